@@ -1,0 +1,112 @@
+"""Allocation: what :func:`knobpack.allocate` gives back."""
+
+from __future__ import annotations
+
+import attrs
+
+from knobpack.prices import Prices
+from knobpack.words import KnobTravel, Layout, Request, Route, Setup, Voice, VoiceLayer
+
+
+@attrs.frozen
+class Tier:
+    """What one tier came to.
+
+    Args:
+        name: one of :data:`knobpack.TIERS`.
+        value: what the layout costs, in points of this tier.
+        bound: no layout that is as good in every earlier tier costs less than this.
+        proven: whether the value is proven least, every earlier tier being proven too.
+    """
+
+    name: str
+    value: int
+    bound: int
+    proven: bool
+
+
+@attrs.frozen
+class Following:
+    """The knobs that follow the master in one snapshot, in panel order."""
+
+    snapshot: str
+    knobs: tuple[str, ...]
+
+
+@attrs.frozen
+class NewLayer:
+    """The layer that a voice got, and where it came from.
+
+    Args:
+        voice: its name.
+        source: the setup it comes from; None: the host, or none.
+        old: its layer there; None: it had none.
+        new: its layer now, counted from 1.
+    """
+
+    voice: str
+    source: str | None
+    old: int | None
+    new: int
+
+
+@attrs.frozen
+class Allocation:
+    """A layout, checked, with what it costs and how far that is proven best.
+
+    Args:
+        request: what was asked.
+        routes: every route, in panel order.
+        travels: the travel of every used knob, in positions of the surface's resolution.
+        following: for every snapshot, the knobs that follow the master.
+        unplaced: the full names of the destinations left out.
+        layers: the layer of every voice.
+        tiers: value, bound and proof of every tier, the most important first.
+        prices: the cost of every tier, term by term, as the plain checker recomputed it.
+        stopped: what cut the search short (``time limit``, ``cancelled``, ``effort``); None if
+            nothing did.
+    """
+
+    request: Request = attrs.field(repr=False)
+    routes: tuple[Route, ...]
+    travels: tuple[KnobTravel, ...]
+    following: tuple[Following, ...]
+    unplaced: tuple[str, ...]
+    layers: tuple[NewLayer, ...]
+    tiers: tuple[Tier, ...]
+    prices: Prices = attrs.field(repr=False)
+    stopped: str | None = None
+
+    @property
+    def proven(self) -> bool:
+        """Whether every tier is proven best."""
+        return all(tier.proven for tier in self.tiers)
+
+    @property
+    def layout(self) -> Layout:
+        """Its routes, travels and layers: to check again, to keep, or to stay close to."""
+        layers = tuple(VoiceLayer(place.voice, place.new) for place in self.layers)
+        return Layout(self.routes, self.travels, layers)
+
+    def on(self, knob: str) -> tuple[str, ...]:
+        """The full names of what a knob drives."""
+        return tuple(route.destination for route in self.routes if route.knob == knob)
+
+    def setup(self, name: str) -> Setup:
+        """The allocation as a setup: the voices at their new layers, all that is programmed.
+
+        Args:
+            name: what the setup is called.
+
+        Raises:
+            InputError: ``name`` is not a name.
+        """
+        new = {place.voice: place.new for place in self.layers}
+        voices = tuple(
+            Voice(voice.name, voice.destinations, new[voice.name], voice.source)
+            for voice in self.request.voices
+        )
+        request = self.request
+        return Setup(
+            name, request.surface, voices, request.groups, self.routes, self.travels, request.played
+        )

@@ -1,0 +1,82 @@
+"""What knobpack raises.
+
+::
+
+    KnobpackError
+    ├── InputError(ValueError)    a field holds a value it cannot hold
+    ├── ImpossibleDemands         the demands clash; carries a minimal clashing set
+    └── NoLayoutFound             stopped before any layout was known; nothing is proven
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from knobpack.clash import Clash
+
+
+class KnobpackError(Exception):
+    """The root of everything knobpack raises on purpose."""
+
+
+class InputError(KnobpackError, ValueError):
+    """A field holds a value that it cannot hold.
+
+    Attributes:
+        field: where the value stood, such as ``Surface.bits`` or ``voices[2].layer``.
+        value: the value that was found there.
+        right: what would be right, in words.
+    """
+
+    def __init__(self, field: str, value: object, right: str) -> None:
+        super().__init__(field, value, right)
+        self.field = field
+        self.value = value
+        self.right = right
+
+    def __str__(self) -> str:
+        return f"{self.field}: {_brief(self.value)} will not do; {self.right}"
+
+    def under(self, path: str) -> InputError:
+        """The same error, its field named from ``path``: the word that was being built."""
+        return InputError(f"{path}.{self.field.rpartition('.')[2]}", self.value, self.right)
+
+
+class ImpossibleDemands(KnobpackError):
+    """The demands clash: no layout meets them all.
+
+    Attributes:
+        clash: the minimal clashing set, each member proven necessary, and the ways out.
+    """
+
+    def __init__(self, clash: Clash) -> None:
+        super().__init__(clash)
+        self.clash = clash
+
+    def __str__(self) -> str:
+        return str(self.clash)
+
+
+class NoLayoutFound(KnobpackError):
+    """The search was stopped before it knew any layout. Nothing was proven impossible.
+
+    Attributes:
+        stopped: what stopped it, such as ``time limit``.
+    """
+
+    def __init__(self, stopped: str) -> None:
+        super().__init__(stopped)
+        self.stopped = stopped
+
+    def __str__(self) -> str:
+        return (
+            f"stopped by {self.stopped} before any layout that meets every demand was found; "
+            "none was proven impossible: give more time"
+        )
+
+
+def _brief(value: object, most: int = 80) -> str:
+    """``repr``, cut short: a hostile value must not fill a screen."""
+    text = repr(value)
+    return text if len(text) <= most else f"{text[: most - 1]}…"

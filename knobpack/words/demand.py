@@ -1,0 +1,116 @@
+"""Demand: one thing that a layout must do, as the caller asked it."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import attrs
+
+from knobpack.words.layout import Route
+from knobpack.words.request import Request
+
+PLACE = "place"
+KEEP = "keep"
+RULE = "rule"
+SEPARATE = "separate"
+RESERVED = "reserved"
+PER_KNOB = "destinations per knob"
+ROUTES = "routes"
+LAYER = "layer"
+LAYERS = "layers"
+STORE = "store"
+SNAPSHOTS = "snapshots"
+
+
+@attrs.frozen
+class Demand:
+    """One thing that a layout must do.
+
+    Args:
+        kind: ``place``, ``keep``, ``rule``, ``separate``, ``reserved``,
+            ``destinations per knob``, ``routes``, ``layer``, ``layers``, ``store`` or
+            ``snapshots``.
+        subject: what is demanded: the full name of a destination (place), the Route (keep),
+            the rule, the name of a snapshot (separate, store), of a knob (reserved) or of a
+            voice (layer), or the limit of the surface (all others).
+        price: what giving it up is reckoned to cost, in points of the tier *unplaced*, so that
+            ways out can be ranked: leaving a destination out costs what that tier says, and
+            every other demand costs more than leaving out an essential one.
+    """
+
+    kind: str
+    subject: Any
+    price: int = attrs.field(default=0, eq=False)
+
+    def __str__(self) -> str:
+        match self.kind, self.subject:
+            case "keep", Route(destination=name, knob=knob):
+                return f"{name} is kept on {knob}"
+            case kind, subject:
+                return _SENTENCES[kind].format(subject)
+
+    @property
+    def way_out(self) -> str:
+        """What giving it up means, as an instruction."""
+        match self.kind, self.subject:
+            case "keep", Route(destination=name, knob=knob):
+                return f"free the host's {name} from {knob}"
+            case kind, subject:
+                return _WAYS_OUT[kind].format(subject)
+
+
+_SENTENCES = {
+    PLACE: "{} must be placed",
+    RULE: "the rule {} holds",
+    SEPARATE: "snapshot {!r} has what it moves and what it holds on different knobs",
+    RESERVED: "{} takes no new route",
+    PER_KNOB: "a knob carries at most {}",
+    ROUTES: "there are at most {} routes in all",
+    LAYER: "voice {!r} needs a layer",
+    LAYERS: "the surface has {} layers",
+    STORE: "snapshot {!r} is stored",
+    SNAPSHOTS: "the surface stores {} snapshots",
+}
+
+_WAYS_OUT = {
+    PLACE: "leave {} out",
+    RULE: "drop the rule {}, or prefer it with a weight",
+    SEPARATE: "let snapshot {!r} be broken, with a weight",
+    RESERVED: "let {} take new routes",
+    PER_KNOB: "let a knob carry more than {}",
+    ROUTES: "allow more than {} routes in all",
+    LAYER: "leave voice {!r} out",
+    LAYERS: "use a surface of more than {} layers",
+    STORE: "drop snapshot {!r}",
+    SNAPSHOTS: "use a surface that stores more than {} snapshots",
+}
+
+
+def demands_of(request: Request) -> tuple[Demand, ...]:
+    """Everything that a layout for ``request`` must do, in the order in which it was asked."""
+    surface, weights = request.surface, request.weights
+    firm = 1 + max(weights.unplaced)
+    found = [
+        Demand(PLACE, full, weights.unplaced[destination.priority - 1])
+        for full, destination in request.destinations.items()
+        if destination.must_place
+    ]
+    found += [Demand(RULE, rule, firm) for rule in dict.fromkeys(request.rules) if rule.weight is None]
+    found += [
+        Demand(SEPARATE, snapshot.name, 2 * firm)
+        for snapshot in request.played
+        if snapshot.break_weight is None
+    ]
+    found += [Demand(RESERVED, knob, 3 * firm) for knob in surface.reserved]
+    found += [Demand(KEEP, route, 4 * firm) for route in request.keep.routes]
+    if surface.destinations_per_knob is not None:
+        found.append(Demand(PER_KNOB, surface.destinations_per_knob, 5 * firm))
+    if surface.routes is not None:
+        found.append(Demand(ROUTES, surface.routes, 5 * firm))
+    if surface.layers is not None:
+        found += [Demand(LAYER, voice.name, 5 * firm) for voice in request.voices]
+        found.append(Demand(LAYERS, surface.layers, 5 * firm))
+    if surface.snapshots is not None:
+        found += [Demand(STORE, snapshot.name, 5 * firm) for snapshot in request.played]
+        found.append(Demand(SNAPSHOTS, surface.snapshots, 5 * firm))
+    return tuple(found)

@@ -1,0 +1,158 @@
+"""The fields that the words are made of: each refuses a wrong value where it is built."""
+
+from __future__ import annotations
+
+import unicodedata
+from collections.abc import Callable, Iterable
+from typing import Any
+
+import attrs
+from attrs import validators
+
+from knobpack.errors import InputError
+
+LONGEST_NAME = 120
+"""Characters in a name, at most."""
+
+MOST_ITEMS = 10_000
+"""Items in any one list of a request, at most: more is a mistake, not a setup."""
+
+HIGHEST_WEIGHT = 10_000
+"""A weight, at most: so that no sum of costs leaves the range the solver is exact in."""
+
+Validator = Callable[[Any, "attrs.Attribute[Any]", Any], None]
+
+
+def name(*, slash: bool = False, optional: bool = False, default: Any = attrs.NOTHING) -> Any:
+    """A field that holds a name (with ``slash``: a name that may say ``voice/destination``)."""
+    return _field(_validate(lambda where, value: check_name(where, value, slash=slash)), optional, default)
+
+
+def whole(
+    low: int, high: int, *, optional: bool = False, default: Any = attrs.NOTHING, unit: str = ""
+) -> Any:
+    """A field that holds a whole number from ``low`` to ``high``."""
+    check = _validate(lambda where, value: check_whole(where, value, low, high, unit))
+    return _field(check, optional, default)
+
+
+def flag(default: bool) -> Any:
+    """A field that holds true or false."""
+    return _field(_validate(lambda where, value: _check_type(where, value, bool)), False, default)
+
+
+def one(kind: type[Any], *, optional: bool = False, default: Any = attrs.NOTHING) -> Any:
+    """A field that holds one value of a word."""
+    check = _validate(lambda where, value: _check_type(where, value, kind))
+    return _field(check, optional, default)
+
+
+def many(*kinds: type[Any], optional: bool = False, default: Any = ()) -> Any:
+    """A field that holds a tuple of words; any iterable but text is taken."""
+    check = _validate(lambda where, value: _check_items(where, value, kinds))
+    return _field(check, optional, default, _as_tuple)
+
+
+def names(*, slash: bool = False, least: int = 0) -> Any:
+    """A field that holds different names; one name alone may be given as text."""
+
+    def check(where: str, value: Any) -> None:
+        _check_items(where, value, (str,))
+        if len(value) < least:
+            raise InputError(where, value, f"give {least} or more names")
+        for position, item in enumerate(value):
+            check_name(f"{where}[{position}]", item, slash=slash)
+        check_distinct(where, value)
+
+    default = attrs.NOTHING if least else ()
+    return _field(_validate(check), False, default, lambda given: _as_tuple((given,) if isinstance(given, str) else given))
+
+
+def by_priority(*default: int) -> Any:
+    """A field that holds five weights, for priority 1 to 5."""
+
+    def check(where: str, value: Any) -> None:
+        _check_items(where, value, (int,))
+        if len(value) != 5:
+            raise InputError(where, value, "give five weights, for priority 1 to 5")
+        for position, weight in enumerate(value):
+            check_whole(f"{where}[{position}]", weight, 0, HIGHEST_WEIGHT)
+
+    return _field(_validate(check), False, default, _as_tuple)
+
+
+def weight(default: int | None = None, *, low: int = 0) -> Any:
+    """A field that holds a weight in points; without a default it may be None."""
+    check = _validate(lambda where, value: check_whole(where, value, low, HIGHEST_WEIGHT))
+    return _field(check, default is None, attrs.NOTHING if default is None else default)
+
+
+def check_name(where: str, value: object, *, slash: bool = False) -> None:
+    """Refuse what is not a printable name; ``slash`` allows the one in ``voice/destination``."""
+    right = f"a name is text of 1 to {LONGEST_NAME} printable characters, no space at its ends"
+    parts = value.split("/", 1) if isinstance(value, str) and slash else [value]
+    for part in parts:
+        if not isinstance(part, str) or not 0 < len(part) <= LONGEST_NAME:
+            raise InputError(where, value, right)
+        if part != part.strip() or any(unicodedata.category(mark)[0] == "C" for mark in part):
+            raise InputError(where, value, right)
+        if "/" in part:
+            raise InputError(where, value, "a name holds no '/': it parts a voice from its destination")
+
+
+def check_whole(where: str, value: object, low: int, high: int, unit: str = "") -> None:
+    """Refuse what is not a whole number from ``low`` to ``high``."""
+    if isinstance(value, bool) or not isinstance(value, int) or not low <= value <= high:
+        of = f" {unit}" if unit else ""
+        raise InputError(where, value, f"give a whole number{of} from {low} to {high}")
+
+
+def check_distinct(where: str, values: Iterable[str]) -> None:
+    """Refuse a name that is given twice."""
+    seen: set[str] = set()
+    for value in values:
+        if value in seen:
+            raise InputError(where, value, "this name is given twice; each must be its own")
+        seen.add(value)
+
+
+def _check_type(where: str, value: object, kind: type[Any]) -> None:
+    if not isinstance(value, kind):
+        right = "give True or False" if kind is bool else f"give a {kind.__name__}"
+        raise InputError(where, value, right)
+
+
+def _check_items(where: str, value: object, kinds: tuple[type[Any], ...]) -> None:
+    called = " or ".join("text" if kind is str else kind.__name__ for kind in kinds)
+    if not isinstance(value, tuple) or len(value) > MOST_ITEMS:
+        raise InputError(where, value, f"give a list of {called}, at most {MOST_ITEMS} of them")
+    for position, item in enumerate(value):
+        if not isinstance(item, kinds):
+            raise InputError(f"{where}[{position}]", item, f"give a {called}")
+
+
+def _as_tuple(given: Any) -> Any:
+    """A tuple where ``given`` can be iterated; else itself, for the validator to refuse."""
+    if isinstance(given, str | bytes | dict) or not isinstance(given, Iterable):
+        return given
+    return tuple(given)
+
+
+def _validate(check: Callable[[str, Any], None]) -> Validator:
+    """An attrs validator that tells ``check`` the name of the field."""
+
+    def validate(instance: Any, attribute: attrs.Attribute[Any], value: Any) -> None:
+        check(f"{type(instance).__name__}.{attribute.name}", value)
+
+    return validate
+
+
+def _field(check: Validator, optional: bool, default: Any, converter: Any = None) -> Any:
+    if optional:
+        converter = attrs.converters.optional(converter) if converter else None
+        default = None if default is attrs.NOTHING or default == () else default
+    return attrs.field(
+        default=default,
+        validator=validators.optional(check) if optional else check,
+        converter=converter,
+    )

@@ -1,0 +1,96 @@
+"""The rules a caller can lay down. Each is required, or preferred with a weight.
+
+Wherever a rule takes names, each is a voice, a group, or ``voice/destination``; a voice or group
+stands for all its destinations.
+"""
+
+from __future__ import annotations
+
+from typing import TypeAlias
+
+import attrs
+
+from knobpack.words import fields
+
+
+def _listed(names: tuple[str, ...]) -> str:
+    return ", ".join(names)
+
+
+@attrs.frozen
+class Together:
+    """All the destinations named are on one knob, or none of them is placed.
+
+    Preferred: each knob more than one that they spread over costs ``weight`` (sharing tier).
+    """
+
+    names: tuple[str, ...] = fields.names(slash=True, least=1)
+    weight: int | None = fields.weight(low=1)
+
+    def __str__(self) -> str:
+        return f"together({_listed(self.names)})"
+
+
+@attrs.frozen
+class Apart:
+    """No destination of ``first`` is on one knob with a destination of ``second``.
+
+    Preferred: each pair that is costs ``weight`` (sharing tier), so this is also how a caller
+    states a cost of its own for a pair.
+    """
+
+    first: tuple[str, ...] = fields.names(slash=True, least=1)
+    second: tuple[str, ...] = fields.names(slash=True, least=1)
+    weight: int | None = fields.weight(low=1)
+
+    def __str__(self) -> str:
+        return f"apart({_listed(self.first)}; {_listed(self.second)})"
+
+
+@attrs.frozen
+class Alone:
+    """Nothing but the destinations named is on their knobs; among themselves they may share.
+
+    Preferred: each knob that carries both one of them and another costs ``weight`` (sharing
+    tier).
+    """
+
+    names: tuple[str, ...] = fields.names(slash=True, least=1)
+    weight: int | None = fields.weight(low=1)
+
+    def __str__(self) -> str:
+        return f"alone({_listed(self.names)})"
+
+
+@attrs.frozen
+class Fixed:
+    """The destinations named are placed, on this knob.
+
+    Preferred: each of them that is placed on another knob costs ``weight`` (layout tier).
+    """
+
+    names: tuple[str, ...] = fields.names(slash=True, least=1)
+    knob: str = fields.name()
+    weight: int | None = fields.weight(low=1)
+
+    def __str__(self) -> str:
+        return f"fixed({_listed(self.names)}; {self.knob})"
+
+
+@attrs.frozen
+class Barred:
+    """The destinations named are on none of these knobs.
+
+    Preferred: each of them that is costs ``weight`` (layout tier).
+    """
+
+    names: tuple[str, ...] = fields.names(slash=True, least=1)
+    knobs: tuple[str, ...] = fields.names(least=1)
+    weight: int | None = fields.weight(low=1)
+
+    def __str__(self) -> str:
+        return f"barred({_listed(self.names)}; {_listed(self.knobs)})"
+
+
+Rule: TypeAlias = Together | Apart | Alone | Fixed | Barred
+RULES: tuple[type[Rule], ...] = (Together, Apart, Alone, Fixed, Barred)

@@ -1,0 +1,28 @@
+"""Snapshot: which destinations move with the master, all else held."""
+
+from __future__ import annotations
+
+import attrs
+
+from knobpack.words import fields
+
+
+@attrs.frozen
+class Snapshot:
+    """A recalled state of the setup.
+
+    Args:
+        name: unique among the snapshots of a request.
+        moves: names of the voices, groups or destinations that move with the master; all else
+            is held. Members that are not movable are held too.
+        break_weight: None: what it moves and what it holds must stay on different knobs.
+            A number: they may share, and each destination that then does the wrong thing in
+            this snapshot costs so many points of the independence tier.
+
+    Raises:
+        InputError: a field holds a value it cannot hold, or a name is given twice.
+    """
+
+    name: str = fields.name()
+    moves: tuple[str, ...] = fields.names(slash=True)
+    break_weight: int | None = fields.weight()

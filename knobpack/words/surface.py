@@ -1,0 +1,121 @@
+"""Surface and knob: the panel that the routes end on."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import attrs
+
+from knobpack.errors import InputError
+from knobpack.words import fields
+
+
+@attrs.frozen
+class Knob:
+    """One physical control of the surface.
+
+    Args:
+        name: unique on its surface.
+        row: counted from 1, top row first.
+        column: counted from 1, left first.
+        usual: the kinds that the player has on this knob from setup to setup, most used first;
+            a destination of such a kind is drawn to it.
+
+    Raises:
+        InputError: a field holds a value it cannot hold.
+    """
+
+    name: str = fields.name()
+    row: int = fields.whole(1, fields.MOST_ITEMS, default=1)
+    column: int = fields.whole(1, fields.MOST_ITEMS, default=1)
+    usual: tuple[str, ...] = fields.names()
+
+    def beside(self, other: Knob) -> bool:
+        """Whether the two stand side by side in one row."""
+        return self.row == other.row and abs(self.column - other.column) == 1
+
+
+@attrs.frozen
+class Surface:
+    """The panel: its knobs in order, its resolution and its limits.
+
+    Args:
+        knobs: row by row, left to right; no two in one place.
+        bits: resolution of a position, 7 to 32: positions run from 0 to 2**bits - 1.
+        reserved: names of knobs that take no new route (what a host keeps there stays).
+        favoured: names of knobs, the best to reach first; those left out follow in panel order.
+        destinations_per_knob: how many destinations one knob may carry; None: any number.
+        routes: how many routes there may be in all; None: any number.
+        layers: how many layers there are, numbered from 1; None: any number.
+        snapshots: how many snapshots can be stored; None: any number.
+
+    Raises:
+        InputError: a field holds a value it cannot hold, a name is given twice, or a name in
+            ``reserved`` or ``favoured`` is no knob of the surface.
+    """
+
+    knobs: tuple[Knob, ...] = fields.many(Knob, default=attrs.NOTHING)
+    bits: int = fields.whole(7, 32, default=7, unit="of bits")
+    reserved: tuple[str, ...] = fields.names()
+    favoured: tuple[str, ...] = fields.names()
+    destinations_per_knob: int | None = fields.whole(1, fields.MOST_ITEMS, optional=True)
+    routes: int | None = fields.whole(0, fields.MOST_ITEMS, optional=True)
+    layers: int | None = fields.whole(0, fields.MOST_ITEMS, optional=True)
+    snapshots: int | None = fields.whole(0, fields.MOST_ITEMS, optional=True)
+
+    def __attrs_post_init__(self) -> None:
+        fields.check_distinct("Surface.knobs", self.knob_names)
+        places = [(knob.row, knob.column) for knob in self.knobs]
+        for earlier, later in zip(places, places[1:], strict=False):
+            if later <= earlier:
+                right = "list the knobs row by row, left to right, no two in one place"
+                raise InputError("Surface.knobs", later, right)
+        known = set(self.knob_names)
+        for field in ("reserved", "favoured"):
+            for name in getattr(self, field):
+                if name not in known:
+                    raise InputError(f"Surface.{field}", name, "name a knob of this surface")
+
+    @classmethod
+    def row(cls, count: int, **limits: Any) -> Surface:
+        """A surface of one row: knobs ``K1``, ``K2``, … from the left.
+
+        Args:
+            count: how many knobs, 0 to 10,000.
+            limits: any other field of Surface.
+        """
+        return cls.grid(1, count, **limits)
+
+    @classmethod
+    def grid(cls, rows: int, columns: int, **limits: Any) -> Surface:
+        """A surface of equal rows: knobs ``K1``, ``K2``, … row by row from the top left.
+
+        Args:
+            rows: how many rows, 1 to 10,000.
+            columns: how many knobs in each, 0 to 10,000; at most 10,000 knobs in all.
+            limits: any other field of Surface.
+        """
+        fields.check_whole("Surface.grid(rows)", rows, 1, fields.MOST_ITEMS)
+        fields.check_whole("Surface.grid(columns)", columns, 0, fields.MOST_ITEMS // rows)
+        knobs = (
+            Knob(f"K{(row - 1) * columns + column}", row, column)
+            for row in range(1, rows + 1)
+            for column in range(1, columns + 1)
+        )
+        return cls(tuple(knobs), **limits)
+
+    @property
+    def knob_names(self) -> tuple[str, ...]:
+        """The names of the knobs, in panel order."""
+        return tuple(knob.name for knob in self.knobs)
+
+    @property
+    def top(self) -> int:
+        """The highest position: 2**bits - 1."""
+        return int(2**self.bits) - 1
+
+    @property
+    def reach_order(self) -> tuple[str, ...]:
+        """The names of the knobs, the best to reach first."""
+        rest = (name for name in self.knob_names if name not in set(self.favoured))
+        return (*self.favoured, *rest)

@@ -1,0 +1,42 @@
+"""Travel: where a knob stands as the master goes from bottom to top."""
+
+from __future__ import annotations
+
+import attrs
+
+from knobpack.words import fields
+
+HIGHEST_POSITION = 2**32 - 1
+
+
+@attrs.frozen
+class Travel:
+    """The start and end position of a knob, in the resolution of its surface.
+
+    ``end`` below ``start`` is a reversed travel; ``end`` equal to ``start`` is an empty one: the
+    knob follows the master and does nothing.
+
+    Raises:
+        InputError: a position is not a whole number from 0 to 2**32 - 1.
+    """
+
+    start: int = fields.whole(0, HIGHEST_POSITION)
+    end: int = fields.whole(0, HIGHEST_POSITION)
+
+    @classmethod
+    def full(cls, bits: int) -> Travel:
+        """The whole range at a resolution of ``bits``: 0 to 2**bits - 1."""
+        return cls(0, 2**bits - 1)
+
+    @property
+    def reversed(self) -> bool:
+        """Whether the position falls as the master rises."""
+        return self.end < self.start
+
+    @property
+    def empty(self) -> bool:
+        """Whether the position stays where it is."""
+        return self.end == self.start
+
+    def __str__(self) -> str:
+        return f"{self.start} to {self.end}"

@@ -1,0 +1,45 @@
+"""Weights: what each thing a layout does badly costs, in points of its tier."""
+
+from __future__ import annotations
+
+import attrs
+
+from knobpack.words import fields
+
+
+@attrs.frozen
+class Weights:
+    """The weights of every tier, in points. Points of different tiers are never added up.
+
+    Args:
+        unplaced: tier *unplaced*, for a destination left out, by priority 1 to 5. Each class
+            outweighs three of the next, so one essential input outweighs any three that rank
+            high.
+        mix_kinds: tier *sharing*, for each kind more than one on a knob.
+        mix_voices: tier *sharing*, for each voice more than one on a knob.
+        crowd: tier *sharing*, for each destination more than one on a knob.
+        travel: tier *sharing*, for each hundredth of full travel by which a knob's travel misses
+            the one wanted, by priority 1 to 5. A miss is |start - start'| + |end - end'|, so a
+            reversed travel misses by 200.
+        split: tier *sharing*, for each knob more than one that a bundle is spread over.
+        voice_runs: tier *layout*, for each place more than one where a voice is found: a run is
+            a row of knobs side by side that each drive something of it.
+        group_runs: tier *layout*, the same for each group.
+        favour: tier *layout*, for each step down the order of reach, times 5 - priority.
+        habit: tier *layout*, for a destination off the knobs that usually carry its kind.
+
+    Raises:
+        InputError: a weight is not a whole number from 0 to 10,000, or a list by priority does
+            not hold five.
+    """
+
+    unplaced: tuple[int, ...] = fields.by_priority(256, 64, 16, 4, 1)
+    mix_kinds: int = fields.weight(300)
+    mix_voices: int = fields.weight(200)
+    crowd: int = fields.weight(100)
+    travel: tuple[int, ...] = fields.by_priority(5, 4, 3, 2, 1)
+    split: int = fields.weight(250)
+    voice_runs: int = fields.weight(60)
+    group_runs: int = fields.weight(20)
+    favour: int = fields.weight(1)
+    habit: int = fields.weight(10)
