@@ -10,6 +10,7 @@
 
 from __future__ import annotations
 
+import re
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
@@ -24,7 +25,8 @@ class InputError(KnobpackError, ValueError):
     """A field holds a value that it cannot hold.
 
     Attributes:
-        field: where the value stood, such as ``Surface.bits`` or ``voices[2].layer``.
+        field: where the value stood, such as ``Surface.bits`` or ``voices[2].layer``. What a
+            word refuses is named from that word: ``Request.voices[2].destinations[0].travel.end``.
         value: the value that was found there.
         right: what would be right, in words.
     """
@@ -39,8 +41,12 @@ class InputError(KnobpackError, ValueError):
         return f"{self.field}: {_brief(self.value)} will not do; {self.right}"
 
     def under(self, path: str) -> InputError:
-        """The same error, its field named from ``path``: the word that was being built."""
-        return InputError(f"{path}.{self.field.rpartition('.')[2]}", self.value, self.right)
+        """The same error, its field named from ``path``: where the word stands that refused.
+
+        ``Travel.start`` under ``Destination.travel`` is ``Destination.travel.start``.
+        """
+        inner = re.sub(r"^\w+", "", self.field)
+        return InputError((path + inner).lstrip("."), self.value, self.right)
 
 
 class ImpossibleDemands(KnobpackError):
@@ -78,5 +84,10 @@ class NoLayoutFound(KnobpackError):
 
 def _brief(value: object, most: int = 80) -> str:
     """``repr``, cut short: a hostile value must not fill a screen."""
-    text = repr(value)
+    if isinstance(value, int) and abs(value) >= 10**most:
+        return "a number of more digits than fit here"  # repr itself refuses above 4,300
+    try:
+        text = repr(value)
+    except Exception:  # whatever its repr does, it must not hide this error
+        text = f"a {type(value).__name__}"
     return text if len(text) <= most else f"{text[: most - 1]}…"

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from typing import Any
 
 import attrs
@@ -86,16 +87,69 @@ _WAYS_OUT = {
 }
 
 
+_SENTENCES_OF_MANY = {
+    PLACE: "{} must be placed",
+    RESERVED: "{} take no new route",
+    LAYER: "the voices {} need a layer each",
+    STORE: "the snapshots {} are stored",
+}
+
+_WAYS_OUT_OF_MANY = {
+    PLACE: "leave {} out",
+    RESERVED: "let {} take new routes",
+    LAYER: "leave the voices {} out",
+    STORE: "drop the snapshots {}",
+}
+
+
+def sentences_of(demands: Iterable[Demand]) -> list[str]:
+    """The demands in sentences, those that say the same of different things in one."""
+    return _told(demands, _SENTENCES_OF_MANY, str)
+
+
+def ways_out_of(demands: Iterable[Demand]) -> list[str]:
+    """What giving them up means, in instructions, those that say the same in one."""
+    return _told(demands, _WAYS_OUT_OF_MANY, lambda demand: demand.way_out)
+
+
+def listed(names: Sequence[str], most: int = 12) -> str:
+    """Names in a row, cut short where there are more than ``most``."""
+    shown, hidden = list(names[:most]), len(names) - most
+    if hidden > 0:
+        shown.append(f"{hidden} more")
+    return " and ".join([", ".join(shown[:-1]), shown[-1]] if len(shown) > 1 else shown)
+
+
+def _told(
+    demands: Iterable[Demand], of_many: Mapping[str, str], of_one: Callable[[Demand], str]
+) -> list[str]:
+    by_kind: dict[object, list[Demand]] = {}
+    for demand in demands:
+        by_kind.setdefault(demand.kind if demand.kind in of_many else demand, []).append(demand)
+    told = []
+    for alike in by_kind.values():
+        if len(alike) == 1:
+            told.append(of_one(alike[0]))
+        else:
+            told.append(of_many[alike[0].kind].format(listed([each.subject for each in alike])))
+    return told
+
+
 def demands_of(request: Request) -> tuple[Demand, ...]:
     """Everything that a layout for ``request`` must do, in the order in which it was asked."""
     surface, weights = request.surface, request.weights
     firm = 1 + max(weights.unplaced)
+    left_out = {
+        full: weights.unplaced[destination.priority - 1]
+        for full, destination in request.destinations.items()
+    }
     found = [
-        Demand(PLACE, full, weights.unplaced[destination.priority - 1])
+        Demand(PLACE, full, left_out[full])
         for full, destination in request.destinations.items()
         if destination.must_place
     ]
-    found += [Demand(RULE, rule, firm) for rule in dict.fromkeys(request.rules) if rule.weight is None]
+    required = [rule for rule in dict.fromkeys(request.rules) if rule.weight is None]
+    found += [Demand(RULE, rule, firm) for rule in required]
     found += [
         Demand(SEPARATE, snapshot.name, 2 * firm)
         for snapshot in request.played
@@ -108,7 +162,12 @@ def demands_of(request: Request) -> tuple[Demand, ...]:
     if surface.routes is not None:
         found.append(Demand(ROUTES, surface.routes, 5 * firm))
     if surface.layers is not None:
-        found += [Demand(LAYER, voice.name, 5 * firm) for voice in request.voices]
+        kept = {route.destination for route in request.keep.routes}
+        for voice in request.voices:
+            # With a voice go its destinations, and what the host had routed to them.
+            gone = request.members[voice.name]
+            lost = sum(left_out[full] + (4 * firm if full in kept else 0) for full in gone)
+            found.append(Demand(LAYER, voice.name, 5 * firm + lost))
         found.append(Demand(LAYERS, surface.layers, 5 * firm))
     if surface.snapshots is not None:
         found += [Demand(STORE, snapshot.name, 5 * firm) for snapshot in request.played]

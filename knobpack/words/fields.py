@@ -12,7 +12,7 @@ from attrs import validators
 from knobpack.errors import InputError
 
 LONGEST_NAME = 120
-"""Characters in a name, at most."""
+"""Characters in a name, at most (of a voice and of its destination each, in a full name)."""
 
 MOST_ITEMS = 10_000
 """Items in any one list of a request, at most: more is a mistake, not a setup."""
@@ -20,12 +20,21 @@ MOST_ITEMS = 10_000
 HIGHEST_WEIGHT = 10_000
 """A weight, at most: so that no sum of costs leaves the range the solver is exact in."""
 
+_CALLED = {str: "text", int: "a whole number", bool: "true or false"}
+
 Validator = Callable[[Any, "attrs.Attribute[Any]", Any], None]
 
 
-def name(*, slash: bool = False, optional: bool = False, default: Any = attrs.NOTHING) -> Any:
+def name(
+    *,
+    slash: bool = False,
+    optional: bool = False,
+    default: Any = attrs.NOTHING,
+    longest: int = LONGEST_NAME,
+) -> Any:
     """A field that holds a name (with ``slash``: a name that may say ``voice/destination``)."""
-    return _field(_validate(lambda where, value: check_name(where, value, slash=slash)), optional, default)
+    check = _validate(lambda where, value: check_name(where, value, slash=slash, longest=longest))
+    return _field(check, optional, default)
 
 
 def whole(
@@ -62,10 +71,12 @@ def names(*, slash: bool = False, least: int = 0) -> Any:
             raise InputError(where, value, f"give {least} or more names")
         for position, item in enumerate(value):
             check_name(f"{where}[{position}]", item, slash=slash)
-        check_distinct(where, value)
+        check_distinct(f"{where}[]", value)
 
-    default = attrs.NOTHING if least else ()
-    return _field(_validate(check), False, default, lambda given: _as_tuple((given,) if isinstance(given, str) else given))
+    def as_tuple(given: Any) -> Any:
+        return (given,) if isinstance(given, str) else _as_tuple(given)
+
+    return _field(_validate(check), False, attrs.NOTHING if least else (), as_tuple)
 
 
 def by_priority(*default: int) -> Any:
@@ -87,17 +98,21 @@ def weight(default: int | None = None, *, low: int = 0) -> Any:
     return _field(check, default is None, attrs.NOTHING if default is None else default)
 
 
-def check_name(where: str, value: object, *, slash: bool = False) -> None:
+def check_name(
+    where: str, value: object, *, slash: bool = False, longest: int = LONGEST_NAME
+) -> None:
     """Refuse what is not a printable name; ``slash`` allows the one in ``voice/destination``."""
-    right = f"a name is text of 1 to {LONGEST_NAME} printable characters, no space at its ends"
+    right = f"a name is text of 1 to {longest} printable characters, no space at its ends"
     parts = value.split("/", 1) if isinstance(value, str) and slash else [value]
     for part in parts:
-        if not isinstance(part, str) or not 0 < len(part) <= LONGEST_NAME:
+        if not isinstance(part, str) or not 0 < len(part) <= longest:
             raise InputError(where, value, right)
-        if part != part.strip() or any(unicodedata.category(mark)[0] == "C" for mark in part):
+        if part != part.strip() or not all(_printable(mark) for mark in part):
             raise InputError(where, value, right)
         if "/" in part:
-            raise InputError(where, value, "a name holds no '/': it parts a voice from its destination")
+            raise InputError(
+                where, value, "a name holds no '/': it parts a voice from its destination"
+            )
 
 
 def check_whole(where: str, value: object, low: int, high: int, unit: str = "") -> None:
@@ -107,28 +122,40 @@ def check_whole(where: str, value: object, low: int, high: int, unit: str = "") 
         raise InputError(where, value, f"give a whole number{of} from {low} to {high}")
 
 
-def check_distinct(where: str, values: Iterable[str]) -> None:
-    """Refuse a name that is given twice."""
-    seen: set[str] = set()
-    for value in values:
+def check_distinct(where: str, values: Iterable[str], taken: Iterable[str] = ()) -> None:
+    """Refuse a name that is given twice.
+
+    Args:
+        where: where the names stand; ``[]`` in it becomes the place of the second one.
+        values: the names.
+        taken: names that others have.
+    """
+    seen = set(taken)
+    for position, value in enumerate(values):
         if value in seen:
-            raise InputError(where, value, "this name is given twice; each must be its own")
+            right = "this name is given twice; each must be its own"
+            raise InputError(where.replace("[]", f"[{position}]"), value, right)
         seen.add(value)
+
+
+def _printable(mark: str) -> bool:
+    """Whether a character is no control, format or unassigned one and breaks no line."""
+    category = unicodedata.category(mark)
+    return category[0] != "C" and category not in {"Zl", "Zp"}
 
 
 def _check_type(where: str, value: object, kind: type[Any]) -> None:
     if not isinstance(value, kind):
-        right = "give True or False" if kind is bool else f"give a {kind.__name__}"
-        raise InputError(where, value, right)
+        raise InputError(where, value, f"give {_CALLED.get(kind, f'a {kind.__name__}')}")
 
 
 def _check_items(where: str, value: object, kinds: tuple[type[Any], ...]) -> None:
-    called = " or ".join("text" if kind is str else kind.__name__ for kind in kinds)
+    called = " or ".join(_CALLED.get(kind, f"a {kind.__name__}") for kind in kinds)
     if not isinstance(value, tuple) or len(value) > MOST_ITEMS:
-        raise InputError(where, value, f"give a list of {called}, at most {MOST_ITEMS} of them")
+        raise InputError(where, value, f"give a list, each {called}, at most {MOST_ITEMS}")
     for position, item in enumerate(value):
         if not isinstance(item, kinds):
-            raise InputError(f"{where}[{position}]", item, f"give a {called}")
+            raise InputError(f"{where}[{position}]", item, f"give {called}")
 
 
 def _as_tuple(given: Any) -> Any:

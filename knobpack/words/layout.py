@@ -59,14 +59,16 @@ class Layout:
     layers: tuple[VoiceLayer, ...] = fields.many(VoiceLayer)
 
     def __attrs_post_init__(self) -> None:
-        fields.check_distinct("Layout.routes", (route.destination for route in self.routes))
-        fields.check_distinct("Layout.travels", (setting.knob for setting in self.travels))
-        fields.check_distinct("Layout.layers", (place.voice for place in self.layers))
+        fields.check_distinct(
+            "Layout.routes[].destination", (route.destination for route in self.routes)
+        )
+        fields.check_distinct("Layout.travels[].knob", (setting.knob for setting in self.travels))
+        fields.check_distinct("Layout.layers[].voice", (place.voice for place in self.layers))
 
     @classmethod
     def of(cls, knobs: Mapping[str, Iterable[str]]) -> Layout:
         """A layout from what each knob drives: ``Layout.of({"K1": ["Pad/cutoff"]})``."""
-        return cls(Route(name, knob) for knob, driven in knobs.items() for name in driven)
+        return cls(tuple(Route(name, knob) for knob, driven in knobs.items() for name in driven))
 
 
 @attrs.frozen
@@ -89,10 +91,11 @@ class Setup:
     snapshots: tuple[Snapshot, ...] = fields.many(Snapshot)
 
     def __attrs_post_init__(self) -> None:
-        named = (*self.voices, *self.groups)
-        fields.check_distinct("Setup.voices and groups", (word.name for word in named))
-        fields.check_distinct("Setup.snapshots", (word.name for word in self.snapshots))
-        fields.check_distinct("Setup.travels", (setting.knob for setting in self.travels))
+        voices = [voice.name for voice in self.voices]
+        fields.check_distinct("Setup.voices[].name", voices)
+        fields.check_distinct("Setup.groups[].name", (word.name for word in self.groups), voices)
+        fields.check_distinct("Setup.snapshots[].name", (word.name for word in self.snapshots))
+        fields.check_distinct("Setup.travels[].knob", (setting.knob for setting in self.travels))
 
     @property
     def layout(self) -> Layout:

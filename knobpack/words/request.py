@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from functools import cached_property
+from graphlib import CycleError, TopologicalSorter
 
 import attrs
 
@@ -11,11 +12,14 @@ from knobpack.errors import InputError
 from knobpack.words import fields
 from knobpack.words.layout import Layout
 from knobpack.words.rules import RULES, Apart, Barred, Fixed, Rule
-from knobpack.words.snapshot import Snapshot
+from knobpack.words.snapshot import ONLY, Snapshot
 from knobpack.words.surface import Surface
 from knobpack.words.travel import Travel
 from knobpack.words.voice import Destination, Group, Voice
 from knobpack.words.weights import Weights
+
+MOST_HELD = 1_000_000
+"""Destinations that the groups of a request hold, at most, counted once for each group."""
 
 
 @attrs.frozen
@@ -27,7 +31,7 @@ class Request:
         voices: all the voices of the result, the host's own among them.
         groups: named sets of voices or destinations.
         snapshots: None: one in which everything moves, and one for each group alone and for
-            each voice alone that no group takes in whole.
+            each voice alone that the groups do not take in whole.
         rules: what the caller lays down.
         keep: the host's own routes, which stay where they are, with the travels of their knobs
             and the layers of its voices. Travels of knobs that keep no route are not kept.
@@ -50,9 +54,11 @@ class Request:
     weights: Weights = fields.one(Weights, default=Weights())
 
     def __attrs_post_init__(self) -> None:
-        named = (*self.voices, *self.groups)
-        fields.check_distinct("Request.voices and groups", (word.name for word in named))
-        fields.check_distinct("Request.snapshots", (word.name for word in self.snapshots or ()))
+        voices = [voice.name for voice in self.voices]
+        fields.check_distinct("Request.voices[].name", voices)
+        fields.check_distinct("Request.groups[].name", (word.name for word in self.groups), voices)
+        called = (word.name for word in self.snapshots or ())
+        fields.check_distinct("Request.snapshots[].name", called)
         if len(self.destinations) > fields.MOST_ITEMS:
             right = f"give at most {fields.MOST_ITEMS} destinations in all"
             raise InputError("Request.voices", len(self.destinations), right)
@@ -72,23 +78,32 @@ class Request:
     @cached_property
     def voice_of(self) -> dict[str, Voice]:
         """The voice of each destination, under the destination's full name."""
-        return {voice.full_name(inner): voice for voice in self.voices for inner in voice.destinations}
+        return {
+            voice.full_name(inner): voice for voice in self.voices for inner in voice.destinations
+        }
 
     @cached_property
     def members(self) -> dict[str, tuple[str, ...]]:
         """What each voice, group or destination name stands for: full names, in order."""
-        found = {name: (name,) for name in self.destinations}
+        found: dict[str, tuple[str, ...]] = {name: (name,) for name in self.destinations}
         for voice in self.voices:
             found[voice.name] = tuple(voice.full_name(inner) for inner in voice.destinations)
-        waiting = list(self.groups)
-        while waiting:
-            ready = [group for group in waiting if all(name in found for name in group.members)]
-            if not ready:
-                self._refuse_members(waiting, found)
-            for group in ready:
-                inside = {name for member in group.members for name in found[member]}
-                found[group.name] = tuple(name for name in self.destinations if name in inside)
-            waiting = [group for group in waiting if group not in ready]
+        order = {full: position for position, full in enumerate(self.destinations)}
+        groups = {group.name: group.members for group in self.groups}
+        inner = {name: [each for each in groups[name] if each in groups] for name in groups}
+        try:
+            innermost_first = tuple(TopologicalSorter(inner).static_order())
+        except CycleError as circle:
+            right = "these hold one another; break the circle"
+            raise InputError("Request.groups", tuple(circle.args[1][1:]), right) from None
+        held = 0
+        for name in innermost_first:
+            inside = {full for member in groups[name] for full in found.get(member, ())}
+            found[name] = tuple(sorted(inside, key=order.__getitem__))
+            held += len(inside)
+            if held > MOST_HELD:
+                right = f"let the groups hold at most {MOST_HELD} destinations, added up"
+                raise InputError("Request.groups", held, right)
         return found
 
     def named(self, names: Iterable[str]) -> tuple[str, ...]:
@@ -107,11 +122,11 @@ class Request:
             return self.snapshots
         everything = tuple(voice.name for voice in self.voices)
         candidates = [Snapshot("everything", everything)]
-        candidates += [Snapshot(f"only {group.name}", (group.name,)) for group in self.groups]
+        candidates += [Snapshot(ONLY + group.name, (group.name,)) for group in self.groups]
         grouped = {full for group in self.groups for full in self.members[group.name]}
         for voice in self.voices:
             if not grouped.issuperset(self.members[voice.name]):
-                candidates.append(Snapshot(f"only {voice.name}", (voice.name,)))
+                candidates.append(Snapshot(ONLY + voice.name, (voice.name,)))
         moved = {snapshot: self.moved(snapshot) for snapshot in candidates}
         first = {moves: snapshot for snapshot, moves in reversed(moved.items())}
         return tuple(snapshot for snapshot, moves in moved.items() if first[moves] is snapshot)
@@ -122,90 +137,99 @@ class Request:
         return frozenset(full for full in named if self.destinations[full].movable)
 
     def _check_travels(self) -> None:
-        for full, destination in self.destinations.items():
-            _check_travel(f"travel of {full!r}", destination.travel, self.surface)
-        for setting in self.keep.travels:
-            _check_travel(f"Request.keep.travels of {setting.knob!r}", setting.travel, self.surface)
+        for position, voice in enumerate(self.voices):
+            for inner, destination in enumerate(voice.destinations):
+                where = f"Request.voices[{position}].destinations[{inner}].travel"
+                _check_travel(where, destination.travel, self.surface)
+        for position, setting in enumerate(self.keep.travels):
+            where = f"Request.keep.travels[{position}].travel"
+            _check_travel(where, setting.travel, self.surface)
 
     def _check_members(self) -> None:
-        _ = self.members
-
-    def _refuse_members(self, groups: list[Group], found: dict[str, tuple[str, ...]]) -> None:
-        called = {group.name for group in self.groups}
-        for group in groups:
-            for name in group.members:
-                if name not in found and name not in called:
-                    raise _unknown(f"Group.members of {group.name!r}", name)
-        names = tuple(group.name for group in groups)
-        raise InputError("Request.groups", names, "these hold one another; break the circle")
+        for position, group in enumerate(self.groups):
+            self._check_known(f"Request.groups[{position}].members", group.members)
 
     def _check_snapshots(self) -> None:
-        for snapshot in self.snapshots or ():
-            where = f"Snapshot.moves of {snapshot.name!r}"
+        for position, snapshot in enumerate(self.snapshots or ()):
+            where = f"Request.snapshots[{position}].moves"
             self._check_known(where, snapshot.moves)
-            for name in snapshot.moves:
+            for place, name in enumerate(snapshot.moves):
                 if name in self.destinations and not self.destinations[name].movable:
-                    raise InputError(where, name, "it is not movable; leave it out, or let it move")
+                    right = "it is not movable; leave it out, or let it move"
+                    raise InputError(f"{where}[{place}]", name, right)
 
     def _check_rules(self) -> None:
         for position, rule in enumerate(self.rules):
-            where = f"Request.rules[{position}] {type(rule).__name__}"
+            where = f"Request.rules[{position}]"
             if isinstance(rule, Apart):
                 self._check_known(f"{where}.first", rule.first)
                 self._check_known(f"{where}.second", rule.second)
                 continue
             self._check_known(f"{where}.names", rule.names)
             if isinstance(rule, Fixed):
-                self._check_knobs(f"{where}.knob", (rule.knob,))
+                self._check_knob(f"{where}.knob", rule.knob)
             if isinstance(rule, Barred):
-                self._check_knobs(f"{where}.knobs", rule.knobs)
+                for place, knob in enumerate(rule.knobs):
+                    self._check_knob(f"{where}.knobs[{place}]", knob)
 
     def _check_keep(self) -> None:
-        layers: dict[int, str] = {}
-        for route in self.keep.routes:
+        for position, route in enumerate(self.keep.routes):
+            where = f"Request.keep.routes[{position}]"
             if route.destination not in self.destinations:
-                raise _unknown("Request.keep.routes", route.destination)
-            self._check_knobs("Request.keep.routes", (route.knob,))
-        self._check_knobs("Request.keep.travels", (setting.knob for setting in self.keep.travels))
+                right = "name a voice/destination of this request"
+                raise InputError(f"{where}.destination", route.destination, right)
+            self._check_knob(f"{where}.knob", route.knob)
+        for position, setting in enumerate(self.keep.travels):
+            self._check_knob(f"Request.keep.travels[{position}].knob", setting.knob)
+        layer_at = {}
+        for position, voice in enumerate(self.voices):
+            layer_at[voice.name] = f"Request.voices[{position}].layer"
+        for position, place in enumerate(self.keep.layers):
+            if place.voice not in layer_at:
+                right = "name a voice of this request"
+                raise InputError(f"Request.keep.layers[{position}].voice", place.voice, right)
+            layer_at[place.voice] = f"Request.keep.layers[{position}].layer"
+        self._check_layers(layer_at)
+
+    def _check_layers(self, layer_at: dict[str, str]) -> None:
+        most = self.surface.layers
+        taken: dict[int, str] = {}
         for voice, layer in self.host_layers.items():
-            where = f"layer of {voice!r}"
-            if layer in layers:
-                raise InputError(where, layer, f"{layers[layer]!r} is kept at it; give another")
-            if self.surface.layers is not None and layer > self.surface.layers:
-                right = f"the surface has layers 1 to {self.surface.layers}"
-                raise InputError(where, layer, right)
-            layers[layer] = voice
+            if layer in taken:
+                right = f"{taken[layer]!r} is kept at this layer; give {voice!r} another"
+                raise InputError(layer_at[voice], layer, right)
+            if most is not None and layer > most:
+                raise InputError(layer_at[voice], layer, f"the surface has layers 1 to {most}")
+            taken[layer] = voice
 
     @cached_property
     def host_layers(self) -> dict[str, int]:
         """The layers that are taken: of voices that ``keep`` names, or keeps a route of."""
         found = {place.voice: place.layer for place in self.keep.layers}
-        for voice in found:
-            if voice not in {each.name for each in self.voices}:
-                raise _unknown("Request.keep.layers", voice)
         for route in self.keep.routes:
-            voice_of = self.voice_of[route.destination]
-            if voice_of.layer is not None:
-                found.setdefault(voice_of.name, voice_of.layer)
+            voice = self.voice_of[route.destination]
+            if voice.layer is not None:
+                found.setdefault(voice.name, voice.layer)
         return found
 
     def _check_known(self, where: str, names: Iterable[str]) -> None:
-        for name in names:
+        for position, name in enumerate(names):
             if name not in self.members:
-                raise _unknown(where, name)
+                right = "name a voice, a group, or voice/destination of this request"
+                raise InputError(f"{where}[{position}]", name, right)
 
-    def _check_knobs(self, where: str, names: Iterable[str]) -> None:
-        for name in names:
-            if name not in self.surface.knob_names:
-                raise InputError(where, name, "name a knob of the surface")
+    def _check_knob(self, where: str, name: str) -> None:
+        if name not in self._knobs:
+            raise InputError(where, name, "name a knob of the surface")
 
-
-def _unknown(where: str, name: str) -> InputError:
-    return InputError(where, name, "name a voice, a group, or voice/destination of this request")
+    @cached_property
+    def _knobs(self) -> frozenset[str]:
+        return frozenset(self.surface.knob_names)
 
 
 def _check_travel(where: str, travel: Travel | None, surface: Surface) -> None:
-    for position in (travel.start, travel.end) if travel else ():
+    for end in ("start", "end") if travel else ():
+        position = getattr(travel, end)
         if position > surface.top:
             right = f"positions run from 0 to {surface.top} at {surface.bits} bits"
-            raise InputError(where, position, right)
+            raise InputError(f"{where}.{end}", position, right)

@@ -6,13 +6,17 @@ import attrs
 
 from knobpack.words import fields
 
+ONLY = "only "
+"""What the name of a default snapshot starts with, before the name of a voice or group."""
+
 
 @attrs.frozen
 class Snapshot:
     """A recalled state of the setup.
 
     Args:
-        name: unique among the snapshots of a request.
+        name: unique among the snapshots of a request; a little longer than other names may be,
+            so that ``only`` fits before any of them.
         moves: names of the voices, groups or destinations that move with the master; all else
             is held. Members that are not movable are held too.
         break_weight: None: what it moves and what it holds must stay on different knobs.
@@ -23,6 +27,6 @@ class Snapshot:
         InputError: a field holds a value it cannot hold, or a name is given twice.
     """
 
-    name: str = fields.name()
+    name: str = fields.name(longest=fields.LONGEST_NAME + len(ONLY))
     moves: tuple[str, ...] = fields.names(slash=True)
     break_weight: int | None = fields.weight()

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
 from typing import Any
 
 import attrs
@@ -64,17 +65,18 @@ class Surface:
     snapshots: int | None = fields.whole(0, fields.MOST_ITEMS, optional=True)
 
     def __attrs_post_init__(self) -> None:
-        fields.check_distinct("Surface.knobs", self.knob_names)
+        fields.check_distinct("Surface.knobs[].name", self.knob_names)
         places = [(knob.row, knob.column) for knob in self.knobs]
-        for earlier, later in zip(places, places[1:], strict=False):
+        for position, (earlier, later) in enumerate(pairwise(places), start=1):
             if later <= earlier:
                 right = "list the knobs row by row, left to right, no two in one place"
-                raise InputError("Surface.knobs", later, right)
+                raise InputError(f"Surface.knobs[{position}]", later, right)
         known = set(self.knob_names)
         for field in ("reserved", "favoured"):
-            for name in getattr(self, field):
+            for position, name in enumerate(getattr(self, field)):
                 if name not in known:
-                    raise InputError(f"Surface.{field}", name, "name a knob of this surface")
+                    where = f"Surface.{field}[{position}]"
+                    raise InputError(where, name, "name a knob of this surface")
 
     @classmethod
     def row(cls, count: int, **limits: Any) -> Surface:
@@ -117,5 +119,6 @@ class Surface:
     @property
     def reach_order(self) -> tuple[str, ...]:
         """The names of the knobs, the best to reach first."""
-        rest = (name for name in self.knob_names if name not in set(self.favoured))
+        first = set(self.favoured)
+        rest = (name for name in self.knob_names if name not in first)
         return (*self.favoured, *rest)

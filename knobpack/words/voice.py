@@ -61,7 +61,7 @@ class Voice:
 
     def __attrs_post_init__(self) -> None:
         inner = (destination.name for destination in self.destinations)
-        fields.check_distinct(f"Voice.destinations of {self.name!r}", inner)
+        fields.check_distinct("Voice.destinations[].name", inner)
 
     def full_name(self, destination: Destination) -> str:
         """How ``destination`` of this voice is named outside it."""

@@ -1,0 +1,1 @@
+"""Seeded requests to measure with, and what measures them."""

@@ -1,0 +1,1 @@
+"""From a problem to a placement, with proof."""

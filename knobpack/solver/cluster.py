@@ -1,0 +1,82 @@
+"""Cluster: the items on one knob, as the tiers *change* and *layout* see them."""
+
+from __future__ import annotations
+
+import attrs
+
+from knobpack.problem import Problem, bits
+
+
+@attrs.frozen
+class Likeness:
+    """What makes two clusters alike: to exchange them changes nothing but where their pull goes.
+
+    Args:
+        knobs: mask of the knobs that the cluster may be on.
+        runs: mask of the voices and groups, by position in ``Problem.runs``, found in it.
+        row: what each knob costs it, on the scale of the two tiers, but for its pull.
+    """
+
+    knobs: int
+    runs: int
+    row: tuple[int, ...]
+
+
+@attrs.frozen
+class Cluster:
+    """Items that share a knob.
+
+    Args:
+        items: mask of the items.
+        likeness: what it has in common with clusters of its sort.
+        pull: how strongly it is drawn up the order of reach.
+    """
+
+    items: int
+    likeness: Likeness
+    pull: int
+
+
+@attrs.frozen(eq=False)
+class Places:
+    """The tiers *change* and *layout* in one whole number.
+
+    Args:
+        problem: the costs.
+        change: the weight of one changed route: more than any layout can cost.
+    """
+
+    problem: Problem
+    change: int
+
+    @classmethod
+    def of(cls, problem: Problem) -> Places:
+        """The scale on which no layout outweighs a changed route."""
+        highest = sum(problem.pulls) * max(problem.steps, default=0)
+        highest += sum(max(row, default=0) for row in problem.places)
+        highest += sum(weight * problem.knobs for _, weight in problem.runs)
+        return cls(problem, highest + 1)
+
+    def cluster(self, items: int) -> Cluster:
+        """The cluster of some items."""
+        problem = self.problem
+        knobs = (1 << problem.knobs) - 1
+        for atom in problem.atoms:
+            if atom.items & items:
+                knobs &= atom.knobs
+        row = [0] * problem.knobs
+        for item in bits(items):
+            before = problem.before.get(item, -1)
+            for knob, place in enumerate(problem.places[item]):
+                row[knob] += place + self.change * (before not in (-1, knob))
+        runs = sum(1 << at for at, (mask, _) in enumerate(problem.runs) if mask & items)
+        pull = sum(problem.pulls[item] for item in bits(items))
+        return Cluster(items, Likeness(knobs, runs, tuple(row)), pull)
+
+    def omission(self, items: int) -> int:
+        """What the tiers cost for items that are left out: their routes are changed."""
+        return self.change * sum(1 for item in bits(items) if item in self.problem.before)
+
+    def values(self, cost: int) -> tuple[int, int]:
+        """The values of the two tiers."""
+        return divmod(cost, self.change)

@@ -1,0 +1,83 @@
+"""What it costs to have a set of items on one knob: many sets at once, in whole numbers."""
+
+from __future__ import annotations
+
+from typing import TypeAlias
+
+import numpy as np
+from numpy.typing import NDArray
+
+from knobpack.problem import Problem, bits
+
+Whole: TypeAlias = NDArray[np.int64]
+
+FAR = 1 << 60
+"""Stands for a cost that rules a set out; two of them still fit into 64 bits."""
+
+
+def indicator(masks: list[int], items: list[int]) -> NDArray[np.float64]:
+    """A matrix of 0 and 1: which of ``items`` (rows) stand in which of ``masks`` (columns)."""
+    table = [[mask >> item & 1 for mask in masks] for item in items]
+    return np.array(table, dtype=np.float64).reshape(len(items), len(masks))
+
+
+def set_costs(problem: Problem, items: list[int], members: NDArray[np.float64]) -> tuple[Whole, Whole]:
+    """Price sets of items, each as if alone on a knob.
+
+    Args:
+        problem: the costs.
+        items: the items that the columns of ``members`` stand for.
+        members: a matrix of 0 and 1, one row a set; every set has one item or more, and at most
+            one knob that its items are pinned to.
+
+    Returns:
+        For each set, the breaks it costs (tier *independence*) and what sharing costs. Of a
+        spread, ``weight`` is counted on each knob it touches: the first must be taken off once.
+    """
+    size = members.sum(axis=1)
+    sharing = problem.crowd * (size - 1)
+    for masks, weight in ((problem.kinds, problem.mix_kinds), (problem.voices, problem.mix_voices)):
+        present = members @ indicator(list(masks), items) > 0
+        sharing += weight * (present.sum(axis=1) - 1)
+    sharing += _travel(problem, items, members)
+    weights = np.array([spread.weight for spread in problem.spreads], dtype=np.float64)
+    touched = members @ indicator([spread.items for spread in problem.spreads], items) > 0
+    sharing += touched @ weights
+    sharing += _pairs(problem, items, members)
+    for mask, weight in problem.intrusions:
+        inside = members @ indicator([mask], items)[:, 0]
+        sharing += weight * ((inside > 0) & (inside < size))
+    breaks = np.zeros(len(members))
+    for mask, weight in problem.breakable:
+        moving = members @ indicator([mask], items)[:, 0]
+        breaks += weight * np.minimum(moving, size - moving)
+    return breaks.astype(np.int64), sharing.astype(np.int64)
+
+
+def _travel(problem: Problem, items: list[int], members: NDArray[np.float64]) -> NDArray[np.float64]:
+    """The cheapest travel among those wanted, or what the kept travel costs."""
+    wanted = sorted({problem.wanted[item] for item in items})
+    rows = [[problem.travel_prices[travel][item] for travel in wanted] for item in items]
+    prices = members @ np.array(rows, dtype=np.float64)
+    wishes = [[problem.wanted[item] == travel for travel in wanted] for item in items]
+    prices[members @ np.array(wishes, dtype=np.float64) == 0] = np.inf
+    cheapest: NDArray[np.float64] = prices.min(axis=1)
+    column = {item: position for position, item in enumerate(items)}
+    for atom in problem.atoms:
+        if atom.pinned in problem.kept_travels:
+            inside = [column[item] for item in bits(atom.items) if item in column]
+            row = problem.travel_prices[problem.kept_travels[atom.pinned]]
+            kept = members @ np.array([row[item] for item in items], dtype=np.float64)
+            if inside:
+                cheapest = np.where(members[:, inside[0]] > 0, kept, cheapest)
+    return cheapest
+
+
+def _pairs(problem: Problem, items: list[int], members: NDArray[np.float64]) -> NDArray[np.float64]:
+    column = {item: position for position, item in enumerate(items)}
+    weights = np.zeros((len(items), len(items)))
+    for (one, other), weight in problem.pairs.items():
+        if one in column and other in column:
+            weights[column[one], column[other]] = weight
+    total: NDArray[np.float64] = ((members @ weights) * members).sum(axis=1)
+    return total

@@ -1,0 +1,151 @@
+"""The one place that runs CP-SAT: one worker, a fixed seed, exact readings, prompt stops."""
+
+from __future__ import annotations
+
+import math
+import threading
+from collections.abc import Callable, Sequence
+from enum import Enum
+
+import attrs
+from ortools.sat.python import cp_model
+
+from knobpack.errors import KnobpackError
+from knobpack.solver.watch import Watch
+
+_POLL = 0.02
+"""Seconds between two looks at the watch while the solver runs."""
+
+
+class Status(Enum):
+    """What is known after a run."""
+
+    OPTIMAL = "optimal"
+    FEASIBLE = "feasible"
+    IMPOSSIBLE = "impossible"
+    UNKNOWN = "unknown"
+
+
+@attrs.frozen
+class Answer:
+    """What a run found.
+
+    Args:
+        status: what is known.
+        bound: no solution has a lower objective; None where nothing is known or the model has
+            no objective.
+        value: reads an expression in the solution found; None where none was found.
+        core: the assumptions that cannot hold together (not minimal), if it is impossible.
+    """
+
+    status: Status
+    bound: int | None
+    value: Callable[[cp_model.LinearExprT], int] | None
+    core: tuple[int, ...] = ()
+
+    @property
+    def found(self) -> bool:
+        """Whether there is a solution to read."""
+        return self.value is not None
+
+
+class _Bounds(cp_model.CpSolverSolutionCallback):
+    """Passes on each better solution's objective value."""
+
+    def __init__(self, tell: Callable[[int], None]) -> None:
+        super().__init__()
+        self._tell = tell
+
+    def on_solution_callback(self) -> None:
+        self._tell(round(self.objective_value))
+
+
+def solve(
+    model: cp_model.CpModel,
+    watch: Watch,
+    *,
+    effort: float = math.inf,
+    improved: Callable[[int], None] | None = None,
+) -> Answer:
+    """Run CP-SAT on ``model`` until it is done or the watch stops it.
+
+    Args:
+        model: built afresh for this run.
+        watch: how long the search may go on; what the run used is counted in it.
+        effort: a limit of deterministic effort for this run alone.
+        improved: told the objective value of each better solution, in the solver's thread.
+
+    Returns:
+        What was found. Nothing is read from the solver unless its status says it is there.
+    """
+    if watch.over():
+        return Answer(Status.UNKNOWN, None, None)
+    solver = cp_model.CpSolver()
+    solver.parameters.num_workers = 1
+    solver.parameters.random_seed = 1
+    solver.parameters.catch_sigint_signal = False
+    solver.parameters.max_deterministic_time = min(effort, watch.effort)
+    if watch.deadline is not None:
+        solver.parameters.max_time_in_seconds = watch.seconds_left
+    status = _run(solver, model, watch, _Bounds(improved) if improved else None)
+    watch.spend(solver.response_proto.deterministic_time)
+    if status == cp_model.MODEL_INVALID:
+        raise KnobpackError(f"knobpack built a model that is not valid: {model.validate()}")
+    if status == cp_model.INFEASIBLE:
+        core = tuple(solver.sufficient_assumptions_for_infeasibility())
+        return Answer(Status.IMPOSSIBLE, None, None, core)
+    bound = None
+    if model.has_objective() and status in (cp_model.OPTIMAL, cp_model.FEASIBLE, cp_model.UNKNOWN):
+        # The solver's bound is a double; a bound on whole costs is rounded up, less its error.
+        raw = solver.best_objective_bound
+        bound = math.ceil(raw - 1e-6 * max(1.0, abs(raw) * 1e-6)) if math.isfinite(raw) else None
+    if status == cp_model.OPTIMAL:
+        return Answer(Status.OPTIMAL, bound, solver.value)
+    watch.over()
+    if status == cp_model.FEASIBLE:
+        return Answer(Status.FEASIBLE, bound, solver.value)
+    return Answer(Status.UNKNOWN, bound, None)
+
+
+def hint(model: cp_model.CpModel, variables: Sequence[cp_model.IntVar], values: Sequence[int]) -> None:
+    """Replace the model's hint by ``values``."""
+    model.clear_hints()
+    for variable, value in zip(variables, values, strict=True):
+        model.add_hint(variable, value)
+
+
+def _run(
+    solver: cp_model.CpSolver,
+    model: cp_model.CpModel,
+    watch: Watch,
+    callback: cp_model.CpSolverSolutionCallback | None,
+) -> int:
+    """Solve in a thread of its own, so that an interrupt or a cancel is answered promptly.
+
+    By default the solver takes over Ctrl-C and leaves the process with a handler that kills it at
+    the next one; here the caller's own handler stays, and the search is told to stop.
+    """
+    outcome: list[int] = []
+    failure: list[BaseException] = []
+    done = threading.Event()
+
+    def work() -> None:
+        try:
+            outcome.append(int(solver.solve(model, callback)))
+        except BaseException as error:  # noqa: BLE001 - handed on to the caller below
+            failure.append(error)
+        finally:
+            done.set()
+
+    threading.Thread(target=work, name="knobpack-solve", daemon=True).start()
+    try:
+        while not done.wait(_POLL):
+            if watch.over():
+                solver.stop_search()
+    finally:
+        # A stop that comes before the search has begun is lost, so it is repeated.
+        while not done.wait(_POLL):
+            solver.stop_search()
+    if failure:
+        raise failure[0]
+    return outcome[0]

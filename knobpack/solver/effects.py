@@ -1,0 +1,139 @@
+"""Effects: what each demand asks of knobs and destinations, in bit masks.
+
+A mask is a whole number whose bit ``i`` stands for destination (or knob) number ``i`` of the
+request. Both ways of solving, with the demands fixed and with the demands free to go, read these.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+
+import attrs
+
+from knobpack.words import Alone, Apart, Barred, Fixed, Request, Route, Rule, Together
+from knobpack.words import demand as demands
+from knobpack.words.demand import Demand
+
+
+@attrs.frozen
+class Effect:
+    """What one demand asks.
+
+    Args:
+        placed: destinations that must be placed.
+        joined: destinations that are all on one knob, or none of them placed.
+        split: pairs of masks; no destination of the one shares a knob with another of the other.
+        limits: pairs of destinations and knobs; if placed, these are on one of those.
+    """
+
+    placed: int = 0
+    joined: int = 0
+    split: tuple[tuple[int, int], ...] = ()
+    limits: tuple[tuple[int, int], ...] = ()
+
+    def touches(self, destinations: int) -> bool:
+        """Whether it asks anything of a layout that places just these destinations."""
+        return bool(
+            destinations & (self.placed | self.joined)
+            or any(destinations & a and destinations & b for a, b in self.split)
+            or any(destinations & limited for limited, _ in self.limits)
+        )
+
+
+@attrs.frozen
+class Effects:
+    """A request's destinations and knobs, numbered, and the effect of each of its demands.
+
+    Args:
+        request: what was asked.
+        names: the full names of the destinations, in order.
+        knobs: the names of the knobs, in panel order.
+        of: the effect of every demand; limits of the surface and layers have none here.
+    """
+
+    request: Request = attrs.field(repr=False)
+    names: tuple[str, ...]
+    knobs: tuple[str, ...]
+    of: dict[Demand, Effect]
+
+    @classmethod
+    def read(cls, request: Request) -> Effects:
+        """Number everything in ``request`` and read its demands."""
+        reader = _Reader(
+            request,
+            {name: 1 << place for place, name in enumerate(request.destinations)},
+            {name: 1 << place for place, name in enumerate(request.surface.knob_names)},
+        )
+        of = {demand: reader.effect(demand) for demand in demands.demands_of(request)}
+        return cls(request, tuple(request.destinations), request.surface.knob_names, of)
+
+    @property
+    def every_knob(self) -> int:
+        """The mask of all knobs."""
+        return (1 << len(self.knobs)) - 1
+
+
+def bits(mask: int) -> Iterator[int]:
+    """The numbers of the bits that are set, lowest first."""
+    while mask:
+        low = mask & -mask
+        yield low.bit_length() - 1
+        mask ^= low
+
+
+@attrs.frozen
+class _Reader:
+    request: Request
+    bit: dict[str, int]
+    knob_bit: dict[str, int]
+
+    def effect(self, demand: Demand) -> Effect:
+        match demand.kind, demand.subject:
+            case demands.PLACE, str(name):
+                return Effect(placed=self.bit[name])
+            case demands.KEEP, Route(destination=name, knob=knob):
+                return self._pinned(self.bit[name], knob)
+            case demands.RULE, rule:
+                return self._rule(rule)
+            case demands.SEPARATE, str(name):
+                return self._separate(name)
+            case demands.RESERVED, str(knob):
+                return self._reserved(knob)
+        return Effect()
+
+    def _rule(self, rule: Rule) -> Effect:
+        match rule:
+            case Together(names=names):
+                return Effect(joined=self._named(names))
+            case Apart(first=first, second=second):
+                return Effect(split=((self._named(first), self._named(second)),))
+            case Alone(names=names):
+                inside = self._named(names)
+                return Effect(split=((inside, self._others(inside)),))
+            case Fixed(names=names, knob=knob):
+                return self._pinned(self._named(names), knob)
+            case Barred(names=names, knobs=knobs):
+                barred = sum(self.knob_bit[knob] for knob in knobs)
+                return Effect(limits=((self._named(names), self._every_knob & ~barred),))
+
+    def _separate(self, name: str) -> Effect:
+        snapshot = next(each for each in self.request.played if each.name == name)
+        moved = sum(self.bit[full] for full in self.request.moved(snapshot))
+        return Effect(split=((moved, self._others(moved)),))
+
+    def _reserved(self, knob: str) -> Effect:
+        kept = sum(self.bit[r.destination] for r in self.request.keep.routes if r.knob == knob)
+        return Effect(limits=((self._others(kept), self._every_knob & ~self.knob_bit[knob]),))
+
+    def _pinned(self, destinations: int, knob: str) -> Effect:
+        return Effect(placed=destinations, limits=((destinations, self.knob_bit[knob]),))
+
+    def _named(self, names: Iterable[str]) -> int:
+        return sum(self.bit[full] for full in self.request.named(names))
+
+    def _others(self, destinations: int) -> int:
+        return ((1 << len(self.bit)) - 1) & ~destinations
+
+    @property
+    def _every_knob(self) -> int:
+        return (1 << len(self.knob_bit)) - 1

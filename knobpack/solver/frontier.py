@@ -1,0 +1,206 @@
+"""The frontier of a family: the least it costs with 0, 1, 2, … knobs, by going through subsets.
+
+For a family of a dozen atoms there are a few thousand sets and a few hundred thousand ways to take
+a set from a larger one, so plain dynamic programming over subsets is exact and needs no search.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from functools import cache
+
+import attrs
+import numpy as np
+from numpy.typing import NDArray
+
+from knobpack.problem import Problem, bits
+from knobpack.solver.costs import FAR, Whole, set_costs
+from knobpack.solver.scale import Scale
+
+LARGEST = 12
+"""Atoms in a family, at most: the work grows threefold with each."""
+
+
+@attrs.frozen(eq=False)
+class Sets:
+    """Every set of a family's atoms. Sets are masks of positions in ``atoms``; set 0 is empty.
+
+    Args:
+        atoms: the numbers of the family's atoms.
+        breaks: for each set, the breaks it costs.
+        sharing: for each set, what sharing costs, as :func:`set_costs` counts it.
+        free: whether each set may be on a knob that no atom is pinned to.
+        pinned: whether each set may be on the knob that one of its atoms is pinned to.
+    """
+
+    atoms: tuple[int, ...]
+    breaks: Whole
+    sharing: Whole
+    free: NDArray[np.bool_]
+    pinned: NDArray[np.bool_]
+
+
+@attrs.frozen(eq=False)
+class Table:
+    """Every set of a family's atoms, priced on one scale.
+
+    Args:
+        atoms: the numbers of the family's atoms.
+        free: for each set, its cost on a knob that no atom is pinned to, FAR if it may not be.
+        pinned: for each set, its cost on the knob that one of its atoms is pinned to.
+        omission: for each atom, the cost of leaving it out, FAR if that is not allowed.
+    """
+
+    atoms: tuple[int, ...]
+    free: Whole
+    pinned: Whole
+    omission: Whole
+
+    @property
+    def full(self) -> int:
+        """The set of all atoms."""
+        return (1 << len(self.atoms)) - 1
+
+
+@attrs.frozen(eq=False)
+class Frontier:
+    """What a family costs with each number of knobs.
+
+    Args:
+        table: the priced sets of the family.
+        best: for each number of knobs that no atom is pinned to (rows) and each set of atoms
+            (columns), the least cost of the set on exactly so many such knobs.
+    """
+
+    table: Table
+    best: Whole
+
+    @property
+    def costs(self) -> list[int]:
+        """The least cost of the whole family on exactly 0, 1, 2, … knobs."""
+        return [int(cost) for cost in self.best[:, self.table.full]]
+
+    def choices(self, knobs: int, atoms: int) -> Iterator[tuple[int, int, int]]:
+        """What the lowest of ``atoms`` can do in a cheapest arrangement on exactly ``knobs``.
+
+        Yields:
+            The set it is on one knob with (0: it is left out), the set that remains, and the
+            knobs that remain.
+        """
+        table, target = self.table, int(self.best[knobs, atoms])
+        low = (atoms & -atoms).bit_length() - 1
+        rest = atoms & (atoms - 1)
+        if int(table.omission[low]) + int(self.best[knobs, rest]) == target:
+            yield 0, rest, knobs
+        chosen = (1 << low) | _spread_out(rest)
+        others = atoms & ~chosen
+        if knobs:
+            for found in np.nonzero(table.free[chosen] + self.best[knobs - 1, others] == target)[0]:
+                yield int(chosen[found]), int(others[found]), knobs - 1
+        for found in np.nonzero(table.pinned[chosen] + self.best[knobs, others] == target)[0]:
+            yield int(chosen[found]), int(others[found]), knobs
+
+
+def sets_of(problem: Problem, atoms: tuple[int, ...]) -> Sets:
+    """Price every set of a family's atoms, and see where it may be."""
+    count = len(atoms)
+    members = [problem.atoms[number] for number in atoms]
+    items = [item for atom in members for item in bits(atom.items)]
+    sets = np.arange(1 << count, dtype=np.int64)
+    holds = (sets[:, None] >> np.arange(count) & 1).astype(np.float64)
+    owner = [position for position, atom in enumerate(members) for _ in range(atom.size)]
+    breaks, sharing = np.zeros_like(sets), np.zeros_like(sets)
+    breaks[1:], sharing[1:] = set_costs(problem, items, holds[1:][:, owner])
+    clashes = [[problem.clashes[one] >> other & 1 for other in atoms] for one in atoms]
+    agrees = ((holds @ np.array(clashes, dtype=np.float64)) * holds).sum(axis=1) == 0
+    agrees &= holds @ np.array([atom.size for atom in members]) <= problem.per_knob
+    agrees[0] = False
+    free, pinned = np.zeros_like(agrees), np.zeros_like(agrees)
+    for knob, pin in _knobs_apart(problem, atoms):
+        outside = sum(1 << at for at, atom in enumerate(members) if not atom.knobs >> knob & 1)
+        fits = agrees & (sets & outside == 0)
+        if pin:
+            held = sum(1 << at for at, atom in enumerate(members) if atom.pinned == knob)
+            pinned |= fits & (sets & held != 0)
+        else:
+            free |= fits
+    return Sets(atoms, breaks, sharing, free, pinned)
+
+
+def table_of(problem: Problem, scale: Scale, atoms: tuple[int, ...]) -> Table:
+    """Price every set of a family's atoms on one scale."""
+    sets = sets_of(problem, atoms)
+    cost = scale.cost(0, sets.breaks, sets.sharing)
+    members = [problem.atoms[number] for number in atoms]
+    omission = [FAR if atom.needed else scale.cost(atom.omission, 0, 0) for atom in members]
+    free, pinned = np.where(sets.free, cost, FAR), np.where(sets.pinned, cost, FAR)
+    return Table(atoms, free, pinned, np.array(omission, dtype=np.int64))
+
+
+def frontier_of(table: Table, most: int) -> Frontier:
+    """The least cost of every set of atoms on 0 to ``most`` knobs that no atom is pinned to."""
+    count = len(table.atoms)
+    best = np.full((most + 1, 1 << count), FAR, dtype=np.int64)
+    best[0, 0] = 0
+    any_pinned = bool((table.pinned < FAR).any())
+    for low in reversed(range(count)):
+        above, bit = low + 1, 1 << low
+        rest = np.arange(1 << (count - above)) << above
+        best[:, bit | rest] = np.minimum(best[:, rest] + table.omission[low], FAR)
+        for whole, chosen in _subsets(count - above):
+            taken, left = bit | (chosen << above), (whole[:, None] ^ chosen) << above
+            target = bit | (whole << above)
+            if most:
+                reach = (table.free[taken] + best[:-1, left]).min(axis=2)
+                best[1:, target] = np.minimum(best[1:, target], reach)
+            if any_pinned:
+                reach = (table.pinned[taken] + best[:, left]).min(axis=2)
+                best[:, target] = np.minimum(best[:, target], reach)
+    return Frontier(table, best)
+
+
+def _knobs_apart(problem: Problem, atoms: tuple[int, ...]) -> Iterator[tuple[int, bool]]:
+    """One knob of each sort that admits the same atoms, and each that one of them is pinned to."""
+    pins = {atom.pinned for atom in problem.atoms if atom.pinned is not None}
+    own = {problem.atoms[number].pinned for number in atoms}
+    seen = set()
+    for knob in range(problem.knobs):
+        if knob in pins:
+            if knob in own:
+                yield knob, True
+            continue
+        admitted = tuple(problem.atoms[number].knobs >> knob & 1 for number in atoms)
+        if admitted not in seen:
+            seen.add(admitted)
+            yield knob, False
+
+
+@cache
+def _subsets(count: int) -> tuple[tuple[Whole, Whole], ...]:
+    """Every set of ``count`` things with all its subsets, grouped by size.
+
+    Returns:
+        For each size, the sets (n,) and their subsets (n, 2**size).
+    """
+    sets = np.arange(1 << count, dtype=np.int64)
+    sizes = sum((sets >> place & 1 for place in range(count)), np.zeros_like(sets))
+    grouped = []
+    for size in range(count + 1):
+        whole = sets[sizes == size]
+        left = whole.copy()
+        picks = np.arange(1 << size, dtype=np.int64)
+        subsets = np.zeros((len(whole), 1 << size), dtype=np.int64)
+        for place in range(size):
+            lowest = left & -left
+            subsets |= lowest[:, None] * (picks >> place & 1)
+            left ^= lowest
+        grouped.append((whole, subsets))
+    return tuple(grouped)
+
+
+def _spread_out(mask: int) -> Whole:
+    """Every subset of ``mask``."""
+    found = np.zeros(1, dtype=np.int64)
+    for place in bits(mask):
+        found = np.concatenate([found, found | 1 << place])
+    return found

@@ -1,0 +1,30 @@
+"""Outcome: what the solver hands back."""
+
+from __future__ import annotations
+
+import attrs
+
+
+@attrs.frozen
+class Outcome:
+    """A placement, with the value and bound of each tier.
+
+    Args:
+        knobs: the knob of each item; items that are not in it are left out.
+        values: the value of each tier, in order.
+        bounds: for each tier, a value that no placement as good in the tiers before goes below.
+    """
+
+    knobs: dict[int, int]
+    values: tuple[int, int, int, int, int]
+    bounds: tuple[int, int, int, int, int]
+
+    @property
+    def proven(self) -> tuple[bool, ...]:
+        """For each tier, whether it and all before it are proven best."""
+        met = [value == bound for value, bound in zip(self.values, self.bounds, strict=True)]
+        return tuple(all(met[: tier + 1]) for tier in range(len(met)))
+
+
+class ImpossibleError(Exception):
+    """No placement meets every demand. Never leaves the package."""

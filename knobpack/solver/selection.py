@@ -1,0 +1,169 @@
+"""The general model: CP-SAT chooses sets of items for knobs, one tier after the other.
+
+One 0/1 variable says that a column of the pool is on a slot. A slot is a class of knobs that all
+the columns see alike, while the tiers do not look at knobs one by one; it is a single knob when
+they do. Each atom is in one chosen column or left out; each slot takes as many columns as it has
+knobs. This set partitioning form has the strongest bound of those that were tried.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+
+import attrs
+from ortools.sat.python import cp_model
+
+from knobpack.problem import Problem, bits
+from knobpack.solver.cluster import Places
+from knobpack.solver.cpsat import Answer, Status, hint, solve
+from knobpack.solver.pool import Column
+from knobpack.solver.watch import Watch
+
+Linear = cp_model.LinearExprT
+
+
+@attrs.frozen
+class Choice:
+    """Columns on slots.
+
+    Args:
+        columns: each chosen column with the mask of the knobs of its slot.
+        status: whether it is proven best.
+        value: the value of the tier asked for.
+        bound: no choice from these columns has a lower value.
+    """
+
+    columns: tuple[tuple[Column, int], ...]
+    status: Status
+    value: int
+    bound: int
+
+
+class Selection:
+    """The model over some columns and slots. Tiers are made best, and held, in order."""
+
+    def __init__(self, problem: Problem, columns: Sequence[Column], slots: Sequence[int]) -> None:
+        self.problem = problem
+        self.model = cp_model.CpModel()
+        self.slots = tuple(slots)
+        self._chosen: list[tuple[Column, int, cp_model.IntVar]] = []
+        self._places = Places.of(problem)
+        for column in columns:
+            for slot in self.slots:
+                if slot & column.knobs:
+                    self._chosen.append((column, slot, self.model.new_bool_var("")))
+        self._left_out = {
+            number: self.model.new_bool_var("")
+            for number, atom in enumerate(problem.atoms)
+            if not atom.needed
+        }
+        self._cover()
+        self._touched = [self._any_of(spread.items) for spread in problem.spreads]
+        self._extra: list[cp_model.IntVar] = []
+
+    def _cover(self) -> None:
+        """Each atom is on one slot or left out; each slot holds what it has knobs for."""
+        holders: dict[int, list[cp_model.IntVar]] = {
+            number: [] for number in range(len(self.problem.atoms))
+        }
+        for column, _, variable in self._chosen:
+            for number in bits(column.atoms):
+                holders[number].append(variable)
+        for number, variables in holders.items():
+            left_out = self._left_out.get(number)
+            self.model.add_exactly_one(variables if left_out is None else [*variables, left_out])
+        for slot in self.slots:
+            here = [variable for _, at, variable in self._chosen if at == slot]
+            if slot.bit_count() == 1:
+                self.model.add_at_most_one(here)
+            else:
+                self.model.add(cp_model.LinearExpr.sum(here) <= slot.bit_count())
+        if self.problem.routes < self.problem.items:
+            sizes = [column.items.bit_count() for column, _, _ in self._chosen]
+            variables = [variable for _, _, variable in self._chosen]
+            routes = cp_model.LinearExpr.weighted_sum(variables, sizes)
+            self.model.add(routes <= self.problem.routes)
+
+    def _any_of(self, items: int) -> cp_model.IntVar:
+        """A variable that may be 1 only where some of ``items`` are placed."""
+        touched = self.model.new_bool_var("")
+        holders = [variable for column, _, variable in self._chosen if column.items & items]
+        self.model.add_bool_or([*holders, ~touched])
+        return touched
+
+    def best(self, tier: int, watch: Watch, improved: Callable[[int], None] | None = None) -> Answer:
+        """Make one tier best, those before being held."""
+        self.model.minimize(self.cost(tier))
+        return solve(self.model, watch, improved=improved)
+
+    def hold(self, tier: int, value: int) -> None:
+        """From now on the value of ``tier`` is no worse than ``value``."""
+        self.model.add(self.cost(tier) <= value)
+
+    def cost(self, tier: int) -> Linear:
+        """The value of a tier, as an expression."""
+        return (self._unplaced, self._breaks, self._sharing, self._change, self._layout)[tier]()
+
+    def start_from(self, answer: Answer) -> None:
+        """Hint at the solution found last."""
+        if answer.value is not None:
+            variables = [variable for _, _, variable in self._chosen]
+            variables += [*self._left_out.values(), *self._touched, *self._extra]
+            hint(self.model, variables, [answer.value(variable) for variable in variables])
+
+    def chosen(self, answer: Answer) -> tuple[tuple[Column, int], ...]:
+        """The columns of a solution, each with the mask of its slot."""
+        if answer.value is None:
+            return ()
+        return tuple((c, slot) for c, slot, variable in self._chosen if answer.value(variable))
+
+    def _sum(self, terms: Sequence[tuple[cp_model.IntVar, int]], constant: int = 0) -> Linear:
+        priced = [(variable, price) for variable, price in terms if price]
+        variables = [variable for variable, _ in priced]
+        return cp_model.LinearExpr.weighted_sum(variables, [price for _, price in priced]) + constant
+
+    def _unplaced(self) -> Linear:
+        atoms = self.problem.atoms
+        return self._sum([(v, atoms[number].omission) for number, v in self._left_out.items()])
+
+    def _breaks(self) -> Linear:
+        return self._sum([(variable, column.breaks) for column, _, variable in self._chosen])
+
+    def _sharing(self) -> Linear:
+        terms = [(variable, column.sharing) for column, _, variable in self._chosen]
+        spreads = zip(self._touched, self.problem.spreads, strict=True)
+        return self._sum([*terms, *((touched, -spread.weight) for touched, spread in spreads)])
+
+    def _rows(self) -> list[tuple[cp_model.IntVar, int, int]]:
+        """For each variable what it costs in the tiers *change* and *layout*, runs aside."""
+        clusters = {column.items: self._places.cluster(column.items) for column, _, _ in self._chosen}
+        rows = []
+        for column, slot, variable in self._chosen:
+            knob, cluster = slot.bit_length() - 1, clusters[column.items]
+            change, place = self._places.values(cluster.likeness.row[knob])
+            rows.append((variable, change, place + cluster.pull * self.problem.steps[knob]))
+        return rows
+
+    def _change(self) -> Linear:
+        before, atoms = self.problem.before, self.problem.atoms
+        terms = [(variable, change) for variable, change, _ in self._rows()]
+        for number, variable in self._left_out.items():
+            terms.append((variable, sum(1 for item in bits(atoms[number].items) if item in before)))
+        return self._sum(terms)
+
+    def _layout(self) -> Linear:
+        terms = [(variable, place) for variable, _, place in self._rows()]
+        for mask, weight in self.problem.runs:
+            here: list[Linear] = []
+            for knob in range(self.problem.knobs):
+                on = [v for column, slot, v in self._chosen if slot >> knob & 1 and column.items & mask]
+                here.append(cp_model.LinearExpr.sum(on))
+                starts = self.model.new_bool_var("")
+                self._extra.append(starts)
+                before = here[-2] if knob and self.problem.beside[knob] else 0
+                self.model.add(starts >= here[-1] - before)
+                terms.append((starts, weight))
+            present = self._any_of(mask)
+            self._extra.append(present)
+            terms.append((present, -weight))
+        return self._sum(terms)

@@ -1,0 +1,106 @@
+"""The variants of a family: equally good ways to share, of which some may be laid out better.
+
+Usually many ways to share cost the same. Most of them cannot matter to the layout, and are dropped:
+of two with clusters of the same likenesses, one is never worse if, for every k, its k weakest pulls
+of each likeness add up to no more. The sum of pull times step, at best, takes the strongest pull to
+the nearest knob; summed by parts it is a sum of such totals, each times a step of zero or more.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from itertools import accumulate
+
+import attrs
+
+from knobpack.problem import bits
+from knobpack.solver.cluster import Cluster, Likeness, Places
+from knobpack.solver.frontier import Frontier
+
+MOST_STEPS = 30_000
+"""Steps of work on one family, at most; beyond it the general model takes over."""
+
+
+class TooManyVariantsError(Exception):
+    """Going through the variants would take too long. Never leaves the solver."""
+
+
+@attrs.frozen
+class Variant:
+    """One way to share: its clusters, and what its omissions cost the lower tiers."""
+
+    clusters: tuple[Cluster, ...]
+    omission: int
+
+
+class Variants:
+    """Goes through the variants of one family."""
+
+    def __init__(self, frontier: Frontier, places: Places) -> None:
+        self._frontier = frontier
+        self._places = places
+        atoms = [places.problem.atoms[number].items for number in frontier.table.atoms]
+        self._items = atoms
+        self._clusters: dict[int, Cluster] = {}
+        self._known: dict[tuple[int, int], list[Variant]] = {}
+        self._steps = 0
+
+    def on(self, knobs: int) -> list[Variant]:
+        """Variants on exactly ``knobs`` knobs that no atom is pinned to; one of them is best.
+
+        Raises:
+            TooManyVariantsError: it would take too long.
+        """
+        return self._of(knobs, self._frontier.table.full)
+
+    def _of(self, knobs: int, atoms: int) -> list[Variant]:
+        if not atoms:
+            return [Variant((), 0)]
+        if (knobs, atoms) not in self._known:
+            found = []
+            for chosen, rest, left in self._frontier.choices(knobs, atoms):
+                for variant in self._of(left, rest):
+                    self._steps += 1
+                    found.append(self._extended(variant, chosen, atoms))
+            if self._steps > MOST_STEPS:
+                raise TooManyVariantsError
+            self._known[knobs, atoms] = undominated(found)
+        return self._known[knobs, atoms]
+
+    def _extended(self, variant: Variant, chosen: int, atoms: int) -> Variant:
+        if not chosen:
+            low = (atoms & -atoms).bit_length() - 1
+            left_out = self._places.omission(self._items[low])
+            return Variant(variant.clusters, variant.omission + left_out)
+        if chosen not in self._clusters:
+            items = sum(self._items[place] for place in bits(chosen))
+            self._clusters[chosen] = self._places.cluster(items)
+        return Variant((self._clusters[chosen], *variant.clusters), variant.omission)
+
+
+def undominated(variants: Iterable[Variant]) -> list[Variant]:
+    """The variants that no other is at least as good as, whatever the arrangement."""
+    comparable: dict[frozenset[tuple[Likeness, int]], list[tuple[list[int], Variant]]] = {}
+    for variant in variants:
+        likenesses, weakness = _weakness(variant)
+        rivals = comparable.setdefault(likenesses, [])
+        if any(_no_worse(other, weakness) for other, _ in rivals):
+            continue
+        rivals[:] = [rival for rival in rivals if not _no_worse(weakness, rival[0])]
+        rivals.append((weakness, variant))
+    return [variant for rivals in comparable.values() for _, variant in rivals]
+
+
+def _weakness(variant: Variant) -> tuple[frozenset[tuple[Likeness, int]], list[int]]:
+    """How many clusters of each likeness, and the sums of their k weakest pulls for every k."""
+    pulls: dict[Likeness, list[int]] = {}
+    for cluster in variant.clusters:
+        pulls.setdefault(cluster.likeness, []).append(cluster.pull)
+    sums = [variant.omission]
+    for likeness in sorted(pulls, key=lambda each: (each.knobs, each.runs, each.row)):
+        sums.extend(accumulate(sorted(pulls[likeness])))
+    return frozenset((likeness, len(own)) for likeness, own in pulls.items()), sums
+
+
+def _no_worse(one: list[int], other: list[int]) -> bool:
+    return all(a <= b for a, b in zip(one, other, strict=True))

@@ -1,0 +1,52 @@
+"""Watch: what may cut a search short, and what the search has used up so far."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable
+
+import attrs
+
+TIME_LIMIT = "time limit"
+CANCELLED = "cancelled"
+EFFORT = "effort"
+
+
+@attrs.define
+class Watch:
+    """Watches over one search; the only thing in the solver that changes.
+
+    Args:
+        effort: how much deterministic effort is left: the solver's own count of its work, about
+            a second's worth each on a slow machine, the same on every machine.
+        deadline: the monotonic time at which to stop; None: no limit of time.
+        cancelled: asked now and then; once it says yes, the search stops.
+        stopped: what stopped the search; None while nothing has.
+    """
+
+    effort: float
+    deadline: float | None = None
+    cancelled: Callable[[], bool] | None = None
+    stopped: str | None = None
+
+    @property
+    def seconds_left(self) -> float:
+        """Seconds until the deadline, never below zero."""
+        if self.deadline is None:
+            return float("inf")
+        return max(0.0, self.deadline - time.monotonic())
+
+    def over(self) -> bool:
+        """Whether the search must stop; remembers why."""
+        if self.stopped is None:
+            if self.cancelled is not None and self.cancelled():
+                self.stopped = CANCELLED
+            elif self.deadline is not None and time.monotonic() >= self.deadline:
+                self.stopped = TIME_LIMIT
+            elif self.effort <= 0:
+                self.stopped = EFFORT
+        return self.stopped is not None
+
+    def spend(self, effort: float) -> None:
+        """Count effort that was used."""
+        self.effort -= effort

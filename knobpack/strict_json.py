@@ -1,0 +1,189 @@
+"""Strict JSON: what a file may hold, refused with the place where it goes wrong.
+
+Stricter than RFC 8259, because a file may come from anywhere: UTF-8 alone (§8.1; one byte order
+mark at the head is passed over, as §8.1 allows), no key twice in one object (§4), no number but
+whole ones, no NaN (§6), no half of a surrogate pair (§8.2), and limits on every size (§9).
+"""
+
+from __future__ import annotations
+
+import json
+import re
+from typing import Any, Final
+
+import attrs
+
+from knobpack.errors import InputError
+from knobpack.words.fields import MOST_ITEMS
+
+MOST_BYTES: Final = 8_000_000
+"""Bytes of UTF-8 in a file, at most."""
+
+MOST_DEPTH: Final = 32
+"""Lists and objects inside one another, at most."""
+
+MOST_DIGITS: Final = 20
+"""Digits of a number, at most."""
+
+TOP: Final = "top level"
+"""The place of the outermost value, which no key names."""
+
+_FEWER_DIGITS: Final = f"give a number of at most {MOST_DIGITS} digits"
+_NO_FRACTION: Final = "give a whole number, with no point and no exponent"
+# A string counts as one even where its end is missing, so that no text makes this slow.
+_STRING_OR_BRACKET: Final = re.compile(r'"[^"\\]*+(?:\\.[^"\\]*+)*+"?|[\[\]{}]', re.DOTALL)
+_HALF_PAIR: Final = re.compile("[\ud800-\udfff]")
+_PLAIN_KEY: Final = re.compile(r"[A-Za-z_][A-Za-z0-9_]{0,39}", re.ASCII)
+
+
+@attrs.frozen
+class _Misfit:
+    """What JSON, or Python's reading of it, would let through: refused once its place is known."""
+
+    found: object
+    right: str
+
+
+def parse(text: str | bytes) -> Any:
+    """Read one JSON text.
+
+    Args:
+        text: at most 8 MB, with no more than 32 lists and objects inside one another.
+
+    Returns:
+        Its value, made of dict, list, str, int, bool and None alone.
+
+    Raises:
+        InputError: it is not strict JSON. The field is the path of what goes wrong, or its line
+            and column (both counted from 1) where the text is not JSON at all.
+    """
+    decoded = _decode(text)
+    _check_nesting(decoded)
+    try:
+        data = json.loads(
+            decoded,
+            parse_int=_whole,
+            parse_float=_no_fraction,
+            parse_constant=_no_fraction,
+            object_pairs_hook=_object,
+        )
+    except json.JSONDecodeError as error:
+        found = decoded[error.pos : error.pos + 20] or attrs.NOTHING
+        where = f"line {error.lineno}, column {error.colno}"
+        right = f"this is not JSON: {error.msg[:1].lower()}{error.msg[1:]}"
+        raise InputError(where, found, right) from None
+    check(data)
+    return data
+
+
+def check(data: Any, path: str = "", depth: int = 1) -> None:
+    """Refuse what strict JSON cannot hold.
+
+    Args:
+        data: a value.
+        path: where it stands.
+        depth: how many lists and objects it stands in, itself among them.
+
+    Raises:
+        InputError: it holds a number with a fraction or of too many digits, half of a surrogate
+            pair, too long a list or object, a key that is not text, or what is not JSON; or it
+            nests too deep.
+    """
+    where = path.lstrip(".") or TOP
+    if not isinstance(data, list | dict):
+        _check_leaf(where, data)
+        return
+    if depth > MOST_DEPTH:
+        raise InputError(where, data, f"nest at most {MOST_DEPTH} lists and objects")
+    if len(data) > MOST_ITEMS:
+        raise InputError(where, len(data), f"give at most {MOST_ITEMS} items or keys")
+    if isinstance(data, list):
+        for position, item in enumerate(data):
+            check(item, f"{path}[{position}]", depth + 1)
+        return
+    for key, item in data.items():
+        inner = path + key_path(key)
+        if not isinstance(key, str) or _HALF_PAIR.search(key):
+            raise InputError(inner.lstrip("."), key, "a key is text")
+        check(item, inner, depth + 1)
+
+
+def _check_leaf(where: str, value: object) -> None:
+    match value:
+        case None | bool():
+            right = ""
+        case int():
+            right = _FEWER_DIGITS if abs(value) >= 10**MOST_DIGITS else ""
+        case str():
+            right = "half of a surrogate pair is no character" if _HALF_PAIR.search(value) else ""
+        case _Misfit(found=found, right=right):
+            value = found
+        case float():
+            right = _NO_FRACTION
+        case _:
+            right = "give an object, a list, text, a whole number, true, false or null"
+    if right:
+        raise InputError(where, value, right)
+
+
+def key_path(key: object) -> str:
+    """How a key continues a path: ``.name``, or ``["two words"]``, cut short."""
+    if isinstance(key, str) and _PLAIN_KEY.fullmatch(key):
+        return f".{key}"
+    return f"[{json.dumps(str(key)[:40])}]"
+
+
+def _decode(text: object) -> str:
+    if not isinstance(text, str | bytes):
+        raise InputError("text", text, "give text or bytes")
+    # Characters are counted first: what is far too long is not even turned into bytes.
+    size = len(text)
+    if isinstance(text, str) and size <= MOST_BYTES:
+        size = len(text.encode("utf-8", "surrogatepass"))
+    if size > MOST_BYTES:
+        raise InputError("size", size, f"give at most {MOST_BYTES:,} bytes")
+    if isinstance(text, str):
+        return text.removeprefix("\ufeff")
+    try:
+        return text.decode("utf-8").removeprefix("\ufeff")
+    except UnicodeDecodeError as error:
+        where = f"byte {error.start + 1}"
+        raise InputError(where, text[error.start : error.end], "write UTF-8") from None
+
+
+def _check_nesting(text: str) -> None:
+    """Refuse deep nesting before the parser, which calls itself at each level, sees it."""
+    depth = 0
+    for token in _STRING_OR_BRACKET.finditer(text):
+        mark = token[0]
+        if mark in "[{":
+            depth += 1
+            if depth > MOST_DEPTH:
+                line = text.count("\n", 0, token.start()) + 1
+                column = token.start() - text.rfind("\n", 0, token.start())
+                right = f"nest at most {MOST_DEPTH} lists and objects"
+                raise InputError(f"line {line}, column {column}", mark, right)
+        elif mark in "]}":
+            depth -= 1
+
+
+def _whole(digits: str) -> int | _Misfit:
+    if len(digits.lstrip("-")) > MOST_DIGITS:
+        return _Misfit(digits, _FEWER_DIGITS)
+    return int(digits)
+
+
+def _no_fraction(digits: str) -> _Misfit:
+    # Python need not work out a number of a million digits that is refused anyway.
+    found = float(digits) if len(digits) <= 40 else digits
+    return _Misfit(found, _NO_FRACTION)
+
+
+def _object(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
+    made: dict[str, Any] = {}
+    for key, value in pairs:
+        twice = key in made
+        made[key] = (
+            _Misfit(key, "this key stands twice in one object; keep one") if twice else value
+        )
+    return made

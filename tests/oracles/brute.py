@@ -1,0 +1,231 @@
+"""Brute force: the best of all layouts of a small request, by trying every one.
+
+A layout puts each destination on a knob or nowhere, so ``n`` destinations on ``k`` knobs have
+``(k + 1) ** n`` of them. All are rows of one array, and what a knob costs is looked up in a table
+made once for each mask: 6 destinations on 4 knobs (15,625 layouts) take some milliseconds.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from functools import lru_cache, partial
+
+import attrs
+import numpy as np
+from numpy.typing import NDArray
+
+from knobpack.words import Layout, Request, Travel
+from tests.oracles import masks
+from tests.oracles.reading import Reading, read
+
+Numbers = NDArray[np.int64]
+Totals = tuple[int, int, int, int, int]
+
+MOST_LAYOUTS = 2_000_000
+
+
+@attrs.frozen
+class Least:
+    """The least five tier values, tier by tier, and how many ways to place things reach them."""
+
+    totals: Totals
+    layouts: int
+
+
+@attrs.frozen
+class Price:
+    """Whether one layout is valid, and its five tier values."""
+
+    valid: bool
+    totals: Totals
+
+
+@attrs.frozen(eq=False)
+class _Layouts:
+    """Many layouts at once: one column each, one row a knob.
+
+    Args:
+        left_out: the mask of what each leaves out.
+        on: the mask of what each puts on each knob.
+        travels: the travel given for each knob; None: the kept or the cheapest.
+    """
+
+    left_out: Numbers
+    on: tuple[Numbers, ...]
+    travels: tuple[Travel | None, ...]
+
+    def only(self, kept: NDArray[np.bool_]) -> _Layouts:
+        return _Layouts(self.left_out[kept], tuple(each[kept] for each in self.on), self.travels)
+
+
+def least(request: Request) -> Least | None:
+    """The best of all valid layouts; None where none is valid.
+
+    Raises:
+        ValueError: there are more than two million layouts to try.
+    """
+    if not _stored(request) or not _layered(request):
+        return None
+    reading = read(request)
+    every = _all_layouts(len(reading.names), len(reading.knobs))
+    layouts = every.only(_valid(reading, every))
+    totals = []
+    for tier in _TIERS:
+        if not len(layouts.left_out):
+            return None
+        values = tier(reading, layouts)
+        totals.append(int(values.min()))
+        layouts = layouts.only(values == totals[-1])
+    a, b, c, d, e = totals
+    return Least((a, b, c, d, e), len(layouts.left_out))
+
+
+def price(request: Request, layout: Layout) -> Price:
+    """The validity and the price of one layout of a request, of any size."""
+    reading = read(request)
+    position = {knob.name: index for index, knob in enumerate(reading.knobs)}
+    on = [0] * len(position)
+    for route in layout.routes:
+        on[position[route.knob]] |= 1 << reading.names.index(route.destination)
+    left_out = reading.everything & ~sum(on)
+    travels: list[Travel | None] = [None] * len(position)
+    for setting in layout.travels:
+        travels[position[setting.knob]] = setting.travel
+    one = _Layouts(
+        np.array([left_out], dtype=object),
+        tuple(np.array([mask], dtype=object) for mask in on),
+        tuple(travels),
+    )
+    valid = bool(_valid(reading, one)[0]) and _stored(request) and _layers_hold(request, layout)
+    a, b, c, d, e = (int(tier(reading, one)[0]) for tier in _TIERS)
+    return Price(valid, (a, b, c, d, e))
+
+
+# Validity ---------------------------------------------------------------------------------------
+
+
+def _stored(request: Request) -> bool:
+    """Whether the surface can store the snapshots."""
+    most = request.surface.snapshots
+    return most is None or len(request.played) <= most
+
+
+def _layered(request: Request) -> bool:
+    """Whether each voice can have a layer. What a host keeps is refused by Request if it cannot."""
+    most = request.surface.layers
+    return most is None or len(request.voices) <= most
+
+
+def _layers_hold(request: Request, layout: Layout) -> bool:
+    """Whether the layers of a layout do, if it gives any."""
+    if not layout.layers:
+        return True
+    given = {place.voice: place.layer for place in layout.layers}
+    kept = {place.voice: place.layer for place in request.keep.layers}
+    hosts = {route.destination.split("/")[0] for route in request.keep.routes}
+    for voice in request.voices:
+        if voice.name in hosts and voice.layer is not None:
+            kept.setdefault(voice.name, voice.layer)
+    most = request.surface.layers
+    return (
+        len(given) == len(request.voices)
+        and len(set(given.values())) == len(given)
+        and (most is None or max(given.values()) <= most)
+        and all(given[voice] == layer for voice, layer in kept.items())
+    )
+
+
+def _valid(reading: Reading, layouts: _Layouts) -> NDArray[np.bool_]:
+    valid = _looked_up(partial(masks.may_be_left_out, reading), layouts.left_out).astype(bool)
+    for knob, on in enumerate(layouts.on):
+        valid &= _looked_up(partial(masks.fits, reading, knob), on).astype(bool)
+        travel, kept = layouts.travels[knob], reading.kept_travel[knob]
+        if travel is not None and kept is not None and travel != kept:
+            valid &= False
+    return valid
+
+
+# The tiers --------------------------------------------------------------------------------------
+
+
+def _unplaced(reading: Reading, layouts: _Layouts) -> Numbers:
+    return _looked_up(partial(masks.omission, reading), layouts.left_out)
+
+
+def _independence(reading: Reading, layouts: _Layouts) -> Numbers:
+    values = np.zeros(len(layouts.left_out), dtype=np.int64)
+    for on in layouts.on:
+        values += _looked_up(partial(masks.breaks, reading), on)
+    return values
+
+
+def _sharing(reading: Reading, layouts: _Layouts) -> Numbers:
+    values = np.zeros(len(layouts.left_out), dtype=np.int64)
+    for knob, (on, travel) in enumerate(zip(layouts.on, layouts.travels, strict=True)):
+        values += _looked_up(partial(masks.sharing, reading, knob, travel=travel), on)
+    for bundle, weight in masks.spreads(reading):
+        used = sum(((on & bundle) != 0).astype(np.int64) for on in layouts.on)
+        values += weight * np.maximum(used - 1, 0)
+    return values
+
+
+def _change(reading: Reading, layouts: _Layouts) -> Numbers:
+    values = np.full(len(layouts.left_out), reading.previous_routes, dtype=np.int64)
+    for knob, on in enumerate(layouts.on):
+        values -= _looked_up(partial(masks.stays, reading, knob), on)
+    return values
+
+
+def _layout(reading: Reading, layouts: _Layouts) -> Numbers:
+    values = np.zeros(len(layouts.left_out), dtype=np.int64)
+    for knob, on in enumerate(layouts.on):
+        values += _looked_up(partial(masks.place, reading, knob), on)
+    joined = masks.neighbours(reading)
+    for word, weight in masks.run_words(reading):
+        found = [(on & word) != 0 for on in layouts.on]
+        runs = np.zeros(len(layouts.left_out), dtype=np.int64)
+        for knob, here in enumerate(found):
+            starts = here & ~found[knob - 1] if knob in joined else here
+            runs += starts.astype(np.int64)
+        values += weight * np.maximum(runs - 1, 0)
+    return values
+
+
+_TIERS: tuple[Callable[[Reading, _Layouts], Numbers], ...] = (
+    _unplaced,
+    _independence,
+    _sharing,
+    _change,
+    _layout,
+)
+
+
+@lru_cache(maxsize=64)
+def _all_layouts(destinations: int, knobs: int) -> _Layouts:
+    """Every way to put each destination on a knob, or nowhere."""
+    count = (knobs + 1) ** destinations
+    if count > MOST_LAYOUTS:
+        raise ValueError(f"{count} layouts are too many for brute force")
+    number = np.arange(count, dtype=np.int64)
+    slots = [np.zeros(count, dtype=np.int64) for _ in range(knobs + 1)]
+    for destination in range(destinations):
+        number, digit = np.divmod(number, knobs + 1)
+        for slot, mask in enumerate(slots):
+            mask[digit == slot] |= 1 << destination
+    return _Layouts(slots[0], tuple(slots[1:]), (None,) * knobs)
+
+
+def _looked_up(function: Callable[[int], int], on: Numbers) -> Numbers:
+    """``function`` of every mask, each different mask worked out once."""
+    known: dict[int, int] = {}
+    if len(on) > 64:
+        table = np.zeros(int(on.max()) + 1, dtype=np.int64)
+        present = np.zeros(len(table), dtype=bool)
+        present[on] = True
+        for mask in np.flatnonzero(present).tolist():
+            table[mask] = function(mask)
+        return table[on]
+    for mask in on.tolist():
+        if mask not in known:
+            known[mask] = function(mask)
+    return np.array([known[mask] for mask in on.tolist()], dtype=np.int64)

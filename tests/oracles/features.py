@@ -1,0 +1,196 @@
+"""Which features a request has, by name: to show that tests have met each of them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from itertools import pairwise
+
+from knobpack.words import Apart, Barred, Request, Rule, Travel
+from knobpack.words.rules import RULES
+
+ALWAYS_WANTED = frozenset(
+    [
+        *(
+            f"{rule.__name__} {firmness}{on}"
+            for rule in RULES
+            for firmness in ("required", "preferred")
+            for on in ("", " on a voice", " on a group", " on a destination")
+        ),
+        *(f"priority {priority}" for priority in range(1, 6)),
+        "two rules",
+        "Apart of what overlaps",
+        "Barred from several knobs",
+        "no knob",
+        "one knob",
+        "one row",
+        "grid",
+        "gap in a row",
+        "14 bits",
+        "destinations per knob",
+        "routes",
+        "layers",
+        "too few layers",
+        "stored snapshots",
+        "too few stored snapshots",
+        "reserved",
+        "favoured",
+        "usual kinds",
+        "kept route",
+        "kept route, kept travel",
+        "kept route, free travel",
+        "kept route on a reserved knob",
+        "two kept routes on one knob",
+        "kept travel without a route",
+        "kept layer",
+        "bundle",
+        "bundle across voices",
+        "bundle of the host",
+        "must be placed",
+        "not movable",
+        "stepped",
+        "voice without destinations",
+        "reversed travel",
+        "half travel",
+        "empty travel",
+        "group",
+        "nested group",
+        "default snapshots",
+        "no snapshots",
+        "given snapshots",
+        "overlapping snapshots",
+        "snapshot that may be broken",
+        "snapshot that may be broken for nothing",
+        "firm and breakable snapshots",
+        "snapshot that moves nothing",
+        "previous layout",
+        "previous layout names a gone destination",
+        "previous layout names a gone knob",
+        "weights",
+        "zero weight",
+    ]
+)
+"""Every feature that :func:`features` can name."""
+
+
+def features(request: Request) -> frozenset[str]:
+    """The names of the features that a request has, out of :data:`ALWAYS_WANTED`."""
+    return frozenset(
+        name
+        for part in (_of_surface, _of_voices, _of_snapshots, _of_rules, _of_keep, _of_the_rest)
+        for name, has in part(request)
+        if has
+    )
+
+
+def _of_surface(request: Request) -> Iterator[tuple[str, bool]]:
+    surface = request.surface
+    knobs = surface.knobs
+    rows = {knob.row for knob in knobs}
+    pairs = pairwise(knobs)
+    yield "no knob", not knobs
+    yield "one knob", len(knobs) == 1
+    yield "one row", len(rows) == 1 and len(knobs) > 1
+    yield "grid", len(rows) > 1
+    yield "gap in a row", any(a.row == b.row and b.column - a.column > 1 for a, b in pairs)
+    yield "14 bits", surface.bits == 14
+    yield "destinations per knob", surface.destinations_per_knob is not None
+    yield "routes", surface.routes is not None
+    yield "layers", surface.layers is not None
+    yield "too few layers", surface.layers is not None and len(request.voices) > surface.layers
+    stored = surface.snapshots
+    yield "stored snapshots", stored is not None
+    yield "too few stored snapshots", stored is not None and len(request.played) > stored
+    yield "reserved", bool(surface.reserved)
+    yield "favoured", bool(surface.favoured)
+    yield "usual kinds", any(knob.usual for knob in knobs)
+
+
+def _of_voices(request: Request) -> Iterator[tuple[str, bool]]:
+    inner = list(request.destinations.values())
+    for priority in range(1, 6):
+        yield f"priority {priority}", any(each.priority == priority for each in inner)
+    bundles: dict[tuple[str | None, str], list[str]] = {}
+    for voice in request.voices:
+        for each in voice.destinations:
+            if each.source_knob is not None:
+                bundles.setdefault((voice.source, each.source_knob), []).append(voice.name)
+    bound = {bundle: voices for bundle, voices in bundles.items() if len(voices) > 1}
+    yield "bundle", bool(bound)
+    yield "bundle across voices", any(len(set(voices)) > 1 for voices in bound.values())
+    yield "bundle of the host", any(source is None for source, _ in bound)
+    yield "must be placed", any(each.must_place for each in inner)
+    yield "not movable", any(not each.movable for each in inner)
+    yield "stepped", any(each.steps is not None for each in inner)
+    yield "voice without destinations", any(not voice.destinations for voice in request.voices)
+    half = Travel(0, request.surface.top // 2)
+    travels = [each.travel for each in inner if each.travel is not None]
+    yield "reversed travel", any(travel.reversed for travel in travels)
+    yield "half travel", half in travels
+    yield "empty travel", any(travel.empty for travel in travels)
+    names = {group.name for group in request.groups}
+    yield "group", bool(names)
+    yield "nested group", any(names.intersection(group.members) for group in request.groups)
+
+
+def _of_snapshots(request: Request) -> Iterator[tuple[str, bool]]:
+    given = request.snapshots or ()
+    moved = [request.moved(snapshot) for snapshot in given]
+    overlapping = any(
+        a & b and a - b and b - a for position, a in enumerate(moved) for b in moved[position + 1 :]
+    )
+    weights = {snapshot.break_weight for snapshot in given}
+    yield "default snapshots", request.snapshots is None
+    yield "no snapshots", request.snapshots == ()
+    yield "given snapshots", bool(given)
+    yield "overlapping snapshots", overlapping
+    yield "snapshot that may be broken", bool(weights - {None})
+    yield "snapshot that may be broken for nothing", 0 in weights
+    yield "firm and breakable snapshots", None in weights and len(weights) > 1
+    yield "snapshot that moves nothing", frozenset() in moved
+
+
+def _of_rules(request: Request) -> Iterator[tuple[str, bool]]:
+    groups = {group.name for group in request.groups}
+    yield "two rules", len(request.rules) > 1
+    for rule in request.rules:
+        called = f"{type(rule).__name__} {'required' if rule.weight is None else 'preferred'}"
+        yield called, True
+        for name in _names(rule):
+            yield f"{called} on a group", name in groups
+            yield f"{called} on a destination", "/" in name
+            yield f"{called} on a voice", "/" not in name and name not in groups
+        if isinstance(rule, Apart):
+            both = set(request.named(rule.first)) & set(request.named(rule.second))
+            yield "Apart of what overlaps", bool(both)
+        if isinstance(rule, Barred):
+            yield "Barred from several knobs", len(rule.knobs) > 1
+
+
+def _names(rule: Rule) -> tuple[str, ...]:
+    return (*rule.first, *rule.second) if isinstance(rule, Apart) else rule.names
+
+
+def _of_keep(request: Request) -> Iterator[tuple[str, bool]]:
+    keep = request.keep
+    on = [route.knob for route in keep.routes]
+    set_to = {setting.knob for setting in keep.travels}
+    yield "kept route", bool(on)
+    yield "kept route, kept travel", bool(set_to.intersection(on))
+    yield "kept route, free travel", bool(set(on) - set_to)
+    yield "kept route on a reserved knob", bool(set(on).intersection(request.surface.reserved))
+    yield "two kept routes on one knob", len(set(on)) < len(on)
+    yield "kept travel without a route", bool(set_to.difference(on))
+    yield "kept layer", bool(keep.layers)
+
+
+def _of_the_rest(request: Request) -> Iterator[tuple[str, bool]]:
+    previous = request.previous.routes if request.previous else ()
+    knobs = request.surface.knob_names
+    weights = request.weights
+    single = (weights.mix_kinds, weights.mix_voices, weights.crowd, weights.split)
+    yield "previous layout", bool(previous)
+    gone = any(route.destination not in request.destinations for route in previous)
+    yield "previous layout names a gone destination", gone
+    yield "previous layout names a gone knob", any(r.knob not in knobs for r in previous)
+    yield "weights", weights != type(weights)()
+    yield "zero weight", 0 in (*single, *weights.unplaced, *weights.travel)

@@ -1,0 +1,166 @@
+"""Whether one knob may carry a mask, and what that costs, from the definitions.
+
+Validity and every cost but the runs and spreads belong to one knob and its mask, which is what
+makes the brute force quick.
+"""
+
+from __future__ import annotations
+
+from knobpack.words import Alone, Apart, Barred, Fixed, Together, Travel
+from tests.oracles.reading import Reading, ReadRule, bits, miss
+
+
+def fits(reading: Reading, knob: int, mask: int) -> bool:
+    """Whether a knob may carry exactly this, as far as that can be told from the knob alone."""
+    if reading.per_knob is not None and mask.bit_count() > reading.per_knob:
+        return False
+    if reading.reserved[knob] and mask & ~reading.kept[knob]:
+        return False
+    if any(kept & (mask if other != knob else ~mask) for other, kept in enumerate(reading.kept)):
+        return False
+    if any(mask & moved and mask & ~moved for moved in reading.firm):
+        return False
+    name = reading.knobs[knob].name
+    return all(
+        _rule_holds(read_rule, name, mask)
+        for read_rule in reading.rules
+        if read_rule.rule.weight is None
+    )
+
+
+def may_be_left_out(reading: Reading, mask: int) -> bool:
+    """Whether exactly these may be left out, and so all others be routed."""
+    if reading.routes is not None and (reading.everything & ~mask).bit_count() > reading.routes:
+        return False
+    if any(reading.destinations[bit].must_place for bit in bits(mask)):
+        return False
+    if any(mask & kept for kept in reading.kept):
+        return False
+    for each in reading.rules:
+        if each.rule.weight is None:
+            if isinstance(each.rule, Fixed) and mask & each.first:
+                return False
+            if isinstance(each.rule, Together) and mask & each.first not in (0, each.first):
+                return False
+    return True
+
+
+def omission(reading: Reading, mask: int) -> int:
+    """Tier *unplaced*: what leaving these out costs."""
+    by_priority = reading.weights.unplaced
+    return sum(by_priority[reading.destinations[bit].priority - 1] for bit in bits(mask))
+
+
+def breaks(reading: Reading, mask: int) -> int:
+    """Tier *independence*: the fewer of the moved and the held do the wrong thing."""
+    return sum(
+        weight * min((mask & moved).bit_count(), (mask & ~moved).bit_count())
+        for moved, weight in reading.soft
+    )
+
+
+def sharing(reading: Reading, knob: int, mask: int, travel: Travel | None = None) -> int:
+    """Tier *sharing*, all but the spreads: what it costs that these share this knob.
+
+    Args:
+        reading: the request.
+        knob: the knob.
+        mask: what it carries.
+        travel: the travel it is set to; None: the kept one, or else the cheapest wanted on it.
+    """
+    if not mask:
+        return 0
+    weights = reading.weights
+    cost = weights.mix_kinds * (sum(1 for kind in reading.kinds if kind & mask) - 1)
+    cost += weights.mix_voices * (sum(1 for voice in reading.voices if voice & mask) - 1)
+    cost += weights.crowd * (mask.bit_count() - 1)
+    inside = bits(mask)
+    fixed = travel or reading.kept_travel[knob]
+    if fixed:
+        cost += sum(miss(reading, bit, fixed) for bit in inside)
+    else:
+        cost += min(sum(reading.misses[bit][lead] for bit in inside) for lead in inside)
+    for each in reading.rules:
+        if isinstance(each.rule, Apart) and each.rule.weight is not None:
+            cost += each.rule.weight * _pairs(each, mask)
+        if isinstance(each.rule, Alone) and each.rule.weight is not None:
+            cost += each.rule.weight * bool(mask & each.first and mask & ~each.first)
+    return cost
+
+
+def spreads(reading: Reading) -> list[tuple[int, int]]:
+    """What ought to be on one knob, with the weight for each knob more."""
+    found = [(bundle, reading.weights.split) for bundle in reading.bundles]
+    found += [
+        (each.first, each.rule.weight)
+        for each in reading.rules
+        if isinstance(each.rule, Together) and each.rule.weight is not None
+    ]
+    return found
+
+
+def stays(reading: Reading, knob: int, mask: int) -> int:
+    """How many of these were on this knob before."""
+    return (mask & reading.previous[knob]).bit_count()
+
+
+def place(reading: Reading, knob: int, mask: int) -> int:
+    """Tier *layout*, all but the runs: what it costs that these are on this very knob."""
+    weights = reading.weights
+    usual = {kind for each in reading.knobs for kind in each.usual}
+    cost = 0
+    for bit in bits(mask):
+        destination = reading.destinations[bit]
+        cost += weights.favour * reading.steps[knob] * (5 - destination.priority)
+        if destination.kind in usual and destination.kind not in reading.knobs[knob].usual:
+            cost += weights.habit
+    name = reading.knobs[knob].name
+    for each in reading.rules:
+        if each.rule.weight is not None:
+            hit = (mask & each.first).bit_count()
+            if isinstance(each.rule, Fixed) and each.rule.knob != name:
+                cost += each.rule.weight * hit
+            if isinstance(each.rule, Barred) and name in each.rule.knobs:
+                cost += each.rule.weight * hit
+    return cost
+
+
+def run_words(reading: Reading) -> list[tuple[int, int]]:
+    """Each voice and group, with the weight for each run of it more than one."""
+    found = [(voice, reading.weights.voice_runs) for voice in reading.voices]
+    return found + [(group, reading.weights.group_runs) for group in reading.groups]
+
+
+def neighbours(reading: Reading) -> list[int]:
+    """The knobs that stand right of and next to the knob before them."""
+    found = []
+    for knob in range(1, len(reading.knobs)):
+        left, right = reading.knobs[knob - 1], reading.knobs[knob]
+        if left.row == right.row and left.column + 1 == right.column:
+            found.append(knob)
+    return found
+
+
+def _rule_holds(each: ReadRule, knob: str, mask: int) -> bool:
+    match each.rule:
+        case Together():
+            return mask & each.first in (0, each.first)
+        case Apart():
+            return _pairs(each, mask) == 0
+        case Alone():
+            return not (mask & each.first and mask & ~each.first)
+        case Fixed(knob=fixed):
+            return knob == fixed or not mask & each.first
+        case Barred(knobs=barred):
+            return knob not in barred or not mask & each.first
+
+
+def _pairs(each: ReadRule, mask: int) -> int:
+    """Pairs in the mask of one of ``first`` and another of ``second``, in either order.
+
+    Counted by what is in both: ordered pairs less those with themselves, and those inside the
+    overlap come twice.
+    """
+    a, b = (mask & each.first).bit_count(), (mask & each.second).bit_count()
+    both = (mask & each.first & each.second).bit_count()
+    return a * b - both - both * (both - 1) // 2

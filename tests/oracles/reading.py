@@ -1,0 +1,180 @@
+"""A request read as bits: destination ``i`` is bit ``i``, so what a knob carries is one *mask*."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from fractions import Fraction
+from math import floor
+
+import attrs
+
+from knobpack.words import Apart, Destination, Knob, Request, Rule, Travel, Weights
+
+
+@attrs.frozen
+class ReadRule:
+    """A rule with the masks of what it names; ``second`` is 0 for all rules but Apart."""
+
+    rule: Rule
+    first: int
+    second: int
+
+
+@attrs.frozen(eq=False)
+class Reading:
+    """A request as bits.
+
+    Args:
+        names: the full name of each bit.
+        destinations: the destination of each bit.
+        knobs: the knobs in panel order; elsewhere a knob is its position here.
+        weights: those of the request.
+        per_knob: destinations that one knob may carry; None: any number.
+        routes: routes in all that there may be; None: any number.
+        voices: the mask of each voice; so for ``groups``, ``kinds`` and ``bundles``.
+        firm: what moves in each snapshot that may not be broken.
+        soft: what moves in each snapshot that may, with its weight.
+        rules: every rule.
+        kept: what is kept on each knob.
+        kept_travel: the travel that holds on each knob that keeps a route; None: free.
+        reserved: whether each knob is.
+        previous: what was on each knob before.
+        previous_routes: routes of the previous layout whose destinations are still there.
+        steps: how far down the order of reach each knob is.
+        wanted: the travel that each bit wants.
+        misses: ``misses[i][j]`` is what bit ``i`` pays under the travel that bit ``j`` wants.
+        top: the highest position.
+    """
+
+    names: tuple[str, ...]
+    destinations: tuple[Destination, ...]
+    knobs: tuple[Knob, ...]
+    weights: Weights
+    per_knob: int | None
+    routes: int | None
+    voices: tuple[int, ...]
+    groups: tuple[int, ...]
+    kinds: tuple[int, ...]
+    bundles: tuple[int, ...]
+    firm: tuple[int, ...]
+    soft: tuple[tuple[int, int], ...]
+    rules: tuple[ReadRule, ...]
+    kept: tuple[int, ...]
+    kept_travel: tuple[Travel | None, ...]
+    reserved: tuple[bool, ...]
+    previous: tuple[int, ...]
+    previous_routes: int
+    steps: tuple[int, ...]
+    wanted: tuple[Travel, ...]
+    misses: tuple[tuple[int, ...], ...]
+    top: int
+
+    @property
+    def everything(self) -> int:
+        """The mask of all destinations."""
+        return (1 << len(self.names)) - 1
+
+
+def read(request: Request) -> Reading:
+    """Read a request as bits."""
+    inner = [(voice, each) for voice in request.voices for each in voice.destinations]
+    names = tuple(f"{voice.name}/{each.name}" for voice, each in inner)
+    bit = {name: 1 << position for position, name in enumerate(names)}
+    masks = _masks_by_name(request, bit)
+    movable = sum(bit[name] for name, (_, each) in zip(names, inner, strict=True) if each.movable)
+    kinds: dict[str, int] = {}
+    bundles: dict[tuple[str | None, str], int] = {}
+    for name, (voice, each) in zip(names, inner, strict=True):
+        kinds[each.kind] = kinds.get(each.kind, 0) | bit[name]
+        if each.source_knob is not None:
+            bundle = (voice.source, each.source_knob)
+            bundles[bundle] = bundles.get(bundle, 0) | bit[name]
+    surface = request.surface
+    top = 2**surface.bits - 1
+    wanted = tuple(each.travel or Travel(0, top) for _, each in inner)
+    order = [*surface.favoured, *(k.name for k in surface.knobs if k.name not in surface.favoured)]
+    kept = {knob.name: 0 for knob in surface.knobs}
+    for route in request.keep.routes:
+        kept[route.knob] |= bit[route.destination]
+    travels = {setting.knob: setting.travel for setting in request.keep.travels}
+    previous = {knob.name: 0 for knob in surface.knobs}
+    stayed = [
+        r for r in (request.previous.routes if request.previous else ()) if r.destination in bit
+    ]
+    for route in stayed:
+        if route.knob in previous:
+            previous[route.knob] |= bit[route.destination]
+    moves = [(s, _union(masks, s.moves) & movable) for s in request.played]
+    draft = Reading(
+        names=names,
+        destinations=tuple(each for _, each in inner),
+        knobs=surface.knobs,
+        weights=request.weights,
+        per_knob=surface.destinations_per_knob,
+        routes=surface.routes,
+        voices=tuple(masks[voice.name] for voice in request.voices),
+        groups=tuple(masks[group.name] for group in request.groups),
+        kinds=tuple(kinds.values()),
+        bundles=tuple(bundles.values()),
+        firm=tuple(mask for snapshot, mask in moves if snapshot.break_weight is None),
+        soft=tuple((mask, s.break_weight) for s, mask in moves if s.break_weight is not None),
+        rules=tuple(_read_rule(rule, masks) for rule in request.rules),
+        kept=tuple(kept.values()),
+        kept_travel=tuple(travels.get(name) if mask else None for name, mask in kept.items()),
+        reserved=tuple(knob.name in surface.reserved for knob in surface.knobs),
+        previous=tuple(previous.values()),
+        previous_routes=len(stayed),
+        steps=tuple(order.index(knob.name) for knob in surface.knobs),
+        wanted=wanted,
+        misses=(),
+        top=top,
+    )
+    misses = tuple(tuple(miss(draft, i, other) for other in wanted) for i in range(len(names)))
+    return attrs.evolve(draft, misses=misses)
+
+
+def bits(mask: int) -> list[int]:
+    """The positions of the bits of a mask, lowest first."""
+    return [position for position in range(mask.bit_length()) if mask >> position & 1]
+
+
+def miss(reading: Reading, bit: int, travel: Travel) -> int:
+    """What a destination pays on a knob of this travel: hundredths of full travel, weighted."""
+    wanted = reading.wanted[bit]
+    off = abs(wanted.start - travel.start) + abs(wanted.end - travel.end)
+    hundredths = floor(Fraction(100 * off, reading.top) + Fraction(1, 2))
+    return hundredths * reading.weights.travel[reading.destinations[bit].priority - 1]
+
+
+def _read_rule(rule: Rule, masks: dict[str, int]) -> ReadRule:
+    if isinstance(rule, Apart):
+        return ReadRule(rule, _union(masks, rule.first), _union(masks, rule.second))
+    return ReadRule(rule, _union(masks, rule.names), 0)
+
+
+def _union(masks: dict[str, int], names: Iterable[str]) -> int:
+    union = 0
+    for name in names:
+        union |= masks[name]
+    return union
+
+
+def _masks_by_name(request: Request, bit: dict[str, int]) -> dict[str, int]:
+    """The mask of each destination, voice and group."""
+    masks = dict(bit)
+    for voice in request.voices:
+        masks[voice.name] = _union(
+            bit, (f"{voice.name}/{each.name}" for each in voice.destinations)
+        )
+    members = {group.name: group.members for group in request.groups}
+
+    def mask_of(name: str) -> int:
+        if name not in masks:
+            masks[name] = sum(
+                1 << b for b in set().union(*(bits(mask_of(m)) for m in members[name]))
+            )
+        return masks[name]
+
+    for name in members:
+        mask_of(name)
+    return masks

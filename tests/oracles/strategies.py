@@ -1,0 +1,283 @@
+"""Small random requests in which every feature occurs, from hypothesis or from a seed.
+
+Every choice is one whole number out of a range, so one generator serves both: hypothesis draws
+the numbers (and shrinks them: 0 is always the plainest choice), or ``random.Random`` does.
+"""
+
+from __future__ import annotations
+
+import random
+from collections.abc import Callable, Sequence
+from itertools import pairwise
+from typing import TypeVar
+
+import attrs
+from hypothesis import strategies as st
+
+from knobpack.words import (
+    Alone,
+    Apart,
+    Barred,
+    Destination,
+    Fixed,
+    Group,
+    Knob,
+    KnobTravel,
+    Layout,
+    Request,
+    Route,
+    Rule,
+    Snapshot,
+    Surface,
+    Together,
+    Travel,
+    Voice,
+    VoiceLayer,
+    Weights,
+)
+
+T = TypeVar("T")
+KINDS = ("cutoff", "level", "pan", "drive")
+SIZES = (1, 2, 3, 3, 4, 4, 4, 5, 5, 5, 5, 6, 6, 6, 6, 6)
+PANELS: tuple[tuple[tuple[int, int], ...], ...] = (
+    ((1, 1), (1, 2)),
+    ((1, 1), (1, 2)),
+    ((1, 1), (1, 2), (1, 3)),
+    ((1, 1), (1, 2), (1, 3)),
+    ((1, 1), (1, 2), (1, 3), (1, 4)),
+    ((1, 1), (1, 2), (1, 3), (1, 4)),
+    ((1, 1), (1, 2), (2, 1)),
+    ((1, 1), (1, 2), (1, 4)),
+    ((1, 1), (1, 2), (2, 1), (2, 2)),
+    ((1, 2), (2, 1), (2, 2), (2, 3)),
+    ((1, 1),),
+    ((1, 1),),
+    (),
+)
+
+
+@attrs.frozen
+class Choices:
+    """Choices made with whole numbers.
+
+    Args:
+        whole: gives a whole number from a lowest to a highest.
+    """
+
+    whole: Callable[[int, int], int]
+
+    def chance(self, percent: int) -> bool:
+        """True so often in a hundred."""
+        return self.whole(0, 99) >= 100 - percent
+
+    def pick(self, options: Sequence[T]) -> T:
+        """One of the options; the first is the plainest."""
+        return options[self.whole(0, len(options) - 1)]
+
+    def some(self, options: Sequence[T], least: int, most: int) -> tuple[T, ...]:
+        """Different options, in any order: from ``least`` to ``most`` of them, if there are."""
+        left = list(options)
+        count = self.whole(min(least, len(left)), min(most, len(left)))
+        return tuple(left.pop(self.whole(0, len(left) - 1)) for _ in range(count))
+
+
+@st.composite
+def small_requests(draw: st.DrawFn) -> Request:
+    """Requests of at most 6 destinations and 4 knobs, some of them impossible."""
+    return small_request(Choices(lambda low, high: draw(st.integers(low, high))))
+
+
+def seeded_request(seed: int) -> Request:
+    """A request of the same sort as :func:`small_requests`, from a seed."""
+    return small_request(Choices(random.Random(seed).randint))  # noqa: S311 (no secret)
+
+
+def small_request(choose: Choices) -> Request:
+    """A request of at most 6 destinations and 4 knobs."""
+    panel = choose.pick(PANELS)
+    bits = 14 if choose.chance(20) else 7
+    size = choose.pick(SIZES)
+    cuts = sorted(choose.whole(0, size) for _ in range(choose.whole(0, 2)))
+    sizes = [high - low for low, high in pairwise([0, *cuts, size])]
+    surface = _surface(choose, panel, bits, len(sizes), sum(sizes))
+    voices = tuple(_voice(choose, surface, index, size) for index, size in enumerate(sizes))
+    groups = _groups(choose, voices)
+    return Request(
+        surface=surface,
+        voices=voices,
+        groups=groups,
+        snapshots=_snapshots(choose, voices, groups),
+        rules=tuple(
+            _rule(choose, surface, voices, groups) for _ in range(choose.pick((0, 1, 2, 1, 3, 2)))
+        ),
+        keep=_keep(choose, surface, voices) if choose.chance(40) else Layout(),
+        previous=_previous(choose, surface, voices) if choose.chance(40) else None,
+        weights=_weights(choose) if choose.chance(40) else Weights(),
+    )
+
+
+def _surface(
+    choose: Choices, panel: tuple[tuple[int, int], ...], bits: int, voices: int, count: int
+) -> Surface:
+    usual = choose.chance(35)
+    knobs = tuple(
+        Knob(
+            f"K{number}",
+            row,
+            column,
+            choose.some(KINDS, 0, 2) if usual else (),
+        )
+        for number, (row, column) in enumerate(panel, 1)
+    )
+    names = tuple(knob.name for knob in knobs)
+    return Surface(
+        knobs,
+        bits,
+        reserved=choose.some(names, 1, 2) if choose.chance(25) else (),
+        favoured=choose.some(names, 1, 4) if choose.chance(35) else (),
+        destinations_per_knob=choose.whole(1, 3) if choose.chance(25) else None,
+        routes=choose.whole(0, count) if choose.chance(20) else None,
+        layers=choose.whole(max(1, voices - 1), voices + 1) if choose.chance(20) else None,
+        snapshots=choose.whole(1, 4) if choose.chance(12) else None,
+    )
+
+
+def _travel(choose: Choices, top: int) -> Travel:
+    half = top // 2
+    return choose.pick(
+        (
+            Travel(0, half),
+            Travel(top, 0),
+            Travel(0, top),
+            Travel(half, half),
+            Travel(choose.whole(0, top), choose.whole(0, top)),
+        )
+    )
+
+
+def _voice(choose: Choices, surface: Surface, index: int, size: int) -> Voice:
+    destinations = []
+    for position in range(size):
+        kind = choose.pick(KINDS)
+        destinations.append(
+            Destination(
+                f"{kind} {position + 1}",
+                kind,
+                priority=choose.whole(1, 5),
+                travel=_travel(choose, surface.top) if choose.chance(55) else None,
+                source_knob=choose.pick(("S1", "S2")) if choose.chance(45) else None,
+                movable=not choose.chance(10),
+                steps=choose.whole(2, 5) if choose.chance(10) else None,
+                must_place=choose.chance(6),
+            )
+        )
+    room = surface.layers is None or index < surface.layers
+    return Voice(
+        f"Voice {index + 1}",
+        tuple(destinations),
+        layer=index + 1 if room and choose.chance(50) else None,
+        source=choose.pick(("Old", "Older", None)),
+    )
+
+
+def _full_names(voices: tuple[Voice, ...]) -> list[str]:
+    return [voice.full_name(inner) for voice in voices for inner in voice.destinations]
+
+
+def _groups(choose: Choices, voices: tuple[Voice, ...]) -> tuple[Group, ...]:
+    groups: list[Group] = []
+    for number in range(choose.pick((0, 1, 2, 1, 2))):
+        single = _full_names(voices)
+        members = choose.some([voice.name for voice in voices], 0, 2)
+        members += choose.some(single, 0 if members else 1, 2)
+        if groups and choose.chance(50):
+            members += (groups[0].name,)
+        if members:
+            groups.append(Group(f"Group {number + 1}", members))
+    return tuple(groups)
+
+
+def _snapshots(
+    choose: Choices, voices: tuple[Voice, ...], groups: tuple[Group, ...]
+) -> tuple[Snapshot, ...] | None:
+    if choose.chance(35):
+        return None
+    movable = [
+        voice.full_name(inner) for voice in voices for inner in voice.destinations if inner.movable
+    ]
+    options = [*(voice.name for voice in voices), *(group.name for group in groups), *movable]
+    return tuple(
+        Snapshot(
+            f"Scene {number + 1}",
+            choose.some(options, 0, 3),
+            break_weight=choose.pick((1, 0, 3, 40)) if choose.chance(65) else None,
+        )
+        for number in range(choose.pick((0, 1, 2, 3, 1, 2)))
+    )
+
+
+def _rule(
+    choose: Choices, surface: Surface, voices: tuple[Voice, ...], groups: tuple[Group, ...]
+) -> Rule:
+    weight = choose.pick((1, 30, 450)) if choose.chance(55) else None
+    single, whole = _full_names(voices), [voice.name for voice in voices]
+    grouped = [group.name for group in groups] or whole
+    options = choose.pick((single, single, whole, grouped, single + whole))
+    knobs = surface.knob_names
+    kinds = (Apart, Together, Alone, Fixed, Barred) if knobs else (Apart, Together, Alone)
+    kind = choose.pick(kinds)
+    first = choose.some(options, 1, 2)
+    if kind is Apart:
+        return Apart(first, choose.some(options, 1, 2), weight)
+    if kind is Fixed:
+        return Fixed(first, choose.pick(knobs), weight)
+    if kind is Barred:
+        return Barred(first, choose.some(knobs, 1, 2), weight)
+    return Together(first, weight) if kind is Together else Alone(first, weight)
+
+
+def _keep(choose: Choices, surface: Surface, voices: tuple[Voice, ...]) -> Layout:
+    knobs = surface.knob_names
+    kept = choose.some(_full_names(voices), 0, 2) if knobs else ()
+    routes = tuple(Route(name, choose.pick(knobs)) for name in kept)
+    travels = []
+    for knob in knobs:
+        keeps = any(route.knob == knob for route in routes)
+        if choose.chance(60 if keeps else 20):
+            travels.append(KnobTravel(knob, _travel(choose, surface.top)))
+    layers = tuple(
+        VoiceLayer(voice.name, index + 1)
+        for index, voice in enumerate(voices)
+        if (surface.layers is None or index < surface.layers) and choose.chance(20)
+    )
+    return Layout(routes, tuple(travels), layers)
+
+
+def _previous(choose: Choices, surface: Surface, voices: tuple[Voice, ...]) -> Layout:
+    knobs = (*surface.knob_names, "Old knob")
+    names = [*_full_names(voices), "Gone/cutoff", "Voice 1/gone"]
+    routed = choose.some(names, 1, 5)
+    return Layout(tuple(Route(name, choose.pick(knobs)) for name in routed))
+
+
+def _weights(choose: Choices) -> Weights:
+    def by_priority(*usual: int) -> tuple[int, ...]:
+        if choose.chance(50):
+            return tuple(choose.pick((1, 0, 2, 5, 9)) for _ in range(5))
+        return usual
+
+    def one() -> int:
+        return choose.pick((1, 0, 2, 7, 60, 500))
+
+    return Weights(
+        unplaced=by_priority(256, 64, 16, 4, 1),
+        mix_kinds=one(),
+        mix_voices=one(),
+        crowd=one(),
+        travel=by_priority(5, 4, 3, 2, 1),
+        split=one(),
+        voice_runs=one(),
+        group_runs=one(),
+        favour=one(),
+        habit=one(),
+    )

@@ -1,0 +1,226 @@
+"""Hypothesis strategies: layouts, setups and requests of moderate size, all of them valid."""
+
+from __future__ import annotations
+
+import unicodedata
+from collections.abc import Sequence
+
+from hypothesis import strategies as st
+from hypothesis.strategies import DrawFn, SearchStrategy
+
+from knobpack.words import (
+    Alone,
+    Apart,
+    Barred,
+    Destination,
+    Fixed,
+    Group,
+    Knob,
+    KnobTravel,
+    Layout,
+    Request,
+    Route,
+    Rule,
+    Setup,
+    Snapshot,
+    Surface,
+    Together,
+    Travel,
+    Voice,
+    VoiceLayer,
+    Weights,
+)
+
+
+def _printable(text: str) -> bool:
+    # Python and hypothesis may know different versions of Unicode.
+    return text == text.strip() and all(unicodedata.category(mark)[0] != "C" for mark in text)
+
+
+NAMES = st.text(
+    st.characters(exclude_categories=["C", "Zl", "Zp"], exclude_characters="/"),
+    min_size=1,
+    max_size=6,
+).filter(_printable)
+FULL_NAMES = st.one_of(NAMES, st.builds("{}/{}".format, NAMES, NAMES))
+WEIGHTS = st.integers(0, 10_000)
+RULE_WEIGHTS = st.none() | st.integers(1, 10_000)
+
+
+def some(choices: Sequence[str], least: int = 0) -> SearchStrategy[tuple[str, ...]]:
+    """Some of ``choices``, each once, in any order."""
+    if not choices:
+        return st.just(())
+    picked = st.lists(st.sampled_from(choices), unique=True, min_size=least, max_size=4)
+    return picked.map(tuple)
+
+
+def travels(top: int = 127) -> SearchStrategy[Travel]:
+    """Travels within 0 to ``top``."""
+    positions = st.integers(0, top)
+    return st.builds(Travel, positions, positions)
+
+
+@st.composite
+def surfaces(draw: DrawFn) -> Surface:
+    """Surfaces of at most six knobs."""
+    places = draw(st.lists(st.tuples(st.integers(1, 3), st.integers(1, 4)), unique=True, max_size=6))
+    names = draw(st.lists(NAMES, unique=True, min_size=len(places), max_size=len(places)))
+    usual = st.lists(NAMES, unique=True, max_size=2).map(tuple)
+    knobs = tuple(
+        Knob(name, row, column, draw(usual))
+        for name, (row, column) in zip(names, sorted(places), strict=True)
+    )
+    limit = st.none() | st.integers(1, 10_000)
+    return Surface(
+        knobs,
+        draw(st.integers(7, 32)),
+        draw(some(names)),
+        draw(some(names)),
+        draw(limit),
+        draw(limit),
+        draw(st.none() | st.integers(8, 10_000)),
+        draw(limit),
+    )
+
+
+@st.composite
+def destinations(draw: DrawFn, name: str, top: int) -> Destination:
+    """Destinations of one name, their travels within 0 to ``top``."""
+    return Destination(
+        name,
+        draw(st.just(name) | NAMES),
+        draw(st.integers(1, 5)),
+        draw(st.none() | travels(top)),
+        draw(st.none() | NAMES),
+        draw(st.booleans()),
+        draw(st.none() | st.integers(2, 2**32)),
+        draw(st.booleans()),
+    )
+
+
+@st.composite
+def voices(draw: DrawFn, name: str, top: int) -> Voice:
+    """Voices of one name, with at most three destinations."""
+    inner = draw(st.lists(NAMES, unique=True, max_size=3))
+    made = tuple(draw(destinations(each, top)) for each in inner)
+    return Voice(name, made, draw(st.none() | st.integers(1, 16)), draw(st.none() | NAMES))
+
+
+def weights() -> SearchStrategy[Weights]:
+    """Weights of any size."""
+    five = st.tuples(*[WEIGHTS] * 5)
+    return st.just(Weights()) | st.builds(
+        Weights, five, WEIGHTS, WEIGHTS, WEIGHTS, five, *[WEIGHTS] * 5
+    )
+
+
+@st.composite
+def layouts(
+    draw: DrawFn,
+    full_names: SearchStrategy[str] = FULL_NAMES,
+    knobs: SearchStrategy[str] = NAMES,
+    called: SearchStrategy[str] = NAMES,
+    top: int = 127,
+) -> Layout:
+    """Layouts of at most four routes, travels and layers; no layer is taken twice."""
+    routed = draw(st.lists(full_names, unique=True, max_size=4))
+    turned = draw(st.lists(knobs, unique=True, max_size=4))
+    placed = draw(st.lists(called, unique=True, max_size=4))
+    layers = draw(st.permutations(range(1, 9)))
+    return Layout(
+        tuple(Route(each, draw(knobs)) for each in routed),
+        tuple(KnobTravel(each, draw(travels(top))) for each in turned),
+        tuple(VoiceLayer(each, layer) for each, layer in zip(placed, layers, strict=False)),
+    )
+
+
+@st.composite
+def rules(draw: DrawFn, known: Sequence[str], knobs: Sequence[str]) -> Rule:
+    """Rules over known names and knobs."""
+    names, other = draw(some(known, 1)), draw(some(known, 1))
+    weight = draw(RULE_WEIGHTS)
+    made: list[Rule] = [
+        Together(names, weight),
+        Apart(names, other, weight),
+        Alone(names, weight),
+    ]
+    if knobs:
+        made.append(Fixed(names, draw(st.sampled_from(knobs)), weight))
+        made.append(Barred(names, draw(some(knobs, 1)), weight))
+    return draw(st.sampled_from(made))
+
+
+@st.composite
+def setups(draw: DrawFn) -> Setup:
+    """Setups, most of them faulty: what they name is seldom there."""
+    surface = draw(surfaces())
+    names = draw(st.lists(NAMES, unique=True, max_size=5))
+    cut = draw(st.integers(0, len(names)))
+    members = st.lists(FULL_NAMES, unique=True, min_size=1, max_size=3).map(tuple)
+    moves = st.lists(FULL_NAMES, unique=True, max_size=3).map(tuple)
+    stored = draw(st.lists(NAMES, unique=True, max_size=3))
+    layout = draw(layouts(top=2**32 - 1))
+    return Setup(
+        draw(NAMES),
+        surface,
+        tuple(draw(voices(name, surface.top)) for name in names[:cut]),
+        tuple(Group(name, draw(members)) for name in names[cut:]),
+        layout.routes,
+        layout.travels,
+        tuple(Snapshot(name, draw(moves), draw(st.none() | WEIGHTS)) for name in stored),
+    )
+
+
+@st.composite
+def requests(draw: DrawFn) -> Request:
+    """Requests with voices, nested groups, snapshots, rules, kept routes and weights."""
+    surface = draw(surfaces())
+    names = draw(st.lists(NAMES, unique=True, max_size=5))
+    cut = draw(st.integers(0, len(names)))
+    made = tuple(draw(voices(name, surface.top)) for name in names[:cut])
+    full = [voice.full_name(inner) for voice in made for inner in voice.destinations]
+    fixed = {v.full_name(inner) for v in made for inner in v.destinations if not inner.movable}
+    known = [*names[:cut], *full]
+    groups = []
+    for name in names[cut:] if known else ():
+        groups.append(Group(name, draw(some(known, 1))))
+        known.append(name)
+    return Request(
+        surface,
+        made,
+        tuple(draw(st.permutations(groups))),
+        draw(st.none() | _snapshots([name for name in known if name not in fixed])),
+        tuple(draw(st.lists(rules(known, surface.knob_names), max_size=3))) if known else (),
+        draw(_kept(surface, made, full)),
+        draw(st.none() | layouts()),
+        draw(weights()),
+    )
+
+
+@st.composite
+def _snapshots(draw: DrawFn, known: Sequence[str]) -> tuple[Snapshot, ...]:
+    names = draw(st.lists(NAMES, unique=True, max_size=3))
+    return tuple(Snapshot(name, draw(some(known)), draw(st.none() | WEIGHTS)) for name in names)
+
+
+@st.composite
+def _kept(draw: DrawFn, surface: Surface, made: Sequence[Voice], full: Sequence[str]) -> Layout:
+    knobs = surface.knob_names
+    if not full or not knobs or draw(st.booleans()):
+        return Layout()
+    called = [voice.name for voice in made]
+    inner = layouts(st.sampled_from(full), st.sampled_from(knobs), st.sampled_from(called), surface.top)
+    found = draw(inner)
+    # A voice that keeps a route keeps its layer too, and two may not keep one: drop the routes
+    # then, so that the layers of this layout alone count.
+    layers = tuple(place for place in found.layers if place.layer <= (surface.layers or 10_000))
+    voice_of = {voice.full_name(each): voice for voice in made for each in voice.destinations}
+    host = {place.voice: place.layer for place in layers}
+    for route in found.routes:
+        voice = voice_of[route.destination]
+        if voice.layer is not None:
+            host.setdefault(voice.name, voice.layer)
+    apart = len(set(host.values())) == len(host)
+    within = max(host.values(), default=0) <= (surface.layers or 10_000)
+    return Layout(found.routes if apart and within else (), found.travels, layers)
