@@ -79,9 +79,7 @@ def allocation_to_plain(allocation: Allocation) -> dict[str, Any]:
 
     It is for other programs to read; :func:`from_plain` does not.
     """
-    plain = attrs.asdict(
-        allocation, filter=attrs.filters.exclude("request"), retain_collection_types=False
-    )
+    plain = _whole_converter().unstructure(allocation)
     return {"knobpack": "allocation", "version": VERSION, **plain}
 
 
@@ -99,6 +97,18 @@ def _converter() -> Converter:
     converter.register_structure_hook_factory(_is_rule, _rule_hook)
     for tag, rule in _TAGS.items():
         converter.register_unstructure_hook(rule, _tagged(tag, rule, converter))
+    return converter
+
+
+@cache
+def _whole_converter() -> Converter:
+    """The converter of allocations, which leaves no default out."""
+    from cattrs import Converter  # noqa: PLC0415
+    from cattrs.gen import make_dict_unstructure_fn, override  # noqa: PLC0415
+
+    converter = Converter(unstruct_collection_overrides={tuple: list})
+    hook = make_dict_unstructure_fn(Allocation, converter, request=override(omit=True))
+    converter.register_unstructure_hook(Allocation, hook)
     return converter
 
 

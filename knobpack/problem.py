@@ -9,6 +9,7 @@ one may be, whether it may be left out, and which two may not share.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
+from functools import cached_property
 
 import attrs
 import networkx as nx
@@ -45,7 +46,7 @@ class Spread:
     weight: int
 
 
-@attrs.frozen
+@attrs.frozen(eq=False)
 class Problem:
     """All that the solver needs to know. Costs are whole numbers of points.
 
@@ -97,6 +98,27 @@ class Problem:
     pulls: tuple[int, ...]
     runs: tuple[tuple[int, int], ...]
     beside: tuple[bool, ...]
+
+    @cached_property
+    def pinned_knobs(self) -> int:
+        """Mask of the knobs that some atom is pinned to."""
+        return sum(1 << knob for knob in {atom.pinned for atom in self.atoms} if knob is not None)
+
+    def items_of(self, atoms: int) -> int:
+        """Mask of the items that some atoms, given as a mask, consist of."""
+        return sum(self.atoms[number].items for number in bits(atoms))
+
+    def knobs_of(self, atoms: int) -> int:
+        """Mask of the knobs that some atoms may be on as one set.
+
+        A knob that an atom is pinned to carries that atom, so it is open only to sets with it.
+        """
+        knobs, pinned = (1 << self.knobs) - 1, self.pinned_knobs
+        for number in bits(atoms):
+            atom = self.atoms[number]
+            knobs &= atom.knobs
+            pinned &= -1 if atom.pinned is None else ~(1 << atom.pinned)
+        return knobs & ~pinned
 
     @property
     def impossible(self) -> bool:

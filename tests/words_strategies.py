@@ -64,7 +64,9 @@ def travels(top: int = 127) -> SearchStrategy[Travel]:
 @st.composite
 def surfaces(draw: DrawFn) -> Surface:
     """Surfaces of at most six knobs."""
-    places = draw(st.lists(st.tuples(st.integers(1, 3), st.integers(1, 4)), unique=True, max_size=6))
+    places = draw(
+        st.lists(st.tuples(st.integers(1, 3), st.integers(1, 4)), unique=True, max_size=6)
+    )
     names = draw(st.lists(NAMES, unique=True, min_size=len(places), max_size=len(places)))
     usual = st.lists(NAMES, unique=True, max_size=2).map(tuple)
     knobs = tuple(
@@ -210,7 +212,9 @@ def _kept(draw: DrawFn, surface: Surface, made: Sequence[Voice], full: Sequence[
     if not full or not knobs or draw(st.booleans()):
         return Layout()
     called = [voice.name for voice in made]
-    inner = layouts(st.sampled_from(full), st.sampled_from(knobs), st.sampled_from(called), surface.top)
+    inner = layouts(
+        st.sampled_from(full), st.sampled_from(knobs), st.sampled_from(called), surface.top
+    )
     found = draw(inner)
     # A voice that keeps a route keeps its layer too, and two may not keep one: drop the routes
     # then, so that the layers of this layout alone count.

@@ -1,21 +1,29 @@
-"""Arranging clusters on knobs, best in the tiers *change* and *layout*, from the first knob to the last.
+"""Arranging clusters on knobs, best in the tiers *change* and *layout*, by dynamic programming.
 
-Clusters of one likeness may be exchanged freely, so the one drawn more strongly stands nearer: it
-is enough to know how many of each likeness have been placed so far, and what stands on the knob
-before.
+The knobs are filled in panel order. Clusters of one likeness may be exchanged freely, so the one
+drawn more strongly stands nearer: it is enough to know how many of each likeness are placed so far,
+how many knobs were left empty, and what stands on the knob before.
 """
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 
 import attrs
+import numpy as np
+from numpy.typing import NDArray
 
 from knobpack.problem import Problem, bits
 from knobpack.solver.cluster import Cluster, Likeness
+from knobpack.solver.costs import FAR, Whole
 
-_EMPTY = -1
-"""Stands for the likeness of a knob that drives nothing."""
+MOST_STATES = 3_000_000
+"""States of one arrangement, at most."""
+
+
+class TooManyStatesError(Exception):
+    """Arranging would take too long. Never leaves the solver."""
 
 
 @attrs.frozen
@@ -39,68 +47,108 @@ def lower_bound(problem: Problem, clusters: Sequence[Cluster]) -> int:
     return nearest + sum(min(cluster.likeness.row) for cluster in clusters)
 
 
-def arrange(problem: Problem, clusters: Sequence[Cluster], below: int, most_states: int) -> Arrangement | None:
-    """The best arrangement of these clusters, if one costs less than ``below``.
-
-    Args:
-        problem: the knobs and the costs.
-        clusters: each is put on a knob of its own.
-        below: arrangements that cost this much or more are of no interest.
-        most_states: how many states may be gone through.
+def arrange(problem: Problem, clusters: Sequence[Cluster]) -> Arrangement | None:
+    """The best arrangement of these clusters, each on a knob of its own.
 
     Returns:
-        The best arrangement, or None if none costs less than ``below``.
+        The arrangement, or None if the knobs they may be on do not go round.
 
     Raises:
-        TooManyStatesError: there would be more states than ``most_states``.
+        TooManyStatesError: there would be more than :data:`MOST_STATES` to go through.
     """
-    sorts = _sorts(problem, clusters)
-    spare = problem.knobs - len(clusters)
-    if spare < 0:
+    if len(clusters) > problem.knobs:
         return None
-    present = 0
-    for cluster in clusters:
-        present |= cluster.likeness.runs
-    base = -sum(problem.runs[at][1] for at in bits(present))
-    starts = [[_starts(problem, now, before) for now in sorts] for before in (*sorts, [])]
-    # A state: how many of each sort are placed, how many knobs are empty, what stood last.
-    states: dict[tuple[tuple[int, ...], int], tuple[int, tuple[object, ...] | None]]
-    states = {((0,) * len(sorts), _EMPTY): (base, None)}
-    gone_through = 0
-    for knob in range(problem.knobs):
-        beside, step = problem.beside[knob], problem.steps[knob]
-        after: dict[tuple[tuple[int, ...], int], tuple[int, tuple[object, ...] | None]] = {}
-        gone_through += len(states)
-        if gone_through > most_states:
+    return _Board(problem, _sorts(problem, clusters), problem.knobs - len(clusters)).best()
+
+
+class _Board:
+    """What the best way to fill the first knobs costs, for every state they can be in.
+
+    A state is how many knobs were left empty, how many clusters of each sort are placed (as one
+    number, in mixed radix) and the sort on the last knob (the last column: it is empty).
+    """
+
+    def __init__(self, problem: Problem, sorts: Sequence[Sequence[Cluster]], spare: int) -> None:
+        self.problem = problem
+        self.sorts = sorts
+        self.spare = spare
+        sizes = [len(members) + 1 for members in sorts]
+        states = math.prod(sizes)
+        if (spare + 1) * states * (len(sorts) + 1) > MOST_STATES:
             raise TooManyStatesError
-        for (placed, last), (cost, trail) in states.items():
-            if knob - sum(placed) < spare:
-                key = (placed, _EMPTY)
-                if key not in after or cost < after[key][0]:
-                    after[key] = (cost, trail)
-            begins = starts[last if beside else _EMPTY]
-            for sort, members in enumerate(sorts):
-                count = placed[sort]
-                if count == len(members):
-                    continue
-                cluster = members[count]
-                if not cluster.likeness.knobs >> knob & 1:
-                    continue
-                now = cost + begins[sort] + cluster.pull * step + cluster.likeness.row[knob]
-                if now >= below:
-                    continue
-                key = ((*placed[:sort], count + 1, *placed[sort + 1 :]), sort)
-                if key not in after or now < after[key][0]:
-                    after[key] = (now, (knob, cluster, trail))
-        states = after
-    if not states:
-        return None
-    cost, trail = min(states.values(), key=lambda state: state[0])
-    return Arrangement(cost, _walk_back(trail)) if cost < below else None
+        self.radix = [math.prod(sizes[:sort]) for sort in range(len(sizes))]
+        numbers = np.arange(states)
+        self.placed = [numbers // radix % size for radix, size in zip(self.radix, sizes, strict=True)]
+        total = sum(self.placed, np.zeros_like(numbers))
+        self.with_total = [np.nonzero(total == count)[0] for count in range(sum(sizes) - len(sizes) + 1)]
+        self.pulls = [np.array([each.pull for each in members], dtype=np.int64) for members in sorts]
+        self.begins = self._begins()
+        self.cost = np.full((spare + 1, states, len(sorts) + 1), FAR, dtype=np.int64)
+        self.cost[0, 0, -1] = -self._all_runs()
 
+    def best(self) -> Arrangement | None:
+        """Fill every knob, then walk back from the cheapest way."""
+        for knob in range(self.problem.knobs):
+            for empty in range(min(self.spare, knob) + 1):
+                if knob - empty < len(self.with_total):
+                    self._fill(knob, empty, self.with_total[knob - empty])
+        last = int(self.cost[self.spare, -1].argmin())
+        cost = int(self.cost[self.spare, -1, last])
+        return Arrangement(cost, self._walk_back(last)) if cost < FAR else None
 
-class TooManyStatesError(Exception):
-    """Arranging would take too long. Never leaves the solver."""
+    def _fill(self, knob: int, empty: int, states: NDArray[np.int64]) -> None:
+        so_far = self.cost[empty, states]
+        if empty < self.spare:
+            self.cost[empty + 1, states, -1] = so_far.min(axis=1)
+        for sort, members in enumerate(self.sorts):
+            if not members[0].likeness.knobs >> knob & 1:
+                continue
+            placed = self.placed[sort][states]
+            going = placed < len(members)
+            here = (so_far[going] + self._begins_at(knob)[:, sort]).min(axis=1)
+            here += self._place(knob, sort, placed[going])
+            self.cost[empty, states[going] + self.radix[sort], sort] = np.minimum(here, FAR)
+
+    def _place(self, knob: int, sort: int, placed: NDArray[np.int64]) -> Whole:
+        """What the next cluster of a sort costs on a knob, runs aside."""
+        row = self.sorts[sort][0].likeness.row
+        cost: Whole = self.pulls[sort][placed] * self.problem.steps[knob] + row[knob]
+        return cost
+
+    def _begins_at(self, knob: int) -> Whole:
+        """For each sort before (rows) and each now (columns), the price of the runs that start."""
+        return self.begins if self.problem.beside[knob] else np.broadcast_to(self.begins[-1], self.begins.shape)
+
+    def _begins(self) -> Whole:
+        now = [members[0].likeness.runs for members in self.sorts]
+        rows = [[self._weight(here & ~before) for here in now] for before in (*now, 0)]
+        return np.array(rows, dtype=np.int64).reshape(len(now) + 1, len(now))
+
+    def _weight(self, runs: int) -> int:
+        return sum(self.problem.runs[at][1] for at in bits(runs))
+
+    def _all_runs(self) -> int:
+        """The price of one run of every voice and group that is there: the first is free."""
+        present = 0
+        for members in self.sorts:
+            present |= members[0].likeness.runs
+        return self._weight(present)
+
+    def _walk_back(self, last: int) -> dict[int, Cluster]:
+        clusters: dict[int, Cluster] = {}
+        empty, state = self.spare, self.cost.shape[1] - 1
+        for knob in reversed(range(self.problem.knobs)):
+            cost = self.cost[empty, state, last]
+            if last == len(self.sorts):
+                empty -= 1
+                last = int((self.cost[empty, state] == cost).argmax())
+                continue
+            sort, state = last, state - self.radix[last]
+            placed = self.placed[sort][state]
+            before = cost - self._place(knob, sort, placed)
+            last = int((self.cost[empty, state] + self._begins_at(knob)[:, sort] == before).argmax())
+            clusters[knob] = self.sorts[sort][placed]
+        return clusters
 
 
 def _sorts(problem: Problem, clusters: Sequence[Cluster]) -> list[list[Cluster]]:
@@ -116,17 +164,3 @@ def _sorts(problem: Problem, clusters: Sequence[Cluster]) -> list[list[Cluster]]
     for cluster in ordered:
         sorts.setdefault(cluster.likeness, []).append(cluster)
     return list(sorts.values())
-
-
-def _starts(problem: Problem, now: list[Cluster], before: list[Cluster]) -> int:
-    """What the runs that start cost where ``now`` stands beside ``before``."""
-    going_on = before[0].likeness.runs if before else 0
-    return sum(problem.runs[at][1] for at in bits(now[0].likeness.runs & ~going_on))
-
-
-def _walk_back(trail: tuple[object, ...] | None) -> dict[int, Cluster]:
-    clusters: dict[int, Cluster] = {}
-    while trail is not None:
-        knob, cluster, trail = trail  # type: ignore[assignment]
-        clusters[knob] = cluster  # type: ignore[index]
-    return clusters

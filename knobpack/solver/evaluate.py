@@ -6,9 +6,9 @@ from collections.abc import Mapping
 
 from knobpack.problem import Problem, bits
 from knobpack.solver.cluster import Places
-from knobpack.solver.pool import columns_of
+from knobpack.solver.catalogue import columns_of
+from knobpack.solver.outcome import Values
 
-Values = tuple[int, int, int, int, int]
 
 
 def values_of(problem: Problem, knobs: Mapping[int, int]) -> Values:

@@ -17,7 +17,7 @@ from knobpack.problem import Problem, bits
 from knobpack.solver.costs import FAR, Whole, set_costs
 from knobpack.solver.scale import Scale
 
-LARGEST = 12
+LARGEST = 14
 """Atoms in a family, at most: the work grows threefold with each."""
 
 
@@ -99,6 +99,17 @@ class Frontier:
                 yield int(chosen[found]), int(others[found]), knobs - 1
         for found in np.nonzero(table.pinned[chosen] + self.best[knobs, others] == target)[0]:
             yield int(chosen[found]), int(others[found]), knobs
+
+    def best_sets(self, knobs: int) -> Iterator[int]:
+        """Masks of the atoms of every set in some cheapest arrangement on exactly ``knobs``."""
+        full, table = self.table.full, self.table
+        target = self.best[knobs, full]
+        rest = full ^ np.arange(full + 1)
+        fits = table.pinned + self.best[knobs, rest] == target
+        if knobs:
+            fits |= table.free + self.best[knobs - 1, rest] == target
+        for found in np.nonzero(fits)[0]:
+            yield sum(1 << table.atoms[place] for place in bits(int(found)))
 
 
 def sets_of(problem: Problem, atoms: tuple[int, ...]) -> Sets:

@@ -13,7 +13,7 @@ from itertools import islice, product
 import attrs
 
 from knobpack.problem import Problem, bits
-from knobpack.solver.arrange import Arrangement, TooManyStatesError, arrange, lower_bound
+from knobpack.solver.arrange import Arrangement, arrange, lower_bound
 from knobpack.solver.cluster import Cluster, Places
 from knobpack.solver.costs import FAR
 from knobpack.solver.division import Division, divide
@@ -26,9 +26,6 @@ from knobpack.solver.watch import Watch
 
 MOST_COMBINATIONS = 2_000
 """Ways to combine variants of the families, at most."""
-
-MOST_STATES = 40_000
-"""States gone through in one arrangement, at most."""
 
 
 @attrs.frozen(eq=False)
@@ -71,20 +68,37 @@ def frontiers_of(problem: Problem, watch: Watch) -> Frontiers | None:
 
 
 def arranged(problem: Problem, solved: Frontiers, watch: Watch) -> Outcome | None:
-    """Solve the last two tiers over all that is best in the first three, or None."""
+    """Solve the last two tiers over all that is best in the first three.
+
+    Returns:
+        The outcome, or None if none of it can be arranged, or the watch stopped it.
+
+    Raises:
+        TooManyVariantsError, TooManyStatesError: it would take too long.
+    """
     places = Places.of(problem)
     omitted = sum(places.omission(atom.items) for atom in problem.atoms if not atom.knobs)
-    try:
-        candidates = sorted(_candidates(problem, solved, places), key=lambda each: each[0])
-        best = _best(problem, candidates, watch)
-    except (TooManyVariantsError, TooManyStatesError):
-        return None
+    candidates = sorted(_candidates(problem, solved, places), key=lambda each: each[0])
+    best = _best(problem, candidates, watch)
     if best is None:
         return None
     change, layout = places.values(best.cost + omitted)
     values = (*solved.values, change, layout)
     knobs = {item: knob for knob, cluster in best.clusters.items() for item in bits(cluster.items)}
     return Outcome(knobs, values, values)
+
+
+def best_sets(solved: Frontiers) -> set[int]:
+    """Masks of the atoms of every set that occurs in some best solution of the first three tiers."""
+    used: list[set[int]] = [set() for _ in solved.families]
+    for counts in solved.division.all():
+        for own, knobs in zip(used, counts, strict=True):
+            own.add(knobs)
+    found = set()
+    for family, counts_used in zip(solved.families, used, strict=True):
+        for knobs in counts_used:
+            found.update(family.best_sets(knobs))
+    return found
 
 
 def _best(
@@ -94,11 +108,10 @@ def _best(
     for bound, omission, clusters in candidates:
         if watch.over():
             return None
-        below = math.inf if best is None else best.cost
-        if bound >= below:
+        if best is not None and bound >= best.cost:
             break
-        found = arrange(problem, clusters, below - omission, MOST_STATES)
-        if found is not None:
+        found = arrange(problem, clusters)
+        if found is not None and (best is None or found.cost + omission < best.cost):
             best = Arrangement(found.cost + omission, found.clusters)
     return best
 

@@ -1,61 +1,235 @@
-"""The general way: every demand and every tier in one model, over a pool of columns."""
+"""The general way: every demand and every tier in one model, over the catalogues of all families.
+
+For each of the first three tiers the linear relaxation gives a bound and good columns, CP-SAT makes
+a placement of those, and if a gap is left, CP-SAT chooses again among all sets that could be part of
+something better: no other set could be, as its reduced cost alone is more than the gap. What is left
+after the third tier, the sets that can be part of a best placement, is arranged on single knobs.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Mapping, Sequence
+
+import attrs
+import numpy as np
 
 from knobpack.problem import Problem, bits
-from knobpack.solver.cpsat import Status
-from knobpack.solver.evaluate import Values, values_of
-from knobpack.solver.outcome import ImpossibleError, Outcome
-from knobpack.solver.pool import Column, Pool, every_column
+from knobpack.solver.arrange import TooManyStatesError, arrange
+from knobpack.solver.catalogue import Catalogue, Column, catalogue_of, columns_of, knob_slots
+from knobpack.solver.cluster import Places
+from knobpack.solver.cpsat import Answer, Status
+from knobpack.solver.evaluate import values_of
+from knobpack.solver.families import families
+from knobpack.solver.greedy import greedy
+from knobpack.solver.outcome import ImpossibleError, NothingFoundError, Outcome, Values
+from knobpack.solver.relaxation import NEEDED, QUANTUM, Relaxation, relax
 from knobpack.solver.selection import Selection
 from knobpack.solver.watch import Watch
 
-
-def placed(problem: Problem, columns: Sequence[tuple[Column, int]]) -> dict[int, int]:
-    """The knob of each item, once columns are on classes of knobs."""
-    free = {slot: list(bits(slot)) for _, slot in columns}
-    return {
-        item: knob
-        for column, slot in columns
-        for knob in [free[slot].pop(0)]
-        for item in bits(column.items)
-    }
-
-
-def knob_classes(problem: Problem) -> tuple[int, ...]:
-    """Masks of the knobs that admit the same atoms."""
-    classes: dict[tuple[int, ...], int] = {}
-    for knob in range(problem.knobs):
-        admitted = tuple(atom.knobs >> knob & 1 for atom in problem.atoms)
-        classes[admitted] = classes.get(admitted, 0) | 1 << knob
-    return tuple(classes.values())
+MOST_CHOICES = 60_000
+"""Variables of one model, at most."""
 
 
 def general(problem: Problem, watch: Watch) -> Outcome:
-    pool = every_column(problem)
-    if pool is None:
-        raise NotImplementedError
-    values = [0, 0, 0, 0, 0]
+    """The best placement, tier by tier.
+
+    Raises:
+        ImpossibleError: no placement meets every demand.
+        NothingFoundError: the watch stopped the search before it knew any placement.
+    """
+    best = _Best(problem)
+    best.offer(greedy(problem))
+    slots = knob_slots(problem)
+    parts = families(problem)
+    catalogues = [catalogue_of(problem, part, slots, watch) for part in parts]
+    shelf = _Shelf(problem, slots, catalogues)
     bounds = [0, 0, 0, 0, 0]
-    knobs = {}
-    for tiers, slots in (((0, 1, 2), knob_classes(problem)), ((3, 4), [1 << k for k in range(problem.knobs)])):
-        selection = Selection(problem, pool.columns, slots)
-        for tier in range(tiers[0]):
-            selection.hold(tier, values[tier])
-        for tier in tiers:
+    pool: _Pool | None = None
+    for tier in range(3):
+        if tier < 2 and best.values is not None and best.values[tier] == 0:
+            continue
+        bounds[tier], pool = _upper_tier(shelf, best, tier, watch)
+        watch.tell(tier, best.values[tier] if best.values else None, bounds[tier])
+    if best.values is None:
+        raise NothingFoundError
+    proven = list(best.values[:3]) == bounds[:3]
+    if pool is not None:
+        complete = pool.complete and proven
+        bounds[3:] = _lower_tiers(problem, _Pool(pool.columns, complete), best, watch)
+    return Outcome(best.knobs, best.values, (bounds[0], bounds[1], bounds[2], bounds[3], bounds[4]))
+
+
+def arrange_sets(
+    problem: Problem, sets: Iterable[int], values: tuple[int, int, int], watch: Watch
+) -> Outcome | None:
+    """Solve the last two tiers over every set of a best solution, the first three values proven.
+
+    Returns:
+        The outcome, or None if none of these sets' placements reaches those values, or the watch
+        stopped the search before one was known.
+    """
+    best = _Best(problem)
+    pool = _Pool(columns_of(problem, sets), complete=True)
+    selection = Selection(problem, pool.columns, knob_slots(problem))
+    for tier, value in enumerate(values):
+        selection.hold(tier, value)
+    best.offer_choice(selection, selection.any(watch))
+    if best.values is None:
+        return None
+    change, layout = _lower_tiers(problem, pool, best, watch)
+    return Outcome(best.knobs, best.values, (*values, change, layout))
+
+
+class _Best:
+    """The best placement so far."""
+
+    def __init__(self, problem: Problem) -> None:
+        self.problem = problem
+        self.knobs: dict[int, int] = {}
+        self.values: Values | None = None
+
+    def offer(self, knobs: Mapping[int, int] | None) -> None:
+        """Take a placement, if it is better."""
+        if knobs is None:
+            return
+        values = values_of(self.problem, knobs)
+        if self.values is None or values < self.values:
+            self.knobs, self.values = dict(knobs), values
+
+    def offer_choice(self, selection: Selection, answer: Answer) -> None:
+        """Take what a selection found, if anything, on any knobs of its slots."""
+        if not answer.found:
+            return
+        chosen = selection.chosen(answer)
+        left = {slot: list(bits(slot)) for _, slot in chosen}
+        placed = [(column, left[slot].pop(0)) for column, slot in chosen]
+        self.offer({item: knob for column, knob in placed for item in bits(column.items)})
+
+    @property
+    def columns(self) -> tuple[Column, ...]:
+        """The sets it has on its knobs."""
+        atoms: dict[int, int] = {}
+        for number, atom in enumerate(self.problem.atoms):
+            knob = self.knobs.get(next(bits(atom.items)))
+            if knob is not None:
+                atoms[knob] = atoms.get(knob, 0) | 1 << number
+        return columns_of(self.problem, atoms.values())
+
+
+@attrs.frozen
+class _Pool:
+    """Columns, and whether a best placement needs no other."""
+
+    columns: tuple[Column, ...]
+    complete: bool
+
+
+@attrs.frozen(eq=False)
+class _Shelf:
+    """The catalogues of all families."""
+
+    problem: Problem
+    slots: tuple[int, ...]
+    catalogues: Sequence[Catalogue]
+
+    @property
+    def complete(self) -> bool:
+        return all(catalogue.complete for catalogue in self.catalogues)
+
+    def near(self, relaxed: Relaxation, tier: int, value: int) -> tuple[Column, ...] | None:
+        """Every set that could be part of a placement whose tier is ``value`` or less.
+
+        None where there are too many.
+        """
+        spreads = sum(spread.weight for spread in self.problem.spreads) if tier == 2 else 0
+        slack = QUANTUM * (value + spreads) - relaxed.exact_bound
+        rows = [np.nonzero(costs <= slack)[0] for costs in relaxed.reduced]
+        if sum(len(each) for each in rows) > MOST_CHOICES:
+            return None
+        return tuple(
+            catalogue.column(self.problem, int(row))
+            for catalogue, own in zip(self.catalogues, rows, strict=True)
+            for row in own
+        )
+
+
+def _upper_tier(shelf: _Shelf, best: _Best, tier: int, watch: Watch) -> tuple[int, _Pool | None]:
+    """Make one of the first three tiers best.
+
+    Returns:
+        A bound, and the pool of all sets that a placement with the value reached could need.
+    """
+    problem = shelf.problem
+    held = best.values[:tier] if best.values else ()
+    relaxed = relax(problem, shelf.catalogues, shelf.slots, held, best.columns, watch)
+    if relaxed is None:
+        return 0, _Pool(best.columns, complete=False) if best.values else None
+    bound = max(0, relaxed.bound) if shelf.complete else 0
+    if bound >= NEEDED:
+        raise ImpossibleError
+    _choose(shelf, relaxed.columns, best, tier, watch)
+    if best.values is None:
+        everything = shelf.near(relaxed, tier, 1 << 40)
+        status = None if everything is None else _choose(shelf, everything, best, tier, watch).status
+        if status is Status.IMPOSSIBLE and shelf.complete:
+            raise ImpossibleError
+        if best.values is None:
+            return 0, None
+    value = best.values[tier]
+    if bound < value:
+        better = shelf.near(relaxed, tier, value - 1)
+        if better is not None:
+            answer = _choose(shelf, better, best, tier, watch)
+            if shelf.complete and answer.bound is not None:
+                bound = max(bound, min(answer.bound, value))
+    tied = shelf.near(relaxed, tier, best.values[tier])
+    if tied is None or not shelf.complete:
+        return bound, _Pool((*relaxed.columns, *best.columns), complete=False)
+    return bound, _Pool(tied, complete=True)
+
+
+def _choose(shelf: _Shelf, columns: Iterable[Column], best: _Best, tier: int, watch: Watch) -> Answer:
+    """Let CP-SAT choose from these columns and those of the best placement."""
+    known = {column.atoms: column for column in (*columns, *best.columns)}
+    selection = Selection(shelf.problem, tuple(known.values()), shelf.slots)
+    if best.values is not None:
+        for earlier in range(tier):
+            selection.hold(earlier, best.values[earlier])
+        selection.start_from(best.knobs)
+    answer = selection.best(tier, watch)
+    best.offer_choice(selection, answer)
+    return answer
+
+
+def _lower_tiers(problem: Problem, pool: _Pool, best: _Best, watch: Watch) -> tuple[int, int]:
+    """Make the last two tiers best, and give their bounds."""
+    _rearrange(problem, best)
+    bounds = [0, 0]
+    known = {column.atoms: column for column in (*pool.columns, *best.columns)}
+    single = [1 << knob for knob in range(problem.knobs)]
+    if best.values is None or len(known) * len(single) > MOST_CHOICES:
+        return 0, 0
+    selection = Selection(problem, tuple(known.values()), single)
+    for tier in range(3):
+        selection.hold(tier, best.values[tier])
+    for tier in (3, 4):
+        if best.values[tier] > 0:
+            selection.start_from(best.knobs)
             answer = selection.best(tier, watch)
-            if answer.status is Status.IMPOSSIBLE:
-                raise ImpossibleError
-            if not answer.found:
-                raise NotImplementedError
-            chosen = selection.chosen(answer)
-            knobs = placed(problem, chosen)
-            values[tier] = values_of(problem, knobs)[tier]
-            bounds[tier] = answer.bound
-            selection.hold(tier, values[tier])
-            selection.start_from(answer)
-    vals = values_of(problem, knobs)
-    assert list(vals) == values, (vals, values)
-    return Outcome(knobs, vals, tuple(bounds))
+            best.offer_choice(selection, answer)
+            if pool.complete and answer.bound is not None and bounds[: tier - 3] == list(best.values[3:tier]):
+                bounds[tier - 3] = max(0, answer.bound)
+        selection.hold(tier, best.values[tier])
+        watch.tell(tier, best.values[tier], bounds[tier - 3])
+    return bounds[0], bounds[1]
+
+
+def _rearrange(problem: Problem, best: _Best) -> None:
+    """Put the sets of the best placement on the best knobs for them."""
+    places = Places.of(problem)
+    try:
+        found = arrange(problem, [places.cluster(column.items) for column in best.columns])
+    except TooManyStatesError:
+        return
+    if found is not None:
+        best.offer({i: knob for knob, cluster in found.clusters.items() for i in bits(cluster.items)})

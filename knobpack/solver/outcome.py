@@ -4,6 +4,9 @@ from __future__ import annotations
 
 import attrs
 
+Values = tuple[int, int, int, int, int]
+"""The value of each tier, in order."""
+
 
 @attrs.frozen
 class Outcome:
@@ -16,8 +19,8 @@ class Outcome:
     """
 
     knobs: dict[int, int]
-    values: tuple[int, int, int, int, int]
-    bounds: tuple[int, int, int, int, int]
+    values: Values
+    bounds: Values
 
     @property
     def proven(self) -> tuple[bool, ...]:
@@ -28,3 +31,7 @@ class Outcome:
 
 class ImpossibleError(Exception):
     """No placement meets every demand. Never leaves the package."""
+
+
+class NothingFoundError(Exception):
+    """The search was stopped before it knew any placement. Never leaves the package."""

@@ -99,6 +99,7 @@ class _Built:
     model: cp_model.CpModel
     met: dict[Demand, cp_model.IntVar]
     on: Places
+    absent: dict[int, cp_model.IntVar]
 
     @classmethod
     def of(cls, demands: tuple[Demand, ...], effects: Effects) -> _Built:
@@ -109,9 +110,10 @@ class _Built:
             bit: [model.new_bool_var("") for _ in knobs]
             for bit in bits(_concerned(effects.of.values()))
         }
-        built = cls(model, met, on)
-        for places in on.values():
-            model.add_at_most_one(places)
+        absent = {bit: model.new_bool_var("") for bit in on}
+        built = cls(model, met, on, absent)
+        for bit, places in on.items():
+            model.add_exactly_one(*places, absent[bit])
         for demand, literal in met.items():
             effect = effects.of[demand]
             built.place(effect, literal)
@@ -124,7 +126,7 @@ class _Built:
 
     def place(self, effect: Effect, met: cp_model.IntVar) -> None:
         for bit in bits(effect.placed):
-            self.model.add_bool_or(*self.on[bit], ~met)
+            self.model.add_at_most_one(self.absent[bit], met)
 
     def join(self, effect: Effect, met: cp_model.IntVar) -> None:
         joined = [self.on[bit] for bit in bits(effect.joined) if bit in self.on]
@@ -137,7 +139,7 @@ class _Built:
         for destinations, knobs in effect.limits:
             for bit in bits(destinations):
                 for knob in bits(every_knob & ~knobs) if bit in self.on else ():
-                    self.model.add_implication(self.on[bit][knob], ~met)
+                    self.model.add_at_most_one(self.on[bit][knob], met)
 
     def part(self, wanted: Sequence[tuple[Effect, cp_model.IntVar]], knobs: int) -> None:
         """Each demand that splits destinations gives each knob a side, and keeps to it."""
@@ -179,14 +181,22 @@ class _Built:
             literal = self.met[demand]
             if demand.kind == words.PER_KNOB:
                 for places in zip(*self.on.values(), strict=True):
-                    self.model.add(sum(places) <= demand.subject).only_enforce_if(literal)
+                    self._at_most(places, demand.subject, literal)
             if demand.kind == words.ROUTES:
                 routes = [here for places in self.on.values() for here in places]
-                self.model.add(sum(routes) <= demand.subject).only_enforce_if(literal)
+                self._at_most(routes, demand.subject, literal, len(self.on))
             for limit, member in COUNTS:
                 if demand.kind == limit:
                     members = [self.met[each] for each in demands if each.kind == member]
-                    self.model.add(sum(members) <= demand.subject).only_enforce_if(literal)
+                    self._at_most(members, demand.subject, literal)
+
+    def _at_most(
+        self, what: Sequence[cp_model.IntVar], most: int, met: cp_model.IntVar, ever: int | None = None
+    ) -> None:
+        """At most ``most`` of these if ``met``; written so that the linear relaxation sees it."""
+        excess = (len(what) if ever is None else ever) - most
+        if excess > 0:
+            self.model.add(sum(what) + excess * met <= most + excess)
 
 
 def _concerned(effects: Iterable[Effect]) -> int:

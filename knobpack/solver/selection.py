@@ -8,35 +8,17 @@ knobs. This set partitioning form has the strongest bound of those that were tri
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Mapping, Sequence
 
-import attrs
 from ortools.sat.python import cp_model
 
 from knobpack.problem import Problem, bits
 from knobpack.solver.cluster import Places
-from knobpack.solver.cpsat import Answer, Status, hint, solve
-from knobpack.solver.pool import Column
+from knobpack.solver.cpsat import Answer, hint, solve
+from knobpack.solver.catalogue import Column
 from knobpack.solver.watch import Watch
 
 Linear = cp_model.LinearExprT
-
-
-@attrs.frozen
-class Choice:
-    """Columns on slots.
-
-    Args:
-        columns: each chosen column with the mask of the knobs of its slot.
-        status: whether it is proven best.
-        value: the value of the tier asked for.
-        bound: no choice from these columns has a lower value.
-    """
-
-    columns: tuple[tuple[Column, int], ...]
-    status: Status
-    value: int
-    bound: int
 
 
 class Selection:
@@ -59,7 +41,6 @@ class Selection:
         }
         self._cover()
         self._touched = [self._any_of(spread.items) for spread in problem.spreads]
-        self._extra: list[cp_model.IntVar] = []
 
     def _cover(self) -> None:
         """Each atom is on one slot or left out; each slot holds what it has knobs for."""
@@ -91,10 +72,15 @@ class Selection:
         self.model.add_bool_or([*holders, ~touched])
         return touched
 
-    def best(self, tier: int, watch: Watch, improved: Callable[[int], None] | None = None) -> Answer:
+    def best(self, tier: int, watch: Watch) -> Answer:
         """Make one tier best, those before being held."""
         self.model.minimize(self.cost(tier))
-        return solve(self.model, watch, improved=improved)
+        return solve(self.model, watch)
+
+    def any(self, watch: Watch) -> Answer:
+        """Find any solution."""
+        self.model.clear_objective()
+        return solve(self.model, watch)
 
     def hold(self, tier: int, value: int) -> None:
         """From now on the value of ``tier`` is no worse than ``value``."""
@@ -104,12 +90,24 @@ class Selection:
         """The value of a tier, as an expression."""
         return (self._unplaced, self._breaks, self._sharing, self._change, self._layout)[tier]()
 
-    def start_from(self, answer: Answer) -> None:
-        """Hint at the solution found last."""
-        if answer.value is not None:
-            variables = [variable for _, _, variable in self._chosen]
-            variables += [*self._left_out.values(), *self._touched, *self._extra]
-            hint(self.model, variables, [answer.value(variable) for variable in variables])
+    def start_from(self, knobs: Mapping[int, int]) -> None:
+        """Hint at a placement: the knob of each item that is placed."""
+        on: dict[int, int] = {}
+        for item, knob in knobs.items():
+            on[knob] = on.get(knob, 0) | 1 << item
+        variables = [variable for _, _, variable in self._chosen]
+        values = [
+            int(any(items == column.items and slot >> knob & 1 for knob, items in on.items()))
+            for column, slot, _ in self._chosen
+        ]
+        placed = sum(1 << item for item in knobs)
+        for number, variable in self._left_out.items():
+            variables.append(variable)
+            values.append(int(not self.problem.atoms[number].items & placed))
+        for spread, variable in zip(self.problem.spreads, self._touched, strict=True):
+            variables.append(variable)
+            values.append(int(bool(spread.items & placed)))
+        hint(self.model, variables, values)
 
     def chosen(self, answer: Answer) -> tuple[tuple[Column, int], ...]:
         """The columns of a solution, each with the mask of its slot."""
@@ -159,11 +157,8 @@ class Selection:
                 on = [v for column, slot, v in self._chosen if slot >> knob & 1 and column.items & mask]
                 here.append(cp_model.LinearExpr.sum(on))
                 starts = self.model.new_bool_var("")
-                self._extra.append(starts)
                 before = here[-2] if knob and self.problem.beside[knob] else 0
                 self.model.add(starts >= here[-1] - before)
                 terms.append((starts, weight))
-            present = self._any_of(mask)
-            self._extra.append(present)
-            terms.append((present, -weight))
+            terms.append((self._any_of(mask), -weight))
         return self._sum(terms)

@@ -5,19 +5,31 @@ from __future__ import annotations
 import os
 
 from knobpack.problem import Problem
-from knobpack.solver.frontiers import arranged, frontiers_of
-from knobpack.solver.general import general
+from knobpack.solver.arrange import TooManyStatesError
+from knobpack.solver.frontiers import arranged, best_sets, frontiers_of
+from knobpack.solver.general import arrange_sets, general
 from knobpack.solver.outcome import ImpossibleError, Outcome
+from knobpack.solver.variants import TooManyVariantsError
 from knobpack.solver.watch import Watch
 
 
 def solve(problem: Problem, watch: Watch) -> Outcome:
-    """The best placement, tier by tier."""
+    """The best placement, tier by tier.
+
+    Raises:
+        ImpossibleError: no placement meets every demand.
+        NothingFoundError: the watch stopped the search before it knew any placement.
+    """
     if problem.impossible:
         raise ImpossibleError
-    solved = None if os.environ.get("GENERAL") else frontiers_of(problem, watch)
+    solved = None if os.environ.get("GENERAL") == "1" else frontiers_of(problem, watch)
     if solved is not None:
-        outcome = arranged(problem, solved, watch)
+        try:
+            if os.environ.get("GENERAL") == "2":
+                raise TooManyStatesError
+            outcome = arranged(problem, solved, watch)
+        except (TooManyVariantsError, TooManyStatesError):
+            outcome = arrange_sets(problem, best_sets(solved), solved.values, watch)
         if outcome is not None:
             return outcome
     return general(problem, watch)

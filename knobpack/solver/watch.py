@@ -22,12 +22,19 @@ class Watch:
         deadline: the monotonic time at which to stop; None: no limit of time.
         cancelled: asked now and then; once it says yes, the search stops.
         stopped: what stopped the search; None while nothing has.
+        told: told the tier, its value and its bound whenever there is news.
     """
 
     effort: float
     deadline: float | None = None
     cancelled: Callable[[], bool] | None = None
     stopped: str | None = None
+    told: Callable[[int, int | None, int], None] | None = None
+
+    def tell(self, tier: int, value: int | None, bound: int) -> None:
+        """Report the value and bound of a tier, the tiers counted from 0."""
+        if self.told is not None:
+            self.told(tier, value, bound)
 
     @property
     def seconds_left(self) -> float:

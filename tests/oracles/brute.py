@@ -19,7 +19,8 @@ from tests.oracles import masks
 from tests.oracles.reading import Reading, read
 
 Numbers = NDArray[np.int64]
-Totals = tuple[int, int, int, int, int]
+Totals = tuple[int, ...]
+"""Five tier values, the most important first."""
 
 MOST_LAYOUTS = 2_000_000
 
@@ -76,8 +77,7 @@ def least(request: Request) -> Least | None:
         values = tier(reading, layouts)
         totals.append(int(values.min()))
         layouts = layouts.only(values == totals[-1])
-    a, b, c, d, e = totals
-    return Least((a, b, c, d, e), len(layouts.left_out))
+    return Least(tuple(totals), len(layouts.left_out))
 
 
 def price(request: Request, layout: Layout) -> Price:
@@ -97,8 +97,7 @@ def price(request: Request, layout: Layout) -> Price:
         tuple(travels),
     )
     valid = bool(_valid(reading, one)[0]) and _stored(request) and _layers_hold(request, layout)
-    a, b, c, d, e = (int(tier(reading, one)[0]) for tier in _TIERS)
-    return Price(valid, (a, b, c, d, e))
+    return Price(valid, tuple(int(tier(reading, one)[0]) for tier in _TIERS))
 
 
 # Validity ---------------------------------------------------------------------------------------

@@ -8,7 +8,7 @@ from itertools import pairwise
 from knobpack.words import Apart, Barred, Request, Rule, Travel
 from knobpack.words.rules import RULES
 
-ALWAYS_WANTED = frozenset(
+ALL_FEATURES = frozenset(
     [
         *(
             f"{rule.__name__} {firmness}{on}"
@@ -73,7 +73,7 @@ ALWAYS_WANTED = frozenset(
 
 
 def features(request: Request) -> frozenset[str]:
-    """The names of the features that a request has, out of :data:`ALWAYS_WANTED`."""
+    """The names of the features that a request has, out of :data:`ALL_FEATURES`."""
     return frozenset(
         name
         for part in (_of_surface, _of_voices, _of_snapshots, _of_rules, _of_keep, _of_the_rest)

@@ -39,7 +39,8 @@ from knobpack.words import (
 T = TypeVar("T")
 KINDS = ("cutoff", "level", "pan", "drive")
 SIZES = (1, 2, 3, 3, 4, 4, 4, 5, 5, 5, 5, 6, 6, 6, 6, 6)
-PANELS: tuple[tuple[tuple[int, int], ...], ...] = (
+Panel = tuple[tuple[int, int], ...]
+PANELS: tuple[Panel, ...] = (
     ((1, 1), (1, 2)),
     ((1, 1), (1, 2)),
     ((1, 1), (1, 2), (1, 3)),
@@ -53,6 +54,12 @@ PANELS: tuple[tuple[tuple[int, int], ...], ...] = (
     ((1, 1),),
     ((1, 1),),
     (),
+)
+"""The rows and columns of small surfaces, those worth more tries more often."""
+BUSY_PANELS: tuple[Panel, ...] = (
+    ((1, 1), (1, 2), (1, 3), (1, 4)),
+    ((1, 1), (1, 2), (1, 3), (2, 1), (2, 2)),
+    ((1, 1), (1, 2), (1, 3), (2, 1), (2, 2), (2, 3)),
 )
 
 
@@ -92,15 +99,23 @@ def seeded_request(seed: int) -> Request:
     return small_request(Choices(random.Random(seed).randint))  # noqa: S311 (no secret)
 
 
-def small_request(choose: Choices) -> Request:
-    """A request of at most 6 destinations and 4 knobs."""
-    panel = choose.pick(PANELS)
+def busy_request(seed: int) -> Request:
+    """A request of the same sort, of 8 to 10 destinations on 4 to 6 knobs."""
+    choose = Choices(random.Random(seed).randint)  # noqa: S311 (no secret)
+    return small_request(choose, (8, 9, 10), BUSY_PANELS)
+
+
+def small_request(
+    choose: Choices, sizes: tuple[int, ...] = SIZES, panels: tuple[Panel, ...] = PANELS
+) -> Request:
+    """A request with so many destinations, on such a panel."""
+    panel = choose.pick(panels)
     bits = 14 if choose.chance(20) else 7
-    size = choose.pick(SIZES)
+    size = choose.pick(sizes)
     cuts = sorted(choose.whole(0, size) for _ in range(choose.whole(0, 2)))
-    sizes = [high - low for low, high in pairwise([0, *cuts, size])]
-    surface = _surface(choose, panel, bits, len(sizes), sum(sizes))
-    voices = tuple(_voice(choose, surface, index, size) for index, size in enumerate(sizes))
+    shares = [high - low for low, high in pairwise([0, *cuts, size])]
+    surface = _surface(choose, panel, bits, len(shares), size)
+    voices = tuple(_voice(choose, surface, index, size) for index, size in enumerate(shares))
     groups = _groups(choose, voices)
     return Request(
         surface=surface,
@@ -116,9 +131,7 @@ def small_request(choose: Choices) -> Request:
     )
 
 
-def _surface(
-    choose: Choices, panel: tuple[tuple[int, int], ...], bits: int, voices: int, count: int
-) -> Surface:
+def _surface(choose: Choices, panel: Panel, bits: int, voices: int, count: int) -> Surface:
     usual = choose.chance(35)
     knobs = tuple(
         Knob(

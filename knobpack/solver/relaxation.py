@@ -1,0 +1,202 @@
+"""The linear relaxation of the general model, by column generation, with a bound that is safe.
+
+The dual prices of the linear solver are doubles. They are rounded to whole 1024ths, and from there
+on everything is exact: any prices at all give a valid bound, once the reduced cost of every set is
+known, and the catalogue knows every set.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Sequence
+
+import attrs
+import numpy as np
+from ortools.linear_solver import pywraplp
+
+from knobpack.problem import Problem, bits
+from knobpack.solver.catalogue import Catalogue, Column
+from knobpack.solver.costs import Whole
+from knobpack.solver.watch import Watch
+
+QUANTUM = 1024
+"""Prices are whole numbers of one 1024th of a point."""
+
+NEEDED = 1 << 24
+"""What leaving out an atom costs that may not be left out, while no better is known."""
+
+
+@attrs.frozen(eq=False)
+class Relaxation:
+    """What the linear relaxation of one tier says.
+
+    Args:
+        bound: no placement, as good in the earlier tiers, has a lower value.
+        exact_bound: the same in 1024ths, not rounded up, spreads not taken off.
+        reduced: for each catalogue, the reduced cost of each of its sets, in 1024ths.
+        columns: the columns that the relaxation worked with.
+    """
+
+    bound: int
+    exact_bound: int
+    reduced: tuple[Whole, ...]
+    columns: tuple[Column, ...]
+
+
+def relax(
+    problem: Problem,
+    catalogues: Sequence[Catalogue],
+    slots: Sequence[int],
+    held: Sequence[int],
+    start: Iterable[Column],
+    watch: Watch,
+) -> Relaxation | None:
+    """Relax the tier after those whose values are ``held`` (the first, second or third tier).
+
+    Args:
+        problem: what to solve.
+        catalogues: the sets of each family, complete.
+        slots: the classes of knobs.
+        held: the values of the earlier tiers.
+        start: columns to begin with; those of a placement as good as ``held`` must be there.
+        watch: what may cut the work short.
+
+    Returns:
+        The relaxation, or None if it was cut short.
+    """
+    master = _Master(problem, slots, held)
+    for column in start:
+        master.add(column)
+    for catalogue in catalogues:
+        singles = np.nonzero(catalogue.members.sum(axis=1) == 1)[0]
+        for row in singles:
+            master.add(catalogue.column(problem, int(row)))
+    while not watch.over():
+        prices = master.prices()
+        reduced = tuple(_reduced(each, prices, len(held)) for each in catalogues)
+        added = 0
+        for catalogue, costs in zip(catalogues, reduced, strict=True):
+            for row in _most_promising(catalogue, costs):
+                added += master.add(catalogue.column(problem, row))
+        if not added:
+            exact = _bound(problem, slots, held, prices, reduced)
+            taken_off = sum(s.weight for s in problem.spreads) if len(held) == 2 else 0
+            return Relaxation(-(-exact // QUANTUM) - taken_off, exact, reduced, master.columns)
+    return None
+
+
+@attrs.frozen(eq=False)
+class _Prices:
+    """Dual prices in 1024ths; of limits, what one more of each would save, as a negative number."""
+
+    atoms: Whole
+    slots: Whole
+    routes: int
+    held: tuple[int, ...]
+
+
+class _Master:
+    """The linear programme over the columns made so far."""
+
+    def __init__(self, problem: Problem, slots: Sequence[int], held: Sequence[int]) -> None:
+        self._problem = problem
+        self._slots = slots
+        self._tier = len(held)
+        self._known: dict[int, Column] = {}
+        self._solver = pywraplp.Solver.CreateSolver("GLOP")
+        self._cover = [self._solver.Constraint(1, 1) for _ in problem.atoms]
+        self._room = [self._solver.Constraint(-self._solver.infinity(), s.bit_count()) for s in slots]
+        self._routes = self._solver.Constraint(-self._solver.infinity(), problem.routes)
+        self._held = [self._solver.Constraint(-self._solver.infinity(), value) for value in held]
+        self._solver.Objective().SetMinimization()
+        for atom, cover in zip(problem.atoms, self._cover, strict=True):
+            left_out = self._solver.NumVar(0, self._solver.infinity(), "")
+            cover.SetCoefficient(left_out, 1)
+            if atom.needed:
+                self._solver.Objective().SetCoefficient(left_out, NEEDED)
+            elif self._tier == 0:
+                self._solver.Objective().SetCoefficient(left_out, atom.omission)
+            else:
+                self._held[0].SetCoefficient(left_out, atom.omission)
+
+    @property
+    def columns(self) -> tuple[Column, ...]:
+        return tuple(self._known.values())
+
+    def add(self, column: Column) -> bool:
+        """Add a column, unless it is there."""
+        if column.atoms in self._known:
+            return False
+        self._known[column.atoms] = column
+        for slot, room in zip(self._slots, self._room, strict=True):
+            if not slot & column.knobs:
+                continue
+            variable = self._solver.NumVar(0, self._solver.infinity(), "")
+            cost = (0, column.breaks, column.sharing)[self._tier]
+            self._solver.Objective().SetCoefficient(variable, cost)
+            room.SetCoefficient(variable, 1)
+            self._routes.SetCoefficient(variable, column.items.bit_count())
+            for number in bits(column.atoms):
+                self._cover[number].SetCoefficient(variable, 1)
+            if self._tier == 2:
+                self._held[1].SetCoefficient(variable, column.breaks)
+        return True
+
+    def prices(self) -> _Prices:
+        """Solve, and round the dual prices."""
+        self._solver.Solve()
+
+        def limits(rows: Iterable[pywraplp.Constraint]) -> list[int]:
+            return [min(0, math.floor(row.dual_value() * QUANTUM)) for row in rows]
+
+        atoms = [math.floor(row.dual_value() * QUANTUM) for row in self._cover]
+        return _Prices(
+            np.array(atoms, dtype=np.int64),
+            np.array(limits(self._room), dtype=np.int64),
+            limits([self._routes])[0],
+            tuple(limits(self._held)),
+        )
+
+
+def _reduced(catalogue: Catalogue, prices: _Prices, tier: int) -> Whole:
+    """The reduced cost of every set of a catalogue, on the slot that suits it best."""
+    cost = (np.zeros_like(catalogue.breaks), catalogue.breaks, catalogue.sharing)[tier] * QUANTUM
+    if tier == 2:
+        cost = cost - prices.held[1] * catalogue.breaks
+    cost = cost - prices.routes * catalogue.sizes
+    for place, number in enumerate(catalogue.atoms):
+        cost = cost - prices.atoms[number] * catalogue.members[:, place]
+    lowest = np.iinfo(np.int64).min // 4
+    reduced: Whole = cost - np.where(catalogue.slots, prices.slots, lowest).max(axis=1)
+    return reduced
+
+
+def _most_promising(catalogue: Catalogue, reduced: Whole) -> list[int]:
+    """For each atom, the set with it whose reduced cost is the lowest, if that is below zero."""
+    found = set()
+    below = np.nonzero(reduced < -1)[0]
+    for place in range(len(catalogue.atoms)):
+        rows = below[catalogue.members[below, place]]
+        if len(rows):
+            found.add(int(rows[reduced[rows].argmin()]))
+    return sorted(found)
+
+
+def _bound(
+    problem: Problem,
+    slots: Sequence[int],
+    held: Sequence[int],
+    prices: _Prices,
+    reduced: Sequence[Whole],
+) -> int:
+    """The bound that the prices give, in 1024ths: exact, whatever the prices are."""
+    total = int(prices.atoms.sum()) + prices.routes * problem.routes
+    total += sum(int(price) * slot.bit_count() for price, slot in zip(prices.slots, slots, strict=True))
+    total += sum(price * value for price, value in zip(prices.held, held, strict=True))
+    for atom, price in zip(problem.atoms, prices.atoms, strict=True):
+        cost = QUANTUM * (NEEDED if atom.needed else 0 if held else atom.omission)
+        if held and not atom.needed:
+            cost = -prices.held[0] * atom.omission
+        total += min(0, cost - int(price))
+    lowest = min((int(costs.min()) for costs in reduced if len(costs)), default=0)
+    return total + min(0, lowest) * min(problem.knobs, len(problem.atoms))

@@ -1,0 +1,249 @@
+"""The prices of the plain checker, one term after the other, against sums done by hand.
+
+Every example is on a row of knobs K1, K2, … at 7 bits, so positions run from 0 to 127, with the
+default weights.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+
+import attrs
+import pytest
+
+from knobpack.checker import check, follows
+from knobpack.prices import Break, KnobPrice, SpreadPrice
+from knobpack.words import (
+    Alone,
+    Apart,
+    Barred,
+    Destination,
+    Fixed,
+    Group,
+    Knob,
+    KnobTravel,
+    Layout,
+    Request,
+    Route,
+    Rule,
+    Snapshot,
+    Surface,
+    Together,
+    Travel,
+    Voice,
+)
+from tests.oracles.example import ALL, SPLIT, a_request
+
+
+def totals(request: Request, layout: Layout) -> tuple[int, ...]:
+    """The five tier values; the layout must be valid."""
+    checked = check(request, layout)
+    assert checked.breaches == ()
+    return checked.prices.totals
+
+
+def test_unplaced() -> None:
+    # An essential destination costs 256, a low one 4, a hidden one 1: 256 + 4 + 1 = 261.
+    layout = Layout.of({"K1": ["Pad/level"], "K2": ["Pad/pan"]})
+    assert totals(a_request(), layout)[0] == 261
+
+
+def test_independence_counts_the_smaller_side() -> None:
+    # Pad moves, Bass is held. K1 carries three of Pad and one of Bass: it follows, and the one of
+    # Bass is moved though held: 7. K2 carries nothing that breaks.
+    pad = (Snapshot("pad", ("Pad",), break_weight=7),)
+    layout = Layout.of({"K1": ALL[:4], "K2": ALL[4:]})
+    checked = check(a_request(snapshots=pad), layout)
+    assert checked.prices.breaks == (Break("pad", "K1", True, ("Bass/cutoff",), 7),)
+    assert follows(a_request(snapshots=pad), layout, "pad") == ("K1",)
+    # One and two: it is held, and the one of Pad is held though moved: 7. On K1 both of Pad follow.
+    layout = Layout.of({"K1": ALL[:2], "K2": ALL[2:]})
+    checked = check(a_request(snapshots=pad), layout)
+    assert checked.prices.breaks == (Break("pad", "K2", False, ("Pad/pan",), 7),)
+    assert follows(a_request(snapshots=pad), layout, "pad") == ("K1",)
+    # One and one: a tie is held; the moved one is wronged.
+    checked = check(a_request(snapshots=pad), Layout.of({"K1": ["Pad/pan", "Bass/drive"]}))
+    assert checked.prices.breaks == (Break("pad", "K1", False, ("Pad/pan",), 7),)
+
+
+def test_what_is_not_movable_is_held_in_every_snapshot() -> None:
+    still = Voice("Pad", (Destination("cutoff"), Destination("level", movable=False)))
+    request = a_request(voices=(still,), snapshots=(Snapshot("all", ("Pad",), break_weight=5),))
+    layout = Layout.of({"K1": ["Pad/cutoff", "Pad/level"]})
+    assert check(request, layout).prices.breaks == (Break("all", "K1", False, ("Pad/cutoff",), 5),)
+
+
+def test_mixing_kinds_voices_and_crowding() -> None:
+    # K1: cutoff, level: 1 kind more, 1 destination more: 300 + 100.
+    # K2: pan, cutoff of two voices: 300 + 200 + 100. K3: nothing. In all 400 + 600 = 1000.
+    checked = check(a_request(), SPLIT)
+    assert checked.prices.knobs == (
+        KnobPrice("K1", mix_kinds=300, crowd=100),
+        KnobPrice("K2", mix_kinds=300, mix_voices=200, crowd=100),
+        KnobPrice("K3"),
+    )
+    assert totals(a_request(), SPLIT)[2] == 1000
+    # One kind in two voices: no kind more, 1 voice more, 1 destination more: 200 + 100 = 300.
+    assert totals(a_request(), Layout.of({"K1": ["Pad/cutoff", "Bass/cutoff"]}))[2] == 300
+
+
+def travelled(*travels: Travel | None, bits: int = 7) -> Request:
+    """One voice; the destinations want these travels, and have priority 1, 2, …; all one kind."""
+    inner = tuple(
+        Destination(f"d{number}", "level", priority=number, travel=travel)
+        for number, travel in enumerate(travels, 1)
+    )
+    return Request(Surface.row(2, bits=bits), (Voice("Pad", inner),))
+
+
+def test_a_reversed_travel_misses_by_200_hundredths() -> None:
+    # |127 - 0| + |0 - 127| = 254 of 127: 200 hundredths. Priority 1 pays 5 for each, priority 2
+    # pays 4, so the knob takes what priority 1 wants and pays 800; the other way it pays 1000.
+    request = travelled(None, Travel(127, 0))
+    layout = Layout.of({"K1": ["Pad/d1", "Pad/d2"]})
+    checked = check(request, layout)
+    assert checked.prices.knobs == (KnobPrice("K1", crowd=100, travel=800),)
+    assert checked.travels == (KnobTravel("K1", Travel(0, 127)),)
+    other = Layout(layout.routes, (KnobTravel("K1", Travel(127, 0)),))
+    assert check(request, other).prices.knobs == (KnobPrice("K1", crowd=100, travel=1000),)
+
+
+def test_the_travel_of_a_knob_is_one_of_those_wanted_on_it() -> None:
+    # Alone, d2 wants the upper half: K2 has it, and misses nothing.
+    request = travelled(None, Travel(64, 127))
+    checked = check(request, Layout.of({"K1": ["Pad/d1"], "K2": ["Pad/d2"]}))
+    assert checked.prices.totals[2] == 0
+    assert checked.travels[1] == KnobTravel("K2", Travel(64, 127))
+
+
+@pytest.mark.parametrize(
+    ("bits", "missed", "hundredths"),
+    [
+        (7, 64, 50),  # 6400 / 127 = 50.39
+        (7, 1, 1),  # 100 / 127 = 0.79
+        (14, 81, 0),  # 8100 / 16383 = 0.494
+        (14, 82, 1),  # 8200 / 16383 = 0.5005
+        (32, 2**31, 50),  # 50.00000001
+    ],
+)
+def test_hundredths_are_the_nearest(bits: int, missed: int, hundredths: int) -> None:
+    # The full travel is kept for d1, which is essential; d2 misses its end and pays 4 for each.
+    # A half cannot occur: 200 times whole over an odd number is never odd.
+    top = 2**bits - 1
+    request = travelled(None, Travel(0, top - missed), bits=bits)
+    layout = Layout.of({"K1": ["Pad/d1", "Pad/d2"]})
+    assert check(request, layout).prices.knobs[0].travel == 4 * hundredths
+
+
+def test_a_kept_travel_holds_where_a_route_is_kept_and_only_there() -> None:
+    request = travelled(None, None)
+    travels = (KnobTravel("K1", Travel(127, 0)), KnobTravel("K2", Travel(127, 0)))
+    kept = attrs.evolve(request, keep=Layout((Route("Pad/d1", "K1"),), travels))
+    layout = Layout.of({"K1": ["Pad/d1"], "K2": ["Pad/d2"]})
+    # K1 is set to 127 to 0 and d1 misses by 200, at 5 each; on K2 nothing is kept.
+    assert check(kept, layout).prices.knobs == (KnobPrice("K1", travel=1000), KnobPrice("K2"))
+
+
+def test_a_split_bundle() -> None:
+    # Three destinations of one source, of two voices, were on S1; now on three knobs: 2 * 250.
+    # The fourth had the same knob in another source, which is no part of the bundle.
+    def voice(name: str, source: str | None, count: int) -> Voice:
+        inner = tuple(Destination(f"d{i}", "level", source_knob="S1") for i in range(count))
+        return Voice(name, inner, source=source)
+
+    voices = (voice("A", "Old", 2), voice("B", "Old", 1), voice("C", None, 1))
+    request = Request(Surface.row(3), voices, snapshots=())
+    layout = Layout.of({"K1": ["A/d0"], "K2": ["A/d1", "C/d0"], "K3": ["B/d0"]})
+    (spread,) = check(request, layout).prices.spreads
+    assert spread == SpreadPrice("split", "bundle of S1 in Old", ("K1", "K2", "K3"), 500)
+    # What is left out is on no knob: two knobs are left, 250.
+    layout = Layout.of({"K1": ["A/d0"], "K2": ["A/d1"]})
+    assert check(request, layout).prices.spreads[0].price == 250
+
+
+@pytest.mark.parametrize(
+    ("rule", "price_of_it", "tier"),
+    [
+        # SPLIT: K1 Pad/cutoff, Pad/level; K2 Pad/pan, Bass/cutoff; K3 Bass/drive.
+        (Together(("Pad",), 9), 9, 2),  # two knobs: one more
+        (Together(("Pad", "Bass"), 9), 18, 2),  # three knobs
+        (Together(("Pad/cutoff", "Pad/level"), 9), 0, 2),
+        (Apart(("Pad",), ("Bass",), 9), 9, 2),  # one pair, on K2
+        (Apart(("Pad",), ("Pad",), 9), 9, 2),  # the pair on K1, once
+        (Apart(("Pad", "Bass"), ("Bass", "Pad"), 9), 18, 2),  # both pairs, each once
+        (Apart(("Pad/cutoff",), ("Pad/pan",), 9), 0, 2),
+        (Alone(("Bass",), 9), 9, 2),  # K2 has another as well; K3 has not
+        (Alone(("Pad/cutoff", "Bass/cutoff"), 9), 18, 2),  # K1 and K2
+        (Alone(("Pad", "Bass/cutoff"), 9), 0, 2),
+        (Fixed(("Pad",), "K1", 9), 9, 4),  # pan is elsewhere
+        (Fixed(("Bass",), "K1", 9), 18, 4),
+        (Barred(("Pad",), ("K1", "K3"), 9), 18, 4),  # cutoff and level
+        (Barred(("Pad",), ("K3",), 9), 0, 4),
+    ],
+)
+def test_preferred_rules(rule: Rule, price_of_it: int, tier: int) -> None:
+    plain, asked = totals(a_request(), SPLIT), totals(a_request(rules=(rule,)), SPLIT)
+    expected = [0] * 5
+    expected[tier] = price_of_it
+    assert [now - before for now, before in zip(asked, plain, strict=True)] == expected
+
+
+def test_fixed_if_preferred_asks_nothing_of_what_is_left_out() -> None:
+    request = a_request(rules=(Fixed(("Pad/cutoff",), "K1", 9),))
+    assert "fixed" not in {place.term for place in check(request, Layout()).prices.places}
+
+
+def test_change_counts_routes_that_are_no_more() -> None:
+    # K1 keeps cutoff; level was on K2, pan on a knob that is gone, drive is now left out: 3.
+    # Gone/level is no longer asked for: passed over. Bass/cutoff is new: not a change.
+    before = {"K1": ["Pad/cutoff"], "K2": ["Pad/level"], "K9": ["Pad/pan"], "K3": ["Bass/drive"]}
+    previous = Layout.of({**before, "K4": ["Gone/level"]})
+    now = Layout.of({"K1": ["Pad/cutoff", "Pad/level"], "K2": ["Pad/pan", "Bass/cutoff"]})
+    assert totals(a_request(previous=previous), now)[3] == 3
+
+
+def places(request: Request, layout: Layout) -> dict[str, int]:
+    """What each term of the layout tier costs."""
+    found: Counter[str] = Counter()
+    for place in check(request, layout).prices.places:
+        found[place.term] += place.price
+    return dict(found)
+
+
+def test_runs_of_voices_and_groups() -> None:
+    # Pad is on K1 and K3: two runs, 60. Bass is on K2 and K4: two runs, 60. The group of both is
+    # on K1 to K4: one run.
+    request = a_request(knobs=4, groups=(Group("Both", ("Pad", "Bass")),))
+    layout = Layout.of({"K1": ALL[:1], "K2": ALL[3:4], "K3": [*ALL[1:3]], "K4": ALL[4:]})
+    found = places(request, layout)
+    assert (found["voice_runs"], found.get("group_runs", 0)) == (120, 0)
+    # A group of Pad/cutoff (K1), Bass/drive (K4) is found in two runs: 20.
+    ends = a_request(knobs=4, groups=(Group("Ends", ("Pad/cutoff", "Bass/drive")),))
+    assert places(ends, layout)["group_runs"] == 20
+
+
+def test_a_run_ends_with_its_row_and_at_a_gap() -> None:
+    routes = {"K2": ["Pad/cutoff"], "K3": ["Pad/level"]}
+    # K1 K2 over K3 K4: K2 and K3 follow each other, but are not side by side.
+    assert places(a_request(surface=Surface.grid(2, 2)), Layout.of(routes))["voice_runs"] == 60
+    gap = Surface((Knob("K1", 1, 1), Knob("K2", 1, 2), Knob("K3", 1, 4)))
+    assert places(a_request(surface=gap), Layout.of(routes))["voice_runs"] == 60
+    assert "voice_runs" not in places(a_request(), Layout.of(routes))
+
+
+def test_favour() -> None:
+    # Reach: K3 first, then K1, K2. Essential on K1: 1 step * (5 - 1) = 4; priority 2 on K2:
+    # 2 steps * (5 - 2) = 6; hidden on K2: 0; priority 3 on K3: 0 steps.
+    request = a_request(surface=Surface.row(3, favoured=("K3",)))
+    routes = {"K1": ["Pad/cutoff"], "K2": ["Pad/level", "Bass/drive"], "K3": ["Pad/pan"]}
+    assert places(request, Layout.of(routes))["favour"] == 10
+
+
+def test_habit() -> None:
+    # Cutoff is usual on K1 alone: each cutoff elsewhere costs 10. Level and pan are usual
+    # nowhere, so they cost nothing anywhere.
+    knobs = (Knob("K1", 1, 1, ("cutoff", "drive")), Knob("K2", 1, 2, ("drive",)))
+    request = a_request(surface=Surface(knobs))
+    layout = Layout.of({"K1": ["Pad/level"], "K2": [*ALL[:1], *ALL[2:]]})
+    assert places(request, layout)["habit"] == 20
+    assert "habit" not in places(request, Layout.of({"K1": ALL}))
