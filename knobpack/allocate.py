@@ -1,44 +1,264 @@
-"""allocate(): from a request to a checked allocation."""
+"""allocate(): from voices and a surface to a checked allocation."""
 
 from __future__ import annotations
 
 import time
 from collections.abc import Callable, Iterable
+from typing import TYPE_CHECKING
+
+import attrs
 
 from knobpack.allocation import Allocation, Following, Tier
-from knobpack.checker import check, follows
-from knobpack.errors import ImpossibleDemands, KnobpackError, NoLayoutFound
+from knobpack.checker import Check, check, follows
+from knobpack.errors import ImpossibleDemands, InputError, KnobpackError, NoLayoutFound
 from knobpack.layers import new_layers
 from knobpack.prices import TIERS
-from knobpack.words import Layout, Request, Route, VoiceLayer
+from knobpack.words import (
+    Group,
+    Knob,
+    Layout,
+    Request,
+    Route,
+    Rule,
+    Setup,
+    Snapshot,
+    Surface,
+    Voice,
+    VoiceLayer,
+    Weights,
+)
 
-
-def allocate_request(request: Request, *, effort: float = 60.0, time_limit: float | None = None) -> Allocation:
-    from knobpack.problem import problem_of
-    from knobpack.solver.outcome import ImpossibleError
-    from knobpack.solver.solve import solve
+if TYPE_CHECKING:
+    from knobpack.solver.outcome import Outcome
     from knobpack.solver.watch import Watch
 
-    deadline = None if time_limit is None else time.monotonic() + time_limit
-    watch = Watch(effort, deadline)
-    problem = problem_of(request)
-    outcome = solve(problem, watch)
-    names = tuple(request.destinations)
-    knobs = request.surface.knob_names
-    routes = tuple(Route(names[item], knobs[outcome.knobs[item]]) for item in sorted(outcome.knobs, key=lambda item: (outcome.knobs[item], item)))
+DEFAULT_EFFORT = 30.0
+"""Deterministic effort a search may take: some tens of seconds at most on a usual machine."""
+
+
+@attrs.frozen
+class Progress:
+    """What is known while a search goes on.
+
+    Args:
+        tier: the tier that is being made best.
+        value: its value in the best layout so far; None while no layout is known.
+        bound: no layout as good in the earlier tiers has a lower value.
+        seconds: since the search began.
+    """
+
+    tier: str
+    value: int | None
+    bound: int
+    seconds: float
+
+
+def allocate(
+    voices: Iterable[Voice],
+    surface: Surface,
+    *,
+    groups: Iterable[Group] = (),
+    snapshots: Iterable[Snapshot] | None = None,
+    rules: Iterable[Rule] = (),
+    keep: Setup | Layout | Iterable[Route] = (),
+    previous: Allocation | Setup | Layout | Iterable[Route] | None = None,
+    weights: Weights | None = None,
+    time_limit: float | None = None,
+    effort: float = DEFAULT_EFFORT,
+    progress: Callable[[Progress], None] | None = None,
+    cancel: Callable[[], bool] | None = None,
+) -> Allocation:
+    """Find the best layout for some voices on a surface.
+
+    Args:
+        voices: the voices to combine, the host's own among them. Voices of a Setup given as
+            ``keep`` that are missing are put first.
+        surface: the panel to allocate on.
+        groups: named sets of voices or destinations.
+        snapshots: what moves with the master in each recalled state. None: one in which
+            everything moves, and one for each group or voice alone.
+        rules: together, apart, alone, fixed and barred, each required or preferred.
+        keep: the host's routes, which do not move; of a Setup or Layout the travels and layers
+            stay as well.
+        previous: a layout to stay close to: as few as possible of its routes are changed.
+        weights: what each thing a layout does badly costs; None: the default weights.
+        time_limit: seconds after which the search is cut off, 0 or more; None: none.
+        effort: deterministic effort after which the search stops, the same on every machine:
+            above 0. Without a ``time_limit`` the same input always gives the same answer.
+        progress: told, now and then, how far the search is.
+        cancel: asked now and then; once it says yes, the best so far is returned.
+
+    Returns:
+        The best layout, checked, with the value, bound and proof of each tier. If the search was
+        stopped, the best found, marked by ``stopped`` and the bounds.
+
+    Raises:
+        InputError: something given is not what it must be.
+        ImpossibleDemands: no layout meets every demand; says which clash, and the ways out.
+        NoLayoutFound: the search was stopped before any layout was known.
+    """
+    if isinstance(keep, Setup):
+        own = tuple(voices)
+        known = {voice.name for voice in own if isinstance(voice, Voice)}
+        voices = (*(voice for voice in keep.voices if voice.name not in known), *own)
+    request = Request(
+        surface=surface,
+        voices=voices,
+        groups=groups,
+        snapshots=snapshots,
+        rules=rules,
+        keep=_layout(keep),
+        previous=None if previous is None else _layout(previous),
+        weights=Weights() if weights is None else weights,
+    )
+    return allocate_request(
+        request, time_limit=time_limit, effort=effort, progress=progress, cancel=cancel
+    )
+
+
+def allocate_request(
+    request: Request,
+    *,
+    time_limit: float | None = None,
+    effort: float = DEFAULT_EFFORT,
+    progress: Callable[[Progress], None] | None = None,
+    cancel: Callable[[], bool] | None = None,
+) -> Allocation:
+    """Find the best layout for a request, as :func:`allocate` does.
+
+    Args, Returns, Raises: those of :func:`allocate`.
+    """
+    from knobpack.clash import find_clash
+    from knobpack.problem import problem_of
+    from knobpack.solver.outcome import ImpossibleError, NothingFoundError
+    from knobpack.solver.solve import solve
+
+    watch = _watch(time_limit, effort, progress, cancel)
+    try:
+        if _exceeds_stores(request):
+            raise ImpossibleError
+        outcome = solve(problem_of(request), watch)
+    except ImpossibleError:
+        clash = find_clash(request, _watch(None, effort, None, cancel))
+        if clash is None:
+            raise KnobpackError("the solver found the demands impossible, and no clash was found")
+        raise ImpossibleDemands(clash) from None
+    except NothingFoundError:
+        raise NoLayoutFound(watch.stopped or "effort") from None
+    return _checked(request, outcome, watch)
+
+
+def fewest_knobs(request: Request, *, effort: float = DEFAULT_EFFORT) -> Tier:
+    """The fewest knobs on which every destination can be placed with every demand met.
+
+    The surface is taken to have as many more knobs as that takes, open to everything.
+
+    Args:
+        request: what is asked; its preferences and weights do not matter.
+        effort: deterministic effort after which the search stops.
+
+    Returns:
+        The number found, a proven bound, and whether the two agree, under the name ``knobs``.
+
+    Raises:
+        ImpossibleDemands: demands clash however many knobs there are.
+    """
+    from knobpack.clash import find_clash
+    from knobpack.problem import problem_of
+    from knobpack.solver.fewest import fewest_knobs as fewest
+    from knobpack.solver.outcome import ImpossibleError
+
+    wide = _widened(request)
+    try:
+        enough, needed = fewest(problem_of(wide), _watch(None, effort, None, None))
+    except ImpossibleError:
+        clash = find_clash(wide, _watch(None, effort, None, None))
+        if clash is None:
+            raise KnobpackError("the solver found the demands impossible, and no clash was found")
+        raise ImpossibleDemands(clash) from None
+    return Tier("knobs", enough, needed, enough == needed)
+
+
+def _layout(given: Allocation | Setup | Layout | Iterable[Route]) -> Layout:
+    if isinstance(given, Layout):
+        return given
+    if isinstance(given, Setup | Allocation):
+        return given.layout
+    return Layout(given)
+
+
+def _watch(
+    time_limit: float | None,
+    effort: float,
+    progress: Callable[[Progress], None] | None,
+    cancel: Callable[[], bool] | None,
+) -> Watch:
+    from knobpack.solver.watch import Watch
+
+    for name, seconds in (("time_limit", time_limit), ("effort", effort)):
+        if seconds is None and name == "time_limit":
+            continue
+        if isinstance(seconds, bool) or not isinstance(seconds, int | float) or not seconds >= 0:
+            raise InputError(f"allocate.{name}", seconds, "give a number of 0 or more")
+    started = time.monotonic()
+    deadline = None if time_limit is None else started + time_limit
+
+    def tell(tier: int, value: int | None, bound: int) -> None:
+        if progress is not None:
+            progress(Progress(TIERS[tier], value, bound, time.monotonic() - started))
+
+    return Watch(effort, deadline, cancel, told=tell)
+
+
+def _exceeds_stores(request: Request) -> bool:
+    """Whether there are more voices than layers, or more snapshots than can be stored."""
+    surface = request.surface
+    layers = surface.layers is not None and len(request.voices) > surface.layers
+    return layers or (surface.snapshots is not None and len(request.played) > surface.snapshots)
+
+
+def _widened(request: Request) -> Request:
+    """The request with a knob more for every destination, and everything to be placed."""
+    surface = request.surface
+    row = max((knob.row for knob in surface.knobs), default=0) + 1
+    taken = set(surface.knob_names)
+    more = (f"more {number}" for number in range(1, len(taken) + len(request.destinations) + 1))
+    new = [name for name in more if name not in taken][: len(request.destinations)]
+    knobs = (*surface.knobs, *(Knob(name, row, place) for place, name in enumerate(new, 1)))
+    return attrs.evolve(request, surface=attrs.evolve(surface, knobs=knobs, routes=None))
+
+
+def _checked(request: Request, outcome: Outcome, watch: Watch) -> Allocation:
+    """The allocation, once the plain checker has passed it and agrees on every value."""
+    names, knobs = tuple(request.destinations), request.surface.knob_names
+    placed = sorted(outcome.knobs.items(), key=lambda each: (each[1], each[0]))
+    routes = tuple(Route(names[item], knobs[knob]) for item, knob in placed)
     layers = new_layers(request)
     layout = Layout(routes, (), tuple(VoiceLayer(place.voice, place.new) for place in layers))
-    report = check(request, layout)
-    if report.breaches or report.prices.totals != outcome.values:
-        raise KnobpackError(f"checker disagrees: {[str(b) for b in report.breaches]} {report.prices.totals} {outcome.values}")
+    found = check(request, layout)
+    _insist(found, outcome)
+    tiers = zip(TIERS, outcome.values, outcome.bounds, outcome.proven, strict=True)
     return Allocation(
         request=request,
         routes=routes,
-        travels=report.travels,
-        following=tuple(Following(s.name, follows(request, layout, s.name)) for s in request.played),
+        travels=found.travels,
+        following=tuple(
+            Following(snapshot.name, follows(request, layout, snapshot.name))
+            for snapshot in request.played
+        ),
         unplaced=tuple(name for item, name in enumerate(names) if item not in outcome.knobs),
         layers=layers,
-        tiers=tuple(Tier(*each) for each in zip(TIERS, outcome.values, outcome.bounds, outcome.proven, strict=True)),
-        prices=report.prices,
-        stopped=watch.stopped,
+        tiers=tuple(Tier(*each) for each in tiers),
+        prices=found.prices,
+        stopped=None if all(outcome.proven) else watch.stopped or "effort",
     )
+
+
+def _insist(found: Check, outcome: Outcome) -> None:
+    """Refuse to return what the plain checker does not confirm."""
+    if found.breaches or found.prices.totals != outcome.values:
+        breaches = "; ".join(str(breach) for breach in found.breaches) or "no breach"
+        raise KnobpackError(
+            f"the plain checker does not confirm the solver's layout: {breaches}; "
+            f"prices {found.prices.totals}, not {outcome.values}; please report this request"
+        )

@@ -65,11 +65,10 @@ class Clash:
     wider: int | None = None
 
     def __str__(self) -> str:
-        told = f"no layout meets every demand. These clash: {'; '.join(sentences_of(self.demands))}."
-        if self.rivals:
-            told += f" {self._pigeonhole()}"
-        elif self.wider is not None:
-            told += f" The surface has {self.wider - 1} knobs."
+        told = (
+            f"no layout meets every demand. These clash: {'; '.join(sentences_of(self.demands))}."
+        )
+        told += self._count()
         if not self.minimal:
             told += " Perhaps not all of these are needed for the clash: the search was stopped."
         ways = [str(way) for way in self.ways_out]
@@ -77,13 +76,19 @@ class Clash:
             ways.append(f"use a surface with {self.wider} knobs")
         return f"{told} To get out: {'; or '.join(ways)}." if ways else told
 
-    def _pigeonhole(self) -> str:
+    def _count(self) -> str:
+        """The sentence that counts knobs, where the clash is about their number."""
         placed = {demand.subject for demand in self.demands if demand.kind == words.PLACE}
-        these = f"these {len(self.rivals)}"
-        if placed != set(self.rivals):
-            these += f" ({listed(self.rivals)})"
-        there = "there is 1 knob" if self.knobs == 1 else f"there are {self.knobs} knobs"
-        return f"{these[0].upper()}{these[1:]} are separated from each other, and {there} for them."
+        there = "There is 1 knob" if self.knobs == 1 else f"There are {self.knobs} knobs"
+        for demand in self.demands:
+            if demand.kind == words.PER_KNOB and len(placed) > demand.subject * self.knobs:
+                return f" {there}, for {demand.subject * self.knobs} destinations in all."
+        if self.rivals:
+            these = f"These {len(self.rivals)}"
+            if placed != set(self.rivals):
+                these += f" ({listed(self.rivals)})"
+            return f" {these} are separated from each other, and {there.lower()} for them."
+        return f" {there}." if self.wider is not None else ""
 
 
 def find_clash(request: Request, watch: Watch, *, ways: int = 5) -> Clash | None:
@@ -102,8 +107,8 @@ def find_clash(request: Request, watch: Watch, *, ways: int = 5) -> Clash | None
     """
     # A call imports ortools; to import knobpack must not.
     from knobpack.solver import clashes  # noqa: PLC0415
+    from knobpack.solver.corrections import Corrections  # noqa: PLC0415
     from knobpack.solver.feasible import Feasible  # noqa: PLC0415
-    from knobpack.solver.relaxed import Relaxed  # noqa: PLC0415
 
     feasible = Feasible(request, watch)
     possible = clashes.ask(feasible, feasible.demands).possible
@@ -111,11 +116,11 @@ def find_clash(request: Request, watch: Watch, *, ways: int = 5) -> Clash | None
         raise NoLayoutFound(watch.stopped or "effort")
     if possible:
         return None
-    relaxed = Relaxed(feasible.demands, feasible.effects)
-    part = clashes.shrink(feasible, relaxed, feasible.demands)
+    corrections = Corrections(feasible)
+    part = clashes.shrink(feasible, corrections, feasible.demands)
     found = [
         WayOut(way.demands, sum(demand.price for demand in way.demands), way.proven)
-        for way in clashes.ways_out(feasible, relaxed, ways)
+        for way in clashes.ways_out(feasible, corrections, ways)
     ]
     more = clashes.wider(request)
     enough = more is not None and is_possible(more, watch)

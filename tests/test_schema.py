@@ -113,7 +113,7 @@ def mutations(draw: DrawFn) -> tuple[dict[str, Any], str]:
     return plain, path_of(place)
 
 
-@settings(max_examples=400, deadline=None)
+@settings(max_examples=150, deadline=None)
 @given(mutations())
 def test_the_loader_refuses_whatever_the_schema_refuses(found: tuple[dict[str, Any], str]) -> None:
     plain, path = found
@@ -126,8 +126,6 @@ def test_the_loader_refuses_whatever_the_schema_refuses(found: tuple[dict[str, A
         # Exactly there, or at one item of the list that was put there.
         assert refused is not None
         assert re.fullmatch(re.escape(path) + r"(\[\d\])*(\.\w+)?", refused)
-    if refused is None:
-        VALIDATOR.validate(plain)
 
 
 def resolved(node: dict[str, Any]) -> dict[str, Any]:

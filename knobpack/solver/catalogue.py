@@ -92,8 +92,14 @@ def knob_slots(problem: Problem) -> tuple[int, ...]:
     return tuple(classes.values())
 
 
-def catalogue_of(problem: Problem, atoms: tuple[int, ...], slots: tuple[int, ...], watch: Watch) -> Catalogue:
-    """Every set of some atoms that may be on one knob, small sets first.
+def catalogue_of(
+    problem: Problem,
+    atoms: tuple[int, ...],
+    slots: tuple[int, ...],
+    watch: Watch,
+    most: int = MOST_SETS,
+) -> Catalogue:
+    """Every set of some atoms that may be on one knob, small sets first, up to ``most`` of them.
 
     The sets grow by one atom at a time, each after the last it holds, so none is made twice.
     """
@@ -111,7 +117,7 @@ def catalogue_of(problem: Problem, atoms: tuple[int, ...], slots: tuple[int, ...
     while len(found[-1][0]):
         grown = _grown(found[-1], (later, goes_with, open_to, sizes), problem.per_knob)
         total += len(grown[0])
-        if total > MOST_SETS or watch.over():
+        if total > most or watch.over():
             complete = False
             break
         found.append(grown)

@@ -12,14 +12,11 @@ import attrs
 
 from knobpack.checker import check
 from knobpack.errors import KnobpackError
+from knobpack.solver.corrections import Corrections
 from knobpack.solver.feasible import COUNTS, Feasible, Verdict
-from knobpack.solver.relaxed import Relaxed
 from knobpack.words import Knob, Layout, Request, fields
 from knobpack.words import demand as words
 from knobpack.words.demand import Demand
-
-_EFFORT = 20.0
-"""Deterministic effort for one way out: beyond it, the best found is as good to a player."""
 
 
 @attrs.frozen
@@ -53,7 +50,7 @@ def unmet_by(request: Request, layout: Layout, wanted: Collection[Demand]) -> li
     return [d for d in unmet if d.kind != words.SNAPSHOTS or d.subject < stored]
 
 
-def shrink(feasible: Feasible, relaxed: Relaxed, wanted: Collection[Demand]) -> Found:
+def shrink(feasible: Feasible, corrections: Corrections, wanted: Collection[Demand]) -> Found:
     """A minimal part of ``wanted`` that no layout meets; no layout meets ``wanted``.
 
     One demand after the other is left out: if the rest still clashes, it was not needed. A demand
@@ -62,7 +59,7 @@ def shrink(feasible: Feasible, relaxed: Relaxed, wanted: Collection[Demand]) -> 
     Returns:
         The part, and whether each member is proven necessary: False only if the watch stopped it.
     """
-    part = _narrowed(feasible, relaxed, tuple(wanted))
+    part = _narrowed(feasible, corrections, tuple(wanted))
     proven = True
     # The last asked go first: limits and kept routes are seldom what a clash is about.
     for demand in reversed(part):
@@ -91,12 +88,12 @@ def grow(feasible: Feasible, given_up: Collection[Demand]) -> Found:
     return Found(tuple(demand for demand in feasible.demands if demand in part), proven)
 
 
-def ways_out(feasible: Feasible, relaxed: Relaxed, most: int) -> list[Found]:
+def ways_out(feasible: Feasible, corrections: Corrections, most: int) -> list[Found]:
     """Minimal sets of demands to give up so that all others can be met, the cheapest first.
 
     Args:
         feasible: answers for the request.
-        relaxed: the model of the request.
+        corrections: the model of the request.
         most: how many are wanted at most.
 
     Returns:
@@ -108,7 +105,7 @@ def ways_out(feasible: Feasible, relaxed: Relaxed, most: int) -> list[Found]:
     found: list[Found] = []
     while len(found) < most:
         known = [each.demands for each in found]
-        best = relaxed.correction(known, feasible.watch, _EFFORT)
+        best = corrections.cheapest(known)
         if best is None:
             break
         rest = [demand for demand in feasible.demands if demand not in best.demands]
@@ -129,25 +126,24 @@ def ways_out(feasible: Feasible, relaxed: Relaxed, most: int) -> list[Found]:
 def wider(request: Request) -> Request | None:
     """The request on a surface with one more knob, that nothing names; None if it can have none."""
     surface = request.surface
-    last = surface.knobs[-1] if surface.knobs else Knob("none", 1, 0 + 1)
-    if len(surface.knobs) >= fields.MOST_ITEMS or last.row >= fields.MOST_ITEMS:
+    row = 1 + max((knob.row for knob in surface.knobs), default=0)
+    if max(row, len(surface.knobs) + 1) > fields.MOST_ITEMS:
         return None
-    name = "one more"
-    while name in surface.knob_names:
-        name += " again"
-    more = attrs.evolve(surface, knobs=(*surface.knobs, Knob(name, last.row + 1)))
+    names = (f"one more {number}" for number in range(len(surface.knobs) + 1))
+    name = next(name for name in names if name not in surface.knob_names)
+    more = attrs.evolve(surface, knobs=(*surface.knobs, Knob(name, row)))
     return attrs.evolve(request, surface=more)
 
 
 def _narrowed(
-    feasible: Feasible, relaxed: Relaxed, wanted: tuple[Demand, ...]
+    feasible: Feasible, corrections: Corrections, wanted: tuple[Demand, ...]
 ) -> tuple[Demand, ...]:
     """A smaller part of ``wanted`` that clashes, as far as a few looks show one."""
     verdict = ask(feasible, wanted)
     if len(verdict.core) < len(wanted):
         return _smaller(feasible, wanted, verdict.core)
     if all(demand.kind not in dict(COUNTS) for demand in verdict.core):
-        return _smaller(feasible, wanted, relaxed.core(wanted, feasible.watch))
+        return _smaller(feasible, wanted, corrections.core(wanted))
     return wanted
 
 

@@ -128,16 +128,16 @@ class Feasible:
 
     def _layout(self, wanted: Iterable[Demand], pieces: Pieces, knobs: Iterable[int]) -> Layout:
         names = self.effects.names
-        routes = [
+        routes = (
             Route(names[bit], self.effects.knobs[knob])
             for piece, knob in zip(pieces.pieces, knobs, strict=True)
             for bit in bits(piece.members)
-        ]
+        )
         needs = [demand.subject for demand in wanted if demand.kind == words.LAYER]
         kept = {v: layer for v, layer in self.request.host_layers.items() if v in needs}
         free = (layer for layer in range(1, len(needs) + 1) if layer not in kept.values())
-        layers = [VoiceLayer(voice, kept.get(voice) or next(free)) for voice in needs]
-        return Layout(routes, layers=layers)
+        layers = (VoiceLayer(voice, kept.get(voice) or next(free)) for voice in needs)
+        return Layout(tuple(routes), layers=tuple(layers))
 
 
 def _limit(wanted: Iterable[Demand], kind: str) -> int | None:
@@ -153,4 +153,3 @@ def _first_over(pieces: Pieces, most: int | None) -> tuple[int, ...]:
         if most is not None and held > most:
             return tuple(range(number + 1))
     return ()
-

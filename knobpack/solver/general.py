@@ -22,7 +22,7 @@ from knobpack.solver.evaluate import values_of
 from knobpack.solver.families import families
 from knobpack.solver.greedy import greedy
 from knobpack.solver.outcome import ImpossibleError, NothingFoundError, Outcome, Values
-from knobpack.solver.relaxation import NEEDED, QUANTUM, Relaxation, relax
+from knobpack.solver.relaxation import QUANTUM, Relaxation, needed, relax
 from knobpack.solver.selection import Selection
 from knobpack.solver.watch import Watch
 
@@ -165,7 +165,7 @@ def _upper_tier(shelf: _Shelf, best: _Best, tier: int, watch: Watch) -> tuple[in
     if relaxed is None:
         return 0, _Pool(best.columns, complete=False) if best.values else None
     bound = max(0, relaxed.bound) if shelf.complete else 0
-    if bound >= NEEDED:
+    if tier == 0 and bound >= needed(problem):
         raise ImpossibleError
     _choose(shelf, relaxed.columns, best, tier, watch)
     if best.values is None:

@@ -144,28 +144,32 @@ class Pieces:
         """
         holder: dict[int, int] = {}
         for piece in clique:
-            came: dict[int, int] = {}  # knob: the piece that was to have it
-            queue = [piece]
-            for seeker in queue:
-                for knob in bits(self.pieces[seeker].knobs):
-                    if knob in came:
-                        continue
-                    came[knob] = seeker
-                    if knob in holder:
-                        queue.append(holder[knob])
-                        continue
-                    _hand_over(holder, came, knob)
-                    break
-                else:
-                    continue
-                break
-            else:
-                return tuple(sorted(queue))
+            came, free = self._seek(piece, holder)
+            if free is None:
+                return tuple(sorted((piece, *(holder[knob] for knob in came))))
+            _hand_over(holder, came, free)
         return None
+
+    def _seek(self, piece: int, holder: dict[int, int]) -> tuple[dict[int, int], int | None]:
+        """Look for a free knob, each piece that loses its own to another seeking in turn.
+
+        Returns:
+            For each knob seen the piece that is to have it, and the free knob, if there is one.
+        """
+        came: dict[int, int] = {}
+        queue = [piece]
+        for seeker in queue:  # grows as it goes
+            for knob in bits(self.pieces[seeker].knobs):
+                if knob not in came:
+                    came[knob] = seeker
+                    if knob not in holder:
+                        return came, knob
+                    queue.append(holder[knob])
+        return came, None
 
 
 def _hand_over(holder: dict[int, int], came: dict[int, int], knob: int) -> None:
-    """Give ``knob`` to the piece that sought it, the knob that held before to its seeker, …"""
+    """Give ``knob`` to the piece that sought it, the one it held to the piece that sought that."""
     before = {piece: held for held, piece in holder.items()}
     free: int | None = knob
     while free is not None:

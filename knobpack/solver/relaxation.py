@@ -22,10 +22,6 @@ from knobpack.solver.watch import Watch
 QUANTUM = 1024
 """Prices are whole numbers of one 1024th of a point."""
 
-NEEDED = 1 << 24
-"""What leaving out an atom costs that may not be left out, while no better is known."""
-
-
 @attrs.frozen(eq=False)
 class Relaxation:
     """What the linear relaxation of one tier says.
@@ -41,6 +37,11 @@ class Relaxation:
     exact_bound: int
     reduced: tuple[Whole, ...]
     columns: tuple[Column, ...]
+
+
+def needed(problem: Problem) -> int:
+    """In the first tier, what it costs to leave out an atom that may not be: more than all others."""
+    return 1 + sum(atom.omission for atom in problem.atoms if not atom.needed)
 
 
 def relax(
@@ -110,14 +111,15 @@ class _Master:
         self._held = [self._solver.Constraint(-self._solver.infinity(), value) for value in held]
         self._solver.Objective().SetMinimization()
         for atom, cover in zip(problem.atoms, self._cover, strict=True):
+            if atom.needed and held:
+                continue
             left_out = self._solver.NumVar(0, self._solver.infinity(), "")
             cover.SetCoefficient(left_out, 1)
-            if atom.needed:
-                self._solver.Objective().SetCoefficient(left_out, NEEDED)
-            elif self._tier == 0:
-                self._solver.Objective().SetCoefficient(left_out, atom.omission)
-            else:
+            if held:
                 self._held[0].SetCoefficient(left_out, atom.omission)
+            else:
+                price = needed(problem) if atom.needed else atom.omission
+                self._solver.Objective().SetCoefficient(left_out, price)
 
     @property
     def columns(self) -> tuple[Column, ...]:
@@ -143,13 +145,16 @@ class _Master:
         return True
 
     def prices(self) -> _Prices:
-        """Solve, and round the dual prices."""
-        self._solver.Solve()
+        """Solve, and round the dual prices; where the linear solver fails, they are all zero."""
+        solved = self._solver.Solve() == pywraplp.Solver.OPTIMAL
+
+        def price(row: pywraplp.Constraint) -> int:
+            return math.floor(row.dual_value() * QUANTUM) if solved else 0
 
         def limits(rows: Iterable[pywraplp.Constraint]) -> list[int]:
-            return [min(0, math.floor(row.dual_value() * QUANTUM)) for row in rows]
+            return [min(0, price(row)) for row in rows]
 
-        atoms = [math.floor(row.dual_value() * QUANTUM) for row in self._cover]
+        atoms = [price(row) for row in self._cover]
         return _Prices(
             np.array(atoms, dtype=np.int64),
             np.array(limits(self._room), dtype=np.int64),
@@ -194,8 +199,11 @@ def _bound(
     total += sum(int(price) * slot.bit_count() for price, slot in zip(prices.slots, slots, strict=True))
     total += sum(price * value for price, value in zip(prices.held, held, strict=True))
     for atom, price in zip(problem.atoms, prices.atoms, strict=True):
-        cost = QUANTUM * (NEEDED if atom.needed else 0 if held else atom.omission)
-        if held and not atom.needed:
+        if not held:
+            cost = QUANTUM * (needed(problem) if atom.needed else atom.omission)
+        elif atom.needed:
+            continue
+        else:
             cost = -prices.held[0] * atom.omission
         total += min(0, cost - int(price))
     lowest = min((int(costs.min()) for costs in reduced if len(costs)), default=0)

@@ -89,6 +89,7 @@ _WAYS_OUT = {
 
 _SENTENCES_OF_MANY = {
     PLACE: "{} must be placed",
+    SEPARATE: "the snapshots {} have what they move and what they hold on different knobs",
     RESERVED: "{} take no new route",
     LAYER: "the voices {} need a layer each",
     STORE: "the snapshots {} are stored",
@@ -96,6 +97,7 @@ _SENTENCES_OF_MANY = {
 
 _WAYS_OUT_OF_MANY = {
     PLACE: "leave {} out",
+    SEPARATE: "let the snapshots {} be broken, with a weight",
     RESERVED: "let {} take new routes",
     LAYER: "leave the voices {} out",
     STORE: "drop the snapshots {}",
@@ -131,7 +133,9 @@ def _told(
         if len(alike) == 1:
             told.append(of_one(alike[0]))
         else:
-            told.append(of_many[alike[0].kind].format(listed([each.subject for each in alike])))
+            kind = alike[0].kind
+            plain = str if kind in (PLACE, RESERVED) else repr
+            told.append(of_many[kind].format(listed([plain(each.subject) for each in alike])))
     return told
 
 

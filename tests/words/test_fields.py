@@ -1,0 +1,158 @@
+"""The fields that the words are made of."""
+
+from typing import Any
+
+import pytest
+
+from knobpack.errors import InputError
+from knobpack.words import (
+    Destination,
+    Group,
+    Knob,
+    Route,
+    Snapshot,
+    Surface,
+    Voice,
+    Weights,
+    fields,
+)
+
+NAMES = ["K", "Pad 1", "höhe", "№ 7", "音", "x" * 120, "a\u00a0b", "..", "-1", "{}", "'", '"', "\\"]
+NO_NAMES: list[Any] = [
+    *("", " ", " a", "a ", "a\n", "\ta", "a\u00a0", "x" * 121),
+    *("a\x00b", "a\x1bb", "a\x7fb", "a\u0085b"),  # control characters
+    *("a\u2028b", "a\u2029b"),  # they break a line
+    *("a\u200bb", "a\u202eb", "\ufeffa"),  # unseen, or turning what follows round
+    *("\ud800", "a\udfff", "\ue000"),  # half of a surrogate pair; of private use
+    *(None, 3, True, b"a", ("a",)),
+]
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_a_name_is_kept_as_it_is(name: str) -> None:
+    assert Knob(name).name == name
+
+
+@pytest.mark.parametrize("name", NO_NAMES)
+def test_what_is_no_name_is_refused(name: Any) -> None:
+    with pytest.raises(InputError, match="1 to 120 printable characters") as caught:
+        Knob(name)
+    assert caught.value.field == "Knob.name"
+    assert caught.value.value == name
+    with pytest.raises(InputError) as caught:
+        Group("low", ("Pad", name))
+    assert caught.value.field == "Group.members[1]"
+
+
+def test_a_name_holds_no_slash() -> None:
+    # It parts a voice from its destination, outside the voice.
+    for build in (Knob, Voice, Destination, Snapshot, lambda name: Group(name, ("a",))):
+        with pytest.raises(InputError, match="holds no '/'"):
+            build("Pad/cutoff")
+    assert Route("Pad/cutoff", "K1").destination == "Pad/cutoff"
+
+
+@pytest.mark.parametrize("name", ["/", "/a", "a/", "a/b/c", "a /b", "a/ b", "a/" + "x" * 121])
+def test_a_full_name_is_two_names(name: str) -> None:
+    with pytest.raises(InputError) as caught:
+        Route(name, "K1")
+    assert caught.value.field == "Route.destination"
+
+
+def test_each_part_of_a_full_name_may_be_as_long_as_a_name() -> None:
+    full = "v" * 120 + "/" + "d" * 120
+    assert Route(full, "K1").destination == full
+
+
+@pytest.mark.parametrize("wrong", [True, 3.0, "3", None, -1, 0, 10_001, float("nan")])
+def test_a_whole_number_is_one_and_within_its_range(wrong: Any) -> None:
+    with pytest.raises(InputError, match="give a whole number from 1 to 10000") as caught:
+        Knob("K1", wrong)
+    assert caught.value.field == "Knob.row"
+
+
+def test_an_error_can_be_told_whatever_the_value() -> None:
+    class Silent:
+        def __repr__(self) -> str:
+            raise RuntimeError
+
+    # Python writes no number of more than 4,300 digits, and raises ValueError of its own.
+    value: Any
+    for value, told in (
+        (10**5000, "a number of more digits"),
+        (-(10**5000), "a number of more digits"),
+        (Silent(), "a Silent will not do"),
+        ("x" * 10_000, "'xxx"),
+    ):
+        with pytest.raises(InputError, match=f"Knob.row: {told}") as caught:
+            Knob("K1", value)
+        assert len(str(caught.value)) < 200
+
+
+@pytest.mark.parametrize("wrong", [0, 1, None, "true"])
+def test_a_flag_is_true_or_false(wrong: Any) -> None:
+    with pytest.raises(InputError, match="give true or false") as caught:
+        Destination("level", movable=wrong)
+    assert caught.value.field == "Destination.movable"
+
+
+def test_one_name_may_be_given_as_text_and_many_in_anything() -> None:
+    given: Any = "Pad"
+    assert Snapshot("all", given).moves == ("Pad",)
+    given = ["Pad", "Bass"]
+    assert Snapshot("all", given).moves == ("Pad", "Bass")
+    given = (name for name in ("Pad", "Bass"))
+    assert Snapshot("all", given).moves == ("Pad", "Bass")
+
+
+@pytest.mark.parametrize("wrong", [None, 3, b"Pad", {"Pad": 1}])
+def test_what_is_no_list_of_names_is_refused(wrong: Any) -> None:
+    with pytest.raises(InputError, match="give a list, each text, at most 10000") as caught:
+        Snapshot("all", wrong)
+    assert caught.value.field == "Snapshot.moves"
+
+
+def test_a_name_is_listed_once() -> None:
+    with pytest.raises(InputError, match="given twice") as caught:
+        Snapshot("all", ("Pad", "Bass", "Pad"))
+    assert caught.value.field == "Snapshot.moves[2]"
+    assert caught.value.value == "Pad"
+
+
+def test_a_list_holds_words_of_its_kind() -> None:
+    wrong: Any = (Knob("K1"), "K2")
+    with pytest.raises(InputError, match="give a Knob") as caught:
+        Surface(wrong)
+    assert caught.value.field == "Surface.knobs[1]"
+    wrong = Knob("K1")
+    with pytest.raises(InputError, match="give a list, each a Knob") as caught:
+        Surface(wrong)
+    assert caught.value.field == "Surface.knobs"
+
+
+def test_a_list_has_an_end() -> None:
+    many = tuple(f"v{number}" for number in range(fields.MOST_ITEMS + 1))
+    assert Snapshot("all", many[1:]).moves == many[1:]
+    with pytest.raises(InputError, match="at most 10000"):
+        Snapshot("all", many)
+
+
+@pytest.mark.parametrize("wrong", [(1, 2, 3, 4), (1, 2, 3, 4, 5, 6), ()])
+def test_weights_by_priority_are_five(wrong: Any) -> None:
+    with pytest.raises(InputError, match="give five weights, for priority 1 to 5") as caught:
+        Weights(travel=wrong)
+    assert caught.value.field == "Weights.travel"
+
+
+@pytest.mark.parametrize("wrong", [-1, 10_001, True, 1.0, "1"])
+def test_each_weight_by_priority_is_a_weight(wrong: Any) -> None:
+    with pytest.raises(InputError, match="give a whole number") as caught:
+        Weights(unplaced=(0, 10_000, wrong, 0, 0))
+    assert caught.value.field == "Weights.unplaced[2]"
+
+
+def test_what_is_taken_by_others_is_given_twice_as_well() -> None:
+    fields.check_distinct("Word.names[]", ["b", "c"], taken=["a"])
+    with pytest.raises(InputError) as caught:
+        fields.check_distinct("Word.names[]", ["b", "a"], taken=["a"])
+    assert caught.value.field == "Word.names[1]"

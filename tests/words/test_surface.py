@@ -1,0 +1,114 @@
+"""Surface and knob."""
+
+from typing import Any
+
+import pytest
+
+from knobpack.errors import InputError
+from knobpack.words import Knob, Surface
+
+
+def test_a_row_of_knobs() -> None:
+    surface = Surface.row(3, bits=14)
+    assert surface.knobs == (Knob("K1", 1, 1), Knob("K2", 1, 2), Knob("K3", 1, 3))
+    assert surface.knob_names == ("K1", "K2", "K3")
+    assert surface.top == 16383
+
+
+def test_a_grid_of_knobs() -> None:
+    surface = Surface.grid(2, 2)
+    assert surface.knobs == (
+        *(Knob("K1", 1, 1), Knob("K2", 1, 2)),
+        *(Knob("K3", 2, 1), Knob("K4", 2, 2)),
+    )
+    assert surface.bits == 7
+    assert surface.top == 127
+
+
+def test_a_surface_may_have_no_knob() -> None:
+    assert Surface.row(0).knobs == Surface.grid(3, 0).knobs == ()
+
+
+@pytest.mark.parametrize(
+    ("rows", "columns", "field"),
+    [
+        *((0, 1, "rows"), (10_001, 0, "rows"), (True, 1, "rows"), (1.0, 1, "rows")),
+        *((1, -1, "columns"), (1, 10_001, "columns"), (101, 100, "columns"), (1, "2", "columns")),
+    ],
+)
+def test_a_grid_has_at_most_ten_thousand_knobs(rows: Any, columns: Any, field: str) -> None:
+    with pytest.raises(InputError) as caught:
+        Surface.grid(rows, columns)
+    assert caught.value.field == f"Surface.grid({field})"
+
+
+def test_a_grid_takes_other_limits_and_no_others() -> None:
+    assert Surface.row(2, layers=4, reserved=("K2",)).reserved == ("K2",)
+    with pytest.raises(TypeError):
+        Surface.row(2, dimmed=True)
+
+
+@pytest.mark.parametrize(
+    ("second", "field"),
+    [
+        (Knob("K1", 1, 2), "Surface.knobs[1].name"),
+        (Knob("K2", 1, 1), "Surface.knobs[1]"),
+    ],
+)
+def test_knobs_have_names_and_places_of_their_own(second: Knob, field: str) -> None:
+    with pytest.raises(InputError) as caught:
+        Surface((Knob("K1", 1, 1), second))
+    assert caught.value.field == field
+
+
+def test_knobs_are_listed_in_panel_order() -> None:
+    Surface((Knob("a", 1, 7), Knob("b", 2, 1), Knob("c", 4, 1)))
+    for wrong in (Knob("c", 2, 1), Knob("c", 1, 9)):
+        with pytest.raises(InputError, match="row by row, left to right") as caught:
+            Surface((Knob("a", 1, 7), Knob("b", 2, 2), wrong))
+        assert caught.value.field == "Surface.knobs[2]"
+
+
+@pytest.mark.parametrize("bits", [6, 33, 7.0, "7", True, None])
+def test_the_resolution_is_seven_to_thirty_two_bits(bits: Any) -> None:
+    with pytest.raises(InputError, match="whole number of bits from 7 to 32") as caught:
+        Surface.row(1, bits=bits)
+    assert caught.value.field == "Surface.bits"
+
+
+@pytest.mark.parametrize(
+    ("field", "least"),
+    [("destinations_per_knob", 1), ("routes", 0), ("layers", 0), ("snapshots", 0)],
+)
+def test_a_limit_is_a_number_or_none(field: str, least: int) -> None:
+    for right in (None, least, 10_000):
+        assert getattr(Surface.row(1, **{field: right}), field) == right
+    for wrong in (least - 1, 10_001, True, 2.0):
+        with pytest.raises(InputError) as caught:
+            Surface.row(1, **{field: wrong})
+        assert caught.value.field == f"Surface.{field}"
+
+
+@pytest.mark.parametrize("field", ["reserved", "favoured"])
+def test_only_knobs_of_the_surface_are_reserved_or_favoured(field: str) -> None:
+    with pytest.raises(InputError, match="'K3' will not do; name a knob of this surf") as caught:
+        Surface.row(2, **{field: ("K1", "K3")})
+    assert caught.value.field == f"Surface.{field}[1]"
+    with pytest.raises(InputError, match="twice") as caught:
+        Surface.row(2, **{field: ("K1", "K1")})
+    assert caught.value.field == f"Surface.{field}[1]"
+
+
+def test_the_order_of_reach_starts_with_what_is_favoured() -> None:
+    assert Surface.row(4, favoured=("K3", "K2")).reach_order == ("K3", "K2", "K1", "K4")
+    assert Surface.row(2).reach_order == ("K1", "K2")
+
+
+def test_knobs_side_by_side() -> None:
+    one = Knob("a", 1, 2)
+    assert one.beside(Knob("b", 1, 1))
+    assert one.beside(Knob("b", 1, 3))
+    assert not one.beside(Knob("b", 1, 4))
+    assert not one.beside(Knob("b", 2, 2))  # above is not beside
+    assert not one.beside(Knob("b", 2, 3))
+    assert not one.beside(one)
