@@ -106,24 +106,23 @@ def find_clash(request: Request, watch: Watch, *, ways: int = 5) -> Clash | None
         NoLayoutFound: the search was stopped before it was known whether one does.
     """
     # A call imports ortools; to import knobpack must not.
-    from knobpack.solver import clashes  # noqa: PLC0415
-    from knobpack.solver.corrections import Corrections  # noqa: PLC0415
+    from knobpack.solver import clashes, minimal  # noqa: PLC0415
     from knobpack.solver.feasible import Feasible  # noqa: PLC0415
 
     feasible = Feasible(request, watch)
-    possible = clashes.ask(feasible, feasible.demands).possible
+    possible = minimal.confirmed(feasible, feasible.demands).possible
     if possible is None:
         raise NoLayoutFound(watch.stopped or "effort")
     if possible:
         return None
-    corrections = Corrections(feasible)
-    part = clashes.shrink(feasible, corrections, feasible.demands)
+    # Ways out come first: if time is short, they help more than a minimal set.
     found = [
         WayOut(way.demands, sum(demand.price for demand in way.demands), way.proven)
-        for way in clashes.ways_out(feasible, corrections, ways)
+        for way in clashes.ways_out(feasible, ways)
     ]
     more = clashes.wider(request)
     enough = more is not None and is_possible(more, watch)
+    part = minimal.shrink(feasible, feasible.demands)
     rivals, knobs = _rivals(feasible, part.demands)
     return Clash(
         demands=part.demands,
@@ -137,11 +136,11 @@ def find_clash(request: Request, watch: Watch, *, ways: int = 5) -> Clash | None
 
 def is_possible(request: Request, watch: Watch) -> bool | None:
     """Whether some layout meets every demand; None if the search was stopped before that."""
-    from knobpack.solver import clashes  # noqa: PLC0415
+    from knobpack.solver import minimal  # noqa: PLC0415
     from knobpack.solver.feasible import Feasible  # noqa: PLC0415
 
     feasible = Feasible(request, watch)
-    return clashes.ask(feasible, feasible.demands).possible
+    return minimal.confirmed(feasible, feasible.demands).possible
 
 
 def _rivals(feasible: Feasible, demands: tuple[Demand, ...]) -> tuple[tuple[str, ...], int]:

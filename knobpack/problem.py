@@ -120,6 +120,24 @@ class Problem:
             pinned &= -1 if atom.pinned is None else ~(1 << atom.pinned)
         return knobs & ~pinned
 
+    def unbroken(self) -> Problem:
+        """The same problem, but no snapshot that breaking costs anything may be broken."""
+        clashes = list(self.clashes)
+        torn = []
+        for number, atom in enumerate(self.atoms):
+            for mask, _ in self.breakable:
+                moved, held = atom.items & mask, atom.items & ~mask
+                if moved and held:
+                    torn.append(number)
+                for other, beside in enumerate(self.atoms):
+                    if (moved and beside.items & ~mask) or (held and beside.items & mask):
+                        clashes[number] |= (1 << other) & ~(1 << number)
+        atoms = tuple(
+            attrs.evolve(atom, knobs=0) if number in torn else atom
+            for number, atom in enumerate(self.atoms)
+        )
+        return attrs.evolve(self, atoms=atoms, clashes=tuple(clashes), breakable=())
+
     @property
     def impossible(self) -> bool:
         """Whether some atom that may not be left out has no knob it may be on."""

@@ -220,9 +220,7 @@ def test_each_movement_needs_a_knob_of_its_own() -> None:
 
 
 def test_what_must_be_together_is_one_node() -> None:
-    # A 5-cycle with two nodes that are not adjacent drawn together is a triangle with a tail: 3.
-    # With 0 and 2, and 1 and 3 drawn together, it is a triangle still: 3. A 4-cycle: 2, and with
-    # the one pair together and the ends of the other apart: 3.
+    # A 4-cycle needs two. With two opposite nodes together and the others apart it is a triangle.
     cycle = asked_of(nx.cycle_graph(4))
     joined = (*cycle.rules, Together(("Graph/n0", "Graph/n2")), Apart(("Graph/n1",), ("Graph/n3",)))
     found = fewest_knobs(Request(cycle.surface, cycle.voices, rules=joined))

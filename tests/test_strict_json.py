@@ -36,6 +36,7 @@ TEXTS = [
     (bare("1e2"), "routes[0]", "whole number"),
     (bare("9." + "9" * 5000), "routes[0]", "whole number"),
     (bare("9" * 21), "routes[0]", "at most 20 digits"),
+    (bare("-" + "9" * 20), "routes[0]", "give an object"),
     # Python turns no more than 4,300 digits into a number, and raises ValueError of its own.
     (bare("-" + "9" * 5000), "routes[0]", "at most 20 digits"),
     (bare(r'{"knob": "\udc00", "destination": "a/b"}'), "routes[0].knob", "surrogate"),

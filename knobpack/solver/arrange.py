@@ -15,8 +15,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from knobpack.problem import Problem, bits
-from knobpack.solver.cluster import Cluster, Likeness
+from knobpack.solver.cluster import Cluster, Likeness, Variant
 from knobpack.solver.costs import FAR, Whole
+from knobpack.solver.watch import Watch
 
 MOST_STATES = 3_000_000
 """States of one arrangement, at most."""
@@ -59,6 +60,33 @@ def arrange(problem: Problem, clusters: Sequence[Cluster]) -> Arrangement | None
     if len(clusters) > problem.knobs:
         return None
     return _Board(problem, _sorts(problem, clusters), problem.knobs - len(clusters)).best()
+
+
+def best_arrangement(
+    problem: Problem, variants: Sequence[Variant], watch: Watch
+) -> Arrangement | None:
+    """The best arrangement of any of these variants, what they leave out being counted.
+
+    Returns:
+        The arrangement, or None if none can be arranged, or the watch stopped it.
+
+    Raises:
+        TooManyStatesError: it would take too long.
+    """
+    bounded = sorted(
+        ((lower_bound(problem, each.clusters) + each.omission, each) for each in variants),
+        key=lambda pair: pair[0],
+    )
+    best: Arrangement | None = None
+    for bound, variant in bounded:
+        if watch.over():
+            return None
+        if best is not None and bound >= best.cost:
+            break
+        found = arrange(problem, variant.clusters)
+        if found is not None and (best is None or found.cost + variant.omission < best.cost):
+            best = Arrangement(found.cost + variant.omission, found.clusters)
+    return best
 
 
 class _Board:

@@ -37,6 +37,14 @@ class Cluster:
     pull: int
 
 
+@attrs.frozen
+class Variant:
+    """One way to share: its clusters, and what its omissions cost the lower tiers."""
+
+    clusters: tuple[Cluster, ...]
+    omission: int
+
+
 @attrs.frozen(eq=False)
 class Places:
     """The tiers *change* and *layout* in one whole number.

@@ -1,4 +1,4 @@
-"""Corrections: what CP-SAT says clashes, and the cheapest demands to give up."""
+"""Corrections: the cheapest demands to give up so that all the others can be met."""
 
 from __future__ import annotations
 
@@ -9,6 +9,7 @@ import attrs
 
 from knobpack.solver import cpsat
 from knobpack.solver.feasible import Feasible
+from knobpack.solver.minimal import Found, grow
 from knobpack.solver.soft import SoftModel
 from knobpack.words import demand as words
 from knobpack.words.demand import Demand
@@ -20,22 +21,9 @@ is as good to a player."""
 Demands: TypeAlias = tuple[Demand, ...]
 
 
-@attrs.frozen
-class Correction:
-    """Demands given up so that all the others can be met.
-
-    Args:
-        demands: those given up, in asking order.
-        proven: whether it is proven that nothing else costs less.
-    """
-
-    demands: Demands
-    proven: bool
-
-
 @attrs.frozen(eq=False)
 class Corrections:
-    """Looks for clashes and corrections of one request.
+    """Looks for what to give up in one request that no layout meets.
 
     Args:
         feasible: answers for the request.
@@ -48,20 +36,7 @@ class Corrections:
     def _demands(self) -> Demands:
         return self.feasible.demands
 
-    def core(self, wanted: Collection[Demand]) -> Demands:
-        """Some of ``wanted`` that cannot be met together, as CP-SAT says: check them again.
-
-        Returns:
-            The demands, in asking order; all of ``wanted`` where the solver names none.
-        """
-        soft = self._model(frozenset())
-        model = soft.model.clone()
-        model.add_assumptions([soft.met[demand] for demand in self._demands if demand in wanted])
-        core = set(cpsat.solve(model, self.feasible.watch, effort=_EFFORTS[-1]).core)
-        found = tuple(d for d in self._demands if d in wanted and soft.met[d].index in core)
-        return found or tuple(wanted)
-
-    def cheapest(self, known: Sequence[Demands]) -> Correction | None:
+    def cheapest(self, known: Sequence[Demands]) -> Found | None:
         """The cheapest demands to give up that do not hold all of a set in ``known``.
 
         What costs as much as the best so far is not given up in anything cheaper, so it is held
@@ -71,36 +46,57 @@ class Corrections:
             known: what was found before, each of them proven cheapest when it was found.
 
         Returns:
-            What to give up; None where there is nothing else, or none was found in time.
+            What to give up, and whether it is proven that nothing else costs less; None where
+            there is nothing else, or none was found in time.
         """
+        # Nothing new costs less than what is known.
+        least = max(map(self._cost, known), default=0)
+        best = self.greedy(known)
+        if best is not None and self._cost(best) == least:
+            return Found(best, proven=True)
         needed = frozenset(demands[0] for demands in known if len(demands) == 1)
         firm = needed | {demand for demand in self._demands if demand.kind != words.PLACE}
-        best: Demands | None = None
-        for look, effort in enumerate(_EFFORTS):
+        for effort in _EFFORTS:
             again = True
-            while again:
-                # Nothing new costs less than what is known. That ends a search at once where
-                # much costs the same, and else hides the true bound from it.
-                least = 0 if look else max(map(self._cost, known), default=0)
-                found, complete = self._better(firm, known, best, (least, effort))
+            while again and not self.feasible.watch.over():
+                found, complete = self._better(firm, known, best, effort)
                 best = best if found is None else found
                 dear = needed | self._as_dear_as(best)
-                if complete and not firm <= dear:
+                if complete and firm <= dear:
+                    return None if best is None else Found(best, proven=True)
+                if complete:
                     best = self._single(firm - dear, best)
                     dear = needed | self._as_dear_as(best)
-                elif complete:
-                    return None if best is None else Correction(best, proven=True)
                 again = complete or firm < dear
                 firm = dear if again else firm
-        if best is None:
-            best, _ = self._better(needed, known, None, (0, _EFFORTS[-1]))
-        return None if best is None else Correction(best, proven=False)
+        return None if best is None else Found(best, proven=False)
+
+    def greedy(self, known: Sequence[Demands]) -> Demands | None:
+        """Demands to give up that do not hold all of a set in ``known``, not always the cheapest.
+
+        While there is a clash, the cheapest of what clashes is given up, the last asked of those
+        of one price. Of each set in ``known`` the dearest is not.
+        """
+        ways = {max(demands, key=lambda demand: demand.price) for demands in known}
+        place = {demand: number for number, demand in enumerate(self._demands)}
+        met = list(self._demands)
+        while True:
+            verdict = self.feasible.ask(met)
+            if verdict.possible is None:
+                return None
+            if verdict.possible:
+                return grow(
+                    self.feasible, (each for each in self._demands if each not in met)
+                ).demands
+            loose = [demand for demand in verdict.core if demand not in ways]
+            if not loose:
+                return None
+            met.remove(min(loose, key=lambda demand: (demand.price, -place[demand])))
 
     def _single(self, demands: Collection[Demand], best: Demands | None) -> Demands | None:
         """The cheapest of ``demands`` that helps alone, or ``best`` where none does."""
         for demand in sorted((d for d in self._demands if d in demands), key=lambda d: d.price):
-            rest = [each for each in self._demands if each != demand]
-            if self.feasible.ask(rest).possible:
+            if self.feasible.ask([each for each in self._demands if each != demand]).possible:
                 return (demand,)
         return best
 
@@ -109,18 +105,15 @@ class Corrections:
         firm: frozenset[Demand],
         known: Sequence[Demands],
         best: Demands | None,
-        limits: tuple[int, float],
+        effort: float,
     ) -> tuple[Demands | None, bool]:
         """Demands to give up that cost less than ``best``, and whether the search was complete."""
-        least, effort = limits
         soft = self._model(firm)
         model = soft.model.clone()
         for demands in known:
             if not firm.intersection(demands):
                 model.add_bool_or([soft.met[demand] for demand in demands])
         cost = sum(self._cost((demand,)) * ~met for demand, met in soft.met.items())
-        if least:
-            model.add(cost >= least)
         if best is not None:
             model.add(cost < self._cost(best))
         model.minimize(cost)

@@ -11,16 +11,18 @@ from functools import cached_property
 
 import attrs
 
+from knobpack.solver import cpsat
 from knobpack.solver.effects import Effects, bits
 from knobpack.solver.packing import pack
 from knobpack.solver.pieces import Pieces
+from knobpack.solver.soft import SoftModel
 from knobpack.solver.watch import Watch
 from knobpack.words import Layout, Request, Route, VoiceLayer
 from knobpack.words import demand as words
 from knobpack.words.demand import Demand, demands_of
 
-COUNTS = ((words.LAYERS, words.LAYER), (words.SNAPSHOTS, words.STORE))
-"""Limits of the surface that have nothing to do with knobs, and what each is a limit of."""
+_EFFORT = 0.3
+"""Deterministic effort for finding what clashes; all that is lost without it is time."""
 
 
 @attrs.frozen
@@ -30,7 +32,8 @@ class Verdict:
     Args:
         possible: whether a layout meets them all; None: the watch stopped the search.
         layout: one that does, if there is one; it places only what these demands place.
-        core: if there is none, a part of them that cannot be met either: not minimal.
+        core: if there is none, a part of them to ask about next: most likely no layout meets it
+            either. It is not minimal.
     """
 
     possible: bool | None
@@ -60,13 +63,17 @@ class Feasible:
         """What each of them asks of knobs and destinations."""
         return Effects.read(self.request)
 
+    @cached_property
+    def _soft(self) -> SoftModel:
+        return SoftModel.build(self.demands, self.effects)
+
     def ask(self, wanted: Collection[Demand]) -> Verdict:
         """Whether a layout meets all of ``wanted``, a part of the demands."""
         asked = set(wanted)
         wanted = tuple(demand for demand in self.demands if demand in asked)
         if self.watch.over():
             return Verdict(None)
-        for kind, member in COUNTS:
+        for kind, member in words.COUNTS:
             limits = [demand for demand in wanted if demand.kind == kind]
             members = [demand for demand in wanted if demand.kind == member]
             if any(len(members) > limit.subject for limit in limits):
@@ -83,7 +90,7 @@ class Feasible:
                 return Verdict(False, core=self._about(wanted, pieces, crowd))
             possible, knobs = pack(pieces, most, self.watch)
             if knobs is None:
-                return Verdict(possible, core=() if possible is None else wanted)
+                return Verdict(possible, core=() if possible is None else self._core(wanted))
         return Verdict(True, self._layout(wanted, pieces, knobs))
 
     def crowd(self, wanted: Iterable[Demand]) -> tuple[tuple[str, ...], tuple[str, ...]]:
@@ -99,6 +106,14 @@ class Feasible:
             tuple(self.effects.names[bit] for bit in sorted(firsts)),
             tuple(self.effects.knobs[bit] for bit in bits(pieces.room(crowd))),
         )
+
+    def _core(self, wanted: tuple[Demand, ...]) -> tuple[Demand, ...]:
+        """What CP-SAT names when ``wanted`` are assumed; all of them where it names none."""
+        model = self._soft.model.clone()
+        met = self._soft.met
+        model.add_assumptions([met[demand] for demand in wanted])
+        named = set(cpsat.solve(model, self.watch, effort=_EFFORT).core)
+        return tuple(demand for demand in wanted if met[demand].index in named) or wanted
 
     def _refuted(self, wanted: Iterable[Demand], pieces: Pieces) -> tuple[Demand, ...]:
         """A part of the demands that counting alone refutes; empty where it refutes none."""
@@ -119,20 +134,27 @@ class Feasible:
         members = 0
         for number in numbers:
             members |= pieces.pieces[number].members
-        limits = (words.PER_KNOB, words.ROUTES)
-        return tuple(
-            demand
-            for demand in wanted
-            if demand.kind in limits or self.effects.of[demand].touches(members)
-        )
+        found, placed = [], 0
+        for demand in wanted:
+            effect = self.effects.of[demand]
+            if demand.kind == words.PLACE and not effect.placed & ~placed:
+                continue  # its twin is there already
+            if demand.kind in (words.PER_KNOB, words.ROUTES) or effect.touches(members):
+                found.append(demand)
+                placed |= effect.placed
+        return tuple(found)
 
     def _layout(self, wanted: Iterable[Demand], pieces: Pieces, knobs: Iterable[int]) -> Layout:
-        names = self.effects.names
-        routes = (
-            Route(names[bit], self.effects.knobs[knob])
+        placed = 0
+        for demand in wanted:
+            placed |= self.effects.placed[demand]
+        routes = [
+            Route(self.effects.names[twin], self.effects.knobs[knob])
             for piece, knob in zip(pieces.pieces, knobs, strict=True)
             for bit in bits(piece.members)
-        )
+            # What must be together with something placed is placed too, and has no twins.
+            for twin in bits(self.effects.twins[bit] & placed or 1 << bit)
+        ]
         needs = [demand.subject for demand in wanted if demand.kind == words.LAYER]
         kept = {v: layer for v, layer in self.request.host_layers.items() if v in needs}
         free = (layer for layer in range(1, len(needs) + 1) if layer not in kept.values())

@@ -7,21 +7,21 @@ take. What it cannot be sure of it leaves to the general model: it answers with 
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from itertools import islice, product
 
 import attrs
 
 from knobpack.problem import Problem, bits
-from knobpack.solver.arrange import Arrangement, arrange, lower_bound
-from knobpack.solver.cluster import Cluster, Places
+from knobpack.solver.arrange import best_arrangement
+from knobpack.solver.cluster import Places
 from knobpack.solver.costs import FAR
 from knobpack.solver.division import Division, divide
 from knobpack.solver.families import families
 from knobpack.solver.frontier import LARGEST, Frontier, frontier_of, table_of
 from knobpack.solver.outcome import ImpossibleError, Outcome
 from knobpack.solver.scale import Scale, scale_of
-from knobpack.solver.variants import TooManyVariantsError, Variants
+from knobpack.solver.variants import TooManyVariantsError, Variant, Variants
 from knobpack.solver.watch import Watch
 
 MOST_COMBINATIONS = 2_000
@@ -77,12 +77,10 @@ def arranged(problem: Problem, solved: Frontiers, watch: Watch) -> Outcome | Non
         TooManyVariantsError, TooManyStatesError: it would take too long.
     """
     places = Places.of(problem)
-    omitted = sum(places.omission(atom.items) for atom in problem.atoms if not atom.knobs)
-    candidates = sorted(_candidates(problem, solved, places), key=lambda each: each[0])
-    best = _best(problem, candidates, watch)
+    best = best_arrangement(problem, list(_candidates(problem, solved, places)), watch)
     if best is None:
         return None
-    change, layout = places.values(best.cost + omitted)
+    change, layout = places.values(best.cost)
     values = (*solved.values, change, layout)
     knobs = {item: knob for knob, cluster in best.clusters.items() for item in bits(cluster.items)}
     return Outcome(knobs, values, values)
@@ -101,25 +99,9 @@ def best_sets(solved: Frontiers) -> set[int]:
     return found
 
 
-def _best(
-    problem: Problem, candidates: Sequence[tuple[int, int, tuple[Cluster, ...]]], watch: Watch
-) -> Arrangement | None:
-    best: Arrangement | None = None
-    for bound, omission, clusters in candidates:
-        if watch.over():
-            return None
-        if best is not None and bound >= best.cost:
-            break
-        found = arrange(problem, clusters)
-        if found is not None and (best is None or found.cost + omission < best.cost):
-            best = Arrangement(found.cost + omission, found.clusters)
-    return best
-
-
-def _candidates(
-    problem: Problem, solved: Frontiers, places: Places
-) -> Iterator[tuple[int, int, tuple[Cluster, ...]]]:
-    """Every combination of variants that may be best, with a lower bound of its cost."""
+def _candidates(problem: Problem, solved: Frontiers, places: Places) -> Iterator[Variant]:
+    """Every combination of variants that may be best."""
+    omitted = sum(places.omission(atom.items) for atom in problem.atoms if not atom.knobs)
     variants = [Variants(family, places) for family in solved.families]
     counted = 0
     for counts in islice(solved.division.all(), MOST_COMBINATIONS + 1):
@@ -129,8 +111,7 @@ def _candidates(
             raise TooManyVariantsError
         for chosen in product(*own):
             clusters = tuple(cluster for variant in chosen for cluster in variant.clusters)
-            omission = sum(variant.omission for variant in chosen)
-            yield lower_bound(problem, clusters) + omission, omission, clusters
+            yield Variant(clusters, omitted + sum(variant.omission for variant in chosen))
 
 
 def _free_knobs(problem: Problem) -> int:

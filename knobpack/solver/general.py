@@ -14,7 +14,7 @@ import attrs
 import numpy as np
 
 from knobpack.problem import Problem, bits
-from knobpack.solver.arrange import TooManyStatesError, arrange
+from knobpack.solver.arrange import TooManyStatesError, arrange, best_arrangement
 from knobpack.solver.catalogue import Catalogue, Column, catalogue_of, columns_of, knob_slots
 from knobpack.solver.cluster import Places
 from knobpack.solver.cpsat import Answer, Status
@@ -24,6 +24,8 @@ from knobpack.solver.greedy import greedy
 from knobpack.solver.outcome import ImpossibleError, NothingFoundError, Outcome, Values
 from knobpack.solver.relaxation import QUANTUM, Relaxation, needed, relax
 from knobpack.solver.selection import Selection
+from knobpack.solver.ties import Priced, tied
+from knobpack.solver.variants import TooManyVariantsError
 from knobpack.solver.watch import Watch
 
 MOST_CHOICES = 60_000
@@ -54,8 +56,9 @@ def general(problem: Problem, watch: Watch) -> Outcome:
         raise NothingFoundError
     proven = list(best.values[:3]) == bounds[:3]
     if pool is not None:
-        complete = pool.complete and proven
-        bounds[3:] = _lower_tiers(problem, _Pool(pool.columns, complete), best, watch)
+        if not (pool.complete and proven and _settle(problem, parts, pool, best, watch, bounds)):
+            pool = attrs.evolve(pool, complete=pool.complete and proven)
+            bounds[3:] = _lower_tiers(problem, pool, best, watch)
     return Outcome(best.knobs, best.values, (bounds[0], bounds[1], bounds[2], bounds[3], bounds[4]))
 
 
@@ -69,7 +72,7 @@ def arrange_sets(
         stopped the search before one was known.
     """
     best = _Best(problem)
-    pool = _Pool(columns_of(problem, sets), complete=True)
+    pool = _unpriced(columns_of(problem, sets), complete=True)
     selection = Selection(problem, pool.columns, knob_slots(problem))
     for tier, value in enumerate(values):
         selection.hold(tier, value)
@@ -118,10 +121,21 @@ class _Best:
 
 @attrs.frozen
 class _Pool:
-    """Columns, and whether a best placement needs no other."""
+    """Sets, and whether a best placement needs no other.
 
-    columns: tuple[Column, ...]
+    Args:
+        priced: the sets, with their reduced costs.
+        slack: what the reduced costs of a best placement add up to, at most.
+        complete: whether a best placement needs no other set.
+    """
+
+    priced: tuple[Priced, ...]
+    slack: int
     complete: bool
+
+    @property
+    def columns(self) -> tuple[Column, ...]:
+        return tuple(each.column for each in self.priced)
 
 
 @attrs.frozen(eq=False)
@@ -136,7 +150,7 @@ class _Shelf:
     def complete(self) -> bool:
         return all(catalogue.complete for catalogue in self.catalogues)
 
-    def near(self, relaxed: Relaxation, tier: int, value: int) -> tuple[Column, ...] | None:
+    def near(self, relaxed: Relaxation, tier: int, value: int) -> _Pool | None:
         """Every set that could be part of a placement whose tier is ``value`` or less.
 
         None where there are too many.
@@ -146,11 +160,16 @@ class _Shelf:
         rows = [np.nonzero(costs <= slack)[0] for costs in relaxed.reduced]
         if sum(len(each) for each in rows) > MOST_CHOICES:
             return None
-        return tuple(
-            catalogue.column(self.problem, int(row))
-            for catalogue, own in zip(self.catalogues, rows, strict=True)
+        priced = (
+            Priced(catalogue.column(self.problem, int(row)), max(0, int(costs[row])))
+            for catalogue, costs, own in zip(self.catalogues, relaxed.reduced, rows, strict=True)
             for row in own
         )
+        return _Pool(tuple(priced), slack, self.complete)
+
+
+def _unpriced(columns: Iterable[Column], *, complete: bool) -> _Pool:
+    return _Pool(tuple(Priced(column, 0) for column in columns), 0, complete)
 
 
 def _upper_tier(shelf: _Shelf, best: _Best, tier: int, watch: Watch) -> tuple[int, _Pool | None]:
@@ -163,14 +182,15 @@ def _upper_tier(shelf: _Shelf, best: _Best, tier: int, watch: Watch) -> tuple[in
     held = best.values[:tier] if best.values else ()
     relaxed = relax(problem, shelf.catalogues, shelf.slots, held, best.columns, watch)
     if relaxed is None:
-        return 0, _Pool(best.columns, complete=False) if best.values else None
+        return 0, _unpriced(best.columns, complete=False) if best.values else None
     bound = max(0, relaxed.bound) if shelf.complete else 0
     if tier == 0 and bound >= needed(problem):
         raise ImpossibleError
     _choose(shelf, relaxed.columns, best, tier, watch)
     if best.values is None:
         everything = shelf.near(relaxed, tier, 1 << 40)
-        status = None if everything is None else _choose(shelf, everything, best, tier, watch).status
+        columns = () if everything is None else everything.columns
+        status = _choose(shelf, columns, best, tier, watch).status if columns else None
         if status is Status.IMPOSSIBLE and shelf.complete:
             raise ImpossibleError
         if best.values is None:
@@ -179,13 +199,13 @@ def _upper_tier(shelf: _Shelf, best: _Best, tier: int, watch: Watch) -> tuple[in
     if bound < value:
         better = shelf.near(relaxed, tier, value - 1)
         if better is not None:
-            answer = _choose(shelf, better, best, tier, watch)
+            answer = _choose(shelf, better.columns, best, tier, watch)
             if shelf.complete and answer.bound is not None:
                 bound = max(bound, min(answer.bound, value))
     tied = shelf.near(relaxed, tier, best.values[tier])
-    if tied is None or not shelf.complete:
-        return bound, _Pool((*relaxed.columns, *best.columns), complete=False)
-    return bound, _Pool(tied, complete=True)
+    if tied is None or not tied.complete:
+        return bound, _unpriced((*relaxed.columns, *best.columns), complete=False)
+    return bound, tied
 
 
 def _choose(shelf: _Shelf, columns: Iterable[Column], best: _Best, tier: int, watch: Watch) -> Answer:
@@ -199,6 +219,29 @@ def _choose(shelf: _Shelf, columns: Iterable[Column], best: _Best, tier: int, wa
     answer = selection.best(tier, watch)
     best.offer_choice(selection, answer)
     return answer
+
+
+def _settle(
+    problem: Problem,
+    parts: Sequence[tuple[int, ...]],
+    pool: _Pool,
+    best: _Best,
+    watch: Watch,
+    bounds: list[int],
+) -> bool:
+    """Make the last two tiers best by going through all ties, if that does not take too long."""
+    if best.values is None:
+        return False
+    try:
+        ways = list(tied(problem, parts, pool.priced, pool.slack, best.values[:3]))
+        found = best_arrangement(problem, ways, watch)
+    except (TooManyVariantsError, TooManyStatesError):
+        return False
+    if found is None:
+        return False
+    best.offer({i: knob for knob, cluster in found.clusters.items() for i in bits(cluster.items)})
+    bounds[3:] = Places.of(problem).values(found.cost)
+    return True
 
 
 def _lower_tiers(problem: Problem, pool: _Pool, best: _Best, watch: Watch) -> tuple[int, int]:

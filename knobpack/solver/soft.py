@@ -15,7 +15,6 @@ import networkx as nx
 from ortools.sat.python import cp_model
 
 from knobpack.solver.effects import Effect, Effects, bits
-from knobpack.solver.feasible import COUNTS
 from knobpack.solver.isolated import isolated
 from knobpack.solver.packing import clique_cover, order_knobs
 from knobpack.words import demand as words
@@ -111,7 +110,7 @@ class SoftModel:
                 self._at_most(places, demand)
         if demand.kind == words.ROUTES:
             self._at_most([~absent for absent in self.absent.values()], demand)
-        for limit, member in COUNTS:
+        for limit, member in words.COUNTS:
             if demand.kind == limit:
                 counted = [each for each in demands if each.kind == member]
                 firm = sum(1 for each in counted if each not in self.met)

@@ -8,7 +8,7 @@ from knobpack.problem import Problem
 from knobpack.solver.arrange import TooManyStatesError
 from knobpack.solver.frontiers import arranged, best_sets, frontiers_of
 from knobpack.solver.general import arrange_sets, general
-from knobpack.solver.outcome import ImpossibleError, Outcome
+from knobpack.solver.outcome import ImpossibleError, NothingFoundError, Outcome
 from knobpack.solver.variants import TooManyVariantsError
 from knobpack.solver.watch import Watch
 
@@ -20,6 +20,23 @@ def solve(problem: Problem, watch: Watch) -> Outcome:
         ImpossibleError: no placement meets every demand.
         NothingFoundError: the watch stopped the search before it knew any placement.
     """
+    if problem.breakable:
+        # If everything can be placed and nothing broken, no best placement breaks anything.
+        outcome = _solved_unbroken(problem.unbroken(), watch)
+        if outcome is not None:
+            return outcome
+    return _solved(problem, watch)
+
+
+def _solved_unbroken(problem: Problem, watch: Watch) -> Outcome | None:
+    try:
+        outcome = _solved(problem, watch)
+    except (ImpossibleError, NothingFoundError):
+        return None
+    return outcome if outcome.values[0] == 0 else None
+
+
+def _solved(problem: Problem, watch: Watch) -> Outcome:
     if problem.impossible:
         raise ImpossibleError
     solved = None if os.environ.get("GENERAL") == "1" else frontiers_of(problem, watch)

@@ -11,10 +11,8 @@ from __future__ import annotations
 from collections.abc import Iterable
 from itertools import accumulate
 
-import attrs
-
 from knobpack.problem import bits
-from knobpack.solver.cluster import Cluster, Likeness, Places
+from knobpack.solver.cluster import Cluster, Likeness, Places, Variant
 from knobpack.solver.frontier import Frontier
 
 MOST_STEPS = 30_000
@@ -23,14 +21,6 @@ MOST_STEPS = 30_000
 
 class TooManyVariantsError(Exception):
     """Going through the variants would take too long. Never leaves the solver."""
-
-
-@attrs.frozen
-class Variant:
-    """One way to share: its clusters, and what its omissions cost the lower tiers."""
-
-    clusters: tuple[Cluster, ...]
-    omission: int
 
 
 class Variants:

@@ -22,6 +22,9 @@ LAYERS = "layers"
 STORE = "store"
 SNAPSHOTS = "snapshots"
 
+COUNTS = ((LAYERS, LAYER), (SNAPSHOTS, STORE))
+"""Limits of the surface that have nothing to do with knobs, and what each is a limit of."""
+
 
 @attrs.frozen
 class Demand:

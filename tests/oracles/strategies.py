@@ -123,7 +123,7 @@ def small_request(
         groups=groups,
         snapshots=_snapshots(choose, voices, groups),
         rules=tuple(
-            _rule(choose, surface, voices, groups) for _ in range(choose.pick((0, 1, 2, 1, 3, 2)))
+            _rule(choose, surface, voices, groups) for _ in range(choose.pick((1, 0, 2, 3, 2, 3)))
         ),
         keep=_keep(choose, surface, voices) if choose.chance(40) else Layout(),
         previous=_previous(choose, surface, voices) if choose.chance(40) else None,
@@ -199,7 +199,7 @@ def _full_names(voices: tuple[Voice, ...]) -> list[str]:
 
 def _groups(choose: Choices, voices: tuple[Voice, ...]) -> tuple[Group, ...]:
     groups: list[Group] = []
-    for number in range(choose.pick((0, 1, 2, 1, 2))):
+    for number in range(choose.pick((1, 0, 1, 2, 2))):
         single = _full_names(voices)
         members = choose.some([voice.name for voice in voices], 0, 2)
         members += choose.some(single, 0 if members else 1, 2)
@@ -235,7 +235,7 @@ def _rule(
     weight = choose.pick((1, 30, 450)) if choose.chance(55) else None
     single, whole = _full_names(voices), [voice.name for voice in voices]
     grouped = [group.name for group in groups] or whole
-    options = choose.pick((single, single, whole, grouped, single + whole))
+    options = choose.pick((single, grouped, whole, grouped, single + whole, single))
     knobs = surface.knob_names
     kinds = (Apart, Together, Alone, Fixed, Barred) if knobs else (Apart, Together, Alone)
     kind = choose.pick(kinds)

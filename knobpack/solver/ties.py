@@ -1,0 +1,197 @@
+"""Everything that is best in the first three tiers, put together from a pool of sets.
+
+A placement of a given value can waste only so much reduced cost in all (the slack), so few sets and
+few ways to combine them are left. Ways that cannot matter to the layout are dropped on the way.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Mapping, Sequence
+from itertools import product
+
+import attrs
+
+from knobpack.problem import Problem
+from knobpack.solver.catalogue import Column
+from knobpack.solver.cluster import Cluster, Places
+from knobpack.solver.variants import TooManyVariantsError, Variant, undominated
+
+MOST_STEPS = 60_000
+"""Steps of work on one family, at most."""
+
+MOST_COMBINATIONS = 2_000
+"""Ways to combine variants of the families, at most."""
+
+
+@attrs.frozen
+class Priced:
+    """A column with its reduced cost."""
+
+    column: Column
+    reduced: int
+
+
+@attrs.frozen
+class Sum:
+    """What a way to place a family's atoms adds up to.
+
+    Args:
+        unplaced, breaks, sharing: its share of the first three tiers, spreads not taken off.
+        knobs: how many knobs it takes.
+        size: how many items it places.
+        spreads: mask of the spreads, by position, that it places something of.
+    """
+
+    unplaced: int = 0
+    breaks: int = 0
+    sharing: int = 0
+    knobs: int = 0
+    size: int = 0
+    spreads: int = 0
+
+
+Ways = dict[Sum, tuple[int, list[Variant]]]
+"""For each sum, the least slack it takes and the variants that come to it."""
+
+
+def tied(
+    problem: Problem,
+    families: Sequence[tuple[int, ...]],
+    pool: Sequence[Priced],
+    slack: int,
+    values: tuple[int, int, int],
+) -> Iterator[Variant]:
+    """Every way to place everything that comes to ``values``, but for those that cannot matter.
+
+    Args:
+        problem: what to place.
+        families: the atoms of each family.
+        pool: every set that such a way can need, with its reduced cost, 0 or more.
+        slack: what the reduced costs of such a way add up to, at most.
+        values: the values of the first three tiers.
+
+    Raises:
+        TooManyVariantsError: it would take too long.
+    """
+    places = Places.of(problem)
+    ways = [_Family(problem, places, part, pool, slack).ways() for part in families]
+    lost = [atom for atom in problem.atoms if not atom.knobs]
+    start = Sum(unplaced=sum(atom.omission for atom in lost))
+    omission = sum(places.omission(atom.items) for atom in lost)
+    counted = 0
+    for chosen in _combined(problem, ways, slack, values, start):
+        counted += math.prod(len(each) for each in chosen)
+        if counted > MOST_COMBINATIONS:
+            raise TooManyVariantsError
+        for variants in product(*chosen):
+            clusters = tuple(cluster for variant in variants for cluster in variant.clusters)
+            yield Variant(clusters, omission + sum(variant.omission for variant in variants))
+
+
+def _combined(
+    problem: Problem,
+    ways: Sequence[Ways],
+    slack: int,
+    values: tuple[int, int, int],
+    start: Sum,
+) -> Iterator[tuple[list[Variant], ...]]:
+    """The variants of each family, for every combination of sums that comes to ``values``."""
+    # States: what the families so far add up to, with the least slack and all ways there.
+    states: dict[Sum, list[tuple[int, tuple[list[Variant], ...]]]] = {start: [(0, ())]}
+    for own in ways:
+        after: dict[Sum, list[tuple[int, tuple[list[Variant], ...]]]] = {}
+        steps = 0
+        for so_far, trails in states.items():
+            for each, (spent, variants) in own.items():
+                total = _added(so_far, each)
+                if total.knobs > problem.knobs or total.size > problem.routes:
+                    continue
+                for before, chosen in trails:
+                    steps += 1
+                    if before + spent <= slack:
+                        after.setdefault(total, []).append((before + spent, (*chosen, variants)))
+        if steps > MOST_STEPS:
+            raise TooManyVariantsError
+        states = after
+    for total, trails in states.items():
+        placed = (s.weight for at, s in enumerate(problem.spreads) if total.spreads >> at & 1)
+        if (total.unplaced, total.breaks, total.sharing - sum(placed)) == values:
+            yield from (chosen for _, chosen in trails)
+
+
+def _added(one: Sum, other: Sum) -> Sum:
+    return Sum(
+        one.unplaced + other.unplaced,
+        one.breaks + other.breaks,
+        one.sharing + other.sharing,
+        one.knobs + other.knobs,
+        one.size + other.size,
+        one.spreads | other.spreads,
+    )
+
+
+class _Family:
+    """Goes through the ways to place one family's atoms."""
+
+    def __init__(
+        self, problem: Problem, places: Places, part: tuple[int, ...], pool: Sequence[Priced], slack: int
+    ) -> None:
+        self._problem = problem
+        self._places = places
+        self._slack = slack
+        self._full = sum(1 << number for number in part)
+        self._by_low: Mapping[int, list[tuple[Priced, Sum, Cluster]]] = {n: [] for n in part}
+        for priced in pool:
+            column = priced.column
+            if column.atoms & self._full:
+                low = (column.atoms & -column.atoms).bit_length() - 1
+                cluster = places.cluster(column.items)
+                self._by_low[low].append((priced, self._sum(column), cluster))
+        self._known: dict[int, Ways] = {0: {Sum(): (0, [Variant((), 0)])}}
+        self._steps = 0
+
+    def ways(self) -> Ways:
+        """Every way to place or leave out all atoms within the slack."""
+        return self._of(self._full)
+
+    def _sum(self, column: Column) -> Sum:
+        spreads = sum(
+            1 << at for at, spread in enumerate(self._problem.spreads) if spread.items & column.items
+        )
+        size = column.items.bit_count()
+        return Sum(0, column.breaks, column.sharing, 1, size, spreads)
+
+    def _of(self, atoms: int) -> Ways:
+        if atoms not in self._known:
+            self._known[atoms] = self._pruned(list(self._extended(atoms)))
+        return self._known[atoms]
+
+    def _extended(self, atoms: int) -> Iterator[tuple[Sum, int, Variant]]:
+        low = (atoms & -atoms).bit_length() - 1
+        for priced, own, cluster in self._by_low[low]:
+            if priced.column.atoms & ~atoms:
+                continue
+            for total, (spent, variants) in self._of(atoms & ~priced.column.atoms).items():
+                if spent + priced.reduced <= self._slack:
+                    for variant in variants:
+                        grown = Variant((cluster, *variant.clusters), variant.omission)
+                        yield _added(total, own), spent + priced.reduced, grown
+        atom = self._problem.atoms[low]
+        if not atom.needed:
+            left_out = self._places.omission(atom.items)
+            for total, (spent, variants) in self._of(atoms & ~(1 << low)).items():
+                for variant in variants:
+                    grown = Variant(variant.clusters, variant.omission + left_out)
+                    yield _added(total, Sum(unplaced=atom.omission)), spent, grown
+
+    def _pruned(self, found: list[tuple[Sum, int, Variant]]) -> Ways:
+        self._steps += len(found) + 1
+        if self._steps > MOST_STEPS:
+            raise TooManyVariantsError
+        grouped: dict[Sum, tuple[int, list[Variant]]] = {}
+        for total, spent, variant in found:
+            least, variants = grouped.get(total, (spent, []))
+            variants.append(variant)
+            grouped[total] = min(least, spent), variants
+        return {total: (least, undominated(all_)) for total, (least, all_) in grouped.items()}
