@@ -78,17 +78,17 @@ class Clash:
 
     def _count(self) -> str:
         """The sentence that counts knobs, where the clash is about their number."""
-        placed = {demand.subject for demand in self.demands if demand.kind == words.PLACE}
+        placed = [demand.subject for demand in self.demands if demand.kind == words.PLACE]
+        each = [demand.subject for demand in self.demands if demand.kind == words.PER_KNOB]
         there = "There is 1 knob" if self.knobs == 1 else f"There are {self.knobs} knobs"
-        for demand in self.demands:
-            if demand.kind == words.PER_KNOB and len(placed) > demand.subject * self.knobs:
-                return f" {there}, for {demand.subject * self.knobs} destinations in all."
+        if each and len(placed) > each[0] * self.knobs:
+            return f" {there}, for {each[0] * self.knobs} destinations in all."
         if self.rivals:
             these = f"These {len(self.rivals)}"
-            if placed != set(self.rivals):
+            if set(placed) != set(self.rivals):
                 these += f" ({listed(self.rivals)})"
             return f" {these} are separated from each other, and {there.lower()} for them."
-        return f" {there}." if self.wider is not None else ""
+        return f" {there}." if self.wider is not None or (each and len(placed) > 1) else ""
 
 
 def find_clash(request: Request, watch: Watch, *, ways: int = 5) -> Clash | None:

@@ -20,7 +20,6 @@ All but the last from memory.
 from __future__ import annotations
 
 import math
-import os
 from itertools import combinations
 
 import networkx as nx
@@ -114,7 +113,9 @@ LARGER = {
     "queen5_5": (queens(5), 5),
     "queen6_6": (queens(6), 7),
     "queen7_7": (queens(7), 7),
+    "queen8_8": (queens(8), 9),
     "myciel4": (nx.mycielski_graph(5), 5),
+    "myciel5": (nx.mycielski_graph(6), 6),
     "Kneser 7, 2": (nx.kneser_graph(7, 2), 5),
     "Kneser 7, 3": (nx.kneser_graph(7, 3), 3),
     "edges of a complete 7": (nx.line_graph(nx.complete_graph(7)), 7),
@@ -125,17 +126,10 @@ LARGER = {
     "long odd cycle": (nx.cycle_graph(101), 3),
 }
 
-LONG = {
-    "queen8_8": (queens(8), 9),
-    "myciel5": (nx.mycielski_graph(6), 6),
-}
-"""Some minutes each: tried where ``KNOBPACK_LONG`` is set."""
-
-NAMES = [*SMALL, *LARGER, *(LONG if os.environ.get("KNOBPACK_LONG") else ())]
-COLOURABLE = SMALL | LARGER | LONG
+COLOURABLE = SMALL | LARGER
 
 
-@pytest.mark.parametrize("name", NAMES)
+@pytest.mark.parametrize("name", COLOURABLE)
 def test_the_fewest_knobs_are_the_chromatic_number(name: str) -> None:
     graph, colours = COLOURABLE[name]
     found = fewest_knobs(asked_of(graph))

@@ -19,8 +19,8 @@ def ways_out(feasible: Feasible, most: int) -> list[Found]:
         most: how many are wanted at most.
 
     Returns:
-        The sets, and whether it is proven that none that comes later costs less. Those of one
-        price are in the order of their number, then in asking order.
+        The sets, and whether it is proven that none that comes later costs less. Of those of one
+        price the smallest come first, then those that give up what was asked last.
 
     Raises:
         KnobpackError: the two models do not agree: a defect of knobpack.
@@ -47,7 +47,7 @@ def ways_out(feasible: Feasible, most: int) -> list[Found]:
         key=lambda way: (
             sum(demand.price for demand in way.demands),
             len(way.demands),
-            [place[demand] for demand in way.demands],
+            [-place[demand] for demand in reversed(way.demands)],
         ),
     )
 

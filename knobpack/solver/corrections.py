@@ -85,10 +85,9 @@ class Corrections:
             if verdict.possible is None:
                 return None
             if verdict.possible:
-                return grow(
-                    self.feasible, (each for each in self._demands if each not in met)
-                ).demands
-            loose = [demand for demand in verdict.core if demand not in ways]
+                given_up = set(self._demands).difference(met)
+                return grow(self.feasible, given_up).demands
+            loose = [demand for demand in self.feasible.core(met, verdict) if demand not in ways]
             if not loose:
                 return None
             met.remove(min(loose, key=lambda demand: (demand.price, -place[demand])))

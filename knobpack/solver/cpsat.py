@@ -49,15 +49,16 @@ class Answer:
         return self.value is not None
 
 
-class _Bounds(cp_model.CpSolverSolutionCallback):
-    """Passes on each better solution's objective value."""
+class _Enough(cp_model.CpSolverSolutionCallback):
+    """Stops the search once a solution is known to be as good as any."""
 
-    def __init__(self, tell: Callable[[int], None]) -> None:
+    def __init__(self, enough: int) -> None:
         super().__init__()
-        self._tell = tell
+        self._enough = enough
 
     def on_solution_callback(self) -> None:
-        self._tell(round(self.objective_value))
+        if round(self.objective_value) <= self._enough:
+            self.stop_search()
 
 
 def solve(
@@ -65,7 +66,7 @@ def solve(
     watch: Watch,
     *,
     effort: float = math.inf,
-    improved: Callable[[int], None] | None = None,
+    enough: int | None = None,
 ) -> Answer:
     """Run CP-SAT on ``model`` until it is done or the watch stops it.
 
@@ -73,7 +74,7 @@ def solve(
         model: built afresh for this run.
         watch: how long the search may go on; what the run used is counted in it.
         effort: a limit of deterministic effort for this run alone.
-        improved: told the objective value of each better solution, in the solver's thread.
+        enough: an objective value, known to be a bound, at which the search may stop.
 
     Returns:
         What was found. Nothing is read from the solver unless its status says it is there.
@@ -87,7 +88,7 @@ def solve(
     solver.parameters.max_deterministic_time = min(effort, watch.effort)
     if watch.deadline is not None:
         solver.parameters.max_time_in_seconds = watch.seconds_left
-    status = _run(solver, model, watch, _Bounds(improved) if improved else None)
+    status = _run(solver, model, watch, None if enough is None else _Enough(enough))
     watch.spend(solver.response_proto.deterministic_time)
     if status == cp_model.MODEL_INVALID:
         raise KnobpackError(f"knobpack built a model that is not valid: {model.validate()}")

@@ -32,8 +32,8 @@ class Verdict:
     Args:
         possible: whether a layout meets them all; None: the watch stopped the search.
         layout: one that does, if there is one; it places only what these demands place.
-        core: if there is none, a part of them to ask about next: most likely no layout meets it
-            either. It is not minimal.
+        core: if there is none, those of them that are seen at once to clash: not minimal, and
+            all of them where none are seen.
     """
 
     possible: bool | None
@@ -85,13 +85,27 @@ class Feasible:
         most = _limit(wanted, words.PER_KNOB)
         knobs = pieces.greedy(most)
         if knobs is None:
-            crowd = pieces.crowded()
+            crowd = pieces.crowded() or (most and pieces.overfull(most))
             if crowd:
                 return Verdict(False, core=self._about(wanted, pieces, crowd))
             possible, knobs = pack(pieces, most, self.watch)
             if knobs is None:
-                return Verdict(possible, core=() if possible is None else self._core(wanted))
+                return Verdict(possible, core=() if possible is None else wanted)
         return Verdict(True, self._layout(wanted, pieces, knobs))
+
+    def core(self, wanted: Collection[Demand], verdict: Verdict) -> tuple[Demand, ...]:
+        """Some of ``wanted`` that most likely clash by themselves: ask about them again.
+
+        Args:
+            wanted: a part of the demands.
+            verdict: what was found of them: that no layout meets them all.
+        """
+        if len(verdict.core) < len(wanted):
+            return verdict.core
+        model, met = self._soft.model.clone(), self._soft.met
+        model.add_assumptions([met[demand] for demand in verdict.core])
+        named = set(cpsat.solve(model, self.watch, effort=_EFFORT).core)
+        return tuple(d for d in verdict.core if met[d].index in named) or verdict.core
 
     def crowd(self, wanted: Iterable[Demand]) -> tuple[tuple[str, ...], tuple[str, ...]]:
         """Destinations that ``wanted`` place on different knobs each, and the fewer knobs for them.
@@ -106,14 +120,6 @@ class Feasible:
             tuple(self.effects.names[bit] for bit in sorted(firsts)),
             tuple(self.effects.knobs[bit] for bit in bits(pieces.room(crowd))),
         )
-
-    def _core(self, wanted: tuple[Demand, ...]) -> tuple[Demand, ...]:
-        """What CP-SAT names when ``wanted`` are assumed; all of them where it names none."""
-        model = self._soft.model.clone()
-        met = self._soft.met
-        model.add_assumptions([met[demand] for demand in wanted])
-        named = set(cpsat.solve(model, self.watch, effort=_EFFORT).core)
-        return tuple(demand for demand in wanted if met[demand].index in named) or wanted
 
     def _refuted(self, wanted: Iterable[Demand], pieces: Pieces) -> tuple[Demand, ...]:
         """A part of the demands that counting alone refutes; empty where it refutes none."""

@@ -8,6 +8,7 @@ after the third tier, the sets that can be part of a best placement, is arranged
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Mapping, Sequence
 
 import attrs
@@ -27,6 +28,12 @@ from knobpack.solver.selection import Selection
 from knobpack.solver.ties import Priced, tied
 from knobpack.solver.variants import TooManyVariantsError
 from knobpack.solver.watch import Watch
+
+FEW_SETS = 1_000
+"""So many sets at most are chosen from at first, where more might be part of something better."""
+
+SHORT_EFFORT = 3.0
+"""Deterministic effort for a choice that is only to find something good."""
 
 MOST_CHOICES = 60_000
 """Variables of one model, at most."""
@@ -186,29 +193,49 @@ def _upper_tier(shelf: _Shelf, best: _Best, tier: int, watch: Watch) -> tuple[in
     bound = max(0, relaxed.bound) if shelf.complete else 0
     if tier == 0 and bound >= needed(problem):
         raise ImpossibleError
-    _choose(shelf, relaxed.columns, best, tier, watch)
+    _choose(shelf, relaxed.columns, best, tier, watch, bound=bound, effort=SHORT_EFFORT)
     if best.values is None:
         everything = shelf.near(relaxed, tier, 1 << 40)
         columns = () if everything is None else everything.columns
-        status = _choose(shelf, columns, best, tier, watch).status if columns else None
-        if status is Status.IMPOSSIBLE and shelf.complete:
-            raise ImpossibleError
+        if columns and shelf.complete:
+            answer = _choose(shelf, columns, best, tier, watch, bound=bound)
+            if answer.status is Status.IMPOSSIBLE:
+                raise ImpossibleError
         if best.values is None:
             return 0, None
-    value = best.values[tier]
-    if bound < value:
+    most = FEW_SETS
+    while bound < best.values[tier] and not watch.over():
+        value = best.values[tier]
         better = shelf.near(relaxed, tier, value - 1)
-        if better is not None:
-            answer = _choose(shelf, better.columns, best, tier, watch)
-            if shelf.complete and answer.bound is not None:
-                bound = max(bound, min(answer.bound, value))
+        if better is None:
+            break
+        if len(better.priced) > most:
+            # Many sets fit into the gap: the likeliest of them first, to narrow it.
+            likely = sorted(better.priced, key=lambda each: (each.reduced, each.column.atoms))
+            columns = [each.column for each in likely[:most]]
+            _choose(shelf, columns, best, tier, watch, bound=bound, effort=SHORT_EFFORT)
+            most *= 4
+            continue
+        answer = _choose(shelf, better.columns, best, tier, watch, bound=bound)
+        if shelf.complete and answer.bound is not None:
+            bound = max(bound, min(answer.bound, value))
+        break
     tied = shelf.near(relaxed, tier, best.values[tier])
     if tied is None or not tied.complete:
         return bound, _unpriced((*relaxed.columns, *best.columns), complete=False)
     return bound, tied
 
 
-def _choose(shelf: _Shelf, columns: Iterable[Column], best: _Best, tier: int, watch: Watch) -> Answer:
+def _choose(
+    shelf: _Shelf,
+    columns: Iterable[Column],
+    best: _Best,
+    tier: int,
+    watch: Watch,
+    *,
+    bound: int,
+    effort: float = math.inf,
+) -> Answer:
     """Let CP-SAT choose from these columns and those of the best placement."""
     known = {column.atoms: column for column in (*columns, *best.columns)}
     selection = Selection(shelf.problem, tuple(known.values()), shelf.slots)
@@ -216,7 +243,7 @@ def _choose(shelf: _Shelf, columns: Iterable[Column], best: _Best, tier: int, wa
         for earlier in range(tier):
             selection.hold(earlier, best.values[earlier])
         selection.start_from(best.knobs)
-    answer = selection.best(tier, watch)
+    answer = selection.best(tier, watch, effort=effort, enough=bound)
     best.offer_choice(selection, answer)
     return answer
 

@@ -60,7 +60,7 @@ def shrink(feasible: Feasible, wanted: Iterable[Demand]) -> Found:
         The part, and whether each member is proven necessary: False only if the watch stopped it.
     """
     part = tuple(wanted)
-    part = _smaller(feasible, part, feasible.ask(part).core)
+    part = _smaller(feasible, part, feasible.ask(part))
     proven = True
     # The last asked go first: limits and kept routes are seldom what a clash is about.
     for demand in reversed(part):
@@ -69,7 +69,7 @@ def shrink(feasible: Feasible, wanted: Iterable[Demand]) -> Found:
         rest = tuple(each for each in part if each != demand)
         verdict = confirmed(feasible, rest)
         if verdict.possible is False:
-            part = _smaller(feasible, rest, verdict.core)
+            part = _smaller(feasible, rest, verdict)
         proven = proven and verdict.possible is not None
     return Found(tuple(demand for demand in feasible.demands if demand in part), proven)
 
@@ -93,11 +93,10 @@ def grow(feasible: Feasible, given_up: Iterable[Demand]) -> Found:
     return Found(tuple(demand for demand in feasible.demands if demand in part), proven)
 
 
-def _smaller(
-    feasible: Feasible, whole: tuple[Demand, ...], part: tuple[Demand, ...]
-) -> tuple[Demand, ...]:
-    """``part`` if it is proven afresh to clash, or else ``whole``, which is known to."""
-    if not part or len(part) >= len(whole):
+def _smaller(feasible: Feasible, whole: tuple[Demand, ...], verdict: Verdict) -> tuple[Demand, ...]:
+    """A part of ``whole`` that is proven afresh to clash, or else ``whole``, which clashes."""
+    part = feasible.core(whole, verdict)
+    if not 0 < len(part) < len(whole):
         return whole
     return part if feasible.ask(part).possible is False else whole
 

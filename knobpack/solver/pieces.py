@@ -112,6 +112,27 @@ class Pieces:
                 return found
         return None
 
+    def overfull(self, most: int) -> tuple[int, ...] | None:
+        """Pieces that need more knobs than they may be on, as rivals share none.
+
+        Pieces with the same rivals are one class; classes that are all rivals of each other need
+        a knob for every ``most`` destinations that each of them holds. None where the classes
+        tried need no more than there are.
+        """
+        classes: dict[int, list[int]] = {}
+        for number, rivals in enumerate(self.rivals):
+            classes.setdefault(rivals, []).append(number)
+        need = {
+            members[0]: -(-sum(self.pieces[n].size for n in members) // most)
+            for members in classes.values()
+        }
+        chosen: list[int] = []
+        for first in sorted(need, key=lambda n: (-need[n], n)):
+            if all(self.rivals[first] >> other & 1 for other in chosen):
+                chosen.append(first)
+        held = [number for first in chosen for number in classes[self.rivals[first]]]
+        return tuple(held) if sum(need[n] for n in chosen) > self.room(held).bit_count() else None
+
     def clique(self, start: int) -> tuple[int, ...]:
         """Pieces that are all rivals of each other, grown from ``start`` as far as it goes."""
         found = [start]

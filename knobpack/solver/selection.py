@@ -8,6 +8,7 @@ knobs. This set partitioning form has the strongest bound of those that were tri
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping, Sequence
 
 from ortools.sat.python import cp_model
@@ -72,10 +73,12 @@ class Selection:
         self.model.add_bool_or([*holders, ~touched])
         return touched
 
-    def best(self, tier: int, watch: Watch) -> Answer:
+    def best(
+        self, tier: int, watch: Watch, *, effort: float = math.inf, enough: int | None = None
+    ) -> Answer:
         """Make one tier best, those before being held."""
         self.model.minimize(self.cost(tier))
-        return solve(self.model, watch)
+        return solve(self.model, watch, effort=effort, enough=enough)
 
     def any(self, watch: Watch) -> Answer:
         """Find any solution."""

@@ -51,6 +51,19 @@ class Sum:
     spreads: int = 0
 
 
+@attrs.frozen
+class _Room:
+    """What a way to place one family's atoms may come to, at most."""
+
+    slack: int
+    unplaced: int
+    breaks: int
+
+    def has(self, total: Sum, spent: int) -> bool:
+        """Whether a way stays within it."""
+        return spent <= self.slack and total.unplaced <= self.unplaced and total.breaks <= self.breaks
+
+
 Ways = dict[Sum, tuple[int, list[Variant]]]
 """For each sum, the least slack it takes and the variants that come to it."""
 
@@ -75,9 +88,10 @@ def tied(
         TooManyVariantsError: it would take too long.
     """
     places = Places.of(problem)
-    ways = [_Family(problem, places, part, pool, slack).ways() for part in families]
     lost = [atom for atom in problem.atoms if not atom.knobs]
     start = Sum(unplaced=sum(atom.omission for atom in lost))
+    room = _Room(slack, values[0] - start.unplaced, values[1])
+    ways = [_Family(problem, places, part, pool, room).ways() for part in families]
     omission = sum(places.omission(atom.items) for atom in lost)
     counted = 0
     for chosen in _combined(problem, ways, slack, values, start):
@@ -135,11 +149,11 @@ class _Family:
     """Goes through the ways to place one family's atoms."""
 
     def __init__(
-        self, problem: Problem, places: Places, part: tuple[int, ...], pool: Sequence[Priced], slack: int
+        self, problem: Problem, places: Places, part: tuple[int, ...], pool: Sequence[Priced], room: _Room
     ) -> None:
         self._problem = problem
         self._places = places
-        self._slack = slack
+        self._room = room
         self._full = sum(1 << number for number in part)
         self._by_low: Mapping[int, list[tuple[Priced, Sum, Cluster]]] = {n: [] for n in part}
         for priced in pool:
@@ -173,17 +187,20 @@ class _Family:
             if priced.column.atoms & ~atoms:
                 continue
             for total, (spent, variants) in self._of(atoms & ~priced.column.atoms).items():
-                if spent + priced.reduced <= self._slack:
+                whole = _added(total, own)
+                if self._room.has(whole, spent + priced.reduced):
                     for variant in variants:
                         grown = Variant((cluster, *variant.clusters), variant.omission)
-                        yield _added(total, own), spent + priced.reduced, grown
+                        yield whole, spent + priced.reduced, grown
         atom = self._problem.atoms[low]
         if not atom.needed:
             left_out = self._places.omission(atom.items)
             for total, (spent, variants) in self._of(atoms & ~(1 << low)).items():
-                for variant in variants:
-                    grown = Variant(variant.clusters, variant.omission + left_out)
-                    yield _added(total, Sum(unplaced=atom.omission)), spent, grown
+                whole = _added(total, Sum(unplaced=atom.omission))
+                if self._room.has(whole, spent):
+                    for variant in variants:
+                        grown = Variant(variant.clusters, variant.omission + left_out)
+                        yield whole, spent, grown
 
     def _pruned(self, found: list[tuple[Sum, int, Variant]]) -> Ways:
         self._steps += len(found) + 1

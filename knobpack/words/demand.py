@@ -39,7 +39,8 @@ class Demand:
             voice (layer), or the limit of the surface (all others).
         price: what giving it up is reckoned to cost, in points of the tier *unplaced*, so that
             ways out can be ranked: leaving a destination out costs what that tier says, and
-            every other demand costs more than leaving out an essential one.
+            every other demand costs more than leaving out an essential one, and most of all what
+            takes another surface.
     """
 
     kind: str
@@ -165,9 +166,9 @@ def demands_of(request: Request) -> tuple[Demand, ...]:
     found += [Demand(RESERVED, knob, 3 * firm) for knob in surface.reserved]
     found += [Demand(KEEP, route, 4 * firm) for route in request.keep.routes]
     if surface.destinations_per_knob is not None:
-        found.append(Demand(PER_KNOB, surface.destinations_per_knob, 5 * firm))
+        found.append(Demand(PER_KNOB, surface.destinations_per_knob, 6 * firm))
     if surface.routes is not None:
-        found.append(Demand(ROUTES, surface.routes, 5 * firm))
+        found.append(Demand(ROUTES, surface.routes, 6 * firm))
     if surface.layers is not None:
         kept = {route.destination for route in request.keep.routes}
         for voice in request.voices:
@@ -175,8 +176,8 @@ def demands_of(request: Request) -> tuple[Demand, ...]:
             gone = request.members[voice.name]
             lost = sum(left_out[full] + (4 * firm if full in kept else 0) for full in gone)
             found.append(Demand(LAYER, voice.name, 5 * firm + lost))
-        found.append(Demand(LAYERS, surface.layers, 5 * firm))
+        found.append(Demand(LAYERS, surface.layers, 6 * firm))
     if surface.snapshots is not None:
         found += [Demand(STORE, snapshot.name, 5 * firm) for snapshot in request.played]
-        found.append(Demand(SNAPSHOTS, surface.snapshots, 5 * firm))
+        found.append(Demand(SNAPSHOTS, surface.snapshots, 6 * firm))
     return tuple(found)

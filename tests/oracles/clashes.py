@@ -14,7 +14,7 @@ import attrs
 
 from knobpack.checker import check
 from knobpack.clash import Clash
-from knobpack.words import Knob, Layout, Request, Route
+from knobpack.words import Alone, Apart, Knob, Layout, Request, Route, Together
 from knobpack.words.demand import Demand, demands_of
 
 Breached = frozenset[Demand]
@@ -106,7 +106,9 @@ def faults(request: Request, truth: Truth, clash: Clash, ways: int = 5) -> list[
     """All that is wrong with what ``clash`` says of ``request``; nothing if it is right."""
     found = [*_set_faults(truth, clash), *_way_faults(truth, clash, ways)]
     found += _rival_faults(truth, clash)
-    enough = len(request.surface.knobs) + 1 if truth_of(wider(request)).possible(truth.demands) else None
+    enough = (
+        len(request.surface.knobs) + 1 if truth_of(wider(request)).possible(truth.demands) else None
+    )
     if clash.wider != enough:
         found.append(f"wider is {clash.wider}, not {enough}")
     return found
@@ -144,7 +146,11 @@ def _way_faults(truth: Truth, clash: Clash, ways: int) -> Iterator[str]:
 def _rival_faults(truth: Truth, clash: Clash) -> Iterator[str]:
     if clash.rivals and len(clash.rivals) <= clash.knobs:
         yield "there are knobs enough for the rivals"
-    rules = {demand for demand in clash.demands if demand.kind != "place"}
+    rules = {
+        demand
+        for demand in clash.demands
+        if demand.kind == "separate" or isinstance(demand.subject, Apart | Alone | Together)
+    }
     for pair in itertools.combinations(clash.rivals, 2):
         if any(pair in shared and breached.isdisjoint(rules) for shared, breached in truth.sharing):
             yield f"these may share a knob: {pair}"

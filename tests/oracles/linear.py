@@ -7,7 +7,6 @@ row, and priced again without floating point.
 from __future__ import annotations
 
 import math
-import time
 from collections.abc import Iterable
 
 import attrs
@@ -101,26 +100,40 @@ class Solved:
 def minimise(programme: Programme, goal: Sum, seconds: float) -> Solved:
     """The least value of ``goal``.
 
+    The presolve of HiGHS 1.16 calls some programmes impossible that are not, or ends them with a
+    solve error; so either verdict is asked for again without presolve.
+
     Raises:
         ArithmeticError: the rounded solution breaks a row, or is not what HiGHS said it is.
     """
+    if programme.variables == 0:
+        possible = all(row.constant <= 0 for row in programme.rows)
+        value = goal.constant if possible else None
+        return Solved("solved" if possible else "impossible", value, value)
     highs = _loaded(programme, goal)
-    began = time.monotonic()
     highs.setOptionValue("time_limit", float(seconds))
     highs.run()
+    if highs.getModelStatus() not in _BELIEVED:
+        highs = _loaded(programme, goal)
+        highs.setOptionValue("time_limit", float(seconds))
+        highs.setOptionValue("presolve", "off")
+        highs.run()
+    return _outcome(programme, goal, highs)
+
+
+_BELIEVED = (highspy.HighsModelStatus.kOptimal, highspy.HighsModelStatus.kTimeLimit)
+
+
+def _outcome(programme: Programme, goal: Sum, highs: highspy.Highs) -> Solved:
     status = highs.getModelStatus()
     if status == highspy.HighsModelStatus.kInfeasible:
         return Solved("impossible", None, None)
+    if status not in _BELIEVED:
+        raise ArithmeticError(f"HiGHS gave up: {highs.modelStatusToString(status)}")
     info = highs.getInfo()
-    if programme.variables == 0:
-        feasible = all(row.constant <= 0 for row in programme.rows)
-        value = goal.constant
-        return Solved("solved", value, value) if feasible else Solved("impossible", None, None)
     low = info.mip_dual_bound
     bound = math.ceil(low - 1e-4) if math.isfinite(low) else None
     if info.primal_solution_status != highspy.SolutionStatus.kSolutionStatusFeasible:
-        if time.monotonic() - began < seconds / 2:
-            raise ArithmeticError(f"HiGHS gave up early: {highs.modelStatusToString(status)}")
         return Solved("stopped", None, bound)
     values = [round(value) for value in highs.getSolution().col_value]
     if any(row.at(values) > 0 for row in programme.rows):
