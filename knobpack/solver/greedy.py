@@ -2,14 +2,19 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 from knobpack.problem import Problem, bits
 from knobpack.solver.catalogue import columns_of
+
+Price = tuple[int, int]
+"""What a set of atoms costs on one knob: its breaks, and what sharing costs."""
 
 
 def greedy(problem: Problem) -> dict[int, int] | None:
     """Place atom after atom where it costs least, opening a knob only where it must.
 
-    Atoms with the fewest ways left come first (as in colouring by saturation), then the dearest
+    Atoms with the fewest knobs left come first (as in colouring by saturation), then the dearest
     to leave out. Spare knobs then take atoms off crowded ones, the greatest relief first.
 
     Returns:
@@ -17,80 +22,99 @@ def greedy(problem: Problem) -> dict[int, int] | None:
         found no knob.
     """
     on: dict[int, int] = {}
-    waiting = set(range(len(problem.atoms)))
+    # A knob that an atom is pinned to opens to others once that atom is on it.
+    closed = problem.pinned_knobs
+    ways = {
+        number: atom.knobs if atom.pinned is not None else atom.knobs & ~closed
+        for number, atom in enumerate(problem.atoms)
+    }
+    prices = _Prices(problem)
     room = problem.routes
-    while waiting:
-        ways = {number: _ways(problem, on, number) for number in sorted(waiting)}
-        number = min(ways, key=lambda each: _urgency(problem, each, len(ways[each])))
-        waiting.remove(number)
-        atom = problem.atoms[number]
-        if not ways[number] or atom.size > room:
+    while ways:
+        number = min(ways, key=lambda each: _urgency(problem, each, ways[each]))
+        open_to, atom = ways.pop(number), problem.atoms[number]
+        if not open_to or atom.size > room:
             if atom.needed:
                 return None
             continue
-        opened = [knob for knob in ways[number] if knob in on]
-        knob = _cheapest(problem, on, number, opened) if opened else _freest(problem, on, ways[number])
+        opened = [knob for knob in bits(open_to) if knob in on]
+        knob = prices.cheapest(on, number, opened) if opened else _freest(problem, open_to)
         on[knob] = on.get(knob, 0) | 1 << number
         room -= atom.size
-    _relieve(problem, on)
+        for other in ways:
+            if _fits(problem, on[knob], other, knob):
+                ways[other] |= 1 << knob
+            else:
+                ways[other] &= ~(1 << knob)
+    _relieve(problem, on, prices)
     return {item: knob for knob, atoms in on.items() for item in bits(problem.items_of(atoms))}
 
 
-def _urgency(problem: Problem, number: int, ways: int) -> tuple[bool, int, int, int]:
+def _urgency(problem: Problem, number: int, ways: int) -> tuple[bool, bool, int, int, int]:
     atom = problem.atoms[number]
-    return not atom.needed, ways, -problem.clashes[number].bit_count(), -atom.omission
+    free = atom.pinned is None
+    return free, not atom.needed, ways.bit_count(), -problem.clashes[number].bit_count(), -atom.omission
 
 
-def _ways(problem: Problem, on: dict[int, int], number: int) -> list[int]:
-    """The knobs that an atom can still be put on."""
+def _fits(problem: Problem, here: int, number: int, knob: int) -> bool:
+    """Whether an atom can join those on a knob."""
     atom = problem.atoms[number]
-    found = []
-    for knob in bits(atom.knobs):
-        here = on.get(knob, 0)
-        size = problem.items_of(here).bit_count() + atom.size
-        barred = problem.pinned_knobs >> knob & 1 and not here and atom.pinned != knob
-        if not barred and size <= problem.per_knob and not problem.clashes[number] & here:
-            found.append(knob)
-    return found
+    size = problem.items_of(here).bit_count() + atom.size
+    may = bool(atom.knobs >> knob & 1) and not problem.clashes[number] & here
+    return may and size <= problem.per_knob
 
 
-def _cheapest(problem: Problem, on: dict[int, int], number: int, knobs: list[int]) -> int:
-    def rise(knob: int) -> tuple[int, int]:
-        before, after = _price(problem, on[knob]), _price(problem, on[knob] | 1 << number)
-        return after[0] - before[0], after[1] - before[1]
-
-    return min(knobs, key=rise)
-
-
-def _freest(problem: Problem, on: dict[int, int], knobs: list[int]) -> int:
+def _freest(problem: Problem, knobs: int) -> int:
     """Of unused knobs, the one that the fewest atoms may be on: the others are needed more."""
-    return min(knobs, key=lambda knob: sum(atom.knobs >> knob & 1 for atom in problem.atoms))
+    return min(bits(knobs), key=lambda knob: sum(atom.knobs >> knob & 1 for atom in problem.atoms))
 
 
-def _price(problem: Problem, atoms: int) -> tuple[int, int]:
-    if not atoms:
-        return 0, 0
-    (column,) = columns_of(problem, [atoms])
-    return column.breaks, column.sharing
+class _Prices:
+    """Prices sets of atoms, each once."""
+
+    def __init__(self, problem: Problem) -> None:
+        self._problem = problem
+        self._known: dict[int, Price] = {0: (0, 0)}
+
+    def of(self, sets: Iterable[int]) -> list[Price]:
+        """The price of each set."""
+        wanted = list(sets)
+        for column in columns_of(self._problem, (each for each in wanted if each not in self._known)):
+            self._known[column.atoms] = column.breaks, column.sharing
+        return [self._known[each] for each in wanted]
+
+    def cheapest(self, on: dict[int, int], number: int, knobs: list[int]) -> int:
+        """The knob whose price rises least when an atom joins it."""
+        before = self.of(on[knob] for knob in knobs)
+        after = self.of(on[knob] | 1 << number for knob in knobs)
+        rise = {
+            knob: (new[0] - old[0], new[1] - old[1])
+            for knob, old, new in zip(knobs, before, after, strict=True)
+        }
+        return min(knobs, key=rise.__getitem__)
 
 
-def _relieve(problem: Problem, on: dict[int, int]) -> None:
+def _relieve(problem: Problem, on: dict[int, int], prices: _Prices) -> None:
     """Give each spare knob the atom whose leaving relieves its knob the most."""
-    spare = [knob for knob in range(problem.knobs) if knob not in on]
-    for knob in spare:
-        best = None
-        for crowded, atoms in on.items():
-            for number in bits(atoms):
-                atom = problem.atoms[number]
-                rest = atoms & ~(1 << number)
-                if not rest or atom.pinned is not None or not atom.knobs >> knob & 1:
-                    continue
-                parts = [_price(problem, each) for each in (rest, 1 << number)]
-                whole = _price(problem, atoms)
-                relief = tuple(w - a - b for w, a, b in zip(whole, *parts, strict=True))
-                if relief > (0, 0) and (best is None or relief > best[0]):
-                    best = relief, crowded, number
-        if best is not None:
-            _, crowded, number = best
-            on[crowded] &= ~(1 << number)
-            on[knob] = 1 << number
+    for spare in range(problem.knobs):
+        if spare in on or problem.pinned_knobs >> spare & 1:
+            continue
+        moves = [
+            (crowded, 1 << number)
+            for crowded, atoms in on.items()
+            for number in bits(atoms)
+            if atoms != 1 << number
+            and problem.atoms[number].pinned is None
+            and problem.atoms[number].knobs >> spare & 1
+        ]
+        whole = prices.of(on[crowded] for crowded, _ in moves)
+        rest = prices.of(on[crowded] & ~alone for crowded, alone in moves)
+        single = prices.of(alone for _, alone in moves)
+        reliefs = [
+            (w[0] - r[0] - s[0], w[1] - r[1] - s[1])
+            for w, r, s in zip(whole, rest, single, strict=True)
+        ]
+        if reliefs and max(reliefs) > (0, 0):
+            crowded, alone = moves[reliefs.index(max(reliefs))]
+            on[crowded] &= ~alone
+            on[spare] = alone

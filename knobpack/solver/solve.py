@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import os
-
 from knobpack.problem import Problem
 from knobpack.solver.arrange import TooManyStatesError
 from knobpack.solver.frontiers import arranged, best_sets, frontiers_of
@@ -39,11 +37,9 @@ def _solved_unbroken(problem: Problem, watch: Watch) -> Outcome | None:
 def _solved(problem: Problem, watch: Watch) -> Outcome:
     if problem.impossible:
         raise ImpossibleError
-    solved = None if os.environ.get("GENERAL") == "1" else frontiers_of(problem, watch)
+    solved = frontiers_of(problem, watch)
     if solved is not None:
         try:
-            if os.environ.get("GENERAL") == "2":
-                raise TooManyStatesError
             outcome = arranged(problem, solved, watch)
         except (TooManyVariantsError, TooManyStatesError):
             outcome = arrange_sets(problem, best_sets(solved), solved.values, watch)
