@@ -27,6 +27,7 @@ from knobpack.words import (
     VoiceLayer,
     Weights,
 )
+from knobpack.words.fields import as_tuple
 
 if TYPE_CHECKING:
     from knobpack.solver.outcome import Outcome
@@ -53,7 +54,7 @@ class Progress:
     seconds: float
 
 
-def allocate(
+def allocate(  # noqa: PLR0913 - each keyword is one thing to ask for
     voices: Iterable[Voice],
     surface: Surface,
     *,
@@ -98,15 +99,15 @@ def allocate(
         NoLayoutFound: the search was stopped before any layout was known.
     """
     if isinstance(keep, Setup):
-        own = tuple(voices)
+        own = as_tuple(voices)
         known = {voice.name for voice in own if isinstance(voice, Voice)}
         voices = (*(voice for voice in keep.voices if voice.name not in known), *own)
     request = Request(
         surface=surface,
-        voices=voices,
-        groups=groups,
-        snapshots=snapshots,
-        rules=rules,
+        voices=as_tuple(voices),
+        groups=as_tuple(groups),
+        snapshots=as_tuple(snapshots),
+        rules=as_tuple(rules),
         keep=_layout(keep),
         previous=None if previous is None else _layout(previous),
         weights=Weights() if weights is None else weights,
@@ -128,21 +129,17 @@ def allocate_request(
 
     Args, Returns, Raises: those of :func:`allocate`.
     """
-    from knobpack.clash import find_clash
     from knobpack.problem import problem_of
     from knobpack.solver.outcome import ImpossibleError, NothingFoundError
     from knobpack.solver.solve import solve
 
     watch = _watch(time_limit, effort, progress, cancel)
+    if _exceeds_stores(request):
+        raise _impossible(request, watch)
     try:
-        if _exceeds_stores(request):
-            raise ImpossibleError
         outcome = solve(problem_of(request), watch)
     except ImpossibleError:
-        clash = find_clash(request, _watch(None, effort, None, cancel))
-        if clash is None:
-            raise KnobpackError("the solver found the demands impossible, and no clash was found")
-        raise ImpossibleDemands(clash) from None
+        raise _impossible(request, watch) from None
     except NothingFoundError:
         raise NoLayoutFound(watch.stopped or "effort") from None
     return _checked(request, outcome, watch)
@@ -163,20 +160,29 @@ def fewest_knobs(request: Request, *, effort: float = DEFAULT_EFFORT) -> Tier:
     Raises:
         ImpossibleDemands: demands clash however many knobs there are.
     """
-    from knobpack.clash import find_clash
     from knobpack.problem import problem_of
     from knobpack.solver.fewest import fewest_knobs as fewest
     from knobpack.solver.outcome import ImpossibleError
 
-    wide = _widened(request)
+    wide, watch = _widened(request), _watch(None, effort, None, None)
     try:
-        enough, needed = fewest(problem_of(wide), _watch(None, effort, None, None))
+        enough, needed = fewest(problem_of(wide), watch)
     except ImpossibleError:
-        clash = find_clash(wide, _watch(None, effort, None, None))
-        if clash is None:
-            raise KnobpackError("the solver found the demands impossible, and no clash was found")
-        raise ImpossibleDemands(clash) from None
+        raise _impossible(wide, watch) from None
     return Tier("knobs", enough, needed, enough == needed)
+
+
+def _impossible(request: Request, watch: Watch) -> KnobpackError:
+    """The error that says which demands clash; looking for them may take as much effort again."""
+    from knobpack.clash import find_clash
+
+    clash = find_clash(request, watch.afresh(DEFAULT_EFFORT))
+    if clash is None:
+        return KnobpackError(
+            "the solver found the demands impossible and the clash finder did not; "
+            "please report this request"
+        )
+    return ImpossibleDemands(clash)
 
 
 def _layout(given: Allocation | Setup | Layout | Iterable[Route]) -> Layout:
@@ -184,7 +190,7 @@ def _layout(given: Allocation | Setup | Layout | Iterable[Route]) -> Layout:
         return given
     if isinstance(given, Setup | Allocation):
         return given.layout
-    return Layout(given)
+    return Layout(as_tuple(given))
 
 
 def _watch(

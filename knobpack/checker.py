@@ -7,6 +7,7 @@ stands, one after the other, and is slow and simple where the solver is fast.
 from __future__ import annotations
 
 from collections.abc import Iterator
+from itertools import combinations
 
 import attrs
 
@@ -20,7 +21,18 @@ from knobpack.prices import (
     Prices,
     SpreadPrice,
 )
-from knobpack.words import Alone, Apart, Barred, Fixed, KnobTravel, Layout, Request, Together, Travel
+from knobpack.words import (
+    Alone,
+    Apart,
+    Barred,
+    Fixed,
+    KnobTravel,
+    Layout,
+    Request,
+    Rule,
+    Together,
+    Travel,
+)
 from knobpack.words import demand as demands
 from knobpack.words.demand import Demand
 
@@ -81,7 +93,7 @@ def check(request: Request, layout: Layout) -> Check:
     travels = _travels(request, layout, on)
     breaches = (
         *_breached_limits(request, layout, on),
-        *_breached_keeps(request, layout, knob_of, travels),
+        *_breached_keeps(request, knob_of, travels),
         *_breached_snapshots(request, on),
         *_breached_rules(request, knob_of, on),
     )
@@ -114,7 +126,9 @@ def _check_names(request: Request, layout: Layout) -> None:
     voices = {voice.name for voice in request.voices}
     for route in layout.routes:
         if route.destination not in request.destinations:
-            raise InputError("Layout.routes", route.destination, "name a voice/destination asked for")
+            raise InputError(
+                "Layout.routes", route.destination, "name a voice/destination asked for"
+            )
     for knob in [*(r.knob for r in layout.routes), *(t.knob for t in layout.travels)]:
         if knob not in request.surface.knob_names:
             raise InputError("Layout", knob, "name a knob of the surface")
@@ -131,7 +145,9 @@ def _check_names(request: Request, layout: Layout) -> None:
 # What is demanded -------------------------------------------------------------------------------
 
 
-def _breached_limits(request: Request, layout: Layout, on: dict[str, list[str]]) -> Iterator[Breach]:
+def _breached_limits(
+    request: Request, layout: Layout, on: dict[str, list[str]]
+) -> Iterator[Breach]:
     surface = request.surface
     kept = {(route.destination, route.knob) for route in request.keep.routes}
     for name, destination in request.destinations.items():
@@ -167,7 +183,9 @@ def _breached_layers(request: Request, layout: Layout) -> Iterator[Breach]:
         elif layer in taken:
             yield Breach(demand, f"{taken[layer]!r} stands at layer {layer} already")
         elif request.surface.layers is not None and layer > request.surface.layers:
-            yield Breach(Demand(demands.LAYERS, request.surface.layers), f"{voice.name!r} is at {layer}")
+            yield Breach(
+                Demand(demands.LAYERS, request.surface.layers), f"{voice.name!r} is at {layer}"
+            )
         elif layer != request.host_layers.get(voice.name, layer):
             kept = request.host_layers[voice.name]
             yield Breach(demand, f"it is kept at layer {kept} and stands at {layer}")
@@ -176,7 +194,7 @@ def _breached_layers(request: Request, layout: Layout) -> Iterator[Breach]:
 
 
 def _breached_keeps(
-    request: Request, layout: Layout, knob_of: dict[str, str], travels: dict[str, Travel]
+    request: Request, knob_of: dict[str, str], travels: dict[str, Travel]
 ) -> Iterator[Breach]:
     kept_travels = {setting.knob: setting.travel for setting in request.keep.travels}
     for route in request.keep.routes:
@@ -197,37 +215,40 @@ def _breached_snapshots(request: Request, on: dict[str, list[str]]) -> Iterator[
             moving = [name for name in names if name in moved]
             held = [name for name in names if name not in moved]
             if moving and held:
-                found = f"{knob} carries {_listed(moving)}, to be moved, and {_listed(held)}, to be held"
-                yield Breach(Demand(demands.SEPARATE, snapshot.name), found)
+                found = f"{_listed(moving)}, to be moved, and {_listed(held)}, to be held"
+                yield Breach(Demand(demands.SEPARATE, snapshot.name), f"{knob} carries {found}")
 
 
 def _breached_rules(
     request: Request, knob_of: dict[str, str], on: dict[str, list[str]]
 ) -> Iterator[Breach]:
     for rule in request.rules:
-        if rule.weight is not None:
-            continue
-        demand = Demand(demands.RULE, rule)
-        match rule:
-            case Together(names=names):
-                spread = {knob_of.get(name) for name in request.named(names)}
-                if len(spread) > 1:
-                    found = sorted(_whereabouts(knob) for knob in spread)
-                    yield Breach(demand, f"they are {_listed(found)}")
-            case Apart(first=first, second=second):
-                for one, other in _sharing_pairs(request, first, second, on):
-                    yield Breach(demand, f"{one} and {other} are both on {knob_of[one]}")
-            case Alone(names=names):
-                for knob, outsiders in _intruded(request, names, on):
-                    yield Breach(demand, f"{knob} carries {_listed(outsiders)} as well")
-            case Fixed(names=names, knob=knob):
-                for name in request.named(names):
-                    if knob_of.get(name) != knob:
-                        yield Breach(demand, f"{name} is {_whereabouts(knob_of.get(name))}")
-            case Barred(names=names, knobs=knobs):
-                for name in request.named(names):
-                    if knob_of.get(name) in knobs:
-                        yield Breach(demand, f"{name} is on {knob_of[name]}")
+        if rule.weight is None:
+            for found in _offences(request, rule, knob_of, on):
+                yield Breach(Demand(demands.RULE, rule), found)
+
+
+def _offences(
+    request: Request, rule: Rule, knob_of: dict[str, str], on: dict[str, list[str]]
+) -> Iterator[str]:
+    """What a layout does against a rule, in words."""
+    match rule:
+        case Together(names=names):
+            spread = {knob_of.get(name) for name in request.named(names)}
+            if len(spread) > 1:
+                yield f"they are {_listed(sorted(_whereabouts(knob) for knob in spread))}"
+        case Apart(first=first, second=second):
+            for one, other in _sharing_pairs(request, first, second, on):
+                yield f"{one} and {other} are both on {knob_of[one]}"
+        case Alone(names=names):
+            for knob, outsiders in _intruded(request, names, on):
+                yield f"{knob} carries {_listed(outsiders)} as well"
+        case Fixed(names=names, knob=knob):
+            off = [name for name in request.named(names) if knob_of.get(name) != knob]
+            yield from (f"{name} is {_whereabouts(knob_of.get(name))}" for name in off)
+        case Barred(names=names, knobs=knobs):
+            barred = [name for name in request.named(names) if knob_of.get(name) in knobs]
+            yield from (f"{name} is on {knob_of[name]}" for name in barred)
 
 
 def _sharing_pairs(
@@ -235,13 +256,12 @@ def _sharing_pairs(
 ) -> list[tuple[str, str]]:
     """The pairs on one knob, one of ``first`` and one of ``second``, each pair once."""
     a, b = set(request.named(first)), set(request.named(second))
-    found = []
-    for names in on.values():
-        for position, one in enumerate(names):
-            for other in names[position + 1 :]:
-                if (one in a and other in b) or (one in b and other in a):
-                    found.append((one, other))
-    return found
+    return [
+        (one, other)
+        for names in on.values()
+        for one, other in combinations(names, 2)
+        if (one in a and other in b) or (one in b and other in a)
+    ]
 
 
 def _intruded(

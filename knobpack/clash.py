@@ -106,8 +106,8 @@ def find_clash(request: Request, watch: Watch, *, ways: int = 5) -> Clash | None
         NoLayoutFound: the search was stopped before it was known whether one does.
     """
     # A call imports ortools; to import knobpack must not.
-    from knobpack.solver import clashes, minimal  # noqa: PLC0415
-    from knobpack.solver.feasible import Feasible  # noqa: PLC0415
+    from knobpack.solver import clashes, minimal
+    from knobpack.solver.feasible import Feasible
 
     feasible = Feasible(request, watch)
     possible = minimal.confirmed(feasible, feasible.demands).possible
@@ -136,8 +136,8 @@ def find_clash(request: Request, watch: Watch, *, ways: int = 5) -> Clash | None
 
 def is_possible(request: Request, watch: Watch) -> bool | None:
     """Whether some layout meets every demand; None if the search was stopped before that."""
-    from knobpack.solver import minimal  # noqa: PLC0415
-    from knobpack.solver.feasible import Feasible  # noqa: PLC0415
+    from knobpack.solver import minimal
+    from knobpack.solver.feasible import Feasible
 
     feasible = Feasible(request, watch)
     return minimal.confirmed(feasible, feasible.demands).possible

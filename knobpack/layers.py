@@ -17,7 +17,9 @@ def new_layers(request: Request) -> tuple[NewLayer, ...]:
     known = {voice.name for voice in request.voices}
     highest = request.surface.layers
     for place in wished:
-        free = place.voice in known and place.voice not in taken and place.layer not in taken.values()
+        free = (
+            place.voice in known and place.voice not in taken and place.layer not in taken.values()
+        )
         if free and (highest is None or place.layer <= highest):
             taken[place.voice] = place.layer
     used = set(taken.values())

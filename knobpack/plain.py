@@ -86,7 +86,7 @@ def allocation_to_plain(allocation: Allocation) -> dict[str, Any]:
 @cache
 def _converter() -> Converter:
     """The converter of all words; made on first use, because cattrs takes 35 ms to import."""
-    from cattrs import Converter  # noqa: PLC0415
+    from cattrs import Converter
 
     converter = Converter(omit_if_default=True, unstruct_collection_overrides={tuple: list})
     for leaf in (str, int, bool):
@@ -103,8 +103,8 @@ def _converter() -> Converter:
 @cache
 def _whole_converter() -> Converter:
     """The converter of allocations, which leaves no default out."""
-    from cattrs import Converter  # noqa: PLC0415
-    from cattrs.gen import make_dict_unstructure_fn, override  # noqa: PLC0415
+    from cattrs import Converter
+    from cattrs.gen import make_dict_unstructure_fn, override
 
     converter = Converter(unstruct_collection_overrides={tuple: list})
     hook = make_dict_unstructure_fn(Allocation, converter, request=override(omit=True))
@@ -125,8 +125,8 @@ def _is_rule(kind: Any) -> bool:
 
 
 def _object_hook(kind: type[Any], converter: Converter) -> _Hook:
-    from cattrs import ClassValidationError  # noqa: PLC0415
-    from cattrs.gen import make_dict_structure_fn  # noqa: PLC0415
+    from cattrs import ClassValidationError
+    from cattrs.gen import make_dict_structure_fn
 
     build = make_dict_structure_fn(kind, converter)
     word = kind.__name__
@@ -193,7 +193,7 @@ def _rule_hook(_: Any, converter: Converter) -> _Hook:
 
 
 def _tagged(tag: str, rule: type[Rule], converter: Converter) -> Callable[[Any], dict[str, Any]]:
-    from cattrs.gen import make_dict_unstructure_fn  # noqa: PLC0415
+    from cattrs.gen import make_dict_unstructure_fn
 
     plain = make_dict_unstructure_fn(rule, converter, _cattrs_omit_if_default=True)
     return lambda word: {"rule": tag, **plain(word)}

@@ -357,7 +357,9 @@ class _Compiler:
         for rule in self.request.rules:
             if isinstance(rule, Apart) and rule.weight is not None:
                 first, second = self._mask(rule.first), self._mask(rule.second)
-                pairs = {(min(a, b), max(a, b)) for a in bits(first) for b in bits(second) if a != b}
+                pairs = {
+                    (min(a, b), max(a, b)) for a in bits(first) for b in bits(second) if a != b
+                }
                 for pair in sorted(pairs):
                     found[pair] = found.get(pair, 0) + rule.weight
         return found

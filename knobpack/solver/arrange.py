@@ -106,10 +106,16 @@ class _Board:
             raise TooManyStatesError
         self.radix = [math.prod(sizes[:sort]) for sort in range(len(sizes))]
         numbers = np.arange(states)
-        self.placed = [numbers // radix % size for radix, size in zip(self.radix, sizes, strict=True)]
+        self.placed = [
+            numbers // radix % size for radix, size in zip(self.radix, sizes, strict=True)
+        ]
         total = sum(self.placed, np.zeros_like(numbers))
-        self.with_total = [np.nonzero(total == count)[0] for count in range(sum(sizes) - len(sizes) + 1)]
-        self.pulls = [np.array([each.pull for each in members], dtype=np.int64) for members in sorts]
+        self.with_total = [
+            np.nonzero(total == count)[0] for count in range(sum(sizes) - len(sizes) + 1)
+        ]
+        self.pulls = [
+            np.array([each.pull for each in members], dtype=np.int64) for members in sorts
+        ]
         self.begins = self._begins()
         self.cost = np.full((spare + 1, states, len(sorts) + 1), FAR, dtype=np.int64)
         self.cost[0, 0, -1] = -self._all_runs()
@@ -145,7 +151,11 @@ class _Board:
 
     def _begins_at(self, knob: int) -> Whole:
         """For each sort before (rows) and each now (columns), the price of the runs that start."""
-        return self.begins if self.problem.beside[knob] else np.broadcast_to(self.begins[-1], self.begins.shape)
+        return (
+            self.begins
+            if self.problem.beside[knob]
+            else np.broadcast_to(self.begins[-1], self.begins.shape)
+        )
 
     def _begins(self) -> Whole:
         now = [members[0].likeness.runs for members in self.sorts]
@@ -174,7 +184,9 @@ class _Board:
             sort, state = last, state - self.radix[last]
             placed = self.placed[sort][state]
             before = cost - self._place(knob, sort, placed)
-            last = int((self.cost[empty, state] + self._begins_at(knob)[:, sort] == before).argmax())
+            last = int(
+                (self.cost[empty, state] + self._begins_at(knob)[:, sort] == before).argmax()
+            )
             clusters[knob] = self.sorts[sort][placed]
         return clusters
 
@@ -186,7 +198,9 @@ def _sorts(problem: Problem, clusters: Sequence[Cluster]) -> list[list[Cluster]]
     there each cluster is a sort of its own.
     """
     ordered = sorted(clusters, key=lambda cluster: (-cluster.pull, cluster.items))
-    if any(later < earlier for earlier, later in zip(problem.steps, problem.steps[1:], strict=False)):
+    if any(
+        later < earlier for earlier, later in zip(problem.steps, problem.steps[1:], strict=False)
+    ):
         return [[cluster] for cluster in ordered]
     sorts: dict[Likeness, list[Cluster]] = {}
     for cluster in ordered:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from typing import TypeAlias
 
 import attrs
 import numpy as np
@@ -16,6 +17,8 @@ MOST_SETS = 1 << 20
 """Sets in the catalogue of one family, at most; a larger one is left incomplete."""
 
 _CHUNK = 1 << 15
+
+Flags: TypeAlias = NDArray[np.bool_]
 
 
 @attrs.frozen
@@ -52,8 +55,8 @@ class Catalogue:
     """
 
     atoms: tuple[int, ...]
-    members: NDArray[np.bool_]
-    slots: NDArray[np.bool_]
+    members: Flags
+    slots: Flags
     sizes: Whole
     breaks: Whole
     sharing: Whole
@@ -85,7 +88,9 @@ def knob_slots(problem: Problem) -> tuple[int, ...]:
     classes: dict[tuple[bool, ...], int] = {}
     for knob in range(problem.knobs):
         seen = tuple(
-            (atom.pinned == knob) if problem.pinned_knobs >> knob & 1 else bool(atom.knobs >> knob & 1)
+            (atom.pinned == knob)
+            if problem.pinned_knobs >> knob & 1
+            else bool(atom.knobs >> knob & 1)
             for atom in problem.atoms
         )
         classes[seen] = classes.get(seen, 0) | 1 << knob
@@ -103,56 +108,109 @@ def catalogue_of(
 
     The sets grow by one atom at a time, each after the last it holds, so none is made twice.
     """
-    count = len(atoms)
-    own = [problem.atoms[number] for number in atoms]
-    goes_with = np.array([[not problem.clashes[a] >> b & 1 for b in atoms] for a in atoms], dtype=bool)
-    sizes = np.array([atom.size for atom in own], dtype=np.int64)
-    open_to = np.array([[bool(atom.knobs & slot) for slot in slots] for atom in own], dtype=bool)
-    members = np.eye(count, dtype=bool)
-    later = np.triu(np.ones((count, count), dtype=bool), 1)
-    layer = (members, later & goes_with, open_to, sizes)
-    fits = (sizes <= problem.per_knob) & open_to.any(axis=1)
-    found = [tuple(part[fits] for part in layer)]
-    total, complete = len(found[0][0]), True
-    while len(found[-1][0]):
-        grown = _grown(found[-1], (later, goes_with, open_to, sizes), problem.per_knob)
-        total += len(grown[0])
+    facts = _Facts.of(problem, atoms, slots)
+    layers = [facts.singles()]
+    total, complete = len(layers[0].members), True
+    while len(layers[-1].members):
+        grown = facts.grown(layers[-1])
+        total += len(grown.members)
         if total > most or watch.over():
             complete = False
             break
-        found.append(grown)
-    sets, _, where, held = (np.concatenate(parts) for parts in zip(*found, strict=True))
-    reachable = _reachable(problem, atoms, slots, sets, where)
-    sets, where, held = sets[reachable.any(axis=1)], reachable[reachable.any(axis=1)], held[reachable.any(axis=1)]
-    breaks, sharing = _priced(problem, atoms, sets)
-    return Catalogue(atoms, sets, where, held, breaks, sharing, complete)
+        layers.append(grown)
+    members = np.concatenate([layer.members for layer in layers])
+    where = facts.reachable(members, np.concatenate([layer.slots for layer in layers]))
+    somewhere = where.any(axis=1)
+    members, where = members[somewhere], where[somewhere]
+    breaks, sharing = _priced(problem, atoms, members)
+    sizes: Whole = members @ facts.sizes
+    return Catalogue(atoms, members, where, sizes, breaks, sharing, complete)
 
 
-def _grown(layer: tuple[NDArray, ...], facts: tuple[NDArray, ...], per_knob: int) -> tuple[NDArray, ...]:
-    """Every set of a layer with one atom more."""
-    members, may_add, where, held = layer
-    later, goes_with, open_to, sizes = facts
-    grows, added = np.nonzero(may_add)
-    fits = held[grows] + sizes[added] <= per_knob
-    fits &= (where[grows] & open_to[added]).any(axis=1)
-    grows, added = grows[fits], added[fits]
-    larger = members[grows]
-    larger[np.arange(len(added)), added] = True
-    still = may_add[grows] & goes_with[added] & later[added]
-    return larger, still, where[grows] & open_to[added], held[grows] + sizes[added]
+@attrs.frozen(eq=False)
+class _Layer:
+    """The sets of one size.
+
+    Args:
+        members: which atoms (columns) each set (rows) holds.
+        may_add: which later atoms each set could take on.
+        slots: which slots all its atoms may be on.
+        sizes: how many items each set holds.
+    """
+
+    members: Flags
+    may_add: Flags
+    slots: Flags
+    sizes: Whole
+
+    def only(self, rows: Flags) -> _Layer:
+        return _Layer(self.members[rows], self.may_add[rows], self.slots[rows], self.sizes[rows])
 
 
-def _reachable(problem, atoms, slots, sets, where):
-    """A pinned knob takes only the sets that hold the atom pinned to it."""
-    where = where.copy()
-    for column, slot in enumerate(slots):
-        if slot & problem.pinned_knobs:
-            holders = [at for at, number in enumerate(atoms) if problem.atoms[number].pinned is not None and 1 << problem.atoms[number].pinned == slot]
-            where[:, column] &= sets[:, holders].any(axis=1)
-    return where
+@attrs.frozen(eq=False)
+class _Facts:
+    """What decides whether atoms go together.
+
+    Args:
+        later: for each atom (rows), which come after it.
+        goes_with: which it may share a knob with.
+        open_to: which slots (columns) it may be on.
+        pinned: for each atom, the slot it is pinned to, if any.
+        taken: which slots some atom of any family is pinned to.
+        sizes: how many items it holds.
+        per_knob: how many items one knob may carry.
+    """
+
+    later: Flags
+    goes_with: Flags
+    open_to: Flags
+    pinned: Flags
+    taken: Flags
+    sizes: Whole
+    per_knob: int
+
+    @classmethod
+    def of(cls, problem: Problem, atoms: tuple[int, ...], slots: tuple[int, ...]) -> _Facts:
+        own = [problem.atoms[number] for number in atoms]
+        count = len(atoms)
+        goes_with = [[not problem.clashes[a] >> b & 1 for b in atoms] for a in atoms]
+        pins = [0 if atom.pinned is None else 1 << atom.pinned for atom in own]
+        return cls(
+            later=np.triu(np.ones((count, count), dtype=bool), 1),
+            goes_with=np.array(goes_with, dtype=bool),
+            open_to=np.array([[bool(a.knobs & slot) for slot in slots] for a in own], dtype=bool),
+            pinned=np.array([[pin == slot for slot in slots] for pin in pins], dtype=bool),
+            taken=np.array([bool(slot & problem.pinned_knobs) for slot in slots], dtype=bool),
+            sizes=np.array([atom.size for atom in own], dtype=np.int64),
+            per_knob=problem.per_knob,
+        )
+
+    def singles(self) -> _Layer:
+        """The sets of one atom."""
+        every = np.eye(len(self.sizes), dtype=bool)
+        layer = _Layer(every, self.later & self.goes_with, self.open_to, self.sizes)
+        return layer.only((self.sizes <= self.per_knob) & self.open_to.any(axis=1))
+
+    def grown(self, layer: _Layer) -> _Layer:
+        """Every set of a layer with one atom more."""
+        grows, added = np.nonzero(layer.may_add)
+        fits = layer.sizes[grows] + self.sizes[added] <= self.per_knob
+        fits &= (layer.slots[grows] & self.open_to[added]).any(axis=1)
+        grows, added = grows[fits], added[fits]
+        larger = layer.members[grows]
+        larger[np.arange(len(added)), added] = True
+        still = layer.may_add[grows] & self.goes_with[added] & self.later[added]
+        slots = layer.slots[grows] & self.open_to[added]
+        return _Layer(larger, still, slots, layer.sizes[grows] + self.sizes[added])
+
+    def reachable(self, members: Flags, slots: Flags) -> Flags:
+        """A knob that an atom is pinned to takes only sets with that atom."""
+        with_pinned = members @ self.pinned
+        reached: Flags = slots & (with_pinned | ~self.taken)
+        return reached
 
 
-def _priced(problem: Problem, atoms: tuple[int, ...], sets: NDArray[np.bool_]) -> tuple[Whole, Whole]:
+def _priced(problem: Problem, atoms: tuple[int, ...], sets: Flags) -> tuple[Whole, Whole]:
     items = [item for number in atoms for item in bits(problem.atoms[number].items)]
     owner = [at for at, number in enumerate(atoms) for _ in range(problem.atoms[number].size)]
     breaks, sharing = [], []

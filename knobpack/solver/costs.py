@@ -21,7 +21,9 @@ def indicator(masks: list[int], items: list[int]) -> NDArray[np.float64]:
     return np.array(table, dtype=np.float64).reshape(len(items), len(masks))
 
 
-def set_costs(problem: Problem, items: list[int], members: NDArray[np.float64]) -> tuple[Whole, Whole]:
+def set_costs(
+    problem: Problem, items: list[int], members: NDArray[np.float64]
+) -> tuple[Whole, Whole]:
     """Price sets of items, each as if alone on a knob.
 
     Args:
@@ -54,7 +56,9 @@ def set_costs(problem: Problem, items: list[int], members: NDArray[np.float64]) 
     return breaks.astype(np.int64), sharing.astype(np.int64)
 
 
-def _travel(problem: Problem, items: list[int], members: NDArray[np.float64]) -> NDArray[np.float64]:
+def _travel(
+    problem: Problem, items: list[int], members: NDArray[np.float64]
+) -> NDArray[np.float64]:
     """The cheapest travel among those wanted, or what the kept travel costs."""
     wanted = sorted({problem.wanted[item] for item in items})
     rows = [[problem.travel_prices[travel][item] for travel in wanted] for item in items]

@@ -108,9 +108,11 @@ def solve(
     return Answer(Status.UNKNOWN, bound, None)
 
 
-def hint(model: cp_model.CpModel, variables: Sequence[cp_model.IntVar], values: Sequence[int]) -> None:
+def hint(
+    model: cp_model.CpModel, variables: Sequence[cp_model.IntVar], values: Sequence[int]
+) -> None:
     """Replace the model's hint by ``values``."""
-    model.clear_hints()
+    model.clear_hints()  # type: ignore[no-untyped-call]
     for variable, value in zip(variables, values, strict=True):
         model.add_hint(variable, value)
 
@@ -133,7 +135,7 @@ def _run(
     def work() -> None:
         try:
             outcome.append(int(solver.solve(model, callback)))
-        except BaseException as error:  # noqa: BLE001 - handed on to the caller below
+        except BaseException as error:
             failure.append(error)
         finally:
             done.set()

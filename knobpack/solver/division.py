@@ -51,7 +51,10 @@ def divide(costs: Sequence[Sequence[int]], knobs: int) -> Division:
         least.insert(
             0,
             [
-                min((own[taken] + after[most - taken] for taken in range(min(most + 1, len(own)))), default=FAR)
+                min(
+                    (own[taken] + after[most - taken] for taken in range(min(most + 1, len(own)))),
+                    default=FAR,
+                )
                 for most in range(knobs + 1)
             ],
         )

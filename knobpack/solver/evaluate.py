@@ -5,10 +5,9 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from knobpack.problem import Problem, bits
-from knobpack.solver.cluster import Places
 from knobpack.solver.catalogue import columns_of
+from knobpack.solver.cluster import Places
 from knobpack.solver.outcome import Values
-
 
 
 def values_of(problem: Problem, knobs: Mapping[int, int]) -> Values:

@@ -73,7 +73,7 @@ def _rivals(problem: Problem, part: tuple[int, ...]) -> nx.Graph[int]:
 
 
 def _fractional(problem: Problem, part: tuple[int, ...], watch: Watch) -> int:
-    """A bound from the linear relaxation in which each set used costs one; 0 if there are too many."""
+    """A bound from the linear relaxation, each set costing one; 0 if there are too many sets."""
     everywhere = (1 << problem.knobs) - 1
     loose = tuple(
         attrs.evolve(atom, needed=number in part, omission=0, knobs=everywhere, pinned=None)

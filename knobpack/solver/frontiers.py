@@ -1,7 +1,8 @@
 """The fast way: families by their frontiers, then the knobs divided, then the clusters arranged.
 
-Exact, and without search, wherever families are small and bear on each other only by the knobs they
-take. What it cannot be sure of it leaves to the general model: it answers with a proof or not at all.
+Exact, and without search, wherever families are small and bear on each other only by the knobs
+they take. What it cannot be sure of it leaves to the general model: it answers with a proof, or
+not at all.
 """
 
 from __future__ import annotations
@@ -14,14 +15,14 @@ import attrs
 
 from knobpack.problem import Problem, bits
 from knobpack.solver.arrange import best_arrangement
-from knobpack.solver.cluster import Places
+from knobpack.solver.cluster import Places, Variant
 from knobpack.solver.costs import FAR
 from knobpack.solver.division import Division, divide
 from knobpack.solver.families import families
 from knobpack.solver.frontier import LARGEST, Frontier, frontier_of, table_of
 from knobpack.solver.outcome import ImpossibleError, Outcome
 from knobpack.solver.scale import Scale, scale_of
-from knobpack.solver.variants import TooManyVariantsError, Variant, Variants
+from knobpack.solver.variants import TooManyVariantsError, Variants
 from knobpack.solver.watch import Watch
 
 MOST_COMBINATIONS = 2_000
@@ -51,7 +52,11 @@ def frontiers_of(problem: Problem, watch: Watch) -> Frontiers | None:
     """
     parts = families(problem)
     scale = scale_of(problem)
-    if not scale.fits or problem.routes < problem.items or any(len(part) > LARGEST for part in parts):
+    if (
+        not scale.fits
+        or problem.routes < problem.items
+        or any(len(part) > LARGEST for part in parts)
+    ):
         return None
     found = []
     for part in parts:
@@ -87,12 +92,12 @@ def arranged(problem: Problem, solved: Frontiers, watch: Watch) -> Outcome | Non
 
 
 def best_sets(solved: Frontiers) -> set[int]:
-    """Masks of the atoms of every set that occurs in some best solution of the first three tiers."""
+    """Masks of the atoms of every set in some best solution of the first three tiers."""
     used: list[set[int]] = [set() for _ in solved.families]
     for counts in solved.division.all():
         for own, knobs in zip(used, counts, strict=True):
             own.add(knobs)
-    found = set()
+    found: set[int] = set()
     for family, counts_used in zip(solved.families, used, strict=True):
         for knobs in counts_used:
             found.update(family.best_sets(knobs))

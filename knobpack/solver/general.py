@@ -1,9 +1,10 @@
 """The general way: every demand and every tier in one model, over the catalogues of all families.
 
-For each of the first three tiers the linear relaxation gives a bound and good columns, CP-SAT makes
-a placement of those, and if a gap is left, CP-SAT chooses again among all sets that could be part of
-something better: no other set could be, as its reduced cost alone is more than the gap. What is left
-after the third tier, the sets that can be part of a best placement, is arranged on single knobs.
+For each of the first three tiers the linear relaxation gives a bound and good columns, CP-SAT
+makes a placement of those, and if a gap is left, CP-SAT chooses again among all sets that could be
+part of something better: no other set could be, as its reduced cost alone is more than the gap.
+What is left after the third tier, the sets that can be part of a best placement, is arranged on
+single knobs.
 """
 
 from __future__ import annotations
@@ -63,9 +64,9 @@ def general(problem: Problem, watch: Watch) -> Outcome:
         raise NothingFoundError
     proven = list(best.values[:3]) == bounds[:3]
     if pool is not None:
-        if not (pool.complete and proven and _settle(problem, parts, pool, best, watch, bounds)):
-            pool = attrs.evolve(pool, complete=pool.complete and proven)
-            bounds[3:] = _lower_tiers(problem, pool, best, watch)
+        pool = attrs.evolve(pool, complete=pool.complete and proven)
+        settled = _settled(problem, parts, pool, best, watch)
+        bounds[3:] = settled or _lower_tiers(problem, pool, best, watch)
     return Outcome(best.knobs, best.values, (bounds[0], bounds[1], bounds[2], bounds[3], bounds[4]))
 
 
@@ -185,26 +186,40 @@ def _upper_tier(shelf: _Shelf, best: _Best, tier: int, watch: Watch) -> tuple[in
     Returns:
         A bound, and the pool of all sets that a placement with the value reached could need.
     """
-    problem = shelf.problem
     held = best.values[:tier] if best.values else ()
-    relaxed = relax(problem, shelf.catalogues, shelf.slots, held, best.columns, watch)
+    relaxed = relax(shelf.problem, shelf.catalogues, shelf.slots, held, best.columns, watch)
     if relaxed is None:
         return 0, _unpriced(best.columns, complete=False) if best.values else None
     bound = max(0, relaxed.bound) if shelf.complete else 0
-    if tier == 0 and bound >= needed(problem):
+    if tier == 0 and bound >= needed(shelf.problem):
         raise ImpossibleError
     _choose(shelf, relaxed.columns, best, tier, watch, bound=bound, effort=SHORT_EFFORT)
     if best.values is None:
-        everything = shelf.near(relaxed, tier, 1 << 40)
-        columns = () if everything is None else everything.columns
-        if columns and shelf.complete:
-            answer = _choose(shelf, columns, best, tier, watch, bound=bound)
-            if answer.status is Status.IMPOSSIBLE:
-                raise ImpossibleError
-        if best.values is None:
-            return 0, None
+        _find_any(shelf, relaxed, best, watch)
+    if best.values is None:
+        return 0, None
+    bound = _close_gap(shelf, relaxed, bound, best, tier, watch)
+    ties = shelf.near(relaxed, tier, best.values[tier])
+    if ties is None or not ties.complete:
+        return bound, _unpriced((*relaxed.columns, *best.columns), complete=False)
+    return bound, ties
+
+
+def _find_any(shelf: _Shelf, relaxed: Relaxation, best: _Best, watch: Watch) -> None:
+    """Look for any placement among all sets, or prove that there is none."""
+    everything = shelf.near(relaxed, 0, 1 << 40)
+    if everything is not None:
+        answer = _choose(shelf, everything.columns, best, 0, watch, bound=0)
+        if answer.status is Status.IMPOSSIBLE and shelf.complete:
+            raise ImpossibleError
+
+
+def _close_gap(
+    shelf: _Shelf, relaxed: Relaxation, bound: int, best: _Best, tier: int, watch: Watch
+) -> int:
+    """Choose among all sets that could be part of something better, and give the bound then."""
     most = FEW_SETS
-    while bound < best.values[tier] and not watch.over():
+    while best.values is not None and bound < best.values[tier] and not watch.over():
         value = best.values[tier]
         better = shelf.near(relaxed, tier, value - 1)
         if better is None:
@@ -212,18 +227,15 @@ def _upper_tier(shelf: _Shelf, best: _Best, tier: int, watch: Watch) -> tuple[in
         if len(better.priced) > most:
             # Many sets fit into the gap: the likeliest of them first, to narrow it.
             likely = sorted(better.priced, key=lambda each: (each.reduced, each.column.atoms))
-            columns = [each.column for each in likely[:most]]
-            _choose(shelf, columns, best, tier, watch, bound=bound, effort=SHORT_EFFORT)
+            nearest = [each.column for each in likely[:most]]
+            _choose(shelf, nearest, best, tier, watch, bound=bound, effort=SHORT_EFFORT)
             most *= 4
             continue
         answer = _choose(shelf, better.columns, best, tier, watch, bound=bound)
         if shelf.complete and answer.bound is not None:
             bound = max(bound, min(answer.bound, value))
         break
-    tied = shelf.near(relaxed, tier, best.values[tier])
-    if tied is None or not tied.complete:
-        return bound, _unpriced((*relaxed.columns, *best.columns), complete=False)
-    return bound, tied
+    return bound
 
 
 def _choose(
@@ -248,27 +260,21 @@ def _choose(
     return answer
 
 
-def _settle(
-    problem: Problem,
-    parts: Sequence[tuple[int, ...]],
-    pool: _Pool,
-    best: _Best,
-    watch: Watch,
-    bounds: list[int],
-) -> bool:
+def _settled(
+    problem: Problem, parts: Sequence[tuple[int, ...]], pool: _Pool, best: _Best, watch: Watch
+) -> tuple[int, int] | None:
     """Make the last two tiers best by going through all ties, if that does not take too long."""
-    if best.values is None:
-        return False
+    if best.values is None or not pool.complete:
+        return None
     try:
         ways = list(tied(problem, parts, pool.priced, pool.slack, best.values[:3]))
         found = best_arrangement(problem, ways, watch)
     except (TooManyVariantsError, TooManyStatesError):
-        return False
+        return None
     if found is None:
-        return False
+        return None
     best.offer({i: knob for knob, cluster in found.clusters.items() for i in bits(cluster.items)})
-    bounds[3:] = Places.of(problem).values(found.cost)
-    return True
+    return Places.of(problem).values(found.cost)
 
 
 def _lower_tiers(problem: Problem, pool: _Pool, best: _Best, watch: Watch) -> tuple[int, int]:
@@ -287,7 +293,11 @@ def _lower_tiers(problem: Problem, pool: _Pool, best: _Best, watch: Watch) -> tu
             selection.start_from(best.knobs)
             answer = selection.best(tier, watch)
             best.offer_choice(selection, answer)
-            if pool.complete and answer.bound is not None and bounds[: tier - 3] == list(best.values[3:tier]):
+            if (
+                pool.complete
+                and answer.bound is not None
+                and bounds[: tier - 3] == list(best.values[3:tier])
+            ):
                 bounds[tier - 3] = max(0, answer.bound)
         selection.hold(tier, best.values[tier])
         watch.tell(tier, best.values[tier], bounds[tier - 3])
@@ -302,4 +312,6 @@ def _rearrange(problem: Problem, best: _Best) -> None:
     except TooManyStatesError:
         return
     if found is not None:
-        best.offer({i: knob for knob, cluster in found.clusters.items() for i in bits(cluster.items)})
+        best.offer(
+            {i: knob for knob, cluster in found.clusters.items() for i in bits(cluster.items)}
+        )

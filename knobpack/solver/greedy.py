@@ -53,7 +53,13 @@ def greedy(problem: Problem) -> dict[int, int] | None:
 def _urgency(problem: Problem, number: int, ways: int) -> tuple[bool, bool, int, int, int]:
     atom = problem.atoms[number]
     free = atom.pinned is None
-    return free, not atom.needed, ways.bit_count(), -problem.clashes[number].bit_count(), -atom.omission
+    return (
+        free,
+        not atom.needed,
+        ways.bit_count(),
+        -problem.clashes[number].bit_count(),
+        -atom.omission,
+    )
 
 
 def _fits(problem: Problem, here: int, number: int, knob: int) -> bool:
@@ -79,7 +85,9 @@ class _Prices:
     def of(self, sets: Iterable[int]) -> list[Price]:
         """The price of each set."""
         wanted = list(sets)
-        for column in columns_of(self._problem, (each for each in wanted if each not in self._known)):
+        for column in columns_of(
+            self._problem, (each for each in wanted if each not in self._known)
+        ):
             self._known[column.atoms] = column.breaks, column.sharing
         return [self._known[each] for each in wanted]
 

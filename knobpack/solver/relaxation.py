@@ -22,6 +22,7 @@ from knobpack.solver.watch import Watch
 QUANTUM = 1024
 """Prices are whole numbers of one 1024th of a point."""
 
+
 @attrs.frozen(eq=False)
 class Relaxation:
     """What the linear relaxation of one tier says.
@@ -40,7 +41,7 @@ class Relaxation:
 
 
 def needed(problem: Problem) -> int:
-    """In the first tier, what it costs to leave out an atom that may not be: more than all others."""
+    """In the first tier, the cost of an atom that may not be left out: more than all others."""
     return 1 + sum(atom.omission for atom in problem.atoms if not atom.needed)
 
 
@@ -70,8 +71,8 @@ def relax(
         master.add(column)
     for catalogue in catalogues:
         singles = np.nonzero(catalogue.members.sum(axis=1) == 1)[0]
-        for row in singles:
-            master.add(catalogue.column(problem, int(row)))
+        for single in singles:
+            master.add(catalogue.column(problem, int(single)))
     while not watch.over():
         prices = master.prices()
         reduced = tuple(_reduced(each, prices, len(held)) for each in catalogues)
@@ -106,7 +107,9 @@ class _Master:
         self._known: dict[int, Column] = {}
         self._solver = pywraplp.Solver.CreateSolver("GLOP")
         self._cover = [self._solver.Constraint(1, 1) for _ in problem.atoms]
-        self._room = [self._solver.Constraint(-self._solver.infinity(), s.bit_count()) for s in slots]
+        self._room = [
+            self._solver.Constraint(-self._solver.infinity(), s.bit_count()) for s in slots
+        ]
         self._routes = self._solver.Constraint(-self._solver.infinity(), problem.routes)
         self._held = [self._solver.Constraint(-self._solver.infinity(), value) for value in held]
         self._solver.Objective().SetMinimization()
@@ -196,7 +199,9 @@ def _bound(
 ) -> int:
     """The bound that the prices give, in 1024ths: exact, whatever the prices are."""
     total = int(prices.atoms.sum()) + prices.routes * problem.routes
-    total += sum(int(price) * slot.bit_count() for price, slot in zip(prices.slots, slots, strict=True))
+    total += sum(
+        int(price) * slot.bit_count() for price, slot in zip(prices.slots, slots, strict=True)
+    )
     total += sum(price * value for price, value in zip(prices.held, held, strict=True))
     for atom, price in zip(problem.atoms, prices.atoms, strict=True):
         if not held:

@@ -10,13 +10,14 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
+from typing import Any
 
 from ortools.sat.python import cp_model
 
 from knobpack.problem import Problem, bits
+from knobpack.solver.catalogue import Column
 from knobpack.solver.cluster import Places
 from knobpack.solver.cpsat import Answer, hint, solve
-from knobpack.solver.catalogue import Column
 from knobpack.solver.watch import Watch
 
 Linear = cp_model.LinearExprT
@@ -82,7 +83,7 @@ class Selection:
 
     def any(self, watch: Watch) -> Answer:
         """Find any solution."""
-        self.model.clear_objective()
+        self.model.clear_objective()  # type: ignore[no-untyped-call]
         return solve(self.model, watch)
 
     def hold(self, tier: int, value: int) -> None:
@@ -121,7 +122,9 @@ class Selection:
     def _sum(self, terms: Sequence[tuple[cp_model.IntVar, int]], constant: int = 0) -> Linear:
         priced = [(variable, price) for variable, price in terms if price]
         variables = [variable for variable, _ in priced]
-        return cp_model.LinearExpr.weighted_sum(variables, [price for _, price in priced]) + constant
+        return (
+            cp_model.LinearExpr.weighted_sum(variables, [price for _, price in priced]) + constant
+        )
 
     def _unplaced(self) -> Linear:
         atoms = self.problem.atoms
@@ -137,7 +140,9 @@ class Selection:
 
     def _rows(self) -> list[tuple[cp_model.IntVar, int, int]]:
         """For each variable what it costs in the tiers *change* and *layout*, runs aside."""
-        clusters = {column.items: self._places.cluster(column.items) for column, _, _ in self._chosen}
+        clusters = {
+            column.items: self._places.cluster(column.items) for column, _, _ in self._chosen
+        }
         rows = []
         for column, slot, variable in self._chosen:
             knob, cluster = slot.bit_length() - 1, clusters[column.items]
@@ -155,9 +160,13 @@ class Selection:
     def _layout(self) -> Linear:
         terms = [(variable, place) for variable, _, place in self._rows()]
         for mask, weight in self.problem.runs:
-            here: list[Linear] = []
+            here: list[Any] = []
             for knob in range(self.problem.knobs):
-                on = [v for column, slot, v in self._chosen if slot >> knob & 1 and column.items & mask]
+                on = [
+                    v
+                    for column, slot, v in self._chosen
+                    if slot >> knob & 1 and column.items & mask
+                ]
                 here.append(cp_model.LinearExpr.sum(on))
                 starts = self.model.new_bool_var("")
                 before = here[-2] if knob and self.problem.beside[knob] else 0

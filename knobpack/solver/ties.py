@@ -14,8 +14,8 @@ import attrs
 
 from knobpack.problem import Problem
 from knobpack.solver.catalogue import Column
-from knobpack.solver.cluster import Cluster, Places
-from knobpack.solver.variants import TooManyVariantsError, Variant, undominated
+from knobpack.solver.cluster import Cluster, Places, Variant
+from knobpack.solver.variants import TooManyVariantsError, undominated
 
 MOST_STEPS = 60_000
 """Steps of work on one family, at most."""
@@ -61,7 +61,9 @@ class _Room:
 
     def has(self, total: Sum, spent: int) -> bool:
         """Whether a way stays within it."""
-        return spent <= self.slack and total.unplaced <= self.unplaced and total.breaks <= self.breaks
+        return (
+            spent <= self.slack and total.unplaced <= self.unplaced and total.breaks <= self.breaks
+        )
 
 
 Ways = dict[Sum, tuple[int, list[Variant]]]
@@ -149,7 +151,12 @@ class _Family:
     """Goes through the ways to place one family's atoms."""
 
     def __init__(
-        self, problem: Problem, places: Places, part: tuple[int, ...], pool: Sequence[Priced], room: _Room
+        self,
+        problem: Problem,
+        places: Places,
+        part: tuple[int, ...],
+        pool: Sequence[Priced],
+        room: _Room,
     ) -> None:
         self._problem = problem
         self._places = places
@@ -171,7 +178,9 @@ class _Family:
 
     def _sum(self, column: Column) -> Sum:
         spreads = sum(
-            1 << at for at, spread in enumerate(self._problem.spreads) if spread.items & column.items
+            1 << at
+            for at, spread in enumerate(self._problem.spreads)
+            if spread.items & column.items
         )
         size = column.items.bit_count()
         return Sum(0, column.breaks, column.sharing, 1, size, spreads)

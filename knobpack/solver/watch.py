@@ -43,6 +43,10 @@ class Watch:
             return float("inf")
         return max(0.0, self.deadline - time.monotonic())
 
+    def afresh(self, effort: float) -> Watch:
+        """A watch with new effort, under the same deadline and the same call to stop."""
+        return Watch(effort, self.deadline, self.cancelled)
+
     def over(self) -> bool:
         """Whether the search must stop; remembers why."""
         if self.stopped is None:

@@ -59,7 +59,7 @@ def one(kind: type[Any], *, optional: bool = False, default: Any = attrs.NOTHING
 def many(*kinds: type[Any], optional: bool = False, default: Any = ()) -> Any:
     """A field that holds a tuple of words; any iterable but text is taken."""
     check = _validate(lambda where, value: _check_items(where, value, kinds))
-    return _field(check, optional, default, _as_tuple)
+    return _field(check, optional, default, as_tuple)
 
 
 def names(*, slash: bool = False, least: int = 0) -> Any:
@@ -73,10 +73,10 @@ def names(*, slash: bool = False, least: int = 0) -> Any:
             check_name(f"{where}[{position}]", item, slash=slash)
         check_distinct(f"{where}[]", value)
 
-    def as_tuple(given: Any) -> Any:
-        return (given,) if isinstance(given, str) else _as_tuple(given)
+    def listed(given: Any) -> Any:
+        return (given,) if isinstance(given, str) else as_tuple(given)
 
-    return _field(_validate(check), False, attrs.NOTHING if least else (), as_tuple)
+    return _field(_validate(check), False, attrs.NOTHING if least else (), listed)
 
 
 def by_priority(*default: int) -> Any:
@@ -89,7 +89,7 @@ def by_priority(*default: int) -> Any:
         for position, weight in enumerate(value):
             check_whole(f"{where}[{position}]", weight, 0, HIGHEST_WEIGHT)
 
-    return _field(_validate(check), False, default, _as_tuple)
+    return _field(_validate(check), False, default, as_tuple)
 
 
 def weight(default: int | None = None, *, low: int = 0) -> Any:
@@ -158,7 +158,7 @@ def _check_items(where: str, value: object, kinds: tuple[type[Any], ...]) -> Non
             raise InputError(f"{where}[{position}]", item, f"give {called}")
 
 
-def _as_tuple(given: Any) -> Any:
+def as_tuple(given: Any) -> Any:
     """A tuple where ``given`` can be iterated; else itself, for the validator to refuse."""
     if isinstance(given, str | bytes | dict) or not isinstance(given, Iterable):
         return given
