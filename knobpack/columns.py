@@ -1,0 +1,114 @@
+"""Columns: plain text in aligned columns that never runs wider than a page.
+
+Names may be in any script and up to 120 characters long. What does not fit into its column goes on
+in the next line; nothing is cut off.
+"""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+from collections.abc import Collection, Iterator, Sequence
+
+PAGE = 100
+"""Columns of a terminal that a line may take, at most."""
+
+GAP = 2
+"""Spaces between two columns."""
+
+
+def cells(text: str) -> int:
+    """How many columns of a terminal a text takes.
+
+    Wide characters take two (Unicode Standard Annex 11: East Asian Width W and F), marks that
+    combine with the letter before them take none.
+    """
+    return sum(map(_cells_of, text))
+
+
+def wrapped(text: str, most: int) -> list[str]:
+    """A text in lines of at most ``most`` cells, broken at spaces or, if it must be, in a word.
+
+    Args:
+        text: without line breaks.
+        most: 2 or more, as one wide character takes two.
+    """
+    lines = [""]
+    for word in re.findall(r" +|[^ ]+", text):
+        if cells(lines[-1] + word) <= most:
+            lines[-1] += word
+        elif word[0] == " ":
+            lines.append("")
+        else:
+            first, *others = _broken(word, most)
+            if lines[-1]:
+                lines.append(first)
+            else:
+                lines[-1] = first
+            lines += others
+    return [line.rstrip(" ") for line in lines if line.strip(" ")] or [""]
+
+
+def paragraph(text: str, indent: int = 0) -> list[str]:
+    """A text over the whole page, its lines after the first set in by ``indent``."""
+    first, *others = wrapped(text, PAGE - indent)
+    return [first, *(" " * indent + line for line in others)]
+
+
+def table(
+    rows: Sequence[Sequence[str]], *, indent: int = 2, right: Collection[int] = ()
+) -> list[list[str]]:
+    """Rows in aligned columns.
+
+    Args:
+        rows: the cells of each row; all rows have as many.
+        indent: spaces before the first column.
+        right: the columns, counted from 0, that are aligned to the right.
+
+    Returns:
+        For each row its lines: one, or more where a cell does not fit.
+    """
+    if not rows:
+        return []
+    widths = _widths(rows, PAGE - indent)
+    used = [column for column, width in enumerate(widths) if width]
+    found = []
+    for row in rows:
+        parts = [wrapped(row[column], widths[column]) for column in used]
+        lines = []
+        for level in range(max(map(len, parts), default=0)):
+            line = " " * indent
+            for column, part in zip(used, parts, strict=True):
+                cell = part[level] if level < len(part) else ""
+                space = " " * (widths[column] - cells(cell))
+                line += (space + cell if column in right else cell + space) + " " * GAP
+            lines.append(line.rstrip(" "))
+        found.append(lines)
+    return found
+
+
+def _widths(rows: Sequence[Sequence[str]], room: int) -> list[int]:
+    """How wide each column is: as its widest cell, or less where that is too much in all."""
+    widths = [max(cells(row[column]) for row in rows) for column in range(len(rows[0]))]
+    room -= GAP * (sum(1 for width in widths if width) - 1)
+    while sum(widths) > room:
+        widths[widths.index(max(widths))] -= 1
+    return widths
+
+
+def _broken(word: str, most: int) -> Iterator[str]:
+    """A word in pieces of at most ``most`` cells; a letter keeps its marks."""
+    piece, taken = "", 0
+    for mark in word:
+        if taken + _cells_of(mark) > most:
+            yield piece
+            piece, taken = "", 0
+        piece += mark
+        taken += _cells_of(mark)
+    yield piece
+
+
+def _cells_of(mark: str) -> int:
+    if unicodedata.category(mark) in {"Mn", "Me"}:
+        return 0
+    return 2 if unicodedata.east_asian_width(mark) in {"W", "F"} else 1

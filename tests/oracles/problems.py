@@ -1,0 +1,187 @@
+"""Small problems for the solver's modules, and every placement of a small request, plainly priced."""
+
+from __future__ import annotations
+
+import random
+from collections.abc import Iterable, Iterator
+from functools import cache
+from itertools import product
+from typing import Any
+
+import attrs
+import networkx as nx
+
+from knobpack.problem import Atom, Problem, problem_of
+from knobpack.solver.watch import Watch
+from knobpack.words import Request
+from tests.oracles import masks
+from tests.oracles.brute import Totals, least
+from tests.oracles.reading import read
+from tests.oracles.strategies import seeded_request
+
+
+def watch() -> Watch:
+    """A watch that stops nothing that is small."""
+    return Watch(effort=60.0)
+
+
+def a_problem(knobs: int, items: int, **changes: Any) -> Problem:
+    """Items that may be anywhere, each an atom of its own, with nothing that costs anything."""
+    everywhere, everything = (1 << knobs) - 1, (1 << items) - 1
+    atoms = tuple(Atom(1 << item, 1, everywhere, None, False, 1) for item in range(items))
+    plain: dict[str, Any] = {
+        "knobs": knobs,
+        "items": items,
+        "atoms": atoms,
+        "clashes": (0,) * items,
+        "per_knob": max(1, items),
+        "routes": items,
+        "mix_kinds": 0,
+        "mix_voices": 0,
+        "crowd": 0,
+        "kinds": (everything,),
+        "voices": (everything,),
+        "travel_prices": ((0,) * items,),
+        "wanted": (0,) * items,
+        "kept_travels": {},
+        "spreads": (),
+        "pairs": {},
+        "intrusions": (),
+        "breakable": (),
+        "before": {},
+        "places": ((0,) * knobs,) * items,
+        "steps": tuple(range(knobs)),
+        "pulls": (0,) * items,
+        "runs": (),
+        "beside": tuple(knob > 0 for knob in range(knobs)),
+    }
+    return Problem(**(plain | changes))
+
+
+def needed_atoms(problem: Problem) -> Problem:
+    """The same problem, but nothing may be left out."""
+    atoms = tuple(attrs.evolve(atom, needed=True) for atom in problem.atoms)
+    return attrs.evolve(problem, atoms=atoms)
+
+
+def of_graph(graph: nx.Graph[int], knobs: int, **changes: Any) -> Problem:
+    """Items for the nodes 0, 1, …; the two ends of an edge may not share."""
+    clashes = tuple(sum(1 << beside for beside in graph[node]) for node in range(len(graph)))
+    return a_problem(knobs, len(graph), clashes=clashes, **changes)
+
+
+def random_graph(draw: random.Random, nodes: int) -> nx.Graph[int]:
+    """A random graph, thin or dense."""
+    return nx.gnp_random_graph(nodes, draw.choice((0.2, 0.5, 0.8)), seed=draw.randint(0, 10**9))
+
+
+@attrs.frozen
+class Case:
+    """A seeded request, its problem, and its best values; None where nothing is valid."""
+
+    seed: int
+    request: Request
+    problem: Problem
+    best: Totals | None
+
+    @property
+    def values(self) -> Totals:
+        """The best values of a case that is possible."""
+        assert self.best is not None
+        return self.best
+
+
+@cache
+def case(seed: int) -> Case:
+    """The case of a seed."""
+    request = seeded_request(seed)
+    best = least(request)
+    return Case(seed, request, problem_of(request), best.totals if best else None)
+
+
+def cases(seeds: Iterable[int]) -> Iterator[Case]:
+    """The cases that the solver can be asked: those that knobs alone decide."""
+    for seed in seeds:
+        found = case(seed)
+        surface = found.request.surface
+        layers, stored = surface.layers, surface.snapshots
+        if layers is not None and len(found.request.voices) > layers:
+            continue
+        if stored is None or len(found.request.played) <= stored:
+            yield found
+
+
+def possible(seeds: Iterable[int]) -> Iterator[Case]:
+    """The cases that have a valid placement."""
+    return (found for found in cases(seeds) if found.best is not None)
+
+
+@attrs.frozen
+class Placement:
+    """What is on each knob, as masks of items, and the values of the first three tiers."""
+
+    on: tuple[int, ...]
+    values: tuple[int, int, int]
+
+    @property
+    def used(self) -> tuple[int, ...]:
+        """What the used knobs carry."""
+        return tuple(mask for mask in self.on if mask)
+
+
+def every_placement(request: Request) -> list[Placement]:
+    """Every valid placement of a small request, priced by the oracle's reading of the words."""
+    reading = read(request)
+    count, knobs = len(reading.names), range(len(reading.knobs))
+
+    @cache
+    def fits(knob: int, mask: int) -> bool:
+        return masks.fits(reading, knob, mask)
+
+    @cache
+    def costs(knob: int, mask: int) -> tuple[int, int]:
+        return masks.breaks(reading, mask), masks.sharing(reading, knob, mask)
+
+    @cache
+    def may_be_left_out(mask: int) -> bool:
+        return masks.may_be_left_out(reading, mask)
+
+    found = []
+    for places in product((-1, *knobs), repeat=count):
+        on = [0] * (len(knobs) + 1)
+        for item, knob in enumerate(places):
+            on[knob] |= 1 << item
+        left_out = on.pop()
+        if not may_be_left_out(left_out) or not all(fits(knob, on[knob]) for knob in knobs):
+            continue
+        breaks, sharing = 0, 0
+        for knob in knobs:
+            own_breaks, own_sharing = costs(knob, on[knob])
+            breaks, sharing = breaks + own_breaks, sharing + own_sharing
+        for bundle, weight in masks.spreads(reading):
+            sharing += weight * max(0, sum(1 for mask in on if mask & bundle) - 1)
+        values = masks.omission(reading, left_out), breaks, sharing
+        found.append(Placement(tuple(on), values))
+    return found
+
+
+def size_of(request: Request) -> int:
+    """How many ways there are to put each destination on a knob or nowhere."""
+    return int((1 + len(request.surface.knobs)) ** len(request.destinations))
+
+
+def atoms_of(problem: Problem, items: int) -> int:
+    """The atoms that some items, given as a mask, are of."""
+    return sum(1 << number for number, atom in enumerate(problem.atoms) if atom.items & items)
+
+
+def partitions(things: tuple[int, ...]) -> Iterator[list[int]]:
+    """Every way to part some things into sets, as masks: as many as Bell's numbers say."""
+    if not things:
+        yield []
+        return
+    first, rest = 1 << things[0], things[1:]
+    for parts in partitions(rest):
+        yield [first, *parts]
+        for at, part in enumerate(parts):
+            yield [*parts[:at], part | first, *parts[at + 1 :]]
