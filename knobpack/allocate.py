@@ -33,7 +33,7 @@ if TYPE_CHECKING:
     from knobpack.solver.outcome import Outcome
     from knobpack.solver.watch import Watch
 
-DEFAULT_EFFORT = 30.0
+DEFAULT_EFFORT = 10.0
 """Deterministic effort a search may take: some tens of seconds at most on a usual machine."""
 
 

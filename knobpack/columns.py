@@ -49,10 +49,10 @@ def wrapped(text: str, most: int) -> list[str]:
     return [line.rstrip(" ") for line in lines if line.strip(" ")] or [""]
 
 
-def paragraph(text: str, indent: int = 0) -> list[str]:
-    """A text over the whole page, its lines after the first set in by ``indent``."""
-    first, *others = wrapped(text, PAGE - indent)
-    return [first, *(" " * indent + line for line in others)]
+def paragraph(text: str, indent: int = 0, hang: int = 0) -> list[str]:
+    """A text over the whole page, set in by ``indent`` spaces, from line two by ``hang`` more."""
+    lines = wrapped(text, PAGE - indent - hang)
+    return [" " * (indent + hang * bool(number)) + line for number, line in enumerate(lines)]
 
 
 def table(

@@ -12,7 +12,7 @@ from knobpack.allocate import Progress
 from knobpack.allocation import Allocation, Tier
 from knobpack.clash import Clash
 from knobpack.columns import paragraph, table
-from knobpack.price_text import change_lines, place_lines, sharing_lines, spread_lines
+from knobpack.price_text import change_lines, place_lines, rule_lines, sharing_lines, spread_lines
 from knobpack.problem import hundredths
 from knobpack.words import Request, Travel
 from knobpack.words.demand import listed, sentences_of
@@ -37,7 +37,18 @@ STOPPED_WORDS = {
 """What cut a search short."""
 
 LEVEL_WORDS = frozenset(
-    "amplitude boost drive feedback gain level loudness output resonance volume".split()
+    {
+        "amplitude",
+        "boost",
+        "drive",
+        "feedback",
+        "gain",
+        "level",
+        "loudness",
+        "output",
+        "volume",
+        "resonance",
+    }
 )
 """Words in the name of a kind that can change how loud it is (common practice, no source)."""
 
@@ -64,6 +75,7 @@ def layout_text(allocation: Allocation) -> str:
         _knobs(allocation),
         _snapshots(allocation),
         _layers(allocation),
+        rule_lines(allocation),
         sharing_lines(allocation),
         spread_lines(allocation),
         change_lines(allocation),
@@ -102,7 +114,7 @@ def clash_text(clash: Clash) -> str:
 def progress_text(progress: Progress) -> str:
     """How far a search is, in one line without a line break."""
     value = "no layout yet" if progress.value is None else f"{progress.value:,} so far"
-    about = f"{TIER_WORDS[progress.tier]}: {value}, {progress.bound:,} or more is proven"
+    about = f"{TIER_WORDS[progress.tier]}: {value}, cannot be below {progress.bound:,}"
     return f"{about} ({progress.seconds:.1f} s)"
 
 
@@ -129,8 +141,9 @@ def _heading(allocation: Allocation) -> list[str]:
     why = "" if allocation.stopped is None else f": {STOPPED_WORDS[allocation.stopped]}"
     placed, asked = len(allocation.routes), len(request.destinations)
     used, knobs = len(allocation.travels), len(request.surface.knobs)
-    count = f"{placed} of {_many(asked, 'destination')} of {_many(len(request.voices), 'voice')}"
-    return [f"LAYOUT  {good}{why}", f"{count} on {used} of {_many(knobs, 'knob')}."]
+    voices = _many(len(request.voices), "voice")
+    placing = f"{placed} of {_many(asked, 'destination')} of {voices} placed"
+    return [f"LAYOUT  {good}{why}", f"{placing}, on {used} of {_many(knobs, 'knob')}"]
 
 
 def _tiers(allocation: Allocation) -> list[str]:
@@ -143,7 +156,7 @@ def _proof(tier: Tier) -> str:
     if tier.proven:
         return "proven least"
     if tier.value > tier.bound:
-        return f"not proven: {tier.bound:,} or more is proven"
+        return f"not proven; it cannot be below {tier.bound:,}"
     return "proven least only for what the lines above came to"
 
 
@@ -159,12 +172,14 @@ def _left_out(allocation: Allocation) -> list[str]:
 def _knobs(allocation: Allocation) -> list[str]:
     request, surface = allocation.request, allocation.request.surface
     travels = {setting.knob: setting.travel for setting in allocation.travels}
-    kept = {route.destination for route in request.keep.routes}
+    kept = {route.destination: route.knob for route in request.keep.routes}
+    added = {route.knob for route in allocation.routes if route.destination not in kept}
     new = {place.voice: place.new for place in allocation.layers}
     rows, knob_of_row = [], []
     for route in allocation.routes:
         destination = request.destinations[route.destination]
-        notes = ["kept as the host has it"] if route.destination in kept else []
+        among = route.destination in kept and route.knob in added
+        notes = ["kept as the host has it"] if among else []
         notes += _notes(request, route.destination, travels[route.knob])
         layer = f"layer {new[request.voice_of[route.destination].name]}"
         priority = f"{destination.priority} {PRIORITIES[destination.priority - 1]}"
@@ -176,13 +191,15 @@ def _knobs(allocation: Allocation) -> list[str]:
     top = f"0 to {surface.top} ({surface.bits} bits)"
     found = [f"KNOBS  positions {top}; misses in hundredths of full travel"]
     for each in surface.knobs:
-        if each.name in travels:
-            marks = [travel_text(travels[each.name], surface.top)]
-        else:
-            marks = ["unused"]
+        travel = travels.get(each.name)
+        marks = ["unused" if travel is None else travel_text(travel, surface.top)]
+        if each.name in kept.values():
+            marks += [
+                "the host's, with more on it" if each.name in added else "kept as the host has it"
+            ]
         marks += ["reserved: takes no new route"] if each.name in surface.reserved else []
         marks += [f"usual here: {listed(each.usual)}"] if each.usual else []
-        found += [f"  {line}" for line in paragraph(f"{each.name}  {'; '.join(marks)}", 4)]
+        found += paragraph(f"{each.name}  {'; '.join(marks)}", 2, 4)
         found += under[each.name]
     return found
 
@@ -241,7 +258,10 @@ def _caution(allocation: Allocation) -> list[str]:
     if not loud:
         return []
     where = ", ".join(knob for knob in allocation.request.surface.knob_names if knob in loud)
-    return ["CAUTION", *(f"  {line}" for line in paragraph(f"Levels move on {where}. {CAUTION}", 2))]
+    return [
+        "CAUTION",
+        *paragraph(f"Levels, or what can change them, move on {where}. {CAUTION}", 2),
+    ]
 
 
 def _level_like(kind: str) -> bool:
@@ -249,8 +269,7 @@ def _level_like(kind: str) -> bool:
 
 
 def _item(text: str, indent: int = 2) -> list[str]:
-    first, *others = paragraph(f"- {text}", indent + 2)
-    return [" " * indent + first, *others]
+    return paragraph(f"- {text}", indent, 2)
 
 
 def _flat(blocks: list[list[str]]) -> list[str]:

@@ -429,6 +429,19 @@ def test_a_clash_that_no_crowd_shows() -> None:
     assert "There are 2 knobs." in str(clash)
 
 
+def test_apart_from_what_is_named_on_both_sides() -> None:
+    request = Request(
+        Surface.row(1),
+        voices(1, 6),
+        snapshots=(),
+        rules=(
+            Apart(("V1/d1", "V1/d2"), ("V1/d2", "V1/d3")),
+            Apart(("V1/d2",), ("V1/d4", "V1/d5", "V1/d6")),
+        ),
+    )
+    assert faults(request, truth_of(request), clash_of(request)) == []
+
+
 def test_no_knobs_at_all() -> None:
     clash = clash_of(Request(Surface(()), voices(1, 1)))
     assert told(clash) == ["V1/d1 must be placed"]

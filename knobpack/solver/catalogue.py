@@ -51,6 +51,7 @@ class Catalogue:
         sizes: how many items each set holds.
         breaks: what each costs in the tier *independence*.
         sharing: what each costs in the tier *sharing*, each spread counted on every knob.
+        levels: the most atoms that a set of it can hold; every set of so many or fewer is there.
         complete: whether every set that may be on one knob is there.
     """
 
@@ -60,6 +61,7 @@ class Catalogue:
     sizes: Whole
     breaks: Whole
     sharing: Whole
+    levels: int
     complete: bool
 
     def column(self, problem: Problem, row: int) -> Column:
@@ -112,19 +114,18 @@ def catalogue_of(
     layers = [facts.singles()]
     total, complete = len(layers[0].members), True
     while len(layers[-1].members):
-        grown = facts.grown(layers[-1])
-        total += len(grown.members)
+        total += int(layers[-1].may_add.sum())
         if total > most or watch.over():
             complete = False
             break
-        layers.append(grown)
+        layers.append(facts.grown(layers[-1]))
     members = np.concatenate([layer.members for layer in layers])
     where = facts.reachable(members, np.concatenate([layer.slots for layer in layers]))
     somewhere = where.any(axis=1)
     members, where = members[somewhere], where[somewhere]
     breaks, sharing = _priced(problem, atoms, members)
     sizes: Whole = members @ facts.sizes
-    return Catalogue(atoms, members, where, sizes, breaks, sharing, complete)
+    return Catalogue(atoms, members, where, sizes, breaks, sharing, len(layers), complete)
 
 
 @attrs.frozen(eq=False)

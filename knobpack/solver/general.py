@@ -154,10 +154,6 @@ class _Shelf:
     slots: tuple[int, ...]
     catalogues: Sequence[Catalogue]
 
-    @property
-    def complete(self) -> bool:
-        return all(catalogue.complete for catalogue in self.catalogues)
-
     def near(self, relaxed: Relaxation, tier: int, value: int) -> _Pool | None:
         """Every set that could be part of a placement whose tier is ``value`` or less.
 
@@ -173,7 +169,7 @@ class _Shelf:
             for catalogue, costs, own in zip(self.catalogues, relaxed.reduced, rows, strict=True)
             for row in own
         )
-        return _Pool(tuple(priced), slack, self.complete)
+        return _Pool(tuple(priced), slack, complete=relaxed.beyond > slack)
 
 
 def _unpriced(columns: Iterable[Column], *, complete: bool) -> _Pool:
@@ -190,7 +186,7 @@ def _upper_tier(shelf: _Shelf, best: _Best, tier: int, watch: Watch) -> tuple[in
     relaxed = relax(shelf.problem, shelf.catalogues, shelf.slots, held, best.columns, watch)
     if relaxed is None:
         return 0, _unpriced(best.columns, complete=False) if best.values else None
-    bound = max(0, relaxed.bound) if shelf.complete else 0
+    bound = max(0, relaxed.bound)
     if tier == 0 and bound >= needed(shelf.problem):
         raise ImpossibleError
     _choose(shelf, relaxed.columns, best, tier, watch, bound=bound, effort=SHORT_EFFORT)
@@ -210,7 +206,7 @@ def _find_any(shelf: _Shelf, relaxed: Relaxation, best: _Best, watch: Watch) -> 
     everything = shelf.near(relaxed, 0, 1 << 40)
     if everything is not None:
         answer = _choose(shelf, everything.columns, best, 0, watch, bound=0)
-        if answer.status is Status.IMPOSSIBLE and shelf.complete:
+        if answer.status is Status.IMPOSSIBLE and everything.complete:
             raise ImpossibleError
 
 
@@ -232,7 +228,7 @@ def _close_gap(
             most *= 4
             continue
         answer = _choose(shelf, better.columns, best, tier, watch, bound=bound)
-        if shelf.complete and answer.bound is not None:
+        if better.complete and answer.bound is not None:
             bound = max(bound, min(answer.bound, value))
         break
     return bound

@@ -44,10 +44,12 @@ def _against(members: int, splits: Sequence[Split]) -> int:
 
 
 def _other_side(members: int, pair: tuple[int, int]) -> int:
-    """What a split parts from ``members``; nothing where that is on both of its sides."""
+    """What a split parts from ``members``; it is mutual."""
     first, second = pair
+    if members & first & second:
+        return (first | second) & ~members
     if members & first:
-        return 0 if members & second else second
+        return second
     return first if members & second else 0
 
 

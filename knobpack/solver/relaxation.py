@@ -15,12 +15,17 @@ import numpy as np
 from ortools.linear_solver import pywraplp
 
 from knobpack.problem import Problem, bits
-from knobpack.solver.catalogue import Catalogue, Column
-from knobpack.solver.costs import Whole
+from knobpack.solver.beyond import Beyond, Rates, beyond
+from knobpack.solver.catalogue import Catalogue, Column, columns_of
+from knobpack.solver.costs import FAR, Whole
 from knobpack.solver.watch import Watch
 
 QUANTUM = 1024
 """Prices are whole numbers of one 1024th of a point."""
+
+
+EFFORT_PER_FLAG = 1e-8
+"""Effort that going over one entry of a catalogue counts as: about what it takes in seconds."""
 
 
 @attrs.frozen(eq=False)
@@ -32,12 +37,14 @@ class Relaxation:
         exact_bound: the same in 1024ths, not rounded up, spreads not taken off.
         reduced: for each catalogue, the reduced cost of each of its sets, in 1024ths.
         columns: the columns that the relaxation worked with.
+        beyond: a lower bound of the reduced cost of sets that are in no catalogue, in 1024ths.
     """
 
     bound: int
     exact_bound: int
     reduced: tuple[Whole, ...]
     columns: tuple[Column, ...]
+    beyond: int
 
 
 def needed(problem: Problem) -> int:
@@ -57,7 +64,7 @@ def relax(
 
     Args:
         problem: what to solve.
-        catalogues: the sets of each family, complete.
+        catalogues: the sets of each family.
         slots: the classes of knobs.
         held: the values of the earlier tiers.
         start: columns to begin with; those of a placement as good as ``held`` must be there.
@@ -76,15 +83,44 @@ def relax(
     while not watch.over():
         prices = master.prices()
         reduced = tuple(_reduced(each, prices, len(held)) for each in catalogues)
+        watch.spend(sum(each.members.size for each in catalogues) * EFFORT_PER_FLAG)
         added = 0
         for catalogue, costs in zip(catalogues, reduced, strict=True):
             for row in _most_promising(catalogue, costs):
                 added += master.add(catalogue.column(problem, row))
         if not added:
+            larger = _beyond(problem, catalogues, prices, len(held), watch)
+            if larger is None:
+                return None
+            cheap = (atoms for each, _ in larger if each.least < 0 for atoms in each.sets)
+            if sum(master.add(column) for column in columns_of(problem, cheap) if column.knobs):
+                continue
             exact = _bound(problem, slots, held, prices, reduced)
+            exact += sum(min(0, each.least) * most for each, most in larger)
             taken_off = sum(s.weight for s in problem.spreads) if len(held) == 2 else 0
-            return Relaxation(-(-exact // QUANTUM) - taken_off, exact, reduced, master.columns)
+            bound = -(-exact // QUANTUM) - taken_off
+            least = min((each.least for each, _ in larger), default=FAR)
+            return Relaxation(bound, exact, reduced, master.columns, least)
     return None
+
+
+def _beyond(
+    problem: Problem, catalogues: Sequence[Catalogue], prices: _Prices, tier: int, watch: Watch
+) -> list[tuple[Beyond, int]] | None:
+    """For each incomplete catalogue, what is known of larger sets, and how many can be used."""
+    found = []
+    for catalogue in catalogues:
+        if catalogue.complete:
+            continue
+        sizes = [atom.size for atom in problem.atoms]
+        takes_off = [int(p) + prices.routes * s for p, s in zip(prices.atoms, sizes, strict=True)]
+        scale = QUANTUM if tier == 2 else 0
+        rates = Rates(scale, takes_off, -int(prices.slots.max(initial=0)))
+        larger = beyond(problem, catalogue, rates, watch)
+        if larger is None:
+            return None
+        found.append((larger, len(catalogue.atoms) // (catalogue.levels + 1)))
+    return found
 
 
 @attrs.frozen(eq=False)

@@ -1,4 +1,4 @@
-"""Small problems for the solver's modules, and every placement of a small request, plainly priced."""
+"""Small problems for the solver's modules, and every placement of a small request, priced."""
 
 from __future__ import annotations
 
@@ -12,6 +12,8 @@ import attrs
 import networkx as nx
 
 from knobpack.problem import Atom, Problem, problem_of
+from knobpack.solver.catalogue import Column, catalogue_of, knob_slots
+from knobpack.solver.families import families
 from knobpack.solver.watch import Watch
 from knobpack.words import Request
 from tests.oracles import masks
@@ -72,7 +74,9 @@ def of_graph(graph: nx.Graph[int], knobs: int, **changes: Any) -> Problem:
 
 def random_graph(draw: random.Random, nodes: int) -> nx.Graph[int]:
     """A random graph, thin or dense."""
-    return nx.gnp_random_graph(nodes, draw.choice((0.2, 0.5, 0.8)), seed=draw.randint(0, 10**9))
+    chance = draw.choice((0.2, 0.5, 0.8))
+    graph: nx.Graph[int] = nx.gnp_random_graph(nodes, chance, seed=draw.randint(0, 10**9))
+    return graph
 
 
 @attrs.frozen
@@ -89,6 +93,12 @@ class Case:
         """The best values of a case that is possible."""
         assert self.best is not None
         return self.best
+
+    @property
+    def upper(self) -> tuple[int, int, int]:
+        """The best values of its first three tiers."""
+        unplaced, breaks, sharing, *_ = self.values
+        return unplaced, breaks, sharing
 
 
 @cache
@@ -163,6 +173,17 @@ def every_placement(request: Request) -> list[Placement]:
         values = masks.omission(reading, left_out), breaks, sharing
         found.append(Placement(tuple(on), values))
     return found
+
+
+def every_column(problem: Problem) -> list[Column]:
+    """Every set of atoms that may be on one knob, family by family, small sets first."""
+    slots = knob_slots(problem)
+    return [
+        catalogue.column(problem, row)
+        for part in families(problem)
+        for catalogue in [catalogue_of(problem, part, slots, watch())]
+        for row in range(len(catalogue.members))
+    ]
 
 
 def size_of(request: Request) -> int:

@@ -1,4 +1,4 @@
-"""The catalogue: how many sets there are is known for many graphs, and each must be priced right."""
+"""The catalogue: the number of sets, which is known for many graphs, and their prices."""
 
 from __future__ import annotations
 
@@ -15,7 +15,7 @@ from knobpack.solver.families import families
 from knobpack.solver.watch import Watch
 from tests.oracles import masks
 from tests.oracles.problems import a_problem, of_graph, possible, watch
-from tests.oracles.reading import read
+from tests.oracles.reading import Reading, read
 
 
 def all_of(problem: Problem, most: int = 1 << 20) -> Catalogue:
@@ -83,7 +83,9 @@ def test_a_knob_with_a_pinned_atom_takes_only_sets_with_it() -> None:
         [1 | 2 * a | 4 * b for a in (0, 1) for b in (0, 1)] + [2 * mask for mask in range(1, 8)]
     )
     for row, mask in enumerate(rows_of(found)):
-        slots = [slot for slot, here in zip(knob_slots(problem), found.slots[row], strict=True) if here]
+        slots = [
+            slot for slot, here in zip(knob_slots(problem), found.slots[row], strict=True) if here
+        ]
         assert slots == ([0b001] if mask & 1 else [0b110])
 
 
@@ -102,16 +104,16 @@ def test_on_seeded_requests_it_holds_what_fits_and_prices_it_right() -> None:
             for row, atoms in enumerate(sets):
                 items = problem.items_of(atoms)
                 column = found.column(problem, row)
-                knobs = [k for k in range(problem.knobs) if _may_be(reading_of := reading, k, items)]
+                knobs = [k for k in range(problem.knobs) if _may_be(reading, k, items)]
                 open_knobs = sum(1 << knob for knob in knobs) & ~_pinned_elsewhere(problem, atoms)
                 assert column.knobs == open_knobs, (case.seed, bin(items))
                 in_slots = sum(s for s, h in zip(slots, found.slots[row], strict=True) if h)
                 assert in_slots == open_knobs
                 assert (column.items, column.atoms) == (items, atoms)
-                assert column.breaks == masks.breaks(reading_of, items)
-                touched = (weight for mask, weight in masks.spreads(reading) if mask & items)
-                knob = knobs[0]
-                assert column.sharing == masks.sharing(reading, knob, items) + sum(touched)
+                assert column.breaks == masks.breaks(reading, items)
+                assert column.sharing == masks.sharing(reading, knobs[0], items) + _touched(
+                    reading, items
+                )
                 assert column == columns_of(problem, [atoms])[0]
                 seen += 1
             inside = [n for n in range(1, 1 << len(part)) if _wanted(problem, reading, part, n)]
@@ -119,7 +121,14 @@ def test_on_seeded_requests_it_holds_what_fits_and_prices_it_right() -> None:
     assert seen > 500
 
 
-def _may_be(reading: masks.Reading, knob: int, items: int) -> bool:
+def _touched(reading: Reading, items: int) -> int:
+    """The weights of the spreads that these items are of, each counted on every knob it is on."""
+    return sum(
+        weight for mask, weight in masks.spreads(reading) if mask & items and mask.bit_count() > 1
+    )
+
+
+def _may_be(reading: Reading, knob: int, items: int) -> bool:
     """Whether these items together may be on this knob, what is kept there aside."""
     return masks.fits(reading, knob, items | reading.kept[knob]) and (
         items & reading.kept[knob] == reading.kept[knob]
@@ -132,7 +141,7 @@ def _pinned_elsewhere(problem: Problem, atoms: int) -> int:
     return sum({1 << atom.pinned for atom in others if atom.pinned is not None})
 
 
-def _wanted(problem: Problem, reading: masks.Reading, part: tuple[int, ...], chosen: int) -> bool:
+def _wanted(problem: Problem, reading: Reading, part: tuple[int, ...], chosen: int) -> bool:
     atoms = sum(1 << number for at, number in enumerate(part) if chosen >> at & 1)
     items = problem.items_of(atoms)
     shut = _pinned_elsewhere(problem, atoms)

@@ -1,0 +1,111 @@
+"""The fast way: what brute force finds, wherever it answers, and no answer where it is not sure."""
+
+from __future__ import annotations
+
+import attrs
+import pytest
+
+from knobpack.solver import frontiers as fast
+from knobpack.solver.frontier import LARGEST
+from knobpack.solver.frontiers import arranged, best_sets, frontiers_of
+from knobpack.solver.general import arrange_sets
+from knobpack.solver.outcome import ImpossibleError
+from knobpack.solver.variants import TooManyVariantsError
+from knobpack.solver.watch import Watch
+from tests.oracles.problems import (
+    a_problem,
+    atoms_of,
+    cases,
+    every_placement,
+    needed_atoms,
+    possible,
+    size_of,
+    watch,
+)
+
+SEEDS = range(480)
+
+
+def test_it_is_what_brute_force_finds() -> None:
+    found = none = impossible = 0
+    for case in cases(SEEDS):
+        if case.problem.impossible:
+            assert case.best is None, case.seed
+            continue
+        try:
+            solved = frontiers_of(case.problem, watch())
+        except ImpossibleError:
+            assert case.best is None, case.seed
+            impossible += 1
+            continue
+        outcome = arranged(case.problem, solved, watch()) if solved else None
+        if solved is None or outcome is None:
+            none += 1
+            continue
+        assert solved.values == case.values[:3], case.seed
+        assert outcome.values == case.values, case.seed
+        assert outcome.bounds == case.values, case.seed
+        assert all(outcome.proven)
+        found += 1
+    assert found >= 300
+    assert none < 100
+    assert impossible > 0
+
+
+def test_arranging_its_sets_by_search_comes_to_the_same() -> None:
+    found = 0
+    for case in possible(SEEDS):
+        solved = frontiers_of(case.problem, watch())
+        if solved is None:
+            continue
+        outcome = arrange_sets(case.problem, best_sets(solved), solved.values, watch())
+        if outcome is None:
+            # Every best way to share is then one that single knobs do not admit.
+            assert arranged(case.problem, solved, watch()) is None, case.seed
+            continue
+        assert outcome.values == case.values, case.seed
+        assert outcome.bounds == case.values, case.seed
+        found += 1
+    assert found >= 300
+
+
+def test_every_set_of_a_best_placement_is_among_the_best_sets() -> None:
+    seen = 0
+    for case in possible(range(200)):
+        solved = frontiers_of(case.problem, watch())
+        if solved is None or size_of(case.request) > 1100:
+            continue
+        sets = best_sets(solved)
+        for placement in every_placement(case.request):
+            if placement.values == solved.values:
+                assert {atoms_of(case.problem, m) for m in placement.used} <= sets, case.seed
+                seen += 1
+    assert seen > 300
+
+
+def test_it_does_not_answer_where_it_is_not_sure() -> None:
+    assert frontiers_of(a_problem(3, 4, routes=3), watch()) is None
+    assert frontiers_of(a_problem(3, LARGEST + 1), watch()) is None
+    assert frontiers_of(a_problem(3, 4), Watch(0.0)) is None
+    assert frontiers_of(a_problem(3, 4), watch()) is not None
+
+
+def test_too_few_knobs_for_what_is_needed_are_impossible() -> None:
+    problem = needed_atoms(a_problem(2, 3, clashes=(0b110, 0b101, 0b011)))
+    with pytest.raises(ImpossibleError):
+        frontiers_of(problem, watch())
+    assert frontiers_of(attrs.evolve(problem, clashes=(0b110, 0b001, 0b001)), watch()) is not None
+
+
+def test_too_many_ways_are_refused(monkeypatch: pytest.MonkeyPatch) -> None:
+    # Five that cost nothing however they share are in S(5, 1) + S(5, 2) + S(5, 3) = 1 + 15 + 25
+    # ways on three knobs; places that differ from item to item make all of these differ.
+    places = tuple((1 << item, 0, 0) for item in range(5))
+    problem = needed_atoms(a_problem(3, 5, places=places))
+    solved = frontiers_of(problem, watch())
+    assert solved is not None
+    monkeypatch.setattr(fast, "MOST_COMBINATIONS", 41)
+    assert arranged(problem, solved, watch()) is not None
+    monkeypatch.setattr(fast, "MOST_COMBINATIONS", 40)
+    with pytest.raises(TooManyVariantsError):
+        arranged(problem, solved, watch())

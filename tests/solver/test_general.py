@@ -1,0 +1,128 @@
+"""The general way: what brute force finds, and no set of a best placement thrown away."""
+
+from __future__ import annotations
+
+import attrs
+import pytest
+
+from knobpack.problem import Problem
+from knobpack.solver.catalogue import catalogue_of, columns_of, knob_slots
+from knobpack.solver.evaluate import values_of
+from knobpack.solver.families import families
+from knobpack.solver.general import _Shelf, general
+from knobpack.solver.outcome import ImpossibleError, NothingFoundError
+from knobpack.solver.relaxation import relax
+from knobpack.solver.watch import CANCELLED, Watch
+from tests.oracles.problems import (
+    Placement,
+    a_problem,
+    atoms_of,
+    cases,
+    every_placement,
+    needed_atoms,
+    possible,
+    size_of,
+    watch,
+)
+
+
+def test_it_is_what_brute_force_finds() -> None:
+    found = impossible = 0
+    for case in cases(range(400)):
+        if case.problem.impossible:
+            continue
+        if case.best is None:
+            with pytest.raises(ImpossibleError):
+                general(case.problem, watch())
+            impossible += 1
+            continue
+        outcome = general(case.problem, watch())
+        assert outcome.values == case.values, case.seed
+        assert outcome.bounds == case.values, case.seed
+        assert values_of(case.problem, outcome.knobs) == case.values, case.seed
+        found += 1
+    assert found >= 300
+    assert impossible > 5
+
+
+def shelf_of(problem: Problem) -> _Shelf:
+    slots = knob_slots(problem)
+    parts = families(problem)
+    return _Shelf(problem, slots, [catalogue_of(problem, part, slots, watch()) for part in parts])
+
+
+def sets_of(problem: Problem, placement: Placement) -> set[int]:
+    return {atoms_of(problem, items) for items in placement.used}
+
+
+def test_no_set_of_a_placement_that_is_good_enough_is_passed_over() -> None:
+    near, passed_over = 0, 0
+    for case in possible(range(200)):
+        problem = case.problem
+        if size_of(case.request) > 1100:
+            continue
+        shelf, placements = shelf_of(problem), every_placement(case.request)
+        best = next(p for p in placements if p.values == case.values[:3])
+        start = columns_of(problem, sets_of(problem, best))
+        for tier in range(3):
+            held = case.values[:tier]
+            relaxed = relax(problem, shelf.catalogues, shelf.slots, held, start, watch())
+            assert relaxed is not None
+            assert relaxed.bound <= case.values[tier], (case.seed, tier)
+            for more in (0, 1, 60):
+                value = case.values[tier] + more
+                pool = shelf.near(relaxed, tier, value)
+                assert pool is not None
+                assert pool.complete
+                kept = {column.atoms: column for column in pool.columns}
+                reduced = {each.column.atoms: each.reduced for each in pool.priced}
+                for placement in placements:
+                    if placement.values[:tier] == held and placement.values[tier] <= value:
+                        sets = sets_of(problem, placement)
+                        assert sets <= kept.keys(), (case.seed, tier, more)
+                        assert sum(reduced[each] for each in sets) <= pool.slack
+                        near += 1
+                passed_over += sum(len(c.members) for c in shelf.catalogues) - len(kept)
+    assert near > 1000
+    assert passed_over > 500
+
+
+def test_impossible_and_never_found_are_told_apart() -> None:
+    crowded = needed_atoms(a_problem(2, 3, clashes=(0b110, 0b101, 0b011)))
+    with pytest.raises(ImpossibleError):
+        general(crowded, watch())
+    with pytest.raises(NothingFoundError):
+        general(crowded, Watch(0.0))
+
+
+def test_stopped_at_once_it_gives_the_first_placement_with_bounds_that_hold() -> None:
+    marked = 0
+    for case in possible(range(80)):
+        stop = Watch(60.0, cancelled=lambda: True)
+        try:
+            outcome = general(case.problem, stop)
+        except NothingFoundError:
+            continue
+        assert values_of(case.problem, outcome.knobs) == outcome.values
+        assert outcome.values >= case.values, case.seed
+        for tier in range(5):
+            if outcome.values[:tier] == case.values[:tier]:
+                assert outcome.bounds[tier] <= case.values[tier], case.seed
+        if not all(outcome.proven):
+            assert stop.stopped == CANCELLED
+            marked += 1
+    assert marked > 25
+
+
+def test_it_tells_of_each_tier_with_bounds_that_hold() -> None:
+    told = 0
+    for case in possible(range(40)):
+        news: list[tuple[int, int | None, int]] = []
+        listening = attrs.evolve(watch(), told=lambda *each: news.append(each))  # noqa: B023
+        general(case.problem, listening)
+        assert [tier for tier, _, _ in news] == sorted(tier for tier, _, _ in news)
+        for tier, value, bound in news:
+            assert value is None or bound <= value
+            assert bound <= case.values[tier], case.seed
+        told += len(news)
+    assert told > 40

@@ -1,0 +1,168 @@
+"""The relaxation: no bound above what brute force finds, whatever the prices; and not too weak."""
+
+from __future__ import annotations
+
+import random
+
+import numpy as np
+from scipy.optimize import linprog  # type: ignore[import-untyped]
+
+from knobpack.problem import Problem, bits
+from knobpack.solver.catalogue import Catalogue, catalogue_of, columns_of, knob_slots
+from knobpack.solver.families import families
+from knobpack.solver.relaxation import QUANTUM, _bound, _Prices, _reduced, needed, relax
+from knobpack.solver.watch import Watch
+from tests.oracles.problems import (
+    a_problem,
+    atoms_of,
+    every_placement,
+    needed_atoms,
+    possible,
+    size_of,
+    watch,
+)
+
+
+def catalogues_of(problem: Problem) -> list[Catalogue]:
+    slots = knob_slots(problem)
+    return [catalogue_of(problem, part, slots, watch()) for part in families(problem)]
+
+
+def spread_weights(problem: Problem, tier: int) -> int:
+    """What comes off in the third tier: a spread's weight counts on its first knob too."""
+    return sum(spread.weight for spread in problem.spreads) if tier == 2 else 0
+
+
+def garbage(draw: random.Random, problem: Problem, tier: int) -> _Prices:
+    """Prices that have nothing to do with anything, but for the signs of those of limits."""
+    most, slots = draw.choice((1, 1000, 10**5, 10**9)), len(knob_slots(problem))
+    lowest, tight = draw.choice((0, -most)), draw.choice((0, 1))
+
+    def limit() -> int:
+        return -draw.randint(0, most) * tight
+
+    return _Prices(
+        np.array([draw.randint(lowest, most) for _ in problem.atoms], dtype=np.int64),
+        np.array([limit() for _ in range(slots)], dtype=np.int64),
+        limit(),
+        tuple(limit() for _ in range(tier)),
+    )
+
+
+def test_any_prices_at_all_give_a_bound_that_holds() -> None:
+    above_zero = 0
+    for case in possible(range(300)):
+        problem, slots = case.problem, knob_slots(case.problem)
+        catalogues = catalogues_of(problem)
+        draw = random.Random(case.seed)  # noqa: S311 (no secret)
+        for tier in (0, 1, 2, 2):
+            for _ in range(6):
+                prices = garbage(draw, problem, tier)
+                reduced = [_reduced(each, prices, tier) for each in catalogues]
+                exact = _bound(problem, slots, case.values[:tier], prices, reduced)
+                reached = case.values[tier] + spread_weights(problem, tier)
+                assert exact <= QUANTUM * reached, (case.seed, tier)
+                above_zero += exact > 0
+    assert above_zero > 150
+
+
+def test_the_bound_is_no_higher_than_the_best() -> None:
+    met = tried = 0
+    for case in possible(range(260)):
+        if size_of(case.request) > 1100:
+            continue
+        problem, catalogues = case.problem, catalogues_of(case.problem)
+        placements = every_placement(case.request)
+        best = next(p for p in placements if p.values == case.values[:3])
+        start = columns_of(problem, {atoms_of(problem, items) for items in best.used})
+        for tier in range(3):
+            relaxed = relax(
+                problem, catalogues, knob_slots(problem), case.values[:tier], start, watch()
+            )
+            assert relaxed is not None
+            assert relaxed.bound <= case.values[tier], (case.seed, tier)
+            met += relaxed.bound == case.values[tier]
+            tried += 1
+    # A bound that is never met would be safe too, and worth nothing.
+    assert met > 0.7 * tried
+    assert tried > 300
+
+
+def by_linprog(problem: Problem, catalogues: list[Catalogue], held: tuple[int, ...]) -> float:
+    """The linear programme over every set, by another solver: one variable a set and slot."""
+    slots, tier = knob_slots(problem), len(held)
+    rows = len(problem.atoms) + len(slots) + 1 + tier
+    columns, costs = [], []
+    for number, atom in enumerate(problem.atoms):
+        if atom.needed and held:
+            continue
+        column = np.zeros(rows)
+        column[number] = 1
+        if held:
+            column[len(problem.atoms) + len(slots) + 1] = atom.omission
+        columns.append(column)
+        costs.append(0 if held else needed(problem) if atom.needed else atom.omission)
+    for catalogue in catalogues:
+        for row in range(len(catalogue.members)):
+            own = catalogue.column(problem, row)
+            for at, slot in enumerate(slots):
+                if not slot & own.knobs:
+                    continue
+                column = np.zeros(rows)
+                column[list(bits(own.atoms))] = 1
+                column[len(problem.atoms) + at] = 1
+                column[len(problem.atoms) + len(slots)] = own.items.bit_count()
+                if tier == 2:
+                    column[-1] = own.breaks
+                columns.append(column)
+                costs.append((0, own.breaks, own.sharing)[tier])
+    table = np.array(columns).T
+    count = len(problem.atoms)
+    limits = [*(slot.bit_count() for slot in slots), problem.routes, *held]
+    solved = linprog(
+        costs, A_ub=table[count:], b_ub=limits, A_eq=table[:count], b_eq=np.ones(count)
+    )
+    assert solved.status == 0
+    return float(solved.fun)
+
+
+def test_it_is_as_strong_as_the_linear_programme_over_every_set() -> None:
+    compared = 0
+    for case in possible(range(140)):
+        if not case.problem.items >= 4 or size_of(case.request) > 1100:
+            continue
+        problem, catalogues = case.problem, catalogues_of(case.problem)
+        best = next(p for p in every_placement(case.request) if p.values == case.values[:3])
+        start = columns_of(problem, {atoms_of(problem, items) for items in best.used})
+        for tier in range(3):
+            held = case.values[:tier]
+            relaxed = relax(problem, catalogues, knob_slots(problem), held, start, watch())
+            assert relaxed is not None
+            exact, known = relaxed.exact_bound / QUANTUM, by_linprog(problem, catalogues, held)
+            assert exact <= known + 1e-6
+            # Prices rounded to 1024ths lose a little, times what they are multiplied by.
+            lost = (2 * problem.items + problem.knobs + 2 + sum(held)) / QUANTUM
+            assert exact >= known - lost - 1e-6, (case.seed, tier)
+            compared += 1
+    assert compared > 60
+
+
+def test_half_a_knob_each_is_a_relaxation() -> None:
+    # Three items, any two of which may share, two on a knob at most, on one knob: placing two is
+    # the best, and so says the relaxation: each is placed by two thirds.
+    problem = a_problem(1, 3, per_knob=2)
+    relaxed = relax(problem, catalogues_of(problem), knob_slots(problem), (), (), watch())
+    assert relaxed is not None
+    assert relaxed.bound == 1
+
+
+def test_what_cannot_be_placed_costs_as_much_as_what_is_needed() -> None:
+    problem = needed_atoms(a_problem(1, 3, clashes=(0b110, 0b101, 0b011)))
+    relaxed = relax(problem, catalogues_of(problem), knob_slots(problem), (), (), watch())
+    assert relaxed is not None
+    assert relaxed.bound >= needed(problem)
+
+
+def test_it_is_cut_short_by_the_watch() -> None:
+    problem = a_problem(2, 3)
+    assert relax(problem, catalogues_of(problem), knob_slots(problem), (), (), Watch(0.0)) is None

@@ -1,0 +1,236 @@
+"""allocate(): what it takes, what stays as it was, how it is stopped, and that it never varies."""
+
+from __future__ import annotations
+
+import math
+from typing import Any
+
+import attrs
+import pytest
+
+from benchmarks.requests import eight_knobs
+from knobpack import (
+    Allocation,
+    Destination,
+    ImpossibleDemands,
+    InputError,
+    KnobTravel,
+    Layout,
+    Request,
+    Route,
+    Setup,
+    Surface,
+    Travel,
+    Voice,
+    VoiceLayer,
+    allocate,
+    allocate_request,
+    check,
+)
+from tests.oracles.brute import least
+from tests.oracles.problems import case, possible
+from tests.oracles.strategies import seeded_request
+
+HOST = Setup(
+    "Stage",
+    Surface.row(3),
+    (Voice("Pad", (Destination("cutoff"), Destination("level")), layer=2),),
+    routes=(Route("Pad/cutoff", "K2"), Route("Pad/level", "K3")),
+    travels=(KnobTravel("K2", Travel(5, 90)), KnobTravel("K3", Travel(127, 0))),
+)
+BASS = Voice("Bass", (Destination("cutoff"), Destination("drive")), layer=2, source="Old trio")
+
+
+def values_of(found: Allocation) -> tuple[int, ...]:
+    return tuple(tier.value for tier in found.tiers)
+
+
+# What it takes ----------------------------------------------------------------------------------
+
+
+def test_a_setup_as_keep_brings_its_voices_routes_travels_and_layers() -> None:
+    found = allocate([BASS], HOST.surface, keep=HOST)
+    assert [voice.name for voice in found.request.voices] == ["Pad", "Bass"]
+    assert set(HOST.routes) <= set(found.routes)
+    assert set(HOST.travels) <= set(found.travels)
+    assert [(each.voice, each.new) for each in found.layers] == [("Pad", 2), ("Bass", 1)]
+    assert found.proven
+    # A voice that is given takes the place of the setup's own of that name.
+    given = attrs.evolve(HOST.voices[0], source="Here")
+    again = allocate([BASS, given], HOST.surface, keep=HOST)
+    assert [voice.source for voice in again.request.voices] == ["Old trio", "Here"]
+
+
+def test_a_layout_or_routes_as_keep() -> None:
+    voices = (*HOST.voices, BASS)
+    by_layout = allocate(voices, HOST.surface, keep=HOST.layout)
+    assert values_of(by_layout) == values_of(allocate([BASS], HOST.surface, keep=HOST))
+    by_routes = allocate(voices, HOST.surface, keep=iter(HOST.routes))
+    assert set(HOST.routes) <= set(by_routes.routes)
+    # Only routes are kept then: the travels are those wanted, and the voices stand in order.
+    assert {setting.travel for setting in by_routes.travels} == {Travel(0, 127)}
+    # A kept route keeps the layer of its voice too.
+    assert [each.new for each in by_routes.layers] == [2, 1]
+
+
+def test_previous_is_an_allocation_a_setup_a_layout_or_routes() -> None:
+    surface, voices = Surface.row(4), (*HOST.voices, BASS)
+    before = Layout((Route("Pad/cutoff", "K4"), Route("Bass/drive", "K1")))
+    first = allocate(voices, surface, previous=before)
+    ways: list[Any] = [first, first.setup("Now"), first.layout, list(first.routes)]
+    for previous in ways:
+        found = allocate(iter(voices), surface, previous=previous)
+        assert found.routes == first.routes
+        assert found.tiers[3].value == 0
+    assert values_of(first)[3] == 0
+    assert set(before.routes) <= set(first.routes)
+
+
+def test_an_allocation_can_be_kept_and_nothing_moves() -> None:
+    for seed in range(3):
+        first = allocate_request(eight_knobs(seed))
+        again = allocate_request(attrs.evolve(first.request, keep=first.layout))
+        assert (again.routes, again.travels, again.layers) == (
+            first.routes,
+            first.travels,
+            first.layers,
+        )
+
+
+def test_what_is_kept_is_there_in_every_answer() -> None:
+    routes = travels = layers = 0
+    for each in possible(range(300)):
+        keep = each.request.keep
+        if not keep.routes and not keep.layers:
+            continue
+        found = allocate_request(each.request)
+        assert set(keep.routes) <= set(found.routes), each.seed
+        kept_knobs = {route.knob for route in keep.routes}
+        kept = {setting for setting in keep.travels if setting.knob in kept_knobs}
+        assert kept <= set(found.travels), each.seed
+        host = set(each.request.host_layers.items())
+        assert host <= {(place.voice, place.new) for place in found.layers}, each.seed
+        routes, travels = routes + len(keep.routes), travels + len(kept)
+        layers += len(host)
+    assert min(routes, travels, layers) > 25
+
+
+def test_the_answer_is_what_the_plain_checker_says_it_is() -> None:
+    for seed in range(6):
+        found = allocate_request(eight_knobs(seed))
+        checked = check(found.request, found.layout)
+        assert checked.valid
+        assert checked.prices == found.prices
+        assert checked.prices.totals == values_of(found)
+        assert found.unplaced == tuple(
+            name
+            for name in found.request.destinations
+            if name not in {route.destination for route in found.routes}
+        )
+        order = [found.request.surface.knob_names.index(route.knob) for route in found.routes]
+        assert order == sorted(order)
+
+
+@pytest.mark.parametrize(
+    ("field", "wrong"),
+    [
+        (field, wrong)
+        for field in ("time_limit", "effort")
+        for wrong in (math.nan, -1, -0.5, -math.inf, "10", True, [3], 1j)
+    ]
+    + [("effort", None)],
+)
+def test_a_limit_that_is_no_number_is_refused(field: str, wrong: Any) -> None:
+    limits: dict[str, Any] = {field: wrong}
+    with pytest.raises(InputError, match=field):
+        allocate([BASS], HOST.surface, **limits)
+
+
+def test_something_else_than_voices_is_refused() -> None:
+    wrong: Any = "Pad"
+    with pytest.raises(InputError, match="voices"):
+        allocate(wrong, HOST.surface)
+    with pytest.raises(InputError):
+        allocate([BASS], HOST.surface, keep=[Route("Nobody/level", "K1")])
+    with pytest.raises(InputError):
+        allocate([BASS], HOST.surface, keep=wrong)
+
+
+def test_nothing_to_place_is_placed() -> None:
+    found = allocate([], Surface.row(0))
+    assert found.proven
+    assert (found.routes, found.unplaced, values_of(found)) == ((), (), (0,) * 5)
+
+
+def test_what_is_impossible_by_brute_force_is_refused() -> None:
+    refused = 0
+    for seed in range(60):
+        if case(seed).best is None:
+            with pytest.raises(ImpossibleDemands):
+                allocate_request(case(seed).request)
+            refused += 1
+    assert refused > 5
+
+
+def test_layers_and_kept_places_are_part_of_the_layout_that_is_checked() -> None:
+    found = allocate([BASS], HOST.surface, keep=HOST)
+    assert found.layout.layers == (VoiceLayer("Pad", 2), VoiceLayer("Bass", 1))
+    setup = found.setup("Tonight")
+    assert [voice.layer for voice in setup.voices] == [2, 1]
+    assert setup.layout == found.layout
+
+
+# Adding to what there is ------------------------------------------------------------------------
+
+
+def in_two_steps(seed: int) -> tuple[Request, Request] | None:
+    """A request before and after its last voice came; None where it is named elsewhere."""
+    request = attrs.evolve(seeded_request(seed), rules=(), groups=(), snapshots=None)
+    given = seeded_request(seed).snapshots or ()
+    known = [name for name in request.members if name in request.voice_of]
+    snapshots = tuple(
+        attrs.evolve(each, moves=tuple(name for name in each.moves if name in known))
+        for each in given
+    )
+    whole = attrs.evolve(request, snapshots=snapshots or None)
+    gone = whole.voices[-1]
+    names = {gone.name, *(gone.full_name(inner) for inner in gone.destinations)}
+    kept = {route.destination for route in whole.keep.routes}
+    kept |= {place.voice for place in whole.keep.layers}
+    if len(whole.voices) < 2 or not gone.destinations or kept & names:
+        return None
+    before = tuple(
+        attrs.evolve(each, moves=tuple(name for name in each.moves if name not in names))
+        for each in snapshots
+    )
+    small = attrs.evolve(whole, voices=whole.voices[:-1], snapshots=before or None, previous=None)
+    return small, whole
+
+
+def test_a_voice_more_moves_the_fewest_routes() -> None:
+    tried = moved = 0
+    for seed in range(320):
+        steps = in_two_steps(seed)
+        if steps is None or least(steps[0]) is None:
+            continue
+        first = allocate_request(steps[0])
+        whole = attrs.evolve(steps[1], previous=first.layout)
+        best = least(whole)
+        if best is None:
+            with pytest.raises(ImpossibleDemands):
+                allocate_request(whole)
+            continue
+        found = allocate_request(whole)
+        assert found.proven, seed
+        assert values_of(found) == best.totals, seed
+        old, now = set(first.routes), set(found.routes)
+        assert len(old - now) == best.totals[3], seed
+        assert {change.destination for change in found.prices.changes} == {
+            route.destination for route in old - now
+        }
+        stay = {(place.voice, place.new) for place in first.layers}
+        assert stay <= {(place.voice, place.new) for place in found.layers}, seed
+        tried += 1
+        moved += best.totals[3] > 0
+    assert tried > 50
+    assert moved > 5

@@ -1,0 +1,141 @@
+"""allocate() cut short: a marked result with honest bounds, or none, and never silence."""
+
+from __future__ import annotations
+
+import threading
+import time
+from collections.abc import Iterator
+from typing import Any
+
+import attrs
+import pytest
+
+import knobpack
+from benchmarks.requests import eight_knobs, sized
+from knobpack import (
+    TIERS,
+    Allocation,
+    Destination,
+    ImpossibleDemands,
+    NoLayoutFound,
+    Progress,
+    Request,
+    Surface,
+    Voice,
+    allocate,
+    allocate_request,
+    check,
+)
+from tests.oracles.problems import possible
+
+
+def values_of(found: Allocation) -> tuple[int, ...]:
+    return tuple(tier.value for tier in found.tiers)
+
+
+def general_request(seed: int) -> Request:
+    """A request that takes the general way: one route too few for everything."""
+    request = eight_knobs(seed)
+    limit = len(request.destinations) - 1
+    return attrs.evolve(request, surface=attrs.evolve(request.surface, routes=limit))
+
+
+def assert_bracketed(found: Allocation, reason: str) -> None:
+    """A result that is marked as cut short, valid, and with bounds below its values."""
+    assert found.stopped == reason
+    assert not found.proven
+    assert check(found.request, found.layout).valid
+    assert all(tier.bound <= tier.value for tier in found.tiers)
+    gaps = [tier.bound < tier.value for tier in found.tiers]
+    first = gaps.index(True)
+    assert [tier.proven for tier in found.tiers] == [at < first for at in range(5)]
+
+
+def found_or_why(request: Request, **limits: Any) -> Allocation | str:
+    """The allocation, or what stopped the search before there was one."""
+    try:
+        return allocate_request(request, **limits)
+    except NoLayoutFound as error:
+        return error.stopped
+
+
+@pytest.mark.parametrize(
+    ("limits", "reason"),
+    [
+        ({"time_limit": 0}, "time limit"),
+        ({"cancel": lambda: True}, "cancelled"),
+        ({"effort": 0}, "effort"),
+    ],
+)
+def test_stopped_at_once_it_gives_a_marked_result_or_none(
+    limits: dict[str, Any], reason: str
+) -> None:
+    marked = 0
+    for each in possible(range(80)):
+        found = found_or_why(each.request, **limits)
+        if isinstance(found, str):
+            assert found == reason
+            continue
+        assert values_of(found) >= each.values, each.seed
+        if found.stopped is None:
+            assert values_of(found) == each.values, each.seed
+            continue
+        assert_bracketed(found, reason)
+        marked += 1
+    assert marked > 40
+
+
+def test_it_does_not_take_a_lack_of_time_for_impossible() -> None:
+    # Three that must be placed and may not share, on two knobs; and on three, where it can be.
+    voices = [Voice(name, (Destination("x", must_place=True),)) for name in "ABC"]
+    rules = [knobpack.Apart((one,), (other,)) for one, other in ("AB", "AC", "BC")]
+    with pytest.raises(NoLayoutFound, match="time limit"):
+        allocate(voices, Surface.row(2), rules=rules, time_limit=0)
+    with pytest.raises(ImpossibleDemands):
+        allocate(voices, Surface.row(2), rules=rules)
+    assert allocate(voices, Surface.row(3), rules=rules).proven
+
+
+def test_a_cancel_from_another_thread_is_answered() -> None:
+    asked = threading.Event()
+    request = sized(1, 32, 140)
+    timer = threading.Timer(0.3, asked.set)
+    timer.start()
+    started = time.monotonic()
+    found = allocate_request(request, cancel=asked.is_set)
+    # Where this takes the full effort it is half a minute or more.
+    assert time.monotonic() - started < 10
+    assert_bracketed(found, "cancelled")
+
+
+def test_it_is_cancelled_at_whichever_question() -> None:
+    outcomes: set[str] = set()
+    request = general_request(5)
+    for calls in (1, 2, 3, 5, 8, 13, 21, 34):
+        left = iter([False] * calls)
+
+        def asked(left: Iterator[bool] = left) -> bool:
+            return next(left, True)
+
+        found = found_or_why(request, cancel=asked)
+        if isinstance(found, Allocation) and found.stopped is not None:
+            assert_bracketed(found, "cancelled")
+            outcomes.add(found.stopped)
+    assert "cancelled" in outcomes
+
+
+def test_progress_is_told_in_order() -> None:
+    told = 0
+    for seed in range(3):
+        news: list[Progress] = []
+        found = allocate_request(general_request(seed), progress=news.append)
+        seconds = [each.seconds for each in news]
+        assert seconds == sorted(seconds)
+        assert all(second >= 0 for second in seconds)
+        tiers = [TIERS.index(each.tier) for each in news]
+        assert tiers == sorted(tiers)
+        for each in news:
+            assert each.value is None or each.bound <= each.value
+            assert each.bound <= found.tiers[TIERS.index(each.tier)].value
+        told += len(news)
+    assert told > 3

@@ -1,0 +1,65 @@
+"""The benchmark runs, counts what is proven, and its exit status tells whether all is."""
+
+from __future__ import annotations
+
+import attrs
+import pytest
+
+from benchmarks import proven
+from benchmarks.proven import Run, main, report, requests_of, spread
+from knobpack import TIERS, Allocation, Request, allocate_request
+
+
+def test_three_seeds_are_proven(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["--seeds", "3", "--sizes", "8"]) == 0
+    printed = capsys.readouterr().out
+    assert "8 knobs, 16 to 24 destinations: 3 requests, seeds 0 to 2" in printed
+    assert "proven   " + "  ".join(f"{tier} 3" for tier in TIERS) in printed
+    assert "not proven" not in printed
+    assert "import knobpack: 0." in printed
+
+
+def test_what_is_not_proven_is_named_and_makes_the_status_1(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    def cut_off(request: Request) -> Allocation:
+        found = allocate_request(request)
+        last = attrs.evolve(found.tiers[-1], proven=False)
+        return attrs.evolve(found, tiers=(*found.tiers[:-1], last))
+
+    monkeypatch.setattr(proven, "allocate_request", cut_off)
+    monkeypatch.setattr(proven, "import_seconds", lambda: 0.0)
+    assert main(["--seeds", "2", "--sizes", "8"]) == 1
+    printed = capsys.readouterr().out
+    assert "change 2  layout 0" in printed
+    assert "not proven in every tier: seeds 0, 1" in printed
+
+
+def test_marks_of_a_hundred_and_one_runs_are_those_runs() -> None:
+    marks = spread([float(number) for number in range(101)])
+    assert list(marks.values()) == [0, 25, 50, 75, 95, 100]
+    assert set(spread([2.5]).values()) == {2.5}
+
+
+def test_sizes_are_as_they_say() -> None:
+    title, make = requests_of(16)
+    request = make(1)
+    assert title == "16 knobs, 70 destinations"
+    assert (len(request.surface.knobs), len(request.destinations)) == (16, 70)
+
+
+@pytest.mark.parametrize("wrong", [["--seeds", "0"], ["--sizes", "8,x"], ["--seeds", "-3"]])
+def test_wrong_options_are_refused(wrong: list[str]) -> None:
+    with pytest.raises(SystemExit) as refused:
+        main(wrong)
+    assert refused.value.code == 2
+
+
+def test_a_report_counts_each_tier(capsys: pytest.CaptureFixture[str]) -> None:
+    runs = [Run(4, 1.0, (True,) * 5), Run(5, 3.0, (True, True, False, False, False))]
+    report("two", runs)
+    printed = capsys.readouterr().out
+    assert "two: 2 requests, seeds 4 to 5" in printed
+    assert "min 1.000" in printed
+    assert "max 3.000" in printed
+    assert "unplaced 2  independence 2  sharing 1  change 1  layout 1" in printed
