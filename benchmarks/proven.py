@@ -2,9 +2,9 @@
 
 Solves seeded requests with the default effort and prints how the seconds are distributed, and how
 many requests were proven in each tier. Those of 8 knobs are made by ``requests.eight_knobs``, other
-sizes by ``requests.sized`` with 35 destinations to 8 knobs, on a tenth of the seeds. The imports are
-done, and one request is solved, before the clock starts; how long ``import knobpack`` takes in a
-fresh process is printed by itself. Exits with 1 if anything is not proven.
+sizes by ``requests.sized`` with 35 destinations to 8 knobs, on a tenth of the seeds. The imports
+are done, and one request is solved, before the clock starts; how long ``import knobpack`` takes in
+a fresh process is printed by itself. Exits with 1 if anything is not proven.
 """
 
 from __future__ import annotations

@@ -37,6 +37,10 @@ DEFAULT_EFFORT = 10.0
 """Deterministic effort a search may take: some tens of seconds at most on a usual machine."""
 
 
+MOST_SECONDS = 10**9
+"""A time limit or an effort, at most."""
+
+
 @attrs.frozen
 class Progress:
     """What is known while a search goes on.
@@ -83,9 +87,9 @@ def allocate(  # noqa: PLR0913 - each keyword is one thing to ask for
             stay as well.
         previous: a layout to stay close to: as few as possible of its routes are changed.
         weights: what each thing a layout does badly costs; None: the default weights.
-        time_limit: seconds after which the search is cut off, 0 or more; None: none.
-        effort: deterministic effort after which the search stops, the same on every machine:
-            above 0. Without a ``time_limit`` the same input always gives the same answer.
+        time_limit: seconds after which the search is cut off, 0 to 10**9; None: none.
+        effort: deterministic effort after which the search stops, the same on every machine, 0
+            to 10**9. Without a ``time_limit`` the same input always gives the same answer.
         progress: told, now and then, how far the search is.
         cancel: asked now and then; once it says yes, the best so far is returned.
 
@@ -201,11 +205,15 @@ def _watch(
 ) -> Watch:
     from knobpack.solver.watch import Watch
 
-    for name, seconds in (("time_limit", time_limit), ("effort", effort)):
-        if seconds is None and name == "time_limit":
+    for name, amount in (("time_limit", time_limit), ("effort", effort)):
+        if amount is None and name == "time_limit":
             continue
-        if isinstance(seconds, bool) or not isinstance(seconds, int | float) or not seconds >= 0:
-            raise InputError(f"allocate.{name}", seconds, "give a number of 0 or more")
+        is_number = isinstance(amount, int | float) and not isinstance(amount, bool)
+        if not is_number or amount is None or not 0 <= amount <= MOST_SECONDS:
+            raise InputError(f"allocate.{name}", amount, f"give a number from 0 to {MOST_SECONDS}")
+    for name, function in (("progress", progress), ("cancel", cancel)):
+        if function is not None and not callable(function):
+            raise InputError(f"allocate.{name}", function, "give a function, or None")
     started = time.monotonic()
     deadline = None if time_limit is None else started + time_limit
 

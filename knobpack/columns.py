@@ -89,7 +89,8 @@ def table(
 
 def _widths(rows: Sequence[Sequence[str]], room: int) -> list[int]:
     """How wide each column is: as its widest cell, or less where that is too much in all."""
-    widths = [max(cells(row[column]) for row in rows) for column in range(len(rows[0]))]
+    # A cell that holds marks alone takes no room by itself, but its column must not be left out.
+    widths = [max(cells(row[at]) or bool(row[at]) for row in rows) for at in range(len(rows[0]))]
     room -= GAP * (sum(1 for width in widths if width) - 1)
     while sum(widths) > room:
         widths[widths.index(max(widths))] -= 1

@@ -62,7 +62,9 @@ class Meter:
             line = f"searching ({seconds:.1f} s)"
         else:
             line = progress_text(attrs.evolve(self._last, seconds=seconds))[:NARROW]
-        self._write(f"\r{line.ljust(len(self._shown))}")
+        # Ctrl-C may come at any point: what is to be wiped off is noted before it is written.
+        self._shown = line.ljust(len(self._shown))
+        self._write(f"\r{self._shown}")
         self._shown = line
 
     def _write(self, text: str) -> None:

@@ -236,12 +236,15 @@ def _snapshots(allocation: Allocation) -> list[str]:
 
 
 def _layers(allocation: Allocation) -> list[str]:
-    host = allocation.request.host_layers
+    request = allocation.request
+    kept = {request.voice_of[route.destination].name for route in request.keep.routes}
     rows = [("voice", "from", "old", "new", "")]
     for place in allocation.layers:
         old = "-" if place.old is None else str(place.old)
-        note = "kept as the host has it" if place.voice in host else ""
-        rows.append((place.voice, place.source or "the host", old, str(place.new), note))
+        note = "kept as the host has it" if place.voice in request.host_layers else ""
+        # A voice without a source may be the host's, or a new one.
+        source = place.source or ("the host" if note or place.voice in kept else "-")
+        rows.append((place.voice, source, old, str(place.new), note))
     return ["LAYERS", *_flat(table(rows, right={2, 3}))] if allocation.layers else []
 
 

@@ -99,7 +99,7 @@ def test_an_allocation_can_be_kept_and_nothing_moves() -> None:
 
 def test_what_is_kept_is_there_in_every_answer() -> None:
     routes = travels = layers = 0
-    for each in possible(range(300)):
+    for each in possible(range(200)):
         keep = each.request.keep
         if not keep.routes and not keep.layers:
             continue
@@ -112,7 +112,7 @@ def test_what_is_kept_is_there_in_every_answer() -> None:
         assert host <= {(place.voice, place.new) for place in found.layers}, each.seed
         routes, travels = routes + len(keep.routes), travels + len(kept)
         layers += len(host)
-    assert min(routes, travels, layers) > 25
+    assert min(routes, travels, layers) > 15
 
 
 def test_the_answer_is_what_the_plain_checker_says_it_is() -> None:
@@ -209,7 +209,7 @@ def in_two_steps(seed: int) -> tuple[Request, Request] | None:
 
 def test_a_voice_more_moves_the_fewest_routes() -> None:
     tried = moved = 0
-    for seed in range(320):
+    for seed in range(220):
         steps = in_two_steps(seed)
         if steps is None or least(steps[0]) is None:
             continue
@@ -232,5 +232,5 @@ def test_a_voice_more_moves_the_fewest_routes() -> None:
         assert stay <= {(place.voice, place.new) for place in found.layers}, seed
         tried += 1
         moved += best.totals[3] > 0
-    assert tried > 50
-    assert moved > 5
+    assert tried > 35
+    assert moved > 3

@@ -72,6 +72,10 @@ def test_an_empty_column_takes_no_space() -> None:
     assert table([("a", "", "b"), ("c", "", "d")], indent=0) == [["a  b"], ["c  d"]]
 
 
+def test_a_cell_of_marks_alone_is_not_lost() -> None:
+    assert table([("\u0301", "b")], indent=0) == [["\u0301   b"]]
+
+
 def test_a_cell_that_does_not_fit_goes_on_below() -> None:
     name = "x" * 120
     (lines,) = table([(name, "1", "note")], right={1})

@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-import io
 import json
-import time
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
@@ -14,15 +12,14 @@ import jsonschema
 import pytest
 
 from knobpack import command
-from knobpack.allocate import Progress, allocate_request
+from knobpack.allocate import allocate_request
 from knobpack.command import main
 from knobpack.demo import demo_request
 from knobpack.errors import KnobpackError, NoLayoutFound
 from knobpack.files import load_request, loads, save, schema, to_plain
-from knobpack.meter import FIRST_SECONDS, Meter
 from knobpack.text import layout_text
 from knobpack.words import Fixed, Request
-from tests.samples_of_command import SMALL, screen
+from tests.samples_of_command import SMALL
 
 
 @pytest.fixture
@@ -268,48 +265,3 @@ def test_options_reach_the_search(monkeypatch: pytest.MonkeyPatch, file: Path) -
     monkeypatch.setattr(command, "allocate_request", fake)
     assert main([str(file), "--time-limit", "2.5", "--effort", "7", "--quiet"]) == 0
     assert (seen["request"], seen["time_limit"], seen["effort"]) == (SMALL, 2.5, 7.0)
-
-
-class Terminal(io.StringIO):
-    """A stream that says it is a terminal."""
-
-    def isatty(self) -> bool:
-        """It always is one."""
-        return True
-
-
-def test_the_meter_shows_the_last_progress_and_leaves_nothing(
-    monkeypatch: pytest.MonkeyPatch,
-) -> None:
-    now = [100.0]
-    monkeypatch.setattr(time, "monotonic", lambda: now[0])
-    stream = Terminal()
-    meter = Meter(stream)
-    meter.tell(Progress("unplaced", None, 0, 0.1))
-    now[0] += FIRST_SECONDS - 0.01
-    assert meter.beat() is False
-    assert stream.getvalue() == ""
-    now[0] += 0.02
-    meter.tell(Progress("sharing", 1_234_567, 1_200_000, 0.5))
-    assert screen(stream.getvalue()).startswith("sharing knobs: 1,234,567 so far")
-    meter.tell(Progress("sharing", 5, 5, 0.5))
-    assert "1,234,567" in screen(stream.getvalue())  # not more often than can be read
-    now[0] += 1
-    assert meter.beat() is False
-    # The shorter line covers the longer one whole.
-    assert screen(stream.getvalue()) == "sharing knobs: 5 so far, cannot be below 5 (1.5 s)"
-    meter.clear()
-    assert screen(stream.getvalue()) == ""
-    assert stream.getvalue().endswith("\r")
-    assert "\n" not in stream.getvalue()
-
-
-def test_the_meter_is_silent_off_a_terminal(monkeypatch: pytest.MonkeyPatch) -> None:
-    now = [100.0]
-    monkeypatch.setattr(time, "monotonic", lambda: now[0])
-    stream = io.StringIO()
-    for meter in (Meter(stream), Meter(None)):
-        now[0] += 10
-        meter.tell(Progress("sharing", 5, 5, 10.0))
-        meter.clear()
-    assert stream.getvalue() == ""

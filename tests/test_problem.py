@@ -59,7 +59,7 @@ def numbers(request: Request, layout: Layout) -> dict[int, int]:
 
 def test_it_allows_what_the_checker_finds_valid_and_nothing_else() -> None:
     valid = invalid = 0
-    for case in cases(range(350)):
+    for case in cases(range(180)):
         draw = random.Random(case.seed)  # noqa: S311 (no secret)
         for _ in range(8):
             layout = Layout(random_layout(draw, case.request).routes)
@@ -67,13 +67,13 @@ def test_it_allows_what_the_checker_finds_valid_and_nothing_else() -> None:
             allowed = allows(case.problem, numbers(case.request, layout))
             assert allowed == found, case.seed
             valid, invalid = valid + found, invalid + (not found)
-    assert valid > 300
-    assert invalid > 300
+    assert valid > 150
+    assert invalid > 150
 
 
 def test_unbroken_allows_what_also_breaks_nothing() -> None:
     broken = whole = 0
-    for case in cases(range(350)):
+    for case in cases(range(250)):
         if not case.problem.breakable:
             continue
         unbroken = case.problem.unbroken()
@@ -82,15 +82,15 @@ def test_unbroken_allows_what_also_breaks_nothing() -> None:
         draw = random.Random(case.seed)  # noqa: S311 (no secret)
         if any(snapshot.break_weight == 0 for snapshot in case.request.played):
             continue
-        for _ in range(12):
+        for _ in range(10):
             layout = Layout(random_layout(draw, case.request).routes)
             known = price(case.request, layout)
             allowed = allows(unbroken, numbers(case.request, layout))
             assert allowed == (known.valid and known.totals[1] == 0), case.seed
             broken += known.valid and known.totals[1] > 0
             whole += allowed
-    assert broken > 30
-    assert whole > 100
+    assert broken > 15
+    assert whole > 50
 
 
 def test_the_knobs_of_a_set_are_those_it_has_in_valid_placements() -> None:

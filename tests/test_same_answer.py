@@ -52,7 +52,7 @@ def test_the_hash_seed_does_not_matter() -> None:
 
 def test_the_order_of_rules_and_voices_does_not_matter_to_the_values() -> None:
     reordered = 0
-    for each in possible(range(220)):
+    for each in possible(range(140)):
         draw = random.Random(each.seed)  # noqa: S311 (no secret)
         request = each.request
 
@@ -75,7 +75,7 @@ def test_the_order_of_rules_and_voices_does_not_matter_to_the_values() -> None:
         assert values_of(found) == each.values, each.seed
         assert found.proven
         reordered += other != request
-    assert reordered > 100
+    assert reordered > 60
 
 
 def test_importing_it_imports_no_solver() -> None:

@@ -99,11 +99,14 @@ def agree_on_snapshots(allocation: Allocation, lines: list[str]) -> None:
 
 
 def agree_on_layers(allocation: Allocation, lines: list[str]) -> None:
+    request = allocation.request
+    host = {name.split("/")[0] for name in (route.destination for route in request.keep.routes)}
+    host |= set(request.host_layers)
     rows = [split(line)[:4] for line in lines[2:]]
     assert rows == [
         [
             place.voice,
-            place.source or "the host",
+            place.source or ("the host" if place.voice in host else "-"),
             "-" if place.old is None else str(place.old),
             str(place.new),
         ]

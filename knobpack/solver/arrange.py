@@ -44,7 +44,7 @@ def lower_bound(problem: Problem, clusters: Sequence[Cluster]) -> int:
     """No arrangement of these clusters costs less: each voice and group is in a single run."""
     pulls = sorted((cluster.pull for cluster in clusters), reverse=True)
     steps = sorted(problem.steps)[: len(pulls)]
-    nearest = sum(pull * step for pull, step in zip(pulls, steps, strict=True))
+    nearest = sum(pull * step for pull, step in zip(pulls, steps, strict=False))
     return nearest + sum(min(cluster.likeness.row) for cluster in clusters)
 
 

@@ -1,4 +1,4 @@
-"""What no catalogue holds: a bound on the reduced cost of the sets that are larger than its sets."""
+"""What no catalogue holds: a bound on the reduced cost of sets that are larger than its sets."""
 
 from __future__ import annotations
 

@@ -74,8 +74,8 @@ class Corrections:
     def greedy(self, known: Sequence[Demands]) -> Demands | None:
         """Demands to give up that do not hold all of a set in ``known``, not always the cheapest.
 
-        While there is a clash, the cheapest of what clashes is given up, the last asked of those
-        of one price. Of each set in ``known`` the dearest is not.
+        While there is a clash, the cheapest of what clashes is given up, with its twins, the
+        last asked of those of one price. Of each set in ``known`` the dearest is not given up.
         """
         ways = {max(demands, key=lambda demand: demand.price) for demands in known}
         place = {demand: number for number, demand in enumerate(self._demands)}
@@ -90,7 +90,20 @@ class Corrections:
             loose = [demand for demand in self.feasible.core(met, verdict) if demand not in ways]
             if not loose:
                 return None
-            met.remove(min(loose, key=lambda demand: (demand.price, -place[demand])))
+            worst = min(loose, key=lambda each: (self._cost(self._alike(each)), -place[each]))
+            gone = {worst, *self._alike(worst)} - ways
+            met = [demand for demand in met if demand not in gone]
+
+    def _alike(self, demand: Demand) -> Demands:
+        """The demand and those that place its twins: one of these is not given up alone."""
+        effect = self.feasible.effects.of[demand]
+        if demand.kind != words.PLACE:
+            return (demand,)
+        return tuple(
+            each
+            for each in self._demands
+            if each.kind == words.PLACE and self.feasible.effects.of[each] == effect
+        )
 
     def _single(self, demands: Collection[Demand], best: Demands | None) -> Demands | None:
         """The cheapest of ``demands`` that helps alone, or ``best`` where none does."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import math
 import threading
 from collections.abc import Callable, Sequence
@@ -99,7 +100,7 @@ def solve(
     if model.has_objective() and status in (cp_model.OPTIMAL, cp_model.FEASIBLE, cp_model.UNKNOWN):
         # The solver's bound is a double; a bound on whole costs is rounded up, less its error.
         raw = solver.best_objective_bound
-        bound = math.ceil(raw - 1e-6 * max(1.0, abs(raw) * 1e-6)) if math.isfinite(raw) else None
+        bound = math.ceil(raw - max(1e-6, abs(raw) * 1e-15)) if math.isfinite(raw) else None
     if status == cp_model.OPTIMAL:
         return Answer(Status.OPTIMAL, bound, solver.value)
     watch.over()
@@ -146,9 +147,16 @@ def _run(
             if watch.over():
                 solver.stop_search()
     finally:
-        # A stop that comes before the search has begun is lost, so it is repeated.
-        while not done.wait(_POLL):
-            solver.stop_search()
+        _end(solver, done)
     if failure:
         raise failure[0]
     return outcome[0]
+
+
+def _end(solver: cp_model.CpSolver, done: threading.Event) -> None:
+    """See the search out: an interrupt that comes while it stops must not leave it running."""
+    while not done.is_set():
+        # A stop that comes before the search has begun is lost, so it is repeated.
+        with contextlib.suppress(KeyboardInterrupt):
+            solver.stop_search()
+            done.wait(_POLL)

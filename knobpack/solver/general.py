@@ -186,7 +186,7 @@ def _upper_tier(shelf: _Shelf, best: _Best, tier: int, watch: Watch) -> tuple[in
     relaxed = relax(shelf.problem, shelf.catalogues, shelf.slots, held, best.columns, watch)
     if relaxed is None:
         return 0, _unpriced(best.columns, complete=False) if best.values else None
-    bound = max(0, relaxed.bound)
+    bound = max(0, relaxed.bound, _plain_bound(shelf.problem, held))
     if tier == 0 and bound >= needed(shelf.problem):
         raise ImpossibleError
     _choose(shelf, relaxed.columns, best, tier, watch, bound=bound, effort=SHORT_EFFORT)
@@ -199,6 +199,12 @@ def _upper_tier(shelf: _Shelf, best: _Best, tier: int, watch: Watch) -> tuple[in
     if ties is None or not ties.complete:
         return bound, _unpriced((*relaxed.columns, *best.columns), complete=False)
     return bound, ties
+
+
+def _plain_bound(problem: Problem, held: Sequence[int]) -> int:
+    """A bound on sharing that needs no relaxation: so many items on so few knobs must crowd."""
+    everything_placed = len(held) == 2 and held[0] == 0 and all(a.omission for a in problem.atoms)
+    return problem.crowd * (problem.items - problem.knobs) if everything_placed else 0
 
 
 def _find_any(shelf: _Shelf, relaxed: Relaxation, best: _Best, watch: Watch) -> None:
@@ -277,6 +283,8 @@ def _lower_tiers(problem: Problem, pool: _Pool, best: _Best, watch: Watch) -> tu
     """Make the last two tiers best, and give their bounds."""
     _rearrange(problem, best)
     bounds = [0, 0]
+    if watch.over():
+        return 0, 0
     known = {column.atoms: column for column in (*pool.columns, *best.columns)}
     single = [1 << knob for knob in range(problem.knobs)]
     if best.values is None or len(known) * len(single) > MOST_CHOICES:

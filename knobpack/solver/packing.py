@@ -117,7 +117,7 @@ def _part_rivals(model: cp_model.CpModel, pieces: Pieces, places: Places) -> Non
     claims = {}
     for numbers in classes.values():
         claims[numbers[0]] = _claim(model, [places[number] for number in numbers])
-    rivalry = nx.Graph()
+    rivalry: nx.Graph[int] = nx.Graph()
     rivalry.add_nodes_from(claims)
     for first in claims:
         rivalry.add_edges_from((first, n) for n in bits(pieces.rivals[first]) if n in claims)

@@ -164,7 +164,7 @@ class SoftModel:
             for members in classes:
                 against[members] |= second if members & first & ~second else 0
                 against[members] |= first if members & second & ~first else 0
-        rivalry = nx.Graph()
+        rivalry: nx.Graph[int] = nx.Graph()
         for number, members in enumerate(classes):
             for later in range(number + 1, len(classes)):
                 if against[members] & classes[later]:

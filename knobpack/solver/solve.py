@@ -44,5 +44,7 @@ def _solved(problem: Problem, watch: Watch) -> Outcome:
         except (TooManyVariantsError, TooManyStatesError):
             outcome = arrange_sets(problem, best_sets(solved), solved.values, watch)
         if outcome is not None:
+            for tier, (value, bound) in enumerate(zip(outcome.values, outcome.bounds, strict=True)):
+                watch.tell(tier, value, bound)
             return outcome
     return general(problem, watch)

@@ -11,6 +11,9 @@ TIME_LIMIT = "time limit"
 CANCELLED = "cancelled"
 EFFORT = "effort"
 
+SOON = 0.01
+"""Seconds before the deadline at which it counts as reached: solvers stop a little early."""
+
 
 @attrs.define
 class Watch:
@@ -52,7 +55,7 @@ class Watch:
         if self.stopped is None:
             if self.cancelled is not None and self.cancelled():
                 self.stopped = CANCELLED
-            elif self.deadline is not None and time.monotonic() >= self.deadline:
+            elif self.seconds_left < SOON:
                 self.stopped = TIME_LIMIT
             elif self.effort <= 0:
                 self.stopped = EFFORT

@@ -159,6 +159,18 @@ def test_equal_clusters_stand_the_stronger_the_nearer() -> None:
     assert found.cost == 5 * 0 + 3 * 1 + 1 * 2
 
 
+@pytest.mark.parametrize("steps", [(2, 0, 3, 1), (3, 2, 1, 0), (0, 1, 2, 3), (1, 0, 2, 3)])
+def test_alike_clusters_in_any_order_of_reach(steps: tuple[int, ...]) -> None:
+    # The strongest pull goes to the nearest knob: the rearrangement inequality (Hardy, Littlewood
+    # and Pólya, "Inequalities", 10.2; from memory).
+    pulls = (7, 1, 4, 2)
+    problem = a_problem(4, 4, pulls=pulls, steps=steps)
+    found = arrange(problem, [Places.of(problem).cluster(1 << item) for item in range(4)])
+    assert found is not None
+    assert found.cost == 7 * 0 + 4 * 1 + 2 * 2 + 1 * 3
+    assert found.clusters[steps.index(0)].items == 0b0001
+
+
 def test_nothing_to_arrange_costs_nothing() -> None:
     for knobs in (0, 3):
         found = arrange(a_problem(knobs, 0), [])

@@ -91,7 +91,7 @@ def test_a_knob_with_a_pinned_atom_takes_only_sets_with_it() -> None:
 
 def test_on_seeded_requests_it_holds_what_fits_and_prices_it_right() -> None:
     seen = 0
-    for case in possible(range(120)):
+    for case in possible(range(80)):
         problem, reading = case.problem, read(case.request)
         slots = knob_slots(problem)
         assert sum(slots) == (1 << problem.knobs) - 1
@@ -118,7 +118,7 @@ def test_on_seeded_requests_it_holds_what_fits_and_prices_it_right() -> None:
                 seen += 1
             inside = [n for n in range(1, 1 << len(part)) if _wanted(problem, reading, part, n)]
             assert len(inside) == len(sets), case.seed
-    assert seen > 500
+    assert seen > 300
 
 
 def _touched(reading: Reading, items: int) -> int:

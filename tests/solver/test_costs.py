@@ -16,7 +16,7 @@ from tests.oracles.reading import read
 
 def test_any_set_costs_what_the_words_say() -> None:
     compared, kept = 0, 0
-    for case in cases(range(300)):
+    for case in cases(range(180)):
         problem, reading = case.problem, read(case.request)
         draw = random.Random(case.seed)  # noqa: S311 (no secret)
         items = list(range(problem.items))
@@ -42,8 +42,8 @@ def test_any_set_costs_what_the_words_say() -> None:
             assert sharing.tolist() == [masks.sharing(reading, knob, mask) + spreads], case.seed
             compared += 1
             kept += reading.kept_travel[knob] is not None
-    assert compared > 500
-    assert kept > 20
+    assert compared > 300
+    assert kept > 10
 
 
 def test_a_set_costs_the_same_beside_others() -> None:

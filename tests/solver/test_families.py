@@ -56,6 +56,9 @@ def test_atoms_with_no_knob_in_common_or_too_large_together_are_not_joined() -> 
     problem = a_problem(2, 4, atoms=atoms, clashes=(0, 0, 0))
     assert families(problem) == ((0, 1, 2),)
     assert families(attrs.evolve(problem, per_knob=2)) == ((0,), (1, 2))
+    # Without the one that may be on both knobs, the first two have none in common.
+    nowhere = attrs.evolve(atoms[2], knobs=0)
+    assert families(attrs.evolve(problem, atoms=(*atoms[:2], nowhere))) == ((0,), (1,))
     assert families(attrs.evolve(problem, per_knob=1)) == ((0,), (1,), (2,))
 
 

@@ -23,9 +23,9 @@ from knobpack.solver.soft import SoftModel
 from knobpack.solver.watch import Watch
 from knobpack.words import Apart, Destination, Layout, Request, Surface, Voice
 from knobpack.words.demand import Demand
+from tests.clash_requests import requests, seeded, strict, voices
 from tests.oracles.amount import EXAMPLES
 from tests.oracles.clashes import faults, truth_of
-from tests.test_clash import requests, seeded, strict, voices
 
 OWN_PACE = [HealthCheck.too_slow, HealthCheck.filter_too_much]
 MANY = settings(

@@ -51,7 +51,7 @@ def garbage(draw: random.Random, problem: Problem, tier: int) -> _Prices:
 
 def test_any_prices_at_all_give_a_bound_that_holds() -> None:
     above_zero = 0
-    for case in possible(range(300)):
+    for case in possible(range(160)):
         problem, slots = case.problem, knob_slots(case.problem)
         catalogues = catalogues_of(problem)
         draw = random.Random(case.seed)  # noqa: S311 (no secret)
@@ -63,12 +63,12 @@ def test_any_prices_at_all_give_a_bound_that_holds() -> None:
                 reached = case.values[tier] + spread_weights(problem, tier)
                 assert exact <= QUANTUM * reached, (case.seed, tier)
                 above_zero += exact > 0
-    assert above_zero > 150
+    assert above_zero > 60
 
 
 def test_the_bound_is_no_higher_than_the_best() -> None:
     met = tried = 0
-    for case in possible(range(260)):
+    for case in possible(range(160)):
         if size_of(case.request) > 1100:
             continue
         problem, catalogues = case.problem, catalogues_of(case.problem)
@@ -85,7 +85,7 @@ def test_the_bound_is_no_higher_than_the_best() -> None:
             tried += 1
     # A bound that is never met would be safe too, and worth nothing.
     assert met > 0.7 * tried
-    assert tried > 300
+    assert tried > 180
 
 
 def by_linprog(problem: Problem, catalogues: list[Catalogue], held: tuple[int, ...]) -> float:
@@ -128,7 +128,7 @@ def by_linprog(problem: Problem, catalogues: list[Catalogue], held: tuple[int, .
 
 def test_it_is_as_strong_as_the_linear_programme_over_every_set() -> None:
     compared = 0
-    for case in possible(range(140)):
+    for case in possible(range(100)):
         if not case.problem.items >= 4 or size_of(case.request) > 1100:
             continue
         problem, catalogues = case.problem, catalogues_of(case.problem)
@@ -144,7 +144,7 @@ def test_it_is_as_strong_as_the_linear_programme_over_every_set() -> None:
             lost = (2 * problem.items + problem.knobs + 2 + sum(held)) / QUANTUM
             assert exact >= known - lost - 1e-6, (case.seed, tier)
             compared += 1
-    assert compared > 60
+    assert compared > 40
 
 
 def test_half_a_knob_each_is_a_relaxation() -> None:

@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 import random
+from typing import Any
 
 import pytest
 
+from knobpack.problem import Spread
+from knobpack.solver.costs import indicator, set_costs
 from knobpack.solver.scale import Scale, scale_of
 from knobpack.words import Layout
 from tests.oracles.brute import price
@@ -39,6 +42,34 @@ def test_no_layout_costs_more_than_the_scale_leaves_room_for() -> None:
         assert breaks * scale.breaks + counted < scale.unplaced, case.seed
         fullest = max(fullest, counted / scale.breaks)
     assert fullest > 0.5
+
+
+@pytest.mark.parametrize(
+    ("costs", "most"),
+    [
+        # What three items on one knob, or one on each of three, cost by each term alone.
+        ({"crowd": 50}, 100),
+        ({"mix_kinds": 50, "kinds": (1, 2, 4)}, 100),
+        ({"mix_voices": 50, "voices": (1, 2, 4)}, 100),
+        ({"pairs": {(0, 1): 40, (0, 2): 1, (1, 2): 30}}, 71),
+        ({"intrusions": ((1, 40), (2, 9))}, 49),
+        ({"spreads": (Spread(7, 50),)}, 150),
+        ({"travel_prices": ((0, 9, 90), (80, 0, 0)), "wanted": (0, 1, 1)}, 80),
+    ],
+)
+def test_each_term_alone_is_left_room_for(costs: dict[str, Any], most: int) -> None:
+    problem = a_problem(3, 3, **costs)
+    together, alone = indicator([7], [0, 1, 2]).T, indicator([1, 2, 4], [0, 1, 2]).T
+    reached = [int(set_costs(problem, [0, 1, 2], sets)[1].sum()) for sets in (together, alone)]
+    assert max(reached) == most
+    assert most < scale_of(problem).breaks
+
+
+def test_breaks_are_left_room_for() -> None:
+    problem = a_problem(2, 4, breakable=((0b0011, 7), (0b0001, 5)))
+    scale = scale_of(problem)
+    # Two and two on one knob, and one and three: 2 * 7 + 1 * 5.
+    assert 19 * scale.breaks + scale.breaks - 1 < scale.unplaced
 
 
 @pytest.mark.parametrize(("crowd", "fits"), [(10_000, True), (10**18, False)])

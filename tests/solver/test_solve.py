@@ -19,7 +19,7 @@ from tests.oracles.strategies import busy_request
 
 def test_it_is_what_brute_force_finds() -> None:
     breakable = impossible = 0
-    for case in cases(range(500, 760)):
+    for case in cases(range(500, 660)):
         if case.best is None:
             with pytest.raises(ImpossibleError):
                 solve(case.problem, watch())
@@ -29,8 +29,8 @@ def test_it_is_what_brute_force_finds() -> None:
         assert outcome.values == outcome.bounds == case.values, case.seed
         assert values_of(case.problem, outcome.knobs) == case.values, case.seed
         breakable += bool(case.problem.breakable)
-    assert impossible > 20
-    assert breakable > 50
+    assert impossible > 10
+    assert breakable > 30
 
 
 def test_on_eight_destinations_and_four_knobs_too() -> None:

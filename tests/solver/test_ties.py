@@ -44,7 +44,7 @@ def test_one_left_out_gives_the_partitions_of_the_others() -> None:
 
 def test_the_best_of_them_is_the_best_layout() -> None:
     arranged = refused = 0
-    for case in possible(range(260)):
+    for case in possible(range(160)):
         problem, places = case.problem, Places.of(case.problem)
         pool = [Priced(column, 0) for column in every_column(problem)]
         try:
@@ -58,7 +58,7 @@ def test_the_best_of_them_is_the_best_layout() -> None:
         placed = {i: knob for knob, each in found.clusters.items() for i in bits(each.items)}
         assert values_of(problem, placed) == case.values, case.seed
         arranged += 1
-    assert arranged > 150
+    assert arranged > 90
     assert refused < 20
 
 
