@@ -2,7 +2,7 @@
 
 import sys
 
-from knobpack.command import main
+from knobpack.present.command import main
 
 if __name__ == "__main__":
     sys.exit(main())

@@ -21,6 +21,7 @@ from __future__ import annotations
 
 import math
 from itertools import combinations
+from typing import Any
 
 import networkx as nx
 import pytest
@@ -29,7 +30,7 @@ from knobpack.allocate import allocate_request, fewest_knobs
 from knobpack.words import Apart, Destination, Fixed, Request, Snapshot, Surface, Together, Voice
 
 
-def asked_of(graph: nx.Graph, knobs: int = 1, *, per_knob: int | None = None) -> Request:
+def asked_of(graph: nx.Graph[Any], knobs: int = 1, *, per_knob: int | None = None) -> Request:
     """One voice with a destination for each node; an edge keeps its two ends apart."""
     number = {node: position for position, node in enumerate(graph)}
     voice = Voice("Graph", tuple(Destination(f"n{i}", "level") for i in number.values()))
@@ -39,10 +40,10 @@ def asked_of(graph: nx.Graph, knobs: int = 1, *, per_knob: int | None = None) ->
     return Request(Surface.row(knobs, destinations_per_knob=per_knob), (voice,), rules=rules)
 
 
-def queens(side: int) -> nx.Graph:
+def queens(side: int) -> nx.Graph[Any]:
     """Squares of a board; an edge where a queen moves from one to the other."""
     squares = [(row, column) for row in range(side) for column in range(side)]
-    graph = nx.Graph()
+    graph: nx.Graph[Any] = nx.Graph()
     graph.add_nodes_from(squares)
     for (a, b), (c, d) in combinations(squares, 2):
         if a == c or b == d or abs(a - c) == abs(b - d):
@@ -50,7 +51,7 @@ def queens(side: int) -> nx.Graph:
     return graph
 
 
-def spindle() -> nx.Graph:
+def spindle() -> nx.Graph[Any]:
     """The Moser spindle: two rhombi of unit triangles, joined at one tip, the others adjacent."""
     return nx.Graph(
         [(0, 1), (0, 2), (1, 2), (1, 3), (2, 3), (0, 4), (0, 5), (4, 5), (4, 6), (5, 6), (3, 6)]

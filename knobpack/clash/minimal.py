@@ -1,0 +1,115 @@
+"""Minimal: the smallest part of some demands that still clashes, or still has to go.
+
+Both are functions on :class:`Feasible`, which answers for any part of the demands, so that a
+search for every minimal set can be put on top of them.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterable
+
+import attrs
+
+from knobpack.checker import check
+from knobpack.clash.feasible import Feasible, Verdict
+from knobpack.errors import KnobpackError
+from knobpack.words import KnobTravel, Layout, Request, Travel
+from knobpack.words import demand as words
+from knobpack.words.demand import Demand
+
+
+@attrs.frozen
+class Found:
+    """Some demands, in asking order, and whether what is wanted of them is proven."""
+
+    demands: tuple[Demand, ...]
+    proven: bool
+
+
+def confirmed(feasible: Feasible, wanted: Collection[Demand]) -> Verdict:
+    """Ask whether a layout meets ``wanted``, and have the plain checker confirm a yes.
+
+    Raises:
+        KnobpackError: the checker does not: a defect of knobpack.
+    """
+    verdict = feasible.ask(wanted)
+    if verdict.layout is not None:
+        unmet = unmet_by(feasible.request, verdict.layout, wanted)
+        if unmet:
+            raise KnobpackError(f"knobpack holds a layout possible that is not: {unmet[0]}")
+    return verdict
+
+
+def unmet_by(request: Request, layout: Layout, wanted: Collection[Demand]) -> list[Demand]:
+    """The demands among ``wanted`` that ``layout`` does not meet, by the plain checker."""
+    wanted = set(wanted)
+    report = check(request, attrs.evolve(layout, travels=_any_travels(request, layout)))
+    unmet = [breach.demand for breach in report.breaches if breach.demand in wanted]
+    # The checker counts every snapshot that is asked for; here only those that are wanted count.
+    stored = sum(1 for demand in wanted if demand.kind == words.STORE)
+    return [d for d in unmet if d.kind != words.SNAPSHOTS or d.subject < stored]
+
+
+def shrink(feasible: Feasible, wanted: Iterable[Demand]) -> Found:
+    """A minimal part of ``wanted`` that no layout meets; no layout meets ``wanted``.
+
+    One demand after the other is left out: if the rest still clashes, it was not needed. A demand
+    that was needed once is needed in every smaller part too, so each is looked at once.
+
+    Returns:
+        The part, and whether each member is proven necessary: False only if the watch stopped it.
+    """
+    part = tuple(wanted)
+    part = _smaller(feasible, part, feasible.ask(part))
+    proven = True
+    # The last asked go first: limits and kept routes are seldom what a clash is about.
+    for demand in reversed(part):
+        if demand not in part:
+            continue
+        rest = tuple(each for each in part if each != demand)
+        verdict = confirmed(feasible, rest)
+        if verdict.possible is False:
+            part = _smaller(feasible, rest, verdict)
+        proven = proven and verdict.possible is not None
+    return Found(tuple(demand for demand in feasible.demands if demand in part), proven)
+
+
+def grow(feasible: Feasible, given_up: Iterable[Demand]) -> Found:
+    """A minimal part of ``given_up`` that must be given up; a layout meets all other demands.
+
+    The dearest are taken back first.
+
+    Returns:
+        The part, and whether each member is proven necessary: False only if the watch stopped it.
+    """
+    part, proven = set(given_up), True
+    for demand in sorted(feasible.demands, key=lambda each: -each.price):
+        if demand in part:
+            met = [each for each in feasible.demands if each not in part or each == demand]
+            possible = feasible.ask(met).possible
+            if possible:
+                part.remove(demand)
+            proven = proven and possible is not None
+    return Found(tuple(demand for demand in feasible.demands if demand in part), proven)
+
+
+def _smaller(feasible: Feasible, whole: tuple[Demand, ...], verdict: Verdict) -> tuple[Demand, ...]:
+    """A part of ``whole`` that is proven afresh to clash, or else ``whole``, which clashes."""
+    part = feasible.core(whole, verdict)
+    if not 0 < len(part) < len(whole):
+        return whole
+    return part if feasible.ask(part).possible is False else whole
+
+
+def _any_travels(request: Request, layout: Layout) -> tuple[KnobTravel, ...]:
+    """Travels for the used knobs, those kept where they are kept: the checker prices the best else.
+
+    No other demand is about travels, and pricing them takes long.
+    """
+    kept = {setting.knob: setting.travel for setting in request.keep.travels}
+    keeps = {route.knob for route in request.keep.routes}
+    full = Travel.full(request.surface.bits)
+    used = dict.fromkeys(route.knob for route in layout.routes)
+    return tuple(
+        KnobTravel(knob, kept[knob] if knob in kept and knob in keeps else full) for knob in used
+    )

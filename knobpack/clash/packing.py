@@ -1,0 +1,157 @@
+"""Packing: CP-SAT puts each piece on one of its knobs, rivals on different ones.
+
+The textbook model, one boolean for each piece and knob, with two changes. Pieces with the same
+rivals claim a knob as one, so that at most one such class claims it. And of knobs that are alike,
+one is used only by a piece after another that uses the one before it: alike knobs can always be
+renamed so, whatever the pieces, so this never hides a layout.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from typing import TypeAlias
+
+import networkx as nx
+from ortools.sat.python import cp_model
+
+from knobpack.clash.effects import bits
+from knobpack.clash.pieces import Pieces
+from knobpack.solver import cpsat
+from knobpack.solver.watch import Watch
+
+Places: TypeAlias = Sequence[dict[int, cp_model.IntVar]]
+"""For each piece, by number, a boolean for each knob that it may be on."""
+
+
+def pack(
+    pieces: Pieces, most: int | None, watch: Watch
+) -> tuple[bool | None, tuple[int, ...] | None]:
+    """A knob for each piece.
+
+    Args:
+        pieces: what must be placed, one or more.
+        most: how many destinations a knob carries at most; None: any number.
+        watch: what may stop the search.
+
+    Returns:
+        Whether it can be done (None: stopped before that was known), and the knobs if it can.
+    """
+    model = cp_model.CpModel()
+    places = [
+        {knob: model.new_bool_var("") for knob in bits(piece.knobs)} for piece in pieces.pieces
+    ]
+    for on in places:
+        model.add_exactly_one(on.values())
+    if most is not None:
+        _limit_load(model, pieces, places, most)
+    _part_rivals(model, pieces, places)
+    start = max(range(len(places)), key=lambda n: (pieces.rivals[n].bit_count(), -n))
+    clique = pieces.clique(start)
+    rest = (number for number in range(len(places)) if number not in set(clique))
+    for knobs in _alike(places):
+        order_knobs(model, [places[number] for number in (*clique, *rest)], knobs)
+    answer = cpsat.solve(model, watch)
+    read = answer.value
+    if read is not None:
+        return True, tuple(next(k for k, here in on.items() if read(here)) for on in places)
+    return (False if answer.status is cpsat.Status.IMPOSSIBLE else None), None
+
+
+def order_knobs(model: cp_model.CpModel, places: Places, knobs: Sequence[int]) -> None:
+    """Let each of ``knobs``, alike for all of ``places``, be used only after the one before it.
+
+    Args:
+        model: what to add this to.
+        places: the booleans, in any fixed order; those without these knobs are passed over.
+        knobs: knobs that can be exchanged for each other without changing what is possible.
+    """
+    used: list[cp_model.IntVar | None] = [None] * len(knobs)  # by what came so far; None: never
+    for on in places:
+        if not knobs or knobs[0] not in on:
+            continue
+        # Below its number of predecessors a knob cannot be used yet, so the triangle fills slowly.
+        for position in range(len(knobs) - 1, -1, -1):
+            here = on[knobs[position]]
+            earlier = used[position - 1] if position else None
+            if position and earlier is None:
+                model.add(here == 0)
+                continue
+            if earlier is not None:
+                model.add_implication(here, earlier)
+            so_far = used[position]
+            if so_far is None:
+                used[position] = here
+            else:
+                now = model.new_bool_var("")
+                model.add_bool_or(~now, so_far, here)
+                used[position] = now
+
+
+def _alike(places: Places) -> list[list[int]]:
+    """The knobs in classes: those of one class take the same pieces."""
+    takes: dict[int, int] = {}
+    for number, on in enumerate(places):
+        for knob in on:
+            takes[knob] = takes.get(knob, 0) | 1 << number
+    classes: dict[int, list[int]] = {}
+    for knob in sorted(takes):
+        classes.setdefault(takes[knob], []).append(knob)
+    return [knobs for knobs in classes.values() if len(knobs) > 1]
+
+
+def _limit_load(model: cp_model.CpModel, pieces: Pieces, places: Places, most: int) -> None:
+    for knob in bits(pieces.room(range(len(places)))):
+        load = [
+            piece.size * on[knob]
+            for piece, on in zip(pieces.pieces, places, strict=True)
+            if knob in on
+        ]
+        model.add(sum(load) <= most)
+
+
+def _part_rivals(model: cp_model.CpModel, pieces: Pieces, places: Places) -> None:
+    classes: dict[int, list[int]] = {}
+    for number, rivals in enumerate(pieces.rivals):
+        if rivals:
+            classes.setdefault(rivals, []).append(number)
+    claims = {}
+    for numbers in classes.values():
+        claims[numbers[0]] = _claim(model, [places[number] for number in numbers])
+    rivalry: nx.Graph[int] = nx.Graph()
+    rivalry.add_nodes_from(claims)
+    for first in claims:
+        rivalry.add_edges_from((first, n) for n in bits(pieces.rivals[first]) if n in claims)
+    for clique in clique_cover(rivalry):
+        for knob in sorted({knob for number in clique for knob in claims[number]}):
+            claimed = [claims[number][knob] for number in clique if knob in claims[number]]
+            if len(claimed) > 1:
+                model.add_at_most_one(claimed)
+
+
+def _claim(model: cp_model.CpModel, members: Places) -> dict[int, cp_model.IntVar]:
+    """For each knob, whether any of ``members`` is on it."""
+    if len(members) == 1:
+        return members[0]
+    claimed: dict[int, cp_model.IntVar] = {}
+    for on in members:
+        for knob, here in on.items():
+            if knob not in claimed:
+                claimed[knob] = model.new_bool_var("")
+            model.add_implication(here, claimed[knob])
+    return claimed
+
+
+def clique_cover(graph: nx.Graph[int]) -> Iterable[tuple[int, ...]]:
+    """Cliques that hold every edge of ``graph`` between them, the same ones every time."""
+    left = {frozenset(edge) for edge in graph.edges}
+    for first, second in sorted(tuple(sorted(edge)) for edge in graph.edges):
+        if frozenset((first, second)) not in left:
+            continue
+        clique = [first, second]
+        both = set(graph[first]) & set(graph[second])
+        while both:
+            best = min(both, key=lambda n: (-sum(frozenset((n, c)) in left for c in clique), n))
+            clique.append(best)
+            both &= set(graph[best])
+        left -= {frozenset((a, b)) for a in clique for b in clique if a != b}
+        yield tuple(clique)

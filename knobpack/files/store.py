@@ -1,0 +1,169 @@
+"""Files: words as JSON text, written so that they are read back the same, and read strictly.
+
+A file is one JSON object: ``"knobpack"`` says what it holds (``setup``, ``request``, ``layout`` or
+``allocation``), ``"version"`` is 1, and every other key is a field of that word. A rule says which
+it is with ``"rule"``: ``together``, ``apart``, ``alone``, ``fixed`` or ``barred``. A field that
+holds its default is left out on writing and may be left out on reading. The bytes are UTF-8; one
+byte order mark at the head is passed over. ``schema.json``, beside this file, says the same for
+other programs; see :func:`schema`.
+
+Nothing is guessed on reading: a key that is not known, a value of another type or a number with a
+fraction is refused, with the path of the key, such as ``voices[2].destinations[0].travel.start``.
+An allocation is written for others to read; it is not read back.
+"""
+
+from __future__ import annotations
+
+import json
+import os
+import secrets
+import stat
+from contextlib import suppress
+from importlib import resources
+from pathlib import Path
+from typing import Any, TypeVar
+
+from knobpack.allocation import Allocation
+from knobpack.errors import InputError
+from knobpack.files import strict_json
+from knobpack.files.plain import Word, from_plain, to_plain
+from knobpack.words import Request, Setup
+
+_Word = TypeVar("_Word", Setup, Request)
+
+
+def dumps(word: Word | Allocation) -> str:
+    """Write a word as JSON text: indented by two, ending in a line break.
+
+    Args:
+        word: a setup, request, layout or allocation.
+
+    Raises:
+        InputError: it is none of these, or its text is too long to be read back.
+    """
+    text = json.dumps(to_plain(word), ensure_ascii=False, indent=2, allow_nan=False) + "\n"
+    size = len(text.encode())
+    if not isinstance(word, Allocation) and size > strict_json.MOST_BYTES:
+        right = f"a file takes at most {strict_json.MOST_BYTES:,} bytes; make it smaller"
+        raise InputError("size", size, right)
+    return text
+
+
+def loads(text: str | bytes) -> Word:
+    """Read what :func:`dumps` wrote.
+
+    Args:
+        text: at most 8 MB.
+
+    Returns:
+        The setup, request or layout: ``loads(dumps(word)) == word``.
+
+    Raises:
+        InputError: it is not strict JSON, or not a word. The field is the path of what goes
+            wrong; where the text is not JSON at all, the line and column.
+    """
+    return from_plain(strict_json.parse(text))
+
+
+def save(word: Word | Allocation, path: str | os.PathLike[str]) -> None:
+    """Write a word to a file, whole or not at all: what the file held survives any failure.
+
+    Args:
+        word: a setup, request, layout or allocation.
+        path: the file. Its folder must be there.
+
+    Raises:
+        InputError: the word cannot be written (see :func:`dumps`), or the file cannot; the field
+            is then the path and the value the reason.
+    """
+    content = dumps(word).encode()
+    try:
+        _replace(Path(os.path.realpath(path)), content)
+    except (OSError, ValueError) as error:
+        right = "give a file that can be written, in a folder that is there"
+        raise InputError(os.fspath(path), _reason(error), right) from error
+
+
+def load(path: str | os.PathLike[str]) -> Word:
+    """Read a setup, request or layout from a file.
+
+    Args:
+        path: the file; at most 8 MB.
+
+    Raises:
+        InputError: as :func:`loads`, with a note that names the file; or the file cannot be
+            read: the field is then the path and the value the reason.
+    """
+    try:
+        with Path(path).open("rb") as file:
+            content = file.read(strict_json.MOST_BYTES + 1)
+    except (OSError, ValueError) as error:
+        right = "give a file that can be read"
+        raise InputError(os.fspath(path), _reason(error), right) from error
+    try:
+        return loads(content)
+    except InputError as error:
+        error.add_note(_in_file(path))
+        raise
+
+
+def load_request(path: str | os.PathLike[str]) -> Request:
+    """Read a request from a file.
+
+    Raises:
+        InputError: as :func:`load`, or the file holds something else.
+    """
+    return _only(Request, path)
+
+
+def load_setup(path: str | os.PathLike[str]) -> Setup:
+    """Read a setup from a file.
+
+    Raises:
+        InputError: as :func:`load`, or the file holds something else.
+    """
+    return _only(Setup, path)
+
+
+def schema() -> dict[str, Any]:
+    """The JSON Schema (draft 2020-12) of a setup, request or layout file.
+
+    It cannot say all that is checked on reading: that a name is given once, or names something.
+    """
+    text = resources.files(__package__).joinpath("schema.json").read_text("utf-8")
+    found: dict[str, Any] = json.loads(text)
+    return found
+
+
+def _only(wanted: type[_Word], path: str | os.PathLike[str]) -> _Word:
+    word = load(path)
+    if isinstance(word, wanted):
+        return word
+    right = f'give a file that holds a "{wanted.__name__.lower()}"'
+    error = InputError("knobpack", type(word).__name__.lower(), right)
+    error.add_note(_in_file(path))
+    raise error
+
+
+def _replace(target: Path, content: bytes) -> None:
+    """Write beside ``target``, then put that in its place in one step."""
+    beside = target.with_name(f".{secrets.token_hex(8)}.tmp")
+    try:
+        with beside.open("xb") as file:
+            file.write(content)
+            file.flush()
+            os.fsync(file.fileno())
+        with suppress(FileNotFoundError):
+            beside.chmod(stat.S_IMODE(target.stat().st_mode))
+        beside.replace(target)
+    except BaseException:
+        beside.unlink(missing_ok=True)
+        raise
+
+
+def _in_file(path: str | os.PathLike[str]) -> str:
+    return f"in the file {os.fspath(path)!r}"
+
+
+def _reason(error: OSError | ValueError) -> str:
+    return getattr(error, "strerror", None) or str(error)

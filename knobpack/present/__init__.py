@@ -1,0 +1,1 @@
+"""What people see: a layout as text, and the command."""

@@ -1,0 +1,131 @@
+"""Price text: what a layout costs, term by term, in plain words and aligned columns."""
+
+from __future__ import annotations
+
+import attrs
+
+from knobpack.allocation import Allocation
+from knobpack.checker import check
+from knobpack.present.columns import table
+from knobpack.words import Rule
+from knobpack.words.demand import listed
+
+KNOB_TERMS = {
+    "mix_kinds": "kinds mixed",
+    "mix_voices": "voices mixed",
+    "crowd": "crowding",
+    "travel": "travel missed",
+    "apart": "not apart",
+    "alone": "not alone",
+}
+"""What each term of a shared knob is called."""
+
+SPREAD_TERMS = {"split": "bundle split", "together": "rule not met"}
+"""What each term of a spread is called."""
+
+PLACE_TERMS = {
+    "voice_runs": "voices not side by side",
+    "group_runs": "groups not side by side",
+    "favour": "away from the best knobs to reach",
+    "habit": "kinds off their usual knobs",
+    "fixed": "rules not met",
+    "barred": "rules not met",
+}
+"""What each term of the tier *layout* is called."""
+
+
+def rule_lines(allocation: Allocation) -> list[str]:
+    """Every rule, whether it is required, and what it costs where it is preferred and not met."""
+    rows = []
+    for rule in allocation.request.rules:
+        if rule.weight is None:
+            rows.append((str(rule), "required", "met"))
+            continue
+        price = _rule_price(allocation, rule)
+        met = f"not met: costs {price:,}" if price else "met"
+        rows.append((str(rule), f"preferred, weight {rule.weight:,}", met))
+    return ["RULES", *_flat(table(rows))] if rows else []
+
+
+def sharing_lines(allocation: Allocation) -> list[str]:
+    """A table of the knobs that more than one destination shares, or that cost anything."""
+    carried = [route.knob for route in allocation.routes]
+    shown = [each for each in allocation.prices.knobs if each.price or carried.count(each.knob) > 1]
+    if not shown:
+        return ["SHARED KNOBS  none"]
+    used = [term for term in KNOB_TERMS if any(dict(each.terms)[term] for each in shown)]
+    rows = [("knob", "destinations", *(KNOB_TERMS[term] for term in used), "in all")]
+    for each in shown:
+        terms = dict(each.terms)
+        prices = (_points(terms[term]) for term in used)
+        rows.append((each.knob, str(carried.count(each.knob)), *prices, f"{each.price:,}"))
+    sums = (sum(dict(each.terms)[term] for each in shown) for term in used)
+    whole = f"{sum(each.price for each in shown):,}"
+    rows.append(("all", "", *map(_points, sums), whole))
+    heading = "SHARED KNOBS  what each costs, in points of the line 'sharing knobs'"
+    return [heading, *_flat(table(rows, right=range(1, len(rows[0]))))]
+
+
+def spread_lines(allocation: Allocation) -> list[str]:
+    """A table of the bundles that are split and the preferred ``together`` rules not met."""
+    spreads = allocation.prices.spreads
+    if not spreads:
+        return []
+    rows = [
+        (SPREAD_TERMS[each.term], each.what, f"on {listed(each.knobs)}", _points(each.price))
+        for each in spreads
+    ]
+    rows.append(("all", "", "", _points(sum(each.price for each in spreads))))
+    heading = "SPREAD  what was meant for one knob, in points of the line 'sharing knobs'"
+    return [heading, *_flat(table(rows, right={3}))]
+
+
+def change_lines(allocation: Allocation) -> list[str]:
+    """The routes of the previous layout that are not in this one; nothing if there was none."""
+    if allocation.request.previous is None:
+        return []
+    rows = [
+        (each.destination, f"was on {each.before}", f"now {_whereabouts(each.now)}")
+        for each in allocation.prices.changes
+    ]
+    return ["CHANGED ROUTES", *_flat(table(rows))] if rows else ["CHANGED ROUTES  none"]
+
+
+def place_lines(allocation: Allocation) -> list[str]:
+    """A table of what the tier *layout* comes to, term by term, with whom it concerns."""
+    places = allocation.prices.places
+    if not places:
+        return []
+    rows = []
+    for called in dict.fromkeys(PLACE_TERMS.values()):
+        concerned = [each for each in places if PLACE_TERMS[each.term] == called]
+        if concerned:
+            price = sum(each.price for each in concerned)
+            whom = listed([f"{each.what} {each.price:,}" for each in concerned], most=4)
+            rows.append((called, f"{price:,}", whom))
+    rows.append(("all", f"{sum(each.price for each in places):,}", ""))
+    heading = "PLACES ON THE PANEL  in points of the line of that name"
+    return [heading, *_flat(table(rows, right={1}))]
+
+
+def _rule_price(allocation: Allocation, rule: Rule) -> int:
+    """What one preferred rule costs: what the plain checker says where it is the only one."""
+    only = attrs.evolve(allocation.request, rules=(rule,))
+    prices = check(only, allocation.layout).prices
+    return (
+        sum(each.apart + each.alone for each in prices.knobs)
+        + sum(each.price for each in prices.spreads if each.term == "together")
+        + sum(each.price for each in prices.places if each.term in ("fixed", "barred"))
+    )
+
+
+def _whereabouts(knob: str | None) -> str:
+    return "left out" if knob is None else f"on {knob}"
+
+
+def _points(price: int) -> str:
+    return f"{price:,}" if price else "-"
+
+
+def _flat(blocks: list[list[str]]) -> list[str]:
+    return [line for block in blocks for line in block]

@@ -1,0 +1,289 @@
+"""Text: an allocation, a clash and a search as a player reads them in a terminal.
+
+Plain lines of at most 100 columns, without colours. Every number is one of the allocation's own.
+Only names take more than ASCII.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from knobpack.allocate import Progress
+from knobpack.allocation import Allocation, Tier
+from knobpack.clash import Clash
+from knobpack.present.columns import paragraph, table
+from knobpack.present.price_text import (
+    change_lines,
+    place_lines,
+    rule_lines,
+    sharing_lines,
+    spread_lines,
+)
+from knobpack.problem import hundredths
+from knobpack.words import Request, Travel
+from knobpack.words.demand import listed, sentences_of
+
+PRIORITIES = ("essential", "high", "medium", "low", "hidden")
+"""What priority 1 to 5 is called (M2-117-UM, MIDI-CI Property Exchange controller resources)."""
+
+TIER_WORDS = {
+    "unplaced": "destinations left out",
+    "independence": "snapshots broken",
+    "sharing": "sharing knobs",
+    "change": "routes changed",
+    "layout": "places on the panel",
+}
+"""What each tier is about."""
+
+STOPPED_WORDS = {
+    "time limit": "the time limit stopped the search",
+    "cancelled": "the search was cancelled",
+    "effort": "the search used up its effort",
+}
+"""What cut a search short."""
+
+LEVEL_WORDS = frozenset(
+    {
+        "amplitude",
+        "boost",
+        "drive",
+        "feedback",
+        "gain",
+        "level",
+        "loudness",
+        "output",
+        "volume",
+        "resonance",
+    }
+)
+"""Words in the name of a kind that can change how loud it is (common practice, no source)."""
+
+CAUTION = (
+    "Check at low volume before you play it on headphones or a PA: recalling a snapshot or moving "
+    "the master can change levels suddenly."
+)
+"""What is said wherever the master moves something of a level-like kind."""
+
+
+def layout_text(allocation: Allocation) -> str:
+    """An allocation as text: how good it is, each knob, snapshot and layer, and what it costs.
+
+    Args:
+        allocation: what :func:`knobpack.allocate` gave back.
+
+    Returns:
+        Lines of at most 100 columns, the last one ended too.
+    """
+    sections = (
+        _heading(allocation),
+        _tiers(allocation),
+        _left_out(allocation),
+        _knobs(allocation),
+        _snapshots(allocation),
+        _layers(allocation),
+        rule_lines(allocation),
+        sharing_lines(allocation),
+        spread_lines(allocation),
+        change_lines(allocation),
+        place_lines(allocation),
+        _caution(allocation),
+    )
+    return "\n\n".join("\n".join(lines) for lines in sections if lines) + "\n"
+
+
+def clash_text(clash: Clash) -> str:
+    """A clash as text: what clashes, each demand in a line of its own, and what would help.
+
+    Returns:
+        Lines of at most 100 columns, the last one ended too.
+    """
+    lines = ["no layout meets every demand. These clash:"]
+    for sentence in sentences_of(clash.demands):
+        lines += _item(sentence)
+    if not clash.minimal:
+        lines.append("Perhaps not all of these are needed for the clash: the search was stopped.")
+    if clash.rivals:
+        told = f"{listed(clash.rivals)} are all separated from each other; knobs for them: "
+        lines += paragraph(f"{told}{clash.knobs}.")
+    elif clash.wider is not None:
+        lines.append(f"Knobs there are for them: {clash.knobs}.")
+    ways = [str(way) for way in clash.ways_out]
+    if clash.wider is not None:
+        ways.append(f"use a surface with {clash.wider} knobs")
+    if ways:
+        lines.append("To get out, do one of these:")
+        for way in ways:
+            lines += _item(way)
+    return "\n".join(lines) + "\n"
+
+
+def progress_text(progress: Progress) -> str:
+    """How far a search is, in one line without a line break."""
+    value = "no layout yet" if progress.value is None else f"{progress.value:,} so far"
+    about = f"{TIER_WORDS[progress.tier]}: {value}, cannot be below {progress.bound:,}"
+    return f"{about} ({progress.seconds:.1f} s)"
+
+
+def travel_text(travel: Travel, top: int) -> str:
+    """A travel in positions, and in words: ``0 to 64 (half)``.
+
+    Args:
+        travel: the travel.
+        top: the highest position.
+    """
+    if travel.empty:
+        return f"{travel} (start and end are the same: it does nothing)"
+    # The length of a travel is what it misses a travel that stays at its start by.
+    share = hundredths(Travel(travel.start, travel.start), travel, top)
+    length = {100: "full", 50: "half"}.get(share, f"{share} %")
+    if travel.reversed:
+        length = "reversed" if share == 100 else f"reversed, {length}"
+    return f"{travel} ({length})"
+
+
+def _heading(allocation: Allocation) -> list[str]:
+    request = allocation.request
+    good = "proven best" if allocation.proven else "best found, not proven best"
+    why = "" if allocation.stopped is None else f": {STOPPED_WORDS[allocation.stopped]}"
+    placed, asked = len(allocation.routes), len(request.destinations)
+    used, knobs = len(allocation.travels), len(request.surface.knobs)
+    voices = _many(len(request.voices), "voice")
+    placing = f"{placed} of {_many(asked, 'destination')} of {voices} placed"
+    return [f"LAYOUT  {good}{why}", f"{placing}, on {used} of {_many(knobs, 'knob')}"]
+
+
+def _tiers(allocation: Allocation) -> list[str]:
+    rows = [(TIER_WORDS[tier.name], f"{tier.value:,}", _proof(tier)) for tier in allocation.tiers]
+    heading = "HOW GOOD  points; fewer is better, and each line is made best before the next"
+    return [heading, *_flat(table(rows, right={1}))]
+
+
+def _proof(tier: Tier) -> str:
+    if tier.proven:
+        return "proven least"
+    if tier.value > tier.bound:
+        return f"not proven; it cannot be below {tier.bound:,}"
+    return "proven least only for what the lines above came to"
+
+
+def _left_out(allocation: Allocation) -> list[str]:
+    rows = []
+    for omission in allocation.prices.omissions:
+        destination = allocation.request.destinations[omission.destination]
+        priority = f"{destination.priority} {PRIORITIES[destination.priority - 1]}"
+        rows.append((omission.destination, destination.kind, priority, f"{omission.price:,}"))
+    return ["LEFT OUT  with what each costs", *_flat(table(rows, right={3}))] if rows else []
+
+
+def _knobs(allocation: Allocation) -> list[str]:
+    request, surface = allocation.request, allocation.request.surface
+    travels = {setting.knob: setting.travel for setting in allocation.travels}
+    kept = {route.destination: route.knob for route in request.keep.routes}
+    added = {route.knob for route in allocation.routes if route.destination not in kept}
+    new = {place.voice: place.new for place in allocation.layers}
+    rows, knob_of_row = [], []
+    for route in allocation.routes:
+        destination = request.destinations[route.destination]
+        among = route.destination in kept and route.knob in added
+        notes = ["kept as the host has it"] if among else []
+        notes += _notes(request, route.destination, travels[route.knob])
+        layer = f"layer {new[request.voice_of[route.destination].name]}"
+        priority = f"{destination.priority} {PRIORITIES[destination.priority - 1]}"
+        rows.append((route.destination, layer, destination.kind, priority, "; ".join(notes)))
+        knob_of_row.append(route.knob)
+    under: dict[str, list[str]] = {knob: [] for knob in surface.knob_names}
+    for knob, lines in zip(knob_of_row, table(rows, indent=6), strict=True):
+        under[knob] += lines
+    top = f"0 to {surface.top} ({surface.bits} bits)"
+    found = [f"KNOBS  positions {top}; misses in hundredths of full travel"]
+    for each in surface.knobs:
+        travel = travels.get(each.name)
+        marks = ["unused" if travel is None else travel_text(travel, surface.top)]
+        if each.name in kept.values():
+            marks += [
+                "the host's, with more on it" if each.name in added else "kept as the host has it"
+            ]
+        marks += ["reserved: takes no new route"] if each.name in surface.reserved else []
+        marks += [f"usual here: {listed(each.usual)}"] if each.usual else []
+        found += paragraph(f"{each.name}  {'; '.join(marks)}", 2, 4)
+        found += under[each.name]
+    return found
+
+
+def _notes(request: Request, name: str, travel: Travel) -> Iterator[str]:
+    """What a player should know of a destination on a knob with this travel."""
+    destination, top = request.destinations[name], request.surface.top
+    if not destination.movable:
+        yield "the master must not move it"
+    if destination.steps is not None:
+        yield f"{destination.steps} steps"
+    wanted = request.wanted(name)
+    if wanted != travel:
+        missed = hundredths(wanted, travel, top)
+        yield f"wanted {travel_text(wanted, top)}, missed by {missed}"
+
+
+def _snapshots(allocation: Allocation) -> list[str]:
+    rows = [("", "follow the master", "hold")]
+    used = [setting.knob for setting in allocation.travels]
+    for each in allocation.following:
+        hold = [knob for knob in used if knob not in each.knobs]
+        rows.append((each.snapshot, ", ".join(each.knobs) or "none", ", ".join(hold) or "none"))
+    blocks = iter(table(rows))
+    found = ["SNAPSHOTS", *next(blocks)]
+    for each, lines in zip(allocation.following, blocks, strict=True):
+        found += lines
+        for broken in allocation.prices.breaks:
+            if broken.snapshot == each.snapshot:
+                wrong = "follows, but should hold" if broken.follows else "holds, but should move"
+                told = f"broken: {broken.knob} {wrong} {listed(broken.wronged)}"
+                found += _item(f"{told}; costs {broken.price:,}", 6)
+    return found if allocation.following else []
+
+
+def _layers(allocation: Allocation) -> list[str]:
+    request = allocation.request
+    kept = {request.voice_of[route.destination].name for route in request.keep.routes}
+    rows = [("voice", "from", "old", "new", "")]
+    for place in allocation.layers:
+        old = "-" if place.old is None else str(place.old)
+        note = "kept as the host has it" if place.voice in request.host_layers else ""
+        # A voice without a source may be the host's, or a new one.
+        source = place.source or ("the host" if note or place.voice in kept else "-")
+        rows.append((place.voice, source, old, str(place.new), note))
+    return ["LAYERS", *_flat(table(rows, right={2, 3}))] if allocation.layers else []
+
+
+def _caution(allocation: Allocation) -> list[str]:
+    moving = {knob for each in allocation.following for knob in each.knobs}
+    travels = {setting.knob: setting.travel for setting in allocation.travels}
+    loud = {
+        route.knob
+        for route in allocation.routes
+        if route.knob in moving
+        and not travels[route.knob].empty
+        and _level_like(allocation.request.destinations[route.destination].kind)
+    }
+    if not loud:
+        return []
+    where = ", ".join(knob for knob in allocation.request.surface.knob_names if knob in loud)
+    return [
+        "CAUTION",
+        *paragraph(f"Levels, or what can change them, move on {where}. {CAUTION}", 2),
+    ]
+
+
+def _level_like(kind: str) -> bool:
+    return not LEVEL_WORDS.isdisjoint(kind.casefold().replace("-", " ").split())
+
+
+def _item(text: str, indent: int = 2) -> list[str]:
+    return paragraph(f"- {text}", indent, 2)
+
+
+def _flat(blocks: list[list[str]]) -> list[str]:
+    return [line for block in blocks for line in block]
+
+
+def _many(count: int, what: str) -> str:
+    return f"{count} {what}" if count == 1 else f"{count} {what}s"

@@ -1,0 +1,261 @@
+"""Feasible: right for any part of the demands, fast where it matters, and never simply believed."""
+
+from __future__ import annotations
+
+import random
+
+import networkx as nx
+import pytest
+from hypothesis import HealthCheck, assume, given, settings
+from hypothesis import strategies as st
+from ortools.sat.python import cp_model
+
+from knobpack.checker import check
+from knobpack.clash import find_clash
+from knobpack.clash.corrections import Corrections
+from knobpack.clash.feasible import Feasible, Verdict
+from knobpack.clash.minimal import confirmed, grow, shrink, unmet_by
+from knobpack.clash.packing import order_knobs, pack
+from knobpack.clash.pieces import Pieces
+from knobpack.clash.soft import SoftModel
+from knobpack.errors import KnobpackError
+from knobpack.solver import cpsat
+from knobpack.solver.watch import Watch
+from knobpack.words import Apart, Destination, Layout, Request, Surface, Voice
+from knobpack.words.demand import Demand
+from tests.clash.clash_requests import requests, seeded, strict, voices
+from tests.oracles.amount import EXAMPLES
+from tests.oracles.clashes import faults, truth_of
+
+OWN_PACE = [HealthCheck.too_slow, HealthCheck.filter_too_much]
+MANY = settings(
+    max_examples=max(40, EXAMPLES // 6),
+    deadline=None,
+    derandomize=True,
+    suppress_health_check=OWN_PACE,
+)
+
+
+def feasible_for(request: Request) -> Feasible:
+    return Feasible(request, Watch(effort=100.0))
+
+
+def part_of(demands: tuple[Demand, ...], seed: int) -> tuple[Demand, ...]:
+    """A part of the demands, most of them in it."""
+    chance = random.Random(seed)  # noqa: S311 (no secret)
+    return tuple(demand for demand in demands if chance.random() < 0.8)
+
+
+def graph_request(graph: nx.Graph[int], knobs: int) -> Request:
+    """Destinations that must be placed, for the nodes; apart, for the edges."""
+    names = {node: f"d{node}" for node in sorted(graph)}
+    voice = Voice("V", tuple(Destination(name, must_place=True) for name in names.values()))
+    rules = (Apart((f"V/{names[a]}",), (f"V/{names[b]}",)) for a, b in sorted(graph.edges))
+    return Request(Surface.row(knobs), (voice,), snapshots=(), rules=tuple(rules))
+
+
+def pieces_of(request: Request) -> Pieces:
+    effects = feasible_for(request).effects
+    return Pieces.under(effects, effects.of.values())
+
+
+# Right for any part -----------------------------------------------------------------------------
+
+
+@MANY
+@given(requests(), st.integers(0, 10**6))
+def test_any_part_of_the_demands_is_answered_as_every_layout_shows(
+    request: Request, seed: int
+) -> None:
+    truth, feasible = truth_of(request), feasible_for(request)
+    wanted = part_of(feasible.demands, seed)
+    verdict = feasible.ask(wanted)
+    assert verdict.possible == truth.possible(wanted)
+    if verdict.layout is not None:
+        breached = {breach.demand for breach in check(request, verdict.layout).breaches}
+        stored = sum(1 for demand in wanted if demand.kind == "store")
+        assert all(d.kind == "snapshots" and stored <= d.subject for d in breached & set(wanted))
+        assert unmet_by(request, verdict.layout, wanted) == []
+    else:
+        core = feasible.core(wanted, verdict)
+        assert set(core) <= set(wanted)
+        assert not truth.possible(core)
+
+
+@MANY
+@given(requests(), st.integers(0, 10**6))
+def test_the_model_with_demands_to_give_up_says_the_same(request: Request, seed: int) -> None:
+    feasible = feasible_for(request)
+    firm = part_of(feasible.demands, seed)
+    soft = SoftModel.build(feasible.demands, feasible.effects, firm)
+    answer = cpsat.solve(soft.model, feasible.watch)
+    assert (answer.status is cpsat.Status.OPTIMAL) == feasible.ask(firm).possible
+    assert (answer.status is cpsat.Status.IMPOSSIBLE) == (feasible.ask(firm).possible is False)
+
+
+@MANY
+@given(requests(), st.integers(0, 10**6))
+def test_a_part_that_clashes_is_made_minimal_and_what_is_given_up_too(
+    request: Request, seed: int
+) -> None:
+    truth, feasible = truth_of(request), feasible_for(request)
+    wanted = part_of(feasible.demands, seed)
+    if truth.possible(wanted):
+        left = grow(feasible, set(feasible.demands).difference(wanted))
+        assert left.proven
+        assert frozenset(left.demands) in truth.breached
+    else:
+        part = shrink(feasible, wanted)
+        assert part.proven
+        assert not truth.possible(part.demands)
+        for demand in part.demands:
+            assert truth.possible(set(part.demands) - {demand})
+
+
+@MANY
+@given(requests())
+def test_the_first_thing_to_give_up_that_comes_to_mind_helps(request: Request) -> None:
+    truth, feasible = truth_of(request), feasible_for(request)
+    assume(not truth.possible(truth.demands))
+    known: list[tuple[Demand, ...]] = []
+    while (found := Corrections(feasible).greedy(known)) is not None:
+        assert frozenset(found) in truth.breached
+        assert not any(set(before) <= set(found) for before in known)
+        known.append(found)
+    assert known
+
+
+# Fast where it matters --------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(("count", "knobs"), [(9, 8), (40, 8), (65, 64)])
+def test_too_many_rivals_are_refuted_without_the_solver(count: int, knobs: int) -> None:
+    feasible = feasible_for(Request(Surface.row(knobs), voices(count, 1)))
+    assert feasible.ask(feasible.demands).possible is False
+    assert feasible.watch.effort == 100.0
+    rivals, room = feasible.crowd(feasible.demands)
+    assert (len(rivals), len(room)) == (knobs + 1, knobs)
+
+
+@pytest.mark.parametrize(("count", "knobs"), [(9, 8), (40, 8), (31, 30)])
+def test_too_many_rivals_are_refuted_by_the_solver_alone(count: int, knobs: int) -> None:
+    """Without the order of alike knobs this takes the solver hours (the pigeonhole formulas).
+
+    A. Haken, "The intractability of resolution", Theoretical Computer Science 39, 1985: they
+    have no short resolution proof. (Cited from memory.)
+    """
+    watch = Watch(effort=100.0)
+    assert pack(pieces_of(Request(Surface.row(knobs), voices(count, 1))), None, watch) == (
+        False,
+        None,
+    )
+    assert 100.0 - watch.effort < 0.05
+
+
+@pytest.mark.parametrize("colours", [3, 4, 5])
+def test_a_graph_without_triangles_that_needs_many_colours(colours: int) -> None:
+    """J. Mycielski, "Sur le coloriage des graphes", Colloquium Mathematicum 3, 1955.
+
+    The graph number k of his row has no triangle and needs k colours. (Cited from memory.)
+    """
+    graph = nx.mycielski_graph(colours)
+    enough, too_few = (feasible_for(graph_request(graph, n)) for n in (colours, colours - 1))
+    assert confirmed(enough, enough.demands).possible is True
+    assert too_few.ask(too_few.demands).possible is False
+    assert too_few.crowd(too_few.demands) == ((), ())  # no crowd shows it
+
+
+@pytest.mark.parametrize("seed", range(6))
+def test_random_graphs_get_as_many_knobs_as_they_have_colours(seed: int) -> None:
+    """The fewest colours are counted here by trying every colouring, one node after the other."""
+    graph = nx.gnp_random_graph(9, 0.5, seed=seed)
+
+    def colourable(colours: int, given: dict[int, int], node: int = 0) -> bool:
+        if node == len(graph):
+            return True
+        free = set(range(colours)) - {given.get(other) for other in graph[node]}
+        return any(colourable(colours, {**given, node: each}, node + 1) for each in free)
+
+    for knobs in range(1, 7):
+        pieces = pieces_of(graph_request(graph, knobs))
+        possible, _ = pack(pieces, None, Watch(effort=100.0))
+        assert possible == colourable(knobs, {})
+        assert not (possible and pieces.crowded())
+
+
+def test_capacity_of_classes_is_counted_without_the_solver() -> None:
+    """Three voices of 3 on 5 knobs of 2: each voice needs two knobs, so 6 in all; 9 <= 10."""
+    feasible = feasible_for(Request(Surface.row(5, destinations_per_knob=2), voices(3, 3)))
+    assert feasible.ask(feasible.demands).possible is False
+    assert feasible.watch.effort == 100.0
+
+
+@pytest.mark.parametrize(("count", "knobs", "partitions"), [(4, 3, 14), (5, 3, 41), (5, 2, 16)])
+def test_ordering_alike_knobs_keeps_one_layout_of_each_sort(
+    count: int, knobs: int, partitions: int
+) -> None:
+    """What is left are the ways to part a set: the sums of Stirling numbers of the second kind.
+
+    S(4,1..3) = 1, 7, 6; S(5,1..3) = 1, 15, 25 (Abramowitz and Stegun, table 24.4).
+    """
+    model = cp_model.CpModel()
+    places = [{knob: model.new_bool_var("") for knob in range(knobs)} for _ in range(count)]
+    for on in places:
+        model.add_exactly_one(on.values())
+    order_knobs(model, places, range(knobs))
+    seen: set[tuple[int, ...]] = set()
+
+    class Note(cp_model.CpSolverSolutionCallback):
+        def on_solution_callback(self) -> None:
+            seen.add(tuple(k for on in places for k in on if self.boolean_value(on[k])))
+
+    solver = cp_model.CpSolver()
+    solver.parameters.num_workers = 1
+    solver.parameters.enumerate_all_solutions = True
+    solver.solve(model, Note())
+    assert len(seen) == partitions
+
+
+def test_twins_are_one_to_the_solver_and_all_placed() -> None:
+    feasible = feasible_for(Request(Surface.row(3), voices(3, 5)))
+    assert len(feasible.effects.twins) == 3
+    layout = feasible.ask(feasible.demands).layout
+    assert layout is not None
+    assert len(layout.routes) == 15
+    counted = feasible_for(Request(Surface.row(3, destinations_per_knob=5), voices(3, 5)))
+    assert len(counted.effects.twins) == 15
+
+
+# Never simply believed --------------------------------------------------------------------------
+
+
+def test_a_layout_that_the_checker_refuses_is_a_defect(monkeypatch: pytest.MonkeyPatch) -> None:
+    request = Request(Surface.row(2), voices(1, 1))
+    monkeypatch.setattr(Feasible, "ask", lambda *_: Verdict(True, Layout()))
+    feasible = feasible_for(request)
+    with pytest.raises(KnobpackError, match="V1/d1 must be placed"):
+        confirmed(feasible, feasible.demands)
+
+
+@pytest.mark.parametrize("lie", ["nothing", "the first", "half"])
+def test_a_wrong_core_changes_nothing(monkeypatch: pytest.MonkeyPatch, lie: str) -> None:
+    def core(_self: Feasible, wanted: tuple[Demand, ...], _: Verdict) -> tuple[Demand, ...]:
+        return {"nothing": (), "the first": tuple(wanted)[:1], "half": tuple(wanted)[::2]}[lie]
+
+    monkeypatch.setattr(Feasible, "core", core)
+    tried = 0
+    for seed in range(30):
+        request = strict(seeded(seed))
+        clash = find_clash(request, Watch(effort=100.0))
+        if clash is not None:
+            tried += 1
+            assert faults(request, truth_of(request), clash) == []
+    assert tried > 10
+
+
+def test_models_that_disagree_are_a_defect(monkeypatch: pytest.MonkeyPatch) -> None:
+    """If the model for ways out forgot the rivals, its way out would not pass the other one."""
+    monkeypatch.setattr(SoftModel, "_part", lambda *_: ())
+    monkeypatch.setattr(Corrections, "greedy", lambda *_: None)
+    with pytest.raises(KnobpackError, match="two models disagree"):
+        find_clash(Request(Surface.row(2), voices(3, 1)), Watch(effort=100.0))

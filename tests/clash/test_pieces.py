@@ -1,0 +1,120 @@
+"""Pieces and isolated classes: what the quick arguments claim, against trying every way."""
+
+from __future__ import annotations
+
+import itertools
+from collections import Counter
+
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from knobpack.clash.effects import bits
+from knobpack.clash.isolated import isolated
+from knobpack.clash.packing import pack
+from knobpack.clash.pieces import Piece, Pieces
+from knobpack.solver.watch import Watch
+from knobpack.words.demand import Demand
+from tests.oracles.amount import EXAMPLES
+
+KNOBS = 3
+MANY = settings(max_examples=EXAMPLES, deadline=None, derandomize=True)
+
+
+@st.composite
+def some_pieces(draw: st.DrawFn) -> Pieces:
+    """Up to 5 pieces of 1 or 2 destinations on 3 knobs, many of them rivals."""
+    count = draw(st.integers(1, 5))
+    members, bit = [], 0
+    for _ in range(count):
+        size = draw(st.sampled_from((1, 1, 2)))
+        members.append(((1 << size) - 1) << bit)
+        bit += size
+    against = [0] * count
+    for one, other in itertools.combinations(range(count), 2):
+        if draw(st.booleans()):
+            against[one] |= members[other]
+            against[other] |= members[one]
+    rooms = [draw(st.sampled_from((7, 7, 7, 3, 5, 6, 1, 2, 4))) for _ in range(count)]
+    return Pieces(tuple(map(Piece, members, rooms, against)))
+
+
+def fits(pieces: Pieces, most: int | None, knobs: tuple[int, ...]) -> bool:
+    """Whether every piece can be on the knob it is given."""
+    load: Counter[int] = Counter()
+    for piece, knob in zip(pieces.pieces, knobs, strict=True):
+        load[knob] += piece.size
+    pairs = itertools.combinations(zip(pieces.pieces, knobs, strict=True), 2)
+    return (
+        all(piece.knobs >> knob & 1 for piece, knob in zip(pieces.pieces, knobs, strict=True))
+        and all(a != b or not one.against & other.members for (one, a), (other, b) in pairs)
+        and (most is None or max(load.values()) <= most)
+    )
+
+
+def can_be_placed(pieces: Pieces, most: int | None) -> bool:
+    every = itertools.product(range(KNOBS), repeat=len(pieces.pieces))
+    return any(fits(pieces, most, knobs) for knobs in every)
+
+
+def part(pieces: Pieces, numbers: tuple[int, ...]) -> Pieces:
+    return Pieces(tuple(pieces.pieces[number] for number in numbers))
+
+
+@MANY
+@given(some_pieces(), st.sampled_from((None, 1, 2, 3, 4)))
+def test_what_quick_arguments_and_the_solver_say_is_so(pieces: Pieces, most: int | None) -> None:
+    possible = can_be_placed(pieces, most)
+    assert pack(pieces, most, Watch(effort=10.0))[0] == possible
+    knobs = pieces.greedy(most)
+    if knobs is not None:
+        assert fits(pieces, most, knobs)
+    crowd = pieces.crowded()
+    if crowd is not None:
+        assert len(crowd) > pieces.room(crowd).bit_count()
+        assert all(pieces.rivals[a] >> b & 1 for a, b in itertools.combinations(crowd, 2))
+        assert not can_be_placed(part(pieces, crowd), None)
+    full = pieces.overfull(most) if most else None
+    if full is not None:
+        assert not can_be_placed(part(pieces, full), most)
+
+
+@MANY
+@given(some_pieces())
+def test_a_crowd_is_seen_wherever_one_is(pieces: Pieces) -> None:
+    """With so few pieces every clique that matters is grown from one of its members."""
+    everyone = tuple(range(len(pieces.pieces)))
+    rivals = all(pieces.rivals[a] >> b & 1 for a, b in itertools.combinations(everyone, 2))
+    if rivals:
+        assert (pieces.crowded() is None) == can_be_placed(pieces, None)
+
+
+@MANY
+@given(
+    st.lists(st.tuples(st.integers(0, 63), st.integers(0, 63)), min_size=0, max_size=4),
+    st.booleans(),
+)
+def test_isolated_classes_are_parted_by_the_demands_they_come_with(
+    drawn: list[tuple[int, int]], halves: bool
+) -> None:
+    pairs = [(a, 63 & ~a if halves else b) for a, b in drawn]
+    splits = [(Demand("separate", f"S{n}"), pair) for n, pair in enumerate(pairs)]
+    sides: dict[tuple[tuple[int, int], ...], int] = {}
+    for bit in range(6):
+        key = tuple((a >> bit & 1, b >> bit & 1) for a, b in pairs)
+        sides[key] = sides.get(key, 0) | 1 << bit
+    found = isolated(list(sides.values()), splits)
+    assert found
+    of = dict(splits)
+    for (ours, demands), (theirs, _) in itertools.permutations(found, 2):
+        for one, other in itertools.product(ours, theirs):
+            assert any(
+                (of[d][0] >> one & of[d][1] >> other | of[d][1] >> one & of[d][0] >> other) & 1
+                for d in demands
+            )
+    assert {sum(1 << bit for bit in ours) for ours, _ in found} <= set(sides.values())
+    if halves:  # then any two classes are on different sides somewhere, and all can be told apart
+        assert len(found) == len(sides)
+
+
+def test_bits_are_told_lowest_first() -> None:
+    assert list(bits(0b101001)) == [0, 3, 5]

@@ -1,0 +1,210 @@
+"""Plain: what is refused and where, and how an allocation is written."""
+
+import json
+import re
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from knobpack.allocation import Allocation, Following, NewLayer, Tier
+from knobpack.checker import check, follows
+from knobpack.errors import InputError
+from knobpack.files import dumps, load, loads, save
+from knobpack.files.plain import allocation_to_plain, from_plain, to_plain
+from knobpack.prices import TIERS
+from tests.samples import REQUEST
+
+Change = Callable[[dict[str, Any]], object]
+
+REFUSED: list[tuple[Change, str, str]] = [
+    (lambda d: d.pop("knobpack"), "knobpack", 'one of "setup", "request", "layout"'),
+    (lambda d: d.update(knobpack="patch"), "knobpack", 'one of "setup", "request", "layout"'),
+    (lambda d: d.update(knobpack=["request"]), "knobpack", "one of"),
+    (lambda d: d.update(knobpack="allocation"), "knobpack", "not read back"),
+    (lambda d: d.pop("version"), "version", "can be read are: 1"),
+    (lambda d: d.update(version=2), "version", "can be read are: 1"),
+    (lambda d: d.update(version=True), "version", "can be read are: 1"),
+    (lambda d: d.update(version="1"), "version", "can be read are: 1"),
+    (lambda d: d.update(tempo=120), "tempo", "not known; the keys are"),
+    (lambda d: d.update({"two words": 1}), '["two words"]', "not known"),
+    (lambda d: d.update({"\n" * 999: 1}), '["' + "\\n" * 40 + '"]', "not known"),
+    (lambda d: d.update({"\ud800": 1}), '["\\ud800"]', "a key is text"),
+    (lambda d: d.pop("surface"), "surface", "must be there"),
+    (lambda d: d.update(surface=[]), "surface", '"knobs", "bits"'),
+    (lambda d: d.update(keep=None), "keep", '"routes", "travels", "layers"'),
+    (lambda d: d["surface"].update(bits="14"), "surface.bits", "from 7 to 32"),
+    (lambda d: d["surface"].update(bits=True), "surface.bits", "from 7 to 32"),
+    (lambda d: d["surface"].update(bits=14.0), "surface.bits", "whole number"),
+    (lambda d: d["surface"].update(bits=float("nan")), "surface.bits", "whole number"),
+    (lambda d: d["surface"].update(bits=float("-inf")), "surface.bits", "whole number"),
+    (lambda d: d["surface"].update(bits=10**20), "surface.bits", "at most 20 digits"),
+    (lambda d: d["surface"].update(bits=10**20 - 1), "surface.bits", "from 7 to 32"),
+    (lambda d: d["surface"].update(knobs={"K1": {}}), "surface.knobs", "give a list"),
+    (lambda d: d["surface"].update(knobs=["K1"]), "surface.knobs[0]", '"name", "row"'),
+    (lambda d: d["surface"].update(reserved="K3"), "surface.reserved", "give a list"),
+    (lambda d: d["surface"].update(reserved=["K4"]), "surface.reserved[0]", "name a knob"),
+    (lambda d: d["surface"]["knobs"][2].update(column=2), "surface.knobs[2]", "row by row"),
+    (lambda d: d["surface"]["knobs"][2].update(name="K1"), "surface.knobs[2].name", "twice"),
+    (lambda d: d["voices"][1].update(name="Pad"), "voices[1].name", "twice"),
+    (lambda d: d["groups"][0].update(name="Pad"), "groups[0].name", "twice"),
+    (lambda d: d["groups"][0].update(members=["low"]), "groups", "circle"),
+    (lambda d: d["groups"][0]["members"].append("Bas"), "groups[0].members[2]", "name a voice"),
+    (lambda d: d["voices"][0].update(name="a\ud800"), "voices[0].name", "surrogate"),
+    (lambda d: d["voices"][0].update(name=3), "voices[0].name", "a name is text"),
+    (lambda d: d["voices"][0].update(name=" Pad"), "voices[0].name", "no space at its ends"),
+    (lambda d: d["voices"][0].update(source=False), "voices[0].source", "a name is text"),
+    (lambda d: d["voices"].append(d["voices"][0]), "voices[3].name", "twice"),
+    (
+        lambda d: d["voices"][0]["destinations"][1].update(name="cutoff"),
+        "voices[0].destinations[1].name",
+        "twice",
+    ),
+    (
+        lambda d: d["voices"][0]["destinations"][1]["travel"].update(start=-1),
+        "voices[0].destinations[1].travel.start",
+        "from 0 to 4294967295",
+    ),
+    (
+        lambda d: d["voices"][0]["destinations"][1]["travel"].update(end=16384),
+        "voices[0].destinations[1].travel.end",
+        "from 0 to 16383 at 14 bits",
+    ),
+    (
+        lambda d: d["voices"][0]["destinations"][1]["travel"].pop("end"),
+        "voices[0].destinations[1].travel.end",
+        "must be there",
+    ),
+    (
+        lambda d: d["voices"][0]["destinations"][1].update(travel=[0, 1]),
+        "voices[0].destinations[1].travel",
+        '"start", "end"',
+    ),
+    (
+        lambda d: d["voices"][2]["destinations"][0].update(movable=0),
+        "voices[2].destinations[0].movable",
+        "true or false",
+    ),
+    (lambda d: d["snapshots"][1].update(name="all"), "snapshots[1].name", "twice"),
+    (
+        lambda d: d["snapshots"][0]["moves"].append("Drône №1/level"),
+        "snapshots[0].moves[2]",
+        "not movable",
+    ),
+    (lambda d: d["snapshots"][0].update(moves=["Pod"]), "snapshots[0].moves[0]", "name a voice"),
+    (lambda d: d["rules"][0].update(rule="near"), "rules[0].rule", '"together", "apart"'),
+    (lambda d: d["rules"][0].pop("rule"), "rules[0].rule", '"together", "apart"'),
+    (lambda d: d["rules"].append("alone"), "rules[2]", '"together", "apart"'),
+    (lambda d: d["rules"][0].update(weight=0), "rules[0].weight", "from 1 to 10000"),
+    (lambda d: d["rules"][0].update(first=["Pad", "Pad"]), "rules[0].first[1]", "twice"),
+    (lambda d: d["rules"][0].update(second=["Pod"]), "rules[0].second[0]", "name a voice"),
+    (lambda d: d["rules"][0].update(names=["Pad"]), "rules[0].names", "not known"),
+    (lambda d: d["rules"][1].update(knob="K4"), "rules[1].knob", "name a knob"),
+    (lambda d: d["keep"]["routes"][0].update(knob="K4"), "keep.routes[0].knob", "name a knob"),
+    (
+        lambda d: d["keep"]["routes"][0].update(destination="Bass/level"),
+        "keep.routes[0].destination",
+        "name a voice/destination",
+    ),
+    (
+        lambda d: d["keep"]["routes"].append(d["keep"]["routes"][0]),
+        "keep.routes[1].destination",
+        "twice",
+    ),
+    (lambda d: d["keep"]["travels"][0].update(knob="K4"), "keep.travels[0].knob", "name a knob"),
+    (
+        lambda d: d["keep"]["travels"][0]["travel"].update(start=16384),
+        "keep.travels[0].travel.start",
+        "from 0 to 16383",
+    ),
+    (
+        lambda d: d["keep"].update(layers=[{"voice": "Pod", "layer": 1}]),
+        "keep.layers[0].voice",
+        "name a voice",
+    ),
+    (
+        lambda d: d["keep"].update(layers=[{"voice": "Pad", "layer": 2}]),
+        "voices[1].layer",
+        "'Pad' is kept at this layer",
+    ),
+    (lambda d: d["previous"].update(version=1), "previous.version", "not known"),
+    (lambda d: d["weights"].update(split=10_001), "weights.split", "from 0 to 10000"),
+    (lambda d: d["weights"].update(travel=[1, 2, 3, 4]), "weights.travel", "five weights"),
+    (lambda d: d["weights"].update(travel=[1, 2, 3, 4, "5"]), "weights.travel[4]", "whole number"),
+]
+
+
+@pytest.mark.parametrize(("change", "field", "right"), REFUSED)
+def test_a_file_is_refused_where_it_goes_wrong(change: Change, field: str, right: str) -> None:
+    plain = to_plain(REQUEST)
+    change(plain)
+    with pytest.raises(InputError, match=re.escape(right)) as caught:
+        loads(json.dumps(plain))
+    assert caught.value.field == field
+    with pytest.raises(InputError) as again:
+        from_plain(plain)
+    assert again.value.field == field
+
+
+@pytest.mark.parametrize("data", [[], "request", 3, True, None, 1.5, b"{}", ()])
+def test_only_an_object_is_a_word(data: object) -> None:
+    with pytest.raises(InputError) as caught:
+        from_plain(data)
+    assert caught.value.field == "top level"
+
+
+def test_plain_data_holds_what_json_holds_and_no_circle() -> None:
+    circle: dict[str, Any] = to_plain(REQUEST)
+    circle["voices"] = [circle]
+    with pytest.raises(InputError, match="nest at most 32"):
+        from_plain(circle)
+    with pytest.raises(InputError, match="give an object, a list, text") as caught:
+        from_plain(to_plain(REQUEST) | {"groups": ()})
+    assert caught.value.field == "groups"
+    with pytest.raises(InputError, match="a key is text") as caught:
+        from_plain({7: 1})
+    assert caught.value.field == '["7"]'
+
+
+def allocation() -> Allocation:
+    """An allocation made by hand: the one route that is kept, all else left out."""
+    layout = REQUEST.keep
+    found = check(REQUEST, layout)
+    return Allocation(
+        REQUEST,
+        layout.routes,
+        found.travels,
+        tuple(Following(each.name, follows(REQUEST, layout, each.name)) for each in REQUEST.played),
+        ("Pad/cutoff", "Pad/level", "Drône №1/level"),
+        (NewLayer("Pad", None, None, 1), NewLayer("Bass", None, 2, 2)),
+        tuple(
+            Tier(tier, value, 0, proven=False)
+            for tier, value in zip(TIERS, found.prices.totals, strict=True)
+        ),
+        found.prices,
+        "time limit",
+    )
+
+
+def test_an_allocation_is_written_whole_but_not_read_back(tmp_path: Path) -> None:
+    made = allocation()
+    plain = allocation_to_plain(made)
+    assert json.loads(dumps(made)) == plain == to_plain(made)
+    assert list(plain) == [
+        *("knobpack", "version", "routes", "travels", "following", "unplaced", "layers"),
+        *("tiers", "prices", "stopped"),
+    ]
+    assert plain["knobpack"] == "allocation"
+    assert plain["version"] == 1
+    assert plain["routes"] == [{"destination": "Bass/cutoff", "knob": "K3"}]
+    assert plain["travels"] == [{"knob": "K3", "travel": {"start": 9, "end": 1}}]
+    assert plain["following"][1] == {"snapshot": "low", "knobs": ["K3"]}
+    assert plain["layers"][0] == {"voice": "Pad", "source": None, "old": None, "new": 1}
+    # Three of the default weight of priority 3 are left out.
+    assert plain["tiers"][0] == {"name": "unplaced", "value": 48, "bound": 0, "proven": False}
+    assert plain["prices"]["omissions"][0] == {"destination": "Pad/cutoff", "price": 16}
+    assert plain["stopped"] == "time limit"
+    save(made, tmp_path / "made.json")
+    with pytest.raises(InputError, match="an allocation is not read back"):
+        load(tmp_path / "made.json")

@@ -1,0 +1,148 @@
+"""The command in a process of its own: streams that fail, encodings, Ctrl-C."""
+
+from __future__ import annotations
+
+import json
+import os
+import signal
+import subprocess
+import sys
+from collections.abc import Mapping, Sequence
+from pathlib import Path
+
+import pytest
+
+from benchmarks.requests import sized
+from knobpack.allocate import allocate_request
+from knobpack.files import save, to_plain
+from knobpack.present.text import layout_text
+from tests.present.samples_of_command import SMALL, screen
+
+ROOT = Path(__file__).parents[2]
+
+
+@pytest.fixture
+def file(tmp_path: Path) -> Path:
+    """A file that holds a small request."""
+    path = tmp_path / "small.json"
+    save(SMALL, path)
+    return path
+
+
+def run(
+    arguments: Sequence[str | Path],
+    stdout: int = subprocess.PIPE,
+    variables: Mapping[str, str] | None = None,
+) -> subprocess.CompletedProcess[bytes]:
+    """``python -m knobpack`` in a process of its own."""
+    return subprocess.run(  # noqa: S603
+        [sys.executable, "-m", "knobpack", *map(str, arguments)],
+        cwd=ROOT,
+        env=os.environ | dict(variables or {}),
+        stdin=subprocess.DEVNULL,
+        stdout=stdout,
+        stderr=subprocess.PIPE,
+        check=False,
+        timeout=120,
+    )
+
+
+def test_the_demo_runs_as_a_module() -> None:
+    ended = run([])
+    assert ended.returncode == 0
+    assert ended.stdout.decode().startswith("LAYOUT  proven best\n")
+    assert ended.stderr.count(b"\n") == 1
+
+
+def test_a_terminal_that_knows_only_ascii_gets_question_marks_and_right_json(file: Path) -> None:
+    ascii_only = {"PYTHONIOENCODING": "ascii", "LC_ALL": "C", "PYTHONUTF8": "0"}
+    ended = run([file], variables=ascii_only)
+    assert ended.returncode == 0
+    assert ended.stderr == b""
+    assert ended.stdout == layout_text(allocate_request(SMALL)).encode("ascii", "replace")
+    ended = run([file, "--json", "-"], variables=ascii_only)
+    # RFC 8259 section 7: any character may be escaped.
+    assert json.loads(ended.stdout.decode("ascii")) == to_plain(allocate_request(SMALL))
+    ended = run(["Drône.json"], variables=ascii_only)
+    assert ended.returncode == 2
+    assert ended.stderr.startswith(b"knobpack: ")
+    assert ended.stderr.count(b"\n") == 1
+
+
+@pytest.mark.parametrize("unbuffered", ["", "1"])
+@pytest.mark.parametrize("arguments", [[], ["--schema"], ["--help"]])
+def test_it_ends_quietly_when_the_reader_is_gone(unbuffered: str, arguments: list[str]) -> None:
+    reader, writer = os.pipe()
+    os.close(reader)
+    try:
+        ended = run(arguments, stdout=writer, variables={"PYTHONUNBUFFERED": unbuffered})
+    finally:
+        os.close(writer)
+    assert ended.returncode == 141
+    assert b"Error" not in ended.stderr
+    assert ended.stderr.count(b"\n") <= 1
+
+
+@pytest.mark.skipif(not Path("/dev/full").exists(), reason="needs a device that is always full")
+@pytest.mark.parametrize("unbuffered", ["", "1"])
+@pytest.mark.parametrize("arguments", [["--quiet", "--json", "-"], ["--schema"], ["--help"]])
+def test_output_that_cannot_be_written_is_one_line(unbuffered: str, arguments: list[str]) -> None:
+    with Path("/dev/full").open("wb") as full:
+        ended = run(arguments, stdout=full.fileno(), variables={"PYTHONUNBUFFERED": unbuffered})
+    assert ended.returncode == 2
+    assert ended.stderr.startswith(b"knobpack: the output cannot be written: ")
+    assert ended.stderr.count(b"\n") == 1
+
+
+@pytest.mark.skipif(os.name != "posix", reason="needs a shell that can close a stream")
+def test_closed_streams_are_survived() -> None:
+    command_line = f'"{sys.executable}" -m knobpack'
+    closed = subprocess.run(  # noqa: S603
+        ["/bin/sh", "-c", f"{command_line} >&-"], cwd=ROOT, capture_output=True, check=False
+    )
+    assert closed.returncode == 2
+    assert b"knobpack: the output cannot be written" in closed.stderr
+    assert b"Traceback" not in closed.stderr
+    closed = subprocess.run(  # noqa: S603
+        ["/bin/sh", "-c", f"{command_line} 2>&-"], cwd=ROOT, capture_output=True, check=False
+    )
+    assert closed.returncode == 0
+    assert closed.stdout.startswith(b"LAYOUT  proven best\n")
+
+
+@pytest.mark.skipif(os.name != "posix", reason="needs a pseudo-terminal")
+def test_a_long_search_shows_progress_and_ends_at_ctrl_c(tmp_path: Path) -> None:
+    pty = pytest.importorskip("pty")
+    path = tmp_path / "long.json"
+    save(sized(1, 64, 400), path)
+    ours, theirs = pty.openpty()
+    with subprocess.Popen(  # noqa: S603
+        [sys.executable, "-m", "knobpack", path],
+        cwd=ROOT,
+        stdout=subprocess.PIPE,
+        stderr=theirs,
+    ) as process:
+        os.close(theirs)
+        written = b""
+        while b" s)" not in written:  # a progress line ends in seconds
+            written += os.read(ours, 1000)
+        process.send_signal(signal.SIGINT)
+        assert process.stdout is not None
+        assert process.stdout.read() == b""
+        assert process.wait(60) == 130
+    written += os.read(ours, 1000)
+    os.close(ours)
+    *_, last, empty = written.decode().split("\r\n")
+    assert empty == ""
+    assert screen(last) == "knobpack: interrupted"
+    assert "Traceback" not in written.decode()
+
+
+def test_help_and_refusals_do_not_wait_for_the_solver() -> None:
+    code = "import sys; from knobpack.present.command import main; main(sys.argv[1:])"
+    code += "; assert not {'ortools', 'networkx'} & set(sys.modules)"
+    for arguments in (["--help"], ["--schema"], ["no such file"], ["--write-demo", "-"]):
+        ended = subprocess.run(  # noqa: S603
+            [sys.executable, "-c", code, *arguments], cwd=ROOT, capture_output=True, check=False
+        )
+        assert ended.returncode == 0, ended.stderr

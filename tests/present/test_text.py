@@ -1,0 +1,280 @@
+"""Text: every number and name in it is the allocation's own, however odd the request."""
+
+from __future__ import annotations
+
+import attrs
+import pytest
+from hypothesis import HealthCheck, given, settings
+
+from benchmarks.requests import eight_knobs
+from knobpack.allocate import Progress, allocate_request
+from knobpack.allocation import Tier
+from knobpack.errors import ImpossibleDemands
+from knobpack.present import columns
+from knobpack.present.text import (
+    CAUTION,
+    clash_text,
+    layout_text,
+    progress_text,
+    travel_text,
+)
+from knobpack.words import (
+    Alone,
+    Apart,
+    Destination,
+    Fixed,
+    Layout,
+    Request,
+    Route,
+    Snapshot,
+    Surface,
+    Travel,
+    Voice,
+    VoiceLayer,
+)
+from tests.oracles.strategies import small_requests
+from tests.present import read_text
+from tests.present.read_text import sections, split
+from tests.present.text_agrees import agree
+
+OWN_PACE = [HealthCheck.too_slow, HealthCheck.filter_too_much]
+
+
+@pytest.mark.parametrize("seed", range(12))
+def test_the_text_says_what_the_allocation_says(seed: int) -> None:
+    found = allocate_request(eight_knobs(seed))
+    assert read_text.widest(layout_text(found)) <= columns.PAGE == 100
+    agree(found, read_text.read(found))
+
+
+@settings(max_examples=150, deadline=None, derandomize=True, suppress_health_check=OWN_PACE)
+@given(small_requests())
+def test_the_text_is_right_for_requests_with_every_feature(asked: Request) -> None:
+    found = None
+    try:
+        found = allocate_request(asked)
+        text = layout_text(found)
+    except ImpossibleDemands as error:
+        text = clash_text(error.clash)
+    assert read_text.widest(text) <= columns.PAGE
+    assert text.endswith("\n")
+    assert "\n\n\n" not in text
+    if found is None:
+        return
+    agree(found, read_text.read(found))
+
+
+def small(**more: object) -> Request:
+    """Two voices that are played apart, on three knobs."""
+    plain: dict[str, object] = {
+        "surface": Surface.row(3),
+        "voices": (
+            Voice("Pad", (Destination("cutoff"), Destination("level")), 1, "Old set"),
+            Voice("Bass", (Destination("level", priority=1),), 1, "New set"),
+        ),
+        "snapshots": (Snapshot("both", ("Pad", "Bass")), Snapshot("pad", ("Pad",))),
+    }
+    return Request(**(plain | more))  # type: ignore[arg-type]
+
+
+def test_what_is_not_proven_is_said_with_its_bound_and_the_reason() -> None:
+    found = allocate_request(small())
+    tiers = (
+        *found.tiers[:2],
+        Tier("sharing", 1500, 1200, False),
+        Tier("change", 0, 0, False),
+        found.tiers[4],
+    )
+    for stopped, words in (
+        ("time limit", "the time limit stopped the search"),
+        ("cancelled", "the search was cancelled"),
+        ("effort", "the search used up its effort"),
+    ):
+        text = layout_text(attrs.evolve(found, tiers=tiers, stopped=stopped))
+        assert text.startswith(f"LAYOUT  best found, not proven best: {words}\n")
+        lines = {row[0]: row[1:] for row in map(split, sections(text)["HOW GOOD"][1:])}
+        assert lines["destinations left out"] == ["0", "proven least"]
+        assert lines["sharing knobs"] == ["1,500", "not proven; it cannot be below 1,200"]
+        assert lines["routes changed"][1].startswith("proven least only for what the lines above")
+    assert layout_text(found).startswith("LAYOUT  proven best\n3 of 3 destinations of 2 voices")
+
+
+def test_unused_reserved_and_kept_knobs_are_marked() -> None:
+    request = small(
+        surface=Surface.row(6, reserved=("K5", "K6")),
+        keep=Layout((Route("Pad/level", "K6"),), layers=(VoiceLayer("Pad", 3),)),
+    )
+    told = sections(layout_text(allocate_request(request)))
+    marks = {knob: marks for knob, (marks, _) in read_text.knobs(told["KNOBS"]).items()}
+    assert marks["K5"] == ["unused", "reserved: takes no new route"]
+    assert marks["K6"][1:] == ["kept as the host has it", "reserved: takes no new route"]
+    assert sum(words[0] == "unused" for words in marks.values()) == 3
+    rows = {row[0]: row[1:] for row in map(split, told["LAYERS"][2:])}
+    assert rows["Pad"] == ["Old set", "1", "3", "kept as the host has it"]
+    assert rows["Bass"] == ["New set", "1", "1"]
+
+
+def test_a_kept_route_among_new_ones_is_told_from_them() -> None:
+    request = small(
+        surface=Surface.row(2),
+        keep=Layout((Route("Pad/level", "K1"),)),
+        rules=(Fixed(("Bass",), "K2"),),
+    )
+    told = read_text.knobs(sections(layout_text(allocate_request(request)))["KNOBS"])
+    marks, under = told["K1"]
+    assert marks[1] == "the host's, with more on it"
+    assert {line.name: line.notes for line in under} == {
+        "Pad/cutoff": "",
+        "Pad/level": "kept as the host has it",
+    }
+
+
+def test_what_is_left_out_is_said_with_its_price() -> None:
+    told = sections(layout_text(allocate_request(small(surface=Surface.row(2, routes=2)))))
+    (line,) = told["LEFT OUT"][1:]
+    # Priority 3 costs 16 by default; which of the two is left out does not matter.
+    assert split(line) in (
+        ["Pad/level", "level", "3 medium", "16"],
+        ["Pad/cutoff", "cutoff", "3 medium", "16"],
+    )
+
+
+def test_a_broken_snapshot_says_what_is_wronged() -> None:
+    snapshots = (Snapshot("both", ("Pad", "Bass")), Snapshot("pad", ("Pad",), break_weight=7))
+    request = small(surface=Surface.row(1), snapshots=snapshots)
+    lines = sections(layout_text(allocate_request(request)))["SNAPSHOTS"]
+    assert [line.strip() for line in lines[2:]] == [
+        "both  K1                 none",
+        "pad   K1                 none",
+        "- broken: K1 follows, but should hold Bass/level; costs 7",
+    ]
+
+
+def test_changed_routes_are_listed() -> None:
+    previous = Layout((Route("Pad/cutoff", "K9"), Route("Bass/level", "K2")))
+    told = sections(layout_text(allocate_request(small(previous=previous))))
+    (line,) = told["CHANGED ROUTES"][1:]
+    assert split(line)[:2] == ["Pad/cutoff", "was on K9"]
+    same = Layout((Route("Bass/level", "K2"),))
+    told = sections(layout_text(allocate_request(small(previous=same))))
+    assert told["CHANGED ROUTES"] == ["none"]
+
+
+def test_rules_say_whether_they_hold_and_what_that_costs() -> None:
+    rules = (
+        Apart(("Pad",), ("Bass",)),
+        Apart(("Pad/level",), ("Pad/cutoff",), weight=90),
+        Alone(("Bass",), weight=1234),
+    )
+    request = small(surface=Surface.row(2), rules=rules)
+    rows = [split(line) for line in sections(layout_text(allocate_request(request)))["RULES"][1:]]
+    assert [row[1:] for row in rows] == [
+        ["required", "met"],
+        ["preferred, weight 90", "not met: costs 90"],
+        ["preferred, weight 1,234", "met"],
+    ]
+
+
+@pytest.mark.parametrize(
+    ("travel", "top", "words"),
+    [
+        (Travel(0, 127), 127, "0 to 127 (full)"),
+        (Travel(0, 64), 127, "0 to 64 (half)"),
+        (Travel(64, 127), 127, "64 to 127 (half)"),
+        (Travel(127, 0), 127, "127 to 0 (reversed)"),
+        (Travel(64, 0), 127, "64 to 0 (reversed, half)"),
+        (Travel(0, 16383), 16383, "0 to 16383 (full)"),
+        # 90 of 127 positions are 70.87 hundredths.
+        (Travel(20, 110), 127, "20 to 110 (71 %)"),
+        (Travel(5, 5), 127, "5 to 5 (start and end are the same: it does nothing)"),
+    ],
+)
+def test_travels_are_told_in_positions_and_words(travel: Travel, top: int, words: str) -> None:
+    assert travel_text(travel, top) == words
+
+
+@pytest.mark.parametrize(
+    ("kind", "loud"),
+    [("level", True), ("Output Level", True), ("dry-volume", True), ("pan", False)],
+)
+def test_a_caution_is_given_where_the_master_moves_what_is_loud(kind: str, loud: bool) -> None:
+    # Which kinds can change how loud a voice is: common practice, no source.
+    voices = (Voice("Pad", (Destination("x", kind=kind), Destination("cutoff"))),)
+    moved = small(voices=voices, snapshots=(Snapshot("all", ("Pad",)),))
+    told = sections(layout_text(allocate_request(moved)))
+    assert ("CAUTION" in told) == loud
+    if loud:
+        knob = next(r.knob for r in allocate_request(moved).routes if r.destination == "Pad/x")
+        words = " ".join(line.strip() for line in told["CAUTION"]).strip()
+        assert words == f"Levels, or what can change them, move on {knob}. {CAUTION}"
+    held = small(voices=voices, snapshots=(Snapshot("all", ("Pad/cutoff",)),))
+    assert "CAUTION" not in sections(layout_text(allocate_request(held)))
+    still = (Voice("Pad", (Destination("x", kind=kind, travel=Travel(9, 9)),)),)
+    empty = small(voices=still, snapshots=(Snapshot("all", ("Pad",)),))
+    assert "CAUTION" not in sections(layout_text(allocate_request(empty)))
+
+
+def test_the_longest_and_oddest_names_are_shown_whole() -> None:
+    wide_name, marked = "日" * 120, "e\u0301" * 60
+    odd = "a|b\\n→✓"
+    voices = (
+        Voice(wide_name, (Destination(marked, kind="x" * 120), Destination(odd)), 1, "s" * 120),
+    )
+    request = small(
+        voices=voices,
+        snapshots=(Snapshot("z" * 125, (wide_name,)),),
+        rules=(Alone((f"{wide_name}/{odd}",), weight=5),),
+    )
+    text = layout_text(allocate_request(request))
+    assert read_text.widest(text) <= 100
+    assert odd in text
+    assert text.count("z") == 125
+    # Once in the destination of each knob, once in the layers, once in the rule; more in prices.
+    assert text.count("日") >= 4 * 120
+    assert text.count("e\u0301") >= 60
+
+
+def test_an_empty_request_has_a_text() -> None:
+    request = Request(Surface(()), (), snapshots=())
+    assert layout_text(allocate_request(request)).startswith(
+        "LAYOUT  proven best\n0 of 0 destinations of 0 voices placed, on 0 of 0 knobs\n"
+    )
+
+
+def test_a_clash_is_told_in_the_words_of_its_demands() -> None:
+    request = small(rules=(Fixed(("Pad",), "K1"), Fixed(("Bass",), "K1")))
+    with pytest.raises(ImpossibleDemands) as raised:
+        allocate_request(request)
+    clash = raised.value.clash
+    text = clash_text(clash)
+    lines = text.split("\n")
+    assert lines[0] == "no layout meets every demand. These clash:"
+    assert "  - the rule fixed(Bass; K1) holds" in lines
+    for demand in clash.demands:
+        assert f"  - {demand}" in lines
+    cut = lines.index("To get out, do one of these:")
+    assert lines[cut + 1 : -1] == [f"  - {way}" for way in clash.ways_out]
+    assert "Perhaps" not in text
+    assert "Perhaps not all" in clash_text(attrs.evolve(clash, minimal=False))
+
+
+def test_a_clash_of_too_few_knobs_counts_them() -> None:
+    must = tuple(
+        Voice(name, (Destination("level", must_place=True),)) for name in ("Pad", "Bass", "Lead")
+    )
+    snapshots = tuple(Snapshot(voice.name, (voice.name,)) for voice in must)
+    with pytest.raises(ImpossibleDemands) as raised:
+        allocate_request(small(surface=Surface.row(2), voices=must, snapshots=snapshots))
+    text = clash_text(raised.value.clash)
+    told = "Pad/level, Bass/level and Lead/level are all separated from each other"
+    assert f"{told}; knobs for them: 2." in text
+    assert "  - use a surface with 3 knobs\n" in text
+
+
+def test_progress_is_one_short_line() -> None:
+    assert progress_text(Progress("sharing", 7350, 6485, 2.34)) == (
+        "sharing knobs: 7,350 so far, cannot be below 6,485 (2.3 s)"
+    )
+    assert progress_text(Progress("unplaced", None, 0, 0.0)) == (
+        "destinations left out: no layout yet, cannot be below 0 (0.0 s)"
+    )

@@ -1,0 +1,171 @@
+"""Whether the text of a layout says what the allocation says, number by number."""
+
+from __future__ import annotations
+
+import re
+from collections import Counter
+
+from knobpack.allocation import Allocation
+from knobpack.present.price_text import KNOB_TERMS, PLACE_TERMS, SPREAD_TERMS
+from knobpack.present.text import PRIORITIES, TIER_WORDS
+from tests.present import read_text
+from tests.present.read_text import number, split
+
+
+def agree(allocation: Allocation, told: dict[str, list[str]]) -> None:
+    """Compare everything that a text says with the allocation."""
+    agree_on_tiers(allocation, told["HOW GOOD"])
+    agree_on_knobs(allocation, told["KNOBS"])
+    agree_on_snapshots(allocation, told.get("SNAPSHOTS", []))
+    agree_on_layers(allocation, told.get("LAYERS", []))
+    agree_on_sharing(allocation, told)
+    agree_on_rules(allocation, told.get("RULES", []))
+    prices = allocation.prices
+    agree_on_places(allocation, told.get("PLACES ON THE PANEL", []))
+    left_out = [(row[0], number(row[-1])) for row in map(split, told.get("LEFT OUT", [])[1:])]
+    assert left_out == [(each.destination, each.price) for each in prices.omissions]
+    if allocation.request.previous is None:
+        assert "CHANGED ROUTES" not in told
+    else:
+        changes = [
+            (each.destination, f"was on {each.before}", f"now on {each.now}")
+            for each in prices.changes
+        ]
+        found = [tuple(split(line)) for line in told["CHANGED ROUTES"][1:]]
+        gone = [(name, was, now.replace("now left out", "now on None")) for name, was, now in found]
+        assert gone == changes
+
+
+def agree_on_tiers(allocation: Allocation, lines: list[str]) -> None:
+    rows = [split(line) for line in lines[1:]]
+    assert [row[0] for row in rows] == [TIER_WORDS[tier.name] for tier in allocation.tiers]
+    assert tuple(number(row[1]) for row in rows) == allocation.prices.totals
+    for tier, (_, _, proof) in zip(allocation.tiers, rows, strict=True):
+        bound = re.search(r"cannot be below ([\d,]+)$", proof)
+        assert (proof == "proven least") == tier.proven
+        assert bool(bound) == (tier.bound < tier.value)
+        assert bound is None or number(bound[1]) == tier.bound
+
+
+def agree_on_knobs(allocation: Allocation, lines: list[str]) -> None:
+    request, surface = allocation.request, allocation.request.surface
+    told = read_text.knobs(lines)
+    assert tuple(told) == surface.knob_names
+    layers = {place.voice: place.new for place in allocation.layers}
+    prices = {each.knob: each for each in allocation.prices.knobs}
+    kept = {route.destination: route.knob for route in request.keep.routes}
+    for knob, (marks, under) in told.items():
+        names = [line.name for line in under]
+        assert names == [route.destination for route in allocation.routes if route.knob == knob]
+        assert ("unused" in marks) == (not names)
+        assert any("reserved" in mark for mark in marks) == (knob in surface.reserved)
+        if knob in kept.values():
+            new = [name for name in names if name not in kept]
+            assert ("kept as the host has it" in marks) == (not new)
+        missed = 0
+        for line in under:
+            destination = request.destinations[line.name]
+            assert line.layer == layers[request.voice_of[line.name].name]
+            assert line.kind == destination.kind
+            word = PRIORITIES[destination.priority - 1]
+            assert line.priority == f"{destination.priority} {word}"
+            missed += line.missed * request.weights.travel[destination.priority - 1]
+            assert ("must not move" in line.notes) == (not destination.movable)
+            assert (f"{destination.steps} steps" in line.notes) == bool(destination.steps)
+        # The prices come from the plain checker, the misses in the lines do not.
+        assert missed == (prices[knob].travel if names else 0)
+    travels = {each.knob: str(each.travel) for each in allocation.travels}
+    assert {knob: marks[0].split(" (")[0] for knob, (marks, under) in told.items() if under} == (
+        travels
+    )
+
+
+def agree_on_snapshots(allocation: Allocation, lines: list[str]) -> None:
+    used = [each.knob for each in allocation.travels]
+    rows = [split(line) for line in lines[2:] if not line.startswith("      - ")]
+    assert len(rows) == len(allocation.following)
+    for each, (name, follow, hold) in zip(allocation.following, rows, strict=True):
+        held = [knob for knob in used if knob not in each.knobs]
+        assert name == each.snapshot
+        assert follow == (", ".join(each.knobs) or "none")
+        assert hold == (", ".join(held) or "none")
+    broken = [line for line in lines if line.startswith("      - ")]
+    assert len(broken) == len(allocation.prices.breaks)
+    for line, each_break in zip(broken, allocation.prices.breaks, strict=True):
+        assert f"broken: {each_break.knob} " in line
+        assert ("should hold" in line) == each_break.follows
+        assert all(name in line for name in each_break.wronged)
+        assert number(line.split("costs ")[1]) == each_break.price
+
+
+def agree_on_layers(allocation: Allocation, lines: list[str]) -> None:
+    request = allocation.request
+    host = {name.split("/")[0] for name in (route.destination for route in request.keep.routes)}
+    host |= set(request.host_layers)
+    rows = [split(line)[:4] for line in lines[2:]]
+    assert rows == [
+        [
+            place.voice,
+            place.source or ("the host" if place.voice in host else "-"),
+            "-" if place.old is None else str(place.old),
+            str(place.new),
+        ]
+        for place in allocation.layers
+    ]
+
+
+def agree_on_sharing(allocation: Allocation, told: dict[str, list[str]]) -> None:
+    prices = allocation.prices
+    spreads = [split(line) for line in told.get("SPREAD", [])[1:]]
+    assert len(spreads) == (len(prices.spreads) + 1 if prices.spreads else 0)
+    for row, each in zip(spreads, prices.spreads, strict=False):
+        assert row[0] == SPREAD_TERMS[each.term]
+        assert row[1] == each.what
+        assert all(knob in row[2] for knob in each.knobs)
+        assert number(row[3]) == each.price
+    spread = number(spreads[-1][-1]) if spreads else 0
+    shared = told["SHARED KNOBS"]
+    if len(shared) == 1:
+        assert shared == ["none"]
+        assert not any(each.price for each in prices.knobs)
+        assert spread == prices.totals[2]
+        return
+    *rows, last = [split(line) for line in shared[2:]]
+    heads = split(shared[1])
+    terms = {called: term for term, called in KNOB_TERMS.items()}
+    by_knob = {each.knob: each for each in prices.knobs}
+    for row in rows:
+        cells = dict(zip(heads, row, strict=True))
+        each_knob = by_knob.pop(cells.pop("knob"))
+        carried = sum(route.knob == each_knob.knob for route in allocation.routes)
+        assert number(cells.pop("destinations")) == carried
+        assert number(cells.pop("in all")) == each_knob.price
+        found = {terms[called]: number(cell) for called, cell in cells.items()}
+        assert found == {term: dict(each_knob.terms)[term] for term in found}
+        assert sum(found.values()) == each_knob.price
+    assert not any(each.price for each in by_knob.values())
+    assert number(last[-1]) + spread == prices.totals[2]
+    assert sum(map(number, last[1:-1])) == number(last[-1])
+
+
+def agree_on_rules(allocation: Allocation, lines: list[str]) -> None:
+    rules = allocation.request.rules
+    rows = [split(line) for line in lines[1:]]
+    assert [row[0] for row in rows] == [str(rule) for rule in rules]
+    assert [row[1] == "required" for row in rows] == [rule.weight is None for rule in rules]
+    costs = sum(number(row[2].split("costs ")[1]) for row in rows if "costs" in row[2])
+    prices = allocation.prices
+    assert costs == (
+        sum(each.apart + each.alone for each in prices.knobs)
+        + sum(each.price for each in prices.spreads if each.term == "together")
+        + sum(each.price for each in prices.places if each.term in ("fixed", "barred"))
+    )
+
+
+def agree_on_places(allocation: Allocation, lines: list[str]) -> None:
+    rows = [split(line) for line in lines[1:]]
+    sums: Counter[str] = Counter()
+    for each in allocation.prices.places:
+        sums[PLACE_TERMS[each.term]] += each.price
+    assert {row[0]: number(row[1]) for row in rows if row[0] != "all"} == sums
+    assert not rows or number(rows[-1][1]) == allocation.prices.totals[4]
