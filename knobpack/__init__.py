@@ -1,42 +1,36 @@
 """Which physical knob drives what, when layered voices are combined: proven best, and checked."""
 
-from knobpack.allocate import DEFAULT_EFFORT as DEFAULT_EFFORT
-from knobpack.allocate import Progress as Progress
-from knobpack.allocate import allocate as allocate
-from knobpack.allocate import allocate_request as allocate_request
-from knobpack.allocate import fewest_knobs as fewest_knobs
-from knobpack.allocation import Allocation as Allocation
-from knobpack.allocation import Following as Following
-from knobpack.allocation import NewLayer as NewLayer
-from knobpack.allocation import Tier as Tier
-from knobpack.checker import Breach as Breach
-from knobpack.checker import Check as Check
-from knobpack.checker import check as check
-from knobpack.errors import ImpossibleDemands as ImpossibleDemands
-from knobpack.errors import InputError as InputError
-from knobpack.errors import KnobpackError as KnobpackError
-from knobpack.errors import NoLayoutFound as NoLayoutFound
-from knobpack.prices import TIERS as TIERS
-from knobpack.prices import Prices as Prices
-from knobpack.words import Alone as Alone
-from knobpack.words import Apart as Apart
-from knobpack.words import Barred as Barred
-from knobpack.words import Destination as Destination
-from knobpack.words import Fixed as Fixed
-from knobpack.words import Group as Group
-from knobpack.words import Knob as Knob
-from knobpack.words import KnobTravel as KnobTravel
-from knobpack.words import Layout as Layout
-from knobpack.words import Request as Request
-from knobpack.words import Route as Route
-from knobpack.words import Rule as Rule
-from knobpack.words import Setup as Setup
-from knobpack.words import Snapshot as Snapshot
-from knobpack.words import Surface as Surface
-from knobpack.words import Together as Together
-from knobpack.words import Travel as Travel
-from knobpack.words import Voice as Voice
-from knobpack.words import VoiceLayer as VoiceLayer
-from knobpack.words import Weights as Weights
+from importlib import import_module
+from typing import Any
 
 __version__ = "0.1.0"
+
+# Each name is loaded when it is first asked for, so that to import knobpack costs next to nothing.
+# __init__.pyi says the same to type checkers; a test holds the two together.
+_OFFERED = {
+    "allocator": "DEFAULT_EFFORT Progress allocate allocate_request fewest_knobs",
+    "allocation": "Allocation Following NewLayer Tier",
+    "checker": "Breach Check check",
+    "clash.find": "Clash ImpossibleDemands WayOut",
+    "errors": "InputError KnobpackError NoLayoutFound",
+    "prices": "TIERS Prices",
+    "words": (
+        "Alone Apart Barred Destination Fixed Group Knob KnobTravel Layout Request Route "
+        "Rule Setup Snapshot Surface Together Travel Voice VoiceLayer Weights"
+    ),
+}
+_HOME = {name: module for module, names in _OFFERED.items() for name in names.split()}
+
+__all__ = list(_HOME)
+
+
+def __getattr__(name: str) -> Any:
+    if name not in _HOME:
+        raise AttributeError(f"module 'knobpack' has no attribute {name!r}")
+    found = getattr(import_module(f"knobpack.{_HOME[name]}"), name)
+    globals()[name] = found
+    return found
+
+
+def __dir__() -> list[str]:
+    return sorted({*globals(), *_HOME})

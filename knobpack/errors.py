@@ -4,17 +4,13 @@
 
     KnobpackError
     ├── InputError(ValueError)    a field holds a value it cannot hold
-    ├── ImpossibleDemands         the demands clash; carries a minimal clashing set
+    ├── ImpossibleDemands         the demands clash (it stands in knobpack.clash, by its Clash)
     └── NoLayoutFound             stopped before any layout was known; nothing is proven
 """
 
 from __future__ import annotations
 
 import re
-from typing import TYPE_CHECKING
-
-if TYPE_CHECKING:
-    from knobpack.clash import Clash
 
 
 class KnobpackError(Exception):
@@ -47,21 +43,6 @@ class InputError(KnobpackError, ValueError):
         """
         inner = re.sub(r"^\w+", "", self.field)
         return InputError((path + inner).lstrip("."), self.value, self.right)
-
-
-class ImpossibleDemands(KnobpackError):
-    """The demands clash: no layout meets them all.
-
-    Attributes:
-        clash: the minimal clashing set, each member proven necessary, and the ways out.
-    """
-
-    def __init__(self, clash: Clash) -> None:
-        super().__init__(clash)
-        self.clash = clash
-
-    def __str__(self) -> str:
-        return str(self.clash)
 
 
 class NoLayoutFound(KnobpackError):

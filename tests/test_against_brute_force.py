@@ -7,9 +7,9 @@ from collections import Counter
 import pytest
 from hypothesis import HealthCheck, Phase, given, settings
 
-from knobpack.allocate import allocate_request
+from knobpack.allocator import allocate_request
 from knobpack.checker import check
-from knobpack.errors import ImpossibleDemands
+from knobpack.clash import ImpossibleDemands
 from knobpack.prices import TIERS
 from knobpack.words import Request
 from tests.oracles.amount import EXAMPLES

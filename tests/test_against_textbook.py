@@ -8,9 +8,9 @@ import attrs
 import pytest
 
 from benchmarks.requests import sized
-from knobpack.allocate import allocate_request
+from knobpack.allocator import allocate_request
 from knobpack.checker import check
-from knobpack.errors import ImpossibleDemands
+from knobpack.clash import ImpossibleDemands
 from knobpack.words import Layout, Request, Route
 from tests.oracles.amount import EXAMPLES
 from tests.oracles.brute import Price, price

@@ -26,7 +26,7 @@ from typing import Any
 import networkx as nx
 import pytest
 
-from knobpack.allocate import allocate_request, fewest_knobs
+from knobpack.allocator import allocate_request, fewest_knobs
 from knobpack.words import Apart, Destination, Fixed, Request, Snapshot, Surface, Together, Voice
 
 

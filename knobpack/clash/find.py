@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 import attrs
 
-from knobpack.errors import NoLayoutFound
+from knobpack.errors import KnobpackError, NoLayoutFound
 from knobpack.words import Request
 from knobpack.words import demand as words
 from knobpack.words.demand import Demand, listed, sentences_of, ways_out_of
@@ -89,6 +89,21 @@ class Clash:
                 these += f" ({listed(self.rivals)})"
             return f" {these} are separated from each other, and {there.lower()} for them."
         return f" {there}." if self.wider is not None or (each and len(placed) > 1) else ""
+
+
+class ImpossibleDemands(KnobpackError):
+    """The demands clash: no layout meets them all.
+
+    Attributes:
+        clash: the minimal clashing set, each member proven necessary, and the ways out.
+    """
+
+    def __init__(self, clash: Clash) -> None:
+        super().__init__(clash)
+        self.clash = clash
+
+    def __str__(self) -> str:
+        return str(self.clash)
 
 
 def find_clash(request: Request, watch: Watch, *, ways: int = 5) -> Clash | None:

@@ -13,8 +13,9 @@ from contextlib import suppress
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, NoReturn, TextIO
 
-from knobpack.allocate import DEFAULT_EFFORT, allocate_request
-from knobpack.errors import ImpossibleDemands, InputError, KnobpackError, NoLayoutFound
+from knobpack.allocator import DEFAULT_EFFORT, allocate_request
+from knobpack.clash import ImpossibleDemands
+from knobpack.errors import InputError, KnobpackError, NoLayoutFound
 from knobpack.files import load_request, save, schema, to_plain
 from knobpack.present.demo import demo_request
 from knobpack.present.meter import Meter

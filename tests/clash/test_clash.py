@@ -13,8 +13,8 @@ import pytest
 from hypothesis import HealthCheck, assume, given, settings
 from hypothesis import strategies as st
 
-from knobpack.clash import Clash, WayOut, find_clash, is_possible
-from knobpack.errors import ImpossibleDemands, NoLayoutFound
+from knobpack.clash import Clash, ImpossibleDemands, WayOut, find_clash, is_possible
+from knobpack.errors import NoLayoutFound
 from knobpack.solver.watch import Watch
 from knobpack.words import (
     Alone,

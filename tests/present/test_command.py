@@ -11,7 +11,7 @@ import attrs
 import jsonschema
 import pytest
 
-from knobpack.allocate import allocate_request
+from knobpack.allocator import allocate_request
 from knobpack.errors import KnobpackError, NoLayoutFound
 from knobpack.files import load_request, loads, save, schema, to_plain
 from knobpack.present import command

@@ -13,7 +13,7 @@ from pathlib import Path
 import pytest
 
 from benchmarks.requests import sized
-from knobpack.allocate import allocate_request
+from knobpack.allocator import allocate_request
 from knobpack.files import save, to_plain
 from knobpack.present.text import layout_text
 from tests.present.samples_of_command import SMALL, screen

@@ -10,8 +10,8 @@ from importlib import resources
 import attrs
 import pytest
 
-from knobpack.allocate import allocate_request, fewest_knobs
 from knobpack.allocation import Allocation
+from knobpack.allocator import allocate_request, fewest_knobs
 from knobpack.checker import check, follows
 from knobpack.files import dumps
 from knobpack.present.demo import demo_request

@@ -7,9 +7,9 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 
 from benchmarks.requests import eight_knobs
-from knobpack.allocate import Progress, allocate_request
 from knobpack.allocation import Tier
-from knobpack.errors import ImpossibleDemands
+from knobpack.allocator import Progress, allocate_request
+from knobpack.clash import ImpossibleDemands
 from knobpack.present import columns
 from knobpack.present.text import (
     CAUTION,

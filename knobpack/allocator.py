@@ -10,7 +10,8 @@ import attrs
 
 from knobpack.allocation import Allocation, Following, Tier
 from knobpack.checker import Check, check, follows
-from knobpack.errors import ImpossibleDemands, InputError, KnobpackError, NoLayoutFound
+from knobpack.clash import ImpossibleDemands, find_clash
+from knobpack.errors import InputError, KnobpackError, NoLayoutFound
 from knobpack.layers import new_layers
 from knobpack.prices import TIERS
 from knobpack.words import (
@@ -178,8 +179,6 @@ def fewest_knobs(request: Request, *, effort: float = DEFAULT_EFFORT) -> Tier:
 
 def _impossible(request: Request, watch: Watch) -> KnobpackError:
     """The error that says which demands clash; looking for them may take as much effort again."""
-    from knobpack.clash import find_clash
-
     clash = find_clash(request, watch.afresh(DEFAULT_EFFORT))
     if clash is None:
         return KnobpackError(
