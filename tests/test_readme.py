@@ -1,0 +1,37 @@
+"""The README says what is so: its examples run, and what it shows is what the demo prints."""
+
+from __future__ import annotations
+
+import contextlib
+import io
+import re
+from pathlib import Path
+
+from knobpack.allocator import allocate_request
+from knobpack.present.demo import demo_request
+from knobpack.present.text import layout_text
+
+README = Path(__file__).parents[1] / "README.md"
+
+
+def blocks(language: str) -> list[str]:
+    return re.findall(
+        rf"^```{language}\n(.*?)^```$", README.read_text("utf-8"), re.DOTALL | re.MULTILINE
+    )
+
+
+def test_its_examples_run_one_after_the_other() -> None:
+    printed = io.StringIO()
+    names: dict[str, object] = {}
+    with contextlib.redirect_stdout(printed):
+        for block in blocks("python"):
+            exec(block, names)  # noqa: S102 - the README is ours
+    assert "unplaced 0 proven" in printed.getvalue()
+    assert printed.getvalue().splitlines()[-1].startswith("True (")
+
+
+def test_what_it_shows_of_the_demo_is_what_is_printed() -> None:
+    printed = layout_text(allocate_request(demo_request())).splitlines()
+    shown = [line for line in blocks("text")[-1].splitlines() if line]
+    assert len(shown) > 10
+    assert [line for line in shown if line not in printed] == []
