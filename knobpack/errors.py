@@ -17,6 +17,12 @@ class KnobpackError(Exception):
     """The root of everything knobpack raises on purpose."""
 
 
+class Reason(str):
+    """Why a file cannot be used: told in place of a value."""
+
+    __slots__ = ()
+
+
 class InputError(KnobpackError, ValueError):
     """A field holds a value that it cannot hold.
 
@@ -34,6 +40,8 @@ class InputError(KnobpackError, ValueError):
         self.right = right
 
     def __str__(self) -> str:
+        if isinstance(self.value, Reason):
+            return f"{self.field}: {self.value}; {self.right}"
         return f"{self.field}: {_brief(self.value)} will not do; {self.right}"
 
     def under(self, path: str) -> InputError:

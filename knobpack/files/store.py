@@ -24,7 +24,7 @@ from pathlib import Path
 from typing import Any, TypeVar
 
 from knobpack.allocation import Allocation
-from knobpack.errors import InputError
+from knobpack.errors import InputError, Reason
 from knobpack.files import strict_json
 from knobpack.files.plain import Word, from_plain, to_plain
 from knobpack.words import Request, Setup
@@ -165,5 +165,5 @@ def _in_file(path: str | os.PathLike[str]) -> str:
     return f"in the file {os.fspath(path)!r}"
 
 
-def _reason(error: OSError | ValueError) -> str:
-    return getattr(error, "strerror", None) or str(error)
+def _reason(error: OSError | ValueError) -> Reason:
+    return Reason(getattr(error, "strerror", None) or str(error))
