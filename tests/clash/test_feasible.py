@@ -210,6 +210,7 @@ def test_ordering_alike_knobs_keeps_one_layout_of_each_sort(
             seen.add(tuple(k for on in places for k in on if self.boolean_value(on[k])))
 
     solver = cp_model.CpSolver()
+    solver.parameters.catch_sigint_signal = False  # or the next interrupt kills the process
     solver.parameters.num_workers = 1
     solver.parameters.enumerate_all_solutions = True
     solver.solve(model, Note())
