@@ -134,7 +134,7 @@ def allocate_request(
 
     Args, Returns, Raises: those of :func:`allocate`.
     """
-    from knobpack.problem import problem_of
+    from knobpack.numbering import problem_of
     from knobpack.solver.outcome import ImpossibleError, NothingFoundError
     from knobpack.solver.solve import solve
 
@@ -165,7 +165,7 @@ def fewest_knobs(request: Request, *, effort: float = DEFAULT_EFFORT) -> Tier:
     Raises:
         ImpossibleDemands: demands clash however many knobs there are.
     """
-    from knobpack.problem import problem_of
+    from knobpack.numbering import problem_of
     from knobpack.solver.fewest import fewest_knobs as fewest
     from knobpack.solver.outcome import ImpossibleError
 

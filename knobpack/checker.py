@@ -7,20 +7,12 @@ stands, one after the other, and is slow and simple where the solver is fast.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from itertools import combinations
 
 import attrs
 
 from knobpack.errors import InputError
-from knobpack.prices import (
-    Break,
-    Change,
-    KnobPrice,
-    Omission,
-    PlacePrice,
-    Prices,
-    SpreadPrice,
-)
+from knobpack.prices import Prices
+from knobpack.pricing import chosen_travels, intruded, prices_of, sharing_pairs
 from knobpack.words import (
     Alone,
     Apart,
@@ -90,21 +82,14 @@ def check(request: Request, layout: Layout) -> Check:
         if name in knob_of:
             on.setdefault(knob_of[name], []).append(name)
     on = {knob: on[knob] for knob in request.surface.knob_names if knob in on}
-    travels = _travels(request, layout, on)
+    travels = chosen_travels(request, layout, on)
     breaches = (
         *_breached_limits(request, layout, on),
         *_breached_keeps(request, knob_of, travels),
         *_breached_snapshots(request, on),
         *_breached_rules(request, knob_of, on),
     )
-    prices = Prices(
-        omissions=tuple(_omissions(request, knob_of)),
-        breaks=tuple(_breaks(request, on)),
-        knobs=tuple(_knob_price(request, knob, names, travels[knob]) for knob, names in on.items()),
-        spreads=tuple(_spreads(request, knob_of)),
-        changes=tuple(_changes(request, knob_of)),
-        places=tuple(_places(request, knob_of)),
-    )
+    prices = prices_of(request, knob_of, on, travels)
     return Check(breaches, prices, tuple(KnobTravel(knob, travels[knob]) for knob in on))
 
 
@@ -238,10 +223,10 @@ def _offences(
             if len(spread) > 1:
                 yield f"they are {_listed(sorted(_whereabouts(knob) for knob in spread))}"
         case Apart(first=first, second=second):
-            for one, other in _sharing_pairs(request, first, second, on):
+            for one, other in sharing_pairs(request, first, second, on):
                 yield f"{one} and {other} are both on {knob_of[one]}"
         case Alone(names=names):
-            for knob, outsiders in _intruded(request, names, on):
+            for knob, outsiders in intruded(request, names, on):
                 yield f"{knob} carries {_listed(outsiders)} as well"
         case Fixed(names=names, knob=knob):
             off = [name for name in request.named(names) if knob_of.get(name) != knob]
@@ -249,180 +234,6 @@ def _offences(
         case Barred(names=names, knobs=knobs):
             barred = [name for name in request.named(names) if knob_of.get(name) in knobs]
             yield from (f"{name} is on {knob_of[name]}" for name in barred)
-
-
-def _sharing_pairs(
-    request: Request, first: tuple[str, ...], second: tuple[str, ...], on: dict[str, list[str]]
-) -> list[tuple[str, str]]:
-    """The pairs on one knob, one of ``first`` and one of ``second``, each pair once."""
-    a, b = set(request.named(first)), set(request.named(second))
-    return [
-        (one, other)
-        for names in on.values()
-        for one, other in combinations(names, 2)
-        if (one in a and other in b) or (one in b and other in a)
-    ]
-
-
-def _intruded(
-    request: Request, names: tuple[str, ...], on: dict[str, list[str]]
-) -> list[tuple[str, list[str]]]:
-    """The knobs that carry both one of ``names`` and another, with the others."""
-    inside = set(request.named(names))
-    found = []
-    for knob, carried in on.items():
-        outsiders = [name for name in carried if name not in inside]
-        if outsiders and len(outsiders) < len(carried):
-            found.append((knob, outsiders))
-    return found
-
-
-# What it costs ----------------------------------------------------------------------------------
-
-
-def _omissions(request: Request, knob_of: dict[str, str]) -> Iterator[Omission]:
-    for name, destination in request.destinations.items():
-        if name not in knob_of:
-            yield Omission(name, request.weights.unplaced[destination.priority - 1])
-
-
-def _breaks(request: Request, on: dict[str, list[str]]) -> Iterator[Break]:
-    for snapshot in request.played:
-        moved = request.moved(snapshot)
-        for knob, names in on.items():
-            moving = tuple(name for name in names if name in moved)
-            held = tuple(name for name in names if name not in moved)
-            if moving and held and snapshot.break_weight is not None:
-                follows = len(moving) > len(held)
-                wronged = held if follows else moving
-                price = snapshot.break_weight * len(wronged)
-                yield Break(snapshot.name, knob, follows, wronged, price)
-
-
-def _travels(request: Request, layout: Layout, on: dict[str, list[str]]) -> dict[str, Travel]:
-    given = {setting.knob: setting.travel for setting in layout.travels}
-    kept = {setting.knob: setting.travel for setting in request.keep.travels}
-    keeps = {route.knob for route in request.keep.routes}
-    chosen = {}
-    for knob, names in on.items():
-        if knob in given:
-            chosen[knob] = given[knob]
-        elif knob in kept and knob in keeps:
-            chosen[knob] = kept[knob]
-        else:
-            wanted = [request.wanted(name) for name in names]
-            chosen[knob] = min(wanted, key=lambda travel: _travel_price(request, names, travel))
-    return chosen
-
-
-def _travel_price(request: Request, names: list[str], travel: Travel) -> int:
-    price = 0
-    for name in names:
-        wanted = request.wanted(name)
-        missed = abs(wanted.start - travel.start) + abs(wanted.end - travel.end)
-        # Hundredths of full travel, to the nearest; a half is rounded up.
-        hundredths = (200 * missed + request.surface.top) // (2 * request.surface.top)
-        price += hundredths * request.weights.travel[request.destinations[name].priority - 1]
-    return price
-
-
-def _knob_price(request: Request, knob: str, names: list[str], travel: Travel) -> KnobPrice:
-    weights = request.weights
-    kinds = {request.destinations[name].kind for name in names}
-    voices = {request.voice_of[name].name for name in names}
-    apart = alone = 0
-    for rule in request.rules:
-        if isinstance(rule, Apart) and rule.weight is not None:
-            pairs = _sharing_pairs(request, rule.first, rule.second, {knob: names})
-            apart += rule.weight * len(pairs)
-        if isinstance(rule, Alone) and rule.weight is not None:
-            alone += rule.weight * len(_intruded(request, rule.names, {knob: names}))
-    return KnobPrice(
-        knob,
-        mix_kinds=weights.mix_kinds * (len(kinds) - 1),
-        mix_voices=weights.mix_voices * (len(voices) - 1),
-        crowd=weights.crowd * (len(names) - 1),
-        travel=_travel_price(request, names, travel),
-        apart=apart,
-        alone=alone,
-    )
-
-
-def _spreads(request: Request, knob_of: dict[str, str]) -> Iterator[SpreadPrice]:
-    bundles: dict[tuple[str | None, str], list[str]] = {}
-    for name, destination in request.destinations.items():
-        if destination.source_knob is not None:
-            source = request.voice_of[name].source
-            bundles.setdefault((source, destination.source_knob), []).append(name)
-    spread = [
-        ("split", f"bundle of {knob} in {source or 'the host'}", names, request.weights.split)
-        for (source, knob), names in bundles.items()
-    ]
-    spread += [
-        ("together", str(rule), list(request.named(rule.names)), rule.weight)
-        for rule in request.rules
-        if isinstance(rule, Together) and rule.weight is not None
-    ]
-    for term, what, names, weight in spread:
-        used = {knob_of[name] for name in names if name in knob_of}
-        if len(used) > 1:
-            knobs = tuple(knob for knob in request.surface.knob_names if knob in used)
-            yield SpreadPrice(term, what, knobs, weight * (len(used) - 1))
-
-
-def _changes(request: Request, knob_of: dict[str, str]) -> Iterator[Change]:
-    for route in request.previous.routes if request.previous else ():
-        if route.destination in request.destinations:
-            now = knob_of.get(route.destination)
-            if now != route.knob:
-                yield Change(route.destination, route.knob, now)
-
-
-def _places(request: Request, knob_of: dict[str, str]) -> Iterator[PlacePrice]:
-    for place in _every_place(request, knob_of):
-        if place.price:
-            yield place
-
-
-def _every_place(request: Request, knob_of: dict[str, str]) -> Iterator[PlacePrice]:
-    weights, surface = request.weights, request.surface
-    for term, each, words in (
-        ("voice_runs", weights.voice_runs, request.voices),
-        ("group_runs", weights.group_runs, request.groups),
-    ):
-        for word in words:
-            runs = _runs(request, {knob_of.get(name) for name in request.named([word.name])})
-            yield PlacePrice(term, word.name, each * max(0, runs - 1))
-    steps = {knob: step for step, knob in enumerate(surface.reach_order)}
-    usual = {kind for knob in surface.knobs for kind in knob.usual}
-    for name, knob_name in knob_of.items():
-        destination = request.destinations[name]
-        price = weights.favour * steps[knob_name] * (5 - destination.priority)
-        yield PlacePrice("favour", name, price)
-        knob = surface.knobs[surface.knob_names.index(knob_name)]
-        strange = destination.kind in usual and destination.kind not in knob.usual
-        yield PlacePrice("habit", name, weights.habit if strange else 0)
-    for rule in request.rules:
-        if rule.weight is None or not isinstance(rule, Fixed | Barred):
-            continue
-        on = [knob_of[name] for name in request.named(rule.names) if name in knob_of]
-        if isinstance(rule, Fixed):
-            wrong = sum(1 for knob_name in on if knob_name != rule.knob)
-            yield PlacePrice("fixed", str(rule), rule.weight * wrong)
-        else:
-            wrong = sum(1 for knob_name in on if knob_name in rule.knobs)
-            yield PlacePrice("barred", str(rule), rule.weight * wrong)
-
-
-def _runs(request: Request, used: set[str | None]) -> int:
-    """How many runs of knobs side by side ``used`` falls into."""
-    runs = 0
-    before = None
-    for knob in request.surface.knobs:
-        if knob.name in used and not (before and before.name in used and before.beside(knob)):
-            runs += 1
-        before = knob
-    return runs
 
 
 def _whereabouts(knob: str | None) -> str:

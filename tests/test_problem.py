@@ -8,7 +8,8 @@ from fractions import Fraction
 import pytest
 
 from knobpack.checker import check
-from knobpack.problem import Problem, bits, hundredths, problem_of
+from knobpack.numbering import hundredths, problem_of
+from knobpack.problem import Problem, bits
 from knobpack.words import (
     Apart,
     Destination,

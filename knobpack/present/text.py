@@ -11,6 +11,7 @@ from collections.abc import Iterator
 from knobpack.allocation import Allocation, Tier
 from knobpack.allocator import Progress
 from knobpack.clash import Clash
+from knobpack.numbering import hundredths
 from knobpack.present.columns import paragraph, table
 from knobpack.present.price_text import (
     change_lines,
@@ -19,7 +20,6 @@ from knobpack.present.price_text import (
     sharing_lines,
     spread_lines,
 )
-from knobpack.problem import hundredths
 from knobpack.words import Request, Travel
 from knobpack.words.demand import listed, sentences_of
 

@@ -11,7 +11,8 @@ from typing import Any
 import attrs
 import networkx as nx
 
-from knobpack.problem import Atom, Problem, problem_of
+from knobpack.numbering import problem_of
+from knobpack.problem import Atom, Problem
 from knobpack.solver.catalogue import Column, catalogue_of, knob_slots
 from knobpack.solver.families import families
 from knobpack.solver.watch import Watch

@@ -5,7 +5,7 @@ from __future__ import annotations
 import attrs
 import pytest
 
-from knobpack.problem import problem_of
+from knobpack.numbering import problem_of
 from knobpack.solver import solve as solving
 from knobpack.solver.evaluate import values_of
 from knobpack.solver.outcome import ImpossibleError, NothingFoundError

@@ -1,0 +1,268 @@
+"""Numbering: from a request to the problem it poses, in whole numbers."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+import networkx as nx
+
+from knobpack.problem import Atom, Problem, Spread, bits
+from knobpack.words import Alone, Apart, Barred, Fixed, Request, Together, Travel
+
+
+def problem_of(request: Request) -> Problem:
+    """Turn a request into whole numbers."""
+    return _Numbering(request).problem()
+
+
+class _Numbering:
+    """Holds the numbering of one request while it is turned into a problem."""
+
+    def __init__(self, request: Request) -> None:
+        self.request = request
+        self.names = tuple(request.destinations)
+        self.item = {name: position for position, name in enumerate(self.names)}
+        self.knob = {name: position for position, name in enumerate(request.surface.knob_names)}
+        self.everything = (1 << len(self.names)) - 1
+        self.apart = [0] * len(self.names)
+        self.allowed = [self._open_knobs()] * len(self.names)
+        self.pinned: dict[int, int] = {}
+
+    def problem(self) -> Problem:
+        request, surface, weights = self.request, self.request.surface, self.request.weights
+        self._separate()
+        self._restrict()
+        atoms, clashes = self._atoms()
+        travels, prices, wanted = self._travels()
+        kept = {self.knob[s.knob]: s.travel for s in request.keep.travels}
+        keeps = {self.knob[route.knob] for route in request.keep.routes}
+        return Problem(
+            knobs=len(surface.knobs),
+            items=len(self.names),
+            atoms=atoms,
+            clashes=clashes,
+            per_knob=surface.destinations_per_knob or max(1, len(self.names)),
+            routes=len(self.names) if surface.routes is None else surface.routes,
+            mix_kinds=weights.mix_kinds,
+            mix_voices=weights.mix_voices,
+            crowd=weights.crowd,
+            kinds=self._classes(inner.kind for inner in request.destinations.values()),
+            voices=self._classes(request.voice_of[name].name for name in self.names),
+            travel_prices=prices,
+            wanted=wanted,
+            kept_travels={knob: travels.index(kept[knob]) for knob in kept if knob in keeps},
+            spreads=self._spreads(),
+            pairs=self._pairs(),
+            intrusions=tuple(
+                (self._mask(rule.names), rule.weight)
+                for rule in request.rules
+                if isinstance(rule, Alone) and rule.weight is not None
+            ),
+            breakable=tuple(
+                (self._full_mask(request.moved(snapshot)), snapshot.break_weight)
+                for snapshot in request.played
+                if snapshot.break_weight
+            ),
+            before=self._before(),
+            places=self._places(),
+            steps=tuple(surface.reach_order.index(name) for name in surface.knob_names),
+            pulls=tuple(
+                weights.favour * (5 - inner.priority) for inner in request.destinations.values()
+            ),
+            runs=self._runs(),
+            beside=tuple(
+                position > 0 and knob.beside(surface.knobs[position - 1])
+                for position, knob in enumerate(surface.knobs)
+            ),
+        )
+
+    def _mask(self, names: Iterable[str]) -> int:
+        return self._full_mask(self.request.named(names))
+
+    def _full_mask(self, full_names: Iterable[str]) -> int:
+        return sum(1 << self.item[name] for name in full_names)
+
+    def _knob_mask(self, names: Iterable[str]) -> int:
+        return sum(1 << self.knob[name] for name in names)
+
+    def _open_knobs(self) -> int:
+        everything = (1 << len(self.knob)) - 1
+        return everything & ~self._knob_mask(self.request.surface.reserved)
+
+    def _separate(self) -> None:
+        """Note which items may not share."""
+        for snapshot in self.request.played:
+            if snapshot.break_weight is None:
+                moved = self._full_mask(self.request.moved(snapshot))
+                self._part(moved, self.everything & ~moved)
+        for rule in self.request.rules:
+            if isinstance(rule, Apart) and rule.weight is None:
+                self._part(self._mask(rule.first), self._mask(rule.second))
+            if isinstance(rule, Alone) and rule.weight is None:
+                inside = self._mask(rule.names)
+                self._part(inside, self.everything & ~inside)
+
+    def _part(self, first: int, second: int) -> None:
+        for item in bits(first):
+            self.apart[item] |= second & ~(1 << item)
+        for item in bits(second):
+            self.apart[item] |= first & ~(1 << item)
+
+    def _restrict(self) -> None:
+        """Note on which knobs each item may be."""
+        for route in self.request.keep.routes:
+            item, knob = self.item[route.destination], self.knob[route.knob]
+            self.pinned[item] = knob
+            self.allowed[item] = 1 << knob
+        for rule in self.request.rules:
+            if rule.weight is not None:
+                continue
+            if isinstance(rule, Fixed):
+                for item in bits(self._mask(rule.names)):
+                    self.allowed[item] &= 1 << self.knob[rule.knob]
+                    self.pinned[item] = self.knob[rule.knob]
+            if isinstance(rule, Barred):
+                for item in bits(self._mask(rule.names)):
+                    self.allowed[item] &= ~self._knob_mask(rule.knobs)
+
+    def _atoms(self) -> tuple[tuple[Atom, ...], tuple[int, ...]]:
+        """Join what must be together, and what is pinned to one knob."""
+        joined: nx.Graph[int] = nx.Graph()
+        joined.add_nodes_from(range(len(self.names)))
+        for rule in self.request.rules:
+            if isinstance(rule, Together) and rule.weight is None:
+                nx.add_path(joined, bits(self._mask(rule.names)))
+        for knob in set(self.pinned.values()):
+            nx.add_path(joined, [item for item, at in self.pinned.items() if at == knob])
+        sets = sorted(sorted(part) for part in nx.connected_components(joined))
+        atoms = tuple(self._atom(part) for part in sets)
+        barring = [self._union(self.apart[item] for item in part) for part in sets]
+        clashes = tuple(
+            sum(1 << other for other, atom in enumerate(atoms) if atom.items & bar) & ~(1 << own)
+            for own, bar in enumerate(barring)
+        )
+        return atoms, clashes
+
+    def _atom(self, part: list[int]) -> Atom:
+        mask = sum(1 << item for item in part)
+        knobs = -1
+        for item in part:
+            knobs &= self.allowed[item]
+        limit = self.request.surface.destinations_per_knob
+        at_odds = any(self.apart[item] & mask for item in part)
+        if at_odds or (limit is not None and len(part) > limit):
+            knobs = 0
+        pins = {self.pinned[item] for item in part if item in self.pinned}
+        inner = [self.request.destinations[self.names[item]] for item in part]
+        weights = self.request.weights.unplaced
+        return Atom(
+            items=mask,
+            size=len(part),
+            knobs=knobs,
+            pinned=min(pins, default=None),
+            needed=bool(pins) or any(each.must_place for each in inner),
+            omission=sum(weights[each.priority - 1] for each in inner),
+        )
+
+    @staticmethod
+    def _union(masks: Iterable[int]) -> int:
+        union = 0
+        for mask in masks:
+            union |= mask
+        return union
+
+    def _classes(self, keys: Iterable[str]) -> tuple[int, ...]:
+        found: dict[str, int] = {}
+        for item, key in enumerate(keys):
+            found[key] = found.get(key, 0) | 1 << item
+        return tuple(found.values())
+
+    def _travels(self) -> tuple[list[Travel], tuple[tuple[int, ...], ...], tuple[int, ...]]:
+        """The different travels, what each would cost each item, and which each item wants."""
+        request = self.request
+        wishes = [request.wanted(name) for name in self.names]
+        kept = [setting.travel for setting in request.keep.travels]
+        travels = list(dict.fromkeys([*wishes, *kept]))
+        rates = [
+            request.weights.travel[inner.priority - 1] for inner in request.destinations.values()
+        ]
+        prices = tuple(
+            tuple(
+                rate * hundredths(wish, travel, request.surface.top)
+                for wish, rate in zip(wishes, rates, strict=True)
+            )
+            for travel in travels
+        )
+        return travels, prices, tuple(travels.index(wish) for wish in wishes)
+
+    def _spreads(self) -> tuple[Spread, ...]:
+        request = self.request
+        bundles: dict[tuple[str | None, str], int] = {}
+        for name, inner in request.destinations.items():
+            if inner.source_knob is not None:
+                key = (request.voice_of[name].source, inner.source_knob)
+                bundles[key] = bundles.get(key, 0) | 1 << self.item[name]
+        found = [Spread(mask, request.weights.split) for mask in bundles.values()]
+        found += [
+            Spread(self._mask(rule.names), rule.weight)
+            for rule in request.rules
+            if isinstance(rule, Together) and rule.weight is not None
+        ]
+        return tuple(each for each in found if each.weight and each.items.bit_count() > 1)
+
+    def _pairs(self) -> dict[tuple[int, int], int]:
+        found: dict[tuple[int, int], int] = {}
+        for rule in self.request.rules:
+            if isinstance(rule, Apart) and rule.weight is not None:
+                first, second = self._mask(rule.first), self._mask(rule.second)
+                pairs = {
+                    (min(a, b), max(a, b)) for a in bits(first) for b in bits(second) if a != b
+                }
+                for pair in sorted(pairs):
+                    found[pair] = found.get(pair, 0) + rule.weight
+        return found
+
+    def _before(self) -> dict[int, int | None]:
+        previous = self.request.previous
+        return {
+            self.item[route.destination]: self.knob.get(route.knob)
+            for route in (previous.routes if previous else ())
+            if route.destination in self.item
+        }
+
+    def _places(self) -> tuple[tuple[int, ...], ...]:
+        """What each knob costs each item, but for its step in the order of reach."""
+        surface, weights = self.request.surface, self.request.weights
+        usual = {kind for knob in surface.knobs for kind in knob.usual}
+        rows = []
+        for inner in self.request.destinations.values():
+            drawn = inner.kind in usual
+            rows.append(
+                [weights.habit * (drawn and inner.kind not in knob.usual) for knob in surface.knobs]
+            )
+        for rule in self.request.rules:
+            if rule.weight is None or not isinstance(rule, Fixed | Barred):
+                continue
+            knobs = (rule.knob,) if isinstance(rule, Fixed) else rule.knobs
+            named = self._knob_mask(knobs)
+            wrong = ~named if isinstance(rule, Fixed) else named
+            for item in bits(self._mask(rule.names)):
+                for knob in range(len(surface.knobs)):
+                    rows[item][knob] += rule.weight * (wrong >> knob & 1)
+        return tuple(tuple(row) for row in rows)
+
+    def _runs(self) -> tuple[tuple[int, int], ...]:
+        request, weights = self.request, self.request.weights
+        voices = ((self._mask([voice.name]), weights.voice_runs) for voice in request.voices)
+        groups = ((self._mask([group.name]), weights.group_runs) for group in request.groups)
+        return tuple((mask, weight) for mask, weight in (*voices, *groups) if mask and weight)
+
+
+def hundredths(wished: Travel, given: Travel, top: int) -> int:
+    """By how many hundredths of full travel one travel misses another, to the nearest.
+
+    Half a hundredth counts as one. ``top`` is the highest position of the surface. From 0 for the
+    same travel to 200 for the full travel reversed.
+    """
+    missed = abs(wished.start - given.start) + abs(wished.end - given.end)
+    return (200 * missed + top) // (2 * top)

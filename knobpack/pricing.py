@@ -1,0 +1,210 @@
+"""Pricing: what a layout costs, from the words alone, sentence by sentence of the definitions."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from itertools import combinations
+
+from knobpack.prices import (
+    Break,
+    Change,
+    KnobPrice,
+    Omission,
+    PlacePrice,
+    Prices,
+    SpreadPrice,
+)
+from knobpack.words import Alone, Apart, Barred, Fixed, Layout, Request, Together, Travel
+
+
+def prices_of(
+    request: Request, knob_of: dict[str, str], on: dict[str, list[str]], travels: dict[str, Travel]
+) -> Prices:
+    """The price of a layout, tier by tier and term by term.
+
+    Args:
+        request: what was asked.
+        knob_of: the knob of each destination that is placed.
+        on: what each used knob drives, knobs in panel order, destinations in that of the request.
+        travels: the travel of each used knob.
+    """
+    return Prices(
+        omissions=tuple(_omissions(request, knob_of)),
+        breaks=tuple(_breaks(request, on)),
+        knobs=tuple(_knob_price(request, knob, names, travels[knob]) for knob, names in on.items()),
+        spreads=tuple(_spreads(request, knob_of)),
+        changes=tuple(_changes(request, knob_of)),
+        places=tuple(_places(request, knob_of)),
+    )
+
+
+def sharing_pairs(
+    request: Request, first: tuple[str, ...], second: tuple[str, ...], on: dict[str, list[str]]
+) -> list[tuple[str, str]]:
+    """The pairs on one knob, one of ``first`` and one of ``second``, each pair once."""
+    a, b = set(request.named(first)), set(request.named(second))
+    return [
+        (one, other)
+        for names in on.values()
+        for one, other in combinations(names, 2)
+        if (one in a and other in b) or (one in b and other in a)
+    ]
+
+
+def intruded(
+    request: Request, names: tuple[str, ...], on: dict[str, list[str]]
+) -> list[tuple[str, list[str]]]:
+    """The knobs that carry both one of ``names`` and another, with the others."""
+    inside = set(request.named(names))
+    found = []
+    for knob, carried in on.items():
+        outsiders = [name for name in carried if name not in inside]
+        if outsiders and len(outsiders) < len(carried):
+            found.append((knob, outsiders))
+    return found
+
+
+def _omissions(request: Request, knob_of: dict[str, str]) -> Iterator[Omission]:
+    for name, destination in request.destinations.items():
+        if name not in knob_of:
+            yield Omission(name, request.weights.unplaced[destination.priority - 1])
+
+
+def _breaks(request: Request, on: dict[str, list[str]]) -> Iterator[Break]:
+    for snapshot in request.played:
+        moved = request.moved(snapshot)
+        for knob, names in on.items():
+            moving = tuple(name for name in names if name in moved)
+            held = tuple(name for name in names if name not in moved)
+            if moving and held and snapshot.break_weight is not None:
+                follows = len(moving) > len(held)
+                wronged = held if follows else moving
+                price = snapshot.break_weight * len(wronged)
+                yield Break(snapshot.name, knob, follows, wronged, price)
+
+
+def chosen_travels(request: Request, layout: Layout, on: dict[str, list[str]]) -> dict[str, Travel]:
+    """The travel of each used knob: the one given, else the kept one, else the cheapest wanted."""
+    given = {setting.knob: setting.travel for setting in layout.travels}
+    kept = {setting.knob: setting.travel for setting in request.keep.travels}
+    keeps = {route.knob for route in request.keep.routes}
+    chosen = {}
+    for knob, names in on.items():
+        if knob in given:
+            chosen[knob] = given[knob]
+        elif knob in kept and knob in keeps:
+            chosen[knob] = kept[knob]
+        else:
+            wanted = [request.wanted(name) for name in names]
+            chosen[knob] = min(wanted, key=lambda travel: _travel_price(request, names, travel))
+    return chosen
+
+
+def _travel_price(request: Request, names: list[str], travel: Travel) -> int:
+    price = 0
+    for name in names:
+        wanted = request.wanted(name)
+        missed = abs(wanted.start - travel.start) + abs(wanted.end - travel.end)
+        # Hundredths of full travel, to the nearest; a half is rounded up.
+        hundredths = (200 * missed + request.surface.top) // (2 * request.surface.top)
+        price += hundredths * request.weights.travel[request.destinations[name].priority - 1]
+    return price
+
+
+def _knob_price(request: Request, knob: str, names: list[str], travel: Travel) -> KnobPrice:
+    weights = request.weights
+    kinds = {request.destinations[name].kind for name in names}
+    voices = {request.voice_of[name].name for name in names}
+    apart = alone = 0
+    for rule in request.rules:
+        if isinstance(rule, Apart) and rule.weight is not None:
+            pairs = sharing_pairs(request, rule.first, rule.second, {knob: names})
+            apart += rule.weight * len(pairs)
+        if isinstance(rule, Alone) and rule.weight is not None:
+            alone += rule.weight * len(intruded(request, rule.names, {knob: names}))
+    return KnobPrice(
+        knob,
+        mix_kinds=weights.mix_kinds * (len(kinds) - 1),
+        mix_voices=weights.mix_voices * (len(voices) - 1),
+        crowd=weights.crowd * (len(names) - 1),
+        travel=_travel_price(request, names, travel),
+        apart=apart,
+        alone=alone,
+    )
+
+
+def _spreads(request: Request, knob_of: dict[str, str]) -> Iterator[SpreadPrice]:
+    bundles: dict[tuple[str | None, str], list[str]] = {}
+    for name, destination in request.destinations.items():
+        if destination.source_knob is not None:
+            source = request.voice_of[name].source
+            bundles.setdefault((source, destination.source_knob), []).append(name)
+    spread = [
+        ("split", f"bundle of {knob} in {source or 'the host'}", names, request.weights.split)
+        for (source, knob), names in bundles.items()
+    ]
+    spread += [
+        ("together", str(rule), list(request.named(rule.names)), rule.weight)
+        for rule in request.rules
+        if isinstance(rule, Together) and rule.weight is not None
+    ]
+    for term, what, names, weight in spread:
+        used = {knob_of[name] for name in names if name in knob_of}
+        if len(used) > 1:
+            knobs = tuple(knob for knob in request.surface.knob_names if knob in used)
+            yield SpreadPrice(term, what, knobs, weight * (len(used) - 1))
+
+
+def _changes(request: Request, knob_of: dict[str, str]) -> Iterator[Change]:
+    for route in request.previous.routes if request.previous else ():
+        if route.destination in request.destinations:
+            now = knob_of.get(route.destination)
+            if now != route.knob:
+                yield Change(route.destination, route.knob, now)
+
+
+def _places(request: Request, knob_of: dict[str, str]) -> Iterator[PlacePrice]:
+    for place in _every_place(request, knob_of):
+        if place.price:
+            yield place
+
+
+def _every_place(request: Request, knob_of: dict[str, str]) -> Iterator[PlacePrice]:
+    weights, surface = request.weights, request.surface
+    for term, each, words in (
+        ("voice_runs", weights.voice_runs, request.voices),
+        ("group_runs", weights.group_runs, request.groups),
+    ):
+        for word in words:
+            runs = _runs(request, {knob_of.get(name) for name in request.named([word.name])})
+            yield PlacePrice(term, word.name, each * max(0, runs - 1))
+    steps = {knob: step for step, knob in enumerate(surface.reach_order)}
+    usual = {kind for knob in surface.knobs for kind in knob.usual}
+    for name, knob_name in knob_of.items():
+        destination = request.destinations[name]
+        price = weights.favour * steps[knob_name] * (5 - destination.priority)
+        yield PlacePrice("favour", name, price)
+        knob = surface.knobs[surface.knob_names.index(knob_name)]
+        strange = destination.kind in usual and destination.kind not in knob.usual
+        yield PlacePrice("habit", name, weights.habit if strange else 0)
+    for rule in request.rules:
+        if rule.weight is None or not isinstance(rule, Fixed | Barred):
+            continue
+        on = [knob_of[name] for name in request.named(rule.names) if name in knob_of]
+        if isinstance(rule, Fixed):
+            wrong = sum(1 for knob_name in on if knob_name != rule.knob)
+            yield PlacePrice("fixed", str(rule), rule.weight * wrong)
+        else:
+            wrong = sum(1 for knob_name in on if knob_name in rule.knobs)
+            yield PlacePrice("barred", str(rule), rule.weight * wrong)
+
+
+def _runs(request: Request, used: set[str | None]) -> int:
+    """How many runs of knobs side by side ``used`` falls into."""
+    runs = 0
+    before = None
+    for knob in request.surface.knobs:
+        if knob.name in used and not (before and before.name in used and before.beside(knob)):
+            runs += 1
+        before = knob
+    return runs
