@@ -238,7 +238,15 @@ def _widened(request: Request) -> Request:
     more = (f"more {number}" for number in range(1, len(taken) + len(request.destinations) + 1))
     new = [name for name in more if name not in taken][: len(request.destinations)]
     knobs = (*surface.knobs, *(Knob(name, row, place) for place, name in enumerate(new, 1)))
-    return attrs.evolve(request, surface=attrs.evolve(surface, knobs=knobs, routes=None))
+    voices = tuple(
+        attrs.evolve(
+            voice,
+            destinations=tuple(attrs.evolve(each, must_place=True) for each in voice.destinations),
+        )
+        for voice in request.voices
+    )
+    wide = attrs.evolve(surface, knobs=knobs, routes=None)
+    return attrs.evolve(request, surface=wide, voices=voices)
 
 
 def _checked(request: Request, outcome: Outcome, watch: Watch) -> Allocation:

@@ -18,10 +18,17 @@ from tests.oracles.features import ALL_FEATURES, features
 from tests.oracles.strategies import seeded_request, small_requests
 
 # Brute force makes its tables slowly at first; a slow example here is not a fault.
+THOUSANDS = 2000
+"""So many requests at least, however few the other tests try."""
 OWN_PACE = [HealthCheck.too_slow]
 
 
-@settings(max_examples=EXAMPLES, deadline=None, derandomize=True, suppress_health_check=OWN_PACE)
+@settings(
+    max_examples=max(THOUSANDS, EXAMPLES),
+    deadline=None,
+    derandomize=True,
+    suppress_health_check=OWN_PACE,
+)
 @given(small_requests())
 def test_every_tier_is_what_brute_force_finds(asked: Request) -> None:
     best = least(asked)

@@ -16,9 +16,11 @@ from knobpack import (
     InputError,
     KnobTravel,
     Layout,
+    Progress,
     Request,
     Route,
     Setup,
+    Snapshot,
     Surface,
     Travel,
     Voice,
@@ -234,3 +236,15 @@ def test_a_voice_more_moves_the_fewest_routes() -> None:
         moved += best.totals[3] > 0
     assert tried > 35
     assert moved > 3
+
+
+def test_no_bound_is_told_that_does_not_hold() -> None:
+    # To keep both apart would cost a destination; to break the snapshot costs one point.
+    voice = Voice("V", (Destination("a", "level"), Destination("b", "level")))
+    solo = Snapshot("a moves", ("V/a",), break_weight=1)
+    told: list[Progress] = []
+    found = allocate((voice,), Surface.row(1), snapshots=(solo,), progress=told.append)
+    assert [tier.value for tier in found.tiers][:3] == [0, 1, 100]
+    assert told
+    values = {tier.name: tier.value for tier in found.tiers}
+    assert all(each.bound <= values[each.tier] for each in told)

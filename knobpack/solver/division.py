@@ -25,17 +25,34 @@ class Division:
 
     def all(self) -> Iterator[tuple[int, ...]]:
         """Every division of least cost: how many knobs each family takes."""
-        yield from self._from(0, len(self.least[0]) - 1, self.cost)
+        waiting: list[tuple[int, ...]] = [()]
+        while waiting:
+            taken = waiting.pop()
+            if len(taken) == len(self.costs):
+                yield taken
+                continue
+            left = len(self.least[0]) - 1 - sum(taken)
+            # Pushed from the last to the first, so that the fewest knobs are tried first.
+            waiting.extend((*taken, own) for own in reversed(self._best(len(taken), left)))
 
-    def _from(self, family: int, knobs: int, cost: int) -> Iterator[tuple[int, ...]]:
-        if family == len(self.costs):
-            yield ()
-            return
-        for taken, own in enumerate(self.costs[family][: knobs + 1]):
-            rest = self.least[family + 1][knobs - taken]
-            if own < FAR and rest < FAR and own + rest == cost:
-                for others in self._from(family + 1, knobs - taken, rest):
-                    yield (taken, *others)
+    def counts(self) -> list[set[int]]:
+        """For each family, every number of knobs it takes in some division of least cost."""
+        found = []
+        left = {len(self.least[0]) - 1}
+        for family in range(len(self.costs)):
+            choices = [(knobs, own) for knobs in left for own in self._best(family, knobs)]
+            found.append({own for _, own in choices})
+            left = {knobs - own for knobs, own in choices}
+        return found
+
+    def _best(self, family: int, knobs: int) -> list[int]:
+        """How many of the knobs left a family takes where it and all after it cost least."""
+        target = self.least[family][knobs]
+        return [
+            own
+            for own, price in enumerate(self.costs[family][: knobs + 1])
+            if target < FAR and price + self.least[family + 1][knobs - own] == target
+        ]
 
 
 def divide(costs: Sequence[Sequence[int]], knobs: int) -> Division:

@@ -62,12 +62,16 @@ def _fewest(problem: Problem, part: tuple[int, ...], watch: Watch) -> tuple[int,
 
 
 def _rivals(problem: Problem, part: tuple[int, ...]) -> nx.Graph[int]:
-    """Which atoms may not share; those pinned to different knobs may not either."""
+    """Which atoms may not share, or have no knob in common.
+
+    Pairs tell all: atoms that are not pinned have the spare knobs in common, and a set with a
+    pinned atom can be on its knob if each of the others may be there.
+    """
     graph: nx.Graph[int] = nx.Graph()
     graph.add_nodes_from(part)
     for one, other in combinations(part, 2):
-        pins = {problem.atoms[one].pinned, problem.atoms[other].pinned}
-        if problem.clashes[one] >> other & 1 or (len(pins) == 2 and None not in pins):
+        common = problem.atoms[one].knobs & problem.atoms[other].knobs
+        if not common or problem.clashes[one] >> other & 1:
             graph.add_edge(one, other)
     return graph
 

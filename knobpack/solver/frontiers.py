@@ -93,13 +93,9 @@ def arranged(problem: Problem, solved: Frontiers, watch: Watch) -> Outcome | Non
 
 def best_sets(solved: Frontiers) -> set[int]:
     """Masks of the atoms of every set in some best solution of the first three tiers."""
-    used: list[set[int]] = [set() for _ in solved.families]
-    for counts in solved.division.all():
-        for own, knobs in zip(used, counts, strict=True):
-            own.add(knobs)
     found: set[int] = set()
-    for family, counts_used in zip(solved.families, used, strict=True):
-        for knobs in counts_used:
+    for family, counts in zip(solved.families, solved.division.counts(), strict=True):
+        for knobs in sorted(counts):
             found.update(family.best_sets(knobs))
     return found
 

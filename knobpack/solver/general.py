@@ -59,7 +59,9 @@ def general(problem: Problem, watch: Watch) -> Outcome:
         if tier < 2 and best.values is not None and best.values[tier] == 0:
             continue
         bounds[tier], pool = _upper_tier(shelf, best, tier, watch)
-        watch.tell(tier, best.values[tier] if best.values else None, bounds[tier])
+        if best.values is None:
+            raise NothingFoundError
+        watch.tell(tier, best.values[tier], bounds[tier])
     if best.values is None:
         raise NothingFoundError
     proven = list(best.values[:3]) == bounds[:3]

@@ -8,7 +8,7 @@ from knobpack.solver.frontiers import arranged, best_sets, frontiers_of
 from knobpack.solver.general import arrange_sets, general
 from knobpack.solver.outcome import ImpossibleError, NothingFoundError, Outcome
 from knobpack.solver.variants import TooManyVariantsError
-from knobpack.solver.watch import Watch
+from knobpack.solver.watch import Told, Watch
 
 
 def solve(problem: Problem, watch: Watch) -> Outcome:
@@ -27,11 +27,28 @@ def solve(problem: Problem, watch: Watch) -> Outcome:
 
 
 def _solved_unbroken(problem: Problem, watch: Watch) -> Outcome | None:
+    told = watch.told
+    watch.told = _while_all_is_placed(told) if told else None
     try:
         outcome = _solved(problem, watch)
     except (ImpossibleError, NothingFoundError):
         return None
+    finally:
+        watch.told = told
     return outcome if outcome.values[0] == 0 else None
+
+
+def _while_all_is_placed(told: Told) -> Told:
+    """Pass on what is known of the unbroken problem only while it holds for the whole one too."""
+    lost = False
+
+    def tell(tier: int, value: int | None, bound: int) -> None:
+        nonlocal lost
+        lost = lost or (tier == 0 and value != 0)
+        if not lost:
+            told(tier, value, bound)
+
+    return tell
 
 
 def _solved(problem: Problem, watch: Watch) -> Outcome:

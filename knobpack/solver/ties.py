@@ -20,6 +20,9 @@ from knobpack.solver.variants import TooManyVariantsError, undominated
 MOST_STEPS = 60_000
 """Steps of work on one family, at most."""
 
+LARGEST = 200
+"""Atoms in a family, at most: they are gone through one inside the other."""
+
 MOST_COMBINATIONS = 2_000
 """Ways to combine variants of the families, at most."""
 
@@ -89,6 +92,8 @@ def tied(
     Raises:
         TooManyVariantsError: it would take too long.
     """
+    if any(len(part) > LARGEST for part in families):
+        raise TooManyVariantsError
     places = Places.of(problem)
     lost = [atom for atom in problem.atoms if not atom.knobs]
     start = Sum(unplaced=sum(atom.omission for atom in lost))

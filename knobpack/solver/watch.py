@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import time
 from collections.abc import Callable
+from typing import TypeAlias
 
 import attrs
 
@@ -13,6 +14,10 @@ EFFORT = "effort"
 
 SOON = 0.01
 """Seconds before the deadline at which it counts as reached: solvers stop a little early."""
+
+
+Told: TypeAlias = Callable[[int, int | None, int], None]
+"""Takes the number of a tier, its value in the best layout so far, and its bound."""
 
 
 @attrs.define
@@ -32,7 +37,7 @@ class Watch:
     deadline: float | None = None
     cancelled: Callable[[], bool] | None = None
     stopped: str | None = None
-    told: Callable[[int, int | None, int], None] | None = None
+    told: Told | None = None
 
     def tell(self, tier: int, value: int | None, bound: int) -> None:
         """Report the value and bound of a tier, the tiers counted from 0."""

@@ -60,3 +60,10 @@ def test_by_hand() -> None:
 def test_no_family_needs_no_knob() -> None:
     assert divide([], 3).cost == 0
     assert list(divide([], 3).all()) == [()]
+
+
+def test_very_many_families_are_divided_too() -> None:
+    found = divide([[5, 0]] * 3000, 20)
+    assert found.cost == 5 * 2980
+    assert sum(next(found.all())) == 20
+    assert found.counts() == [{0, 1}] * 3000
