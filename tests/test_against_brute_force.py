@@ -17,9 +17,10 @@ from tests.oracles.brute import Price, least, price
 from tests.oracles.features import ALL_FEATURES, features
 from tests.oracles.strategies import seeded_request, small_requests
 
-# Brute force makes its tables slowly at first; a slow example here is not a fault.
 THOUSANDS = 2000
 """So many requests at least, however few the other tests try."""
+
+# Brute force makes its tables slowly at first; a slow example here is not a fault.
 OWN_PACE = [HealthCheck.too_slow]
 
 

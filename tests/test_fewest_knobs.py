@@ -18,6 +18,7 @@ from knobpack.words import (
     Knob,
     Layout,
     Request,
+    Route,
     Rule,
     Surface,
     Together,
@@ -46,10 +47,8 @@ def by_trying(asked: Request) -> int | None:
             continue
         if fewest is not None and len(used) >= fewest:
             continue
-        layout = Layout.of(
-            {knob: [n for n, k in zip(names, chosen, strict=True) if k == knob] for knob in used}
-        )
-        if all(breach.demand.kind in STORES for breach in check(wide, layout).breaches):
+        routes = tuple(Route(name, knob) for name, knob in zip(names, chosen, strict=True))
+        if all(breach.demand.kind in STORES for breach in check(wide, Layout(routes)).breaches):
             fewest = len(used)
     return fewest
 
@@ -79,12 +78,12 @@ def one_voice(*rules: Rule, count: int = 3, knobs: int = 1) -> Request:
 
 
 def test_what_is_barred_from_a_pinned_knob_takes_another() -> None:
-    asked = one_voice(Fixed("V/a", "K1"), Barred("V/b", "K1"))
+    asked = one_voice(Fixed(("V/a",), "K1"), Barred(("V/b",), ("K1",)))
     assert fewest_knobs(asked).value == by_trying(asked) == 2
 
 
 def test_what_clashes_on_any_number_of_knobs_is_said_to() -> None:
-    asked = one_voice(Together(("V/a", "V/b")), Apart("V/a", "V/b"), count=2)
+    asked = one_voice(Together(("V/a", "V/b")), Apart(("V/a",), ("V/b",)), count=2)
     assert by_trying(asked) is None
     with pytest.raises(ImpossibleDemands, match="clash"):
         fewest_knobs(asked)
