@@ -73,7 +73,8 @@ class Clash:
             told += " Perhaps not all of these are needed for the clash: the search was stopped."
         ways = [str(way) for way in self.ways_out]
         if self.wider is not None:
-            ways.append(f"use a surface with {self.wider} knobs")
+            knobs = "1 knob" if self.wider == 1 else f"{self.wider} knobs"
+            ways.append(f"use a surface with {knobs}")
         return f"{told} To get out: {'; or '.join(ways)}." if ways else told
 
     def _count(self) -> str:
