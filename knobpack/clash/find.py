@@ -71,11 +71,17 @@ class Clash:
         told += self._count()
         if not self.minimal:
             told += " Perhaps not all of these are needed for the clash: the search was stopped."
+        ways = self.instructions
+        return f"{told} To get out: {'; or '.join(ways)}." if ways else told
+
+    @property
+    def instructions(self) -> tuple[str, ...]:
+        """Each way out as an instruction; a wider surface comes last."""
         ways = [str(way) for way in self.ways_out]
         if self.wider is not None:
             knobs = "1 knob" if self.wider == 1 else f"{self.wider} knobs"
             ways.append(f"use a surface with {knobs}")
-        return f"{told} To get out: {'; or '.join(ways)}." if ways else told
+        return tuple(ways)
 
     def _count(self) -> str:
         """The sentence that counts knobs, where the clash is about their number."""

@@ -106,13 +106,10 @@ def clash_text(clash: Clash) -> str:
         told = f"{listed(clash.rivals)} are all separated from each other; knobs for them: "
         lines += paragraph(f"{told}{clash.knobs}.")
     elif clash.wider is not None:
-        lines.append(f"Knobs there are for them: {clash.knobs}.")
-    ways = [str(way) for way in clash.ways_out]
-    if clash.wider is not None:
-        ways.append(f"use a surface with {clash.wider} knobs")
-    if ways:
+        lines.append(f"Knobs for them: {clash.knobs}.")
+    if clash.instructions:
         lines.append("To get out, do one of these:")
-        for way in ways:
+        for way in clash.instructions:
             lines += _item(way)
     return "\n".join(lines) + "\n"
 
