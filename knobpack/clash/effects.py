@@ -6,10 +6,11 @@ request. Both ways of solving, with the demands fixed and with the demands free 
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable
 
 import attrs
 
+from knobpack.problem import bits
 from knobpack.words import Alone, Apart, Barred, Fixed, Request, Route, Rule, Together
 from knobpack.words import demand as demands
 from knobpack.words.demand import Demand
@@ -109,14 +110,6 @@ class Effects:
     def every_knob(self) -> int:
         """The mask of all knobs."""
         return (1 << len(self.knobs)) - 1
-
-
-def bits(mask: int) -> Iterator[int]:
-    """The numbers of the bits that are set, lowest first."""
-    while mask:
-        low = mask & -mask
-        yield low.bit_length() - 1
-        mask ^= low
 
 
 def _first_twins(count: int, of: dict[Demand, Effect]) -> dict[int, int]:

@@ -11,10 +11,11 @@ from functools import cached_property
 
 import attrs
 
-from knobpack.clash.effects import Effects, bits
+from knobpack.clash.effects import Effects
 from knobpack.clash.packing import pack
 from knobpack.clash.pieces import Pieces
 from knobpack.clash.soft import SoftModel
+from knobpack.problem import bits
 from knobpack.solver import cpsat
 from knobpack.solver.watch import Watch
 from knobpack.words import Layout, Request, Route, VoiceLayer

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from knobpack.clash.effects import bits
+from knobpack.problem import bits
 from knobpack.words.demand import Demand
 
 Split = tuple[Demand, tuple[int, int]]

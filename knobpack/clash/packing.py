@@ -8,15 +8,16 @@ renamed so, whatever the pieces, so this never hides a layout.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from typing import TypeAlias
 
 import networkx as nx
 from ortools.sat.python import cp_model
 
-from knobpack.clash.effects import bits
 from knobpack.clash.pieces import Pieces
+from knobpack.problem import bits
 from knobpack.solver import cpsat
+from knobpack.solver.cliques import clique_cover
 from knobpack.solver.watch import Watch
 
 Places: TypeAlias = Sequence[dict[int, cp_model.IntVar]]
@@ -139,19 +140,3 @@ def _claim(model: cp_model.CpModel, members: Places) -> dict[int, cp_model.IntVa
                 claimed[knob] = model.new_bool_var("")
             model.add_implication(here, claimed[knob])
     return claimed
-
-
-def clique_cover(graph: nx.Graph[int]) -> Iterable[tuple[int, ...]]:
-    """Cliques that hold every edge of ``graph`` between them, the same ones every time."""
-    left = {frozenset(edge) for edge in graph.edges}
-    for first, second in sorted(tuple(sorted(edge)) for edge in graph.edges):
-        if frozenset((first, second)) not in left:
-            continue
-        clique = [first, second]
-        both = set(graph[first]) & set(graph[second])
-        while both:
-            best = min(both, key=lambda n: (-sum(frozenset((n, c)) in left for c in clique), n))
-            clique.append(best)
-            both &= set(graph[best])
-        left -= {frozenset((a, b)) for a in clique for b in clique if a != b}
-        yield tuple(clique)

@@ -12,7 +12,8 @@ from functools import cached_property
 
 import attrs
 
-from knobpack.clash.effects import Effect, Effects, bits
+from knobpack.clash.effects import Effect, Effects
+from knobpack.problem import bits
 
 _STARTS = 32
 """How many destinations a clique is grown from, at most."""

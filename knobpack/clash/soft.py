@@ -14,9 +14,11 @@ import attrs
 import networkx as nx
 from ortools.sat.python import cp_model
 
-from knobpack.clash.effects import Effect, Effects, bits
+from knobpack.clash.effects import Effect, Effects
 from knobpack.clash.isolated import isolated
-from knobpack.clash.packing import clique_cover, order_knobs
+from knobpack.clash.packing import order_knobs
+from knobpack.problem import bits
+from knobpack.solver.cliques import clique_cover
 from knobpack.words import demand as words
 from knobpack.words.demand import Demand
 

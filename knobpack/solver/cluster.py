@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import attrs
 
 from knobpack.problem import Problem, bits
@@ -43,6 +45,12 @@ class Variant:
 
     clusters: tuple[Cluster, ...]
     omission: int
+
+    @classmethod
+    def joined(cls, parts: Sequence[Variant], omission: int) -> Variant:
+        """The variants of all families as one, with what is lost in any case."""
+        clusters = tuple(cluster for part in parts for cluster in part.clusters)
+        return cls(clusters, omission + sum(part.omission for part in parts))
 
 
 @attrs.frozen(eq=False)

@@ -16,6 +16,7 @@ from ortools.sat.python import cp_model
 
 from knobpack.problem import Problem
 from knobpack.solver.catalogue import catalogue_of
+from knobpack.solver.cliques import clique_cover
 from knobpack.solver.cpsat import Status, solve
 from knobpack.solver.families import families
 from knobpack.solver.outcome import ImpossibleError
@@ -108,8 +109,9 @@ def _colour(
     on = {number: [model.new_bool_var("") for _ in range(knobs)] for number in order}
     for number in order:
         model.add_exactly_one(on[number])
+    cover = list(clique_cover(graph))
     for knob in range(knobs):
-        for together in _clique_cover(graph):
+        for together in cover:
             model.add_at_most_one(on[number][knob] for number in together)
         sizes = [problem.atoms[number].size for number in order]
         here = [on[number][knob] for number in order]
@@ -119,21 +121,3 @@ def _colour(
             earlier = [on[before][knob - 1] for before in order[:place]]
             model.add_bool_or([*earlier, ~on[number][knob]])
     return solve(model, watch).status
-
-
-def _clique_cover(graph: nx.Graph[int]) -> list[list[int]]:
-    """Cliques that cover every edge, each grown greedily from an edge that none covers yet."""
-    uncovered = {tuple(sorted(edge)) for edge in graph.edges}
-    cliques = []
-    for edge in sorted(uncovered):
-        if edge not in uncovered:
-            continue
-        clique = list(edge)
-        common = set(graph[edge[0]]) & set(graph[edge[1]])
-        while common:
-            grown = max(sorted(common), key=lambda node: len(common & set(graph[node])))
-            clique.append(grown)
-            common &= set(graph[grown])
-        cliques.append(clique)
-        uncovered -= {tuple(sorted(pair)) for pair in combinations(clique, 2)}
-    return cliques

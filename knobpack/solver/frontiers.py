@@ -111,8 +111,7 @@ def _candidates(problem: Problem, solved: Frontiers, places: Places) -> Iterator
         if counted > MOST_COMBINATIONS:
             raise TooManyVariantsError
         for chosen in product(*own):
-            clusters = tuple(cluster for variant in chosen for cluster in variant.clusters)
-            yield Variant(clusters, omitted + sum(variant.omission for variant in chosen))
+            yield Variant.joined(chosen, omitted)
 
 
 def _free_knobs(problem: Problem) -> int:

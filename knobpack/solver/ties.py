@@ -106,8 +106,7 @@ def tied(
         if counted > MOST_COMBINATIONS:
             raise TooManyVariantsError
         for variants in product(*chosen):
-            clusters = tuple(cluster for variant in variants for cluster in variant.clusters)
-            yield Variant(clusters, omission + sum(variant.omission for variant in variants))
+            yield Variant.joined(variants, omission)
 
 
 def _combined(
