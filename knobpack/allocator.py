@@ -16,7 +16,6 @@ from knobpack.layers import new_layers
 from knobpack.prices import TIERS
 from knobpack.words import (
     Group,
-    Knob,
     Layout,
     Request,
     Route,
@@ -28,6 +27,7 @@ from knobpack.words import (
     VoiceLayer,
     Weights,
 )
+from knobpack.words.edits import placed, with_knobs
 from knobpack.words.fields import as_tuple
 
 if TYPE_CHECKING:
@@ -232,28 +232,15 @@ def _exceeds_stores(request: Request) -> bool:
 
 def _widened(request: Request) -> Request:
     """The request with a knob more for every destination, and everything to be placed."""
-    surface = request.surface
-    row = max((knob.row for knob in surface.knobs), default=0) + 1
-    taken = set(surface.knob_names)
-    more = (f"more {number}" for number in range(1, len(taken) + len(request.destinations) + 1))
-    new = [name for name in more if name not in taken][: len(request.destinations)]
-    knobs = (*surface.knobs, *(Knob(name, row, place) for place, name in enumerate(new, 1)))
-    voices = tuple(
-        attrs.evolve(
-            voice,
-            destinations=tuple(attrs.evolve(each, must_place=True) for each in voice.destinations),
-        )
-        for voice in request.voices
-    )
-    wide = attrs.evolve(surface, knobs=knobs, routes=None)
-    return attrs.evolve(request, surface=wide, voices=voices)
+    wide = with_knobs(placed(request), len(request.destinations))
+    return attrs.evolve(wide, surface=attrs.evolve(wide.surface, routes=None))
 
 
 def _checked(request: Request, outcome: Outcome, watch: Watch) -> Allocation:
     """The allocation, once the plain checker has passed it and agrees on every value."""
     names, knobs = tuple(request.destinations), request.surface.knob_names
-    placed = sorted(outcome.knobs.items(), key=lambda each: (each[1], each[0]))
-    routes = tuple(Route(names[item], knobs[knob]) for item, knob in placed)
+    on = sorted(outcome.knobs.items(), key=lambda each: (each[1], each[0]))
+    routes = tuple(Route(names[item], knobs[knob]) for item, knob in on)
     layers = new_layers(request)
     layout = Layout(routes, (), tuple(VoiceLayer(place.voice, place.new) for place in layers))
     found = check(request, layout)

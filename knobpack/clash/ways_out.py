@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-import attrs
-
 from knobpack.clash.corrections import Corrections
 from knobpack.clash.feasible import Feasible
 from knobpack.clash.minimal import Found, confirmed, grow
-from knobpack.errors import KnobpackError
-from knobpack.words import Knob, Request, fields
+from knobpack.errors import InputError, KnobpackError
+from knobpack.words import Request
+from knobpack.words.edits import with_knobs
 
 
 def ways_out(feasible: Feasible, most: int) -> list[Found]:
@@ -54,11 +53,7 @@ def ways_out(feasible: Feasible, most: int) -> list[Found]:
 
 def wider(request: Request) -> Request | None:
     """The request on a surface with one more knob, that nothing names; None if it can have none."""
-    surface = request.surface
-    row = 1 + max((knob.row for knob in surface.knobs), default=0)
-    if max(row, len(surface.knobs) + 1) > fields.MOST_ITEMS:
+    try:
+        return with_knobs(request)
+    except InputError:
         return None
-    names = (f"one more {number}" for number in range(len(surface.knobs) + 1))
-    name = next(name for name in names if name not in surface.knob_names)
-    more = attrs.evolve(surface, knobs=(*surface.knobs, Knob(name, row)))
-    return attrs.evolve(request, surface=more)

@@ -7,31 +7,9 @@ import attrs
 from knobpack.allocation import Allocation
 from knobpack.checker import check
 from knobpack.present.columns import table
+from knobpack.wording import KNOB_TERMS, PLACE_TERMS, SPREAD_TERMS
 from knobpack.words import Rule
 from knobpack.words.demand import listed
-
-KNOB_TERMS = {
-    "mix_kinds": "kinds mixed",
-    "mix_voices": "voices mixed",
-    "crowd": "crowding",
-    "travel": "travel missed",
-    "apart": "not apart",
-    "alone": "not alone",
-}
-"""What each term of a shared knob is called."""
-
-SPREAD_TERMS = {"split": "bundle split", "together": "rule not met"}
-"""What each term of a spread is called."""
-
-PLACE_TERMS = {
-    "voice_runs": "voices not side by side",
-    "group_runs": "groups not side by side",
-    "favour": "away from the best knobs to reach",
-    "habit": "kinds off their usual knobs",
-    "fixed": "rules not met",
-    "barred": "rules not met",
-}
-"""What each term of the tier *layout* is called."""
 
 
 def rule_lines(allocation: Allocation) -> list[str]:

@@ -20,20 +20,9 @@ from knobpack.present.price_text import (
     sharing_lines,
     spread_lines,
 )
+from knobpack.wording import PRIORITIES, TIER_WORDS, many, travel_text
 from knobpack.words import Request, Travel
 from knobpack.words.demand import listed, sentences_of
-
-PRIORITIES = ("essential", "high", "medium", "low", "hidden")
-"""What priority 1 to 5 is called (M2-117-UM, MIDI-CI Property Exchange controller resources)."""
-
-TIER_WORDS = {
-    "unplaced": "destinations left out",
-    "independence": "snapshots broken",
-    "sharing": "sharing knobs",
-    "change": "routes changed",
-    "layout": "places on the panel",
-}
-"""What each tier is about."""
 
 STOPPED_WORDS = {
     "time limit": "the time limit stopped the search",
@@ -121,32 +110,15 @@ def progress_text(progress: Progress) -> str:
     return f"{about} ({progress.seconds:.1f} s)"
 
 
-def travel_text(travel: Travel, top: int) -> str:
-    """A travel in positions, and in words: ``0 to 64 (half)``.
-
-    Args:
-        travel: the travel.
-        top: the highest position.
-    """
-    if travel.empty:
-        return f"{travel} (start and end are the same: it does nothing)"
-    # The length of a travel is what it misses a travel that stays at its start by.
-    share = hundredths(Travel(travel.start, travel.start), travel, top)
-    length = {100: "full", 50: "half"}.get(share, f"{share} %")
-    if travel.reversed:
-        length = "reversed" if share == 100 else f"reversed, {length}"
-    return f"{travel} ({length})"
-
-
 def _heading(allocation: Allocation) -> list[str]:
     request = allocation.request
     good = "proven best" if allocation.proven else "best found, not proven best"
     why = "" if allocation.stopped is None else f": {STOPPED_WORDS[allocation.stopped]}"
     placed, asked = len(allocation.routes), len(request.destinations)
     used, knobs = len(allocation.travels), len(request.surface.knobs)
-    voices = _many(len(request.voices), "voice")
-    placing = f"{placed} of {_many(asked, 'destination')} of {voices} placed"
-    return [f"LAYOUT  {good}{why}", f"{placing}, on {used} of {_many(knobs, 'knob')}"]
+    voices = many(len(request.voices), "voice")
+    placing = f"{placed} of {many(asked, 'destination')} of {voices} placed"
+    return [f"LAYOUT  {good}{why}", f"{placing}, on {used} of {many(knobs, 'knob')}"]
 
 
 def _tiers(allocation: Allocation) -> list[str]:
@@ -280,7 +252,3 @@ def _item(text: str, indent: int = 2) -> list[str]:
 
 def _flat(blocks: list[list[str]]) -> list[str]:
     return [line for block in blocks for line in block]
-
-
-def _many(count: int, what: str) -> str:
-    return f"{count} {what}" if count == 1 else f"{count} {what}s"

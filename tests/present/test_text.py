@@ -16,8 +16,8 @@ from knobpack.present.text import (
     clash_text,
     layout_text,
     progress_text,
-    travel_text,
 )
+from knobpack.wording import travel_text
 from knobpack.words import (
     Alone,
     Apart,

@@ -6,8 +6,7 @@ import re
 from collections import Counter
 
 from knobpack.allocation import Allocation
-from knobpack.present.price_text import KNOB_TERMS, PLACE_TERMS, SPREAD_TERMS
-from knobpack.present.text import PRIORITIES, TIER_WORDS
+from knobpack.wording import KNOB_TERMS, PLACE_TERMS, PRIORITIES, SPREAD_TERMS, TIER_WORDS
 from tests.present import read_text
 from tests.present.read_text import number, split
 

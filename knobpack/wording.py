@@ -1,0 +1,64 @@
+"""Wording: what tiers, terms, priorities and travels are called, in words a player knows."""
+
+from __future__ import annotations
+
+from knobpack.numbering import hundredths
+from knobpack.words import Travel
+from knobpack.words.demand import listed as listed
+
+PRIORITIES = ("essential", "high", "medium", "low", "hidden")
+"""What priority 1 to 5 is called (M2-117-UM, MIDI-CI Property Exchange controller resources)."""
+
+TIER_WORDS = {
+    "unplaced": "destinations left out",
+    "independence": "snapshots broken",
+    "sharing": "sharing knobs",
+    "change": "routes changed",
+    "layout": "places on the panel",
+}
+"""What each tier is about."""
+
+KNOB_TERMS = {
+    "mix_kinds": "kinds mixed",
+    "mix_voices": "voices mixed",
+    "crowd": "crowding",
+    "travel": "travel missed",
+    "apart": "not apart",
+    "alone": "not alone",
+}
+"""What each term of a shared knob is called."""
+
+SPREAD_TERMS = {"split": "bundle split", "together": "rule not met"}
+"""What each term of a spread is called."""
+
+PLACE_TERMS = {
+    "voice_runs": "voices not side by side",
+    "group_runs": "groups not side by side",
+    "favour": "away from the best knobs to reach",
+    "habit": "kinds off their usual knobs",
+    "fixed": "rules not met",
+    "barred": "rules not met",
+}
+"""What each term of the tier *layout* is called."""
+
+
+def many(count: int, what: str) -> str:
+    """A count with its word: ``1 knob``, ``2 knobs``."""
+    return f"{count:,} {what}" if count == 1 else f"{count:,} {what}s"
+
+
+def travel_text(travel: Travel, top: int) -> str:
+    """A travel in positions, and in words: ``0 to 64 (half)``.
+
+    Args:
+        travel: the travel.
+        top: the highest position.
+    """
+    if travel.empty:
+        return f"{travel} (start and end are the same: it does nothing)"
+    # The length of a travel is what it misses a travel that stays at its start by.
+    share = hundredths(Travel(travel.start, travel.start), travel, top)
+    length = {100: "full", 50: "half"}.get(share, f"{share} %")
+    if travel.reversed:
+        length = "reversed" if share == 100 else f"reversed, {length}"
+    return f"{travel} ({length})"

@@ -1,0 +1,281 @@
+"""Edits: a request with one thing more or less, everything that names it put right.
+
+Each function returns a new request. What is taken away goes from wherever it is named: a rule,
+group or kept route that is left with nothing to name goes too.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterable
+from typing import TypeVar
+
+import attrs
+
+from knobpack.errors import InputError
+from knobpack.words import demand as words
+from knobpack.words import fields
+from knobpack.words.demand import Demand
+from knobpack.words.layout import Layout, Route
+from knobpack.words.request import Request
+from knobpack.words.rules import Apart, Barred, Fixed, Rule
+from knobpack.words.snapshot import Snapshot
+from knobpack.words.surface import Knob, Surface
+from knobpack.words.voice import Voice
+
+_Named = TypeVar("_Named", Voice, Snapshot)
+
+
+def with_knobs(request: Request, more: int = 1) -> Request:
+    """The request on a surface with more knobs, in a row of their own, that nothing names.
+
+    Args:
+        request: what is asked.
+        more: how many, 0 or more.
+
+    Raises:
+        InputError: the surface would have more knobs than a surface can.
+    """
+    surface = request.surface
+    row = 1 + max((knob.row for knob in surface.knobs), default=0)
+    if max(row, len(surface.knobs) + more) > fields.MOST_ITEMS:
+        right = f"a surface has at most {fields.MOST_ITEMS} knobs and rows"
+        raise InputError("more", more, right)
+    taken = set(surface.knob_names)
+    names = (f"more {number}" for number in range(1, len(taken) + more + 1))
+    free = [name for name in names if name not in taken][:more]
+    knobs = (*surface.knobs, *(Knob(name, row, place) for place, name in enumerate(free, 1)))
+    return attrs.evolve(request, surface=attrs.evolve(surface, knobs=knobs))
+
+
+def without_knob(request: Request, knob: str) -> Request:
+    """The request on a surface without one knob: what was kept or fixed there is free.
+
+    Raises:
+        InputError: the surface has no such knob.
+    """
+    surface = request.surface
+    if knob not in surface.knob_names:
+        raise InputError("knob", knob, "name a knob of the surface")
+    smaller = attrs.evolve(
+        surface,
+        knobs=tuple(each for each in surface.knobs if each.name != knob),
+        favoured=tuple(name for name in surface.favoured if name != knob),
+        reserved=tuple(name for name in surface.reserved if name != knob),
+    )
+    rules: list[Rule] = []
+    for rule in request.rules:
+        if isinstance(rule, Barred):
+            left = tuple(name for name in rule.knobs if name != knob)
+            rules += [attrs.evolve(rule, knobs=left)] if left else []
+        elif not isinstance(rule, Fixed) or rule.knob != knob:
+            rules.append(rule)
+    keep = attrs.evolve(
+        request.keep,
+        routes=tuple(route for route in request.keep.routes if route.knob != knob),
+        travels=tuple(setting for setting in request.keep.travels if setting.knob != knob),
+    )
+    return attrs.evolve(request, surface=smaller, rules=tuple(rules), keep=keep)
+
+
+def with_rule(request: Request, rule: Rule) -> Request:
+    """The request with one rule more."""
+    return attrs.evolve(request, rules=(*request.rules, rule))
+
+
+def without_rule(request: Request, rule: Rule) -> Request:
+    """The request without a rule, however often it was laid down.
+
+    Raises:
+        InputError: it has no such rule.
+    """
+    if rule not in request.rules:
+        raise InputError("rule", rule, "give a rule of the request")
+    return attrs.evolve(request, rules=tuple(each for each in request.rules if each != rule))
+
+
+def with_snapshot(request: Request, snapshot: Snapshot) -> Request:
+    """The request with one snapshot more, the default ones being asked for if they were played."""
+    return attrs.evolve(request, snapshots=(*request.played, snapshot))
+
+
+def without_snapshot(request: Request, name: str) -> Request:
+    """The request without one snapshot.
+
+    Raises:
+        InputError: it has no such snapshot.
+    """
+    return attrs.evolve(request, snapshots=_without(request.played, name, "snapshot"))
+
+
+def with_voice(request: Request, voice: Voice, moves_in: Collection[str] = ()) -> Request:
+    """The request with one voice more.
+
+    Args:
+        request: what is asked.
+        voice: the voice.
+        moves_in: the names of the snapshots in which it moves with the master.
+
+    Raises:
+        InputError: there is no such snapshot, or the voice does not fit into the request.
+    """
+    known = [snapshot.name for snapshot in request.played]
+    for name in moves_in:
+        if name not in known:
+            raise InputError("moves_in", name, "name snapshots of the request")
+    snapshots = request.snapshots
+    if moves_in:
+        snapshots = tuple(
+            attrs.evolve(each, moves=(*each.moves, voice.name)) if each.name in moves_in else each
+            for each in request.played
+        )
+    return attrs.evolve(request, voices=(*request.voices, voice), snapshots=snapshots)
+
+
+def without_voice(request: Request, name: str) -> Request:
+    """The request without one voice and all it brought.
+
+    Raises:
+        InputError: it has no such voice.
+    """
+    voices = _without(request.voices, name, "voice")
+    gone = {name, *request.members[name]}
+    return _without_names(request, voices, gone)
+
+
+def only(request: Request, destinations: Collection[str]) -> Request:
+    """The request for some of its destinations alone; every voice stays, if only in name.
+
+    Args:
+        request: what is asked.
+        destinations: the full names of those that stay.
+    """
+    stay = set(destinations)
+    voices = tuple(
+        attrs.evolve(
+            voice,
+            destinations=tuple(
+                each for each in voice.destinations if voice.full_name(each) in stay
+            ),
+        )
+        for voice in request.voices
+    )
+    # The default snapshots are those of the whole request, not of what is left of it.
+    whole = attrs.evolve(request, snapshots=request.played)
+    return _without_names(whole, voices, set(request.destinations) - stay)
+
+
+def placed(request: Request, destinations: Collection[str] | None = None) -> Request:
+    """The request with some destinations that must be placed, or all of them."""
+    must = set(request.destinations if destinations is None else destinations)
+    voices = tuple(
+        attrs.evolve(
+            voice,
+            destinations=tuple(
+                attrs.evolve(each, must_place=True) if voice.full_name(each) in must else each
+                for each in voice.destinations
+            ),
+        )
+        for voice in request.voices
+    )
+    return attrs.evolve(request, voices=voices)
+
+
+def given_up(request: Request, demand: Demand) -> Request:
+    """The request without one of its demands.
+
+    Raises:
+        InputError: the request makes no such demand, or giving it up takes another surface.
+    """
+    found = _given_up(request, demand)
+    if found is None:
+        raise InputError("demand", demand, "give a demand of the request that can be given up")
+    return found
+
+
+def _given_up(request: Request, demand: Demand) -> Request | None:
+    found = None
+    match demand.kind, demand.subject:
+        case words.PLACE, name if name in request.destinations:
+            found = _may_be_left_out(request, name)
+        case words.RULE, rule if rule in request.rules:
+            found = without_rule(request, rule)
+        case ((words.SEPARATE | words.STORE), name):
+            found = without_snapshot(request, name)
+        case words.KEEP, Route() as route if route in request.keep.routes:
+            left = tuple(each for each in request.keep.routes if each != route)
+            found = attrs.evolve(request, keep=attrs.evolve(request.keep, routes=left))
+        case words.LAYER, name:
+            found = without_voice(request, name)
+        case ((words.RESERVED | words.PER_KNOB | words.ROUTES), _):
+            found = attrs.evolve(request, surface=_freer(request.surface, demand))
+    return found
+
+
+def _freer(surface: Surface, demand: Demand) -> Surface:
+    if demand.kind == words.PER_KNOB:
+        return attrs.evolve(surface, destinations_per_knob=None)
+    if demand.kind == words.ROUTES:
+        return attrs.evolve(surface, routes=None)
+    left = tuple(each for each in surface.reserved if each != demand.subject)
+    return attrs.evolve(surface, reserved=left)
+
+
+def _may_be_left_out(request: Request, name: str) -> Request:
+    owner = request.voice_of[name]
+    inner = tuple(
+        attrs.evolve(each, must_place=False) if owner.full_name(each) == name else each
+        for each in owner.destinations
+    )
+    loose = attrs.evolve(owner, destinations=inner)
+    return attrs.evolve(
+        request, voices=tuple(loose if each is owner else each for each in request.voices)
+    )
+
+
+def _without(those: tuple[_Named, ...], name: str, what: str) -> tuple[_Named, ...]:
+    left = tuple(each for each in those if each.name != name)
+    if len(left) == len(those):
+        raise InputError(what, name, f"name a {what} of the request")
+    return left
+
+
+def _without_names(request: Request, voices: tuple[Voice, ...], gone: set[str]) -> Request:
+    """The request with these voices, and nothing that names what is gone."""
+    groups = request.groups
+    gone = set(gone)
+    while any(gone.issuperset(group.members) for group in groups):
+        gone |= {group.name for group in groups if gone.issuperset(group.members)}
+        groups = tuple(group for group in groups if group.name not in gone)
+    snapshots = request.snapshots
+    if snapshots is not None:
+        snapshots = tuple(attrs.evolve(s, moves=_left(s.moves, gone)) for s in snapshots)
+    return attrs.evolve(
+        request,
+        voices=voices,
+        groups=tuple(attrs.evolve(each, members=_left(each.members, gone)) for each in groups),
+        snapshots=snapshots,
+        rules=tuple(_rules_left(request.rules, gone)),
+        keep=_layout_left(request.keep, gone),
+    )
+
+
+def _rules_left(rules: Iterable[Rule], gone: set[str]) -> Iterable[Rule]:
+    for rule in rules:
+        if isinstance(rule, Apart):
+            first, second = _left(rule.first, gone), _left(rule.second, gone)
+            if first and second:
+                yield attrs.evolve(rule, first=first, second=second)
+        elif names := _left(rule.names, gone):
+            yield attrs.evolve(rule, names=names)
+
+
+def _layout_left(layout: Layout, gone: set[str]) -> Layout:
+    return attrs.evolve(
+        layout,
+        routes=tuple(route for route in layout.routes if route.destination not in gone),
+        layers=tuple(place for place in layout.layers if place.voice not in gone),
+    )
+
+
+def _left(names: tuple[str, ...], gone: set[str]) -> tuple[str, ...]:
+    return tuple(name for name in names if name not in gone)
