@@ -2,10 +2,16 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 import attrs
 
+from knobpack.graph import layout_graph
 from knobpack.prices import Prices
 from knobpack.words import KnobTravel, Layout, Request, Route, Setup, Voice, VoiceLayer
+
+if TYPE_CHECKING:
+    import networkx as nx
 
 
 @attrs.frozen
@@ -87,6 +93,14 @@ class Allocation:
         """Its routes, travels and layers: to check again, to keep, or to stay close to."""
         layers = tuple(VoiceLayer(place.voice, place.new) for place in self.layers)
         return Layout(self.routes, self.travels, layers)
+
+    @property
+    def graph(self) -> nx.MultiDiGraph[str]:
+        """Everything that is asked and what the layout does about it, as a network of facts.
+
+        See :func:`knobpack.graph.layout_graph` for its nodes and edges. It is made anew each time.
+        """
+        return layout_graph(self.request, self.layout, self.prices)
 
     def on(self, knob: str) -> tuple[str, ...]:
         """The full names of what a knob drives."""

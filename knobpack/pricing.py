@@ -31,7 +31,7 @@ def prices_of(
     return Prices(
         omissions=tuple(_omissions(request, knob_of)),
         breaks=tuple(_breaks(request, on)),
-        knobs=tuple(_knob_price(request, knob, names, travels[knob]) for knob, names in on.items()),
+        knobs=tuple(knob_price(request, knob, names, travels[knob]) for knob, names in on.items()),
         spreads=tuple(_spreads(request, knob_of)),
         changes=tuple(_changes(request, knob_of)),
         places=tuple(_places(request, knob_of)),
@@ -111,7 +111,8 @@ def _travel_price(request: Request, names: list[str], travel: Travel) -> int:
     return price
 
 
-def _knob_price(request: Request, knob: str, names: list[str], travel: Travel) -> KnobPrice:
+def knob_price(request: Request, knob: str, names: list[str], travel: Travel) -> KnobPrice:
+    """What it costs that some destinations share a knob, at its travel, term by term."""
     weights = request.weights
     kinds = {request.destinations[name].kind for name in names}
     voices = {request.voice_of[name].name for name in names}

@@ -1,0 +1,72 @@
+"""Case: an allocation with what every question about it needs, each worked out once."""
+
+from __future__ import annotations
+
+from functools import cached_property
+
+import attrs
+
+from knobpack.allocation import Allocation
+from knobpack.checker import check
+from knobpack.errors import InputError
+from knobpack.explanation.comparison import Comparison, compared
+from knobpack.ground import Ground
+from knobpack.words import Layout, Request, Route
+
+
+@attrs.frozen(eq=False)
+class Case:
+    """An allocation that questions are asked about."""
+
+    allocation: Allocation
+
+    @property
+    def request(self) -> Request:
+        """What was asked."""
+        return self.allocation.request
+
+    @cached_property
+    def ground(self) -> Ground:
+        """The facts of the request."""
+        return Ground(self.request)
+
+    @cached_property
+    def knob_of(self) -> dict[str, str]:
+        """The knob of each destination that is placed."""
+        return {route.destination: route.knob for route in self.allocation.routes}
+
+    @cached_property
+    def on(self) -> dict[str, tuple[str, ...]]:
+        """What each knob of the surface carries, in panel order."""
+        knobs: dict[str, list[str]] = {name: [] for name in self.request.surface.knob_names}
+        for route in self.allocation.routes:
+            knobs[route.knob].append(route.destination)
+        return {knob: tuple(names) for knob, names in knobs.items()}
+
+    def destination(self, name: str) -> str:
+        """A full name, once it is known to be one.
+
+        Raises:
+            InputError: the request has no such destination.
+        """
+        if name not in self.request.destinations:
+            raise InputError("destination", name, "name a voice/destination of the request")
+        return name
+
+    def knob(self, name: str) -> str:
+        """The name of a knob, once it is known to be one.
+
+        Raises:
+            InputError: the surface has no such knob.
+        """
+        if name not in self.on:
+            raise InputError("knob", name, "name a knob of the surface")
+        return name
+
+    def moved(self, names: tuple[str, ...], knob: str) -> Comparison:
+        """What it costs to put some destinations on a knob, all else staying where it is."""
+        routes = [route for route in self.allocation.routes if route.destination not in names]
+        routes += [Route(name, knob) for name in names]
+        # Each knob gets the travel that is cheapest for what it then carries, as in any layout.
+        other = check(self.request, Layout(tuple(routes)))
+        return compared(self.allocation.prices, other.prices)

@@ -1,0 +1,143 @@
+"""Comparison: what one layout costs beside another, tier by tier and term by term."""
+
+from __future__ import annotations
+
+import attrs
+
+from knobpack.prices import TIERS, Prices
+from knobpack.wording import KNOB_TERMS, PLACE_TERMS, SPREAD_TERMS, TIER_WORDS, many
+from knobpack.words.demand import listed
+
+MOST_TERMS = 5
+"""Terms that a sentence names, at most."""
+
+
+@attrs.frozen
+class TermChange:
+    """One term that costs something else than before.
+
+    Args:
+        tier: one of :data:`knobpack.TIERS`.
+        term: the name of the term, as in :class:`knobpack.Prices`; ``omission``, ``break`` and
+            ``change`` for the tiers that have but one.
+        what: the knob, destination, voice, group, rule or bundle that it is about; for a break,
+            the snapshot and the knob.
+        before: points.
+        after: points.
+    """
+
+    tier: str
+    term: str
+    what: str
+    before: int
+    after: int
+
+    @property
+    def amount(self) -> int:
+        """How much more it costs, in points; below 0: less."""
+        return self.after - self.before
+
+    def __str__(self) -> str:
+        return f"{_TERM_WORDS[self.term].format(self.what)} {self.amount:+,}"
+
+
+_TERM_WORDS = {
+    "omission": "{} left out",
+    "break": "broken: {}",
+    "change": "{} not where it was",
+    **{term: f"{word} on {{}}" for term, word in KNOB_TERMS.items()},
+    **{term: f"{word}: {{}}" for term, word in {**SPREAD_TERMS, **PLACE_TERMS}.items()},
+}
+
+
+@attrs.frozen
+class Comparison:
+    """What a layout costs beside another.
+
+    Args:
+        before: the values of the five tiers, in points.
+        after: those of the other layout.
+        terms: every term that differs, the most important tier first, in it the largest
+            difference first. In each tier they add up to the difference of its values.
+    """
+
+    before: tuple[int, ...]
+    after: tuple[int, ...]
+    terms: tuple[TermChange, ...]
+
+    @property
+    def tier(self) -> str | None:
+        """The tier that decides: the first in which they differ. None: a tie in all of them."""
+        pairs = zip(TIERS, self.before, self.after, strict=True)
+        return next((tier for tier, before, after in pairs if before != after), None)
+
+    @property
+    def amount(self) -> int:
+        """How much more the other costs in that tier; below 0: how much less. 0 for a tie."""
+        if self.tier is None:
+            return 0
+        return self.after[TIERS.index(self.tier)] - self.before[TIERS.index(self.tier)]
+
+    @property
+    def rank(self) -> tuple[int, ...]:
+        """What each tier costs more, the most important first: sorts from better to worse."""
+        return tuple(b - a for a, b in zip(self.before, self.after, strict=True))
+
+    @property
+    def price(self) -> str:
+        """The difference in words: ``250 points more in 'sharing knobs'``."""
+        if self.tier is None:
+            return "the same in every line: a tie"
+        more = "more" if self.amount > 0 else "less"
+        return f"{many(abs(self.amount), 'point')} {more} in '{TIER_WORDS[self.tier]}'"
+
+    def __str__(self) -> str:
+        deciding = [term for term in self.terms if term.tier == self.tier]
+        if not deciding:
+            return self.price
+        told = [str(term) for term in deciding[:MOST_TERMS]]
+        if len(deciding) > MOST_TERMS:
+            rest = sum(term.amount for term in deciding[MOST_TERMS:])
+            told.append(f"{many(len(deciding) - MOST_TERMS, 'more term')} {rest:+,}")
+        return f"{self.price} ({', '.join(told)})"
+
+
+def compared(before: Prices, after: Prices) -> Comparison:
+    """Compare the prices of two layouts, term by term."""
+    old, new = _terms(before), _terms(after)
+    changes = [
+        TermChange(*key, before=old.get(key, 0), after=new.get(key, 0))
+        for key in dict.fromkeys([*old, *new])
+        if old.get(key, 0) != new.get(key, 0)
+    ]
+    changes.sort(key=lambda each: (TIERS.index(each.tier), -abs(each.amount)))
+    return Comparison(before.totals, after.totals, tuple(changes))
+
+
+def _terms(prices: Prices) -> dict[tuple[str, str, str], int]:
+    found: dict[tuple[str, str, str], int] = {}
+
+    def add(tier: str, term: str, what: str, price: int) -> None:
+        found[tier, term, what] = found.get((tier, term, what), 0) + price
+
+    for omission in prices.omissions:
+        add("unplaced", "omission", omission.destination, omission.price)
+    for broken in prices.breaks:
+        what = f"snapshot '{broken.snapshot}' on {broken.knob}"
+        add("independence", "break", what, broken.price)
+    for knob in prices.knobs:
+        for term, price in knob.terms:
+            add("sharing", term, knob.knob, price)
+    for spread in prices.spreads:
+        add("sharing", spread.term, spread.what, spread.price)
+    for change in prices.changes:
+        add("change", "change", change.destination, 1)
+    for place in prices.places:
+        add("layout", place.term, place.what, place.price)
+    return found
+
+
+def listed_points(terms: tuple[tuple[str, int], ...]) -> str:
+    """Terms and what each costs, the dearest first, those that cost nothing left out."""
+    dear = sorted((pair for pair in terms if pair[1]), key=lambda pair: -pair[1])
+    return listed([f"{KNOB_TERMS[term]} {price:,}" for term, price in dear])

@@ -1,0 +1,129 @@
+"""Why not there: what forbids a destination on another knob, or what it would cost."""
+
+from __future__ import annotations
+
+import attrs
+
+from knobpack.allocation import Allocation
+from knobpack.allocator import DEFAULT_EFFORT
+from knobpack.errors import InputError
+from knobpack.explanation.case import Case
+from knobpack.explanation.comparison import Comparison
+from knobpack.explanation.what_if import Difference, told_clash, what_if
+from knobpack.facts import Obstacle
+from knobpack.words import Fixed
+from knobpack.words.demand import listed
+from knobpack.words.edits import with_rule
+
+MOST_OBSTACLES = 3
+"""Obstacles that sentences name, at most."""
+
+
+@attrs.frozen
+class NotThere:
+    """Why a destination is not on a knob.
+
+    Args:
+        destination: its full name.
+        knob: the knob that it is not on.
+        now: the knob it is on; None: it is left out.
+        unit: what would be moved: it, and all that required rules bind it to.
+        obstacles: what forbids to move it there alone, each by itself; empty if nothing does.
+        price: what that would cost; None if it is forbidden.
+        best: what the best layout costs that has it there, if that was asked for.
+    """
+
+    destination: str
+    knob: str
+    now: str | None
+    unit: tuple[str, ...]
+    obstacles: tuple[Obstacle, ...]
+    price: Comparison | None
+    best: Difference | None = None
+
+    @property
+    def allowed(self) -> bool:
+        """Whether it may be moved there, all else staying where it is."""
+        return not self.obstacles
+
+    @property
+    def lasting(self) -> bool:
+        """Whether it can be there in no layout, by what is asked alone."""
+        return any(obstacle.lasting for obstacle in self.obstacles)
+
+    @property
+    def sentences(self) -> tuple[str, ...]:
+        """The reasons in plain sentences, what matters most first."""
+        found = [self._forbidden() if self.price is None else self._priced(self.price)]
+        hidden = len(self.obstacles) - MOST_OBSTACLES
+        found += [f"Also: {obstacle}." for obstacle in self.obstacles[1:MOST_OBSTACLES]]
+        found += [f"{hidden} more reasons of this sort."] if hidden > 0 else []
+        if self.best is not None:
+            found.append(self._best(self.best))
+        return tuple(found)
+
+    def __str__(self) -> str:
+        return "\n".join(self.sentences)
+
+    def _forbidden(self) -> str:
+        if self.lasting:
+            return f"{self.destination} can never be on {self.knob}: {self.obstacles[0]}."
+        return f"{self.destination} cannot go to {self.knob} as it is: {self.obstacles[0]}."
+
+    def _priced(self, price: Comparison) -> str:
+        others = [name for name in self.unit if name != self.destination]
+        bound = f" with {listed(others)}, which it is bound to," if others else ""
+        verb = "Moving" if self.now else "Placing"
+        told = f"{verb} {self.destination}{bound} {'to' if self.now else 'on'} {self.knob}"
+        if price.tier is None:
+            return f"{told} would be just as good: a tie."
+        return f"{told}, and nothing else, would cost {price}."
+
+    def _best(self, best: Difference) -> str:
+        if best.comparison is None:
+            return f"No layout has it there: {told_clash(best)}."
+        if best.comparison.tier is None:
+            told = "A layout that is just as good has it there: a tie"
+        else:
+            told = f"The best layout that has it there costs {best.comparison.price}"
+        return f"{told}, proven." if best.certain else f"{told}; that is not proven."
+
+
+def why_not(
+    allocation: Allocation,
+    destination: str,
+    knob: str,
+    *,
+    solve: bool = False,
+    effort: float = DEFAULT_EFFORT,
+) -> NotThere:
+    """Tell why a destination is not on a knob.
+
+    Args:
+        allocation: what :func:`knobpack.allocate` gave back.
+        destination: the full name of the destination.
+        knob: a knob that it is not on.
+        solve: whether to look for the best layout that has it there too, which is solved anew.
+        effort: deterministic effort after which that search stops.
+
+    Raises:
+        InputError: there is no such destination or knob, or it is there.
+        NoLayoutFound: the search was stopped before any layout was known.
+    """
+    case = Case(allocation)
+    answer = not_there(case, case.destination(destination), case.knob(knob))
+    if not solve:
+        return answer
+    there = with_rule(allocation.request, Fixed((destination,), knob))
+    return attrs.evolve(answer, best=what_if(allocation, there, effort=effort))
+
+
+def not_there(case: Case, destination: str, knob: str) -> NotThere:
+    """As :func:`why_not`, for names that are known."""
+    now = case.knob_of.get(destination)
+    if now == knob:
+        raise InputError("knob", knob, f"{destination} is on it; ask why it is there")
+    unit = case.ground.unit(destination)
+    obstacles = case.ground.obstacles(case.on, destination, knob)
+    price = None if obstacles else case.moved(unit, knob)
+    return NotThere(destination, knob, now, unit, obstacles, price)

@@ -1,0 +1,165 @@
+"""Why shared: what leaves no free knob, what sharing costs, and what parting would cost."""
+
+from __future__ import annotations
+
+import attrs
+
+from knobpack.allocation import Allocation
+from knobpack.allocator import DEFAULT_EFFORT
+from knobpack.errors import InputError
+from knobpack.explanation.case import Case
+from knobpack.explanation.comparison import listed_points
+from knobpack.explanation.not_there import NotThere, not_there
+from knobpack.explanation.what_if import Difference, told_clash, what_if
+from knobpack.explanation.witness import Witness, filling
+from knobpack.prices import KnobPrice
+from knobpack.wording import many
+from knobpack.words import Apart
+from knobpack.words.demand import listed
+from knobpack.words.edits import with_rule
+
+MOST_MOVES = 3
+"""Destinations whose moving off sentences price, at most."""
+
+
+@attrs.frozen
+class Shared:
+    """Why some destinations share a knob.
+
+    Args:
+        knob: the knob.
+        destinations: all that is on it.
+        price: what sharing it costs, term by term, in points of the tier *sharing*.
+        placed: how many destinations the layout places, on ``used`` knobs.
+        used: how many knobs carry something.
+        free: the knobs that carry nothing and are not reserved.
+        witness: destinations that fill the surface whatever the layout, if any do.
+        moves: for each destination that could be moved off alone, the cheapest place for it, the
+            cheapest of all first.
+        next_best: what the best layout costs in which these do not all share, if that was asked
+            for. Its ``clash`` says why no layout parts them, if none does.
+        certain: whether that is proven to be the best of them.
+    """
+
+    knob: str
+    destinations: tuple[str, ...]
+    price: KnobPrice
+    placed: int
+    used: int
+    free: tuple[str, ...]
+    witness: Witness | None
+    moves: tuple[NotThere, ...]
+    next_best: Difference | None = None
+    certain: bool = True
+
+    @property
+    def sentences(self) -> tuple[str, ...]:
+        """The reasons in plain sentences, what matters most first."""
+        cost = f"{many(self.price.price, 'point')}"
+        terms = f" ({listed_points(self.price.terms)})" if self.price.price else ""
+        found = [
+            f"{self.knob} carries {listed(self.destinations)}; sharing it costs {cost}{terms}."
+        ]
+        if self.witness is not None:
+            found.append(f"{self.witness}.")
+        elif not self.free:
+            spare = self.placed - self.used
+            found.append(
+                f"{many(self.placed, 'destination')} are on {many(self.used, 'knob')}, all there "
+                f"are for them, so {spare} or more must share with another."
+            )
+        found += [each.sentences[0] for each in self.moves[:MOST_MOVES]]
+        if not self.moves:
+            found.append("None of them could be moved off alone.")
+        if self.next_best is not None:
+            found.append(self._next_best(self.next_best))
+        return tuple(found)
+
+    def __str__(self) -> str:
+        return "\n".join(self.sentences)
+
+    def _next_best(self, best: Difference) -> str:
+        if best.comparison is None:
+            return f"No layout parts them: {told_clash(best)}."
+        if best.comparison.tier is None:
+            told = "A layout that is just as good parts them: a tie"
+        else:
+            told = f"The best layout that parts them costs {best.comparison.price}"
+        return f"{told}, proven." if self.certain else f"{told}; that is not proven."
+
+
+def why_shared(
+    allocation: Allocation, knob: str, *, solve: bool = False, effort: float = DEFAULT_EFFORT
+) -> Shared:
+    """Tell why the destinations on a knob share it.
+
+    Args:
+        allocation: what :func:`knobpack.allocate` gave back.
+        knob: a knob that carries two destinations or more.
+        solve: whether to look for the best layout that parts them too, which is solved anew, once
+            for each destination but the first.
+        effort: deterministic effort after which each of these searches stops.
+
+    Raises:
+        InputError: there is no such knob, or nothing shares it.
+        NoLayoutFound: a search was stopped before any layout was known.
+    """
+    case = Case(allocation)
+    answer = shared(case, case.knob(knob), filling(case))
+    if not solve:
+        return answer
+    best, certain = _parted(allocation, answer.destinations, effort)
+    return attrs.evolve(answer, next_best=best, certain=certain)
+
+
+def shared(case: Case, knob: str, witness: Witness | None) -> Shared:
+    """As :func:`why_shared`, for a knob that is known."""
+    names = case.on[knob]
+    if len(names) < 2:
+        right = "name a knob that carries two destinations or more"
+        raise InputError("knob", knob, right)
+    others = [other for other in case.on if other != knob]
+    moves = []
+    for name in names:
+        alone = [not_there(case, name, other) for other in others]
+        priced = [(each.price.rank, each) for each in alone if each.price is not None]
+        if priced:
+            moves.append(min(priced, key=lambda pair: pair[0]))
+    moves.sort(key=lambda pair: pair[0])
+    reserved = case.request.surface.reserved
+    return Shared(
+        knob=knob,
+        destinations=names,
+        price=next(each for each in case.allocation.prices.knobs if each.knob == knob),
+        placed=len(case.knob_of),
+        used=sum(1 for carried in case.on.values() if carried),
+        free=tuple(k for k, carried in case.on.items() if not carried and k not in reserved),
+        witness=witness,
+        moves=tuple(move for _, move in moves),
+    )
+
+
+def _parted(
+    allocation: Allocation, names: tuple[str, ...], effort: float
+) -> tuple[Difference, bool]:
+    """The best layout in which they do not all share, and whether it is proven to be that.
+
+    In any such layout one of them is apart from the first.
+    """
+    found = [
+        what_if(
+            allocation,
+            with_rule(allocation.request, Apart(names[:1], (other,))),
+            effort=effort,
+        )
+        for other in names[1:]
+    ]
+    certain = all(each.certain for each in found)
+    possible = [each for each in found if each.comparison is not None]
+    if not possible:
+        return found[0], certain
+    return min(possible, key=_rank), certain
+
+
+def _rank(difference: Difference) -> tuple[int, ...]:
+    return difference.comparison.rank if difference.comparison else ()

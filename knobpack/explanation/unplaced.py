@@ -1,0 +1,129 @@
+"""Why unplaced: what closes each knob to a destination, and what would place it."""
+
+from __future__ import annotations
+
+import attrs
+
+from knobpack.allocation import Allocation
+from knobpack.allocator import DEFAULT_EFFORT
+from knobpack.clash import Clash, WayOut
+from knobpack.errors import InputError
+from knobpack.explanation.case import Case
+from knobpack.explanation.not_there import NotThere, not_there
+from knobpack.explanation.what_if import Difference, what_if
+from knobpack.wording import TIER_WORDS, many
+from knobpack.words import demand as words
+from knobpack.words.demand import listed, sentences_of
+from knobpack.words.edits import placed
+
+
+@attrs.frozen
+class Unplaced:
+    """Why a destination is left out.
+
+    Args:
+        destination: its full name.
+        unit: what is left out with it: all that required rules bind it to.
+        price: what leaving them out costs, in points of the tier *unplaced*.
+        knobs: for every knob, why it is not there.
+        placing: what the best layout costs that places it and all that is placed now, if that
+            was asked for. Its ``clash`` says why there is none.
+    """
+
+    destination: str
+    unit: tuple[str, ...]
+    price: int
+    knobs: tuple[NotThere, ...]
+    placing: Difference | None = None
+
+    @property
+    def clash(self) -> Clash | None:
+        """Why it cannot be placed beside all that is placed; None: it can, or was not asked for."""
+        return self.placing.clash if self.placing else None
+
+    @property
+    def ways(self) -> tuple[tuple[str, int], ...]:
+        """What would place it, each an instruction and its price, the cheapest first.
+
+        The prices are those of the clash: points of the tier *unplaced*, and more than an
+        essential destination costs for whatever else is given up.
+        """
+        if self.clash is None:
+            return ()
+        return tuple(
+            (str(way), way.price) for way in self.clash.ways_out if not self._gives_up(way)
+        )
+
+    @property
+    def sentences(self) -> tuple[str, ...]:
+        """The reasons in plain sentences, what matters most first."""
+        others = [name for name in self.unit if name != self.destination]
+        bound = f", and with it {listed(others)}, which it is bound to" if others else ""
+        points = f"{many(self.price, 'point')} in '{TIER_WORDS['unplaced']}'"
+        found = [f"{self.destination} is left out{bound}: that costs {points}."]
+        if self.clash is not None:
+            found.append(self._no_place(self.clash))
+            found += [f"To place it: {way} (reckoned at {price:,})." for way, price in self.ways]
+            if self.clash.wider is not None:
+                found.append(f"To place it: use a surface with {many(self.clash.wider, 'knob')}.")
+        elif self.placing is not None and self.placing.comparison is not None:
+            proof = "" if self.placing.certain else "; that is not proven"
+            found.append(
+                "It could be placed beside all that is placed; that costs "
+                f"{self.placing.comparison.price}{proof}."
+            )
+        found += [each.sentences[0] for each in self.knobs]
+        return tuple(found)
+
+    def __str__(self) -> str:
+        return "\n".join(self.sentences)
+
+    @staticmethod
+    def _no_place(clash: Clash) -> str:
+        others = [demand for demand in clash.demands if demand.kind != words.PLACE]
+        count = len(clash.demands) - len(others)
+        told = "It has no place beside all that is placed"
+        if count > 1:
+            told = f"It and {many(count - 1, 'destination')} that are placed do not all fit"
+        return f"{told}: {'; '.join(sentences_of(others))}." if others else f"{told}."
+
+    def _gives_up(self, way: WayOut) -> bool:
+        return any(each.kind == words.PLACE and each.subject in self.unit for each in way.demands)
+
+
+def why_unplaced(
+    allocation: Allocation, destination: str, *, solve: bool = True, effort: float = DEFAULT_EFFORT
+) -> Unplaced:
+    """Tell why a destination is left out, and what would place it.
+
+    Args:
+        allocation: what :func:`knobpack.allocate` gave back.
+        destination: the full name of a destination that is left out.
+        solve: whether to look for what would place it, which is solved anew.
+        effort: deterministic effort after which that search stops.
+
+    Raises:
+        InputError: there is no such destination, or it is placed.
+        NoLayoutFound: the search was stopped before any layout was known.
+    """
+    case = Case(allocation)
+    answer = unplaced(case, case.destination(destination))
+    if not solve:
+        return answer
+    must = placed(allocation.request, {*case.knob_of, *answer.unit})
+    return attrs.evolve(answer, placing=what_if(allocation, must, effort=effort))
+
+
+def unplaced(case: Case, destination: str) -> Unplaced:
+    """As :func:`why_unplaced`, for a name that is known."""
+    if destination in case.knob_of:
+        right = "it is placed; ask why it is where it is"
+        raise InputError("destination", destination, right)
+    unit = case.ground.unit(destination)
+    omissions = {each.destination: each.price for each in case.allocation.prices.omissions}
+    return Unplaced(
+        destination=destination,
+        unit=unit,
+        price=sum(omissions.get(name, 0) for name in unit),
+        knobs=tuple(not_there(case, destination, knob) for knob in case.on),
+    )

@@ -1,0 +1,161 @@
+"""What if: another request solved, and what that changes."""
+
+from __future__ import annotations
+
+import attrs
+
+from knobpack.allocation import Allocation, Tier
+from knobpack.allocator import DEFAULT_EFFORT, allocate_request
+from knobpack.clash import Clash, ImpossibleDemands
+from knobpack.explanation.comparison import Comparison, compared
+from knobpack.prices import TIERS
+from knobpack.wording import TIER_WORDS, many
+from knobpack.words import Request
+from knobpack.words.demand import listed, sentences_of
+
+
+@attrs.frozen
+class Moved:
+    """A destination that is elsewhere.
+
+    Args:
+        destination: its full name.
+        before: the knob it was on; None: it was left out.
+        after: the knob it is on; None: it is left out.
+    """
+
+    destination: str
+    before: str | None
+    after: str | None
+
+    def __str__(self) -> str:
+        if self.before is None:
+            return f"{self.destination} gets {self.after}"
+        if self.after is None:
+            return f"{self.destination} leaves {self.before} and is left out"
+        return f"{self.destination} goes from {self.before} to {self.after}"
+
+
+@attrs.frozen
+class Difference:
+    """What another request changes.
+
+    Args:
+        before: the tiers of the allocation.
+        after: those of the best layout for the other request; empty if it has none.
+        comparison: what that layout costs beside the allocation; None if there is none.
+        moved: the destinations of both that are elsewhere, in the order of the request.
+        added: destinations that only the other request has.
+        gone: destinations that only the first has.
+        allocation: the best layout for the other request; None if there is none.
+        clash: why there is none; None if there is one.
+    """
+
+    before: tuple[Tier, ...]
+    after: tuple[Tier, ...]
+    comparison: Comparison | None
+    moved: tuple[Moved, ...] = ()
+    added: tuple[str, ...] = ()
+    gone: tuple[str, ...] = ()
+    allocation: Allocation | None = attrs.field(default=None, repr=False)
+    clash: Clash | None = None
+
+    @property
+    def certain(self) -> bool:
+        """Whether the difference is proven: the deciding tier and all before it, on both sides."""
+        if self.comparison is None:
+            return True
+        last = TIERS.index(self.comparison.tier or TIERS[-1]) + 1
+        return all(tier.proven for tier in (*self.before[:last], *self.after[:last]))
+
+    @property
+    def sentences(self) -> tuple[str, ...]:
+        """The difference in plain sentences, what matters most first."""
+        if self.comparison is None:
+            return (f"Then no layout is possible: {told_clash(self)}.",)
+        found = [self._cost(self.comparison)]
+        for number, term in enumerate(self.comparison.terms):
+            if term.tier != self.comparison.tier or number == MOST_LINES:
+                break
+            found.append(f"  {term}")
+        if self.added:
+            found.append(f"New: {listed(self.added)}.")
+        if self.gone:
+            found.append(f"Gone: {listed(self.gone)}.")
+        if not self.moved:
+            found.append("No route moves.")
+        else:
+            shown = listed([str(each) for each in self.moved], MOST_LINES)
+            found.append(f"{many(len(self.moved), 'destination')} elsewhere: {shown}.")
+        return tuple(found)
+
+    def __str__(self) -> str:
+        return "\n".join(self.sentences)
+
+    def _cost(self, comparison: Comparison) -> str:
+        if comparison.tier is None:
+            told = "Nothing is gained or lost: the best layout then costs the same"
+        else:
+            tier = TIERS.index(comparison.tier)
+            values = f"{comparison.before[tier]:,} to {comparison.after[tier]:,}"
+            verb = "costs" if comparison.amount > 0 else "saves"
+            told = f"That {verb} {abs(comparison.amount):,} in "
+            told += f"'{TIER_WORDS[comparison.tier]}': from {values}"
+        return f"{told}, proven." if self.certain else f"{told}; that is not proven."
+
+
+def told_clash(difference: Difference) -> str:
+    """Why there is no layout, in words."""
+    clash = difference.clash
+    return "" if clash is None else f"these clash: {'; '.join(sentences_of(clash.demands))}"
+
+
+MOST_LINES = 8
+"""Terms and moves that sentences name, at most."""
+
+
+def what_if(
+    allocation: Allocation,
+    request: Request,
+    *,
+    stay_close: bool = False,
+    effort: float = DEFAULT_EFFORT,
+) -> Difference:
+    """Solve another request, and tell what it changes.
+
+    Args:
+        allocation: what :func:`knobpack.allocate` gave back.
+        request: the other request; :mod:`knobpack.words.edits` makes one from
+            ``allocation.request``: a rule, knob, snapshot or voice more or less.
+        stay_close: move as few routes as possible of those the allocation has. The tiers *change*
+            and *layout* then tell what that takes, and not how good a new layout could be.
+        effort: deterministic effort after which the search stops.
+
+    Returns:
+        The difference. A request whose demands clash is an answer too: see its ``clash``.
+
+    Raises:
+        NoLayoutFound: the search was stopped before any layout was known.
+    """
+    if stay_close:
+        request = attrs.evolve(request, previous=allocation.layout)
+    try:
+        other = allocate_request(request, effort=effort)
+    except ImpossibleDemands as error:
+        return Difference(allocation.tiers, (), None, clash=error.clash)
+    was = {route.destination: route.knob for route in allocation.routes}
+    now = {route.destination: route.knob for route in other.routes}
+    old, new = allocation.request.destinations, other.request.destinations
+    return Difference(
+        before=allocation.tiers,
+        after=other.tiers,
+        comparison=compared(allocation.prices, other.prices),
+        moved=tuple(
+            Moved(name, was.get(name), now.get(name))
+            for name in old
+            if name in new and was.get(name) != now.get(name)
+        ),
+        added=tuple(name for name in new if name not in old),
+        gone=tuple(name for name in old if name not in new),
+        allocation=other,
+    )

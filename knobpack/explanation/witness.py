@@ -1,0 +1,71 @@
+"""Witness: destinations of which no two can share, as many as there are knobs to be on."""
+
+from __future__ import annotations
+
+from itertools import combinations
+
+import attrs
+
+from knobpack.explanation.case import Case
+from knobpack.facts import Obstacle
+from knobpack.graph import families_of
+from knobpack.words.demand import listed
+
+LARGEST = 30
+"""Destinations of a family, at most, among which the most that cannot share are found for sure."""
+
+
+@attrs.frozen
+class Witness:
+    """Destinations that fill the surface: each is on a knob of its own, and there is no other.
+
+    Args:
+        destinations: as many as there are ``knobs``.
+        knobs: the knobs that are open: those that are not reserved, or that keep something.
+        obstacles: for each two of them, in the order of ``itertools.combinations``, why they can
+            never share.
+    """
+
+    destinations: tuple[str, ...]
+    knobs: tuple[str, ...]
+    obstacles: tuple[Obstacle, ...]
+
+    def __str__(self) -> str:
+        return (
+            f"No knob can be free: {listed(self.destinations)} can never share with each other, "
+            f"and there are {len(self.knobs)} knobs for these {len(self.destinations)}"
+        )
+
+
+def filling(case: Case) -> Witness | None:
+    """Destinations that are placed and fill the surface, if any do."""
+    surface = case.request.surface
+    kept = {route.knob for route in case.request.keep.routes}
+    knobs = tuple(k for k in surface.knob_names if k in kept or k not in surface.reserved)
+    found: list[str] = []
+    for family in families_of(case.request):
+        firsts = dict.fromkeys(case.ground.unit(name)[0] for name in family)
+        found += _most_parted(case, [name for name in firsts if name in case.knob_of])
+    if len(found) < len(knobs) or not knobs:
+        return None
+    names = case.request.named(found)
+    obstacles = [case.ground.parts(one, other) for one, other in combinations(names, 2)]
+    return Witness(names, knobs, tuple(each for each in obstacles if each is not None))
+
+
+def _most_parted(case: Case, names: list[str]) -> list[str]:
+    """As many as are found of some destinations that can never share with each other."""
+    import networkx as nx
+    from networkx.algorithms.approximation import max_clique
+
+    if len(names) < 2:
+        return names
+    graph: nx.Graph[str] = nx.Graph()
+    graph.add_nodes_from(names)
+    pairs = combinations(names, 2)
+    graph.add_edges_from(pair for pair in pairs if case.ground.parts(*pair) is not None)
+    if len(names) > LARGEST:
+        return sorted(max_clique(graph))
+    return max(
+        (sorted(found) for found in nx.find_cliques(graph)), key=lambda each: (len(each), each)
+    )

@@ -1,0 +1,112 @@
+"""Worth: what each rule, snapshot and limit costs the layout, by solving without it."""
+
+from __future__ import annotations
+
+import attrs
+
+from knobpack.allocation import Allocation
+from knobpack.allocator import DEFAULT_EFFORT
+from knobpack.explanation.what_if import Difference, told_clash, what_if
+from knobpack.words import Request, Route
+from knobpack.words import demand as words
+from knobpack.words.demand import Demand, demands_of
+from knobpack.words.edits import given_up, without_rule, without_snapshot
+
+PRICED = (words.RULE, words.SEPARATE, words.KEEP, words.RESERVED, words.PER_KNOB, words.ROUTES)
+"""The kinds of demand that have a price: what a layout could do without them."""
+
+
+@attrs.frozen
+class Worth:
+    """What the layout would gain without one thing that was asked.
+
+    Args:
+        kind: ``rule``, ``snapshot`` or a kind of :class:`knobpack.words.demand.Demand`.
+        what: the rule, snapshot, kept route or limit, in words.
+        required: whether every layout must meet it; else it has a price in any case.
+        difference: what the best layout without it costs beside the allocation.
+    """
+
+    kind: str
+    what: str
+    required: bool
+    difference: Difference
+
+    @property
+    def sentences(self) -> tuple[str, ...]:
+        """What it is worth, in one plain sentence."""
+        comparison = self.difference.comparison
+        if comparison is None:
+            return (f"Without {self.what}: {told_clash(self.difference)}.",)
+        proof = ", proven" if self.difference.certain else "; that is not proven"
+        if comparison.tier is None:
+            return (f"Without {self.what}: no layout would be better{proof}.",)
+        return (f"Without {self.what}: {comparison.price}{proof}.",)
+
+    def __str__(self) -> str:
+        return "\n".join(self.sentences)
+
+
+@attrs.frozen
+class Worths:
+    """What everything that was asked is worth, the dearest first."""
+
+    worths: tuple[Worth, ...]
+
+    @property
+    def sentences(self) -> tuple[str, ...]:
+        """One sentence for each, the dearest first."""
+        found = tuple(sentence for each in self.worths for sentence in each.sentences)
+        return found or ("Nothing was asked that could cost anything.",)
+
+    def __str__(self) -> str:
+        return "\n".join(self.sentences)
+
+
+def price_of_demands(allocation: Allocation, *, effort: float = DEFAULT_EFFORT) -> Worths:
+    """Tell what each rule, snapshot, kept route and limit costs: each is dropped and all solved.
+
+    Args:
+        allocation: what :func:`knobpack.allocate` gave back.
+        effort: deterministic effort after which each of these searches stops.
+
+    Raises:
+        NoLayoutFound: a search was stopped before any layout was known.
+    """
+    found = [
+        Worth(kind, what, required, what_if(allocation, request, effort=effort))
+        for kind, what, required, request in _without_each(allocation.request)
+    ]
+    found.sort(
+        key=lambda each: each.difference.comparison.rank if each.difference.comparison else ()
+    )
+    return Worths(tuple(found))
+
+
+def _without_each(request: Request) -> list[tuple[str, str, bool, Request]]:
+    found = []
+    for rule in dict.fromkeys(request.rules):
+        weight = "" if rule.weight is None else f", weight {rule.weight:,}"
+        required = rule.weight is None
+        found.append(("rule", f"the rule {rule}{weight}", required, without_rule(request, rule)))
+    for snapshot in request.played:
+        firm = snapshot.break_weight is None
+        less = without_snapshot(request, snapshot.name)
+        found.append(("snapshot", f"the snapshot '{snapshot.name}'", firm, less))
+    for demand in demands_of(request):
+        if demand.kind in PRICED[2:]:
+            less = given_up(request, demand)
+            found.append((demand.kind, _worded(demand), True, less))
+    return found
+
+
+def _worded(demand: Demand) -> str:
+    match demand.kind, demand.subject:
+        case words.KEEP, Route(destination=name, knob=knob):
+            return f"the host's route of {name} on {knob}"
+        case words.RESERVED, knob:
+            return f"the reserve on {knob}"
+        case words.PER_KNOB, most:
+            return f"the limit of {most} on a knob"
+        case _, most:
+            return f"the limit of {most} routes"

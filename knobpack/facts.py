@@ -1,0 +1,134 @@
+"""Facts: what the request and a layout say about who may be where, from the words alone.
+
+A fact is one thing that anyone can look up: that a snapshot moves one destination and holds
+another, that a rule names two of them, that the host keeps a route. An obstacle is the facts that
+together forbid a move. The solver has no part in either.
+"""
+
+from __future__ import annotations
+
+import attrs
+
+from knobpack.words.demand import listed
+
+MOVED = "moved"
+HELD = "held"
+APART = "apart"
+ALONE = "alone"
+TOGETHER = "together"
+FIXED = "fixed"
+BARRED = "barred"
+KEPT = "kept"
+RESERVED = "reserved"
+PER_KNOB = "destinations per knob"
+ROUTES = "routes"
+ON = "on"
+USED = "used"
+
+SEPARATING = (MOVED, HELD, APART, ALONE)
+"""Kinds that say that the first destination may share with none of the others."""
+
+OF_LAYOUT = (ON, USED)
+"""Kinds that say something of the layout; all others hold whatever the layout."""
+
+
+@attrs.frozen
+class Fact:
+    """One thing that holds.
+
+    Args:
+        kind: what is said; one of the names above.
+
+            * ``moved``, ``held``: the snapshot ``by``, which may not be broken, moves (holds) the
+              first destination and holds (moves) all others named.
+            * ``apart``, ``alone``: the required rule ``by`` keeps the first apart from all others.
+            * ``together``: the required rule ``by`` names all of them.
+            * ``fixed``, ``barred``: the required rule ``by`` says that the first must be, or may
+              not be, on ``knob``.
+            * ``kept``: the host keeps the first on ``knob``.
+            * ``reserved``: ``knob`` takes no new route.
+            * ``destinations per knob``, ``routes``: the surface allows ``count``, and no more.
+            * ``on``: in the layout these destinations are on ``knob``.
+            * ``used``: the layout has ``count`` routes.
+        destinations: full names.
+        knob: the knob in question, if one is.
+        by: the name of the snapshot, or the rule as text.
+        count: how many, where it is about a number.
+    """
+
+    kind: str
+    destinations: tuple[str, ...] = ()
+    knob: str | None = None
+    by: str | None = None
+    count: int | None = None
+
+    def __str__(self) -> str:
+        first, others = self.destinations[:1], listed(self.destinations[1:])
+        told = _SENTENCES[self.kind]
+        if self.kind == ON and len(self.destinations) > 1:
+            told = "{every} are on {knob}"
+        return told.format(
+            first="".join(first),
+            others=others,
+            every=listed(self.destinations),
+            knob=self.knob,
+            by=self.by,
+            count=self.count,
+        )
+
+
+_SENTENCES = {
+    MOVED: "snapshot '{by}' moves {first} and holds {others}",
+    HELD: "snapshot '{by}' holds {first} and moves {others}",
+    APART: "the rule {by} keeps {first} apart from {others}",
+    ALONE: "the rule {by} lets {first} share no knob with {others}",
+    TOGETHER: "the rule {by} binds {every} together",
+    FIXED: "the rule {by} puts {first} on {knob}",
+    BARRED: "the rule {by} bars {first} from {knob}",
+    KEPT: "the host keeps {first} on {knob}",
+    RESERVED: "{knob} is reserved and takes no new route",
+    PER_KNOB: "a knob may carry {count} at most",
+    ROUTES: "there may be {count} routes at most",
+    ON: "{every} is on {knob}",
+    USED: "all {count} are in use",
+}
+
+
+@attrs.frozen
+class Obstacle:
+    """Facts that together forbid that some destinations are on one knob.
+
+    Args:
+        facts: all of them hold, and each is needed.
+    """
+
+    facts: tuple[Fact, ...]
+
+    @property
+    def lasting(self) -> bool:
+        """Whether it stands in the way whatever the layout."""
+        return all(fact.kind not in OF_LAYOUT for fact in self.facts)
+
+    def __str__(self) -> str:
+        told, facts = [], list(self.facts)
+        while facts:
+            fact = facts.pop(0)
+            after = facts[0] if facts else None
+            if after and fact.kind == ON and after.destinations[1:] == fact.destinations:
+                told.append(_carried(fact, facts.pop(0)))
+            elif after and fact.kind == ON and after.kind == PER_KNOB:
+                told.append(f"{fact.knob} carries {len(fact.destinations)} already")
+            else:
+                told.append(str(fact))
+        return listed(told)
+
+
+def _carried(there: Fact, parting: Fact) -> str:
+    """What a knob carries and what parts it from another destination, in one sentence."""
+    told = f"{there.knob} carries {listed(there.destinations, 4)}, which "
+    first = parting.destinations[0]
+    if parting.kind == MOVED:
+        return f"{told}snapshot '{parting.by}' holds while it moves {first}"
+    if parting.kind == HELD:
+        return f"{told}snapshot '{parting.by}' moves while it holds {first}"
+    return f"{told}the rule {parting.by} keeps apart from {first}"

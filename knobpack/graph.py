@@ -1,0 +1,265 @@
+"""Graph: a request and a layout as a network of facts.
+
+Nodes are the words, edges are facts. It is plain data: every attribute is a str, int or bool, so
+that whatever works on a networkx graph works on it, GraphML and JSON included. Nothing is read
+back from it; it is there to be looked through, exported and drawn.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from itertools import combinations
+from typing import TYPE_CHECKING, Any
+
+from knobpack.checker import follows
+from knobpack.facts import Fact
+from knobpack.ground import Ground
+from knobpack.prices import Prices
+from knobpack.pricing import knob_price
+from knobpack.words import Apart, Barred, Fixed, Layout, Request
+
+if TYPE_CHECKING:
+    import networkx as nx
+
+    MultiDiGraph = nx.MultiDiGraph[str]
+
+NODES = ("master", "snapshot", "knob", "destination", "voice", "group", "family", "bundle", "rule")
+"""What a node can be: its attribute ``word``."""
+
+MASTER = "master"
+
+
+def node(word: str, name: object) -> str:
+    """The node of a word, such as ``knob K1``: what it is, and its name."""
+    return f"{word} {name}"
+
+
+def layout_graph(request: Request, layout: Layout, prices: Prices) -> MultiDiGraph:
+    """The network of everything that is asked and of everything that a layout does about it.
+
+    Each node has ``word`` (one of :data:`NODES`) and ``name``. Each edge has ``fact``:
+
+    ==================== ======================= ==================================================
+    fact                 from, to                says, with its attributes
+    ==================== ======================= ==================================================
+    moves                master, knob            the knob follows the master in ``snapshot``
+    follows, holds       knob, snapshot          whether the knob follows the master there
+    drives               knob, destination       a route; travel ``start``, ``end`` in positions
+    shares               destination, destination  both are on ``knob``; ``price``: what the two
+                                                 alone would cost there, in points of *sharing*
+    belongs to           destination, voice, …   voice, group, bundle or family it is part of
+    moved, held          snapshot, destination   what the snapshot asks for
+    must differ          destination, destination  may not share a knob: ``because`` a snapshot or
+                                                 rule, ``kind`` of fact, ``reason`` as a sentence
+    binds                rule, destination       the rule names it; ``side`` 1 or 2 for apart
+    concerns             rule, knob              the rule names it
+    kept                 destination, knob       kept as the host has it
+    wanted on            destination, knob       where the previous layout had it
+    broken               knob, snapshot          does the wrong thing there; ``price``
+    ==================== ======================= ==================================================
+
+    Destinations tell whether they are ``placed`` and, if not, the ``price`` of that; knobs, what
+    sharing them costs (``price``); bundles and rules, what is paid for them (``price``).
+
+    Args:
+        request: what is asked.
+        layout: a layout that meets every demand, with the travel of every used knob.
+        prices: what it costs.
+    """
+    import networkx as nx
+
+    graph: MultiDiGraph = nx.MultiDiGraph()
+    _add_words(graph, request, prices)
+    _add_families(graph, request)
+    _add_layout(graph, request, layout, prices)
+    _add_other_routes(graph, request)
+    _add_following(graph, request, layout, prices)
+    _add_separations(graph, Ground(request), request.destinations)
+    return graph
+
+
+def clash_graph(request: Request, names: Iterable[str]) -> MultiDiGraph:
+    """The network of destinations that clash, and of the facts that keep each two apart.
+
+    Args:
+        request: what is asked.
+        names: full names of destinations, such as the ``rivals`` of a clash.
+    """
+    import networkx as nx
+
+    graph: MultiDiGraph = nx.MultiDiGraph()
+    names = request.named(names)
+    for name in names:
+        _add_destination(graph, request, name)
+    _add_separations(graph, Ground(request), names)
+    return graph
+
+
+def _add_words(graph: MultiDiGraph, request: Request, prices: Prices) -> None:
+    surface = request.surface
+    _add(graph, "master", MASTER)
+    for knob in surface.knobs:
+        reserved = knob.name in surface.reserved
+        _add(graph, "knob", knob.name, row=knob.row, column=knob.column, reserved=reserved)
+    for name in request.destinations:
+        _add_destination(graph, request, name)
+    for voice in request.voices:
+        _add(graph, "voice", voice.name)
+        for name in request.members[voice.name]:
+            _join(graph, ("destination", name), ("voice", voice.name), "belongs to")
+    voices = {voice.name for voice in request.voices}
+    groups = {group.name for group in request.groups}
+    for group in request.groups:
+        _add(graph, "group", group.name)
+    for group in request.groups:
+        for member in group.members:
+            word = "voice" if member in voices else "group" if member in groups else "destination"
+            _join(graph, (word, member), ("group", group.name), "belongs to")
+    for snapshot in request.played:
+        firm = snapshot.break_weight is None
+        _add(graph, "snapshot", snapshot.name, firm=firm)
+        moved = request.moved(snapshot)
+        for name in request.destinations:
+            fact = "moved" if name in moved else "held"
+            _join(graph, ("snapshot", snapshot.name), ("destination", name), fact)
+    _add_rules(graph, request)
+    _add_bundles(graph, request, prices)
+
+
+def _add_destination(graph: MultiDiGraph, request: Request, name: str) -> None:
+    inner, wanted = request.destinations[name], request.wanted(name)
+    _add(
+        graph,
+        "destination",
+        name,
+        kind=inner.kind,
+        priority=inner.priority,
+        start=wanted.start,
+        end=wanted.end,
+        movable=inner.movable,
+    )
+
+
+def _add_rules(graph: MultiDiGraph, request: Request) -> None:
+    for position, rule in enumerate(request.rules, 1):
+        weight = {} if rule.weight is None else {"weight": rule.weight}
+        name = f"{position} {rule}"
+        required = rule.weight is None
+        _add(graph, "rule", name, sort=type(rule).__name__.lower(), required=required, **weight)
+        sides = (rule.first, rule.second) if isinstance(rule, Apart) else (rule.names,)
+        for side, names in enumerate(sides, 1):
+            for each in request.named(names):
+                _join(graph, ("rule", name), ("destination", each), "binds", side=side)
+        knobs = (rule.knob,) if isinstance(rule, Fixed) else ()
+        for knob in rule.knobs if isinstance(rule, Barred) else knobs:
+            _join(graph, ("rule", name), ("knob", knob), "concerns")
+
+
+def _add_bundles(graph: MultiDiGraph, request: Request, prices: Prices) -> None:
+    paid = {each.what: each.price for each in prices.spreads if each.term == "split"}
+    for name, inner in request.destinations.items():
+        if inner.source_knob is None:
+            continue
+        source = request.voice_of[name].source
+        bundle = f"bundle of {inner.source_knob} in {source or 'the host'}"
+        if node("bundle", bundle) not in graph:
+            _add(graph, "bundle", bundle, price=paid.get(bundle, 0))
+        _join(graph, ("destination", name), ("bundle", bundle), "belongs to")
+
+
+def _add_families(graph: MultiDiGraph, request: Request) -> None:
+    for number, names in enumerate(families_of(request), 1):
+        _add(graph, "family", number)
+        for name in names:
+            _join(graph, ("destination", name), ("family", number), "belongs to")
+
+
+def _add_layout(graph: MultiDiGraph, request: Request, layout: Layout, prices: Prices) -> None:
+    travels = {setting.knob: setting.travel for setting in layout.travels}
+    on: dict[str, list[str]] = {}
+    for route in layout.routes:
+        on.setdefault(route.knob, []).append(route.destination)
+        travel = travels[route.knob]
+        ends = {"start": travel.start, "end": travel.end}
+        _join(graph, ("knob", route.knob), ("destination", route.destination), "drives", **ends)
+    for each in prices.knobs:
+        graph.nodes[node("knob", each.knob)]["price"] = each.price
+    for name in request.destinations:
+        graph.nodes[node("destination", name)]["placed"] = any(
+            name in names for names in on.values()
+        )
+    for omission in prices.omissions:
+        graph.nodes[node("destination", omission.destination)]["price"] = omission.price
+    for route, other in combinations(layout.routes, 2):
+        if route.knob == other.knob:
+            pair = [route.destination, other.destination]
+            price = knob_price(request, route.knob, pair, travels[route.knob]).price
+            ends_of = ("destination", pair[0]), ("destination", pair[1])
+            _join(graph, *ends_of, "shares", knob=route.knob, price=price)
+
+
+def _add_other_routes(graph: MultiDiGraph, request: Request) -> None:
+    for route in request.keep.routes:
+        _join(graph, ("destination", route.destination), ("knob", route.knob), "kept")
+    knobs = request.surface.knob_names
+    for route in request.previous.routes if request.previous else ():
+        if route.destination in request.destinations and route.knob in knobs:
+            _join(graph, ("destination", route.destination), ("knob", route.knob), "wanted on")
+
+
+def _add_following(graph: MultiDiGraph, request: Request, layout: Layout, prices: Prices) -> None:
+    used = dict.fromkeys(route.knob for route in layout.routes)
+    for snapshot in request.played:
+        following = follows(request, layout, snapshot.name)
+        for knob in used:
+            fact = "follows" if knob in following else "holds"
+            _join(graph, ("knob", knob), ("snapshot", snapshot.name), fact)
+            if knob in following:
+                _join(graph, ("master", MASTER), ("knob", knob), "moves", snapshot=snapshot.name)
+    for broken in prices.breaks:
+        ends_of = ("knob", broken.knob), ("snapshot", broken.snapshot)
+        _join(graph, *ends_of, "broken", price=broken.price)
+
+
+def _add_separations(graph: MultiDiGraph, ground: Ground, names: Iterable[str]) -> None:
+    names = tuple(names)
+    for position, one in enumerate(names):
+        for fact in ground.separations(one, names[position + 1 :]):
+            for other in fact.destinations[1:]:
+                pair = Fact(fact.kind, (one, other), by=fact.by)
+                _join(
+                    graph,
+                    ("destination", one),
+                    ("destination", other),
+                    "must differ",
+                    kind=pair.kind,
+                    because=str(pair.by),
+                    reason=str(pair),
+                )
+
+
+def families_of(request: Request) -> tuple[tuple[str, ...], ...]:
+    """The families: full names, in order. What may be on no knob at all belongs to none."""
+    from knobpack.numbering import problem_of
+    from knobpack.problem import bits
+    from knobpack.solver.families import families
+
+    problem, names = problem_of(request), tuple(request.destinations)
+    return tuple(
+        tuple(names[item] for item in bits(problem.items_of(sum(1 << atom for atom in family))))
+        for family in families(problem)
+    )
+
+
+def _add(graph: MultiDiGraph, word: str, name: object, **more: Any) -> None:
+    graph.add_node(node(word, name), word=word, name=str(name), **more)
+
+
+def _join(
+    graph: MultiDiGraph,
+    one: tuple[str, object],
+    other: tuple[str, object],
+    fact: str,
+    **more: Any,
+) -> None:
+    graph.add_edge(node(*one), node(*other), fact=fact, **more)

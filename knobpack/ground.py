@@ -1,0 +1,239 @@
+"""Ground: what a request forbids, found out from the words alone, each time with the facts."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from functools import cached_property
+
+import attrs
+
+from knobpack.facts import (
+    ALONE,
+    APART,
+    BARRED,
+    FIXED,
+    HELD,
+    KEPT,
+    MOVED,
+    ON,
+    PER_KNOB,
+    RESERVED,
+    ROUTES,
+    TOGETHER,
+    USED,
+    Fact,
+    Obstacle,
+)
+from knobpack.words import Alone, Apart, Barred, Fixed, Request, Together
+
+
+@attrs.frozen(eq=False)
+class Ground:
+    """A request as facts stand on it: who moves in which snapshot, what each rule names."""
+
+    request: Request
+
+    @cached_property
+    def firm(self) -> tuple[tuple[str, frozenset[str]], ...]:
+        """The snapshots that may not be broken, with what each moves."""
+        request = self.request
+        return tuple(
+            (each.name, request.moved(each)) for each in request.played if each.break_weight is None
+        )
+
+    @cached_property
+    def parting(self) -> tuple[tuple[str, str, frozenset[str], frozenset[str]], ...]:
+        """Required rules that part: kind, rule, and the two sides."""
+        request, everything = self.request, frozenset(self.request.destinations)
+        found = []
+        for rule in request.rules:
+            if rule.weight is not None:
+                continue
+            if isinstance(rule, Apart):
+                first, second = request.named(rule.first), request.named(rule.second)
+                found.append((APART, str(rule), frozenset(first), frozenset(second)))
+            if isinstance(rule, Alone):
+                inside = frozenset(request.named(rule.names))
+                found.append((ALONE, str(rule), inside, everything - inside))
+        return tuple(found)
+
+    @cached_property
+    def binding(self) -> tuple[tuple[str, tuple[str, ...]], ...]:
+        """Required rules that bind together, with all they name."""
+        return tuple(
+            (str(rule), self.request.named(rule.names))
+            for rule in self.request.rules
+            if isinstance(rule, Together) and rule.weight is None
+        )
+
+    @cached_property
+    def placing(self) -> dict[str, tuple[Fact, ...]]:
+        """For each destination, the facts that keep or fix it on a knob, or bar it from one."""
+        request = self.request
+        found: dict[str, list[Fact]] = {name: [] for name in request.destinations}
+        for route in request.keep.routes:
+            found[route.destination].append(Fact(KEPT, (route.destination,), route.knob))
+        for rule in request.rules:
+            if rule.weight is not None or not isinstance(rule, Fixed | Barred):
+                continue
+            kind = FIXED if isinstance(rule, Fixed) else BARRED
+            for name in request.named(rule.names):
+                for knob in (rule.knob,) if isinstance(rule, Fixed) else rule.knobs:
+                    found[name].append(Fact(kind, (name,), knob, str(rule)))
+        return {name: tuple(facts) for name, facts in found.items()}
+
+    @cached_property
+    def _units(self) -> dict[str, tuple[str, ...]]:
+        units: dict[str, tuple[str, ...]] = {name: (name,) for name in self.request.destinations}
+        for _, bound in self.binding:
+            joined = self.request.named({each for name in bound for each in units[name]})
+            units.update(dict.fromkeys(joined, joined))
+        return units
+
+    def unit(self, destination: str) -> tuple[str, ...]:
+        """The destination with all that required ``together`` rules bind it to, in order."""
+        return self._units[destination]
+
+    def bonds(self, one: str, other: str) -> tuple[Fact, ...]:
+        """The fewest rules that bind two destinations of a unit together, one after the other."""
+        chains: dict[str, tuple[Fact, ...]] = {one: ()}
+        waiting = [one]
+        while waiting and other not in chains:
+            here = waiting.pop(0)
+            for rule, bound in self.binding:
+                for name in bound if here in bound else ():
+                    if name not in chains:
+                        chains[name] = (*chains[here], Fact(TOGETHER, (here, name), by=rule))
+                        waiting.append(name)
+        return chains[other]
+
+    def separations(self, one: str, others: Iterable[str]) -> Iterator[Fact]:
+        """Why a destination may share with none of those others that each fact names."""
+        others = tuple(others)
+        for name, moved in self.firm:
+            rest = tuple(each for each in others if (each in moved) != (one in moved))
+            if rest:
+                yield Fact(MOVED if one in moved else HELD, (one, *rest), by=name)
+        for kind, rule, first, second in self.parting:
+            rest = tuple(
+                each
+                for each in others
+                if each != one
+                and ((one in first and each in second) or (one in second and each in first))
+            )
+            if rest:
+                yield Fact(kind, (one, *rest), by=rule)
+
+    def parts(self, one: str, other: str) -> Obstacle | None:
+        """Why two destinations can never share a knob, in the fewest facts; None if they may."""
+        mine, theirs = self.unit(one), self.unit(other)
+        found = [
+            (*self.bonds(one, here), fact, *self.bonds(there, other))
+            for here in mine
+            for there in theirs
+            for fact in self.separations(here, (there,))
+        ]
+        bonds = [self.bonds(one, each) for each in mine]
+        bonds += [self.bonds(other, each) for each in theirs]
+        distinct = tuple(dict.fromkeys(bond for chain in bonds for bond in chain))
+        most = self.request.surface.destinations_per_knob
+        if most is not None and len({*mine, *theirs}) > most:
+            found.append((*distinct, Fact(PER_KNOB, count=most)))
+        if not found:
+            closed = self._closed((*mine, *theirs))
+            found += [(*distinct, *closed)] if closed else []
+        return Obstacle(min(found, key=len)) if found else None
+
+    def _closed(self, names: tuple[str, ...]) -> tuple[Fact, ...]:
+        """Facts that leave no knob on which all of these may be; none if there is such a knob."""
+        knobs = self.request.surface.knob_names
+        closing = {
+            knob: {fact for name in names for fact in self.closing(name, knob)} for knob in knobs
+        }
+        if not all(closing.values()):
+            return ()
+        used = [fact for name in names for knob in knobs for fact in self.closing(name, knob)]
+        used = list(dict.fromkeys(used))
+        for fact in reversed(used):
+            fewer = [each for each in used if each != fact]
+            if not any(facts.isdisjoint(fewer) for facts in closing.values()):
+                used = fewer
+        return tuple(used)
+
+    def closing(self, name: str, knob: str) -> Iterator[Fact]:
+        """What closes a knob to a destination, whatever the layout."""
+        kept_here = False
+        for fact in self.placing[name]:
+            if (fact.knob == knob) == (fact.kind == BARRED):
+                yield fact
+            kept_here = kept_here or (fact.kind == KEPT and fact.knob == knob)
+        if knob in self.request.surface.reserved and not kept_here:
+            yield Fact(RESERVED, (), knob)
+
+    def obstacles(
+        self, on: Mapping[str, Sequence[str]], destination: str, knob: str
+    ) -> tuple[Obstacle, ...]:
+        """Why a destination cannot be moved to a knob, all else staying where it is.
+
+        With it goes all that required ``together`` rules bind it to. None: it can be moved. The
+        obstacles that stand whatever the layout come first.
+
+        Args:
+            on: what each knob carries now.
+            destination: its full name.
+            knob: where it would go.
+        """
+        unit = self.unit(destination)
+        found = [
+            Obstacle((*self.bonds(destination, each), *facts))
+            for each in unit
+            for facts in self._against(each, knob, on)
+        ]
+        found += self._torn(unit)
+        found += self._limits(unit, knob, on)
+        return tuple(sorted(found, key=lambda each: (not each.lasting, len(each.facts))))
+
+    def _against(
+        self, name: str, knob: str, on: Mapping[str, Sequence[str]]
+    ) -> Iterator[tuple[Fact, ...]]:
+        """What forbids that one destination goes to a knob."""
+        for closing in self.closing(name, knob):
+            yield (closing,)
+        there = [each for each in on.get(knob, ()) if each not in self.unit(name)]
+        for fact in self.separations(name, there):
+            # What is kept or fixed there is there in every layout.
+            pinned = [
+                (each, at)
+                for each in fact.destinations[1:]
+                for at in self.placing[each]
+                if at.kind in (KEPT, FIXED) and at.knob == knob
+            ]
+            if pinned:
+                each, at = pinned[0]
+                yield at, attrs.evolve(fact, destinations=(name, each))
+            else:
+                yield Fact(ON, fact.destinations[1:], knob), fact
+
+    def _torn(self, unit: tuple[str, ...]) -> Iterator[Obstacle]:
+        """Why a unit can be on no knob at all: it is separated in itself."""
+        for position, one in enumerate(unit):
+            for fact in self.separations(one, unit[position + 1 :]):
+                other = fact.destinations[1]
+                bonds = self.bonds(one, other)
+                yield Obstacle((*bonds, attrs.evolve(fact, destinations=(one, other))))
+
+    def _limits(
+        self, unit: tuple[str, ...], knob: str, on: Mapping[str, Sequence[str]]
+    ) -> Iterator[Obstacle]:
+        surface = self.request.surface
+        bonds = tuple(bond for each in unit[1:] for bond in self.bonds(unit[0], each))
+        bonds = tuple(dict.fromkeys(bonds))
+        there = tuple(each for each in on.get(knob, ()) if each not in unit)
+        most = surface.destinations_per_knob
+        if most is not None and len(there) + len(unit) > most:
+            full = (Fact(ON, there, knob),) if there else ()
+            yield Obstacle((*bonds, *full, Fact(PER_KNOB, count=most)))
+        used = sum(len(names) for names in on.values())
+        placed = any(unit[0] in names for names in on.values())
+        if surface.routes is not None and not placed and used + len(unit) > surface.routes:
+            yield Obstacle((*bonds, Fact(ROUTES, count=surface.routes), Fact(USED, count=used)))
