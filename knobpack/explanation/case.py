@@ -19,6 +19,7 @@ class Case:
     """An allocation that questions are asked about."""
 
     allocation: Allocation
+    _moves: dict[tuple[tuple[str, ...], str], Comparison] = attrs.field(factory=dict, init=False)
 
     @property
     def request(self) -> Request:
@@ -65,6 +66,11 @@ class Case:
 
     def moved(self, names: tuple[str, ...], knob: str) -> Comparison:
         """What it costs to put some destinations on a knob, all else staying where it is."""
+        if (names, knob) not in self._moves:
+            self._moves[names, knob] = self._moved(names, knob)
+        return self._moves[names, knob]
+
+    def _moved(self, names: tuple[str, ...], knob: str) -> Comparison:
         routes = [route for route in self.allocation.routes if route.destination not in names]
         routes += [Route(name, knob) for name in names]
         # Each knob gets the travel that is cheapest for what it then carries, as in any layout.

@@ -113,7 +113,12 @@ class Request:
 
     def wanted(self, destination: str) -> Travel:
         """The travel that a destination wants, under its full name."""
-        return self.destinations[destination].travel or Travel.full(self.surface.bits)
+        return self._wanted[destination]
+
+    @cached_property
+    def _wanted(self) -> dict[str, Travel]:
+        full = Travel.full(self.surface.bits)
+        return {name: inner.travel or full for name, inner in self.destinations.items()}
 
     @cached_property
     def played(self) -> tuple[Snapshot, ...]:

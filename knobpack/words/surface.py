@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import cached_property
 from itertools import pairwise
 from typing import Any
 
@@ -106,7 +107,7 @@ class Surface:
         )
         return cls(tuple(knobs), **limits)
 
-    @property
+    @cached_property
     def knob_names(self) -> tuple[str, ...]:
         """The names of the knobs, in panel order."""
         return tuple(knob.name for knob in self.knobs)
@@ -116,7 +117,7 @@ class Surface:
         """The highest position: 2**bits - 1."""
         return int(2**self.bits) - 1
 
-    @property
+    @cached_property
     def reach_order(self) -> tuple[str, ...]:
         """The names of the knobs, the best to reach first."""
         first = set(self.favoured)
