@@ -11,13 +11,31 @@ _OFFERED = {
     "allocator": "DEFAULT_EFFORT Progress allocate allocate_request fewest_knobs",
     "allocation": "Allocation Following NewLayer Tier",
     "checker": "Breach Check check",
+    "clash.every": "EveryClash every_clash",
     "clash.find": "Clash ImpossibleDemands WayOut",
     "errors": "InputError KnobpackError NoLayoutFound",
+    "explanation.best_layouts": "BestLayouts Place best_layouts",
+    "explanation.budget": "knob_budget",
+    "explanation.budget_answer": "Budget FamilyBudget",
+    "explanation.comparison": "Comparison TermChange",
+    "explanation.here": "Here why_here",
+    "explanation.least": "Crowd LeastKnobs least_knobs",
+    "explanation.not_there": "NotThere why_not",
+    "explanation.shared": "Shared why_shared",
+    "explanation.unplaced": "Unplaced why_unplaced",
+    "explanation.ways": "Way",
+    "explanation.what_if": "Difference Moved what_if",
+    "explanation.whole": "Explanation explain",
+    "explanation.witness": "Witness",
+    "explanation.worth": "Worth Worths price_of_demands",
+    "facts": "Fact Obstacle",
+    "graph": "clash_graph layout_graph",
     "prices": "TIERS Prices",
     "words": (
         "Alone Apart Barred Destination Fixed Group Knob KnobTravel Layout Request Route "
         "Rule Setup Snapshot Surface Together Travel Voice VoiceLayer Weights"
     ),
+    "words.demand": "Demand",
 }
 _HOME = {name: module for module, names in _OFFERED.items() for name in names.split()}
 

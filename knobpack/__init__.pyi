@@ -12,12 +12,47 @@ from knobpack.allocator import fewest_knobs as fewest_knobs
 from knobpack.checker import Breach as Breach
 from knobpack.checker import Check as Check
 from knobpack.checker import check as check
+from knobpack.clash.every import EveryClash as EveryClash
+from knobpack.clash.every import every_clash as every_clash
 from knobpack.clash.find import Clash as Clash
 from knobpack.clash.find import ImpossibleDemands as ImpossibleDemands
 from knobpack.clash.find import WayOut as WayOut
 from knobpack.errors import InputError as InputError
 from knobpack.errors import KnobpackError as KnobpackError
 from knobpack.errors import NoLayoutFound as NoLayoutFound
+from knobpack.explanation.best_layouts import BestLayouts as BestLayouts
+from knobpack.explanation.best_layouts import Place as Place
+from knobpack.explanation.best_layouts import best_layouts as best_layouts
+from knobpack.explanation.budget import knob_budget as knob_budget
+from knobpack.explanation.budget_answer import Budget as Budget
+from knobpack.explanation.budget_answer import FamilyBudget as FamilyBudget
+from knobpack.explanation.comparison import Comparison as Comparison
+from knobpack.explanation.comparison import TermChange as TermChange
+from knobpack.explanation.here import Here as Here
+from knobpack.explanation.here import why_here as why_here
+from knobpack.explanation.least import Crowd as Crowd
+from knobpack.explanation.least import LeastKnobs as LeastKnobs
+from knobpack.explanation.least import least_knobs as least_knobs
+from knobpack.explanation.not_there import NotThere as NotThere
+from knobpack.explanation.not_there import why_not as why_not
+from knobpack.explanation.shared import Shared as Shared
+from knobpack.explanation.shared import why_shared as why_shared
+from knobpack.explanation.unplaced import Unplaced as Unplaced
+from knobpack.explanation.unplaced import why_unplaced as why_unplaced
+from knobpack.explanation.ways import Way as Way
+from knobpack.explanation.what_if import Difference as Difference
+from knobpack.explanation.what_if import Moved as Moved
+from knobpack.explanation.what_if import what_if as what_if
+from knobpack.explanation.whole import Explanation as Explanation
+from knobpack.explanation.whole import explain as explain
+from knobpack.explanation.witness import Witness as Witness
+from knobpack.explanation.worth import Worth as Worth
+from knobpack.explanation.worth import Worths as Worths
+from knobpack.explanation.worth import price_of_demands as price_of_demands
+from knobpack.facts import Fact as Fact
+from knobpack.facts import Obstacle as Obstacle
+from knobpack.graph import clash_graph as clash_graph
+from knobpack.graph import layout_graph as layout_graph
 from knobpack.prices import TIERS as TIERS
 from knobpack.prices import Prices as Prices
 from knobpack.words import Alone as Alone
@@ -40,6 +75,7 @@ from knobpack.words import Travel as Travel
 from knobpack.words import Voice as Voice
 from knobpack.words import VoiceLayer as VoiceLayer
 from knobpack.words import Weights as Weights
+from knobpack.words.demand import Demand as Demand
 
 __version__: str
 __all__: list[str]

@@ -57,6 +57,35 @@ class NewLayer:
 
 
 @attrs.frozen
+class Frontier:
+    """The least that some destinations come to with so many knobs, where the search found it.
+
+    Args:
+        destinations: full names, in the order of the request.
+        costs: a number of knobs that nothing is kept or fixed on, and the least values of the
+            first three tiers on at most so many of them; None: no layout meets every demand
+            there. Numbers that are not listed are not known.
+    """
+
+    destinations: tuple[str, ...]
+    costs: tuple[tuple[int, tuple[int, int, int] | None], ...]
+
+
+@attrs.frozen
+class Frontiers:
+    """What the search found out about other numbers of knobs than there are.
+
+    Args:
+        families: what each family costs, the rest of the layout left as it is. What it shares
+            with no other family is counted: a bundle or rule only so far as it lies within.
+        whole: what all destinations cost, the knobs divided anew.
+    """
+
+    families: tuple[Frontier, ...]
+    whole: Frontier
+
+
+@attrs.frozen
 class Allocation:
     """A layout, checked, with what it costs and how far that is proven best.
 
@@ -71,6 +100,8 @@ class Allocation:
         prices: the cost of every tier, term by term, as the plain checker recomputed it.
         stopped: what cut the search short (``time limit``, ``cancelled``, ``effort``); None if
             nothing did.
+        frontiers: what other numbers of knobs would cost, as far as the search found that out on
+            its way; None where it did not need it.
     """
 
     request: Request = attrs.field(repr=False)
@@ -82,6 +113,7 @@ class Allocation:
     tiers: tuple[Tier, ...]
     prices: Prices = attrs.field(repr=False)
     stopped: str | None = None
+    frontiers: Frontiers | None = attrs.field(default=None, repr=False)
 
     @property
     def proven(self) -> bool:

@@ -8,12 +8,13 @@ from typing import TYPE_CHECKING
 
 import attrs
 
-from knobpack.allocation import Allocation, Following, Tier
+from knobpack.allocation import Allocation, Following, Frontier, Frontiers, Tier
 from knobpack.checker import Check, check, follows
 from knobpack.clash import ImpossibleDemands, find_clash
 from knobpack.errors import InputError, KnobpackError, NoLayoutFound
 from knobpack.layers import new_layers
 from knobpack.prices import TIERS
+from knobpack.problem import Problem, bits
 from knobpack.words import (
     Group,
     Layout,
@@ -31,6 +32,7 @@ from knobpack.words.edits import placed, with_knobs
 from knobpack.words.fields import as_tuple
 
 if TYPE_CHECKING:
+    from knobpack.solver.fewest import Fewest
     from knobpack.solver.outcome import Outcome
     from knobpack.solver.watch import Watch
 
@@ -150,6 +152,39 @@ def allocate_request(
     return _checked(request, outcome, watch)
 
 
+def allocate_alike(
+    request: Request, known: Allocation, *, effort: float = DEFAULT_EFFORT
+) -> Allocation:
+    """Find the best layout for a request that is much like one that is solved already.
+
+    Where both pose the same problem, a rule or snapshot dropped perhaps that others imply, the
+    answer is the same, and there is no search.
+
+    Args:
+        request: what is asked.
+        known: the allocation of the other request.
+        effort: deterministic effort after which a search stops.
+
+    Returns, Raises: what :func:`allocate_request` does.
+    """
+    from knobpack.numbering import problem_of
+    from knobpack.solver.outcome import Outcome
+
+    names = tuple(request.destinations)
+    alike = (
+        known.proven and not _exceeds_stores(request) and names == tuple(known.request.destinations)
+    )
+    if not alike or not problem_of(request).poses_the_same_as(problem_of(known.request)):
+        return allocate_request(request, effort=effort)
+    knob = {name: position for position, name in enumerate(request.surface.knob_names)}
+    item = {name: position for position, name in enumerate(names)}
+    placed_on = {item[route.destination]: knob[route.knob] for route in known.routes}
+    first, second, third, fourth, fifth = known.prices.totals
+    values = (first, second, third, fourth, fifth)
+    found = _checked(request, Outcome(placed_on, values, values), _watch(None, effort, None, None))
+    return attrs.evolve(found, frontiers=known.frontiers)
+
+
 def fewest_knobs(request: Request, *, effort: float = DEFAULT_EFFORT) -> Tier:
     """The fewest knobs on which every destination can be placed with every demand met.
 
@@ -165,16 +200,28 @@ def fewest_knobs(request: Request, *, effort: float = DEFAULT_EFFORT) -> Tier:
     Raises:
         ImpossibleDemands: demands clash however many knobs there are.
     """
+    _, fewest = fewest_sets(request, effort)
+    return Tier("knobs", fewest.enough, fewest.needed, fewest.enough == fewest.needed)
+
+
+def fewest_sets(request: Request, effort: float) -> tuple[Problem, Fewest]:
+    """What :func:`fewest_knobs` goes by: the problem on a wider surface, and its fewest sets.
+
+    The knobs of the surface itself come first in that problem, in their order.
+
+    Raises:
+        ImpossibleDemands: demands clash however many knobs there are.
+    """
     from knobpack.numbering import problem_of
     from knobpack.solver.fewest import fewest_knobs as fewest
     from knobpack.solver.outcome import ImpossibleError
 
     wide, watch = _widened(request), _watch(None, effort, None, None)
+    problem = problem_of(wide)
     try:
-        enough, needed = fewest(problem_of(wide), watch)
+        return problem, fewest(problem, watch)
     except ImpossibleError:
         raise _impossible(wide, watch) from None
-    return Tier("knobs", enough, needed, enough == needed)
 
 
 def _impossible(request: Request, watch: Watch) -> KnobpackError:
@@ -259,7 +306,19 @@ def _checked(request: Request, outcome: Outcome, watch: Watch) -> Allocation:
         tiers=tuple(Tier(*each) for each in tiers),
         prices=found.prices,
         stopped=None if all(outcome.proven) else watch.stopped or "effort",
+        frontiers=_frontiers(names, outcome),
     )
+
+
+def _frontiers(names: tuple[str, ...], outcome: Outcome) -> Frontiers | None:
+    """What the solver knows of other numbers of knobs, by the names of the destinations."""
+    if outcome.known is None:
+        return None
+    *families, whole = (
+        Frontier(tuple(names[item] for item in bits(each.items)), each.costs)
+        for each in (*outcome.known.families, outcome.known.whole)
+    )
+    return Frontiers(tuple(families), whole)
 
 
 def _insist(found: Check, outcome: Outcome) -> None:

@@ -8,6 +8,7 @@ import networkx as nx
 
 from knobpack.problem import Atom, Problem, Spread, bits
 from knobpack.words import Alone, Apart, Barred, Fixed, Request, Together, Travel
+from knobpack.words.travel import hundredths
 
 
 def problem_of(request: Request) -> Problem:
@@ -256,13 +257,3 @@ class _Numbering:
         voices = ((self._mask([voice.name]), weights.voice_runs) for voice in request.voices)
         groups = ((self._mask([group.name]), weights.group_runs) for group in request.groups)
         return tuple((mask, weight) for mask, weight in (*voices, *groups) if mask and weight)
-
-
-def hundredths(wished: Travel, given: Travel, top: int) -> int:
-    """By how many hundredths of full travel one travel misses another, to the nearest.
-
-    Half a hundredth counts as one. ``top`` is the highest position of the surface. From 0 for the
-    same travel to 200 for the full travel reversed.
-    """
-    missed = abs(wished.start - given.start) + abs(wished.end - given.end)
-    return (200 * missed + top) // (2 * top)

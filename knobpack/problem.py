@@ -135,6 +135,10 @@ class Problem:
         )
         return attrs.evolve(self, atoms=atoms, clashes=tuple(clashes), breakable=())
 
+    def poses_the_same_as(self, other: Problem) -> bool:
+        """Whether both have the same answers, item by item and knob by knob."""
+        return attrs.astuple(self, recurse=False) == attrs.astuple(other, recurse=False)
+
     @property
     def impossible(self) -> bool:
         """Whether some atom that may not be left out has no knob it may be on."""

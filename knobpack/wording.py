@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from knobpack.numbering import hundredths
 from knobpack.words import Travel
+from knobpack.words.travel import hundredths
 
 PRIORITIES = ("essential", "high", "medium", "low", "hidden")
 """What priority 1 to 5 is called (M2-117-UM, MIDI-CI Property Exchange controller resources)."""

@@ -8,7 +8,7 @@ from fractions import Fraction
 import pytest
 
 from knobpack.checker import check
-from knobpack.numbering import hundredths, problem_of
+from knobpack.numbering import problem_of
 from knobpack.problem import Problem, bits
 from knobpack.words import (
     Apart,
@@ -23,6 +23,7 @@ from knobpack.words import (
     Travel,
     Voice,
 )
+from knobpack.words.travel import hundredths
 from tests.oracles.brute import price
 from tests.oracles.example import a_request
 from tests.oracles.layouts import random_layout

@@ -5,7 +5,7 @@ from __future__ import annotations
 import attrs
 
 from knobpack.allocation import Allocation, Tier
-from knobpack.allocator import DEFAULT_EFFORT, allocate_request
+from knobpack.allocator import DEFAULT_EFFORT, allocate_alike
 from knobpack.clash import Clash, ImpossibleDemands
 from knobpack.explanation.comparison import Comparison, compared
 from knobpack.prices import TIERS
@@ -140,7 +140,7 @@ def what_if(
     if stay_close:
         request = attrs.evolve(request, previous=allocation.layout)
     try:
-        other = allocate_request(request, effort=effort)
+        other = allocate_alike(request, allocation, effort=effort)
     except ImpossibleDemands as error:
         return Difference(allocation.tiers, (), None, clash=error.clash)
     was = {route.destination: route.knob for route in allocation.routes}

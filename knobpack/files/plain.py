@@ -4,21 +4,27 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
 from functools import cache
-from typing import TYPE_CHECKING, Any, Final, TypeAlias, get_args, get_origin
+from typing import TYPE_CHECKING, Any, Final, TypeAlias, cast, get_args, get_origin
 
 import attrs
 
 from knobpack.allocation import Allocation
 from knobpack.errors import InputError
 from knobpack.files import strict_json
+from knobpack.files.tags import TAGS, write_tags
+from knobpack.files.written import (
+    KINDS,
+    VERSION,
+    allocation_to_plain,
+    answer_to_plain,
+    answers_to_plain,
+)
 from knobpack.words import Layout, Request, Rule, Setup
-from knobpack.words.rules import RULES
 
 if TYPE_CHECKING:
     from cattrs import ClassValidationError, Converter
 
-VERSION: Final = 1
-"""The version of the format that is written, and the only one that is read."""
+    from knobpack.files.written import Answer
 
 Word: TypeAlias = Setup | Request | Layout
 """What can be written and read back."""
@@ -26,24 +32,28 @@ Word: TypeAlias = Setup | Request | Layout
 _Hook: TypeAlias = "Callable[[Any, Any], Any]"
 
 _KINDS: Final[Mapping[str, type[Word]]] = {"setup": Setup, "request": Request, "layout": Layout}
-_TAGS: Final[Mapping[str, type[Rule]]] = {rule.__name__.lower(): rule for rule in RULES}
 
 
-def to_plain(word: Word | Allocation) -> dict[str, Any]:
+def to_plain(word: Word | Allocation | Answer | Mapping[str, Answer]) -> dict[str, Any]:
     """A word in plain form. A field that holds its default is left out.
 
+    An allocation or answer has a plain form too, which leaves out no default and is not read back.
+
     Args:
-        word: a setup, request, layout or allocation.
+        word: a setup, request, layout or allocation, an answer, or answers, each under what was
+            asked.
 
     Raises:
         InputError: it is none of these.
     """
-    if isinstance(word, Allocation):
-        return allocation_to_plain(word)
     for kind, made in _KINDS.items():
         if type(word) is made:
             return {"knobpack": kind, "version": VERSION, **_converter().unstructure(word)}
-    raise InputError("word", word, "give a Setup, Request, Layout or Allocation")
+    if isinstance(word, Allocation):
+        return allocation_to_plain(word)
+    if isinstance(word, Mapping):
+        return answers_to_plain(word)
+    return answer_to_plain(cast("Answer", word))
 
 
 def from_plain(data: object) -> Word:
@@ -61,9 +71,9 @@ def from_plain(data: object) -> Word:
         raise InputError(strict_json.TOP, data, "give an object")
     body = dict(data)
     kind, version = (body.pop(key, attrs.NOTHING) for key in ("knobpack", "version"))
-    if kind == "allocation":
-        right = f"an allocation is not read back; give one of {_quoted(_KINDS)}"
-        raise InputError("knobpack", kind, right)
+    if isinstance(kind, str) and kind in KINDS:
+        right = f"{'answers are' if kind == 'answers' else f'an {kind} is'} not read back"
+        raise InputError("knobpack", kind, f"{right}; give one of {_quoted(_KINDS)}")
     if not isinstance(kind, str) or kind not in _KINDS:
         raise InputError("knobpack", kind, f"say what this is: one of {_quoted(_KINDS)}")
     if type(version) is not int or version != VERSION:
@@ -72,15 +82,6 @@ def from_plain(data: object) -> Word:
         return _converter().structure(body, _KINDS[kind])
     except InputError as error:
         raise error.under("") from None
-
-
-def allocation_to_plain(allocation: Allocation) -> dict[str, Any]:
-    """An allocation in plain form, without its request. Defaults are not left out.
-
-    It is for other programs to read; :func:`from_plain` does not.
-    """
-    plain = _whole_converter().unstructure(allocation)
-    return {"knobpack": "allocation", "version": VERSION, **plain}
 
 
 @cache
@@ -95,20 +96,7 @@ def _converter() -> Converter:
     converter.register_structure_hook_factory(attrs.has, _object_hook)
     converter.register_structure_hook_factory(_is_tuple, _list_hook)
     converter.register_structure_hook_factory(_is_rule, _rule_hook)
-    for tag, rule in _TAGS.items():
-        converter.register_unstructure_hook(rule, _tagged(tag, rule, converter))
-    return converter
-
-
-@cache
-def _whole_converter() -> Converter:
-    """The converter of allocations, which leaves no default out."""
-    from cattrs import Converter
-    from cattrs.gen import make_dict_unstructure_fn, override
-
-    converter = Converter(unstruct_collection_overrides={tuple: list})
-    hook = make_dict_unstructure_fn(Allocation, converter, request=override(omit=True))
-    converter.register_unstructure_hook(Allocation, hook)
+    write_tags(converter)
     return converter
 
 
@@ -178,25 +166,18 @@ def _list_hook(kind: Any, converter: Converter) -> _Hook:
 
 
 def _rule_hook(_: Any, converter: Converter) -> _Hook:
-    hooks = {tag: converter.get_structure_hook(rule) for tag, rule in _TAGS.items()}
+    hooks = {tag: converter.get_structure_hook(rule) for tag, rule in TAGS.items()}
 
     def structure(value: Any, _: Any) -> Any:
         if not isinstance(value, dict):
-            raise InputError("Rule", value, f'give an object with "rule", one of {_quoted(_TAGS)}')
+            raise InputError("Rule", value, f'give an object with "rule", one of {_quoted(TAGS)}')
         tag = value.get("rule", attrs.NOTHING)
-        if not isinstance(tag, str) or tag not in _TAGS:
-            raise InputError("Rule.rule", tag, f"give one of {_quoted(_TAGS)}")
+        if not isinstance(tag, str) or tag not in TAGS:
+            raise InputError("Rule.rule", tag, f"give one of {_quoted(TAGS)}")
         body = {key: item for key, item in value.items() if key != "rule"}
-        return hooks[tag](body, _TAGS[tag])
+        return hooks[tag](body, TAGS[tag])
 
     return structure
-
-
-def _tagged(tag: str, rule: type[Rule], converter: Converter) -> Callable[[Any], dict[str, Any]]:
-    from cattrs.gen import make_dict_unstructure_fn
-
-    plain = make_dict_unstructure_fn(rule, converter, _cattrs_omit_if_default=True)
-    return lambda word: {"rule": tag, **plain(word)}
 
 
 def _quoted(names: Iterable[str]) -> str:

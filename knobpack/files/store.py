@@ -9,19 +9,22 @@ other programs; see :func:`schema`.
 
 Nothing is guessed on reading: a key that is not known, a value of another type or a number with a
 fraction is refused, with the path of the key, such as ``voices[2].destinations[0].travel.start``.
-An allocation is written for others to read; it is not read back.
+What holds an ``allocation``, an ``answer`` or ``answers`` is written for others to read; it is not
+read back.
 """
 
 from __future__ import annotations
 
+import io
 import json
 import os
 import secrets
 import stat
+from collections.abc import Mapping
 from contextlib import suppress
 from importlib import resources
 from pathlib import Path
-from typing import Any, TypeVar
+from typing import TYPE_CHECKING, Any, TypeVar, get_args
 
 from knobpack.allocation import Allocation
 from knobpack.errors import InputError, Reason
@@ -29,21 +32,30 @@ from knobpack.files import strict_json
 from knobpack.files.plain import Word, from_plain, to_plain
 from knobpack.words import Request, Setup
 
+if TYPE_CHECKING:
+    import networkx as nx
+
+    from knobpack.files.written import Answer
+
 _Word = TypeVar("_Word", Setup, Request)
 
+GRAPH_ENDINGS = (".graphml", ".json")
+"""How the name of a file ends that a graph is written to."""
 
-def dumps(word: Word | Allocation) -> str:
+
+def dumps(word: Word | Allocation | Answer | Mapping[str, Answer]) -> str:
     """Write a word as JSON text: indented by two, ending in a line break.
 
     Args:
-        word: a setup, request, layout or allocation.
+        word: a setup, request, layout or allocation, an answer, or answers, each under what was
+            asked.
 
     Raises:
-        InputError: it is none of these, or its text is too long to be read back.
+        InputError: it is none of these, or is to be read back and its text is too long for that.
     """
     text = json.dumps(to_plain(word), ensure_ascii=False, indent=2, allow_nan=False) + "\n"
     size = len(text.encode())
-    if not isinstance(word, Allocation) and size > strict_json.MOST_BYTES:
+    if isinstance(word, get_args(Word)) and size > strict_json.MOST_BYTES:
         right = f"a file takes at most {strict_json.MOST_BYTES:,} bytes; make it smaller"
         raise InputError("size", size, right)
     return text
@@ -65,23 +77,59 @@ def loads(text: str | bytes) -> Word:
     return from_plain(strict_json.parse(text))
 
 
-def save(word: Word | Allocation, path: str | os.PathLike[str]) -> None:
+def save(
+    word: Word | Allocation | Answer | Mapping[str, Answer], path: str | os.PathLike[str]
+) -> None:
     """Write a word to a file, whole or not at all: what the file held survives any failure.
 
     Args:
-        word: a setup, request, layout or allocation.
+        word: a setup, request, layout or allocation, an answer, or answers, each under what was
+            asked.
         path: the file. Its folder must be there.
 
     Raises:
         InputError: the word cannot be written (see :func:`dumps`), or the file cannot; the field
             is then the path and the value the reason.
     """
-    content = dumps(word).encode()
-    try:
-        _replace(Path(os.path.realpath(path)), content)
-    except (OSError, ValueError) as error:
-        right = "give a file that can be written, in a folder that is there"
-        raise InputError(os.fspath(path), _reason(error), right) from error
+    _write(path, dumps(word).encode())
+
+
+def graph_ending(path: str | os.PathLike[str]) -> str:
+    """How the name of a file ends that a graph may be written to: ``.graphml`` or ``.json``.
+
+    Raises:
+        InputError: it ends otherwise.
+    """
+    ending = Path(path).suffix.lower()
+    if ending not in GRAPH_ENDINGS:
+        right = f"a graph is written to a file that ends in {' or '.join(GRAPH_ENDINGS)}"
+        raise InputError("graph", os.fspath(path), right)
+    return ending
+
+
+def save_graph(graph: nx.MultiDiGraph[str], path: str | os.PathLike[str]) -> None:
+    """Write a graph to a file, whole or not at all, for networkx or another program to read.
+
+    Args:
+        graph: such as ``allocation.graph``.
+        path: the file. Its folder must be there. Its name says in which form: ``.graphml`` or
+            ``.json`` (node-link data as of networkx: ``nodes`` and ``edges``).
+
+    Raises:
+        InputError: the name ends otherwise, or the file cannot be written; the field is then the
+            path and the value the reason.
+    """
+    import networkx as nx
+
+    if graph_ending(path) == ".json":
+        data = nx.node_link_data(graph, edges="edges")
+        text = json.dumps(data, ensure_ascii=False, indent=2, allow_nan=False) + "\n"
+        _write(path, text.encode())
+        return
+    buffer = io.BytesIO()
+    # This one does not look whether lxml is there, so it writes the same on every machine.
+    nx.write_graphml_xml(graph, buffer)
+    _write(path, buffer.getvalue())
 
 
 def load(path: str | os.PathLike[str]) -> Word:
@@ -143,6 +191,14 @@ def _only(wanted: type[_Word], path: str | os.PathLike[str]) -> _Word:
     error = InputError("knobpack", type(word).__name__.lower(), right)
     error.add_note(_in_file(path))
     raise error
+
+
+def _write(path: str | os.PathLike[str], content: bytes) -> None:
+    try:
+        _replace(Path(os.path.realpath(path)), content)
+    except (OSError, ValueError) as error:
+        right = "give a file that can be written, in a folder that is there"
+        raise InputError(os.fspath(path), _reason(error), right) from error
 
 
 def _replace(target: Path, content: bytes) -> None:

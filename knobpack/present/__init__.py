@@ -1,1 +1,1 @@
-"""What people see: a layout as text, and the command."""
+"""What people see: a layout and answers as text, and the command."""

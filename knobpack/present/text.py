@@ -11,7 +11,6 @@ from collections.abc import Iterator
 from knobpack.allocation import Allocation, Tier
 from knobpack.allocator import Progress
 from knobpack.clash import Clash
-from knobpack.numbering import hundredths
 from knobpack.present.columns import paragraph, table
 from knobpack.present.price_text import (
     change_lines,
@@ -23,6 +22,7 @@ from knobpack.present.price_text import (
 from knobpack.wording import PRIORITIES, TIER_WORDS, many, travel_text
 from knobpack.words import Request, Travel
 from knobpack.words.demand import listed, sentences_of
+from knobpack.words.travel import hundredths
 
 STOPPED_WORDS = {
     "time limit": "the time limit stopped the search",

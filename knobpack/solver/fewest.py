@@ -7,6 +7,7 @@ relaxation bound the number from below, and CP-SAT colours with one knob more un
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from itertools import combinations
 
 import attrs
@@ -17,7 +18,7 @@ from ortools.sat.python import cp_model
 from knobpack.problem import Problem
 from knobpack.solver.catalogue import catalogue_of
 from knobpack.solver.cliques import clique_cover
-from knobpack.solver.cpsat import Status, solve
+from knobpack.solver.cpsat import Status, hint, solve
 from knobpack.solver.families import families
 from knobpack.solver.outcome import ImpossibleError
 from knobpack.solver.relaxation import relax
@@ -26,55 +27,145 @@ from knobpack.solver.watch import Watch
 MOST_SETS = 1 << 18
 """Sets that the fractional relaxation goes through, at most; without it the clique must do."""
 
+LARGEST = 200
+"""Atoms of a family, at most, among which a largest clique is searched for, not just grown."""
 
-def fewest_knobs(problem: Problem, watch: Watch) -> tuple[int, int]:
+CLIQUE_EFFORT = 1.0
+"""Deterministic effort that the search for a clique of one family may take."""
+
+
+@attrs.frozen
+class Fewest:
+    """The fewest knobs for all atoms, with what shows it from both sides. Sets are masks of atoms.
+
+    Args:
+        sets: every atom in one of them; each may be on one knob, all at the same time.
+        separated: atoms of which no two may share a knob: the most that were found.
+        crowds: families that the limit on a knob makes take more knobs than they have atoms in
+            ``separated``.
+        counted: how many knobs these two show to be needed.
+        needed: how many knobs are proven to be needed.
+    """
+
+    sets: tuple[int, ...]
+    separated: int
+    crowds: tuple[int, ...]
+    counted: int
+    needed: int
+
+    @property
+    def enough(self) -> int:
+        """How many knobs are known to be enough."""
+        return len(self.sets)
+
+
+def fewest_knobs(problem: Problem, watch: Watch) -> Fewest:
     """The fewest knobs for all atoms of a problem that has a knob to spare for each.
-
-    Returns:
-        How many knobs are known to be enough, and how many are known to be needed.
 
     Raises:
         ImpossibleError: some atom can be on no knob.
     """
     if any(not atom.knobs for atom in problem.atoms):
         raise ImpossibleError
-    bounds = [_fewest(problem, part, watch) for part in families(problem)]
-    return sum(enough for enough, _ in bounds), sum(needed for _, needed in bounds)
+    found = [_fewest(problem, part, watch) for part in families(problem)]
+    sets = (atoms for each in found for atoms in each.sets)
+    return Fewest(
+        # Each set by its lowest atom, as atoms are by their lowest item.
+        sets=tuple(sorted(sets, key=lambda atoms: atoms & -atoms)),
+        separated=sum(each.separated for each in found),
+        crowds=tuple(crowd for each in found for crowd in each.crowds),
+        counted=sum(each.counted for each in found),
+        needed=sum(each.needed for each in found),
+    )
 
 
-def _fewest(problem: Problem, part: tuple[int, ...], watch: Watch) -> tuple[int, int]:
+def _fewest(problem: Problem, part: tuple[int, ...], watch: Watch) -> Fewest:
     graph = _rivals(problem, part)
-    clique = max(nx.find_cliques(graph), key=len) if len(part) <= 200 else [part[0]]
+    sets = _greedy(problem, graph)
+    clique = _clique(graph, len(sets), watch)
     size = sum(problem.atoms[number].size for number in part)
-    needed = max(len(clique), -(-size // problem.per_knob))
-    enough = max(nx.greedy_color(graph, "DSATUR").values()) + 1
-    if size > problem.per_knob:
-        enough = len(part)
-    if needed < enough:
+    counted = needed = max(len(clique), -(-size // problem.per_knob))
+    if needed < len(sets):
         needed = max(needed, _fractional(problem, part, watch))
-    for knobs in range(needed, enough):
-        status = _colour(problem, graph, clique, knobs, watch)
-        if status in (Status.OPTIMAL, Status.FEASIBLE):
-            return knobs, needed
+    cover = tuple(clique_cover(graph)) if needed < len(sets) else ()
+    for knobs in range(needed, len(sets)):
+        status, coloured = _colour(problem, graph, clique, cover, knobs, watch)
+        if coloured:
+            sets = coloured
+            break
         if status is Status.UNKNOWN:
             break
         needed = knobs + 1
-    return enough, needed
+    crowds = (_mask(part),) if counted > len(clique) else ()
+    return Fewest(sets, _mask(clique), crowds, counted, needed)
+
+
+def _mask(numbers: Iterable[int]) -> int:
+    return sum(1 << number for number in numbers)
 
 
 def _rivals(problem: Problem, part: tuple[int, ...]) -> nx.Graph[int]:
-    """Which atoms may not share, or have no knob in common.
+    """Which atoms may not share, are too many for a knob, or have no knob in common.
 
-    Pairs tell all: atoms that are not pinned have the spare knobs in common, and a set with a
-    pinned atom can be on its knob if each of the others may be there.
+    But for the limit on a knob, pairs tell all: atoms that are not pinned have the spare knobs in
+    common, and a set with a pinned atom can be on its knob if each of the others may be there.
     """
     graph: nx.Graph[int] = nx.Graph()
     graph.add_nodes_from(part)
     for one, other in combinations(part, 2):
-        common = problem.atoms[one].knobs & problem.atoms[other].knobs
-        if not common or problem.clashes[one] >> other & 1:
+        atom, beside = problem.atoms[one], problem.atoms[other]
+        fits = atom.size + beside.size <= problem.per_knob
+        if not (fits and atom.knobs & beside.knobs) or problem.clashes[one] >> other & 1:
             graph.add_edge(one, other)
     return graph
+
+
+def _greedy(problem: Problem, graph: nx.Graph[int]) -> tuple[int, ...]:
+    """Sets that may each be on one knob, few but perhaps not the fewest.
+
+    Coloured by saturation (Brélaz); a colour that is too much for one knob takes several.
+    """
+    colours: dict[int, list[int]] = {}
+    for number, colour in nx.greedy_color(graph, "DSATUR").items():
+        colours.setdefault(colour, []).append(number)
+    sets = []
+    for alike in colours.values():
+        room: dict[int, int] = {}
+        for number in sorted(alike, key=lambda n: (-problem.atoms[n].size, n)):
+            size = problem.atoms[number].size
+            into = next((each for each, left in room.items() if left >= size), 0)
+            left = room.pop(into, problem.per_knob)
+            room[into | 1 << number] = left - size
+        sets += list(room)
+    return tuple(sets)
+
+
+def _clique(graph: nx.Graph[int], enough: int, watch: Watch) -> list[int]:
+    """Atoms that are all joined, as many as are found; ``enough`` is known to be no fewer."""
+    grown = max((_grown(graph, start) for start in sorted(graph)), key=len)
+    if len(grown) >= enough or len(graph) > LARGEST:
+        return grown
+    model = cp_model.CpModel()
+    inside = {number: model.new_bool_var("") for number in sorted(graph)}
+    for sharing in clique_cover(nx.complement(graph)):
+        model.add_at_most_one(inside[number] for number in sharing)
+    model.minimize(-cp_model.LinearExpr.sum(list(inside.values())))
+    hint(model, list(inside.values()), [int(number in grown) for number in inside])
+    answer = solve(model, watch, effort=CLIQUE_EFFORT, enough=-enough)
+    if answer.value is None:
+        return grown
+    found = [number for number, variable in inside.items() if answer.value(variable)]
+    return max(grown, found, key=len)
+
+
+def _grown(graph: nx.Graph[int], start: int) -> list[int]:
+    """A clique grown from one atom, by that which leaves the most to choose from."""
+    found, left = [start], set(graph[start])
+    while left:
+        best = min(left, key=lambda number: (-len(left & set(graph[number])), number))
+        found.append(best)
+        left &= set(graph[best])
+    return found
 
 
 def _fractional(problem: Problem, part: tuple[int, ...], watch: Watch) -> int:
@@ -95,9 +186,14 @@ def _fractional(problem: Problem, part: tuple[int, ...], watch: Watch) -> int:
 
 
 def _colour(
-    problem: Problem, graph: nx.Graph[int], clique: list[int], knobs: int, watch: Watch
-) -> Status:
-    """Whether so many knobs are enough.
+    problem: Problem,
+    graph: nx.Graph[int],
+    clique: list[int],
+    cover: tuple[tuple[int, ...], ...],
+    knobs: int,
+    watch: Watch,
+) -> tuple[Status, tuple[int, ...]]:
+    """Whether so many knobs are enough, and the set on each used one if they are.
 
     Knobs are interchangeable, so each takes its first atom in order: an atom may open a knob only
     if an atom before it is on the knob before.
@@ -109,7 +205,6 @@ def _colour(
     on = {number: [model.new_bool_var("") for _ in range(knobs)] for number in order}
     for number in order:
         model.add_exactly_one(on[number])
-    cover = list(clique_cover(graph))
     for knob in range(knobs):
         for together in cover:
             model.add_at_most_one(on[number][knob] for number in together)
@@ -120,4 +215,8 @@ def _colour(
         for knob in range(1, knobs):
             earlier = [on[before][knob - 1] for before in order[:place]]
             model.add_bool_or([*earlier, ~on[number][knob]])
-    return solve(model, watch).status
+    answer = solve(model, watch)
+    if answer.value is None:
+        return answer.status, ()
+    sets = [_mask(n for n in order if answer.value(on[n][knob])) for knob in range(knobs)]
+    return answer.status, tuple(atoms for atoms in sets if atoms)

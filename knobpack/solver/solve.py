@@ -2,9 +2,17 @@
 
 from __future__ import annotations
 
+import attrs
+
 from knobpack.problem import Problem
 from knobpack.solver.arrange import TooManyStatesError
-from knobpack.solver.frontiers import arranged, best_sets, frontiers_of
+from knobpack.solver.frontiers import (
+    Frontiers,
+    arranged,
+    best_sets,
+    known_costs,
+    unsure_frontiers_of,
+)
 from knobpack.solver.general import arrange_sets, general
 from knobpack.solver.outcome import ImpossibleError, NothingFoundError, Outcome
 from knobpack.solver.variants import TooManyVariantsError
@@ -20,17 +28,17 @@ def solve(problem: Problem, watch: Watch) -> Outcome:
     """
     if problem.breakable:
         # If everything can be placed and nothing broken, no best placement breaks anything.
-        outcome = _solved_unbroken(problem.unbroken(), watch)
+        outcome = _solved_unbroken(problem, watch)
         if outcome is not None:
             return outcome
-    return _solved(problem, watch)
+    return _solved(problem, problem, watch)
 
 
 def _solved_unbroken(problem: Problem, watch: Watch) -> Outcome | None:
     told = watch.told
     watch.told = _while_all_is_placed(told) if told else None
     try:
-        outcome = _solved(problem, watch)
+        outcome = _solved(problem.unbroken(), problem, watch)
     except (ImpossibleError, NothingFoundError):
         return None
     finally:
@@ -51,17 +59,23 @@ def _while_all_is_placed(told: Told) -> Told:
     return tell
 
 
-def _solved(problem: Problem, watch: Watch) -> Outcome:
+def _solved(problem: Problem, whole: Problem, watch: Watch) -> Outcome:
+    """The best placement of a problem, and what is known of the whole that it stands for."""
     if problem.impossible:
         raise ImpossibleError
-    solved = frontiers_of(problem, watch)
-    if solved is not None:
-        try:
-            outcome = arranged(problem, solved, watch)
-        except (TooManyVariantsError, TooManyStatesError):
-            outcome = arrange_sets(problem, best_sets(solved), solved.values, watch)
-        if outcome is not None:
-            for tier, (value, bound) in enumerate(zip(outcome.values, outcome.bounds, strict=True)):
-                watch.tell(tier, value, bound)
-            return outcome
-    return general(problem, watch)
+    solved = unsure_frontiers_of(problem, watch)
+    outcome = _solved_fast(problem, solved, watch) if solved is not None and solved.sure else None
+    outcome = outcome or general(problem, watch)
+    known = None if solved is None else known_costs(problem, solved, whole)
+    return attrs.evolve(outcome, known=known)
+
+
+def _solved_fast(problem: Problem, solved: Frontiers, watch: Watch) -> Outcome | None:
+    try:
+        outcome = arranged(problem, solved, watch)
+    except (TooManyVariantsError, TooManyStatesError):
+        outcome = arrange_sets(problem, best_sets(solved), solved.values, watch)
+    if outcome is not None:
+        for tier, (value, bound) in enumerate(zip(outcome.values, outcome.bounds, strict=True)):
+            watch.tell(tier, value, bound)
+    return outcome

@@ -40,3 +40,13 @@ class Travel:
 
     def __str__(self) -> str:
         return f"{self.start} to {self.end}"
+
+
+def hundredths(wished: Travel, given: Travel, top: int) -> int:
+    """By how many hundredths of full travel one travel misses another, to the nearest.
+
+    Half a hundredth counts as one. ``top`` is the highest position of the surface. From 0 for the
+    same travel to 200 for the full travel reversed.
+    """
+    missed = abs(wished.start - given.start) + abs(wished.end - given.end)
+    return (200 * missed + top) // (2 * top)

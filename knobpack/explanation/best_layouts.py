@@ -1,0 +1,230 @@
+"""Best layouts: whether a layout is the only best one, and what all best ones have in common."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Sequence
+from typing import TYPE_CHECKING
+
+import attrs
+
+from knobpack.allocation import Allocation
+from knobpack.allocator import DEFAULT_EFFORT, MOST_SECONDS
+from knobpack.errors import InputError
+from knobpack.explanation.company import Differing, differences, units_of
+from knobpack.explanation.ways import MOST, Asked, Way, all_ways, as_good, way_of
+from knobpack.words import Barred, fields
+from knobpack.words.demand import listed
+from knobpack.words.edits import with_rule
+
+if TYPE_CHECKING:
+    from knobpack.solver.watch import Watch
+
+UNPROVEN = "not proven"
+"""Why other ways were not looked for: the layout itself is not proven best."""
+
+MOST_WAYS = 10_000
+"""Ways that can be asked for, at most."""
+
+MOST_LINES = 6
+"""Differences that sentences name, at most."""
+
+
+@attrs.frozen
+class Place:
+    """Where one set of destinations is, and whether it could be elsewhere.
+
+    Args:
+        destinations: their full names.
+        knob: the knob that they are on.
+        only: whether all of them are on this knob in every best layout; None: that is not proven.
+    """
+
+    destinations: tuple[str, ...]
+    knob: str
+    only: bool | None
+
+
+@attrs.frozen
+class BestLayouts:
+    """The ways to share the knobs that are equally good, and what they have in common.
+
+    Two layouts are one way where the same destinations share and the same are left out, on
+    whatever knobs. A way is best if some layout of it costs the same as the best in all tiers.
+
+    Args:
+        ways: the best ways found, the allocation's own first.
+        complete: whether they are proven to be all.
+        stopped: what ended the search before all were known: ``most``, ``effort``,
+            ``not proven`` (the layout itself is not, so nothing was looked for); None if complete.
+        always: the largest groups of two destinations or more that are together in every way.
+        never_shared: the destinations that are alone on their knob in every way.
+        sometimes: the destinations that share with others in one way than in another, or are
+            left out in one and not in another.
+        always_unplaced: the destinations that are left out in every way.
+        places: whether the sets of the allocation that are in every way could be elsewhere, in
+            panel order; empty if that was not asked for, or the layout is not proven best.
+    """
+
+    ways: tuple[Way, ...]
+    complete: bool
+    stopped: str | None
+    always: tuple[tuple[str, ...], ...]
+    never_shared: tuple[str, ...]
+    sometimes: tuple[str, ...]
+    always_unplaced: tuple[str, ...]
+    places: tuple[Place, ...] = ()
+
+    @property
+    def count(self) -> int:
+        """How many best ways are known."""
+        return len(self.ways)
+
+    @property
+    def only(self) -> bool:
+        """Whether it is proven that there is no other best way."""
+        return self.complete and self.count == 1
+
+    @property
+    def differences(self) -> tuple[Differing, ...]:
+        """Whom destinations are with in one way and not in another, the most telling first."""
+        return differences(self.ways)
+
+    @property
+    def sentences(self) -> tuple[str, ...]:
+        """The answer in plain sentences, what matters most first."""
+        found = [self._headline()]
+        if self.count > 1:
+            those = "all of them" if self.complete else "all that were found"
+            if self.always:
+                groups = "; ".join(listed(names) for names in self.always)
+                found.append(f"In {those} these are together: {groups}.")
+            if self.never_shared:
+                found.append(f"Alone on a knob in {those}: {listed(self.never_shared)}.")
+            if self.always_unplaced:
+                found.append(f"Left out in {those}: {listed(self.always_unplaced)}.")
+            found += [f"{each}." for each in self.differences[:MOST_LINES]]
+            hidden = len(self.differences) - MOST_LINES
+            found += [f"{hidden} more differences of this sort."] if hidden > 0 else []
+        return (*found, *self._places())
+
+    def __str__(self) -> str:
+        return "\n".join(self.sentences)
+
+    def _headline(self) -> str:
+        ways = f"{self.count:,} equally good ways to share the knobs"
+        several = self.count > 1
+        why = f"the search was stopped ({self.stopped})"
+        alone = told = "This is the only best way to share the knobs: every other way costs more."
+        if self.stopped == UNPROVEN:
+            alone = told = "This layout is not proven best, so ties with it cannot be named."
+        elif self.complete:
+            told = f"There are {ways}; it is a tie."
+        elif self.stopped == MOST:
+            alone = "This is not the only best way to share the knobs; it is a tie."
+            told = f"There are more than {ways}; it is a tie."
+        else:
+            alone = f"No other way to share the knobs was found that is as good; not proven: {why}."
+            told = f"There are at least {ways}; it is a tie. Not proven to be all: {why}."
+        return told if several else alone
+
+    def _places(self) -> list[str]:
+        told = {
+            True: "On this knob in every best layout: {}.",
+            False: "Could be elsewhere at no cost: {}.",
+            None: "Not proven whether these could be elsewhere at no cost: {}.",
+        }
+        if self.only and self.places and all(place.only for place in self.places):
+            return ["No set could be elsewhere at no cost: this is the only best layout."]
+        found = []
+        for only, sentence in told.items():
+            here = [place for place in self.places if place.only is only]
+            shown = [f"{place.knob} ({listed(place.destinations)})" for place in here]
+            found += [sentence.format(listed(shown))] if here else []
+        return found
+
+
+def best_layouts(
+    allocation: Allocation,
+    *,
+    most: int = 100,
+    places: bool = False,
+    effort: float = DEFAULT_EFFORT,
+) -> BestLayouts:
+    """Find the other ways to share the knobs that are as good.
+
+    Args:
+        allocation: what :func:`knobpack.allocate` gave back.
+        most: how many ways to give, 1 to 10,000.
+        places: whether to find out too which sets could be on another knob; that is one more
+            search for each set, or for each destination where not all ways are known.
+        effort: deterministic effort after which the search stops, 0 to 10**9.
+
+    Returns:
+        The ways. Those given are best in any case; ``complete`` says whether there are no more.
+
+    Raises:
+        InputError: ``most`` or ``effort`` is no such number.
+    """
+    from knobpack.solver.watch import Watch
+
+    fields.check_whole("most", most, 1, MOST_WAYS)
+    if isinstance(effort, bool) or not isinstance(effort, int | float):
+        raise InputError("effort", effort, f"give a number from 0 to {MOST_SECONDS}")
+    if not 0 <= effort <= MOST_SECONDS:
+        raise InputError("effort", effort, f"give a number from 0 to {MOST_SECONDS}")
+    request = allocation.request
+    if not allocation.proven:
+        knob_of = {route.destination: route.knob for route in allocation.routes}
+        return _answer((way_of(request, knob_of),), UNPROVEN, request.destinations)
+    watch = Watch(effort)
+    ways, stopped = all_ways(allocation, most, watch)
+    found = _answer(ways, stopped, request.destinations)
+    if not places:
+        return found
+    return attrs.evolve(found, places=_places(allocation, ways, stopped is None, watch))
+
+
+def _answer(ways: tuple[Way, ...], stopped: str | None, names: Collection[str]) -> BestLayouts:
+    units = units_of(ways, names)
+    placed = [unit for unit in units if None not in unit.sets]
+    differing = {name for unit in units if unit.differs for name in unit.destinations}
+    return BestLayouts(
+        ways=ways,
+        complete=stopped is None,
+        stopped=stopped,
+        always=tuple(unit.destinations for unit in placed if len(unit.destinations) > 1),
+        never_shared=tuple(
+            unit.destinations[0] for unit in placed if set(unit.sets) == {unit.destinations[:1]}
+        ),
+        sometimes=tuple(name for name in names if name in differing),
+        always_unplaced=tuple(
+            name for unit in units if set(unit.sets) == {None} for name in unit.destinations
+        ),
+    )
+
+
+def _places(
+    allocation: Allocation, ways: tuple[Way, ...], complete: bool, watch: Watch
+) -> tuple[Place, ...]:
+    knob_of = {route.destination: route.knob for route in allocation.routes}
+    values = tuple(tier.value for tier in allocation.tiers)
+    found = []
+    for names in ways[0].sets:
+        if not all(names in way.sets for way in ways):
+            continue
+        knob = knob_of[names[0]]
+        # Where all ways are known, they are on one knob in every best layout.
+        asked = names[:1] if complete else names
+        elsewhere = [
+            as_good(with_rule(allocation.request, Barred((name,), (knob,))), values, watch)
+            for name in asked
+        ]
+        found.append(Place(names, knob, _only(elsewhere)))
+    panel = allocation.request.surface.knob_names
+    return tuple(sorted(found, key=lambda place: panel.index(place.knob)))
+
+
+def _only(elsewhere: Sequence[Asked]) -> bool | None:
+    if any(asked.knob_of is not None for asked in elsewhere):
+        return False
+    return True if all(asked.settled for asked in elsewhere) else None

@@ -1,0 +1,286 @@
+"""The knob budget: what each family would cost with a knob fewer and one more, and the whole too.
+
+Most of it the search knows already: it found what each family costs with each number of knobs
+before it divided them. Only what it does not know is solved again, family by family.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from functools import cached_property
+
+import attrs
+
+from knobpack.allocation import Allocation, Tier
+from knobpack.allocator import DEFAULT_EFFORT, allocate_request
+from knobpack.checker import check
+from knobpack.clash import ImpossibleDemands
+from knobpack.errors import NoLayoutFound
+from knobpack.explanation.budget_answer import (
+    Budget,
+    FamilyBudget,
+    FewerKnobs,
+    KnobGivenUp,
+    MoreKnobs,
+)
+from knobpack.explanation.budget_entry import (
+    Entry,
+    at_most,
+    beside,
+    certain,
+    first_tiers,
+    least_of,
+    no_worse,
+    of_tiers,
+    unknown,
+)
+from knobpack.explanation.families import UPPER, Divided, Family, divided, request_of, upper
+from knobpack.words import Layout, Request
+from knobpack.words.edits import with_knobs, without_knob
+
+Costs = dict[int, tuple[int, int, int] | None]
+"""Numbers of knobs that nothing is kept or fixed on, and what they cost, where that is known."""
+
+
+def knob_budget(
+    allocation: Allocation, *, effort: float = DEFAULT_EFFORT, each_knob: bool = False
+) -> Budget:
+    """Tell what other numbers of knobs would cost: for each family, and for the whole surface.
+
+    Args:
+        allocation: what :func:`knobpack.allocate` gave back.
+        effort: deterministic effort after which each search stops that is still needed.
+        each_knob: whether to solve the request again without each knob as well.
+
+    Raises:
+        InputError: the surface can have no knob more, or ``effort`` is no number from 0 to 10**9.
+    """
+    return _Budgeting(allocation, divided(allocation), _Again(effort)).budget(each_knob)
+
+
+@attrs.define
+class _Again:
+    """Solves requests again, and counts them.
+
+    Args:
+        effort: deterministic effort for each.
+        solved: how many were solved.
+    """
+
+    effort: float
+    solved: int = 0
+
+    def solve(self, request: Request, tiers: int = UPPER) -> Entry | None:
+        """What the first tiers come to; None if no layout meets every demand."""
+        self.solved += 1
+        try:
+            found = allocate_request(request, effort=self.effort)
+        except ImpossibleDemands:
+            return None
+        except NoLayoutFound:
+            return unknown(tiers)
+        return of_tiers(found.tiers[:tiers])
+
+
+@attrs.frozen(eq=False)
+class _Budgeting:
+    """One budget in the making."""
+
+    allocation: Allocation
+    layout: Divided
+    again: _Again
+
+    @property
+    def request(self) -> Request:
+        return self.allocation.request
+
+    @property
+    def now(self) -> Entry:
+        """The whole surface as it is."""
+        entry = of_tiers(self.allocation.tiers[:UPPER])
+        return beside(entry, entry)
+
+    def budget(self, each_knob: bool) -> Budget:
+        now = self.now
+        known = self.allocation.frontiers
+        costs = {each.destinations: dict(each.costs) for each in known.families} if known else {}
+        families = tuple(
+            self._family(family, share, costs.get(family.destinations, {}))
+            for family, share in zip(self.layout.families, self.shares, strict=True)
+        )
+        each = self._each(self.allocation.tiers) if each_knob else ()
+        whole: Costs = dict(known.whole.costs) if known else {}
+        more = self._more(now, families, whole)
+        fewer = self._fewer(now, families, whole, each)
+        return Budget(
+            families=families,
+            between_families=self.layout.between,
+            now=now,
+            more=more,
+            fewer=fewer,
+            unused=self.layout.unused,
+            each_knob=each,
+            solved_again=self.again.solved,
+        )
+
+    # One family
+
+    def _family(self, family: Family, share: tuple[int, ...], costs: Costs) -> FamilyBudget:
+        now = self._family_now(family, share, costs)
+        more = self._family_more(family, costs, now)
+        fewer = self._family_fewer(family, costs, now)
+        return FamilyBudget(
+            family.name,
+            family.destinations,
+            family.knobs,
+            None if fewer is None else beside(now, fewer),
+            beside(now, now),
+            beside(now, more),
+        )
+
+    def _family_now(self, family: Family, share: tuple[int, ...], costs: Costs) -> Entry:
+        known = costs.get(family.free)
+        if known is not None:
+            return certain(known)
+        regained = any(part.elsewhere and not part.held for part in family.parts)
+        if not family.knobs or (self.now.proven and not regained):
+            # With less, it would make the whole layout better, which is proven best.
+            return certain(share)
+        return at_most(self.again.solve(self._alone(family, family.knobs)), share)
+
+    def _family_more(self, family: Family, costs: Costs, now: Entry) -> Entry:
+        known = costs.get(family.free + 1)
+        if known is not None:
+            return certain(known)
+        if not any(now.values or (1,)):
+            return now
+        wide = with_knobs(self.request)
+        added = [name for name in wide.surface.knob_names if name not in self._panel]
+        request = self._alone(family, [*family.knobs, *added], wide)
+        return at_most(self.again.solve(request), now.values)
+
+    def _family_fewer(self, family: Family, costs: Costs, now: Entry) -> Entry | None:
+        if not family.free or (len(family.knobs) == 1 and family.needed):
+            return None
+        if family.free - 1 in costs:
+            known = costs[family.free - 1]
+            return None if known is None else certain(known)
+        if len(family.knobs) == 1:
+            return certain(check(self._alone(family, ()), Layout()).prices.totals)
+        found = []
+        for knob in family.spare:
+            left = [name for name in family.knobs if name != knob]
+            found.append(self.again.solve(self._alone(family, left)))
+            if no_worse(found[-1], now):
+                break
+        return least_of(found, now)
+
+    @cached_property
+    def shares(self) -> tuple[tuple[int, ...], ...]:
+        """What each family costs in the layout as it is."""
+        found = []
+        for family in self.layout.families:
+            own = set(family.destinations)
+            routes = tuple(route for route in self.allocation.routes if route.destination in own)
+            checked = check(self._alone(family, family.knobs), Layout(routes))
+            found.append(checked.prices.totals[:UPPER])
+        return tuple(found)
+
+    def _alone(
+        self, family: Family, knobs: Iterable[str], request: Request | None = None
+    ) -> Request:
+        """The request for one family, on these knobs, with the routes that the others leave."""
+        request = request or self.request
+        own, limit = set(family.destinations), request.surface.routes
+        others = sum(1 for route in self.allocation.routes if route.destination not in own)
+        routes = None if limit is None else limit - others
+        return request_of(request, family.destinations, knobs, routes)
+
+    # The whole surface
+
+    def _more(self, now: Entry, families: Sequence[FamilyBudget], costs: Costs) -> MoreKnobs:
+        joined = [
+            self._joined(at, own.more, family.free + 1)
+            for at, (family, own) in enumerate(zip(self.layout.families, families, strict=True))
+        ]
+        known = costs.get(self.layout.free + 1)
+        if known is not None:
+            found = certain(known)
+        elif not any(now.values or (1,)):
+            found = now
+        else:
+            solved = self.again.solve(upper(with_knobs(self.request)))
+            found = at_most(solved, *joined, now.values)
+        found = beside(now, found)
+        saves = any(found.change or ())
+        takers = [at for at, values in enumerate(joined) if saves and values == found.values]
+        return MoreKnobs(found.values, found.bounds, found.proven, found.change, tuple(takers))
+
+    def _fewer(
+        self,
+        now: Entry,
+        families: Sequence[FamilyBudget],
+        costs: Costs,
+        each: Sequence[KnobGivenUp],
+    ) -> FewerKnobs | None:
+        joined = [
+            None if own.fewer is None else self._joined(at, own.fewer, family.free - 1)
+            for at, (family, own) in enumerate(zip(self.layout.families, families, strict=True))
+        ]
+        free, found = self.layout.free, None
+        if self.layout.unused or (now.proven and now.values in joined):
+            found = now
+        elif free - 1 in costs:
+            known = costs[free - 1]
+            found = None if known is None else certain(known)
+        elif each:
+            found = least_of([first_tiers(given.entry) for given in each], now)
+        elif self.layout.spare:
+            found = self._without_one(now, joined)
+        if found is None:
+            return None
+        found = beside(now, found)
+        givers = [at for at, values in enumerate(joined) if values and values == found.values]
+        return FewerKnobs(found.values, found.bounds, found.proven, found.change, tuple(givers))
+
+    def _without_one(self, now: Entry, joined: Sequence[tuple[int, ...] | None]) -> Entry | None:
+        found = []
+        for knob in self.layout.spare:
+            found.append(self.again.solve(upper(without_knob(self.request, knob))))
+            if no_worse(found[-1], now):
+                break
+        least = least_of(found, now)
+        return None if least is None else at_most(least, *joined)
+
+    def _each(self, tiers: tuple[Tier, ...]) -> tuple[KnobGivenUp, ...]:
+        now = of_tiers(tiers)
+        found = []
+        for knob in self.layout.open:
+            entry = self.again.solve(without_knob(self.request, knob), len(tiers))
+            found.append(KnobGivenUp(knob, None if entry is None else beside(now, entry)))
+        found.sort(key=lambda each: (each.entry is None, each.entry.rank if each.entry else ()))
+        return tuple(found)
+
+    def _joined(self, at: int, then: Entry, free: int) -> tuple[int, ...] | None:
+        """What the whole surface comes to, at most, if one family has other knobs.
+
+        It comes to less only where the family then leaves out all it has of what spans families,
+        so where this is the best that the whole can come to, it is just that. None where the
+        search was stopped.
+        """
+        if then.values is None:
+            return None
+        family, before = self.layout.families[at], self.allocation.prices.totals[:UPPER]
+        unplaced, breaks, sharing = (
+            whole - own + other
+            for whole, own, other in zip(before, self.shares[at], then.values, strict=True)
+        )
+        for part in family.parts:
+            if part.elsewhere:
+                holds = free + len(family.bound) > 0
+                sharing += part.weight * (holds - part.held)
+        return unplaced, breaks, sharing
+
+    @property
+    def _panel(self) -> frozenset[str]:
+        return frozenset(self.request.surface.knob_names)

@@ -1,0 +1,214 @@
+"""The knob budget as an answer: what each number of knobs costs, and how that is said."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+
+import attrs
+
+from knobpack.explanation.budget_entry import Entry
+from knobpack.prices import TIERS
+from knobpack.wording import TIER_WORDS, many
+from knobpack.words.demand import listed
+
+
+@attrs.frozen
+class MoreKnobs(Entry):
+    """The whole surface with one knob more.
+
+    Args:
+        takers: positions of the families of which any single one, taking the knob with all else
+            left as it is, brings the surface to these values. None where it would save
+            nothing, or only once more than one family changes.
+    """
+
+    takers: tuple[int, ...] = ()
+
+
+@attrs.frozen
+class FewerKnobs(Entry):
+    """The whole surface with one knob fewer.
+
+    Args:
+        givers: positions of the families of which any single one, giving a knob up with all else
+            left as it is, brings the surface to these values.
+    """
+
+    givers: tuple[int, ...] = ()
+
+
+@attrs.frozen
+class FamilyBudget:
+    """What one family costs with a knob fewer, as given, and one more, the rest left as it is.
+
+    Args:
+        name: what it is called in sentences.
+        destinations: full names, in the order of the request.
+        knobs: the knobs they are on.
+        fewer: without one of its knobs, the best choice of it; None: that is not possible.
+        now: on its knobs.
+        more: with one knob more, that nothing is said of.
+    """
+
+    name: str
+    destinations: tuple[str, ...]
+    knobs: tuple[str, ...]
+    fewer: Entry | None
+    now: Entry
+    more: Entry
+
+    def __str__(self) -> str:
+        where = f"on {listed(self.knobs)}" if self.knobs else "on no knob"
+        told = [f"one knob more {_saves(self.now, self.more)}"]
+        if self.fewer is not None:
+            told.append(f"one fewer costs {_costs(self.now, self.fewer)}")
+        elif self.knobs:
+            told.append("it can give none up")
+        return f"{self.name}, {where}: {'; '.join(told)}."
+
+
+@attrs.frozen
+class KnobGivenUp:
+    """The whole surface without one knob, solved again.
+
+    Args:
+        knob: its name.
+        entry: what all five tiers come to; None: then no layout meets every demand.
+    """
+
+    knob: str
+    entry: Entry | None
+
+
+@attrs.frozen
+class Budget:
+    """The knob budget of an allocation.
+
+    Args:
+        families: every family. Destinations that may be on no knob are families of their own.
+        between_families: what the layout pays because bundles and preferred rules span families,
+            in points of the tier *sharing*. It is part of the surface and of no family.
+        now: the whole surface as it is.
+        more: with one knob more, that nothing is said of.
+        fewer: with one knob fewer, of those that nothing is kept or fixed on and that are not
+            reserved, the best choice of it; None: there is none to give up.
+        unused: such knobs that carry nothing: giving them up costs nothing in these tiers.
+        each_knob: the surface without each such knob, the cheapest to give up first; empty
+            unless it was asked for.
+        solved_again: how many requests were solved to tell this.
+    """
+
+    families: tuple[FamilyBudget, ...]
+    between_families: int
+    now: Entry
+    more: MoreKnobs
+    fewer: FewerKnobs | None
+    unused: tuple[str, ...]
+    each_knob: tuple[KnobGivenUp, ...]
+    solved_again: int
+
+    @property
+    def sentences(self) -> tuple[str, ...]:
+        """The surface first, then the families, those first that a knob more is worth most to."""
+        told = [self._told_more, self._told_fewer]
+        ranked = sorted(self.families, key=lambda each: each.more.rank)
+        told += [str(family) for family in ranked]
+        if self.between_families:
+            paid = many(self.between_families, "point")
+            told.append(
+                f"Bundles and rules that span families cost {paid} in '{TIER_WORDS[TIERS[2]]}'"
+                " besides."
+            )
+        told += [self._told_without(each) for each in self.each_knob]
+        return tuple(told)
+
+    def __str__(self) -> str:
+        return "\n".join(self.sentences)
+
+    @property
+    def _told_more(self) -> str:
+        told = f"One more knob {_saves(self.now, self.more)}"
+        takers = [self.families[at].name for at in self.more.takers]
+        if takers:
+            comma = "," if len(takers) > 1 else ""
+            return f"{told}; {_one_of(takers)}{comma} would take it."
+        anew = any(self.more.change or ())
+        return f"{told}, once the knobs are divided anew." if anew else f"{told}."
+
+    @property
+    def _told_fewer(self) -> str:
+        if self.unused:
+            carry = "carries" if len(self.unused) == 1 else "carry"
+            return f"Giving one knob up costs nothing: {listed(self.unused)} {carry} nothing."
+        if self.fewer is None:
+            return "No knob can be given up."
+        told = "Giving one knob up costs"
+        givers = [self.families[at].name for at in self.fewer.givers]
+        if givers:
+            return f"{told} least at {_one_of(givers)}: {_costs(self.now, self.fewer)}."
+        anew = ", once the knobs are divided anew" if any(self.fewer.change or ()) else ""
+        return f"{told} {_costs(self.now, self.fewer)}{anew}."
+
+    def _told_without(self, given: KnobGivenUp) -> str:
+        if given.entry is None:
+            return f"Without {given.knob}: no layout is possible."
+        if given.entry.change is None:
+            return f"Without {given.knob}: not known; the search was stopped."
+        told = listed(_differences(given.entry.change)) or "nothing changes"
+        return f"Without {given.knob}: {told}{_doubt(self.now, given.entry)}."
+
+
+def _saves(now: Entry, more: Entry) -> str:
+    """What one knob more does, after its subject."""
+    change = more.change or ()
+    saved, lost = _amounts(change, -1), _amounts(change, 1)
+    told = f"would save {listed(saved) or 'nothing'}"
+    if lost:
+        told += f", at {listed(lost)} more"
+    return told + _doubt(now, more)
+
+
+def _costs(now: Entry, fewer: Entry) -> str:
+    """What one knob fewer costs."""
+    if fewer.change is None:
+        return "what is not known: the search was stopped"
+    told = listed(_differences(fewer.change)) or "nothing"
+    return f"{told}{_doubt(now, fewer)}"
+
+
+def _one_of(names: Sequence[str]) -> str:
+    return ", or just as well ".join(names)
+
+
+def _amounts(change: Sequence[int], sign: int) -> list[str]:
+    """What is more (1) or less (-1) in each tier, without saying which of the two."""
+    return [
+        f"{many(abs(amount), 'point')} in '{TIER_WORDS[tier]}'"
+        for tier, amount in zip(TIERS, change, strict=False)
+        if amount * sign > 0
+    ]
+
+
+def _differences(change: Sequence[int]) -> list[str]:
+    return [
+        f"{many(abs(amount), 'point')} {'more' if amount > 0 else 'less'} in '{TIER_WORDS[tier]}'"
+        for tier, amount in zip(TIERS, change, strict=False)
+        if amount
+    ]
+
+
+def _doubt(now: Entry, then: Entry) -> str:
+    """What is not proven, with the bounds."""
+    told = []
+    for when, entry in (("as it is", now), ("then", then)):
+        gap = _gap(entry) if not entry.proven else None
+        if gap is not None:
+            told.append(f"{when}, '{TIER_WORDS[TIERS[gap]]}' is at least {entry.bounds[gap]:,}")
+    return f" (not proven: {'; '.join(told)})" if told else ""
+
+
+def _gap(entry: Entry) -> int | None:
+    """The first tier that is not proven."""
+    values: Iterable[int | None] = entry.values or [None] * len(entry.bounds)
+    pairs = zip(values, entry.bounds, strict=True)
+    return next((at for at, (value, bound) in enumerate(pairs) if value != bound), None)

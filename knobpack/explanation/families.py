@@ -1,0 +1,198 @@
+"""Families of a layout: what could share, the knobs it has, and what spans families."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+import attrs
+
+from knobpack.allocation import Allocation
+from knobpack.problem import Atom, Problem, bits
+from knobpack.words import Barred, Fixed, Request
+from knobpack.words.demand import listed
+from knobpack.words.edits import only
+
+UPPER = 3
+"""So many tiers depend only on who shares with whom, not on which knob it is."""
+
+
+@attrs.frozen
+class Part:
+    """What one family holds of a bundle or preferred rule that other families hold some of too.
+
+    Args:
+        weight: what each knob more costs.
+        held: whether something of it is placed in the layout.
+        elsewhere: whether another family has something of it placed.
+    """
+
+    weight: int
+    held: bool
+    elsewhere: bool
+
+
+@attrs.frozen
+class Family:
+    """Destinations that could share knobs, and the knobs they have.
+
+    Args:
+        name: its voices, and the destinations of voices that are mostly elsewhere.
+        destinations: full names, in the order of the request.
+        knobs: the knobs they are on, in panel order.
+        bound: those of them that something is kept or fixed on.
+        spare: one of each sort of the others: which of one sort is given up makes no difference.
+        needed: whether something of it may not be left out.
+        parts: its parts of what spans families.
+    """
+
+    name: str
+    destinations: tuple[str, ...]
+    knobs: tuple[str, ...]
+    bound: tuple[str, ...]
+    spare: tuple[str, ...]
+    needed: bool
+    parts: tuple[Part, ...]
+
+    @property
+    def free(self) -> int:
+        """How many of its knobs nothing is kept or fixed on."""
+        return len(self.knobs) - len(self.bound)
+
+
+@attrs.frozen(eq=False)
+class Divided:
+    """A layout as its families see it.
+
+    Args:
+        families: every family, in the order of their first destinations.
+        free: the knobs that something may be on and nothing is kept or fixed on.
+        open: the knobs that are not reserved and that nothing is kept or fixed on.
+        unused: those of them that carry nothing.
+        spare: one of each sort of those that carry something.
+        between: what the layout pays because bundles and rules span families, in points of the
+            tier *sharing*.
+    """
+
+    families: tuple[Family, ...]
+    free: int
+    open: tuple[str, ...]
+    unused: tuple[str, ...]
+    spare: tuple[str, ...]
+    between: int
+
+
+def divided(allocation: Allocation) -> Divided:
+    """The families of an allocation. Those that may be on no knob are families of their own."""
+    from knobpack.numbering import problem_of
+    from knobpack.solver.families import families
+
+    request = allocation.request
+    problem = problem_of(request)
+    names, panel = tuple(request.destinations), request.surface.knob_names
+    knob_of = {route.destination: panel.index(route.knob) for route in allocation.routes}
+    on = [knob_of.get(name) for name in names]
+    lost = ((number,) for number, atom in enumerate(problem.atoms) if not atom.knobs)
+    parts = sorted((*families(problem), *lost))
+    masks = [problem.items_of(sum(1 << number for number in part)) for part in parts]
+    placed = sum(1 << item for item, knob in enumerate(on) if knob is not None)
+    made = []
+    for part, mask in zip(parts, masks, strict=True):
+        atoms = [problem.atoms[number] for number in part]
+        used = {on[item] for item in bits(mask)} - {None}
+        knobs = [knob for knob in range(len(panel)) if knob in used]
+        bound = [knob for knob in knobs if problem.pinned_knobs >> knob & 1]
+        free = [knob for knob in knobs if knob not in bound]
+        inside = [names[item] for item in bits(mask)]
+        made.append(
+            Family(
+                name=_name(request, inside),
+                destinations=tuple(inside),
+                knobs=tuple(panel[knob] for knob in knobs),
+                bound=tuple(panel[knob] for knob in bound),
+                spare=tuple(panel[knob] for knob in _sorts(atoms, free)),
+                needed=any(atom.needed for atom in atoms),
+                parts=tuple(_parts(problem, mask, placed)),
+            )
+        )
+    usable = 0
+    for atom in problem.atoms:
+        usable |= atom.knobs
+    closed = {panel.index(name) for name in request.surface.reserved}
+    closed |= set(bits(problem.pinned_knobs))
+    opened = [knob for knob in range(len(panel)) if knob not in closed]
+    return Divided(
+        families=tuple(made),
+        free=(usable & ~problem.pinned_knobs).bit_count(),
+        open=tuple(panel[knob] for knob in opened),
+        unused=tuple(panel[knob] for knob in opened if knob not in on),
+        spare=tuple(
+            panel[knob] for knob in _sorts(problem.atoms, [each for each in opened if each in on])
+        ),
+        between=sum(
+            spread.weight * max(0, sum(1 for mask in masks if mask & placed & spread.items) - 1)
+            for spread in problem.spreads
+        ),
+    )
+
+
+def request_of(
+    request: Request, destinations: Iterable[str], knobs: Iterable[str], routes: int | None
+) -> Request:
+    """The request for some destinations alone, on some of the knobs, and its first three tiers.
+
+    Args:
+        request: what is asked.
+        destinations: full names.
+        knobs: the knobs that may be used; what is kept or fixed on others must not be among the
+            destinations.
+        routes: how many routes there may be; None: any number.
+    """
+    few, use = only(request, tuple(destinations)), set(knobs)
+    closed = tuple(
+        name
+        for name in request.surface.knob_names
+        if name not in use or name in request.surface.reserved
+    )
+    surface = attrs.evolve(few.surface, reserved=closed, routes=routes)
+    return upper(attrs.evolve(few, surface=surface))
+
+
+def upper(request: Request) -> Request:
+    """The request without all that only the last two tiers speak of."""
+    return attrs.evolve(
+        request,
+        previous=None,
+        rules=tuple(
+            rule
+            for rule in request.rules
+            if rule.weight is None or not isinstance(rule, Fixed | Barred)
+        ),
+        weights=attrs.evolve(request.weights, voice_runs=0, group_runs=0, favour=0, habit=0),
+    )
+
+
+def _sorts(atoms: Iterable[Atom], knobs: Iterable[int]) -> list[int]:
+    """The first knob of each sort: those of one sort may carry the same."""
+    found: dict[tuple[int, ...], int] = {}
+    loose = [atom for atom in atoms if atom.pinned is None]
+    for knob in knobs:
+        found.setdefault(tuple(atom.knobs >> knob & 1 for atom in loose), knob)
+    return list(found.values())
+
+
+def _parts(problem: Problem, mask: int, placed: int) -> Iterable[Part]:
+    for spread in problem.spreads:
+        if spread.items & mask and spread.items & ~mask:
+            held = bool(spread.items & mask & placed)
+            yield Part(spread.weight, held, bool(spread.items & ~mask & placed))
+
+
+def _name(request: Request, inside: list[str]) -> str:
+    """The voices that are mostly in a family, and its destinations of other voices."""
+    names = []
+    for name in inside:
+        voice = request.voice_of[name].name
+        every = request.members[voice]
+        mostly = 2 * len(set(every).intersection(inside)) > len(every)
+        names.append(voice if mostly else name)
+    return listed(list(dict.fromkeys(names)))

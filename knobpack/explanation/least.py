@@ -1,0 +1,265 @@
+"""Least knobs: how few do for full independence, and how many if nothing shares, with witnesses."""
+
+from __future__ import annotations
+
+import attrs
+
+from knobpack.allocator import DEFAULT_EFFORT, fewest_sets
+from knobpack.problem import bits
+from knobpack.wording import many
+from knobpack.words import Request
+from knobpack.words.demand import listed
+
+SEPARATED = "separated"
+COUNT = "count"
+SEARCH = "search"
+
+MOST_SHOWN = 12
+"""Sets that a sentence lists, at most."""
+
+
+@attrs.frozen
+class Crowd:
+    """Destinations that may share with each other at most, and are many for a knob.
+
+    Args:
+        destinations: full names. None of them may share with one that is not named here.
+        knobs: so many knobs it takes for their number alone.
+    """
+
+    destinations: tuple[str, ...]
+    knobs: int
+
+
+@attrs.frozen
+class LeastKnobs:
+    """The least number of knobs on which every destination can be placed.
+
+    Every demand is met and every snapshot kept, those that may be broken too. Wherever the knobs
+    of the surface do not do, knobs that are open to everything are taken to be added.
+
+    Args:
+        independent: so many knobs are known to be enough.
+        independent_bound: so many are known to be needed.
+        sets: the first witness: all destinations, in ``independent`` sets that may each be on a
+            knob of its own, all at the same time. Sets and names are in the order of the request.
+        knob_of: for each set a knob of the surface that it may be on, no two on one knob, and as
+            many of these sets as can be; None: it takes a knob that is added.
+        separated: the second witness: destinations of which no two may share a knob. The most
+            that are known; there may be more.
+        crowds: destinations whose number takes more knobs than there are ``separated`` among them.
+        by: what shows that so many are needed. ``separated``: there are as many of these.
+            ``count``: so many are the knobs of the crowds and the separated that are in no crowd.
+            ``search``: fewer were tried and ruled out; neither of the others shows it.
+        unshared: so many knobs it takes if nothing shares that need not. This is always exact.
+        bound: what must share even then: what required rules hold together, and what is kept or
+            fixed on one knob.
+        destinations: how many destinations there are.
+        per_knob: how many destinations one knob may carry; None: any number.
+        knobs: how many knobs the surface has.
+        open_knobs: those of them that are not reserved, or that keep something.
+    """
+
+    independent: int
+    independent_bound: int
+    sets: tuple[tuple[str, ...], ...]
+    knob_of: tuple[str | None, ...]
+    separated: tuple[str, ...]
+    crowds: tuple[Crowd, ...]
+    by: str
+    unshared: int
+    bound: tuple[tuple[str, ...], ...]
+    destinations: int
+    per_knob: int | None
+    knobs: int
+    open_knobs: int
+
+    @property
+    def proven(self) -> bool:
+        """Whether fewer than ``independent`` are proven not to do."""
+        return self.independent == self.independent_bound
+
+    @property
+    def missing(self) -> int:
+        """How many knobs that are open the surface lacks for full independence; 0: none."""
+        return max(0, self.independent - self.open_knobs)
+
+    @property
+    def unshared_missing(self) -> int:
+        """How many it lacks if nothing shares that need not; 0: none."""
+        return max(0, self.unshared - self.open_knobs)
+
+    @property
+    def uncrowded(self) -> tuple[str, ...]:
+        """Those of the separated that are in no crowd."""
+        crowded = {name for crowd in self.crowds for name in crowd.destinations}
+        return tuple(name for name in self.separated if name not in crowded)
+
+    @property
+    def added(self) -> int:
+        """How many of the sets may be on no knob of the surface that is left for them."""
+        return self.knob_of.count(None)
+
+    @property
+    def sentences(self) -> tuple[str, ...]:
+        """The numbers and what shows them in plain sentences, what matters most first."""
+        if not self.destinations:
+            return ("There is no destination, so it takes no knob.",)
+        found = [self._independent(), *self._needed(), self._unshared(), self._example()]
+        return tuple(found)
+
+    def __str__(self) -> str:
+        return "\n".join(self.sentences)
+
+    @property
+    def _surface(self) -> str:
+        if self.open_knobs == self.knobs:
+            return f"the surface has {self.knobs:,}"
+        return f"the surface has {self.knobs:,}, {self.open_knobs:,} of them open"
+
+    def _lacking(self, missing: int) -> str:
+        """How far the surface falls short, or what it has."""
+        if not missing:
+            return self._surface
+        if self.open_knobs == self.knobs:
+            return f"{missing:,} more than the surface has"
+        return f"{missing:,} more than are open on the surface"
+
+    def _independent(self) -> str:
+        knobs = many(self.independent, "knob")
+        lacking = self._lacking(self.missing)
+        if self.added > self.missing:
+            lacking += f", but {self.added:,} of the sets below can be on none of those left"
+        if not self.proven:
+            return (
+                f"Full independence can be had on {knobs}; {lacking}. Whether fewer will do is not "
+                f"proven: at least {self.independent_bound:,} are needed."
+            )
+        return f"Full independence takes {knobs}; {lacking}."
+
+    def _needed(self) -> tuple[str, ...]:
+        if self.independent_bound < 2:
+            return ()
+        start = f"Fewer than {self.independent_bound:,} will not do"
+        if self.proven:
+            start = "Fewer will not do"
+        if self.by == COUNT:
+            return (f"{start}: {self._counted()}.",)
+        count = len(self.separated)
+        names = listed(self.separated)
+        if self.by == SEPARATED:
+            return (f"{start}: these {count:,} can never share a knob: {names}.",)
+        told = f"{start}: every way on fewer was ruled out"
+        if count < 2:
+            return (f"{told}.",)
+        return (
+            f"{told}. The most known that can never share a knob are these {count:,}: {names}.",
+        )
+
+    def _counted(self) -> str:
+        limit = f"a knob may carry {self.per_knob:,} at most"
+        if len(self.crowds) == 1 and len(self.crowds[0].destinations) == self.destinations:
+            return f"there are {self.destinations:,} destinations, and {limit}"
+        told = [limit]
+        for crowd in self.crowds:
+            names = listed(crowd.destinations)
+            told.append(
+                f"these {len(crowd.destinations):,} can share with each other only, and take "
+                f"{many(crowd.knobs, 'knob')}: {names}"
+            )
+        others = self.uncrowded
+        if others:
+            one = f"{listed(others)} can share with none of them"
+            each = f"these {len(others):,} can share neither with them nor with each other"
+            told.append(one if len(others) == 1 else f"{each}: {listed(others)}")
+        return "; ".join(told)
+
+    def _unshared(self) -> str:
+        knobs, lacking = many(self.unshared, "knob"), self._lacking(self.unshared_missing)
+        if not self.bound:
+            return f"With nothing shared it takes {knobs}, one for each destination; {lacking}."
+        held = "; ".join(listed(names) for names in self.bound[:MOST_SHOWN])
+        return (
+            f"With nothing shared that need not be it takes {knobs}; {lacking}. These must be "
+            f"on one knob: {held}{_rest(self.bound)}."
+        )
+
+    def _example(self) -> str:
+        told = [
+            f"{listed(names)} ({knob or 'a knob more'})"
+            for names, knob in zip(self.sets, self.knob_of, strict=True)
+        ]
+        held = "; ".join(told[:MOST_SHOWN])
+        return f"On {many(self.independent, 'knob')} it can be so: {held}{_rest(told)}."
+
+
+def _rest(those: tuple[object, ...] | list[str]) -> str:
+    hidden = len(those) - MOST_SHOWN
+    return f"; and {hidden:,} more" if hidden > 0 else ""
+
+
+def least_knobs(request: Request, *, effort: float = DEFAULT_EFFORT) -> LeastKnobs:
+    """Tell on how few knobs every destination can be placed with full independence.
+
+    Args:
+        request: what is asked; its preferences and weights do not matter, and every snapshot
+            counts as one that may not be broken.
+        effort: deterministic effort after which the search stops.
+
+    Raises:
+        ImpossibleDemands: demands clash however many knobs there are, the snapshots that may be
+            broken being taken as demands.
+    """
+    firm = tuple(attrs.evolve(snapshot, break_weight=None) for snapshot in request.played)
+    problem, fewest = fewest_sets(attrs.evolve(request, snapshots=firm), effort)
+    names = tuple(request.destinations)
+    surface = request.surface
+
+    def named(items: int) -> tuple[str, ...]:
+        return tuple(names[item] for item in bits(items))
+
+    own = (1 << len(surface.knobs)) - 1
+    at = _matched([problem.knobs_of(atoms) & own for atoms in fewest.sets])
+    by = SEARCH
+    if fewest.separated.bit_count() == fewest.needed:
+        by = SEPARATED
+    elif fewest.counted == fewest.needed:
+        by = COUNT
+    kept = {route.knob for route in request.keep.routes}
+    return LeastKnobs(
+        independent=fewest.enough,
+        independent_bound=fewest.needed,
+        sets=tuple(named(problem.items_of(atoms)) for atoms in fewest.sets),
+        knob_of=tuple(None if knob is None else surface.knob_names[knob] for knob in at),
+        separated=tuple(
+            # One destination stands for all that are bound to it.
+            named(problem.atoms[number].items)[0]
+            for number in bits(fewest.separated)
+        ),
+        crowds=tuple(_crowd(named(problem.items_of(c)), problem.per_knob) for c in fewest.crowds),
+        by=by,
+        unshared=len(problem.atoms),
+        bound=tuple(named(atom.items) for atom in problem.atoms if atom.size > 1),
+        destinations=len(names),
+        per_knob=surface.destinations_per_knob,
+        knobs=len(surface.knobs),
+        open_knobs=sum(1 for k in surface.knob_names if k in kept or k not in surface.reserved),
+    )
+
+
+def _crowd(names: tuple[str, ...], per_knob: int) -> Crowd:
+    return Crowd(names, -(-len(names) // per_knob))
+
+
+def _matched(open_to: list[int]) -> tuple[int | None, ...]:
+    """For each set one of the knobs (a mask) it may be on, for as many sets as can be."""
+    import networkx as nx
+
+    graph: nx.Graph[int] = nx.Graph()
+    sets = [-1 - place for place in range(len(open_to))]
+    graph.add_nodes_from(sets)
+    graph.add_edges_from(
+        (node, knob) for node, knobs in zip(sets, open_to, strict=True) for knob in bits(knobs)
+    )
+    found = nx.bipartite.hopcroft_karp_matching(graph, sets)
+    return tuple(found.get(node) for node in sets)

@@ -1,0 +1,287 @@
+"""Ways: every best way to share the knobs, whatever knob each set is on.
+
+Where the solver can go through all of them it does. Elsewhere the layouts are parted by what they
+have in common: after each way found, what is left falls into parts that differ from it in one
+first respect, and each part is asked, as a request with more rules, whether it holds a layout as
+good (E. L. Lawler, *A procedure for computing the K best solutions*, Management Science 18, 1972;
+cited from memory).
+"""
+
+from __future__ import annotations
+
+from collections import deque
+from collections.abc import Iterator
+from itertools import combinations
+from typing import TYPE_CHECKING
+
+import attrs
+
+from knobpack.allocation import Allocation
+from knobpack.checker import check
+from knobpack.errors import KnobpackError
+from knobpack.words import Apart, Barred, Layout, Request, Route, Rule, Together
+from knobpack.words.edits import placed
+
+if TYPE_CHECKING:
+    from knobpack.problem import Problem
+    from knobpack.solver.watch import Watch
+
+MOST = "most"
+"""Why a search ended: as many ways were found as were asked for, and one more."""
+
+EFFORT_PER_SOLVE = 0.02
+"""Effort for asking one part, beside what the solver counts itself."""
+
+EFFORT_PER_CHOICE = 5e-8
+"""Effort for each way to take a set from a larger one, of which ``n`` atoms have 3**n."""
+
+
+@attrs.frozen
+class Way:
+    """A way to share the knobs: what is with what, on whatever knobs, and what is left out.
+
+    Args:
+        sets: the full names of what each used knob drives, in the order of the request.
+        unplaced: the full names of what is left out, in that order.
+    """
+
+    sets: tuple[tuple[str, ...], ...]
+    unplaced: tuple[str, ...]
+
+
+@attrs.frozen
+class Asked:
+    """Whether some request has a layout as good.
+
+    Args:
+        knob_of: the knob of each destination placed, in such a layout; None: none was found.
+        settled: whether it is proven that there is none, or one was found.
+    """
+
+    knob_of: dict[str, str] | None
+    settled: bool
+
+
+@attrs.frozen
+class Common:
+    """What the layouts of one part have in common.
+
+    Args:
+        placed: destinations that are placed.
+        out: destinations that are left out.
+        joined: pairs that share a knob.
+        parted: pairs that do not.
+    """
+
+    placed: tuple[str, ...] = ()
+    out: tuple[str, ...] = ()
+    joined: tuple[tuple[str, str], ...] = ()
+    parted: tuple[tuple[str, str], ...] = ()
+
+    def within(self, request: Request) -> Request:
+        """The request for those layouts alone. Required rules cost nothing, so prices stay."""
+        rules: list[Rule] = [Together(pair) for pair in self.joined]
+        rules += [Apart((one,), (other,)) for one, other in self.parted]
+        knobs = request.surface.knob_names
+        if self.out and knobs:
+            rules.append(Barred(self.out, knobs))
+        must = placed(request, self.placed) if self.placed else request
+        return attrs.evolve(must, rules=(*request.rules, *rules))
+
+
+def way_of(request: Request, knob_of: dict[str, str]) -> Way:
+    """The way to share that a layout has."""
+    on: dict[str, list[str]] = {}
+    for name in request.destinations:
+        if name in knob_of:
+            on.setdefault(knob_of[name], []).append(name)
+    unplaced = tuple(name for name in request.destinations if name not in knob_of)
+    return Way(tuple(tuple(names) for names in on.values()), unplaced)
+
+
+def all_ways(
+    allocation: Allocation, most: int, watch: Watch, *, walk: bool = True
+) -> tuple[tuple[Way, ...], str | None]:
+    """Every best way to share.
+
+    Args:
+        allocation: a layout that is proven best.
+        most: how many ways to give, at most.
+        watch: what may cut the search short.
+        walk: whether to go through them all where that can be done.
+
+    Returns:
+        The ways, the allocation's own first and the others by what is with what, and what ended
+        the search before all were known: :data:`MOST`, or what stopped the watch; None: they are
+        all there are.
+    """
+    request = allocation.request
+    values = tuple(tier.value for tier in allocation.tiers)
+    own = {route.destination: route.knob for route in allocation.routes}
+    found = _Found(request, values, most)
+    found.add(own)
+    stopped = _walked(found, watch) if walk else "split"
+    if stopped == "split":
+        stopped = _split(found, own, watch)
+    place = {name: number for number, name in enumerate(request.destinations)}
+    first, *others = found.ways
+    others.sort(key=lambda way: [[place[name] for name in names] for names in way.sets])
+    return (first, *others), stopped
+
+
+def as_good(request: Request, values: tuple[int, ...], watch: Watch) -> Asked:
+    """Look for a layout that costs so much, where none costs less.
+
+    Args:
+        request: what is asked.
+        values: the values of the five tiers.
+        watch: what may cut the search short.
+    """
+    from knobpack.numbering import problem_of
+    from knobpack.solver.outcome import ImpossibleError, NothingFoundError
+    from knobpack.solver.solve import solve
+    from knobpack.solver.watch import CANCELLED, Watch
+
+    problem = problem_of(request)
+    watch.spend(_effort(problem))
+    if watch.over():
+        return Asked(None, settled=False)
+    reached, dearer = True, False
+
+    def tell(tier: int, value: int | None, bound: int) -> None:
+        # A bound holds for what is as good in the tiers before, so those must be as they should.
+        nonlocal reached, dearer
+        dearer = dearer or (reached and bound > values[tier])
+        reached = reached and value == values[tier]
+
+    def cancelled() -> bool:
+        return dearer or (watch.cancelled is not None and watch.cancelled())
+
+    own = Watch(watch.effort, watch.deadline, cancelled, told=tell)
+    outcome = None
+    try:
+        outcome = solve(problem, own)
+    except ImpossibleError:
+        return Asked(None, settled=True)
+    except NothingFoundError:
+        pass
+    finally:
+        watch.effort = own.effort
+        if own.stopped != CANCELLED or not dearer:
+            watch.stopped = watch.stopped or own.stopped
+    if outcome is not None and outcome.values == values:
+        names, knobs = tuple(request.destinations), request.surface.knob_names
+        return Asked({names[i]: knobs[knob] for i, knob in outcome.knobs.items()}, settled=True)
+    if dearer or outcome is None:
+        return Asked(None, settled=dearer)
+    tiers = zip(outcome.values, outcome.bounds, values, strict=True)
+    proven = next((bound > wanted for value, bound, wanted in tiers if value != wanted), False)
+    return Asked(None, settled=proven)
+
+
+@attrs.define
+class _Found:
+    """The ways found so far; the only thing here that changes."""
+
+    request: Request
+    values: tuple[int, ...]
+    most: int
+    ways: dict[Way, None] = attrs.field(factory=dict)
+
+    def add(self, knob_of: dict[str, str]) -> bool:
+        """Take the way of a best layout, once the plain checker has passed it.
+
+        Returns:
+            Whether there is room for it.
+        """
+        found = check(self.request, Layout(tuple(Route(*each) for each in knob_of.items())))
+        if found.breaches or found.prices.totals != self.values:
+            raise KnobpackError(
+                f"the plain checker does not confirm that a layout costs {self.values}: "
+                f"it costs {found.prices.totals}; please report this request"
+            )
+        way = way_of(self.request, knob_of)
+        if way not in self.ways and len(self.ways) == self.most:
+            return False
+        self.ways[way] = None
+        return True
+
+
+def _walked(found: _Found, watch: Watch) -> str | None:
+    """Go through all ways; what ended that, ``split`` if it cannot be done this way."""
+    from knobpack.numbering import problem_of
+    from knobpack.solver.arrange import TooManyStatesError
+    from knobpack.solver.best_ways import TooManyWaysError, best_ways
+
+    request = found.request
+    unplaced, breaks, sharing, change, layout = found.values
+    values = unplaced, breaks, sharing, change, layout
+    walk = best_ways(problem_of(request), values, watch)
+    if walk is None:
+        return "split"
+    names, knobs = tuple(request.destinations), request.surface.knob_names
+    try:
+        for placement in walk:
+            if not found.add({names[item]: knobs[knob] for item, knob in placement.items()}):
+                return MOST
+    except (TooManyWaysError, TooManyStatesError):
+        return "split"
+    return watch.stopped
+
+
+def _split(found: _Found, own: dict[str, str], watch: Watch) -> str | None:
+    """Part what is left after each way found, and ask every part; what ended that."""
+    waiting = deque([(Common(), own)])
+    unsure = False
+    while waiting:
+        common, knob_of = waiting.popleft()
+        for part in _parts(found.request, common, knob_of):
+            if _left_out_too_much(found, part):
+                continue
+            asked = as_good(part.within(found.request), found.values, watch)
+            if not asked.settled and watch.over():
+                return watch.stopped
+            unsure = unsure or not asked.settled
+            if asked.knob_of is not None:
+                if not found.add(asked.knob_of):
+                    return MOST
+                waiting.append((part, asked.knob_of))
+    return "effort" if unsure else None
+
+
+def _parts(request: Request, common: Common, knob_of: dict[str, str]) -> Iterator[Common]:
+    """All that ``common`` allows but the way of one layout, in parts that do not overlap."""
+    for name in request.destinations:
+        if name in common.placed or name in common.out:
+            continue
+        left_out = attrs.evolve(common, out=(*common.out, name))
+        kept_in = attrs.evolve(common, placed=(*common.placed, name))
+        here, elsewhere = (kept_in, left_out) if name in knob_of else (left_out, kept_in)
+        yield elsewhere
+        common = here
+    sets = way_of(request, knob_of).sets
+    within = [(names[0], other) for names in sets for other in names[1:]]
+    between = list(combinations((names[0] for names in sets), 2))
+    for pair in (*within, *between):
+        if pair in common.joined or pair in common.parted:
+            continue
+        joined = attrs.evolve(common, joined=(*common.joined, pair))
+        parted = attrs.evolve(common, parted=(*common.parted, pair))
+        here, elsewhere = (joined, parted) if pair in within else (parted, joined)
+        yield elsewhere
+        common = here
+
+
+def _left_out_too_much(found: _Found, common: Common) -> bool:
+    """Whether what is left out costs too much by itself, so that nothing need be solved."""
+    inner, weights = found.request.destinations, found.request.weights.unplaced
+    return sum(weights[inner[name].priority - 1] for name in common.out) > found.values[0]
+
+
+def _effort(problem: Problem) -> float:
+    from knobpack.solver.families import families
+    from knobpack.solver.frontier import LARGEST
+
+    sizes = [len(part) for part in families(problem)]
+    choices = sum(3**size for size in sizes) if max(sizes, default=0) <= LARGEST else 0
+    return EFFORT_PER_SOLVE + EFFORT_PER_CHOICE * choices

@@ -1,0 +1,114 @@
+"""Explain: every question about an allocation, answered at once."""
+
+from __future__ import annotations
+
+from typing import Protocol
+
+import attrs
+
+from knobpack.allocation import Allocation
+from knobpack.allocator import DEFAULT_EFFORT
+from knobpack.clash import Clash, ImpossibleDemands
+from knobpack.explanation.best_layouts import BestLayouts, best_layouts
+from knobpack.explanation.budget import knob_budget
+from knobpack.explanation.budget_answer import Budget
+from knobpack.explanation.case import Case
+from knobpack.explanation.here import Here, here
+from knobpack.explanation.least import LeastKnobs, least_knobs
+from knobpack.explanation.shared import Shared, shared
+from knobpack.explanation.unplaced import Unplaced, unplaced, why_unplaced
+from knobpack.explanation.witness import filling
+from knobpack.explanation.worth import Worths, price_of_demands
+
+
+class _Answer(Protocol):
+    """Whatever tells its reasons in sentences."""
+
+    @property
+    def sentences(self) -> tuple[str, ...]: ...
+
+
+@attrs.frozen
+class Explanation:
+    """An allocation explained.
+
+    Args:
+        here: for each destination that is placed, why it is where it is, and why on no other
+            knob, in the order of the request.
+        shared: for each knob that is shared, why, in panel order.
+        unplaced: for each destination left out, why.
+        budget: what a knob more or fewer would be worth, and to whom.
+        least: how many knobs full independence takes; None where no number of knobs is enough.
+        clash: why none is; None where some number is enough.
+        worths: what each rule, snapshot, kept route and limit costs, if that was asked for.
+        ties: the other best layouts, if that was asked for.
+    """
+
+    here: tuple[Here, ...]
+    shared: tuple[Shared, ...]
+    unplaced: tuple[Unplaced, ...]
+    budget: Budget
+    least: LeastKnobs | None
+    clash: Clash | None
+    worths: Worths | None = None
+    ties: BestLayouts | None = None
+
+    @property
+    def sentences(self) -> tuple[str, ...]:
+        """All sentences, what matters most first: what is lost, what is shared, then each route."""
+        rest = [each for each in (self.least, self.worths, self.ties) if each is not None]
+        answers: list[_Answer] = [*self.unplaced, self.budget, *rest, *self.shared, *self.here]
+        found = [line for each in answers for line in each.sentences]
+        if self.clash is not None:
+            found.append(f"Full independence can be had on no number of knobs: {self.clash}")
+        return tuple(found)
+
+    def __str__(self) -> str:
+        return "\n".join(self.sentences)
+
+
+def explain(
+    allocation: Allocation, *, solve: bool = False, effort: float = DEFAULT_EFFORT
+) -> Explanation:
+    """Answer every question about an allocation.
+
+    Args:
+        allocation: what :func:`knobpack.allocate` gave back.
+        solve: whether to answer also what takes solving again: what each rule and snapshot costs,
+            what would place what is left out, and which other layouts are as good.
+        effort: deterministic effort after which each search that takes stops.
+
+    Raises:
+        NoLayoutFound: a search was stopped before any layout was known.
+    """
+    case = Case(allocation)
+    witness = filling(case)
+    least, clash = _least(allocation, effort)
+    return Explanation(
+        here=tuple(
+            here(case, name) for name in allocation.request.destinations if name in case.knob_of
+        ),
+        shared=tuple(
+            shared(case, knob, witness) for knob, names in case.on.items() if len(names) > 1
+        ),
+        unplaced=tuple(
+            why_unplaced(allocation, name, effort=effort) if solve else unplaced(case, name)
+            for name in allocation.unplaced
+        ),
+        budget=knob_budget(allocation, effort=effort),
+        least=least,
+        clash=clash,
+        worths=price_of_demands(allocation, effort=effort) if solve else None,
+        ties=best_layouts(allocation, effort=effort) if solve else None,
+    )
+
+
+def _least(allocation: Allocation, effort: float) -> tuple[LeastKnobs | None, Clash | None]:
+    """How many knobs full independence takes, or why none is enough.
+
+    A layout may break a snapshot, or leave something out, that no number of knobs would mend.
+    """
+    try:
+        return least_knobs(allocation.request, effort=effort), None
+    except ImpossibleDemands as error:
+        return None, error.clash

@@ -1,0 +1,68 @@
+"""Answer text: answers as a player reads them in a terminal, each under a heading.
+
+Plain lines of at most 100 columns, in the answer's own sentences. Only names take more than ASCII.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+from knobpack.files.written import told
+from knobpack.present.columns import paragraph
+
+if TYPE_CHECKING:
+    from knobpack.explanation.whole import Explanation
+    from knobpack.files.written import Answer
+
+WHY = "WHY  {}"
+WHY_NOT = "WHY NOT  {} on {}"
+WHY_SHARED = "WHY SHARED  {}"
+BUDGET = "KNOB BUDGET"
+LEAST_KNOBS = "LEAST KNOBS"
+TIES = "TIES"
+WORTH = "WORTH  of what was asked"
+WHAT_IF = "WHAT IF  {}"
+EVERYTHING = "EVERYTHING"
+CLASHES = "CLASHES"
+
+
+def answer_text(heading: str, answer: Answer) -> str:
+    """An answer as text.
+
+    Args:
+        heading: what stands over it. Where everything was asked, each part of the answer has a
+            heading of its own instead.
+        answer: the answer.
+
+    Returns:
+        Lines of at most 100 columns, the last one ended too; a line left free between parts.
+    """
+    from knobpack.explanation.whole import Explanation
+
+    parts = _parts(answer) if isinstance(answer, Explanation) else [(heading, answer)]
+    return "\n".join("\n".join(_lines(*part)) + "\n" for part in parts)
+
+
+def _lines(heading: str, answer: Answer) -> Iterator[str]:
+    yield from paragraph(heading, 0, 2)
+    for sentence in told(answer):
+        # What belongs to the sentence before it is set in.
+        text = sentence.lstrip(" ")
+        yield from paragraph(text, 2 + len(sentence) - len(text), 2)
+
+
+def _parts(whole: Explanation) -> Iterator[tuple[str, Answer]]:
+    """The answers of an explanation, in the order of its sentences."""
+    for left_out in whole.unplaced:
+        yield WHY.format(left_out.destination), left_out
+    yield BUDGET, whole.budget
+    yield LEAST_KNOBS, whole.least
+    if whole.worths is not None:
+        yield WORTH, whole.worths
+    if whole.ties is not None:
+        yield TIES, whole.ties
+    for shared in whole.shared:
+        yield WHY_SHARED.format(shared.knob), shared
+    for here in whole.here:
+        yield WHY.format(here.destination), here

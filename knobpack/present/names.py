@@ -1,0 +1,133 @@
+"""Names: what a player typed, found in the request, or refused with what comes close to it."""
+
+from __future__ import annotations
+
+import difflib
+from collections.abc import Callable, Iterable, Sequence
+from typing import Any
+
+import attrs
+
+from knobpack.errors import InputError
+from knobpack.words import Request, Rule
+from knobpack.words.demand import listed
+from knobpack.words.edits import (
+    only,
+    without_knob,
+    without_rule,
+    without_snapshot,
+    without_voice,
+)
+
+MOST_CLOSE = 5
+"""Names that are offered in place of a wrong one, at most."""
+
+DESTINATION = "name a destination of the request"
+KNOB = "name a knob of the surface"
+
+
+@attrs.frozen
+class Part:
+    """One thing of a request that it could be without.
+
+    Args:
+        word: ``knob``, ``voice``, ``destination``, ``snapshot`` or ``rule``.
+        names: what a player may call it.
+        told: what it is called in a heading.
+        edit: takes it from a request.
+        subject: what ``edit`` takes away.
+    """
+
+    word: str
+    names: tuple[str, ...]
+    told: str
+    edit: Callable[[Request, Any], Request]
+    subject: str | Rule
+
+    def without(self, request: Request) -> Request:
+        """The request without it."""
+        return self.edit(request, self.subject)
+
+
+def known(option: str, name: str, names: Iterable[str], right: str) -> str:
+    """The name, once it is known to be one of ``names``.
+
+    Args:
+        option: where it was given, such as ``--why``.
+        name: what was given.
+        names: all that it may be.
+        right: what would be right, in words.
+
+    Raises:
+        InputError: it is none of them; says which come close.
+    """
+    names = tuple(names)
+    if name in names:
+        return name
+    raise InputError(option, name, right + _hint(close(name, names)))
+
+
+def close(name: str, names: Sequence[str]) -> list[str]:
+    """The names that come close to one that is wrong: those that hold it first."""
+    folded: dict[str, list[str]] = {}
+    for each in names:
+        folded.setdefault(each.casefold(), []).append(each)
+    wanted = name.casefold()
+    found = [each for each in folded if wanted and wanted in each]
+    found += difflib.get_close_matches(wanted, list(folded), MOST_CLOSE)
+    return [each for fold in dict.fromkeys(found) for each in folded[fold]]
+
+
+def part(option: str, name: str, request: Request) -> Part:
+    """The part of a request that a player means.
+
+    A knob and a voice may have one name. With its word before it, as in ``voice Pad`` or
+    ``rule 2``, a name always means that one.
+
+    Raises:
+        InputError: there is none, or it could be more than one.
+    """
+    parts = _parts(request)
+    found = [each for each in parts if any(name == f"{each.word} {own}" for own in each.names)]
+    found = found or [each for each in parts if name in each.names]
+    if len(found) == 1:
+        return found[0]
+    if not found:
+        right = "name a knob, voice, destination, snapshot or rule of the request"
+        # The numbers of rules come close to nothing.
+        names = dict.fromkeys(each.names[0] for each in parts)
+        raise InputError(option, name, right + _hint(close(name, list(names))))
+    ways = [f"'{each.word} {_own(each, parts)}'" for each in found]
+    raise InputError(option, name, f"it could be more than one; say which: {listed(ways)}")
+
+
+def _own(part: Part, parts: Sequence[Part]) -> str:
+    """A name that tells a part from all others of its word."""
+    others = [each for each in parts if each.word == part.word and each != part]
+    return next(name for name in part.names if not any(name in other.names for other in others))
+
+
+def _parts(request: Request) -> list[Part]:
+    knobs = request.surface.knob_names
+    found = [Part("knob", (name,), f"the knob {name}", without_knob, name) for name in knobs]
+    voices = (each.name for each in request.voices)
+    found += [Part("voice", (name,), f"the voice {name}", without_voice, name) for name in voices]
+    found += [Part("destination", (name,), name, _without, name) for name in request.destinations]
+    found += [
+        Part("snapshot", (each.name,), f"the snapshot {each.name}", without_snapshot, each.name)
+        for each in request.played
+    ]
+    for rule in dict.fromkeys(request.rules):
+        numbers = [str(at) for at, each in enumerate(request.rules, 1) if each == rule]
+        weight = "" if rule.weight is None else f", weight {rule.weight:,}"
+        names = (str(rule), *numbers)
+        found.append(Part("rule", names, f"the rule {rule}{weight}", without_rule, rule))
+    return found
+
+
+def _without(request: Request, destination: str) -> Request:
+    return only(request, [name for name in request.destinations if name != destination])
+
+
+def _hint(names: Sequence[str]) -> str:
+    return f"; close to it: {listed(names, MOST_CLOSE)}" if names else ""

@@ -1,0 +1,165 @@
+"""Every best way to share, not only those that may be laid out better than others.
+
+All divisions of the knobs among the families, and in each all cheapest ways of each family, are
+gone through. Each is a best way if its best arrangement costs what the best layout does.
+"""
+
+from __future__ import annotations
+
+import math
+from collections import Counter
+from collections.abc import Iterator
+
+from knobpack.errors import KnobpackError
+from knobpack.problem import Problem, bits
+from knobpack.solver.arrange import arrange, lower_bound
+from knobpack.solver.cluster import Cluster, Likeness, Places, Variant
+from knobpack.solver.frontier import Frontier
+from knobpack.solver.frontiers import Frontiers, frontiers_of
+from knobpack.solver.outcome import Values
+from knobpack.solver.watch import Watch
+
+MOST_EXAMINED = 100_000
+"""Ways that are best in the first three tiers and are looked at, at most."""
+
+EFFORT_PER_WAY = 2e-5
+"""Effort to look at one way."""
+
+EFFORT_PER_ARRANGEMENT = 1e-3
+"""Effort to arrange one way on the panel, whatever its size."""
+
+EFFORT_PER_STATE = 2e-7
+"""Effort for each state that an arrangement goes through."""
+
+
+class TooManyWaysError(Exception):
+    """Going through all ways would take too long. Never leaves the package."""
+
+
+def best_ways(problem: Problem, values: Values, watch: Watch) -> Iterator[dict[int, int]] | None:
+    """Go through every best way to share.
+
+    Args:
+        problem: the problem.
+        values: the values of its best placement, proven.
+        watch: what may cut the search short.
+
+    Returns:
+        None where the frontiers are not sure to be exact. Else an iterator, which gives the knob
+        of each item that is placed, for one best placement of each way; it ends early when the
+        watch stops it, and raises TooManyWaysError or TooManyStatesError where it would take too
+        long.
+    """
+    if not values[1]:
+        # A placement that breaks nothing is valid, at the same price, where nothing may be broken.
+        problem = problem.unbroken()
+    solved = frontiers_of(problem, watch)
+    if solved is None or solved.values != values[:3]:
+        return None
+    return _Walk(problem, solved, values).all(watch)
+
+
+class _Walk:
+    """Goes through the ways that are best in the first three tiers."""
+
+    def __init__(self, problem: Problem, solved: Frontiers, values: Values) -> None:
+        self.problem = problem
+        self.solved = solved
+        self.places = Places.of(problem)
+        self.cost = values[3] * self.places.change + values[4]
+        self.choices: dict[tuple[int, int, int], list[tuple[int, int, int]]] = {}
+        self.clusters: dict[int, Cluster] = {}
+        self.likenesses: dict[Likeness, int] = {}
+        self.too_dear: set[tuple[object, ...]] = set()
+
+    def all(self, watch: Watch) -> Iterator[dict[int, int]]:
+        """The best ways, each placed on knobs."""
+        examined = 0
+        for counts in self.solved.division.all():
+            for way in self._ways(counts):
+                examined += 1
+                if examined > MOST_EXAMINED:
+                    raise TooManyWaysError
+                watch.spend(EFFORT_PER_WAY)
+                if watch.over():
+                    return
+                found = self._arranged(way, watch)
+                if found is not None:
+                    yield {i: knob for knob, each in found.items() for i in bits(each.items)}
+
+    def _ways(self, counts: tuple[int, ...]) -> Iterator[Variant]:
+        """Every way to share, each family taking so many knobs that no atom is pinned to."""
+        lost = sum(self.places.omission(a.items) for a in self.problem.atoms if not a.knobs)
+        if not counts:
+            yield Variant((), lost)
+            return
+        waiting = [self._own_ways(0, counts[0])]
+        chosen: list[Variant] = []
+        while waiting:
+            own = next(waiting[-1], None)
+            if own is None:
+                waiting.pop()
+                del chosen[-1:]
+            elif len(waiting) == len(counts):
+                yield Variant.joined((*chosen, own), lost)
+            else:
+                chosen.append(own)
+                waiting.append(self._own_ways(len(waiting), counts[len(waiting)]))
+
+    def _own_ways(self, family: int, knobs: int) -> Iterator[Variant]:
+        frontier = self.solved.families[family]
+        return self._of(family, frontier, knobs, frontier.table.full)
+
+    def _of(self, family: int, frontier: Frontier, knobs: int, atoms: int) -> Iterator[Variant]:
+        """Every cheapest way of some atoms of a family on exactly so many knobs."""
+        if not atoms:
+            yield Variant((), 0)
+            return
+        if (family, knobs, atoms) not in self.choices:
+            self.choices[family, knobs, atoms] = list(frontier.choices(knobs, atoms))
+        for chosen, rest, left in self.choices[family, knobs, atoms]:
+            taken = chosen or atoms & -atoms
+            numbers = [frontier.table.atoms[place] for place in bits(taken)]
+            items = self.problem.items_of(sum(1 << number for number in numbers))
+            clusters = (self._cluster(items),) if chosen else ()
+            omission = 0 if chosen else self.places.omission(items)
+            for way in self._of(family, frontier, left, rest):
+                yield Variant((*clusters, *way.clusters), omission + way.omission)
+
+    def _cluster(self, items: int) -> Cluster:
+        if items not in self.clusters:
+            self.clusters[items] = self.places.cluster(items)
+        return self.clusters[items]
+
+    def _arranged(self, way: Variant, watch: Watch) -> dict[int, Cluster] | None:
+        """The way on knobs, if its best arrangement costs no more than the best layout."""
+        # Ways whose clusters are alike are arranged for the same: see Likeness.
+        alike = sorted(
+            (self.likenesses.setdefault(each.likeness, len(self.likenesses)), each.pull)
+            for each in way.clusters
+        )
+        key = (way.omission, *alike)
+        if key in self.too_dear:
+            return None
+        most = self.cost - way.omission
+        if lower_bound(self.problem, way.clusters) <= most:
+            watch.spend(self._effort(way))
+            found = arrange(self.problem, way.clusters)
+            if found is not None and found.cost < most:
+                raise KnobpackError(
+                    "a layout was found that is better than the one proven best; "
+                    "please report this request"
+                )
+            if found is not None and found.cost == most:
+                return found.clusters
+        self.too_dear.add(key)
+        return None
+
+    def _effort(self, way: Variant) -> float:
+        """What it takes to arrange a way: it goes through so many states on every knob."""
+        steps, knobs = self.problem.steps, self.problem.knobs
+        in_order = list(steps) == sorted(steps)
+        sorts = Counter(each.likeness if in_order else each.items for each in way.clusters)
+        states = math.prod(count + 1 for count in sorts.values()) * (len(sorts) + 1)
+        spare = max(0, knobs - len(way.clusters))
+        return EFFORT_PER_ARRANGEMENT + EFFORT_PER_STATE * states * (spare + 1)
