@@ -62,7 +62,7 @@ def many(*kinds: type[Any], optional: bool = False, default: Any = ()) -> Any:
     return _field(check, optional, default, as_tuple)
 
 
-def names(*, slash: bool = False, least: int = 0) -> Any:
+def names(*, slash: bool = False, least: int = 0, optional: bool = False) -> Any:
     """A field that holds different names; one name alone may be given as text."""
 
     def check(where: str, value: Any) -> None:
@@ -76,7 +76,8 @@ def names(*, slash: bool = False, least: int = 0) -> Any:
     def listed(given: Any) -> Any:
         return (given,) if isinstance(given, str) else as_tuple(given)
 
-    return _field(_validate(check), False, attrs.NOTHING if least else (), listed)
+    default = None if optional else attrs.NOTHING if least else ()
+    return _field(_validate(check), optional, default, listed)
 
 
 def by_priority(*default: int) -> Any:

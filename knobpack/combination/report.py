@@ -1,0 +1,142 @@
+"""Report: where everything that was combined went, and what stayed behind, and why."""
+
+from __future__ import annotations
+
+import attrs
+
+from knobpack.allocation import Allocation
+from knobpack.errors import InputError
+from knobpack.wording import many, travel_text
+from knobpack.words import Request, Setup, Travel, fields
+
+
+@attrs.frozen
+class Source:
+    """A setup to bring voices from.
+
+    Args:
+        setup: the setup.
+        voices: the names of the voices to bring; None: all of them.
+
+    Raises:
+        InputError: the setup has no such voice, or one is named twice.
+    """
+
+    setup: Setup = fields.one(Setup)
+    voices: tuple[str, ...] | None = fields.names(optional=True)
+
+    def __attrs_post_init__(self) -> None:
+        known = [voice.name for voice in self.setup.voices]
+        fields.check_distinct("Source.voices", self.voices or ())
+        for position, name in enumerate(self.voices or ()):
+            if name not in known:
+                right = f"name a voice of the setup {self.setup.name!r}"
+                raise InputError(f"Source.voices[{position}]", name, right)
+
+    @property
+    def picked(self) -> tuple[str, ...]:
+        """The names of the voices to bring, in the order of the setup."""
+        names = tuple(voice.name for voice in self.setup.voices)
+        return names if self.voices is None else tuple(n for n in names if n in self.voices)
+
+
+@attrs.frozen
+class Carried:
+    """One destination that was driven in its source, and where it is now.
+
+    Args:
+        source: the name of the setup it comes from.
+        voice: its voice there.
+        destination: its name within the voice.
+        old_layer: the layer of the voice there; None: it had none.
+        old_knob: the knob that drove it there.
+        old_travel: the travel of that knob, in the positions of that setup's surface.
+        new_voice: what its voice is called now.
+        new_layer: the layer of the voice now.
+        wanted: that travel in the positions of the surface it is on now.
+        new_knob: the knob that drives it now; None: it is left out.
+        new_travel: the travel of that knob now.
+        beside: what else is on that knob, by full names.
+    """
+
+    source: str
+    voice: str
+    destination: str
+    old_layer: int | None
+    old_knob: str
+    old_travel: Travel
+    new_voice: str
+    new_layer: int
+    wanted: Travel
+    new_knob: str | None
+    new_travel: Travel | None
+    beside: tuple[str, ...] = ()
+
+    @property
+    def full_name(self) -> str:
+        """What it is called now: ``voice/destination``."""
+        return f"{self.new_voice}/{self.destination}"
+
+
+@attrs.frozen
+class Left:
+    """One thing that could not be carried over as it was.
+
+    Args:
+        setup: the name of the setup that it is in.
+        kind: ``voice``, ``destination``, ``route``, ``snapshot`` or ``group``.
+        name: what it is called there.
+        why: the reason, as the end of a sentence.
+    """
+
+    setup: str
+    kind: str
+    name: str
+    why: str
+
+    def __str__(self) -> str:
+        return f"{self.setup}: the {self.kind} {self.name} {self.why}"
+
+
+@attrs.frozen
+class Combination:
+    """Setups combined: the result, and where everything went.
+
+    Args:
+        request: what was asked of the allocation.
+        allocation: the best layout, with its proof.
+        setup: the result, all that is to be programmed; what the host had stands unchanged.
+        carried: every destination that a source drove, in the order of the sources.
+        left: all that is not as it was in its source, and why.
+    """
+
+    request: Request = attrs.field(repr=False)
+    allocation: Allocation
+    setup: Setup = attrs.field(repr=False)
+    carried: tuple[Carried, ...]
+    left: tuple[Left, ...]
+
+    @property
+    def sentences(self) -> tuple[str, ...]:
+        """Where everything went, in plain sentences."""
+        placed = sum(1 for each in self.carried if each.new_knob)
+        good = "proven best" if self.allocation.proven else "not proven best"
+        found = [f"{placed} of {many(len(self.carried), 'destination')} carried over, {good}."]
+        found += [self._line(each) for each in self.carried]
+        found += [f"Left: {each}." for each in self.left]
+        return tuple(found)
+
+    def __str__(self) -> str:
+        return "\n".join(self.sentences)
+
+    def _line(self, each: Carried) -> str:
+        old = "no layer" if each.old_layer is None else f"layer {each.old_layer}"
+        told = f"{each.source}, {old}, {each.old_knob}: {each.voice}/{each.destination}"
+        if each.new_knob is None or each.new_travel is None:
+            return f"{told} is left out."
+        top = self.setup.surface.top
+        told += f" is now on layer {each.new_layer}, {each.new_knob}"
+        told += f", {travel_text(each.new_travel, top)}"
+        if each.new_travel != each.wanted:
+            told += f", not {travel_text(each.wanted, top)} as it was"
+        return f"{told}." if not each.beside else f"{told}, shared with {', '.join(each.beside)}."
