@@ -105,6 +105,22 @@ class Obstacle:
     facts: tuple[Fact, ...]
 
     @property
+    def snapshot(self) -> str | None:
+        """The snapshot that it rests on, if there is one."""
+        return next((fact.by for fact in self.facts if fact.kind in (MOVED, HELD)), None)
+
+    def like(self, other: Obstacle) -> bool:
+        """Whether both part the same destinations, perhaps by different snapshots."""
+
+        def bare(facts: tuple[Fact, ...]) -> list[Fact]:
+            return [
+                attrs.evolve(fact, kind=MOVED, by=None) if fact.kind in (MOVED, HELD) else fact
+                for fact in facts
+            ]
+
+        return bare(self.facts) == bare(other.facts)
+
+    @property
     def lasting(self) -> bool:
         """Whether it stands in the way whatever the layout."""
         return all(fact.kind not in OF_LAYOUT for fact in self.facts)

@@ -98,7 +98,7 @@ class Comparison:
         told = [str(term) for term in deciding[:MOST_TERMS]]
         if len(deciding) > MOST_TERMS:
             rest = sum(term.amount for term in deciding[MOST_TERMS:])
-            told.append(f"{many(len(deciding) - MOST_TERMS, 'more term')} {rest:+,}")
+            told.append(f"all else {rest:+,}")
         return f"{self.price} ({', '.join(told)})"
 
 

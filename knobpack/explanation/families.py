@@ -148,11 +148,8 @@ def request_of(
         routes: how many routes there may be; None: any number.
     """
     few, use = only(request, tuple(destinations)), set(knobs)
-    closed = tuple(
-        name
-        for name in request.surface.knob_names
-        if name not in use or name in request.surface.reserved
-    )
+    # What is kept on a reserved knob shares with nothing, so its own knob need not stay reserved.
+    closed = tuple(name for name in request.surface.knob_names if name not in use)
     surface = attrs.evolve(few.surface, reserved=closed, routes=routes)
     return upper(attrs.evolve(few, surface=surface))
 

@@ -11,7 +11,10 @@ from knobpack.errors import InputError
 from knobpack.explanation.case import Case
 from knobpack.explanation.not_there import NotThere, not_there
 from knobpack.facts import FIXED, KEPT, Fact
+from knobpack.wording import travel_text
+from knobpack.words import Request, Together, Travel
 from knobpack.words.demand import listed
+from knobpack.words.travel import hundredths
 
 MOST_ALTERNATIVES = 3
 """Other knobs whose price sentences name, at most."""
@@ -25,6 +28,12 @@ class Here:
         destination: its full name.
         knob: the knob it is on.
         beside: what else is on the knob.
+        travel: the travel of the knob, in positions.
+        wanted: the travel that it wants.
+        top: the highest position of the surface.
+        missed: by how many hundredths of full travel it misses that.
+        mates: what is beside it that its source knob carried too.
+        bonds: the preferred together rules, as text, that have all they name on the knob.
         pins: the facts that keep or fix it there, or something that it is bound to.
         others: every other knob of the surface: first those it could be moved to, the cheapest
             first, then those that are closed to it as the layout stands, then those that are
@@ -34,6 +43,12 @@ class Here:
     destination: str
     knob: str
     beside: tuple[str, ...]
+    travel: Travel
+    wanted: Travel
+    top: int
+    missed: int
+    mates: tuple[str, ...]
+    bonds: tuple[str, ...]
     pins: tuple[Fact, ...]
     others: tuple[NotThere, ...]
 
@@ -47,6 +62,7 @@ class Here:
         """The reasons in plain sentences, what matters most first."""
         beside = f", with {listed(self.beside)}" if self.beside else ", alone"
         found = [f"{self.destination} is on {self.knob}{beside}."]
+        found.append(self._gets())
         if self.pins:
             found.append(f"It must be there: {listed([str(pin) for pin in self.pins])}.")
             return tuple(found)
@@ -69,7 +85,19 @@ class Here:
         if closed:
             yield "Closed to it:"
         for each in closed:
-            yield f"  {each.obstacles[0]}."
+            yield f"  {each.knob}: {str(each.obstacles[0]).removeprefix(f'{each.knob} ')}."
+
+    def _gets(self) -> str:
+        """What it has there."""
+        has = f"its travel is {travel_text(self.travel, self.top)}"
+        told = [f"{has}, as it wants"]
+        if self.missed:
+            wanted = travel_text(self.wanted, self.top)
+            told = [f"{has}; it wants {wanted}, missed by {self.missed} hundredths"]
+        if self.mates:
+            told.append(f"it stays with {listed(self.mates)}, as in its source")
+        told += [f"the preferred rule {rule} is met" for rule in self.bonds]
+        return f"There {'; '.join(told)}."
 
 
 def why_here(allocation: Allocation, destination: str) -> Here:
@@ -96,10 +124,41 @@ def here(case: Case, destination: str) -> Here:
         held = [fact for fact in case.ground.placing[each] if fact.kind in (KEPT, FIXED)]
         if held and not pins:
             pins = [*case.ground.bonds(destination, each), *held]
+    request = case.request
+    travel = next(each.travel for each in case.allocation.travels if each.knob == knob)
+    wanted = request.wanted(destination)
     others = [not_there(case, destination, name) for name in case.on if name != knob]
     others.sort(key=_order)
     beside = tuple(name for name in case.on[knob] if name != destination)
-    return Here(destination, knob, beside, tuple(pins), tuple(others))
+    return Here(
+        destination=destination,
+        knob=knob,
+        beside=beside,
+        travel=travel,
+        wanted=wanted,
+        top=request.surface.top,
+        missed=hundredths(wanted, travel, request.surface.top),
+        mates=_mates(request, destination, beside),
+        bonds=tuple(
+            str(rule)
+            for rule in request.rules
+            if isinstance(rule, Together) and rule.weight is not None
+            if destination in (names := request.named(rule.names))
+            if len(names) > 1 and {destination, *beside}.issuperset(names)
+        ),
+        pins=tuple(pins),
+        others=tuple(others),
+    )
+
+
+def _mates(request: Request, destination: str, beside: tuple[str, ...]) -> tuple[str, ...]:
+    """What is beside a destination that was on one knob with it in its source."""
+
+    def origin(name: str) -> tuple[str | None, str | None]:
+        return request.voice_of[name].source, request.destinations[name].source_knob
+
+    own = origin(destination)
+    return tuple(name for name in beside if own[1] is not None and origin(name) == own)
 
 
 def _order(other: NotThere) -> tuple[bool, bool, tuple[int, ...]]:

@@ -55,15 +55,25 @@ class NotThere:
     def sentences(self) -> tuple[str, ...]:
         """The reasons in plain sentences, what matters most first."""
         found = [self._forbidden() if self.price is None else self._priced(self.price)]
-        hidden = len(self.obstacles) - MOST_OBSTACLES
-        found += [f"Also: {obstacle}." for obstacle in self.obstacles[1:MOST_OBSTACLES]]
-        found += [f"{hidden} more reasons of this sort."] if hidden > 0 else []
+        found += self._more()
         if self.best is not None:
             found.append(self._best(self.best))
         return tuple(found)
 
     def __str__(self) -> str:
         return "\n".join(self.sentences)
+
+    def _more(self) -> list[str]:
+        """The other obstacles; those that differ in the snapshot alone in one sentence."""
+        if not self.obstacles:
+            return []
+        first, others = self.obstacles[0], self.obstacles[1:]
+        alike = [each.snapshot for each in others if each.snapshot and first.like(each)]
+        others = tuple(each for each in others if not (each.snapshot and first.like(each)))
+        told = [f"Snapshots that part them too: {listed(alike)}."] if alike else []
+        told += [f"Also: {obstacle}." for obstacle in others[:MOST_OBSTACLES]]
+        hidden = len(others) - MOST_OBSTACLES
+        return told + ([f"{hidden} more reasons of this sort."] if hidden > 0 else [])
 
     def _forbidden(self) -> str:
         if self.lasting:

@@ -60,6 +60,8 @@ class Shared:
         found = [
             f"{self.knob} carries {listed(self.destinations)}; sharing it costs {cost}{terms}."
         ]
+        if self.next_best is not None:
+            found.append(self._next_best(self.next_best))
         if self.witness is not None:
             found.append(f"{self.witness}.")
         elif not self.free:
@@ -71,8 +73,6 @@ class Shared:
         found += [each.sentences[0] for each in self.moves[:MOST_MOVES]]
         if not self.moves:
             found.append("None of them could be moved off alone.")
-        if self.next_best is not None:
-            found.append(self._next_best(self.next_best))
         return tuple(found)
 
     def __str__(self) -> str:

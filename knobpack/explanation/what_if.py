@@ -74,10 +74,11 @@ class Difference:
         if self.comparison is None:
             return (f"Then no layout is possible: {told_clash(self)}.",)
         found = [self._cost(self.comparison)]
-        for number, term in enumerate(self.comparison.terms):
-            if term.tier != self.comparison.tier or number == MOST_LINES:
-                break
-            found.append(f"  {term}")
+        terms = [term for term in self.comparison.terms if term.tier == self.comparison.tier]
+        found += ["Term by term:"] if terms else []
+        found += [f"  {term}" for term in terms[:MOST_LINES]]
+        if len(terms) > MOST_LINES:
+            found.append(f"  all else {sum(term.amount for term in terms[MOST_LINES:]):+,}")
         if self.added:
             found.append(f"New: {listed(self.added)}.")
         if self.gone:

@@ -33,6 +33,12 @@ class Worth:
     difference: Difference
 
     @property
+    def free(self) -> bool:
+        """Whether it is proven to cost nothing."""
+        comparison = self.difference.comparison
+        return comparison is not None and comparison.tier is None and self.difference.certain
+
+    @property
     def sentences(self) -> tuple[str, ...]:
         """What it is worth, in one plain sentence."""
         comparison = self.difference.comparison
@@ -56,8 +62,15 @@ class Worths:
     @property
     def sentences(self) -> tuple[str, ...]:
         """One sentence for each, the dearest first."""
-        found = tuple(sentence for each in self.worths for sentence in each.sentences)
-        return found or ("Nothing was asked that could cost anything.",)
+        if not self.worths:
+            return ("Nothing was asked that could cost anything.",)
+        free = [each for each in self.worths if each.free]
+        found = [line for each in self.worths if not each.free for line in each.sentences]
+        if free:
+            alone = "this" if len(free) == 1 else "any one of these, all else as it is,"
+            found.append(f"Without {alone} no layout would be better, proven:")
+            found += [f"  {each.what}" for each in free]
+        return tuple(found)
 
     def __str__(self) -> str:
         return "\n".join(self.sentences)

@@ -45,8 +45,12 @@ def answer_text(heading: str, answer: Answer) -> str:
 
 
 def _lines(heading: str, answer: Answer) -> Iterator[str]:
+    from knobpack.clash import Clash
+
     yield from paragraph(heading, 0, 2)
-    for sentence in told(answer):
+    # A clash is the answer where it was asked how many knobs are enough.
+    none = (f"Full independence can be had on no number of knobs: {answer}",)
+    for sentence in none if isinstance(answer, Clash) else told(answer):
         # What belongs to the sentence before it is set in.
         text = sentence.lstrip(" ")
         yield from paragraph(text, 2 + len(sentence) - len(text), 2)
@@ -57,7 +61,8 @@ def _parts(whole: Explanation) -> Iterator[tuple[str, Answer]]:
     for left_out in whole.unplaced:
         yield WHY.format(left_out.destination), left_out
     yield BUDGET, whole.budget
-    yield LEAST_KNOBS, whole.least
+    if whole.least is not None:
+        yield LEAST_KNOBS, whole.least
     if whole.worths is not None:
         yield WORTH, whole.worths
     if whole.ties is not None:
@@ -66,3 +71,5 @@ def _parts(whole: Explanation) -> Iterator[tuple[str, Answer]]:
         yield WHY_SHARED.format(shared.knob), shared
     for here in whole.here:
         yield WHY.format(here.destination), here
+    if whole.clash is not None:
+        yield LEAST_KNOBS, whole.clash

@@ -44,7 +44,7 @@ def answer(
         InputError: a question does not fit the layout, or a file cannot be written.
         ImpossibleDemands: there is no layout to answer a question about.
         NoLayoutFound: a search was stopped before any layout was known. As with impossible
-            demands, what could be answered is shown all the same.
+            demands, what can be answered is shown all the same.
         OSError: standard output cannot be written to.
     """
     allocation, impossible = None, None
@@ -85,10 +85,10 @@ def _possible(answers: Iterable[Answer]) -> bool | None:
 
 def _answers(
     asked: Sequence[Question], request: Request, allocation: Allocation | None, *, quiet: bool
-) -> tuple[dict[Question, Answer], NoLayoutFound | ImpossibleDemands | None]:
+) -> tuple[dict[Question, Answer], NoLayoutFound | None]:
     """The answers, and why the first of those that are missing has none."""
     found: dict[Question, Answer] = {}
-    missing: NoLayoutFound | ImpossibleDemands | None = None
+    missing: NoLayoutFound | None = None
     shown = not quiet and sys.stderr is not None and sys.stderr.isatty()
     for number, question in enumerate(asked, 1):
         line = f"answering {number} of {len(asked)}: {question.heading}"
@@ -98,7 +98,7 @@ def _answers(
                     found[question] = question.of_request(request)
                 elif question.of_layout is not None and allocation is not None:
                     found[question] = question.of_layout(allocation)
-        except (NoLayoutFound, ImpossibleDemands) as error:
+        except NoLayoutFound as error:
             missing = missing or error
         except InputError as error:
             error.add_note(f"asked by {question.asked}")

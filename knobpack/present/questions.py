@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 import attrs
 
 from knobpack.allocation import Allocation
+from knobpack.clash import ImpossibleDemands
 from knobpack.errors import InputError, Reason
 from knobpack.files import load_request
 from knobpack.present.answer_text import (
@@ -123,7 +124,11 @@ def _least_knobs(_: Request, asked: Asked, options: argparse.Namespace) -> Quest
     def answer(request: Request) -> Answer:
         from knobpack.explanation.least import least_knobs
 
-        return least_knobs(request, effort=options.effort)
+        try:
+            return least_knobs(request, effort=options.effort)
+        except ImpossibleDemands as error:
+            # That no number of knobs is enough is an answer too.
+            return error.clash
 
     return Question(asked, LEAST_KNOBS, of_request=answer)
 

@@ -41,7 +41,7 @@ def with_knobs(request: Request, more: int = 1) -> Request:
         right = f"a surface has at most {fields.MOST_ITEMS} knobs and rows"
         raise InputError("more", more, right)
     taken = set(surface.knob_names)
-    names = (f"more {number}" for number in range(1, len(taken) + more + 1))
+    names = (f"new {number}" for number in range(1, len(taken) + more + 1))
     free = [name for name in names if name not in taken][:more]
     knobs = (*surface.knobs, *(Knob(name, row, place) for place, name in enumerate(free, 1)))
     return attrs.evolve(request, surface=attrs.evolve(surface, knobs=knobs))

@@ -11,8 +11,7 @@ import pytest
 from knobpack.allocation import Allocation, Following, NewLayer, Tier
 from knobpack.checker import check, follows
 from knobpack.errors import InputError
-from knobpack.files import dumps, load, loads, save
-from knobpack.files.plain import allocation_to_plain, from_plain, to_plain
+from knobpack.files import allocation_to_plain, dumps, from_plain, load, loads, save, to_plain
 from knobpack.prices import TIERS
 from tests.samples import REQUEST
 
@@ -193,7 +192,7 @@ def test_an_allocation_is_written_whole_but_not_read_back(tmp_path: Path) -> Non
     assert json.loads(dumps(made)) == plain == to_plain(made)
     assert list(plain) == [
         *("knobpack", "version", "routes", "travels", "following", "unplaced", "layers"),
-        *("tiers", "prices", "stopped"),
+        *("tiers", "prices", "stopped", "frontiers"),
     ]
     assert plain["knobpack"] == "allocation"
     assert plain["version"] == 1

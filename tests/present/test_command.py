@@ -14,9 +14,10 @@ import pytest
 from knobpack.allocator import allocate_request
 from knobpack.errors import KnobpackError, NoLayoutFound
 from knobpack.files import load_request, loads, save, schema, to_plain
-from knobpack.present import command
+from knobpack.present import command, streams
 from knobpack.present.command import main
 from knobpack.present.demo import demo_request
+from knobpack.present.options import QUESTIONS
 from knobpack.present.text import layout_text
 from knobpack.words import Fixed, Request
 from tests.present.samples_of_command import SMALL
@@ -106,18 +107,25 @@ def test_help_says_every_option_and_status(capsys: pytest.CaptureFixture[str]) -
         "--time-limit",
         "--effort",
         "--quiet",
+        "--graph",
         "--write-demo",
         "--schema",
+        "--solve",
+        "--stay-close",
+        *(option for option, _, _ in QUESTIONS),
     ):
-        assert option in told
+        assert f"\n  {option}" in told
+    # Every question says what it takes, in words that a player knows.
+    for option, values, _ in QUESTIONS:
+        assert f"  {' '.join((option, *values))}" in told
     for status in (
-        command.DONE,
-        command.FAULT,
-        command.REFUSED,
-        command.IMPOSSIBLE,
-        command.NOTHING_FOUND,
-        command.INTERRUPTED,
-        command.READER_GONE,
+        streams.DONE,
+        streams.FAULT,
+        streams.REFUSED,
+        streams.IMPOSSIBLE,
+        streams.NOTHING_FOUND,
+        streams.INTERRUPTED,
+        streams.READER_GONE,
     ):
         assert f"\n  {status:<4} " in told
 

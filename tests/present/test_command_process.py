@@ -141,7 +141,13 @@ def test_a_long_search_shows_progress_and_ends_at_ctrl_c(tmp_path: Path) -> None
 def test_help_and_refusals_do_not_wait_for_the_solver() -> None:
     code = "import sys; from knobpack.present.command import main; main(sys.argv[1:])"
     code += "; assert not {'ortools', 'networkx'} & set(sys.modules)"
-    for arguments in (["--help"], ["--schema"], ["no such file"], ["--write-demo", "-"]):
+    for arguments in (
+        ["--help"],
+        ["--schema"],
+        ["no such file"],
+        ["--write-demo", "-"],
+        ["--why", "nobody", "--ties"],
+    ):
         ended = subprocess.run(  # noqa: S603
             [sys.executable, "-c", code, *arguments], cwd=ROOT, capture_output=True, check=False
         )

@@ -1,0 +1,109 @@
+"""Answers of every kind, and a reader of their plain form that knows nothing of how it is made."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from functools import cache
+from typing import Any
+
+import attrs
+
+from knobpack.allocation import Allocation
+from knobpack.allocator import allocate_request
+from knobpack.clash import Clash, WayOut
+from knobpack.clash.every import every_clash
+from knobpack.explanation.best_layouts import best_layouts
+from knobpack.explanation.budget import knob_budget
+from knobpack.explanation.here import why_here
+from knobpack.explanation.least import least_knobs
+from knobpack.explanation.not_there import why_not
+from knobpack.explanation.shared import why_shared
+from knobpack.explanation.unplaced import why_unplaced
+from knobpack.explanation.what_if import what_if
+from knobpack.explanation.whole import explain
+from knobpack.explanation.worth import price_of_demands
+from knobpack.words import (
+    Apart,
+    Destination,
+    Fixed,
+    Layout,
+    Request,
+    Route,
+    Snapshot,
+    Surface,
+    Travel,
+    Voice,
+)
+from knobpack.words.demand import demands_of
+from knobpack.words.edits import placed, without_rule
+
+PAD = Voice("Pad №1", (Destination("höhe", source_knob="A"), Destination("level", source_knob="A")))
+BASS = Voice("Bass", (Destination("cutoff"), Destination("drive", travel=Travel(127, 0))))
+LEAD = Voice("Lead", (Destination("level", priority=5),))
+REQUEST = Request(
+    Surface.row(3, destinations_per_knob=2, reserved=("K3",)),
+    (PAD, BASS, LEAD),
+    snapshots=(Snapshot("all", ("Pad №1", "Bass", "Lead")), Snapshot("low", ("Bass",))),
+    rules=(Apart(("Pad №1",), ("Bass/drive",), weight=30), Fixed(("Bass/cutoff",), "K1")),
+    keep=Layout((Route("Pad №1/level", "K2"),)),
+)
+"""Five destinations on two knobs: one must be left out."""
+
+
+@cache
+def allocation() -> Allocation:
+    """The best layout for :data:`REQUEST`."""
+    return allocate_request(REQUEST)
+
+
+@cache
+def answers() -> dict[str, Any]:
+    """An answer to every question, by the name of the question in files."""
+    made = allocation()
+    (left_out,) = made.unplaced
+    demands = demands_of(REQUEST)
+    return {
+        "why here": why_here(made, "Bass/cutoff"),
+        "why not": why_not(made, "Bass/drive", "K2", solve=True),
+        "why shared": why_shared(made, "K2", solve=True),
+        "why left out": why_unplaced(made, left_out),
+        "knob budget": knob_budget(made, each_knob=True),
+        "least knobs": least_knobs(REQUEST),
+        "ties": best_layouts(made, places=True),
+        "worth": price_of_demands(made),
+        "what if": what_if(made, without_rule(REQUEST, REQUEST.rules[0])),
+        "everything": explain(made, solve=True),
+        "every clash": every_clash(placed(REQUEST)),
+        # Made by hand, so that every kind of demand is in it.
+        "clash": Clash(demands, False, (WayOut(demands[:2], 7),), 2, ("Bass/drive",), 4),
+    }
+
+
+def differences(value: Any, plain: Any, where: str = "") -> list[str]:
+    """Where a plain form does not hold what a value holds, or holds more."""
+    if isinstance(value, list | tuple):
+        if type(plain) is not list or len(plain) != len(value):
+            return [where]
+        pairs = zip(value, plain, strict=True)
+        return _joined(differences(*pair, f"{where}[{at}]") for at, pair in enumerate(pairs))
+    if not attrs.has(type(value)):
+        return [] if type(value) is type(plain) and value == plain else [where]
+    if type(plain) is not dict:
+        return [where]
+    fields = {field.name.lstrip("_"): getattr(value, field.name) for field in value.__attrs_attrs__}
+    name, module = type(value).__name__, type(value).__module__
+    if name == "Allocation":
+        del fields["request"]
+    elif name == "Demand":
+        fields["sentence"] = str(value)
+    elif module == "knobpack.words.rules":
+        # A rule stands in an answer as it stands in a request: without its defaults.
+        fields = {"rule": name.lower(), **{k: v for k, v in fields.items() if v is not None}}
+    if list(plain) != list(fields):
+        return [f"{where}: {list(plain)}"]
+    return _joined(differences(fields[key], plain[key], f"{where}.{key}") for key in fields)
+
+
+def _joined(those: Any) -> list[str]:
+    found: Sequence[list[str]] = list(those)
+    return [each for part in found for each in part]

@@ -1,0 +1,46 @@
+"""Answer text and files hold every sentence, however odd the request."""
+
+from __future__ import annotations
+
+import json
+import os
+
+from hypothesis import HealthCheck, given, settings
+
+from knobpack.allocator import allocate_request
+from knobpack.clash import ImpossibleDemands
+from knobpack.clash.every import EveryClash, every_clash
+from knobpack.explanation.whole import Explanation, explain
+from knobpack.files import dumps, to_plain
+from knobpack.present.answer_text import answer_text
+from knobpack.words import Request
+from tests.files.answers import differences
+from tests.oracles.strategies import small_requests
+from tests.present.read_answers import fits, joined
+
+HEAD = ("knobpack", "version", "question", "sentences")
+EXAMPLES = int(os.environ.get("KNOBPACK_EXAMPLES", "60"))
+
+
+@settings(max_examples=EXAMPLES, deadline=None, suppress_health_check=list(HealthCheck))
+@given(small_requests())
+def test_all_is_said_and_written_of_requests_with_every_feature(request: Request) -> None:
+    answer: Explanation | EveryClash
+    try:
+        made = allocate_request(request)
+    except ImpossibleDemands:
+        answer = every_clash(request, most=10)
+    else:
+        answer = explain(made)
+    text = answer_text("HEADING", answer)
+    assert text.endswith("\n")
+    assert fits(text)
+    body = [line for line in text.split("\n") if line.startswith("  ")]
+    # A name without spaces that is longer than a line is broken: all else stands as it is.
+    assert joined(body).replace(" ", "") == joined(answer.sentences).replace(" ", "")
+    headings = [line for line in text.split("\n") if line and not line.startswith("  ")]
+    assert isinstance(answer, Explanation) or headings == ["HEADING"]
+    plain = to_plain(answer)
+    assert json.loads(dumps(answer)) == plain
+    fields = {key: value for key, value in plain.items() if key not in HEAD}
+    assert differences(answer, fields) == []

@@ -1,0 +1,217 @@
+"""Questions on the command line: each is answered as the library answers it."""
+
+from __future__ import annotations
+
+import json
+import re
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from knobpack.allocation import Allocation
+from knobpack.explanation.best_layouts import best_layouts
+from knobpack.explanation.budget import knob_budget
+from knobpack.explanation.here import why_here
+from knobpack.explanation.least import least_knobs
+from knobpack.explanation.not_there import why_not
+from knobpack.explanation.shared import why_shared
+from knobpack.explanation.what_if import what_if
+from knobpack.explanation.whole import explain
+from knobpack.explanation.worth import price_of_demands
+from knobpack.files import to_plain
+from knobpack.present.command import main
+from knobpack.present.options import QUESTIONS
+from knobpack.words import Request
+from knobpack.words.edits import (
+    only,
+    with_knobs,
+    without_knob,
+    without_rule,
+    without_snapshot,
+    without_voice,
+)
+from tests.present.read_answers import DEMO, fits, joined, solved, told
+
+
+def changed(request: Request) -> Callable[[Allocation], Any]:
+    return lambda made: what_if(made, request)
+
+
+ASKED: list[tuple[list[str], str, Callable[[Allocation], Any]]] = [
+    (
+        ["--why", "Glass pad/level"],
+        "WHY  Glass pad/level",
+        lambda a: why_here(a, "Glass pad/level"),
+    ),
+    (
+        ["--why-not", "Glass pad/level", "K2"],
+        "WHY NOT  Glass pad/level on K2",
+        lambda a: why_not(a, "Glass pad/level", "K2"),
+    ),
+    (
+        ["--why-not", "Glass pad/level", "K2", "--solve"],
+        "WHY NOT  Glass pad/level on K2",
+        lambda a: why_not(a, "Glass pad/level", "K2", solve=True),
+    ),
+    (["--why-shared", "K5"], "WHY SHARED  K5", lambda a: why_shared(a, "K5")),
+    (
+        ["--solve", "--why-shared", "K5"],
+        "WHY SHARED  K5",
+        lambda a: why_shared(a, "K5", solve=True),
+    ),
+    (["--budget"], "KNOB BUDGET", knob_budget),
+    (["--budget", "--solve"], "KNOB BUDGET", lambda a: knob_budget(a, each_knob=True)),
+    (["--least-knobs"], "LEAST KNOBS", lambda a: least_knobs(a.request)),
+    (["--ties"], "TIES", best_layouts),
+    (["--ties", "--solve"], "TIES", lambda a: best_layouts(a, places=True)),
+    (["--worth"], "WORTH  of what was asked", price_of_demands),
+    (["--without", "K3"], "WHAT IF  without the knob K3", changed(without_knob(DEMO, "K3"))),
+    (
+        ["--without", "K3", "--stay-close"],
+        "WHAT IF  without the knob K3",
+        lambda a: what_if(a, without_knob(DEMO, "K3"), stay_close=True),
+    ),
+    (
+        ["--without", "1"],
+        "WHAT IF  without the rule apart(Reed lead/level; Glass pad/level)",
+        changed(without_rule(DEMO, DEMO.rules[0])),
+    ),
+    (
+        ["--without", str(DEMO.rules[2])],
+        "WHAT IF  without the rule alone(Reed lead/level), weight 250",
+        changed(without_rule(DEMO, DEMO.rules[2])),
+    ),
+    (
+        ["--without", "Top alone"],
+        "WHAT IF  without the snapshot Top alone",
+        changed(without_snapshot(DEMO, "Top alone")),
+    ),
+    (
+        ["--without", "Reed lead"],
+        "WHAT IF  without the voice Reed lead",
+        changed(without_voice(DEMO, "Reed lead")),
+    ),
+    (
+        ["--without", "Low drone/reverb"],
+        "WHAT IF  without Low drone/reverb",
+        changed(only(DEMO, [name for name in DEMO.destinations if name != "Low drone/reverb"])),
+    ),
+    (["--more-knobs", "2"], "WHAT IF  2 more knobs", changed(with_knobs(DEMO, 2))),
+    (["--more-knobs", "1"], "WHAT IF  1 more knob", changed(with_knobs(DEMO, 1))),
+]
+
+
+@pytest.mark.usefixtures("once")
+@pytest.mark.parametrize(("arguments", "heading", "answer"), ASKED, ids=lambda each: str(each)[:40])
+def test_a_question_about_the_demo_is_answered(
+    arguments: list[str],
+    heading: str,
+    answer: Callable[[Allocation], Any],
+    tmp_path: Path,
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    target = tmp_path / "answers.json"
+    assert main([*arguments, "--json", str(target)]) == 0
+    out, err = capsys.readouterr()
+    expected = answer(solved(DEMO))
+    assert told(out) == {joined([heading]): joined(expected.sentences)}
+    assert out.endswith(".\n")
+    assert out.isascii()
+    assert fits(out)
+    assert err.count("\n") == 1  # that this is the demo
+    found = json.loads(target.read_text("utf-8"))
+    (one,) = found.pop("answers")
+    assert found == {"knobpack": "answers", "version": 1}
+    assert one.pop("asked").startswith(next(each for each in arguments if each != "--solve"))
+    assert one == to_plain(expected)
+
+
+def test_every_option_is_asked_about_the_demo() -> None:
+    # --what-if, --explain and --clashes have tests of their own.
+    asked = {each for arguments, _, _ in ASKED for each in arguments if each.startswith("--")}
+    others = {"--what-if", "--explain", "--clashes"}
+    assert asked - {"--solve", "--stay-close"} | others == {option for option, _, _ in QUESTIONS}
+
+
+def test_a_question_is_answered_without_help_from_the_tests(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    assert main(["--why", "Glass pad/level", "--effort", "9"]) == 0
+    assert joined(why_here(solved(DEMO), "Glass pad/level").sentences) in joined(
+        capsys.readouterr().out.split("\n")
+    )
+
+
+@pytest.mark.usefixtures("once")
+def test_everything_about_the_demo(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["--explain"]) == 0
+    plain = capsys.readouterr().out
+    whole = explain(solved(DEMO))
+    parts = told(plain)
+    assert list(parts)[:2] == ["KNOB BUDGET", "LEAST KNOBS"]
+    assert joined(tuple(parts.values())) == joined(whole.sentences)
+    assert fits(plain)
+    assert [f"WHY {name}" for name in DEMO.destinations] == [
+        heading for heading in parts if re.match(r"WHY (?!SHARED)", heading)
+    ]
+    shared = [each.knob for each in whole.shared]
+    assert [h for h in parts if "SHARED" in h] == [f"WHY SHARED {knob}" for knob in shared]
+    target = tmp_path / "answers.json"
+    assert main(["--explain", "--solve", "--json", str(target)]) == 0
+    (one,) = json.loads(target.read_text("utf-8"))["answers"]
+    assert one.pop("asked") == "--explain"
+    solved_again = explain(solved(DEMO), solve=True)
+    assert one == to_plain(solved_again)
+    parts = told(capsys.readouterr().out)
+    assert list(parts)[:4] == ["KNOB BUDGET", "LEAST KNOBS", "WORTH of what was asked", "TIES"]
+    assert joined(tuple(parts.values())) == joined(solved_again.sentences)
+
+
+PAIRS = [(name, knob) for name in DEMO.destinations for knob in DEMO.surface.knob_names]
+
+
+@pytest.mark.usefixtures("once")
+def test_every_pair_of_the_demo_is_answered_or_refused_because_it_is_there(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    made = solved(DEMO)
+    there = {(route.destination, route.knob) for route in made.routes}
+    assert (len(PAIRS), len(there)) == (23 * 8, 23)
+    asked = []
+    for name, knob in PAIRS:
+        if (name, knob) not in there:
+            asked += ["--why-not", name, knob]
+            continue
+        assert main(["--why-not", name, knob, "--quiet"]) == 2
+        out, err = capsys.readouterr()
+        assert out == ""
+        assert err.count("\n") == 1
+        assert f"{name} is on it; ask why it is there; asked by --why-not" in err
+    assert main([*asked, "--quiet", "--json", "-"]) == 0
+    answers = json.loads(capsys.readouterr().out)["answers"]
+    found = [(each["destination"], each["knob"]) for each in answers]
+    assert found == [pair for pair in PAIRS if pair not in there]
+    for each in answers:
+        # Forbidden by facts, or priced: one of the two, and never both.
+        assert (each["obstacles"] == []) == (each["price"] is not None)
+        assert len(each["sentences"][0]) > 30
+        expected = to_plain(why_not(made, each["destination"], each["knob"]))
+        assert {key: value for key, value in each.items() if key != "asked"} == expected
+
+
+@pytest.mark.usefixtures("once")
+def test_answers_stand_in_the_order_of_the_questions(capsys: pytest.CaptureFixture[str]) -> None:
+    asked = ["--without", "K3", "--ties", "--why", "Glass pad/level", "--ties", "--without", "K4"]
+    assert main([*asked, "--least-knobs"]) == 0
+    out = capsys.readouterr().out
+    assert list(told(out)) == [
+        *("WHAT IF without the knob K3", "TIES", "WHY Glass pad/level"),
+        *("WHAT IF without the knob K4", "LEAST KNOBS"),
+    ]
+    assert "LAYOUT" not in out
+    # One line is left free between them.
+    assert [at for at, line in enumerate(out.split("\n")) if not line][:-1] == [
+        at - 1 for at, line in enumerate(out.split("\n")) if line[:1].isupper() and at
+    ]
