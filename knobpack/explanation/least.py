@@ -105,7 +105,7 @@ class LeastKnobs:
         """The numbers and what shows them in plain sentences, what matters most first."""
         if not self.destinations:
             return ("There is no destination, so it takes no knob.",)
-        found = [self._independent(), *self._needed(), self._unshared(), self._example()]
+        found = [self._independent(), *self._needed(), self._unshared(), *self._example()]
         return tuple(found)
 
     def __str__(self) -> str:
@@ -144,7 +144,7 @@ class LeastKnobs:
         if self.proven:
             start = "Fewer will not do"
         if self.by == COUNT:
-            return (f"{start}: {self._counted()}.",)
+            return self._counted(start)
         count = len(self.separated)
         names = listed(self.separated)
         if self.by == SEPARATED:
@@ -156,23 +156,22 @@ class LeastKnobs:
             f"{told}. The most known that can never share a knob are these {count:,}: {names}.",
         )
 
-    def _counted(self) -> str:
+    def _counted(self, start: str) -> tuple[str, ...]:
         limit = f"a knob may carry {self.per_knob:,} at most"
         if len(self.crowds) == 1 and len(self.crowds[0].destinations) == self.destinations:
-            return f"there are {self.destinations:,} destinations, and {limit}"
-        told = [limit]
-        for crowd in self.crowds:
-            names = listed(crowd.destinations)
-            told.append(
-                f"these {len(crowd.destinations):,} can share with each other only, and take "
-                f"{many(crowd.knobs, 'knob')}: {names}"
-            )
+            return (f"{start}: there are {self.destinations:,} destinations, and {limit}.",)
+        told = [f"{start}, for {limit}:"]
+        told += [
+            f"  These {len(crowd.destinations):,} can share with each other only, and take "
+            f"{many(crowd.knobs, 'knob')}: {listed(crowd.destinations)}."
+            for crowd in self.crowds
+        ]
         others = self.uncrowded
         if others:
-            one = f"{listed(others)} can share with none of them"
-            each = f"these {len(others):,} can share neither with them nor with each other"
-            told.append(one if len(others) == 1 else f"{each}: {listed(others)}")
-        return "; ".join(told)
+            one = f"  {listed(others)} can share with none of them."
+            each = f"  These {len(others):,} can share neither with them nor with each other"
+            told.append(one if len(others) == 1 else f"{each}: {listed(others)}.")
+        return tuple(told)
 
     def _unshared(self) -> str:
         knobs, lacking = many(self.unshared, "knob"), self._lacking(self.unshared_missing)
@@ -184,13 +183,14 @@ class LeastKnobs:
             f"on one knob: {held}{_rest(self.bound)}."
         )
 
-    def _example(self) -> str:
-        told = [
-            f"{listed(names)} ({knob or 'a knob more'})"
-            for names, knob in zip(self.sets, self.knob_of, strict=True)
-        ]
-        held = "; ".join(told[:MOST_SHOWN])
-        return f"On {many(self.independent, 'knob')} it can be so: {held}{_rest(told)}."
+    def _example(self) -> tuple[str, ...]:
+        pairs = list(zip(self.sets, self.knob_of, strict=True))
+        pairs.sort(key=lambda pair: (pair[1] is None, len(pair[1] or ""), pair[1] or ""))
+        told = [f"  {knob or 'a new knob'}: {listed(names)}" for names, knob in pairs]
+        hidden = len(told) - MOST_SHOWN
+        rest = [f"  and {hidden:,} more"] if hidden > 0 else []
+        start = f"On {many(self.independent, 'knob')} it can be so:"
+        return (start, *told[:MOST_SHOWN], *rest)
 
 
 def _rest(those: tuple[object, ...] | list[str]) -> str:

@@ -265,7 +265,9 @@ def test_kept_fixed_and_bound_ones_stay_where_they_are() -> None:
             "With nothing shared that need not be it takes 4 knobs; 2 more than are open on the "
             "surface. These must be on one knob: V/a, V/b and V/c; V/d and V/e."
         ),
-        "On 2 knobs it can be so: V/a, V/b, V/c, V/f and V/g (a knob more); V/d and V/e (K2).",
+        "On 2 knobs it can be so:",
+        "  K2: V/d and V/e",
+        "  a new knob: V/a, V/b, V/c, V/f and V/g",
     )
     assert_right(asked, answer)
 
@@ -280,13 +282,11 @@ def test_crowds_and_others_are_added_up() -> None:
     assert (answer.independent, answer.by) == (5, COUNT)
     assert answer.crowds == (Crowd(("V/a", "V/b", "V/c", "V/d", "V/e"), 3),)
     assert answer.uncrowded == ("V/f", "V/g")
-    assert answer.sentences[:2] == (
+    assert answer.sentences[:4] == (
         "Full independence takes 5 knobs; the surface has 8.",
-        (
-            "Fewer will not do: a knob may carry 2 at most; these 5 can share with each other "
-            "only, and take 3 knobs: V/a, V/b, V/c, V/d and V/e; these 2 can share neither with "
-            "them nor with each other: V/f and V/g."
-        ),
+        "Fewer will not do, for a knob may carry 2 at most:",
+        ("  These 5 can share with each other only, and take 3 knobs: V/a, V/b, V/c, V/d and V/e."),
+        "  These 2 can share neither with them nor with each other: V/f and V/g.",
     )
     assert_right(asked, answer)
 
