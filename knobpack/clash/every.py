@@ -11,7 +11,7 @@ cited from memory.)
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from typing import TYPE_CHECKING
 
 import attrs
@@ -24,16 +24,14 @@ from knobpack.words.fields import MOST_ITEMS, check_whole
 
 if TYPE_CHECKING:
     from knobpack.clash.feasible import Feasible
-    from knobpack.solver.watch import Watch
+    from knobpack.solver.cpsat import Status
 
 DEFAULT_EFFORT = 10.0
 """Deterministic effort a search may take: some tens of seconds at most on a usual machine."""
 
 MOST_EFFORT = 10**9
-"""An effort, at most."""
 
-MORE_SETS = "more clashing sets than asked for"
-MORE_WAYS = "more ways out than asked for"
+MORE_SETS, MORE_WAYS = "more clashing sets than asked for", "more ways out than asked for"
 
 _CHEAPEST = 10
 """Ways out, at most, that are looked for in the order of their prices: that order costs time."""
@@ -82,7 +80,7 @@ class EveryClash:
             told = "It is not known whether every demand can be met"
             return (f"{told}: the search was stopped ({self.stopped}).",)
         ways = [
-            f"Way out {number}, {_points(way.price)}: {way}"
+            f"Way out {number}, reckoned at {_counted(way.price, 'point', 'points')}: {way}"
             + ("." if way.proven else " (not proven: another may cost less).")
             for number, way in enumerate(self.ways_out[:_TOLD], start=1)
         ]
@@ -103,23 +101,20 @@ class EveryClash:
         return "\n".join(self.sentences)
 
     def _count(self) -> str:
-        sets = _counted(len(self.sets), "smallest set of demands that clash", "smallest sets")
-        sets = sets if len(self.sets) == 1 else f"{sets} of demands that clash"
+        sets = _counted(len(self.sets), "clash", "clashes")
         ways = _counted(len(self.ways_out), "way out", "ways out")
         if self.complete:
-            return f"There are {sets}, and {ways}: proven to be all."
-        why = {
-            MORE_SETS: "there are more such sets",
-            MORE_WAYS: "there are more ways out",
-        }.get(self.stopped or "", f"the search was stopped ({self.stopped})")
-        return f"Found: {sets}, and {ways}. Not proven to be all: {why}."
+            return f"Proven to be all: {sets} and {ways}."
+        more = {MORE_SETS: "there are more clashes", MORE_WAYS: "there are more ways out"}
+        why = more.get(self.stopped or "", f"the search was stopped ({self.stopped})")
+        return f"Found so far: {sets} and {ways}. Not proven to be all: {why}."
 
 
 def every_clash(request: Request, *, most: int = 100, effort: float = DEFAULT_EFFORT) -> EveryClash:
     """Find all minimal sets of demands that clash, and all minimal ways out.
 
-    There may be very many of both; the search ends as soon as there is one more of either than
-    ``most``. The cheapest ways out are looked for first, with half of the effort at most.
+    There may be very many; the search ends as soon as there is one more of either than ``most``.
+    The cheapest ways out are looked for first, with half of the effort at most.
 
     Args:
         request: what is asked.
@@ -178,7 +173,7 @@ class _Found:
     def cheapest(self, most: int) -> None:
         """Find the ``most`` cheapest ways out, or fewer, with half of the effort that is left."""
         from knobpack.clash.feasible import Feasible
-        from knobpack.clash.minimal import grow
+        from knobpack.clash.minimal import confirmed, grow
         from knobpack.clash.ways_out import ways_out
 
         half = self.feasible.watch.afresh(self.feasible.watch.effort / 2)
@@ -187,7 +182,8 @@ class _Found:
             # What is proven the cheapest that holds no other way out is minimal.
             certain = way if way.proven else grow(self.feasible, way.demands)
             part = self._part(certain.demands)
-            if certain.proven and part not in self.ways:
+            rest = self._demands(self._part(self.feasible.demands) & ~part)
+            if certain.proven and part not in self.ways and confirmed(self.feasible, rest).possible:
                 self.ways.append(part)
                 self.least.extend([self._price(part)] if way.proven else [])
         self.feasible.watch.spend(allowed - half.effort)
@@ -205,17 +201,15 @@ class _Found:
         from knobpack.solver.cpsat import Status
         from knobpack.solver.watch import EFFORT
 
-        watch = self.feasible.watch
         while True:
-            status, seed = self._seed(watch)
+            status, seed = self._seed()
             if status is Status.IMPOSSIBLE:
                 return None
-            if seed is None:
-                return watch.stopped or EFFORT
             wanted = self._demands(seed)
-            possible = confirmed(self.feasible, wanted).possible
+            known = status is not Status.UNKNOWN
+            possible = confirmed(self.feasible, wanted).possible if known else None
             if possible is None:
-                return watch.stopped or EFFORT
+                break
             if possible:
                 if len(self.ways) >= most:
                     return MORE_WAYS
@@ -228,8 +222,9 @@ class _Found:
                 return MORE_SETS
             part = shrink(self.feasible, wanted)
             if not part.proven:
-                return watch.stopped or EFFORT
+                break
             self.sets.append(self._part(part.demands))
+        return self.feasible.watch.stopped or EFFORT
 
     def told_sets(self) -> tuple[tuple[Demand, ...], ...]:
         """The clashing sets, in their order."""
@@ -249,12 +244,8 @@ class _Found:
             for part in sorted(self.ways, key=order)
         )
 
-    def _seed(self, watch: Watch) -> tuple[object, Part | None]:
-        """A part that is still on the map and that nothing can be added to.
-
-        Returns:
-            The status of the search for one, and the part; None where none was found.
-        """
+    def _seed(self) -> tuple[Status, Part]:
+        """A part that is still on the map and that nothing can be added to, if one was found."""
         from ortools.sat.python import cp_model
 
         from knobpack.solver import cpsat
@@ -265,9 +256,9 @@ class _Found:
             model.add_bool_or([~kept[position] for position in _positions(part)])
         for part in self.ways:
             model.add_bool_or([kept[position] for position in _positions(part)])
-        answer = cpsat.solve(model, watch)
+        answer = cpsat.solve(model, self.feasible.watch)
         if answer.value is None:
-            return answer.status, None
+            return answer.status, 0
         seed = sum(answer.value(each) << position for position, each in enumerate(kept))
         demands = self.feasible.demands
         # The dearest are taken in first, so that what is left to give up is cheap.
@@ -284,11 +275,11 @@ class _Found:
         return tuple(self.feasible.demands[position] for position in _positions(part))
 
     def _part(self, demands: Iterable[Demand]) -> Part:
-        chosen = frozenset(demands)
+        chosen = set(demands)
         return sum(1 << p for p, demand in enumerate(self.feasible.demands) if demand in chosen)
 
 
-def _positions(part: Part) -> Sequence[int]:
+def _positions(part: Part) -> list[int]:
     return [position for position in range(part.bit_length()) if part >> position & 1]
 
 
@@ -300,10 +291,6 @@ def _check_effort(effort: object) -> None:
 
 def _counted(count: int, one: str, several: str) -> str:
     return f"{count:,} {one if count == 1 else several}"
-
-
-def _points(price: int) -> str:
-    return f"reckoned at {_counted(price, 'point', 'points')}"
 
 
 def _rest(count: int, one: str, several: str) -> tuple[str, ...]:

@@ -130,8 +130,7 @@ class Budget:
         told = f"One more knob {_saves(self.now, self.more)}"
         takers = [self.families[at].name for at in self.more.takers]
         if takers:
-            comma = "," if len(takers) > 1 else ""
-            return f"{told}; {_one_of(takers)}{comma} would take it."
+            return f"{told}; it would go to {_one_of(takers)}."
         anew = any(self.more.change or ())
         return f"{told}, once the knobs are divided anew." if anew else f"{told}."
 
@@ -145,7 +144,7 @@ class Budget:
         told = "Giving one knob up costs"
         givers = [self.families[at].name for at in self.fewer.givers]
         if givers:
-            return f"{told} least at {_one_of(givers)}: {_costs(self.now, self.fewer)}."
+            return f"{told} least if taken from {_one_of(givers)}: {_costs(self.now, self.fewer)}."
         anew = ", once the knobs are divided anew" if any(self.fewer.change or ()) else ""
         return f"{told} {_costs(self.now, self.fewer)}{anew}."
 

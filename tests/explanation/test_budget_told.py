@@ -1,0 +1,234 @@
+"""What the knob budget says, by hand, and in which words."""
+
+from __future__ import annotations
+
+import pickle
+import re
+from typing import Any
+
+import attrs
+import pytest
+
+from benchmarks.requests import eight_knobs
+from knobpack.allocation import Allocation
+from knobpack.allocator import allocate_request
+from knobpack.errors import InputError
+from knobpack.explanation.budget import knob_budget
+from knobpack.present.demo import demo_request
+from knobpack.words import (
+    Alone,
+    Apart,
+    Barred,
+    Destination,
+    Request,
+    Snapshot,
+    Surface,
+    Together,
+    Voice,
+    Weights,
+)
+from tests.explanation.test_budget import allocations
+from tests.oracles.budget import wrong_in
+
+
+def pads(knobs: int, *rules: Any, **changes: Any) -> Allocation:
+    """Two voices that move apart, of two kinds each: sharing costs 300 + 100 with full travels."""
+    kinds = (Destination("cutoff"), Destination("level"))
+    voices = (Voice("Pad", kinds), Voice("Reed", (*kinds, Destination("pan"))))
+    scenes = (Snapshot("low", ("Pad",)), Snapshot("high", ("Reed",)))
+    asked = Request(Surface.row(knobs), voices, snapshots=scenes, rules=rules, **changes)
+    return allocate_request(asked)
+
+
+def test_a_budget_by_hand() -> None:
+    # Three knobs: Pad takes one, Reed two, or the other way round: 400 + 400, or 0 + 800.
+    answer = knob_budget(pads(3))
+    pad, reed = answer.families
+    assert answer.now.values == (0, 0, 800)
+    assert answer.more.values == (0, 0, 400)
+    assert answer.more.change == (0, 0, -400)
+    assert answer.fewer is not None
+    assert answer.fewer.values == (0, 0, 1200)
+    assert (pad.name, reed.name) == ("Pad", "Reed")
+    assert answer.solved_again == 0
+    mostly_reed = len(reed.knobs) == 2
+    assert [each.change for each in (pad.more, reed.more)] == [
+        (0, 0, -400 if mostly_reed else 0),
+        (0, 0, -400),
+    ]
+    assert answer.more.takers == ((0, 1) if mostly_reed else (1,))
+    assert answer.fewer.givers == ((1,) if mostly_reed else (0,))
+    # With its one knob, Pad loses two destinations of priority 3: 16 points each by default.
+    only = pad if mostly_reed else reed
+    assert only.fewer is not None
+    assert only.fewer.values == (32 if mostly_reed else 48, 0, 0)
+    taker = "Pad, or just as well Reed," if mostly_reed else "Reed"
+    giver = "Reed" if mostly_reed else "Pad"
+    assert answer.sentences[:2] == (
+        f"One more knob would save 400 points in 'sharing knobs'; it would go to {taker}.",
+        f"Giving one knob up costs least if taken from {giver}: 400 points more in 'sharing knobs'.",
+    )
+
+
+def test_knobs_to_spare_and_families_that_need_theirs() -> None:
+    answer = knob_budget(pads(7))
+    assert answer.unused == tuple(
+        name for name in pads(7).request.surface.knob_names if not pads(7).on(name)
+    )
+    assert len(answer.unused) == 2
+    assert answer.fewer is not None
+    assert not any(answer.fewer.change or (1,))
+    assert answer.sentences[0] == "One more knob would save nothing."
+    assert re.fullmatch(
+        r"Giving one knob up costs nothing: K\d and K\d carry nothing\.", answer.sentences[1]
+    )
+    must = Voice("Pad", (Destination("level", must_place=True),))
+    needed = knob_budget(allocate_request(Request(Surface.row(1), (must,))))
+    assert needed.fewer is None
+    assert needed.sentences == (
+        "One more knob would save nothing.",
+        "No knob can be given up.",
+        "Pad, on K1: one knob more would save nothing; it can give none up.",
+    )
+
+
+def test_what_may_be_on_no_knob_is_a_family_that_a_knob_more_could_take() -> None:
+    answer = knob_budget(pads(2, Barred(("Pad/level",), ("K1", "K2"))))
+    assert [family.name for family in answer.families] == ["Pad/cutoff", "Pad/level", "Reed"]
+    lost = answer.families[1]
+    assert lost.knobs == ()
+    assert lost.now.values == (16, 0, 0)
+    assert lost.more.values == (0, 0, 0)
+    assert lost.fewer is None
+    assert answer.more.takers == (1,)
+    assert "on no knob: one knob more would save 16 points in 'destinations left out'." in str(lost)
+
+
+def test_a_voice_names_the_family_that_holds_most_of_it() -> None:
+    inner = tuple(Destination(f"D{at}", "level") for at in range(3))
+    held = attrs.evolve(inner[0], movable=False)
+    asked = Request(
+        Surface.row(4),
+        (Voice("Pad", (held, *inner[1:])), Voice("Reed", inner[:1])),
+        rules=(Apart(("Reed",), ("Pad/D0",)),),
+        snapshots=(Snapshot("all", ("Pad", "Reed")),),
+    )
+    answer = knob_budget(allocate_request(asked))
+    assert [family.name for family in answer.families] == ["Pad/D0", "Pad and Reed"]
+
+
+def test_what_spans_families_is_told_once() -> None:
+    found = pads(5, Together(("Pad/level", "Reed/level"), weight=70))
+    answer = knob_budget(found)
+    assert answer.between_families == 70
+    assert answer.now.values == (0, 0, 70)
+    assert [family.now.values for family in answer.families] == [(0, 0, 0), (0, 0, 0)]
+    assert answer.sentences[-1] == (
+        "Bundles and rules that span families cost 70 points in 'sharing knobs' besides."
+    )
+
+
+def test_a_family_that_comes_back_brings_its_part_of_a_bundle_back() -> None:
+    # Pad/level has no knob; if it gets one, the rule with Reed is broken and costs 70.
+    rules = (Together(("Pad/level", "Reed/level"), weight=70), Alone(("Reed/level",)))
+    voices = (
+        Voice("Pad", (Destination("level", priority=5),)),
+        Voice("Reed", (Destination("level"),)),
+    )
+    scenes = (Snapshot("low", ("Pad",)),)
+    found = allocate_request(Request(Surface.row(1), voices, snapshots=scenes, rules=rules))
+    assert found.unplaced == ("Pad/level",)
+    answer = knob_budget(found)
+    assert answer.families[0].more.values == (0, 0, 0)
+    assert answer.more.values == (0, 0, 70)
+    assert answer.more.takers == (0,)
+    assert answer.sentences[0] == (
+        "One more knob would save 1 point in 'destinations left out', at 70 points in "
+        "'sharing knobs' more; it would go to Pad."
+    )
+
+
+def test_a_family_that_goes_takes_its_part_of_a_bundle_along() -> None:
+    voices = (
+        Voice("Pad", (Destination("level", priority=5),)),
+        Voice("Reed", (Destination("level"),)),
+    )
+    rules = (Together(("Pad/level", "Reed/level"), weight=70),)
+    scenes = (Snapshot("low", ("Pad",)),)
+    answer = knob_budget(
+        allocate_request(Request(Surface.row(2), voices, snapshots=scenes, rules=rules))
+    )
+    assert answer.fewer is not None
+    assert answer.fewer.change == (1, 0, -70)
+    assert answer.fewer.givers == (0,)
+
+
+def test_what_costs_nothing_to_leave_out_is_not_known_and_solved_again() -> None:
+    free = Weights(unplaced=(256, 64, 16, 4, 0))
+    inner = tuple(Destination(f"D{at}", f"K{at}", 5, source_knob=str(at // 2)) for at in range(4))
+    asked = Request(Surface.row(2), (Voice("Pad", inner),), weights=free)
+    found = allocate_request(asked)
+    answer = knob_budget(found)
+    assert wrong_in(asked, found, answer) == []
+
+
+def test_each_knob_is_given_up_in_turn() -> None:
+    found = allocate_request(eight_knobs(0))
+    answer = knob_budget(found, each_knob=True)
+    kept = {route.knob for route in found.request.keep.routes}
+    open_to_all = [name for name in found.request.surface.knob_names if name not in kept]
+    assert sorted(each.knob for each in answer.each_knob) == open_to_all
+    assert answer.solved_again == len(open_to_all)
+    changes = [each.entry.change for each in answer.each_knob if each.entry and each.entry.change]
+    assert changes == sorted(changes)
+    assert len(changes) == len(open_to_all)
+    assert answer.fewer is not None
+    assert {change[:3] for change in changes} >= {answer.fewer.change}
+    assert answer.sentences[-1].startswith(f"Without {answer.each_knob[-1].knob}: ")
+
+
+def numbers_in(word: Any) -> set[int]:
+    """Every whole number that a plain value holds."""
+    if isinstance(word, dict):
+        word = tuple(word.values())
+    if isinstance(word, tuple | list):
+        return {number for each in word for number in numbers_in(each)}
+    return {abs(word)} if isinstance(word, int) else set()
+
+
+@pytest.mark.parametrize("effort", [0.0, 10.0])
+def test_every_number_in_a_sentence_is_a_field(effort: float) -> None:
+    told = 0
+    for seed, found in allocations(range(120)):
+        answer = knob_budget(found, effort=effort, each_knob=seed % 10 == 0)
+        plain_answer = attrs.asdict(answer)
+        text = str(answer)
+        names = [*(f.name for f in answer.families), *found.request.surface.knob_names]
+        for name in sorted(names, key=len, reverse=True):
+            text = text.replace(name, "")
+        numbers = {int(each.replace(",", "")) for each in re.findall(r"\d[\d,]*", text)}
+        assert numbers <= numbers_in(plain_answer), seed
+        told += len(numbers)
+        jargon = r"frontier|cluster|atom|variable|infeasible|clique|objective|optim"
+        assert not re.search(jargon, text), seed
+    assert told > 200
+
+
+def test_the_families_are_told_by_what_a_knob_more_is_worth() -> None:
+    answer = knob_budget(allocate_request(eight_knobs(4)))
+    told = [line for line in answer.sentences if ", on K" in line]
+    ranked = sorted(answer.families, key=lambda each: each.more.change or ())
+    assert told == [str(family) for family in ranked]
+    assert len({family.more.change for family in ranked}) > 2
+
+
+def test_an_answer_is_picklable_and_comparable() -> None:
+    found = allocate_request(demo_request())
+    answer = knob_budget(found)
+    assert pickle.loads(pickle.dumps(answer)) == answer == knob_budget(found)  # noqa: S301
+
+
+def test_what_is_no_effort_is_refused() -> None:
+    found = attrs.evolve(pads(3), frontiers=None)
+    with pytest.raises(InputError, match="effort"):
+        knob_budget(found, effort=-1.0)
