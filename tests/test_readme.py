@@ -5,9 +5,13 @@ from __future__ import annotations
 import contextlib
 import io
 import re
+import shlex
 from pathlib import Path
 
+import pytest
+
 from knobpack.allocator import allocate_request
+from knobpack.present.command import main
 from knobpack.present.demo import demo_request
 from knobpack.present.text import layout_text
 
@@ -27,7 +31,19 @@ def test_its_examples_run_one_after_the_other() -> None:
         for block in blocks("python"):
             exec(block, names)  # noqa: S102 - the README is ours
     assert "unplaced 0 proven" in printed.getvalue()
-    assert printed.getvalue().splitlines()[-1].startswith("True (")
+    assert "\nTrue (" in printed.getvalue()
+    assert "Glass pad/cutoff is on K" in printed.getvalue()
+    assert printed.getvalue().splitlines()[-1].endswith("sentences tell it all")
+
+
+def test_each_answer_it_shows_is_what_the_command_prints(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    shown = [block.splitlines() for block in blocks("text") if block.startswith("$ ")]
+    assert len(shown) == 5
+    for command, *lines in shown:
+        assert main(shlex.split(command)[4:]) == 0
+        assert capsys.readouterr().out.splitlines() == lines
 
 
 def test_what_it_shows_of_the_demo_is_what_is_printed() -> None:
