@@ -40,6 +40,33 @@ PLACE_TERMS = {
 }
 """What each term of the tier *layout* is called."""
 
+LEVEL_WORDS = frozenset(
+    {
+        "amplitude",
+        "boost",
+        "drive",
+        "feedback",
+        "gain",
+        "level",
+        "loudness",
+        "output",
+        "volume",
+        "resonance",
+    }
+)
+"""Words in the name of a kind that can change how loud it is (common practice, no source)."""
+
+CAUTION = (
+    "Check at low volume before you play it on headphones or a PA: recalling a snapshot or moving "
+    "the master can change levels suddenly."
+)
+"""What is said wherever the master moves something of a level-like kind."""
+
+
+def level_like(kind: str) -> bool:
+    """Whether a destination of this kind can change how loud a voice is."""
+    return not LEVEL_WORDS.isdisjoint(kind.casefold().replace("-", " ").split())
+
 
 def many(count: int, what: str) -> str:
     """A count with its word: ``1 knob``, ``2 knobs``."""

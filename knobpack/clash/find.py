@@ -75,6 +75,19 @@ class Clash:
         return f"{told} To get out: {'; or '.join(ways)}." if ways else told
 
     @property
+    def sentences(self) -> tuple[str, ...]:
+        """What clashes, and each way out, in plain sentences."""
+        told = [
+            f"No layout meets every demand. These clash: {'; '.join(sentences_of(self.demands))}."
+        ]
+        told += [self._count().strip()] if self._count() else []
+        if not self.minimal:
+            told.append(
+                "Perhaps not all of these are needed for the clash: the search was stopped."
+            )
+        return (*told, *(f"To get out: {way}." for way in self.instructions))
+
+    @property
     def instructions(self) -> tuple[str, ...]:
         """Each way out as an instruction; a wider surface comes last."""
         ways = [str(way) for way in self.ways_out]

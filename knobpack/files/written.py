@@ -75,15 +75,8 @@ def answer_to_plain(answer: Answer) -> dict[str, Any]:
         "version": VERSION,
         "question": question,
         **_converter().unstructure(answer),
-        "sentences": list(told(answer)),
+        "sentences": list(answer.sentences),
     }
-
-
-def told(answer: Answer) -> tuple[str, ...]:
-    """The sentences of an answer; a clash tells all in one."""
-    from knobpack.clash import Clash
-
-    return (str(answer),) if isinstance(answer, Clash) else answer.sentences
 
 
 def answers_to_plain(answers: Mapping[str, Answer]) -> dict[str, Any]:

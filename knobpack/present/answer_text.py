@@ -8,7 +8,6 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from knobpack.files.written import told
 from knobpack.present.columns import paragraph
 
 if TYPE_CHECKING:
@@ -50,7 +49,7 @@ def _lines(heading: str, answer: Answer) -> Iterator[str]:
     yield from paragraph(heading, 0, 2)
     # A clash is the answer where it was asked how many knobs are enough.
     none = (f"Full independence can be had on no number of knobs: {answer}",)
-    for sentence in none if isinstance(answer, Clash) else told(answer):
+    for sentence in none if isinstance(answer, Clash) else answer.sentences:
         # What belongs to the sentence before it is set in.
         text = sentence.lstrip(" ")
         yield from paragraph(text, 2 + len(sentence) - len(text), 2)

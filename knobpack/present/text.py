@@ -19,7 +19,7 @@ from knobpack.present.price_text import (
     sharing_lines,
     spread_lines,
 )
-from knobpack.wording import PRIORITIES, TIER_WORDS, many, travel_text
+from knobpack.wording import CAUTION, PRIORITIES, TIER_WORDS, level_like, many, travel_text
 from knobpack.words import Request, Travel
 from knobpack.words.demand import listed, sentences_of
 from knobpack.words.travel import hundredths
@@ -30,28 +30,6 @@ STOPPED_WORDS = {
     "effort": "the search used up its effort",
 }
 """What cut a search short."""
-
-LEVEL_WORDS = frozenset(
-    {
-        "amplitude",
-        "boost",
-        "drive",
-        "feedback",
-        "gain",
-        "level",
-        "loudness",
-        "output",
-        "volume",
-        "resonance",
-    }
-)
-"""Words in the name of a kind that can change how loud it is (common practice, no source)."""
-
-CAUTION = (
-    "Check at low volume before you play it on headphones or a PA: recalling a snapshot or moving "
-    "the master can change levels suddenly."
-)
-"""What is said wherever the master moves something of a level-like kind."""
 
 
 def layout_text(allocation: Allocation) -> str:
@@ -231,7 +209,7 @@ def _caution(allocation: Allocation) -> list[str]:
         for route in allocation.routes
         if route.knob in moving
         and not travels[route.knob].empty
-        and _level_like(allocation.request.destinations[route.destination].kind)
+        and level_like(allocation.request.destinations[route.destination].kind)
     }
     if not loud:
         return []
@@ -240,10 +218,6 @@ def _caution(allocation: Allocation) -> list[str]:
         "CAUTION",
         *paragraph(f"Levels, or what can change them, move on {where}. {CAUTION}", 2),
     ]
-
-
-def _level_like(kind: str) -> bool:
-    return not LEVEL_WORDS.isdisjoint(kind.casefold().replace("-", " ").split())
 
 
 def _item(text: str, indent: int = 2) -> list[str]:

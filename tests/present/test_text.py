@@ -12,12 +12,11 @@ from knobpack.allocator import Progress, allocate_request
 from knobpack.clash import ImpossibleDemands
 from knobpack.present import columns
 from knobpack.present.text import (
-    CAUTION,
     clash_text,
     layout_text,
     progress_text,
 )
-from knobpack.wording import travel_text
+from knobpack.wording import CAUTION, travel_text
 from knobpack.words import (
     Alone,
     Apart,

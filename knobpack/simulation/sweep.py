@@ -1,0 +1,263 @@
+"""Sweep: the master moved through one snapshot, and what every knob and destination does."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from typing import TYPE_CHECKING, Any
+
+import attrs
+
+from knobpack.errors import InputError
+from knobpack.positions.scaling import checked_array
+from knobpack.simulation.response import (
+    Response,
+    nearest_array,
+    positions_at,
+    receivers,
+)
+from knobpack.simulation.wiring import unknown_in, wiring_of
+from knobpack.wording import CAUTION, level_like, many, travel_text
+from knobpack.words import Route, Setup, Travel, fields
+from knobpack.words.demand import listed
+
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
+
+MOST_POINTS = 2**16
+"""Positions of the master that a sweep goes through if none are given, at most."""
+
+MOST_NUMBERS = 2**26
+"""Numbers that a sweep may hold, at most: knobs and routes times positions of the master."""
+
+MOST_LINES = 12
+"""Knobs, and remarks, that the sentences tell one by one, at most."""
+
+
+def _locked(values: NDArray[Any]) -> NDArray[Any]:
+    """The array, read-only: its own copy, so that nobody else can write to it."""
+    own = values.copy()
+    own.flags.writeable = False
+    return own
+
+
+def _same(one: NDArray[Any], other: NDArray[Any]) -> bool:
+    return one.shape == other.shape and bool((one == other).all())
+
+
+_SAME: Any = attrs.cmp_using(eq=_same)
+
+
+@attrs.frozen
+class Sweep:
+    """What every knob and destination does while the master moves. All arrays are read-only.
+
+    Args:
+        setup: the name of the setup.
+        snapshot: the name of the snapshot.
+        top: the highest position.
+        knobs: all knobs of the surface, in panel order; axis 0 of ``positions``.
+        travels: the travel of each, as it was simulated.
+        routes: those that were simulated, in the setup's order; axis 0 of ``received``.
+        kinds: the kind of the destination of each route.
+        follows: the knobs that follow the master, in panel order.
+        asked: the full names of the destinations that are to move.
+        unreached: the full names of the destinations that no route reaches.
+        remarks: what is faulty in the setup, and how it was taken, in sentences.
+        master: the positions of the master, in order; shape (points,), int64.
+        positions: where each knob stands; shape (knobs, points), int64, 0 to ``top``.
+        received: what comes out of each route; shape (routes, points), float64: 0 to 1 of full
+            travel, or in the unit of the response that was given.
+    """
+
+    setup: str
+    snapshot: str
+    top: int
+    knobs: tuple[str, ...]
+    travels: tuple[Travel, ...]
+    routes: tuple[Route, ...]
+    kinds: tuple[str, ...]
+    follows: tuple[str, ...]
+    asked: tuple[str, ...]
+    unreached: tuple[str, ...]
+    remarks: tuple[str, ...]
+    master: NDArray[np.int64] = attrs.field(converter=_locked, eq=_SAME, hash=False, repr=False)
+    positions: NDArray[np.int64] = attrs.field(converter=_locked, eq=_SAME, hash=False, repr=False)
+    received: NDArray[np.float64] = attrs.field(converter=_locked, eq=_SAME, hash=False, repr=False)
+
+    def __reduce__(self) -> tuple[Any, ...]:
+        """Built anew when unpickled: numpy forgets that an array is read-only."""
+        inner = tuple(getattr(self, field.name) for field in attrs.fields(type(self)))
+        return type(self), inner
+
+    def __str__(self) -> str:
+        return "\n".join(self.sentences)
+
+    @property
+    def moved(self) -> tuple[str, ...]:
+        """The full names of the destinations that receive anything new on the way."""
+        return tuple(dict.fromkeys(route.destination for route in self._moving))
+
+    @property
+    def held(self) -> tuple[str, ...]:
+        """The full names of the destinations that a route reaches and that do not move."""
+        moved = set(self.moved)
+        reached = dict.fromkeys(route.destination for route in self.routes)
+        return tuple(name for name in reached if name not in moved)
+
+    @property
+    def sentences(self) -> tuple[str, ...]:
+        """What moves, over what, and what is held."""
+        found = [self._heading, *self._moving_lines, *self._held_lines]
+        asked, moved = set(self.asked), set(self.moved)
+        for told, names in (
+            ("Asked to move, but still", [name for name in self.held if name in asked]),
+            ("Asked to be held, but moving", [name for name in moved if name not in asked]),
+            ("Reached by no route", self.unreached),
+        ):
+            if names:
+                found.append(f"{told}: {listed(sorted(names))}.")
+        found += self.remarks[:MOST_LINES]
+        if len(self.remarks) > MOST_LINES:
+            found.append(f"{many(len(self.remarks) - MOST_LINES, 'more remark')}.")
+        moving = set(self._moving)
+        each = zip(self.routes, self.kinds, strict=True)
+        loud = {route.knob for route, kind in each if route in moving and level_like(kind)}
+        if loud:
+            where = listed([knob for knob in self.knobs if knob in loud])
+            found.append(f"Levels, or what can change them, move on {where}. {CAUTION}")
+        return tuple(found)
+
+    @property
+    def _moving(self) -> tuple[Route, ...]:
+        changes = (self.received != self.received[:, :1]).any(axis=1)
+        return tuple(r for r, changed in zip(self.routes, changes, strict=True) if changed)
+
+    @property
+    def _heading(self) -> str:
+        way = f"the master goes from {self.master[0]} to {self.master[-1]}"
+        count, whole = len(self.follows), many(len(self.knobs), "knob")
+        verb = "follows" if count == 1 else "follow"
+        return f"Snapshot {self.snapshot!r}: {way}; {count} of {whole} {verb}."
+
+    @property
+    def _moving_lines(self) -> list[str]:
+        driven: dict[str, list[str]] = {}
+        for route in self._moving:
+            driven.setdefault(route.knob, []).append(route.destination)
+        travels = dict(zip(self.knobs, self.travels, strict=True))
+        found = []
+        for knob in self.follows[:MOST_LINES]:
+            told = f"{knob} follows over {travel_text(travels[knob], self.top)}"
+            if not travels[knob].empty:
+                told += f" and moves {listed(driven.get(knob, ['nothing']))}"
+            found.append(f"{told}.")
+        if len(self.follows) > MOST_LINES:
+            found.append(f"{many(len(self.follows) - MOST_LINES, 'more knob')} that follow.")
+        return found
+
+    @property
+    def _held_lines(self) -> list[str]:
+        driving = {route.knob for route in self.routes}
+        still = {
+            knob: row[0]
+            for knob, row in zip(self.knobs, self.positions, strict=True)
+            if knob in driving and knob not in self.follows
+        }
+        idle = [knob for knob in self.knobs if knob not in driving]
+        places = [f"{knob} at {position}" for knob, position in still.items()]
+        held = [f"Held: {listed(places)}."] if places else []
+        return held + ([f"Without a route: {listed(idle)}."] if idle else [])
+
+
+def sweep(
+    setup: Setup,
+    snapshot: str,
+    *,
+    master: int | Iterable[int] | None = None,
+    start: Mapping[str, int] | None = None,
+    responses: Mapping[str, Response] | None = None,
+) -> Sweep:
+    """Move the master through one snapshot and tell what every knob and destination does.
+
+    A knob that follows goes from the start of its travel to its end, in proportion to the master,
+    rounded to the nearest position, exactly. Every other knob is held: it stays where it was.
+    A stepped destination takes the step that a position stands for (M2-115-U 5), and the step
+    counts as its share of the way from the first to the last. Faulty setups are simulated too:
+    see :mod:`knobpack.simulation.wiring`.
+
+    Args:
+        setup: what is programmed; its master has the resolution of its surface.
+        snapshot: the name of the snapshot that is in force.
+        master: the positions of the master in the order it goes through them, 0 to 2**bits - 1;
+            or how many, 2 or more, spread evenly from bottom to top. None: every position, or
+            above 16 bits 65,536 of them, spread evenly.
+        start: where a knob stands that is held; at the start of its travel if it is not given.
+        responses: what a destination makes of the position, by full name; without one it
+            receives the share of full travel, 0 to 1.
+
+    Raises:
+        InputError: an argument is of another type or out of range, names what the setup does not
+            have, or asks for more than 2**26 numbers.
+    """
+    import numpy as np
+
+    wiring = wiring_of("sweep(setup)", setup)
+    wanted = wiring.snapshot("sweep(snapshot)", snapshot)
+    placed = wiring.placed("sweep(start)", start)
+    ends = receivers("sweep(responses)", wiring, responses)
+    top = setup.surface.top
+    way = _way(master, setup.surface.bits)
+    if len(way) * (len(wiring.travels) + len(wiring.routes)) > MOST_NUMBERS:
+        raise InputError("sweep(master)", len(way), "ask for fewer positions of the master")
+    follows = wiring.follows(wanted)
+    positions = np.empty((len(wiring.travels), len(way)), dtype=np.int64)
+    row = {knob: index for index, knob in enumerate(wiring.travels)}
+    for knob, travel in wiring.travels.items():
+        follow = knob in follows
+        positions[row[knob]] = positions_at(travel, way, top) if follow else placed[knob]
+    received = np.empty((len(wiring.routes), len(way)), dtype=np.float64)
+    for index, (route, end) in enumerate(zip(wiring.routes, ends, strict=True)):
+        received[index] = end.received_array(positions[row[route.knob]])
+    reached = {route.destination for route in wiring.routes}
+    named = unknown_in(setup, f"Snapshot {snapshot!r}", wanted.moves)
+    return Sweep(
+        setup=setup.name,
+        snapshot=snapshot,
+        top=top,
+        knobs=tuple(wiring.travels),
+        travels=tuple(wiring.travels.values()),
+        routes=wiring.routes,
+        kinds=tuple(wiring.destinations[route.destination].kind for route in wiring.routes),
+        follows=follows,
+        asked=wiring.asked(wanted),
+        unreached=tuple(name for name in wiring.destinations if name not in reached),
+        remarks=(*wiring.remarks, *named),
+        master=way,
+        positions=positions,
+        received=received,
+    )
+
+
+def _way(given: object, bits: int) -> NDArray[np.int64]:
+    """The positions that the master goes through."""
+    import numpy as np
+
+    where, top = "sweep(master)", (1 << bits) - 1
+    if given is None:
+        count = min(top + 1, MOST_POINTS)
+    elif isinstance(given, int):
+        fields.check_whole(where, given, 2, min(top + 1, MOST_NUMBERS), "of positions")
+        count = given
+    elif isinstance(given, np.ndarray):
+        if given.ndim != 1 or not len(given):
+            raise InputError(where, given, "give one or more positions, in one row")
+        return checked_array(where, given, bits)
+    else:
+        way = fields.as_tuple(given)
+        if not isinstance(way, tuple) or not way:
+            raise InputError(where, given, "give one or more positions, or how many")
+        for index, position in enumerate(way):
+            fields.check_whole(f"{where}[{index}]", position, 0, top)
+        return np.array(way, dtype=np.int64)
+    return nearest_array(np.arange(count, dtype=np.uint64), top, count - 1)

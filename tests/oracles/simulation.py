@@ -1,0 +1,146 @@
+"""What a setup does, in plain Python and fractions: nothing here is shared with the package.
+
+Only the words are. Each sentence of the documentation is read as it stands.
+"""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from math import floor
+
+import attrs
+
+from knobpack.words import Destination, Route, Setup, Snapshot, Travel
+
+
+def nearest(number: Fraction) -> int:
+    """The nearest whole number; of two, the higher."""
+    return floor(number + Fraction(1, 2))
+
+
+@attrs.frozen
+class Plain:
+    """A setup as it is played.
+
+    Args:
+        setup: the setup.
+    """
+
+    setup: Setup
+
+    @property
+    def top(self) -> int:
+        """The highest position."""
+        return int(2**self.setup.surface.bits) - 1
+
+    def find(self, full: str) -> Destination | None:
+        """The destination of a full name, if there is one."""
+        for voice in self.setup.voices:
+            for inner in voice.destinations:
+                if f"{voice.name}/{inner.name}" == full:
+                    return inner
+        return None
+
+    def travel(self, knob: str) -> Travel:
+        """The travel of a knob, within the resolution."""
+        for setting in self.setup.travels:
+            if setting.knob == knob:
+                start, end = setting.travel.start, setting.travel.end
+                return Travel(min(start, self.top), min(end, self.top))
+        return Travel(0, self.top)
+
+    def routes(self) -> list[Route]:
+        """The routes that lead from a knob to a destination, each once."""
+        found: list[Route] = []
+        for route in self.setup.routes:
+            there = any(knob.name == route.knob for knob in self.setup.surface.knobs)
+            if there and self.find(route.destination) is not None and route not in found:
+                found.append(route)
+        return found
+
+    def snapshot(self, name: str) -> Snapshot:
+        """The snapshot of a name."""
+        return next(each for each in self.setup.snapshots if each.name == name)
+
+    def holds(self, word: str, full: str, through: tuple[str, ...] = ()) -> bool:
+        """Whether a name stands for a destination; a circle of groups is not gone round again."""
+        if word in (full, full.split("/", maxsplit=1)[0]):
+            return True
+        return any(
+            group.name == word
+            and any(
+                self.holds(member, full, (*through, word))
+                for member in group.members
+                if member not in through
+            )
+            for group in self.setup.groups
+        )
+
+    def to_move(self, snapshot: str, full: str) -> bool:
+        """Whether a destination is to move in a snapshot."""
+        inner = self.find(full)
+        moves = self.snapshot(snapshot).moves
+        return inner is not None and inner.movable and any(self.holds(m, full) for m in moves)
+
+    def following(self, snapshot: str, knob: str) -> bool:
+        """Whether a knob follows: more of it is to move than to be held."""
+        on = [route.destination for route in self.routes() if route.knob == knob]
+        moved = sum(self.to_move(snapshot, full) for full in on)
+        return moved > len(on) - moved
+
+    def put(self, knob: str, master: int) -> int:
+        """Where the master puts a knob."""
+        travel = self.travel(knob)
+        return nearest(travel.start + Fraction((travel.end - travel.start) * master, self.top))
+
+    def taken(self, full: str, position: int) -> int:
+        """The position that a destination takes."""
+        inner = self.find(full)
+        assert inner is not None
+        if inner.steps is None or inner.steps >= self.top + 1:
+            return position
+        step = floor(Fraction(position * inner.steps, self.top + 1))
+        return nearest(Fraction(step * self.top, inner.steps - 1))
+
+
+@attrs.define
+class Played:
+    """A setup while it is played: recall a snapshot, move the master, and see where it all is.
+
+    Args:
+        plain: the setup.
+        positions: where each knob stands.
+        snapshot: the one in force; None: none yet, and nothing follows.
+        master: where the master stands.
+    """
+
+    plain: Plain
+    positions: dict[str, int]
+    snapshot: str | None = None
+    master: int = 0
+
+    def recall(self, snapshot: str) -> None:
+        """Recall a snapshot: what follows in it goes where the master puts it."""
+        self.snapshot = snapshot
+        self.move(self.master)
+
+    def move(self, master: int) -> None:
+        """Move the master, and what follows it."""
+        self.master = master
+        for knob in self.positions:
+            if self.snapshot is not None and self.plain.following(self.snapshot, knob):
+                self.positions[knob] = self.plain.put(knob, master)
+
+    def taken(self) -> list[int]:
+        """What each route gives, in positions."""
+        return [
+            self.plain.taken(route.destination, self.positions[route.knob])
+            for route in self.plain.routes()
+        ]
+
+
+def played(setup: Setup, start: dict[str, int] | None = None) -> Played:
+    """A setup before anything was recalled, the master at its bottom."""
+    plain = Plain(setup)
+    places = {knob.name: plain.travel(knob.name).start for knob in setup.surface.knobs}
+    return Played(plain, places | (start or {}))
