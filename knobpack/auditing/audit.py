@@ -1,0 +1,90 @@
+"""audit(): what the knobs of a setup do, which are dead and why, and what else is amiss."""
+
+from __future__ import annotations
+
+from knobpack.auditing import causes, limits, routes, snapshots
+from knobpack.auditing.findings import Audit, Finding, KnobUse
+from knobpack.auditing.reading import Reading, goes_somewhere, read
+from knobpack.words import Setup
+
+CHECKS = (
+    routes.missing_ends,
+    routes.repeated,
+    routes.doubled,
+    routes.unreached,
+    routes.travels,
+    routes.dead_knobs,
+    snapshots.torn,
+    snapshots.same_or_silent,
+    snapshots.names,
+    snapshots.circles,
+    limits.layers,
+    limits.counts,
+)
+
+
+def audit(setup: Setup) -> Audit:
+    """Say what every knob of a setup does, and what is amiss in it.
+
+    A knob is live if there is a snapshot in which it follows the master over a travel that is not
+    empty, and it carries a destination that is there. It follows where more of the destinations
+    it carries are to move than to be held. A knob whose travel is not set goes all the way; of a
+    travel that lies beyond the highest position, a knob stays at that position instead.
+
+    Where a setup stores no snapshot it is read as if one moved everything that is movable.
+
+    Args:
+        setup: any setup, however faulty.
+
+    Returns:
+        What is amiss, the worst first, and what every knob does. The same setup gives the same
+        audit. Nothing is raised.
+    """
+    reading = read(setup)
+    findings = [finding for check in CHECKS for finding in check(reading)]
+    panel = {knob: position for position, knob in enumerate(reading.carries)}
+
+    def rank(finding: Finding) -> tuple[int, int, int]:
+        first = min((panel.get(k, len(panel)) for k in finding.knobs), default=len(panel))
+        severity = causes.SEVERITIES.index(finding.severity)
+        return severity, first, causes.CAUSES.index(finding.cause)
+
+    findings.sort(key=rank)
+    return Audit(setup.name, tuple(findings), _uses(reading, findings), reading.assumed)
+
+
+def _uses(reading: Reading, findings: list[Finding]) -> tuple[KnobUse, ...]:
+    why: dict[str, set[str]] = {knob: set() for knob in reading.carries}
+    for finding in findings:
+        for knob in finding.knobs:
+            if finding.cause in causes.WHY_DEAD and knob in why:
+                why[knob].add(finding.cause)
+    working = {knob for play in reading.plays for knob in play.works}
+    follows: dict[str, list[str]] = {knob: [] for knob in reading.carries}
+    for play in reading.plays:
+        for knob in play.follows:
+            follows[knob].append(play.snapshot.name)
+    return tuple(
+        KnobUse(
+            knob=knob,
+            carries=names,
+            driven=names if knob in working else (),
+            travel=reading.travels[knob],
+            follows=tuple(follows[knob]),
+            why_dead=() if knob in working else _why(reading, knob, why[knob]),
+        )
+        for knob, names in reading.carries.items()
+    )
+
+
+def _why(reading: Reading, knob: str, found: set[str]) -> tuple[str, ...]:
+    """The causes for which a dead knob is dead, of those found at it."""
+    if not reading.carries[knob]:
+        # A reserved knob without a route is no finding, but that is why it does nothing.
+        reasons = found & {causes.MISSING_VOICE, causes.MISSING_DESTINATION} or {causes.NO_ROUTE}
+    else:
+        reasons = found & {causes.EMPTY_TRAVEL, causes.NEVER_FOLLOWS, causes.BY_HAND}
+        travel = reading.travels[knob]
+        if not travel.empty and not goes_somewhere(travel, reading.setup.surface.top):
+            reasons |= {causes.OUTSIDE}
+    return tuple(cause for cause in causes.WHY_DEAD if cause in reasons)

@@ -1,0 +1,85 @@
+"""Causes: what an audit can find, and how bad it is."""
+
+from __future__ import annotations
+
+WRONG = "wrong"
+"""It cannot work as programmed."""
+DOUBTFUL = "doubtful"
+"""It works, but is likely not meant."""
+DEAD = "dead"
+"""It does nothing."""
+SEVERITIES = (WRONG, DOUBTFUL, DEAD)
+"""The worst first."""
+
+MISSING_KNOB = "route from a knob that is not there"
+MISSING_VOICE = "route to a voice that is not there"
+MISSING_DESTINATION = "route to a destination that is not there"
+DOUBLED = "two knobs on one destination"
+TORN = "snapshot torn on a knob"
+OUTSIDE = "travel outside the resolution"
+STRAY_TRAVEL = "travel of a knob that is not there"
+SNAPSHOT_NAMES = "snapshot names what is not there"
+GROUP_NAMES = "group names what is not there"
+CIRCLE = "groups hold one another"
+IMMOVABLE = "snapshot names what is not movable"
+SHARED_LAYER = "voices at one layer"
+LAYER_BEYOND = "layer beyond the surface"
+CROWDED = "too many destinations on a knob"
+ROUTES = "too many routes"
+SNAPSHOTS = "too many snapshots"
+REPEATED = "route given more than once"
+WISH_OUTSIDE = "wanted travel outside the resolution"
+IDENTICAL = "snapshots that do the same"
+EMPTY_TRAVEL = "empty travel"
+NEVER_FOLLOWS = "follows in no snapshot"
+BY_HAND = "for the hand alone"
+SILENT = "snapshot moves nothing"
+NO_ROUTE = "no route"
+UNREACHED = "reached by nothing"
+
+SEVERITY = {
+    MISSING_KNOB: WRONG,
+    MISSING_VOICE: WRONG,
+    MISSING_DESTINATION: WRONG,
+    DOUBLED: WRONG,
+    TORN: WRONG,
+    OUTSIDE: WRONG,
+    STRAY_TRAVEL: WRONG,
+    SNAPSHOT_NAMES: WRONG,
+    GROUP_NAMES: WRONG,
+    CIRCLE: WRONG,
+    IMMOVABLE: WRONG,
+    SHARED_LAYER: WRONG,
+    LAYER_BEYOND: WRONG,
+    CROWDED: WRONG,
+    ROUTES: WRONG,
+    SNAPSHOTS: WRONG,
+    REPEATED: DOUBTFUL,
+    WISH_OUTSIDE: DOUBTFUL,
+    IDENTICAL: DOUBTFUL,
+    EMPTY_TRAVEL: DEAD,
+    NEVER_FOLLOWS: DEAD,
+    BY_HAND: DEAD,
+    SILENT: DEAD,
+    NO_ROUTE: DEAD,
+    UNREACHED: DEAD,
+}
+"""Every cause with its severity. A snapshot that is torn is only doubtful where it may be broken at
+a price, or where no snapshot is stored and one is assumed."""
+
+CAUSES = tuple(SEVERITY)
+"""Every cause, in the order in which findings of one severity and one knob are told."""
+
+UNUSED = (BY_HAND, NO_ROUTE, UNREACHED)
+"""Causes of what is merely not in use: nothing needs to be mended."""
+
+WHY_DEAD = (
+    NO_ROUTE,
+    MISSING_VOICE,
+    MISSING_DESTINATION,
+    EMPTY_TRAVEL,
+    OUTSIDE,
+    NEVER_FOLLOWS,
+    BY_HAND,
+)
+"""The causes for which a knob can be dead."""

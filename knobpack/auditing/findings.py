@@ -1,0 +1,158 @@
+"""Findings: what an audit of a setup says."""
+
+from __future__ import annotations
+
+import attrs
+
+from knobpack.auditing import causes
+from knobpack.auditing.told import fact
+from knobpack.wording import many
+from knobpack.words import Travel
+from knobpack.words.demand import listed
+
+
+@attrs.frozen
+class Finding:
+    """One thing that is amiss in a setup, or that does nothing.
+
+    Args:
+        cause: one of :data:`knobpack.auditing.causes.CAUSES`.
+        severity: ``wrong`` (it cannot work as programmed), ``doubtful`` (it works, but is likely
+            not meant) or ``dead`` (it does nothing).
+        mend: what to do about it, as an instruction.
+        knobs: the knobs involved, in panel order.
+        destinations: the destinations involved, under their full names.
+        voices: the voices involved.
+        snapshots: the snapshots involved; those that do the same with the first one first.
+        groups: the groups involved.
+        missing: names that are used and stand for nothing that is there. The destination of a
+            route is given in full.
+        wronged: of the destinations on a torn knob, those that do the wrong thing.
+        numbers: what is told in numbers. A travel: start and end, then the highest position
+            where they lie beyond it. Too many: how many there are, how many there may be, and
+            how many that is too many. A layer: the layer, then how many there are where it lies
+            beyond. A torn knob: how many of its destinations are to be moved and how many to be
+            held. A repeated route: how often it is given.
+        free_layers: the free layer for each voice that must leave its own, as far as there are
+            any.
+    """
+
+    cause: str
+    severity: str
+    mend: str
+    knobs: tuple[str, ...] = ()
+    destinations: tuple[str, ...] = ()
+    voices: tuple[str, ...] = ()
+    snapshots: tuple[str, ...] = ()
+    groups: tuple[str, ...] = ()
+    missing: tuple[str, ...] = ()
+    wronged: tuple[str, ...] = ()
+    numbers: tuple[int, ...] = ()
+    free_layers: tuple[int, ...] = ()
+
+    @property
+    def fact(self) -> str:
+        """What is found, in plain words."""
+        return fact(self)
+
+    def __str__(self) -> str:
+        return f"{self.severity.capitalize()}: {self.fact}; {self.mend}."
+
+
+@attrs.frozen
+class KnobUse:
+    """What one knob of the surface does.
+
+    Args:
+        knob: its name.
+        carries: the destinations that are there and that a route leads to from it, each once,
+            as routed.
+        driven: those of them that it really moves as the master goes from bottom to top: all,
+            if the knob is live, and none if it is dead.
+        travel: the travel that it is set to; the full one where none is set.
+        follows: the snapshots in which it follows the master.
+        why_dead: the causes for which it does nothing, in the order of
+            :data:`knobpack.auditing.causes.WHY_DEAD`; none if it is live.
+    """
+
+    knob: str
+    carries: tuple[str, ...]
+    driven: tuple[str, ...]
+    travel: Travel
+    follows: tuple[str, ...]
+    why_dead: tuple[str, ...]
+
+    @property
+    def live(self) -> bool:
+        """Whether it does something."""
+        return bool(self.driven)
+
+
+@attrs.frozen
+class Audit:
+    """What a setup does, and what is amiss in it.
+
+    Args:
+        setup: its name.
+        findings: what is amiss: the wrong, the doubtful, then the dead; in panel order.
+        by_knob: what every knob of the surface does, in panel order.
+        assumed: whether the setup stores no snapshot, and is read as if the master moved
+            everything that is movable. That state is then called ``everything``.
+    """
+
+    setup: str
+    findings: tuple[Finding, ...]
+    by_knob: tuple[KnobUse, ...]
+    assumed: bool
+
+    @property
+    def live(self) -> tuple[str, ...]:
+        """The knobs that do something: each moves a destination in some snapshot."""
+        return tuple(use.knob for use in self.by_knob if use.live)
+
+    @property
+    def dead(self) -> tuple[str, ...]:
+        """The knobs that do nothing."""
+        return tuple(use.knob for use in self.by_knob if not use.live)
+
+    @property
+    def clean(self) -> bool:
+        """Whether nothing needs to be mended.
+
+        Free knobs, knobs for the hand alone and destinations that no knob reaches are told, but
+        may stay as they are.
+        """
+        return all(finding.cause in causes.UNUSED for finding in self.findings)
+
+    @property
+    def sentences(self) -> tuple[str, ...]:
+        """The verdict, then every finding, the worst first; free knobs in one sentence."""
+        free = tuple(f for f in self.findings if f.cause == causes.NO_ROUTE)
+        told = [self._verdict()]
+        if self.assumed:
+            told.append(
+                "No snapshot is stored: this is read as if the master moved everything "
+                "that is movable."
+            )
+        for finding in self.findings:
+            if finding.cause != causes.NO_ROUTE or len(free) == 1:
+                told.append(str(finding))
+            elif finding is free[0]:
+                knobs = listed([knob for each in free for knob in each.knobs])
+                told.append(
+                    f"Dead: no route leads from {knobs}; route a destination to each, or reserve "
+                    "what is to stay free."
+                )
+        return tuple(told)
+
+    def __str__(self) -> str:
+        return "\n".join(self.sentences)
+
+    def _verdict(self) -> str:
+        knobs = f"{len(self.live)} of {many(len(self.by_knob), 'knob')}"
+        do = "does" if len(self.live) == 1 else "do"
+        names = f" ({listed(self.live)})" if self.live else ""
+        amiss = sum(finding.cause not in causes.UNUSED for finding in self.findings)
+        needs = "needs" if amiss == 1 else "need"
+        rest = f"{many(amiss, 'thing')} {needs} mending" if amiss else "nothing needs mending"
+        return f"In '{self.setup}' {knobs} {do} something{names}; {rest}."

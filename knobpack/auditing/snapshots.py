@@ -1,0 +1,134 @@
+"""Snapshots: what is amiss with snapshots and with the groups that they name."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from knobpack.auditing import causes
+from knobpack.auditing.findings import Finding
+from knobpack.auditing.reading import Play, Reading
+from knobpack.auditing.told import quoted
+from knobpack.words.demand import listed
+
+
+def torn(reading: Reading) -> Iterator[Finding]:
+    """Snapshots that move something and hold something else on one knob."""
+    shared = {knob: names for knob, names in reading.carries.items() if len(names) > 1}
+    for play in reading.plays:
+        follows = set(play.follows)
+        for knob, names in shared.items():
+            held = tuple(name for name in names if name not in play.moved)
+            moving = tuple(name for name in names if name in play.moved)
+            if not held or not moving:
+                continue
+            wronged = held if knob in follows else moving
+            firm = play.snapshot.break_weight is None and not reading.assumed
+            yield Finding(
+                causes.TORN,
+                causes.WRONG if firm else causes.DOUBTFUL,
+                _untorn(reading, play, knob, wronged),
+                knobs=(knob,),
+                destinations=names,
+                snapshots=(play.snapshot.name,),
+                wronged=wronged,
+                numbers=(len(moving), len(held)),
+            )
+
+
+def _untorn(reading: Reading, play: Play, knob: str, wronged: tuple[str, ...]) -> str:
+    other = f"route {listed(wronged)} to another knob than {knob}"
+    if reading.assumed:
+        return f"{other}, or store the snapshots that are wanted"
+    it = "it" if len(wronged) == 1 else "them"
+    if knob not in play.follows:
+        return f"{other}, or let the snapshot hold {it}"
+    if reading.fixed(wronged):
+        return f"{other}, or let the snapshot hold all that {knob} carries"
+    return f"{other}, or let the snapshot move {it} too"
+
+
+def same_or_silent(reading: Reading) -> Iterator[Finding]:
+    """Snapshots that move nothing, and those in which the same knobs do something."""
+    if reading.assumed:
+        return
+    alike: dict[tuple[str, ...], list[str]] = {}
+    for play in reading.plays:
+        name = play.snapshot.name
+        if play.works:
+            alike.setdefault(play.works, []).append(name)
+        else:
+            mend = "let it move what a knob drives, or take it away"
+            yield Finding(causes.SILENT, causes.DEAD, mend, snapshots=(name,))
+    for knobs, names in alike.items():
+        if len(names) > 1:
+            yield Finding(
+                causes.IDENTICAL,
+                causes.DOUBTFUL,
+                f"keep '{names[0]}' alone, or change what the others move",
+                knobs=knobs,
+                snapshots=tuple(names),
+            )
+
+
+def names(reading: Reading) -> Iterator[Finding]:
+    """Snapshots and groups that name what is not there, or not movable."""
+    setup = reading.setup
+    known = {*reading.destinations, *(v.name for v in setup.voices)}
+    known |= {group.name for group in setup.groups}
+    for snapshot in setup.snapshots:
+        missing = tuple(name for name in snapshot.moves if name not in known)
+        if missing:
+            yield Finding(
+                causes.SNAPSHOT_NAMES,
+                causes.WRONG,
+                _put_right(missing),
+                snapshots=(snapshot.name,),
+                missing=missing,
+            )
+        fixed = reading.fixed(name for name in snapshot.moves if name in reading.destinations)
+        if fixed:
+            it = "it" if len(fixed) == 1 else "them"
+            yield Finding(
+                causes.IMMOVABLE,
+                causes.WRONG,
+                f"leave {it} out of the snapshot, or let {it} be movable",
+                destinations=fixed,
+                snapshots=(snapshot.name,),
+            )
+    for group in setup.groups:
+        missing = tuple(name for name in group.members if name not in known)
+        if missing:
+            yield Finding(
+                causes.GROUP_NAMES,
+                causes.WRONG,
+                _put_right(missing),
+                groups=(group.name,),
+                missing=missing,
+            )
+
+
+def _put_right(missing: tuple[str, ...]) -> str:
+    if len(missing) == 1:
+        return f"take the name {quoted(missing)} away, or put it right"
+    return f"take the names {quoted(missing)} away, or put them right"
+
+
+def circles(reading: Reading) -> Iterator[Finding]:
+    """Groups that hold themselves, directly or through others."""
+    groups = {group.name: group.members for group in reading.setup.groups}
+    if not any(member in groups for members in groups.values() for member in members):
+        return
+    import networkx as nx  # only where groups hold groups
+
+    holds = nx.DiGraph([(name, each) for name in groups for each in groups[name] if each in groups])
+    found = []
+    for circle in nx.strongly_connected_components(holds):
+        inside = tuple(name for name in groups if name in circle)
+        if len(inside) > 1 or holds.has_edge(inside[0], inside[0]):
+            found.append(inside)
+    order = {name: position for position, name in enumerate(groups)}
+    for inside in sorted(found, key=lambda names: order[names[0]]):
+        mend = f"take {quoted(inside)} out of itself"
+        if len(inside) > 1:
+            mend = "take one out of the other, so that none holds itself through others"
+        yield Finding(causes.CIRCLE, causes.WRONG, mend, groups=inside)

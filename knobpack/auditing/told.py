@@ -1,0 +1,179 @@
+"""Told: what each finding says, made of nothing but what it holds."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import TYPE_CHECKING
+
+from knobpack.auditing import causes
+from knobpack.wording import many
+from knobpack.words.demand import listed
+
+if TYPE_CHECKING:
+    from knobpack.auditing.findings import Finding
+
+ROOM = 2
+"""Numbers of a travel that come before the highest position."""
+
+
+def quoted(names: tuple[str, ...]) -> str:
+    """Names of voices, groups or snapshots in a row, each in quotation marks."""
+    return listed([f"'{name}'" for name in names])
+
+
+def fact(finding: Finding) -> str:
+    """What a finding says, without its mend."""
+    return _FACTS[finding.cause](finding)
+
+
+def _one(names: tuple[str, ...]) -> str:
+    return names[0]
+
+
+def _travel(finding: Finding) -> str:
+    start, end = finding.numbers[:ROOM]
+    return f"{start} to {end}"
+
+
+def _missing_voice(finding: Finding) -> str:
+    route = f"{_one(finding.knobs)} is routed to {_one(finding.missing)}"
+    return f"{route}, but there is no voice '{_one(finding.missing).split('/')[0]}'"
+
+
+def _missing_destination(finding: Finding) -> str:
+    voice, slash, inner = _one(finding.missing).partition("/")
+    if not slash:
+        return f"{_one(finding.knobs)} is routed to '{voice}', which is no destination"
+    return (
+        f"{_one(finding.knobs)} is routed to {_one(finding.missing)}, "
+        f"but voice '{voice}' has no destination '{inner}'"
+    )
+
+
+def _torn(finding: Finding) -> str:
+    moved, held = finding.numbers
+    knob, snapshot = _one(finding.knobs), _one(finding.snapshots)
+    does = f"{knob} follows the master" if moved > held else f"{knob} does not follow the master"
+    wrong = "moved, though to be held" if moved > held else "held, though to be moved"
+    be = "is" if len(finding.wronged) == 1 else "are"
+    return (
+        f"snapshot '{snapshot}' is to move {moved} and to hold {held} of what {knob} carries; "
+        f"{does}, so {listed(finding.wronged)} {be} {wrong}"
+    )
+
+
+def _outside(finding: Finding) -> str:
+    top = finding.numbers[ROOM]
+    return (
+        f"the travel of {_one(finding.knobs)} is {_travel(finding)}, beyond the highest "
+        f"position, {top}"
+    )
+
+
+def _wish_outside(finding: Finding) -> str:
+    top = finding.numbers[ROOM]
+    return (
+        f"{_one(finding.destinations)} wants the travel {_travel(finding)}, beyond the highest "
+        f"position, {top}"
+    )
+
+
+def _layer_beyond(finding: Finding) -> str:
+    layer, layers = finding.numbers
+    return (
+        f"voice '{_one(finding.voices)}' is at layer {layer}, and the surface has "
+        f"{many(layers, 'layer')}"
+    )
+
+
+def _crowded(finding: Finding) -> str:
+    count, most, _ = finding.numbers
+    return (
+        f"{_one(finding.knobs)} carries {many(count, 'destination')}, and a knob may carry {most}"
+    )
+
+
+def _empty(finding: Finding) -> str:
+    return (
+        f"the travel of {_one(finding.knobs)} starts where it ends ({_travel(finding)}), so "
+        f"{listed(finding.destinations)} {_stay(finding)}"
+    )
+
+
+def _stay(finding: Finding) -> str:
+    return "stays put" if len(finding.destinations) == 1 else "stay put"
+
+
+def _by_hand(finding: Finding) -> str:
+    be = "is" if len(finding.destinations) == 1 else "are"
+    return (
+        f"{_one(finding.knobs)} is for the hand alone: {listed(finding.destinations)} "
+        f"{be} not movable by the master"
+    )
+
+
+def _unreached(finding: Finding) -> str:
+    be = "is" if len(finding.destinations) == 1 else "are"
+    return f"{listed(finding.destinations)} {be} reached by no knob"
+
+
+def _circle(finding: Finding) -> str:
+    if len(finding.groups) == 1:
+        return f"group {quoted(finding.groups)} holds itself"
+    return f"the groups {quoted(finding.groups)} hold one another"
+
+
+_FACTS: dict[str, Callable[[Finding], str]] = {
+    causes.MISSING_KNOB: lambda f: (
+        f"{_one(f.destinations)} is routed from '{_one(f.missing)}', which is no knob of the "
+        "surface"
+    ),
+    causes.MISSING_VOICE: _missing_voice,
+    causes.MISSING_DESTINATION: _missing_destination,
+    causes.DOUBLED: lambda f: (
+        f"{listed(f.knobs)} all drive {_one(f.destinations)}"
+        if len(f.knobs) > 2
+        else f"{listed(f.knobs)} both drive {_one(f.destinations)}"
+    ),
+    causes.TORN: _torn,
+    causes.OUTSIDE: _outside,
+    causes.STRAY_TRAVEL: lambda f: (
+        f"a travel ({_travel(f)}) is set for '{_one(f.missing)}', which is no knob of the surface"
+    ),
+    causes.SNAPSHOT_NAMES: lambda f: (
+        f"snapshot {quoted(f.snapshots)} names what is not there: {quoted(f.missing)}"
+    ),
+    causes.GROUP_NAMES: lambda f: (
+        f"group {quoted(f.groups)} names what is not there: {quoted(f.missing)}"
+    ),
+    causes.CIRCLE: _circle,
+    causes.IMMOVABLE: lambda f: (
+        f"snapshot {quoted(f.snapshots)} names what the master may not move: "
+        f"{listed(f.destinations)}"
+    ),
+    causes.SHARED_LAYER: lambda f: f"the voices {quoted(f.voices)} stand at layer {f.numbers[0]}",
+    causes.LAYER_BEYOND: _layer_beyond,
+    causes.CROWDED: _crowded,
+    causes.ROUTES: lambda f: (
+        f"there are {many(f.numbers[0], 'route')}, and the surface has room for {f.numbers[1]}"
+    ),
+    causes.SNAPSHOTS: lambda f: (
+        f"there are {many(f.numbers[0], 'snapshot')}, and the surface stores {f.numbers[1]}"
+    ),
+    causes.REPEATED: lambda f: (
+        f"the route from {_one(f.knobs)} to {_one(f.destinations)} is given {f.numbers[0]} times"
+    ),
+    causes.WISH_OUTSIDE: _wish_outside,
+    causes.IDENTICAL: lambda f: (
+        f"the snapshots {quoted(f.snapshots)} do the same: in each the master moves "
+        f"{listed(f.knobs)}"
+    ),
+    causes.EMPTY_TRAVEL: _empty,
+    causes.NEVER_FOLLOWS: lambda f: (
+        f"{_one(f.knobs)} follows the master in no snapshot, so {listed(f.destinations)} {_stay(f)}"
+    ),
+    causes.BY_HAND: _by_hand,
+    causes.SILENT: lambda f: f"snapshot {quoted(f.snapshots)} moves nothing",
+    causes.NO_ROUTE: lambda f: f"no route leads from {_one(f.knobs)}",
+    causes.UNREACHED: _unreached,
+}

@@ -1,0 +1,155 @@
+"""Faults of routes, knobs and travels, each alone in a setup."""
+
+from __future__ import annotations
+
+from knobpack.auditing import causes
+from knobpack.words import Destination, Group, Route, Snapshot, Surface, Travel, Voice
+from tests.auditing.clean import (
+    BASS,
+    CLEAN,
+    FREE_LEAD,
+    PAD,
+    WIDE,
+    Case,
+    limited,
+    routed,
+    stage,
+    travelled,
+)
+from tests.auditing.mending import changed, without_routes
+
+ROUTE_CASES = (
+    Case(
+        causes.MISSING_VOICE,
+        routed(Route("Choir/level", "K1")),
+        "Wrong: K1 is routed to Choir/level, but there is no voice 'Choir'; bring a voice 'Choir' "
+        "that has it, or take the route away.",
+        (CLEAN,),
+    ),
+    Case(
+        causes.MISSING_VOICE,
+        stage(WIDE, routes=(*CLEAN.routes, Route("Choir/level", "K4"))),
+        "Wrong: K4 is routed to Choir/level, but there is no voice 'Choir'; bring a voice 'Choir' "
+        "that has it, or take the route away.",
+        (
+            stage(
+                WIDE,
+                voices=(PAD, BASS, Voice("Choir", (Destination("level"),))),
+                routes=(*CLEAN.routes, Route("Choir/level", "K4")),
+                snapshots=(*CLEAN.snapshots, Snapshot("choir alone", ("Choir",))),
+            ),
+        ),
+        dead=("K4",),
+    ),
+    Case(
+        causes.MISSING_DESTINATION,
+        stage(WIDE, routes=(*CLEAN.routes, Route("Pad/drive", "K4"))),
+        "Wrong: K4 is routed to Pad/drive, but voice 'Pad' has no destination 'drive'; route it to "
+        "a destination that 'Pad' has, or take the route away.",
+        (),
+        dead=("K4",),
+    ),
+    Case(
+        causes.MISSING_DESTINATION,
+        routed(Route("Pad/drive", "K1")),
+        "Wrong: K1 is routed to Pad/drive, but voice 'Pad' has no destination 'drive'; route it to "
+        "a destination that 'Pad' has, or take the route away.",
+        (CLEAN,),
+    ),
+    Case(
+        causes.MISSING_DESTINATION,
+        routed(Route("Pad", "K1")),
+        "Wrong: K1 is routed to 'Pad', which is no destination; route it to a destination that "
+        "'Pad' has, or take the route away.",
+        (CLEAN,),
+    ),
+    Case(
+        causes.MISSING_DESTINATION,
+        stage(groups=(Group("low", ("Bass",)),), routes=(*CLEAN.routes, Route("low", "K1"))),
+        "Wrong: K1 is routed to 'low', which is no destination; route it to a voice/destination, "
+        "or take the route away.",
+        (stage(groups=(Group("low", ("Bass",)),)),),
+    ),
+    Case(
+        causes.MISSING_KNOB,
+        routed(Route("Pad/level", "K9")),
+        "Wrong: Pad/level is routed from 'K9', which is no knob of the surface; route it from a "
+        "knob of the surface, or take the route away.",
+        (CLEAN,),
+    ),
+    Case(
+        causes.DOUBLED,
+        routed(Route("Pad/level", "K1")),
+        "Wrong: K1 and K2 both drive Pad/level; keep K1, and take the route from K2 away.",
+        (
+            stage(
+                limited(reserved=("K2",)),
+                routes=(CLEAN.routes[0], Route("Pad/level", "K1"), CLEAN.routes[2]),
+            ),
+        ),
+    ),
+    Case(
+        causes.OUTSIDE,
+        travelled(Travel(0, 512)),
+        "Wrong: the travel of K1 is 0 to 512, beyond the highest position, 127; set start and end "
+        "anew, apart and from 0 to 127.",
+        (travelled(Travel(0, 64)),),
+    ),
+    Case(
+        causes.OUTSIDE,
+        travelled(Travel(512, 1023)),
+        "Wrong: the travel of K1 is 512 to 1023, beyond the highest position, 127; set start and "
+        "end anew, apart and from 0 to 127.",
+        (travelled(Travel(64, 127)),),
+        dead=("K1",),
+    ),
+    Case(
+        causes.STRAY_TRAVEL,
+        travelled(Travel(0, 64), "K9"),
+        "Wrong: a travel (0 to 64) is set for 'K9', which is no knob of the surface; set it for a "
+        "knob of the surface, or take it away.",
+        (CLEAN, travelled(Travel(0, 64), "K2")),
+    ),
+    Case(
+        causes.REPEATED,
+        routed(CLEAN.routes[0], CLEAN.routes[0]),
+        "Doubtful: the route from K1 to Pad/cutoff is given 3 times; keep it once.",
+        (CLEAN,),
+    ),
+    Case(
+        causes.WISH_OUTSIDE,
+        changed(CLEAN, ("Pad/level",), travel=Travel(1023, 0)),
+        "Doubtful: Pad/level wants the travel 1023 to 0, beyond the highest position, 127; let it "
+        "want a travel from 0 to 127.",
+        (changed(CLEAN, ("Pad/level",), travel=Travel(127, 0)),),
+    ),
+    Case(
+        causes.EMPTY_TRAVEL,
+        travelled(Travel(64, 64)),
+        "Dead: the travel of K1 starts where it ends (64 to 64), so Pad/cutoff stays put; set "
+        "start and end apart.",
+        (travelled(Travel(64, 65)),),
+        dead=("K1",),
+    ),
+    Case(
+        causes.NO_ROUTE,
+        WIDE,
+        "Dead: no route leads from K4; route a destination to it, or reserve it.",
+        (
+            stage(surface=Surface.row(4, reserved=("K4",))),
+            stage(FREE_LEAD, snapshots=(*CLEAN.snapshots, Snapshot("lead alone", ("Lead",)))),
+        ),
+        dead=("K4",),
+    ),
+    Case(
+        causes.UNREACHED,
+        stage(
+            without_routes(CLEAN, ("Pad/level",), ("K2",)),
+            surface=limited(reserved=("K2",)).surface,
+        ),
+        "Dead: Pad/level is reached by no knob; route a knob to what is to be played, and leave "
+        "the rest.",
+        (limited(reserved=("K2",)),),
+        dead=("K2",),
+    ),
+)

@@ -1,0 +1,235 @@
+"""Every finding that there is about a setup, from the positions that it puts everything at.
+
+It shares nothing with :mod:`knobpack.auditing` but the names of causes and the class of findings.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from knobpack.auditing import causes
+from knobpack.auditing.findings import Finding
+from knobpack.words import Setup
+from tests.oracles.audit_positions import (
+    fixed,
+    follows,
+    moving,
+    on,
+    states,
+    there,
+    top_of,
+    travel,
+    voice_is_missing,
+    working,
+)
+
+
+def truths(setup: Setup) -> list[Finding]:
+    """Every finding that there is, without its mend, in no order."""
+    return [
+        *_routes(setup),
+        *_travels(setup),
+        *_knobs(setup),
+        *_snapshots(setup),
+        *_names(setup),
+        *_layers(setup),
+        *_limits(setup),
+    ]
+
+
+def _found(cause: str, severity: str, **involved: tuple[str, ...] | tuple[int, ...]) -> Finding:
+    return Finding(cause, severity, "", **involved)  # type: ignore[arg-type]
+
+
+def _routes(setup: Setup) -> Iterator[Finding]:
+    panel = [each.name for each in setup.surface.knobs]
+    for index, route in enumerate(setup.routes):
+        knob, name = route.knob, route.destination
+        if route in setup.routes[:index]:
+            continue
+        times = len([each for each in setup.routes if each == route])
+        if times > 1:
+            yield _found(
+                causes.REPEATED, "doubtful", knobs=(knob,), destinations=(name,), numbers=(times,)
+            )
+        if knob not in panel:
+            yield _found(causes.MISSING_KNOB, "wrong", destinations=(name,), missing=(knob,))
+        if name not in there(setup):
+            no_voice = voice_is_missing(setup, name)
+            cause = causes.MISSING_VOICE if no_voice else causes.MISSING_DESTINATION
+            voices = tuple(v.name for v in setup.voices if v.name == name.split("/")[0])
+            yield _found(cause, "wrong", knobs=(knob,), voices=voices, missing=(name,))
+    for name in there(setup):
+        knobs = tuple(knob for knob in panel if name in on(setup, knob))
+        if len(knobs) > 1:
+            yield _found(causes.DOUBLED, "wrong", knobs=knobs, destinations=(name,))
+    for voice in setup.voices:
+        mine = [f"{voice.name}/{inner.name}" for inner in voice.destinations]
+        left = tuple(n for n in mine if not any(n in on(setup, knob) for knob in panel))
+        if left:
+            yield _found(causes.UNREACHED, "dead", destinations=left, voices=(voice.name,))
+
+
+def _travels(setup: Setup) -> Iterator[Finding]:
+    panel, top = [each.name for each in setup.surface.knobs], top_of(setup)
+    for each in setup.travels:
+        start, end = each.travel.start, each.travel.end
+        if each.knob not in panel:
+            yield _found(causes.STRAY_TRAVEL, "wrong", missing=(each.knob,), numbers=(start, end))
+        elif start > top or end > top:
+            yield _found(
+                causes.OUTSIDE,
+                "wrong",
+                knobs=(each.knob,),
+                destinations=tuple(on(setup, each.knob)),
+                numbers=(start, end, top),
+            )
+    for voice in setup.voices:
+        for inner in voice.destinations:
+            own = inner.travel
+            if own and (own.start > top or own.end > top):
+                yield _found(
+                    causes.WISH_OUTSIDE,
+                    "doubtful",
+                    destinations=(f"{voice.name}/{inner.name}",),
+                    numbers=(own.start, own.end, top),
+                )
+
+
+def _knobs(setup: Setup) -> Iterator[Finding]:
+    for knob in (each.name for each in setup.surface.knobs):
+        carries, asked = tuple(on(setup, knob)), travel(setup, knob)
+        if not carries:
+            reserved = knob in setup.surface.reserved
+            if not reserved and knob not in [route.knob for route in setup.routes]:
+                yield _found(causes.NO_ROUTE, "dead", knobs=(knob,))
+        elif set(carries) <= fixed(setup):
+            yield _found(causes.BY_HAND, "dead", knobs=(knob,), destinations=carries)
+        else:
+            if not any(follows(setup, state, knob) for state in states(setup)):
+                yield _found(causes.NEVER_FOLLOWS, "dead", knobs=(knob,), destinations=carries)
+            if asked.start == asked.end:
+                yield _found(
+                    causes.EMPTY_TRAVEL,
+                    "dead",
+                    knobs=(knob,),
+                    destinations=carries,
+                    numbers=(asked.start, asked.end),
+                )
+
+
+def _snapshots(setup: Setup) -> Iterator[Finding]:
+    for state in states(setup):
+        for knob in (each.name for each in setup.surface.knobs):
+            carries = on(setup, knob)
+            move = [name for name in carries if name in moving(setup, state)]
+            hold = [name for name in carries if name not in move]
+            if move and hold:
+                yield _found(
+                    causes.TORN,
+                    "wrong" if state.firm else "doubtful",
+                    knobs=(knob,),
+                    destinations=tuple(carries),
+                    snapshots=(state.name,),
+                    wronged=tuple(hold if len(move) > len(hold) else move),
+                    numbers=(len(move), len(hold)),
+                )
+    if not setup.snapshots:
+        return
+    done = {state.name: working(setup, state) for state in states(setup)}
+    for name, knobs in done.items():
+        alike = tuple(other for other in done if done[other] == knobs)
+        if not knobs:
+            yield _found(causes.SILENT, "dead", snapshots=(name,))
+        elif len(alike) > 1 and alike[0] == name:
+            yield _found(causes.IDENTICAL, "doubtful", knobs=knobs, snapshots=alike)
+
+
+def _names(setup: Setup) -> Iterator[Finding]:
+    known = [*there(setup), *(v.name for v in setup.voices), *(g.name for g in setup.groups)]
+    for snapshot in setup.snapshots:
+        missing = tuple(name for name in snapshot.moves if name not in known)
+        if missing:
+            yield _found(
+                causes.SNAPSHOT_NAMES, "wrong", snapshots=(snapshot.name,), missing=missing
+            )
+        held = tuple(name for name in snapshot.moves if name in fixed(setup))
+        if held:
+            yield _found(causes.IMMOVABLE, "wrong", snapshots=(snapshot.name,), destinations=held)
+    for group in setup.groups:
+        missing = tuple(name for name in group.members if name not in known)
+        if missing:
+            yield _found(causes.GROUP_NAMES, "wrong", groups=(group.name,), missing=missing)
+    circles = {
+        tuple(
+            other.name
+            for other in setup.groups
+            if other.name in inside(setup, group.name) and group.name in inside(setup, other.name)
+        )
+        for group in setup.groups
+    }
+    for circle in circles:
+        if circle:
+            yield _found(causes.CIRCLE, "wrong", groups=circle)
+
+
+def inside(setup: Setup, name: str) -> set[str]:
+    """The groups within a group, itself only if it holds itself."""
+    members = {group.name: set(group.members) for group in setup.groups}
+    found: set[str] = set()
+    more = members[name] & set(members)
+    while more - found:
+        found |= more
+        more = {each for one in found for each in members[one]} & set(members)
+    return found
+
+
+def _layers(setup: Setup) -> Iterator[Finding]:
+    placed = [(v.name, v.layer) for v in setup.voices if v.layer is not None]
+    most = setup.surface.layers
+    stay: dict[int, str] = {}
+    leave = []
+    for name, layer in placed:
+        if layer in stay or (most is not None and layer > most):
+            leave.append(name)
+        else:
+            stay[layer] = name
+    reachable = range(1, (len(placed) + 1 if most is None else most) + 1)
+    spare = [layer for layer in reachable if layer not in stay]
+    spare = spare[: len(leave)]
+    for name, layer in placed:
+        if most is not None and layer > most:
+            got = tuple(spare[leave.index(name) : leave.index(name) + 1])
+            yield _found(
+                causes.LAYER_BEYOND, "wrong", voices=(name,), numbers=(layer, most), free_layers=got
+            )
+    for layer in stay:
+        here = tuple(name for name, at in placed if at == layer)
+        if len(here) > 1:
+            places = [leave.index(name) for name in here[1:]]
+            got = tuple(spare[place] for place in places if place < len(spare))
+            yield _found(
+                causes.SHARED_LAYER, "wrong", voices=here, numbers=(layer,), free_layers=got
+            )
+
+
+def _limits(setup: Setup) -> Iterator[Finding]:
+    surface = setup.surface
+    for knob in (each.name for each in surface.knobs):
+        carries, most = tuple(on(setup, knob)), surface.destinations_per_knob
+        if most is not None and len(carries) > most:
+            numbers = (len(carries), most, len(carries) - most)
+            yield _found(
+                causes.CROWDED, "wrong", knobs=(knob,), destinations=carries, numbers=numbers
+            )
+    count, limit = len(setup.routes), surface.routes
+    if limit is not None and count > limit:
+        yield _found(causes.ROUTES, "wrong", numbers=(count, limit, count - limit))
+    count, limit = len(setup.snapshots), surface.snapshots
+    if limit is not None and count > limit:
+        yield _found(
+            causes.SNAPSHOTS,
+            "wrong",
+            snapshots=tuple(each.name for each in setup.snapshots),
+            numbers=(count, limit, count - limit),
+        )
