@@ -2,23 +2,42 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable
+from collections.abc import Collection, Iterable, Mapping
 
 import attrs
 
+from knobpack.combination.keeping import told
+from knobpack.combination.members import circles, holding, leaves, renamed, unmovable
+from knobpack.combination.naming import distinct
 from knobpack.combination.report import Left, Source
+from knobpack.combination.travels import travels_of, within
 from knobpack.positions.scaling import scaled_travel
-from knobpack.words import Destination, Group, Setup, Snapshot, Travel, Voice
+from knobpack.words import Destination, Group, Route, Setup, Snapshot, Travel, Voice
+from knobpack.words.demand import listed
+from knobpack.words.fields import LONGEST_NAME
+from knobpack.words.snapshot import ONLY
 
 
 @attrs.frozen
 class Wish:
-    """A destination that a source drove: by which knob, over which travel of that surface."""
+    """A destination that is to be driven: by which knob it was, over which travel of that surface.
+
+    Args:
+        voice: its voice in the source.
+        destination: itself.
+        knob: the knob that drove it; None: none that works.
+        travel: the travel of that knob, in the positions of that surface.
+    """
 
     voice: Voice
     destination: Destination
-    knob: str
-    travel: Travel
+    knob: str | None = None
+    travel: Travel | None = None
+
+    @property
+    def old_name(self) -> str:
+        """Its full name in the source."""
+        return self.voice.full_name(self.destination)
 
 
 @attrs.frozen
@@ -26,197 +45,238 @@ class Guest:
     """What one source brings.
 
     Args:
-        label: the name that its group and its own snapshot go by.
-        source: where it comes from.
+        label: the name that the setup goes by here.
         names: the old and the new name of each voice and group.
-        voices: the voices whole, under their new names, their travels rescaled.
-        wishes: the destinations that a knob of the source drove.
+        old_voices: the picked voices as they are in the source.
+        voices: the same under their new names, their travels rescaled.
+        wishes: the destinations that are to be driven.
         groups: its groups, as far as they hold picked voices.
-        snapshots: its snapshots, as far as they move picked voices.
+        snapshots: its snapshots under their old names, as far as they move picked voices.
         left: what is not carried over.
     """
 
     label: str
-    source: Source
     names: dict[str, str]
+    old_voices: tuple[Voice, ...]
     voices: tuple[Voice, ...]
     wishes: tuple[Wish, ...]
     groups: tuple[Group, ...]
-    snapshots: tuple[Snapshot, ...]
+    snapshots: tuple[tuple[str, Snapshot], ...]
     left: tuple[Left, ...]
+
+    def new_name(self, wish: Wish) -> str:
+        """The full name that a destination has now."""
+        return f"{self.names[wish.voice.name]}/{wish.destination.name}"
 
     @property
     def wanted(self) -> tuple[str, ...]:
-        """The full names, as they are now, of what a knob of the source drove."""
-        return tuple(
-            f"{self.names[wish.voice.name]}/{wish.destination.name}" for wish in self.wishes
-        )
+        """The full names, as they are now, of what is to be driven."""
+        return tuple(self.new_name(wish) for wish in self.wishes)
 
 
-def guest(source: Source, taken: set[str], bits: int, unreached: bool) -> Guest:
+def guest(
+    source: Source,
+    label: str,
+    taken: Collection[str],
+    stored: Collection[str],
+    bits: int,
+    unreached: bool,
+) -> Guest:
     """Work out what a source brings.
 
     Args:
         source: the setup and the voices to bring.
-        taken: names of voices, groups and snapshots that are in use; those given here join them.
+        label: the name that the setup goes by here.
+        taken: names of voices and groups that are in use.
+        stored: names of snapshots that are in use.
         bits: the resolution of the surface that they come to.
         unreached: whether what no knob reached is to be asked for too.
     """
     setup = source.setup
-    label = unique(setup.name, taken, "again")
     picked = set(source.picked)
-    names = {name: unique(name, taken, label) for name in source.picked}
-    wishes, left = _wishes(setup, picked)
+    whole = holding(setup, picked)
+    names = distinct((*source.picked, *whole), taken, label)
+    there = leaves(setup, picked)
+    driven, left = _driven(setup, picked, bits, label)
+    undriven = [
+        Wish(voice, inner)
+        for voice in setup.voices
+        for inner in voice.destinations
+        if voice.name in picked and voice.full_name(inner) not in driven
+    ]
+    asked = [each for each in undriven if unreached or each.destination.must_place]
+    left += [
+        Left(label, "destination", each.old_name, "was driven by no knob that works")
+        for each in undriven
+        if not (unreached or each.destination.must_place)
+    ]
+    old_voices = tuple(voice for voice in setup.voices if voice.name in picked)
     voices = tuple(
         attrs.evolve(
             voice,
             name=names[voice.name],
             source=label,
             destinations=tuple(
-                _brought(setup, voice, inner, wishes, bits) for inner in voice.destinations
+                _brought(inner, driven.get(voice.full_name(inner)), setup, bits)
+                for inner in voice.destinations
             ),
         )
-        for voice in setup.voices
-        if voice.name in picked
+        for voice in old_voices
     )
-    if not unreached:
-        left += _unreached(setup, picked, wishes)
-    gone = empty_groups(setup, picked)
-    for group in setup.groups:
-        if group.name in gone:
-            left.append(Left(setup.name, "group", group.name, "holds nothing that is brought"))
-        else:
-            names[group.name] = unique(group.name, taken, label)
-    groups = [
-        Group(names[group.name], renamed(setup, group.members, picked, names))
-        for group in setup.groups
-        if group.name not in gone
-    ]
-    snapshots: list[Snapshot] = []
-    for snapshot in setup.snapshots:
-        moves = renamed(setup, snapshot.moves, picked, names)
-        if moves:
-            name = unique(snapshot.name, taken, label)
-            snapshots.append(attrs.evolve(snapshot, name=name, moves=moves))
-        else:
-            why = "moves nothing that is brought"
-            left.append(Left(setup.name, "snapshot", snapshot.name, why))
+    snapshots, held = _snapshots(setup, there, names, stored, label)
     return Guest(
         label=label,
-        source=source,
         names=names,
+        old_voices=old_voices,
         voices=voices,
-        wishes=tuple(wishes),
-        groups=tuple(groups),
-        snapshots=tuple(snapshots),
-        left=tuple(left),
+        wishes=(*driven.values(), *asked),
+        groups=tuple(
+            Group(names[name], renamed(members, there, names)) for name, members in whole.items()
+        ),
+        snapshots=snapshots,
+        left=(
+            *_behind(setup, picked, label),
+            *left,
+            *_wishes_lost(setup, driven, picked, label),
+            *_lost_groups(setup, whole, label),
+            *held,
+        ),
     )
 
 
-def _brought(
-    setup: Setup, voice: Voice, inner: Destination, wishes: Iterable[Wish], bits: int
-) -> Destination:
-    """A destination as it is brought: its travel is that of the knob that drove it, rescaled."""
-    for wish in wishes:
-        if (wish.voice.name, wish.destination.name) == (voice.name, inner.name):
-            travel = scaled_travel(wish.travel, setup.surface.bits, bits)
-            return attrs.evolve(inner, travel=travel, source_knob=wish.knob)
-    own = inner.travel
-    if own is not None and max(own.start, own.end) <= setup.surface.top:
-        own = scaled_travel(own, setup.surface.bits, bits)
-    else:
-        own = None
-    return attrs.evolve(inner, travel=own, source_knob=None)
-
-
-def empty_groups(setup: Setup, picked: Collection[str]) -> set[str]:
-    """The groups that hold nothing that is brought, themselves or through others."""
-    inner = {v.full_name(each): v.name for v in setup.voices for each in v.destinations}
-    gone = {group.name for group in setup.groups}
-    before = len(gone) + 1
-    while len(gone) < before:
-        before = len(gone)
-        alive = {group.name for group in setup.groups} - gone
-        for group in setup.groups:
-            if any(m in picked or m in alive or inner.get(m) in picked for m in group.members):
-                gone.discard(group.name)
-    return gone
-
-
-def _wishes(setup: Setup, picked: Collection[str]) -> tuple[list[Wish], list[Left]]:
-    """What each knob that is there drives over a travel that is not empty; what cannot be kept."""
-    by_name = {
+def _driven(
+    setup: Setup, picked: Collection[str], bits: int, label: str
+) -> tuple[dict[str, Wish], list[Left]]:
+    """What each knob drives over a travel that is not empty; the routes that cannot be kept."""
+    owners = {
         voice.full_name(inner): (voice, inner)
         for voice in setup.voices
         for inner in voice.destinations
     }
     travels = travels_of(setup)
-    knobs = set(setup.surface.knob_names)
-    wishes: dict[str, Wish] = {}
+    driven: dict[str, Wish] = {}
     left: list[Left] = []
     for route in setup.routes:
-        told = f"{route.knob} to {route.destination}"
-        owner = by_name.get(route.destination)
-        if owner is None:
-            left.append(Left(setup.name, "route", told, "leads to nothing that is there"))
-        elif owner[0].name not in picked:
-            continue
-        elif route.knob not in knobs:
-            left.append(Left(setup.name, "route", told, "comes from no knob of the surface"))
-        elif travels[route.knob].empty:
-            why = "does nothing: the travel of its knob starts where it ends"
-            left.append(Left(setup.name, "route", told, why))
-        elif max(travels[route.knob].start, travels[route.knob].end) > setup.surface.top:
-            why = f"has a travel beyond {setup.surface.top}, the highest position"
-            left.append(Left(setup.name, "route", told, why))
-        elif route.destination in wishes:
-            why = f"is a second one: {wishes[route.destination].knob} drives it already"
-            left.append(Left(setup.name, "route", told, why))
+        owner = owners.get(route.destination)
+        if owner is not None and owner[0].name not in picked:
+            continue  # it stays behind with its voice, and is told with it
+        why = _fault(setup, route, owner is not None, travels, bits)
+        if not why and route.destination in driven:
+            why = f"is a second one: {driven[route.destination].knob} drives it already"
+        if why or owner is None:
+            left.append(Left(label, "route", told(route), why))
         else:
-            wishes[route.destination] = Wish(*owner, route.knob, travels[route.knob])
-    return list(wishes.values()), left
+            driven[route.destination] = Wish(*owner, route.knob, travels[route.knob])
+    return driven, left
 
 
-def _unreached(setup: Setup, picked: Collection[str], wishes: Iterable[Wish]) -> list[Left]:
-    reached = {(wish.voice.name, wish.destination.name) for wish in wishes}
+def _fault(
+    setup: Setup, route: Route, there: bool, travels: Mapping[str, Travel], bits: int
+) -> str:
+    """Why a route does not work, or would not on the new surface; empty if it does."""
+    surface = setup.surface
+    if not there:
+        return "leads to nothing that is there"
+    if route.knob not in surface.knob_names:
+        return "comes from no knob of the surface"
+    travel = travels[route.knob]
+    if travel.empty:
+        return "does nothing: the travel of its knob starts where it ends"
+    if not within(travel, surface.top):
+        return f"has a travel beyond {surface.top}, the highest position"
+    if scaled_travel(travel, surface.bits, bits).empty:
+        return f"goes over {travel}, too short at {bits} bits: it would start where it ends"
+    return ""
+
+
+def _brought(inner: Destination, wish: Wish | None, setup: Setup, bits: int) -> Destination:
+    """A destination as it is brought: its travel is that of the knob that drove it, rescaled."""
+    travel = inner.travel if wish is None else wish.travel
+    if travel is not None:
+        fits = within(travel, setup.surface.top)
+        travel = scaled_travel(travel, setup.surface.bits, bits) if fits else None
+    return attrs.evolve(inner, travel=travel, source_knob=None if wish is None else wish.knob)
+
+
+def _behind(setup: Setup, picked: Collection[str], label: str) -> list[Left]:
+    why = "is not picked: it stays behind with its routes and its places in groups and snapshots"
+    return [Left(label, "voice", v.name, why) for v in setup.voices if v.name not in picked]
+
+
+def _wishes_lost(
+    setup: Setup, driven: Mapping[str, Wish], picked: Collection[str], label: str
+) -> list[Left]:
+    """The travels wanted by what nothing drives, where they cannot be told in any resolution."""
+    top = setup.surface.top
     return [
-        Left(setup.name, "destination", voice.full_name(inner), "was driven by no knob that works")
+        Left(
+            label,
+            "travel",
+            f"{inner.travel} wanted by {voice.full_name(inner)}",
+            f"lies beyond {top}, the highest position",
+        )
         for voice in setup.voices
         for inner in voice.destinations
-        if voice.name in picked and (voice.name, inner.name) not in reached
+        if voice.name in picked
+        and voice.full_name(inner) not in driven
+        and inner.travel is not None
+        and not within(inner.travel, top)
     ]
 
 
-def travels_of(setup: Setup) -> dict[str, Travel]:
-    """The travel of every knob of a setup; the full one where none is set."""
-    full = Travel.full(setup.surface.bits)
-    travels = dict.fromkeys(setup.surface.knob_names, full)
-    return travels | {setting.knob: setting.travel for setting in setup.travels}
+def _lost_groups(setup: Setup, whole: Collection[str], label: str) -> list[Left]:
+    left = []
+    known = _known(setup)
+    for group in setup.groups:
+        if group.name not in whole:
+            left.append(Left(label, "group", group.name, "holds nothing that is brought"))
+        else:
+            left += _missing(label, f"the group {group.name}", group.members, known)
+    for circle in circles(setup):
+        why = "is undone: each of them now holds all that they held together"
+        left.append(Left(label, "circle of groups", listed(circle), why))
+    return left
 
 
-def renamed(
+def _known(setup: Setup) -> set[str]:
+    """All that the setup has to name."""
+    voices = [voice.name for voice in setup.voices]
+    return {*leaves(setup, voices), *(group.name for group in setup.groups)}
+
+
+def _missing(label: str, of: str, members: Iterable[str], known: Collection[str]) -> list[Left]:
+    return [
+        Left(label, "member", f"{member} of {of}", "is not there")
+        for member in members
+        if member not in known
+    ]
+
+
+def _snapshots(
     setup: Setup,
-    members: Iterable[str],
-    picked: Collection[str],
+    there: dict[str, str],
     names: dict[str, str],
-) -> tuple[str, ...]:
-    """Members under their new names; those that are not brought, or not there, left off."""
-    inner = {v.full_name(each): v.name for v in setup.voices for each in v.destinations}
-    found = []
-    for member in members:
-        if member in names:
-            found.append(names[member])
-        elif inner.get(member) in picked:
-            voice = inner[member]
-            found.append(names[voice] + member.removeprefix(voice))
-    return tuple(found)
-
-
-def unique(name: str, taken: set[str], label: str) -> str:
-    """A name that is not taken: itself, or with a label, or with a number; it is taken then."""
-    found, number = name, 1
-    while found in taken:
-        found = f"{name} ({label})" if number == 1 else f"{name} ({label} {number})"
-        number += 1
-    taken.add(found)
-    return found
+    stored: Collection[str],
+    label: str,
+) -> tuple[tuple[tuple[str, Snapshot], ...], list[Left]]:
+    """The snapshots that move something that is brought; what they lose."""
+    fixed = unmovable(setup)
+    known = _known(setup)
+    left: list[Left] = []
+    moving: dict[str, Snapshot] = {}
+    for snapshot in setup.snapshots:
+        able = tuple(each for each in snapshot.moves if each not in fixed)
+        moves = tuple(dict.fromkeys(renamed(able, there, names)))
+        if not moves:
+            left.append(Left(label, "snapshot", snapshot.name, "moves nothing that is brought"))
+            continue
+        of = f"the snapshot {snapshot.name}"
+        left += _missing(label, of, snapshot.moves, known)
+        left += [
+            Left(label, "member", f"{each} of {of}", "is not movable: it is held")
+            for each in snapshot.moves
+            if each in fixed and each in there
+        ]
+        moving[snapshot.name] = attrs.evolve(snapshot, moves=moves)
+    new = distinct(moving, stored, label, LONGEST_NAME + len(ONLY))
+    return tuple((old, attrs.evolve(s, name=new[old])) for old, s in moving.items()), left

@@ -26,8 +26,7 @@ class Source:
     voices: tuple[str, ...] | None = fields.names(optional=True)
 
     def __attrs_post_init__(self) -> None:
-        known = [voice.name for voice in self.setup.voices]
-        fields.check_distinct("Source.voices", self.voices or ())
+        known = {voice.name for voice in self.setup.voices}
         for position, name in enumerate(self.voices or ()):
             if name not in known:
                 right = f"name a voice of the setup {self.setup.name!r}"
@@ -42,18 +41,19 @@ class Source:
 
 @attrs.frozen
 class Carried:
-    """One destination that was driven in its source, and where it is now.
+    """One destination that a knob was looked for, and where it is now.
 
     Args:
-        source: the name of the setup it comes from.
+        source: the name that its setup goes by here: its own, or with a number where two setups
+            share one; the name of the host for what was freed there.
         voice: its voice there.
         destination: its name within the voice.
         old_layer: the layer of the voice there; None: it had none.
-        old_knob: the knob that drove it there.
+        old_knob: the knob that drove it there; None: none that works.
         old_travel: the travel of that knob, in the positions of that setup's surface.
         new_voice: what its voice is called now.
         new_layer: the layer of the voice now.
-        wanted: that travel in the positions of the surface it is on now.
+        wanted: the travel it wants, in the positions of the surface it is on now.
         new_knob: the knob that drives it now; None: it is left out.
         new_travel: the travel of that knob now.
         beside: what else is on that knob, by full names.
@@ -63,8 +63,8 @@ class Carried:
     voice: str
     destination: str
     old_layer: int | None
-    old_knob: str
-    old_travel: Travel
+    old_knob: str | None
+    old_travel: Travel | None
     new_voice: str
     new_layer: int
     wanted: Travel
@@ -79,12 +79,42 @@ class Carried:
 
 
 @attrs.frozen
-class Left:
-    """One thing that could not be carried over as it was.
+class Brought:
+    """A voice, group or snapshot of a source that is in the result, and what it is called now.
 
     Args:
-        setup: the name of the setup that it is in.
-        kind: ``voice``, ``destination``, ``route``, ``snapshot`` or ``group``.
+        source: the name that its setup goes by here.
+        kind: ``voice``, ``group`` or ``snapshot``.
+        old: its name there.
+        new: its name now.
+        old_layer: the layer of a voice there; None: it had none.
+        new_layer: the layer of a voice now; None for all else.
+    """
+
+    source: str
+    kind: str
+    old: str
+    new: str
+    old_layer: int | None = None
+    new_layer: int | None = None
+
+    def __str__(self) -> str:
+        told = f"{self.source}: the {self.kind} {self.old}"
+        told += f" is now called {self.new}" if self.new != self.old else " is brought"
+        if self.new_layer is None:
+            return told
+        before = "it had none" if self.old_layer is None else f"it was on {self.old_layer}"
+        return f"{told}, on layer {self.new_layer} ({before})"
+
+
+@attrs.frozen
+class Left:
+    """One thing that is not as it was in its setup.
+
+    Args:
+        setup: the name that its setup goes by here.
+        kind: ``voice``, ``destination``, ``route``, ``travel``, ``group``, ``snapshot``,
+            ``member``, ``circle of groups``, ``rule`` or ``setup``.
         name: what it is called there.
         why: the reason, as the end of a sentence.
     """
@@ -103,26 +133,33 @@ class Combination:
     """Setups combined: the result, and where everything went.
 
     Args:
+        host: the name of the host.
         request: what was asked of the allocation.
         allocation: the best layout, with its proof.
         setup: the result, all that is to be programmed; what the host had stands unchanged.
-        carried: every destination that a source drove, in the order of the sources.
-        left: all that is not as it was in its source, and why.
+        carried: every destination that a knob was looked for: those of the host that were freed,
+            then those of each source in order, by the routes of that source.
+        brought: every voice, group and snapshot of the sources that is in the result.
+        left: all that is not as it was in its setup, and why.
     """
 
+    host: str
     request: Request = attrs.field(repr=False)
     allocation: Allocation
     setup: Setup = attrs.field(repr=False)
     carried: tuple[Carried, ...]
+    brought: tuple[Brought, ...]
     left: tuple[Left, ...]
 
     @property
     def sentences(self) -> tuple[str, ...]:
         """Where everything went, in plain sentences."""
-        placed = sum(1 for each in self.carried if each.new_knob)
+        new = [each for each in self.carried if each.source != self.host]
+        placed = sum(1 for each in new if each.new_knob)
         good = "proven best" if self.allocation.proven else "not proven best"
-        found = [f"{placed} of {many(len(self.carried), 'destination')} carried over, {good}."]
+        found = [f"{placed} of {many(len(new), 'destination')} carried over, {good}."]
         found += [self._line(each) for each in self.carried]
+        found += [f"{each}." for each in self.brought]
         found += [f"Left: {each}." for each in self.left]
         return tuple(found)
 
@@ -131,12 +168,22 @@ class Combination:
 
     def _line(self, each: Carried) -> str:
         old = "no layer" if each.old_layer is None else f"layer {each.old_layer}"
-        told = f"{each.source}, {old}, {each.old_knob}: {each.voice}/{each.destination}"
+        knob = each.old_knob or "no knob"
+        told = f"{each.source}, {old}, {knob}: {each.voice}/{each.destination}"
         if each.new_knob is None or each.new_travel is None:
-            return f"{told} is left out."
+            return f"{told} is left out: {self._why_out}."
         top = self.setup.surface.top
-        told += f" is now on layer {each.new_layer}, {each.new_knob}"
-        told += f", {travel_text(each.new_travel, top)}"
+        if (each.source, each.old_knob) == (self.host, each.new_knob):
+            told += f" stays there, {travel_text(each.new_travel, top)}"
+        else:
+            told += f" is now on layer {each.new_layer}, {each.new_knob}"
+            told += f", {travel_text(each.new_travel, top)}"
         if each.new_travel != each.wanted:
-            told += f", not {travel_text(each.wanted, top)} as it was"
+            told += f", instead of {travel_text(each.wanted, top)}"
         return f"{told}." if not each.beside else f"{told}, shared with {', '.join(each.beside)}."
+
+    @property
+    def _why_out(self) -> str:
+        if self.allocation.tiers[0].proven:
+            return "no layout that meets every demand leaves out less"
+        return "no layout was found that meets every demand and leaves out less"

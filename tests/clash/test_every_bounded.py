@@ -7,6 +7,7 @@ import math
 
 import pytest
 
+from knobpack.clash import ways_out as cheapest_ways
 from knobpack.clash.every import MORE_SETS, MORE_WAYS, EveryClash, every_clash
 from knobpack.errors import InputError
 from knobpack.solver import watch as watches
@@ -61,6 +62,20 @@ def test_more_ways_out_than_asked_for() -> None:
     assert (answer.complete, answer.stopped) == (False, MORE_WAYS)
     assert all(way.proven for way in answer.ways_out)
     assert wrong_in(pins(4), answer) == []
+
+
+def test_a_way_out_is_not_called_cheapest_where_a_cheaper_one_may_be_missing(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """Without the search that goes by price, the map gives ways out in any order."""
+    monkeypatch.setattr(cheapest_ways, "ways_out", lambda *_: [])
+    for request in impossible(6, 8, first=400):
+        truth = everything(request)
+        for most in range(1, len(truth.sets) + len(truth.ways)):
+            answer = every_clash(request, most=most)
+            assert true_part(truth, answer)
+            assert wrong_in(request, answer) == []
+            assert all(way.proven == answer.complete for way in answer.ways_out)
 
 
 @pytest.mark.parametrize("seed", [0, 60])
