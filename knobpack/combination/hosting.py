@@ -1,0 +1,250 @@
+"""Hosting: what the host keeps, what it sets free, and where it takes nothing new.
+
+A fault of the host stays as it is and is told; it never stops a combination. What a request cannot
+hold (a second knob on one destination, say) is kept out of the request and left in the result,
+and the knobs it is on take nothing new.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterable
+
+import attrs
+
+from knobpack.combination.keeping import Ways, held_routes, kept_layers, open_surface, told
+from knobpack.combination.members import circles, holding, leaves, renamed, unmovable
+from knobpack.combination.report import Left
+from knobpack.combination.travels import cut_off, travels_of, within
+from knobpack.errors import InputError
+from knobpack.words import (
+    Destination,
+    Group,
+    KnobTravel,
+    Layout,
+    Request,
+    Route,
+    Setup,
+    Snapshot,
+    Surface,
+    Travel,
+    Voice,
+)
+from knobpack.words.demand import listed
+
+
+@attrs.frozen
+class Hosted:
+    """What is asked for the host, beside what it has.
+
+    Args:
+        setup: the host as it is.
+        surface: its surface, with the knobs closed that take nothing new.
+        voices: its voices, wanting what they have.
+        groups: its groups, as far as they hold anything.
+        snapshots: its snapshots, as far as they move anything.
+        keep: the routes, travels and layers that a request can hold.
+        freed: by destination, the route that may be moved.
+        left: what is not as it should be and stays, and what goes.
+    """
+
+    setup: Setup
+    surface: Surface
+    voices: tuple[Voice, ...]
+    groups: tuple[Group, ...]
+    snapshots: tuple[Snapshot, ...]
+    keep: Layout
+    freed: dict[str, Route]
+    left: tuple[Left, ...]
+
+    @property
+    def staying(self) -> tuple[Route, ...]:
+        """The routes of the host that stand in the result."""
+        setup = self.setup
+        return tuple(each for each in setup.routes if not _releases(setup, self.freed, each))
+
+    @property
+    def live(self) -> tuple[Route, ...]:
+        """Those of them that drive something."""
+        setup = self.setup
+        there = {voice.full_name(inner) for voice in setup.voices for inner in voice.destinations}
+        knobs = setup.surface.knob_names
+        return tuple(r for r in self.staying if r.destination in there and r.knob in knobs)
+
+    @property
+    def taken(self) -> set[str]:
+        """The names that a new voice or group may not have.
+
+        Names that the host's routes, groups and snapshots call on in vain are among them: a new
+        voice of such a name would suddenly be driven or moved by what did nothing before.
+        """
+        setup = self.setup
+        called = {route.destination for route in setup.routes}
+        called |= {each for group in setup.groups for each in group.members}
+        called |= {each for snapshot in setup.snapshots for each in snapshot.moves}
+        own = {voice.name for voice in setup.voices} | {group.name for group in setup.groups}
+        return own | {name.split("/")[0] for name in called}
+
+
+def hosted(setup: Setup, free: tuple[str, ...]) -> Hosted:
+    """Work out what the host keeps.
+
+    Args:
+        setup: the host.
+        free: voices, groups or destinations whose routes may be moved.
+
+    Raises:
+        InputError: ``free`` names what the host does not have.
+    """
+    groups, snapshots = _read(setup)
+    freed = _freed(setup, groups, free)
+    ways = _ways(setup, groups, snapshots)
+    travels = travels_of(setup)
+    top = setup.surface.top
+    stuck: list[Left] = []
+    while True:
+        held, shut, outside = held_routes(setup, ways, freed)
+        used = dict.fromkeys(route.knob for route in held)
+        beyond = [knob for knob in used if not within(travels[knob], top)]
+        # What leaves a knob that takes nothing new could not come back to it.
+        bound = {n: r for n, r in freed.items() if r.knob in shut or r.knob in beyond}
+        if not bound:
+            break
+        freed = {name: route for name, route in freed.items() if name not in bound}
+        stuck += (
+            Left(setup.name, "route", told(route), "is not freed: its knob takes nothing new")
+            for route in bound.values()
+        )
+    layers, extra, misplaced = kept_layers(setup)
+    keep = Layout(
+        tuple(held),
+        tuple(KnobTravel(knob, cut_off(travels[knob], top)) for knob in used),
+        layers,
+    )
+    kept = {route.destination: cut_off(travels[route.knob], top) for route in held}
+    staying = sum(not _releases(setup, freed, route) for route in setup.routes)
+    own = len(held) + len(freed)
+    surface, over = open_surface(setup, {*shut, *beyond}, staying - len(held), own, extra)
+    strayed = [
+        Left(
+            setup.name,
+            "travel",
+            f"{travels[knob]} of {knob}",
+            f"lies beyond {top}, the highest position, and stays so; {knob} takes nothing new",
+        )
+        for knob in beyond
+    ]
+    return Hosted(
+        setup=setup,
+        surface=surface,
+        voices=tuple(_asked(voice, kept, freed, travels, top) for voice in setup.voices),
+        groups=groups,
+        snapshots=snapshots,
+        keep=keep,
+        freed=freed,
+        left=(
+            *_second(setup, freed),
+            *stuck,
+            *outside,
+            *strayed,
+            *misplaced,
+            *over,
+            *_round(setup),
+        ),
+    )
+
+
+def _read(setup: Setup) -> tuple[tuple[Group, ...], tuple[Snapshot, ...]]:
+    """The groups and snapshots of the host, as far as they name what is there."""
+    voices = {voice.name: voice.name for voice in setup.voices}
+    whole = holding(setup, voices)
+    names = voices | {name: name for name in whole}
+    there = leaves(setup, voices)
+    fixed = unmovable(setup)
+    snapshots = (
+        attrs.evolve(
+            each, moves=renamed((name for name in each.moves if name not in fixed), there, names)
+        )
+        for each in setup.snapshots
+    )
+    return tuple(Group(name, members) for name, members in whole.items()), tuple(snapshots)
+
+
+def _bare(setup: Setup, groups: tuple[Group, ...]) -> Request:
+    """The host's words alone, to look up what names stand for."""
+    voices = tuple(
+        attrs.evolve(v, destinations=tuple(attrs.evolve(d, travel=None) for d in v.destinations))
+        for v in setup.voices
+    )
+    return Request(setup.surface, voices, groups, snapshots=())
+
+
+def _freed(setup: Setup, groups: tuple[Group, ...], free: tuple[str, ...]) -> dict[str, Route]:
+    """The routes of the host that may be moved, by their destinations."""
+    bare = _bare(setup, groups)
+    for position, name in enumerate(free):
+        if not isinstance(name, str) or name not in bare.members:
+            right = "name a voice, a group, or voice/destination of the host"
+            raise InputError(f"combine.free[{position}]", name, right)
+    inside = set(bare.named(free))
+    knobs = set(setup.surface.knob_names)
+    found: dict[str, Route] = {}
+    for route in setup.routes:
+        if route.destination in inside and route.knob in knobs:
+            found.setdefault(route.destination, route)
+    return found
+
+
+def _second(setup: Setup, freed: dict[str, Route]) -> list[Left]:
+    """The routes that go because what they drive is freed, and gets one knob again."""
+    first: set[str] = set()
+    left = []
+    for route in setup.routes:
+        if not _releases(setup, freed, route):
+            continue
+        if route.destination in first:
+            why = f"goes: {freed[route.destination].knob} drives it too, and one knob is enough"
+            left.append(Left(setup.name, "route", told(route), why))
+        first.add(route.destination)
+    return left
+
+
+def _ways(setup: Setup, groups: tuple[Group, ...], snapshots: Iterable[Snapshot]) -> Ways:
+    bare = _bare(setup, groups)
+    moved = [bare.moved(each) for each in snapshots if each.break_weight is None]
+    return {
+        name: (inner.movable, *(name in each for each in moved))
+        for name, inner in bare.destinations.items()
+    }
+
+
+def _releases(setup: Setup, freed: Collection[str], route: Route) -> bool:
+    """Whether a route of the host is taken away, to be made again where it fits best."""
+    return route.destination in freed and route.knob in setup.surface.knob_names
+
+
+def _asked(
+    voice: Voice,
+    kept: dict[str, Travel],
+    freed: dict[str, Route],
+    travels: dict[str, Travel],
+    top: int,
+) -> Voice:
+    """A voice of the host as it is asked for: what is kept wants what it has."""
+
+    def asked(inner: Destination) -> Destination:
+        name = voice.full_name(inner)
+        if name not in freed:
+            return attrs.evolve(inner, source_knob=None, travel=kept.get(name), must_place=False)
+        # What it wished for comes first: its knob may have been set between several wishes.
+        wish = inner.travel if inner.travel and within(inner.travel, top) else None
+        has = cut_off(travels[freed[name].knob], top)
+        return attrs.evolve(inner, travel=wish or has, must_place=True)
+
+    return attrs.evolve(voice, destinations=tuple(asked(inner) for inner in voice.destinations))
+
+
+def _round(setup: Setup) -> list[Left]:
+    return [
+        Left(setup.name, "circle of groups", listed(circle), "holds itself and stays so")
+        for circle in circles(setup)
+    ]

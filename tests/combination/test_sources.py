@@ -1,0 +1,253 @@
+"""Sources: what each brings, under which names, and what it cannot bring."""
+
+from __future__ import annotations
+
+import attrs
+import pytest
+
+from knobpack.clash import ImpossibleDemands
+from knobpack.combination.combine import combine
+from knobpack.combination.report import Combination, Source
+from knobpack.errors import InputError
+from knobpack.words import (
+    Alone,
+    Apart,
+    Destination,
+    Fixed,
+    Group,
+    KnobTravel,
+    Route,
+    Setup,
+    Snapshot,
+    Surface,
+    Travel,
+    Voice,
+    Weights,
+)
+from knobpack.words.fields import LONGEST_NAME
+from tests.combination.cases import GUEST as HARBOUR
+from tests.combination.cases import HOST as EVENING
+from tests.oracles.combination import complaints
+
+HOST = Setup("Evening set", Surface.row(6), (Voice("Pad", (Destination("level"),), 1),))
+LEAD = Voice("Lead", (Destination("level", "gain", 2, steps=5), Destination("pan")), 4)
+GUEST = Setup("Quay set", Surface.row(2), (LEAD,), routes=(Route("Lead/level", "K1"),))
+
+
+def told(found: Combination) -> str:
+    return "\n".join(str(each) for each in found.left)
+
+
+def test_the_same_source_twice_and_two_of_one_name() -> None:
+    found = combine(HOST, GUEST, GUEST, attrs.evolve(GUEST, name="Evening set"))
+    assert (
+        complaints(
+            HOST,
+            [Source(GUEST), Source(GUEST), Source(attrs.evolve(GUEST, name="Evening set"))],
+            found,
+        )
+        == []
+    )
+    assert [(voice.name, voice.source) for voice in found.setup.voices[1:]] == [
+        ("Lead", "Quay set"),
+        ("Lead (Quay set (2))", "Quay set (2)"),
+        ("Lead (Evening set (2))", "Evening set (2)"),
+    ]
+    # A third one brought later is told apart from what came from it before.
+    again = combine(found.setup, GUEST)
+    assert again.setup.voices[-1].source == "Quay set (3)"
+
+
+def test_long_names_stay_names() -> None:
+    name = "L" * LONGEST_NAME
+    guest = Setup(
+        "Q" * LONGEST_NAME,
+        Surface.row(2),
+        (Voice(name, LEAD.destinations),),
+        (Group("G" * LONGEST_NAME, (name,)),),
+        (Route(f"{name}/level", "K1"),),
+        snapshots=(Snapshot("only " + name, (f"{name}/level",)), Snapshot("everything")),
+    )
+    found = combine(guest, guest, guest, guest)
+    assert len({each.source for each in found.carried}) == len(found.carried) == 3
+    voices = [voice.name for voice in found.setup.voices]
+    assert len(set(voices)) == 4
+    assert all(len(each) <= LONGEST_NAME for each in voices)
+    combine(found.setup, found.setup)
+
+
+def test_a_destination_comes_over_whole() -> None:
+    found = combine(HOST, GUEST)
+    level, pan = found.setup.voices[1].destinations
+    full = Travel(0, 127)
+    assert level == attrs.evolve(LEAD.destinations[0], travel=full, source_knob="K1")
+    assert pan == LEAD.destinations[1]
+
+
+def test_snapshots_lose_only_what_cannot_be_moved_and_say_so() -> None:
+    fixed = Voice("Lead", (Destination("level"), Destination("pan", movable=False)), 1)
+    shots = (
+        Snapshot("mix", ("Lead/level", "Lead/pan", "Ghost"), 7),
+        Snapshot("still", ("Lead/pan",)),
+        Snapshot("none"),
+    )
+    guest = attrs.evolve(GUEST, voices=(fixed,), snapshots=shots)
+    found = combine(HOST, guest)
+    assert complaints(HOST, [Source(guest)], found) == []
+    said = told(found)
+    assert "the member Lead/pan of the snapshot mix is not movable: it is held" in said
+    assert "the member Ghost of the snapshot mix is not there" in said
+    assert "the snapshot still moves nothing that is brought" in said
+    assert "the snapshot none moves nothing that is brought" in said
+
+
+def test_a_snapshot_keeps_naming_what_no_knob_drives_yet() -> None:
+    host = attrs.evolve(HOST, routes=(Route("Pad/level", "K1"),))
+    two = Voice("Bass", (Destination("level"),), 2)
+    routes = (*GUEST.routes, Route("Bass/level", "K2"))
+    shots = (Snapshot("lead", ("Lead/level", "Lead/pan")),)
+    guest = attrs.evolve(GUEST, voices=(LEAD, two), routes=routes, snapshots=shots)
+    found = combine(host, guest)
+    assert found.setup.snapshots[-1] == shots[0]
+    assert "pan" not in str(found.request.played)
+
+
+def test_a_snapshot_that_may_be_broken_does_not_stand_for_one_that_may_not() -> None:
+    host = attrs.evolve(
+        HOST,
+        routes=(Route("Pad/level", "K1"),),
+        snapshots=(Snapshot("soft", ("Pad",), 3),),
+    )
+    found = combine(host, GUEST)
+    assert Snapshot("only Evening set", ("Pad",)) in found.setup.snapshots
+
+
+def test_a_travel_too_short_for_the_host_is_told() -> None:
+    guest = attrs.evolve(
+        GUEST, surface=Surface.row(2, bits=14), travels=(KnobTravel("K1", Travel(100, 120)),)
+    )
+    found = combine(HOST, guest)
+    assert complaints(HOST, [Source(guest)], found) == []
+    assert not found.carried
+    assert "goes over 100 to 120, too short at 7 bits: it would start where it ends" in told(found)
+
+
+def test_what_must_be_placed_is_asked_for_though_nothing_drove_it() -> None:
+    must = attrs.evolve(LEAD, destinations=(Destination("level", must_place=True),))
+    found = combine(HOST, attrs.evolve(GUEST, voices=(must,), routes=()))
+    assert found.carried[0].old_knob is None
+    assert found.carried[0].new_knob is not None
+
+
+def test_snapshots_of_the_callers_own_stand_in_place_of_all_but_the_hosts() -> None:
+    mine = Snapshot("mine", ("Pad", "Lead/pan"))
+    host = attrs.evolve(HOST, snapshots=(Snapshot("old", ("Pad",)),))
+    guest = attrs.evolve(GUEST, snapshots=(Snapshot("lead", ("Lead",)),))
+    found = combine(host, guest, snapshots=[*host.snapshots, mine])
+    assert found.setup.snapshots == (*host.snapshots, mine)
+    assert "the snapshot lead gives way to the snapshots asked for" in told(found)
+    assert complaints(host, [Source(guest)], found, own_snapshots=False) == []
+    with pytest.raises(InputError, match=r"combine.snapshots\[0\].name: 'old' will not do"):
+        combine(host, guest, snapshots=[Snapshot("old", ("Lead",))])
+
+
+def test_rules_hold_in_the_names_of_the_result_and_idle_ones_are_told() -> None:
+    found = combine(HOST, GUEST, rules=[Fixed(("Lead/level",), "K6"), Alone(("Lead/pan",))])
+    assert found.carried[0].new_knob == "K6"
+    assert "the rule alone(Lead/pan) names what no knob drives" in told(found)
+
+
+def test_what_the_surface_cannot_store_is_left_the_last_first() -> None:
+    host = attrs.evolve(
+        HOST, surface=Surface.row(6, snapshots=2), routes=(Route("Pad/level", "K1"),)
+    )
+    found = combine(host, GUEST)
+    assert [each.name for each in found.setup.snapshots] == ["everything", "only Evening set"]
+    assert "only Quay set has no room: the surface stores 2 snapshots" in told(found)
+
+
+def test_more_voices_than_layers_is_impossible() -> None:
+    with pytest.raises(ImpossibleDemands, match="the surface has 1 layers"):
+        combine(attrs.evolve(HOST, surface=Surface.row(6, layers=1)), GUEST)
+
+
+@pytest.mark.parametrize(
+    ("given", "field"),
+    [
+        ({"host": "Evening set"}, "combine.host"),
+        ({"sources": ["Quay set"]}, "combine.sources[0]"),
+        ({"sources": [GUEST, None]}, "combine.sources[1]"),
+        ({"name": "a/b"}, "combine.name"),
+        ({"unreached": 1}, "combine.unreached"),
+        ({"free": "Ghost"}, "combine.free[0]"),
+        ({"free": ["Pad", 3]}, "combine.free[1]"),
+        ({"free": 3}, "combine.free"),
+        ({"rules": 3}, "combine.rules"),
+        ({"rules": [Apart(("Pad",), ("Ghost",))]}, "Request.rules[0].second[0]"),
+        ({"snapshots": 3}, "combine.snapshots"),
+        ({"snapshots": [3]}, "combine.snapshots[0]"),
+        ({"snapshots": [Snapshot("a", ("Ghost",))]}, "combine.snapshots of 'a'.moves[0]"),
+        ({"weights": 3}, "Request.weights"),
+        ({"effort": -1}, "allocate.effort"),
+    ],
+)
+def test_what_cannot_be_asked_is_refused(given: dict[str, object], field: str) -> None:
+    asked = {"host": HOST, "sources": [GUEST], **given}
+    host, sources = asked.pop("host"), asked.pop("sources")
+    with pytest.raises(InputError) as caught:
+        combine(host, *sources, **asked)  # type: ignore[arg-type, misc]
+    assert caught.value.field == field
+
+
+def test_a_source_names_voices_of_its_setup_once() -> None:
+    assert Source(GUEST, "Lead").picked == ("Lead",)  # type: ignore[arg-type]
+    with pytest.raises(InputError, match=r"Source.voices\[0\]: 'Ghost' will not do"):
+        Source(GUEST, ("Ghost",))
+    with pytest.raises(InputError, match=r"Source.voices\[1\]"):
+        Source(GUEST, ("Lead", "Lead"))
+    none = combine(HOST, Source(HARBOUR, ()))
+    assert none.carried == ()
+    assert complaints(HOST, [Source(HARBOUR, ())], none) == []
+
+
+def test_one_name_alone_may_be_freed_and_weights_are_handed_on() -> None:
+    found = combine(EVENING, HARBOUR, free="Felt piano", weights=Weights(crowd=77))
+    assert {e.full_name for e in found.carried if e.source == "Evening set"} == {
+        "Felt piano/level",
+        "Felt piano/tone",
+    }
+    assert found.request.weights.crowd == 77
+    assert "Evening set, layer 1, K1: Felt piano/level stays there, 0 to 1023 (full)." in (
+        found.sentences
+    )
+
+
+def _falsified(found: Combination) -> list[Combination]:
+    one, *more = found.carried
+    setup = found.setup
+    last = setup.voices[-1]
+    return [
+        attrs.evolve(found, carried=tuple(more)),
+        attrs.evolve(found, carried=(one, one, *more)),
+        attrs.evolve(found, carried=(attrs.evolve(one, old_knob="K5"), *more)),
+        attrs.evolve(found, carried=(attrs.evolve(one, wanted=Travel(0, 511)), *more)),
+        attrs.evolve(found, carried=(attrs.evolve(one, new_knob="K1"), *more)),
+        attrs.evolve(found, carried=(attrs.evolve(one, beside=("x/y",)), *more)),
+        attrs.evolve(found, left=found.left[1:]),
+        attrs.evolve(found, brought=found.brought[1:]),
+        attrs.evolve(found, brought=found.brought[:-1]),
+        attrs.evolve(found, setup=attrs.evolve(setup, routes=setup.routes[1:])),
+        attrs.evolve(found, setup=attrs.evolve(setup, travels=())),
+        attrs.evolve(found, setup=attrs.evolve(setup, snapshots=setup.snapshots[1:])),
+        attrs.evolve(
+            found,
+            setup=attrs.evolve(setup, voices=(*setup.voices[:-1], attrs.evolve(last, layer=1))),
+        ),
+    ]
+
+
+def test_a_falsified_report_is_found_out() -> None:
+    found = combine(EVENING, HARBOUR)
+    assert complaints(EVENING, [Source(HARBOUR)], found) == []
+    for wrong in _falsified(found):
+        assert complaints(EVENING, [Source(HARBOUR)], wrong)
