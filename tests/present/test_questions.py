@@ -117,7 +117,7 @@ def test_a_question_about_the_demo_is_answered(
     out, err = capsys.readouterr()
     expected = answer(solved(DEMO))
     assert told(out) == {joined([heading]): joined(expected.sentences)}
-    assert out.endswith(".\n")
+    assert out.endswith("\n")
     assert out.isascii()
     assert fits(out)
     assert err.count("\n") == 1  # that this is the demo
