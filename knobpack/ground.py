@@ -133,15 +133,16 @@ class Ground:
             for there in theirs
             for fact in self.separations(here, (there,))
         ]
-        bonds = [self.bonds(one, each) for each in mine]
-        bonds += [self.bonds(other, each) for each in theirs]
-        distinct = tuple(dict.fromkeys(bond for chain in bonds for bond in chain))
         most = self.request.surface.destinations_per_knob
         if most is not None and len({*mine, *theirs}) > most:
-            found.append((*distinct, Fact(PER_KNOB, count=most)))
-        if not found:
-            closed = self._closed((*mine, *theirs))
-            found += [(*distinct, *closed)] if closed else []
+            chains = [self.bonds(one, each) for each in mine]
+            chains += [self.bonds(other, each) for each in theirs]
+            found.append((*_shortest(chains, most - 1), Fact(PER_KNOB, count=most)))
+        if not found and (closed := self._closed((*mine, *theirs))):
+            about = {name for fact in closed for name in fact.destinations}
+            chains = [self.bonds(one, each) for each in mine if each in about]
+            chains += [self.bonds(other, each) for each in theirs if each in about]
+            found.append((*dict.fromkeys(bond for chain in chains for bond in chain), *closed))
         return Obstacle(min(found, key=len)) if found else None
 
     def _closed(self, names: tuple[str, ...]) -> tuple[Fact, ...]:
@@ -189,9 +190,18 @@ class Ground:
             for each in unit
             for facts in self._against(each, knob, on)
         ]
-        found += self._torn(unit)
-        found += self._limits(unit, knob, on)
-        return tuple(sorted(found, key=lambda each: (not each.lasting, len(each.facts))))
+        found += self._torn(destination)
+        found += self._limits(destination, knob, on)
+        needed = [
+            each
+            for at, each in enumerate(found)
+            if not any(
+                set(other.facts) < set(each.facts)
+                or (place < at and set(other.facts) == set(each.facts))
+                for place, other in enumerate(found)
+            )
+        ]
+        return tuple(sorted(needed, key=lambda each: (not each.lasting, len(each.facts))))
 
     def _against(
         self, name: str, knob: str, on: Mapping[str, Sequence[str]]
@@ -214,26 +224,39 @@ class Ground:
             else:
                 yield Fact(ON, fact.destinations[1:], knob), fact
 
-    def _torn(self, unit: tuple[str, ...]) -> Iterator[Obstacle]:
-        """Why a unit can be on no knob at all: it is separated in itself."""
+    def _torn(self, destination: str) -> Iterator[Obstacle]:
+        """Why what is bound to a destination can be on no knob: it is separated in itself."""
+        unit = self.unit(destination)
         for position, one in enumerate(unit):
             for fact in self.separations(one, unit[position + 1 :]):
-                other = fact.destinations[1]
-                bonds = self.bonds(one, other)
-                yield Obstacle((*bonds, attrs.evolve(fact, destinations=(one, other))))
+                for other in fact.destinations[1:]:
+                    bonds = (*self.bonds(destination, one), *self.bonds(destination, other))
+                    pair = attrs.evolve(fact, destinations=(one, other))
+                    yield Obstacle((*dict.fromkeys(bonds), pair))
 
     def _limits(
-        self, unit: tuple[str, ...], knob: str, on: Mapping[str, Sequence[str]]
+        self, destination: str, knob: str, on: Mapping[str, Sequence[str]]
     ) -> Iterator[Obstacle]:
-        surface = self.request.surface
-        bonds = tuple(bond for each in unit[1:] for bond in self.bonds(unit[0], each))
-        bonds = tuple(dict.fromkeys(bonds))
+        surface, unit = self.request.surface, self.unit(destination)
+        chains = [self.bonds(destination, each) for each in unit]
         there = tuple(each for each in on.get(knob, ()) if each not in unit)
         most = surface.destinations_per_knob
         if most is not None and len(there) + len(unit) > most:
+            # A unit that is too large by itself is so whatever is there.
+            there = () if len(unit) > most else there
             full = (Fact(ON, there, knob),) if there else ()
+            bonds = _shortest(chains, most - len(there))
             yield Obstacle((*bonds, *full, Fact(PER_KNOB, count=most)))
         used = sum(len(names) for names in on.values())
-        placed = any(unit[0] in names for names in on.values())
+        placed = any(destination in names for names in on.values())
         if surface.routes is not None and not placed and used + len(unit) > surface.routes:
-            yield Obstacle((*bonds, Fact(ROUTES, count=surface.routes), Fact(USED, count=used)))
+            used = 0 if len(unit) > surface.routes else used
+            in_use = (Fact(USED, count=used),) if used else ()
+            bonds = _shortest(chains, surface.routes - used)
+            yield Obstacle((*bonds, Fact(ROUTES, count=surface.routes), *in_use))
+
+
+def _shortest(chains: Iterable[tuple[Fact, ...]], count: int) -> tuple[Fact, ...]:
+    """The bonds of so many members, the nearest ones: each adds one bond to those before it."""
+    nearest = sorted((chain for chain in chains if chain), key=len)[: max(count, 0)]
+    return tuple(dict.fromkeys(bond for chain in nearest for bond in chain))

@@ -1,0 +1,132 @@
+"""Comparison: every term of any two layouts, recomputed; and how it is told."""
+
+from __future__ import annotations
+
+import random
+from collections import Counter
+from collections.abc import Callable
+
+import attrs
+import pytest
+
+from knobpack.checker import check
+from knobpack.explanation.comparison import Comparison, TermChange, compared, listed_points
+from knobpack.words import KnobTravel, Layout, Request, Travel
+from tests.oracles.amount import EXAMPLES
+from tests.oracles.example import SPLIT, a_request
+from tests.oracles.layouts import random_layout
+from tests.oracles.reasons_cases import uncaught
+from tests.oracles.reasons_terms import Terms, terms_of, wrong_in_comparison
+from tests.oracles.strategies import busy_request, seeded_request
+
+
+def two(seed: int) -> tuple[Request, Comparison, Terms, Terms]:
+    """Two layouts of a request, good or bad, compared; and the terms of both, recomputed."""
+    draw = random.Random(seed)  # noqa: S311 (no secret)
+    request = busy_request(seed) if seed % 5 == 0 else seeded_request(seed)
+    layouts = [Layout(random_layout(draw, request).routes) for _ in range(2)]
+    terms = [terms_of(request, {r.destination: r.knob for r in each.routes}) for each in layouts]
+    prices = [check(request, each).prices for each in layouts]
+    return request, compared(prices[0], prices[1]), terms[0], terms[1]
+
+
+def test_every_term_of_two_layouts_is_compared() -> None:
+    seen: Counter[str] = Counter()
+    for seed in range(max(1000, EXAMPLES)):
+        _, answer, before, after = two(seed)
+        assert list(wrong_in_comparison(answer, before, after)) == [], seed
+        seen.update(term.term for term in answer.terms)
+        seen["tie"] += answer.tier is None
+    terms = {
+        "omission", "break", "mix_kinds", "mix_voices", "crowd", "travel", "apart", "alone",
+        "split", "together", "change", "voice_runs", "group_runs", "favour", "habit", "fixed",
+        "barred", "tie",
+    }  # fmt: skip
+    assert [term for term in sorted(terms) if seen[term] < 10] == []
+
+
+def test_each_falsehood_in_a_comparison_is_caught() -> None:
+    for seed in range(100):
+        _, answer, before, after = two(seed)
+        wrong = finder(before, after)
+        assert uncaught(answer, wrong, most=20, seed=seed) == []
+        if len({abs(term.amount) for term in answer.terms}) > 2:
+            assert wrong(attrs.evolve(answer, terms=answer.terms[::-1]))
+        if answer.before != answer.after:
+            assert wrong(attrs.evolve(answer, before=answer.after, after=answer.before))
+
+
+def finder(before: Terms, after: Terms) -> Callable[[Comparison], list[str]]:
+    """What finds out what is wrong in a comparison of these."""
+    return lambda answer: list(wrong_in_comparison(answer, before, after))
+
+
+def test_the_first_tier_that_differs_decides() -> None:
+    answer = Comparison((0, 3, 200, 1, 0), (0, 3, 150, 9, 9), ())
+    assert (answer.tier, answer.amount, answer.rank) == ("sharing", -50, (0, 0, -50, 8, 9))
+    assert answer.price == "50 points less in 'sharing knobs'"
+    one = attrs.evolve(answer, after=(1, 0, 0, 0, 0))
+    assert (one.tier, one.price) == ("unplaced", "1 point more in 'destinations left out'")
+    tie = attrs.evolve(answer, after=answer.before)
+    assert (tie.tier, tie.amount, str(tie)) == (None, 0, "the same in every line: a tie")
+
+
+@pytest.mark.parametrize(
+    ("term", "text"),
+    [
+        (TermChange("unplaced", "omission", "Pad/pan", 0, 16), "Pad/pan left out +16"),
+        (
+            TermChange("independence", "break", "snapshot 'all' on K1", 40, 0),
+            "broken: snapshot 'all' on K1 -40",
+        ),
+        (TermChange("sharing", "mix_kinds", "K2", 300, 1600), "kinds mixed on K2 +1,300"),
+        (
+            TermChange("sharing", "split", "bundle of S1 in Old", 0, 250),
+            "bundle split: bundle of S1 in Old +250",
+        ),
+        (TermChange("change", "change", "Pad/pan", 0, 1), "Pad/pan not where it was +1"),
+        (TermChange("layout", "voice_runs", "Pad", 60, 0), "voices not side by side: Pad -60"),
+        (
+            TermChange("layout", "favour", "Pad/pan", 2, 4),
+            "away from the best knobs to reach: Pad/pan +2",
+        ),
+    ],
+)
+def test_a_term_is_told_with_what_it_is_about(term: TermChange, text: str) -> None:
+    assert str(term) == text
+
+
+def test_the_terms_that_are_not_named_are_told_in_one_sum() -> None:
+    terms = tuple(TermChange("sharing", "crowd", f"K{n}", 0, 100 - n) for n in range(7))
+    later = TermChange("layout", "favour", "Pad/pan", 0, 7)
+    total = sum(term.amount for term in terms)
+    told = str(Comparison((0, 0, 0, 0, 0), (0, 0, total, 0, 7), (*terms, later)))
+    assert told.startswith(f"{total} points more in 'sharing knobs' (crowding on K0 +100, ")
+    assert told.endswith(f" {95 + 94:+,})")
+    assert "Pad/pan" not in told
+
+
+def test_a_hand_made_pair_of_layouts_is_compared_by_hand() -> None:
+    request = a_request(knobs=3)
+    names = [route.destination for route in SPLIT.routes]
+    joined = Layout.of({"K1": names[:2], "K2": names[2:]})
+    answer = compared(check(request, SPLIT).prices, check(request, joined).prices)
+    # Bass/drive joins Pad/pan and Bass/cutoff on K2: one kind and one destination more.
+    assert (answer.tier, answer.amount) == ("sharing", 300 + 100)
+    assert [str(term) for term in answer.terms[:2]] == [
+        "kinds mixed on K2 +300",
+        "crowding on K2 +100",
+    ]
+
+
+def test_points_are_listed_the_dearest_first() -> None:
+    terms = (("mix_kinds", 300), ("crowd", 0), ("travel", 1250), ("alone", 450))
+    assert listed_points(terms) == "travel missed 1,250, not alone 450 and kinds mixed 300"
+    assert listed_points(()) == ""
+
+
+def test_a_travel_that_is_given_counts() -> None:
+    request = a_request(knobs=3)
+    given = attrs.evolve(SPLIT, travels=(KnobTravel("K3", Travel(0, 0)),))
+    answer = compared(check(request, SPLIT).prices, check(request, given).prices)
+    assert [(each.term, each.what, each.amount) for each in answer.terms] == [("travel", "K3", 100)]

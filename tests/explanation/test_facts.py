@@ -1,0 +1,149 @@
+"""Facts and obstacles: each holds, each is needed, together they forbid what they are told for."""
+
+from __future__ import annotations
+
+import random
+from collections import Counter
+from collections.abc import Iterator
+from itertools import combinations
+
+import attrs
+from hypothesis import HealthCheck, given, settings
+
+from knobpack.facts import Obstacle
+from knobpack.ground import Ground
+from knobpack.words import (
+    Request,
+)
+from tests.oracles.amount import EXAMPLES
+from tests.oracles.cut_down import _allowed, _at_peace
+from tests.oracles.reasons import (
+    asked,
+    wrong_in_fact,
+    wrong_in_obstacle,
+    wrong_in_parting,
+)
+from tests.oracles.reasons_cases import uncaught
+from tests.oracles.reasons_layouts import a_layout
+from tests.oracles.reasons_terms import Places, valid
+from tests.oracles.strategies import busy_request, seeded_request, small_requests
+
+Told = tuple[Request, Places, str, str, Obstacle]
+"""What is said to forbid that a destination goes to a knob."""
+
+
+def carried(request: Request, places: Places) -> dict[str, list[str]]:
+    """What each knob carries."""
+    knobs = request.surface.knob_names
+    return {k: [n for n in request.destinations if places.get(n) == k] for k in knobs}
+
+
+def told_of(request: Request, places: Places) -> Iterator[Told]:
+    """Every obstacle of a layout; a move has one if, and only if, it is not valid."""
+    ground, on = Ground(request), carried(request, places)
+    for name in request.destinations:
+        assert ground.unit(name) == asked(request).unit(name)
+        for knob in request.surface.knob_names:
+            if places.get(name) == knob:
+                continue
+            obstacles = ground.obstacles(on, name, knob)
+            moved = {**places, **dict.fromkeys(ground.unit(name), knob)}
+            assert (not obstacles) == valid(request, moved), (name, knob, obstacles)
+            yield from ((request, places, name, knob, each) for each in obstacles)
+
+
+def layouts_of(request: Request, seed: int = 0) -> list[Places]:
+    """Some valid layouts of a small request, good and bad."""
+    draw = random.Random(seed)  # noqa: S311 (no secret)
+    found = [a_layout(request, draw) for _ in range(3)]
+    return [each for each in found if each is not None]
+
+
+def wrong_of(told: Told) -> list[str]:
+    request, places, name, knob, obstacle = told
+    return list(wrong_in_obstacle(request, places, obstacle, {name: knob}))
+
+
+@settings(
+    max_examples=EXAMPLES // 2,
+    deadline=None,
+    derandomize=True,
+    suppress_health_check=[HealthCheck.too_slow],
+)
+@given(small_requests())
+def test_what_forbids_a_move_holds_and_forbids_it(request_: Request) -> None:
+    for places in layouts_of(request_):
+        for told in told_of(request_, places):
+            assert wrong_of(told) == []
+
+
+def test_every_kind_of_fact_occurs_and_is_right() -> None:
+    seen: Counter[str] = Counter()
+    for seed in range(EXAMPLES // 2):
+        request = seeded_request(seed)
+        for places in layouts_of(request, seed):
+            for told in told_of(request, places):
+                assert wrong_of(told) == [], seed
+                obstacle = told[-1]
+                seen.update(fact.kind for fact in obstacle.facts)
+                seen["lasting" if obstacle.lasting else "passing"] += 1
+                seen["bound"] += any(fact.kind == "together" for fact in obstacle.facts)
+    kinds = {
+        "moved", "held", "apart", "alone", "together", "fixed", "barred", "kept", "reserved",
+        "destinations per knob", "routes", "on", "used", "lasting", "passing", "bound",
+    }  # fmt: skip
+    assert [kind for kind in sorted(kinds) if seen[kind] < 5] == []
+
+
+def test_what_keeps_a_destination_apart_from_others_is_all_that_does() -> None:
+    found = 0
+    for seed in range(EXAMPLES):
+        request = seeded_request(seed)
+        ground, own, names = Ground(request), asked(request), tuple(request.destinations)
+        for name in names:
+            others = [each for each in names if each != name]
+            facts = list(ground.separations(name, others))
+            for fact in facts:
+                assert wrong_in_fact(request, {}, fact) == []
+                assert fact.destinations[0] == name
+            parted = {each for fact in facts for each in fact.destinations[1:]}
+            for other in others:
+                pair = 1 << own.bit[name] | 1 << own.bit[other]
+                alone = attrs.evolve(own.reading, per_knob=None)
+                assert (other in parted) == (not _at_peace(alone, pair)), (seed, name, other)
+            found += len(facts)
+    assert found > EXAMPLES
+
+
+def test_what_keeps_two_from_ever_sharing_is_told_if_there_is_anything() -> None:
+    seen: Counter[bool] = Counter()
+    for request in [*map(seeded_request, range(EXAMPLES)), *map(busy_request, range(20))]:
+        if not request.surface.knobs:
+            continue
+        ground, own = Ground(request), asked(request)
+        for pair in combinations(request.destinations, 2):
+            mine, theirs = (own.units[own.bit[name]] for name in pair)
+            if mine == theirs or not (
+                _at_peace(own.reading, mine) and _at_peace(own.reading, theirs)
+            ):
+                continue  # bound together, or to something that keeps it off every knob
+            both = _allowed(own.reading, mine) & _allowed(own.reading, theirs)
+            may = bool(both) and _at_peace(own.reading, mine | theirs)
+            obstacle = ground.parts(*pair)
+            assert (obstacle is None) == may, pair
+            if obstacle is not None:
+                assert list(wrong_in_parting(request, {}, obstacle, pair)) == []
+            seen[may] += 1
+    assert min(seen[True], seen[False]) > EXAMPLES
+
+
+def test_each_falsehood_in_an_obstacle_is_caught() -> None:
+    tried = 0
+    for seed in range(EXAMPLES // 5):
+        request = seeded_request(seed)
+        for places in layouts_of(request, seed)[:1]:
+            for told in list(told_of(request, places))[:6]:
+                check = lambda each, told=told: wrong_of((*told[:-1], each))  # noqa: E731
+                assert uncaught(told[-1], check, most=8, seed=seed) == []
+                tried += 1
+    assert tried > 100

@@ -1,0 +1,256 @@
+"""Graph: every edge holds and none is missing; and it is plain data to whatever reads graphs."""
+
+from __future__ import annotations
+
+import io
+import json
+import random
+from collections import Counter
+from collections.abc import Callable
+from typing import Any
+
+import attrs
+import networkx as nx
+import pytest
+from hypothesis import HealthCheck, given, settings
+
+from knobpack.allocator import allocate_request
+from knobpack.clash import ImpossibleDemands
+from knobpack.graph import NODES, clash_graph, node
+from knobpack.present.demo import demo_request
+from knobpack.words import Apart, Destination, Request, Snapshot, Surface, Voice
+from tests.oracles import brute
+from tests.oracles.amount import EXAMPLES
+from tests.oracles.reasons import asked
+from tests.oracles.reasons_cases import allocation_of, possible
+from tests.oracles.reasons_graph import follows, wrong_in_clash_graph, wrong_in_graph
+from tests.oracles.reasons_solved import places_of
+from tests.oracles.strategies import busy_request, small_requests
+
+FACTS = {
+    "moves", "follows", "holds", "drives", "shares", "belongs to", "moved", "held", "must differ",
+    "binds", "concerns", "kept", "wanted on", "broken",
+}  # fmt: skip
+
+
+@settings(
+    max_examples=EXAMPLES // 6,
+    deadline=None,
+    derandomize=True,
+    suppress_health_check=[HealthCheck.too_slow],
+)
+@given(small_requests())
+def test_every_edge_holds_and_none_is_missing(request_: Request) -> None:
+    allocation = allocation_of(request_)
+    if allocation is not None:
+        assert wrong_in_graph(allocation, allocation.graph) == []
+
+
+def test_every_kind_of_edge_and_node_occurs_and_is_right() -> None:
+    facts: Counter[str] = Counter()
+    words: Counter[str] = Counter()
+    allocations = [*possible(range(EXAMPLES // 2)), allocate_request(demo_request())]
+    allocations += filter(None, map(allocation_of, map(busy_request, range(6))))
+    for allocation in allocations:
+        graph = allocation.graph
+        assert wrong_in_graph(allocation, graph) == []
+        # The travels in it are those that brute force finds cheapest.
+        request = allocation.request
+        if len(request.destinations) <= 6:
+            price = brute.price(request, allocation.layout)
+            assert (price.valid, price.totals) == (True, allocation.prices.totals)
+        facts.update(told["fact"] for *_, told in graph.edges(data=True))
+        words.update(told["word"] for _, told in graph.nodes(data=True))
+    assert set(facts) == FACTS
+    assert set(words) == set(NODES)
+    assert [each for each in FACTS if facts[each] < 5] == []
+
+
+def _drop_edge(fact: str) -> Callable[[Any, random.Random], bool]:
+    def drop(graph: Any, draw: random.Random) -> bool:
+        edges = [(a, b, k) for a, b, k, d in graph.edges(data=True, keys=True) if d["fact"] == fact]
+        if edges:
+            graph.remove_edge(*draw.choice(edges))
+        return bool(edges)
+
+    return drop
+
+
+def _another_price(graph: Any, draw: random.Random) -> bool:
+    priced = [told for *_, told in graph.edges(data=True) if "price" in told]
+    priced += [told for _, told in graph.nodes(data=True) if "price" in told]
+    if priced:
+        draw.choice(priced)["price"] += 1
+    return bool(priced)
+
+
+def _another_end(graph: Any, draw: random.Random) -> bool:
+    names = [name for name, told in graph.nodes(data=True) if told["word"] == "destination"]
+    edges = [(a, b, k) for a, b, k in graph.edges(keys=True) if b in names]
+    if not edges or len(names) < 2:
+        return False
+    one, other, key = draw.choice(edges)
+    told = dict(graph.edges[one, other, key])
+    graph.remove_edge(one, other, key)
+    graph.add_edge(one, draw.choice([name for name in names if name != other]), **told)
+    return True
+
+
+def _turned(graph: Any, draw: random.Random) -> bool:
+    edges = [(a, b, k) for a, b, k in graph.edges(keys=True) if a != b]
+    one, other, key = draw.choice(edges)
+    told = dict(graph.edges[one, other, key])
+    graph.remove_edge(one, other, key)
+    graph.add_edge(other, one, **told)
+    return True
+
+
+def _another_attribute(graph: Any, draw: random.Random) -> bool:
+    told = draw.choice([told for *_, told in graph.edges(data=True)])
+    key = draw.choice(sorted(told))
+    told[key] = f"{told[key]}?"
+    return True
+
+
+def _another_node(graph: Any, draw: random.Random) -> bool:
+    graph.add_node(f"knob K{draw.randint(90, 99)}", word="knob", name="K9", row=1, column=9)
+    return True
+
+
+def _another_name(graph: Any, draw: random.Random) -> bool:
+    told = graph.nodes[draw.choice(sorted(graph.nodes))]
+    told["name"] += "?"
+    return True
+
+
+@pytest.mark.parametrize(
+    "change",
+    [
+        *(_drop_edge(fact) for fact in sorted(FACTS)),
+        _another_price,
+        _another_end,
+        _turned,
+        _another_attribute,
+        _another_node,
+        _another_name,
+    ],
+)
+def test_each_falsehood_in_a_graph_is_caught(
+    change: Callable[[Any, random.Random], bool],
+) -> None:
+    draw, made = random.Random(0), 0  # noqa: S311 (no secret)
+    for allocation in possible(range(EXAMPLES // 2)):
+        graph = allocation.graph
+        if change(graph, draw):
+            assert wrong_in_graph(allocation, graph)
+            made += 1
+        if made == 10:
+            return
+    assert made > 1
+
+
+def _nodes(graph: Any) -> dict[str, dict[str, Any]]:
+    return dict(graph.nodes(data=True))
+
+
+def _edges(graph: Any) -> Counter[Any]:
+    return Counter(
+        (one, other, tuple(sorted(told.items(), key=str)))
+        for one, other, told in graph.edges(data=True)
+    )
+
+
+@pytest.mark.parametrize("seed", range(8))
+def test_a_graph_survives_graphml_and_json(seed: int) -> None:
+    allocations = [*possible(range(10 * seed, 10 * seed + 10)), allocate_request(demo_request())]
+    for allocation in allocations:
+        graph = allocation.graph
+        file = io.BytesIO()
+        nx.write_graphml(graph, file)
+        file.seek(0)
+        read = nx.read_graphml(file, force_multigraph=True)
+        text = json.dumps(nx.node_link_data(graph, edges="edges"))
+        linked = nx.node_link_graph(json.loads(text), edges="edges")
+        for other in (read, linked):
+            assert _nodes(other) == _nodes(graph)
+            assert _edges(other) == _edges(graph)
+
+
+def test_every_attribute_is_plain() -> None:
+    for allocation in possible(range(60)):
+        graph = allocation.graph
+        for told in [*_nodes(graph).values(), *(d for *_, d in graph.edges(data=True))]:
+            assert {type(value) for value in told.values()} <= {str, int, bool}
+
+
+def reached(graph: Any, name: str) -> bool:
+    """Whether a path of routes leads from the master to a destination."""
+    way = [(one, other) for one, other, told in graph.edges(data=True) if told["fact"] in _LEADING]
+    network = nx.DiGraph(way)
+    network.add_nodes_from(["master master", node("destination", name)])
+    try:
+        path = nx.shortest_path(network, "master master", node("destination", name))
+    except nx.NetworkXNoPath:
+        return False
+    assert [each.split(" ")[0] for each in path] == ["master", "knob", "destination"]
+    return True
+
+
+_LEADING = ("moves", "drives")
+
+
+def test_a_path_leads_from_the_master_to_what_it_moves() -> None:
+    seen: Counter[bool] = Counter()
+    for allocation in possible(range(EXAMPLES // 3)):
+        graph, places = allocation.graph, places_of(allocation)
+        following = {knob for (knob, _), moves in follows(allocation).items() if moves}
+        broken = any(told["fact"] == "broken" for *_, told in graph.edges(data=True))
+        for name in allocation.request.destinations:
+            there = reached(graph, name)
+            assert there == (places.get(name) in following)
+            if not broken:
+                # With every snapshot whole, that is where it moves in one.
+                moves = any(
+                    name in allocation.request.moved(each) for each in allocation.request.played
+                )
+                assert there == (moves and name in places)
+            seen[there] += 1
+    assert min(seen.values()) > 50
+
+
+def clashing() -> list[tuple[Request, tuple[str, ...]]]:
+    """Some requests, and destinations of theirs that clash."""
+    parted = Voice("Pad", tuple(Destination(f"in {n}", must_place=True) for n in range(3)))
+    names = tuple(f"Pad/in {n}" for n in range(3))
+    rules = (Apart(names[:1], names[1:]), Apart(names[1:2], names[2:]))
+    made = Request(Surface.row(2), (parted,), rules=rules, snapshots=())
+    shown = [Snapshot("first", names[:1]), Snapshot("second", names[1:2])]
+    return [(made, names), (attrs.evolve(made, rules=(), snapshots=tuple(shown)), names)]
+
+
+def test_a_clash_has_a_graph_of_what_parts_its_rivals() -> None:
+    for request, names in clashing():
+        with pytest.raises(ImpossibleDemands) as caught:
+            allocate_request(request)
+        rivals = caught.value.clash.rivals
+        assert set(rivals) == set(names)
+        graph = clash_graph(request, rivals)
+        assert wrong_in_clash_graph(request, rivals, graph) == []
+        pairs = {frozenset(edge) for edge in graph.edges()}
+        assert len(pairs) == 3
+    for seed in range(60):
+        request = busy_request(seed)
+        names = tuple(request.destinations)[::2]
+        graph = clash_graph(request, names)
+        assert wrong_in_clash_graph(request, names, graph) == []
+        assert wrong_in_clash_graph(request, names[1:], graph)
+        assert set(graph.nodes) == {f"destination {name}" for name in names}
+
+
+def test_a_node_is_called_by_its_word_and_name() -> None:
+    graph = allocate_request(demo_request()).graph
+    for name, told in graph.nodes(data=True):
+        assert name == node(told["word"], told["name"])
+    assert set(asked(demo_request()).bit) == {
+        told["name"] for _, told in graph.nodes(data=True) if told["word"] == "destination"
+    }

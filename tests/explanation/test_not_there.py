@@ -1,0 +1,256 @@
+"""Why not there: forbidden by facts that hold and are needed, or priced term by term; no gap."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Callable, Iterator
+from functools import partial
+from typing import Any
+
+import attrs
+import pytest
+from hypothesis import HealthCheck, given, settings
+
+from knobpack.allocation import Allocation
+from knobpack.allocator import allocate_request
+from knobpack.errors import InputError
+from knobpack.explanation.not_there import NotThere, why_not
+from knobpack.facts import Fact, Obstacle
+from knobpack.present.demo import demo_request
+from knobpack.words import Alone, Fixed, Request, Surface
+from tests.oracles.amount import EXAMPLES
+from tests.oracles.example import a_request
+from tests.oracles.reasons_answers import wrong_in_not_there
+from tests.oracles.reasons_cases import allocation_of, falsified_by_hand, possible, uncaught
+from tests.oracles.reasons_solved import places_of
+from tests.oracles.reasons_told import wrong_in_sentences
+from tests.oracles.strategies import busy_request, small_requests
+
+Wrong = Callable[[NotThere], list[str]]
+
+
+def pairs_of(allocation: Allocation) -> Iterator[tuple[str, str]]:
+    """Every destination with every knob that it is not on."""
+    places = places_of(allocation)
+    for name in allocation.request.destinations:
+        for knob in allocation.request.surface.knob_names:
+            if places.get(name) != knob:
+                yield name, knob
+
+
+def told_right(allocation: Allocation, name: str, knob: str, *, solve: bool = False) -> NotThere:
+    """The answer, once nothing wrong has been found in it."""
+    answer = why_not(allocation, name, knob, solve=solve)
+    assert wrong_in_not_there(allocation, answer, (name, knob)) == []
+    assert wrong_in_sentences(allocation.request, answer) == []
+    assert answer.allowed == (answer.price is not None)
+    return answer
+
+
+@settings(
+    max_examples=EXAMPLES // 6,
+    deadline=None,
+    derandomize=True,
+    suppress_health_check=[HealthCheck.too_slow],
+)
+@given(small_requests())
+def test_every_pair_is_forbidden_by_facts_or_priced(request_: Request) -> None:
+    allocation = allocation_of(request_)
+    for name, knob in pairs_of(allocation) if allocation else ():
+        told_right(allocation, name, knob)  # type: ignore[arg-type]
+
+
+def test_every_sort_of_answer_occurs_and_is_right() -> None:
+    seen: Counter[str] = Counter()
+    allocations = [*possible(range(EXAMPLES // 3))]
+    allocations += filter(None, map(allocation_of, map(busy_request, range(5))))
+    for allocation in allocations:
+        for name, knob in pairs_of(allocation):
+            answer = told_right(allocation, name, knob)
+            seen["lasting"] += answer.lasting
+            seen["as it is"] += not answer.allowed and not answer.lasting
+            seen["tie"] += answer.price is not None and answer.price.tier is None
+            seen["priced"] += answer.price is not None and answer.price.amount > 0
+            seen["bound"] += answer.allowed and len(answer.unit) > 1
+            seen["placing"] += answer.allowed and answer.now is None
+            assert answer.price is None or answer.price.rank >= (0,) * 5  # the layout is best
+    assert len(seen) == 6
+    assert [sort for sort in seen if seen[sort] < 5] == []
+
+
+def test_the_best_layout_that_has_it_there_is_what_brute_force_finds() -> None:
+    seen: Counter[str] = Counter()
+    for allocation in possible(range(0, EXAMPLES // 3, 3)):
+        for name, knob in list(pairs_of(allocation))[:4]:
+            answer = told_right(allocation, name, knob, solve=True)
+            assert answer.best is not None
+            assert answer.best.certain
+            if answer.best.comparison is None:
+                seen["clash"] += 1
+            else:
+                assert not answer.lasting
+                seen["better than alone"] += (
+                    answer.price is not None and answer.best.comparison.rank < answer.price.rank
+                )
+                seen["tie"] += answer.best.comparison.tier is None
+                seen["dearer"] += answer.best.comparison.tier is not None
+    assert [k for k in ("clash", "better than alone", "tie", "dearer") if seen[k] < 3] == []
+
+
+@pytest.fixture(scope="module")
+def demo() -> Allocation:
+    return allocate_request(demo_request())
+
+
+def test_no_pair_of_the_demo_is_left_out(demo: Allocation) -> None:
+    pairs = list(pairs_of(demo))
+    count = len(demo.request.destinations) * len(demo.request.surface.knobs)
+    assert len(pairs) == count - len(demo.routes)
+    answers = [told_right(demo, name, knob) for name, knob in pairs]
+    assert all(bool(answer.obstacles) != (answer.price is not None) for answer in answers)
+    assert sum(answer.allowed for answer in answers) > 10
+    assert sum(answer.lasting for answer in answers) > 10
+
+
+def test_the_best_layouts_of_the_demo_are_valid_and_add_up(demo: Allocation) -> None:
+    for name, knob in list(pairs_of(demo))[::23]:
+        answer = told_right(demo, name, knob, solve=True)
+        assert answer.best is not None
+        if answer.best.comparison is not None and answer.price is not None:
+            assert answer.best.comparison.rank <= answer.price.rank
+
+
+# Falsehoods -------------------------------------------------------------------------------------
+
+
+def answers(*, solve: bool = False) -> Iterator[tuple[NotThere, Wrong]]:
+    """Answers, each with what finds out what is wrong in it."""
+    for allocation in possible(range(EXAMPLES // 4)):
+        for name, knob in list(pairs_of(allocation))[:4]:
+            answer = why_not(allocation, name, knob, solve=solve)
+            yield answer, partial(wrong_in_not_there, allocation, ask=(name, knob))
+
+
+def test_each_falsehood_is_caught() -> None:
+    for number, (answer, wrong) in enumerate(answers()):
+        assert uncaught(answer, wrong, most=8, seed=number) == []
+
+
+def test_each_falsehood_in_what_was_solved_is_caught() -> None:
+    for number, (answer, wrong) in enumerate(answers(solve=True)):
+        if number == EXAMPLES // 10:
+            return
+        assert uncaught(answer, wrong, most=12, seed=number) == []
+
+
+def _with_facts(change: Callable[[tuple[Fact, ...]], Any]) -> Callable[[NotThere], NotThere | None]:
+    """An answer with the facts of its first obstacle changed."""
+
+    def changed(answer: NotThere) -> NotThere | None:
+        facts = change(answer.obstacles[0].facts) if answer.obstacles else None
+        if not facts:
+            return None
+        return attrs.evolve(answer, obstacles=(Obstacle(tuple(facts)), *answer.obstacles[1:]))
+
+    return changed
+
+
+def _swapped(facts: tuple[Fact, ...]) -> list[Fact] | None:
+    swap = {"moved": "held", "held": "moved"}
+    if not any(fact.kind in swap for fact in facts):
+        return None
+    return [attrs.evolve(fact, kind=swap.get(fact.kind, fact.kind)) for fact in facts]
+
+
+def _priced(answer: NotThere, **change: Any) -> NotThere | None:
+    price = None if answer.price is None else attrs.evolve(answer.price, **change)
+    return None if price is None else attrs.evolve(answer, price=price)
+
+
+CHANGES: dict[str, Callable[[NotThere], NotThere | None]] = {
+    "another knob": lambda a: attrs.evolve(a, knob="K1" if a.knob != "K1" else "K2"),
+    "now where it is not": lambda a: attrs.evolve(a, now=a.knob),
+    "left out": lambda a: attrs.evolve(a, now=None) if a.now else None,
+    "no obstacle": lambda a: attrs.evolve(a, obstacles=()) if a.obstacles else None,
+    "a price beside an obstacle": lambda a: (
+        attrs.evolve(a, obstacles=(Obstacle((Fact("reserved", (), a.knob),)),)) if a.price else None
+    ),
+    "a fact dropped": _with_facts(lambda facts: facts[1:]),
+    "a fact added": _with_facts(lambda facts: (*facts, facts[0])),
+    "a fact of another sort added": _with_facts(
+        lambda facts: (*facts, Fact("used", count=1)) if facts[0].kind != "used" else None
+    ),
+    "moved for held": _with_facts(_swapped),
+    "an obstacle twice": lambda a: (
+        attrs.evolve(a, obstacles=(*a.obstacles, a.obstacles[0])) if a.obstacles else None
+    ),
+    "the passing first": lambda a: (
+        attrs.evolve(a, obstacles=a.obstacles[::-1])
+        if a.obstacles and a.obstacles[0].lasting and not a.obstacles[-1].lasting
+        else None
+    ),
+    "no terms": lambda a: _priced(a, terms=()) if a.price and a.price.terms else None,
+    "no price": lambda a: attrs.evolve(a, price=None) if a.price else None,
+    "a tie": lambda a: (
+        _priced(a, after=a.price.before, terms=()) if a.price and a.price.tier else None
+    ),
+    "free of what it is bound to": lambda a: (
+        attrs.evolve(a, unit=(a.destination,)) if len(a.unit) > 1 else None
+    ),
+}
+
+
+@pytest.mark.parametrize("change", CHANGES.values(), ids=list(CHANGES))
+def test_a_deliberate_falsehood_is_caught(change: Callable[[NotThere], NotThere | None]) -> None:
+    assert falsified_by_hand(answers(), change) >= 3
+
+
+# By hand ----------------------------------------------------------------------------------------
+
+
+def test_a_rule_that_forbids_it_is_told_in_a_sentence() -> None:
+    request = a_request(rules=(Fixed(("Pad/cutoff",), "K1"), Alone(("Pad/cutoff",))))
+    allocation = allocate_request(request)
+    answer = told_right(allocation, "Pad/cutoff", "K2")
+    assert answer.lasting
+    told = "the rule fixed(Pad/cutoff; K1) puts Pad/cutoff on K1"
+    assert answer.sentences[0] == f"Pad/cutoff can never be on K2: {told}."
+    other = told_right(allocation, "Pad/level", "K1")
+    assert other.sentences[0] == (
+        "Pad/level can never be on K1: the rule fixed(Pad/cutoff; K1) puts Pad/cutoff on K1 and "
+        "the rule alone(Pad/cutoff) lets Pad/level share no knob with Pad/cutoff."
+    )
+
+
+def test_a_price_and_a_tie_are_told_in_a_sentence() -> None:
+    weights = attrs.evolve(a_request().weights, favour=0, voice_runs=0)
+    allocation = allocate_request(a_request(surface=Surface.row(6), weights=weights))
+    places = places_of(allocation)
+    free = next(k for k in allocation.request.surface.knob_names if k not in places.values())
+    answer = told_right(allocation, "Pad/cutoff", free, solve=True)
+    assert answer.sentences == (
+        f"Moving Pad/cutoff to {free} would be just as good: a tie.",
+        "A layout that is just as good has it there: a tie, proven.",
+    )
+    at = places["Pad/level"]
+    assert told_right(allocation, "Pad/cutoff", at).sentences[0] == (
+        f"Moving Pad/cutoff to {at}, and nothing else, would cost 400 points more in 'sharing "
+        f"knobs' (kinds mixed on {at} +300, crowding on {at} +100)."
+    )
+
+
+@pytest.mark.parametrize(
+    ("name", "knob", "field"),
+    [("Pad/gone", "K1", "destination"), ("Pad", "K1", "destination"), ("Pad/cutoff", "K9", "knob")],
+)
+def test_names_that_are_not_there_are_refused(name: str, knob: str, field: str) -> None:
+    with pytest.raises(InputError) as caught:
+        why_not(allocate_request(a_request()), name, knob)
+    assert caught.value.field == field
+
+
+def test_the_knob_that_it_is_on_is_refused() -> None:
+    allocation = allocate_request(a_request())
+    route = allocation.routes[0]
+    with pytest.raises(InputError, match="ask why it is there"):
+        why_not(allocation, route.destination, route.knob)

@@ -1,0 +1,109 @@
+"""What is wrong with an answer to why some destinations share a knob; what fills the surface."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from itertools import combinations
+
+from knobpack.allocation import Allocation
+from knobpack.explanation.shared import Shared
+from knobpack.explanation.witness import Witness
+from tests.oracles.cut_down import _allowed, _at_peace
+from tests.oracles.reasons import asked, wrong_in_parting
+from tests.oracles.reasons_answers import more, wrong_in_not_there
+from tests.oracles.reasons_layouts import most_parted, small
+from tests.oracles.reasons_solved import places_of, wrong_in_next_best
+from tests.oracles.reasons_terms import knob_terms, on_each, totals_of, valid
+
+
+def wrong_in_shared(allocation: Allocation, answer: Shared, ask: str | None = None) -> list[str]:
+    """All that is wrong in why some destinations share a knob."""
+    request, places = allocation.request, places_of(allocation)
+    own, knob = asked(request), answer.knob
+    if ask not in (None, knob) or knob not in request.surface.knob_names:
+        return ["that is the answer to another question"]
+    on = dict(zip(request.surface.knob_names, on_each(own.reading, places), strict=True))
+    wrong = []
+    if answer.destinations != own.named(on[knob]) or len(answer.destinations) < 2:
+        return [f"{knob} carries {own.named(on[knob])}, not {answer.destinations}"]
+    terms = knob_terms(own.reading, request.surface.knob_names.index(knob), on[knob])
+    if answer.price.knob != knob or dict(answer.price.terms) != terms:
+        wrong.append(f"sharing costs {terms}, not {answer.price}")
+    if answer.price.price != sum(terms.values()):
+        wrong.append("the terms do not add up")
+    used = [each for each, carried in on.items() if carried]
+    free = [each for each in on if each not in used and each not in request.surface.reserved]
+    if (answer.placed, answer.used, list(answer.free)) != (len(places), len(used), free):
+        wrong.append(f"{len(places)} are on {len(used)}, {free} are free")
+    wrong += wrong_in_witness(allocation, answer.witness)
+    wrong += _wrong_moves(allocation, answer)
+    if answer.next_best is not None:
+        wrong += wrong_in_next_best(
+            allocation, answer.destinations, answer.next_best, answer.certain
+        )
+    elif not answer.certain:
+        wrong.append("nothing was looked for, and it is not certain")
+    return wrong
+
+
+def _wrong_moves(allocation: Allocation, answer: Shared) -> Iterator[str]:
+    """Each member's cheapest move, tried on every other knob."""
+    request, places = allocation.request, places_of(allocation)
+    before = totals_of(request, places)
+    cheapest: dict[str, tuple[int, ...]] = {}
+    for name in answer.destinations:
+        unit = asked(request).unit(name)
+        for knob in request.surface.knob_names:
+            at = {**places, **dict.fromkeys(unit, knob)}
+            if knob != answer.knob and valid(request, at):
+                rank = tuple(a - b for a, b in zip(totals_of(request, at), before, strict=True))
+                cheapest[name] = min(cheapest.get(name, rank), rank)
+    if {each.destination for each in answer.moves} != set(cheapest):
+        yield f"these can be moved off: {sorted(cheapest)}"
+        return
+    for move in answer.moves:
+        if wrong := wrong_in_not_there(allocation, move):
+            yield from wrong
+            return
+        if move.price is None or more(move) != cheapest[move.destination]:
+            yield f"that is not its cheapest move: {move}"
+    ranks = [more(move) for move in answer.moves]
+    if ranks != sorted(ranks) or len(ranks) != len(cheapest):
+        yield "the cheapest move does not come first"
+
+
+def wrong_in_witness(allocation: Allocation, witness: Witness | None) -> Iterator[str]:
+    """All that is wrong in what is said to fill the surface; and whether something else does."""
+    request, places = allocation.request, places_of(allocation)
+    surface = request.surface
+    hosts = {route.knob for route in request.keep.routes}
+    knobs = [each for each in surface.knob_names if each in hosts or each not in surface.reserved]
+    if witness is None:
+        if small(request) and knobs and _most_parted(allocation) >= len(knobs):
+            yield "something fills the surface"
+        return
+    names = witness.destinations
+    if list(witness.knobs) != knobs:
+        yield f"{knobs} are open, not {witness.knobs}"
+    if list(names) != [name for name in request.destinations if name in names and name in places]:
+        yield f"not all of these are placed, or they are not in order: {names}"
+        return
+    if len(names) != len(knobs):
+        yield f"{names} are not as many as the knobs"
+    pairs = list(combinations(names, 2))
+    if len(witness.obstacles) != len(pairs):
+        yield "not every two of them have a reason"
+    for pair, obstacle in zip(pairs, witness.obstacles, strict=False):
+        yield from wrong_in_parting(request, places, obstacle, pair)
+
+
+def _most_parted(allocation: Allocation) -> int:
+    """The most destinations that are placed of which, by the words, no two can ever share."""
+    own, names = asked(allocation.request), list(places_of(allocation))
+    parted = set()
+    for one, other in combinations(names, 2):
+        mine, theirs = own.units[own.bit[one]], own.units[own.bit[other]]
+        there = _allowed(own.reading, mine) & _allowed(own.reading, theirs)
+        if mine != theirs and not (there and _at_peace(own.reading, mine | theirs)):
+            parted.add(frozenset((one, other)))
+    return most_parted(parted, names)

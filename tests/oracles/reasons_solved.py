@@ -1,0 +1,259 @@
+"""What is wrong with an answer that was solved anew: what if, what a demand is worth, what clashes.
+
+The other request is made by the tests, every best value is brute force's, every clash is looked
+for in every layout.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterator
+from functools import lru_cache
+
+import attrs
+
+from knobpack.allocation import Allocation, Tier
+from knobpack.clash import Clash
+from knobpack.explanation.what_if import Difference, Moved
+from knobpack.explanation.worth import Worths
+from knobpack.words import Apart, Fixed, Layout, Request
+from knobpack.words.demand import Demand, demands_of
+from tests.oracles.clashes import wider
+from tests.oracles.every_clash import may_be_met
+from tests.oracles.reasons_layouts import least, least_apart, small
+from tests.oracles.reasons_terms import TIERS, Places, terms_of, valid, wrong_in_comparison
+
+
+def places_of(allocation: Allocation) -> dict[str, str]:
+    """The knob of each destination that an allocation places."""
+    return {route.destination: route.knob for route in allocation.routes}
+
+
+def wrong_in_difference(allocation: Allocation, other: Request, answer: Difference) -> list[str]:
+    """All that is wrong in what another request is said to change.
+
+    Args:
+        allocation: the layout that was there.
+        other: the other request, made by the test.
+        answer: what is said.
+    """
+    if answer.before != allocation.tiers:
+        return ["the tiers before are not those of the allocation"]
+    if answer.clash is not None or answer.allocation is None or answer.comparison is None:
+        given = (answer.comparison, answer.allocation, *answer.after, *answer.moved)
+        if answer.clash is None or any((*given, *answer.added, *answer.gone)):
+            return ["it is neither a layout nor a clash"]
+        return [*wrong_in_clash(other, answer.clash), *_wrong_certain(answer, [])]
+    if answer.allocation.request != other:
+        return ["that is the answer to another request"]
+    before, after = places_of(allocation), places_of(answer.allocation)
+    best = least(other) if small(other) else None
+    wrong = [] if valid(other, after) else ["the other layout is not valid"]
+    wrong += wrong_in_comparison(
+        answer.comparison, terms_of(allocation.request, before), terms_of(other, after)
+    )
+    wrong += _wrong_tiers(answer.after, answer.comparison.after, best)
+    if answer.after != answer.allocation.tiers:
+        wrong.append("the tiers after are not those of its layout")
+    if small(allocation.request):
+        wrong += _wrong_tiers(answer.before, answer.comparison.before, least(allocation.request))
+    if wrong:
+        return wrong
+    wrong += _wrong_moves(allocation.request, other, answer, (before, after))
+    differ = [n for n in range(5) if answer.comparison.before[n] != answer.comparison.after[n]]
+    last = differ[0] if differ else 4
+    told = [*answer.before[: last + 1], *answer.after[: last + 1]]
+    return wrong + _wrong_certain(answer, told)
+
+
+def _wrong_moves(
+    request: Request, other: Request, answer: Difference, at: tuple[Places, Places]
+) -> Iterator[str]:
+    old, new = list(request.destinations), list(other.destinations)
+    moves = [(name, at[0].get(name), at[1].get(name)) for name in old if name in new]
+    if list(answer.moved) != [Moved(*each) for each in moves if each[1] != each[2]]:
+        yield f"these are not what moves: {answer.moved}"
+    if list(answer.added) != [name for name in new if name not in old]:
+        yield f"these are not what is new: {answer.added}"
+    if list(answer.gone) != [name for name in old if name not in new]:
+        yield f"these are not what is gone: {answer.gone}"
+
+
+def _wrong_certain(answer: Difference, tiers: Collection[Tier]) -> list[str]:
+    right = all(tier.proven for tier in tiers)
+    return [] if answer.certain == right else [f"certain is {answer.certain}"]
+
+
+def _wrong_tiers(
+    tiers: tuple[Tier, ...], values: tuple[int, ...], best: tuple[int, ...] | None
+) -> list[str]:
+    told = tuple(tier.value for tier in tiers)
+    if tuple(tier.name for tier in tiers) != TIERS or told != values:
+        return [f"the tiers are {told}, and the layout costs {values}"]
+    if best is None:
+        return []
+    for tier, value, least_value in zip(tiers, values, best, strict=True):
+        if tier.proven and (value, tier.bound) != (least_value, least_value):
+            return [f"proven {tier}, and the least is {best}"]
+        if not tier.proven:
+            break  # what comes after it means nothing
+    return [] if values >= best else [f"{values} is less than the least, {best}"]
+
+
+def wrong_in_clash(request: Request, clash: Clash) -> Iterator[str]:
+    """All that is wrong in what is said to clash; of a large request, only what it names.
+
+    That no cheaper way out is missing, and who the rivals are, is for tests.oracles.clashes.
+    """
+    if small(request) and least(request) is not None:
+        yield "there is a layout"
+        return
+    demands = demands_of(request)
+    prices = {each: each.price for each in demands}  # two demands are equal at any price
+    for each in (*clash.demands, *(each for way in clash.ways_out for each in way.demands)):
+        if each.price != prices.get(each):
+            yield f"no such demand at such a price: {each!r}"
+            return
+    if not small(request):
+        return
+    yield from _wrong_set(request, demands, clash)
+    for way in clash.ways_out:
+        if not _met(request, set(demands).difference(way.demands)):
+            yield f"this leads nowhere: {way!r}"
+        if way.price != sum(each.price for each in way.demands) or not way.proven:
+            yield f"the price is wrong, or not proven: {way!r}"
+    if [way.price for way in clash.ways_out] != sorted(way.price for way in clash.ways_out):
+        yield "the ways out are not in order"
+    enough = least(wider(request)) is not None
+    if clash.wider != (len(request.surface.knobs) + 1 if enough else None):
+        yield f"wider is {clash.wider}"
+
+
+def _wrong_set(request: Request, demands: tuple[Demand, ...], clash: Clash) -> Iterator[str]:
+    if list(clash.demands) != [each for each in demands if each in clash.demands]:
+        yield "these are not demands of the request, or not in asking order"
+    if _met(request, clash.demands):
+        yield "these can be met"
+    for each in clash.demands:
+        if not clash.minimal or not _met(request, set(clash.demands) - {each}):
+            yield f"they clash without this too: {each!r}"
+
+
+# Requests with one thing more or less, made here ------------------------------------------------
+
+
+def fixed_there(request: Request, name: str, knob: str) -> Request:
+    """The request with a destination on a knob."""
+    return attrs.evolve(request, rules=(*request.rules, Fixed((name,), knob)))
+
+
+def placing(request: Request, names: Collection[str]) -> Request:
+    """The request in which some destinations must be placed."""
+    voices = []
+    for voice in request.voices:
+        inner = [
+            attrs.evolve(each, must_place=each.must_place or f"{voice.name}/{each.name}" in names)
+            for each in voice.destinations
+        ]
+        voices.append(attrs.evolve(voice, destinations=tuple(inner)))
+    return attrs.evolve(request, voices=tuple(voices))
+
+
+def without_each(request: Request) -> list[tuple[str, str, bool, Request]]:
+    """Each thing that has a price: its kind, its name, whether it is required, all the rest."""
+    found: list[tuple[str, str, bool, Request]] = []
+    for rule in dict.fromkeys(request.rules):
+        less = attrs.evolve(request, rules=tuple(r for r in request.rules if r != rule))
+        weight = f", weight {rule.weight:,}" if rule.weight is not None else ""
+        found.append(("rule", f"the rule {rule}{weight}", rule.weight is None, less))
+    for played in request.played:
+        rest = tuple(each for each in request.played if each.name != played.name)
+        less, firm = attrs.evolve(request, snapshots=rest), played.break_weight is None
+        found.append(("snapshot", f"the snapshot '{played.name}'", firm, less))
+    surface = request.surface
+    for knob in surface.reserved:
+        open_too = tuple(name for name in surface.reserved if name != knob)
+        less = attrs.evolve(request, surface=attrs.evolve(surface, reserved=open_too))
+        found.append(("reserved", f"the reserve on {knob}", True, less))
+    for route in request.keep.routes:
+        keep = Layout(
+            tuple(each for each in request.keep.routes if each is not route),
+            request.keep.travels,
+            request.keep.layers,
+        )
+        told = f"the host's route of {route.destination} on {route.knob}"
+        found.append(("keep", told, True, attrs.evolve(request, keep=keep)))
+    if surface.destinations_per_knob is not None:
+        less = attrs.evolve(request, surface=attrs.evolve(surface, destinations_per_knob=None))
+        told = f"the limit of {surface.destinations_per_knob} on a knob"
+        found.append(("destinations per knob", told, True, less))
+    if surface.routes is not None:
+        less = attrs.evolve(request, surface=attrs.evolve(surface, routes=None))
+        found.append(("routes", f"the limit of {surface.routes} routes", True, less))
+    return found
+
+
+def wrong_in_worths(allocation: Allocation, answer: Worths) -> list[str]:
+    """All that is wrong in what each thing that was asked is said to be worth."""
+    wanted = without_each(allocation.request)
+    told = [(each.kind, each.what, each.required) for each in answer.worths]
+    if sorted(told) != sorted(each[:3] for each in wanted):
+        return [f"{told} are priced, and not {[each[:3] for each in wanted]}"]
+    wrong = []
+    for each in answer.worths:
+        fitting = [w for w in wanted if w[:3] == (each.kind, each.what, each.required)]
+        found = [wrong_in_difference(allocation, w[3], each.difference) for w in fitting]
+        if all(found):
+            wrong.append(f"without {each.what}: {found[0]}")
+    if wrong:
+        return wrong
+    ranks = []
+    for each in answer.worths:
+        after, before = each.difference.after, each.difference.before
+        ranks.append([b.value - a.value for a, b in zip(before, after, strict=bool(after))])
+    if ranks != sorted(ranks):
+        wrong.append("not the dearest first")
+    return wrong
+
+
+def wrong_in_next_best(
+    allocation: Allocation, names: tuple[str, ...], best: Difference, certain: bool
+) -> Iterator[str]:
+    """All that is wrong in the layout said to be the best that parts some destinations."""
+    request = allocation.request
+    others = [
+        attrs.evolve(request, rules=(*request.rules, Apart(names[:1], (name,))))
+        for name in names[1:]
+    ]
+    found = [wrong_in_difference(allocation, other, best) for other in others]
+    if all(found):
+        yield f"{found[0]}"
+    if not small(request):
+        return
+    right = least_apart(request, names)
+    told = None if best.comparison is None else best.comparison.after
+    if told != right or not certain:
+        yield f"the best that parts them costs {right}, not {told}"
+    if best.allocation is not None:
+        at = places_of(best.allocation)
+        if names[0] in at and len({at.get(name) for name in names}) == 1:
+            yield "they share a knob in it"
+
+
+def must_place_all(allocation: Allocation, unit: Collection[str]) -> Request:
+    """The request in which all that is placed must be, and so some more."""
+    return placing(allocation.request, {*places_of(allocation), *unit})
+
+
+@lru_cache(maxsize=4096)
+def _all_met(request: Request, wanted: frozenset[Demand]) -> bool:
+    return may_be_met(request, wanted)
+
+
+def _met(request: Request, wanted: Collection[Demand]) -> bool:
+    """Whether some layout meets all of ``wanted``."""
+    return _all_met(request, frozenset(wanted))
+
+
+def leads_out(request: Request, given_up: Collection[Demand]) -> bool:
+    """Whether some layout meets all that is demanded but this."""
+    return _met(request, set(demands_of(request)).difference(given_up))

@@ -1,0 +1,212 @@
+"""What a layout costs, term by term, and what it costs beside another, from a request as bits.
+
+Written anew from the definitions: nothing of the plain checker or its prices is used. Each tier is
+added up and held against :func:`tests.oracles.brute.price`, which knows no terms.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from functools import lru_cache
+
+from knobpack.explanation.comparison import Comparison, TermChange
+from knobpack.words import Alone, Apart, Barred, Fixed, Layout, Request, Route, Together
+from tests.oracles import brute, masks
+from tests.oracles.reading import Reading, bits, miss
+from tests.oracles.reasons_layouts import read_once
+
+TIERS = ("unplaced", "independence", "sharing", "change", "layout")
+Places = Mapping[str, str]
+"""The knob of each destination that is placed."""
+Terms = dict[tuple[str, str, str], int]
+"""Tier, term and what it is about, and what it costs."""
+
+
+def valid(request: Request, places: Places) -> bool:
+    """Whether a layout meets every demand."""
+    return _priced(request, tuple(places.items())).valid
+
+
+def totals_of(request: Request, places: Places) -> tuple[int, ...]:
+    """The five tier values of a layout, valid or not, every knob at the kept or cheapest travel."""
+    return _priced(request, tuple(places.items())).totals
+
+
+@lru_cache(maxsize=4096)
+def _priced(request: Request, places: tuple[tuple[str, str], ...]) -> brute.Price:
+    return brute.price(request, Layout(tuple(Route(name, knob) for name, knob in places)))
+
+
+def on_each(reading: Reading, places: Places) -> list[int]:
+    """The mask of what each knob carries."""
+    on = [0] * len(reading.knobs)
+    for bit, name in enumerate(reading.names):
+        for number, knob in enumerate(reading.knobs):
+            on[number] |= (1 << bit) * (places.get(name) == knob.name)
+    return on
+
+
+def terms_of(request: Request, places: Places) -> Terms:
+    """Each term that a layout costs anything for.
+
+    Raises:
+        ArithmeticError: they do not add up to what brute force says that the tiers cost.
+    """
+    return _terms(request, tuple(places.items()))
+
+
+@lru_cache(maxsize=4096)
+def _terms(request: Request, given: tuple[tuple[str, str], ...]) -> Terms:
+    reading, places = read_once(request), dict(given)
+    found: Terms = {}
+    for tier, term, what, price in _every_term(request, reading, on_each(reading, places), places):
+        if price:
+            found[tier, term, what] = found.get((tier, term, what), 0) + price
+    added = tuple(sum(p for (tier, _, _), p in found.items() if tier == each) for each in TIERS)
+    if added != totals_of(request, places):
+        raise ArithmeticError(f"the terms add up to {added}, not {totals_of(request, places)}")
+    return found
+
+
+def _every_term(
+    request: Request, reading: Reading, on: list[int], places: Places
+) -> Iterator[tuple[str, str, str, int]]:
+    left_out = reading.everything & ~sum(on)
+    for bit in bits(left_out):
+        yield "unplaced", "omission", reading.names[bit], masks.omission(reading, 1 << bit)
+    moved = _moved_masks(request, reading)
+    for snapshot in request.played:
+        mask = moved[snapshot.name]
+        for knob, carried in zip(reading.knobs, on, strict=True):
+            wronged = min((carried & mask).bit_count(), (carried & ~mask).bit_count())
+            what = f"snapshot '{snapshot.name}' on {knob.name}"
+            yield "independence", "break", what, wronged * (snapshot.break_weight or 0)
+    for number, carried in enumerate(on):
+        for term, price in knob_terms(reading, number, carried).items():
+            yield "sharing", term, reading.knobs[number].name, price
+    for term, what, mask, weight in _spreads(request, reading):
+        spread = sum(1 for carried in on if carried & mask)
+        yield "sharing", term, what, weight * max(0, spread - 1)
+    for route in request.previous.routes if request.previous else ():
+        if route.destination in reading.names:
+            changed = int(places.get(route.destination) != route.knob)
+            yield "change", "change", route.destination, changed
+    yield from _place_terms(request, reading, on)
+
+
+def knob_terms(reading: Reading, knob: int, carried: int) -> dict[str, int]:
+    """The terms of one shared knob, at the kept travel or the cheapest wanted on it."""
+    if not carried:
+        return {}
+    weights, inside = reading.weights, bits(carried)
+    kinds = {reading.destinations[bit].kind for bit in inside}
+    voices = sum(1 for voice in reading.voices if voice & carried)
+    kept = reading.kept_travel[knob]
+    wanted = [kept] if kept else [reading.wanted[bit] for bit in inside]
+    found = {
+        "mix_kinds": weights.mix_kinds * (len(kinds) - 1),
+        "mix_voices": weights.mix_voices * (voices - 1),
+        "crowd": weights.crowd * (len(inside) - 1),
+        "travel": min(sum(miss(reading, bit, travel) for bit in inside) for travel in wanted),
+        "apart": 0,
+        "alone": 0,
+    }
+    for each in reading.rules:
+        if each.rule.weight is None:
+            continue
+        if isinstance(each.rule, Apart):
+            pairs = {
+                frozenset((one, other))
+                for one in bits(carried & each.first)
+                for other in bits(carried & each.second)
+                if one != other
+            }
+            found["apart"] += each.rule.weight * len(pairs)
+        if isinstance(each.rule, Alone) and carried & each.first and carried & ~each.first:
+            found["alone"] += each.rule.weight
+    return found
+
+
+def _spreads(request: Request, reading: Reading) -> Iterator[tuple[str, str, int, int]]:
+    for bundle, mask in bundles_of(request).items():
+        yield "split", bundle, mask, reading.weights.split
+    for each in reading.rules:
+        if isinstance(each.rule, Together) and each.rule.weight is not None:
+            yield "together", str(each.rule), each.first, each.rule.weight
+
+
+def bundles_of(request: Request) -> dict[str, int]:
+    """The name and the mask of each bundle."""
+    found: dict[str, int] = {}
+    inner = [(voice, each) for voice in request.voices for each in voice.destinations]
+    for bit, (voice, each) in enumerate(inner):
+        if each.source_knob is not None:
+            name = f"bundle of {each.source_knob} in {voice.source or 'the host'}"
+            found[name] = found.get(name, 0) | 1 << bit
+    return found
+
+
+def _moved_masks(request: Request, reading: Reading) -> dict[str, int]:
+    """What moves in each snapshot: the firm ones and the others are read apart, in order."""
+    firm, soft = list(reading.firm), [mask for mask, _ in reading.soft]
+    return {
+        each.name: firm.pop(0) if each.break_weight is None else soft.pop(0)
+        for each in request.played
+    }
+
+
+def _place_terms(
+    request: Request, reading: Reading, on: list[int]
+) -> Iterator[tuple[str, str, str, int]]:
+    weights, joined = reading.weights, masks.neighbours(reading)
+    words = [("voice_runs", each.name, weights.voice_runs) for each in request.voices]
+    words += [("group_runs", each.name, weights.group_runs) for each in request.groups]
+    of_word = (*reading.voices, *reading.groups)
+    for (term, name, weight), mask in zip(words, of_word, strict=True):
+        found = [bool(carried & mask) for carried in on]
+        starts = [
+            here and not (knob in joined and found[knob - 1]) for knob, here in enumerate(found)
+        ]
+        yield "layout", term, name, weight * max(0, sum(starts) - 1)
+    usual = {kind for knob in reading.knobs for kind in knob.usual}
+    for knob, carried in enumerate(on):
+        for bit in bits(carried):
+            inner = reading.destinations[bit]
+            pull = weights.favour * reading.steps[knob] * (5 - inner.priority)
+            yield "layout", "favour", reading.names[bit], pull
+            strange = inner.kind in usual and inner.kind not in reading.knobs[knob].usual
+            yield "layout", "habit", reading.names[bit], weights.habit * strange
+        for each in reading.rules:
+            rule, name = each.rule, reading.knobs[knob].name
+            hit = (rule.weight or 0) * (carried & each.first).bit_count()
+            if isinstance(rule, Fixed):
+                yield "layout", "fixed", str(rule), hit * (rule.knob != name)
+            if isinstance(rule, Barred):
+                yield "layout", "barred", str(rule), hit * (name in rule.knobs)
+
+
+def wrong_in_comparison(answer: Comparison, before: Terms, after: Terms) -> Iterator[str]:
+    """All that is wrong in what one layout is said to cost beside another."""
+    for told, terms in ((answer.before, before), (answer.after, after)):
+        right = tuple(sum(p for (tier, _, _), p in terms.items() if tier == t) for t in TIERS)
+        if told != right:
+            yield f"the tiers cost {right}, not {told}"
+            return
+    wanted = {
+        TermChange(*key, before.get(key, 0), after.get(key, 0))
+        for key in {*before, *after}
+        if before.get(key, 0) != after.get(key, 0)
+    }
+    if set(answer.terms) != wanted or len(answer.terms) != len(wanted):
+        yield f"terms: {set(answer.terms) ^ wanted}"
+        return
+    order = [(TIERS.index(each.tier), -abs(each.after - each.before)) for each in answer.terms]
+    if order != sorted(order):
+        yield "the terms are not in order"
+    differing = [n for n in range(5) if answer.before[n] != answer.after[n]]
+    tier = TIERS[differing[0]] if differing else None
+    amount = answer.after[differing[0]] - answer.before[differing[0]] if differing else 0
+    if (answer.tier, answer.amount) != (tier, amount):
+        yield f"{answer.tier} {answer.amount} decides, not {tier} {amount}"
+    if answer.rank != tuple(answer.after[n] - answer.before[n] for n in range(5)):
+        yield "the rank is wrong"
