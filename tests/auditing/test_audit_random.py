@@ -118,7 +118,7 @@ def test_sentences_hold_no_number_but_those_of_the_finding(setup: Setup) -> None
     assert f"{len(answer.live)} of {len(setup.surface.knobs)} knob" in verdict
     assert ("nothing needs mending" in verdict) == answer.clean
     assert str(answer).splitlines() == [verdict, *rest]
-    assert set(answer.live) | set(answer.dead) == set(setup.surface.knob_names)
+    assert {*answer.live, *answer.dead} == set(setup.surface.knob_names)
 
 
 WRONG_FIELDS: dict[str, Any] = {
