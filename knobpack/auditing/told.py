@@ -3,17 +3,39 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import TYPE_CHECKING
+from typing import Protocol
 
 from knobpack.auditing import causes
 from knobpack.wording import many
 from knobpack.words.demand import listed
 
-if TYPE_CHECKING:
-    from knobpack.auditing.findings import Finding
-
 ROOM = 2
 """Numbers of a travel that come before the highest position."""
+
+
+class Finding(Protocol):
+    """What a sentence is made of: see :class:`knobpack.auditing.findings.Finding`."""
+
+    @property
+    def cause(self) -> str: ...
+    @property
+    def knobs(self) -> tuple[str, ...]: ...
+    @property
+    def destinations(self) -> tuple[str, ...]: ...
+    @property
+    def voices(self) -> tuple[str, ...]: ...
+    @property
+    def snapshots(self) -> tuple[str, ...]: ...
+    @property
+    def groups(self) -> tuple[str, ...]: ...
+    @property
+    def missing(self) -> tuple[str, ...]: ...
+    @property
+    def wronged(self) -> tuple[str, ...]: ...
+    @property
+    def numbers(self) -> tuple[int, ...]: ...
+    @property
+    def free_layers(self) -> tuple[int, ...]: ...
 
 
 def quoted(names: tuple[str, ...]) -> str:
