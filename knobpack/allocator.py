@@ -176,7 +176,7 @@ def allocate_alike(
     )
     if not alike or not problem_of(request).poses_the_same_as(problem_of(known.request)):
         return allocate_request(request, effort=effort)
-    knob = {name: position for position, name in enumerate(request.surface.knob_names)}
+    knob = {name: position for position, name in enumerate(known.request.surface.knob_names)}
     item = {name: position for position, name in enumerate(names)}
     placed_on = {item[route.destination]: knob[route.knob] for route in known.routes}
     first, second, third, fourth, fifth = known.prices.totals

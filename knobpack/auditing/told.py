@@ -1,5 +1,6 @@
 """Told: what each finding says, made of nothing but what it holds."""
 
+# ruff: noqa: D102 - the fields of a finding are documented where it is made
 from __future__ import annotations
 
 from collections.abc import Callable

@@ -14,7 +14,7 @@ import attrs
 from knobpack.errors import InputError
 from knobpack.words import demand as words
 from knobpack.words import fields
-from knobpack.words.demand import Demand
+from knobpack.words.demand import Demand, demands_of
 from knobpack.words.layout import Layout, Route
 from knobpack.words.request import Request
 from knobpack.words.rules import Apart, Barred, Fixed, Rule
@@ -186,7 +186,7 @@ def given_up(request: Request, demand: Demand) -> Request:
     Raises:
         InputError: the request makes no such demand, or giving it up takes another surface.
     """
-    found = _given_up(request, demand)
+    found = _given_up(request, demand) if demand in demands_of(request) else None
     if found is None:
         raise InputError("demand", demand, "give a demand of the request that can be given up")
     return found

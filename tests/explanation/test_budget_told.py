@@ -66,7 +66,10 @@ def test_a_budget_by_hand() -> None:
     giver = "Reed" if mostly_reed else "Pad"
     assert answer.sentences[:2] == (
         f"One more knob would save 400 points in 'sharing knobs'; it would go to {taker}.",
-        f"Giving one knob up costs least if taken from {giver}: 400 points more in 'sharing knobs'.",
+        (
+            f"Giving one knob up costs least if taken from {giver}: 400 points more in "
+            "'sharing knobs'."
+        ),
     )
 
 

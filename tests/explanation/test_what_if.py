@@ -1,0 +1,293 @@
+"""What if: another request solved, and what that changes, against brute force over both."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Callable, Iterator
+from functools import partial
+from typing import Any
+
+import attrs
+import pytest
+from hypothesis import HealthCheck, given, settings
+
+from knobpack.allocation import Allocation
+from knobpack.allocator import allocate_alike, allocate_request
+from knobpack.clash import ImpossibleDemands
+from knobpack.explanation.what_if import Difference, Moved, what_if
+from knobpack.present.demo import demo_request
+from knobpack.words import (
+    Alone,
+    Apart,
+    Destination,
+    Fixed,
+    Knob,
+    Layout,
+    Request,
+    Route,
+    Snapshot,
+    Surface,
+    Voice,
+)
+from tests.oracles import brute
+from tests.oracles.amount import EXAMPLES
+from tests.oracles.example import a_request
+from tests.oracles.reasons_cases import allocation_of, falsified_by_hand, possible, uncaught
+from tests.oracles.reasons_solved import places_of, wrong_in_difference
+from tests.oracles.reasons_told import wrong_in_sentences
+from tests.oracles.strategies import small_requests
+
+Wrong = Callable[[Difference], list[str]]
+
+
+def told_right(allocation: Allocation, other: Request, **how: Any) -> Difference:
+    """The answer, once nothing wrong has been found in it."""
+    answer = what_if(allocation, other, **how)
+    if how.get("stay_close"):
+        layers = allocation.layout.layers
+        previous = Layout(allocation.routes, allocation.travels, layers)
+        other = attrs.evolve(other, previous=previous)
+    assert wrong_in_difference(allocation, other, answer) == []
+    assert wrong_in_sentences(allocation.request, answer) == []
+    return answer
+
+
+def variants(request: Request) -> Iterator[tuple[str, Request]]:
+    """The request with one thing more or less, made without the library's own edits."""
+    surface, names = request.surface, tuple(request.destinations)
+    row = 1 + max((knob.row for knob in surface.knobs), default=0)
+    wide = attrs.evolve(surface, knobs=(*surface.knobs, Knob("Extra", row)))
+    yield "a knob more", attrs.evolve(request, surface=wide)
+    yield (
+        "a voice more",
+        attrs.evolve(
+            request,
+            surface=attrs.evolve(surface, layers=None),
+            voices=(*request.voices, Voice("New", (Destination("cutoff", priority=2),))),
+            snapshots=request.played,
+        ),
+    )
+    yield "no rules", attrs.evolve(request, rules=())
+    yield (
+        "other weights",
+        attrs.evolve(request, weights=attrs.evolve(request.weights, crowd=900, favour=7)),
+    )
+    if names:
+        yield "a rule more", attrs.evolve(request, rules=(*request.rules, Alone(names[:1])))
+        played = (*request.played, Snapshot("one alone", _movable(request)[:1]))
+        room = attrs.evolve(surface, snapshots=None)
+        yield "a snapshot more", attrs.evolve(request, snapshots=played, surface=room)
+    if len(names) > 1 and surface.knobs:
+        there = tuple(Fixed((name,), surface.knob_names[-1]) for name in names[:2])
+        parted = Apart(names[:1], names[1:2])
+        yield "a clash", attrs.evolve(request, rules=(*there, parted))
+    bare = [voice for voice in request.voices if voice.destinations]
+    if len(bare) > 1:
+        yield "a voice less", _without_last(request)
+
+
+def _movable(request: Request) -> tuple[str, ...]:
+    return tuple(name for name, inner in request.destinations.items() if inner.movable)
+
+
+def _without_last(request: Request) -> Request:
+    """The request for all but its last voice, with nothing that names anything."""
+    return attrs.evolve(
+        request, voices=request.voices[:-1], groups=(), snapshots=(), rules=(), keep=Layout()
+    )
+
+
+@settings(
+    max_examples=EXAMPLES // 12,
+    deadline=None,
+    derandomize=True,
+    suppress_health_check=[HealthCheck.too_slow],
+)
+@given(small_requests(), small_requests())
+def test_any_other_request_is_told_apart(first: Request, second: Request) -> None:
+    allocation = allocation_of(first)
+    if allocation is not None and first.surface.knob_names == second.surface.knob_names:
+        told_right(allocation, second)
+    for number, (_, other) in enumerate(variants(first) if allocation else ()):
+        if number % 3 == len(first.destinations) % 3:
+            assert allocation
+            told_right(allocation, other)
+
+
+def test_every_sort_of_change_occurs_and_is_right() -> None:
+    seen: Counter[str] = Counter()
+    for number, allocation in enumerate(possible(range(EXAMPLES // 3))):
+        for what, other in list(variants(allocation.request))[number % 3 :: 3]:
+            answer = told_right(allocation, other)
+            seen[what] += 1
+            seen["impossible"] += answer.clash is not None
+            seen["moved"] += bool(answer.moved)
+            seen["gained a place"] += any(each.before is None for each in answer.moved)
+            seen["lost its place"] += any(each.after is None for each in answer.moved)
+            seen["added"] += bool(answer.added)
+            seen["gone"] += bool(answer.gone)
+            seen["tie"] += answer.comparison is not None and answer.comparison.tier is None
+            seen["saves"] += answer.comparison is not None and answer.comparison.amount < 0
+    assert len(seen) == 16
+    assert [sort for sort in seen if seen[sort] < 3] == []
+
+
+def test_staying_close_moves_as_few_routes_as_can_be() -> None:
+    stayed = 0
+    for allocation in possible(range(0, EXAMPLES // 4, 2)):
+        for what, other in variants(allocation.request):
+            if what in ("a rule more", "a knob more"):
+                close = told_right(allocation, other, stay_close=True)
+                free = told_right(allocation, other)
+                assert (close.clash is None) == (free.clash is None)
+                if close.comparison and free.comparison:
+                    assert close.comparison.after[:3] == free.comparison.after[:3]
+                    assert len(close.moved) <= len(free.moved)
+                    stayed += len(close.moved) < len(free.moved)
+    assert stayed
+
+
+def test_the_same_problem_is_not_solved_again_and_is_right() -> None:
+    for allocation in possible(range(60)):
+        rule = Apart(("Voice 1",), ("Voice 1",), weight=1)
+        request = attrs.evolve(allocation.request, rules=(*allocation.request.rules, rule))
+        none = attrs.evolve(request, rules=(*allocation.request.rules,))
+        assert allocate_alike(none, allocation).routes == allocation.routes
+        told_right(allocation, none)
+        best = brute.least(request)
+        assert best is not None
+        assert tuple(t.value for t in allocate_alike(request, allocation).tiers) == best.totals
+
+
+@pytest.mark.parametrize("names", [("L1", "L2"), ("K2", "K1")])
+def test_knobs_may_have_other_names(names: tuple[str, str]) -> None:
+    voice = Voice("Pad", (Destination("cutoff", priority=1), Destination("level", priority=5)))
+    allocation = allocate_request(Request(Surface.row(2), (voice,)))
+    knobs = tuple(Knob(name, 1, column) for column, name in enumerate(names, 1))
+    answer = told_right(allocation, attrs.evolve(allocation.request, surface=Surface(knobs)))
+    assert len(answer.moved) == 2
+
+
+# Falsehoods -------------------------------------------------------------------------------------
+
+
+def answers() -> Iterator[tuple[Difference, Wrong]]:
+    """Answers, each with what finds out what is wrong in it."""
+    for number, allocation in enumerate(possible(range(EXAMPLES // 4))):
+        for _, other in list(variants(allocation.request))[number % 4 :: 4]:
+            yield what_if(allocation, other), partial(_wrong, allocation, other)
+
+
+def _wrong(allocation: Allocation, other: Request, answer: Difference) -> list[str]:
+    return wrong_in_difference(allocation, other, answer)
+
+
+def test_each_falsehood_is_caught() -> None:
+    for number, (answer, wrong) in enumerate(answers()):
+        assert uncaught(answer, wrong, most=8, seed=number) == []
+
+
+def _rerouted(answer: Difference) -> Difference | None:
+    """An answer whose layout has one route less than it says."""
+    if answer.allocation is None or not answer.allocation.routes:
+        return None
+    fewer = attrs.evolve(answer.allocation, routes=answer.allocation.routes[1:])
+    return attrs.evolve(answer, allocation=fewer)
+
+
+def _unproven(answer: Difference) -> Difference | None:
+    tiers = tuple(attrs.evolve(tier, proven=False) for tier in answer.after)
+    return attrs.evolve(answer, after=tiers) if tiers else None
+
+
+CHANGES: dict[str, Callable[[Difference], Difference | None]] = {
+    "nothing moves": lambda a: attrs.evolve(a, moved=()) if a.moved else None,
+    "one moves back": lambda a: (
+        attrs.evolve(a, moved=(Moved(a.moved[0].destination, a.moved[0].after, a.moved[0].before),))
+        if a.moved
+        else None
+    ),
+    "one moves twice": lambda a: attrs.evolve(a, moved=a.moved[:1] + a.moved) if a.moved else None,
+    "nothing is new": lambda a: attrs.evolve(a, added=()) if a.added else None,
+    "what is new is gone": lambda a: attrs.evolve(a, gone=a.added) if a.added else None,
+    "nothing is gone": lambda a: attrs.evolve(a, gone=()) if a.gone else None,
+    "nothing was proven": _unproven,
+    "before as after": lambda a: (
+        attrs.evolve(a, before=a.after) if a.after and a.after != a.before else None
+    ),
+    "another layout": _rerouted,
+    "no layout": lambda a: attrs.evolve(a, allocation=None) if a.allocation else None,
+    "no clash": lambda a: attrs.evolve(a, clash=None) if a.clash else None,
+    "no comparison": lambda a: attrs.evolve(a, comparison=None) if a.comparison else None,
+}
+
+
+@pytest.mark.parametrize("change", CHANGES.values(), ids=list(CHANGES))
+def test_a_deliberate_falsehood_is_caught(
+    change: Callable[[Difference], Difference | None],
+) -> None:
+    assert falsified_by_hand(answers(), change) >= 3
+
+
+# By hand ----------------------------------------------------------------------------------------
+
+
+def test_a_difference_is_told_in_sentences() -> None:
+    allocation = allocate_request(a_request(knobs=5))
+    assert allocation.tiers[2].value == 0
+    names = ("Pad/cutoff", "Pad/level")
+    at = places_of(allocation)
+    rules = (Fixed(names, at[names[0]]),)
+    answer = told_right(allocation, attrs.evolve(allocation.request, rules=rules))
+    assert answer.sentences[:4] == (
+        "That costs 400 in 'sharing knobs': from 0 to 400, proven.",
+        "Term by term:",
+        f"  kinds mixed on {at[names[0]]} +300",
+        f"  crowding on {at[names[0]]} +100",
+    )
+    assert f"goes from {at[names[1]]} to {at[names[0]]}" in answer.sentences[-1]
+    back = told_right(answer.allocation or allocation, allocation.request)
+    assert back.sentences[0] == "That saves 400 in 'sharing knobs': from 400 to 0, proven."
+
+
+def test_a_clash_and_a_tie_are_told_in_sentences() -> None:
+    allocation = allocate_request(a_request())
+    keep = Layout((Route("Pad/cutoff", "K1"),))
+    rules = (Fixed(("Pad/cutoff",), "K2"),)
+    answer = told_right(allocation, attrs.evolve(allocation.request, keep=keep, rules=rules))
+    told = f"these clash: the rule {rules[0]} holds; Pad/cutoff is kept on K1"
+    assert answer.sentences == (f"Then no layout is possible: {told}.",)
+    assert answer.certain
+    same = told_right(allocation, allocation.request)
+    assert same.sentences == (
+        "Nothing is gained or lost: the best layout then costs the same, proven.",
+        "No route moves.",
+    )
+
+
+@pytest.mark.parametrize(
+    ("moved", "text"),
+    [
+        (Moved("Pad/pan", "K1", "K2"), "Pad/pan goes from K1 to K2"),
+        (Moved("Pad/pan", None, "K2"), "Pad/pan gets K2"),
+        (Moved("Pad/pan", "K1", None), "Pad/pan leaves K1 and is left out"),
+    ],
+)
+def test_a_move_is_told_in_words(moved: Moved, text: str) -> None:
+    assert str(moved) == text
+
+
+def test_a_search_that_was_stopped_is_not_said_to_be_proven() -> None:
+    demo = allocate_request(demo_request())
+    weights = attrs.evolve(demo.request.weights, crowd=137)
+    answer = what_if(demo, attrs.evolve(demo.request, weights=weights), effort=0.01)
+    assert answer.comparison is not None
+    assert answer.certain == all(t.proven for t in answer.after) or answer.comparison.tier
+    if not answer.certain:
+        assert answer.sentences[0].endswith("; that is not proven.")
+
+
+def test_an_impossible_request_has_no_allocation_to_ask_about() -> None:
+    rules = (Fixed(("Pad/pan",), "K1"), Fixed(("Pad/pan",), "K2"))
+    with pytest.raises(ImpossibleDemands):
+        allocate_request(a_request(rules=rules))

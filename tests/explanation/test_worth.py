@@ -1,0 +1,167 @@
+"""Worth: what each thing that was asked costs, by brute force over the request without it."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Callable, Iterator
+from functools import partial
+
+import attrs
+import pytest
+from hypothesis import HealthCheck, given, settings
+
+from knobpack.allocation import Allocation
+from knobpack.allocator import allocate_request
+from knobpack.explanation.worth import Worth, Worths, price_of_demands
+from knobpack.words import Apart, Fixed, Layout, Request, Route, Snapshot, Surface
+from tests.oracles.amount import EXAMPLES
+from tests.oracles.example import FREE, PAD, a_request
+from tests.oracles.reasons_cases import allocation_of, falsified_by_hand, possible, uncaught
+from tests.oracles.reasons_solved import wrong_in_worths
+from tests.oracles.reasons_told import wrong_in_sentences
+from tests.oracles.strategies import small_requests
+
+Wrong = Callable[[Worths], list[str]]
+
+
+def told_right(allocation: Allocation) -> Worths:
+    """The answer, once nothing wrong has been found in it."""
+    answer = price_of_demands(allocation)
+    assert wrong_in_worths(allocation, answer) == []
+    assert wrong_in_sentences(allocation.request, answer) == []
+    for each in answer.worths:
+        assert wrong_in_sentences(allocation.request, each) == []
+    return answer
+
+
+@settings(
+    max_examples=EXAMPLES // 8,
+    deadline=None,
+    derandomize=True,
+    suppress_health_check=[HealthCheck.too_slow],
+)
+@given(small_requests())
+def test_everything_that_was_asked_is_priced(request_: Request) -> None:
+    allocation = allocation_of(request_)
+    if allocation is not None:
+        told_right(allocation)
+
+
+def test_every_kind_occurs_and_is_right() -> None:
+    seen: Counter[str] = Counter()
+    for allocation in possible(range(EXAMPLES // 5)):
+        for each in told_right(allocation).worths:
+            seen[each.kind] += 1
+            seen["required" if each.required else "preferred"] += 1
+            comparison = each.difference.comparison
+            seen["free"] += comparison is not None and comparison.tier is None
+            seen["dear"] += comparison is not None and comparison.amount < 0
+            assert each.free == (comparison is not None and comparison.tier is None)
+            if comparison is not None and each.required and each.kind != "keep":
+                # A demand never makes a layout better; with a kept route goes a kept travel.
+                assert comparison.rank <= (0,) * 5
+    kinds = ("rule", "snapshot", "keep", "reserved", "destinations per knob", "routes")
+    wanted = (*kinds, "required", "preferred", "free", "dear")
+    assert [kind for kind in wanted if seen[kind] < 3] == []
+
+
+def answers() -> Iterator[tuple[Worths, Wrong]]:
+    """Answers, each with what finds out what is wrong in it."""
+    for allocation in possible(range(EXAMPLES // 6)):
+        yield price_of_demands(allocation), partial(wrong_in_worths, allocation)
+
+
+def test_each_falsehood_is_caught() -> None:
+    for number, (answer, wrong) in enumerate(answers()):
+        assert uncaught(answer, wrong, most=6, seed=number) == []
+
+
+def _first(change: Callable[[Worth], Worth | None]) -> Callable[[Worths], Worths | None]:
+    def changed(answer: Worths) -> Worths | None:
+        other = change(answer.worths[0]) if answer.worths else None
+        return None if other is None else Worths((other, *answer.worths[1:]))
+
+    return changed
+
+
+def _of_another(answer: Worths) -> Worths | None:
+    """Each is told what another is worth."""
+    differences = [each.difference for each in answer.worths]
+    if len({each.after for each in differences}) < 2:
+        return None
+    turned = differences[1:] + differences[:1]
+    pairs = zip(answer.worths, turned, strict=True)
+    return Worths(tuple(attrs.evolve(one, difference=other) for one, other in pairs))
+
+
+def _ranks(answer: Worths) -> set[object]:
+    found = (each.difference.comparison for each in answer.worths)
+    return {each.rank if each else None for each in found}
+
+
+CHANGES: dict[str, Callable[[Worths], Worths | None]] = {
+    "one less": lambda a: Worths(a.worths[1:]) if a.worths else None,
+    "one twice": lambda a: Worths((*a.worths[:1], *a.worths)) if a.worths else None,
+    "nothing": lambda a: Worths(()) if a.worths else None,
+    "the cheapest first": lambda a: Worths(a.worths[::-1]) if len(_ranks(a)) > 1 else None,
+    "of another": _of_another,
+    "required or not": _first(lambda w: attrs.evolve(w, required=not w.required)),
+    "of another kind": _first(
+        lambda w: attrs.evolve(w, kind="snapshot" if w.kind == "rule" else "rule")
+    ),
+    "of another name": _first(lambda w: attrs.evolve(w, what=f"{w.what} too")),
+}
+
+
+@pytest.mark.parametrize("change", CHANGES.values(), ids=list(CHANGES))
+def test_a_deliberate_falsehood_is_caught(change: Callable[[Worths], Worths | None]) -> None:
+    assert falsified_by_hand(answers(), change) >= 3
+
+
+def test_worths_are_told_the_dearest_first() -> None:
+    rules = (Apart(("Pad/cutoff",), ("Pad/level",)), Fixed(("Pad/pan",), "K1", 7))
+    request = a_request(voices=(PAD,), knobs=1, snapshots=(Snapshot("all", ("Pad",)),), rules=rules)
+    answer = told_right(allocate_request(request))
+    assert answer.sentences == (
+        f"Without the rule {rules[0]}: 64 points less in 'destinations left out', proven.",
+        "Without any one of these, all else as it is, no layout would be better, proven:",
+        "  the rule fixed(Pad/pan; K1), weight 7",
+        "  the snapshot 'all'",
+    )
+
+
+def test_limits_and_what_is_kept_are_priced_by_name() -> None:
+    surface = Surface.row(2, reserved=("K2",), destinations_per_knob=2, routes=2)
+    keep = Layout((Route("Pad/pan", "K2"),))
+    answer = told_right(allocate_request(a_request(surface=surface, keep=keep)))
+    told = {each.what: each.kind for each in answer.worths}
+    assert told == {
+        "the reserve on K2": "reserved",
+        "the host's route of Pad/pan on K2": "keep",
+        "the limit of 2 on a knob": "destinations per knob",
+        "the limit of 2 routes": "routes",
+        "the snapshot 'all'": "snapshot",
+    }
+
+
+def test_where_nothing_was_asked_nothing_is_priced() -> None:
+    allocation = allocate_request(Request(Surface.row(2), (PAD,), snapshots=()))
+    answer = told_right(allocation)
+    assert answer.worths == ()
+    assert str(answer) == "Nothing was asked that could cost anything."
+
+
+def test_what_something_else_rests_on_cannot_be_dropped() -> None:
+    keep = Layout((Route("Pad/pan", "K1"),))
+    request = a_request(
+        knobs=2,
+        surface=Surface.row(2, reserved=("K1",)),
+        snapshots=FREE,
+        keep=keep,
+        rules=(Fixed(("Pad/pan",), "K1"),),
+    )
+    answer = told_right(allocate_request(request))
+    kept = next(each for each in answer.worths if each.kind == "keep")
+    assert kept.difference.clash is not None
+    told = "these clash: the rule fixed(Pad/pan; K1) holds; K1 takes no new route"
+    assert kept.sentences == (f"Without the host's route of Pad/pan on K1: {told}.",)
