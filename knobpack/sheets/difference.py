@@ -1,0 +1,196 @@
+"""Difference: the steps from one setup to another, one for each thing that differs."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable, Iterator, Mapping
+from functools import partial
+
+import attrs
+
+from knobpack.sheets import steps
+from knobpack.sheets.replay import alike
+from knobpack.sheets.steps import Step
+from knobpack.simulation.wiring import wiring_of
+from knobpack.words import Route, Setup
+
+
+def steps_between(before: Setup, after: Setup) -> tuple[Step, ...]:
+    """All steps, in the order of the stages. Both setups have one surface.
+
+    The things that can differ are: each voice, group and snapshot by its name, the travel of each
+    knob, each route, as often as it is there, and the name of the setup. A step sets one of them,
+    so there must be at least one for each that differs. There is exactly one: it goes straight
+    from what is there to what is to be there.
+    """
+    taken = {voice.name for voice in after.voices}
+    there = {voice.full_name(inner) for voice in before.voices for inner in voice.destinations}
+    away = list(_away(before, after))
+    grouped = list(_groups(before, after))
+    idle = [step for step in away if step.before not in there]
+    in_way = [step for step in grouped if step.after is None and step.where in taken]
+    return (
+        *(attrs.evolve(step, stage=steps.CLEAR) for step in (*idle, *in_way)),
+        *_voices(before, after),
+        *(step for step in away if step.before in there),
+        *_travels(before, after),
+        *_added(before, after),
+        *(step for step in grouped if step.after is not None or step.where not in taken),
+        *_snapshots(before, after),
+        *_name(before, after),
+    )
+
+
+def _voices(before: Setup, after: Setup) -> Iterator[Step]:
+    """Those that go first, so that layers are free; then each when what leaves its layer has."""
+    make = partial(Step, steps.VOICE, stage=steps.VOICES, top=after.surface.top)
+    old = {voice.name: voice for voice in before.voices}
+    new = {voice.name: voice for voice in after.voices}
+    at: dict[int | None, dict[str, None]] = {}
+    for voice in before.voices:
+        if voice.name not in new:
+            yield make(voice.name, voice, None)
+        else:
+            at.setdefault(voice.layer, {})[voice.name] = None
+    differing = [name for name in new if not alike(old.get(name), new[name])]
+    leaving = {name for name in differing if name in old and old[name].layer != new[name].layer}
+    waits = {
+        name: [
+            other
+            for other in at.get(new[name].layer, ())
+            if other in leaving and new[name].layer is not None
+        ]
+        for name in differing
+    }
+    for name in _after_needs(differing, waits):
+        was, voice = old.get(name), new[name]
+        if was is not None:
+            del at[was.layer][name]
+        there = at.setdefault(voice.layer, {})
+        comes = voice.layer is not None and (was is None or was.layer != voice.layer)
+        yield make(name, was, voice, beside=tuple(there) if comes else ())
+        there[name] = None
+
+
+def _away(before: Setup, after: Setup) -> Iterator[Step]:
+    layer = _layers(before)
+    there, surplus = Counter(before.routes), Counter(before.routes) - Counter(after.routes)
+    for route in _by_panel(before, surplus):
+        for gone in range(surplus[route]):
+            yield Step(
+                steps.ROUTE,
+                route.knob,
+                route.destination,
+                None,
+                steps.AWAY,
+                before.surface.top,
+                layer.get(route.destination),
+                there[route] - gone,
+            )
+
+
+def _added(before: Setup, after: Setup) -> Iterator[Step]:
+    layer = _layers(after)
+    there, missing = Counter(before.routes), Counter(after.routes) - Counter(before.routes)
+    for route in _by_panel(after, missing):
+        for come in range(missing[route]):
+            yield Step(
+                steps.ROUTE,
+                route.knob,
+                None,
+                route.destination,
+                steps.ROUTES,
+                after.surface.top,
+                layer.get(route.destination),
+                there[route] + come,
+            )
+
+
+def _travels(before: Setup, after: Setup) -> Iterator[Step]:
+    old = {setting.knob: setting.travel for setting in before.travels}
+    new = {setting.knob: setting.travel for setting in after.travels}
+    known = after.surface.knob_names
+    for knob in dict.fromkeys((*known, *old, *new)):
+        if old.get(knob) != new.get(knob):
+            yield Step(
+                steps.TRAVEL,
+                knob,
+                old.get(knob),
+                new.get(knob),
+                steps.TRAVELS,
+                after.surface.top,
+            )
+
+
+def _groups(before: Setup, after: Setup) -> Iterator[Step]:
+    """Each when the groups that it names are stored; those that go when none names them."""
+    make = partial(Step, steps.GROUP, stage=steps.GROUPS, top=after.surface.top)
+    old = {group.name: group for group in before.groups}
+    new = {group.name: group for group in after.groups}
+    differing = [name for name in new if not alike(old.get(name), new[name])]
+    inner = {name: new[name].members for name in differing}
+    for name in _after_needs(differing, inner):
+        yield make(name, old.get(name), new[name])
+    for name, group in old.items():
+        if name not in new:
+            yield make(name, group, None)
+
+
+def _snapshots(before: Setup, after: Setup) -> Iterator[Step]:
+    """Those that go first, so that there is room for new ones."""
+    make = partial(Step, steps.SNAPSHOT, stage=steps.SNAPSHOTS, top=after.surface.top)
+    wiring = wiring_of("patch_sheet.after", after)
+    old = {snapshot.name: snapshot for snapshot in before.snapshots}
+    new = {snapshot.name: snapshot for snapshot in after.snapshots}
+    for name, snapshot in old.items():
+        if name not in new:
+            yield make(name, snapshot, None)
+    for name, snapshot in new.items():
+        if not alike(old.get(name), snapshot):
+            yield make(name, old.get(name), snapshot, knobs=wiring.follows(snapshot))
+
+
+def _name(before: Setup, after: Setup) -> Iterator[Step]:
+    if before.name != after.name:
+        top = after.surface.top
+        yield Step(steps.NAME, before.name, before.name, after.name, steps.STORE, top)
+
+
+def _by_panel(setup: Setup, routes: Iterable[Route]) -> list[Route]:
+    """Routes in the order of their knobs on the panel, those of no knob last."""
+    place = {knob: number for number, knob in enumerate(setup.surface.knob_names)}
+    return sorted(routes, key=lambda route: place.get(route.knob, len(place)))
+
+
+def _layers(setup: Setup) -> dict[str, int | None]:
+    """The layer of the voice of every destination."""
+    return {
+        voice.full_name(inner): voice.layer
+        for voice in setup.voices
+        for inner in voice.destinations
+    }
+
+
+def _after_needs(names: Iterable[str], needs: Mapping[str, Iterable[str]]) -> list[str]:
+    """Names in their order, but each after those it needs; circles are cut where they are met.
+
+    Without recursion, as a chain may be as long as there are names.
+    """
+    found: dict[str, None] = {}
+    met: set[str] = set()
+    for first in names:
+        if first in met:
+            continue
+        met.add(first)
+        path = [(first, iter(needs[first]))]
+        while path:
+            name, waiting = path[-1]
+            for other in waiting:
+                if other in needs and other not in met:
+                    met.add(other)
+                    path.append((other, iter(needs[other])))
+                    break
+            else:
+                found[name] = None
+                path.pop()
+    return list(found)

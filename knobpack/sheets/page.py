@@ -1,0 +1,174 @@
+"""Page: a patch sheet as one HTML page that needs nothing else."""
+
+from __future__ import annotations
+
+import base64
+import hashlib
+from collections.abc import Iterable
+from html import escape
+from itertools import groupby
+from typing import TYPE_CHECKING
+
+from knobpack.sheets.page_parts import SCRIPT, STYLE
+from knobpack.sheets.state import (
+    KnobState,
+    caution,
+    knob_states,
+    other_followers,
+    voices_at,
+)
+from knobpack.sheets.steps import Step
+from knobpack.sheets.text import opening
+from knobpack.sheets.told import told
+
+if TYPE_CHECKING:
+    from knobpack.sheets.sheet import PatchSheet
+
+
+def page_of(sheet: PatchSheet) -> str:
+    """The sheet as HTML. The parts of the page are named by numbers alone, never by a name."""
+    title = f"Patch sheet: {escape(sheet.after.name)}"
+    parts = [
+        "<!DOCTYPE html>",
+        '<html lang="en">',
+        "<head>",
+        '<meta charset="utf-8">',
+        f'<meta http-equiv="Content-Security-Policy" content="{_policy()}">',
+        '<meta name="viewport" content="width=device-width, initial-scale=1">',
+        '<meta name="referrer" content="no-referrer">',
+        f"<title>{title}</title>",
+        f"<style>{STYLE}</style>",
+        "</head>",
+        "<body>",
+        f'<main data-key="{key_of(sheet)}">',
+        f"<h1>Patch sheet: {_name(sheet.after.name)}</h1>",
+        f"<p>{opening(sheet, _name)}</p>",
+        *_caution(sheet),
+        '<div class="bar" id="bar" hidden><output id="count" aria-live="polite"></output>',
+        '<button type="button" id="clear">Clear ticks</button></div>',
+        *_steps(sheet.steps),
+        *_list("Snapshots to check", other_followers(sheet.before, sheet.after, _name)),
+        *_result(sheet),
+        "</main>",
+        f"<script>{SCRIPT}</script>",
+        "</body>",
+        "</html>",
+    ]
+    return "\n".join(parts) + "\n"
+
+
+def key_of(sheet: PatchSheet) -> str:
+    """The key that the ticks of this sheet are kept under in a browser: a hash of its steps."""
+    written = repr((sheet.before.name, sheet.after.name, sheet.steps))
+    return f"patch-sheet-{hashlib.sha256(written.encode()).hexdigest()[:32]}"
+
+
+def _policy() -> str:
+    """Nothing may be loaded, and only this style and this script may act (CSP Level 3)."""
+    return "; ".join(
+        (
+            "default-src 'none'",
+            f"style-src '{_hash(STYLE)}'",
+            f"script-src '{_hash(SCRIPT)}'",
+            "base-uri 'none'",
+            "form-action 'none'",
+        )
+    )
+
+
+def _hash(source: str) -> str:
+    return "sha256-" + base64.b64encode(hashlib.sha256(source.encode()).digest()).decode()
+
+
+def _name(name: str) -> str:
+    """A name, its direction kept to itself: it must not turn the text around it.
+
+    Of a full name, the voice stands before the destination whichever way each of them runs.
+    """
+    return "/".join(f"<bdi>{escape(part)}</bdi>" for part in name.split("/", 1))
+
+
+def _caution(sheet: PatchSheet) -> list[str]:
+    care = caution(sheet.before, sheet.after, _name)
+    if not care:
+        return []
+    return [
+        '<section class="caution" aria-labelledby="caution">',
+        '<h2 id="caution">Caution</h2>',
+        f"<p>{care}</p>",
+        "</section>",
+    ]
+
+
+def _steps(steps: Iterable[Step]) -> list[str]:
+    found = []
+    stages = groupby(enumerate(steps, 1), key=lambda item: item[1].stage)
+    for place, (stage, each) in enumerate(stages, 1):
+        # Without markers some browsers would take a list for none: its role says that it is one.
+        found += [
+            f'<section class="steps" aria-labelledby="stage-{place}">',
+            f'<h2 id="stage-{place}">{escape(stage)}</h2>',
+            '<ol role="list">',
+        ]
+        found += [
+            f'<li><label for="step-{number}">'
+            f'<input type="checkbox" id="step-{number}" autocomplete="off">'
+            f'<span class="number">{number}</span> <span>{told(step, _name)}</span></label></li>'
+            for number, step in each
+        ]
+        found += ["</ol>", "</section>"]
+    return found
+
+
+def _list(heading: str, items: Iterable[str]) -> list[str]:
+    lines = [f"<li>{item}</li>" for item in items]
+    if not lines:
+        return []
+    return [f"<h2>{heading}</h2>", '<ul class="plain" role="list">', *lines, "</ul>"]
+
+
+def _result(sheet: PatchSheet) -> list[str]:
+    knobs = [line for knob in knob_states(sheet.after) for line in _rows(knob)]
+    heads = ("Knob", "Travel", "Drives", "Layer", "Follows the master in")
+    return [
+        "<h2>When all is set</h2>",
+        '<div class="wide">',
+        "<table>",
+        "<caption>What stands on each knob, and the snapshots in which it follows.</caption>",
+        "<thead><tr>",
+        *(f'<th scope="col">{head}</th>' for head in heads),
+        "</tr></thead>",
+        *knobs,
+        "</table>",
+        "</div>",
+        *_list(
+            "Voices",
+            (
+                f"{place[0].upper()}{place[1:]}: {_name(voice)}"
+                for place, voice in voices_at(sheet.after)
+            ),
+        ),
+    ]
+
+
+def _rows(knob: KnobState) -> list[str]:
+    """A knob: one row for each destination, kept together on paper."""
+    count = max(len(knob.drives), 1)
+    span = f' rowspan="{count}"' if count > 1 else ""
+    missing = " (not on this surface)" if knob.missing else ""
+    none = '<span class="none">nothing</span>'
+    follows = (
+        ", ".join(f"'{_name(name)}'" for name in knob.follows)
+        or '<span class="none">no snapshot</span>'
+    )
+    found = ["<tbody>"]
+    for place, (name, layer) in enumerate(knob.drives or (("", None),)):
+        ends = _name(name) if name else none
+        row = f'<td>{ends}</td><td class="layer">{"" if layer is None else layer}</td>'
+        if place == 0:
+            head = f'<th scope="rowgroup"{span}>{_name(knob.knob)}{missing}</th>'
+            travel = f'<td class="travel"{span}>{knob.travel}</td>'
+            row = f"{head}{travel}{row}<td{span}>{follows}</td>"
+        found.append(f"<tr>{row}</tr>")
+    found.append("</tbody>")
+    return found

@@ -1,0 +1,152 @@
+"""Replay: the steps of a patch sheet applied to a setup, one by one."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import Any
+
+import attrs
+
+from knobpack.errors import InputError
+from knobpack.sheets import steps as kinds
+from knobpack.sheets.steps import Step, Value
+from knobpack.words import Group, KnobTravel, Route, Setup, Snapshot, Voice
+from knobpack.words.fields import as_tuple
+
+OTHER_STATE = "replay a sheet on the setup it starts from, with its steps in their order"
+
+
+def replay(before: Setup, steps: Iterable[Step]) -> Setup:
+    """The setup that is there when each step has been done.
+
+    After all steps of ``patch_sheet(before, after)`` it equals ``after`` in everything: name,
+    surface, and every voice, group, route, travel and snapshot, down to what is recorded of them.
+    Only the order in which they are listed is not compared (nor that of the destinations of a
+    voice, the members of a group and what a snapshot moves), as it says nothing about the
+    instrument: ``in_order(replay(before, sheet.steps)) == in_order(after)``. What is new comes
+    last, so where ``after`` lists it so too, and in the order of the steps, the two are equal as
+    they are.
+
+    Args:
+        before: the setup to start from.
+        steps: all steps of a sheet, or those from the first to any other.
+
+    Raises:
+        InputError: a step does not start from what is there.
+    """
+    if not isinstance(before, Setup):
+        raise InputError("replay.before", before, "give a Setup")
+    given = as_tuple(steps)
+    if not isinstance(given, tuple):
+        raise InputError("replay.steps", steps, "give the steps of a patch sheet")
+    state = _State(before)
+    for position, step in enumerate(given):
+        where = f"replay.steps[{position}]"
+        if not isinstance(step, Step):
+            raise InputError(where, step, "give a Step")
+        state.do(where, step)
+    return state.setup()
+
+
+def in_order(setup: Setup) -> Setup:
+    """The same setup with all that it lists in the order of names, to be compared."""
+    return attrs.evolve(
+        setup,
+        voices=_by_name(_listed(voice) for voice in setup.voices),
+        groups=_by_name(_listed(group) for group in setup.groups),
+        routes=tuple(sorted(setup.routes, key=lambda route: (route.knob, route.destination))),
+        travels=tuple(sorted(setup.travels, key=lambda setting: setting.knob)),
+        snapshots=_by_name(_listed(snapshot) for snapshot in setup.snapshots),
+    )
+
+
+def alike(one: Value, other: Value) -> bool:
+    """Whether two values are the same but for the order of what they list."""
+    return bool(_listed(one) == _listed(other))
+
+
+def _listed(value: Any) -> Any:
+    match value:
+        case Voice():
+            return attrs.evolve(value, destinations=_by_name(value.destinations))
+        case Group():
+            return attrs.evolve(value, members=tuple(sorted(value.members)))
+        case Snapshot():
+            return attrs.evolve(value, moves=tuple(sorted(value.moves)))
+    return value
+
+
+def _by_name(words: Iterable[Any]) -> tuple[Any, ...]:
+    return tuple(sorted(words, key=lambda word: word.name))
+
+
+class _State:
+    """A setup taken apart, so that a step costs no more than what it sets."""
+
+    def __init__(self, setup: Setup) -> None:
+        self._start = setup
+        self._name = setup.name
+        self._named: dict[str, dict[str, Any]] = {
+            kinds.VOICE: {voice.name: voice for voice in setup.voices},
+            kinds.GROUP: {group.name: group for group in setup.groups},
+            kinds.SNAPSHOT: {snapshot.name: snapshot for snapshot in setup.snapshots},
+            kinds.TRAVEL: {setting.knob: setting.travel for setting in setup.travels},
+        }
+        self._routes = dict(enumerate(setup.routes))
+        self._next = len(self._routes)
+        self._numbers: dict[Route, list[int]] = {}
+        for number, route in self._routes.items():
+            self._numbers.setdefault(route, []).append(number)
+
+    def do(self, where: str, step: Step) -> None:
+        """Set one thing.
+
+        Raises:
+            InputError: it does not start from what is there; ``where`` says which step it is.
+        """
+        if step.what == kinds.ROUTE:
+            fits = self._route(step)
+        elif step.what == kinds.NAME:
+            fits = self._name == step.before
+            self._name = str(step.after)
+        else:
+            fits = self._set(step)
+        if not fits:
+            raise InputError(where, str(step), OTHER_STATE)
+
+    def setup(self) -> Setup:
+        """All of it together."""
+        return Setup(
+            self._name,
+            self._start.surface,
+            tuple(self._named[kinds.VOICE].values()),
+            tuple(self._named[kinds.GROUP].values()),
+            tuple(self._routes.values()),
+            tuple(KnobTravel(*item) for item in self._named[kinds.TRAVEL].items()),
+            tuple(self._named[kinds.SNAPSHOT].values()),
+        )
+
+    def _set(self, step: Step) -> bool:
+        held = self._named.get(step.what)
+        if held is None or not alike(held.get(step.where), step.before):
+            return False
+        if step.after is None:
+            return held.pop(step.where, None) is not None
+        # A name is a voice's or a group's, never both at once.
+        other = {kinds.VOICE: kinds.GROUP, kinds.GROUP: kinds.VOICE}.get(step.what)
+        held[step.where] = step.after
+        return other is None or step.where not in self._named[other]
+
+    def _route(self, step: Step) -> bool:
+        """The last of several that are the same is the one that goes."""
+        if step.after is not None:
+            route = Route(str(step.after), step.where)
+            self._numbers.setdefault(route, []).append(self._next)
+            self._routes[self._next] = route
+            self._next += 1
+            return step.before is None
+        numbers = self._numbers.get(Route(str(step.before), step.where))
+        if not numbers:
+            return False
+        del self._routes[numbers.pop()]
+        return True

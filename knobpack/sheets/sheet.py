@@ -1,0 +1,82 @@
+"""patch_sheet(): what to program, step by step, to turn one setup into another."""
+
+from __future__ import annotations
+
+import attrs
+
+from knobpack.errors import InputError
+from knobpack.sheets.difference import steps_between
+from knobpack.sheets.markdown import markdown_of
+from knobpack.sheets.page import page_of
+from knobpack.sheets.steps import Step
+from knobpack.sheets.text import text_of
+from knobpack.words import Setup
+
+
+@attrs.frozen
+class PatchSheet:
+    """The written record that a setup is programmed from.
+
+    Args:
+        before: the setup that is in the instrument.
+        after: the setup that is to be in it.
+        steps: what to set, in this order; no fewer would do.
+    """
+
+    before: Setup = attrs.field(repr=False)
+    after: Setup = attrs.field(repr=False)
+    steps: tuple[Step, ...]
+
+    @property
+    def sentences(self) -> tuple[str, ...]:
+        """The steps as plain sentences."""
+        return tuple(str(step) for step in self.steps)
+
+    def text(self) -> str:
+        """Plain text, at most 100 columns wide: numbered steps, each with a box to tick."""
+        return text_of(self)
+
+    def markdown(self) -> str:
+        """Markdown (CommonMark, with the task lists of GitHub Flavored Markdown)."""
+        return markdown_of(self)
+
+    def page(self) -> str:
+        """One HTML page, complete in itself, for a tablet at the instrument and for paper.
+
+        To be written to a file as UTF-8. It fetches nothing. Ticks are kept in the browser, under
+        a key made of the steps, so that a page of other steps starts without any.
+        """
+        return page_of(self)
+
+    def __str__(self) -> str:
+        return self.text()
+
+
+def patch_sheet(before: Setup, after: Setup) -> PatchSheet:
+    """The steps from one setup to another of the same surface, as few as there can be.
+
+    Each thing that differs takes one step: a voice at a layer, a route, the travel of a knob, a
+    group, a snapshot, the name of the setup. They come in an order that lets nothing be moved by
+    the wrong knob or over a wrong travel: see :data:`knobpack.sheets.steps.STAGES`.
+
+    Args:
+        before: the setup that is in the instrument, faulty or not.
+        after: the setup that is to be in it, such as what :func:`knobpack.combine` returns.
+
+    Raises:
+        InputError: one of them is no Setup, or their surfaces differ.
+    """
+    for field, given in (("before", before), ("after", after)):
+        if not isinstance(given, Setup):
+            raise InputError(f"patch_sheet.{field}", given, "give a Setup")
+    if before.surface != after.surface:
+        names = (field.name for field in attrs.fields(type(after.surface)))
+        for name in names:
+            old, new = getattr(before.surface, name), getattr(after.surface, name)
+            if old != new:
+                right = (
+                    f"both setups must be of one surface, and {name} differ: bring the one to the "
+                    "surface of the other first, with combine(other, one), or build both on one"
+                )
+                raise InputError(f"patch_sheet.after.surface.{name}", new, right)
+    return PatchSheet(before, after, steps_between(before, after))

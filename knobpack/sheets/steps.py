@@ -1,0 +1,72 @@
+"""Step: one thing to set on the instrument, from what it is to what it becomes."""
+
+from __future__ import annotations
+
+import attrs
+
+from knobpack.sheets.told import told
+from knobpack.words import Group, Snapshot, Travel, Voice
+
+VOICE = "voice"
+ROUTE = "route"
+TRAVEL = "travel"
+GROUP = "group"
+SNAPSHOT = "snapshot"
+NAME = "name"
+
+CLEAR = "Clear the way"
+VOICES = "Voices on their layers"
+AWAY = "Routes to take away"
+TRAVELS = "Travels of the knobs"
+ROUTES = "Routes to add"
+GROUPS = "Groups"
+SNAPSHOTS = "Snapshots"
+STORE = "Name of the setup"
+
+STAGES = (CLEAR, VOICES, AWAY, TRAVELS, ROUTES, GROUPS, SNAPSHOTS, STORE)
+"""The headings of a patch sheet, in the order in which they are worked through.
+
+Later steps name layers, so the voices come first. A knob is given its travel when what it is no
+longer to drive is off it, and before what it is to drive comes onto it: nothing new is ever moved
+over a wrong travel. Groups come before the snapshots that name them. What must go before any voice
+comes is cleared first: a route that leads to nothing would drive a new voice of that name at once,
+and a name is either a voice's or a group's.
+"""
+
+Value = Voice | Group | Snapshot | Travel | str | None
+
+
+@attrs.frozen
+class Step:
+    """One thing to set.
+
+    Args:
+        what: ``voice``, ``route``, ``travel``, ``group``, ``snapshot`` or ``name``.
+        where: the name of the voice, knob (of a route and a travel), group or snapshot; of the
+            setup as it was, for ``name``.
+        before: what is there: the Voice, Group or Snapshot, the full name of the destination of
+            a route, the Travel in the positions of the surface, the name of the setup. None:
+            nothing, or for a travel none of the knob's own, which is the full one.
+        after: what is to be there, likewise.
+        stage: the heading it stands under, one of STAGES.
+        top: the highest position of the surface.
+        layer: the layer of what a route leads to; None: it has none, or this is no route.
+        same: how many of this very route are there already; more than one, or one when it is
+            added, only in a faulty setup.
+        beside: the other voices that stand at the layer a voice comes to, when it comes there.
+        knobs: the knobs that follow the master in a snapshot, when all steps are done.
+    """
+
+    what: str
+    where: str
+    before: Value
+    after: Value
+    stage: str
+    top: int
+    layer: int | None = None
+    same: int = 0
+    beside: tuple[str, ...] = ()
+    knobs: tuple[str, ...] = ()
+
+    def __str__(self) -> str:
+        return told(self)

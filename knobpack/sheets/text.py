@@ -1,0 +1,95 @@
+"""Text: a patch sheet for a terminal or a printer, at most 100 columns wide."""
+
+from __future__ import annotations
+
+import textwrap
+import unicodedata
+from itertools import groupby
+from typing import TYPE_CHECKING
+
+from knobpack.sheets.state import KnobState, caution, knob_states, other_followers, voices_at
+from knobpack.sheets.told import Show, told
+from knobpack.wording import many
+from knobpack.words.demand import listed
+
+if TYPE_CHECKING:
+    from knobpack.sheets.sheet import PatchSheet
+
+PAGE = 100
+"""Columns that a line may take, at most."""
+
+FILL = "\0"
+"""Stands for the second column of a wide character while lines are broken; no name holds it."""
+
+
+def text_of(sheet: PatchSheet) -> str:
+    """The sheet as plain text."""
+    lines = ["PATCH SHEET", *_paragraph(opening(sheet), "  ")]
+    care = caution(sheet.before, sheet.after)
+    if care:
+        lines += ["", "CAUTION", *_paragraph(care, "  ")]
+    wide = len(str(len(sheet.steps)))
+    numbered = enumerate(sheet.steps, 1)
+    for stage, each in groupby(numbered, key=lambda item: item[1].stage):
+        lines += ["", stage.upper()]
+        for number, step in each:
+            lines += _paragraph(told(step), f"  [ ] {number:>{wide}}. ")
+    others = list(other_followers(sheet.before, sheet.after))
+    if others:
+        lines += ["", "SNAPSHOTS TO CHECK"]
+        lines += [line for other in others for line in _paragraph(other, "  - ")]
+    lines += ["", "WHEN ALL IS SET"]
+    for place, voice in voices_at(sheet.after):
+        lines += _paragraph(f"{place}: {voice}", "  - ")
+    for knob in knob_states(sheet.after):
+        lines += _paragraph(knob_line(knob), "  - ")
+    return "\n".join(lines) + "\n"
+
+
+def opening(sheet: PatchSheet, show: Show = str) -> str:
+    """What the sheet is for, in a few sentences."""
+    old, new = sheet.before.name, sheet.after.name
+    way = f"From '{show(old)}' to '{show(new)}'"
+    if old == new:
+        way = f"Setup '{show(new)}'"
+    if not sheet.steps:
+        return f"{way}: nothing to set, the two are the same."
+    count = many(len(sheet.steps), "step")
+    return f"{way}: {count}, in this order. Positions run from 0 to {sheet.after.surface.top}."
+
+
+def knob_line(knob: KnobState, show: Show = str) -> str:
+    """What stands on a knob, in one line."""
+    ends = [
+        show(name) + ("" if layer is None else f" on layer {layer}") for name, layer in knob.drives
+    ]
+    missing = " (not on this surface)" if knob.missing else ""
+    told_ends = "drives nothing" if not ends else f"drives {', '.join(ends)}"
+    follows = "follows the master in no snapshot"
+    if knob.follows:
+        quoted = listed([f"'{show(name)}'" for name in knob.follows])
+        follows = f"follows the master in {quoted}"
+    after = f"; {follows}" if ends else ""
+    return f"{show(knob.knob)}{missing}, travel {knob.travel}: {told_ends}{after}"
+
+
+def _paragraph(text: str, lead: str) -> list[str]:
+    """A text in lines, ``lead`` before the first and as much space before the others.
+
+    A character that takes two columns (Unicode Standard Annex 11: East Asian Width W and F) is
+    followed by a filling while the lines are broken. A line may end between the two, so one
+    column is kept free.
+    """
+    filled = "".join(mark + FILL if _wide(mark) else mark for mark in text)
+    lines = textwrap.wrap(
+        filled,
+        PAGE - 1,
+        initial_indent=lead,
+        subsequent_indent=" " * len(lead),
+        break_on_hyphens=False,
+    )
+    return [line.replace(FILL, "") for line in lines]
+
+
+def _wide(mark: str) -> bool:
+    return unicodedata.east_asian_width(mark) in {"W", "F"}

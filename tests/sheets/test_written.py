@@ -1,0 +1,290 @@
+"""What is written of a sheet: every step is there once, and a name is never more than a name."""
+
+from __future__ import annotations
+
+import base64
+import hashlib
+import html
+import os
+import re
+from html.parser import HTMLParser
+
+import attrs
+import pytest
+from hypothesis import HealthCheck, given, settings
+
+from knobpack.present.columns import PAGE, cells
+from knobpack.sheets import PatchSheet, patch_sheet
+from knobpack.sheets.page import key_of
+from knobpack.sheets.page_parts import SCRIPT, STYLE
+from knobpack.wording import CAUTION
+from knobpack.words import Destination, Route, Setup, Surface, Travel, Voice
+from tests.combination.cases import GUEST, HOST
+from tests.sheets.pairs import HOSTILE, hostile_pair, pairs
+
+EXAMPLES = int(os.environ.get("KNOBPACK_EXAMPLES", "60"))
+MANY = settings(max_examples=EXAMPLES, deadline=None, suppress_health_check=list(HealthCheck))
+VOID = {"meta", "input"}
+KNOWN = {
+    *("html", "head", "meta", "title", "style", "body", "main", "h1", "h2", "p", "bdi", "section"),
+    *("div", "output", "button", "ol", "ul", "li", "label", "input", "span", "table", "caption"),
+    *("thead", "tbody", "tr", "th", "td", "script"),
+}
+ATTRIBUTES = {
+    *("lang", "charset", "http-equiv", "content", "name", "data-key", "class", "id", "hidden"),
+    *("aria-live", "aria-labelledby", "type", "role", "for", "autocomplete", "scope", "rowspan"),
+}
+
+
+class Page(HTMLParser):
+    """A page read plainly; refuses what is not well nested."""
+
+    def __init__(self, source: str) -> None:
+        super().__init__(convert_charrefs=True)
+        self.tags: list[tuple[str, dict[str, str | None]]] = []
+        self.open: list[str] = []
+        self.names: list[str] = []
+        self.labels: dict[str, str] = {}
+        self.inner: dict[str, str] = {}
+        self._label = ""
+        self.feed(source)
+        self.close()
+        assert self.open == []
+
+    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        """An element, or a void one."""
+        given = dict(attrs)
+        assert len(given) == len(attrs)
+        self.tags.append((tag, given))
+        if tag == "bdi":
+            self.names.append("")
+        if tag == "label":
+            self._label = given["for"] or ""
+            self.labels[self._label] = ""
+        if tag not in VOID:
+            self.open.append(tag)
+
+    def handle_endtag(self, tag: str) -> None:
+        """Must close the last that was opened."""
+        assert self.open.pop() == tag
+
+    def handle_data(self, data: str) -> None:
+        """Text, kept by where it stands."""
+        if self.open:
+            self.inner[self.open[-1]] = self.inner.get(self.open[-1], "") + data
+        if "bdi" in self.open:
+            self.names[-1] += data
+        if "label" in self.open:
+            self.labels[self._label] += data
+
+    def all(self, tag: str) -> list[dict[str, str | None]]:
+        """The attributes of every such element."""
+        return [given for name, given in self.tags if name == tag]
+
+
+def hostile_sheets() -> list[PatchSheet]:
+    return [patch_sheet(*hostile_pair(name, HOST)) for name in HOSTILE]
+
+
+def wrong_in_page(sheet: PatchSheet) -> list[str]:
+    """What is wrong with the page of a sheet."""
+    source = sheet.page()
+    page = Page(source)
+    wrong = [f"element {tag}" for tag, _ in page.tags if tag not in KNOWN]
+    wrong += [
+        f"attribute {name} of {tag}"
+        for tag, given in page.tags
+        for name in given
+        if name not in ATTRIBUTES
+    ]
+    ids = [given["id"] for _, given in page.tags if "id" in given]
+    if len(set(ids)) != len(ids):
+        wrong.append("an id is given twice")
+    boxes = [given["id"] or "" for given in page.all("input") if given["type"] == "checkbox"]
+    told = [page.labels[box].split(None, 1) for box in boxes]
+    if [number for number, _ in told] != [str(n + 1) for n in range(len(sheet.steps))]:
+        wrong.append("the steps are not numbered from 1")
+    if [sentence for _, sentence in told] != list(sheet.sentences):
+        wrong.append("the labels are not the steps")
+    if len(page.all("script")) != 1 or len(page.all("style")) != 1:
+        wrong.append("more than one script or style")
+    return wrong
+
+
+@MANY
+@given(pairs())
+def test_a_page_holds_every_step_and_nothing_foreign(pair: tuple[Setup, Setup]) -> None:
+    assert wrong_in_page(patch_sheet(*pair)) == []
+
+
+@pytest.mark.parametrize("sheet", hostile_sheets(), ids=range(len(HOSTILE)))
+def test_hostile_names_are_only_names(sheet: PatchSheet) -> None:
+    assert wrong_in_page(sheet) == []
+    page = Page(sheet.page())
+    plain = Page(patch_sheet(*hostile_pair("Plain", HOST)).page())
+    # The very elements and attributes of a page with plain names, but for the key.
+    bare = [(tag, {k: v for k, v in given.items() if k != "data-key"}) for tag, given in page.tags]
+    assert bare == [
+        (tag, {k: v for k, v in given.items() if k != "data-key"}) for tag, given in plain.tags
+    ]
+    assert sheet.after.name in page.names
+    assert not any("/" in name for name in page.names)  # a voice and its destination apart
+    assert page.inner["title"] == f"Patch sheet: {sheet.after.name}"
+    assert page.inner["script"] == SCRIPT
+    assert page.inner["style"] == STYLE
+
+
+def test_a_page_that_lets_a_name_through_is_noticed() -> None:
+    sheet = patch_sheet(*hostile_pair(HOSTILE[0], HOST))
+    source = sheet.page()
+    broken = source.replace(html.escape(HOSTILE[0]), HOSTILE[0])
+    assert broken != source
+
+    class Broken(PatchSheet):
+        def page(self) -> str:
+            return broken
+
+    try:
+        wrong = wrong_in_page(Broken(sheet.before, sheet.after, sheet.steps))
+    except AssertionError:
+        wrong = ["not well nested"]
+    assert wrong
+
+
+def test_a_page_needs_nothing_else_and_lets_nothing_in() -> None:
+    page = Page(patch_sheet(HOST, attrs.evolve(GUEST, surface=HOST.surface)).page())
+    policy = next(g["content"] for g in page.all("meta") if g.get("http-equiv")) or ""
+    rules = dict(rule.split(" ", 1) for rule in policy.split("; "))
+    # CSP Level 3: a hash in base64 of what stands between the tags, byte for byte.
+    for kind in ("style", "script"):
+        digest = hashlib.sha256(page.inner[kind].encode()).digest()
+        assert rules[f"{kind}-src"] == f"'sha256-{base64.b64encode(digest).decode()}'"
+    assert rules["default-src"] == "'none'"
+    assert page.all("html") == [{"lang": "en"}]
+    assert not re.search(r"https?:|//|url\(|@import|\bfetch\b|XMLHttp", STYLE + SCRIPT)
+    assert "prefers-color-scheme: dark" in STYLE
+    assert "@media print" in STYLE
+    assert "break-inside: avoid" in STYLE
+
+
+def _luminance(colour: str) -> float:
+    if len(colour) == 4:
+        colour = "#" + "".join(2 * digit for digit in colour[1:])
+    parts = [int(colour[at : at + 2], 16) / 255 for at in (1, 3, 5)]
+    linear = [p / 12.92 if p <= 0.04045 else ((p + 0.055) / 1.055) ** 2.4 for p in parts]
+    return 0.2126 * linear[0] + 0.7152 * linear[1] + 0.0722 * linear[2]
+
+
+def test_colours_are_in_high_contrast() -> None:
+    """WCAG 2.2, 1.4.6 (text: 7 to 1) and 1.4.11 (borders: 3 to 1); luminance as defined there."""
+    schemes = [
+        dict(re.findall(r"--([\w-]+): (#\w+)", s))
+        for s in re.findall(r":root {(.*?)}", STYLE, re.DOTALL)
+    ]
+    assert len(schemes) == 3  # light, dark, paper
+    for scheme in schemes:
+        for paper in ("ground", "card", "done", "warn"):
+            for ink, least in (("ink", 7), ("quiet", 7), ("mark", 7), ("line", 3)):
+                one, two = sorted((_luminance(scheme[ink]), _luminance(scheme[paper])))
+                if ink in {"ink", "quiet"} or paper in {"ground", "card"}:
+                    assert (two + 0.05) / (one + 0.05) >= least, (ink, paper, scheme)
+
+
+def test_ticks_are_kept_by_what_the_steps_are() -> None:
+    one, other = (patch_sheet(*hostile_pair(name, HOST)) for name in HOSTILE[:2])
+    assert key_of(one) == key_of(patch_sheet(one.before, one.after))
+    assert key_of(one) != key_of(other)
+    assert key_of(one) != key_of(attrs.evolve(one, steps=one.steps[1:]))
+    turned = attrs.evolve(one.steps[1], after=Travel(0, 6))
+    assert key_of(one) != key_of(attrs.evolve(one, steps=(one.steps[0], turned, *one.steps[2:])))
+    assert re.fullmatch(r"patch-sheet-[0-9a-f]{32}", key_of(one))
+
+
+def test_the_table_shows_what_stands_on_each_knob() -> None:
+    voice = Voice("Pad", (Destination("level"), Destination("pan")), 4)
+    before = Setup("A", Surface.row(2))
+    after = Setup(
+        "A",
+        Surface.row(2),
+        (voice,),
+        routes=(Route("Pad/level", "K1"), Route("Pad/pan", "K1"), Route("Pad/pan", "K9")),
+    )
+    source = patch_sheet(before, after).page()
+    text = [
+        re.sub(r"<(?!/?bdi)[^>]*>", "|", body)
+        for body in re.findall(r"<tbody>(.*?)</tbody>", source, re.DOTALL)
+    ]
+    cut = [
+        [re.sub("</?bdi>", "", part) for part in body.split("|") if part.strip()] for body in text
+    ]
+    assert cut == [
+        ["K1", "0 to 127 (full)", "Pad/level", "4", "'everything'", "Pad/pan", "4"],
+        ["K2", "0 to 127 (full)", "nothing", "no snapshot"],
+        ["K9 (not on this surface)", "0 to 127 (full)", "Pad/pan", "4", "no snapshot"],
+    ]
+    assert (
+        "K9 (not on this surface), travel 0 to 127 (full): drives Pad/pan on layer 4"
+        in patch_sheet(before, after).text()
+    )
+
+
+def test_a_caution_stands_where_levels_are_driven_and_nowhere_else() -> None:
+    before = Setup("A", Surface.row(1))
+    for kind, loud in (("level", True), ("resonance", True), ("pan", False)):
+        voice = Voice("Pad", (Destination("x", kind=kind),), 1)
+        for after in (
+            Setup("A", Surface.row(1), (voice,), routes=(Route("Pad/x", "K1"),)),
+            Setup("A", Surface.row(1), (voice,)),
+        ):
+            sheet = patch_sheet(before, after)
+            said = loud and bool(after.routes)
+            assert (CAUTION in sheet.page()) is said
+            assert (CAUTION in sheet.markdown()) is said
+            assert (CAUTION in " ".join(sheet.text().split())) is said
+
+
+@MANY
+@given(pairs())
+def test_text_is_no_wider_than_a_page_and_numbers_every_step(pair: tuple[Setup, Setup]) -> None:
+    assert_text(patch_sheet(*pair))
+
+
+def assert_text(sheet: PatchSheet) -> None:
+    lines = sheet.text().splitlines()
+    assert max(map(cells, lines)) <= PAGE
+    numbers = [int(m[1]) for line in lines if (m := re.match(r"  \[ \] +(\d+)\. ", line))]
+    assert numbers == list(range(1, len(sheet.steps) + 1))
+    squeezed = re.sub(r"[ \n]", "", sheet.text())
+    for sentence in sheet.sentences:
+        assert sentence.replace(" ", "") in squeezed  # nothing is cut off
+
+
+def _unescaped(markdown: str) -> str:
+    return re.sub(r"\\([!-/:-@\[-`{-~])", r"\1", markdown).replace("\u00a0", " ")
+
+
+def assert_markdown(sheet: PatchSheet) -> None:
+    lines = sheet.markdown().splitlines()
+    tasks = [m for line in lines if (m := re.fullmatch(r"- \[ \] \*\*(\d+)\.\*\* (.*)", line))]
+    assert [int(m[1]) for m in tasks] == list(range(1, len(sheet.steps) + 1))
+    said = [sentence.replace("\u00a0", " ") for sentence in sheet.sentences]
+    assert [_unescaped(m[2]) for m in tasks] == said
+    for line in lines:
+        assert re.match(r"(#{1,2} |- |> \*\*Caution|$|From '|Setup ')", line)
+        body = re.sub(r"^(#+ |- \[ \] \*\*\d+\.\*\* |- |> \*\*Caution\.\*\* )", "", line)
+        # What is left has no mark of Markdown that is not escaped (CommonMark 0.31.2, 2.4, 6).
+        assert not re.search(r"[*_`\[\]<>|~&#!]", re.sub(r"\\[!-/:-@\[-`{-~]", "", body))
+        # Nor an address that GitHub Flavored Markdown would make a link (0.29, 6.9).
+        assert not re.search(r"www\.|https?:|\w@\w", body)
+
+
+@MANY
+@given(pairs())
+def test_markdown_is_a_task_list(pair: tuple[Setup, Setup]) -> None:
+    assert_markdown(patch_sheet(*pair))
+
+
+@pytest.mark.parametrize("sheet", hostile_sheets(), ids=range(len(HOSTILE)))
+def test_hostile_names_in_text_and_markdown(sheet: PatchSheet) -> None:
+    assert_text(sheet)
+    assert_markdown(sheet)
