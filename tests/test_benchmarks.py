@@ -5,8 +5,9 @@ from __future__ import annotations
 import attrs
 import pytest
 
-from benchmarks import proven
+from benchmarks import explained, proven
 from benchmarks.proven import Run, main, report, requests_of, spread
+from benchmarks.requests import eight_knobs
 from knobpack import TIERS, Allocation, Request, allocate_request
 
 
@@ -63,3 +64,9 @@ def test_a_report_counts_each_tier(capsys: pytest.CaptureFixture[str]) -> None:
     assert "min 1.000" in printed
     assert "max 3.000" in printed
     assert "unplaced 2  independence 2  sharing 1  change 1  layout 1" in printed
+
+
+def test_an_explanation_is_timed_beside_its_solve() -> None:
+    timed = explained.run("seed 0", eight_knobs(0))
+    assert timed.explain == pytest.approx(timed.ratio * timed.solve)
+    assert timed.explain_solving > 0

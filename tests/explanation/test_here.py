@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Callable, Iterator
-from functools import partial
+from functools import cache, partial
 
 import attrs
 import pytest
@@ -36,7 +36,7 @@ def told_right(allocation: Allocation, name: str) -> Here:
 
 
 @settings(
-    max_examples=EXAMPLES // 6,
+    max_examples=EXAMPLES // 8,
     deadline=None,
     derandomize=True,
     suppress_health_check=[HealthCheck.too_slow],
@@ -67,8 +67,13 @@ def test_every_sort_of_answer_occurs_and_is_right() -> None:
     assert [sort for sort in seen if not seen[sort]] == []
 
 
-def answers() -> Iterator[tuple[Here, Wrong]]:
+@cache
+def answers() -> tuple[tuple[Here, Wrong], ...]:
     """Answers, each with what finds out what is wrong in it."""
+    return tuple(_answers())
+
+
+def _answers() -> Iterator[tuple[Here, Wrong]]:
     for allocation in possible(range(EXAMPLES // 4)):
         for route in allocation.routes[:3]:
             answer = why_here(allocation, route.destination)

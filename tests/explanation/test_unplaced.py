@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Callable, Iterator
-from functools import partial
+from functools import cache, partial
 from typing import Any
 
 import attrs
@@ -34,7 +34,7 @@ def told_right(allocation: Allocation, name: str, *, solve: bool = True) -> Unpl
 
 
 @settings(
-    max_examples=EXAMPLES // 8,
+    max_examples=EXAMPLES // 12,
     deadline=None,
     derandomize=True,
     suppress_health_check=[HealthCheck.too_slow],
@@ -49,7 +49,7 @@ def test_everything_left_out_is_explained(request_: Request) -> None:
 
 def test_every_sort_of_answer_occurs_and_is_right() -> None:
     seen: Counter[str] = Counter()
-    for allocation in possible(range(EXAMPLES // 5)):
+    for allocation in possible(range(EXAMPLES // 7)):
         for name in allocation.unplaced:
             answer = told_right(allocation, name)
             seen["clash"] += answer.clash is not None
@@ -79,8 +79,13 @@ def _limited(surface: Surface) -> Surface:
     return attrs.evolve(surface, routes=6)
 
 
-def answers() -> Iterator[tuple[Unplaced, Wrong]]:
+@cache
+def answers() -> tuple[tuple[Unplaced, Wrong], ...]:
     """Answers, each with what finds out what is wrong in it."""
+    return tuple(_answers())
+
+
+def _answers() -> Iterator[tuple[Unplaced, Wrong]]:
     for allocation in possible(range(EXAMPLES // 8)):
         for name in allocation.unplaced[:2]:
             answer = why_unplaced(allocation, name)

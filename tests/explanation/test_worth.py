@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Callable, Iterator
-from functools import partial
+from functools import cache, partial
 
 import attrs
 import pytest
@@ -35,7 +35,7 @@ def told_right(allocation: Allocation) -> Worths:
 
 
 @settings(
-    max_examples=EXAMPLES // 8,
+    max_examples=EXAMPLES // 12,
     deadline=None,
     derandomize=True,
     suppress_health_check=[HealthCheck.too_slow],
@@ -65,8 +65,13 @@ def test_every_kind_occurs_and_is_right() -> None:
     assert [kind for kind in wanted if seen[kind] < 3] == []
 
 
-def answers() -> Iterator[tuple[Worths, Wrong]]:
+@cache
+def answers() -> tuple[tuple[Worths, Wrong], ...]:
     """Answers, each with what finds out what is wrong in it."""
+    return tuple(_answers())
+
+
+def _answers() -> Iterator[tuple[Worths, Wrong]]:
     for allocation in possible(range(EXAMPLES // 6)):
         yield price_of_demands(allocation), partial(wrong_in_worths, allocation)
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import random
-from collections import Counter
 from collections.abc import Callable
 
 import attrs
@@ -30,7 +29,6 @@ from knobpack.words import (
     VoiceLayer,
     edits,
 )
-from knobpack.words.demand import Demand, demands_of
 from tests.oracles.amount import EXAMPLES
 from tests.oracles.reading import read
 from tests.oracles.strategies import seeded_request
@@ -208,83 +206,6 @@ def test_what_must_be_placed() -> None:
     assert edits.placed(REQUEST, ()) == REQUEST
 
 
-# Demands given up -------------------------------------------------------------------------------
-
-
-def test_each_demand_can_be_given_up() -> None:
-    surface = attrs.evolve(REQUEST.surface, layers=4, snapshots=2)
-    request = attrs.evolve(REQUEST, surface=surface)
-    seen: Counter[str] = Counter()
-    for demand in demands_of(request):
-        if demand.kind in ("layers", "snapshots"):
-            refused(lambda d=demand: edits.given_up(request, d), "demand", "can be given up")  # type: ignore[misc]
-            continue
-        less = edits.given_up(request, demand)
-        assert demand not in demands_of(less)
-        assert less != request
-        seen[demand.kind] += 1
-        if demand.kind not in ("layer", "store", "separate"):
-            others = [each for each in demands_of(request) if each != demand]
-            assert [each for each in others if each not in demands_of(less)] == []
-    assert set(seen) == {
-        "place", "rule", "separate", "reserved", "keep", "destinations per knob", "routes",
-        "layer", "store",
-    }  # fmt: skip
-
-
-def test_giving_up_changes_just_one_thing() -> None:
-    surface = REQUEST.surface
-    of = {each.kind: each for each in demands_of(REQUEST)}
-    freer = {
-        "reserved": attrs.evolve(surface, reserved=()),
-        "destinations per knob": attrs.evolve(surface, destinations_per_knob=None),
-        "routes": attrs.evolve(surface, routes=None),
-    }
-    for kind, other in freer.items():
-        assert edits.given_up(REQUEST, of[kind]) == attrs.evolve(REQUEST, surface=other)
-    kept = attrs.evolve(REQUEST.keep, routes=())
-    assert edits.given_up(REQUEST, of["keep"]) == attrs.evolve(REQUEST, keep=kept)
-    free = attrs.evolve(PAD, destinations=(PAD.destinations[0], Destination("level")))
-    assert edits.given_up(REQUEST, of["place"]) == attrs.evolve(REQUEST, voices=(free, BASS, LEAD))
-
-
-NO_DEMANDS = (
-    Demand("place", "Pad/gone"),
-    Demand("rule", Alone(("Lead",))),
-    Demand("keep", Route("Bass/cutoff", "K1")),
-    Demand("keep", "Bass/cutoff"),
-    Demand("layers", 4),
-    Demand("snapshots", 4),
-    Demand("something", "else"),
-    Demand("separate", "gone"),
-    Demand("store", "gone"),
-)
-NOT_DEMANDED = (
-    Demand("place", "Pad/cutoff"),  # it may be left out
-    Demand("separate", "low"),  # it may be broken
-    Demand("reserved", "K1"),
-    Demand("destinations per knob", 7),
-    Demand("routes", 7),
-)
-
-
-def _called(demand: Demand) -> str:
-    return f"{demand.kind} {demand.subject}"
-
-
-@pytest.mark.parametrize("demand", NO_DEMANDS, ids=_called)
-def test_what_there_is_not_cannot_be_given_up(demand: Demand) -> None:
-    with pytest.raises(InputError):
-        edits.given_up(REQUEST, demand)
-
-
-@pytest.mark.parametrize("demand", NOT_DEMANDED, ids=_called)
-def test_what_is_not_demanded_cannot_be_given_up(demand: Demand) -> None:
-    assert demand not in demands_of(REQUEST)
-    with pytest.raises(InputError):
-        edits.given_up(REQUEST, demand)
-
-
 # Any request ------------------------------------------------------------------------------------
 
 
@@ -341,6 +262,3 @@ def test_without_any_voice_or_knob_a_request_still_stands() -> None:
             assert tuple(small.destinations) == tuple(request.destinations)
             assert len(small.rules) >= len(request.rules) - 3
             assert edits.with_knobs(small, 1).surface.knob_names[:-1] == small.surface.knob_names
-        for demand in demands_of(request):
-            if demand.kind not in ("layers", "snapshots"):
-                assert demand not in demands_of(edits.given_up(request, demand))
