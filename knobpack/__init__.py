@@ -8,7 +8,7 @@ __version__ = "0.1.0"
 # Each name is loaded when it is first asked for, so that to import knobpack costs next to nothing.
 # __init__.pyi says the same to type checkers; a test holds the two together.
 _OFFERED = {
-    "allocator": "DEFAULT_EFFORT Progress allocate allocate_request fewest_knobs",
+    "allocator": "allocate allocate_request fewest_knobs",
     "allocation": "Allocation Following NewLayer Tier",
     "checker": "Breach Check check",
     "clash.every": "EveryClash every_clash",
@@ -30,6 +30,8 @@ _OFFERED = {
     "explanation.worth": "Worth Worths price_of_demands",
     "facts": "Fact Obstacle",
     "graph": "clash_graph layout_graph",
+    "limits": "DEFAULT_EFFORT Progress",
+    "many": "NotAnswered Reply Tally allocate_many",
     "prices": "TIERS Prices",
     "words": (
         "Alone Apart Barred Destination Fixed Group Knob KnobTravel Layout Request Route "

@@ -4,8 +4,6 @@ from knobpack.allocation import Allocation as Allocation
 from knobpack.allocation import Following as Following
 from knobpack.allocation import NewLayer as NewLayer
 from knobpack.allocation import Tier as Tier
-from knobpack.allocator import DEFAULT_EFFORT as DEFAULT_EFFORT
-from knobpack.allocator import Progress as Progress
 from knobpack.allocator import allocate as allocate
 from knobpack.allocator import allocate_request as allocate_request
 from knobpack.allocator import fewest_knobs as fewest_knobs
@@ -53,6 +51,12 @@ from knobpack.facts import Fact as Fact
 from knobpack.facts import Obstacle as Obstacle
 from knobpack.graph import clash_graph as clash_graph
 from knobpack.graph import layout_graph as layout_graph
+from knobpack.limits import DEFAULT_EFFORT as DEFAULT_EFFORT
+from knobpack.limits import Progress as Progress
+from knobpack.many import NotAnswered as NotAnswered
+from knobpack.many import Reply as Reply
+from knobpack.many import Tally as Tally
+from knobpack.many import allocate_many as allocate_many
 from knobpack.prices import TIERS as TIERS
 from knobpack.prices import Prices as Prices
 from knobpack.words import Alone as Alone

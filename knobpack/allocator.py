@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import time
 from collections.abc import Callable, Iterable
 from typing import TYPE_CHECKING
 
@@ -11,8 +10,9 @@ import attrs
 from knobpack.allocation import Allocation, Following, Frontier, Frontiers, Tier
 from knobpack.checker import Check, check, follows
 from knobpack.clash import ImpossibleDemands, find_clash
-from knobpack.errors import InputError, KnobpackError, NoLayoutFound
+from knobpack.errors import KnobpackError, NoLayoutFound
 from knobpack.layers import new_layers
+from knobpack.limits import DEFAULT_EFFORT, Progress, watch_over
 from knobpack.prices import TIERS
 from knobpack.problem import Problem, bits
 from knobpack.words import (
@@ -35,30 +35,6 @@ if TYPE_CHECKING:
     from knobpack.solver.fewest import Fewest
     from knobpack.solver.outcome import Outcome
     from knobpack.solver.watch import Watch
-
-DEFAULT_EFFORT = 10.0
-"""Deterministic effort a search may take: some tens of seconds at most on a usual machine."""
-
-
-MOST_SECONDS = 10**9
-"""A time limit or an effort, at most."""
-
-
-@attrs.frozen
-class Progress:
-    """What is known while a search goes on.
-
-    Args:
-        tier: the tier that is being made best.
-        value: its value in the best layout so far; None while no layout is known.
-        bound: no layout as good in the earlier tiers has a lower value.
-        seconds: since the search began.
-    """
-
-    tier: str
-    value: int | None
-    bound: int
-    seconds: float
 
 
 def allocate(  # noqa: PLR0913 - each keyword is one thing to ask for
@@ -140,7 +116,7 @@ def allocate_request(
     from knobpack.solver.outcome import ImpossibleError, NothingFoundError
     from knobpack.solver.solve import solve
 
-    watch = _watch(time_limit, effort, progress, cancel)
+    watch = watch_over(time_limit, effort, progress, cancel)
     if _exceeds_stores(request):
         raise _impossible(request, watch)
     try:
@@ -181,7 +157,8 @@ def allocate_alike(
     placed_on = {item[route.destination]: knob[route.knob] for route in known.routes}
     first, second, third, fourth, fifth = known.prices.totals
     values = (first, second, third, fourth, fifth)
-    found = _checked(request, Outcome(placed_on, values, values), _watch(None, effort, None, None))
+    watch = watch_over(None, effort, None, None)
+    found = _checked(request, Outcome(placed_on, values, values), watch)
     return attrs.evolve(found, frontiers=known.frontiers)
 
 
@@ -216,7 +193,7 @@ def fewest_sets(request: Request, effort: float) -> tuple[Problem, Fewest]:
     from knobpack.solver.fewest import fewest_knobs as fewest
     from knobpack.solver.outcome import ImpossibleError
 
-    wide, watch = _widened(request), _watch(None, effort, None, None)
+    wide, watch = _widened(request), watch_over(None, effort, None, None)
     problem = problem_of(wide)
     try:
         return problem, fewest(problem, watch)
@@ -241,33 +218,6 @@ def _layout(given: Allocation | Setup | Layout | Iterable[Route]) -> Layout:
     if isinstance(given, Setup | Allocation):
         return given.layout
     return Layout(as_tuple(given))
-
-
-def _watch(
-    time_limit: float | None,
-    effort: float,
-    progress: Callable[[Progress], None] | None,
-    cancel: Callable[[], bool] | None,
-) -> Watch:
-    from knobpack.solver.watch import Watch
-
-    for name, amount in (("time_limit", time_limit), ("effort", effort)):
-        if amount is None and name == "time_limit":
-            continue
-        is_number = isinstance(amount, int | float) and not isinstance(amount, bool)
-        if not is_number or amount is None or not 0 <= amount <= MOST_SECONDS:
-            raise InputError(f"allocate.{name}", amount, f"give a number from 0 to {MOST_SECONDS}")
-    for name, function in (("progress", progress), ("cancel", cancel)):
-        if function is not None and not callable(function):
-            raise InputError(f"allocate.{name}", function, "give a function, or None")
-    started = time.monotonic()
-    deadline = None if time_limit is None else started + time_limit
-
-    def tell(tier: int, value: int | None, bound: int) -> None:
-        if progress is not None:
-            progress(Progress(TIERS[tier], value, bound, time.monotonic() - started))
-
-    return Watch(effort, deadline, cancel, told=tell)
 
 
 def _exceeds_stores(request: Request) -> bool:

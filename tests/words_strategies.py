@@ -76,7 +76,7 @@ def surfaces(draw: DrawFn) -> Surface:
     limit = st.none() | st.integers(1, 10_000)
     return Surface(
         knobs,
-        draw(st.integers(7, 32)),
+        draw(st.integers(2, 32)),
         draw(some(names)),
         draw(some(names)),
         draw(limit),

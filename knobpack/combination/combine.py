@@ -8,7 +8,7 @@ from typing import Any
 import attrs
 
 from knobpack.allocation import Allocation
-from knobpack.allocator import DEFAULT_EFFORT, allocate_request
+from knobpack.allocator import allocate_request
 from knobpack.combination.asking import Asked, added_names, asked
 from knobpack.combination.guest import Guest, guest
 from knobpack.combination.hosting import Hosted, hosted
@@ -16,6 +16,7 @@ from knobpack.combination.naming import labels
 from knobpack.combination.report import Brought, Carried, Combination, Left, Source
 from knobpack.combination.travels import travels_of
 from knobpack.errors import InputError
+from knobpack.limits import DEFAULT_EFFORT
 from knobpack.words import Rule, Setup, Snapshot, Travel, Weights
 from knobpack.words.fields import as_tuple, check_name
 

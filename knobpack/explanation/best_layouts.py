@@ -8,10 +8,10 @@ from typing import TYPE_CHECKING
 import attrs
 
 from knobpack.allocation import Allocation
-from knobpack.allocator import DEFAULT_EFFORT, MOST_SECONDS
 from knobpack.errors import InputError
 from knobpack.explanation.company import Differing, differences, units_of
 from knobpack.explanation.ways import MOST, Asked, Way, all_ways, as_good, way_of
+from knobpack.limits import DEFAULT_EFFORT, MOST_SECONDS
 from knobpack.words import Barred, fields
 from knobpack.words.demand import listed
 from knobpack.words.edits import with_rule

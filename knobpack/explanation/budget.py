@@ -12,7 +12,7 @@ from functools import cached_property
 import attrs
 
 from knobpack.allocation import Allocation, Tier
-from knobpack.allocator import DEFAULT_EFFORT, allocate_request
+from knobpack.allocator import allocate_request
 from knobpack.checker import check
 from knobpack.clash import ImpossibleDemands
 from knobpack.errors import NoLayoutFound
@@ -35,6 +35,7 @@ from knobpack.explanation.budget_entry import (
     unknown,
 )
 from knobpack.explanation.families import UPPER, Divided, Family, divided, request_of, upper
+from knobpack.limits import DEFAULT_EFFORT
 from knobpack.words import Layout, Request
 from knobpack.words.edits import with_knobs, without_knob
 

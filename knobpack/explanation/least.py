@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import attrs
 
-from knobpack.allocator import DEFAULT_EFFORT, fewest_sets
+from knobpack.allocator import fewest_sets
+from knobpack.limits import DEFAULT_EFFORT
 from knobpack.problem import bits
 from knobpack.wording import many
 from knobpack.words import Request

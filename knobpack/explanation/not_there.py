@@ -5,12 +5,12 @@ from __future__ import annotations
 import attrs
 
 from knobpack.allocation import Allocation
-from knobpack.allocator import DEFAULT_EFFORT
 from knobpack.errors import InputError
 from knobpack.explanation.case import Case
 from knobpack.explanation.comparison import Comparison
 from knobpack.explanation.what_if import Difference, told_clash, what_if
 from knobpack.facts import Obstacle
+from knobpack.limits import DEFAULT_EFFORT
 from knobpack.words import Fixed
 from knobpack.words.demand import listed
 from knobpack.words.edits import with_rule

@@ -5,13 +5,13 @@ from __future__ import annotations
 import attrs
 
 from knobpack.allocation import Allocation
-from knobpack.allocator import DEFAULT_EFFORT
 from knobpack.errors import InputError
 from knobpack.explanation.case import Case
 from knobpack.explanation.comparison import listed_points
 from knobpack.explanation.not_there import NotThere, not_there
 from knobpack.explanation.what_if import Difference, told_clash, what_if
 from knobpack.explanation.witness import Witness, filling
+from knobpack.limits import DEFAULT_EFFORT
 from knobpack.prices import KnobPrice
 from knobpack.wording import many
 from knobpack.words import Apart

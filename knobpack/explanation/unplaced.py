@@ -5,12 +5,12 @@ from __future__ import annotations
 import attrs
 
 from knobpack.allocation import Allocation
-from knobpack.allocator import DEFAULT_EFFORT
 from knobpack.clash import Clash, WayOut
 from knobpack.errors import InputError
 from knobpack.explanation.case import Case
 from knobpack.explanation.not_there import NotThere, not_there
 from knobpack.explanation.what_if import Difference, what_if
+from knobpack.limits import DEFAULT_EFFORT
 from knobpack.wording import TIER_WORDS, many
 from knobpack.words import demand as words
 from knobpack.words.demand import listed, sentences_of

@@ -5,9 +5,10 @@ from __future__ import annotations
 import attrs
 
 from knobpack.allocation import Allocation, Tier
-from knobpack.allocator import DEFAULT_EFFORT, allocate_alike
+from knobpack.allocator import allocate_alike
 from knobpack.clash import Clash, ImpossibleDemands
 from knobpack.explanation.comparison import Comparison, compared
+from knobpack.limits import DEFAULT_EFFORT
 from knobpack.prices import TIERS
 from knobpack.wording import TIER_WORDS, many
 from knobpack.words import Request

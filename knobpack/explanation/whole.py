@@ -7,7 +7,6 @@ from typing import Protocol
 import attrs
 
 from knobpack.allocation import Allocation
-from knobpack.allocator import DEFAULT_EFFORT
 from knobpack.clash import Clash, ImpossibleDemands
 from knobpack.explanation.best_layouts import BestLayouts, best_layouts
 from knobpack.explanation.budget import knob_budget
@@ -19,6 +18,7 @@ from knobpack.explanation.shared import Shared, shared
 from knobpack.explanation.unplaced import Unplaced, unplaced, why_unplaced
 from knobpack.explanation.witness import filling
 from knobpack.explanation.worth import Worths, price_of_demands
+from knobpack.limits import DEFAULT_EFFORT
 
 
 class _Answer(Protocol):

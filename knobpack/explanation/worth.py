@@ -5,8 +5,8 @@ from __future__ import annotations
 import attrs
 
 from knobpack.allocation import Allocation
-from knobpack.allocator import DEFAULT_EFFORT
 from knobpack.explanation.what_if import Difference, told_clash, what_if
+from knobpack.limits import DEFAULT_EFFORT
 from knobpack.words import Request, Route
 from knobpack.words import demand as words
 from knobpack.words.demand import Demand, demands_of

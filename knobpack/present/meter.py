@@ -8,7 +8,7 @@ from typing import TextIO
 
 import attrs
 
-from knobpack.allocator import Progress
+from knobpack.limits import Progress
 
 FIRST_SECONDS = 0.5
 """A search shorter than this shows no progress."""

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any, NoReturn
 
 import attrs
 
-from knobpack.allocator import DEFAULT_EFFORT
+from knobpack.limits import DEFAULT_EFFORT
 from knobpack.present.streams import EXIT_STATUSES, REFUSED, fail, output
 
 if TYPE_CHECKING:

@@ -9,8 +9,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from knobpack.allocation import Allocation, Tier
-from knobpack.allocator import Progress
 from knobpack.clash import Clash
+from knobpack.limits import Progress
 from knobpack.present.columns import paragraph, table
 from knobpack.present.price_text import (
     change_lines,

@@ -59,7 +59,7 @@ class Receiver:
     """What stands at the end of a route.
 
     Args:
-        bits: the resolution of the knob's position, 7 to 32.
+        bits: the resolution of the knob's position, 2 to 32.
         steps: how many values the destination takes; None: it is continuous.
         response: None: it receives the share of full travel, 0 to 1.
     """

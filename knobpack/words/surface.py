@@ -43,7 +43,7 @@ class Surface:
 
     Args:
         knobs: row by row, left to right; no two in one place.
-        bits: resolution of a position, 7 to 32: positions run from 0 to 2**bits - 1.
+        bits: resolution of a position, 2 to 32: positions run from 0 to 2**bits - 1.
         reserved: names of knobs that take no new route (what a host keeps there stays).
         favoured: names of knobs, the best to reach first; those left out follow in panel order.
         destinations_per_knob: how many destinations one knob may carry; None: any number.
@@ -57,7 +57,7 @@ class Surface:
     """
 
     knobs: tuple[Knob, ...] = fields.many(Knob, default=attrs.NOTHING)
-    bits: int = fields.whole(7, 32, default=7, unit="of bits")
+    bits: int = fields.whole(2, 32, default=7, unit="of bits")
     reserved: tuple[str, ...] = fields.names()
     favoured: tuple[str, ...] = fields.names()
     destinations_per_knob: int | None = fields.whole(1, fields.MOST_ITEMS, optional=True)

@@ -7,7 +7,7 @@ import time
 
 import pytest
 
-from knobpack.allocator import Progress
+from knobpack.limits import Progress
 from knobpack.present.meter import FIRST_SECONDS, Meter
 from tests.present.samples_of_command import screen
 

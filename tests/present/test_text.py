@@ -8,8 +8,9 @@ from hypothesis import HealthCheck, given, settings
 
 from benchmarks.requests import eight_knobs
 from knobpack.allocation import Tier
-from knobpack.allocator import Progress, allocate_request
+from knobpack.allocator import allocate_request
 from knobpack.clash import ImpossibleDemands
+from knobpack.limits import Progress
 from knobpack.present import columns
 from knobpack.present.text import (
     clash_text,

@@ -4,8 +4,9 @@ from typing import Any
 
 import pytest
 
+from knobpack.allocator import allocate
 from knobpack.errors import InputError
-from knobpack.words import Knob, Surface
+from knobpack.words import Destination, Knob, Surface, Travel, Voice
 
 
 def test_a_row_of_knobs() -> None:
@@ -69,9 +70,9 @@ def test_knobs_are_listed_in_panel_order() -> None:
         assert caught.value.field == "Surface.knobs[2]"
 
 
-@pytest.mark.parametrize("bits", [6, 33, 7.0, "7", True, None])
-def test_the_resolution_is_seven_to_thirty_two_bits(bits: Any) -> None:
-    with pytest.raises(InputError, match="whole number of bits from 7 to 32") as caught:
+@pytest.mark.parametrize("bits", [1, 0, 33, 7.0, "7", True, None])
+def test_the_resolution_is_two_to_thirty_two_bits(bits: Any) -> None:
+    with pytest.raises(InputError, match="whole number of bits from 2 to 32") as caught:
         Surface.row(1, bits=bits)
     assert caught.value.field == "Surface.bits"
 
@@ -112,3 +113,14 @@ def test_knobs_side_by_side() -> None:
     assert not one.beside(Knob("b", 2, 2))  # above is not beside
     assert not one.beside(Knob("b", 2, 3))
     assert not one.beside(one)
+
+
+@pytest.mark.parametrize("bits", [2, 3, 32])
+def test_the_coarsest_and_the_finest_resolution_work(bits: int) -> None:
+    """M2-115-U 3.3.1 scales from 2 bits up to 32."""
+    surface = Surface.row(2, bits=bits)
+    assert surface.top == 2**bits - 1
+    wish = Destination("cutoff", travel=Travel(surface.top, 0))
+    found = allocate((Voice("Pad", (wish,)),), surface)
+    assert [setting.travel for setting in found.travels] == [Travel(surface.top, 0)]
+    assert all(tier.proven for tier in found.tiers)

@@ -1,0 +1,224 @@
+"""Many requests at once: the same answers on every executor, and failures that stay alone."""
+
+from __future__ import annotations
+
+import multiprocessing
+import os
+import pickle
+import signal
+from collections.abc import Callable
+from concurrent.futures import Executor, Future, ProcessPoolExecutor, ThreadPoolExecutor
+from typing import Any
+
+import pytest
+
+from benchmarks.requests import eight_knobs
+from knobpack import (
+    Destination,
+    ImpossibleDemands,
+    InputError,
+    KnobpackError,
+    NoLayoutFound,
+    NotAnswered,
+    Reply,
+    Request,
+    Surface,
+    Tally,
+    Voice,
+    allocate_many,
+    allocate_request,
+)
+
+IMPOSSIBLE = Request(Surface.row(0), (Voice("Pad", (Destination("cutoff", must_place=True),)),))
+REQUESTS = tuple(eight_knobs(seed) for seed in range(6))
+
+
+def pool(method: str, workers: int = 2) -> ProcessPoolExecutor:
+    return ProcessPoolExecutor(workers, mp_context=multiprocessing.get_context(method))
+
+
+def test_the_replies_are_those_of_the_requests_one_by_one_and_in_their_order() -> None:
+    alone = [allocate_request(request) for request in REQUESTS]
+    assert [reply.get() for reply in allocate_many(REQUESTS)] == alone
+
+
+@pytest.mark.parametrize("method", ["spawn", "forkserver"])
+@pytest.mark.parametrize("together", [None, 1, 4, 100])
+def test_processes_give_the_same_replies(method: str, together: int | None) -> None:
+    asked = (*REQUESTS[:3], IMPOSSIBLE, *REQUESTS[3:])
+    with pool(method) as executor:
+        assert allocate_many(asked, executor=executor, together=together) == allocate_many(asked)
+        assert executor.submit(os.getpid).result()  # it is left open
+
+
+def test_threads_give_the_same_replies() -> None:
+    with ThreadPoolExecutor(4) as executor:
+        assert allocate_many(REQUESTS, executor=executor) == allocate_many(REQUESTS)
+
+
+def test_a_distributed_cluster_gives_the_same_replies() -> None:
+    """The executor of a Dask client, on a real cluster of two processes on this machine."""
+    distributed = pytest.importorskip("distributed")
+    asked = (*REQUESTS[:3], IMPOSSIBLE)
+    with (
+        distributed.LocalCluster(
+            n_workers=2, threads_per_worker=1, processes=True, dashboard_address=None
+        ) as cluster,
+        distributed.Client(cluster) as client,
+    ):
+        executor = client.get_executor()
+        assert allocate_many(asked, executor=executor) == allocate_many(asked)
+
+
+def test_what_is_impossible_fails_alone() -> None:
+    first, second, third = allocate_many((REQUESTS[0], IMPOSSIBLE, REQUESTS[1]))
+    assert first.get() == allocate_request(REQUESTS[0])
+    assert third.get() == allocate_request(REQUESTS[1])
+    assert second.allocation is None
+    with pytest.raises(ImpossibleDemands) as caught:
+        second.get()
+    with pytest.raises(ImpossibleDemands) as alone:
+        allocate_request(IMPOSSIBLE)
+    assert str(caught.value) == str(alone.value)
+
+
+def test_no_requests_have_no_replies() -> None:
+    assert allocate_many(()) == ()
+
+
+@pytest.mark.parametrize("together", [1, 2])
+def test_progress_tells_how_far_it_is(together: int) -> None:
+    told: list[Tally] = []
+    asked = (REQUESTS[0], IMPOSSIBLE, REQUESTS[1])
+    with ThreadPoolExecutor(2) as executor:
+        allocate_many(asked, executor=executor, progress=told.append, together=together)
+    assert len(told) == -(-len(asked) // together)
+    assert told[-1] == Tally(answered=2, failed=1, total=3)
+    sums = [tally.answered + tally.failed for tally in told]
+    assert sums == sorted(set(sums))
+
+
+def test_the_limits_are_those_of_each_request() -> None:
+    every: tuple[dict[str, Any], ...] = ({"effort": 0.0}, {"time_limit": 0.0})
+    for limits in every:
+        with ThreadPoolExecutor(1) as executor:
+            found = allocate_many(REQUESTS[:2], executor=executor, **limits)
+        assert found == allocate_many(REQUESTS[:2], **limits)
+        for reply, request in zip(found, REQUESTS, strict=False):
+            assert reply.get() == allocate_request(request, **limits)
+            assert reply.get().stopped
+
+
+@pytest.mark.parametrize("threads", [0, 1])
+def test_cancelled_it_begins_nothing_more_and_keeps_what_is_done(threads: int) -> None:
+    told: list[Tally] = []
+
+    def enough() -> bool:
+        return bool(told)
+
+    executor = ThreadPoolExecutor(threads) if threads else None
+    asked = REQUESTS * 5
+    found = allocate_many(asked, executor=executor, progress=told.append, cancel=enough, together=1)
+    if executor:
+        executor.shutdown(wait=True)
+    assert len(found) == len(asked)
+    assert found[0].get() == allocate_request(asked[0])
+    for reply in found[2:]:
+        with pytest.raises(NoLayoutFound, match="stopped by cancelled"):
+            reply.get()
+
+
+def test_an_interrupt_takes_back_what_was_not_begun() -> None:
+    def interrupt(_: Tally) -> None:
+        raise KeyboardInterrupt
+
+    with ThreadPoolExecutor(1) as executor:
+        waiting: list[Future[Any]] = []
+
+        class Noted(Executor):
+            def submit(self, task: Callable[..., Any], /, *given: Any, **more: Any) -> Future[Any]:
+                waiting.append(executor.submit(task, *given, **more))
+                return waiting[-1]
+
+        with pytest.raises(KeyboardInterrupt):
+            allocate_many(REQUESTS * 5, executor=Noted(), progress=interrupt, together=1)
+        assert sum(task.cancelled() for task in waiting) >= len(waiting) - 3
+
+
+def test_a_lost_worker_is_told_and_what_was_answered_stays() -> None:
+    with pool("spawn", 1) as executor:
+        worker = executor.submit(os.getpid).result()
+
+        def kill(_: Tally) -> None:
+            if worker:
+                os.kill(worker, signal.SIGKILL)
+
+        found = allocate_many(REQUESTS * 20, executor=executor, progress=kill, together=1)
+    assert found[0].get() == allocate_request(REQUESTS[0])
+    with pytest.raises(NotAnswered, match=r"BrokenProcessPool: .*; ask again, on a new executor"):
+        found[-1].get()
+
+
+def test_an_executor_that_is_shut_down_answers_nothing() -> None:
+    executor = ThreadPoolExecutor(1)
+    executor.shutdown()
+    (reply,) = allocate_many(REQUESTS[:1], executor=executor)
+    with pytest.raises(NotAnswered, match="RuntimeError: cannot schedule new futures"):
+        reply.get()
+
+
+def test_tasks_that_others_cancel_are_not_answered() -> None:
+    class Closing(Executor):
+        def submit(self, *_: Any, **__: Any) -> Future[Any]:
+            found: Future[Any] = Future()
+            found.cancel()
+            return found
+
+    (reply,) = allocate_many(REQUESTS[:1], executor=Closing())
+    with pytest.raises(NotAnswered, match="CancelledError"):
+        reply.get()
+
+
+def test_a_fault_of_ours_in_one_request_leaves_the_others(monkeypatch: pytest.MonkeyPatch) -> None:
+    def faulty(request: Request, **limits: Any) -> Any:
+        if request == REQUESTS[1]:
+            raise MemoryError("no more")
+        return allocate_request(request, **limits)
+
+    monkeypatch.setattr("knobpack.many.allocate_request", faulty)
+    first, second, third = allocate_many(REQUESTS[:3])
+    assert first.get().tiers
+    assert third.get().tiers
+    with pytest.raises(NotAnswered, match="MemoryError: no more"):
+        second.get()
+
+
+@pytest.mark.parametrize(
+    ("given", "field", "right"),
+    [
+        ({"requests": 3}, "requests", "give a list of Requests"),
+        ({"requests": (REQUESTS[0], "no")}, "requests[1]", "give a Request"),
+        ({"executor": "here"}, "executor", "give an Executor, or None"),
+        ({"effort": -1}, "effort", "give a number from 0"),
+        ({"time_limit": "long"}, "time_limit", "give a number from 0"),
+        ({"progress": 1}, "progress", "give a function, or None"),
+        ({"cancel": 1}, "cancel", "give a function, or None"),
+        ({"together": 0}, "together", "a whole number from 1 to 10000"),
+    ],
+)
+def test_wrong_input_is_named_before_anything_begins(
+    given: dict[str, Any], field: str, right: str
+) -> None:
+    asked: dict[str, Any] = {"requests": REQUESTS, "progress": pytest.fail} | given
+    with pytest.raises(InputError, match=right) as caught:
+        allocate_many(**asked)
+    assert caught.value.field == f"allocate_many.{field}"
+
+
+def test_replies_and_their_errors_survive_a_pickle() -> None:
+    for reply in (
+        *allocate_many((REQUESTS[0], IMPOSSIBLE)),
+        Reply(None, NotAnswered("BrokenProcessPool: gone")),
+    ):
+        assert pickle.loads(pickle.dumps(reply)) == reply  # noqa: S301
+    assert issubclass(NotAnswered, KnobpackError)
