@@ -10,9 +10,13 @@ __version__ = "0.1.0"
 _OFFERED = {
     "allocator": "allocate allocate_request fewest_knobs",
     "allocation": "Allocation Following NewLayer Tier",
+    "auditing.audit": "audit",
+    "auditing.findings": "Audit Finding KnobUse",
     "checker": "Breach Check check",
     "clash.every": "EveryClash every_clash",
     "clash.find": "Clash ImpossibleDemands WayOut",
+    "combination.combine": "combine",
+    "combination.report": "Brought Carried Combination Left Source",
     "errors": "InputError KnobpackError NoLayoutFound",
     "explanation.best_layouts": "BestLayouts Place best_layouts",
     "explanation.budget": "knob_budget",
@@ -32,7 +36,13 @@ _OFFERED = {
     "graph": "clash_graph layout_graph",
     "limits": "DEFAULT_EFFORT Progress",
     "many": "NotAnswered Reply Tally allocate_many",
+    "positions": (
+        "Curve Position Reach reach scaled scaled_array scaled_travel step_at step_position "
+        "zero_extended"
+    ),
     "prices": "TIERS Prices",
+    "sheets": "PatchSheet Step in_order patch_sheet replay",
+    "simulation": "Jump Response Sweep Turned change jump_sentences sweep turned worst_changes",
     "words": (
         "Alone Apart Barred Destination Fixed Group Knob KnobTravel Layout Request Route "
         "Rule Setup Snapshot Surface Together Travel Voice VoiceLayer Weights"
