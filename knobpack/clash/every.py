@@ -18,6 +18,7 @@ import attrs
 
 from knobpack.clash.find import WayOut
 from knobpack.errors import InputError, KnobpackError
+from knobpack.telling import Told
 from knobpack.words import Request
 from knobpack.words.demand import Demand, sentences_of
 from knobpack.words.fields import MOST_ITEMS, check_whole
@@ -44,7 +45,7 @@ Part = int
 
 
 @attrs.frozen
-class EveryClash:
+class EveryClash(Told):
     """The minimal clashing sets of a request, and the minimal ways out.
 
     Every way out gives up some demand of every clashing set. Once both are complete, the ways out
@@ -96,9 +97,6 @@ class EveryClash:
             *sets,
             *_rest(len(self.sets), "clash", "clashes"),
         )
-
-    def __str__(self) -> str:
-        return "\n".join(self.sentences)
 
     def _count(self) -> str:
         sets = _counted(len(self.sets), "clash", "clashes")

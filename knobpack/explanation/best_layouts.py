@@ -12,6 +12,7 @@ from knobpack.errors import InputError
 from knobpack.explanation.company import Differing, differences, units_of
 from knobpack.explanation.ways import MOST, Asked, Way, all_ways, as_good, way_of
 from knobpack.limits import DEFAULT_EFFORT, MOST_SECONDS
+from knobpack.telling import Told
 from knobpack.words import Barred, fields
 from knobpack.words.demand import listed
 from knobpack.words.edits import with_rule
@@ -45,7 +46,7 @@ class Place:
 
 
 @attrs.frozen
-class BestLayouts:
+class BestLayouts(Told):
     """The ways to share the knobs that are equally good, and what they have in common.
 
     Two layouts are one way where the same destinations share and the same are left out, on
@@ -106,9 +107,6 @@ class BestLayouts:
             hidden = len(self.differences) - MOST_LINES
             found += [f"{hidden} more differences of this sort."] if hidden > 0 else []
         return (*found, *self._places())
-
-    def __str__(self) -> str:
-        return "\n".join(self.sentences)
 
     def _headline(self) -> str:
         ways = f"{self.count:,} equally good ways to share the knobs"

@@ -8,6 +8,7 @@ import attrs
 
 from knobpack.explanation.budget_entry import Entry
 from knobpack.prices import TIERS
+from knobpack.telling import Told
 from knobpack.wording import TIER_WORDS, many
 from knobpack.words.demand import listed
 
@@ -81,7 +82,7 @@ class KnobGivenUp:
 
 
 @attrs.frozen
-class Budget:
+class Budget(Told):
     """The knob budget of an allocation.
 
     Args:
@@ -121,9 +122,6 @@ class Budget:
             )
         told += [self._told_without(each) for each in self.each_knob]
         return tuple(told)
-
-    def __str__(self) -> str:
-        return "\n".join(self.sentences)
 
     @property
     def _told_more(self) -> str:

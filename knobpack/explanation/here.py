@@ -11,6 +11,7 @@ from knobpack.errors import InputError
 from knobpack.explanation.case import Case
 from knobpack.explanation.not_there import NotThere, not_there
 from knobpack.facts import FIXED, KEPT, Fact
+from knobpack.telling import Told
 from knobpack.wording import travel_text
 from knobpack.words import Request, Together, Travel
 from knobpack.words.demand import listed
@@ -21,7 +22,7 @@ MOST_ALTERNATIVES = 3
 
 
 @attrs.frozen
-class Here:
+class Here(Told):
     """Why a destination is on its knob.
 
     Args:
@@ -75,9 +76,6 @@ class Here:
             found.append(f"{rest} would cost more still, or as much.")
         found += self._closed()
         return tuple(found)
-
-    def __str__(self) -> str:
-        return "\n".join(self.sentences)
 
     def _closed(self) -> Iterator[str]:
         """What closes the other knobs to it, a sentence each."""

@@ -7,6 +7,7 @@ import attrs
 from knobpack.allocator import fewest_sets
 from knobpack.limits import DEFAULT_EFFORT
 from knobpack.problem import bits
+from knobpack.telling import Told
 from knobpack.wording import many
 from knobpack.words import Request
 from knobpack.words.demand import listed
@@ -33,7 +34,7 @@ class Crowd:
 
 
 @attrs.frozen
-class LeastKnobs:
+class LeastKnobs(Told):
     """The least number of knobs on which every destination can be placed.
 
     Every demand is met and every snapshot kept, those that may be broken too. Wherever the knobs
@@ -108,9 +109,6 @@ class LeastKnobs:
             return ("There is no destination, so it takes no knob.",)
         found = [self._independent(), *self._needed(), self._unshared(), *self._example()]
         return tuple(found)
-
-    def __str__(self) -> str:
-        return "\n".join(self.sentences)
 
     @property
     def _surface(self) -> str:

@@ -11,6 +11,7 @@ from knobpack.explanation.comparison import Comparison
 from knobpack.explanation.what_if import Difference, told_clash, what_if
 from knobpack.facts import Obstacle
 from knobpack.limits import DEFAULT_EFFORT
+from knobpack.telling import Told
 from knobpack.words import Fixed
 from knobpack.words.demand import listed
 from knobpack.words.edits import with_rule
@@ -20,7 +21,7 @@ MOST_OBSTACLES = 3
 
 
 @attrs.frozen
-class NotThere:
+class NotThere(Told):
     """Why a destination is not on a knob.
 
     Args:
@@ -59,9 +60,6 @@ class NotThere:
         if self.best is not None:
             found.append(self._best(self.best))
         return tuple(found)
-
-    def __str__(self) -> str:
-        return "\n".join(self.sentences)
 
     def _more(self) -> list[str]:
         """The other obstacles; those that differ in the snapshot alone in one sentence."""

@@ -13,6 +13,7 @@ from knobpack.explanation.what_if import Difference, told_clash, what_if
 from knobpack.explanation.witness import Witness, filling
 from knobpack.limits import DEFAULT_EFFORT
 from knobpack.prices import KnobPrice
+from knobpack.telling import Told
 from knobpack.wording import many
 from knobpack.words import Apart
 from knobpack.words.demand import listed
@@ -23,7 +24,7 @@ MOST_MOVES = 3
 
 
 @attrs.frozen
-class Shared:
+class Shared(Told):
     """Why some destinations share a knob.
 
     Args:
@@ -74,9 +75,6 @@ class Shared:
         if not self.moves:
             found.append("None of them could be moved off alone.")
         return tuple(found)
-
-    def __str__(self) -> str:
-        return "\n".join(self.sentences)
 
     def _next_best(self, best: Difference) -> str:
         if best.comparison is None:

@@ -11,6 +11,7 @@ from knobpack.explanation.case import Case
 from knobpack.explanation.not_there import NotThere, not_there
 from knobpack.explanation.what_if import Difference, what_if
 from knobpack.limits import DEFAULT_EFFORT
+from knobpack.telling import Told
 from knobpack.wording import TIER_WORDS, many
 from knobpack.words import demand as words
 from knobpack.words.demand import listed, sentences_of
@@ -18,7 +19,7 @@ from knobpack.words.edits import placed
 
 
 @attrs.frozen
-class Unplaced:
+class Unplaced(Told):
     """Why a destination is left out.
 
     Args:
@@ -74,9 +75,6 @@ class Unplaced:
             )
         found += [each.sentences[0] for each in self.knobs]
         return tuple(found)
-
-    def __str__(self) -> str:
-        return "\n".join(self.sentences)
 
     @staticmethod
     def _no_place(clash: Clash) -> str:

@@ -10,6 +10,7 @@ from knobpack.clash import Clash, ImpossibleDemands
 from knobpack.explanation.comparison import Comparison, compared
 from knobpack.limits import DEFAULT_EFFORT
 from knobpack.prices import TIERS
+from knobpack.telling import Told
 from knobpack.wording import TIER_WORDS, many
 from knobpack.words import Request
 from knobpack.words.demand import listed, sentences_of
@@ -38,7 +39,7 @@ class Moved:
 
 
 @attrs.frozen
-class Difference:
+class Difference(Told):
     """What another request changes.
 
     Args:
@@ -90,9 +91,6 @@ class Difference:
             shown = listed([str(each) for each in self.moved], MOST_LINES)
             found.append(f"{many(len(self.moved), 'destination')} elsewhere: {shown}.")
         return tuple(found)
-
-    def __str__(self) -> str:
-        return "\n".join(self.sentences)
 
     def _cost(self, comparison: Comparison) -> str:
         if comparison.tier is None:

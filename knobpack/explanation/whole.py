@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from typing import Protocol
-
 import attrs
 
 from knobpack.allocation import Allocation
@@ -19,17 +17,11 @@ from knobpack.explanation.unplaced import Unplaced, unplaced, why_unplaced
 from knobpack.explanation.witness import filling
 from knobpack.explanation.worth import Worths, price_of_demands
 from knobpack.limits import DEFAULT_EFFORT
-
-
-class _Answer(Protocol):
-    """Whatever tells its reasons in sentences."""
-
-    @property
-    def sentences(self) -> tuple[str, ...]: ...
+from knobpack.telling import Told
 
 
 @attrs.frozen
-class Explanation:
+class Explanation(Told):
     """An allocation explained.
 
     Args:
@@ -57,14 +49,11 @@ class Explanation:
     def sentences(self) -> tuple[str, ...]:
         """All sentences, what matters most first: what is lost, what is shared, then each route."""
         rest = [each for each in (self.least, self.worths, self.ties) if each is not None]
-        answers: list[_Answer] = [*self.unplaced, self.budget, *rest, *self.shared, *self.here]
+        answers: list[Told] = [*self.unplaced, self.budget, *rest, *self.shared, *self.here]
         found = [line for each in answers for line in each.sentences]
         if self.clash is not None:
             found.append(f"Full independence can be had on no number of knobs: {self.clash}")
         return tuple(found)
-
-    def __str__(self) -> str:
-        return "\n".join(self.sentences)
 
 
 def explain(

@@ -7,6 +7,7 @@ import attrs
 from knobpack.allocation import Allocation
 from knobpack.explanation.what_if import Difference, told_clash, what_if
 from knobpack.limits import DEFAULT_EFFORT
+from knobpack.telling import Told
 from knobpack.words import Request, Route
 from knobpack.words import demand as words
 from knobpack.words.demand import Demand, demands_of
@@ -17,7 +18,7 @@ PRICED = (words.RULE, words.SEPARATE, words.KEEP, words.RESERVED, words.PER_KNOB
 
 
 @attrs.frozen
-class Worth:
+class Worth(Told):
     """What the layout would gain without one thing that was asked.
 
     Args:
@@ -49,12 +50,9 @@ class Worth:
             return (f"Without {self.what}: no layout would be better{proof}.",)
         return (f"Without {self.what}: {comparison.price}{proof}.",)
 
-    def __str__(self) -> str:
-        return "\n".join(self.sentences)
-
 
 @attrs.frozen
-class Worths:
+class Worths(Told):
     """What everything that was asked is worth, the dearest first."""
 
     worths: tuple[Worth, ...]
@@ -71,9 +69,6 @@ class Worths:
             found.append(f"Without {alone} no layout would be better, proven:")
             found += [f"  {each.what}" for each in free]
         return tuple(found)
-
-    def __str__(self) -> str:
-        return "\n".join(self.sentences)
 
 
 def price_of_demands(allocation: Allocation, *, effort: float = DEFAULT_EFFORT) -> Worths:
