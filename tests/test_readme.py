@@ -10,7 +10,9 @@ from pathlib import Path
 
 import pytest
 
+from knobpack import Request
 from knobpack.allocator import allocate_request
+from knobpack.files import loads
 from knobpack.present.command import main
 from knobpack.present.demo import demo_request
 from knobpack.present.text import layout_text
@@ -39,10 +41,22 @@ def test_its_examples_run_one_after_the_other() -> None:
         "Glass pad/cutoff is now on layer 2, K2, 0 to 512 (half).",
         "K2 follows over 0 to 512 (half)",
         "Check at low volume",
+        "unplaced: 0, at least 0",
+        '"knobpack": "allocation"',
         "Voice 'Glass pad' from 'Cathedral set': add it on layer 2.",
     ):
         assert each in printed.getvalue()
     assert str(names["html"]).startswith("<!DOCTYPE html>")
+
+
+def test_its_file_is_a_request_that_can_be_answered() -> None:
+    (body,) = blocks("json")
+    request = loads(body)
+    assert isinstance(request, Request)
+    found = allocate_request(request)
+    assert found.proven
+    assert found.unplaced == ()
+    assert "`mine.json`" in README.read_text("utf-8")
 
 
 def test_each_answer_it_shows_is_what_the_command_prints(
