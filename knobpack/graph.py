@@ -7,7 +7,7 @@ back from it; it is there to be looked through, exported and drawn.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 from itertools import combinations
 from typing import TYPE_CHECKING, Any
 
@@ -15,8 +15,8 @@ from knobpack.checker import follows
 from knobpack.facts import Fact
 from knobpack.ground import Ground
 from knobpack.prices import Prices
-from knobpack.pricing import knob_price
-from knobpack.words import Apart, Barred, Fixed, Layout, Request
+from knobpack.pricing import intruded, knob_price, sharing_pairs
+from knobpack.words import Alone, Apart, Barred, Fixed, Layout, Request, Rule, Together
 
 if TYPE_CHECKING:
     import networkx as nx
@@ -43,7 +43,7 @@ def layout_graph(request: Request, layout: Layout, prices: Prices) -> MultiDiGra
     fact                 from, to                says, with its attributes
     ==================== ======================= ==================================================
     moves                master, knob            the knob follows the master in ``snapshot``
-    follows, holds       knob, snapshot          whether the knob follows the master there
+    follows, holds       knob, snapshot          whether a used knob follows the master there
     drives               knob, destination       a route; travel ``start``, ``end`` in positions
     shares               destination, destination  both are on ``knob``; ``price``: what the two
                                                  alone would cost there, in points of *sharing*
@@ -58,8 +58,17 @@ def layout_graph(request: Request, layout: Layout, prices: Prices) -> MultiDiGra
     broken               knob, snapshot          does the wrong thing there; ``price``
     ==================== ======================= ==================================================
 
-    Destinations tell whether they are ``placed`` and, if not, the ``price`` of that; knobs, what
-    sharing them costs (``price``); bundles and rules, what is paid for them (``price``).
+    Destinations tell whether they are ``placed`` and, if not, the ``price`` of that; used knobs,
+    what sharing them costs (``price``); bundles and preferred rules, what is paid for them
+    (``price``: 0 if they are met), in points of *sharing*, or of *layout* for ``fixed`` and
+    ``barred``. A required rule has no price.
+
+    A rule is named by its place among the rules, from 1, and its words; a family by its number; a
+    bundle ``source/knob``, or ``knob`` alone where it is the host's own (both attributes too).
+
+    ``must differ`` is between the two that a firm snapshot or a required rule parts. What required
+    ``together`` rules bind to them (``binds``) is parted with them, and limits and places may leave
+    no one knob to two others: :meth:`knobpack.ground.Ground.parts` finds all of it.
 
     Args:
         request: what is asked.
@@ -69,7 +78,12 @@ def layout_graph(request: Request, layout: Layout, prices: Prices) -> MultiDiGra
     import networkx as nx
 
     graph: MultiDiGraph = nx.MultiDiGraph()
-    _add_words(graph, request, prices)
+    on: dict[str, list[str]] = {}
+    for route in layout.routes:
+        on.setdefault(route.knob, []).append(route.destination)
+    _add_words(graph, request)
+    _add_rules(graph, request, on)
+    _add_bundles(graph, request, on)
     _add_families(graph, request)
     _add_layout(graph, request, layout, prices)
     _add_other_routes(graph, request)
@@ -95,7 +109,7 @@ def clash_graph(request: Request, names: Iterable[str]) -> MultiDiGraph:
     return graph
 
 
-def _add_words(graph: MultiDiGraph, request: Request, prices: Prices) -> None:
+def _add_words(graph: MultiDiGraph, request: Request) -> None:
     surface = request.surface
     _add(graph, "master", MASTER)
     for knob in surface.knobs:
@@ -122,8 +136,6 @@ def _add_words(graph: MultiDiGraph, request: Request, prices: Prices) -> None:
         for name in request.destinations:
             fact = "moved" if name in moved else "held"
             _join(graph, ("snapshot", snapshot.name), ("destination", name), fact)
-    _add_rules(graph, request)
-    _add_bundles(graph, request, prices)
 
 
 def _add_destination(graph: MultiDiGraph, request: Request, name: str) -> None:
@@ -140,12 +152,13 @@ def _add_destination(graph: MultiDiGraph, request: Request, name: str) -> None:
     )
 
 
-def _add_rules(graph: MultiDiGraph, request: Request) -> None:
+def _add_rules(graph: MultiDiGraph, request: Request, on: dict[str, list[str]]) -> None:
     for position, rule in enumerate(request.rules, 1):
-        weight = {} if rule.weight is None else {"weight": rule.weight}
-        name = f"{position} {rule}"
-        required = rule.weight is None
-        _add(graph, "rule", name, sort=type(rule).__name__.lower(), required=required, **weight)
+        name, paid = f"{position} {rule}", {}
+        if rule.weight is not None:
+            paid = {"weight": rule.weight, "price": rule.weight * _breaches(request, rule, on)}
+        sort, required = type(rule).__name__.lower(), rule.weight is None
+        _add(graph, "rule", name, sort=sort, required=required, **paid)
         sides = (rule.first, rule.second) if isinstance(rule, Apart) else (rule.names,)
         for side, names in enumerate(sides, 1):
             for each in request.named(names):
@@ -155,16 +168,38 @@ def _add_rules(graph: MultiDiGraph, request: Request) -> None:
             _join(graph, ("rule", name), ("knob", knob), "concerns")
 
 
-def _add_bundles(graph: MultiDiGraph, request: Request, prices: Prices) -> None:
-    paid = {each.what: each.price for each in prices.spreads if each.term == "split"}
+def _breaches(request: Request, rule: Rule, on: dict[str, list[str]]) -> int:
+    """How often a layout pays the weight of a preferred rule."""
+    if isinstance(rule, Apart):
+        return len(sharing_pairs(request, rule.first, rule.second, on))
+    if isinstance(rule, Alone):
+        return len(intruded(request, rule.names, on))
+    named = set(request.named(rule.names))
+    if isinstance(rule, Together):
+        return _spread(named, on)
+    wrong = rule.knobs if isinstance(rule, Barred) else on.keys() - {rule.knob}
+    return sum(len(named.intersection(on.get(knob, ()))) for knob in wrong)
+
+
+def _spread(names: Collection[str], on: dict[str, list[str]]) -> int:
+    """On how many knobs more than one some destinations are."""
+    return max(0, sum(not set(names).isdisjoint(carried) for carried in on.values()) - 1)
+
+
+def _add_bundles(graph: MultiDiGraph, request: Request, on: dict[str, list[str]]) -> None:
+    bundles: dict[tuple[str | None, str], list[str]] = {}
     for name, inner in request.destinations.items():
-        if inner.source_knob is None:
-            continue
-        source = request.voice_of[name].source
-        bundle = f"bundle of {inner.source_knob} in {source or 'the host'}"
-        if node("bundle", bundle) not in graph:
-            _add(graph, "bundle", bundle, price=paid.get(bundle, 0))
-        _join(graph, ("destination", name), ("bundle", bundle), "belongs to")
+        if inner.source_knob is not None:
+            source = request.voice_of[name].source
+            bundles.setdefault((source, inner.source_knob), []).append(name)
+    for (source, knob), names in bundles.items():
+        # No name holds a slash, so no two bundles are called the same.
+        bundle = knob if source is None else f"{source}/{knob}"
+        origin = {"knob": knob} if source is None else {"knob": knob, "source": source}
+        price = request.weights.split * _spread(names, on)
+        _add(graph, "bundle", bundle, price=price, **origin)
+        for name in names:
+            _join(graph, ("destination", name), ("bundle", bundle), "belongs to")
 
 
 def _add_families(graph: MultiDiGraph, request: Request) -> None:
@@ -176,18 +211,15 @@ def _add_families(graph: MultiDiGraph, request: Request) -> None:
 
 def _add_layout(graph: MultiDiGraph, request: Request, layout: Layout, prices: Prices) -> None:
     travels = {setting.knob: setting.travel for setting in layout.travels}
-    on: dict[str, list[str]] = {}
+    placed = {route.destination for route in layout.routes}
     for route in layout.routes:
-        on.setdefault(route.knob, []).append(route.destination)
         travel = travels[route.knob]
         ends = {"start": travel.start, "end": travel.end}
         _join(graph, ("knob", route.knob), ("destination", route.destination), "drives", **ends)
     for each in prices.knobs:
         graph.nodes[node("knob", each.knob)]["price"] = each.price
     for name in request.destinations:
-        graph.nodes[node("destination", name)]["placed"] = any(
-            name in names for names in on.values()
-        )
+        graph.nodes[node("destination", name)]["placed"] = name in placed
     for omission in prices.omissions:
         graph.nodes[node("destination", omission.destination)]["price"] = omission.price
     for route, other in combinations(layout.routes, 2):

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from knobpack.auditing import causes, limits, routes, snapshots
 from knobpack.auditing.findings import Audit, Finding, KnobUse
-from knobpack.auditing.reading import Reading, goes_somewhere, read
+from knobpack.reading import Reading, read
 from knobpack.words import Setup
 
 CHECKS = (
@@ -14,6 +14,7 @@ CHECKS = (
     routes.unreached,
     routes.travels,
     routes.dead_knobs,
+    routes.one_step,
     snapshots.torn,
     snapshots.same_or_silent,
     snapshots.names,
@@ -27,9 +28,11 @@ def audit(setup: Setup) -> Audit:
     """Say what every knob of a setup does, and what is amiss in it.
 
     A knob is live if there is a snapshot in which it follows the master over a travel that is not
-    empty, and it carries a destination that is there. It follows where more of the destinations
-    it carries are to move than to be held. A knob whose travel is not set goes all the way; of a
-    travel that lies beyond the highest position, a knob stays at that position instead.
+    empty, and it carries a destination that is there; of one that is stepped, the travel must
+    reach from one step to another. It follows where more of the destinations it carries are to
+    move than to be held. A knob whose travel is not set goes all the way; of a travel that lies
+    beyond the highest position, a knob stays at that position instead. All of this is read as
+    :mod:`knobpack.reading` says, so a sweep of the setup shows the same.
 
     Where a setup stores no snapshot it is read as if one moved everything that is movable.
 
@@ -38,9 +41,12 @@ def audit(setup: Setup) -> Audit:
 
     Returns:
         What is amiss, the worst first, and what every knob does. The same setup gives the same
-        audit. Nothing is raised.
+        audit. No fault of a setup is raised.
+
+    Raises:
+        InputError: it is no Setup.
     """
-    reading = read(setup)
+    reading = read(setup, "audit(setup)")
     findings = [finding for check in CHECKS for finding in check(reading)]
     panel = {knob: position for position, knob in enumerate(reading.carries)}
 
@@ -68,7 +74,7 @@ def _uses(reading: Reading, findings: list[Finding]) -> tuple[KnobUse, ...]:
         KnobUse(
             knob=knob,
             carries=names,
-            driven=names if knob in working else (),
+            driven=reading.drives[knob] if knob in working else (),
             travel=reading.travels[knob],
             follows=tuple(follows[knob]),
             why_dead=() if knob in working else _why(reading, knob, why[knob]),
@@ -84,7 +90,8 @@ def _why(reading: Reading, knob: str, found: set[str]) -> tuple[str, ...]:
         reasons = found & {causes.MISSING_VOICE, causes.MISSING_DESTINATION} or {causes.NO_ROUTE}
     else:
         reasons = found & {causes.EMPTY_TRAVEL, causes.NEVER_FOLLOWS, causes.BY_HAND}
-        travel = reading.travels[knob]
-        if not travel.empty and not goes_somewhere(travel, reading.setup.surface.top):
+        if not reading.drives[knob]:
+            reasons |= found & {causes.ONE_STEP}  # else it is so of some of what it carries
+        if reading.goes[knob].empty and not reading.travels[knob].empty:
             reasons |= {causes.OUTSIDE}
     return tuple(cause for cause in causes.WHY_DEAD if cause in reasons)

@@ -31,6 +31,7 @@ REPEATED = "route given more than once"
 WISH_OUTSIDE = "wanted travel outside the resolution"
 IDENTICAL = "snapshots that do the same"
 EMPTY_TRAVEL = "empty travel"
+ONE_STEP = "travel within one step"
 NEVER_FOLLOWS = "follows in no snapshot"
 BY_HAND = "for the hand alone"
 SILENT = "snapshot moves nothing"
@@ -58,6 +59,7 @@ SEVERITY = {
     WISH_OUTSIDE: DOUBTFUL,
     IDENTICAL: DOUBTFUL,
     EMPTY_TRAVEL: DEAD,
+    ONE_STEP: DEAD,
     NEVER_FOLLOWS: DEAD,
     BY_HAND: DEAD,
     SILENT: DEAD,
@@ -79,6 +81,7 @@ WHY_DEAD = (
     MISSING_DESTINATION,
     EMPTY_TRAVEL,
     OUTSIDE,
+    ONE_STEP,
     NEVER_FOLLOWS,
     BY_HAND,
 )

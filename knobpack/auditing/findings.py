@@ -67,8 +67,8 @@ class KnobUse:
         knob: its name.
         carries: the destinations that are there and that a route leads to from it, each once,
             as routed.
-        driven: those of them that it really moves as the master goes from bottom to top: all,
-            if the knob is live, and none if it is dead.
+        driven: those of them that it really moves as the master goes from bottom to top: none, if
+            the knob is dead; if it is live all, but for stepped ones that stay at one step.
         travel: the travel that it is set to; the full one where none is set.
         follows: the snapshots in which it follows the master.
         why_dead: the causes for which it does nothing, in the order of

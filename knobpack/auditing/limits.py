@@ -7,8 +7,8 @@ from itertools import count
 
 from knobpack.auditing import causes
 from knobpack.auditing.findings import Finding
-from knobpack.auditing.reading import Reading
 from knobpack.auditing.told import quoted
+from knobpack.reading import Reading
 from knobpack.wording import many
 from knobpack.words import Setup
 

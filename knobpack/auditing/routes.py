@@ -7,7 +7,7 @@ from collections.abc import Iterator
 
 from knobpack.auditing import causes
 from knobpack.auditing.findings import Finding
-from knobpack.auditing.reading import Reading
+from knobpack.reading import Reading, within
 from knobpack.words import Route
 from knobpack.words.demand import listed
 
@@ -69,8 +69,9 @@ def doubled(reading: Reading) -> Iterator[Finding]:
     works = {knob for play in reading.plays for knob in play.works}
     for name, knobs in reading.knobs_of.items():
         if len(knobs) > 1:
-            # The one to keep is one that does something, if any does.
-            keep = next((knob for knob in knobs if knob in works), knobs[0])
+            # The one to keep is one that moves it, if any does.
+            doing = (knob for knob in knobs if knob in works and name in reading.drives[knob])
+            keep = next(doing, knobs[0])
             others = listed([knob for knob in knobs if knob != keep])
             yield Finding(
                 causes.DOUBLED,
@@ -109,7 +110,7 @@ def travels(reading: Reading) -> Iterator[Finding]:
                 missing=(each.knob,),
                 numbers=numbers,
             )
-        elif max(numbers) > top:
+        elif not within(each.travel, top):
             yield Finding(
                 causes.OUTSIDE,
                 causes.WRONG,
@@ -119,7 +120,7 @@ def travels(reading: Reading) -> Iterator[Finding]:
                 numbers=(*numbers, top),
             )
     for name, inner in reading.destinations.items():
-        if inner.travel is not None and max(inner.travel.start, inner.travel.end) > top:
+        if inner.travel is not None and not within(inner.travel, top):
             yield Finding(
                 causes.WISH_OUTSIDE,
                 causes.DOUBTFUL,
@@ -166,5 +167,22 @@ def dead_knobs(reading: Reading) -> Iterator[Finding]:
                 "set start and end apart",
                 knobs=(knob,),
                 destinations=names,
+                numbers=(travel.start, travel.end),
+            )
+
+
+def one_step(reading: Reading) -> Iterator[Finding]:
+    """Stepped destinations whose knob goes somewhere, but not as far as to another step."""
+    for knob, names in reading.carries.items():
+        movable, driven = reading.movable(names), reading.drives[knob]
+        still = tuple(name for name in movable if name not in driven)
+        if still and not reading.goes[knob].empty:
+            travel = reading.travels[knob]
+            yield Finding(
+                causes.ONE_STEP,
+                causes.DEAD,
+                "set start and end further apart",
+                knobs=(knob,),
+                destinations=still,
                 numbers=(travel.start, travel.end),
             )

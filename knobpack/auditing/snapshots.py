@@ -6,8 +6,8 @@ from collections.abc import Iterator
 
 from knobpack.auditing import causes
 from knobpack.auditing.findings import Finding
-from knobpack.auditing.reading import Play, Reading
 from knobpack.auditing.told import quoted
+from knobpack.reading import Play, Reading
 from knobpack.words.demand import listed
 
 
@@ -73,10 +73,8 @@ def same_or_silent(reading: Reading) -> Iterator[Finding]:
 def names(reading: Reading) -> Iterator[Finding]:
     """Snapshots and groups that name what is not there, or not movable."""
     setup = reading.setup
-    known = {*reading.destinations, *(v.name for v in setup.voices)}
-    known |= {group.name for group in setup.groups}
     for snapshot in setup.snapshots:
-        missing = tuple(name for name in snapshot.moves if name not in known)
+        missing = reading.unknown(snapshot.moves)
         if missing:
             yield Finding(
                 causes.SNAPSHOT_NAMES,
@@ -96,7 +94,7 @@ def names(reading: Reading) -> Iterator[Finding]:
                 snapshots=(snapshot.name,),
             )
     for group in setup.groups:
-        missing = tuple(name for name in group.members if name not in known)
+        missing = reading.unknown(group.members)
         if missing:
             yield Finding(
                 causes.GROUP_NAMES,
@@ -115,19 +113,7 @@ def _put_right(missing: tuple[str, ...]) -> str:
 
 def circles(reading: Reading) -> Iterator[Finding]:
     """Groups that hold themselves, directly or through others."""
-    groups = {group.name: group.members for group in reading.setup.groups}
-    if not any(member in groups for members in groups.values() for member in members):
-        return
-    import networkx as nx  # only where groups hold groups
-
-    holds = nx.DiGraph([(name, each) for name in groups for each in groups[name] if each in groups])
-    found = []
-    for circle in nx.strongly_connected_components(holds):
-        inside = tuple(name for name in groups if name in circle)
-        if len(inside) > 1 or holds.has_edge(inside[0], inside[0]):
-            found.append(inside)
-    order = {name: position for position, name in enumerate(groups)}
-    for inside in sorted(found, key=lambda names: order[names[0]]):
+    for inside in reading.circles:
         mend = f"take {quoted(inside)} out of itself"
         if len(inside) > 1:
             mend = "take one out of the other, so that none holds itself through others"

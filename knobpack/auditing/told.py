@@ -123,6 +123,14 @@ def _empty(finding: Finding) -> str:
     )
 
 
+def _one_step(finding: Finding) -> str:
+    stay = "stays at one step" if len(finding.destinations) == 1 else "stay at one step each"
+    return (
+        f"{listed(finding.destinations)} {stay} over the travel of {_one(finding.knobs)} "
+        f"({_travel(finding)})"
+    )
+
+
 def _stay(finding: Finding) -> str:
     return "stays put" if len(finding.destinations) == 1 else "stay put"
 
@@ -192,6 +200,7 @@ _FACTS: dict[str, Callable[[Finding], str]] = {
         f"{listed(f.knobs)}"
     ),
     causes.EMPTY_TRAVEL: _empty,
+    causes.ONE_STEP: _one_step,
     causes.NEVER_FOLLOWS: lambda f: (
         f"{_one(f.knobs)} follows the master in no snapshot, so {listed(f.destinations)} {_stay(f)}"
     ),

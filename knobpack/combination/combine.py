@@ -14,7 +14,6 @@ from knobpack.combination.guest import Guest, guest
 from knobpack.combination.hosting import Hosted, hosted
 from knobpack.combination.naming import labels
 from knobpack.combination.report import Brought, Carried, Combination, Left, Source
-from knobpack.combination.travels import travels_of
 from knobpack.errors import InputError
 from knobpack.limits import DEFAULT_EFFORT
 from knobpack.words import Rule, Setup, Snapshot, Travel, Weights
@@ -177,7 +176,7 @@ def _result(
 
 def _stayed(host: Hosted, setup: Setup, allocation: Allocation) -> list[Carried]:
     """Where each destination of the host is that was freed."""
-    travels = travels_of(host.setup)
+    travels = host.reading.travels
     return [
         _where(
             setup,

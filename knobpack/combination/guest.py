@@ -7,11 +7,11 @@ from collections.abc import Collection, Iterable, Mapping
 import attrs
 
 from knobpack.combination.keeping import told
-from knobpack.combination.members import circles, holding, leaves, renamed, unmovable
+from knobpack.combination.members import holding, leaves, renamed
 from knobpack.combination.naming import distinct
 from knobpack.combination.report import Left, Source
-from knobpack.combination.travels import travels_of, within
 from knobpack.positions.scaling import scaled_travel
+from knobpack.reading import Reading, read, within
 from knobpack.words import Destination, Group, Route, Setup, Snapshot, Travel, Voice
 from knobpack.words.demand import listed
 from knobpack.words.fields import LONGEST_NAME
@@ -92,12 +92,12 @@ def guest(
         bits: the resolution of the surface that they come to.
         unreached: whether what no knob reached is to be asked for too.
     """
-    setup = source.setup
+    setup, reading = source.setup, read(source.setup)
     picked = set(source.picked)
-    whole = holding(setup, picked)
+    whole = holding(reading, picked)
     names = distinct((*source.picked, *whole), taken, label)
     there = leaves(setup, picked)
-    driven, left = _driven(setup, picked, bits, label)
+    driven, left = _driven(reading, picked, bits, label)
     undriven = [
         Wish(voice, inner)
         for voice in setup.voices
@@ -123,7 +123,7 @@ def guest(
         )
         for voice in old_voices
     )
-    snapshots, held = _snapshots(setup, there, names, stored, label)
+    snapshots, held = _snapshots(reading, there, names, stored, label)
     return Guest(
         label=label,
         names=names,
@@ -138,48 +138,45 @@ def guest(
             *_behind(setup, picked, label),
             *left,
             *_wishes_lost(setup, driven, picked, label),
-            *_lost_groups(setup, whole, label),
+            *_lost_groups(reading, whole, label),
             *held,
         ),
     )
 
 
 def _driven(
-    setup: Setup, picked: Collection[str], bits: int, label: str
+    reading: Reading, picked: Collection[str], bits: int, label: str
 ) -> tuple[dict[str, Wish], list[Left]]:
     """What each knob drives over a travel that is not empty; the routes that cannot be kept."""
     owners = {
         voice.full_name(inner): (voice, inner)
-        for voice in setup.voices
+        for voice in reading.setup.voices
         for inner in voice.destinations
     }
-    travels = travels_of(setup)
     driven: dict[str, Wish] = {}
     left: list[Left] = []
-    for route in setup.routes:
+    for route in reading.setup.routes:
         owner = owners.get(route.destination)
         if owner is not None and owner[0].name not in picked:
             continue  # it stays behind with its voice, and is told with it
-        why = _fault(setup, route, owner is not None, travels, bits)
+        why = _fault(reading, route, bits)
         if not why and route.destination in driven:
             why = f"is a second one: {driven[route.destination].knob} drives it already"
         if why or owner is None:
             left.append(Left(label, "route", told(route), why))
         else:
-            driven[route.destination] = Wish(*owner, route.knob, travels[route.knob])
+            driven[route.destination] = Wish(*owner, route.knob, reading.travels[route.knob])
     return driven, left
 
 
-def _fault(
-    setup: Setup, route: Route, there: bool, travels: Mapping[str, Travel], bits: int
-) -> str:
+def _fault(reading: Reading, route: Route, bits: int) -> str:
     """Why a route does not work, or would not on the new surface; empty if it does."""
-    surface = setup.surface
-    if not there:
+    surface = reading.setup.surface
+    if route.destination not in reading.destinations:
         return "leads to nothing that is there"
-    if route.knob not in surface.knob_names:
+    if route.knob not in reading.travels:
         return "comes from no knob of the surface"
-    travel = travels[route.knob]
+    travel = reading.travels[route.knob]
     if travel.empty:
         return "does nothing: the travel of its knob starts where it ends"
     if not within(travel, surface.top):
@@ -224,54 +221,42 @@ def _wishes_lost(
     ]
 
 
-def _lost_groups(setup: Setup, whole: Collection[str], label: str) -> list[Left]:
+def _lost_groups(reading: Reading, whole: Collection[str], label: str) -> list[Left]:
     left = []
-    known = _known(setup)
-    for group in setup.groups:
+    for group in reading.setup.groups:
         if group.name not in whole:
             left.append(Left(label, "group", group.name, "holds nothing that is brought"))
         else:
-            left += _missing(label, f"the group {group.name}", group.members, known)
-    for circle in circles(setup):
+            left += _missing(label, f"the group {group.name}", reading.unknown(group.members))
+    for circle in reading.circles:
         why = "is undone: each of them now holds all that they held together"
         left.append(Left(label, "circle of groups", listed(circle), why))
     return left
 
 
-def _known(setup: Setup) -> set[str]:
-    """All that the setup has to name."""
-    voices = [voice.name for voice in setup.voices]
-    return {*leaves(setup, voices), *(group.name for group in setup.groups)}
-
-
-def _missing(label: str, of: str, members: Iterable[str], known: Collection[str]) -> list[Left]:
-    return [
-        Left(label, "member", f"{member} of {of}", "is not there")
-        for member in members
-        if member not in known
-    ]
+def _missing(label: str, of: str, members: Iterable[str]) -> list[Left]:
+    return [Left(label, "member", f"{member} of {of}", "is not there") for member in members]
 
 
 def _snapshots(
-    setup: Setup,
+    reading: Reading,
     there: dict[str, str],
     names: dict[str, str],
     stored: Collection[str],
     label: str,
 ) -> tuple[tuple[tuple[str, Snapshot], ...], list[Left]]:
     """The snapshots that move something that is brought; what they lose."""
-    fixed = unmovable(setup)
-    known = _known(setup)
+    fixed = set(reading.fixed(reading.destinations))
     left: list[Left] = []
     moving: dict[str, Snapshot] = {}
-    for snapshot in setup.snapshots:
+    for snapshot in reading.setup.snapshots:
         able = tuple(each for each in snapshot.moves if each not in fixed)
         moves = tuple(dict.fromkeys(renamed(able, there, names)))
         if not moves:
             left.append(Left(label, "snapshot", snapshot.name, "moves nothing that is brought"))
             continue
         of = f"the snapshot {snapshot.name}"
-        left += _missing(label, of, snapshot.moves, known)
+        left += _missing(label, of, reading.unknown(snapshot.moves))
         left += [
             Left(label, "member", f"{each} of {of}", "is not movable: it is held")
             for each in snapshot.moves

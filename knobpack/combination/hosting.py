@@ -12,16 +12,15 @@ from collections.abc import Collection, Iterable
 import attrs
 
 from knobpack.combination.keeping import Ways, held_routes, kept_layers, open_surface, told
-from knobpack.combination.members import circles, holding, leaves, renamed, unmovable
+from knobpack.combination.members import holding, leaves, renamed
 from knobpack.combination.report import Left
-from knobpack.combination.travels import cut_off, travels_of, within
 from knobpack.errors import InputError
+from knobpack.reading import Reading, read, within
 from knobpack.words import (
     Destination,
     Group,
     KnobTravel,
     Layout,
-    Request,
     Route,
     Setup,
     Snapshot,
@@ -37,7 +36,7 @@ class Hosted:
     """What is asked for the host, beside what it has.
 
     Args:
-        setup: the host as it is.
+        reading: the host as it is.
         surface: its surface, with the knobs closed that take nothing new.
         voices: its voices, wanting what they have.
         groups: its groups, as far as they hold anything.
@@ -47,7 +46,7 @@ class Hosted:
         left: what is not as it should be and stays, and what goes.
     """
 
-    setup: Setup
+    reading: Reading
     surface: Surface
     voices: tuple[Voice, ...]
     groups: tuple[Group, ...]
@@ -57,18 +56,20 @@ class Hosted:
     left: tuple[Left, ...]
 
     @property
+    def setup(self) -> Setup:
+        """The host as it is."""
+        return self.reading.setup
+
+    @property
     def staying(self) -> tuple[Route, ...]:
         """The routes of the host that stand in the result."""
-        setup = self.setup
-        return tuple(each for each in setup.routes if not _releases(setup, self.freed, each))
+        routes = self.setup.routes
+        return tuple(r for r in routes if not _releases(self.reading, self.freed, r))
 
     @property
     def live(self) -> tuple[Route, ...]:
         """Those of them that drive something."""
-        setup = self.setup
-        there = {voice.full_name(inner) for voice in setup.voices for inner in voice.destinations}
-        knobs = setup.surface.knob_names
-        return tuple(r for r in self.staying if r.destination in there and r.knob in knobs)
+        return tuple(each for each in self.reading.routes if each.destination not in self.freed)
 
     @property
     def taken(self) -> set[str]:
@@ -95,14 +96,14 @@ def hosted(setup: Setup, free: tuple[str, ...]) -> Hosted:
     Raises:
         InputError: ``free`` names what the host does not have.
     """
-    groups, snapshots = _read(setup)
-    freed = _freed(setup, groups, free)
-    ways = _ways(setup, groups, snapshots)
-    travels = travels_of(setup)
-    top = setup.surface.top
+    reading = read(setup)
+    groups, snapshots = _repaired(reading)
+    freed = _freed(reading, groups, free)
+    ways = _ways(reading)
+    travels, goes, top = reading.travels, reading.goes, setup.surface.top
     stuck: list[Left] = []
     while True:
-        held, shut, outside = held_routes(setup, ways, freed)
+        held, shut, outside = held_routes(reading, ways, freed)
         used = dict.fromkeys(route.knob for route in held)
         beyond = [knob for knob in used if not within(travels[knob], top)]
         # What leaves a knob that takes nothing new could not come back to it.
@@ -117,11 +118,11 @@ def hosted(setup: Setup, free: tuple[str, ...]) -> Hosted:
     layers, extra, misplaced = kept_layers(setup)
     keep = Layout(
         tuple(held),
-        tuple(KnobTravel(knob, cut_off(travels[knob], top)) for knob in used),
+        tuple(KnobTravel(knob, goes[knob]) for knob in used),
         layers,
     )
-    kept = {route.destination: cut_off(travels[route.knob], top) for route in held}
-    staying = sum(not _releases(setup, freed, route) for route in setup.routes)
+    kept = {route.destination: goes[route.knob] for route in held}
+    staying = sum(not _releases(reading, freed, route) for route in setup.routes)
     own = len(held) + len(freed)
     surface, over = open_surface(setup, {*shut, *beyond}, staying - len(held), own, extra)
     strayed = [
@@ -134,32 +135,33 @@ def hosted(setup: Setup, free: tuple[str, ...]) -> Hosted:
         for knob in beyond
     ]
     return Hosted(
-        setup=setup,
+        reading=reading,
         surface=surface,
-        voices=tuple(_asked(voice, kept, freed, travels, top) for voice in setup.voices),
+        voices=tuple(_asked(voice, kept, freed, reading) for voice in setup.voices),
         groups=groups,
         snapshots=snapshots,
         keep=keep,
         freed=freed,
         left=(
-            *_second(setup, freed),
+            *_second(reading, freed),
             *stuck,
             *outside,
             *strayed,
             *misplaced,
             *over,
-            *_round(setup),
+            *_round(reading),
         ),
     )
 
 
-def _read(setup: Setup) -> tuple[tuple[Group, ...], tuple[Snapshot, ...]]:
+def _repaired(reading: Reading) -> tuple[tuple[Group, ...], tuple[Snapshot, ...]]:
     """The groups and snapshots of the host, as far as they name what is there."""
+    setup = reading.setup
     voices = {voice.name: voice.name for voice in setup.voices}
-    whole = holding(setup, voices)
+    whole = holding(reading, voices)
     names = voices | {name: name for name in whole}
     there = leaves(setup, voices)
-    fixed = unmovable(setup)
+    fixed = set(reading.fixed(reading.destinations))
     snapshots = (
         attrs.evolve(
             each, moves=renamed((name for name in each.moves if name not in fixed), there, names)
@@ -169,67 +171,57 @@ def _read(setup: Setup) -> tuple[tuple[Group, ...], tuple[Snapshot, ...]]:
     return tuple(Group(name, members) for name, members in whole.items()), tuple(snapshots)
 
 
-def _bare(setup: Setup, groups: tuple[Group, ...]) -> Request:
-    """The host's words alone, to look up what names stand for."""
-    voices = tuple(
-        attrs.evolve(v, destinations=tuple(attrs.evolve(d, travel=None) for d in v.destinations))
-        for v in setup.voices
-    )
-    return Request(setup.surface, voices, groups, snapshots=())
-
-
-def _freed(setup: Setup, groups: tuple[Group, ...], free: tuple[str, ...]) -> dict[str, Route]:
+def _freed(reading: Reading, groups: Iterable[Group], free: tuple[str, ...]) -> dict[str, Route]:
     """The routes of the host that may be moved, by their destinations."""
-    bare = _bare(setup, groups)
+    idle = {group.name for group in reading.setup.groups} - {group.name for group in groups}
     for position, name in enumerate(free):
-        if not isinstance(name, str) or name not in bare.members:
+        if not isinstance(name, str) or name not in reading.known or name in idle:
             right = "name a voice, a group, or voice/destination of the host"
             raise InputError(f"combine.free[{position}]", name, right)
-    inside = set(bare.named(free))
-    knobs = set(setup.surface.knob_names)
+    inside = reading.named(free)
     found: dict[str, Route] = {}
-    for route in setup.routes:
-        if route.destination in inside and route.knob in knobs:
+    for route in reading.routes:
+        if route.destination in inside:
             found.setdefault(route.destination, route)
     return found
 
 
-def _second(setup: Setup, freed: dict[str, Route]) -> list[Left]:
+def _second(reading: Reading, freed: dict[str, Route]) -> list[Left]:
     """The routes that go because what they drive is freed, and gets one knob again."""
     first: set[str] = set()
     left = []
-    for route in setup.routes:
-        if not _releases(setup, freed, route):
+    for route in reading.setup.routes:
+        if not _releases(reading, freed, route):
             continue
         if route.destination in first:
             why = f"goes: {freed[route.destination].knob} drives it too, and one knob is enough"
-            left.append(Left(setup.name, "route", told(route), why))
+            left.append(Left(reading.setup.name, "route", told(route), why))
         first.add(route.destination)
     return left
 
 
-def _ways(setup: Setup, groups: tuple[Group, ...], snapshots: Iterable[Snapshot]) -> Ways:
-    bare = _bare(setup, groups)
-    moved = [bare.moved(each) for each in snapshots if each.break_weight is None]
+def _ways(reading: Reading) -> Ways:
+    firm = (each for each in reading.setup.snapshots if each.break_weight is None)
+    moved = [reading.moved(each) for each in firm]
     return {
         name: (inner.movable, *(name in each for each in moved))
-        for name, inner in bare.destinations.items()
+        for name, inner in reading.destinations.items()
     }
 
 
-def _releases(setup: Setup, freed: Collection[str], route: Route) -> bool:
+def _releases(reading: Reading, freed: Collection[str], route: Route) -> bool:
     """Whether a route of the host is taken away, to be made again where it fits best."""
-    return route.destination in freed and route.knob in setup.surface.knob_names
+    return route.destination in freed and route.knob in reading.carries
 
 
 def _asked(
     voice: Voice,
     kept: dict[str, Travel],
     freed: dict[str, Route],
-    travels: dict[str, Travel],
-    top: int,
+    reading: Reading,
 ) -> Voice:
     """A voice of the host as it is asked for: what is kept wants what it has."""
+    top = reading.setup.surface.top
 
     def asked(inner: Destination) -> Destination:
         name = voice.full_name(inner)
@@ -237,14 +229,13 @@ def _asked(
             return attrs.evolve(inner, source_knob=None, travel=kept.get(name), must_place=False)
         # What it wished for comes first: its knob may have been set between several wishes.
         wish = inner.travel if inner.travel and within(inner.travel, top) else None
-        has = cut_off(travels[freed[name].knob], top)
-        return attrs.evolve(inner, travel=wish or has, must_place=True)
+        return attrs.evolve(inner, travel=wish or reading.goes[freed[name].knob], must_place=True)
 
     return attrs.evolve(voice, destinations=tuple(asked(inner) for inner in voice.destinations))
 
 
-def _round(setup: Setup) -> list[Left]:
+def _round(reading: Reading) -> list[Left]:
     return [
-        Left(setup.name, "circle of groups", listed(circle), "holds itself and stays so")
-        for circle in circles(setup)
+        Left(reading.setup.name, "circle of groups", listed(circle), "holds itself and stays so")
+        for circle in reading.circles
     ]

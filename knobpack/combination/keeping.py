@@ -6,8 +6,8 @@ from collections.abc import Collection, Mapping
 
 import attrs
 
-from knobpack.combination.members import leaves
 from knobpack.combination.report import Left
+from knobpack.reading import Reading
 from knobpack.words import Route, Setup, Surface, VoiceLayer
 from knobpack.words.fields import MOST_ITEMS
 
@@ -16,11 +16,10 @@ Ways = Mapping[str, tuple[bool, ...]]
 
 
 def held_routes(
-    setup: Setup, ways: Ways, freed: Collection[str]
+    reading: Reading, ways: Ways, freed: Collection[str]
 ) -> tuple[list[Route], set[str], list[Left]]:
     """The routes that a request can hold; the knobs that others are on; what those others are."""
-    there = leaves(setup, {voice.name for voice in setup.voices})
-    knobs = set(setup.surface.knob_names)
+    setup, there, knobs = reading.setup, reading.destinations, reading.carries
     most = setup.surface.destinations_per_knob or MOST_ITEMS
     held: dict[str, Route] = {}
     on: dict[str, list[str]] = {}
@@ -29,7 +28,7 @@ def held_routes(
     for route in setup.routes:
         name, knob = route.destination, route.knob
         before = on.get(knob, [])
-        if name not in there or "/" not in name or knob not in knobs:
+        if name not in there or knob not in knobs:
             why = "leads nowhere and stays so"
             if knob in knobs and setup.surface.destinations_per_knob is not None:
                 shut.add(knob)  # where a knob carries only so many, a dead route takes up room

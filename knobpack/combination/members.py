@@ -4,45 +4,29 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterable
 
+from knobpack.reading import Reading
 from knobpack.words import Setup
 
 
-def circles(setup: Setup) -> tuple[tuple[str, ...], ...]:
-    """The groups that hold one another or themselves, circle by circle."""
-    import networkx as nx
-
-    groups = {group.name: group.members for group in setup.groups}
-    held: nx.DiGraph[str] = nx.DiGraph()
-    held.add_nodes_from(groups)
-    held.add_edges_from((name, each) for name in groups for each in groups[name] if each in groups)
-    found = (
-        part
-        for part in nx.strongly_connected_components(held)
-        if len(part) > 1 or any(held.has_edge(name, name) for name in part)
-    )
-    order = {name: position for position, name in enumerate(groups)}
-    return tuple(sorted(tuple(sorted(part, key=order.__getitem__)) for part in found))
-
-
-def holding(setup: Setup, picked: Collection[str]) -> dict[str, tuple[str, ...]]:
+def holding(reading: Reading, picked: Collection[str]) -> dict[str, tuple[str, ...]]:
     """The groups that hold something of the picked voices, with their members that do.
 
     Members that are not there, or hold nothing, are left off. Each group of a circle holds all
     that the circle holds.
 
     Args:
-        setup: the setup, which may be faulty.
+        reading: the setup, which may be faulty.
         picked: names of voices.
     """
-    groups = {group.name: group.members for group in setup.groups}
-    for circle in circles(setup):
+    groups = {group.name: group.members for group in reading.setup.groups}
+    for circle in reading.circles:
         inside = (each for name in circle for each in groups[name] if each not in circle)
         groups |= dict.fromkeys(circle, tuple(dict.fromkeys(inside)))
     holders: dict[str, list[str]] = {}
     for name, members in groups.items():
         for each in members:
             holders.setdefault(each, []).append(name)
-    there = leaves(setup, picked)
+    there = leaves(reading.setup, picked)
     alive: set[str] = set()
     waiting = [name for each in there for name in holders.get(each, ())]
     while waiting:
@@ -85,13 +69,3 @@ def renamed(
             voice = there[member]
             found.append(names[voice] + member.removeprefix(voice))
     return tuple(found)
-
-
-def unmovable(setup: Setup) -> set[str]:
-    """The full names of the destinations that the master may not move."""
-    return {
-        voice.full_name(inner)
-        for voice in setup.voices
-        for inner in voice.destinations
-        if not inner.movable
-    }

@@ -8,10 +8,10 @@ from functools import partial
 
 import attrs
 
+from knobpack.reading import read
 from knobpack.sheets import steps
 from knobpack.sheets.replay import alike
 from knobpack.sheets.steps import Step
-from knobpack.simulation.wiring import wiring_of
 from knobpack.words import Route, Setup
 
 
@@ -139,7 +139,7 @@ def _groups(before: Setup, after: Setup) -> Iterator[Step]:
 def _snapshots(before: Setup, after: Setup) -> Iterator[Step]:
     """Those that go first, so that there is room for new ones."""
     make = partial(Step, steps.SNAPSHOT, stage=steps.SNAPSHOTS, top=after.surface.top)
-    wiring = wiring_of("patch_sheet.after", after)
+    reading = read(after)
     old = {snapshot.name: snapshot for snapshot in before.snapshots}
     new = {snapshot.name: snapshot for snapshot in after.snapshots}
     for name, snapshot in old.items():
@@ -147,7 +147,7 @@ def _snapshots(before: Setup, after: Setup) -> Iterator[Step]:
             yield make(name, snapshot, None)
     for name, snapshot in new.items():
         if not alike(old.get(name), snapshot):
-            yield make(name, old.get(name), snapshot, knobs=wiring.follows(snapshot))
+            yield make(name, old.get(name), snapshot, knobs=reading.play(snapshot).follows)
 
 
 def _name(before: Setup, after: Setup) -> Iterator[Step]:

@@ -4,35 +4,36 @@ from __future__ import annotations
 
 import re
 from itertools import groupby
-from typing import TYPE_CHECKING
 
 from knobpack.sheets.state import caution, knob_states, other_followers, voices_at
+from knobpack.sheets.steps import Step
 from knobpack.sheets.text import knob_line, opening
-from knobpack.sheets.told import told
-
-if TYPE_CHECKING:
-    from knobpack.sheets.sheet import PatchSheet
+from knobpack.words import Setup
 
 _MEANING = re.compile(r"[\\`*_\[\]<>|~&$#!@:.]")
 """What can mean something inside a line: marks, links, entities, and what makes addresses links."""
 
 
-def markdown_of(sheet: PatchSheet) -> str:
-    """The sheet as Markdown: CommonMark 0.31.2, with GitHub Flavored Markdown's task lists."""
-    lines = [f"# Patch sheet: {escaped(sheet.after.name)}", "", opening(sheet, escaped)]
-    care = caution(sheet.before, sheet.after, escaped)
+def markdown_of(before: Setup, after: Setup, steps: tuple[Step, ...]) -> str:
+    """The patch sheet of the steps from one setup to another, as Markdown.
+
+    CommonMark 0.31.2, with GitHub Flavored Markdown's task lists.
+    """
+    first = opening(before, after, len(steps), escaped)
+    lines = [f"# Patch sheet: {escaped(after.name)}", "", first]
+    care = caution(before, after, escaped)
     if care:
         lines += ["", f"> **Caution.** {care}"]
-    numbered = enumerate(sheet.steps, 1)
+    numbered = enumerate(steps, 1)
     for stage, each in groupby(numbered, key=lambda item: item[1].stage):
         lines += ["", f"## {stage}", ""]
-        lines += [f"- [ ] **{number}.** {told(step, escaped)}" for number, step in each]
-    others = list(other_followers(sheet.before, sheet.after, escaped))
+        lines += [f"- [ ] **{number}.** {step.told(escaped)}" for number, step in each]
+    others = list(other_followers(before, after, escaped))
     if others:
         lines += ["", "## Snapshots to check", "", *(f"- {other}" for other in others)]
     lines += ["", "## When all is set", ""]
-    lines += [f"- At {place}: {escaped(voice)}" for place, voice in voices_at(sheet.after)]
-    lines += [f"- Knob {knob_line(knob, escaped)}" for knob in knob_states(sheet.after)]
+    lines += [f"- At {place}: {escaped(voice)}" for place, voice in voices_at(after)]
+    lines += [f"- Knob {knob_line(knob, escaped)}" for knob in knob_states(after)]
     return "\n".join(lines) + "\n"
 
 

@@ -7,7 +7,6 @@ import hashlib
 from collections.abc import Iterable
 from html import escape
 from itertools import groupby
-from typing import TYPE_CHECKING
 
 from knobpack.sheets.page_parts import SCRIPT, STYLE
 from knobpack.sheets.state import (
@@ -19,15 +18,15 @@ from knobpack.sheets.state import (
 )
 from knobpack.sheets.steps import Step
 from knobpack.sheets.text import opening
-from knobpack.sheets.told import told
-
-if TYPE_CHECKING:
-    from knobpack.sheets.sheet import PatchSheet
+from knobpack.words import Setup
 
 
-def page_of(sheet: PatchSheet) -> str:
-    """The sheet as HTML. The parts of the page are named by numbers alone, never by a name."""
-    title = f"Patch sheet: {escape(sheet.after.name)}"
+def page_of(before: Setup, after: Setup, steps: tuple[Step, ...]) -> str:
+    """The patch sheet of the steps from one setup to another, as HTML.
+
+    The parts of the page are named by numbers alone, never by a name.
+    """
+    title = f"Patch sheet: {escape(after.name)}"
     parts = [
         "<!DOCTYPE html>",
         '<html lang="en">',
@@ -40,15 +39,15 @@ def page_of(sheet: PatchSheet) -> str:
         f"<style>{STYLE}</style>",
         "</head>",
         "<body>",
-        f'<main data-key="{key_of(sheet)}">',
-        f"<h1>Patch sheet: {_name(sheet.after.name)}</h1>",
-        f"<p>{opening(sheet, _name)}</p>",
-        *_caution(sheet),
+        f'<main data-key="{key_of(before, after, steps)}">',
+        f"<h1>Patch sheet: {_name(after.name)}</h1>",
+        f"<p>{opening(before, after, len(steps), _name)}</p>",
+        *_caution(before, after),
         '<div class="bar" id="bar" hidden><output id="count" aria-live="polite"></output>',
         '<button type="button" id="clear">Clear ticks</button></div>',
-        *_steps(sheet.steps),
-        *_list("Snapshots to check", other_followers(sheet.before, sheet.after, _name)),
-        *_result(sheet),
+        *_steps(steps),
+        *_list("Snapshots to check", other_followers(before, after, _name)),
+        *_result(after),
         "</main>",
         f"<script>{SCRIPT}</script>",
         "</body>",
@@ -57,9 +56,9 @@ def page_of(sheet: PatchSheet) -> str:
     return "\n".join(parts) + "\n"
 
 
-def key_of(sheet: PatchSheet) -> str:
-    """The key that the ticks of this sheet are kept under in a browser: a hash of its steps."""
-    written = repr((sheet.before.name, sheet.after.name, sheet.steps))
+def key_of(before: Setup, after: Setup, steps: tuple[Step, ...]) -> str:
+    """The key that the ticks of a sheet are kept under in a browser: a hash of its steps."""
+    written = repr((before.name, after.name, steps))
     return f"patch-sheet-{hashlib.sha256(written.encode()).hexdigest()[:32]}"
 
 
@@ -88,8 +87,8 @@ def _name(name: str) -> str:
     return "/".join(f"<bdi>{escape(part)}</bdi>" for part in name.split("/", 1))
 
 
-def _caution(sheet: PatchSheet) -> list[str]:
-    care = caution(sheet.before, sheet.after, _name)
+def _caution(before: Setup, after: Setup) -> list[str]:
+    care = caution(before, after, _name)
     if not care:
         return []
     return [
@@ -113,7 +112,7 @@ def _steps(steps: Iterable[Step]) -> list[str]:
         found += [
             f'<li><label for="step-{number}">'
             f'<input type="checkbox" id="step-{number}" autocomplete="off">'
-            f'<span class="number">{number}</span> <span>{told(step, _name)}</span></label></li>'
+            f'<span class="number">{number}</span> <span>{step.told(_name)}</span></label></li>'
             for number, step in each
         ]
         found += ["</ol>", "</section>"]
@@ -127,8 +126,8 @@ def _list(heading: str, items: Iterable[str]) -> list[str]:
     return [f"<h2>{heading}</h2>", '<ul class="plain" role="list">', *lines, "</ul>"]
 
 
-def _result(sheet: PatchSheet) -> list[str]:
-    knobs = [line for knob in knob_states(sheet.after) for line in _rows(knob)]
+def _result(after: Setup) -> list[str]:
+    knobs = [line for knob in knob_states(after) for line in _rows(knob)]
     heads = ("Knob", "Travel", "Drives", "Layer", "Follows the master in")
     return [
         "<h2>When all is set</h2>",
@@ -143,10 +142,7 @@ def _result(sheet: PatchSheet) -> list[str]:
         "</div>",
         *_list(
             "Voices",
-            (
-                f"{place[0].upper()}{place[1:]}: {_name(voice)}"
-                for place, voice in voices_at(sheet.after)
-            ),
+            (f"{place[0].upper()}{place[1:]}: {_name(voice)}" for place, voice in voices_at(after)),
         ),
     ]
 

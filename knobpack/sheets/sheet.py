@@ -34,11 +34,11 @@ class PatchSheet:
 
     def text(self) -> str:
         """Plain text, at most 100 columns wide: numbered steps, each with a box to tick."""
-        return text_of(self)
+        return text_of(self.before, self.after, self.steps)
 
     def markdown(self) -> str:
         """Markdown (CommonMark, with the task lists of GitHub Flavored Markdown)."""
-        return markdown_of(self)
+        return markdown_of(self.before, self.after, self.steps)
 
     def page(self) -> str:
         """One HTML page, complete in itself, for a tablet at the instrument and for paper.
@@ -46,7 +46,7 @@ class PatchSheet:
         To be written to a file as UTF-8. It fetches nothing. Ticks are kept in the browser, under
         a key made of the steps, so that a page of other steps starts without any.
         """
-        return page_of(self)
+        return page_of(self.before, self.after, self.steps)
 
     def __str__(self) -> str:
         return self.text()

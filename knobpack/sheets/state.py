@@ -6,10 +6,10 @@ from collections.abc import Iterator
 
 import attrs
 
+from knobpack.reading import read
 from knobpack.sheets.told import Show, follow, names_in
-from knobpack.simulation.wiring import EVERYTHING, wiring_of
 from knobpack.wording import CAUTION, level_like, travel_text
-from knobpack.words import Setup, Snapshot, Travel
+from knobpack.words import Setup, Travel
 
 
 @attrs.frozen
@@ -31,16 +31,10 @@ class KnobState:
     follows: tuple[str, ...]
 
 
-def stored(setup: Setup) -> tuple[Snapshot, ...]:
-    """Its snapshots; where none is stored, the one in which everything moves."""
-    return setup.snapshots or (Snapshot(EVERYTHING, tuple(voice.name for voice in setup.voices)),)
-
-
 def knob_states(setup: Setup) -> tuple[KnobState, ...]:
     """Every knob of the surface in panel order, then those that are only named."""
     known = setup.surface.knob_names
-    wiring = wiring_of("patch_sheet.after", setup)
-    follows = [(each.name, set(wiring.follows(each))) for each in stored(setup)]
+    follows = [(play.snapshot.name, set(play.follows)) for play in read(setup).plays]
     layer = {f"{v.name}/{inner.name}": v.layer for v in setup.voices for inner in v.destinations}
     travels = {setting.knob: setting.travel for setting in setup.travels}
     drives: dict[str, list[tuple[str, int | None]]] = {}
@@ -70,10 +64,9 @@ def caution(before: Setup, after: Setup, show: Show = str) -> str:
     """What to take care of where a level, or what can change one, is routed; else nothing."""
     loud = set()
     for setup in (before, after):
-        kinds = {
-            f"{v.name}/{each.name}": each.kind for v in setup.voices for each in v.destinations
-        }
-        loud |= {each.knob for each in setup.routes if level_like(kinds.get(each.destination, ""))}
+        reading = read(setup)
+        kinds = {name: inner.kind for name, inner in reading.destinations.items()}
+        loud |= {each.knob for each in reading.routes if level_like(kinds[each.destination])}
     knobs = [knob for knob in after.surface.knob_names if knob in loud]
     if not knobs:
         return ""
@@ -85,13 +78,12 @@ def caution(before: Setup, after: Setup, show: Show = str) -> str:
 
 def other_followers(before: Setup, after: Setup, show: Show = str) -> Iterator[str]:
     """The snapshots that are not to be stored anew, but in which other knobs follow now."""
-    old, new = (wiring_of("patch_sheet", setup) for setup in (before, after))
-    was = {each.name: each for each in stored(before)}
-    for each in stored(after):
-        if each.name in was and set(was[each.name].moves) == set(each.moves):
-            knobs = new.follows(each)
-            if old.follows(was[each.name]) != knobs:
-                yield (
-                    f"Snapshot '{show(each.name)}' moves what it moved, on other knobs: now "
-                    f"{follow(knobs, show)} in it."
-                )
+    was = {play.snapshot.name: play for play in read(before).plays}
+    for play in read(after).plays:
+        name, moves = play.snapshot.name, set(play.snapshot.moves)
+        same = name in was and set(was[name].snapshot.moves) == moves
+        if same and was[name].follows != play.follows:
+            yield (
+                f"Snapshot '{show(name)}' moves what it moved, on other knobs: now "
+                f"{follow(play.follows, show)} in it."
+            )

@@ -2,9 +2,18 @@
 
 from __future__ import annotations
 
+from typing import TypeVar
+
 import attrs
 
-from knobpack.sheets.told import told
+from knobpack.sheets.told import (
+    Show,
+    group_told,
+    route_told,
+    snapshot_told,
+    travel_told,
+    voice_told,
+)
 from knobpack.words import Group, Snapshot, Travel, Voice
 
 VOICE = "voice"
@@ -34,6 +43,8 @@ and a name is either a voice's or a group's.
 """
 
 Value = Voice | Group | Snapshot | Travel | str | None
+
+_Word = TypeVar("_Word", Voice, Group, Snapshot, Travel, str)
 
 
 @attrs.frozen
@@ -69,4 +80,29 @@ class Step:
     knobs: tuple[str, ...] = ()
 
     def __str__(self) -> str:
-        return told(self)
+        return self.told()
+
+    def told(self, show: Show = str) -> str:
+        """What to set, as one sentence.
+
+        Args:
+            show: what a name is shown as: escaped for the format that the sentence goes into.
+        """
+        match self.what:
+            case "voice":
+                return voice_told(self.where, *self._both(Voice), self.beside, show)
+            case "route":
+                return route_told(self.where, *self._both(str), self.layer, self.same, show)
+            case "travel":
+                return travel_told(self.where, *self._both(Travel), self.top, show)
+            case "group":
+                return group_told(self.where, *self._both(Group), show)
+            case "snapshot":
+                return snapshot_told(self.where, *self._both(Snapshot), self.knobs, show)
+            case _:
+                return f"Setup '{show(self.where)}': store it as '{show(str(self.after))}'."
+
+    def _both(self, word: type[_Word]) -> tuple[_Word | None, _Word | None]:
+        """What is there and what is to be there."""
+        old, new = self.before, self.after
+        return old if isinstance(old, word) else None, new if isinstance(new, word) else None

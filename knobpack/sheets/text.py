@@ -5,15 +5,13 @@ from __future__ import annotations
 import textwrap
 import unicodedata
 from itertools import groupby
-from typing import TYPE_CHECKING
 
 from knobpack.sheets.state import KnobState, caution, knob_states, other_followers, voices_at
-from knobpack.sheets.told import Show, told
+from knobpack.sheets.steps import Step
+from knobpack.sheets.told import Show
 from knobpack.wording import many
+from knobpack.words import Setup
 from knobpack.words.demand import listed
-
-if TYPE_CHECKING:
-    from knobpack.sheets.sheet import PatchSheet
 
 PAGE = 100
 """Columns that a line may take, at most."""
@@ -22,40 +20,40 @@ FILL = "\0"
 """Stands for the second column of a wide character while lines are broken; no name holds it."""
 
 
-def text_of(sheet: PatchSheet) -> str:
-    """The sheet as plain text."""
-    lines = ["PATCH SHEET", *_paragraph(opening(sheet), "  ")]
-    care = caution(sheet.before, sheet.after)
+def text_of(before: Setup, after: Setup, steps: tuple[Step, ...]) -> str:
+    """The patch sheet of the steps from one setup to another, as plain text."""
+    lines = ["PATCH SHEET", *_paragraph(opening(before, after, len(steps)), "  ")]
+    care = caution(before, after)
     if care:
         lines += ["", "CAUTION", *_paragraph(care, "  ")]
-    wide = len(str(len(sheet.steps)))
-    numbered = enumerate(sheet.steps, 1)
+    wide = len(str(len(steps)))
+    numbered = enumerate(steps, 1)
     for stage, each in groupby(numbered, key=lambda item: item[1].stage):
         lines += ["", stage.upper()]
         for number, step in each:
-            lines += _paragraph(told(step), f"  [ ] {number:>{wide}}. ")
-    others = list(other_followers(sheet.before, sheet.after))
+            lines += _paragraph(step.told(), f"  [ ] {number:>{wide}}. ")
+    others = list(other_followers(before, after))
     if others:
         lines += ["", "SNAPSHOTS TO CHECK"]
         lines += [line for other in others for line in _paragraph(other, "  - ")]
     lines += ["", "WHEN ALL IS SET"]
-    for place, voice in voices_at(sheet.after):
+    for place, voice in voices_at(after):
         lines += _paragraph(f"{place}: {voice}", "  - ")
-    for knob in knob_states(sheet.after):
+    for knob in knob_states(after):
         lines += _paragraph(knob_line(knob), "  - ")
     return "\n".join(lines) + "\n"
 
 
-def opening(sheet: PatchSheet, show: Show = str) -> str:
-    """What the sheet is for, in a few sentences."""
-    old, new = sheet.before.name, sheet.after.name
+def opening(before: Setup, after: Setup, steps: int, show: Show = str) -> str:
+    """What a sheet of so many steps is for, in a few sentences."""
+    old, new = before.name, after.name
     way = f"From '{show(old)}' to '{show(new)}'"
     if old == new:
         way = f"Setup '{show(new)}'"
-    if not sheet.steps:
+    if not steps:
         return f"{way}: nothing to set, the two are the same."
-    count = many(len(sheet.steps), "step")
-    return f"{way}: {count}, in this order. Positions run from 0 to {sheet.after.surface.top}."
+    count = many(steps, "step")
+    return f"{way}: {count}, in this order. Positions run from 0 to {after.surface.top}."
 
 
 def knob_line(knob: KnobState, show: Show = str) -> str:

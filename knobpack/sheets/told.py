@@ -1,40 +1,18 @@
-"""Told: what each step says. Only names go through ``show``; all else is plain safe text."""
+"""Told: what setting each sort of thing says, each as one sentence.
+
+Only names go through ``show``: what a name is shown as, escaped for the format that the sentence
+goes into. All else is plain safe text.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
-from typing import TYPE_CHECKING
 
 from knobpack.wording import travel_text
 from knobpack.words import Destination, Group, Snapshot, Travel, Voice
 from knobpack.words.demand import listed
 
-if TYPE_CHECKING:
-    from knobpack.sheets.steps import Step
-
 Show = Callable[[str], str]
-
-
-def told(step: Step, show: Show = str) -> str:
-    """A step as one sentence.
-
-    Args:
-        step: the step.
-        show: what a name is shown as: escaped for the format that the sentence goes into.
-    """
-    match step.what:
-        case "voice":
-            return _voice(step, show)
-        case "route":
-            return _route(step, show)
-        case "travel":
-            return _travel(step, show)
-        case "group":
-            return _group(step, show)
-        case "snapshot":
-            return _snapshot(step, show)
-        case _:
-            return f"Setup '{show(step.where)}': store it as '{show(str(step.after))}'."
 
 
 def names_in(names: Iterable[str], show: Show) -> str:
@@ -49,21 +27,23 @@ def follow(knobs: tuple[str, ...], show: Show) -> str:
     return f"{names_in(knobs, show)} {'follows' if len(knobs) == 1 else 'follow'} the master"
 
 
-def _voice(step: Step, show: Show) -> str:
-    called, old, new = f"Voice '{show(step.where)}'", step.before, step.after
-    if isinstance(new, Voice):
-        if not isinstance(old, Voice):
+def voice_told(
+    name: str, old: Voice | None, new: Voice | None, beside: tuple[str, ...], show: Show
+) -> str:
+    """What a voice becomes; ``beside``: the other voices at the layer that it comes to."""
+    called = f"Voice '{show(name)}'"
+    if new is not None:
+        if old is None:
             source = "" if new.source is None else f" from '{show(new.source)}'"
             place = "; no layer is given" if new.layer is None else f" on layer {new.layer}"
-            return f"{called}{source}: add it{place}{_beside(step, show)}."
-        return f"{called}: {_changed_voice(step, old, new, show)}."
-    if isinstance(old, Voice) and old.layer is not None:
+            return f"{called}{source}: add it{place}{_beside(beside, show)}."
+        return f"{called}: {_changed_voice(old, new, _beside(beside, show), show)}."
+    if old is not None and old.layer is not None:
         return f"{called}: take it off layer {old.layer}."
     return f"{called}: take it away; it has no layer."
 
 
-def _changed_voice(step: Step, old: Voice, new: Voice, show: Show) -> str:
-    beside = _beside(step, show)
+def _changed_voice(old: Voice, new: Voice, beside: str, show: Show) -> str:
     other = _other_sound(old, new)
     if other:
         place = ", on no given layer" if new.layer is None else f" on layer {new.layer}"
@@ -83,12 +63,12 @@ def _changed_voice(step: Step, old: Voice, new: Voice, show: Show) -> str:
     return f"{moved}; {noted}" if noted else moved
 
 
-def _beside(step: Step, show: Show) -> str:
+def _beside(names: tuple[str, ...], show: Show) -> str:
     """Who is at the layer that a voice comes to."""
-    if not step.beside:
+    if not names:
         return ""
-    others = listed([f"'{show(name)}'" for name in step.beside])
-    return f", where {others} {'is' if len(step.beside) == 1 else 'are'} at this point"
+    others = listed([f"'{show(name)}'" for name in names])
+    return f", where {others} {'is' if len(names) == 1 else 'are'} at this point"
 
 
 def _recorded(voice: Voice) -> tuple[object, ...]:
@@ -107,44 +87,49 @@ def _other_sound(old: Voice, new: Voice) -> list[str]:
     return [name for name in {**one, **two} if one.get(name) != two.get(name)]
 
 
-def _route(step: Step, show: Show) -> str:
-    if step.after is not None:
-        place = f" on layer {step.layer}" if step.layer is not None else ""
-        again = " once more" if step.same else ""
-        return f"{show(step.where)}: route it to {show(str(step.after))}{place}{again}."
-    which = "its route" if step.same < 2 else f"one of its {step.same} routes"
-    return f"{show(step.where)}: take away {which} to {show(str(step.before))}."
+def route_told(
+    knob: str, old: str | None, new: str | None, layer: int | None, same: int, show: Show
+) -> str:
+    """A route that comes or goes; ``same``: how many of this very route are there already."""
+    if new is not None:
+        place = f" on layer {layer}" if layer is not None else ""
+        again = " once more" if same else ""
+        return f"{show(knob)}: route it to {show(new)}{place}{again}."
+    which = "its route" if same < 2 else f"one of its {same} routes"
+    return f"{show(knob)}: take away {which} to {show(str(old))}."
 
 
-def _travel(step: Step, show: Show) -> str:
-    full = Travel(0, step.top)
-    old, new = step.before, step.after
-    was = travel_text(old if isinstance(old, Travel) else full, step.top)
-    if not isinstance(new, Travel):
-        return f"{show(step.where)}: clear the travel {was}; without one it is full."
-    becomes = travel_text(new, step.top)
+def travel_told(knob: str, old: Travel | None, new: Travel | None, top: int, show: Show) -> str:
+    """What the travel of a knob becomes; ``top`` is the highest position."""
+    full = Travel(0, top)
+    was = travel_text(full if old is None else old, top)
+    if new is None:
+        return f"{show(knob)}: clear the travel {was}; without one it is full."
+    becomes = travel_text(new, top)
     if old is None and new == full:
-        return f"{show(step.where)}: make sure of the travel {becomes}; none was set."
-    return f"{show(step.where)}: set the travel from {was} to {becomes}."
+        return f"{show(knob)}: make sure of the travel {becomes}; none was set."
+    return f"{show(knob)}: set the travel from {was} to {becomes}."
 
 
-def _group(step: Step, show: Show) -> str:
-    called = f"Group '{show(step.where)}'"
-    old, new = step.before, step.after
-    if not isinstance(new, Group):
+def group_told(name: str, old: Group | None, new: Group | None, show: Show) -> str:
+    """What a group becomes."""
+    called = f"Group '{show(name)}'"
+    if new is None:
         return f"{called}: remove it."
-    if not isinstance(old, Group):
+    if old is None:
         return f"{called}: store it with {names_in(new.members, show)}."
     return f"{called}: {_edited(old.members, new.members, show)}."
 
 
-def _snapshot(step: Step, show: Show) -> str:
-    called = f"Snapshot '{show(step.where)}'"
-    old, new = step.before, step.after
-    if not isinstance(new, Snapshot):
+def snapshot_told(
+    name: str, old: Snapshot | None, new: Snapshot | None, knobs: tuple[str, ...], show: Show
+) -> str:
+    """What a snapshot becomes, and the knobs that follow the master in it when all is set."""
+    called = f"Snapshot '{show(name)}'"
+    if new is None:
         return f"{called}: remove it."
-    then = f"then {follow(step.knobs, show)}"
-    if not isinstance(old, Snapshot):
+    then = f"then {follow(knobs, show)}"
+    if old is None:
         be = "moves" if len(new.moves) < 2 else "move"
         return f"{called}: store it so that {names_in(new.moves, show)} {be}; {then}."
     if set(old.moves) != set(new.moves):

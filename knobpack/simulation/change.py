@@ -18,8 +18,9 @@ from collections.abc import Iterable, Mapping
 
 import attrs
 
+from knobpack.reading import Reading, read
+from knobpack.simulation.given import placed, snapshot_named
 from knobpack.simulation.response import Receiver, Response, position_at, receivers
-from knobpack.simulation.wiring import Wiring, wiring_of
 from knobpack.wording import CAUTION, level_like
 from knobpack.words import Route, Setup, Snapshot, fields
 from knobpack.words.demand import listed
@@ -131,22 +132,23 @@ def change(
         InputError: an argument is of another type or out of range, or names what the setup does
             not have.
     """
-    wiring = wiring_of("change(setup)", setup)
-    pair = wiring.snapshot("change(before)", before), wiring.snapshot("change(after)", after)
+    reading = read(setup, "change(setup)")
+    one = snapshot_named("change(before)", reading, before)
+    other = snapshot_named("change(after)", reading, after)
     fields.check_whole("change(master)", master, 0, setup.surface.top)
-    placed = wiring.placed("change(start)", start)
-    ends = receivers("change(responses)", wiring, responses)
-    follow = wiring.follows(pair[0]), wiring.follows(pair[1])
+    standing = placed("change(start)", reading, start)
+    ends = receivers("change(responses)", reading, responses)
+    follow = reading.play(one).follows, reading.play(other).follows
     return _ranked(
         _jump(
-            wiring,
+            reading,
             route,
             end,
-            pair,
+            (one, other),
             (route.knob in follow[0], route.knob in follow[1]),
-            (master, placed[route.knob]),
+            (master, standing[route.knob]),
         )
-        for route, end in zip(wiring.routes, ends, strict=True)
+        for route, end in zip(reading.routes, ends, strict=True)
     )
 
 
@@ -178,14 +180,14 @@ def worst_changes(
         InputError: an argument is of another type or out of range, or names what the setup does
             not have.
     """
-    wiring = wiring_of("worst_changes(setup)", setup)
-    placed = wiring.placed("worst_changes(start)", start)
-    ends = receivers("worst_changes(responses)", wiring, responses)
+    reading = read(setup, "worst_changes(setup)")
+    standing = placed("worst_changes(start)", reading, start)
+    ends = receivers("worst_changes(responses)", reading, responses)
     if len(setup.snapshots) < 2:
         return ()
-    follows = [frozenset(wiring.follows(snapshot)) for snapshot in setup.snapshots]
+    follows = [frozenset(play.follows) for play in reading.plays]
     found = []
-    for route, end in zip(wiring.routes, ends, strict=True):
+    for route, end in zip(reading.routes, ends, strict=True):
         follow = [route.knob in knobs for knobs in follows]
         # Held before and following after; where no two are so, the first two, that do not jump.
         changes = all(each in follow for each in (False, True))
@@ -193,12 +195,12 @@ def worst_changes(
         pair = setup.snapshots[one], setup.snapshots[other]
         at_ends = (
             _jump(
-                wiring,
+                reading,
                 route,
                 end,
                 pair,
                 (follow[one], follow[other]),
-                (master, placed[route.knob]),
+                (master, standing[route.knob]),
             )
             for master in (0, setup.surface.top)
         )
@@ -207,7 +209,7 @@ def worst_changes(
 
 
 def _jump(
-    wiring: Wiring,
+    reading: Reading,
     route: Route,
     end: Receiver,
     pair: tuple[Snapshot, Snapshot],
@@ -216,13 +218,13 @@ def _jump(
 ) -> Jump:
     """What one route does; ``at`` is where the master stands, and the knob if it was held."""
     master, held = at
-    top = wiring.setup.surface.top
-    put = position_at(wiring.travels[route.knob], master, top)
+    top = reading.setup.surface.top
+    put = position_at(reading.goes[route.knob], master, top)
     old = put if follow[0] else held
     new = put if follow[1] else old
     return Jump(
         destination=route.destination,
-        kind=wiring.destinations[route.destination].kind,
+        kind=reading.destinations[route.destination].kind,
         knob=route.knob,
         before=pair[0].name,
         after=pair[1].name,

@@ -15,7 +15,7 @@ import attrs
 
 from knobpack.errors import InputError
 from knobpack.positions import Curve, step_at
-from knobpack.simulation.wiring import Wiring
+from knobpack.reading import Reading
 from knobpack.words import Travel, fields
 
 if TYPE_CHECKING:
@@ -122,9 +122,9 @@ class Receiver:
 
 
 def receivers(
-    where: str, wiring: Wiring, responses: Mapping[str, Response] | None
+    where: str, reading: Reading, responses: Mapping[str, Response] | None
 ) -> tuple[Receiver, ...]:
-    """The receiver of every route of ``wiring``, in their order.
+    """The receiver of every route that counts, in their order.
 
     Raises:
         InputError: ``responses`` names no destination of the setup, or holds no Response.
@@ -133,14 +133,14 @@ def receivers(
         raise InputError(where, responses, "give a Response for each voice/destination")
     given = dict(responses or {})
     for name, response in given.items():
-        if name not in wiring.destinations:
+        if name not in reading.destinations:
             raise InputError(where, name, "name a voice/destination of the setup")
         if not isinstance(response, Response):
             raise InputError(f"{where}[{name!r}]", response, "give a Response")
-    bits = wiring.setup.surface.bits
+    bits = reading.setup.surface.bits
     return tuple(
-        Receiver(bits, wiring.destinations[name].steps, given.get(name))
-        for name in (route.destination for route in wiring.routes)
+        Receiver(bits, reading.destinations[name].steps, given.get(name))
+        for name in (route.destination for route in reading.routes)
     )
 
 

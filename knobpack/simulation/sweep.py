@@ -9,13 +9,15 @@ import attrs
 
 from knobpack.errors import InputError
 from knobpack.positions.scaling import checked_array
+from knobpack.reading import read
+from knobpack.simulation.given import placed, snapshot_named
+from knobpack.simulation.remarks import remarks
 from knobpack.simulation.response import (
     Response,
     nearest_array,
     positions_at,
     receivers,
 )
-from knobpack.simulation.wiring import unknown_in, wiring_of
 from knobpack.wording import CAUTION, level_like, many, travel_text
 from knobpack.words import Route, Setup, Travel, fields
 from knobpack.words.demand import listed
@@ -184,7 +186,7 @@ def sweep(
     rounded to the nearest position, exactly. Every other knob is held: it stays where it was.
     A stepped destination takes the step that a position stands for (M2-115-U 5), and the step
     counts as its share of the way from the first to the last. Faulty setups are simulated too:
-    see :mod:`knobpack.simulation.wiring`.
+    see :mod:`knobpack.reading`.
 
     Args:
         setup: what is programmed; its master has the resolution of its surface.
@@ -202,37 +204,34 @@ def sweep(
     """
     import numpy as np
 
-    wiring = wiring_of("sweep(setup)", setup)
-    wanted = wiring.snapshot("sweep(snapshot)", snapshot)
-    placed = wiring.placed("sweep(start)", start)
-    ends = receivers("sweep(responses)", wiring, responses)
+    reading = read(setup, "sweep(setup)")
+    play = reading.play(snapshot_named("sweep(snapshot)", reading, snapshot))
+    standing = placed("sweep(start)", reading, start)
+    ends = receivers("sweep(responses)", reading, responses)
     top = setup.surface.top
     way = _way(master, setup.surface.bits)
-    if len(way) * (len(wiring.travels) + len(wiring.routes)) > MOST_NUMBERS:
+    if len(way) * (len(reading.goes) + len(reading.routes)) > MOST_NUMBERS:
         raise InputError("sweep(master)", len(way), "ask for fewer positions of the master")
-    follows = wiring.follows(wanted)
-    positions = np.empty((len(wiring.travels), len(way)), dtype=np.int64)
-    row = {knob: index for index, knob in enumerate(wiring.travels)}
-    for knob, travel in wiring.travels.items():
-        follow = knob in follows
-        positions[row[knob]] = positions_at(travel, way, top) if follow else placed[knob]
-    received = np.empty((len(wiring.routes), len(way)), dtype=np.float64)
-    for index, (route, end) in enumerate(zip(wiring.routes, ends, strict=True)):
+    positions = np.empty((len(reading.goes), len(way)), dtype=np.int64)
+    row = {knob: index for index, knob in enumerate(reading.goes)}
+    for knob, travel in reading.goes.items():
+        follow = knob in play.follows
+        positions[row[knob]] = positions_at(travel, way, top) if follow else standing[knob]
+    received = np.empty((len(reading.routes), len(way)), dtype=np.float64)
+    for index, (route, end) in enumerate(zip(reading.routes, ends, strict=True)):
         received[index] = end.received_array(positions[row[route.knob]])
-    reached = {route.destination for route in wiring.routes}
-    named = unknown_in(setup, f"Snapshot {snapshot!r}", wanted.moves)
     return Sweep(
         setup=setup.name,
         snapshot=snapshot,
         top=top,
-        knobs=tuple(wiring.travels),
-        travels=tuple(wiring.travels.values()),
-        routes=wiring.routes,
-        kinds=tuple(wiring.destinations[route.destination].kind for route in wiring.routes),
-        follows=follows,
-        asked=wiring.asked(wanted),
-        unreached=tuple(name for name in wiring.destinations if name not in reached),
-        remarks=(*wiring.remarks, *named),
+        knobs=tuple(reading.goes),
+        travels=tuple(reading.goes.values()),
+        routes=reading.routes,
+        kinds=tuple(reading.destinations[route.destination].kind for route in reading.routes),
+        follows=play.follows,
+        asked=tuple(name for name in reading.destinations if name in play.moved),
+        unreached=tuple(name for name, knobs in reading.knobs_of.items() if not knobs),
+        remarks=remarks(reading, play.snapshot),
         master=way,
         positions=positions,
         received=received,

@@ -2,13 +2,25 @@
 
 from __future__ import annotations
 
+import attrs
+
 from knobpack.auditing import causes
-from knobpack.words import Destination, Group, Route, Snapshot, Surface, Travel, Voice
+from knobpack.words import (
+    Destination,
+    Group,
+    KnobTravel,
+    Route,
+    Snapshot,
+    Surface,
+    Travel,
+    Voice,
+)
 from tests.auditing.clean import (
     BASS,
     CLEAN,
     FREE_LEAD,
     PAD,
+    STEPPED,
     WIDE,
     Case,
     limited,
@@ -130,6 +142,27 @@ ROUTE_CASES = (
         "start and end apart.",
         (travelled(Travel(64, 65)),),
         dead=("K1",),
+    ),
+    Case(
+        causes.ONE_STEP,
+        stage(STEPPED, travels=(KnobTravel("K3", Travel(0, 42)),)),
+        "Dead: Bass/cutoff stays at one step over the travel of K3 (0 to 42); set start and end "
+        "further apart.",
+        (stage(STEPPED, travels=(KnobTravel("K3", Travel(0, 43)),)), STEPPED),
+        dead=("K3",),
+    ),
+    Case(
+        causes.ONE_STEP,
+        stage(
+            STEPPED,
+            surface=Surface.row(1),
+            routes=tuple(attrs.evolve(route, knob="K1") for route in CLEAN.routes),
+            travels=(KnobTravel("K1", Travel(127, 86)),),
+            snapshots=CLEAN.snapshots[:1],
+        ),
+        "Dead: Bass/cutoff stays at one step over the travel of K1 (127 to 86); set start and end "
+        "further apart.",
+        (),
     ),
     Case(
         causes.NO_ROUTE,

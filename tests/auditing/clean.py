@@ -113,3 +113,10 @@ FREE_LEAD = stage(
     voices=(PAD, BASS, Voice("Lead", (Destination("pan"),), layer=3)),
     routes=(*CLEAN.routes, Route("Lead/pan", "K4")),
 )
+STEPPED = stage(
+    voices=(PAD, attrs.evolve(BASS, destinations=(Destination("cutoff", steps=3),))),
+    travels=(),
+    snapshots=(CLEAN.snapshots[0], Snapshot("level alone", ("Pad/level",))),
+)
+"""Three steps begin at the positions 0, 43 and 86, where ``position * 3 >> 7`` becomes 0, 1 and 2
+(M2-115-U 1.0.2, section 5)."""

@@ -78,6 +78,7 @@ def _voice(choose: Choices, name: str, top: int) -> Voice:
             each,
             travel=_travel(choose, top, wild=True) if choose.chance(20) else None,
             movable=not choose.chance(20),
+            steps=choose.pick((2, 3, 127, 128, 2**32)) if choose.chance(30) else None,
         )
         for each in INNER[: choose.whole(0, 3)]
     )
@@ -86,6 +87,9 @@ def _voice(choose: Choices, name: str, top: int) -> Voice:
 
 def _travel(choose: Choices, top: int, wild: bool) -> Travel:
     half = top // 2
-    inside = (Travel(0, half), Travel(top, 0), Travel(half, half), Travel(half, top))
+    inside = (
+        *(Travel(0, half), Travel(top, 0), Travel(half, half), Travel(half, top)),
+        *(Travel(half, half + 1), Travel(1, 0)),
+    )
     beyond = (Travel(top, top + 5), Travel(0, 2 * top), Travel(top + 1, top + 9), Travel(900, 900))
     return choose.pick(inside + beyond if wild else inside)

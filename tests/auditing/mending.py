@@ -87,6 +87,12 @@ def _(setup: Setup, finding: Finding) -> Setup:
     return _set(setup, finding.knobs[0], Travel(start, start - 1 if start else 1))
 
 
+@_for(causes.ONE_STEP)
+def _(setup: Setup, finding: Finding) -> Setup:
+    assert finding.mend == "set start and end further apart"
+    return _set(setup, finding.knobs[0], Travel(0, setup.surface.top))
+
+
 @_for(causes.STRAY_TRAVEL)
 def _(setup: Setup, finding: Finding) -> Setup:
     left = tuple(each for each in setup.travels if each.knob not in finding.missing)

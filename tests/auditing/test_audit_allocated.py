@@ -39,6 +39,7 @@ def check_allocated(request: Request) -> Setup | None:
         }
     # A knob is dead only for what the request brings: its travels, snapshots and spare knobs.
     own = {causes.NO_ROUTE, causes.EMPTY_TRAVEL, causes.NEVER_FOLLOWS, causes.BY_HAND}
+    own |= {causes.ONE_STEP}
     assert {cause for use in answer.by_knob for cause in use.why_dead} <= own
     return setup
 

@@ -14,11 +14,13 @@ from knobpack.auditing import causes
 from knobpack.auditing.findings import Audit, KnobUse
 from knobpack.words import Setup
 from tests.oracles.audit_positions import (
+    ends,
     fixed,
     follows,
     moved_by,
     on,
     states,
+    taken_apart,
     top_of,
     travel,
     voice_is_missing,
@@ -63,6 +65,10 @@ def why_dead(setup: Setup, knob: str) -> Iterator[str]:
         yield causes.EMPTY_TRAVEL
     if asked.start != asked.end and asked.start >= top and asked.end >= top:
         yield causes.OUTSIDE
+    first, last = ends(setup, knob)
+    told_apart = any(taken_apart(setup, name, first, last) for name in carries)
+    if first != last and not told_apart and not by_hand:
+        yield causes.ONE_STEP
     if by_hand:
         yield causes.BY_HAND
     elif not any(follows(setup, state, knob) for state in states(setup)):

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from fractions import Fraction
+from math import floor
+
 import attrs
 
 from knobpack.words import Setup, Travel
@@ -84,9 +87,26 @@ def knob_position(setup: Setup, state: State, knob: str, master: int) -> int:
     balance = 0
     for name in on(setup, knob):
         balance += 1 if name in moving(setup, state) else -1
-    asked = travel(setup, knob)
-    position = asked.end if balance > 0 and master else asked.start
-    return min(position, top_of(setup))
+    return ends(setup, knob)[1 if balance > 0 and master else 0]
+
+
+def ends(setup: Setup, knob: str) -> tuple[int, int]:
+    """Where a knob that follows stands with the master at the bottom, and at the top."""
+    asked, top = travel(setup, knob), top_of(setup)
+    return min(asked.start, top), min(asked.end, top)
+
+
+def taken_apart(setup: Setup, name: str, one: int, other: int) -> bool:
+    """Whether a destination tells two positions apart: a stepped one, if it is at other steps.
+
+    A step is its equal share of all positions (M2-115-U 1.0.2, section 5).
+    """
+    for voice in setup.voices:
+        for inner in voice.destinations:
+            if f"{voice.name}/{inner.name}" == name and inner.steps is not None:
+                share = max(Fraction(top_of(setup) + 1, inner.steps), Fraction(1))
+                return floor(one / share) != floor(other / share)
+    return one != other
 
 
 def follows(setup: Setup, state: State, knob: str) -> bool:
@@ -100,8 +120,8 @@ def moved_by(setup: Setup, state: State) -> dict[str, set[str]]:
     found: dict[str, set[str]] = {}
     for knob in (each.name for each in setup.surface.knobs):
         bottom, top = (knob_position(setup, state, knob, master) for master in (0, 1))
-        if bottom != top:
-            for name in on(setup, knob):
+        for name in on(setup, knob):
+            if taken_apart(setup, name, bottom, top):
                 found.setdefault(name, set()).add(knob)
     return found
 

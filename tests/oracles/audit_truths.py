@@ -11,11 +11,13 @@ from knobpack.auditing import causes
 from knobpack.auditing.findings import Finding
 from knobpack.words import Setup
 from tests.oracles.audit_positions import (
+    ends,
     fixed,
     follows,
     moving,
     on,
     states,
+    taken_apart,
     there,
     top_of,
     travel,
@@ -116,6 +118,17 @@ def _knobs(setup: Setup) -> Iterator[Finding]:
                     destinations=carries,
                     numbers=(asked.start, asked.end),
                 )
+        bottom, end = ends(setup, knob)
+        still = [n for n in carries if not taken_apart(setup, n, bottom, end)]
+        still = [n for n in still if n not in fixed(setup)]
+        if still and bottom != end:
+            yield _found(
+                causes.ONE_STEP,
+                "dead",
+                knobs=(knob,),
+                destinations=tuple(still),
+                numbers=(asked.start, asked.end),
+            )
 
 
 def _snapshots(setup: Setup) -> Iterator[Finding]:

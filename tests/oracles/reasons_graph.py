@@ -21,7 +21,7 @@ from tests.oracles.reading import bits
 from tests.oracles.reasons import asked
 from tests.oracles.reasons_layouts import read_once
 from tests.oracles.reasons_solved import places_of
-from tests.oracles.reasons_terms import bundles_of, knob_terms, on_each, terms_of
+from tests.oracles.reasons_terms import knob_terms, on_each, terms_of
 
 Nodes = dict[str, dict[str, Any]]
 Edge = tuple[str, str, frozenset[tuple[str, Any]]]
@@ -39,7 +39,7 @@ def wrong_in_graph(allocation: Allocation, graph: nx.MultiDiGraph[str]) -> list[
     nodes = _nodes(allocation)
     edges = [*_asked_edges(allocation.request), *_layout_edges(allocation)]
     edges += _parting_edges(allocation.request, tuple(allocation.request.destinations))
-    return _differences(graph, nodes, edges, _rule_prices(allocation))
+    return _differences(graph, nodes, edges)
 
 
 def wrong_in_clash_graph(
@@ -48,18 +48,13 @@ def wrong_in_clash_graph(
     """All that is wrong in the network of some destinations that clash."""
     wanted = [name for name in request.destinations if name in set(names)]
     nodes = {f"destination {name}": _destination(request, name) for name in wanted}
-    return _differences(graph, nodes, list(_parting_edges(request, wanted)), {})
+    return _differences(graph, nodes, list(_parting_edges(request, wanted)))
 
 
-def _differences(
-    graph: nx.MultiDiGraph[str], nodes: Nodes, edges: list[Edge], prices: dict[str, int]
-) -> list[str]:
+def _differences(graph: nx.MultiDiGraph[str], nodes: Nodes, edges: list[Edge]) -> list[str]:
     wrong = []
     for name in {*graph.nodes, *nodes}:
         found = dict(graph.nodes[name]) if name in graph else None
-        # A rule need not tell its price, but no wrong one.
-        if found and name in prices and found.pop("price", prices[name]) != prices[name]:
-            wrong.append(f"price of {name}")
         if found != nodes.get(name):
             wrong.append(f"node {name}: {found}, not {nodes.get(name)}")
     found_edges = Counter(_edge(*each) for each in graph.edges(data=True))
@@ -79,7 +74,8 @@ def _edge(one: str, other: str, told: dict[str, Any]) -> Edge:
 def _nodes(allocation: Allocation) -> Nodes:
     request = allocation.request
     nodes: Nodes = {"master master": {"word": "master", "name": "master"}}
-    for word, name, told in (*_driven_nodes(allocation), *_asked_nodes(request)):
+    found = (*_driven_nodes(allocation), *_rule_nodes(allocation), *_asked_nodes(request))
+    for word, name, told in found:
         nodes[f"{word} {name}"] = {"word": word, "name": name, **told}
     for name in request.destinations:
         nodes[f"destination {name}"] |= _destination(request, name)
@@ -98,8 +94,35 @@ def _driven_nodes(allocation: Allocation) -> Iterator[tuple[str, str, dict[str, 
     for name in reading.names:
         lost = {"price": terms.get(("unplaced", "omission", name), 0)}
         yield "destination", name, {"placed": name in places} | (lost if name not in places else {})
-    for bundle in bundles_of(request):
-        yield "bundle", bundle, {"price": terms.get(("sharing", "split", bundle), 0)}
+    for (source, at), mask in zip(bundle_keys(request), reading.bundles, strict=True):
+        more = sum(1 for here in carried if here & mask) - 1
+        origin = {"knob": at} | ({"source": source} if source else {})
+        price = reading.weights.split * max(0, more)
+        yield "bundle", bundle_name(source, at), {"price": price, **origin}
+
+
+def bundle_keys(request: Request) -> list[tuple[str | None, str]]:
+    """The source and the knob of each bundle, in the order of their first destinations."""
+    inner = [(voice, each) for voice in request.voices for each in voice.destinations]
+    keys = [(voice.source, each.source_knob) for voice, each in inner if each.source_knob]
+    return list(dict.fromkeys(keys))
+
+
+def bundle_name(source: str | None, knob: str) -> str:
+    """What a bundle is called: no two are called the same, as no name holds a slash."""
+    return "/".join(part for part in (source, knob) if part)
+
+
+def _rule_nodes(allocation: Allocation) -> Iterator[tuple[str, str, dict[str, Any]]]:
+    """Every rule; what is paid for a preferred one is what it adds to the price of the layout."""
+    request, places = allocation.request, places_of(allocation)
+    bare = sum(terms_of(attrs.evolve(request, rules=()), places).values())
+    for number, rule in enumerate(request.rules, 1):
+        told = {"sort": type(rule).__name__.lower(), "required": rule.weight is None}
+        if rule.weight is not None:
+            alone = terms_of(attrs.evolve(request, rules=(rule,)), places)
+            told |= {"weight": rule.weight, "price": sum(alone.values()) - bare}
+        yield "rule", f"{number} {rule}", told
 
 
 def _asked_nodes(request: Request) -> Iterator[tuple[str, str, dict[str, Any]]]:
@@ -108,10 +131,6 @@ def _asked_nodes(request: Request) -> Iterator[tuple[str, str, dict[str, Any]]]:
             yield word, each.name, {}
     for snapshot in request.played:
         yield "snapshot", snapshot.name, {"firm": snapshot.break_weight is None}
-    for number, rule in enumerate(request.rules, 1):
-        told = {"sort": type(rule).__name__.lower(), "required": rule.weight is None}
-        weight = {} if rule.weight is None else {"weight": rule.weight}
-        yield "rule", f"{number} {rule}", told | weight
     for number in range(1, 1 + len(own_families(request))):
         yield "family", str(number), {}
 
@@ -139,17 +158,6 @@ def own_families(request: Request) -> list[tuple[str, ...]]:
         return bool(_allowed(own.reading, own.units[own.bit[names[0]]]))
 
     return [names for names in families(request) if placeable(names)]
-
-
-def _rule_prices(allocation: Allocation) -> dict[str, int]:
-    """What is paid for each rule: its own share of the terms that it has part in."""
-    request, places = allocation.request, places_of(allocation)
-    found = {}
-    for number, rule in enumerate(request.rules, 1):
-        alone, none = (attrs.evolve(request, rules=each) for each in ((rule,), ()))
-        paid = sum(terms_of(alone, places).values()) - sum(terms_of(none, places).values())
-        found[f"rule {number} {rule}"] = paid
-    return found
 
 
 # Edges ------------------------------------------------------------------------------------------
@@ -183,8 +191,8 @@ def _belonging_edges(request: Request) -> Iterator[Edge]:
     word_of |= {group.name: "group" for group in request.groups}
     belong = [(name, f"voice {name.split('/')[0]}") for name in request.destinations]
     belong += [(name, f"group {group.name}") for group in request.groups for name in group.members]
-    for bundle, mask in bundles_of(request).items():
-        belong += [(name, f"bundle {bundle}") for name in asked(request).named(mask)]
+    for key, mask in zip(bundle_keys(request), read_once(request).bundles, strict=True):
+        belong += [(name, f"bundle {bundle_name(*key)}") for name in asked(request).named(mask)]
     for number, family in enumerate(own_families(request), 1):
         belong += [(name, f"family {number}") for name in family]
     for name, to in belong:

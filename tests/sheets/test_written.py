@@ -190,14 +190,18 @@ def test_colours_are_in_high_contrast() -> None:
                     assert (two + 0.05) / (one + 0.05) >= least, (ink, paper, scheme)
 
 
+def _key(sheet: PatchSheet) -> str:
+    return key_of(sheet.before, sheet.after, sheet.steps)
+
+
 def test_ticks_are_kept_by_what_the_steps_are() -> None:
     one, other = (patch_sheet(*hostile_pair(name, HOST)) for name in HOSTILE[:2])
-    assert key_of(one) == key_of(patch_sheet(one.before, one.after))
-    assert key_of(one) != key_of(other)
-    assert key_of(one) != key_of(attrs.evolve(one, steps=one.steps[1:]))
+    assert _key(one) == _key(patch_sheet(one.before, one.after))
+    assert _key(one) != _key(other)
+    assert _key(one) != _key(attrs.evolve(one, steps=one.steps[1:]))
     turned = attrs.evolve(one.steps[1], after=Travel(0, 6))
-    assert key_of(one) != key_of(attrs.evolve(one, steps=(one.steps[0], turned, *one.steps[2:])))
-    assert re.fullmatch(r"patch-sheet-[0-9a-f]{32}", key_of(one))
+    assert _key(one) != _key(attrs.evolve(one, steps=(one.steps[0], turned, *one.steps[2:])))
+    assert re.fullmatch(r"patch-sheet-[0-9a-f]{32}", _key(one))
 
 
 def test_the_table_shows_what_stands_on_each_knob() -> None:

@@ -1,0 +1,13 @@
+"""Pictures: a setup, a sweep and a budget to look at. Each draws on Axes of matplotlib.
+
+Every function takes the Axes to draw on as ``ax``, or makes a figure that suits the picture; it
+returns the Axes, and neither shows nor saves anything. They need ``knobpack[pictures]``.
+"""
+
+from knobpack.pictures.budgets import draw_budget as draw_budget
+from knobpack.pictures.change import draw_before_after as draw_before_after
+from knobpack.pictures.frontiers import draw_frontiers as draw_frontiers
+from knobpack.pictures.routing import draw_routes as draw_routes
+from knobpack.pictures.snapshots import draw_snapshots as draw_snapshots
+from knobpack.pictures.surface import draw_surface as draw_surface
+from knobpack.pictures.sweeps import draw_sweep as draw_sweep

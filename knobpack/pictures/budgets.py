@@ -1,0 +1,113 @@
+"""The knob budget: what one knob more or fewer would be worth, and to which family."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from knobpack.errors import InputError
+from knobpack.explanation.budget_answer import Budget, FamilyBudget
+from knobpack.explanation.budget_entry import Entry
+from knobpack.pictures.canvas import Canvas, canvas
+from knobpack.pictures.palette import COLOURS, GREY, PALE
+from knobpack.prices import TIERS
+from knobpack.wording import TIER_WORDS
+from knobpack.words.demand import listed
+
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
+
+_LINE, _GAP = 0.42, 0.12
+_FEWER, _MORE, _BAR, _WIDTH = 3.4, 6.4, 2.6, 9.4
+"""Inches from the left: what a knob fewer costs, what one more saves; a bar; the end."""
+
+_SHARING = 2
+"""Where the tier of sharing stands among the tiers."""
+
+
+def draw_budget(budget: Budget, *, ax: Axes | None = None) -> Axes:
+    """Draw for the surface and each family what one knob fewer costs, and what one more saves.
+
+    The bars are points of sharing, all on one scale. Where a tier that comes before changes as
+    well, it is written out, for no amount of sharing outweighs it.
+
+    Args:
+        budget: what :func:`knobpack.knob_budget` returned.
+        ax: what to draw on; None: a new figure.
+
+    Returns:
+        The Axes. Nothing is shown or saved.
+
+    Raises:
+        InputError: ``budget`` is no Budget, or ``ax`` no Axes.
+        KnobpackError: matplotlib is not installed.
+    """
+    if not isinstance(budget, Budget):
+        raise InputError("draw_budget.budget", budget, "give a Budget")
+    families = sorted(budget.families, key=lambda each: each.more.rank)
+    height = (len(families) + 2) * _LINE + 2 * _GAP
+    drawn = canvas(ax, _WIDTH, height)
+    entries = [entry for each in families for entry in (each.fewer, each.more)]
+    entries += [budget.more, budget.fewer]
+    longest = max((abs(_sharing(entry)) for entry in entries), default=0) or 1
+    y = height - _GAP - _LINE / 2
+    for x, told in ((_GAP, "family"), (_FEWER, "one knob fewer"), (_MORE, "one knob more")):
+        drawn.text(x, y, told, room=2.5, size=9, fontweight="bold")
+    y -= _LINE
+    _row(drawn, y, "the whole surface", budget.fewer, budget.more, longest)
+    for family in families:
+        y -= _LINE
+        _row(drawn, y, _named(family), family.fewer, family.more, longest)
+    return drawn.axes
+
+
+def _named(family: FamilyBudget) -> str:
+    return f"{family.name}, on {listed(family.knobs) or 'no knob'}"
+
+
+def _row(
+    drawn: Canvas, y: float, name: str, fewer: Entry | None, more: Entry, longest: int
+) -> None:
+    drawn.line((_GAP, _WIDTH - _GAP), (y + _LINE / 2, y + _LINE / 2), color=PALE)
+    drawn.text(_GAP, y, name, room=_FEWER - 4 * _GAP)
+    if fewer is None:
+        drawn.text(_FEWER, y, "cannot be given up", room=_BAR, size=7, color=GREY)
+    else:
+        _change(drawn, _FEWER, y, fewer, longest, COLOURS[2])
+    _change(drawn, _MORE, y, more, longest, COLOURS[0])
+
+
+def _change(drawn: Canvas, x: float, y: float, entry: Entry, longest: int, colour: str) -> None:
+    from matplotlib.patches import Rectangle
+
+    points = _sharing(entry)
+    if points:
+        drawn.patch(
+            Rectangle(
+                (x, y - 0.17),
+                _BAR * abs(points) / longest,
+                0.13,
+                facecolor=colour,
+                edgecolor="black",
+                linewidth=0.5,
+                hatch="" if points > 0 else "////",
+            )
+        )
+    drawn.text(x, y + 0.06, _told(entry), room=_BAR, size=7)
+
+
+def _told(entry: Entry) -> str:
+    if entry.change is None:
+        return "not known: the search was stopped"
+    told = [
+        f"{amount:+,} {TIER_WORDS[tier]}"
+        for tier, amount in zip(TIERS, entry.change, strict=False)
+        if amount
+    ]
+    doubt = "" if entry.proven else " (not proven)"
+    return (", ".join(told) or "no change") + doubt
+
+
+def _sharing(entry: Entry | None) -> int:
+    if entry is None or entry.change is None:
+        return 0
+    return entry.change[_SHARING]

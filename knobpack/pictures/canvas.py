@@ -1,0 +1,151 @@
+"""Canvas: what pictures are drawn on. One unit of it is an inch of the size that suits it best.
+
+A picture that is given Axes of another size is scaled as a whole, its letters too, so that what did
+not collide at one size collides at none.
+"""
+
+from __future__ import annotations
+
+from functools import cache
+from typing import TYPE_CHECKING, Any, Literal
+
+import attrs
+
+from knobpack.errors import InputError, KnobpackError
+
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
+    from matplotlib.patches import Patch
+
+_MORE = "…"
+_POINTS = 72
+"""Points in an inch."""
+
+_ROUNDED = 1.1
+"""Letters on a screen are rounded to whole dots, which makes a line longer by so much at most."""
+
+_TALLEST = 600
+"""Inches that a picture is high at most, so that it can still be written to a file."""
+
+
+@attrs.frozen
+class Canvas:
+    """Axes without frame on which one unit is the same length in both directions.
+
+    Args:
+        axes: what is drawn on.
+        scale: inches on paper for each unit.
+    """
+
+    axes: Axes
+    scale: float
+
+    def text(
+        self, x: float, y: float, text: str, *, room: float, size: float = 8, **look: Any
+    ) -> None:
+        """Write a line, cut short where it would be longer than ``room`` units.
+
+        Args:
+            x: where it is aligned to, in units.
+            y: the middle of the line, in units, upward.
+            text: plain text: a dollar sign is one.
+            room: how long it may be, in units.
+            size: points at a scale of 1.
+            look: anything else that ``matplotlib.axes.Axes.text`` takes.
+        """
+        bold = look.get("fontweight") == "bold"
+        shown = fitted(text, room, size, bold=bold)
+        look = {"va": "center", "color": "black", **look}
+        self.axes.text(x, y, shown, fontsize=size * self.scale, parse_math=False, **look)
+
+    def patch(self, patch: Patch) -> None:
+        """Put a shape on it."""
+        patch.set_linewidth(patch.get_linewidth() * self.scale)
+        self.axes.add_patch(patch)
+
+    def line(self, x: tuple[float, ...], y: tuple[float, ...], **look: Any) -> None:
+        """Draw a line through points."""
+        look = {"color": "black", "linewidth": 1.0, **look}
+        look["linewidth"] *= self.scale
+        self.axes.plot(x, y, scalex=False, scaley=False, **look)
+
+
+def canvas(ax: Axes | None, width: float, height: float) -> Canvas:
+    """A canvas of some size, on ``ax`` or on a new figure.
+
+    Args:
+        ax: what to draw on; None: a new figure as large as suits the picture.
+        width: in units, to the right from 0.
+        height: in units, upward from 0.
+
+    Raises:
+        InputError: ``ax`` is no Axes.
+        KnobpackError: matplotlib is not installed.
+    """
+    axes = axes_of(ax, width, height)
+    axes.set_aspect("equal")
+    axes.set_axis_off()
+    axes.set_xlim(0, width)
+    axes.set_ylim(0, height)
+    figure = axes.get_figure()
+    box = axes.get_window_extent()
+    dpi = 100.0 if figure is None else float(figure.dpi)
+    return Canvas(axes, min(box.width / width, box.height / height) / dpi)
+
+
+def axes_of(ax: Axes | None, width: float, height: float) -> Axes:
+    """``ax``, or new Axes that fill a figure of so many inches.
+
+    Raises:
+        InputError: ``ax`` is no Axes.
+        KnobpackError: matplotlib is not installed.
+    """
+    try:
+        from matplotlib import pyplot
+        from matplotlib.axes import Axes as Known
+    except ImportError as error:
+        told = "pictures need matplotlib: python -m pip install 'knobpack[pictures]'"
+        raise KnobpackError(told) from error
+    if ax is None:
+        figure = pyplot.figure(figsize=(width, min(height, _TALLEST)), facecolor="white")
+        return figure.add_axes((0, 0, 1, 1))
+    if not isinstance(ax, Known):
+        raise InputError("ax", ax, "give Axes of matplotlib, or None")
+    return ax
+
+
+def fitted(text: str, room: float, size: float, *, bold: bool = False) -> str:
+    """A text, cut short at its end where it is longer than its room.
+
+    Args:
+        text: plain text in one line.
+        room: inches.
+        size: points.
+        bold: whether it is written in bold letters.
+    """
+    if length(text, size, bold=bold) <= room:
+        return text
+    low, high = 0, len(text)
+    while low < high:
+        middle = (low + high + 1) // 2
+        if length(text[:middle].rstrip() + _MORE, size, bold=bold) <= room:
+            low = middle
+        else:
+            high = middle - 1
+    return text[:low].rstrip() + _MORE if low else ""
+
+
+def length(text: str, size: float, *, bold: bool = False) -> float:
+    """How many inches a text is long, at most, in letters of some points."""
+    return _points(text, "bold" if bold else "normal") * size / 10 / _POINTS * _ROUNDED
+
+
+@cache
+def _points(text: str, weight: Literal["bold", "normal"]) -> float:
+    """How many points a text is long in letters of 10 points."""
+    from matplotlib.font_manager import FontProperties
+    from matplotlib.textpath import text_to_path
+
+    font = FontProperties(size=10, weight=weight)
+    width, _, _ = text_to_path.get_text_width_height_descent(text, font, ismath=False)
+    return float(width)

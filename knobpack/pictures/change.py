@@ -1,0 +1,91 @@
+"""Before and after: where every destination was, and where it is."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from knobpack.pictures.canvas import Canvas, canvas
+from knobpack.pictures.palette import GREY, PALE, look
+from knobpack.reading import Reading, read
+from knobpack.wording import many, travel_text
+from knobpack.words import Setup
+from knobpack.words.demand import listed
+
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
+
+_LINE, _GAP = 0.22, 0.12
+_NAME, _BEFORE, _ARROW, _AFTER, _WIDTH = 0.35, 3.1, 5.75, 6.1, 8.9
+"""Inches from the left: the destination, its knobs before, the arrow, its knobs after, the end."""
+
+
+def draw_before_after(before: Setup, after: Setup, *, ax: Axes | None = None) -> Axes:
+    """Draw a line for each destination: its knob, travel and layer before, and after.
+
+    What changes is written bold, with an arrow; what stays is grey.
+
+    Args:
+        before: a setup.
+        after: another, such as what ``combine`` made of it.
+        ax: what to draw on; None: a new figure.
+
+    Returns:
+        The Axes. Nothing is shown or saved.
+
+    Raises:
+        InputError: ``before`` or ``after`` is no Setup, or ``ax`` no Axes.
+        KnobpackError: matplotlib is not installed.
+    """
+    was, now = read(before, "draw_before_after.before"), read(after, "draw_before_after.after")
+    names = tuple(dict.fromkeys((*now.destinations, *was.destinations)))
+    voices = {name: at for at, name in enumerate(dict.fromkeys(n.partition("/")[0] for n in names))}
+    height = (len(names) + 2.5) * _LINE + 2 * _GAP
+    drawn = canvas(ax, _WIDTH, height)
+    pairs = {name: (_told(was, name), _told(now, name)) for name in names}
+    changed = sum(old != new for old, new in pairs.values())
+    y = height - _GAP - _LINE / 2
+    for x, told in ((_NAME, many(changed, "change")), (_BEFORE, before.name), (_AFTER, after.name)):
+        drawn.text(x, y, told, room=2.5, size=9, fontweight="bold")
+    drawn.line((_GAP, _WIDTH - _GAP), (y - _LINE, y - _LINE), color=PALE)
+    for at, (name, (old, new)) in enumerate(pairs.items()):
+        y = height - _GAP - (at + 2.5) * _LINE
+        _row(drawn, name, old, new, y, voices[name.partition("/")[0]])
+    return drawn.axes
+
+
+def _row(drawn: Canvas, name: str, old: str, new: str, y: float, voice: int) -> None:
+    from matplotlib.patches import Rectangle
+
+    fill = look(voice)
+    drawn.patch(
+        Rectangle(
+            (_GAP, y - 0.07),
+            0.12,
+            0.14,
+            facecolor=fill.colour,
+            hatch=fill.hatch,
+            edgecolor="black",
+            linewidth=0.5,
+        )
+    )
+    differs = old != new
+    colour, weight = ("black", "bold") if differs else (GREY, "normal")
+    drawn.text(_NAME, y, name, room=_BEFORE - _NAME - 0.1, color=colour)
+    drawn.text(_BEFORE, y, old, room=_ARROW - _BEFORE - 0.1, color=colour)
+    if differs:
+        drawn.text(_ARROW, y, "→", room=0.3)
+    drawn.text(_AFTER, y, new, room=_WIDTH - _AFTER - _GAP, color=colour, fontweight=weight)
+
+
+def _told(reading: Reading, name: str) -> str:
+    """Where a destination is in a setup."""
+    if name not in reading.destinations:
+        return "not there"
+    voice = name.partition("/")[0]
+    layer = next(v.layer for v in reading.setup.voices if v.name == voice)
+    where = "" if layer is None else f", layer {layer}"
+    knobs = reading.knobs_of[name]
+    if not knobs:
+        return f"on no knob{where}"
+    top = reading.setup.surface.top
+    return f"{listed(knobs)}, {travel_text(reading.travels[knobs[0]], top)}{where}"

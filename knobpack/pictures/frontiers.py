@@ -1,0 +1,116 @@
+"""The frontiers: what sharing costs each family, knob by knob."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+import attrs
+
+from knobpack.allocation import Allocation, Frontier
+from knobpack.errors import InputError
+from knobpack.pictures.canvas import axes_of
+from knobpack.pictures.lines import apart, letters, name_end
+from knobpack.pictures.palette import COLOURS, GREY, LINES, MARKS
+from knobpack.words.demand import listed
+
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
+
+MOST_LINES = 10
+"""Families that are drawn, at most."""
+
+_WIDTH, _HEIGHT, _NAMES = 8.0, 4.4, 2.7
+"""Inches: the picture, and of it what the names at the right may take."""
+
+
+@attrs.frozen
+class _Line:
+    """A family: what it costs at each number of knobs that leaves nothing out or broken."""
+
+    name: str
+    knobs: tuple[int, ...]
+    points: tuple[int, ...]
+
+
+def draw_frontiers(allocation: Allocation, *, ax: Axes | None = None) -> Axes:
+    """Draw what sharing costs each family, against the number of knobs it has.
+
+    A family is drawn from the number of knobs on at which nothing of it is left out and no snapshot
+    broken, to the number beyond which no knob saves anything. Kept and fixed knobs are not counted.
+    Families that never cost anything are not drawn; of many, those that can save most are.
+
+    Args:
+        allocation: what :func:`knobpack.allocate` returned.
+        ax: what to draw on; None: a new figure.
+
+    Returns:
+        The Axes. Where the search did not need the frontiers, they say so. Nothing is shown or
+        saved.
+
+    Raises:
+        InputError: ``allocation`` is no Allocation, or ``ax`` no Axes.
+        KnobpackError: matplotlib is not installed.
+    """
+    if not isinstance(allocation, Allocation):
+        raise InputError("draw_frontiers.allocation", allocation, "give an Allocation")
+    axes = axes_of(ax, _WIDTH, _HEIGHT)
+    if ax is None:
+        axes.set_position((0.1, 0.13, 0.55, 0.78))
+    known = () if allocation.frontiers is None else allocation.frontiers.families
+    every = [line for line in map(_line, known) if any(line.points)]
+    lines = sorted(every, key=lambda line: line.points[-1] - line.points[0])[:MOST_LINES]
+    title = "What sharing costs each family" if lines else "No family shares at a cost"
+    if len(lines) < len(every):
+        title = f"What sharing costs the {MOST_LINES} of {len(every)} families that can save most"
+    if allocation.frontiers is None:
+        title = "The search did not need what other numbers of knobs cost"
+    axes.set_title(title, loc="left", fontsize=9, fontweight="bold")
+    axes.set_xlabel("knobs", fontsize=8)
+    axes.set_ylabel("points in 'sharing knobs'", fontsize=8)
+    axes.tick_params(labelsize=8)
+    axes.grid(color=GREY, alpha=0.25)
+    most = max((max(line.points) for line in lines), default=1)
+    far = max((max(line.knobs) for line in lines), default=1)
+    axes.set_xlim(0, far + 0.2)
+    axes.set_ylim(-0.03 * most, 1.05 * most)
+    axes.set_xticks(range(0, far + 1, 1 + far // 12))
+    heights = apart([line.points[-1] for line in lines], most)
+    for at, (line, height) in enumerate(zip(lines, heights, strict=True)):
+        style: Any = LINES[at % len(LINES)]
+        colour = COLOURS[at % len(COLOURS)]
+        axes.plot(
+            line.knobs,
+            line.points,
+            color=colour,
+            linestyle=style,
+            linewidth=1.8,
+            marker=MARKS[at % len(MARKS)],
+            markeredgecolor="black",
+            markersize=5,
+        )
+        name_end(
+            axes,
+            line.name,
+            (line.knobs[-1], line.points[-1]),
+            (far * 1.06 + 0.2, height),
+            room=_NAMES - 0.4,
+            size=letters(axes, len(lines)),
+            colour=colour,
+        )
+    return axes
+
+
+def _line(frontier: Frontier) -> _Line:
+    whole = [
+        (knobs, values[2])
+        for knobs, values in frontier.costs
+        if values is not None and not any(values[:2])
+    ]
+    # A frontier only falls, so its tail is where it is least.
+    least = min((cost for _, cost in whole), default=0)
+    gaining = 1 + sum(cost > least for _, cost in whole)
+    whole = whole[:gaining]
+    voices = dict.fromkeys(name.partition("/")[0] for name in frontier.destinations)
+    return _Line(
+        listed(list(voices)), tuple(knobs for knobs, _ in whole), tuple(cost for _, cost in whole)
+    )

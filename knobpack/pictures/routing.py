@@ -1,0 +1,151 @@
+"""The routing: from the master through the knobs to the destinations."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+import attrs
+
+from knobpack.pictures.canvas import Canvas, canvas
+from knobpack.pictures.palette import GREY, look
+from knobpack.reading import Reading, read
+from knobpack.wording import travel_text
+from knobpack.words import Setup
+
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
+
+_LINE, _GAP, _EDGE = 0.22, 0.1, 0.15
+_MASTER, _RAIL, _KNOB, _KNOB_WIDE, _NAME, _WIDTH = 0.15, 1.3, 1.8, 2.7, 5.6, 9.3
+"""Inches from the left: the master, the rail from it to the knobs, the knobs and their width, the
+destinations, the end."""
+
+
+@attrs.frozen
+class _Row:
+    """A line of the picture: a destination on a knob, a knob without any, or one unreached."""
+
+    knob: str | None
+    destination: str | None
+
+
+def draw_routes(setup: Setup, *, ax: Axes | None = None) -> Axes:
+    """Draw what reaches what: the master on the left, then the knobs, then the destinations.
+
+    A whole line leads from the master to a knob that it moves in some snapshot, a broken line to
+    one that it moves in none; a dotted line means that the knob follows and goes nowhere. What no
+    knob reaches stands at the end.
+
+    Args, Returns, Raises: those of :func:`knobpack.pictures.draw_surface`.
+    """
+    reading = read(setup, "draw_routes.setup")
+    rows = tuple(_rows(reading))
+    height = (len(rows) + 2.5) * _LINE + 2 * _GAP
+    drawn = canvas(ax, _WIDTH, height)
+    heights = [height - _GAP - (at + 2.5) * _LINE for at in range(len(rows))]
+    head = height - _GAP - _LINE / 2
+    drawn.text(_MASTER, head, setup.name, room=_WIDTH / 2, size=9, fontweight="bold")
+    middle = sum(heights) / len(heights) if heights else height / 2
+    standing: dict[str, list[float]] = {}
+    for row, y in zip(rows, heights, strict=True):
+        if row.knob is not None:
+            standing.setdefault(row.knob, []).append(y)
+    for knob, its in standing.items():
+        _knob(drawn, reading, knob, its)
+    _master(
+        drawn, middle, [sum(its) / len(its) for k, its in standing.items() if reading.carries[k]]
+    )
+    for row, y in zip(rows, heights, strict=True):
+        if row.destination is not None:
+            _destination(drawn, reading, row, y)
+    return drawn.axes
+
+
+def _rows(reading: Reading) -> Iterator[_Row]:
+    """Knob by knob, so that no line crosses another; then the knobs that drive nothing."""
+    for knob, names in reading.carries.items():
+        for name in names:
+            yield _Row(knob, name)
+    for knob, names in reading.carries.items():
+        if not names:
+            yield _Row(knob, None)
+    for name, knobs in reading.knobs_of.items():
+        if not knobs:
+            yield _Row(None, name)
+
+
+def _master(drawn: Canvas, y: float, driving: list[float]) -> None:
+    from matplotlib.patches import Rectangle
+
+    if driving:
+        drawn.line((_MASTER + 0.8, _RAIL), (y, y), linewidth=2)
+        drawn.line((_RAIL, _RAIL), (min(*driving, y), max(*driving, y)), linewidth=2)
+
+    drawn.patch(Rectangle((_MASTER, y - _LINE), 0.8, 2 * _LINE, facecolor="black"))
+    drawn.text(_MASTER + 0.4, y, "master", room=0.75, size=9, color="white", ha="center", zorder=3)
+
+
+def _knob(drawn: Canvas, reading: Reading, knob: str, rows: list[float]) -> None:
+    from matplotlib.patches import Rectangle
+
+    y = sum(rows) / len(rows)
+    carried = reading.carries[knob]
+    if carried:
+        follows = any(knob in play.follows for play in reading.plays)
+        works = any(knob in play.works for play in reading.plays)
+        dash = "-" if works else ":" if follows else "--"
+        drawn.line((_RAIL, _KNOB), (y, y), linestyle=dash, color="black" if works else GREY)
+        for row in rows:
+            start = _KNOB + _KNOB_WIDE
+            drawn.line((start, _NAME - 0.5, _NAME - 0.05), (y, row, row), zorder=1)
+    drawn.patch(
+        Rectangle(
+            (_KNOB, y - _LINE * 0.42),
+            _KNOB_WIDE,
+            _LINE * 0.84,
+            facecolor="white",
+            edgecolor="black" if carried else GREY,
+            zorder=2,
+        )
+    )
+    told = travel_text(reading.travels[knob], reading.setup.surface.top)
+    drawn.text(_KNOB + 0.06, y, knob, room=0.9, fontweight="bold", zorder=3)
+    drawn.text(
+        _KNOB + 1.0,
+        y,
+        told if carried else "drives nothing",
+        room=_KNOB_WIDE - 1.05,
+        size=7,
+        color=GREY,
+        zorder=3,
+    )
+
+
+def _destination(drawn: Canvas, reading: Reading, row: _Row, y: float) -> None:
+    from matplotlib.patches import Rectangle
+
+    name = row.destination or ""
+    voice, _, inner = name.partition("/")
+    at = next(n for n, each in enumerate(reading.setup.voices) if each.name == voice)
+    layer = reading.setup.voices[at].layer
+    fill = look(at)
+    drawn.patch(
+        Rectangle(
+            (_NAME, y - 0.07),
+            0.12,
+            0.14,
+            facecolor=fill.colour,
+            hatch=fill.hatch,
+            edgecolor="black",
+            linewidth=0.5,
+        )
+    )
+    colour = "black" if row.knob else GREY
+    drawn.text(_NAME + 0.2, y, name, room=2.4, color=colour)
+    kind = reading.destinations[name].kind
+    told = [kind] if kind != inner else []
+    told += [] if layer is None else [f"layer {layer}"]
+    told += [] if row.knob else ["on no knob"]
+    x = _NAME + 2.65
+    drawn.text(x, y, ", ".join(told), room=_WIDTH - x - _EDGE, size=7, color=GREY)

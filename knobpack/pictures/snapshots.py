@@ -1,0 +1,87 @@
+"""The snapshots: which knobs follow the master in each."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from knobpack.pictures.canvas import Canvas, canvas, length
+from knobpack.pictures.palette import GREY, PALE
+from knobpack.reading import read
+from knobpack.words import Setup
+
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
+
+_CELL, _GAP, _LONGEST = 0.3, 0.12, 2.6
+"""Inches: a cell, between parts, and the longest name that is written out."""
+
+MOVES, STILL, HELD, NONE = "moves", "follows, and goes nowhere", "is held", "drives nothing"
+
+
+def draw_snapshots(setup: Setup, *, ax: Axes | None = None) -> Axes:
+    """Draw a table of knobs and snapshots: what follows the master, and what is held.
+
+    A full cell: the knob follows and moves something. A ring: it follows and goes nowhere. A dash:
+    it is held. An empty cell: it drives nothing.
+
+    Args, Returns, Raises: those of :func:`knobpack.pictures.draw_surface`.
+    """
+    reading = read(setup, "draw_snapshots.setup")
+    knobs, plays = tuple(reading.carries), reading.plays
+    left = _room([play.snapshot.name for play in plays]) + 2 * _GAP
+    head = _room(list(knobs)) + _GAP
+    width = max(left + len(knobs) * _CELL + _GAP, 5.2)
+    foot = 2 * _CELL
+    height = head + len(plays) * _CELL + foot + 2 * _CELL
+    drawn = canvas(ax, width, height)
+    drawn.text(
+        _GAP, height - _CELL / 2, setup.name, room=width - 2 * _GAP, size=9, fontweight="bold"
+    )
+    top = height - _CELL - head
+    for at, knob in enumerate(knobs):
+        x = left + (at + 0.5) * _CELL
+        drawn.text(
+            x,
+            top + _GAP / 2,
+            knob,
+            room=head,
+            rotation=90,
+            va="bottom",
+            ha="center",
+            color="black" if reading.carries[knob] else GREY,
+        )
+    for row, play in enumerate(plays):
+        y = top - (row + 0.5) * _CELL
+        drawn.text(left - _GAP, y, play.snapshot.name, room=left - 2 * _GAP, ha="right")
+        for at, knob in enumerate(knobs):
+            state = NONE if not reading.carries[knob] else HELD
+            if knob in play.follows:
+                state = MOVES if knob in play.works else STILL
+            _cell(drawn, left + at * _CELL, y - _CELL / 2, state)
+    x = _GAP
+    for state in (MOVES, HELD, STILL, NONE):
+        _cell(drawn, x, _CELL / 2, state)
+        drawn.text(x + 1.2 * _CELL, _CELL, state, room=1.6, size=7)
+        x += 1.5 * _CELL + length(state, 7) + _GAP
+    return drawn.axes
+
+
+def _room(names: list[str]) -> float:
+    """How long the longest of some names is, as far as it is written out."""
+    return min(max((length(name, 8) for name in names), default=0.0) + 0.05, _LONGEST)
+
+
+def _cell(drawn: Canvas, left: float, low: float, state: str) -> None:
+    from matplotlib.patches import Circle, Rectangle
+
+    drawn.patch(
+        Rectangle((left, low), _CELL, _CELL, facecolor="white", edgecolor=PALE, linewidth=0.8)
+    )
+    x, y = left + _CELL / 2, low + _CELL / 2
+    if state == MOVES:
+        inner = _CELL * 0.7
+        drawn.patch(Rectangle((x - inner / 2, y - inner / 2), inner, inner, facecolor="black"))
+    elif state == STILL:
+        drawn.patch(Circle((x, y), _CELL * 0.27, fill=False, edgecolor="black", linewidth=1.2))
+    elif state == HELD:
+        drawn.line((x - _CELL * 0.22, x + _CELL * 0.22), (y, y), linewidth=1.5, color=GREY)

@@ -1,0 +1,136 @@
+"""The surface: every knob in its place, what it drives, and when the master moves it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+import attrs
+
+from knobpack.pictures.canvas import Canvas, canvas
+from knobpack.pictures.palette import GREY, PALE, look
+from knobpack.reading import Reading, read
+from knobpack.wording import many, travel_text
+from knobpack.words import Knob, Setup
+
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
+
+MOST_LISTED = 8
+"""Destinations that a knob lists, at most; of the others it says how many there are."""
+
+MOST_ABREAST = 8
+"""Knobs side by side, at most: a longer row of the panel goes on below."""
+
+_WIDE, _LINE, _GAP, _EDGE = 1.85, 0.2, 0.12, 0.1
+"""Inches: the width of a knob, the height of a line, between knobs, and inside their edge."""
+
+
+@attrs.frozen
+class _Place:
+    """Where a knob is drawn: its row and column in the picture, from the top left, from 0."""
+
+    knob: Knob
+    row: int
+    column: int
+
+
+def draw_surface(setup: Setup, *, ax: Axes | None = None) -> Axes:
+    """Draw the panel: each knob with its travel, what it drives, and when the master moves it.
+
+    A bar beside each destination shows its voice. The numbers at the foot of a knob are those of
+    the snapshots in which it follows the master; below the panel stand their names.
+
+    Args:
+        setup: any setup; of an allocation, ``allocation.setup("name")``.
+        ax: what to draw on; None: a new figure.
+
+    Returns:
+        The Axes. Nothing is shown or saved.
+
+    Raises:
+        InputError: ``setup`` is no Setup, or ``ax`` no Axes.
+        KnobpackError: matplotlib is not installed.
+    """
+    reading = read(setup, "draw_surface.setup")
+    places = tuple(_places(setup.surface.knobs))
+    columns = max((place.column for place in places), default=0) + 1
+    rows = max((place.row for place in places), default=0) + 1
+    lines = min(max(map(len, reading.carries.values()), default=0), MOST_LISTED + 1)
+    high = 2 * _EDGE + _LINE * (lines + 3)
+    notes = [setup.name, *_snapshots(reading)]
+    width = columns * (_WIDE + _GAP) + _GAP
+    foot = _LINE * len(notes) + 2 * _GAP
+    drawn = canvas(ax, width, foot + rows * (high + _GAP))
+    for place in places:
+        left = _GAP + place.column * (_WIDE + _GAP)
+        top = foot + (rows - place.row) * (high + _GAP) - _GAP
+        _knob(drawn, reading, place.knob, left, top, high)
+    for at, note in enumerate(notes):
+        y = foot - 2 * _GAP - at * _LINE
+        weight = "normal" if at else "bold"
+        drawn.text(_GAP, y, note, room=width - 2 * _GAP, fontweight=weight)
+    return drawn.axes
+
+
+def _places(knobs: tuple[Knob, ...]) -> Iterator[_Place]:
+    """Where the knobs are drawn: as on the panel, but that a long row goes on below."""
+    line = -1
+    before: tuple[int, int] | None = None
+    for knob in knobs:
+        part, column = divmod(knob.column - 1, MOST_ABREAST)
+        if (knob.row, part) != before:
+            line, before = line + 1, (knob.row, part)
+        yield _Place(knob, line, column)
+
+
+def _snapshots(reading: Reading) -> Iterator[str]:
+    for number, play in enumerate(reading.plays, start=1):
+        yield f"{number}  {play.snapshot.name}: {many(len(play.follows), 'knob')} with the master"
+
+
+def _knob(
+    drawn: Canvas, reading: Reading, knob: Knob, left: float, top: float, high: float
+) -> None:
+    from matplotlib.patches import Rectangle
+
+    carried = reading.carries[knob.name]
+    edge = "black" if carried else GREY
+    drawn.patch(
+        Rectangle((left, top - high), _WIDE, high, facecolor="white", edgecolor=edge, linewidth=1)
+    )
+    drawn.patch(
+        Rectangle((left, top - _EDGE - _LINE), _WIDE, _LINE + _EDGE, facecolor=PALE, edgecolor=edge)
+    )
+    x, room = left + _EDGE, _WIDE - 2 * _EDGE
+    y = top - _EDGE - _LINE / 2 + 0.02
+    drawn.text(x, y, knob.name, room=room, size=9, fontweight="bold")
+    y -= _LINE + _EDGE / 2
+    told = travel_text(reading.travels[knob.name], reading.setup.surface.top)
+    drawn.text(x, y, told if carried else "drives nothing", room=room, size=7, color=GREY)
+    voices = {name: at for at, name in enumerate(v.name for v in reading.setup.voices)}
+    for name in carried[:MOST_LISTED]:
+        y -= _LINE
+        fill = look(voices[name.partition("/")[0]])
+        drawn.patch(
+            Rectangle(
+                (x, y - 0.07),
+                0.12,
+                0.14,
+                facecolor=fill.colour,
+                hatch=fill.hatch,
+                linewidth=0.5,
+                edgecolor="black",
+            )
+        )
+        drawn.text(x + 0.18, y, name, room=room - 0.18)
+    if len(carried) > MOST_LISTED:
+        drawn.text(x, y - _LINE, f"and {len(carried) - MOST_LISTED} more", room=room, color=GREY)
+    numbers = [
+        str(number)
+        for number, play in enumerate(reading.plays, start=1)
+        if knob.name in play.follows
+    ]
+    if carried:
+        told = f"master in {' '.join(numbers)}" if numbers else "held in every snapshot"
+        drawn.text(x, top - high + _EDGE + 0.02, told, room=room, size=7, color=GREY)

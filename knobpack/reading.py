@@ -1,0 +1,231 @@
+"""Reading: what a setup says, however faulty it is. All who read a setup share this meaning.
+
+- A route counts if it leads from a knob of the surface to a destination that is there, and it
+  counts once, however often it is given.
+- A knob whose travel is not set has the full one. Beyond the highest position there is nothing: a
+  knob stays at that position instead. So a travel may be set apart and yet go nowhere.
+- Of what a snapshot or group names, what is not there is passed over. Groups that hold one another
+  hold the same.
+- What is not movable is to be held, whatever a snapshot names.
+- A knob follows the master where more of what it carries is to move than to be held, as
+  :func:`knobpack.checker.follows` says. One that carries nothing never follows. What is to be held
+  moves all the same on a knob that follows.
+- Where no snapshot is stored there is one, ``everything``, that moves all voices.
+- A stepped destination receives something new only where its step changes (M2-115-U 5).
+
+What is made of a fault is for each reader to say: the audit tells it, the simulation passes it over
+and remarks on it, a combination leaves it with the host and does not bring it along, and a patch
+sheet sets it as it stands, a route as often as it is given and a travel as it is set.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable
+from functools import cached_property
+
+import attrs
+
+from knobpack.errors import InputError
+from knobpack.positions import step_at
+from knobpack.words import Destination, Route, Setup, Snapshot, Travel
+
+EVERYTHING = "everything"
+"""What the snapshot is called that moves everything; it is there where none is stored."""
+
+
+@attrs.frozen
+class Play:
+    """What the master does in one snapshot.
+
+    Args:
+        snapshot: the snapshot.
+        moved: the full names of the destinations that are to move.
+        follows: the knobs that follow the master, in panel order.
+        works: those of them that move something.
+    """
+
+    snapshot: Snapshot
+    moved: frozenset[str]
+    follows: tuple[str, ...]
+    works: tuple[str, ...]
+
+
+@attrs.frozen(eq=False)
+class Reading:
+    """A setup as it is read; each part is worked out when it is first asked for."""
+
+    setup: Setup
+
+    @cached_property
+    def destinations(self) -> dict[str, Destination]:
+        """Every destination under its full name, voice by voice."""
+        return {
+            voice.full_name(inner): inner
+            for voice in self.setup.voices
+            for inner in voice.destinations
+        }
+
+    @cached_property
+    def routes(self) -> tuple[Route, ...]:
+        """The routes that count, in the order in which they are given."""
+        panel, there = set(self.setup.surface.knob_names), self.destinations
+        counting = (r for r in self.setup.routes if r.knob in panel and r.destination in there)
+        return tuple(dict.fromkeys(counting))
+
+    @cached_property
+    def carries(self) -> dict[str, tuple[str, ...]]:
+        """What each knob of the surface carries, in panel order: full names, as routed."""
+        carried: dict[str, list[str]] = {knob: [] for knob in self.setup.surface.knob_names}
+        for route in self.routes:
+            carried[route.knob].append(route.destination)
+        return {knob: tuple(names) for knob, names in carried.items()}
+
+    @cached_property
+    def knobs_of(self) -> dict[str, tuple[str, ...]]:
+        """The knobs that carry each destination, in panel order; none where it is not reached."""
+        driving: dict[str, list[str]] = {name: [] for name in self.destinations}
+        for knob, names in self.carries.items():
+            for name in names:
+                driving[name].append(knob)
+        return {name: tuple(knobs) for name, knobs in driving.items()}
+
+    @cached_property
+    def travels(self) -> dict[str, Travel]:
+        """The travel of each knob of the surface as it is set, be it beyond the highest position.
+
+        The full one where none is set.
+        """
+        travels = dict.fromkeys(self.setup.surface.knob_names, Travel.full(self.setup.surface.bits))
+        given = {each.knob: each.travel for each in self.setup.travels if each.knob in travels}
+        return travels | given
+
+    @cached_property
+    def goes(self) -> dict[str, Travel]:
+        """The travel that each knob of the surface really goes, within the positions there are."""
+        top = self.setup.surface.top
+        return {
+            knob: Travel(min(travel.start, top), min(travel.end, top))
+            for knob, travel in self.travels.items()
+        }
+
+    @cached_property
+    def drives(self) -> dict[str, tuple[str, ...]]:
+        """Of what each knob carries, what receives anything new over the travel that it goes."""
+        bits = self.setup.surface.bits
+        return {
+            knob: tuple(n for n in names if _stirs(self.goes[knob], self.destinations[n], bits))
+            for knob, names in self.carries.items()
+        }
+
+    @property
+    def assumed(self) -> bool:
+        """Whether no snapshot is stored, and ``everything`` is assumed."""
+        return not self.setup.snapshots
+
+    @cached_property
+    def snapshots(self) -> tuple[Snapshot, ...]:
+        """The snapshots that are stored, or the one that is assumed."""
+        everything = Snapshot(EVERYTHING, tuple(voice.name for voice in self.setup.voices))
+        return self.setup.snapshots or (everything,)
+
+    @cached_property
+    def plays(self) -> tuple[Play, ...]:
+        """What the master does in every snapshot."""
+        return tuple(self.play(snapshot) for snapshot in self.snapshots)
+
+    @cached_property
+    def known(self) -> frozenset[str]:
+        """All that a snapshot or group may name: voices, groups, and destinations in full."""
+        return frozenset((*self.destinations, *self._holds))
+
+    @cached_property
+    def circles(self) -> tuple[tuple[str, ...], ...]:
+        """The groups that hold one another or themselves, circle by circle, in their order."""
+        groups = {group.name: group.members for group in self.setup.groups}
+        inner = [(name, each) for name in groups for each in groups[name] if each in groups]
+        if not inner:
+            return ()
+        import networkx as nx  # only where groups hold groups
+
+        holds = nx.DiGraph(inner)
+        within = {
+            name: number
+            for number, part in enumerate(nx.strongly_connected_components(holds))
+            if len(part) > 1 or any(holds.has_edge(name, name) for name in part)
+            for name in part
+        }
+        found: dict[int, list[str]] = {}
+        for name in groups:
+            if name in within:
+                found.setdefault(within[name], []).append(name)
+        return tuple(tuple(names) for names in found.values())
+
+    @cached_property
+    def _holds(self) -> dict[str, tuple[str, ...]]:
+        """What each voice and group holds, by the names that it is given."""
+        voices = self.setup.voices
+        holds = {each.name: tuple(map(each.full_name, each.destinations)) for each in voices}
+        return holds | {group.name: group.members for group in self.setup.groups}
+
+    def unknown(self, names: Iterable[str]) -> tuple[str, ...]:
+        """Those of some names that stand for nothing that is there."""
+        return tuple(name for name in names if name not in self.known)
+
+    def movable(self, names: Iterable[str]) -> tuple[str, ...]:
+        """Those of some destinations that the master may move."""
+        return tuple(name for name in names if self.destinations[name].movable)
+
+    def fixed(self, names: Iterable[str]) -> tuple[str, ...]:
+        """Those of some destinations that every snapshot holds."""
+        return tuple(name for name in names if not self.destinations[name].movable)
+
+    def named(self, names: Iterable[str]) -> frozenset[str]:
+        """The full names of the destinations that names stand for, by voice, group or alone."""
+        # Groups may hold one another in a circle, or nest deeply: each name is looked at once.
+        seen = set(names)
+        left = list(seen)
+        while left:
+            inside = set(self._holds.get(left.pop(), ())) - seen
+            seen |= inside
+            left += inside
+        return frozenset(seen.intersection(self.destinations))
+
+    def moved(self, snapshot: Snapshot) -> frozenset[str]:
+        """The full names of the destinations that are to move in a snapshot."""
+        return frozenset(self.movable(self.named(snapshot.moves)))
+
+    def play(self, snapshot: Snapshot) -> Play:
+        """What the master does in a snapshot."""
+        moved = self.moved(snapshot)
+        moving = Counter(knob for name in moved for knob in self.knobs_of[name])
+        follows = tuple(k for k, names in self.carries.items() if 2 * moving[k] > len(names))
+        works = tuple(knob for knob in follows if self.drives[knob])
+        return Play(snapshot, moved, follows, works)
+
+
+def read(setup: Setup, where: str = "setup") -> Reading:
+    """Read a setup.
+
+    Raises:
+        InputError: it is no Setup; ``where`` says where it was given.
+    """
+    if not isinstance(setup, Setup):
+        raise InputError(where, setup, "give a Setup")
+    return Reading(setup)
+
+
+def within(travel: Travel, top: int) -> bool:
+    """Whether a travel lies within the positions 0 to ``top``."""
+    return max(travel.start, travel.end) <= top
+
+
+def _stirs(travel: Travel, destination: Destination, bits: int) -> bool:
+    """Whether a destination receives anything new over a travel, as its two ends tell.
+
+    Neither the knob nor the step turns back on the way.
+    """
+    steps = destination.steps
+    if steps is None or steps >= 1 << bits:  # each position is a step of its own
+        return not travel.empty
+    return step_at(travel.start, steps, bits) != step_at(travel.end, steps, bits)

@@ -1,0 +1,62 @@
+"""Remarks: what is faulty in a setup that is simulated, and how it is taken, in sentences.
+
+How it is taken is what :mod:`knobpack.reading` says. What a destination makes of two knobs, the
+instrument decides: each route is simulated alone.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+
+from knobpack.reading import Reading
+from knobpack.words import Route, Snapshot
+from knobpack.words.demand import listed
+
+
+def remarks(reading: Reading, snapshot: Snapshot) -> tuple[str, ...]:
+    """What is faulty in a setup of which a snapshot is simulated."""
+    groups = ((f"Group {group.name!r}", group.members) for group in reading.setup.groups)
+    named = (*groups, (f"Snapshot {snapshot.name!r}", snapshot.moves))
+    return (
+        *_travels(reading),
+        *_routes(reading),
+        *_driven_twice(reading),
+        *(each for whose, names in named for each in _unknown(reading, whose, names)),
+    )
+
+
+def _travels(reading: Reading) -> Iterator[str]:
+    for setting in reading.setup.travels:
+        knob, given = setting.knob, setting.travel
+        if knob not in reading.goes:
+            yield f"The travel of {knob} is passed over: there is no such knob."
+        elif reading.goes[knob] != given:
+            told = f"The travel of {knob}, {given}, is taken as {reading.goes[knob]}"
+            yield f"{told}: positions end at {reading.setup.surface.top}."
+
+
+def _routes(reading: Reading) -> Iterator[str]:
+    before: set[Route] = set()
+    for route in reading.setup.routes:
+        why = ""
+        if route.knob not in reading.carries:
+            why = "there is no such knob"
+        elif route.destination not in reading.destinations:
+            why = "there is no such destination"
+        elif route in before:
+            why = "it is there already"
+        if why:
+            yield f"The route of {route.knob} to {route.destination} is passed over: {why}."
+        before.add(route)
+
+
+def _driven_twice(reading: Reading) -> Iterator[str]:
+    for destination, knobs in reading.knobs_of.items():
+        if len(knobs) > 1:
+            told = f"{destination} is driven by {listed(knobs)}"
+            yield f"{told}: what it makes of them together is not simulated, each is shown alone."
+
+
+def _unknown(reading: Reading, whose: str, names: Iterable[str]) -> Iterator[str]:
+    for name in reading.unknown(names):
+        yield f"{whose} names {name}, which is not there."

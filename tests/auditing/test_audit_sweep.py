@@ -1,0 +1,186 @@
+"""An audit and a sweep of one setup say the same: what works in one moves in the other."""
+
+from __future__ import annotations
+
+import os
+from collections import Counter
+from collections.abc import Iterator
+
+import attrs
+import numpy as np
+import pytest
+from hypothesis import HealthCheck, given, settings
+
+from knobpack import reading
+from knobpack.auditing import causes
+from knobpack.auditing.audit import audit
+from knobpack.auditing.findings import Audit, Finding
+from knobpack.simulation import Sweep, sweep
+from knobpack.words import Destination, KnobTravel, Route, Setup, Snapshot, Travel
+from tests.auditing import faulty
+from tests.oracles.audit_sweep import disagreements, new_from, working
+from tests.simulation import setups
+
+EXAMPLES = int(os.environ.get("KNOBPACK_EXAMPLES", "100"))
+SEEDS = 120
+MANY = settings(max_examples=EXAMPLES, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+
+
+def sweeps(setup: Setup) -> list[Sweep]:
+    """Every snapshot swept, through every position of the master."""
+    names = [each.name for each in setup.snapshots] or ["everything"]
+    return [sweep(setup, name) for name in names]
+
+
+def seeded(count: int) -> Iterator[Setup]:
+    """Setups of three sorts, most of them faulty."""
+    for seed in range(count):
+        yield faulty.seeded_setup(seed)
+        yield setups.seeded_setup(seed)[0]
+        yield tight(seed, (None, 2, 3))
+
+
+def tight(seed: int, steps: tuple[int | None, ...]) -> Setup:
+    """A setup whose travels are short or beyond, whose destinations stepped, and two knobs full.
+
+    Args:
+        seed: of the setup that it is made of.
+        steps: how many steps there may be.
+    """
+    setup, choose = setups.seeded_setup(seed)
+    top = setup.surface.top
+    ends = (0, 1, top // 3, top // 2, top - 1, top, top + 1, top + 9)
+    voices = tuple(
+        attrs.evolve(
+            voice,
+            destinations=tuple(
+                attrs.evolve(inner, steps=choose.pick(steps)) for inner in voice.destinations
+            ),
+        )
+        for voice in setup.voices
+    )
+    travels = tuple(
+        KnobTravel(knob, Travel(choose.pick(ends), choose.pick(ends)))
+        for knob in setup.surface.knob_names
+    )
+    ends_of = [voice.full_name(inner) for voice in voices for inner in voice.destinations]
+    crowded = setup.surface.knob_names[:2]
+    more = tuple(Route(name, choose.pick(crowded)) for name in ends_of if crowded)
+    everything = Snapshot("all", tuple(voice.name for voice in voices))
+    return attrs.evolve(
+        setup,
+        voices=voices,
+        routes=(*setup.routes, *more),
+        travels=travels,
+        snapshots=(*setup.snapshots, everything),
+    )
+
+
+@MANY
+@given(faulty.faulty_setups())
+def test_an_audit_says_what_the_sweeps_show(setup: Setup) -> None:
+    assert disagreements(audit(setup), sweeps(setup)) == []
+
+
+def test_all_that_is_claimed_occurs_and_holds() -> None:
+    seen: Counter[str] = Counter()
+    for setup in seeded(SEEDS):
+        said, shown = audit(setup), sweeps(setup)
+        assert disagreements(said, shown) == []
+        seen["live"] += len(said.live)
+        seen["dead"] += len(said.dead)
+        seen["live in part"] += sum(0 < len(use.driven) < len(use.carries) for use in said.by_knob)
+        seen["assumed"] += said.assumed
+        seen.update(each.cause for each in said.findings)
+        # A knob may move, and nothing that it carries take notice.
+        for each in shown:
+            moving = {k for k, row in zip(each.knobs, each.positions, strict=True) if np.ptp(row)}
+            seen["moves in vain"] += len(moving - set(working(each)))
+    wanted = (
+        *("live", "dead", "live in part", "assumed", "moves in vain", causes.ONE_STEP),
+        *(causes.SILENT, causes.IDENTICAL, causes.UNREACHED, causes.DOUBLED, causes.OUTSIDE),
+    )
+    assert {each: seen[each] for each in wanted if seen[each] < 5} == {}
+
+
+def _without(said: Audit, cause: str) -> Audit:
+    return attrs.evolve(said, findings=tuple(f for f in said.findings if f.cause != cause))
+
+
+def _false_audits(said: Audit) -> Iterator[Audit]:
+    """The audit with one thing in it that is not so."""
+    for cause in (causes.SILENT, causes.IDENTICAL, causes.UNREACHED, causes.DOUBLED):
+        less = _without(said, cause)
+        if less != said and not (said.assumed and cause in (causes.SILENT, causes.IDENTICAL)):
+            yield less
+    if not said.assumed:
+        silent = Finding(causes.SILENT, causes.DEAD, "", snapshots=("Never",))
+        yield attrs.evolve(said, findings=(*said.findings, silent))
+    for place, use in enumerate(said.by_knob):
+        falsified = [
+            attrs.evolve(use, driven=() if use.live else ("Pad/level",)),
+            attrs.evolve(use, follows=use.follows[1:] if use.follows else ("Never",)),
+            attrs.evolve(use, carries=(*use.carries, "Pad/more")),
+        ]
+        for false in falsified:
+            uses = (*said.by_knob[:place], false, *said.by_knob[place + 1 :])
+            yield attrs.evolve(said, by_knob=uses)
+
+
+def _false_sweeps(shown: list[Sweep]) -> Iterator[list[Sweep]]:
+    """The sweeps with all that one knob does in them taken away, or given to it."""
+    for knob in shown[0].knobs:
+        if any(new_from(each)[knob] for each in shown):
+            yield [_stilled(each, knob) for each in shown]
+        elif any(route.knob == knob for route in shown[0].routes):
+            yield [_stirred(shown[0], knob), *shown[1:]]
+
+
+def _stilled(shown: Sweep, knob: str) -> Sweep:
+    received = shown.received.copy()
+    for row, route in zip(received, shown.routes, strict=True):
+        if route.knob == knob:
+            row[:] = row[0]
+    return attrs.evolve(shown, received=received)
+
+
+def _stirred(shown: Sweep, knob: str) -> Sweep:
+    received = shown.received.copy()
+    first = next(row for row, route in enumerate(shown.routes) if route.knob == knob)
+    received[first][-1] = 1 - received[first][0] / 2
+    return attrs.evolve(shown, received=received)
+
+
+def test_a_falsehood_on_either_side_is_caught() -> None:
+    tried: Counter[str] = Counter()
+    for setup in seeded(15):
+        said, shown = audit(setup), sweeps(setup)
+        for false in _false_audits(said):
+            assert disagreements(false, shown)
+            tried["audit"] += 1
+        for other in _false_sweeps(shown):
+            assert disagreements(said, other)
+            tried["sweep"] += 1
+    assert min(tried["audit"], tried["sweep"]) > 20
+
+
+def _any_travel(travel: Travel, destination: Destination, bits: int) -> bool:
+    """What an audit would go by if it took no account of steps."""
+    del destination, bits
+    return not travel.empty
+
+
+def test_an_audit_that_overlooks_steps_is_caught(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(reading, "_stirs", _any_travel)
+    found = [tight(seed, (None, 2, 3)) for seed in range(SEEDS)]
+    assert sum(bool(disagreements(audit(setup), sweeps(setup))) for setup in found) > 5
+
+
+def test_an_audit_that_overlooks_the_highest_position_is_caught(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    found = [tight(seed, (None,)) for seed in range(SEEDS)]
+    shown = [sweeps(setup) for setup in found]
+    monkeypatch.setattr(reading.Reading, "goes", property(lambda self: self.travels))
+    said = [audit(setup) for setup in found]
+    assert sum(map(bool, map(disagreements, said, shown))) > 5
