@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING
 
 import attrs
 
 from knobpack.graph import layout_graph
 from knobpack.prices import Prices
+from knobpack.telling import Sentences, Table, Told, counted
+from knobpack.wording import PRIORITIES, TIER_WORDS, many, travel_text
 from knobpack.words import KnobTravel, Layout, Request, Route, Setup, Voice, VoiceLayer
 
 if TYPE_CHECKING:
@@ -86,7 +89,7 @@ class Frontiers:
 
 
 @attrs.frozen
-class Allocation:
+class Allocation(Told):
     """A layout, checked, with what it costs and how far that is proven best.
 
     Args:
@@ -105,11 +108,11 @@ class Allocation:
     """
 
     request: Request = attrs.field(repr=False)
-    routes: tuple[Route, ...]
-    travels: tuple[KnobTravel, ...]
-    following: tuple[Following, ...]
+    routes: tuple[Route, ...] = attrs.field(repr=counted)
+    travels: tuple[KnobTravel, ...] = attrs.field(repr=counted)
+    following: tuple[Following, ...] = attrs.field(repr=counted)
     unplaced: tuple[str, ...]
-    layers: tuple[NewLayer, ...]
+    layers: tuple[NewLayer, ...] = attrs.field(repr=counted)
     tiers: tuple[Tier, ...]
     prices: Prices = attrs.field(repr=False)
     stopped: str | None = None
@@ -155,4 +158,64 @@ class Allocation:
         request = self.request
         return Setup(
             name, request.surface, voices, request.groups, self.routes, self.travels, request.played
+        )
+
+    @property
+    def sentences(self) -> tuple[str, ...]:
+        """How good it is, then knob by knob, snapshot by snapshot, and what is left out."""
+        return tuple(self._told())
+
+    def _told(self) -> Iterator[str]:
+        yield self._verdict
+        for knob, travel, driven, _ in self._knobs():
+            yield f"{knob}, {travel}: drives {driven}."
+        for each in self.following:
+            yield f"'{each.snapshot}' moves {', '.join(each.knobs) or 'nothing'}."
+        for place in self.layers:
+            yield f"{place.voice} is on layer {place.new}."
+        yield from self._left_out
+
+    @property
+    def _verdict(self) -> str:
+        used = len({route.knob for route in self.routes})
+        placed, every = len(self.routes), len(self.routes) + len(self.unplaced)
+        good = "proven best" if self.proven else "not proven best"
+        stopped = f", stopped by {self.stopped}" if self.stopped else ""
+        return f"{placed} of {many(every, 'destination')} on {many(used, 'knob')}, {good}{stopped}."
+
+    @property
+    def _left_out(self) -> Iterator[str]:
+        for name in self.unplaced:
+            rank = PRIORITIES[self.request.destinations[name].priority - 1]
+            yield f"{name} ({rank}) is left out."
+
+    def _knobs(self) -> Iterator[tuple[str, str, str, str]]:
+        """Each knob in use: its travel, what it drives, and when it follows the master."""
+        top = self.request.surface.top
+        for setting in self.travels:
+            driven = ", ".join(self.on(setting.knob))
+            moved = (each.snapshot for each in self.following if setting.knob in each.knobs)
+            yield setting.knob, travel_text(setting.travel, top), driven, ", ".join(moved)
+
+    @property
+    def _parts(self) -> Sequence[Sentences | Table]:
+        tiers = (
+            (
+                TIER_WORDS[each.name],
+                f"{each.value:,}",
+                "proven least" if each.proven else f"at least {each.bound:,}",
+            )
+            for each in self.tiers
+        )
+        layers = (
+            (p.voice, p.source or "", "" if p.old is None else str(p.old), str(p.new))
+            for p in self.layers
+        )
+        return (
+            Sentences((self._verdict, *self._left_out)),
+            Table(
+                "Knobs", ("knob", "travel", "drives", "follows the master in"), tuple(self._knobs())
+            ),
+            Table("Points, fewer are better", ("tier", "points", "proof"), tuple(tiers)),
+            Table("Layers", ("voice", "from", "old", "new"), tuple(layers)),
         )

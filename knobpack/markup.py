@@ -17,6 +17,7 @@ _STYLE = """<style>
   border: 1px solid currentColor; padding: .25em .6em; text-align: left; vertical-align: top;
   background: none; color: inherit; white-space: pre-wrap;
 }
+.knobpack thead th { white-space: nowrap; }
 .knobpack ul { margin: .2em 0; padding-left: 1.4em; }
 .knobpack li { white-space: pre-wrap; }
 </style>"""

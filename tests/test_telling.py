@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import io
 from html.parser import HTMLParser
 
 import attrs
@@ -9,8 +10,11 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from knobpack import KnobTravel, Route, Setup, Snapshot, Surface, Travel, Voice, allocate_request
 from knobpack.markup import figure, listing, table
+from knobpack.present.demo import demo_request
 from knobpack.telling import Told
+from knobpack.words import Destination
 
 VOID = {"br", "hr", "img", "input", "link", "meta"}
 
@@ -54,6 +58,7 @@ class LoudAnswer(Told):
         return self.told
 
 
+MARKED = "<b>Set & so [b]"
 NASTY = "<script>alert('x')</script> & \"quoted\" </li></ul>"
 
 
@@ -91,3 +96,64 @@ def test_a_table_names_its_rows_and_columns() -> None:
     assert html.count('<th scope="col">') == 2
     assert html.count('<th scope="row">') == 1
     assert "<caption>Routes</caption>" in html
+
+
+def cells(reader: Reader) -> set[str]:
+    return {text for text in reader.texts if text.strip()}
+
+
+def printed(answer: object) -> str:
+    """What rich prints of it, without colours."""
+    rich = pytest.importorskip("rich.console")
+    out = io.StringIO()
+    rich.Console(file=out, width=400, color_system=None).print(answer)
+    return out.getvalue()
+
+
+def test_an_allocation_shows_its_knobs_tiers_and_layers() -> None:
+    found = allocate_request(demo_request())
+    shown = cells(read(found._repr_html_()))
+    for setting in found.travels:
+        assert setting.knob in shown
+        assert ", ".join(found.on(setting.knob)) in shown
+        assert any(each.startswith(f"{setting.knob}, {setting.travel}") for each in found.sentences)
+    for tier in found.tiers:
+        assert f"{tier.value:,}" in shown
+    for place in found.layers:
+        assert {place.voice, str(place.new)} <= shown
+    assert found.sentences[0] == "23 of 23 destinations on 8 knobs, proven best."
+    assert "6,735" in printed(found)
+    assert len(repr(found)) < 500
+
+
+def test_what_is_left_out_and_not_proven_is_said() -> None:
+    found = allocate_request(demo_request())
+    cut = attrs.evolve(
+        found,
+        unplaced=("Glass pad/cutoff",),
+        tiers=(attrs.evolve(found.tiers[0], value=9, bound=1, proven=False), *found.tiers[1:]),
+        stopped="time limit",
+    )
+    assert "not proven best, stopped by time limit" in str(cut)
+    assert "Glass pad/cutoff (essential) is left out." in cut.sentences
+    assert {"at least 1", "9"} <= cells(read(cut._repr_html_()))
+
+
+def test_a_setup_shows_all_that_stands_in_it_however_faulty() -> None:
+    setup = Setup(
+        MARKED,
+        Surface.row(2),
+        (Voice("Pad [b]", (Destination("cutoff"),), layer=3, source="Old <i>set"),),
+        routes=(Route("Pad [b]/cutoff", "K2"), Route("Gone/level", "K9")),
+        travels=(KnobTravel("K2", Travel(5, 500)),),
+        snapshots=(Snapshot("All", ("Pad [b]",)),),
+    )
+    plain = str(setup)
+    assert "K9, no travel set: drives Gone/level." in plain
+    assert "K2, 5 to 500: drives Pad [b]/cutoff." in plain
+    assert "K1, no travel set: drives nothing." in plain
+    shown = read(setup._repr_html_())
+    assert {"Gone/level", "5 to 500", "Old <i>set", "All", "3"} <= cells(shown)
+    assert not {"i", "b"} & set(shown.tags)
+    assert "Pad [b]" in printed(setup)
+    assert MARKED in printed(setup)

@@ -6,6 +6,7 @@ import attrs
 
 from knobpack.auditing import causes
 from knobpack.auditing.told import fact
+from knobpack.telling import Told, counted
 from knobpack.wording import many
 from knobpack.words import Travel
 from knobpack.words.demand import listed
@@ -89,7 +90,7 @@ class KnobUse:
 
 
 @attrs.frozen
-class Audit:
+class Audit(Told):
     """What a setup does, and what is amiss in it.
 
     Args:
@@ -101,8 +102,8 @@ class Audit:
     """
 
     setup: str
-    findings: tuple[Finding, ...]
-    by_knob: tuple[KnobUse, ...]
+    findings: tuple[Finding, ...] = attrs.field(repr=counted)
+    by_knob: tuple[KnobUse, ...] = attrs.field(repr=counted)
     assumed: bool
 
     @property
@@ -144,9 +145,6 @@ class Audit:
                     "what is to stay free."
                 )
         return tuple(told)
-
-    def __str__(self) -> str:
-        return "\n".join(self.sentences)
 
     def _verdict(self) -> str:
         knobs = f"{len(self.live)} of {many(len(self.by_knob), 'knob')}"

@@ -6,6 +6,7 @@ import attrs
 
 from knobpack.allocation import Allocation
 from knobpack.errors import InputError
+from knobpack.telling import Told, counted
 from knobpack.wording import many, travel_text
 from knobpack.words import Request, Setup, Travel, fields
 
@@ -129,7 +130,7 @@ class Left:
 
 
 @attrs.frozen
-class Combination:
+class Combination(Told):
     """Setups combined: the result, and where everything went.
 
     Args:
@@ -147,9 +148,9 @@ class Combination:
     request: Request = attrs.field(repr=False)
     allocation: Allocation
     setup: Setup = attrs.field(repr=False)
-    carried: tuple[Carried, ...]
-    brought: tuple[Brought, ...]
-    left: tuple[Left, ...]
+    carried: tuple[Carried, ...] = attrs.field(repr=counted)
+    brought: tuple[Brought, ...] = attrs.field(repr=counted)
+    left: tuple[Left, ...] = attrs.field(repr=counted)
 
     @property
     def sentences(self) -> tuple[str, ...]:
@@ -162,9 +163,6 @@ class Combination:
         found += [f"{each}." for each in self.brought]
         found += [f"Left: {each}." for each in self.left]
         return tuple(found)
-
-    def __str__(self) -> str:
-        return "\n".join(self.sentences)
 
     def _line(self, each: Carried) -> str:
         old = "no layer" if each.old_layer is None else f"layer {each.old_layer}"

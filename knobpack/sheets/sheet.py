@@ -10,11 +10,12 @@ from knobpack.sheets.markdown import markdown_of
 from knobpack.sheets.page import page_of
 from knobpack.sheets.steps import Step
 from knobpack.sheets.text import text_of
+from knobpack.telling import Told, counted
 from knobpack.words import Setup
 
 
 @attrs.frozen
-class PatchSheet:
+class PatchSheet(Told):
     """The written record that a setup is programmed from.
 
     Args:
@@ -25,7 +26,7 @@ class PatchSheet:
 
     before: Setup = attrs.field(repr=False)
     after: Setup = attrs.field(repr=False)
-    steps: tuple[Step, ...]
+    steps: tuple[Step, ...] = attrs.field(repr=counted)
 
     @property
     def sentences(self) -> tuple[str, ...]:

@@ -15,6 +15,7 @@ from itertools import pairwise
 import attrs
 
 from knobpack.errors import InputError
+from knobpack.telling import Told
 from knobpack.words import fields
 from knobpack.words.travel import HIGHEST_POSITION
 
@@ -25,7 +26,7 @@ BEHAVIOURS = (ABSOLUTE, PICK_UP)
 
 
 @attrs.frozen
-class Turned:
+class Turned(Told):
     """What came of turning a knob by hand.
 
     Args:
@@ -54,9 +55,6 @@ class Turned:
         if self.jump == 0:
             return (f"{told}; nothing jumps.",)
         return (f"{told}; the position in force jumps by {self.jump}.",)
-
-    def __str__(self) -> str:
-        return "\n".join(self.sentences)
 
 
 def turned(current: int, physical_path: Iterable[int], behaviour: str) -> Turned:

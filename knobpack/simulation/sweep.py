@@ -18,6 +18,7 @@ from knobpack.simulation.response import (
     positions_at,
     receivers,
 )
+from knobpack.telling import Told
 from knobpack.wording import CAUTION, level_like, many, travel_text
 from knobpack.words import Route, Setup, Travel, fields
 from knobpack.words.demand import listed
@@ -51,7 +52,7 @@ _SAME: Any = attrs.cmp_using(eq=_same)
 
 
 @attrs.frozen
-class Sweep:
+class Sweep(Told):
     """What every knob and destination does while the master moves. All arrays are read-only.
 
     Args:
@@ -91,9 +92,6 @@ class Sweep:
         """Built anew when unpickled: numpy forgets that an array is read-only."""
         inner = tuple(getattr(self, field.name) for field in attrs.fields(type(self)))
         return type(self), inner
-
-    def __str__(self) -> str:
-        return "\n".join(self.sentences)
 
     @property
     def moved(self) -> tuple[str, ...]:

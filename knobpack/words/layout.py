@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 
 import attrs
 
+from knobpack.telling import Sentences, Table, Told
 from knobpack.words import fields
 from knobpack.words.snapshot import Snapshot
 from knobpack.words.surface import Surface
@@ -72,7 +73,7 @@ class Layout:
 
 
 @attrs.frozen
-class Setup:
+class Setup(Told):
     """Surface, voices, groups, routes, travels and snapshots together, as found or as made.
 
     A setup may be faulty: a route may lead to a voice that is not there. What it names is
@@ -106,3 +107,48 @@ class Setup:
         """
         placed = (VoiceLayer(v.name, v.layer) for v in self.voices if v.layer is not None)
         return Layout(self.routes, self.travels, tuple(placed))
+
+    @property
+    def sentences(self) -> tuple[str, ...]:
+        """How much it holds, then knob by knob and snapshot by snapshot, as it stands."""
+        return tuple(self._told())
+
+    def _told(self) -> Iterator[str]:
+        surface = self.surface
+        yield (
+            f"Setup '{self.name}': {len(surface.knobs)} knobs at {surface.bits} bits, "
+            f"{len(self.voices)} voices, {len(self.routes)} routes, "
+            f"{len(self.snapshots)} snapshots."
+        )
+        for knob, travel, driven in self._knobs():
+            yield f"{knob}, {travel}: drives {driven or 'nothing'}."
+        for snapshot in self.snapshots:
+            yield f"Snapshot '{snapshot.name}' moves {', '.join(snapshot.moves) or 'nothing'}."
+
+    def _knobs(self) -> Iterator[tuple[str, str, str]]:
+        """Each knob of the surface or of a route, its travel, and what is routed to it."""
+        travels = {setting.knob: str(setting.travel) for setting in self.travels}
+        driven: dict[str, list[str]] = {name: [] for name in self.surface.knob_names}
+        for route in self.routes:
+            driven.setdefault(route.knob, []).append(route.destination)
+        for knob, names in driven.items():
+            yield knob, travels.get(knob, "no travel set"), ", ".join(names)
+
+    @property
+    def _parts(self) -> Sequence[Sentences | Table]:
+        voices = (
+            (
+                v.name,
+                "" if v.layer is None else str(v.layer),
+                v.source or "",
+                ", ".join(inner.name for inner in v.destinations),
+            )
+            for v in self.voices
+        )
+        moves = ((each.name, ", ".join(each.moves)) for each in self.snapshots)
+        return (
+            Sentences(self.sentences[:1]),
+            Table("Knobs", ("knob", "travel", "drives"), tuple(self._knobs())),
+            Table("Voices", ("voice", "layer", "from", "destinations"), tuple(voices)),
+            Table("Snapshots", ("snapshot", "moves"), tuple(moves)),
+        )
