@@ -12,6 +12,7 @@ _OFFERED = {
     "allocation": "Allocation Following NewLayer Tier",
     "auditing.audit": "audit",
     "auditing.findings": "Audit Finding KnobUse",
+    "audition": "SweepFile sweep_file sweep_files",
     "checker": "Breach Check check",
     "clash.every": "EveryClash every_clash",
     "clash.find": "Clash ImpossibleDemands WayOut",

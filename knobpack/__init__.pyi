@@ -11,6 +11,9 @@ from knobpack.auditing.audit import audit as audit
 from knobpack.auditing.findings import Audit as Audit
 from knobpack.auditing.findings import Finding as Finding
 from knobpack.auditing.findings import KnobUse as KnobUse
+from knobpack.audition import SweepFile as SweepFile
+from knobpack.audition import sweep_file as sweep_file
+from knobpack.audition import sweep_files as sweep_files
 from knobpack.checker import Breach as Breach
 from knobpack.checker import Check as Check
 from knobpack.checker import check as check

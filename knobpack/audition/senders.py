@@ -1,0 +1,157 @@
+"""Senders: which controller numbers a knob, or the master, is sent on.
+
+Numbers as of MIDI 1.0 (Table III and page 11): 0 to 31 are the coarse halves of 14-bit controllers,
+32 to 63 their fine halves, in the same order, 64 and above are of one byte. A number that means
+something else than a position is refused: bank select (0, 32), data entry (6, 38), data increment
+and decrement (96, 97), parameter numbers (98 to 101) and channel modes (120 to 127). All of them
+but 96 and 97 are illegal as controllers in SoundFont 2.04, 8.2.1, too.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+
+import attrs
+
+from knobpack.errors import InputError
+from knobpack.words import fields
+
+Numbers = int | tuple[int, int]
+"""One controller number for 7 bits, or two for 14: the coarse half, then the fine."""
+
+REFUSED = frozenset({0, 6, 32, 38, *range(96, 102), *range(120, 128)})
+"""Controller numbers that no knob is sent on."""
+
+MASTER = ""
+"""Who sends if no knob does: the master. No knob is called so."""
+
+_COARSE = range(32)
+_RIGHT = (
+    "give a controller number from 1 to 119 but 6, 32, 38 and 96 to 101, or for 14 bits two, the "
+    "first from 1 to 31, the second higher by 32"
+)
+
+
+@attrs.frozen
+class Sender:
+    """What sends positions on one or two controller numbers.
+
+    Args:
+        who: the name of a knob; ``MASTER``: the master.
+        number: its controller number; of 14 bits, that of the coarse half (MSB).
+        fine: the controller number of the fine half (LSB); None: 7 bits are sent.
+    """
+
+    who: str
+    number: int
+    fine: int | None = None
+
+    @property
+    def bits(self) -> int:
+        """How many bits of a position are sent: 7 or 14."""
+        return 7 if self.fine is None else 14
+
+    def messages(self, value: int, before: int | None) -> list[tuple[int, int]]:
+        """The controller numbers and values that tell a receiver where it stands now.
+
+        MIDI 1.0, Table II, note 4: the coarse half goes first, then the fine half, which goes
+        alone where nothing else changed. Receivers should take the fine half for zero when they
+        get a coarse one, but not all do: it is sent even where it is zero.
+
+        Args:
+            value: 0 to 2**bits - 1.
+            before: what was sent before; None: nothing yet.
+        """
+        if value == before:
+            return []
+        if self.fine is None:
+            return [(self.number, value)]
+        low = (self.fine, value & 0x7F)
+        if before is not None and before >> 7 == value >> 7:
+            return [low]
+        return [(self.number, value >> 7), low]
+
+    def most_messages(self, start: int, end: int) -> int:
+        """How many messages it takes at most to go on, on the way between two values."""
+        if start == end:
+            return 0
+        return 1 if self.fine is None or start >> 7 == end >> 7 else 2
+
+    def __str__(self) -> str:
+        if self.fine is None:
+            return f"controller {self.number}"
+        return f"controllers {self.number} and {self.fine}"
+
+
+def senders(
+    call: str, knobs: tuple[str, ...], numbers: object, master_number: object
+) -> tuple[Sender | None, tuple[Sender, ...]]:
+    """The sender of the master, if it has a number, and those of the knobs that have one.
+
+    Args:
+        call: the name of the function that was given the rest, for errors.
+        knobs: the knobs of the surface, in panel order, as the answer is.
+        numbers: a controller number or two for each name of a knob.
+        master_number: the same for the master; None: it is not sent.
+
+    Raises:
+        InputError: a knob is not there, a number is none that can be used, or two knobs would be
+            heard on one.
+    """
+    if not isinstance(numbers, Mapping):
+        raise InputError(f"{call}(numbers)", numbers, "give numbers for each name of a knob")
+    panel = frozenset(knobs)
+    for knob in numbers:
+        if knob not in panel:
+            raise InputError(f"{call}(numbers)", knob, "name a knob of the surface")
+    places = {knob: f"{call}(numbers)[{knob!r}]" for knob in knobs if knob in numbers}
+    found = {place: _sender(place, knob, numbers[knob]) for knob, place in places.items()}
+    master = None
+    if master_number is not None:
+        place = f"{call}(master_number)"
+        master = found[place] = _sender(place, MASTER, master_number)
+    _check_distinct(found)
+    return master, tuple(each for each in found.values() if each.who != MASTER)
+
+
+def _sender(where: str, who: str, given: object) -> Sender:
+    pair = fields.as_tuple(given)
+    both = pair if isinstance(pair, tuple) else (pair,)
+    if not all(_usable(each) for each in both):
+        raise InputError(where, given, _RIGHT)
+    match both:
+        case (number,):
+            return Sender(who, number)
+        case (number, fine) if number in _COARSE and fine == number + len(_COARSE):
+            return Sender(who, number, fine)
+    raise InputError(where, given, _RIGHT)
+
+
+def _usable(number: object) -> bool:
+    whole = isinstance(number, int) and not isinstance(number, bool)
+    return whole and number in range(120) and number not in REFUSED
+
+
+def _check_distinct(found: Mapping[str, Sender]) -> None:
+    """Refuse two that a receiver cannot tell apart."""
+    taken: dict[int, str] = {}
+    for where, sender in found.items():
+        for number in _heard(sender):
+            if number in taken:
+                called = f"the same as {taken[number]}"
+                raise InputError(where, number, f"give each its own numbers: this one is {called}")
+            taken[number] = where
+    for where, sender in found.items():
+        coarse = sender.number - len(_COARSE)
+        if coarse in taken and coarse in _COARSE:
+            right = (
+                f"{coarse}, of {taken[coarse]}, sets it to zero, as the fine half of its own: "
+                "give another number"
+            )
+            raise InputError(where, sender.number, right)
+
+
+def _heard(sender: Sender) -> Iterator[int]:
+    yield sender.number
+    if sender.fine is not None:
+        yield sender.fine

@@ -1,0 +1,232 @@
+"""sweep_file(): one snapshot, the master swept, as a Standard MIDI File."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Mapping
+from pathlib import Path as FilePath
+
+import attrs
+
+from knobpack.audition.file_name import file_name
+from knobpack.audition.senders import Numbers, Sender, senders
+from knobpack.audition.timeline import LONGEST, SHORTEST, Path, Timing, events, timing
+from knobpack.audition.told import sentences_of
+from knobpack.audition.written import written
+from knobpack.errors import InputError
+from knobpack.positions.scaling import scaled, scaled_array
+from knobpack.reading import Reading, read
+from knobpack.simulation.given import placed, snapshot_named
+from knobpack.simulation.response import nearest_array, positions_at
+from knobpack.telling import Told
+from knobpack.words import Setup, Snapshot, Travel, fields
+
+
+@attrs.frozen
+class SweepFile(Told):
+    """A Standard MIDI File that sweeps the master through one snapshot and back.
+
+    Args:
+        setup: the name of the setup.
+        snapshot: the name of the snapshot.
+        file_name: what the file is called where it is saved to a folder; no two snapshots of a
+            setup have the same.
+        timing: when the master stands where.
+        data: the file.
+        sentences: what it does, what it leaves out, and a caution where it can be loud.
+    """
+
+    setup: str
+    snapshot: str
+    file_name: str
+    timing: Timing = attrs.field(repr=False)
+    data: bytes = attrs.field(repr=False)
+    sentences: tuple[str, ...] = attrs.field(repr=False)
+
+    @property
+    def moments(self) -> tuple[tuple[int, int], ...]:
+        """Every position of the master: when, in milliseconds from the start, and where.
+
+        All that a position asks for is sent at that moment. So from then until the next, every
+        knob stands where :func:`knobpack.sweep` puts it for that position of the master.
+        """
+        return tuple(self.timing.moments)
+
+    def save(self, path: str | os.PathLike[str]) -> FilePath:
+        """Write it to a file, whole or not at all: what the file held survives any failure.
+
+        Args:
+            path: the file, in a folder that is there; or a folder, to save it there under its
+                ``file_name``.
+
+        Returns:
+            The path of the file.
+
+        Raises:
+            InputError: the file cannot be written; the field is its path, the value the reason.
+        """
+        from knobpack.files.store import _write
+
+        try:
+            place = FilePath(path)
+            target = place / self.file_name if place.is_dir() else place
+        except (TypeError, ValueError) as error:
+            raise InputError("SweepFile.save(path)", path, "give a path") from error
+        _write(target, self.data)
+        return target
+
+
+@attrs.frozen
+class _Asked:
+    """What was asked, looked up: the same for every snapshot."""
+
+    reading: Reading
+    master: Sender | None
+    knobs: tuple[Sender, ...]
+    standing: Mapping[str, int]
+    channel: int
+    half: int
+    note: int | None
+
+
+def sweep_file(
+    setup: Setup,
+    snapshot: str,
+    numbers: Mapping[str, Numbers],
+    *,
+    channel: int = 1,
+    master_number: Numbers | None = None,
+    seconds: float = 8.0,
+    note: int | None = None,
+    start: Mapping[str, int] | None = None,
+) -> SweepFile:
+    """Write a file that sweeps the master from bottom to top and back, with all that follows it.
+
+    It is of format 0. At its start every knob that has a number is set to where it stands, those
+    that are held first; the master moves a second later. Every knob that follows sends its
+    position whenever it is a new one. Positions are those of :func:`knobpack.sweep`, scaled once
+    from the resolution of the surface to 7 or 14 bits (M2-115-U 1.0.2, section 3; down: shifted).
+
+    A line of MIDI 1.0 carries 1,042 messages a second. Where all positions of the master would
+    ask for more than 1,000, it stands at fewer, spread evenly, and ``sentences`` says so.
+
+    Args:
+        setup: what is programmed. Its faults are taken as a sweep takes them.
+        snapshot: the name of the snapshot; where none is stored, there is ``everything``.
+        numbers: for each name of a knob a controller number, for 7 bits, or two, for 14: the
+            coarse half (MSB) and the fine one (LSB), higher by 32. A knob without one is not sent.
+        channel: 1 to 16.
+        master_number: the same for the master; None: it is not sent.
+        seconds: how long the sweep takes, 1 to 600, to the nearest of 2 ms.
+        note: the number of a note that is held, on the same channel, so that something can be
+            heard: 0 to 127 (60 is middle C), with a velocity of 64; None: no note is sent.
+        start: where a knob stands that is held; at the start of its travel if it is not given.
+
+    Raises:
+        InputError: an argument is of another type or out of range, names what the setup does not
+            have, or two knobs would be heard on one number.
+        KnobpackError: mido is not installed.
+    """
+    asked = _asked("sweep_file", setup, numbers, master_number, channel, seconds, note, start)
+    wanted = snapshot_named("sweep_file(snapshot)", asked.reading, snapshot)
+    return _file(asked, wanted)
+
+
+def sweep_files(
+    setup: Setup,
+    numbers: Mapping[str, Numbers],
+    *,
+    channel: int = 1,
+    master_number: Numbers | None = None,
+    seconds: float = 8.0,
+    note: int | None = None,
+    start: Mapping[str, int] | None = None,
+) -> tuple[SweepFile, ...]:
+    """The files of all snapshots, in their order, each as :func:`sweep_file` makes it.
+
+    Raises:
+        InputError: as of :func:`sweep_file`.
+        KnobpackError: mido is not installed.
+    """
+    asked = _asked("sweep_files", setup, numbers, master_number, channel, seconds, note, start)
+    return tuple(_file(asked, snapshot) for snapshot in asked.reading.snapshots)
+
+
+def _asked(
+    call: str,
+    setup: Setup,
+    numbers: Mapping[str, Numbers],
+    master_number: Numbers | None,
+    channel: int,
+    seconds: float,
+    note: int | None,
+    start: Mapping[str, int] | None,
+) -> _Asked:
+    reading = read(setup, f"{call}(setup)")
+    master, knobs = senders(call, tuple(reading.goes), numbers, master_number)
+    fields.check_whole(f"{call}(channel)", channel, 1, 16)
+    number = isinstance(seconds, int | float) and not isinstance(seconds, bool)
+    if not number or not SHORTEST <= seconds <= LONGEST:
+        right = f"give a number of seconds from {SHORTEST} to {LONGEST}"
+        raise InputError(f"{call}(seconds)", seconds, right)
+    if note is not None:
+        fields.check_whole(f"{call}(note)", note, 0, 127)
+    standing = placed(f"{call}(start)", reading, start)
+    return _Asked(reading, master, knobs, standing, channel, round(seconds * 500), note)
+
+
+def _file(asked: _Asked, snapshot: Snapshot) -> SweepFile:
+    reading, setup = asked.reading, asked.reading.setup
+    play = reading.play(snapshot)
+    bits, top = setup.surface.bits, setup.surface.top
+    ways = _ways(asked, frozenset(play.follows), top)
+    times = timing(top, asked.half, sum(_burst(*way, bits) for way in ways))
+    paths = [_path(*way, bits, times) for way in ways]
+    place = 1 + reading.snapshots.index(snapshot)
+    return SweepFile(
+        setup=setup.name,
+        snapshot=snapshot.name,
+        file_name=file_name(place, len(reading.snapshots), snapshot.name),
+        timing=times,
+        data=written(
+            f"{setup.name}: {snapshot.name}",
+            events(times, paths),
+            times.end,
+            channel=asked.channel,
+            note=asked.note,
+        ),
+        sentences=tuple(sentences_of(reading, play, paths, times, asked.note)),
+    )
+
+
+def _ways(asked: _Asked, follows: frozenset[str], top: int) -> list[tuple[Sender, Travel]]:
+    """Over what all senders go, in the order in which they send; what is held stays."""
+    goes, standing = asked.reading.goes, asked.standing
+    moving = [(each, goes[each.who]) for each in asked.knobs if each.who in follows]
+    held = [
+        (each, Travel(standing[each.who], standing[each.who]))
+        for each in asked.knobs
+        if each.who not in follows
+    ]
+    master = [(asked.master, Travel(0, top))] if asked.master is not None else []
+    return [*held, *master, *moving]
+
+
+def _burst(sender: Sender, way: Travel, bits: int) -> int:
+    """How many messages a position of the master asks of a sender, at most."""
+    ends = (scaled(end, bits, sender.bits) for end in (way.start, way.end))
+    return sender.most_messages(*ends)
+
+
+def _path(sender: Sender, way: Travel, bits: int, times: Timing) -> Path:
+    """What a sender sends on the way up, the master standing at so many points."""
+    import numpy as np
+
+    if way.empty:
+        return Path(sender, (scaled(way.start, bits, sender.bits),))
+    points = np.arange(times.points, dtype=np.uint64)
+    master = nearest_array(points, times.top, times.points - 1)
+    values: list[int] = scaled_array(
+        positions_at(way, master, times.top), bits, sender.bits
+    ).tolist()
+    return Path(sender, values)

@@ -1,0 +1,113 @@
+"""Timeline: what is sent when, in whole milliseconds.
+
+A line of MIDI 1.0 carries 31,250 bits a second, ten to a byte: 1,042 messages of three bytes.
+Here one message is given a whole millisecond, so any line keeps up: the positions of the master
+follow one another so far apart that what one of them asks for is sent before the next.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+import attrs
+
+from knobpack.audition.senders import Sender
+from knobpack.simulation.response import nearest
+
+SHORTEST, LONGEST = 1, 600
+"""Seconds that a sweep may take. In half a second every controller number can send twice."""
+
+LEAD = 1000
+"""Milliseconds from the first message to the start of the sweep."""
+
+NOTE_AT = 500
+"""When the note starts that is held, in milliseconds: all knobs stand in their places."""
+
+TAIL = 500
+"""Milliseconds from the end of the sweep to the end of the file."""
+
+Event = tuple[int, int, int]
+"""When, in milliseconds; a controller number; a value from 0 to 127."""
+
+
+@attrs.frozen
+class Timing:
+    """When the master stands where, from bottom to top and back.
+
+    Args:
+        top: the highest position of the master.
+        half: milliseconds from bottom to top, and again from top to bottom.
+        points: at how many positions it stands on the way up, bottom and top included, spread
+            evenly; on the way down it stands at the same.
+    """
+
+    top: int
+    half: int
+    points: int
+
+    @property
+    def end(self) -> int:
+        """When the file ends, in milliseconds."""
+        return LEAD + 2 * self.half + TAIL
+
+    def time(self, step: int) -> int:
+        """When a step is taken: 0 is the bottom, ``points`` - 1 the top, then down again."""
+        last = self.points - 1
+        way = nearest(min(step, 2 * last - step), self.half, last)
+        return LEAD + (way if step <= last else 2 * self.half - way)
+
+    @property
+    def moments(self) -> Iterator[tuple[int, int]]:
+        """Every step: when, in milliseconds, and the position of the master."""
+        last = self.points - 1
+        for step in range(2 * last + 1):
+            yield self.time(step), nearest(min(step, 2 * last - step), self.top, last)
+
+
+@attrs.frozen
+class Path:
+    """What a sender sends as the master goes up.
+
+    Args:
+        sender: who sends.
+        values: what it sends at each point; or one value, for all of them.
+    """
+
+    sender: Sender
+    values: Sequence[int]
+
+    @property
+    def moving(self) -> bool:
+        """Whether what it sends ever changes."""
+        return self.values[0] != self.values[-1]  # it never turns back on the way
+
+
+def timing(top: int, half: int, burst: int) -> Timing:
+    """The finest timing in which every position of the master has the time it takes to send.
+
+    Args:
+        top: the highest position of the master.
+        half: milliseconds from bottom to top, ``burst`` or more.
+        burst: how many messages a position of the master asks for, at most.
+    """
+    return Timing(top, half, min(top + 1, half // max(1, burst) + 1))
+
+
+def events(timing: Timing, paths: Sequence[Path]) -> Iterator[Event]:
+    """All that is sent, in order: first where everything stands, then what changes.
+
+    Args:
+        timing: when the master stands where.
+        paths: one for each sender, in the order in which they send.
+    """
+    for path in paths:
+        for number, value in path.sender.messages(path.values[0], None):
+            yield 0, number, value
+    moving = [path for path in paths if path.moving]
+    last = timing.points - 1
+    for step in range(1, 2 * last + 1):
+        at, before = last - abs(last - step), last - abs(last - step + 1)
+        when = timing.time(step)
+        for path in moving:
+            for number, value in path.sender.messages(path.values[at], path.values[before]):
+                yield when, number, value

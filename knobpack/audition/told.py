@@ -1,0 +1,117 @@
+"""Told: what is in a file, in sentences."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from knobpack.audition.senders import MASTER
+from knobpack.audition.timeline import LONGEST, Path, Timing
+from knobpack.audition.written import VELOCITY
+from knobpack.reading import Play, Reading
+from knobpack.simulation.remarks import remarks
+from knobpack.simulation.sweep import MOST_LINES
+from knobpack.wording import CAUTION, level_like, many
+from knobpack.words.demand import listed
+
+
+def sentences_of(
+    reading: Reading, play: Play, paths: Sequence[Path], timing: Timing, note: int | None
+) -> Iterator[str]:
+    """What a file does, what it leaves out, and a caution where it can be loud.
+
+    Args:
+        reading: the setup as it is read.
+        play: what the master does in the snapshot.
+        paths: of all that is sent.
+        timing: when the master stands where.
+        note: the number of the note that is held; None: none.
+    """
+    name, seconds = play.snapshot.name, timing.half / 500
+    count, whole = len(play.follows), many(len(reading.goes), "knob")
+    verb = "follows" if count == 1 else "follow"
+    way = f"the master goes from bottom to top and back in {seconds:g} s"
+    yield f"Snapshot {name!r}: {way}; {count} of {whole} {verb}."
+    knobs = [path for path in paths if path.sender.who != MASTER]
+    moving = [path for path in knobs if path.sender.who in play.follows]
+    yield from _lines([_sent(path) for path in moving], "more knob", " that follow")
+    yield from _whole(reading, paths, knobs, moving)
+    yield from _left_out(reading, paths, timing)
+    if note is not None:
+        yield f"Note {note} is held throughout, at a velocity of {VELOCITY} of 127."
+    if any(path.sender.who == MASTER for path in paths):
+        yield f"Recall {name!r} before you play it: the file does not."
+    yield from _lines(remarks(reading, play.snapshot), "more remark")
+    yield from _caution(reading, play, paths)
+
+
+def _sent(path: Path) -> str:
+    start, end = path.values[0], path.values[-1]
+    way = f"from {start} to {end} and back" if path.moving else f"and stays at {start}"
+    return f"{path.sender.who} is sent on {path.sender}, {way}."
+
+
+def _whole(
+    reading: Reading, paths: Sequence[Path], knobs: Sequence[Path], moving: Sequence[Path]
+) -> Iterator[str]:
+    """Of the master, of what is held, and of what has no number."""
+    for path in paths:
+        if path.sender.who == MASTER:
+            yield f"The master is sent on {path.sender}."
+    still = [path for path in knobs if path not in moving]
+    if still:
+        places = [f"{path.sender.who} at {path.values[0]} ({path.sender})" for path in still]
+        yield f"Set at the start and then held: {listed(places)}."
+    numbered = {path.sender.who for path in knobs}
+    silent = [knob for knob in reading.goes if knob not in numbered]
+    if silent:
+        yield f"Not sent, for want of a number: {listed(silent)}."
+
+
+def _left_out(reading: Reading, paths: Sequence[Path], timing: Timing) -> Iterator[str]:
+    """Where the file is coarser than the surface."""
+    bits = reading.setup.surface.bits
+    sent = {path.sender.who: path.sender.bits for path in paths}
+    for width in (7, 14):
+        coarse = [who for who in (*reading.goes, MASTER) if sent.get(who, bits) == width < bits]
+        if coarse:
+            names = [who or "the master" for who in coarse]
+            yield f"Sent in {width} bits, where the surface has {bits}: {listed(names)}."
+    if timing.points <= timing.top and any(path.moving for path in paths):
+        told = (
+            f"Each way the master stands at {timing.points:,} of its {timing.top + 1:,} positions"
+        )
+        most = f"{told}, so that a line has to carry no more than 1,000 messages a second"
+        if all(_every_step(path) for path in paths):
+            yield f"{most}; no value that can be sent is left out."
+        else:
+            yield f"{most}. A longer sweep, of {LONGEST} s at most, is finer."
+
+
+def _every_step(path: Path) -> bool:
+    """Whether the values go on by one at most."""
+    near = zip(path.values[:-1], path.values[1:], strict=True)
+    return all(abs(later - earlier) <= 1 for earlier, later in near)
+
+
+def _caution(reading: Reading, play: Play, paths: Sequence[Path]) -> Iterator[str]:
+    """Where the file moves what can be loud, or sets it."""
+    sent = {path.sender.who for path in paths}
+    moving, still = [], []
+    for knob, names in reading.carries.items():
+        loud = {name for name in names if level_like(reading.destinations[name].kind)}
+        moves = knob in play.follows and not loud.isdisjoint(reading.drives[knob])
+        if moves and (knob in sent or MASTER in sent):
+            moving.append(knob)
+        elif loud and knob in sent:
+            still.append(knob)
+    where = [f"move on {listed(moving)}"] if moving else []
+    where += [f"are set at the start on {listed(still)}"] if still else []
+    if where:
+        yield f"Levels, or what can change them, {' and '.join(where)}. {CAUTION}"
+
+
+def _lines(each: Sequence[str], more: str, rest: str = "") -> Iterator[str]:
+    """Sentences, the first of them alone where there are many, and how many more there are."""
+    yield from each[:MOST_LINES]
+    if len(each) > MOST_LINES:
+        yield f"{many(len(each) - MOST_LINES, more)}{rest}."

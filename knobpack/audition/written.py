@@ -1,0 +1,72 @@
+"""Written: controller messages as the bytes of a Standard MIDI File (RP-001), with mido."""
+
+from __future__ import annotations
+
+import io
+from collections.abc import Iterable
+from heapq import merge
+from operator import itemgetter
+from typing import Any
+
+from knobpack.audition.timeline import NOTE_AT, Event
+from knobpack.errors import KnobpackError
+
+TICKS_A_QUARTER = 500
+TEMPO = 500_000
+"""Microseconds in a quarter note. With so many ticks in it, a tick is a millisecond."""
+
+VELOCITY = 64
+"""How hard the note is struck that is held, of 127: moderately."""
+
+_TRACK_NAME = 0x03  # the meta event FF 03
+
+
+def written(
+    name: str, events: Iterable[Event], end: int, *, channel: int, note: int | None
+) -> bytes:
+    """The bytes of a file of format 0: one track, 120 quarter notes a minute, in 4/4.
+
+    The name is written as UTF-8, which is ASCII wherever the name is. RP-001 asks for ASCII "for
+    maximum interchange" and allows other codes above it: a program that does not know UTF-8 shows
+    the rest of the name wrongly, and plays the file all the same.
+
+    Args:
+        name: the name of the track.
+        events: in order of time.
+        end: when the track ends, and the note with it, in milliseconds.
+        channel: 1 to 16.
+        note: the number of a note to hold; None: none.
+
+    Raises:
+        KnobpackError: mido is not installed.
+    """
+    try:
+        import mido  # type: ignore[import-untyped]
+    except ImportError as error:
+        told = "MIDI files need mido: python -m pip install 'knobpack[midi]'"
+        raise KnobpackError(told) from error
+    file = mido.MidiFile(type=0, ticks_per_beat=TICKS_A_QUARTER)
+    track = mido.MidiTrack()
+    file.tracks.append(track)
+    # Bytes, and not the text: mido keeps how text is coded in one place for all threads.
+    track.append(mido.UnknownMetaMessage(_TRACK_NAME, data=name.encode()))
+    track.append(mido.MetaMessage("time_signature", numerator=4, denominator=4))
+    track.append(mido.MetaMessage("set_tempo", tempo=TEMPO))
+    wire = channel - 1
+    sent: Iterable[tuple[int, Any]] = (
+        (when, mido.Message("control_change", channel=wire, control=number, value=value))
+        for when, number, value in events
+    )
+    held = [
+        (when, mido.Message(sort, channel=wire, note=note, velocity=VELOCITY))
+        for when, sort in ((NOTE_AT, "note_on"), (end, "note_off"))
+        if note is not None
+    ]
+    now = 0
+    closing = [(end, mido.MetaMessage("end_of_track"))]
+    for when, message in merge(sent, held, closing, key=itemgetter(0)):
+        message.time, now = when - now, when
+        track.append(message)
+    buffer = io.BytesIO()
+    file.save(file=buffer)
+    return buffer.getvalue()
