@@ -29,9 +29,7 @@ import attrs
 from knobpack.errors import InputError
 from knobpack.positions import step_at
 from knobpack.words import Destination, Route, Setup, Snapshot, Travel
-
-EVERYTHING = "everything"
-"""What the snapshot is called that moves everything; it is there where none is stored."""
+from knobpack.words.snapshot import EVERYTHING
 
 
 @attrs.frozen

@@ -14,9 +14,10 @@ from hypothesis import HealthCheck, given, settings
 from knobpack.auditing.audit import audit
 from knobpack.combination.asking import added_names
 from knobpack.errors import InputError
-from knobpack.reading import EVERYTHING, Reading, read, within
+from knobpack.reading import Reading, read, within
 from knobpack.simulation import change, sweep
 from knobpack.words import Destination, Group, Route, Setup, Snapshot, Surface, Travel, Voice
+from knobpack.words.snapshot import EVERYTHING
 from tests.auditing import faulty
 from tests.oracles.reading_setups import reads
 from tests.oracles.reading_told import misread, right

@@ -11,12 +11,11 @@ from knobpack.combination.hosting import Hosted
 from knobpack.combination.naming import shortened, unique
 from knobpack.combination.report import Brought, Left
 from knobpack.errors import InputError
-from knobpack.reading import EVERYTHING
 from knobpack.words import Layout, Request, Rule, Setup, Snapshot, Weights
 from knobpack.words.demand import listed
 from knobpack.words.edits import only
 from knobpack.words.fields import LONGEST_NAME
-from knobpack.words.snapshot import ONLY
+from knobpack.words.snapshot import EVERYTHING, ONLY
 
 _LONGEST = LONGEST_NAME + len(ONLY)
 

@@ -12,7 +12,7 @@ from knobpack.errors import InputError
 from knobpack.words import fields
 from knobpack.words.layout import Layout
 from knobpack.words.rules import RULES, Apart, Barred, Fixed, Rule
-from knobpack.words.snapshot import ONLY, Snapshot
+from knobpack.words.snapshot import EVERYTHING, ONLY, Snapshot
 from knobpack.words.surface import Surface
 from knobpack.words.travel import Travel
 from knobpack.words.voice import Destination, Group, Voice
@@ -126,7 +126,7 @@ class Request:
         if self.snapshots is not None:
             return self.snapshots
         everything = tuple(voice.name for voice in self.voices)
-        candidates = [Snapshot("everything", everything)]
+        candidates = [Snapshot(EVERYTHING, everything)]
         candidates += [Snapshot(ONLY + group.name, (group.name,)) for group in self.groups]
         grouped = {full for group in self.groups for full in self.members[group.name]}
         for voice in self.voices:

@@ -6,6 +6,9 @@ import attrs
 
 from knobpack.words import fields
 
+EVERYTHING = "everything"
+"""What the snapshot is called that moves everything; it is there where none is given."""
+
 ONLY = "only "
 """What the name of a default snapshot starts with, before the name of a voice or group."""
 
