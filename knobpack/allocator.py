@@ -13,6 +13,7 @@ from knobpack.clash import ImpossibleDemands, find_clash
 from knobpack.errors import KnobpackError, NoLayoutFound
 from knobpack.layers import new_layers
 from knobpack.limits import DEFAULT_EFFORT, Progress, watch_over
+from knobpack.loading import load
 from knobpack.prices import TIERS
 from knobpack.problem import Problem, bits
 from knobpack.words import (
@@ -112,6 +113,7 @@ def allocate_request(
 
     Args, Returns, Raises: those of :func:`allocate`.
     """
+    load("knobpack.solver.solve")
     from knobpack.numbering import problem_of
     from knobpack.solver.outcome import ImpossibleError, NothingFoundError
     from knobpack.solver.solve import solve
@@ -189,6 +191,7 @@ def fewest_sets(request: Request, effort: float) -> tuple[Problem, Fewest]:
     Raises:
         ImpossibleDemands: demands clash however many knobs there are.
     """
+    load("knobpack.solver.fewest")
     from knobpack.numbering import problem_of
     from knobpack.solver.fewest import fewest_knobs as fewest
     from knobpack.solver.outcome import ImpossibleError

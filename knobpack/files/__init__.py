@@ -11,7 +11,9 @@ from knobpack.files.store import load_setup as load_setup
 from knobpack.files.store import loads as loads
 from knobpack.files.store import save as save
 from knobpack.files.store import save_graph as save_graph
+from knobpack.files.store import save_sheet as save_sheet
 from knobpack.files.store import schema as schema
+from knobpack.files.store import sheet_ending as sheet_ending
 from knobpack.files.written import VERSION as VERSION
 from knobpack.files.written import allocation_to_plain as allocation_to_plain
 from knobpack.files.written import answer_to_plain as answer_to_plain

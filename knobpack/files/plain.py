@@ -24,7 +24,7 @@ from knobpack.words import Layout, Request, Rule, Setup
 if TYPE_CHECKING:
     from cattrs import ClassValidationError, Converter
 
-    from knobpack.files.written import Answer
+    from knobpack.files.written import Written
 
 Word: TypeAlias = Setup | Request | Layout
 """What can be written and read back."""
@@ -34,14 +34,14 @@ _Hook: TypeAlias = "Callable[[Any, Any], Any]"
 _KINDS: Final[Mapping[str, type[Word]]] = {"setup": Setup, "request": Request, "layout": Layout}
 
 
-def to_plain(word: Word | Allocation | Answer | Mapping[str, Answer]) -> dict[str, Any]:
+def to_plain(word: Word | Allocation | Written | Mapping[str, Written]) -> dict[str, Any]:
     """A word in plain form. A field that holds its default is left out.
 
     An allocation or answer has a plain form too, which leaves out no default and is not read back.
 
     Args:
-        word: a setup, request, layout or allocation, an answer, or answers, each under what was
-            asked.
+        word: a setup, request, layout or allocation, an answer (also an audit, combination, sweep
+            or patch sheet, or a tuple of jumps), or answers, each under what was asked.
 
     Raises:
         InputError: it is none of these.
@@ -53,7 +53,7 @@ def to_plain(word: Word | Allocation | Answer | Mapping[str, Answer]) -> dict[st
         return allocation_to_plain(word)
     if isinstance(word, Mapping):
         return answers_to_plain(word)
-    return answer_to_plain(cast("Answer", word))
+    return answer_to_plain(cast("Written", word))
 
 
 def from_plain(data: object) -> Word:

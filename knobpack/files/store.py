@@ -20,7 +20,7 @@ import json
 import os
 import secrets
 import stat
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from contextlib import suppress
 from importlib import resources
 from pathlib import Path
@@ -35,20 +35,24 @@ from knobpack.words import Request, Setup
 if TYPE_CHECKING:
     import networkx as nx
 
-    from knobpack.files.written import Answer
+    from knobpack.files.written import Written
+    from knobpack.sheets import PatchSheet
 
 _Word = TypeVar("_Word", Setup, Request)
 
 GRAPH_ENDINGS = (".graphml", ".json")
 """How the name of a file ends that a graph is written to."""
 
+SHEET_ENDINGS = (".html", ".md", ".txt")
+"""How the name of a file ends that a patch sheet is written to: a page, Markdown, plain text."""
 
-def dumps(word: Word | Allocation | Answer | Mapping[str, Answer]) -> str:
+
+def dumps(word: Word | Allocation | Written | Mapping[str, Written]) -> str:
     """Write a word as JSON text: indented by two, ending in a line break.
 
     Args:
-        word: a setup, request, layout or allocation, an answer, or answers, each under what was
-            asked.
+        word: a setup, request, layout or allocation, an answer (also an audit, combination, sweep
+            or patch sheet, or a tuple of jumps), or answers, each under what was asked.
 
     Raises:
         InputError: it is none of these, or is to be read back and its text is too long for that.
@@ -78,13 +82,13 @@ def loads(text: str | bytes) -> Word:
 
 
 def save(
-    word: Word | Allocation | Answer | Mapping[str, Answer], path: str | os.PathLike[str]
+    word: Word | Allocation | Written | Mapping[str, Written], path: str | os.PathLike[str]
 ) -> None:
     """Write a word to a file, whole or not at all: what the file held survives any failure.
 
     Args:
-        word: a setup, request, layout or allocation, an answer, or answers, each under what was
-            asked.
+        word: a setup, request, layout or allocation, an answer (also an audit, combination, sweep
+            or patch sheet, or a tuple of jumps), or answers, each under what was asked.
         path: the file. Its folder must be there.
 
     Raises:
@@ -100,11 +104,19 @@ def graph_ending(path: str | os.PathLike[str]) -> str:
     Raises:
         InputError: it ends otherwise.
     """
-    ending = Path(path).suffix.lower()
-    if ending not in GRAPH_ENDINGS:
-        right = f"a graph is written to a file that ends in {' or '.join(GRAPH_ENDINGS)}"
-        raise InputError("graph", os.fspath(path), right)
-    return ending
+    return _ending("graph", path, GRAPH_ENDINGS)
+
+
+def sheet_ending(path: str | os.PathLike[str]) -> str:
+    """How the name of a file ends that a patch sheet may be written to.
+
+    Returns:
+        ``.html``, ``.md`` or ``.txt``.
+
+    Raises:
+        InputError: it ends otherwise.
+    """
+    return _ending("patch sheet", path, SHEET_ENDINGS)
 
 
 def save_graph(graph: nx.MultiDiGraph[str], path: str | os.PathLike[str]) -> None:
@@ -130,6 +142,22 @@ def save_graph(graph: nx.MultiDiGraph[str], path: str | os.PathLike[str]) -> Non
     # This one does not look whether lxml is there, so it writes the same on every machine.
     nx.write_graphml_xml(graph, buffer)
     _write(path, buffer.getvalue())
+
+
+def save_sheet(sheet: PatchSheet, path: str | os.PathLike[str]) -> None:
+    """Write a patch sheet to a file, whole or not at all, as UTF-8.
+
+    Args:
+        sheet: what :func:`knobpack.patch_sheet` gave back.
+        path: the file. Its folder must be there. Its name says in which form: ``.html`` for the
+            page, ``.md`` for Markdown, ``.txt`` for plain text.
+
+    Raises:
+        InputError: the name ends otherwise, or the file cannot be written; the field is then the
+            path and the value the reason.
+    """
+    form = {".html": sheet.page, ".md": sheet.markdown, ".txt": sheet.text}[sheet_ending(path)]
+    _write(path, form().encode())
 
 
 def load(path: str | os.PathLike[str]) -> Word:
@@ -191,6 +219,15 @@ def _only(wanted: type[_Word], path: str | os.PathLike[str]) -> _Word:
     error = InputError("knobpack", type(word).__name__.lower(), right)
     error.add_note(_in_file(path))
     raise error
+
+
+def _ending(what: str, path: str | os.PathLike[str], endings: Sequence[str]) -> str:
+    ending = Path(path).suffix.lower()
+    if ending not in endings:
+        *others, last = endings
+        right = f"a {what} is written to a file that ends in {', '.join(others)} or {last}"
+        raise InputError(what, os.fspath(path), right)
+    return ending
 
 
 def _write(path: str | os.PathLike[str], content: bytes) -> None:

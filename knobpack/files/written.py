@@ -1,21 +1,31 @@
-"""Written: allocations and answers in plain form, for other programs; they are not read back."""
+"""Written: allocations and answers in plain form, for other programs; they are not read back.
+
+What was worked out about setups is an answer too: an audit, a combination, a sweep, jumps, a patch
+sheet. Positions are whole numbers; only what a destination receives, and the share by which it
+jumps, may have a fraction.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from functools import cache
 from typing import TYPE_CHECKING, Any, Final, TypeAlias
+
+import attrs
 
 from knobpack.allocation import Allocation
 from knobpack.errors import InputError
 from knobpack.files.tags import write_tags
+from knobpack.words import Request, Setup
 from knobpack.words.demand import Demand
 
 if TYPE_CHECKING:
     from cattrs import Converter
 
+    from knobpack.auditing.findings import Audit
     from knobpack.clash import Clash
     from knobpack.clash.every import EveryClash
+    from knobpack.combination.report import Combination
     from knobpack.explanation.best_layouts import BestLayouts
     from knobpack.explanation.budget_answer import Budget
     from knobpack.explanation.here import Here
@@ -26,6 +36,8 @@ if TYPE_CHECKING:
     from knobpack.explanation.what_if import Difference
     from knobpack.explanation.whole import Explanation
     from knobpack.explanation.worth import Worths
+    from knobpack.sheets import PatchSheet
+    from knobpack.simulation import Jump, Sweep
 
     Answer: TypeAlias = (
         Here
@@ -40,13 +52,20 @@ if TYPE_CHECKING:
         | Explanation
         | EveryClash
         | Clash
+        | Audit
+        | Combination
+        | Sweep
+        | PatchSheet
     )
+    Written: TypeAlias = Answer | tuple[Jump, ...]
 
 VERSION: Final = 1
 """The version of the format that is written."""
 
 KINDS: Final = ("allocation", "answer", "answers")
 """What a file can hold that is not read back."""
+
+_RIGHT: Final = "give a Setup, Request, Layout or Allocation, or an answer about one"
 
 
 def allocation_to_plain(allocation: Allocation) -> dict[str, Any]:
@@ -58,28 +77,39 @@ def allocation_to_plain(allocation: Allocation) -> dict[str, Any]:
     return {"knobpack": "allocation", "version": VERSION, **plain}
 
 
-def answer_to_plain(answer: Answer) -> dict[str, Any]:
+def answer_to_plain(answer: Written) -> dict[str, Any]:
     """An answer in plain form: which question it answers, its fields, and its sentences.
 
-    An allocation in it stands there as in :func:`allocation_to_plain`. Defaults are not left out.
+    An allocation in it stands there as in :func:`allocation_to_plain`, a setup or request as in a
+    file of its own. Defaults are not left out but in those. Jumps stand in a list called ``jumps``.
 
     Raises:
         InputError: it is no answer.
     """
+    if isinstance(answer, tuple):
+        return _jumps_to_plain(answer)
     question = _questions().get(type(answer))
     if question is None:
-        right = "give a Setup, Request, Layout or Allocation, or an answer about one"
-        raise InputError("word", answer, right)
-    return {
-        "knobpack": "answer",
-        "version": VERSION,
-        "question": question,
-        **_converter().unstructure(answer),
-        "sentences": list(answer.sentences),
-    }
+        raise InputError("word", answer, _RIGHT)
+    body = _sweep(answer) if question == "sweep" else _converter().unstructure(answer)
+    return _answer(question, body, answer.sentences)
 
 
-def answers_to_plain(answers: Mapping[str, Answer]) -> dict[str, Any]:
+def _jumps_to_plain(jumps: tuple[Jump, ...]) -> dict[str, Any]:
+    from knobpack.simulation import Jump, jump_sentences
+
+    for each in jumps:
+        if not isinstance(each, Jump):
+            raise InputError("word", jumps, _RIGHT)
+    return _answer("jumps", {"jumps": _converter().unstructure(jumps)}, jump_sentences(jumps))
+
+
+def _answer(question: str, body: dict[str, Any], sentences: Sequence[str]) -> dict[str, Any]:
+    head = {"knobpack": "answer", "version": VERSION, "question": question}
+    return {**head, **body, "sentences": list(sentences)}
+
+
+def answers_to_plain(answers: Mapping[str, Written]) -> dict[str, Any]:
     """Answers in plain form, in order, each with what was asked.
 
     Args:
@@ -95,8 +125,10 @@ def answers_to_plain(answers: Mapping[str, Answer]) -> dict[str, Any]:
 @cache
 def _questions() -> Mapping[type, str]:
     """What each answer answers. Made on first use: who lays out need not load what explains."""
+    from knobpack.auditing.findings import Audit
     from knobpack.clash import Clash
     from knobpack.clash.every import EveryClash
+    from knobpack.combination.report import Combination
     from knobpack.explanation.best_layouts import BestLayouts
     from knobpack.explanation.budget_answer import Budget
     from knobpack.explanation.here import Here
@@ -107,6 +139,8 @@ def _questions() -> Mapping[type, str]:
     from knobpack.explanation.what_if import Difference
     from knobpack.explanation.whole import Explanation
     from knobpack.explanation.worth import Worths
+    from knobpack.sheets import PatchSheet
+    from knobpack.simulation import Sweep
 
     return {
         Here: "why here",
@@ -121,6 +155,10 @@ def _questions() -> Mapping[type, str]:
         Explanation: "everything",
         EveryClash: "every clash",
         Clash: "clash",
+        Audit: "audit",
+        Combination: "combination",
+        Sweep: "sweep",
+        PatchSheet: "patch sheet",
     }
 
 
@@ -135,7 +173,31 @@ def _converter() -> Converter:
     whole = make_dict_unstructure_fn(Allocation, converter, request=override(omit=True))
     converter.register_unstructure_hook(Allocation, whole)
     converter.register_unstructure_hook(Demand, lambda demand: _demand(demand, converter))
+    for word in (Setup, Request):
+        converter.register_unstructure_hook(word, _readable)
     return converter
+
+
+def _readable(word: Setup | Request) -> dict[str, Any]:
+    """A word that can be cut out and read back."""
+    # Imported here, because that module knows this one.
+    from knobpack.files.plain import to_plain
+
+    return to_plain(word)
+
+
+def _sweep(sweep: Any) -> dict[str, Any]:
+    """A sweep, its arrays as lists: cattrs cannot look up what the types of arrays are.
+
+    What it was asked to move is ``asked_to_move``: among answers ``asked`` is what they answer.
+    """
+    found = {}
+    for field in attrs.fields(type(sweep)):
+        value = getattr(sweep, field.name)
+        array = hasattr(value, "tolist")
+        key = "asked_to_move" if field.name == "asked" else field.name
+        found[key] = value.tolist() if array else _converter().unstructure(value)
+    return found
 
 
 def _demand(demand: Demand, converter: Converter) -> dict[str, Any]:

@@ -3,20 +3,17 @@
 from __future__ import annotations
 
 import argparse
-import sys
-from collections.abc import Callable, Iterable, Iterator, Sequence
-from contextlib import contextmanager
+from collections.abc import Callable, Iterable, Sequence
 from typing import TYPE_CHECKING
 
 from knobpack.allocation import Allocation
 from knobpack.clash import ImpossibleDemands
 from knobpack.errors import InputError, NoLayoutFound
 from knobpack.present.answer_text import answer_text
-from knobpack.present.columns import cells, wrapped
-from knobpack.present.meter import NARROW
+from knobpack.present.meter import told_while
 from knobpack.present.questions import Question
 from knobpack.present.show import show
-from knobpack.present.streams import DONE, IMPOSSIBLE, fail, tell
+from knobpack.present.streams import DONE, IMPOSSIBLE, fail
 from knobpack.words import Request
 
 if TYPE_CHECKING:
@@ -55,7 +52,7 @@ def answer(
             if all(each.of_request is None for each in asked):
                 raise
             impossible = error
-    answers, missing = _answers(asked, request, allocation, quiet=options.quiet)
+    answers, missing = answers_to(asked, request, allocation, quiet=options.quiet)
     show(
         options,
         {str(question.asked): found for question, found in answers.items()},
@@ -83,17 +80,26 @@ def _possible(answers: Iterable[Answer]) -> bool | None:
     return told[0] if told else True
 
 
-def _answers(
+def answers_to(
     asked: Sequence[Question], request: Request, allocation: Allocation | None, *, quiet: bool
 ) -> tuple[dict[Question, Answer], NoLayoutFound | None]:
-    """The answers, and why the first of those that are missing has none."""
+    """The answers, and why the first of those that are missing has none.
+
+    Args:
+        asked: the questions.
+        request: what they are about.
+        allocation: the layout they are about; None: there is none, and no answer about it.
+        quiet: whether to show nothing while they are answered.
+
+    Raises:
+        InputError: a question does not fit the layout.
+    """
     found: dict[Question, Answer] = {}
     missing: NoLayoutFound | None = None
-    shown = not quiet and sys.stderr is not None and sys.stderr.isatty()
     for number, question in enumerate(asked, 1):
         line = f"answering {number} of {len(asked)}: {question.heading}"
         try:
-            with _told(line if shown else ""):
+            with told_while(line, quiet=quiet):
                 if question.of_request is not None:
                     found[question] = question.of_request(request)
                 elif question.of_layout is not None and allocation is not None:
@@ -104,16 +110,3 @@ def _answers(
             error.add_note(f"asked by {question.asked}")
             raise
     return found, missing
-
-
-@contextmanager
-def _told(line: str) -> Iterator[None]:
-    """Shows a line while something goes on, and wipes it off."""
-    line = "".join(wrapped(line, NARROW)[:1])
-    if line:
-        tell(f"\r{line}", end="")
-    try:
-        yield
-    finally:
-        if line:
-            tell(f"\r{' ' * cells(line)}\r", end="")

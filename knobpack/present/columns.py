@@ -13,6 +13,9 @@ from collections.abc import Collection, Iterator, Sequence
 PAGE = 100
 """Columns of a terminal that a line may take, at most."""
 
+NARROW = 79
+"""Columns that any terminal has: a line that it broke in two could not be wiped off."""
+
 GAP = 2
 """Spaces between two columns."""
 
@@ -49,14 +52,21 @@ def wrapped(text: str, most: int) -> list[str]:
     return [line.rstrip(" ") for line in lines if line.strip(" ")] or [""]
 
 
-def paragraph(text: str, indent: int = 0, hang: int = 0) -> list[str]:
-    """A text over the whole page, set in by ``indent`` spaces, from line two by ``hang`` more."""
-    lines = wrapped(text, PAGE - indent - hang)
+def paragraph(text: str, indent: int = 0, hang: int = 0, page: int | None = None) -> list[str]:
+    """A text over the whole page, set in by ``indent`` spaces, from line two by ``hang`` more.
+
+    ``page`` is how many columns a line may take, at most; None: :data:`PAGE`.
+    """
+    lines = wrapped(text, (page or PAGE) - indent - hang)
     return [" " * (indent + hang * bool(number)) + line for number, line in enumerate(lines)]
 
 
 def table(
-    rows: Sequence[Sequence[str]], *, indent: int = 2, right: Collection[int] = ()
+    rows: Sequence[Sequence[str]],
+    *,
+    indent: int = 2,
+    right: Collection[int] = (),
+    page: int | None = None,
 ) -> list[list[str]]:
     """Rows in aligned columns.
 
@@ -64,13 +74,14 @@ def table(
         rows: the cells of each row; all rows have as many.
         indent: spaces before the first column.
         right: the columns, counted from 0, that are aligned to the right.
+        page: columns of a terminal that a line may take, at most; None: :data:`PAGE`.
 
     Returns:
         For each row its lines: one, or more where a cell does not fit.
     """
     if not rows:
         return []
-    widths = _widths(rows, PAGE - indent)
+    widths = _widths(rows, (page or PAGE) - indent)
     used = [column for column, width in enumerate(widths) if width]
     found = []
     for row in rows:

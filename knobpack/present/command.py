@@ -1,23 +1,23 @@
-"""Command: ``python -m knobpack`` lays out a request file, or the demo, and answers questions."""
+"""Command: ``python -m knobpack`` lays out a request, answers questions, and combines setups."""
 
 from __future__ import annotations
 
 import argparse
-import os
 import sys
 from collections.abc import Sequence
 from contextlib import suppress
-from pathlib import Path
 
 from knobpack.allocation import Allocation
 from knobpack.allocator import allocate_request
 from knobpack.clash import Clash, ImpossibleDemands
 from knobpack.errors import InputError, KnobpackError, NoLayoutFound
-from knobpack.files import graph_ending, load_request, save, save_graph, schema, to_plain
+from knobpack.files import load_request, save_graph, schema, to_plain
 from knobpack.present.answering import answer
-from knobpack.present.demo import demo_request
+from knobpack.present.demo import demo_request, write_demo, write_demo_setups
+from knobpack.present.jobs import check_jobs
 from knobpack.present.meter import Meter
 from knobpack.present.options import parser
+from knobpack.present.places import check_files
 from knobpack.present.questions import questions
 from knobpack.present.show import show
 from knobpack.present.streams import (
@@ -33,6 +33,7 @@ from knobpack.present.streams import (
     print_json,
     tell,
 )
+from knobpack.present.working import work
 from knobpack.words import Request
 
 
@@ -80,16 +81,12 @@ def _run(argv: Sequence[str] | None) -> int:
         options = parser().parse_args(argv)
     except SystemExit as end:
         return int(end.code or DONE)
-    instead = options.schema or options.write_demo is not None
-    if instead and (options.request is not None or options.asked):
-        right = "--schema and --write-demo take no request and no question; --help tells more"
-        return fail(REFUSED, right)
-    if options.schema:
-        print_json(schema())
-        return DONE
-    if options.write_demo is not None:
-        return _write_demo(options.write_demo, options.quiet)
-    _check_files(options)
+    if options.schema or (options.write_demo, options.demo_setups) != (None, None):
+        return _instead(options)
+    check_files(options)
+    check_jobs(options)
+    if options.jobs:
+        return work(options)
     request = _request(options.request, options.quiet)
     asked = questions(request, options)
     if asked:
@@ -99,38 +96,24 @@ def _run(argv: Sequence[str] | None) -> int:
     return DONE
 
 
-def _check_files(options: argparse.Namespace) -> None:
-    """Refuse at once a file that cannot hold a graph, or that something else is to be found in."""
-    if options.graph is not None:
-        graph_ending(options.graph)
-    read = [each.values[0] for each in options.asked if each.option == "--what-if"]
-    taken = [_place(path) for path in (options.request, *read)]
-    for option, path in (("--json", options.json), ("--graph", options.graph)):
-        place = None if path == "-" else _place(path)
-        if place is not None and place in taken:
-            right = "this file is given for something else too; give another name"
-            raise InputError(option, path, right)
-        taken.append(place)
-
-
-def _place(path: str | None) -> str | None:
-    """Where a file is, whatever it is called; None: that is no path, as will be said later."""
-    try:
-        return None if path is None else os.path.realpath(path)
-    except ValueError:
-        return None
-
-
-def _write_demo(path: str, quiet: bool) -> int:
-    if path == "-":
+def _instead(options: argparse.Namespace) -> int:
+    """What takes no search, and goes with nothing else."""
+    if options.request is not None or options.asked or options.jobs:
+        told = "--schema, --write-demo and --demo-setups take no request, no question and no setup"
+        return fail(REFUSED, f"{told}; --help tells more")
+    if options.schema:
+        print_json(schema())
+    elif options.write_demo == "-":
         print_json(to_plain(demo_request()))
-        return DONE
-    # What a player made of an earlier one must not be lost.
-    if Path(path).exists():
-        return fail(REFUSED, f"{path} is there already; give another name")
-    save(demo_request(), path)
-    if not quiet:
-        tell(f"The request of the demo is in {path}; lay it out: python -m knobpack {path}")
+    elif options.write_demo is not None:
+        path = options.write_demo
+        write_demo(path)
+        if not options.quiet:
+            tell(f"The request of the demo is in {path}; lay it out: python -m knobpack {path}")
+    else:
+        command = write_demo_setups(options.demo_setups)
+        if not options.quiet:
+            tell(f"The demo's setups are in {options.demo_setups}; combine them:\n  {command}")
     return DONE
 
 

@@ -1,23 +1,24 @@
-"""Meter: one line in a terminal that says how far a search is."""
+"""Meter: one line in a terminal that says how far a search is, or what is going on."""
 
 from __future__ import annotations
 
+import sys
 import time
-from contextlib import suppress
+from collections.abc import Iterator
+from contextlib import contextmanager, suppress
 from typing import TextIO
 
 import attrs
 
 from knobpack.limits import Progress
+from knobpack.present.columns import NARROW, cells, wrapped
+from knobpack.present.streams import tell
 
 FIRST_SECONDS = 0.5
 """A search shorter than this shows no progress."""
 
 BETWEEN_SECONDS = 0.1
 """Between two writings of the line."""
-
-NARROW = 79
-"""Columns that any terminal has: a line that it broke in two could not be wiped off."""
 
 
 class Meter:
@@ -73,3 +74,22 @@ class Meter:
             with suppress(OSError):
                 self._stream.write(text)
                 self._stream.flush()
+
+
+@contextmanager
+def told_while(line: str, *, quiet: bool) -> Iterator[None]:
+    """Shows a line on standard error while something goes on, and wipes it off.
+
+    Args:
+        line: what is going on.
+        quiet: whether to show nothing; nor is anything shown unless it is a terminal.
+    """
+    shown = not quiet and sys.stderr is not None and sys.stderr.isatty()
+    line = wrapped(line, NARROW)[0] if shown else ""
+    if line:
+        tell(f"\r{line}", end="")
+    try:
+        yield
+    finally:
+        if line:
+            tell(f"\r{' ' * cells(line)}\r", end="")

@@ -97,8 +97,13 @@ def part(option: str, name: str, request: Request) -> Part:
         # The numbers of rules come close to nothing.
         names = dict.fromkeys(each.names[0] for each in parts)
         raise InputError(option, name, right + _hint(close(name, list(names))))
-    ways = [f"'{each.word} {_own(each, parts)}'" for each in found]
-    raise InputError(option, name, f"it could be more than one; say which: {listed(ways)}")
+    raise ambiguous(option, name, [f"{each.word} {_own(each, parts)}" for each in found])
+
+
+def ambiguous(option: str, name: str, ways: Iterable[str]) -> InputError:
+    """The refusal of a name that could be more than one; ``ways`` name each of them alone."""
+    quoted = listed([f"'{way}'" for way in ways])
+    return InputError(option, name, f"it could be more than one; say which: {quoted}")
 
 
 def _own(part: Part, parts: Sequence[Part]) -> str:

@@ -4,34 +4,16 @@ from __future__ import annotations
 
 import argparse
 import math
-import shlex
 import sys
-from collections.abc import Sequence
-from typing import TYPE_CHECKING, Any, NoReturn
-
-import attrs
+from typing import TYPE_CHECKING, NoReturn
 
 from knobpack.limits import DEFAULT_EFFORT
+from knobpack.present.asked import Ask
+from knobpack.present.setup_options import add_setup_options
 from knobpack.present.streams import EXIT_STATUSES, REFUSED, fail, output
 
 if TYPE_CHECKING:
     from _typeshed import SupportsWrite
-
-
-@attrs.frozen
-class Asked:
-    """One question as it stands on the command line.
-
-    Args:
-        option: such as ``--why``.
-        values: what follows it.
-    """
-
-    option: str
-    values: tuple[str, ...] = ()
-
-    def __str__(self) -> str:
-        return shlex.join((self.option, *self.values))
 
 
 class _Parser(argparse.ArgumentParser):
@@ -42,22 +24,6 @@ class _Parser(argparse.ArgumentParser):
 
     def print_help(self, file: SupportsWrite[str] | None = None) -> None:
         (output() if file is None else file).write(self.format_help())
-
-
-class _Ask(argparse.Action):
-    """Adds a question to those that were asked before, in the order of the command line."""
-
-    def __call__(
-        self,
-        parser: argparse.ArgumentParser,  # noqa: ARG002 - this is how argparse calls it
-        namespace: argparse.Namespace,
-        values: str | Sequence[Any] | None,
-        option_string: str | None = None,
-    ) -> None:
-        given = (values,) if isinstance(values, str) else tuple(values or ())
-        asked = Asked(option_string or self.option_strings[0], given)
-        # Asked twice is answered once.
-        namespace.asked = tuple(dict.fromkeys((*namespace.asked, asked)))
 
 
 QUESTIONS: tuple[tuple[str, tuple[str, ...], str], ...] = (
@@ -92,8 +58,10 @@ def parser() -> argparse.ArgumentParser:
     """The parser of the command line."""
     made = _Parser(
         prog="python -m knobpack",
-        usage="%(prog)s [REQUEST.json] [options]",
-        description="Find the best layout for a request: which knob drives what, and why.",
+        usage="%(prog)s [REQUEST.json] [options]\n"
+        "       %(prog)s --combine HOST.json SOURCE.json ... [--sheet FILE] [options]",
+        description="Find the best layout for a request, which knob drives what and why; or do the "
+        "whole job:\nsource setups in, patch sheet out.",
         epilog=EXIT_STATUSES,
         formatter_class=argparse.RawDescriptionHelpFormatter,
         allow_abbrev=False,
@@ -103,6 +71,7 @@ def parser() -> argparse.ArgumentParser:
     add("request", nargs="?", metavar="REQUEST.json", help="a request file; without one, the demo")
     _add_search(made)
     _add_questions(made)
+    add_setup_options(made)
     _add_output(made)
     _add_instead(made)
     return made
@@ -136,7 +105,7 @@ def _add_questions(made: argparse.ArgumentParser) -> None:
         count = {0: 0, 1: None}.get(len(values), len(values))
         group.add_argument(
             option,
-            action=_Ask,
+            action=Ask,
             dest="asked",
             nargs=count,
             metavar=values if len(values) > 1 else "".join(values) or None,
@@ -163,7 +132,7 @@ def _add_output(made: argparse.ArgumentParser) -> None:
     add(
         "--json",
         metavar="FILE",
-        help="write the layout, or the answers, as JSON too; - for JSON instead of text",
+        help="write the layout, or all answers, as JSON too; - for JSON instead of text",
     )
     add(
         "--graph",
@@ -177,6 +146,12 @@ def _add_output(made: argparse.ArgumentParser) -> None:
 def _add_instead(made: argparse.ArgumentParser) -> None:
     add = made.add_argument_group("instead of a layout").add_mutually_exclusive_group().add_argument
     add("--write-demo", metavar="FILE", help="write the request of the demo, as a start; no search")
+    add(
+        "--demo-setups",
+        metavar="FOLDER",
+        help="write a host and two sources, with faults to be found, to try --combine and the "
+        "others on; no search",
+    )
     add("--schema", action="store_true", help="print the JSON Schema of the files; no search")
 
 

@@ -1,4 +1,7 @@
-"""Price text: what a layout costs, term by term, in plain words and aligned columns."""
+"""Price text: what a layout costs, term by term, in plain words and aligned columns.
+
+``page`` says how many columns of a terminal a line may take, at most; None: 100.
+"""
 
 from __future__ import annotations
 
@@ -12,7 +15,7 @@ from knobpack.words import Rule
 from knobpack.words.demand import listed
 
 
-def rule_lines(allocation: Allocation) -> list[str]:
+def rule_lines(allocation: Allocation, page: int | None = None) -> list[str]:
     """Every rule, whether it is required, and what it costs where it is preferred and not met."""
     rows = []
     for rule in allocation.request.rules:
@@ -22,10 +25,10 @@ def rule_lines(allocation: Allocation) -> list[str]:
         price = _rule_price(allocation, rule)
         met = f"not met: costs {price:,}" if price else "met"
         rows.append((str(rule), f"preferred, weight {rule.weight:,}", met))
-    return ["RULES", *_flat(table(rows))] if rows else []
+    return ["RULES", *_flat(table(rows, page=page))] if rows else []
 
 
-def sharing_lines(allocation: Allocation) -> list[str]:
+def sharing_lines(allocation: Allocation, page: int | None = None) -> list[str]:
     """A table of the knobs that more than one destination shares, or that cost anything."""
     carried = [route.knob for route in allocation.routes]
     shown = [each for each in allocation.prices.knobs if each.price or carried.count(each.knob) > 1]
@@ -41,10 +44,10 @@ def sharing_lines(allocation: Allocation) -> list[str]:
     whole = f"{sum(each.price for each in shown):,}"
     rows.append(("all", "", *map(_points, sums), whole))
     heading = "SHARED KNOBS  what each costs, in points of the line 'sharing knobs'"
-    return [heading, *_flat(table(rows, right=range(1, len(rows[0]))))]
+    return [heading, *_flat(table(rows, right=range(1, len(rows[0])), page=page))]
 
 
-def spread_lines(allocation: Allocation) -> list[str]:
+def spread_lines(allocation: Allocation, page: int | None = None) -> list[str]:
     """A table of the bundles that are split and the preferred ``together`` rules not met."""
     spreads = allocation.prices.spreads
     if not spreads:
@@ -55,10 +58,10 @@ def spread_lines(allocation: Allocation) -> list[str]:
     ]
     rows.append(("all", "", "", _points(sum(each.price for each in spreads))))
     heading = "SPREAD  what was meant for one knob, in points of the line 'sharing knobs'"
-    return [heading, *_flat(table(rows, right={3}))]
+    return [heading, *_flat(table(rows, right={3}, page=page))]
 
 
-def change_lines(allocation: Allocation) -> list[str]:
+def change_lines(allocation: Allocation, page: int | None = None) -> list[str]:
     """The routes of the previous layout that are not in this one; nothing if there was none."""
     if allocation.request.previous is None:
         return []
@@ -66,10 +69,10 @@ def change_lines(allocation: Allocation) -> list[str]:
         (each.destination, f"was on {each.before}", f"now {_whereabouts(each.now)}")
         for each in allocation.prices.changes
     ]
-    return ["CHANGED ROUTES", *_flat(table(rows))] if rows else ["CHANGED ROUTES  none"]
+    return ["CHANGED ROUTES", *_flat(table(rows, page=page))] if rows else ["CHANGED ROUTES  none"]
 
 
-def place_lines(allocation: Allocation) -> list[str]:
+def place_lines(allocation: Allocation, page: int | None = None) -> list[str]:
     """A table of what the tier *layout* comes to, term by term, with whom it concerns."""
     places = allocation.prices.places
     if not places:
@@ -83,7 +86,7 @@ def place_lines(allocation: Allocation) -> list[str]:
             rows.append((called, f"{price:,}", whom))
     rows.append(("all", f"{sum(each.price for each in places):,}", ""))
     heading = "PLACES ON THE PANEL  in points of the line of that name"
-    return [heading, *_flat(table(rows, right={1}))]
+    return [heading, *_flat(table(rows, right={1}, page=page))]
 
 
 def _rule_price(allocation: Allocation, rule: Rule) -> int:

@@ -27,8 +27,8 @@ from knobpack.present.answer_text import (
     WHY_SHARED,
     WORTH,
 )
+from knobpack.present.asked import Asked
 from knobpack.present.names import DESTINATION, KNOB, known, part
-from knobpack.present.options import Asked
 from knobpack.present.streams import one_line
 from knobpack.words import Request
 from knobpack.words.edits import with_knobs

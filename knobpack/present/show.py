@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import argparse
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from functools import partial
 from typing import TYPE_CHECKING
 
 from knobpack.allocation import Allocation
@@ -12,14 +13,15 @@ from knobpack.files import save, save_graph, to_plain
 from knobpack.present.streams import output, print_json, tell
 
 if TYPE_CHECKING:
-    from knobpack.files.written import Answer
+    from knobpack.files.written import Written
 
 
 def show(
     options: argparse.Namespace,
-    found: Allocation | Mapping[str, Answer],
+    found: Allocation | Mapping[str, Written],
     allocation: Allocation | None,
     text: Callable[[], str],
+    besides: Sequence[tuple[Callable[[], None], str]] = (),
 ) -> None:
     """Write the files that were asked for, and print the rest.
 
@@ -28,23 +30,13 @@ def show(
         found: what is written as JSON.
         allocation: what the graph is of; None: there is none, and no file of it.
         text: makes the text.
+        besides: what writes other files that were asked for, each with what is told of it then.
 
     Raises:
         InputError: a file cannot be written.
         OSError: standard output cannot be written to.
     """
-    refused = []
-    # What was found took time: it is shown before a file is complained about.
-    try:
-        if options.json not in (None, "-"):
-            save(found, options.json)
-    except InputError as error:
-        refused.append(error)
-    try:
-        if options.graph is not None and allocation is not None:
-            save_graph(allocation.graph, options.graph)
-    except InputError as error:
-        refused.append(error)
+    refused = list(_write(options, found, allocation, besides))
     shows_proof = found is allocation and options.json != "-"
     if allocation is not None and not (allocation.proven or shows_proof or options.quiet):
         tell(f"This layout is not proven best: stopped by {allocation.stopped}.")
@@ -54,3 +46,26 @@ def show(
         output().write(text())
     if refused:
         raise refused[0]
+
+
+def _write(
+    options: argparse.Namespace,
+    found: Allocation | Mapping[str, Written],
+    allocation: Allocation | None,
+    besides: Sequence[tuple[Callable[[], None], str]],
+) -> Iterator[InputError]:
+    """Write each file; why one could not be is said after what was found, which took time."""
+    writes: list[tuple[Callable[[], None], str]] = []
+    if options.json not in (None, "-"):
+        writes.append((partial(save, found, options.json), ""))
+    if options.graph is not None and allocation is not None:
+        graph = allocation.graph
+        writes.append((partial(save_graph, graph, options.graph), ""))
+    for write, told in (*writes, *besides):
+        try:
+            write()
+        except InputError as error:
+            yield error
+        else:
+            if told and not options.quiet:
+                tell(told)

@@ -32,28 +32,29 @@ STOPPED_WORDS = {
 """What cut a search short."""
 
 
-def layout_text(allocation: Allocation) -> str:
+def layout_text(allocation: Allocation, page: int | None = None) -> str:
     """An allocation as text: how good it is, each knob, snapshot and layer, and what it costs.
 
     Args:
         allocation: what :func:`knobpack.allocate` gave back.
+        page: columns of a terminal that a line may take, at most; None: 100.
 
     Returns:
-        Lines of at most 100 columns, the last one ended too.
+        Lines of at most so many columns, the last one ended too.
     """
     sections = (
         _heading(allocation),
-        _tiers(allocation),
-        _left_out(allocation),
-        _knobs(allocation),
-        _snapshots(allocation),
-        _layers(allocation),
-        rule_lines(allocation),
-        sharing_lines(allocation),
-        spread_lines(allocation),
-        change_lines(allocation),
-        place_lines(allocation),
-        _caution(allocation),
+        _tiers(allocation, page),
+        _left_out(allocation, page),
+        _knobs(allocation, page),
+        _snapshots(allocation, page),
+        _layers(allocation, page),
+        rule_lines(allocation, page),
+        sharing_lines(allocation, page),
+        spread_lines(allocation, page),
+        change_lines(allocation, page),
+        place_lines(allocation, page),
+        _caution(allocation, page),
     )
     return "\n\n".join("\n".join(lines) for lines in sections if lines) + "\n"
 
@@ -99,10 +100,10 @@ def _heading(allocation: Allocation) -> list[str]:
     return [f"LAYOUT  {good}{why}", f"{placing}, on {used} of {many(knobs, 'knob')}"]
 
 
-def _tiers(allocation: Allocation) -> list[str]:
+def _tiers(allocation: Allocation, page: int | None) -> list[str]:
     rows = [(TIER_WORDS[tier.name], f"{tier.value:,}", _proof(tier)) for tier in allocation.tiers]
     heading = "HOW GOOD  points; fewer is better, and each line is made best before the next"
-    return [heading, *_flat(table(rows, right={1}))]
+    return [heading, *_flat(table(rows, right={1}, page=page))]
 
 
 def _proof(tier: Tier) -> str:
@@ -113,16 +114,17 @@ def _proof(tier: Tier) -> str:
     return "proven least only for what the lines above came to"
 
 
-def _left_out(allocation: Allocation) -> list[str]:
+def _left_out(allocation: Allocation, page: int | None) -> list[str]:
     rows = []
     for omission in allocation.prices.omissions:
         destination = allocation.request.destinations[omission.destination]
         priority = f"{destination.priority} {PRIORITIES[destination.priority - 1]}"
         rows.append((omission.destination, destination.kind, priority, f"{omission.price:,}"))
-    return ["LEFT OUT  with what each costs", *_flat(table(rows, right={3}))] if rows else []
+    lines = _flat(table(rows, right={3}, page=page))
+    return ["LEFT OUT  with what each costs", *lines] if rows else []
 
 
-def _knobs(allocation: Allocation) -> list[str]:
+def _knobs(allocation: Allocation, page: int | None) -> list[str]:
     request, surface = allocation.request, allocation.request.surface
     travels = {setting.knob: setting.travel for setting in allocation.travels}
     kept = {route.destination: route.knob for route in request.keep.routes}
@@ -139,7 +141,7 @@ def _knobs(allocation: Allocation) -> list[str]:
         rows.append((route.destination, layer, destination.kind, priority, "; ".join(notes)))
         knob_of_row.append(route.knob)
     under: dict[str, list[str]] = {knob: [] for knob in surface.knob_names}
-    for knob, lines in zip(knob_of_row, table(rows, indent=6), strict=True):
+    for knob, lines in zip(knob_of_row, table(rows, indent=6, page=page), strict=True):
         under[knob] += lines
     top = f"0 to {surface.top} ({surface.bits} bits)"
     found = [f"KNOBS  positions {top}; misses in hundredths of full travel"]
@@ -152,7 +154,7 @@ def _knobs(allocation: Allocation) -> list[str]:
             ]
         marks += ["reserved: takes no new route"] if each.name in surface.reserved else []
         marks += [f"usual here: {listed(each.usual)}"] if each.usual else []
-        found += paragraph(f"{each.name}  {'; '.join(marks)}", 2, 4)
+        found += paragraph(f"{each.name}  {'; '.join(marks)}", 2, 4, page)
         found += under[each.name]
     return found
 
@@ -170,13 +172,13 @@ def _notes(request: Request, name: str, travel: Travel) -> Iterator[str]:
         yield f"wanted {travel_text(wanted, top)}, missed by {missed}"
 
 
-def _snapshots(allocation: Allocation) -> list[str]:
+def _snapshots(allocation: Allocation, page: int | None) -> list[str]:
     rows = [("", "follow the master", "hold")]
     used = [setting.knob for setting in allocation.travels]
     for each in allocation.following:
         hold = [knob for knob in used if knob not in each.knobs]
         rows.append((each.snapshot, ", ".join(each.knobs) or "none", ", ".join(hold) or "none"))
-    blocks = iter(table(rows))
+    blocks = iter(table(rows, page=page))
     found = ["SNAPSHOTS", *next(blocks)]
     for each, lines in zip(allocation.following, blocks, strict=True):
         found += lines
@@ -184,11 +186,11 @@ def _snapshots(allocation: Allocation) -> list[str]:
             if broken.snapshot == each.snapshot:
                 wrong = "follows, but should hold" if broken.follows else "holds, but should move"
                 told = f"broken: {broken.knob} {wrong} {listed(broken.wronged)}"
-                found += _item(f"{told}; costs {broken.price:,}", 6)
+                found += _item(f"{told}; costs {broken.price:,}", 6, page)
     return found if allocation.following else []
 
 
-def _layers(allocation: Allocation) -> list[str]:
+def _layers(allocation: Allocation, page: int | None) -> list[str]:
     request = allocation.request
     kept = {request.voice_of[route.destination].name for route in request.keep.routes}
     rows = [("voice", "from", "old", "new", "")]
@@ -198,10 +200,10 @@ def _layers(allocation: Allocation) -> list[str]:
         # A voice without a source may be the host's, or a new one.
         source = place.source or ("the host" if note or place.voice in kept else "-")
         rows.append((place.voice, source, old, str(place.new), note))
-    return ["LAYERS", *_flat(table(rows, right={2, 3}))] if allocation.layers else []
+    return ["LAYERS", *_flat(table(rows, right={2, 3}, page=page))] if allocation.layers else []
 
 
-def _caution(allocation: Allocation) -> list[str]:
+def _caution(allocation: Allocation, page: int | None) -> list[str]:
     moving = {knob for each in allocation.following for knob in each.knobs}
     travels = {setting.knob: setting.travel for setting in allocation.travels}
     loud = {
@@ -216,12 +218,12 @@ def _caution(allocation: Allocation) -> list[str]:
     where = ", ".join(knob for knob in allocation.request.surface.knob_names if knob in loud)
     return [
         "CAUTION",
-        *paragraph(f"Levels, or what can change them, move on {where}. {CAUTION}", 2),
+        *paragraph(f"Levels, or what can change them, move on {where}. {CAUTION}", 2, 0, page),
     ]
 
 
-def _item(text: str, indent: int = 2) -> list[str]:
-    return paragraph(f"- {text}", indent, 2)
+def _item(text: str, indent: int = 2, page: int | None = None) -> list[str]:
+    return paragraph(f"- {text}", indent, 2, page)
 
 
 def _flat(blocks: list[list[str]]) -> list[str]:

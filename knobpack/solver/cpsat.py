@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import contextlib
 import math
 import threading
 from collections.abc import Callable, Sequence
@@ -86,6 +85,8 @@ def solve(
     solver.parameters.num_workers = 1
     solver.parameters.random_seed = 1
     solver.parameters.catch_sigint_signal = False
+    # Beyond 2**53 two objectives may be one double: the default gap of 1e-4 takes them for equal.
+    solver.parameters.absolute_gap_limit = 0
     solver.parameters.max_deterministic_time = min(effort, watch.effort)
     if watch.deadline is not None:
         solver.parameters.max_time_in_seconds = watch.seconds_left
@@ -131,32 +132,38 @@ def _run(
     """
     outcome: list[int] = []
     failure: list[BaseException] = []
-    done = threading.Event()
+    begun, given_up, done = threading.Event(), threading.Event(), threading.Event()
 
     def work() -> None:
+        begun.set()
         try:
-            outcome.append(int(solver.solve(model, callback)))
+            if not given_up.is_set():
+                outcome.append(int(solver.solve(model, callback)))
         except BaseException as error:
             failure.append(error)
         finally:
             done.set()
 
-    threading.Thread(target=work, name="knobpack-solve", daemon=True).start()
     try:
+        # An interrupt may come while the thread is being started, so that is tried too.
+        threading.Thread(target=work, name="knobpack-solve", daemon=True).start()
         while not done.wait(_POLL):
             if watch.over():
                 solver.stop_search()
     finally:
-        _end(solver, done)
+        given_up.set()
+        _end(solver, begun, done)
     if failure:
         raise failure[0]
     return outcome[0]
 
 
-def _end(solver: cp_model.CpSolver, done: threading.Event) -> None:
+def _end(solver: cp_model.CpSolver, begun: threading.Event, done: threading.Event) -> None:
     """See the search out: an interrupt that comes while it stops must not leave it running."""
-    while not done.is_set():
-        # A stop that comes before the search has begun is lost, so it is repeated.
-        with contextlib.suppress(KeyboardInterrupt):
+    try:
+        while begun.is_set() and not done.is_set():
+            # A stop that comes before the search has begun is lost, so it is repeated.
             solver.stop_search()
             done.wait(_POLL)
+    except KeyboardInterrupt:
+        _end(solver, begun, done)

@@ -7,11 +7,14 @@ from functools import cache
 from typing import Any
 
 import attrs
+import numpy as np
 
 from knobpack.allocation import Allocation
 from knobpack.allocator import allocate_request
+from knobpack.auditing.audit import audit
 from knobpack.clash import Clash, WayOut
 from knobpack.clash.every import every_clash
+from knobpack.combination.combine import combine
 from knobpack.explanation.best_layouts import best_layouts
 from knobpack.explanation.budget import knob_budget
 from knobpack.explanation.here import why_here
@@ -22,13 +25,18 @@ from knobpack.explanation.unplaced import why_unplaced
 from knobpack.explanation.what_if import what_if
 from knobpack.explanation.whole import explain
 from knobpack.explanation.worth import price_of_demands
+from knobpack.files import from_plain
+from knobpack.sheets import patch_sheet
+from knobpack.simulation import Response, sweep, worst_changes
 from knobpack.words import (
     Apart,
     Destination,
     Fixed,
+    KnobTravel,
     Layout,
     Request,
     Route,
+    Setup,
     Snapshot,
     Surface,
     Travel,
@@ -48,6 +56,16 @@ REQUEST = Request(
     keep=Layout((Route("Pad №1/level", "K2"),)),
 )
 """Five destinations on two knobs: one must be left out."""
+
+SETUP = Setup(
+    "Haus №1",
+    Surface.row(2),
+    (BASS, LEAD),
+    routes=(Route("Bass/cutoff", "K1"), Route("Gone/level", "K2")),
+    travels=(KnobTravel("K1", Travel(100, 0)),),
+    snapshots=(Snapshot("low", ("Bass",)), Snapshot("none")),
+)
+"""A setup with faults."""
 
 
 @cache
@@ -76,32 +94,57 @@ def answers() -> dict[str, Any]:
         "every clash": every_clash(placed(REQUEST)),
         # Made by hand, so that every kind of demand is in it.
         "clash": Clash(demands, False, (WayOut(demands[:2], 7),), 2, ("Bass/drive",), 4),
+        **_of_setups(),
+    }
+
+
+def _of_setups() -> dict[str, Any]:
+    host = Setup("Host", Surface.row(4, bits=10))
+    combination = combine(host, SETUP, unreached=True)
+    bent = {"Bass/cutoff": Response(depth=-1200)}
+    return {
+        "audit": audit(SETUP),
+        "combination": combination,
+        "sweep": sweep(SETUP, "low", responses=bent),
+        "patch sheet": patch_sheet(host, combination.setup),
+        "jumps": worst_changes(SETUP),
     }
 
 
 def differences(value: Any, plain: Any, where: str = "") -> list[str]:
     """Where a plain form does not hold what a value holds, or holds more."""
+    if isinstance(value, np.ndarray):
+        value = value.tolist()
     if isinstance(value, list | tuple):
         if type(plain) is not list or len(plain) != len(value):
             return [where]
         pairs = zip(value, plain, strict=True)
         return _joined(differences(*pair, f"{where}[{at}]") for at, pair in enumerate(pairs))
+    if isinstance(value, Setup | Request):
+        # In an answer they stand as in a file of their own.
+        return [] if from_plain(plain) == value else [where]
     if not attrs.has(type(value)):
         return [] if type(value) is type(plain) and value == plain else [where]
-    if type(plain) is not dict:
-        return [where]
+    fields = _fields(value)
+    if type(plain) is not dict or list(plain) != list(fields):
+        return [f"{where}: {plain}"]
+    return _joined(differences(fields[key], plain[key], f"{where}.{key}") for key in fields)
+
+
+def _fields(value: Any) -> dict[str, Any]:
+    """What is to be written of a value, under the keys it is to be written under."""
     fields = {field.name.lstrip("_"): getattr(value, field.name) for field in value.__attrs_attrs__}
     name, module = type(value).__name__, type(value).__module__
     if name == "Allocation":
         del fields["request"]
+    elif name == "Sweep":
+        return {("asked_to_move" if key == "asked" else key): fields[key] for key in fields}
     elif name == "Demand":
         fields["sentence"] = str(value)
     elif module == "knobpack.words.rules":
         # A rule stands in an answer as it stands in a request: without its defaults.
-        fields = {"rule": name.lower(), **{k: v for k, v in fields.items() if v is not None}}
-    if list(plain) != list(fields):
-        return [f"{where}: {list(plain)}"]
-    return _joined(differences(fields[key], plain[key], f"{where}.{key}") for key in fields)
+        return {"rule": name.lower(), **{k: v for k, v in fields.items() if v is not None}}
+    return fields
 
 
 def _joined(those: Any) -> list[str]:

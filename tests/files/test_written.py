@@ -13,19 +13,32 @@ import pytest
 
 from knobpack.errors import InputError
 from knobpack.files import dumps, from_plain, load, loads, save, to_plain
+from knobpack.simulation import jump_sentences
 from knobpack.words import Travel
 from tests.files.answers import allocation, answers, differences
 
 QUESTIONS = (
     *("why here", "why not", "why shared", "why left out", "knob budget", "least knobs", "ties"),
     *("worth", "what if", "everything", "every clash", "clash"),
+    *("audit", "combination", "sweep", "patch sheet", "jumps"),
 )
+FRACTIONS = {"received", "from_received", "to_received", "share"}
+"""All that may have one: what a destination receives, and how far it jumps."""
 
 
 def body(plain: dict[str, Any]) -> dict[str, Any]:
     """The fields alone."""
     known = ("knobpack", "version", "question", "sentences")
     return {key: value for key, value in plain.items() if key not in known}
+
+
+def fractions(plain: Any, key: str = "") -> set[str]:
+    """The keys of all that is no whole number."""
+    if isinstance(plain, dict):
+        return {each for name, value in plain.items() for each in fractions(value, name)}
+    if isinstance(plain, list):
+        return {each for value in plain for each in fractions(value, key)}
+    return {key} if isinstance(plain, float) else set()
 
 
 @pytest.mark.parametrize("question", QUESTIONS)
@@ -36,13 +49,18 @@ def test_an_answer_is_written_whole(question: str) -> None:
     assert list(plain)[-1] == "sentences"
     assert (plain["knobpack"], plain["version"], plain["question"]) == ("answer", 1, question)
     assert all(plain["sentences"])
-    assert tuple(plain["sentences"]) == answer.sentences
-    # As text a clash is one line: what an exception says.
-    assert question == "clash" or "\n".join(plain["sentences"]) == str(answer)
-    assert differences(answer, body(plain)) == []
+    told = jump_sentences(answer) if question == "jumps" else answer.sentences
+    assert tuple(plain["sentences"]) == told
+    # As text a clash is one line, what an exception says; a sheet is laid out.
+    one_by_one = question not in {"clash", "patch sheet", "jumps"}
+    assert not one_by_one or "\n".join(plain["sentences"]) == str(answer)
+    held = body(plain)["jumps"] if question == "jumps" else body(plain)
+    assert differences(answer, held) == []
     assert json.loads(dumps(answer)) == plain
-    # JSON has no NaN (RFC 8259 section 6), and an answer holds whole numbers alone.
-    json.loads(dumps(answer), parse_float=pytest.fail, parse_constant=pytest.fail)
+    # JSON has no NaN (RFC 8259 section 6).
+    json.loads(dumps(answer), parse_constant=pytest.fail)
+    assert fractions(plain) <= FRACTIONS
+    assert bool(fractions(plain)) == (question in {"sweep", "jumps"})
 
 
 def test_every_question_is_asked() -> None:
@@ -63,6 +81,42 @@ def test_what_is_written_wrongly_is_found() -> None:
     plain = body(to_plain(answer))
     assert differences(answer, plain | {"more": 1}) != []
     assert differences(answer, plain | {"unit": tuple(plain["unit"])}) != []
+
+
+def test_the_arrays_of_a_sweep_are_lists_of_whole_numbers() -> None:
+    plain = to_plain(answers()["sweep"])
+    assert plain["master"] == list(range(128))
+    assert all(type(each) is int for row in plain["positions"] for each in row)
+    # K1 goes from 100 to 0, and what it drives makes less of that the further up K1 is.
+    assert (plain["positions"][0][0], plain["positions"][0][-1]) == (100, 0)
+    (received,) = plain["received"]
+    assert -1000 < received[0] < -900
+    assert received[-1] == 0
+
+
+def test_what_is_asked_is_not_lost_among_the_fields() -> None:
+    named = {str(number): answer for number, answer in enumerate(answers().values())}
+    plain = to_plain(named)["answers"]
+    assert [each["asked"] for each in plain] == list(named)
+    assert [each["question"] for each in plain] == list(QUESTIONS)
+
+
+def test_a_setup_in_an_answer_can_be_cut_out_and_read() -> None:
+    combination = answers()["combination"]
+    plain = to_plain(combination)
+    assert from_plain(plain["setup"]) == combination.setup
+    assert from_plain(plain["request"]) == combination.request
+    sheet = to_plain(answers()["patch sheet"])
+    assert from_plain(sheet["after"]) == combination.setup
+    whats = {step["what"]: step["after"] for step in sheet["steps"]}
+    assert set(whats["travel"]) == {"start", "end"}
+    assert isinstance(whats["route"], str)
+    assert whats["voice"]["name"]
+
+
+def test_no_jumps_are_an_answer_too() -> None:
+    head = {"knobpack": "answer", "version": 1, "question": "jumps"}
+    assert to_plain(()) == head | {"jumps": [], "sentences": []}
 
 
 def test_demands_can_be_read_by_people_and_programs() -> None:
@@ -116,7 +170,8 @@ def test_what_is_written_for_others_is_not_read_back(
 
 
 @pytest.mark.parametrize(
-    "wrong", [None, "text", Travel(0, 1), {"asked": Travel(0, 1)}, [], {"asked": None}]
+    "wrong",
+    [None, "text", Travel(0, 1), {"asked": Travel(0, 1)}, [], {"asked": None}, (Travel(0, 1),)],
 )
 def test_what_is_no_answer_is_refused(wrong: Any, tmp_path: Path) -> None:
     with pytest.raises(InputError, match="an answer about one"):

@@ -18,6 +18,7 @@ from knobpack.present import command, streams
 from knobpack.present.command import main
 from knobpack.present.demo import demo_request
 from knobpack.present.options import QUESTIONS
+from knobpack.present.setup_options import JOBS
 from knobpack.present.text import layout_text
 from knobpack.words import Fixed, Request
 from tests.present.samples_of_command import SMALL
@@ -112,12 +113,23 @@ def test_help_says_every_option_and_status(capsys: pytest.CaptureFixture[str]) -
         "--schema",
         "--solve",
         "--stay-close",
+        "--only",
+        "--free",
+        "--unreached",
+        "--name",
+        "--sheet",
+        "--setup",
+        "--demo-setups",
         *(option for option, _, _ in QUESTIONS),
+        *(option for option, _, _, _ in JOBS),
     ):
         assert f"\n  {option}" in told
     # Every question says what it takes, in words that a player knows.
     for option, values, _ in QUESTIONS:
         assert f"  {' '.join((option, *values))}" in told
+    assert "--combine HOST.json [SOURCE.json ...]" in told
+    assert "--sweep SETUP.json [SNAPSHOT ...]" in told
+    assert "--difference FROM.json TO.json" in told
     for status in (
         streams.DONE,
         streams.FAULT,

@@ -54,6 +54,17 @@ def test_the_demo_runs_as_a_module() -> None:
     assert ended.stderr.count(b"\n") == 1
 
 
+def test_the_whole_chain_runs_as_a_module(tmp_path: Path) -> None:
+    folder, sheet = tmp_path / "demo", tmp_path / "sheet.html"
+    assert run(["--demo-setups", folder, "--quiet"]).returncode == 0
+    files = [folder / "host.json", *sorted(folder.iterdir())]
+    ended = run(["--combine", *files, "--sheet", sheet])
+    assert ended.returncode == 0
+    assert ended.stdout.decode().startswith("COMBINED  Evening set with Harbour set and Tin roof")
+    assert sheet.read_text("utf-8").startswith("<!DOCTYPE html>")
+    assert ended.stderr.count(b"\n") == 2
+
+
 def test_a_terminal_that_knows_only_ascii_gets_question_marks_and_right_json(file: Path) -> None:
     ascii_only = {"PYTHONIOENCODING": "ascii", "LC_ALL": "C", "PYTHONUTF8": "0"}
     ended = run([file], variables=ascii_only)
@@ -147,6 +158,9 @@ def test_help_and_refusals_do_not_wait_for_the_solver() -> None:
         ["no such file"],
         ["--write-demo", "-"],
         ["--why", "nobody", "--ties"],
+        ["--combine", "no such file", "nor this"],
+        ["--audit", "no such file"],
+        ["--sheet"],
     ):
         ended = subprocess.run(  # noqa: S603
             [sys.executable, "-c", code, *arguments], cwd=ROOT, capture_output=True, check=False
