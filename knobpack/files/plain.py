@@ -40,8 +40,8 @@ def to_plain(word: Word | Allocation | Written | Mapping[str, Written]) -> dict[
     An allocation or answer has a plain form too, which leaves out no default and is not read back.
 
     Args:
-        word: a setup, request, layout or allocation, an answer (also an audit, combination, sweep
-            or patch sheet, or a tuple of jumps), or answers, each under what was asked.
+        word: a setup, request, layout or allocation, an answer (what was worked out about
+            setups among them, and a tuple of jumps), or answers, each under what was asked.
 
     Raises:
         InputError: it is none of these.

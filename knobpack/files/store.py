@@ -51,8 +51,8 @@ def dumps(word: Word | Allocation | Written | Mapping[str, Written]) -> str:
     """Write a word as JSON text: indented by two, ending in a line break.
 
     Args:
-        word: a setup, request, layout or allocation, an answer (also an audit, combination, sweep
-            or patch sheet, or a tuple of jumps), or answers, each under what was asked.
+        word: a setup, request, layout or allocation, an answer (what was worked out about
+            setups among them, and a tuple of jumps), or answers, each under what was asked.
 
     Raises:
         InputError: it is none of these, or is to be read back and its text is too long for that.
@@ -87,8 +87,8 @@ def save(
     """Write a word to a file, whole or not at all: what the file held survives any failure.
 
     Args:
-        word: a setup, request, layout or allocation, an answer (also an audit, combination, sweep
-            or patch sheet, or a tuple of jumps), or answers, each under what was asked.
+        word: a setup, request, layout or allocation, an answer (what was worked out about
+            setups among them, and a tuple of jumps), or answers, each under what was asked.
         path: the file. Its folder must be there.
 
     Raises:

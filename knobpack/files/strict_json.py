@@ -22,6 +22,9 @@ MOST_BYTES: Final = 8_000_000
 MOST_DEPTH: Final = 32
 """Lists and objects inside one another, at most."""
 
+MOST_VALUES: Final = 400_000
+"""Values in a file, those within others too, at most: more would take seconds to look through."""
+
 MOST_DIGITS: Final = 20
 """Digits of a number, at most."""
 
@@ -30,8 +33,11 @@ TOP: Final = "top level"
 
 _FEWER_DIGITS: Final = f"give a number of at most {MOST_DIGITS} digits"
 _NO_FRACTION: Final = "give a whole number, with no point and no exponent"
-# A string counts as one even where its end is missing, so that no text makes this slow.
-_STRING_OR_BRACKET: Final = re.compile(r'"[^"\\]*+(?:\\.[^"\\]*+)*+"?|[\[\]{}]', re.DOTALL)
+# A mark, or all that stands between two: strings, in which they mean nothing, and the rest. A
+# string counts as one even where its end is missing, so that no text makes this slow.
+_MARK_OR_NONE: Final = re.compile(
+    r'[,\[\]{}]|(?:"[^"\\]*+(?:\\.[^"\\]*+)*+"?|[^",\[\]{}]++)++', re.DOTALL
+)
 _HALF_PAIR: Final = re.compile("[\ud800-\udfff]")
 _PLAIN_KEY: Final = re.compile(r"[A-Za-z_][A-Za-z0-9_]{0,39}", re.ASCII)
 
@@ -48,7 +54,8 @@ def parse(text: str | bytes) -> Any:
     """Read one JSON text.
 
     Args:
-        text: at most 8 MB, with no more than 32 lists and objects inside one another.
+        text: at most 8 MB, with no more than 400,000 values, and no more than 32 lists and objects
+            inside one another.
 
     Returns:
         Its value, made of dict, list, str, int, bool and None alone.
@@ -58,7 +65,7 @@ def parse(text: str | bytes) -> Any:
             and column (both counted from 1) where the text is not JSON at all.
     """
     decoded = _decode(text)
-    _check_nesting(decoded)
+    _check_marks(decoded)
     try:
         data = json.loads(
             decoded,
@@ -89,6 +96,8 @@ def check(data: Any, path: str = "", depth: int = 1) -> None:
             pair, too long a list or object, a key that is not text, or what is not JSON; or it
             nests too deep.
     """
+    if depth == 1 and _is_strict(data, depth):
+        return  # no places need be named
     where = path.lstrip(".") or TOP
     if not isinstance(data, list | dict):
         _check_leaf(where, data)
@@ -106,6 +115,23 @@ def check(data: Any, path: str = "", depth: int = 1) -> None:
         if not isinstance(key, str) or _HALF_PAIR.search(key):
             raise InputError(inner.lstrip("."), key, "a key is text")
         check(item, inner, depth + 1)
+
+
+def _is_strict(data: Any, depth: int) -> bool:
+    """Whether :func:`check` finds nothing; where this says no, it looks itself."""
+    kind = type(data)
+    if kind is str:
+        return data.isascii() or not _HALF_PAIR.search(data)
+    if kind is int:
+        return -(10**MOST_DIGITS) < data < 10**MOST_DIGITS
+    if data is None or kind is bool:
+        return True
+    if kind not in (list, dict) or depth > MOST_DEPTH or len(data) > MOST_ITEMS:
+        return False
+    inner = data if kind is list else data.values()
+    if kind is dict and not all(type(key) is str and _is_strict(key, 0) for key in data):
+        return False
+    return all(_is_strict(item, depth + 1) for item in inner)
 
 
 def _check_leaf(where: str, value: object) -> None:
@@ -151,11 +177,18 @@ def _decode(text: object) -> str:
         raise InputError(where, text[error.start : error.end], "write UTF-8") from None
 
 
-def _check_nesting(text: str) -> None:
-    """Refuse deep nesting before the parser, which calls itself at each level, sees it."""
-    depth = 0
-    for token in _STRING_OR_BRACKET.finditer(text):
+def _check_marks(text: str) -> None:
+    """Refuse deep nesting and too many values before the parser sees them.
+
+    The parser calls itself at each level, and makes every value there is.
+    """
+    depth, values = 0, 1
+    for token in _MARK_OR_NONE.finditer(text):
         mark = token[0]
+        if mark in "[{,":
+            values += 1
+            if values > MOST_VALUES:
+                raise InputError(TOP, values, f"give at most {MOST_VALUES:,} values in all")
         if mark in "[{":
             depth += 1
             if depth > MOST_DEPTH:
@@ -165,6 +198,8 @@ def _check_nesting(text: str) -> None:
                 raise InputError(f"line {line}, column {column}", mark, right)
         elif mark in "]}":
             depth -= 1
+            if depth < 0:
+                return  # whatever follows, the parser goes no further
 
 
 def _whole(digits: str) -> int | _Misfit:

@@ -1,8 +1,8 @@
 """Written: allocations and answers in plain form, for other programs; they are not read back.
 
 What was worked out about setups is an answer too: an audit, a combination, a sweep, jumps, a patch
-sheet. Positions are whole numbers; only what a destination receives, and the share by which it
-jumps, may have a fraction.
+sheet, controller numbers. Positions are whole numbers; only what a destination receives, and the
+share by which it jumps, may have a fraction.
 """
 
 from __future__ import annotations
@@ -26,6 +26,7 @@ if TYPE_CHECKING:
     from knobpack.clash import Clash
     from knobpack.clash.every import EveryClash
     from knobpack.combination.report import Combination
+    from knobpack.controllers import ControllerNumbers
     from knobpack.explanation.best_layouts import BestLayouts
     from knobpack.explanation.budget_answer import Budget
     from knobpack.explanation.here import Here
@@ -56,6 +57,7 @@ if TYPE_CHECKING:
         | Combination
         | Sweep
         | PatchSheet
+        | ControllerNumbers
     )
     Written: TypeAlias = Answer | tuple[Jump, ...]
 
@@ -129,6 +131,7 @@ def _questions() -> Mapping[type, str]:
     from knobpack.clash import Clash
     from knobpack.clash.every import EveryClash
     from knobpack.combination.report import Combination
+    from knobpack.controllers import ControllerNumbers
     from knobpack.explanation.best_layouts import BestLayouts
     from knobpack.explanation.budget_answer import Budget
     from knobpack.explanation.here import Here
@@ -159,6 +162,7 @@ def _questions() -> Mapping[type, str]:
         Combination: "combination",
         Sweep: "sweep",
         PatchSheet: "patch sheet",
+        ControllerNumbers: "controller numbers",
     }
 
 

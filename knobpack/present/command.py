@@ -30,6 +30,7 @@ from knobpack.present.streams import (
     REFUSED,
     fail,
     forget_output,
+    one_line,
     print_json,
     tell,
 )
@@ -101,6 +102,7 @@ def _instead(options: argparse.Namespace) -> int:
     if options.request is not None or options.asked or options.jobs:
         told = "--schema, --write-demo and --demo-setups take no request, no question and no setup"
         return fail(REFUSED, f"{told}; --help tells more")
+    check_jobs(options)
     if options.schema:
         print_json(schema())
     elif options.write_demo == "-":
@@ -113,7 +115,8 @@ def _instead(options: argparse.Namespace) -> int:
     else:
         command = write_demo_setups(options.demo_setups)
         if not options.quiet:
-            tell(f"The demo's setups are in {options.demo_setups}; combine them:\n  {command}")
+            folder = one_line(options.demo_setups)
+            tell(f"The demo's setups are in {folder}; combine them:\n  {one_line(command)}")
     return DONE
 
 

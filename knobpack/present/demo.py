@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import shlex
-from contextlib import suppress
+from functools import partial
 from importlib import resources
 from pathlib import Path
 
 from knobpack.errors import InputError, Reason
 from knobpack.files import loads, save
+from knobpack.present.folders import is_there, write_all
 from knobpack.words import Request, Setup
 
 SETUPS = ("host.json", "harbour.json", "tin-roof.json")
@@ -54,47 +55,15 @@ def write_demo_setups(folder: str) -> str:
     Raises:
         InputError: one of the files is there already, or something cannot be written.
     """
-    place = Path(folder)
-    paths = [place / name for name in SETUPS]
+    paths = [Path(folder) / name for name in SETUPS]
     for path in paths:
         _check_new(path)
-    made = not _is_there(place)
-    if made:
-        _make(place)
-    written: list[Path] = []
-    try:
-        for path, setup in zip(paths, demo_setups().values(), strict=True):
-            save(setup, path)
-            written.append(path)
-    except BaseException:
-        for path in written:
-            path.unlink(missing_ok=True)
-        if made:
-            with suppress(OSError):
-                place.rmdir()
-        raise
+    write_all(folder, {name: partial(save, setup) for name, setup in demo_setups().items()})
     options = ["--combine", *(path.as_posix() for path in paths), "--sheet", "sheet.html"]
     return shlex.join(["python", "-m", "knobpack", *options])
 
 
-def _make(folder: Path) -> None:
-    try:
-        folder.mkdir()
-    except (OSError, ValueError) as error:
-        reason = Reason(getattr(error, "strerror", None) or str(error))
-        right = "give a folder that can be made, in one that is there"
-        raise InputError(str(folder), reason, right) from error
-
-
 def _check_new(path: Path) -> None:
     """Refuse a file that is there: what a player made of an earlier one must not be lost."""
-    if _is_there(path):
+    if is_there(path):
         raise InputError(str(path), Reason("is there already"), "give another name")
-
-
-def _is_there(path: Path) -> bool:
-    try:
-        return path.exists()
-    except (OSError, ValueError):
-        # That it cannot be written either is said when it is tried.
-        return False

@@ -15,6 +15,7 @@ from knobpack.auditing.audit import audit
 from knobpack.clash import Clash, WayOut
 from knobpack.clash.every import every_clash
 from knobpack.combination.combine import combine
+from knobpack.controllers import controller_numbers
 from knobpack.explanation.best_layouts import best_layouts
 from knobpack.explanation.budget import knob_budget
 from knobpack.explanation.here import why_here
@@ -108,6 +109,7 @@ def _of_setups() -> dict[str, Any]:
         "sweep": sweep(SETUP, "low", responses=bent),
         "patch sheet": patch_sheet(host, combination.setup),
         "jumps": worst_changes(SETUP),
+        "controller numbers": controller_numbers(combination.setup, fine=("K1",)),
     }
 
 

@@ -20,7 +20,7 @@ from tests.files.answers import allocation, answers, differences
 QUESTIONS = (
     *("why here", "why not", "why shared", "why left out", "knob budget", "least knobs", "ties"),
     *("worth", "what if", "everything", "every clash", "clash"),
-    *("audit", "combination", "sweep", "patch sheet", "jumps"),
+    *("audit", "combination", "sweep", "patch sheet", "jumps", "controller numbers"),
 )
 FRACTIONS = {"received", "from_received", "to_received", "share"}
 """All that may have one: what a destination receives, and how far it jumps."""

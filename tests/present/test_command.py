@@ -120,6 +120,8 @@ def test_help_says_every_option_and_status(capsys: pytest.CaptureFixture[str]) -
         "--sheet",
         "--setup",
         "--demo-setups",
+        "--midi",
+        "--channel",
         *(option for option, _, _ in QUESTIONS),
         *(option for option, _, _, _ in JOBS),
     ):

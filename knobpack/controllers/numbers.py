@@ -1,0 +1,159 @@
+"""controller_numbers(): a controller number for every knob, without collision, proven best."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Iterable, Iterator, Mapping
+from typing import TYPE_CHECKING
+
+import attrs
+
+from knobpack.allocation import Tier
+from knobpack.controllers.answer import TIERS, ControllerNumbers, KnobNumber, Numbers, Room, Sent
+from knobpack.controllers.asking import CALL, wanted_of
+from knobpack.controllers.checked import breaches, costs
+from knobpack.controllers.listening import Listening
+from knobpack.controllers.table import ASSIGNABLE, USABLE
+from knobpack.controllers.wanted import Wanted
+from knobpack.errors import KnobpackError
+from knobpack.limits import DEFAULT_EFFORT, check_limits
+from knobpack.words import Setup
+
+if TYPE_CHECKING:
+    from knobpack.controllers.choice import Chosen
+
+
+def controller_numbers(  # noqa: PLR0913 - each keyword is one thing to ask for
+    setup: Setup,
+    *,
+    channel: int | Mapping[str, int] = 1,
+    listening: Iterable[Listening] = (),
+    deliberate: Mapping[str, int] | tuple[()] = (),
+    fine: bool | Iterable[str] = False,
+    allowed: Iterable[int] = ASSIGNABLE,
+    parameters: Iterable[tuple[int, int]] = (),
+    previous: ControllerNumbers | Mapping[str, Numbers] | None = None,
+    master: bool = True,
+    time_limit: float | None = None,
+    effort: float = DEFAULT_EFFORT,
+) -> ControllerNumbers:
+    """Choose a controller number for each knob that drives something, and for the master.
+
+    Collisions are about a channel: no two knobs send one number there, no knob sends what is
+    reserved or a low half by itself, and none sends what a voice on the channel listens to, unless
+    that is asked for. Numbers of other channels do not matter. A knob sends on one channel: one
+    that drives voices on several is left without a number, and the answer says so. What a knob
+    sends reaches all that listens on its channel, whatever the setup routes.
+
+    Args:
+        setup: the setup. A knob drives something if a route that counts leads from it.
+        channel: 1 to 256 (counted across Groups, as M2-117-UM does): where all is sent; or the
+            channel that each voice receives on, under its name, for every voice that a knob
+            drives. The channel of the master then stands under ``""``, or is the lowest that a
+            knob sends on.
+        listening: what voices, of this setup or not, listen to already.
+        deliberate: numbers that knobs are to have, under their names (the master under ``""``),
+            mostly because a voice listens to them. Such a knob gets its number even if no route
+            leads from it.
+        fine: the knobs that are to send 14 bits, or true for all: a high half of 1 to 5 or 7 to
+            31, and the low half, higher by 32. Where none is left, 7 bits on another number; the
+            answer says so. The surface must have more than 7 bits.
+        allowed: the numbers that may be used: of 1 to 5, 7 to 31, 64 to 95 and 102 to 119; the
+            default leaves out the last, which receivers may ignore (CA-022 / GM2 4.6.2).
+        parameters: non-registered parameters (MSB, LSB), each 0 to 127, for what is left when the
+            numbers run out (MIDI 1.0, page 11), the first first; the same ones on every channel.
+        previous: what was chosen before, to stay close to; or numbers, one or two, under the names
+            of knobs. Names that are not there are passed over, and so are channels.
+        master: whether the master is sent, too.
+        time_limit: seconds after which the search is cut off, 0 to 10**9; None: none.
+        effort: deterministic effort after which the search stops, 0 to 10**9. Without a
+            ``time_limit`` the same input always gives the same answer.
+
+    Returns:
+        The best numbers, checked, with the value, bound and proof of each tier of ``TIERS`` (their
+        definition stands in :mod:`knobpack.controllers.checked`). Where the numbers run out, it
+        says which knobs have none and what would give room.
+
+    Raises:
+        InputError: something given is not what it must be; a deliberate number is reserved, not
+            allowed, or to be sent by two knobs on one channel.
+    """
+    check_limits(CALL, time_limit, effort, None, None)
+    wanted = wanted_of(
+        setup,
+        channel=channel,
+        listening=listening,
+        deliberate=deliberate,
+        fine=fine,
+        allowed=allowed,
+        parameters=parameters,
+        previous=previous,
+        master=master,
+    )
+    # Imported here, because they load ortools.
+    from knobpack.controllers.choice import choose
+    from knobpack.solver.watch import EFFORT, Watch
+
+    deadline = None if time_limit is None else time.monotonic() + time_limit
+    watch = Watch(effort, deadline)
+    chosen = {each: choose(wanted, each, watch) for each in wanted.channels}
+    knobs = tuple(_in_order(wanted, chosen))
+    tiers = _tiers(wanted, knobs, tuple(chosen.values()))
+    proven = all(tier.proven for tier in tiers)
+    heard = sorted({*wanted.channels, *(each.channel for each in wanted.listening)})
+    return ControllerNumbers(
+        setup=wanted.setup,
+        knobs=knobs,
+        allowed=wanted.allowed,
+        closed=tuple(closed for each in heard for closed in wanted.closed(each)),
+        room=tuple(_room(wanted, knobs)),
+        tiers=tiers,
+        stopped=None if proven else watch.stopped or EFFORT,
+    )
+
+
+def _in_order(wanted: Wanted, chosen: Mapping[int, Chosen]) -> Iterator[KnobNumber]:
+    """The answers of all channels, in the order of the knobs."""
+    left = {channel: iter(each.knobs) for channel, each in chosen.items()}
+    for want in wanted.wants:
+        if want.channel is None:
+            yield wanted.answered(want, Sent())
+        else:
+            yield next(left[want.channel])
+
+
+def _tiers(
+    wanted: Wanted, knobs: tuple[KnobNumber, ...], chosen: tuple[Chosen, ...]
+) -> tuple[Tier, ...]:
+    """Value, bound and proof of each tier, once the plain checker has passed the answer."""
+    broken = breaches(wanted, knobs)
+    values = costs(wanted, knobs)
+    # What can be sent on no channel costs the same whatever is chosen.
+    lost = attrs.evolve(wanted, wants=tuple(w for w in wanted.wants if w.channel is None))
+    certain = costs(lost, tuple(each for each in knobs if each.channel is None))
+    bounds = [sum(each) for each in zip(certain, *(c.bounds for c in chosen), strict=True)]
+    above = any(bound > value for bound, value in zip(bounds, values, strict=True))
+    if broken or above:
+        why = "; ".join(broken) or f"bounds {bounds} lie above the values {values}"
+        raise KnobpackError(f"the numbers found do not pass the checker ({why}); please report it")
+    tiers, proven = [], True
+    for name, value, bound in zip(TIERS, values, bounds, strict=True):
+        proven = proven and value == bound
+        tiers.append(Tier(name, value, bound, proven))
+    return tuple(tiers)
+
+
+def _room(wanted: Wanted, knobs: tuple[KnobNumber, ...]) -> Iterator[Room]:
+    """What would give room, for each channel that something is left on."""
+    for channel in wanted.channels:
+        here = [each for each in knobs if each.channel == channel]
+        left = tuple(each.knob for each in here if each.sent == Sent())
+        if left:
+            heard = [number for number in USABLE if wanted.heard_by(channel, number)]
+            used = {each.sent.number for each in here}
+            yield Room(
+                channel=channel,
+                left=left,
+                allowing=tuple(n for n in USABLE if n not in wanted.allowed and n not in heard),
+                listened=tuple(n for n in heard if n in wanted.allowed and n not in used),
+            )

@@ -1,0 +1,135 @@
+"""Combining: the whole job, from the files of a host and sources to a patch sheet."""
+
+from __future__ import annotations
+
+import argparse
+from collections.abc import Iterable, Sequence
+from typing import TYPE_CHECKING
+
+from knobpack.errors import InputError, Reason
+from knobpack.files import load_setup
+from knobpack.present.asked import Asked
+from knobpack.present.columns import NARROW
+from knobpack.present.job import Done, Job, Part
+from knobpack.present.midi import midi_part
+from knobpack.present.names import ambiguous, known
+from knobpack.present.places import place
+from knobpack.present.streams import one_line, tell
+from knobpack.words import Setup
+from knobpack.words.fields import check_name
+
+if TYPE_CHECKING:
+    from knobpack.combination.report import Combination
+
+AUDIT = "audit of the result"
+JUMPS = "jumps in the result"
+NUMBERS = "controller numbers of the result"
+SHEET = "patch sheet from the host to the result"
+
+
+def combining(asked: Asked, options: argparse.Namespace) -> Job:
+    """Make ready to combine setups.
+
+    Args:
+        asked: the files: of the host, then of each source.
+        options: what else was said.
+
+    Raises:
+        InputError: a file or name does not do, or there is no source.
+    """
+    first, *others = asked.values
+    host = load_setup(first)
+    paths = [path for path in others if place(path) != place(first)]
+    if len(paths) < len(others) and not options.quiet:
+        tell(f"{one_line(first)} is the host: it is not brought as a source too.")
+    if not paths:
+        right = "give the file of a host, then that of each source"
+        raise InputError(asked.option, Reason("there is no source"), right)
+    setups = [load_setup(path) for path in paths]
+    if options.name is not None:
+        check_name("--name", options.name)
+    freeable = _freeable(host)
+    for name in options.free:
+        known("--free", name, freeable, "name a voice, group or destination of the host")
+    picks = _picked(setups, options.only)
+
+    def run() -> Done:
+        from knobpack.combination.combine import combine
+        from knobpack.combination.report import Source
+
+        found = combine(
+            host,
+            *(
+                setup if voices is None else Source(setup, voices)
+                for setup, voices in zip(setups, picks, strict=True)
+            ),
+            name=options.name,
+            free=tuple(dict.fromkeys(options.free)),
+            unreached=options.unreached,
+            effort=options.effort,
+        )
+        done = _done(asked, host, found, printed=options.sheet == "-")
+        if options.midi is None:
+            return done
+        part, files = midi_part(NUMBERS, found.setup, options)
+        return done.and_then(Done((part,), midi=files))
+
+    return Job(asked, f"combining {len(paths) + 1} setups", run)
+
+
+def _freeable(host: Setup) -> list[str]:
+    """What of the host can be named to be freed."""
+    inner = [voice.full_name(each) for voice in host.voices for each in voice.destinations]
+    return [*(v.name for v in host.voices), *(g.name for g in host.groups), *inner]
+
+
+def _picked(setups: Sequence[Setup], only: Iterable[str]) -> list[tuple[str, ...] | None]:
+    """The voices to bring of each source; None: all of them."""
+    names = tuple(dict.fromkeys(only))
+    if not names:
+        return [None] * len(setups)
+    voices = [(at, each.name) for at, setup in enumerate(setups) for each in setup.voices]
+    called = [f"{setups[at].name}: {voice}" for at, voice in voices]
+    known_as = [*dict.fromkeys(voice for _, voice in voices), *called]
+    picked: list[list[str]] = [[] for _ in setups]
+    for name in names:
+        known("--only", name, known_as, "name a voice of a source")
+        found = [at for at, full in enumerate(called) if full == name]
+        if not found:
+            found = [at for at, (_, voice) in enumerate(voices) if voice == name]
+            ways = dict.fromkeys(called[at] for at in found)
+            if len(ways) > 1:
+                raise ambiguous("--only", name, ways)
+        for at in found:
+            source, voice = voices[at]
+            picked[source].append(voice)
+    return [tuple(dict.fromkeys(each)) for each in picked]
+
+
+def _done(asked: Asked, host: Setup, found: Combination, *, printed: bool) -> Done:
+    from knobpack.auditing.audit import audit
+    from knobpack.present.combination_text import combination_text
+    from knobpack.present.setup_text import audit_text, jumps_text
+    from knobpack.present.text import layout_text
+    from knobpack.sheets import patch_sheet
+    from knobpack.simulation import worst_changes
+
+    setup, allocation = found.setup, found.allocation
+    checked, jumps = audit(setup), worst_changes(setup)
+    sheet = patch_sheet(host, setup)
+    top = setup.surface.top
+    return Done(
+        (
+            Part(
+                str(asked),
+                found,
+                lambda: f"{combination_text(found)}\n{layout_text(allocation, NARROW)}",
+            ),
+            Part(AUDIT, checked, lambda: audit_text(checked, top, by_knob=False)),
+            Part(JUMPS, jumps, lambda: jumps_text(setup, jumps)),
+            Part(SHEET, sheet, lambda: sheet.text() if printed else ""),
+        ),
+        allocation=allocation,
+        setup=setup,
+        sheet=sheet,
+    )

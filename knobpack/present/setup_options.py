@@ -1,0 +1,113 @@
+"""Setup options: what can be said of whole setups after ``python -m knobpack``."""
+
+from __future__ import annotations
+
+import argparse
+
+from knobpack.present.asked import Ask
+
+JOBS: tuple[tuple[str, str | int | None, tuple[str, ...], str], ...] = (
+    (
+        "--combine",
+        "+",
+        ("HOST.json", "SOURCE.json"),
+        (
+            "bring the voices of the sources to the host and lay everything out: where it all "
+            "went, what was left and why, the layout, an audit of the result, and what jumps in "
+            "it. The host's own file is passed over among the sources, so that SOURCE may be *.json"
+        ),
+    ),
+    ("--audit", "+", ("SETUP.json", "SETUP.json"), "what each knob does; which are dead, and why"),
+    (
+        "--sweep",
+        "+",
+        ("SETUP.json", "SNAPSHOT"),
+        "what the master moves in these snapshots, or in every one",
+    ),
+    (
+        "--changes",
+        None,
+        ("SETUP.json",),
+        "what jumps when another snapshot is recalled, the worst first",
+    ),
+    (
+        "--difference",
+        2,
+        ("FROM.json", "TO.json"),
+        "the patch sheet from one setup to another, which may have been there before",
+    ),
+    (
+        "--controllers",
+        None,
+        ("SETUP.json",),
+        "which MIDI controller number each knob had best be sent on",
+    ),
+)
+"""Each job: its option, how many values it takes (as argparse has it), what they are, what for."""
+
+
+def add_setup_options(made: argparse.ArgumentParser) -> None:
+    """Add what is said of setups to a parser."""
+    made.set_defaults(jobs=())
+    _add_jobs(made)
+    _add_ways(made)
+
+
+def _add_jobs(made: argparse.ArgumentParser) -> None:
+    group = made.add_argument_group(
+        "setups",
+        "Give one or more of these instead of a request. With --combine questions can be asked,\n"
+        "about the layout of the result.",
+    )
+    for option, count, values, told in JOBS:
+        group.add_argument(
+            option,
+            action=Ask,
+            dest="jobs",
+            nargs=count,
+            metavar=values if len(values) > 1 else values[0],
+            help=told,
+            default=argparse.SUPPRESS,
+        )
+
+
+def _add_ways(made: argparse.ArgumentParser) -> None:
+    add = made.add_argument_group("how to combine, and what to write").add_argument
+    add(
+        "--only",
+        action="append",
+        default=[],
+        metavar="VOICE",
+        help="bring this voice of the sources and no other, but for those named likewise; "
+        "'SETUP: VOICE' where more than one source has it",
+    )
+    add(
+        "--free",
+        action="append",
+        default=[],
+        metavar="NAME",
+        help="let the routes of this voice, group or destination of the host move to make room",
+    )
+    add(
+        "--unreached",
+        action="store_true",
+        help="find a knob also for what no knob of its source drove",
+    )
+    add("--name", metavar="NAME", help="what the result is called; without it, as the host is")
+    add(
+        "--sheet",
+        nargs="?",
+        const="-",
+        metavar="FILE",
+        help="with --combine: the patch sheet, from the host as it is to the result; without a "
+        "FILE, or with -, it is printed. With --difference: the file it goes to. A FILE ends in "
+        ".html (a page to tick off at the instrument), .md or .txt",
+    )
+    add(
+        "--midi",
+        metavar="FOLDER",
+        help="with --combine or --controllers: write a Standard MIDI File for each snapshot, "
+        "which sweeps the master from bottom to top and back, to hear or check the setup",
+    )
+    add("--channel", type=int, metavar="N", help="the MIDI channel, 1 to 16 (without it, 1)")
+    add("--setup", metavar="FILE", help="write the result of --combine as a setup, in JSON")

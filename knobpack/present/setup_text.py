@@ -1,0 +1,102 @@
+"""Setup text: what an audit and a simulation say of a setup, as a player reads it in a terminal.
+
+Plain lines of at most 79 columns, in the answers' own sentences.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import TYPE_CHECKING
+
+from knobpack.auditing.findings import Audit, KnobUse
+from knobpack.present.columns import NARROW, paragraph, table
+from knobpack.simulation import Jump, Sweep, jump_sentences
+from knobpack.wording import travel_text
+from knobpack.words import Setup
+from knobpack.words.demand import listed
+
+if TYPE_CHECKING:
+    from knobpack.audition import SweepFile
+    from knobpack.controllers import ControllerNumbers
+
+
+def audit_text(found: Audit, top: int, *, by_knob: bool = True) -> str:
+    """An audit as text: what is amiss and how to mend it, then what each knob does.
+
+    Args:
+        found: the audit.
+        top: the highest position of the setup's surface.
+        by_knob: whether to tell what each knob does.
+
+    Returns:
+        Lines of at most 79 columns, the last one ended too.
+    """
+    lines = _told(f"AUDIT  {found.setup}", found.sentences)
+    if by_knob:
+        rows = [(use.knob, _does(use, top)) for use in found.by_knob]
+        blocks = table(rows, page=NARROW)
+        lines += ["", f"WHAT EACH KNOB DOES  positions 0 to {top}"]
+        lines += [line for block in blocks for line in block]
+    return "\n".join(lines) + "\n"
+
+
+def sweep_text(found: Sweep) -> str:
+    """A sweep as text: what the master moves, over what, and what is held.
+
+    Returns:
+        Lines of at most 79 columns, the last one ended too.
+    """
+    return "\n".join(_told(f"SWEEP  {found.setup}", found.sentences)) + "\n"
+
+
+def jumps_text(setup: Setup, jumps: tuple[Jump, ...]) -> str:
+    """The worst jumps of a setup as text, the worst first, and a caution where they can be loud.
+
+    Args:
+        setup: the setup.
+        jumps: what :func:`knobpack.worst_changes` gave back for it.
+
+    Returns:
+        Lines of at most 79 columns, the last one ended too.
+    """
+    sentences = jump_sentences(jumps)
+    if not jumps and len(setup.snapshots) < 2:
+        sentences = ("Fewer than two snapshots are stored: there is none to change to.",)
+    elif not jumps:
+        sentences = ("No knob drives anything: nothing jumps.",)
+    heading = f"JUMPS  {setup.name}, when another snapshot is recalled; the worst first"
+    return "\n".join(_told(heading, sentences)) + "\n"
+
+
+def midi_text(found: ControllerNumbers, files: tuple[SweepFile, ...]) -> str:
+    """Controller numbers as text, then what each file does.
+
+    Args:
+        found: the numbers.
+        files: the files, one for each snapshot; none if none are written.
+
+    Returns:
+        Lines of at most 79 columns, the last one ended too.
+    """
+    lines = _told(f"CONTROLLER NUMBERS  {found.setup}", found.sentences)
+    for each in files:
+        lines += ["", *_told(f"MIDI FILE  {each.file_name}", each.sentences)]
+    return "\n".join(lines) + "\n"
+
+
+def _does(use: KnobUse, top: int) -> str:
+    carried = listed(use.carries)
+    if not use.live:
+        told = f"dead: {listed(use.why_dead)}"
+        return f"{told}; carries {carried}" if carried else told
+    where = listed([f"'{name}'" for name in use.follows])
+    told = f"moves {listed(use.driven)} over {travel_text(use.travel, top)} in {where}"
+    still = [name for name in use.carries if name not in use.driven]
+    return f"{told}; {listed(still)} on it stays at one step" if still else told
+
+
+def _told(heading: str, sentences: Iterable[str]) -> list[str]:
+    lines = paragraph(heading, 0, 2, NARROW)
+    for sentence in sentences:
+        lines += paragraph(sentence, 2, 2, NARROW)
+    return lines

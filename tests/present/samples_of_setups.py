@@ -1,0 +1,43 @@
+"""What the tests of jobs with setups share: the demo's files, and what is to come of them."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from functools import cache
+from pathlib import Path
+
+from knobpack.combination.combine import combine
+from knobpack.combination.report import Combination
+from knobpack.present.columns import NARROW, cells
+from knobpack.present.demo import SETUPS, demo_setups, write_demo_setups
+from knobpack.words import Setup
+
+HOST, HARBOUR, TIN_ROOF = demo_setups().values()
+
+
+@cache
+def combined(*sources: Setup) -> Combination:
+    """The demo's host with these sources."""
+    return combine(HOST, *sources)
+
+
+def written(folder: Path) -> list[str]:
+    """Write the demo's setups to a folder; their paths, that of the host first."""
+    write_demo_setups(str(folder))
+    return [str(folder / name) for name in SETUPS]
+
+
+def squeezed(text: str) -> str:
+    """A text without the spaces and line breaks that only lay it out."""
+    return "".join(text.split())
+
+
+def holds(text: str, parts: Sequence[str]) -> list[str]:
+    """Those of the parts that a text does not hold, wherever its lines may be broken."""
+    whole = squeezed(text)
+    return [part for part in parts if squeezed(part) not in whole]
+
+
+def narrow(text: str) -> bool:
+    """Whether no line is wider than any terminal."""
+    return all(cells(line) <= NARROW for line in text.split("\n"))

@@ -1,0 +1,157 @@
+"""The whole chain: source setups in, patch sheet out, in one line."""
+
+from __future__ import annotations
+
+import json
+import shlex
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from knobpack.auditing.audit import audit
+from knobpack.explanation.here import why_here
+from knobpack.files import load_setup, to_plain
+from knobpack.present.combination_text import combination_text
+from knobpack.present.command import main
+from knobpack.present.demo import SETUPS
+from knobpack.present.setup_text import audit_text, jumps_text
+from knobpack.present.text import layout_text
+from knobpack.sheets import patch_sheet, replay
+from knobpack.simulation import worst_changes
+from tests.present.read_answers import joined, told
+from tests.present.samples_of_setups import (
+    HARBOUR,
+    HOST,
+    TIN_ROOF,
+    combined,
+    holds,
+    narrow,
+    written,
+)
+
+
+def report(*, sheet: bool) -> str:
+    """What is to be printed of the demo's setups combined."""
+    found = combined(HARBOUR, TIN_ROOF)
+    parts = [
+        combination_text(found),
+        layout_text(found.allocation, 79),
+        audit_text(audit(found.setup), 1023, by_knob=False),
+        jumps_text(found.setup, worst_changes(found.setup)),
+    ]
+    return "\n".join([*parts, *([patch_sheet(HOST, found.setup).text()] if sheet else [])])
+
+
+def test_the_demo_says_the_command_that_runs_the_chain(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    assert main(["--demo-setups", "demo setups"]) == 0
+    out, err = capsys.readouterr()
+    assert out == ""
+    command = shlex.split(err.splitlines()[-1])
+    assert command[:3] == ["python", "-m", "knobpack"]
+    assert main(command[3:]) == 0
+    out, err = capsys.readouterr()
+    assert out == report(sheet=False)
+    assert err == "The patch sheet is in sheet.html: 27 steps.\n"
+    assert (
+        Path("sheet.html").read_text("utf-8")
+        == patch_sheet(HOST, combined(HARBOUR, TIN_ROOF).setup).page()
+    )
+    assert sorted(path.name for path in tmp_path.iterdir()) == ["demo setups", "sheet.html"]
+
+
+def test_the_sheet_done_on_the_host_gives_the_setup_that_is_written(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    paths = written(tmp_path / "demo")
+    target, log = tmp_path / "result.json", tmp_path / "answers.json"
+    options = ["--setup", str(target), "--json", str(log), "--quiet"]
+    assert main(["--combine", *paths, *options]) == 0
+    assert capsys.readouterr() == ("", "")
+    result = load_setup(target)
+    found = combined(HARBOUR, TIN_ROOF)
+    assert result == found.setup
+    sheet = patch_sheet(load_setup(paths[0]), result)
+    assert replay(HOST, sheet.steps) == result
+    answers = json.loads(log.read_text("utf-8"))["answers"]
+    expected: dict[str, Any] = {
+        shlex.join(["--combine", *paths]): found,
+        "audit of the result": audit(result),
+        "jumps in the result": worst_changes(result),
+        "patch sheet from the host to the result": sheet,
+    }
+    assert answers == to_plain(expected)["answers"]
+
+
+def test_the_host_is_passed_over_among_the_sources(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    written(tmp_path / "demo")
+    # What a shell makes of demo/*.json.
+    every = [f"demo/{name}" for name in sorted(SETUPS)]
+    assert main(["--combine", "./demo/host.json", *every, "--sheet"]) == 0
+    out, err = capsys.readouterr()
+    assert out == report(sheet=True)
+    assert err == "./demo/host.json is the host: it is not brought as a source too.\n"
+
+
+def test_the_report_tells_all_and_fits_any_terminal() -> None:
+    found = combined(HARBOUR, TIN_ROOF)
+    text = report(sheet=False)
+    assert narrow(text)
+    parts = [f"{each.voice}/{each.destination}" for each in found.carried]
+    parts += [str(each) for each in found.left]
+    parts += [f"{each.kind} {each.old}" for each in found.brought]
+    parts += [*audit(found.setup).sentences]
+    assert holds(text, parts) == []
+    assert "11 of 11 destinations carried over, proven best." in text
+    # Once for the layout, once for what jumps.
+    assert " ".join(text.split()).count("Check at low volume before you play it") == 2
+
+
+@pytest.mark.parametrize(
+    ("ending", "starts"), [("html", "<!DOCTYPE html>"), ("md", "# Patch sheet"), ("TXT", "PATCH")]
+)
+def test_the_name_of_the_file_decides_the_form_of_the_sheet(
+    ending: str, starts: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    host, harbour, _ = written(tmp_path / "demo")
+    target = tmp_path / f"sheet.{ending}"
+    target.write_text("what was there before")
+    assert main(["--combine", host, harbour, "--sheet", str(target)]) == 0
+    assert target.read_text("utf-8").startswith(starts)
+    assert "PATCH SHEET" not in capsys.readouterr().out
+
+
+@pytest.mark.parametrize("sheet", [["--sheet"], ["--sheet", "-"]])
+def test_json_holds_the_sheet_instead_of_the_text(
+    sheet: list[str], tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    host, harbour, _ = written(tmp_path / "demo")
+    assert main(["--combine", host, harbour, "--json", "-", *sheet]) == 0
+    answers = json.loads(capsys.readouterr().out)["answers"]
+    assert [each["question"] for each in answers] == [
+        *("combination", "audit", "jumps", "patch sheet")
+    ]
+
+
+def test_questions_are_answered_about_the_result(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    host, harbour, _ = written(tmp_path / "demo")
+    graph = tmp_path / "graph.json"
+    asked = ["--why", "Glass pad/cutoff", "--least-knobs", "--clashes", "--graph", str(graph)]
+    assert main(["--combine", host, harbour, *asked]) == 0
+    _, tail = capsys.readouterr().out.split("\n\nWHY  ", 1)
+    out = told(f"WHY  {tail}")
+    assert list(out) == ["WHY Glass pad/cutoff", "LEAST KNOBS", "CLASHES"]
+    answer = why_here(combined(HARBOUR).allocation, "Glass pad/cutoff")
+    assert out["WHY Glass pad/cutoff"] == joined(answer.sentences)
+    nodes = [each["id"] for each in json.loads(graph.read_text("utf-8"))["nodes"]]
+    assert nodes == list(combined(HARBOUR).allocation.graph)
+    assert main(["--combine", host, harbour, "--why", "Glass pud/cutoff"]) == 2
+    assert "close to it: Glass pad/cutoff" in capsys.readouterr().err

@@ -1,0 +1,174 @@
+"""What can be said of a combination: what to bring, what to free, what to call it."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import attrs
+import pytest
+
+from knobpack.allocation import Allocation
+from knobpack.allocator import allocate_request
+from knobpack.combination import combine as module
+from knobpack.combination.combine import combine
+from knobpack.combination.report import Source
+from knobpack.errors import NoLayoutFound
+from knobpack.explanation import what_if as what_if_module
+from knobpack.files import load_setup, save
+from knobpack.present.combination_text import combination_text
+from knobpack.present.command import main
+from knobpack.words import Destination, Request, Route, Setup, Surface, Voice
+from tests.present.samples_of_setups import (
+    HARBOUR,
+    HOST,
+    TIN_ROOF,
+    combined,
+    holds,
+    narrow,
+    written,
+)
+
+
+@pytest.fixture
+def paths(tmp_path: Path) -> list[str]:
+    """The files of the demo's host and sources."""
+    return written(tmp_path / "demo")
+
+
+def result(paths: list[str], options: list[str], tmp_path: Path) -> Setup:
+    target = tmp_path / "result.json"
+    assert main(["--combine", *paths, *options, "--setup", str(target), "--quiet"]) == 0
+    return load_setup(target)
+
+
+def test_one_voice_is_brought_alone(paths: list[str], tmp_path: Path) -> None:
+    expected = combine(HOST, Source(HARBOUR, ("Low drone",)), Source(TIN_ROOF, ()))
+    assert result(paths, ["--only", "Low drone"], tmp_path) == expected.setup
+
+
+def test_a_voice_is_told_from_those_named_likewise(paths: list[str], tmp_path: Path) -> None:
+    only = ["--only", "Tin roof set: Felt piano", "--only", "Reed lead"]
+    expected = combine(HOST, Source(HARBOUR, ("Reed lead",)), Source(TIN_ROOF, ("Felt piano",)))
+    assert result(paths, only, tmp_path) == expected.setup
+    # Here only one source has it.
+    host, _, tin_roof = paths
+    assert len(result([host, tin_roof], ["--only", "Felt piano"], tmp_path).voices) == 2
+
+
+def test_a_name_that_two_sources_have_is_refused(
+    paths: list[str], tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    other = tmp_path / "other.json"
+    save(attrs.evolve(TIN_ROOF, name="Slate roof set"), other)
+    assert main(["--combine", *paths, str(other), "--only", "Felt piano"]) == 2
+    ways = "'Tin roof set: Felt piano' and 'Slate roof set: Felt piano'"
+    assert f"say which: {ways}\n" in capsys.readouterr().err
+
+
+def test_routes_of_the_host_may_move_and_the_result_has_a_name(
+    paths: list[str], tmp_path: Path
+) -> None:
+    options = ["--free", "Felt piano/tone", "--free", "Felt piano", "--name", "Night set"]
+    expected = combine(HOST, HARBOUR, TIN_ROOF, free=("Felt piano",), name="Night set")
+    assert result(paths, options, tmp_path) == expected.setup
+
+
+def test_what_no_knob_drove_is_reached_on_demand(paths: list[str], tmp_path: Path) -> None:
+    expected = combine(HOST, HARBOUR, unreached=True)
+    found = result(paths[:2], ["--unreached"], tmp_path)
+    assert found == expected.setup
+    assert "Glass pad/level" in {route.destination for route in found.routes}
+    assert "Glass pad/level" not in {r.destination for r in combined(HARBOUR).setup.routes}
+
+
+def test_the_effort_reaches_the_search(
+    paths: list[str], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    seen: list[float] = []
+
+    def spy(request: Request, *, effort: float) -> Allocation:
+        seen.append(effort)
+        return allocate_request(request, effort=effort)
+
+    monkeypatch.setattr(module, "allocate_request", spy)
+    result(paths[:2], ["--effort", "3"], tmp_path)
+    assert seen == [3.0]
+
+
+def test_impossible_demands_end_with_3_and_leave_no_file(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    # The player insists on a destination, and no knob of the host is free.
+    host, source = tmp_path / "full.json", tmp_path / "wanted.json"
+    save(
+        attrs.evolve(
+            HOST, surface=attrs.evolve(HOST.surface, reserved=("K3", "K4", "K5", "K6", "K7", "K8"))
+        ),
+        host,
+    )
+    voice = Voice("Music box", (Destination("level", must_place=True),), 1)
+    save(
+        Setup("Attic set", Surface.row(1), (voice,), routes=(Route("Music box/level", "K1"),)),
+        source,
+    )
+    before = sorted(tmp_path.iterdir())
+    files = [f"{tmp_path}/{name}" for name in ("s.html", "r.json", "a.json")]
+    options = ["--sheet", files[0], "--setup", files[1], "--json", files[2]]
+    assert main(["--combine", str(host), str(source), *options]) == 3
+    out, err = capsys.readouterr()
+    assert out == ""
+    assert err.startswith("knobpack: no layout meets every demand. These clash:\n")
+    assert sorted(tmp_path.iterdir()) == before
+
+
+def test_all_else_is_shown_though_the_search_of_a_question_was_stopped(
+    paths: list[str], monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    def stop(*_: object, **__: object) -> None:
+        raise NoLayoutFound("effort")
+
+    monkeypatch.setattr(what_if_module, "what_if", stop)
+    assert main(["--combine", *paths[:2], "--more-knobs", "1", "--sheet"]) == 4
+    out, err = capsys.readouterr()
+    assert out.startswith("COMBINED  Evening set with Harbour set\n")
+    assert "PATCH SHEET" in out
+    assert err.startswith("knobpack: stopped by effort")
+
+
+def test_what_was_freed_left_out_or_renamed_is_told() -> None:
+    crowded = attrs.evolve(
+        HOST, surface=attrs.evolve(HOST.surface, reserved=("K5", "K6", "K7", "K8"))
+    )
+    found = combine(crowded, HARBOUR, TIN_ROOF, free=("Felt piano",), name="Night set")
+    text = combination_text(found)
+    assert narrow(text)
+    assert text.startswith(
+        "COMBINED  Evening set with Harbour set and Tin roof set, called Night set\n"
+    )
+    out = [each for each in found.carried if each.new_knob is None]
+    assert out
+    lines = text.split("\n")
+    for each in out:
+        row = f"{each.voice}/{each.destination} layer {each.old_layer}, {each.old_knob} left out"
+        assert row in {" ".join(line.split()) for line in lines}
+    freed = [each for each in found.carried if each.source == "Evening set"]
+    assert [(each.old_knob, each.new_knob) for each in freed] == [("K1", "K2"), ("K2", "K2")]
+    assert text.count("stays there") == 1
+    assert holds(text, ["layer 2 to 6", "now called Felt piano (Tin roof set)"]) == []
+
+
+def test_nothing_to_combine_is_told_in_two_lines() -> None:
+    text = combination_text(combine(HOST))
+    assert text == "COMBINED  Evening set\n  0 of 0 destinations carried over, proven best.\n"
+
+
+def test_long_and_wide_names_fit() -> None:
+    long = "Q" * 120
+    voice = Voice(long, (Destination("明" * 120),), 1)
+    source = Setup(
+        "音" * 120, Surface.row(1), (voice,), routes=(Route(f"{long}/{'明' * 120}", "K1"),)
+    )
+    text = combination_text(combine(HOST, source))
+    assert narrow(text)
+    # Each name is there in full, wherever a column of the page breaks it.
+    assert (text.count("Q"), text.count("明"), text.count("音")) == (240, 120, 360)

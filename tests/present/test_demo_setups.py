@@ -1,0 +1,99 @@
+"""The demo's setups: they hold what they are there to show, and are written all or none."""
+
+from __future__ import annotations
+
+from importlib import resources
+from pathlib import Path
+
+import pytest
+
+from knobpack.auditing import causes
+from knobpack.auditing.audit import audit
+from knobpack.errors import InputError
+from knobpack.files import dumps, load_setup, save
+from knobpack.present import demo
+from knobpack.present.command import main
+from knobpack.present.demo import SETUPS, demo_setups, write_demo_setups
+from knobpack.words import Setup, Travel
+from tests.present.samples_of_setups import HARBOUR, HOST, TIN_ROOF, combined
+
+
+def test_the_files_are_as_they_would_be_written() -> None:
+    folder = resources.files("knobpack.present").joinpath("demo_setups")
+    assert sorted(each.name for each in folder.iterdir()) == sorted(SETUPS)
+    for name, setup in demo_setups().items():
+        assert folder.joinpath(name).read_text("utf-8") == dumps(setup)
+
+
+def test_the_host_uses_two_of_eight_knobs_and_has_no_fault() -> None:
+    found = audit(HOST)
+    assert found.clean
+    assert (found.live, len(found.by_knob)) == (("K1", "K2"), 8)
+
+
+def test_the_sources_have_faults_of_several_sorts() -> None:
+    why = {use.knob: use.why_dead for use in audit(HARBOUR).by_knob}
+    # A knob that was set to nothing, one that leads nowhere, one that has but its label.
+    assert why["Swell"] == (causes.EMPTY_TRAVEL,)
+    assert why["Organ"] == (causes.MISSING_VOICE,)
+    assert why["Sparkle"] == (causes.NO_ROUTE,)
+    assert audit(HARBOUR).live == ("Brightness", "Wash", "Reed", "Vibrato")
+    found = {(each.severity, each.cause) for each in audit(HARBOUR).findings}
+    assert ("wrong", causes.TORN) in found
+    assert {each.cause for each in audit(TIN_ROOF).findings} == {causes.IDENTICAL, causes.NO_ROUTE}
+
+
+def test_the_result_has_none_and_all_that_worked_is_on_a_knob() -> None:
+    found = combined(HARBOUR, TIN_ROOF)
+    assert audit(found.setup).clean
+    assert found.allocation.proven
+    assert all(each.new_knob for each in found.carried)
+    assert found.setup.routes[:2] == HOST.routes
+    # At 10 bits half a travel ends at 512: the min-center-max rule of M2-115-U 1.0.2, 3.3.1.
+    assert (HARBOUR.surface.bits, HOST.surface.bits) == (7, 10)
+    halves = {e.full_name: e.wanted for e in found.carried if e.old_travel == Travel(0, 64)}
+    assert set(halves.values()) == {Travel(0, 512)}
+    assert len(halves) == 3
+
+
+def test_they_are_written_to_a_folder_that_is_there_or_not(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    for folder in (tmp_path, tmp_path / "new"):
+        assert main(["--demo-setups", str(folder), "--quiet"]) == 0
+        assert {name: load_setup(folder / name) for name in SETUPS} == demo_setups()
+    assert capsys.readouterr() == ("", "")
+
+
+@pytest.mark.parametrize("name", SETUPS)
+def test_what_a_player_made_of_them_is_not_lost(
+    name: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    (tmp_path / name).write_text("what a player made of it")
+    assert main(["--demo-setups", str(tmp_path)]) == 2
+    assert [path.name for path in tmp_path.iterdir()] == [name]
+    assert (tmp_path / name).read_text() == "what a player made of it"
+    assert f"{name}: is there already; give another name" in capsys.readouterr().err
+
+
+@pytest.mark.parametrize("there", [False, True])
+def test_all_of_them_are_written_or_none(
+    there: bool, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    saved: list[str] = []
+
+    def fail_at_last(setup: Setup, path: Path) -> None:
+        if len(saved) == len(SETUPS) - 1:
+            raise InputError(str(path), "full", "give more room")
+        save(setup, path)
+        saved.append(path.name)
+
+    monkeypatch.setattr(demo, "save", fail_at_last)
+    folder = tmp_path / "demo"
+    if there:
+        folder.mkdir()
+    with pytest.raises(InputError, match="give more room"):
+        write_demo_setups(str(folder))
+    assert len(saved) == len(SETUPS) - 1
+    assert folder.exists() == there
+    assert not there or list(folder.iterdir()) == []

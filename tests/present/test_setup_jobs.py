@@ -1,0 +1,204 @@
+"""Audits, sweeps, jumps and differences of setups, asked for on the command line."""
+
+from __future__ import annotations
+
+import json
+import shlex
+from pathlib import Path
+from typing import Any
+
+import attrs
+import pytest
+
+from knobpack.auditing.audit import audit
+from knobpack.files import load_setup, save, to_plain
+from knobpack.present.command import main
+from knobpack.present.setup_text import audit_text, jumps_text, sweep_text
+from knobpack.sheets import patch_sheet
+from knobpack.simulation import jump_sentences, sweep, worst_changes
+from knobpack.words import (
+    Destination,
+    KnobTravel,
+    Route,
+    Setup,
+    Snapshot,
+    Surface,
+    Travel,
+    Voice,
+)
+from tests.present.read_answers import joined, told
+from tests.present.samples_of_setups import (
+    HARBOUR,
+    HOST,
+    TIN_ROOF,
+    combined,
+    holds,
+    narrow,
+    written,
+)
+
+
+@pytest.fixture
+def paths(tmp_path: Path) -> list[str]:
+    """The files of the demo's host and sources."""
+    return written(tmp_path / "demo")
+
+
+def test_each_setup_is_audited(paths: list[str], capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["--audit", *paths]) == 0
+    out, err = capsys.readouterr()
+    setups = (HOST, HARBOUR, TIN_ROOF)
+    assert out == "\n".join(audit_text(audit(each), each.surface.top) for each in setups)
+    assert err == ""
+    for setup in setups:
+        assert told(out)[f"AUDIT {setup.name}"] == joined(audit(setup).sentences)
+
+
+def test_an_audit_says_what_each_knob_does() -> None:
+    text = audit_text(audit(HARBOUR), 127)
+    assert narrow(text)
+    _, table = text.split("\n\n")
+    assert table.startswith("WHAT EACH KNOB DOES  positions 0 to 127\n")
+    rows = [" ".join(line.split()) for line in table.splitlines()]
+    assert "Brightness moves Glass pad/cutoff over 0 to 127 (full) in 'pad' and 'all'" in rows
+    assert "Swell dead: empty travel; carries Glass pad/level" in rows
+    assert "Sparkle dead: no route" in rows
+    assert [row for row in rows if row.split()[0] in HARBOUR.surface.knob_names]
+    assert "WHAT EACH KNOB DOES" not in audit_text(audit(HARBOUR), 127, by_knob=False)
+
+
+def test_an_audit_tells_what_stays_on_a_knob_that_moves() -> None:
+    pair = (Destination("level"), Destination("octave", steps=4))
+    setup = Setup(
+        "Step set",
+        Surface.row(1),
+        (Voice("Bell", pair, 1),),
+        routes=(Route("Bell/level", "K1"), Route("Bell/octave", "K1")),
+        travels=(KnobTravel("K1", Travel(0, 20)),),
+    )
+    text = audit_text(audit(setup), 127)
+    assert "moves Bell/level over 0 to 20 (16 %)" in joined(text.split("\n"))
+    assert "Bell/octave on it stays at one step" in joined(text.split("\n"))
+
+
+def test_every_snapshot_is_swept_or_the_ones_named(
+    paths: list[str], capsys: pytest.CaptureFixture[str]
+) -> None:
+    tin_roof = paths[2]
+    names = [snapshot.name for snapshot in TIN_ROOF.snapshots]
+    for asked, swept in (([], names), (["storm", "bass", "storm"], ["storm", "bass"])):
+        assert main(["--sweep", tin_roof, *asked]) == 0
+        out = capsys.readouterr().out
+        expected = [sweep_text(sweep(TIN_ROOF, name, master=128)) for name in swept]
+        assert out == "\n".join(expected)
+        assert narrow(out)
+    assert "Snapshot 'bass': the master goes from 0 to 127; 3 of 8 knobs follow." in out
+
+
+def test_a_sweep_goes_from_end_to_end_over_the_middle(paths: list[str], tmp_path: Path) -> None:
+    target = tmp_path / "sweep.json"
+    assert main(["--sweep", paths[0], "piano", "--json", str(target), "--quiet"]) == 0
+    (found,) = json.loads(target.read_text("utf-8"))["answers"]
+    asked = found.pop("asked")
+    assert asked == shlex.join(["--sweep", paths[0], "piano"])
+    assert found == to_plain(sweep(HOST, "piano", master=129))
+    assert (found["master"][0], found["master"][64], found["master"][-1]) == (0, 512, 1023)
+
+
+def test_a_setup_without_snapshots_is_swept_as_if_all_moved(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    path = tmp_path / "bare.json"
+    bare = attrs.evolve(HOST, snapshots=(), surface=attrs.evolve(HOST.surface, bits=2), travels=())
+    save(bare, path)
+    assert main(["--sweep", str(path)]) == 0
+    assert "Snapshot 'everything': the master goes from 0 to 3" in capsys.readouterr().out
+    assert main(["--changes", str(path)]) == 0
+    assert "Fewer than two snapshots are stored" in capsys.readouterr().out
+
+
+def test_jumps_are_told_the_worst_first_with_a_caution(
+    paths: list[str], capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert main(["--changes", paths[1]]) == 0
+    out = capsys.readouterr().out
+    ((heading, sentences),) = told(out).items()
+    assert heading.startswith("JUMPS Harbour set")
+    assert sentences == joined(jump_sentences(worst_changes(HARBOUR)))
+    assert sentences.index("by 100 %") < sentences.index("by 50 %")
+    assert "Check at low volume before you play it" in sentences
+    assert narrow(out)
+
+
+def test_what_has_no_routes_does_not_jump() -> None:
+    bare = attrs.evolve(HOST, routes=(), snapshots=(Snapshot("one"), Snapshot("two")))
+    assert worst_changes(bare) == ()
+    assert "No knob drives anything" in jumps_text(bare, ())
+
+
+def test_the_difference_of_two_setups_is_a_sheet(
+    paths: list[str], tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    other = tmp_path / "other.json"
+    save(combined(HARBOUR).setup, other)
+    sheet = patch_sheet(HOST, combined(HARBOUR).setup)
+    for printed in ([], ["--sheet"], ["--sheet", "-"]):
+        assert main(["--difference", paths[0], str(other), *printed]) == 0
+        assert capsys.readouterr() == (sheet.text(), "")
+    target = tmp_path / "sheet.md"
+    assert main(["--difference", paths[0], str(other), "--sheet", str(target)]) == 0
+    out, err = capsys.readouterr()
+    assert out == ""
+    assert err == f"The patch sheet is in {target}: {len(sheet.steps)} steps.\n"
+    assert target.read_text("utf-8") == sheet.markdown()
+    # The way back is a sheet too.
+    assert main(["--difference", str(other), paths[0], "--json", "-"]) == 0
+    (found,) = json.loads(capsys.readouterr().out)["answers"]
+    back: dict[str, Any] = to_plain(patch_sheet(combined(HARBOUR).setup, HOST))
+    assert {key: value for key, value in found.items() if key != "asked"} == back
+
+
+def test_several_jobs_are_done_in_order(
+    paths: list[str], tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    host, harbour, _ = paths
+    target = tmp_path / "all.json"
+    jobs = ["--changes", harbour, "--audit", host, harbour, "--audit", host, "--sweep", host]
+    assert main([*jobs, "--json", str(target)]) == 0
+    out = capsys.readouterr().out
+    headings = [line for line in out.split("\n") if line[:1].isupper()]
+    words = [heading.split()[0] for heading in headings]
+    assert words == ["JUMPS", "AUDIT", "WHAT", "AUDIT", "WHAT", "AUDIT", "WHAT", "SWEEP"]
+    answers = json.loads(target.read_text("utf-8"))["answers"]
+    assert [shlex.split(each["asked"]) for each in answers] == [
+        ["--changes", harbour],
+        ["--audit", host],
+        ["--audit", harbour],
+        ["--sweep", host, "piano"],
+    ]
+
+
+def test_long_and_wide_names_fit() -> None:
+    long = "明" * 120
+    voice = Voice(long, (Destination("level"),), 1)
+    routes = (Route(f"{long}/level", "K1"), Route("Gone/level", "K2"))
+    moves = (Snapshot("Q" * 120, (long,)), Snapshot("none"))
+    setup = Setup("音" * 120, Surface.row(2), (voice,), (), routes, (), moves)
+    for text in (
+        audit_text(audit(setup), 127),
+        sweep_text(sweep(setup, "Q" * 120)),
+        jumps_text(setup, worst_changes(setup)),
+    ):
+        assert narrow(text)
+        assert holds(text, [long, "音" * 120]) == []
+
+
+def test_setups_written_by_the_command_are_read_by_it(paths: list[str], tmp_path: Path) -> None:
+    first, second = tmp_path / "first.json", tmp_path / "second.json"
+    host, harbour, tin_roof = paths
+    assert main(["--combine", host, harbour, "--setup", str(first), "--quiet"]) == 0
+    options = ["--free", "Glass pad", "--free", "Low drone", "--free", "Reed lead"]
+    assert (
+        main(["--combine", str(first), tin_roof, *options, "--setup", str(second), "--quiet"]) == 0
+    )
+    assert audit(load_setup(second)).clean
