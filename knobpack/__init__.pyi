@@ -28,9 +28,17 @@ from knobpack.combination.report import Carried as Carried
 from knobpack.combination.report import Combination as Combination
 from knobpack.combination.report import Left as Left
 from knobpack.combination.report import Source as Source
+from knobpack.controllers import ControllerNumbers as ControllerNumbers
+from knobpack.controllers import KnobNumber as KnobNumber
+from knobpack.controllers import Listening as Listening
+from knobpack.controllers import controller_numbers as controller_numbers
 from knobpack.errors import InputError as InputError
 from knobpack.errors import KnobpackError as KnobpackError
 from knobpack.errors import NoLayoutFound as NoLayoutFound
+from knobpack.exchange import Imported as Imported
+from knobpack.exchange import ListedController as ListedController
+from knobpack.exchange import import_all_controllers as import_all_controllers
+from knobpack.exchange import import_channel_controllers as import_channel_controllers
 from knobpack.explanation.best_layouts import BestLayouts as BestLayouts
 from knobpack.explanation.best_layouts import Place as Place
 from knobpack.explanation.best_layouts import best_layouts as best_layouts

@@ -10,7 +10,7 @@ from pathlib import Path
 
 import pytest
 
-from knobpack import Request
+from knobpack import Request, Setup
 from knobpack.allocator import allocate_request
 from knobpack.files import loads
 from knobpack.present.command import main
@@ -41,6 +41,9 @@ def test_its_examples_run_one_after_the_other() -> None:
         "Glass pad/cutoff is now on layer 2, K2, 0 to 512 (half).",
         "K2 follows over 0 to 512 (half)",
         "Check at low volume",
+        "K2 sends controllers 15 and 47 (14 bits)",
+        "everything.mid",
+        "K2, 0 to 512 (half): drives Pulse/Cutoff.",
         "unplaced: 0, at least 0",
         '"knobpack": "allocation"',
         "Voice 'Glass pad' from 'Cathedral set': add it on layer 2.",
@@ -57,6 +60,34 @@ def test_its_file_is_a_request_that_can_be_answered() -> None:
     assert found.proven
     assert found.unplaced == ()
     assert "`mine.json`" in README.read_text("utf-8")
+
+
+def test_each_line_of_the_chain_runs(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """In the order in which they stand, in an empty folder, as a shell would expand them."""
+    monkeypatch.chdir(tmp_path)
+    lines = [
+        line.split("  ")[0]
+        for block in blocks("text")
+        for line in block.splitlines()
+        if re.match(r"python -m knobpack --(demo-setups|combine|audit|sweep|changes|diff)", line)
+    ]
+    assert len(lines) == 7
+    for line in lines:
+        words = [
+            found
+            for word in shlex.split(line)[3:]
+            for found in (sorted(map(str, Path().glob(word))) if "*" in word else [word])
+        ]
+        assert main(words) == 0, line
+    printed = capsys.readouterr().out
+    assert "NOT AS IT WAS" in printed
+    assert "dead: empty travel" in printed
+    assert (tmp_path / "sheet.html").read_text("utf-8").startswith("<!DOCTYPE html>")
+    assert (tmp_path / "sheet.md").stat().st_size > 1000
+    assert isinstance(loads((tmp_path / "result.json").read_text("utf-8")), Setup)
+    assert len(list((tmp_path / "midi").glob("*.mid"))) == 6
 
 
 def test_each_answer_it_shows_is_what_the_command_prints(
