@@ -183,6 +183,8 @@ def _fault(reading: Reading, route: Route, bits: int) -> str:
         return f"has a travel beyond {surface.top}, the highest position"
     if scaled_travel(travel, surface.bits, bits).empty:
         return f"goes over {travel}, too short at {bits} bits: it would start where it ends"
+    if route.destination not in reading.drives[route.knob]:
+        return f"does nothing: {travel} stays within one step of what it leads to"
     return ""
 
 

@@ -15,6 +15,7 @@ from knobpack.checker import check
 from knobpack.clash import ImpossibleDemands
 from knobpack.combination.combine import combine
 from knobpack.combination.report import Combination, Source
+from knobpack.reading import within
 from knobpack.words import Setup, Surface
 from tests.combination.setups import seeded_setup, setups
 from tests.oracles.combination import complaints
@@ -102,7 +103,10 @@ def test_the_plain_checker_passes_what_a_request_can_hold(
         found = combine(host, *sources)
     except ImpossibleDemands:
         return
-    stray = any(setting.knob not in knobs_of(host) for setting in host.travels)
+    stray = any(
+        setting.knob not in knobs_of(host) or not within(setting.travel, host.surface.top)
+        for setting in host.travels
+    )
     if not stray and not any(e.setup == host.name and e.kind != "snapshot" for e in found.left):
         assert check(found.request, found.setup.layout).valid
     assert check(found.request, found.allocation.layout).valid

@@ -210,6 +210,18 @@ def test_a_source_names_voices_of_its_setup_once() -> None:
     assert complaints(HOST, [Source(HARBOUR, ())], none) == []
 
 
+def test_a_travel_within_one_step_is_told_and_not_carried_over() -> None:
+    """Of five steps at 7 bits the first takes 0 to 25 (M2-115-U 5): 3 to 9 never leaves it."""
+    guest = attrs.evolve(
+        GUEST,
+        routes=(Route("Lead/level", "K1"), Route("Lead/pan", "K1")),
+        travels=(KnobTravel("K1", Travel(3, 9)),),
+    )
+    found = combine(HOST, guest)
+    assert [each.full_name for each in found.carried] == ["Lead/pan"]
+    assert "does nothing: 3 to 9 stays within one step of what it leads to" in told(found)
+
+
 def test_one_name_alone_may_be_freed_and_weights_are_handed_on() -> None:
     found = combine(EVENING, HARBOUR, free="Felt piano", weights=Weights(crowd=77))
     assert {e.full_name for e in found.carried if e.source == "Evening set"} == {
