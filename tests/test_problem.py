@@ -155,6 +155,12 @@ def test_the_numbers_of_the_lower_tiers_by_hand() -> None:
     assert problem.runs == ((0b11, 60),)
 
 
+def test_nothing_stands_before_the_first_knob() -> None:
+    # Not even the last one, where a row is so short that the two stand side by side.
+    problem = problem_of(a_request(knobs=2))
+    assert problem.beside == (False, True)
+
+
 def test_what_a_firm_snapshot_moves_and_holds_clashes() -> None:
     inner = (Destination("x"), Destination("y", movable=False))
     voices = tuple(Voice(name, inner) for name in "AB")

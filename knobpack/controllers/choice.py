@@ -14,7 +14,6 @@ from knobpack.controllers.start import first_choice
 from knobpack.controllers.wanted import PARAMETER, Choice, Wanted
 from knobpack.solver.watch import Watch
 
-
 _ORDER = TIERS.index("order")
 
 

@@ -129,6 +129,11 @@ class ChannelModel:
             by = [self.on[False][number], self.on[True][number]]
             by += [self.keeps[w.who] for w in self.keepers(number)]
             self.model.add(sum_of(by) == used)
+        # Implied by the rest, but not without a case for each way to give the numbers out: there
+        # are no more controllers, and no more pairs, than numbers.
+        total = sum_of(list(found.values()))
+        self.model.add(sum_of([got.controllers for got in self.got.values()]) == total)
+        self.model.add(total <= len(found))
         return found | {number: self.model.new_constant(1) for number in self.asked}
 
     def _begin(self) -> list[cp_model.IntVar]:

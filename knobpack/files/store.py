@@ -62,6 +62,8 @@ def dumps(word: Word | Allocation | Written | Mapping[str, Written]) -> str:
     if isinstance(word, get_args(Word)) and size > strict_json.MOST_BYTES:
         right = f"a file takes at most {strict_json.MOST_BYTES:,} bytes; make it smaller"
         raise InputError("size", size, right)
+    if isinstance(word, get_args(Word)):
+        strict_json.check_marks(text)
     return text
 
 

@@ -65,7 +65,7 @@ def parse(text: str | bytes) -> Any:
             and column (both counted from 1) where the text is not JSON at all.
     """
     decoded = _decode(text)
-    _check_marks(decoded)
+    check_marks(decoded)
     try:
         data = json.loads(
             decoded,
@@ -177,10 +177,13 @@ def _decode(text: object) -> str:
         raise InputError(where, text[error.start : error.end], "write UTF-8") from None
 
 
-def _check_marks(text: str) -> None:
+def check_marks(text: str) -> None:
     """Refuse deep nesting and too many values before the parser sees them.
 
     The parser calls itself at each level, and makes every value there is.
+
+    Raises:
+        InputError: the text nests too deep, or holds too many values.
     """
     depth, values = 0, 1
     for token in _MARK_OR_NONE.finditer(text):

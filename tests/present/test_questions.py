@@ -104,7 +104,11 @@ ASKED: list[tuple[list[str], str, Callable[[Allocation], Any]]] = [
 
 
 @pytest.mark.usefixtures("once")
-@pytest.mark.parametrize(("arguments", "heading", "answer"), ASKED, ids=lambda each: str(each)[:40])
+@pytest.mark.parametrize(
+    ("arguments", "heading", "answer"),
+    ASKED,
+    ids=lambda each: "" if callable(each) else str(each)[:40],
+)
 def test_a_question_about_the_demo_is_answered(
     arguments: list[str],
     heading: str,
