@@ -83,10 +83,11 @@ class Arrangement:
                 self._model.add(model.keeps[want.who] == (0 if kept is None else kept))
         for fine, on_class in model.on.items():
             for number, variable in on_class.items():
+                keepers = {want.who for want in model.keepers.get(number, ())}
                 by = [
                     on[number]
                     for want, on in zip(self._wants, self._on, strict=True)
-                    if want.fine == fine and number in on and want not in model.keepers(number)
+                    if want.fine == fine and number in on and want.who not in keepers
                 ]
                 self._model.add(sum_of(by) == variable)
 

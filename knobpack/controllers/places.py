@@ -21,10 +21,11 @@ def places(wanted: Wanted, numbers: frozenset[int], spent: Sequence[int]) -> lis
         spent: the least values of the tiers.
     """
     cost = dict(zip(TIERS, spent, strict=True))
+    asked = frozenset(w.deliberate for w in wanted.wants if w.deliberate is not None)
     lost = frozenset(
         want.who
         for want in wanted.wants
-        if want.before is not None and not _keepable(wanted, numbers, want)
+        if want.before is not None and not _keepable(wanted, numbers - asked, want)
     )
     # Where nothing is changed but what must be, the rest is sent on what it was sent on before.
     kept = cost["changes"] == len(lost)
@@ -62,7 +63,13 @@ def _settled(want: Want, keeps: bool) -> int | None:
 
 
 def _keepable(wanted: Wanted, numbers: frozenset[int], want: Want) -> bool:
-    """Whether a knob may be sent on what it was sent on before, the others left aside."""
+    """Whether a knob may be sent on what it was sent on before, the others left aside.
+
+    Args:
+        wanted: what is asked.
+        numbers: those that matter and are not to be had by a certain knob.
+        want: the knob.
+    """
     before = want.before or Sent()
     if want.deliberate is not None:
         return before.number == want.deliberate

@@ -6,12 +6,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from typing import TYPE_CHECKING
 
 from knobpack.controllers.listening import HIGHEST_NUMBER, check_channel
-from knobpack.controllers.table import (
-    HALF,
-    RESERVED,
-    TABLE,
-    UNDEFINED_SINGLES,
-)
+from knobpack.controllers.table import HALF, RESERVED, TABLE, UNDEFINED_SINGLES
 from knobpack.wording import many
 from knobpack.words import fields
 from knobpack.words.demand import listed
@@ -156,12 +151,12 @@ def _reasons(each: KnobNumber) -> Iterator[str]:
             yield f"{listed(each.heard_by)} listen{'s' if len(each.heard_by) == 1 else ''} to it"
         else:
             yield "no voice there is known to listen to it"
+    elif TABLE[number].undefined:
+        yield "undefined, so it means nothing else"
+    elif TABLE[number].general:
+        yield f"{TABLE[number].name}, for any use"
     else:
-        yield (
-            "undefined, so it means nothing else"
-            if TABLE[number].undefined
-            else (f"{TABLE[number].name}, which no voice there is known to listen to")
-        )
+        yield f"{TABLE[number].name}, which no voice there is known to listen to"
     if each.before is not None:
         was = sent_told(each.before) if each.before.bits else "nothing"
         yield f"it was sent on {was} before" if each.changed else "as before"
@@ -194,7 +189,7 @@ def _ways(room: Room) -> Iterator[str]:
     if undefined:
         yield f"allow {spans(undefined)}, which are undefined, as well"
     if room.listened:
-        yield f"use {spans(room.listened)} deliberately, though voices listen to them"
+        yield f"use {spans(room.listened)} deliberately, though voices listen there"
     # MIDI 1.0, page 11: many parameters of one device are for NRPN rather than for controllers.
     yield "let parameters (NRPN) be used"
     yield "put voices on another channel"
