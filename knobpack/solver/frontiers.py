@@ -92,10 +92,10 @@ def arranged(problem: Problem, solved: Frontiers, watch: Watch) -> Outcome | Non
     """Solve the last two tiers over all that is best in the first three.
 
     Returns:
-        The outcome, or None if none of it can be arranged, or the watch stopped it.
+        The outcome, or None if none of it can be arranged.
 
     Raises:
-        TooManyVariantsError, TooManyStatesError: it would take too long.
+        TooManyVariantsError: it would take too long.
     """
     places = Places.of(problem)
     best = best_arrangement(problem, list(_candidates(problem, solved, places)), watch)
@@ -104,7 +104,7 @@ def arranged(problem: Problem, solved: Frontiers, watch: Watch) -> Outcome | Non
     change, layout = places.values(best.cost)
     values = (*solved.values, change, layout)
     knobs = {item: knob for knob, cluster in best.clusters.items() for item in bits(cluster.items)}
-    return Outcome(knobs, values, values)
+    return Outcome(knobs, values, (*solved.values, *best.bounds(places)))
 
 
 def known_costs(problem: Problem, solved: Frontiers, whole: Problem) -> Known:

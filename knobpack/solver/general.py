@@ -16,7 +16,7 @@ import attrs
 import numpy as np
 
 from knobpack.problem import Problem, bits
-from knobpack.solver.arrange import TooManyStatesError, arrange, best_arrangement
+from knobpack.solver.arrange import arrange, best_arrangement
 from knobpack.solver.catalogue import Catalogue, Column, catalogue_of, columns_of, knob_slots
 from knobpack.solver.cluster import Places
 from knobpack.solver.cpsat import Answer, Status
@@ -273,17 +273,17 @@ def _settled(
     try:
         ways = list(tied(problem, parts, pool.priced, pool.slack, best.values[:3]))
         found = best_arrangement(problem, ways, watch)
-    except (TooManyVariantsError, TooManyStatesError):
+    except TooManyVariantsError:
         return None
     if found is None:
         return None
     best.offer({i: knob for knob, cluster in found.clusters.items() for i in bits(cluster.items)})
-    return Places.of(problem).values(found.cost)
+    return found.bounds(Places.of(problem))
 
 
 def _lower_tiers(problem: Problem, pool: _Pool, best: _Best, watch: Watch) -> tuple[int, int]:
     """Make the last two tiers best, and give their bounds."""
-    _rearrange(problem, best)
+    _rearrange(problem, best, watch)
     bounds = [0, 0]
     if watch.over():
         return 0, 0
@@ -310,13 +310,11 @@ def _lower_tiers(problem: Problem, pool: _Pool, best: _Best, watch: Watch) -> tu
     return bounds[0], bounds[1]
 
 
-def _rearrange(problem: Problem, best: _Best) -> None:
+def _rearrange(problem: Problem, best: _Best, watch: Watch) -> None:
     """Put the sets of the best placement on the best knobs for them."""
     places = Places.of(problem)
-    try:
-        found = arrange(problem, [places.cluster(column.items) for column in best.columns])
-    except TooManyStatesError:
-        return
+    clusters = [places.cluster(column.items) for column in best.columns]
+    found = arrange(problem, clusters, watch)
     if found is not None:
         best.offer(
             {i: knob for knob, cluster in found.clusters.items() for i in bits(cluster.items)}

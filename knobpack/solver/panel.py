@@ -1,0 +1,188 @@
+"""The panel as a path: knobs in order, and on each the cluster that comes next.
+
+What a cluster costs on a knob and which runs begin there depend on the cluster and the one before
+it, so an arrangement is a path through layers, one for each knob, that passes every cluster once.
+The relaxation lets the path pass clusters any number of times, at prices that make up for it
+(Lagrange multipliers; the time-dependent travelling salesman of Picard and Queyranne 1978, with
+the memory of neighbours of Baldacci, Mingozzi and Roberti 2011; both from memory). It remembers
+what was passed only inside a block, see :mod:`knobpack.solver.blocks`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import attrs
+import numpy as np
+from numpy.typing import NDArray
+
+from knobpack.solver.blocks import blocks, moves
+from knobpack.solver.costs import FAR, Whole
+
+QUANTUM = 256
+"""All costs and prices of a panel are whole numbers of 256ths of a point."""
+
+TOO_FAR = FAR // 2
+"""What costs so much is ruled out; prices are never so large."""
+
+
+@attrs.frozen
+class Pieces:
+    """What is to be arranged, in points.
+
+    Args:
+        costs: for each piece (row) and knob (column) the price, FAR where it may not be.
+        runs: for each piece and each voice or group whether it is found in the piece.
+        weights: what each run of a voice or group costs, the first included.
+        beside: for each knob, whether the one before it stands beside it.
+        empty: for each knob what it costs that it stays empty: nothing, or FAR if it may not. As
+            many stay empty as there are more knobs than pieces.
+    """
+
+    costs: Whole
+    runs: NDArray[np.bool_]
+    weights: Whole
+    beside: Sequence[bool]
+    empty: Whole
+
+
+@attrs.frozen
+class ToGo:
+    """What the best way on costs, at some prices.
+
+    Args:
+        costs: for each knob (row) and state (column), what the knobs after it cost at least.
+        value: what all knobs cost at least.
+        prices: the price of each node.
+    """
+
+    costs: Whole
+    value: int
+    prices: Whole
+
+
+class Panel:
+    """Layers of states, one layer for each knob.
+
+    The *nodes* are the pieces, those of one block side by side, and last the hole, if any.
+
+    Attributes:
+        order: for each node but the hole, the piece that it is.
+        costs: for each knob (row) and node (column), the price.
+        begins: for each two nodes, the price of the runs that begin with the second where it
+            comes beside the first.
+        alone: for each node, the price of the runs that begin where it comes beside none.
+        demand: how often each node is to be passed.
+    """
+
+    def __init__(self, pieces: Pieces) -> None:
+        weighted = pieces.runs * pieces.weights
+        shared = (weighted @ pieces.runs.T).astype(np.int64)
+        groups = blocks(shared.tolist())
+        self.order = np.array([piece for group in groups for piece in group], dtype=np.int64)
+        self.pieces = len(self.order)
+        self.knobs = len(pieces.empty)
+        holes = self.knobs - self.pieces
+        self.beside = list(pieces.beside)
+        sizes = [len(group) for group in groups] + [1] * bool(holes)
+        self.nodes = sum(sizes)
+        shared = shared[np.ix_(self.order, self.order)]
+        alone = np.zeros(self.nodes, dtype=np.int64)
+        alone[: self.pieces] = np.diag(shared)
+        begins = np.tile(alone, (self.nodes, 1))
+        begins[: self.pieces, : self.pieces] -= shared
+        self.alone, self.begins = alone * QUANTUM, begins * QUANTUM
+        self.costs = np.zeros((self.knobs, self.nodes), dtype=np.int64)
+        own = pieces.costs[self.order].T
+        self.costs[:, : self.pieces] = np.where(own < FAR, own * QUANTUM, FAR)
+        self.costs[:, self.pieces :] = pieces.empty[:, None]
+        self.demand = np.ones(self.nodes, dtype=np.int64)
+        self.demand[self.pieces :] = holes
+        self.first_runs = int((pieces.runs.any(axis=0) * pieces.weights).sum()) * QUANTUM
+        self._states(sizes)
+
+    def _states(self, sizes: Sequence[int]) -> None:
+        """Number the states, and note the moves within blocks and from block to block."""
+        lasts, sources, targets = [], [], []
+        self.block = np.repeat(np.arange(len(sizes)), sizes)
+        nodes = states = 0
+        for size in sizes:
+            own = moves(size)
+            lasts.append(own.last + nodes)
+            sources.append(own.source + states)
+            targets.append(own.target + states)
+            nodes, states = nodes + size, states + len(own.last)
+        self.last = np.concatenate(lasts)
+        self.root = np.searchsorted(self.last, np.arange(self.nodes))
+        self.source, self.target = np.concatenate(sources), np.concatenate(targets)
+        self.movable, self.cuts = np.unique(self.source, return_index=True)
+        same = self.block[:, None] == self.block[None, :]
+        if self.pieces < self.nodes:
+            same[-1, -1] = False
+        leaving = np.where(same, FAR, self.begins)
+        apart = np.where(same, FAR, self.alone[None, :])
+        ends = self.last[self.source], self.last[self.target]
+        self.leaving = [leaving if beside else apart for beside in self.beside]
+        moving, afresh = self.begins[ends], self.alone[ends[1]]
+        self.moving = [moving if beside else afresh for beside in self.beside]
+
+    @property
+    def work(self) -> int:
+        """How many numbers are looked at for all that is to go."""
+        return self.knobs * (len(self.last) + 2 * len(self.source) + self.nodes**2 + 9_000)
+
+    def to_go(self, prices: Whole) -> ToGo:
+        """What the best way on from every state costs, each passing of a node at its price less."""
+        costs = self.costs - prices
+        left = np.zeros((self.knobs, len(self.last)), dtype=np.int64)
+        for knob in range(self.knobs - 1, 0, -1):
+            after = costs[knob][self.last] + left[knob]
+            leave = (self.leaving[knob] + after[self.root]).min(axis=1)
+            best = leave[self.last]
+            if len(self.source):
+                within = np.minimum.reduceat(after[self.target] + self.moving[knob], self.cuts)
+                best[self.movable] = np.minimum(best[self.movable], within)
+            left[knob - 1] = np.minimum(best, FAR)
+        first = self.alone + costs[0] + left[0][self.root]
+        return ToGo(left, int(first.min()), prices)
+
+    def bound(self, to_go: ToGo) -> int:
+        """No arrangement costs less, in 256ths; TOO_FAR or more if there is none."""
+        if to_go.value >= TOO_FAR:
+            return FAR
+        return to_go.value + int(to_go.prices @ self.demand) - self.first_runs
+
+    def path(self, to_go: ToGo) -> list[int]:
+        """The nodes on the best path."""
+        costs = self.costs - to_go.prices
+        first = self.alone + costs[0] + to_go.costs[0][self.root]
+        state = int(self.root[first.argmin()])
+        nodes = [int(self.last[state])]
+        for knob in range(1, self.knobs):
+            after, node = to_go.costs[knob], nodes[-1]
+            leave = self.leaving[knob][node] + costs[knob] + after[self.root]
+            best = int(leave.argmin())
+            state, cost = self._move(knob, state, costs[knob], after)
+            if leave[best] <= cost:
+                state = int(self.root[best])
+            nodes.append(int(self.last[state]))
+        return nodes
+
+    def _move(self, knob: int, state: int, costs: Whole, after: Whole) -> tuple[int, int]:
+        """The best move within the block, and what is to go with it."""
+        begin, end = np.searchsorted(self.source, (state, state + 1))
+        if begin == end:
+            return state, FAR * 2
+        targets = self.target[begin:end]
+        cost = self.moving[knob][begin:end] + costs[self.last[targets]] + after[targets]
+        best = int(cost.argmin())
+        return int(targets[best]), int(cost[best])
+
+    def cost(self, nodes: Sequence[int]) -> int:
+        """What an arrangement costs, in 256ths: the node on each knob."""
+        path = np.array(nodes)
+        total = int(self.costs[np.arange(self.knobs), path].sum()) - self.first_runs
+        for knob, node in enumerate(nodes):
+            beside = knob and self.beside[knob]
+            total += int(self.begins[nodes[knob - 1], node] if beside else self.alone[node])
+        return total
