@@ -10,11 +10,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from itertools import islice
 
 import attrs
 
 from knobpack.problem import Problem
-from knobpack.solver.cluster import Cluster, Places, Variant
+from knobpack.solver.cluster import Choice, Cluster, Places, Variant
 from knobpack.solver.costs import FAR
 from knobpack.solver.counting import counted, states_of
 from knobpack.solver.deepening import Search
@@ -23,8 +24,14 @@ from knobpack.solver.watch import Watch
 FEW_STATES = 20_000
 """States for each knob up to which clusters are counted."""
 
-MOST_STATES = 3_000_000
+MOST_STATES = 1_000_000
 """States up to which they are counted where nothing else has found a proof."""
+
+FEW_VARIANTS = 2
+"""Ways to choose that are arranged one by one, at most."""
+
+MOST_APART = 200
+"""The same where there is a previous layout, or the knobs do not go round for some."""
 
 EFFORT_PER_STATE = 3e-8
 """Effort for each state of each knob."""
@@ -67,6 +74,20 @@ def lower_bound(problem: Problem, clusters: Sequence[Cluster]) -> int:
     return nearest + sum(min(cluster.likeness.row) for cluster in clusters)
 
 
+def least_of(problem: Problem, choice: Choice) -> int:
+    """No arrangement of anything that can be chosen costs less."""
+    clusters = [each for own in choice.families for way in own for each in way.clusters]
+    if choice.count == 1:
+        omission = sum(own[0].omission for own in choice.families)
+        return lower_bound(problem, clusters) + omission + choice.omission
+    omission = sum(min(way.omission for way in own) for own in choice.families)
+    rows = sum(
+        min(sum(min(each.likeness.row) for each in way.clusters) for way in own)
+        for own in choice.families
+    )
+    return rows + omission + choice.omission
+
+
 def arrange(
     problem: Problem, clusters: Sequence[Cluster], watch: Watch | None = None
 ) -> Arrangement | None:
@@ -92,92 +113,144 @@ def best_arrangement(
         The arrangement, the best found if the watch stopped the search; None if none of them can
         be arranged.
     """
+    return best_choice(problem, [Choice(((variant,),), 0) for variant in variants], watch)
+
+
+def best_choice(problem: Problem, choices: Sequence[Choice], watch: Watch) -> Arrangement | None:
+    """The best arrangement of anything that can be chosen, what that leaves out being counted.
+
+    Returns:
+        The arrangement, the best found if the watch stopped the search; None if nothing can be
+        arranged.
+    """
     contest = _Contest(problem, watch)
-    entries = [_Entry(problem, each) for each in variants if len(each.clusters) <= problem.knobs]
-    entries.sort(key=lambda entry: entry.bound)
-    for entry in entries:
-        contest.begin(entry)
-    depth = 0
-    while contest.deepen(entries, depth):
+    for choice in choices:
+        contest.enter(choice)
+    contest.begin()
+    depth = 1
+    while contest.deepen(depth):
         depth += 1
-    return contest.result(entries)
+    return contest.result()
 
 
 class _Entry:
-    """A variant, how far it was looked into, and a bound on what it costs."""
+    """A choice, how far it was looked into, and a bound on what it costs."""
 
-    def __init__(self, problem: Problem, variant: Variant) -> None:
-        self.variant = variant
-        self.bound = lower_bound(problem, variant.clusters) + variant.omission
+    def __init__(self, choice: Choice, bound: int) -> None:
+        self.choice = choice
+        self.bound = bound
         self.search: Search | None = None
+
+    @property
+    def clusters(self) -> tuple[Cluster, ...]:
+        """Those of the first variant of each family."""
+        return tuple(each for own in self.choice.families for each in own[0].clusters)
 
 
 class _Contest:
-    """Variants that are arranged with one another in sight: what cannot be best is left alone."""
+    """Choices that are arranged with one another in sight: what cannot be best is left alone."""
 
     def __init__(self, problem: Problem, watch: Watch) -> None:
         self.problem = problem
         self.watch = watch
+        self.entries: list[_Entry] = []
         self.cost = FAR
         self.clusters: dict[int, Cluster] = {}
         self.before: Search | None = None
 
-    def begin(self, entry: _Entry) -> None:
-        """Arrange a variant for the first time."""
-        if entry.bound >= self.cost or (self.cost < FAR and self.watch.over()):
-            return
-        clusters, omission = entry.variant.clusters, entry.variant.omission
-        if not clusters or states_of(self.problem, clusters) <= FEW_STATES:
+    def enter(self, choice: Choice) -> None:
+        """Add a choice."""
+        for even in choice.even():
+            some = even.count <= FEW_VARIANTS or (self.problem.before and even.count <= MOST_APART)
+            if some and even.count > 1:
+                for variant in even.each():
+                    self._enter(Choice(((variant,),), 0))
+            else:
+                self._enter(even)
+
+    def _enter(self, choice: Choice) -> None:
+        entry = _Entry(choice, least_of(self.problem, choice))
+        if len(entry.clusters) <= self.problem.knobs:
+            self.entries.append(entry)
+
+    def begin(self) -> None:
+        """Arrange every choice that may be best for the first time."""
+        self.entries.sort(key=lambda entry: entry.bound)
+        for entry in list(self.entries):
+            if entry.bound >= self.cost or (self.cost < FAR and self.watch.over()):
+                break
+            self._begin(entry)
+
+    def _begin(self, entry: _Entry) -> None:
+        few = entry.choice.count == 1 and self._states(entry) <= FEW_STATES
+        if few or not entry.clusters:
             self._count(entry)
             return
-        search = Search.of(self.problem, clusters, self.before)
-        if search is None:
+        search = Search.of(self.problem, entry.choice, self.before)
+        if search is not None:
+            entry.search = self.before = search
+            self._known(entry, search)
+            self._look(entry, 0)
+        elif entry.choice.count == 1:
             entry.bound = FAR
-            return
-        entry.search = self.before = search
-        entry.bound = max(entry.bound, search.bound + omission)
-        self._offer(search.cost + omission, search.clusters)
-        self._look(entry, 0)
+        else:
+            self._part(entry)
 
-    def deepen(self, entries: Sequence[_Entry], depth: int) -> bool:
+    def deepen(self, depth: int) -> bool:
         """Look into what may still be best; returns whether anything was left to look into."""
         going = False
-        for entry in sorted(entries, key=lambda entry: entry.bound):
+        for entry in sorted(self.entries, key=lambda entry: entry.bound):
             if self.watch.over() or entry.bound >= self.cost:
                 break
-            if entry.search is not None:
-                going |= self._look(entry, depth)
+            going |= self._look(entry, depth)
         return going
 
-    def result(self, entries: Sequence[_Entry]) -> Arrangement | None:
+    def result(self) -> Arrangement | None:
         """The best that was found."""
         if self.cost >= FAR:
             return None
-        bound = min(entry.bound for entry in entries)
+        bound = min(entry.bound for entry in self.entries)
         return Arrangement(self.cost, min(self.cost, bound), self.clusters)
 
     def _look(self, entry: _Entry, depth: int) -> bool:
-        search, omission = entry.search, entry.variant.omission
+        search = entry.search
         if search is None:
             return False
         if search.exhausted(depth):
-            if states_of(self.problem, entry.variant.clusters) > MOST_STATES:
+            if entry.choice.count > 1 or self._states(entry) > MOST_STATES:
                 return False
             self._count(entry)
             return True
-        search.deepen(self.problem, depth, self.cost - omission, self.watch)
-        entry.bound = max(entry.bound, search.bound + omission)
-        self._offer(search.cost + omission, search.clusters)
+        search.deepen(depth, self.cost, self.watch)
+        self._known(entry, search)
         return True
 
+    def _known(self, entry: _Entry, search: Search) -> None:
+        entry.bound = max(entry.bound, search.bound)
+        self._offer(search.cost, search.clusters)
+
+    def _states(self, entry: _Entry) -> int:
+        return states_of(self.problem, entry.clusters)
+
     def _count(self, entry: _Entry) -> None:
-        clusters, omission = entry.variant.clusters, entry.variant.omission
-        self.watch.spend(self.problem.knobs * states_of(self.problem, clusters) * EFFORT_PER_STATE)
-        found = counted(self.problem, clusters)
+        """Arrange the only variant of a choice by counting."""
+        (variant,) = entry.choice.each()
+        self.watch.spend(self.problem.knobs * self._states(entry) * EFFORT_PER_STATE)
+        found = counted(self.problem, variant.clusters)
         entry.search, entry.bound = None, FAR
         if found is not None:
-            entry.bound = found[0] + omission
+            entry.bound = found[0] + variant.omission
             self._offer(entry.bound, found[1])
+
+    def _part(self, entry: _Entry) -> None:
+        """Arrange every variant by itself, where the knobs do not go round for the first one."""
+        entry.bound = FAR
+        for variant in islice(entry.choice.each(), MOST_APART):
+            own = _Entry(Choice(((variant,),), 0), least_of(self.problem, entry.choice))
+            self.entries.append(own)
+            self._begin(own)
+        if entry.choice.count > MOST_APART:
+            entry.bound = least_of(self.problem, entry.choice)
 
     def _offer(self, cost: int, clusters: dict[int, Cluster]) -> None:
         if cost < self.cost:

@@ -1,4 +1,4 @@
-"""Deepening: one set of clusters arranged better and better, until that is proven best.
+"""Deepening: one choice of clusters arranged better and better, until that is proven best.
 
 First a matching, then small steps; then, deeper each time, prices that raise the bound, and knobs
 filled under it.
@@ -6,16 +6,17 @@ filled under it.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from itertools import pairwise
 
 import numpy as np
 
 from knobpack.problem import Problem
-from knobpack.solver.cluster import Cluster, Likeness, Places
+from knobpack.solver.cluster import Choice, Cluster, Likeness
 from knobpack.solver.costs import FAR, Whole
 from knobpack.solver.filling import Filling
-from knobpack.solver.matching import match, prices_of, tight
-from knobpack.solver.panel import QUANTUM, Panel, Pieces
+from knobpack.solver.matching import match, prices_of
+from knobpack.solver.panel import QUANTUM, Panel
+from knobpack.solver.pieces import Taken, pieces_of, taken_apart
 from knobpack.solver.raising import raised
 from knobpack.solver.shifting import shifted
 from knobpack.solver.watch import Watch
@@ -28,51 +29,59 @@ MOST_CELLS = 2_000_000
 
 
 class Search:
-    """The search for the best arrangement of some clusters.
+    """The search for the best arrangement of one choice of clusters.
 
     Attributes:
         path: the best arrangement so far: the node of the panel on each knob.
-        upper, lower: what it costs in 256ths, changes aside, and a bound on that.
+        upper, lower: what it costs in 256ths, and a bound on that; both without what is the same
+            whatever is chosen.
     """
 
-    def __init__(self, clusters: Sequence[Cluster], panel: Panel, base: int) -> None:
+    def __init__(self, problem: Problem, taken: Taken, panel: Panel, base: int) -> None:
+        self._problem = problem
+        self._taken = taken
         self._panel = panel
         self._base = base
-        self._own = [clusters[at] for at in panel.order]
+        self._own = [taken.clusters[at] for at in panel.order]
         self._filling: Filling | None = None
         self.path: tuple[int, ...] = ()
         self.upper, self.lower = FAR, 0
 
     @classmethod
-    def of(
-        cls, problem: Problem, clusters: Sequence[Cluster], before: Search | None = None
-    ) -> Search | None:
+    def of(cls, problem: Problem, choice: Choice, before: Search | None = None) -> Search | None:
         """Begin a search.
 
         Args:
             problem: the costs.
-            clusters: what is to be on knobs, one or more, and no more than there are knobs.
+            choice: clusters to put on knobs, one or more, and no more than there are knobs. The
+                variants of a family place the same items, in as many clusters.
             before: a search of much the same clusters, whose prices are a good start.
 
         Returns:
-            None if the knobs that the clusters may be on do not go round.
+            None if the knobs do not go round for the first variant of each family.
         """
-        fewest = _fewest_changes(problem, clusters)
-        if fewest is None:
+        taken = taken_apart(choice)
+        pieces = pieces_of(problem, taken)
+        if pieces is None:
             return None
-        changes, costs, empty = fewest
-        search = cls(clusters, Panel(_pieces(problem, clusters, costs, empty)), changes)
-        return search if search._begun(before) else None
+        base = choice.omission + sum(variants[0].omission for variants in choice.families)
+        search = cls(problem, taken, Panel(pieces.pieces), base + pieces.changes)
+        return search if search._matched(before) else None
 
-    def _begun(self, before: Search | None) -> bool:
+    def _matched(self, before: Search | None) -> bool:
+        """Put the first way of each unit on the knobs where that is cheapest but for runs."""
         panel = self._panel
-        full = panel.costs.T[np.minimum(np.arange(panel.knobs), panel.nodes - 1)]
-        knobs = match(full)
+        node = {piece: at for at, piece in enumerate(panel.order.tolist())}
+        first = [node[piece] for piece in self._taken.first]
+        rows = np.array(first + [panel.nodes - 1] * (panel.knobs - len(first)))
+        costs = panel.costs.T[rows]
+        knobs = match(costs)
         if knobs is None:
             return False
-        nodes = [min(row, panel.nodes - 1) for row in np.argsort(knobs).tolist()]
+        nodes = rows[np.argsort(knobs)].tolist()
         self.path, self.upper = tuple(nodes), panel.cost(nodes)
-        self._prices = prices_of(full, knobs)[: panel.nodes]
+        of_node = dict(zip(rows.tolist(), prices_of(costs, knobs).tolist(), strict=True))
+        self._prices = self._shared_out(of_node)
         self.lower = panel.bound(panel.to_go(self._prices))
         if before is not None:
             prices = self._like(before)
@@ -81,13 +90,25 @@ class Search:
                 self._prices, self.lower = prices, lower
         return True
 
+    def _shared_out(self, of_node: dict[int, int]) -> Whole:
+        """The prices of some nodes shared out to their elements, in proportion to their pulls."""
+        panel, pulls = self._panel, self._taken.pulls
+        prices = np.zeros(len(panel.demand), dtype=np.int64)
+        for node, price in of_node.items():
+            elements = np.nonzero(panel.cover[:, node])[0].tolist()
+            weights = [pulls[at] + 1 if at < len(pulls) else 1 for at in elements]
+            for at, weight in zip(elements, weights, strict=True):
+                prices[at] = price * weight // sum(weights)
+        return prices
+
     def _like(self, before: Search) -> Whole:
-        """The prices of another search, each cluster at that of the one most like it."""
-        prices = np.zeros(self._panel.nodes, dtype=np.int64)
-        for node, own in enumerate(self._own):
-            common = [(each.items & own.items).bit_count() for each in before._own]
-            prices[node] = before._prices[int(np.argmax(common))]
-        if self._panel.pieces < self._panel.nodes and before._panel.pieces < before._panel.nodes:
+        """The prices of another search, each element at that of the one most like it."""
+        prices = np.zeros(len(self._panel.demand), dtype=np.int64)
+        known = before._taken.elements
+        for at, items in enumerate(self._taken.elements):
+            common = [(each & items).bit_count() for each in known]
+            prices[at] = before._prices[int(np.argmax(common))]
+        if len(prices) > len(self._taken.elements) and len(before._prices) > len(known):
             prices[-1] = before._prices[-1]
         return prices
 
@@ -112,29 +133,31 @@ class Search:
         """Whether there is nothing as deep as that."""
         return depth >= len(DEPTHS)
 
-    def deepen(self, problem: Problem, depth: int, most: int, watch: Watch) -> None:
+    def deepen(self, depth: int, most: int, watch: Watch) -> None:
         """Go so deep in looking for an arrangement that costs less than ``most``, and for a bound.
 
         Args:
-            problem: the costs.
             depth: 0 or more; not exhausted.
             most: on the scale of the clusters' rows.
             watch: what may cut it short.
         """
         rounds, room = DEPTHS[depth]
         panel = self._panel
+        upper = (most - self._base) * QUANTUM
+        if self.lower > min(upper, self.upper) - QUANTUM:
+            return
         if not depth:
             self._offer(shifted(panel, self.path, watch))
-        upper = min(self.upper, (most - self._base) * QUANTUM)
+        upper = min(self.upper, upper)
         found = raised(panel, self._prices, upper, rounds, watch)
         self._prices = found.to_go.prices
         self.lower = max(self.lower, found.bound)
-        if found.path is not None:
+        if found.path is not None and panel.complete(found.path):
             self._offer(found.path)
         if self.lower > min(upper, self.upper) - QUANTUM or watch.over():
             return
         if self._filling is None:
-            self._filling = Filling(panel, _leaders(problem, self._own))
+            self._filling = Filling(panel, self._leaders())
         room = min(room, MOST_CELLS // panel.nodes)
         filled = self._filling.best(found.to_go, upper, room, watch)
         self.lower = max(self.lower, filled.bound)
@@ -146,57 +169,19 @@ class Search:
         if cost < self.upper:
             self.path, self.upper = path, cost
 
+    def _leaders(self) -> list[int]:
+        """For each node the one alike that may as well stand before it in panel order, or -1.
 
-def _fewest_changes(
-    problem: Problem, clusters: Sequence[Cluster]
-) -> tuple[int, Whole, Whole] | None:
-    """What the fewest changes cost, and what each cluster, and none, costs on each knob besides.
-
-    Where a cluster may not be, or not with so few changes, that is FAR.
-    """
-    change = Places.of(problem).change
-    rows = np.array([cluster.likeness.row for cluster in clusters], dtype=np.int64)
-    open_ = np.array(
-        [[each.likeness.knobs >> k & 1 for k in range(problem.knobs)] for each in clusters]
-    )
-    moved, place = np.divmod(rows, change)
-    fewest, empty = 0, np.zeros(problem.knobs, dtype=np.int64)
-    if moved.any():
-        holes = np.zeros((problem.knobs - len(clusters), problem.knobs), dtype=np.int64)
-        full = np.concatenate([np.where(open_, moved, FAR), holes])
-        knobs = match(full)
-        if knobs is None:
-            return None
-        fewest = int(full[np.arange(problem.knobs), knobs].sum())
-        allowed = tight(full, knobs)
-        open_ = open_ & allowed[: len(clusters)]
-        empty = np.where(allowed[-1], 0, FAR)
-    pulls = np.array([cluster.pull for cluster in clusters], dtype=np.int64)
-    costs = place + pulls[:, None] * np.array(problem.steps, dtype=np.int64)
-    return fewest * change, np.where(open_, costs, FAR), empty
-
-
-def _pieces(problem: Problem, clusters: Sequence[Cluster], costs: Whole, empty: Whole) -> Pieces:
-    count = range(len(problem.runs))
-    runs = [[bool(each.likeness.runs >> at & 1) for at in count] for each in clusters]
-    return Pieces(
-        costs,
-        np.array(runs, dtype=np.bool_).reshape(len(clusters), len(count)),
-        np.array([weight for _, weight in problem.runs], dtype=np.int64),
-        problem.beside,
-        empty,
-    )
-
-
-def _leaders(problem: Problem, clusters: Sequence[Cluster]) -> list[int]:
-    """For each cluster the one alike that may as well stand before it in panel order, or -1."""
-    in_order = all(
-        earlier <= later for earlier, later in zip(problem.steps, problem.steps[1:], strict=False)
-    )
-    leaders = [-1] * len(clusters)
-    latest: dict[tuple[Likeness, int], int] = {}
-    for at in sorted(range(len(clusters)), key=lambda at: (-clusters[at].pull, at)):
-        sort = clusters[at].likeness, 0 if in_order else clusters[at].pull
-        leaders[at] = latest.get(sort, -1)
-        latest[sort] = at
-    return leaders
+        Only of clusters that are there whatever is chosen.
+        """
+        steps = self._problem.steps
+        in_order = all(a <= b for a, b in pairwise(steps))
+        leaders = [-1] * len(self._own)
+        latest: dict[tuple[Likeness, int], int] = {}
+        for at in sorted(range(len(self._own)), key=lambda at: (-self._own[at].pull, at)):
+            own = self._own[at]
+            if self._panel.order[at] in self._taken.certain:
+                sort = own.likeness, 0 if in_order else own.pull
+                leaders[at] = latest.get(sort, -1)
+                latest[sort] = at
+        return leaders

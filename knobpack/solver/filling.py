@@ -14,7 +14,7 @@ import attrs
 import numpy as np
 from numpy.typing import NDArray
 
-from knobpack.solver.blocks import without
+from knobpack.solver.blocks import NOWHERE
 from knobpack.solver.costs import FAR, Whole
 from knobpack.solver.panel import QUANTUM, TOO_FAR, Panel, ToGo
 from knobpack.solver.raising import EFFORT_PER_NUMBER
@@ -44,7 +44,7 @@ class _Layer:
     """Ways to fill the first knobs, one a row.
 
     Args:
-        passed: for each block (column) which of its nodes are placed, as a mask.
+        passed: for each block (column) the number of the set of its nodes that is placed.
         last: the node on the last knob.
         cost: so far, at the prices.
         count: how many pieces are placed.
@@ -52,7 +52,7 @@ class _Layer:
         parent: the row in the layer before.
     """
 
-    passed: NDArray[np.uint8]
+    passed: NDArray[np.uint8 | np.uint16]
     last: Whole
     cost: Whole
     count: Whole
@@ -82,29 +82,21 @@ class Filling:
 
     def __init__(self, panel: Panel, follows: Sequence[int]) -> None:
         self.panel = panel
-        nodes = range(panel.nodes)
-        block = panel.block.tolist()
-        first = [block.index(own) for own in block]
-        self.position = np.array([node - first[node] for node in nodes], dtype=np.int64)
-        width = 1 << int(self.position.max(initial=0)) + 1
-        nowhere = len(panel.last)
-        # For each node and mask of its block, the state that placing it leads to.
-        self.state = np.full((panel.nodes, width), nowhere, dtype=np.int64)
-        for node in nodes:
-            place, size = int(self.position[node]), block.count(block[node])
-            for mask in range(1 << size):
-                if node >= panel.pieces or not mask >> place & 1:
-                    self.state[node, mask] = panel.root[node] + without(mask, place)
-        self.bit = (1 << self.position).astype(np.uint8)
-        self.bit[panel.pieces :] = 0
+        # What leads nowhere is looked up past the last state.
+        self.state = np.where(panel.state == NOWHERE, len(panel.last), panel.state)
+        # Sets are kept in bytes, read as words: two for each block, or one if that is enough.
+        self.sort = np.uint8 if panel.joined.max(initial=0) < 256 else np.uint16
         self.columns = (int(panel.block[-1]) + 8) // 8 * 8
         followers = [node for node, leader in enumerate(follows) if leader >= 0]
         self.follower = np.array(followers, dtype=np.int64)
         self.leader = np.array([follows[node] for node in followers], dtype=np.int64)
-        # For each node, the nodes that a run could go on to: masks by block.
-        self.linked = np.zeros((panel.nodes, self.columns), dtype=np.uint8)
-        for one, other in np.argwhere(panel.begins < panel.alone[None, :]):
-            self.linked[one, block[other]] |= self.bit[other]
+        # For each node the others that a run could go on to.
+        linked = panel.begins < panel.alone[None, :]
+        going = [np.nonzero(row)[0] for row in linked]
+        most = max((len(row) for row in going), default=0)
+        self.next = np.full((panel.nodes, max(1, most)), panel.nodes, dtype=np.int64)
+        for node, row in enumerate(going):
+            self.next[node, : len(row)] = row
 
     def best(self, to_go: ToGo, upper: int, room: int, watch: Watch) -> Filled:
         """The best arrangement that is cheaper than ``upper``, in 256ths.
@@ -139,7 +131,7 @@ class Filling:
 
     def _nothing(self, total: int) -> _Layer:
         nothing = np.zeros(1, dtype=np.int64)
-        passed = np.zeros((1, self.columns), dtype=np.uint8)
+        passed = np.zeros((1, self.columns), dtype=self.sort)
         # There is no node before the first knob: any will do, as no run can go on from it.
         return _Layer(passed, nothing, nothing + total, nothing, nothing + total, nothing)
 
@@ -148,23 +140,36 @@ class Filling:
         panel = self.panel
         left = np.append(to_go.costs[knob], FAR)
         states = self.state[np.arange(panel.nodes), layer.passed[:, panel.block]]
-        here = layer.cost[:, None] + (panel.costs[knob] - to_go.prices)
+        here = layer.cost[:, None] + (panel.costs[knob] - to_go.nodes)
         if knob and panel.beside[knob]:
             here += panel.begins[layer.last]
         else:
             here += panel.alone
         least = here + left[states]
         if len(self.follower):
-            before = layer.passed[:, panel.block[self.leader]] & self.bit[self.leader]
-            least[:, self.follower] = np.where(before > 0, least[:, self.follower], FAR)
+            # Its leader must be placed: then it cannot be placed any more.
+            open_ = states[:, self.leader] < len(panel.last)
+            least[:, self.follower] = np.where(open_, FAR, least[:, self.follower])
         if panel.pieces < panel.nodes:
             used = knob - layer.count
             least[:, -1] = np.where(used < panel.demand[-1], least[:, -1], FAR)
         rows, nodes = np.nonzero(least <= most)
         passed = layer.passed[rows]
-        passed[np.arange(len(rows)), panel.block[nodes]] |= self.bit[nodes]
+        blocks = panel.block[nodes]
+        every = np.arange(len(rows))
+        passed[every, blocks] = panel.joined[nodes, passed[every, blocks]]
         count = layer.count[rows] + (nodes < panel.pieces)
         return _Layer(passed, nodes, here[rows, nodes], count, least[rows, nodes], rows)
+
+    def _goes_on(self, layer: _Layer) -> NDArray[np.bool_]:
+        """Whether something that a run could go on to is not placed yet."""
+        panel = self.panel
+        after = self.next[layer.last]
+        some = after < panel.nodes
+        node = np.where(some, after, 0)
+        passed = np.take_along_axis(layer.passed, panel.block[node], axis=1)
+        open_: NDArray[np.bool_] = (some & (panel.joined[node, passed] != NOWHERE)).any(axis=1)
+        return open_
 
     def _different(self, layer: _Layer, knob: int) -> NDArray[np.int64]:
         """The rows of those that no other is at least as good as."""
@@ -173,8 +178,7 @@ class Filling:
         last = np.full(len(layer.last), -1)
         if after < panel.knobs and panel.beside[after]:
             # What stands last matters only while a run could go on from it.
-            open_ = (self.linked[layer.last] & ~layer.passed).any(axis=1)
-            last = np.where(open_, layer.last, -1)
+            last = np.where(self._goes_on(layer), layer.last, -1)
         words = layer.passed.view(np.uint64)
         order = np.lexsort((layer.least, layer.cost, last, *words.T))
         same = (words[order[1:]] == words[order[:-1]]).all(axis=1)

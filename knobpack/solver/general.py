@@ -16,7 +16,7 @@ import attrs
 import numpy as np
 
 from knobpack.problem import Problem, bits
-from knobpack.solver.arrange import arrange, best_arrangement
+from knobpack.solver.arrange import arrange, best_choice
 from knobpack.solver.catalogue import Catalogue, Column, catalogue_of, columns_of, knob_slots
 from knobpack.solver.cluster import Places
 from knobpack.solver.cpsat import Answer, Status
@@ -272,7 +272,7 @@ def _settled(
         return None
     try:
         ways = list(tied(problem, parts, pool.priced, pool.slack, best.values[:3]))
-        found = best_arrangement(problem, ways, watch)
+        found = best_choice(problem, ways, watch)
     except TooManyVariantsError:
         return None
     if found is None:

@@ -16,7 +16,8 @@ import attrs
 import numpy as np
 from numpy.typing import NDArray
 
-from knobpack.solver.blocks import blocks, moves
+from knobpack.problem import bits
+from knobpack.solver.blocks import NOWHERE, Unit, blocks, clusters_in, moves
 from knobpack.solver.costs import FAR, Whole
 
 QUANTUM = 256
@@ -36,7 +37,10 @@ class Pieces:
         weights: what each run of a voice or group costs, the first included.
         beside: for each knob, whether the one before it stands beside it.
         empty: for each knob what it costs that it stays empty: nothing, or FAR if it may not. As
-            many stay empty as there are more knobs than pieces.
+            many stay empty as there are more knobs than pieces chosen.
+        units: which pieces are chosen: those of a unit follow each other.
+        parts: for each piece the elements it is made of, as a mask; whatever is chosen, there is
+            every element once.
     """
 
     costs: Whole
@@ -44,6 +48,8 @@ class Pieces:
     weights: Whole
     beside: Sequence[bool]
     empty: Whole
+    units: Sequence[Unit]
+    parts: Sequence[int]
 
 
 @attrs.frozen
@@ -53,12 +59,14 @@ class ToGo:
     Args:
         costs: for each knob (row) and state (column), what the knobs after it cost at least.
         value: what all knobs cost at least.
-        prices: the price of each node.
+        prices: the price of each element, and last that of the hole, if any.
+        nodes: the price of each node.
     """
 
     costs: Whole
     value: int
     prices: Whole
+    nodes: Whole
 
 
 class Panel:
@@ -72,20 +80,24 @@ class Panel:
         begins: for each two nodes, the price of the runs that begin with the second where it
             comes beside the first.
         alone: for each node, the price of the runs that begin where it comes beside none.
-        demand: how often each node is to be passed.
+        cover: for each element (row) and node (column) whether it is part of it.
+        demand: how often each element is to be passed.
+        joined, state: for each node (row) and set of its block (column) the set and the state
+            that come of placing it, or NOWHERE.
     """
 
     def __init__(self, pieces: Pieces) -> None:
+        units, inside = pieces.units, clusters_in(pieces.units)
         weighted = pieces.runs * pieces.weights
         shared = (weighted @ pieces.runs.T).astype(np.int64)
-        groups = blocks(shared.tolist())
-        self.order = np.array([piece for group in groups for piece in group], dtype=np.int64)
+        between = [[int(shared[np.ix_(a, b)].max()) for b in inside] for a in inside]
+        groups = blocks(units, between)
+        self.order = np.array([p for group in groups for u in group for p in inside[u]], np.int64)
         self.pieces = len(self.order)
         self.knobs = len(pieces.empty)
-        holes = self.knobs - self.pieces
         self.beside = list(pieces.beside)
-        sizes = [len(group) for group in groups] + [1] * bool(holes)
-        self.nodes = sum(sizes)
+        holes = self.knobs - sum(unit.ways[0].bit_count() for unit in units)
+        self.nodes = self.pieces + bool(holes)
         shared = shared[np.ix_(self.order, self.order)]
         alone = np.zeros(self.nodes, dtype=np.int64)
         alone[: self.pieces] = np.diag(shared)
@@ -96,29 +108,48 @@ class Panel:
         own = pieces.costs[self.order].T
         self.costs[:, : self.pieces] = np.where(own < FAR, own * QUANTUM, FAR)
         self.costs[:, self.pieces :] = pieces.empty[:, None]
-        self.demand = np.ones(self.nodes, dtype=np.int64)
-        self.demand[self.pieces :] = holes
+        self._elements([pieces.parts[piece] for piece in self.order.tolist()], holes)
         self.first_runs = int((pieces.runs.any(axis=0) * pieces.weights).sum()) * QUANTUM
-        self._states(sizes)
+        self._states([tuple(units[unit] for unit in group) for group in groups], holes)
 
-    def _states(self, sizes: Sequence[int]) -> None:
+    def _elements(self, parts: Sequence[int], holes: int) -> None:
+        count = max(parts, default=0).bit_length()
+        self.cover = np.zeros((count + bool(holes), self.nodes), dtype=np.int64)
+        for node, mask in enumerate(parts):
+            self.cover[list(bits(mask)), node] = 1
+        self.demand = np.ones(count + bool(holes), dtype=np.int64)
+        if holes:
+            self.cover[-1, -1] = 1
+            self.demand[-1] = holes
+
+    def _states(self, groups: Sequence[tuple[Unit, ...]], holes: int) -> None:
         """Number the states, and note the moves within blocks and from block to block."""
-        lasts, sources, targets = [], [], []
-        self.block = np.repeat(np.arange(len(sizes)), sizes)
-        nodes = states = 0
-        for size in sizes:
-            own = moves(size)
-            lasts.append(own.last + nodes)
-            sources.append(own.source + states)
-            targets.append(own.target + states)
-            nodes, states = nodes + size, states + len(own.last)
-        self.last = np.concatenate(lasts)
+        own = [moves(group) for group in groups]
+        if holes:
+            own.append(moves((Unit(),)))
+        sizes = [len(each.joined) for each in own]
+        states = [len(each.last) for each in own]
+        first = np.cumsum([0, *states[:-1]]).tolist()
+        before = np.cumsum([0, *sizes[:-1]]).tolist()
+        self.block = np.repeat(np.arange(len(own)), sizes)
+        self.last = np.concatenate([m.last + node for m, node in zip(own, before, strict=True)])
         self.root = np.searchsorted(self.last, np.arange(self.nodes))
-        self.source, self.target = np.concatenate(sources), np.concatenate(targets)
+        self.source = np.concatenate([m.source + at for m, at in zip(own, first, strict=True)])
+        self.target = np.concatenate([m.target + at for m, at in zip(own, first, strict=True)])
         self.movable, self.cuts = np.unique(self.source, return_index=True)
+        most = max(each.joined.shape[1] for each in own)
+        self.joined = np.full((self.nodes, most), NOWHERE, dtype=np.int64)
+        self.state = np.full((self.nodes, most), NOWHERE, dtype=np.int64)
+        for each, node, at in zip(own, before, first, strict=True):
+            rows, sets = each.joined.shape
+            self.joined[node : node + rows, :sets] = each.joined
+            there = np.where(each.state == NOWHERE, NOWHERE, each.state + at)
+            self.state[node : node + rows, :sets] = there
         same = self.block[:, None] == self.block[None, :]
-        if self.pieces < self.nodes:
+        if holes:
+            # Any number of knobs in a row may stay empty: the set of the hole never grows.
             same[-1, -1] = False
+            self.joined[-1, 0] = 0
         leaving = np.where(same, FAR, self.begins)
         apart = np.where(same, FAR, self.alone[None, :])
         ends = self.last[self.source], self.last[self.target]
@@ -132,8 +163,9 @@ class Panel:
         return self.knobs * (len(self.last) + 2 * len(self.source) + self.nodes**2 + 9_000)
 
     def to_go(self, prices: Whole) -> ToGo:
-        """What the best way on from every state costs, each passing of a node at its price less."""
-        costs = self.costs - prices
+        """What the best way on from every state costs, each element passed at its price less."""
+        nodes = prices @ self.cover
+        costs = self.costs - nodes
         left = np.zeros((self.knobs, len(self.last)), dtype=np.int64)
         for knob in range(self.knobs - 1, 0, -1):
             after = costs[knob][self.last] + left[knob]
@@ -144,7 +176,7 @@ class Panel:
                 best[self.movable] = np.minimum(best[self.movable], within)
             left[knob - 1] = np.minimum(best, FAR)
         first = self.alone + costs[0] + left[0][self.root]
-        return ToGo(left, int(first.min()), prices)
+        return ToGo(left, int(first.min()), prices, nodes)
 
     def bound(self, to_go: ToGo) -> int:
         """No arrangement costs less, in 256ths; TOO_FAR or more if there is none."""
@@ -154,7 +186,7 @@ class Panel:
 
     def path(self, to_go: ToGo) -> list[int]:
         """The nodes on the best path."""
-        costs = self.costs - to_go.prices
+        costs = self.costs - to_go.nodes
         first = self.alone + costs[0] + to_go.costs[0][self.root]
         state = int(self.root[first.argmin()])
         nodes = [int(self.last[state])]
@@ -177,6 +209,24 @@ class Panel:
         cost = self.moving[knob][begin:end] + costs[self.last[targets]] + after[targets]
         best = int(cost.argmin())
         return int(targets[best]), int(cost[best])
+
+    def missed(self, path: Sequence[int]) -> Whole:
+        """For each element, how often it is passed too seldom."""
+        passed: Whole = self.cover @ np.bincount(path, minlength=self.nodes)
+        return self.demand - passed
+
+    def complete(self, path: Sequence[int]) -> bool:
+        """Whether a path that passes every element once passes nodes that can be chosen together.
+
+        All that can be chosen from a unit are as many, so what is passed of each is one way.
+        """
+        sets = [0] * (int(self.block[-1]) + 1)
+        for node in path:
+            at = int(self.block[node])
+            sets[at] = int(self.joined[node, sets[at]])
+            if sets[at] == NOWHERE:
+                return False
+        return True
 
     def cost(self, nodes: Sequence[int]) -> int:
         """What an arrangement costs, in 256ths: the node on each knob."""

@@ -52,13 +52,13 @@ def raised(panel: Panel, prices: Whole, upper: int, rounds: int, watch: Watch) -
     """
     best = panel.to_go(prices)
     bound = panel.bound(best)
-    direction = np.zeros(panel.nodes)
+    direction = np.zeros(len(panel.demand))
     length, waited, now, value = 1.0, 0, best, bound
     for _ in range(rounds):
         if bound > upper - QUANTUM or bound >= TOO_FAR or length < SHORTEST or watch.over():
             break
         path = panel.path(now)
-        missed = panel.demand - np.bincount(path, minlength=panel.nodes)
+        missed = panel.missed(path)
         if not missed.any():
             return Raised(value, now, tuple(path))
         direction = INERTIA * direction + missed
@@ -73,5 +73,5 @@ def raised(panel: Panel, prices: Whole, upper: int, rounds: int, watch: Watch) -
         waited += 1
         if waited >= PATIENCE:
             length, waited, now, value = length * SHORTER, 0, best, bound
-            direction = np.zeros(panel.nodes)
+            direction = np.zeros(len(panel.demand))
     return Raised(bound, best, None)

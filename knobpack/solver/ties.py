@@ -6,15 +6,13 @@ few ways to combine them are left. Ways that cannot matter to the layout are dro
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterator, Mapping, Sequence
-from itertools import product
 
 import attrs
 
 from knobpack.problem import Problem
 from knobpack.solver.catalogue import Column
-from knobpack.solver.cluster import Cluster, Places, Variant
+from knobpack.solver.cluster import Choice, Cluster, Places, Variant
 from knobpack.solver.variants import TooManyVariantsError, undominated
 
 MOST_STEPS = 60_000
@@ -23,8 +21,8 @@ MOST_STEPS = 60_000
 LARGEST = 200
 """Atoms in a family, at most: they are gone through one inside the other."""
 
-MOST_COMBINATIONS = 2_000
-"""Ways to combine variants of the families, at most."""
+MOST_WORK = 20_000
+"""What may have to be remembered of all the choices, at most."""
 
 
 @attrs.frozen
@@ -79,7 +77,7 @@ def tied(
     pool: Sequence[Priced],
     slack: int,
     values: tuple[int, int, int],
-) -> Iterator[Variant]:
+) -> Iterator[Choice]:
     """Every way to place everything that comes to ``values``, but for those that cannot matter.
 
     Args:
@@ -100,13 +98,13 @@ def tied(
     room = _Room(slack, values[0] - start.unplaced, values[1])
     ways = [_Family(problem, places, part, pool, room).ways() for part in families]
     omission = sum(places.omission(atom.items) for atom in lost)
-    counted = 0
+    work = 0
     for chosen in _combined(problem, ways, slack, values, start):
-        counted += math.prod(len(each) for each in chosen)
-        if counted > MOST_COMBINATIONS:
+        choice = Choice(tuple(tuple(variants) for variants in chosen), omission)
+        work += choice.work + 1
+        if work > MOST_WORK:
             raise TooManyVariantsError
-        for variants in product(*chosen):
-            yield Variant.joined(variants, omission)
+        yield choice
 
 
 def _combined(
@@ -119,7 +117,10 @@ def _combined(
     """The variants of each family, for every combination of sums that comes to ``values``."""
     # States: what the families so far add up to, with the least slack and all ways there.
     states: dict[Sum, list[tuple[int, tuple[list[Variant], ...]]]] = {start: [(0, ())]}
-    for own in ways:
+    # What the families after each take of the slack at least.
+    least = [min((spent for spent, _ in own.values()), default=0) for own in ways]
+    after_it = [sum(least[at + 1 :]) for at in range(len(ways))]
+    for own, rest in zip(ways, after_it, strict=True):
         after: dict[Sum, list[tuple[int, tuple[list[Variant], ...]]]] = {}
         steps = 0
         for so_far, trails in states.items():
@@ -129,7 +130,7 @@ def _combined(
                     continue
                 for before, chosen in trails:
                     steps += 1
-                    if before + spent <= slack:
+                    if before + spent + rest <= slack:
                         after.setdefault(total, []).append((before + spent, (*chosen, variants)))
         if steps > MOST_STEPS:
             raise TooManyVariantsError

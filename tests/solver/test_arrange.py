@@ -12,8 +12,8 @@ import pytest
 from knobpack.problem import Atom, Problem, bits
 from knobpack.solver import arrange as arranging
 from knobpack.solver import deepening
-from knobpack.solver.arrange import arrange, best_arrangement, lower_bound
-from knobpack.solver.cluster import Cluster, Places, Variant
+from knobpack.solver.arrange import arrange, best_arrangement, best_choice, lower_bound
+from knobpack.solver.cluster import Choice, Cluster, Places, Variant
 from knobpack.solver.watch import Watch
 from tests.oracles.problems import a_problem, watch
 
@@ -338,3 +338,57 @@ def test_what_is_counted_last_proves_what_a_search_could_not(
     assert unproven is not None
     assert not unproven.proven
     assert unproven.bound <= found.cost <= unproven.cost
+
+
+def choices_of_voices(draw: random.Random, problem: Problem) -> Choice | None:
+    """For each voice some ways to part it, most into as many clusters; None if too many."""
+    families = []
+    for voice in [mask for mask, weight in problem.runs if weight == 60]:
+        ways = []
+        for _ in range(draw.choice((1, 3, 6))):
+            parts = [part for part in halved(draw, voice) if part]
+            clusters = tuple(Places.of(problem).cluster(part) for part in parts)
+            ways.append(Variant(clusters, draw.choice((0, 0, 0, 9))))
+        families.append(tuple(ways))
+    fewest = sum(min(len(way.clusters) for way in ways) for ways in families)
+    return Choice(tuple(families), 7) if fewest <= problem.knobs else None
+
+
+@pytest.mark.parametrize("few", [0, 2])
+def test_what_can_be_combined_is_as_good_as_the_best_combination(
+    monkeypatch: pytest.MonkeyPatch, few: int
+) -> None:
+    together = proven = 0
+    for seed in range(30):
+        draw = random.Random(4000 + seed)  # noqa: S311 (no secret)
+        problem = larger_problem(draw)
+        choice = choices_of_voices(draw, problem)
+        if choice is None or choice.count > 60:
+            continue
+        with monkeypatch.context() as patched:
+            patched.setattr(arranging, "FEW_STATES", 10**9)
+            patched.setattr(arranging, "FEW_VARIANTS", 10**9)
+            best = best_choice(problem, [choice], watch())
+        assert best is not None
+        assert best.proven
+        with monkeypatch.context() as patched:
+            only_search(patched)
+            patched.setattr(arranging, "FEW_VARIANTS", few)
+            patched.setattr(arranging, "MOST_APART", few or arranging.MOST_APART)
+            found = best_choice(problem, [choice], watch())
+        assert found is not None, seed
+        assert found.bound <= best.cost <= found.cost, seed
+        proven += found.proven
+        together += any(each.count > few for each in choice.even())
+        ways = {tuple(sorted(c.items for c in way.clusters)): way for way in choice.each()}
+        chosen = ways[tuple(sorted(each.items for each in found.clusters.values()))]
+        cost = cost_of(problem, laid_out(problem, found.clusters))
+        assert cost is not None
+        least = min(way.omission for way in choice.each() if same(way, chosen))
+        assert cost + least == found.cost, seed
+    assert together > 8
+    assert proven >= together - 2
+
+
+def same(one: Variant, other: Variant) -> bool:
+    return {each.items for each in one.clusters} == {each.items for each in other.clusters}
