@@ -91,24 +91,37 @@ class Search:
         return True
 
     def _shared_out(self, of_node: dict[int, int]) -> Whole:
-        """The prices of some nodes shared out to their elements, in proportion to their pulls."""
+        """The prices of some nodes shared out to their elements, in proportion to their pulls.
+
+        As many nodes are chosen whatever is chosen, so all prices may be moved by as much: they
+        are brought into proportion to the pulls first, or they would not add up elsewhere.
+        """
         panel, pulls = self._panel, self._taken.pulls
+        own = [node for node in of_node if node < panel.pieces]
+        inside = {node: np.nonzero(panel.cover[:, node])[0].tolist() for node in own}
+        weights = {node: sum(pulls[at] for at in inside[node]) for node in own}
+        moved = _level([of_node[node] for node in own], list(weights.values()))
         prices = np.zeros(len(panel.demand), dtype=np.int64)
-        for node, price in of_node.items():
-            elements = np.nonzero(panel.cover[:, node])[0].tolist()
-            weights = [pulls[at] + 1 if at < len(pulls) else 1 for at in elements]
-            for at, weight in zip(elements, weights, strict=True):
-                prices[at] = price * weight // sum(weights)
+        for node in own:
+            whole = max(1, weights[node])
+            for at in inside[node]:
+                share = pulls[at] if weights[node] else 1
+                prices[at] = (of_node[node] - moved) * share // whole
+        if len(prices) > len(pulls):
+            prices[-1] = of_node[panel.nodes - 1] - moved
         return prices
 
     def _like(self, before: Search) -> Whole:
         """The prices of another search, each element at that of the one most like it."""
+        taken, known = self._taken, before._taken
         prices = np.zeros(len(self._panel.demand), dtype=np.int64)
-        known = before._taken.elements
-        for at, items in enumerate(self._taken.elements):
-            common = [(each & items).bit_count() for each in known]
-            prices[at] = before._prices[int(np.argmax(common))]
-        if len(prices) > len(self._taken.elements) and len(before._prices) > len(known):
+        for at, (items, pull) in enumerate(zip(taken.elements, taken.pulls, strict=True)):
+            common = [(each & items).bit_count() for each in known.elements]
+            like = int(np.argmax(common))
+            prices[at] = before._prices[like]
+            if known.elements[like] != items:
+                prices[at] = prices[at] * (pull + 1) // (known.pulls[like] + 1)
+        if len(prices) > len(taken.elements) and len(before._prices) > len(known.elements):
             prices[-1] = before._prices[-1]
         return prices
 
@@ -185,3 +198,14 @@ class Search:
                 leaders[at] = latest.get(sort, -1)
                 latest[sort] = at
         return leaders
+
+
+def _level(prices: list[int], pulls: list[int]) -> int:
+    """What a price is, about, without any pull: where the line through them all begins."""
+    count, mean = len(prices), sum(pulls) / len(pulls)
+    spread = sum((pull - mean) ** 2 for pull in pulls)
+    if not spread:
+        return 0
+    middle = sum(prices) / count
+    slope = sum((p - middle) * (pull - mean) for p, pull in zip(prices, pulls, strict=True))
+    return round(middle - slope / spread * mean)
