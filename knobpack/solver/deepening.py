@@ -21,7 +21,7 @@ from knobpack.solver.raising import raised
 from knobpack.solver.shifting import shifted
 from knobpack.solver.watch import Watch
 
-DEPTHS = ((40, 20), (60, 100), (100, 500), (200, 3_000), (300, 20_000))
+DEPTHS = ((40, 20), (60, 100), (120, 600), (120, 3_000), (120, 20_000))
 """For each depth, how many rounds raise the bound and how many ways are kept at each knob."""
 
 MOST_CELLS = 2_000_000

@@ -39,6 +39,9 @@ SHORT_EFFORT = 3.0
 MOST_CHOICES = 60_000
 """Variables of one model, at most."""
 
+FEW_PLACES = 4_000
+"""Sets times knobs up to which the last two tiers are worth all the effort there is."""
+
 
 def general(problem: Problem, watch: Watch) -> Outcome:
     """The best placement, tier by tier.
@@ -267,18 +270,23 @@ def _choose(
 def _settled(
     problem: Problem, parts: Sequence[tuple[int, ...]], pool: _Pool, best: _Best, watch: Watch
 ) -> tuple[int, int] | None:
-    """Make the last two tiers best by going through all ties, if that does not take too long."""
-    if best.values is None or not pool.complete:
+    """Make the last two tiers best by going through all ties, if that does not take too long.
+
+    Returns:
+        The bounds, which hold nothing where a best placement might need another set; None if it
+        would take too long.
+    """
+    if best.values is None:
         return None
     try:
-        ways = list(tied(problem, parts, pool.priced, pool.slack, best.values[:3]))
-        found = best_choice(problem, ways, watch)
+        ways = list(tied(problem, parts, pool.priced, pool.slack, best.values[:3], watch))
     except TooManyVariantsError:
         return None
+    found = best_choice(problem, ways, watch)
     if found is None:
         return None
     best.offer({i: knob for knob, cluster in found.clusters.items() for i in bits(cluster.items)})
-    return found.bounds(Places.of(problem))
+    return found.bounds(Places.of(problem)) if pool.complete else (0, 0)
 
 
 def _lower_tiers(problem: Problem, pool: _Pool, best: _Best, watch: Watch) -> tuple[int, int]:
@@ -294,10 +302,12 @@ def _lower_tiers(problem: Problem, pool: _Pool, best: _Best, watch: Watch) -> tu
     selection = Selection(problem, tuple(known.values()), single)
     for tier in range(3):
         selection.hold(tier, best.values[tier])
+    # With many sets and knobs the bound hardly rises, and little is found.
+    effort = math.inf if len(known) * len(single) <= FEW_PLACES else SHORT_EFFORT
     for tier in (3, 4):
         if best.values[tier] > 0:
             selection.start_from(best.knobs)
-            answer = selection.best(tier, watch)
+            answer = selection.best(tier, watch, effort=effort)
             best.offer_choice(selection, answer)
             if (
                 pool.complete

@@ -12,14 +12,17 @@ from knobpack.solver.watch import Watch
 EFFORT_PER_NUMBER = 3e-9
 """Effort for each number that is looked at."""
 
-PATIENCE = 12
+PATIENCE = 6
 """Rounds without a better bound after which steps get shorter."""
 
-SHORTER = 0.6
+SHORTER = 0.7
 """How much of the step is left then."""
 
 SHORTEST = 0.02
 """The share of the gap, at which there is no use in going on."""
+
+LENGTH = 1.0
+"""The step at first, in gaps."""
 
 INERTIA = 0.7
 """How much of the last direction is kept."""
@@ -53,7 +56,7 @@ def raised(panel: Panel, prices: Whole, upper: int, rounds: int, watch: Watch) -
     best = panel.to_go(prices)
     bound = panel.bound(best)
     direction = np.zeros(len(panel.demand))
-    length, waited, now, value = 1.0, 0, best, bound
+    length, waited, now, value = LENGTH, 0, best, bound
     for _ in range(rounds):
         if bound > upper - QUANTUM or bound >= TOO_FAR or length < SHORTEST or watch.over():
             break

@@ -14,6 +14,7 @@ from knobpack.problem import Problem
 from knobpack.solver.catalogue import Column
 from knobpack.solver.cluster import Choice, Cluster, Places, Variant
 from knobpack.solver.variants import TooManyVariantsError, undominated
+from knobpack.solver.watch import Watch
 
 MOST_STEPS = 60_000
 """Steps of work on one family, at most."""
@@ -77,6 +78,7 @@ def tied(
     pool: Sequence[Priced],
     slack: int,
     values: tuple[int, int, int],
+    watch: Watch | None = None,
 ) -> Iterator[Choice]:
     """Every way to place everything that comes to ``values``, but for those that cannot matter.
 
@@ -86,9 +88,10 @@ def tied(
         pool: every set that such a way can need, with its reduced cost, 0 or more.
         slack: what the reduced costs of such a way add up to, at most.
         values: the values of the first three tiers.
+        watch: what may cut it short; None: nothing.
 
     Raises:
-        TooManyVariantsError: it would take too long.
+        TooManyVariantsError: it would take too long, or the watch stopped it.
     """
     if any(len(part) > LARGEST for part in families):
         raise TooManyVariantsError
@@ -96,7 +99,7 @@ def tied(
     lost = [atom for atom in problem.atoms if not atom.knobs]
     start = Sum(unplaced=sum(atom.omission for atom in lost))
     room = _Room(slack, values[0] - start.unplaced, values[1])
-    ways = [_Family(problem, places, part, pool, room).ways() for part in families]
+    ways = [_Family(problem, places, part, pool, room, watch).ways() for part in families]
     omission = sum(places.omission(atom.items) for atom in lost)
     work = 0
     for chosen in _combined(problem, ways, slack, values, start):
@@ -162,7 +165,9 @@ class _Family:
         part: tuple[int, ...],
         pool: Sequence[Priced],
         room: _Room,
+        watch: Watch | None,
     ) -> None:
+        self._watch = watch
         self._problem = problem
         self._places = places
         self._room = room
@@ -218,7 +223,7 @@ class _Family:
 
     def _pruned(self, found: list[tuple[Sum, int, Variant]]) -> Ways:
         self._steps += len(found) + 1
-        if self._steps > MOST_STEPS:
+        if self._steps > MOST_STEPS or (self._watch is not None and self._watch.over()):
             raise TooManyVariantsError
         grouped: dict[Sum, tuple[int, list[Variant]]] = {}
         for total, spent, variant in found:
