@@ -14,6 +14,7 @@ import attrs
 import numpy as np
 
 from knobpack.problem import Problem, bits
+from knobpack.solver.alike import alike
 from knobpack.solver.arrange import best_choice
 from knobpack.solver.cluster import Choice, Places
 from knobpack.solver.costs import FAR
@@ -165,7 +166,8 @@ def best_sets(solved: Frontiers) -> set[int]:
 def _candidates(problem: Problem, solved: Frontiers, places: Places) -> Iterator[Choice]:
     """Everything that can be chosen and may be best."""
     omitted = sum(places.omission(atom.items) for atom in problem.atoms if not atom.knobs)
-    variants = [Variants(family, places) for family in solved.families]
+    classes = alike(problem)
+    variants = [Variants(family, places, classes) for family in solved.families]
     work = 0
     for counts in islice(solved.division.all(), MOST_DIVISIONS + 1):
         own = [family.on(knobs) for family, knobs in zip(variants, counts, strict=True)]

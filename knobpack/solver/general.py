@@ -16,6 +16,7 @@ import attrs
 import numpy as np
 
 from knobpack.problem import Problem, bits
+from knobpack.solver.alike import alike
 from knobpack.solver.arrange import arrange, best_choice
 from knobpack.solver.catalogue import Catalogue, Column, catalogue_of, columns_of, knob_slots
 from knobpack.solver.cluster import Places
@@ -279,7 +280,9 @@ def _settled(
     if best.values is None:
         return None
     try:
-        ways = list(tied(problem, parts, pool.priced, pool.slack, best.values[:3], watch))
+        classes = alike(problem) if pool.complete else []
+        every = tied(problem, parts, pool.priced, pool.slack, best.values[:3], classes, watch)
+        ways = list(every)
     except TooManyVariantsError:
         return None
     found = best_choice(problem, ways, watch)

@@ -11,6 +11,7 @@ from collections.abc import Iterator, Mapping, Sequence
 import attrs
 
 from knobpack.problem import Problem
+from knobpack.solver.alike import takes_the_first
 from knobpack.solver.catalogue import Column
 from knobpack.solver.cluster import Choice, Cluster, Places, Variant
 from knobpack.solver.variants import TooManyVariantsError, undominated
@@ -78,6 +79,7 @@ def tied(
     pool: Sequence[Priced],
     slack: int,
     values: tuple[int, int, int],
+    classes: Sequence[int] = (),
     watch: Watch | None = None,
 ) -> Iterator[Choice]:
     """Every way to place everything that comes to ``values``, but for those that cannot matter.
@@ -88,6 +90,9 @@ def tied(
         pool: every set that such a way can need, with its reduced cost, 0 or more.
         slack: what the reduced costs of such a way add up to, at most.
         values: the values of the first three tiers.
+        classes: atoms that are alike, as masks: of ways that come from one another by exchanging
+            such atoms only one is gone through. With each set the pool must have all those that
+            come from it.
         watch: what may cut it short; None: nothing.
 
     Raises:
@@ -99,7 +104,7 @@ def tied(
     lost = [atom for atom in problem.atoms if not atom.knobs]
     start = Sum(unplaced=sum(atom.omission for atom in lost))
     room = _Room(slack, values[0] - start.unplaced, values[1])
-    ways = [_Family(problem, places, part, pool, room, watch).ways() for part in families]
+    ways = [_Family(problem, places, part, pool, room, classes, watch).ways() for part in families]
     omission = sum(places.omission(atom.items) for atom in lost)
     work = 0
     for chosen in _combined(problem, ways, slack, values, start):
@@ -165,9 +170,11 @@ class _Family:
         part: tuple[int, ...],
         pool: Sequence[Priced],
         room: _Room,
+        classes: Sequence[int],
         watch: Watch | None,
     ) -> None:
         self._watch = watch
+        self._classes = [members for members in classes if members & sum(1 << n for n in part)]
         self._problem = problem
         self._places = places
         self._room = room
@@ -203,9 +210,10 @@ class _Family:
     def _extended(self, atoms: int) -> Iterator[tuple[Sum, int, Variant]]:
         low = (atoms & -atoms).bit_length() - 1
         for priced, own, cluster in self._by_low[low]:
-            if priced.column.atoms & ~atoms:
+            taken = priced.column.atoms
+            if taken & ~atoms or not takes_the_first(taken, atoms, self._classes):
                 continue
-            for total, (spent, variants) in self._of(atoms & ~priced.column.atoms).items():
+            for total, (spent, variants) in self._of(atoms & ~taken).items():
                 whole = _added(total, own)
                 if self._room.has(whole, spent + priced.reduced):
                     for variant in variants:
