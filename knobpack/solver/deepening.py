@@ -15,13 +15,14 @@ from knobpack.solver.cluster import Choice, Cluster, Likeness
 from knobpack.solver.costs import FAR, Whole
 from knobpack.solver.filling import Filling
 from knobpack.solver.matching import match, prices_of
+from knobpack.solver.mending import mended
 from knobpack.solver.panel import QUANTUM, Panel
 from knobpack.solver.pieces import Taken, pieces_of, taken_apart
 from knobpack.solver.raising import raised
 from knobpack.solver.shifting import shifted
 from knobpack.solver.watch import Watch
 
-DEPTHS = ((40, 20), (60, 100), (120, 600), (120, 3_000), (120, 20_000))
+DEPTHS = ((40, 20), (60, 100), (120, 600), (160, 3_000), (240, 20_000))
 """For each depth, how many rounds raise the bound and how many ways are kept at each knob."""
 
 MOST_CELLS = 2_000_000
@@ -162,7 +163,10 @@ class Search:
         if not depth:
             self._offer(shifted(panel, self.path, watch))
         upper = min(self.upper, upper)
-        found = raised(panel, self._prices, upper, rounds, watch)
+        found = raised(
+            panel, self._prices, upper, rounds, watch, lambda path: self._met(path, watch)
+        )
+        upper = min(self.upper, upper)
         self._prices = found.to_go.prices
         self.lower = max(self.lower, found.bound)
         if found.path is not None and panel.complete(found.path):
@@ -176,6 +180,13 @@ class Search:
         self.lower = max(self.lower, filled.bound)
         if filled.path is not None:
             self._offer(shifted(panel, filled.path, watch))
+
+    def _met(self, path: list[int], watch: Watch) -> int:
+        """Make an arrangement of a path; what the best one costs then."""
+        arranged = mended(self._panel, path)
+        if arranged is not None:
+            self._offer(shifted(self._panel, arranged, watch))
+        return self.upper
 
     def _offer(self, path: tuple[int, ...]) -> None:
         cost = self._panel.cost(path)

@@ -140,7 +140,7 @@ class Filling:
         panel = self.panel
         left = np.append(to_go.costs[knob], FAR)
         states = self.state[np.arange(panel.nodes), layer.passed[:, panel.block]]
-        here = layer.cost[:, None] + (panel.costs[knob] - to_go.nodes)
+        here = layer.cost[:, None] + (to_go.own[knob] - to_go.nodes)
         if knob and panel.beside[knob]:
             here += panel.begins[layer.last]
         else:

@@ -61,12 +61,14 @@ class ToGo:
         value: what all knobs cost at least.
         prices: the price of each element, and last that of the hole, if any.
         nodes: the price of each node.
+        own: what each node costs on each knob (row) by itself.
     """
 
     costs: Whole
     value: int
     prices: Whole
     nodes: Whole
+    own: Whole
 
 
 class Panel:
@@ -82,6 +84,8 @@ class Panel:
         alone: for each node, the price of the runs that begin where it comes beside none.
         cover: for each element (row) and node (column) whether it is part of it.
         demand: how often each element is to be passed.
+        holes: how many knobs stay empty.
+        ways: for each unit, the nodes of each of the ways to choose.
         joined, state: for each node (row) and set of its block (column) the set and the state
             that come of placing it, or NOWHERE.
     """
@@ -90,13 +94,21 @@ class Panel:
         units, inside = pieces.units, clusters_in(pieces.units)
         weighted = pieces.runs * pieces.weights
         shared = (weighted @ pieces.runs.T).astype(np.int64)
-        between = [[int(shared[np.ix_(a, b)].max()) for b in inside] for a in inside]
-        groups = blocks(units, between)
+        first = np.array([own[0] for own in inside], dtype=np.int64)
+        between = shared
+        for axis in range(2 * bool(inside)):
+            between = np.maximum.reduceat(between, first, axis=axis)
+        groups = blocks(units, between.tolist())
         self.order = np.array([p for group in groups for u in group for p in inside[u]], np.int64)
         self.pieces = len(self.order)
         self.knobs = len(pieces.empty)
         self.beside = list(pieces.beside)
-        holes = self.knobs - sum(unit.ways[0].bit_count() for unit in units)
+        self.holes = holes = self.knobs - sum(unit.ways[0].bit_count() for unit in units)
+        node = {piece: at for at, piece in enumerate(self.order.tolist())}
+        self.ways = [
+            [[node[own[at]] for at in bits(way)] for way in unit.ways]
+            for unit, own in zip(units, inside, strict=True)
+        ]
         self.nodes = self.pieces + bool(holes)
         shared = shared[np.ix_(self.order, self.order)]
         alone = np.zeros(self.nodes, dtype=np.int64)
@@ -162,10 +174,16 @@ class Panel:
         """How many numbers are looked at for all that is to go."""
         return self.knobs * (len(self.last) + 2 * len(self.source) + self.nodes**2 + 9_000)
 
-    def to_go(self, prices: Whole) -> ToGo:
-        """What the best way on from every state costs, each element passed at its price less."""
+    def to_go(self, prices: Whole, allowed: NDArray[np.bool_] | None = None) -> ToGo:
+        """What the best way on from every state costs, each element passed at its price less.
+
+        Args:
+            prices: the price of each element, and last that of the hole, if any.
+            allowed: for each knob (row) and node, whether it may be there; None: anywhere.
+        """
         nodes = prices @ self.cover
-        costs = self.costs - nodes
+        own = self.costs if allowed is None else np.where(allowed, self.costs, FAR)
+        costs = own - nodes
         left = np.zeros((self.knobs, len(self.last)), dtype=np.int64)
         for knob in range(self.knobs - 1, 0, -1):
             after = costs[knob][self.last] + left[knob]
@@ -176,7 +194,7 @@ class Panel:
                 best[self.movable] = np.minimum(best[self.movable], within)
             left[knob - 1] = np.minimum(best, FAR)
         first = self.alone + costs[0] + left[0][self.root]
-        return ToGo(left, int(first.min()), prices, nodes)
+        return ToGo(left, int(first.min()), prices, nodes, own)
 
     def bound(self, to_go: ToGo) -> int:
         """No arrangement costs less, in 256ths; TOO_FAR or more if there is none."""

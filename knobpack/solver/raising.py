@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 import attrs
 import numpy as np
 
@@ -24,6 +26,12 @@ SHORTEST = 0.02
 LENGTH = 1.0
 """The step at first, in gaps."""
 
+AIM = 8 * QUANTUM
+"""How far above what is known a step aims, in 256ths: where little is left it would get stuck."""
+
+OFTEN = 20
+"""Rounds after which a path is shown."""
+
 INERTIA = 0.7
 """How much of the last direction is kept."""
 
@@ -43,7 +51,14 @@ class Raised:
     path: tuple[int, ...] | None
 
 
-def raised(panel: Panel, prices: Whole, upper: int, rounds: int, watch: Watch) -> Raised:
+def raised(
+    panel: Panel,
+    prices: Whole,
+    upper: int,
+    rounds: int,
+    watch: Watch,
+    met: Callable[[list[int]], int] | None = None,
+) -> Raised:
     """Raise the bound by subgradient steps, with the step of Polyak, until it is of no more use.
 
     Args:
@@ -52,20 +67,23 @@ def raised(panel: Panel, prices: Whole, upper: int, rounds: int, watch: Watch) -
         upper: what an arrangement known costs, in 256ths: a bound over a point less is enough.
         rounds: how many steps to take, at most.
         watch: what may cut it short.
+        met: shown a path now and then; says what an arrangement known costs then.
     """
     best = panel.to_go(prices)
     bound = panel.bound(best)
     direction = np.zeros(len(panel.demand))
     length, waited, now, value = LENGTH, 0, best, bound
-    for _ in range(rounds):
+    for turn in range(1, rounds + 1):
         if bound > upper - QUANTUM or bound >= TOO_FAR or length < SHORTEST or watch.over():
             break
         path = panel.path(now)
         missed = panel.missed(path)
         if not missed.any():
             return Raised(value, now, tuple(path))
+        if met is not None and not turn % OFTEN:
+            upper = min(upper, met(path))
         direction = INERTIA * direction + missed
-        step = length * max(QUANTUM, upper - value) / float(direction @ direction or 1.0)
+        step = length * (max(0, upper - value) + AIM) / float(direction @ direction or 1.0)
         prices = now.prices + np.rint(step * direction).astype(np.int64)
         now = panel.to_go(prices)
         value = panel.bound(now)
