@@ -7,27 +7,28 @@ not at all.
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterable, Iterator
-from itertools import islice, product
+from itertools import islice
 
 import attrs
 import numpy as np
 
 from knobpack.problem import Problem, bits
-from knobpack.solver.arrange import best_arrangement
-from knobpack.solver.cluster import Places, Variant
+from knobpack.solver.alike import alike
+from knobpack.solver.arrange import best_choice
+from knobpack.solver.cluster import Choice, Places
 from knobpack.solver.costs import FAR
 from knobpack.solver.division import Division, divide
 from knobpack.solver.families import families
 from knobpack.solver.frontier import LARGEST, Frontier, frontier_of, table_of
 from knobpack.solver.outcome import ImpossibleError, Known, KnownCosts, Outcome, Upper
 from knobpack.solver.scale import Scale, scale_of
+from knobpack.solver.ties import MOST_WORK
 from knobpack.solver.variants import TooManyVariantsError, Variants
 from knobpack.solver.watch import Watch
 
-MOST_COMBINATIONS = 2_000
-"""Ways to combine variants of the families, at most."""
+MOST_DIVISIONS = 2_000
+"""Ways to divide the knobs among the families, at most."""
 
 
 @attrs.frozen(eq=False)
@@ -92,19 +93,19 @@ def arranged(problem: Problem, solved: Frontiers, watch: Watch) -> Outcome | Non
     """Solve the last two tiers over all that is best in the first three.
 
     Returns:
-        The outcome, or None if none of it can be arranged, or the watch stopped it.
+        The outcome, or None if none of it can be arranged.
 
     Raises:
-        TooManyVariantsError, TooManyStatesError: it would take too long.
+        TooManyVariantsError: it would take too long.
     """
     places = Places.of(problem)
-    best = best_arrangement(problem, list(_candidates(problem, solved, places)), watch)
+    best = best_choice(problem, list(_candidates(problem, solved, places)), watch)
     if best is None:
         return None
     change, layout = places.values(best.cost)
     values = (*solved.values, change, layout)
     knobs = {item: knob for knob, cluster in best.clusters.items() for item in bits(cluster.items)}
-    return Outcome(knobs, values, values)
+    return Outcome(knobs, values, (*solved.values, *best.bounds(places)))
 
 
 def known_costs(problem: Problem, solved: Frontiers, whole: Problem) -> Known:
@@ -162,18 +163,19 @@ def best_sets(solved: Frontiers) -> set[int]:
     return found
 
 
-def _candidates(problem: Problem, solved: Frontiers, places: Places) -> Iterator[Variant]:
-    """Every combination of variants that may be best."""
+def _candidates(problem: Problem, solved: Frontiers, places: Places) -> Iterator[Choice]:
+    """Everything that can be chosen and may be best."""
     omitted = sum(places.omission(atom.items) for atom in problem.atoms if not atom.knobs)
-    variants = [Variants(family, places) for family in solved.families]
-    counted = 0
-    for counts in islice(solved.division.all(), MOST_COMBINATIONS + 1):
+    classes = alike(problem)
+    variants = [Variants(family, places, classes) for family in solved.families]
+    work = 0
+    for counts in islice(solved.division.all(), MOST_DIVISIONS + 1):
         own = [family.on(knobs) for family, knobs in zip(variants, counts, strict=True)]
-        counted += math.prod(len(each) for each in own)
-        if counted > MOST_COMBINATIONS:
+        choice = Choice(tuple(map(tuple, own)), omitted)
+        work += choice.work + 1
+        if work > MOST_WORK:
             raise TooManyVariantsError
-        for chosen in product(*own):
-            yield Variant.joined(chosen, omitted)
+        yield choice
 
 
 def _free_knobs(problem: Problem) -> int:

@@ -5,7 +5,6 @@ from __future__ import annotations
 import attrs
 
 from knobpack.problem import Problem
-from knobpack.solver.arrange import TooManyStatesError
 from knobpack.solver.frontiers import (
     Frontiers,
     arranged,
@@ -73,7 +72,7 @@ def _solved(problem: Problem, whole: Problem, watch: Watch) -> Outcome:
 def _solved_fast(problem: Problem, solved: Frontiers, watch: Watch) -> Outcome | None:
     try:
         outcome = arranged(problem, solved, watch)
-    except (TooManyVariantsError, TooManyStatesError):
+    except TooManyVariantsError:
         outcome = arrange_sets(problem, best_sets(solved), solved.values, watch)
     if outcome is not None:
         for tier, (value, bound) in enumerate(zip(outcome.values, outcome.bounds, strict=True)):

@@ -104,8 +104,9 @@ def test_too_many_ways_are_refused(monkeypatch: pytest.MonkeyPatch) -> None:
     problem = needed_atoms(a_problem(3, 5, places=places))
     solved = frontiers_of(problem, watch())
     assert solved is not None
-    monkeypatch.setattr(fast, "MOST_COMBINATIONS", 41)
+    # To remember are the 2, 4 or 8 parts of each where there is a choice, and each division.
+    monkeypatch.setattr(fast, "MOST_WORK", 15 * 4 + 25 * 8 + 3)
     assert arranged(problem, solved, watch()) is not None
-    monkeypatch.setattr(fast, "MOST_COMBINATIONS", 40)
+    monkeypatch.setattr(fast, "MOST_WORK", 15 * 4 + 25 * 8 + 2)
     with pytest.raises(TooManyVariantsError):
         arranged(problem, solved, watch())
