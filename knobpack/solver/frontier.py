@@ -127,7 +127,7 @@ def sets_of(problem: Problem, atoms: tuple[int, ...]) -> Sets:
     agrees &= holds @ np.array([atom.size for atom in members]) <= problem.per_knob
     agrees[0] = False
     free, pinned = np.zeros_like(agrees), np.zeros_like(agrees)
-    for knob, pin in _knobs_apart(problem, atoms):
+    for knob, pin in knobs_apart(problem, atoms):
         outside = sum(1 << at for at, atom in enumerate(members) if not atom.knobs >> knob & 1)
         fits = agrees & (sets & outside == 0)
         if pin:
@@ -170,7 +170,7 @@ def frontier_of(table: Table, most: int) -> Frontier:
     return Frontier(table, best)
 
 
-def _knobs_apart(problem: Problem, atoms: tuple[int, ...]) -> Iterator[tuple[int, bool]]:
+def knobs_apart(problem: Problem, atoms: tuple[int, ...]) -> Iterator[tuple[int, bool]]:
     """One knob of each sort that admits the same atoms, and each that one of them is pinned to."""
     pins = {atom.pinned for atom in problem.atoms if atom.pinned is not None}
     own = {problem.atoms[number].pinned for number in atoms}

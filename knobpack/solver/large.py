@@ -1,0 +1,268 @@
+"""The frontier of a large family: bounds for every number of knobs, the exact cost where needed.
+
+What a small family costs with every number of knobs is found by going through all subsets
+(``frontier.py``). Here each entry is first held between a way to share and a bound; it is made exact
+only if the division of knobs can use it. Everything is placed, and nothing broken.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import numpy as np
+
+from knobpack.problem import bits
+from knobpack.solver.bounding import Found, Line
+from knobpack.solver.closures import QUANTUM, Centres, centres_of
+from knobpack.solver.costs import FAR, Whole
+from knobpack.solver.merging import Way, improved, knobs_of, merged
+from knobpack.solver.partition import partition
+from knobpack.solver.programme import Duals, Programme
+from knobpack.solver.terms import Terms
+from knobpack.solver.trails import Trails
+from knobpack.solver.variants import TooManyVariantsError
+from knobpack.solver.watch import Watch
+from knobpack.solver.within import TooManySetsError, Within, found_exactly, within
+
+SHORT_EFFORT = 0.3
+"""Deterministic effort for a choice among the sets of the linear programme."""
+
+LONG_EFFORT = 3.0
+"""Deterministic effort for a choice that is to be exact."""
+
+FEW_SETS = 3_000
+"""So many sets at most are chosen from at a time, at first."""
+
+MOST_SETS = 40_000
+"""Sets that a way is chosen from, at most."""
+
+
+class LargeFrontier:
+    """What a family costs with each number of knobs that no atom is pinned to.
+
+    Args:
+        terms: the family's costs.
+        most: no more knobs than these are looked at.
+        watch: what may cut the work short.
+    """
+
+    def __init__(self, terms: Terms, most: int, watch: Watch) -> None:
+        self.table = terms
+        self.most = most
+        self.ways: dict[int, Way] = {}
+        self.stuck: set[int] = set()
+        self._relaxed: set[int] = set()
+        self._watch = watch
+        self._lines: list[Line] = []
+        self._proven: set[int] = set()
+        self._centres: Centres | None = None
+        self._apart: Centres | None = None
+        self._trails = Trails(terms)
+        found, self._seen = merged(terms)
+        for way in found.values():
+            self.offer(way)
+        self._programme: Programme | None = None
+
+    # What is known
+
+    @property
+    def centres(self) -> Centres:
+        """The centres that bounds are found by."""
+        if self._centres is None:
+            self._centres = centres_of(self.table, apart=False)
+        return self._centres
+
+    @property
+    def _centres_apart(self) -> Centres:
+        """The centres that sets are listed by."""
+        if self._apart is None:
+            self._apart = centres_of(self.table, apart=True)
+        return self._apart
+
+    @property
+    def programme(self) -> Programme:
+        """The linear programme over the sets known so far."""
+        if self._programme is None:
+            self._programme = Programme(self.table, self._seen)
+        return self._programme
+
+    def upper(self, knobs: int) -> int:
+        """What the best way known costs on exactly so many knobs; FAR: none is known."""
+        return self.ways[knobs].cost if knobs in self.ways else FAR
+
+    def lower(self, knobs: int) -> int:
+        """No way costs less on exactly so many knobs; FAR: there is none."""
+        terms = self.table
+        loose = terms.count - len(terms.pins)
+        room = (knobs + len(terms.pins)) * terms.per_knob
+        if knobs > loose or room < terms.sizes.sum() or (not knobs and not terms.pins):
+            return FAR
+        if knobs in self._proven:
+            return self.upper(knobs)
+        line = self._best_line(knobs)
+        return 0 if line is None else max(0, -(-line.at(knobs) // QUANTUM))
+
+    def exact(self, knobs: int) -> bool:
+        """Whether the best way known is proven best."""
+        return self.lower(knobs) >= self.upper(knobs)
+
+    @property
+    def lowers(self) -> list[int]:
+        """The bound for 0, 1, 2, … knobs."""
+        return [min(self.lower(knobs), self.upper(knobs)) for knobs in range(self.most + 1)]
+
+    @property
+    def uppers(self) -> list[int]:
+        """The best cost known for 0, 1, 2, … knobs."""
+        return [self.upper(knobs) for knobs in range(self.most + 1)]
+
+    def _best_line(self, knobs: int) -> Line | None:
+        return max(self._lines, key=lambda line: line.at(knobs), default=None)
+
+    # What is found out
+
+    def offer(self, way: Way | None) -> None:
+        """Take a way, if it is better."""
+        if way is not None:
+            knobs = knobs_of(self.table, way)
+            if way.cost < self.upper(knobs):
+                self.ways[knobs] = way
+
+    def improve(self, knobs: int) -> None:
+        """Move and exchange atoms of the best way known, as long as it gets better."""
+        if knobs in self.ways:
+            self.offer(improved(self.table, self.ways[knobs]))
+
+    def learn(self, knobs: int, duals: Duals, found: Found) -> None:
+        """Take what was found at the prices of the linear programme for so many knobs."""
+        if self._taken(duals, found):
+            return
+        line, missing = found.line, self.table.count + 2
+        if line.knob < duals.knob - missing or min(line.pins.values(), default=0) < -missing:
+            # Minimum cuts see neither limits on a knob nor all pairs and clashes.
+            try:
+                exactly = found_exactly(self._centres_apart, duals.atoms, duals.knob, self._watch)
+            except TooManySetsError:
+                self._relaxed.add(knobs)
+                return
+            if self._taken(duals, exactly):
+                return
+        self._relaxed.add(knobs)
+
+    def _taken(self, duals: Duals, found: Found) -> int:
+        """Take a bound and sets; says how many of the sets are cheap, and new."""
+        self._lines.append(found.line)
+        terms = self.table
+        sets = found.sets[terms.valid(found.sets)]
+        reduced = QUANTUM * terms.costs(sets) - found.line.worth_of(terms, sets)
+        reduced -= np.where(terms.free(sets), duals.knob, 0)
+        # Rounded prices may be off by one each.
+        return self.programme.add(sets[reduced < -terms.count - 2])
+
+    def relaxed_at(self, knobs: int) -> bool:
+        """Whether the bound is as good as the linear programme can make it, or exact."""
+        return knobs in self._relaxed or self.exact(knobs)
+
+    def settle_by_programme(self, knobs: int) -> None:
+        """Look for a better way among the sets of the linear programme."""
+        known = self.programme.known
+        sets = np.array(list(known), dtype=np.int64)
+        costs = np.array(list(known.values()), dtype=np.int64)
+        line = self._best_line(knobs)
+        if line is not None and knobs in self.ways:
+            over = QUANTUM * costs - line.worth_of(self.table, sets)
+            slack = QUANTUM * self.upper(knobs) - line.at(knobs)
+            near = (over - line.knob < slack) | ~self.table.free(sets)
+            sets, costs = sets[near], costs[near]
+        self._choose(knobs, sets, costs, SHORT_EFFORT)
+
+    def settle(self, knobs: int) -> None:
+        """Find the exact cost on so many knobs, or give up on it."""
+        if not self.exact(knobs) and self._settled(knobs):
+            self._proven.add(knobs)
+        if not self.exact(knobs):
+            self.stuck.add(knobs)
+
+    def _settled(self, knobs: int) -> bool:
+        """Choose among all sets that something better must be made of, the likeliest first.
+
+        Returns:
+            Whether the best way known is now proven best.
+        """
+        line = self._best_line(knobs)
+        if line is None or knobs not in self.ways:
+            return False
+        few, near = FEW_SETS, None
+        while not self._watch.over():
+            slack = QUANTUM * (self.upper(knobs) - 1) - line.at(knobs)
+            if near is None:
+                near = self._within(line, slack)
+                if near is None:
+                    return False
+            else:
+                near = near.up_to(slack)
+            if len(near.sets) <= few:
+                return self._choose(knobs, near.sets, near.costs, LONG_EFFORT)
+            if len(near.sets) > MOST_SETS:
+                return False
+            likely = near.cheapest(few)
+            self._choose(knobs, likely.sets, likely.costs, SHORT_EFFORT)
+            few *= 4
+        return False
+
+    def _within(self, line: Line, slack: int) -> Within | None:
+        try:
+            return within(self._centres_apart, line, slack, self._watch)
+        except TooManySetsError:
+            return None
+
+    def _choose(self, knobs: int, sets: Whole, costs: Whole, effort: float) -> bool:
+        """Choose among some sets; says whether nothing better can be made of them."""
+        found = partition(
+            self.table,
+            sets,
+            costs,
+            knobs,
+            self._watch,
+            start=self.ways.get(knobs),
+            enough=self.lower(knobs),
+            effort=effort,
+        )
+        self.offer(found.way)
+        return found.done
+
+    # What the best ways are
+
+    def choices(self, knobs: int, atoms: int) -> Iterator[tuple[int, int, int]]:
+        """What the lowest of ``atoms`` can do in a cheapest way on exactly ``knobs``.
+
+        The cost of the whole family must be exact there; of others than all atoms, those can be
+        asked for that were yielded before.
+
+        Yields:
+            The set it is on one knob with, the set that remains, and the knobs that remain.
+
+        Raises:
+            TooManyVariantsError: there is too much to go through.
+        """
+        if atoms == self.table.full:
+            self._follow(knobs)
+        yield from self._trails.steps[knobs, atoms]
+
+    def best_sets(self, knobs: int) -> Iterator[int]:
+        """Masks of the atoms of every set in some cheapest way on exactly ``knobs``."""
+        self._follow(knobs)
+        for found in sorted(self._trails.sets(knobs, self.table.full)):
+            yield sum(1 << self.table.atoms[place] for place in bits(found))
+
+    def _follow(self, knobs: int) -> None:
+        if (knobs, self.table.full) in self._trails.steps:
+            return
+        line = self._best_line(knobs)
+        if line is None:
+            raise TooManyVariantsError
+        slack = QUANTUM * self.upper(knobs) - line.at(knobs)
+        near = self._within(line, slack)
+        if near is None or len(near.sets) > MOST_SETS:
+            raise TooManyVariantsError
+        self._trails.follow(near, knobs, slack)
