@@ -63,9 +63,7 @@ class Found:
     sets: Whole
 
 
-def found_at(
-    families: Sequence[Centres], prices: Sequence[Whole], watch: Watch
-) -> list[Found]:
+def found_at(families: Sequence[Centres], prices: Sequence[Whole], watch: Watch) -> list[Found]:
     """Find the cheapest sets, and the bound, of each family at its prices."""
     pricings = pricings_of(families, prices, watch)
     return [
@@ -91,7 +89,7 @@ class Pricing:
     penalty: Whole
     least: Whole
     flows: NDArray[np.int64]
-    members: tuple[NDArray[np.int64], NDArray[np.int64]]
+    members: tuple[NDArray[np.intp], NDArray[np.intp]]
     sets: Whole
 
 

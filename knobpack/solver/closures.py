@@ -15,7 +15,7 @@ from typing import TypeAlias
 import attrs
 import numpy as np
 from numpy.typing import NDArray
-from ortools.graph.python import max_flow
+from ortools.graph.python import max_flow  # type: ignore[import-untyped]
 
 from knobpack.errors import KnobpackError
 from knobpack.problem import bits
@@ -91,8 +91,8 @@ def centres_of(terms: Terms, *, apart: bool) -> Centres:
     conflicts = _conflicts(terms)
     branched = conflicts[:MOST_BRANCHED]
     found: list[tuple[int, int, int, int]] = []
-    for row, inside, outside, pin in _plain(terms, apart=apart):
-        found += [(row, *each, pin) for each in _branches(terms, inside, outside, branched)]
+    for row, held, barred, pin in _plain(terms, apart=apart):
+        found += [(row, *each, pin) for each in _branches(terms, held, barred, branched)]
     rows = [row for row, _, _, _ in found]
     inside = np.array([each[1] for each in found], dtype=np.int64)
     own = terms.own[rows].astype(np.int64)
@@ -127,8 +127,8 @@ def _plain(terms: Terms, *, apart: bool) -> Iterator[tuple[int, int, int, int]]:
         held = 0 if pin < 0 else 1 << pin
         for row, wishes in enumerate(terms.wishes):
             earlier = 0
-            for place in np.nonzero(wishes)[0]:
-                own = 1 << int(place)
+            for place in np.nonzero(wishes)[0].tolist():
+                own = 1 << place
                 if not own & terms.pinned & ~held:
                     yield row, own | held, terms.pinned & ~held | earlier, pin
                     earlier |= own if apart else 0
@@ -202,7 +202,7 @@ class Cheapest:
     sets: Whole
     least: Whole
     flows: Matrix
-    members: tuple[NDArray[np.int64], NDArray[np.int64]]
+    members: tuple[NDArray[np.intp], NDArray[np.intp]]
 
 
 def cheapest(asked: Sequence[Ask]) -> list[Cheapest]:
@@ -254,7 +254,8 @@ class _Graph:
         self.base = base
         first = base + np.arange(several)[:, None] * (count + groups)
         atoms, shared = first + np.arange(count), first + count + np.arange(groups)
-        self.members = np.nonzero(terms.groups >> np.arange(count)[:, None] & 1)
+        inside, of = np.nonzero(terms.groups >> np.arange(count)[:, None] & 1)
+        self.members = inside, of
         own = np.where(self.open, self.adds, 0)
         inner = (atoms[:, self.members[0]].ravel(), shared[:, self.members[1]].ravel())
         source, sink = np.zeros_like(atoms).ravel(), np.ones_like(atoms).ravel()

@@ -8,7 +8,7 @@ not at all.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from itertools import islice, product
 
 import attrs
@@ -20,11 +20,17 @@ from knobpack.solver.cluster import Places, Variant
 from knobpack.solver.costs import FAR
 from knobpack.solver.division import Division, divide
 from knobpack.solver.families import families
-from knobpack.solver.frontier import LARGEST, Frontier, frontier_of, table_of
+from knobpack.solver.frontier import LARGEST, Frontier, TableFrontier, frontier_of, table_of
+from knobpack.solver.large import LargeFrontier
 from knobpack.solver.outcome import ImpossibleError, Known, KnownCosts, Outcome, Upper
 from knobpack.solver.scale import Scale, scale_of
+from knobpack.solver.sharing import share
+from knobpack.solver.terms import MOST_ATOMS, terms_of
 from knobpack.solver.variants import TooManyVariantsError, Variants
 from knobpack.solver.watch import Watch
+
+SMALL = 11
+"""Atoms in a family, at most, of which every cost is found at once, whether it is used or not."""
 
 MOST_COMBINATIONS = 2_000
 """Ways to combine variants of the families, at most."""
@@ -36,15 +42,27 @@ class Frontiers:
 
     Args:
         families: the frontier of each family.
-        division: how to divide the knobs that no atom is pinned to.
-        values: the values of the first three tiers, proven if ``sure``.
+        division: how to divide the knobs that no atom is pinned to: in all ways that are best,
+            if ``proven``.
+        counts: how many of them each family takes in the best layout found.
+        values: the values of the first three tiers there.
+        bound: no placement has a lower value in the third tier; those of the others are proven.
+        exact: whether ``division`` is by costs that are exact.
         sure: whether no best placement could leave out all that a spread holds.
     """
 
     families: tuple[Frontier, ...]
     division: Division
+    counts: tuple[int, ...]
     values: Upper
+    bound: int
+    exact: bool
     sure: bool
+
+    @property
+    def proven(self) -> bool:
+        """Whether the values are proven best, and all ways to come to them are known."""
+        return self.sure and self.exact and self.values[2] == self.bound
 
 
 def frontiers_of(problem: Problem, watch: Watch) -> Frontiers | None:
@@ -54,38 +72,75 @@ def frontiers_of(problem: Problem, watch: Watch) -> Frontiers | None:
         ImpossibleError: no placement meets every demand.
     """
     found = unsure_frontiers_of(problem, watch)
-    return found if found is not None and found.sure else None
+    return found if found is not None and found.proven else None
 
 
 def unsure_frontiers_of(problem: Problem, watch: Watch) -> Frontiers | None:
     """The frontier of each family, be the whole they make sure to be exact or not.
 
     Returns:
-        None where there are none: the families are too large or bear on each other otherwise
-        than by the knobs they take, or the watch stopped the search.
+        None where there are none: families bear on each other otherwise than by the knobs they
+        take, or not all can be placed and there is a large one, or the watch stopped the search.
 
     Raises:
         ImpossibleError: no placement meets every demand.
     """
     parts = families(problem)
     scale = scale_of(problem)
-    if (
-        not scale.fits
-        or problem.routes < problem.items
-        or any(len(part) > LARGEST for part in parts)
-    ):
+    if not scale.fits or problem.routes < problem.items:
         return None
-    found = []
+    if any(len(part) > SMALL for part in parts):
+        found = _with_large(problem, scale, parts, watch)
+        if found is not None or any(len(part) > LARGEST for part in parts):
+            return found
+    frontiers = []
     for part in parts:
         if watch.over():
             return None
-        found.append(frontier_of(table_of(problem, scale, part), _most_knobs(problem, part)))
-    division = divide([each.costs for each in found], _free_knobs(problem))
+        frontiers.append(_small(problem, scale, part))
+    division = divide([each.costs for each in frontiers], _free_knobs(problem))
     if division.cost >= FAR:
         raise ImpossibleError
     offsets = _Offsets.of(problem, scale, range(len(problem.atoms)))
     values = offsets.values(division.cost)
-    return Frontiers(tuple(found), division, values, offsets.sure(values))
+    counts = next(division.all())
+    sure = offsets.sure(values)
+    return Frontiers(tuple(frontiers), division, counts, values, values[2], exact=True, sure=sure)
+
+
+def _small(problem: Problem, scale: Scale, part: tuple[int, ...]) -> TableFrontier:
+    return frontier_of(table_of(problem, scale, part), _most_knobs(problem, part))
+
+
+def _with_large(
+    problem: Problem, scale: Scale, parts: Sequence[tuple[int, ...]], watch: Watch
+) -> Frontiers | None:
+    """Solve with large families, which takes that all can be placed with nothing broken."""
+    free_to_leave = any(a.knobs and not a.needed and not a.omission for a in problem.atoms)
+    too_large = any(len(part) > MOST_ATOMS for part in parts)
+    if problem.breakable or free_to_leave or too_large:
+        return None
+    found: list[Frontier] = []
+    for part in parts:
+        if len(part) > SMALL:
+            most = _most_knobs(problem, part)
+            found.append(LargeFrontier(terms_of(problem, part), most, watch))
+        else:
+            found.append(_small(problem, scale, part))
+    offsets = _Offsets.of(problem, scale, range(len(problem.atoms)))
+
+    def told(cost: int, bound: int) -> None:
+        if cost < scale.unplaced:
+            watch.tell(2, offsets.values(cost)[2], max(0, bound - offsets.spreads))
+
+    shared = share(found, _free_knobs(problem), watch, told)
+    if shared is None or shared.cost >= scale.unplaced:
+        return None
+    bound = max(0, shared.bound - offsets.spreads)
+    values = offsets.values(shared.cost)
+    exact = shared.exact
+    division, counts = shared.division, shared.counts
+    return Frontiers(tuple(found), division, counts, values, bound, exact=exact, sure=True)
 
 
 def arranged(problem: Problem, solved: Frontiers, watch: Watch) -> Outcome | None:
@@ -139,10 +194,16 @@ def _known(
     own = [each for each in solved.families if each.table.atoms[0] in placeable]
     # What may be on no knob there is might be on one knob more.
     most = free + (len(placeable) == len(numbers))
-    least = divide([_costs(each, free) for each in own], most).least[0]
-    exact = _exact_costs(problem, own[0], scale) if len(own) == 1 else []
+    least = divide([_lowers(each, free) for each in own], most).least[0]
+    known = divide([_uppers(each, free) for each in own], most).least[0]
+    large = any(isinstance(each, LargeFrontier) for each in own)
+    alone = own[0] if len(own) == 1 else None
+    exact = _exact_costs(problem, alone, scale) if isinstance(alone, TableFrontier) else []
     found: list[tuple[int, Upper | None]] = []
     for knobs, cost in enumerate(least):
+        if cost != known[knobs] or (large and cost >= scale.unplaced):
+            # Of large families only what the division needed is known, and all of them placed.
+            continue
         values = offsets.values(cost) if cost < FAR else None
         if problem is not whole and (values is None or values[0]):
             continue
@@ -160,6 +221,28 @@ def best_sets(solved: Frontiers) -> set[int]:
         for knobs in sorted(counts):
             found.update(family.best_sets(knobs))
     return found
+
+
+def some_sets(solved: Frontiers) -> list[int]:
+    """Masks of the atoms of each set of the best layout found."""
+    found = []
+    for family, knobs in zip(solved.families, solved.counts, strict=True):
+        atoms = family.table.atoms
+        for places in _some_way(family, knobs):
+            found.append(sum(1 << atoms[place] for place in bits(places)))  # noqa: PERF401
+    return found
+
+
+def _some_way(family: Frontier, knobs: int) -> Iterator[int]:
+    """The sets of the best way known of a family on exactly so many knobs."""
+    if isinstance(family, LargeFrontier):
+        yield from family.ways[knobs].sets
+        return
+    rest = family.table.full
+    while rest:
+        chosen, rest, knobs = next(family.choices(knobs, rest))
+        if chosen:
+            yield chosen
 
 
 def _candidates(problem: Problem, solved: Frontiers, places: Places) -> Iterator[Variant]:
@@ -190,7 +273,21 @@ def _most_knobs(problem: Problem, part: tuple[int, ...]) -> int:
     return min(loose, _free_knobs(problem))
 
 
-def _costs(frontier: Frontier, free: int) -> list[int]:
+def _lowers(frontier: Frontier, free: int) -> list[int]:
+    """The bounds of a frontier, with one knob more than there are if it could use that."""
+    if isinstance(frontier, TableFrontier):
+        return _costs(frontier, free)
+    # Of a large family nothing is known of a knob that there is not.
+    lowers = frontier.lowers
+    return [*lowers, 0] if len(lowers) == free + 1 else lowers
+
+
+def _uppers(frontier: Frontier, free: int) -> list[int]:
+    """The costs of the ways known, with one knob more than there are if it could use that."""
+    return _costs(frontier, free) if isinstance(frontier, TableFrontier) else frontier.uppers
+
+
+def _costs(frontier: TableFrontier, free: int) -> list[int]:
     """The costs of a frontier, with one knob more than there are if it could use that."""
     costs, table = frontier.costs, frontier.table
     if len(costs) == free + 1:
@@ -200,7 +297,7 @@ def _costs(frontier: Frontier, free: int) -> list[int]:
     return costs
 
 
-def _exact_costs(problem: Problem, frontier: Frontier, scale: Scale) -> list[int]:
+def _exact_costs(problem: Problem, frontier: TableFrontier, scale: Scale) -> list[int]:
     """The costs of a frontier, with the weight of each spread that is left out whole.
 
     Returns:

@@ -1,8 +1,8 @@
 """The frontier of a large family: bounds for every number of knobs, the exact cost where needed.
 
 What a small family costs with every number of knobs is found by going through all subsets
-(``frontier.py``). Here each entry is first held between a way to share and a bound; it is made exact
-only if the division of knobs can use it. Everything is placed, and nothing broken.
+(``frontier.py``). Here each entry is first held between a way to share and a bound, and is made
+exact only if the division of knobs can use it. Everything is placed, and nothing broken.
 """
 
 from __future__ import annotations
@@ -12,7 +12,7 @@ from collections.abc import Iterator
 import numpy as np
 
 from knobpack.problem import bits
-from knobpack.solver.bounding import Found, Line
+from knobpack.solver.bounding import Found, Line, found_at
 from knobpack.solver.closures import QUANTUM, Centres, centres_of
 from knobpack.solver.costs import FAR, Whole
 from knobpack.solver.merging import Way, improved, knobs_of, merged
@@ -260,7 +260,9 @@ class LargeFrontier:
             return
         line = self._best_line(knobs)
         if line is None:
-            raise TooManyVariantsError
+            # It costs nothing: that no set does is bound enough.
+            prices = np.zeros(self.table.count, dtype=np.int64)
+            line = found_at([self.centres], [prices], self._watch)[0].line
         slack = QUANTUM * self.upper(knobs) - line.at(knobs)
         near = self._within(line, slack)
         if near is None or len(near.sets) > MOST_SETS:

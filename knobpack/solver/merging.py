@@ -85,9 +85,7 @@ def _rises(terms: Terms, sets: Whole, costs: Whole, one: Whole, other: Whole) ->
     both = sets[one] | sets[other]
     if not len(both):
         return np.zeros(0, dtype=np.int64)
-    rises: Whole = np.where(
-        terms.valid(both), terms.costs(both) - costs[one] - costs[other], FAR
-    )
+    rises: Whole = np.where(terms.valid(both), terms.costs(both) - costs[one] - costs[other], FAR)
     return rises
 
 

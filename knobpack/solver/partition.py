@@ -30,7 +30,7 @@ class Parted:
     done: bool
 
 
-def partition(  # noqa: PLR0913 - what there is to choose from, and where to begin and to end
+def partition(
     terms: Terms,
     sets: Whole,
     costs: Whole,

@@ -7,14 +7,12 @@ uses only exact costs: then it is best. The division by the ways is the best lay
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from typing import Protocol
 
 import attrs
-import numpy as np
 
 from knobpack.solver.bounding import found_at
-from knobpack.solver.closures import QUANTUM
 from knobpack.solver.costs import FAR
 from knobpack.solver.division import Division, divide
 from knobpack.solver.frontier import Frontier
@@ -28,7 +26,8 @@ MOST_ROUNDS = 200
 class Told(Protocol):
     """Takes the cost of the best layout known, and the bound."""
 
-    def __call__(self, cost: int, bound: int) -> None: ...
+    def __call__(self, cost: int, bound: int) -> None:
+        """Take them."""
 
 
 @attrs.frozen(eq=False)
@@ -36,21 +35,21 @@ class Shared:
     """What is known in the end.
 
     Args:
-        division: how the knobs are divided; best, if ``cost`` is ``bound``.
+        division: how the knobs are divided where costs are as low as the bounds.
         cost: that of the best layout found; FAR: none was.
         bound: no layout costs less.
         counts: how many knobs each family takes in that layout.
+        exact: whether every cost that a best division uses is exact, so that all are known.
     """
 
     division: Division
     cost: int
     bound: int
     counts: tuple[int, ...]
+    exact: bool
 
 
-def share(
-    families: Sequence[Frontier], knobs: int, watch: Watch, told: Told
-) -> Shared | None:
+def share(families: Sequence[Frontier], knobs: int, watch: Watch, told: Told) -> Shared | None:
     """Divide knobs among families, making the costs of the large ones exact where that matters.
 
     Args:
@@ -68,9 +67,7 @@ def share(
 class _Sharing:
     """The search for the best division."""
 
-    def __init__(
-        self, families: Sequence[Frontier], knobs: int, watch: Watch, told: Told
-    ) -> None:
+    def __init__(self, families: Sequence[Frontier], knobs: int, watch: Watch, told: Told) -> None:
         self.families = families
         self.large = {
             at: family for at, family in enumerate(families) if isinstance(family, LargeFrontier)
@@ -111,24 +108,19 @@ class _Sharing:
             lower = self.lower()
         upper = self.upper()
         self.tell(upper)
-        best = lower if lower.cost >= upper.cost else upper
-        return Shared(best, upper.cost, min(lower.cost, upper.cost), next(upper.all()))
+        exact = lower.cost >= upper.cost and all(
+            self.large[at].exact(knobs) for at, knobs in self.possible(lower)
+        )
+        bound = min(max(self.bound, lower.cost), upper.cost)
+        return Shared(lower, upper.cost, bound, next(upper.all()), exact)
 
     def upper(self) -> Division:
         """The best division by the ways that are known."""
-        costs = [
-            each.uppers if isinstance(each, LargeFrontier) else each.costs
-            for each in self.families
-        ]
-        return divide(costs, self.knobs)
+        return divide([each.uppers for each in self.families], self.knobs)
 
     def lower(self) -> Division:
         """The best division by the bounds."""
-        costs = [
-            each.lowers if isinstance(each, LargeFrontier) else each.costs
-            for each in self.families
-        ]
-        division = divide(costs, self.knobs)
+        division = divide([each.lowers for each in self.families], self.knobs)
         self.bound = max(self.bound, division.cost)
         return division
 

@@ -6,15 +6,18 @@ import attrs
 
 from knobpack.problem import Problem
 from knobpack.solver.arrange import TooManyStatesError
+from knobpack.solver.evaluate import values_of
 from knobpack.solver.frontiers import (
     Frontiers,
     arranged,
     best_sets,
     known_costs,
+    some_sets,
     unsure_frontiers_of,
 )
 from knobpack.solver.general import arrange_sets, general
 from knobpack.solver.outcome import ImpossibleError, NothingFoundError, Outcome
+from knobpack.solver.placing import placed
 from knobpack.solver.variants import TooManyVariantsError
 from knobpack.solver.watch import Told, Watch
 
@@ -71,11 +74,40 @@ def _solved(problem: Problem, whole: Problem, watch: Watch) -> Outcome:
 
 
 def _solved_fast(problem: Problem, solved: Frontiers, watch: Watch) -> Outcome | None:
+    """Solve the last two tiers over what is best in the first three, or go on from the best known.
+
+    Returns:
+        None where it can not be put on single knobs.
+    """
+    outcome = None
+    start = None
     try:
-        outcome = arranged(problem, solved, watch)
+        if solved.proven:
+            outcome = arranged(problem, solved, watch)
     except (TooManyVariantsError, TooManyStatesError):
-        outcome = arrange_sets(problem, best_sets(solved), solved.values, watch)
+        start = placed(problem, some_sets(solved))
+        outcome = _arranged_by_search(problem, solved, start, watch)
+    if outcome is None:
+        start = start or placed(problem, some_sets(solved))
+        outcome = None if start is None else _as_placed(problem, solved, start)
     if outcome is not None:
         for tier, (value, bound) in enumerate(zip(outcome.values, outcome.bounds, strict=True)):
             watch.tell(tier, value, bound)
     return outcome
+
+
+def _arranged_by_search(
+    problem: Problem, solved: Frontiers, start: dict[int, int] | None, watch: Watch
+) -> Outcome | None:
+    try:
+        sets = best_sets(solved)
+    except TooManyVariantsError:
+        return None
+    return arrange_sets(problem, sets, solved.values, watch, start)
+
+
+def _as_placed(problem: Problem, solved: Frontiers, knobs: dict[int, int]) -> Outcome:
+    """The best layout found, its sets put on knobs; nothing is known of better ways to do that."""
+    values = values_of(problem, knobs)
+    unplaced, breaks, _ = solved.values
+    return Outcome(knobs, values, (unplaced, breaks, solved.bound, 0, 0))

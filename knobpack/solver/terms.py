@@ -1,7 +1,7 @@
 """What the sets of one family cost, as a sum of terms: many sets at once, given as masks.
 
-For a fixed travel the cost of a set is a sum over its atoms and over the *groups* it touches: kinds,
-voices, spreads, and the two sides of each intrusion. That is what makes the cheapest set at given
+For a fixed travel the cost of a set is a sum over its atoms and over the *groups* that it touches:
+kinds, voices, spreads, and the two sides of each intrusion. That makes the cheapest set at given
 prices a minimum cut. Only pairs do not fit into the sum; they are few, and are kept apart.
 """
 
@@ -138,10 +138,10 @@ def terms_of(problem: Problem, atoms: tuple[int, ...]) -> Terms:
     pins = tuple(place for place, atom in enumerate(members) if atom.pinned is not None)
     kept = {}
     for place in pins:
-        travel = problem.kept_travels.get(members[place].pinned or 0)
-        if travel is not None:
+        knob = members[place].pinned
+        if knob in problem.kept_travels:
             kept[place] = len(rows)
-            prices = problem.travel_prices[travel]
+            prices = problem.travel_prices[problem.kept_travels[knob]]
             rows.append([sum(prices[item] for item in bits(atom.items)) for atom in members])
             wishes.append([False] * len(members))
     sizes = np.array([atom.size for atom in members], dtype=np.int64)

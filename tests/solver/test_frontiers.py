@@ -85,7 +85,7 @@ def test_every_set_of_a_best_placement_is_among_the_best_sets() -> None:
 
 def test_it_does_not_answer_where_it_is_not_sure() -> None:
     assert frontiers_of(a_problem(3, 4, routes=3), watch()) is None
-    assert frontiers_of(a_problem(3, LARGEST + 1), watch()) is None
+    assert frontiers_of(a_problem(3, LARGEST + 1, routes=LARGEST), watch()) is None
     assert frontiers_of(a_problem(3, 4), Watch(0.0)) is None
     assert frontiers_of(a_problem(3, 4), watch()) is not None
 
