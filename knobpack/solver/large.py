@@ -15,6 +15,7 @@ from knobpack.problem import bits
 from knobpack.solver.bounding import Found, Line, found_at
 from knobpack.solver.closures import QUANTUM, Centres, centres_of
 from knobpack.solver.costs import FAR, Whole
+from knobpack.solver.joining import Joining, TooManyWaysError
 from knobpack.solver.merging import Way, improved, knobs_of, merged
 from knobpack.solver.partition import partition
 from knobpack.solver.programme import Duals, Programme
@@ -33,8 +34,11 @@ LONG_EFFORT = 3.0
 FEW_SETS = 3_000
 """So many sets at most are chosen from at a time, at first."""
 
-MOST_SETS = 40_000
+MOST_SETS = 60_000
 """Sets that a way is chosen from, at most."""
+
+MOST_WAYS = 5_000
+"""Cheapest ways that are listed one by one, at most."""
 
 
 class LargeFrontier:
@@ -184,7 +188,7 @@ class LargeFrontier:
             self.stuck.add(knobs)
 
     def _settled(self, knobs: int) -> bool:
-        """Choose among all sets that something better must be made of, the likeliest first.
+        """Look for a better way among all sets that it could be made of.
 
         Returns:
             Whether the best way known is now proven best.
@@ -192,29 +196,38 @@ class LargeFrontier:
         line = self._best_line(knobs)
         if line is None or knobs not in self.ways:
             return False
+        slack = QUANTUM * (self.upper(knobs) - 1) - line.at(knobs)
+        try:
+            near = self._within(line, slack // 2)
+            found = Joining(self.table, line, near, knobs, self._watch).best(slack)
+        except TooManySetsError:
+            return False
+        except TooManyWaysError:
+            return self._settled_by_choice(line, knobs)
+        self.offer(found)
+        return True
+
+    def _settled_by_choice(self, line: Line, knobs: int) -> bool:
+        """Let CP-SAT choose among those sets, the likeliest first."""
         few, near = FEW_SETS, None
         while not self._watch.over():
             slack = QUANTUM * (self.upper(knobs) - 1) - line.at(knobs)
-            if near is None:
-                near = self._within(line, slack)
-                if near is None:
-                    return False
-            else:
-                near = near.up_to(slack)
+            try:
+                near = self._within(line, slack) if near is None else near.up_to(slack)
+            except TooManySetsError:
+                return False
             if len(near.sets) <= few:
                 return self._choose(knobs, near.sets, near.costs, LONG_EFFORT)
-            if len(near.sets) > MOST_SETS:
-                return False
             likely = near.cheapest(few)
             self._choose(knobs, likely.sets, likely.costs, SHORT_EFFORT)
             few *= 4
         return False
 
-    def _within(self, line: Line, slack: int) -> Within | None:
-        try:
-            return within(self._centres_apart, line, slack, self._watch)
-        except TooManySetsError:
-            return None
+    def _within(self, line: Line, slack: int) -> Within:
+        found = within(self._centres_apart, line, slack, self._watch)
+        if len(found.sets) > MOST_SETS:
+            raise TooManySetsError
+        return found
 
     def _choose(self, knobs: int, sets: Whole, costs: Whole, effort: float) -> bool:
         """Choose among some sets; says whether nothing better can be made of them."""
@@ -263,8 +276,14 @@ class LargeFrontier:
             # It costs nothing: that no set does is bound enough.
             prices = np.zeros(self.table.count, dtype=np.int64)
             line = found_at([self.centres], [prices], self._watch)[0].line
-        slack = QUANTUM * self.upper(knobs) - line.at(knobs)
-        near = self._within(line, slack)
-        if near is None or len(near.sets) > MOST_SETS:
-            raise TooManyVariantsError
-        self._trails.follow(near, knobs, slack)
+        try:
+            self._follow_from(line, QUANTUM * self.upper(knobs) - line.at(knobs), knobs)
+        except (TooManySetsError, TooManyWaysError):
+            raise TooManyVariantsError from None
+
+    def _follow_from(self, line: Line, slack: int, knobs: int) -> None:
+        joining = Joining(self.table, line, self._within(line, slack // 2), knobs, self._watch)
+        try:
+            self._trails.take(joining.all(slack, MOST_WAYS), knobs)
+        except TooManyWaysError:
+            self._trails.follow(self._within(line, slack), knobs, slack)
