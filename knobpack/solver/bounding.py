@@ -46,8 +46,13 @@ class Line:
 
     def worth_of(self, terms: Terms, sets: Whole) -> Whole:
         """(n,) what the atoms of each set are worth."""
-        worth: Whole = (terms.holds(sets) @ self.prices.astype(np.float64)).astype(np.int64)
-        return worth
+        return worth_of(terms, self.prices, sets)
+
+
+def worth_of(terms: Terms, prices: Whole, sets: Whole) -> Whole:
+    """(n,) what the atoms of each set are worth at some prices."""
+    worth: Whole = (terms.holds(sets) @ prices.astype(np.float64)).astype(np.int64)
+    return worth
 
 
 @attrs.frozen(eq=False)

@@ -9,10 +9,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+import attrs
 import numpy as np
 
 from knobpack.problem import bits
-from knobpack.solver.bounding import Found, Line, found_at
+from knobpack.solver.bounding import Found, Line, found_at, worth_of
 from knobpack.solver.closures import QUANTUM, Centres, centres_of
 from knobpack.solver.costs import FAR, Whole
 from knobpack.solver.joining import Joining, TooManyWaysError
@@ -37,8 +38,27 @@ FEW_SETS = 3_000
 MOST_SETS = 60_000
 """Sets that a way is chosen from, at most."""
 
+MOST_CHOICES = 12_000
+"""Sets that CP-SAT chooses from, at most."""
+
+NARROW = 100
+"""Points between way and bound up to which it is not worth while to bound any better."""
+
 MOST_WAYS = 5_000
 """Cheapest ways that are listed one by one, at most."""
+
+
+@attrs.frozen(eq=False)
+class Asked:
+    """Prices at which to look for cheap sets.
+
+    Args:
+        duals: those of the linear programme, which new sets must beat.
+        prices: (m,) what each atom is worth, in 1024ths.
+    """
+
+    duals: Duals
+    prices: Whole
 
 
 class LargeFrontier:
@@ -56,8 +76,10 @@ class LargeFrontier:
         self.ways: dict[int, Way] = {}
         self.stuck: set[int] = set()
         self._relaxed: set[int] = set()
+        self._leaping: set[int] = set()
+        self._deep: set[int] = set()
         self._watch = watch
-        self._lines: list[Line] = []
+        self._lines: dict[int, Line] = {}
         self._proven: set[int] = set()
         self._centres: Centres | None = None
         self._apart: Centres | None = None
@@ -121,7 +143,7 @@ class LargeFrontier:
         return [self.upper(knobs) for knobs in range(self.most + 1)]
 
     def _best_line(self, knobs: int) -> Line | None:
-        return max(self._lines, key=lambda line: line.at(knobs), default=None)
+        return self._lines.get(knobs)
 
     # What is found out
 
@@ -137,28 +159,57 @@ class LargeFrontier:
         if knobs in self.ways:
             self.offer(improved(self.table, self.ways[knobs]))
 
-    def learn(self, knobs: int, duals: Duals, found: Found) -> None:
-        """Take what was found at the prices of the linear programme for so many knobs."""
-        if self._taken(duals, found):
-            return
-        line, missing = found.line, self.table.count + 2
-        if line.knob < duals.knob - missing or min(line.pins.values(), default=0) < -missing:
-            # Minimum cuts see neither limits on a knob nor all pairs and clashes.
+    def asks(self, knobs: int) -> Asked:
+        """The prices at which to look for cheap sets next.
+
+        Prices of the linear programme leap about; half way to the best so far is often better.
+        """
+        duals = self.programme.duals(knobs)
+        best = self._lines.get(knobs)
+        if best is None or knobs in self._leaping:
+            return Asked(duals, duals.atoms)
+        return Asked(duals, (duals.atoms + best.prices) // 2)
+
+    def learn(self, knobs: int, asked: Asked, found: Found) -> None:
+        """Take what was found."""
+        if self._taken(asked.duals, found):
+            self._leaping.discard(knobs)
+        elif asked.prices is asked.duals.atoms:
+            self._relaxed.add(knobs)
+        else:
+            self._leaping.add(knobs)
+
+    def refine(self, knobs: int) -> None:
+        """Bring way and bound nearer to each other, once the linear programme is done."""
+        if not self.exact(knobs):
+            self._settle_by_programme(knobs)
+        if self.upper(knobs) - self.lower(knobs) > NARROW:
+            self._deepen(knobs)
+
+    def _deepen(self, knobs: int) -> None:
+        """Bound as well as the linear programme over all valid sets can.
+
+        Minimum cuts see neither limits on a knob nor all pairs and clashes; here sets are listed.
+        """
+        self._deep.add(knobs)
+        while not self.exact(knobs) and not self._watch.over():
+            duals = self.programme.duals(knobs)
+            self._watch.spend(duals.effort)
             try:
-                exactly = found_exactly(self._centres_apart, duals.atoms, duals.knob, self._watch)
+                found = found_exactly(self._centres_apart, duals.atoms, duals.knob, self._watch)
             except TooManySetsError:
-                self._relaxed.add(knobs)
                 return
-            if self._taken(duals, exactly):
+            if not self._taken(duals, found):
                 return
-        self._relaxed.add(knobs)
 
     def _taken(self, duals: Duals, found: Found) -> int:
         """Take a bound and sets; says how many of the sets are cheap, and new."""
-        self._lines.append(found.line)
+        for knobs in range(self.most + 1):
+            if knobs not in self._lines or self._lines[knobs].at(knobs) < found.line.at(knobs):
+                self._lines[knobs] = found.line
         terms = self.table
         sets = found.sets[terms.valid(found.sets)]
-        reduced = QUANTUM * terms.costs(sets) - found.line.worth_of(terms, sets)
+        reduced = QUANTUM * terms.costs(sets) - worth_of(terms, duals.atoms, sets)
         reduced -= np.where(terms.free(sets), duals.knob, 0)
         # Rounded prices may be off by one each.
         return self.programme.add(sets[reduced < -terms.count - 2])
@@ -167,7 +218,7 @@ class LargeFrontier:
         """Whether the bound is as good as the linear programme can make it, or exact."""
         return knobs in self._relaxed or self.exact(knobs)
 
-    def settle_by_programme(self, knobs: int) -> None:
+    def _settle_by_programme(self, knobs: int) -> None:
         """Look for a better way among the sets of the linear programme."""
         known = self.programme.known
         sets = np.array(list(known), dtype=np.int64)
@@ -184,6 +235,10 @@ class LargeFrontier:
         """Find the exact cost on so many knobs, or give up on it."""
         if not self.exact(knobs) and self._settled(knobs):
             self._proven.add(knobs)
+        if not self.exact(knobs) and knobs not in self._deep:
+            self._deepen(knobs)
+            if self._settled(knobs):
+                self._proven.add(knobs)
         if not self.exact(knobs):
             self.stuck.add(knobs)
 
@@ -215,6 +270,8 @@ class LargeFrontier:
             try:
                 near = self._within(line, slack) if near is None else near.up_to(slack)
             except TooManySetsError:
+                return False
+            if len(near.sets) > MOST_CHOICES:
                 return False
             if len(near.sets) <= few:
                 return self._choose(knobs, near.sets, near.costs, LONG_EFFORT)

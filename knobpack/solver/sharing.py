@@ -155,20 +155,15 @@ class _Sharing:
         for at, knobs in entries:
             if self.watch.over():
                 break
-            family = self.large[at]
-            if not family.exact(knobs):
-                family.settle_by_programme(knobs)
+            self.large[at].refine(knobs)
 
     def _generate(self, active: Sequence[tuple[int, int]]) -> None:
         """One round: prices, the cheapest sets at them, and what follows."""
         families = [self.large[at] for at, _ in active]
-        duals = [
-            family.programme.duals(knobs)
-            for family, (_, knobs) in zip(families, active, strict=True)
-        ]
-        self.watch.spend(sum(each.effort for each in duals))
+        asked = [family.asks(knobs) for family, (_, knobs) in zip(families, active, strict=True)]
+        self.watch.spend(sum(each.duals.effort for each in asked))
         found = found_at(
-            [family.centres for family in families], [each.atoms for each in duals], self.watch
+            [family.centres for family in families], [each.prices for each in asked], self.watch
         )
-        for family, (_, knobs), dual, each in zip(families, active, duals, found, strict=True):
-            family.learn(knobs, dual, each)
+        for family, (_, knobs), ask, each in zip(families, active, asked, found, strict=True):
+            family.learn(knobs, ask, each)
