@@ -174,12 +174,17 @@ def known_costs(problem: Problem, solved: Frontiers, whole: Problem) -> Known:
     own = [frontier.table.atoms for frontier in solved.families]
     parts = own if problem is whole else families(whole)
     everything = tuple(range(len(whole.atoms)))
-    costs = [_known(problem, solved, whole, part) for part in (*parts, everything)]
+    scale = scale_of(problem)
+    costs = [_known(problem, scale, solved, whole, part) for part in (*parts, everything)]
     return Known(tuple(costs[:-1]), costs[-1])
 
 
 def _known(
-    problem: Problem, solved: Frontiers, whole: Problem, numbers: tuple[int, ...]
+    problem: Problem,
+    scale: Scale,
+    solved: Frontiers,
+    whole: Problem,
+    numbers: tuple[int, ...],
 ) -> KnownCosts:
     """What the families of some atoms come to together, on knobs that they divide as is best."""
     items = problem.items_of(sum(1 << number for number in numbers))
@@ -189,7 +194,7 @@ def _known(
     if len(open_to) > 1 or 0 in open_to:
         # The knobs are not alike for them, or a knob more would be the first of its sort.
         return KnownCosts(items)
-    scale, free = scale_of(problem), _free_knobs(problem)
+    free = _free_knobs(problem)
     offsets = _Offsets.of(problem, scale, numbers)
     own = [each for each in solved.families if each.table.atoms[0] in placeable]
     # What may be on no knob there is might be on one knob more.
@@ -343,10 +348,14 @@ class _Offsets:
     @classmethod
     def of(cls, problem: Problem, scale: Scale, numbers: Iterable[int]) -> _Offsets:
         """Those of the atoms of these numbers."""
+        numbers = tuple(numbers)
         atoms = [problem.atoms[number] for number in numbers]
         lost = sum(atom.omission for atom in atoms if not atom.knobs)
         weights, losing = 0, []
+        items = problem.items_of(sum(1 << number for number in numbers))
         for spread in problem.spreads:
+            if not spread.items & items:
+                continue
             inside = [atom for atom in atoms if atom.knobs and atom.items & spread.items]
             weights += spread.weight if inside else 0
             if inside and not any(atom.needed for atom in inside):

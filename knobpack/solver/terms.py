@@ -149,8 +149,9 @@ def terms_of(problem: Problem, atoms: tuple[int, ...]) -> Terms:
     base = -(problem.crowd + problem.mix_kinds + problem.mix_voices)
     groups: dict[int, int] = {}
     full = (1 << len(atoms)) - 1
+    everything = problem.items_of(sum(1 << number for number in atoms))
     for items, weight in _groups(problem):
-        if not weight:
+        if not weight or not items & everything:
             continue
         group = _touching(members, items)
         if group == full:
