@@ -1,8 +1,7 @@
 """All good ways to put a family together from few sets: the last set is what the others leave.
 
-The sets of a way waste only so much reduced cost together. In order of waste, all but the last of
-them waste
-half of it each at most: these few are listed, and the last needs no list.
+The sets of a way waste only so much reduced cost together. In order of waste, all but the last
+waste half of it each, at most: these few are listed, and the last needs no list.
 """
 
 from __future__ import annotations
