@@ -8,11 +8,10 @@ not at all.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from itertools import islice, product
 
 import attrs
-import numpy as np
 
 from knobpack.problem import Problem, bits
 from knobpack.solver.arrange import best_arrangement
@@ -22,7 +21,8 @@ from knobpack.solver.division import Division, divide
 from knobpack.solver.families import families
 from knobpack.solver.frontier import LARGEST, Frontier, TableFrontier, frontier_of, table_of
 from knobpack.solver.large import LargeFrontier
-from knobpack.solver.outcome import ImpossibleError, Known, KnownCosts, Outcome, Upper
+from knobpack.solver.offsets import Offsets, free_knobs
+from knobpack.solver.outcome import ImpossibleError, Outcome, Upper
 from knobpack.solver.scale import Scale, scale_of
 from knobpack.solver.sharing import share
 from knobpack.solver.terms import MOST_ATOMS, terms_of
@@ -98,10 +98,10 @@ def unsure_frontiers_of(problem: Problem, watch: Watch) -> Frontiers | None:
         if watch.over():
             return None
         frontiers.append(_small(problem, scale, part))
-    division = divide([each.costs for each in frontiers], _free_knobs(problem))
+    division = divide([each.costs for each in frontiers], free_knobs(problem))
     if division.cost >= FAR:
         raise ImpossibleError
-    offsets = _Offsets.of(problem, scale, range(len(problem.atoms)))
+    offsets = Offsets.of(problem, scale, range(len(problem.atoms)))
     values = offsets.values(division.cost)
     counts = next(division.all())
     sure = offsets.sure(values)
@@ -127,13 +127,13 @@ def _with_large(
             found.append(LargeFrontier(terms_of(problem, part), most, watch))
         else:
             found.append(_small(problem, scale, part))
-    offsets = _Offsets.of(problem, scale, range(len(problem.atoms)))
+    offsets = Offsets.of(problem, scale, range(len(problem.atoms)))
 
     def told(cost: int, bound: int) -> None:
         if cost < scale.unplaced:
             watch.tell(2, offsets.values(cost)[2], max(0, bound - offsets.spreads))
 
-    shared = share(found, _free_knobs(problem), watch, told)
+    shared = share(found, free_knobs(problem), watch, told)
     if shared is None or shared.cost >= scale.unplaced:
         return None
     bound = max(0, shared.bound - offsets.spreads)
@@ -160,63 +160,6 @@ def arranged(problem: Problem, solved: Frontiers, watch: Watch) -> Outcome | Non
     values = (*solved.values, change, layout)
     knobs = {item: knob for knob, cluster in best.clusters.items() for item in bits(cluster.items)}
     return Outcome(knobs, values, values)
-
-
-def known_costs(problem: Problem, solved: Frontiers, whole: Problem) -> Known:
-    """What the frontiers say of the costs with other numbers of knobs.
-
-    Args:
-        problem: what was solved.
-        solved: its frontiers.
-        whole: what was asked. Where ``problem`` is that with nothing broken, each of its families
-            is part of one of the whole, and its costs hold only where all is placed.
-    """
-    own = [frontier.table.atoms for frontier in solved.families]
-    parts = own if problem is whole else families(whole)
-    everything = tuple(range(len(whole.atoms)))
-    scale = scale_of(problem)
-    costs = [_known(problem, scale, solved, whole, part) for part in (*parts, everything)]
-    return Known(tuple(costs[:-1]), costs[-1])
-
-
-def _known(
-    problem: Problem,
-    scale: Scale,
-    solved: Frontiers,
-    whole: Problem,
-    numbers: tuple[int, ...],
-) -> KnownCosts:
-    """What the families of some atoms come to together, on knobs that they divide as is best."""
-    items = problem.items_of(sum(1 << number for number in numbers))
-    placeable = {number for number in numbers if whole.atoms[number].knobs}
-    loose = [problem.atoms[number] for number in placeable if whole.atoms[number].pinned is None]
-    open_to = {atom.knobs & ~problem.pinned_knobs for atom in loose}
-    if len(open_to) > 1 or 0 in open_to:
-        # The knobs are not alike for them, or a knob more would be the first of its sort.
-        return KnownCosts(items)
-    free = _free_knobs(problem)
-    offsets = _Offsets.of(problem, scale, numbers)
-    own = [each for each in solved.families if each.table.atoms[0] in placeable]
-    # What may be on no knob there is might be on one knob more.
-    most = free + (len(placeable) == len(numbers))
-    least = divide([_lowers(each, free) for each in own], most).least[0]
-    known = divide([_uppers(each, free) for each in own], most).least[0]
-    large = any(isinstance(each, LargeFrontier) for each in own)
-    alone = own[0] if len(own) == 1 else None
-    exact = _exact_costs(problem, alone, scale) if isinstance(alone, TableFrontier) else []
-    found: list[tuple[int, Upper | None]] = []
-    for knobs, cost in enumerate(least):
-        if cost != known[knobs] or (large and cost >= scale.unplaced):
-            # Of large families only what the division needed is known, and all of them placed.
-            continue
-        values = offsets.values(cost) if cost < FAR else None
-        if problem is not whole and (values is None or values[0]):
-            continue
-        if values is None or offsets.sure(values):
-            found.append((knobs, values))
-        elif knobs <= free and exact:
-            found.append((knobs, offsets.values(min(exact[: knobs + 1]))))
-    return KnownCosts(items, tuple(found))
 
 
 def best_sets(solved: Frontiers) -> set[int]:
@@ -264,109 +207,6 @@ def _candidates(problem: Problem, solved: Frontiers, places: Places) -> Iterator
             yield Variant.joined(chosen, omitted)
 
 
-def _free_knobs(problem: Problem) -> int:
-    """How many knobs no atom is pinned to, but some atom may be on."""
-    usable = 0
-    for atom in problem.atoms:
-        usable |= atom.knobs
-    pins = {atom.pinned for atom in problem.atoms if atom.pinned is not None}
-    return sum(1 for knob in bits(usable) if knob not in pins)
-
-
 def _most_knobs(problem: Problem, part: tuple[int, ...]) -> int:
     loose = sum(1 for number in part if problem.atoms[number].pinned is None)
-    return min(loose, _free_knobs(problem))
-
-
-def _lowers(frontier: Frontier, free: int) -> list[int]:
-    """The bounds of a frontier, with one knob more than there are if it could use that."""
-    if isinstance(frontier, TableFrontier):
-        return _costs(frontier, free)
-    # Of a large family nothing is known of a knob that there is not.
-    lowers = frontier.lowers
-    return [*lowers, 0] if len(lowers) == free + 1 else lowers
-
-
-def _uppers(frontier: Frontier, free: int) -> list[int]:
-    """The costs of the ways known, with one knob more than there are if it could use that."""
-    return _costs(frontier, free) if isinstance(frontier, TableFrontier) else frontier.uppers
-
-
-def _costs(frontier: TableFrontier, free: int) -> list[int]:
-    """The costs of a frontier, with one knob more than there are if it could use that."""
-    costs, table = frontier.costs, frontier.table
-    if len(costs) == free + 1:
-        # Any set may be the one on the knob that is more; what remains has the others.
-        rest = table.full ^ np.arange(table.full + 1)
-        costs.append(min(int((table.free + frontier.best[-1, rest]).min()), FAR))
-    return costs
-
-
-def _exact_costs(problem: Problem, frontier: TableFrontier, scale: Scale) -> list[int]:
-    """The costs of a frontier, with the weight of each spread that is left out whole.
-
-    Returns:
-        Nothing where something costs nothing to leave out: it is then not clear what is placed.
-    """
-    table = frontier.table
-    if not table.omission.all():
-        return []
-    placed = np.arange(table.full + 1)
-    extra = np.zeros_like(placed)
-    for place, omission in enumerate(table.omission):
-        extra = np.minimum(extra + np.where(placed >> place & 1, 0, omission), FAR)
-    for spread in problem.spreads:
-        inside = sum(
-            1 << place
-            for place, number in enumerate(table.atoms)
-            if problem.atoms[number].items & spread.items
-        )
-        extra += np.where(placed & inside, 0, spread.weight if inside else 0)
-    # What cannot all be placed costs a point of the first tier or more.
-    whole = np.where(frontier.best < scale.unplaced, frontier.best, FAR)
-    return [int(cost) for cost in (whole + extra).min(axis=1)]
-
-
-@attrs.frozen(eq=False)
-class _Offsets:
-    """What lies between the one number of the frontiers and the values of some atoms.
-
-    Args:
-        scale: the scale of the number.
-        lost: what is unplaced in any case: the atoms that may be on no knob.
-        spreads: the weights of all spreads: each was counted on its first knob too, and comes
-            off. It must not where all of a spread is left out, which the frontiers, that price
-            sets one by one, cannot see.
-        losing: the least unplaced at which all of a spread could be left out; None: it never is.
-    """
-
-    scale: Scale
-    lost: int
-    spreads: int
-    losing: int | None
-
-    @classmethod
-    def of(cls, problem: Problem, scale: Scale, numbers: Iterable[int]) -> _Offsets:
-        """Those of the atoms of these numbers."""
-        numbers = tuple(numbers)
-        atoms = [problem.atoms[number] for number in numbers]
-        lost = sum(atom.omission for atom in atoms if not atom.knobs)
-        weights, losing = 0, []
-        items = problem.items_of(sum(1 << number for number in numbers))
-        for spread in problem.spreads:
-            if not spread.items & items:
-                continue
-            inside = [atom for atom in atoms if atom.knobs and atom.items & spread.items]
-            weights += spread.weight if inside else 0
-            if inside and not any(atom.needed for atom in inside):
-                losing.append(lost + sum(atom.omission for atom in inside))
-        return cls(scale, lost, weights, min(losing, default=None))
-
-    def values(self, cost: int) -> Upper:
-        """The three values of a number."""
-        unplaced, breaks, sharing = self.scale.values(cost)
-        return unplaced + self.lost, breaks, sharing - self.spreads
-
-    def sure(self, values: Upper) -> bool:
-        """Whether no placement of these values leaves out all of a spread."""
-        return self.losing is None or values[0] < self.losing
+    return min(loose, free_knobs(problem))

@@ -9,17 +9,17 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-import attrs
 import numpy as np
 
 from knobpack.problem import bits
 from knobpack.solver.bounding import Found, Line, found_at, worth_of
 from knobpack.solver.closures import QUANTUM, Centres, centres_of
-from knobpack.solver.costs import FAR, Whole
+from knobpack.solver.costs import Whole
+from knobpack.solver.entries import Entries
 from knobpack.solver.joining import Joining, TooManyWaysError
-from knobpack.solver.merging import Way, improved, knobs_of, merged
+from knobpack.solver.merging import improved, merged
 from knobpack.solver.partition import partition
-from knobpack.solver.programme import Duals, Programme
+from knobpack.solver.programme import Asked, Duals, Programme
 from knobpack.solver.terms import Terms
 from knobpack.solver.trails import Trails
 from knobpack.solver.variants import TooManyVariantsError
@@ -48,20 +48,7 @@ MOST_WAYS = 5_000
 """Cheapest ways that are listed one by one, at most."""
 
 
-@attrs.frozen(eq=False)
-class Asked:
-    """Prices at which to look for cheap sets.
-
-    Args:
-        duals: those of the linear programme, which new sets must beat.
-        prices: (m,) what each atom is worth, in 1024ths.
-    """
-
-    duals: Duals
-    prices: Whole
-
-
-class LargeFrontier:
+class LargeFrontier(Entries):
     """What a family costs with each number of knobs that no atom is pinned to.
 
     Args:
@@ -71,9 +58,7 @@ class LargeFrontier:
     """
 
     def __init__(self, terms: Terms, most: int, watch: Watch) -> None:
-        self.table = terms
-        self.most = most
-        self.ways: dict[int, Way] = {}
+        super().__init__(terms, most)
         self.stuck: set[int] = set()
         self._relaxed: set[int] = set()
         self._leaping: set[int] = set()
@@ -88,8 +73,6 @@ class LargeFrontier:
         for way in found.values():
             self.offer(way)
         self._programme: Programme | None = None
-
-    # What is known
 
     @property
     def centres(self) -> Centres:
@@ -112,48 +95,6 @@ class LargeFrontier:
             self._programme = Programme(self.table, self._seen)
         return self._programme
 
-    def upper(self, knobs: int) -> int:
-        """What the best way known costs on exactly so many knobs; FAR: none is known."""
-        return self.ways[knobs].cost if knobs in self.ways else FAR
-
-    def lower(self, knobs: int) -> int:
-        """No way costs less on exactly so many knobs; FAR: there is none."""
-        terms = self.table
-        loose = terms.count - len(terms.pins)
-        room = (knobs + len(terms.pins)) * terms.per_knob
-        if knobs > loose or room < terms.sizes.sum() or (not knobs and not terms.pins):
-            return FAR
-        if knobs in self._proven:
-            return self.upper(knobs)
-        line = self._best_line(knobs)
-        return 0 if line is None else max(0, -(-line.at(knobs) // QUANTUM))
-
-    def exact(self, knobs: int) -> bool:
-        """Whether the best way known is proven best."""
-        return self.lower(knobs) >= self.upper(knobs)
-
-    @property
-    def lowers(self) -> list[int]:
-        """The bound for 0, 1, 2, … knobs."""
-        return [min(self.lower(knobs), self.upper(knobs)) for knobs in range(self.most + 1)]
-
-    @property
-    def uppers(self) -> list[int]:
-        """The best cost known for 0, 1, 2, … knobs."""
-        return [self.upper(knobs) for knobs in range(self.most + 1)]
-
-    def _best_line(self, knobs: int) -> Line | None:
-        return self._lines.get(knobs)
-
-    # What is found out
-
-    def offer(self, way: Way | None) -> None:
-        """Take a way, if it is better."""
-        if way is not None:
-            knobs = knobs_of(self.table, way)
-            if way.cost < self.upper(knobs):
-                self.ways[knobs] = way
-
     def improve(self, knobs: int) -> None:
         """Move and exchange atoms of the best way known, as long as it gets better."""
         if knobs in self.ways:
@@ -165,7 +106,7 @@ class LargeFrontier:
         Prices of the linear programme leap about; half way to the best so far is often better.
         """
         duals = self.programme.duals(knobs)
-        best = self._lines.get(knobs)
+        best = self.line(knobs)
         if best is None or knobs in self._leaping:
             return Asked(duals, duals.atoms)
         return Asked(duals, (duals.atoms + best.prices) // 2)
@@ -204,15 +145,17 @@ class LargeFrontier:
 
     def _taken(self, duals: Duals, found: Found) -> int:
         """Take a bound and sets; says how many of the sets are cheap, and new."""
-        for knobs in range(self.most + 1):
-            if knobs not in self._lines or self._lines[knobs].at(knobs) < found.line.at(knobs):
-                self._lines[knobs] = found.line
+        self.bound(found.line)
         terms = self.table
         sets = found.sets[terms.valid(found.sets)]
         reduced = QUANTUM * terms.costs(sets) - worth_of(terms, duals.atoms, sets)
         reduced -= np.where(terms.free(sets), duals.knob, 0)
         # Rounded prices may be off by one each.
         return self.programme.add(sets[reduced < -terms.count - 2])
+
+    def open_at(self, knobs: int) -> bool:
+        """Whether the cost is not exact, and has not been given up on."""
+        return not self.exact(knobs) and knobs not in self.stuck
 
     def relaxed_at(self, knobs: int) -> bool:
         """Whether the bound is as good as the linear programme can make it, or exact."""
@@ -223,7 +166,7 @@ class LargeFrontier:
         known = self.programme.known
         sets = np.array(list(known), dtype=np.int64)
         costs = np.array(list(known.values()), dtype=np.int64)
-        line = self._best_line(knobs)
+        line = self.line(knobs)
         if line is not None and knobs in self.ways:
             over = QUANTUM * costs - line.worth_of(self.table, sets)
             slack = QUANTUM * self.upper(knobs) - line.at(knobs)
@@ -234,11 +177,11 @@ class LargeFrontier:
     def settle(self, knobs: int) -> None:
         """Find the exact cost on so many knobs, or give up on it."""
         if not self.exact(knobs) and self._settled(knobs):
-            self._proven.add(knobs)
+            self.prove(knobs)
         if not self.exact(knobs) and knobs not in self._deep:
             self._deepen(knobs)
             if self._settled(knobs):
-                self._proven.add(knobs)
+                self.prove(knobs)
         if not self.exact(knobs):
             self.stuck.add(knobs)
 
@@ -248,7 +191,7 @@ class LargeFrontier:
         Returns:
             Whether the best way known is now proven best.
         """
-        line = self._best_line(knobs)
+        line = self.line(knobs)
         if line is None or knobs not in self.ways:
             return False
         slack = QUANTUM * (self.upper(knobs) - 1) - line.at(knobs)
@@ -328,7 +271,7 @@ class LargeFrontier:
     def _follow(self, knobs: int) -> None:
         if (knobs, self.table.full) in self._trails.steps:
             return
-        line = self._best_line(knobs)
+        line = self.line(knobs)
         if line is None:
             # It costs nothing: that no set does is bound enough.
             prices = np.zeros(self.table.count, dtype=np.int64)

@@ -33,6 +33,19 @@ class Duals:
     effort: float
 
 
+@attrs.frozen(eq=False)
+class Asked:
+    """Prices at which to look for cheap sets.
+
+    Args:
+        duals: those of the linear programme, which new sets must beat.
+        prices: (m,) what each atom is worth, in 1024ths.
+    """
+
+    duals: Duals
+    prices: Whole
+
+
 class Programme:
     """The linear programme over the sets known so far. Sets stay when the knobs change."""
 

@@ -95,11 +95,9 @@ class _Sharing:
             # All entries that a best division can use matter: to prove it, and to know all ties.
             used = self.possible(lower)
             rough = [each for each in used if not self.large[each[0]].relaxed_at(each[1])]
-            open_ = [each for each in used if not self.large[each[0]].exact(each[1])]
+            open_ = [each for each in used if self.large[each[0]].open_at(each[1])]
             if rough:
                 self.relax(rough)
-            elif any(knobs in self.large[at].stuck for at, knobs in open_):
-                break
             elif open_:
                 for at, knobs in open_:
                     self.large[at].settle(knobs)

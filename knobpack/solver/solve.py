@@ -11,11 +11,11 @@ from knobpack.solver.frontiers import (
     Frontiers,
     arranged,
     best_sets,
-    known_costs,
     some_sets,
     unsure_frontiers_of,
 )
 from knobpack.solver.general import arrange_sets, general
+from knobpack.solver.known import known_costs
 from knobpack.solver.outcome import ImpossibleError, NothingFoundError, Outcome
 from knobpack.solver.placing import placed
 from knobpack.solver.variants import TooManyVariantsError

@@ -7,8 +7,9 @@ import pytest
 
 from knobpack.solver import frontiers as fast
 from knobpack.solver.frontier import LARGEST
-from knobpack.solver.frontiers import arranged, best_sets, frontiers_of, known_costs
+from knobpack.solver.frontiers import arranged, best_sets, frontiers_of
 from knobpack.solver.general import arrange_sets
+from knobpack.solver.known import known_costs
 from knobpack.solver.large import LargeFrontier
 from knobpack.solver.outcome import ImpossibleError
 from knobpack.solver.variants import TooManyVariantsError
