@@ -22,6 +22,7 @@ class Entries:
         self.most = most
         self.ways: dict[int, Way] = {}
         self._lines: dict[int, Line] = {}
+        self._floors: dict[int, int] = {}
         self._proven: set[int] = set()
 
     def upper(self, knobs: int) -> int:
@@ -37,8 +38,8 @@ class Entries:
             return FAR
         if knobs in self._proven:
             return self.upper(knobs)
-        line = self.line(knobs)
-        return 0 if line is None else max(0, -(-line.at(knobs) // QUANTUM))
+        line, floor = self.line(knobs), self._floors.get(knobs, 0)
+        return floor if line is None else max(floor, -(-line.at(knobs) // QUANTUM))
 
     def exact(self, knobs: int) -> bool:
         """Whether the best way known is proven best."""
@@ -70,6 +71,10 @@ class Entries:
         for knobs in range(self.most + 1):
             if knobs not in self._lines or self._lines[knobs].at(knobs) < line.at(knobs):
                 self._lines[knobs] = line
+
+    def raise_to(self, knobs: int, cost: int) -> None:
+        """Take that no way costs less than ``cost`` on exactly so many knobs."""
+        self._floors[knobs] = max(cost, self._floors.get(knobs, 0))
 
     def prove(self, knobs: int) -> None:
         """From now on the best way known on so many knobs counts as proven best."""

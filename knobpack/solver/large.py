@@ -196,13 +196,19 @@ class LargeFrontier(Entries):
             return False
         slack = QUANTUM * (self.upper(knobs) - 1) - line.at(knobs)
         try:
-            near = self._within(line, slack // 2)
-            found = Joining(self.table, line, near, knobs, self._watch).best(slack)
+            # What is found near the bound is best; what is not, raises the bound.
+            for share in (1, 2, 4, 8) if slack > QUANTUM * NARROW else (8,):
+                room = slack * share // 8
+                near = self._within(line, room // 2)
+                found = Joining(self.table, line, near, knobs, self._watch).best(room)
+                self.offer(found)
+                if found is not None:
+                    return True
+                self.raise_to(knobs, (line.at(knobs) + room) // QUANTUM + 1)
         except TooManySetsError:
             return False
         except TooManyWaysError:
             return self._settled_by_choice(line, knobs)
-        self.offer(found)
         return True
 
     def _settled_by_choice(self, line: Line, knobs: int) -> bool:
