@@ -32,6 +32,9 @@ from knobpack.solver.watch import Watch
 SMALL = 11
 """Atoms in a family, at most, of which every cost is found at once, whether it is used or not."""
 
+LITTLE_WORK = 45_000_000
+"""Steps of going through subsets that are few enough to take all families for small."""
+
 MOST_COMBINATIONS = 2_000
 """Ways to combine variants of the families, at most."""
 
@@ -89,7 +92,7 @@ def unsure_frontiers_of(problem: Problem, watch: Watch) -> Frontiers | None:
     scale = scale_of(problem)
     if not scale.fits or problem.routes < problem.items:
         return None
-    if any(len(part) > SMALL for part in parts):
+    if _much_work(problem, parts):
         found = _with_large(problem, scale, parts, watch)
         if found is not None or any(len(part) > LARGEST for part in parts):
             return found
@@ -106,6 +109,15 @@ def unsure_frontiers_of(problem: Problem, watch: Watch) -> Frontiers | None:
     counts = next(division.all())
     sure = offsets.sure(values)
     return Frontiers(tuple(frontiers), division, counts, values, values[2], exact=True, sure=sure)
+
+
+def _much_work(problem: Problem, parts: Sequence[tuple[int, ...]]) -> bool:
+    """Whether there are large families, and to go through all their subsets would take long."""
+    largest = max(map(len, parts), default=0)
+    if largest <= SMALL:
+        return False
+    work = sum(3 ** min(len(part), MOST_ATOMS) * _most_knobs(problem, part) for part in parts)
+    return largest > LARGEST or work > LITTLE_WORK
 
 
 def _small(problem: Problem, scale: Scale, part: tuple[int, ...]) -> TableFrontier:

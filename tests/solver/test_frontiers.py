@@ -115,6 +115,7 @@ def test_too_many_ways_are_refused(monkeypatch: pytest.MonkeyPatch) -> None:
 
 def test_families_taken_for_large_come_to_the_same(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(fast, "SMALL", 0)
+    monkeypatch.setattr(fast, "LITTLE_WORK", -1)
     large = unfit = 0
     for case in possible(SEEDS):
         solved = frontiers_of(case.problem, watch())
@@ -143,6 +144,7 @@ def test_what_large_families_tell_of_other_numbers_of_knobs_is_exact(
             continue
         whole = known_costs(case.problem, exact, case.problem)
         monkeypatch.setattr(fast, "SMALL", 0)
+        monkeypatch.setattr(fast, "LITTLE_WORK", -1)
         solved = frontiers_of(case.problem, watch())
         monkeypatch.undo()
         assert solved is not None
