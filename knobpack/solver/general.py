@@ -77,9 +77,20 @@ def general(problem: Problem, watch: Watch) -> Outcome:
 
 
 def arrange_sets(
-    problem: Problem, sets: Iterable[int], values: tuple[int, int, int], watch: Watch
+    problem: Problem,
+    sets: Iterable[int],
+    values: tuple[int, int, int],
+    watch: Watch,
+    start: Mapping[int, int] | None = None,
 ) -> Outcome | None:
     """Solve the last two tiers over every set of a best solution, the first three values proven.
+
+    Args:
+        problem: the problem.
+        sets: masks of the atoms of every such set.
+        values: those of the first three tiers.
+        watch: how long the search may go on.
+        start: the knob of each item in a placement of these values, if one is known.
 
     Returns:
         The outcome, or None if none of these sets' placements reaches those values, or the watch
@@ -87,10 +98,12 @@ def arrange_sets(
     """
     best = _Best(problem)
     pool = _unpriced(columns_of(problem, sets), complete=True)
-    selection = Selection(problem, pool.columns, knob_slots(problem))
-    for tier, value in enumerate(values):
-        selection.hold(tier, value)
-    best.offer_choice(selection, selection.any(watch))
+    best.offer(start)
+    if best.values is None:
+        selection = Selection(problem, pool.columns, knob_slots(problem))
+        for tier, value in enumerate(values):
+            selection.hold(tier, value)
+        best.offer_choice(selection, selection.any(watch))
     if best.values is None:
         return None
     change, layout = _lower_tiers(problem, pool, best, watch)
