@@ -1,30 +1,44 @@
-"""Arranging clusters on knobs, best in the tiers *change* and *layout*, by dynamic programming.
+"""Arranging clusters on knobs, best in the tiers *change* and *layout*.
 
-The knobs are filled in panel order. Clusters of one likeness may be exchanged freely, so the one
-drawn more strongly stands nearer: it is enough to know how many of each likeness are placed so far,
-how many knobs were left empty, and what stands on the knob before.
+The fewest changes are a matching, which also says which cluster may be on which knob then. Among
+those the best layout is found on a panel (:mod:`knobpack.solver.panel`): a bound is raised, knobs
+are filled under it, and both go deeper until they meet. Where most clusters are alike, counting
+them is faster still (:mod:`knobpack.solver.counting`).
 """
 
 from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from itertools import islice
 
 import attrs
-import numpy as np
-from numpy.typing import NDArray
 
-from knobpack.problem import Problem, bits
-from knobpack.solver.cluster import Cluster, Likeness, Variant
-from knobpack.solver.costs import FAR, Whole
+from knobpack.problem import Problem
+from knobpack.solver.cluster import Choice, Cluster, Places, Variant
+from knobpack.solver.costs import FAR
+from knobpack.solver.counting import counted, states_of
+from knobpack.solver.deepening import Search
 from knobpack.solver.watch import Watch
 
-MOST_STATES = 3_000_000
-"""States of one arrangement, at most."""
+FEW_STATES = 20_000
+"""States for each knob up to which clusters are counted."""
+
+MOST_STATES = 1_000_000
+"""States up to which they are counted where nothing else has found a proof."""
+
+FEW_VARIANTS = 2
+"""Ways to choose that are arranged one by one, at most."""
+
+MOST_APART = 200
+"""The same where there is a previous layout, or the knobs do not go round for some."""
+
+EFFORT_PER_STATE = 3e-8
+"""Effort for each state of each knob."""
 
 
 class TooManyStatesError(Exception):
-    """Arranging would take too long. Never leaves the solver."""
+    """Proving an arrangement best would take too long. Never leaves the solver."""
 
 
 @attrs.frozen
@@ -33,11 +47,23 @@ class Arrangement:
 
     Args:
         cost: what the two tiers cost together, on the scale of the clusters' rows.
+        bound: no arrangement costs less.
         clusters: the cluster on each knob that has one.
     """
 
     cost: int
+    bound: int
     clusters: dict[int, Cluster]
+
+    @property
+    def proven(self) -> bool:
+        """Whether no arrangement is better."""
+        return self.bound >= self.cost
+
+    def bounds(self, places: Places) -> tuple[int, int]:
+        """For each of the two tiers a bound; that on *layout* is for as few changes as these."""
+        change, layout = places.values(self.bound)
+        return change, layout if change == places.values(self.cost)[0] else 0
 
 
 def lower_bound(problem: Problem, clusters: Sequence[Cluster]) -> int:
@@ -48,18 +74,34 @@ def lower_bound(problem: Problem, clusters: Sequence[Cluster]) -> int:
     return nearest + sum(min(cluster.likeness.row) for cluster in clusters)
 
 
-def arrange(problem: Problem, clusters: Sequence[Cluster]) -> Arrangement | None:
+def least_of(problem: Problem, choice: Choice) -> int:
+    """No arrangement of anything that can be chosen costs less."""
+    clusters = [each for own in choice.families for way in own for each in way.clusters]
+    if choice.count == 1:
+        omission = sum(own[0].omission for own in choice.families)
+        return lower_bound(problem, clusters) + omission + choice.omission
+    omission = sum(min(way.omission for way in own) for own in choice.families)
+    rows = sum(
+        min(sum(min(each.likeness.row) for each in way.clusters) for way in own)
+        for own in choice.families
+    )
+    return rows + omission + choice.omission
+
+
+def arrange(
+    problem: Problem, clusters: Sequence[Cluster], watch: Watch | None = None
+) -> Arrangement | None:
     """The best arrangement of these clusters, each on a knob of its own.
+
+    Args:
+        problem: the costs.
+        clusters: what is to be on knobs.
+        watch: what may cut the search short; None: nothing.
 
     Returns:
         The arrangement, or None if the knobs they may be on do not go round.
-
-    Raises:
-        TooManyStatesError: there would be more than :data:`MOST_STATES` to go through.
     """
-    if len(clusters) > problem.knobs:
-        return None
-    return _Board(problem, _sorts(problem, clusters), problem.knobs - len(clusters)).best()
+    return best_arrangement(problem, [Variant(tuple(clusters), 0)], watch or Watch(math.inf))
 
 
 def best_arrangement(
@@ -68,141 +110,148 @@ def best_arrangement(
     """The best arrangement of any of these variants, what they leave out being counted.
 
     Returns:
-        The arrangement, or None if none can be arranged, or the watch stopped it.
-
-    Raises:
-        TooManyStatesError: it would take too long.
+        The arrangement, the best found if the watch stopped the search; None if none of them can
+        be arranged.
     """
-    bounded = sorted(
-        ((lower_bound(problem, each.clusters) + each.omission, each) for each in variants),
-        key=lambda pair: pair[0],
-    )
-    best: Arrangement | None = None
-    for bound, variant in bounded:
-        if watch.over():
-            return None
-        if best is not None and bound >= best.cost:
-            break
-        found = arrange(problem, variant.clusters)
-        if found is not None and (best is None or found.cost + variant.omission < best.cost):
-            best = Arrangement(found.cost + variant.omission, found.clusters)
-    return best
+    return best_choice(problem, [Choice(((variant,),), 0) for variant in variants], watch)
 
 
-class _Board:
-    """What the best way to fill the first knobs costs, for every state they can be in.
+def best_choice(problem: Problem, choices: Sequence[Choice], watch: Watch) -> Arrangement | None:
+    """The best arrangement of anything that can be chosen, what that leaves out being counted.
 
-    A state is how many knobs were left empty, how many clusters of each sort are placed (as one
-    number, in mixed radix) and the sort on the last knob (the last column: it is empty).
+    Returns:
+        The arrangement, the best found if the watch stopped the search; None if nothing can be
+        arranged.
     """
+    contest = _Contest(problem, watch)
+    for choice in choices:
+        contest.enter(choice)
+    contest.begin()
+    depth = 1
+    while contest.deepen(depth):
+        depth += 1
+    return contest.result()
 
-    def __init__(self, problem: Problem, sorts: Sequence[Sequence[Cluster]], spare: int) -> None:
+
+class _Entry:
+    """A choice, how far it was looked into, and a bound on what it costs."""
+
+    def __init__(self, choice: Choice, bound: int) -> None:
+        self.choice = choice
+        self.bound = bound
+        self.search: Search | None = None
+
+    @property
+    def clusters(self) -> tuple[Cluster, ...]:
+        """Those of the first variant of each family."""
+        return tuple(each for own in self.choice.families for each in own[0].clusters)
+
+
+class _Contest:
+    """Choices that are arranged with one another in sight: what cannot be best is left alone."""
+
+    def __init__(self, problem: Problem, watch: Watch) -> None:
         self.problem = problem
-        self.sorts = sorts
-        self.spare = spare
-        sizes = [len(members) + 1 for members in sorts]
-        states = math.prod(sizes)
-        if (spare + 1) * states * (len(sorts) + 1) > MOST_STATES:
-            raise TooManyStatesError
-        self.radix = [math.prod(sizes[:sort]) for sort in range(len(sizes))]
-        numbers = np.arange(states)
-        self.placed = [
-            numbers // radix % size for radix, size in zip(self.radix, sizes, strict=True)
-        ]
-        total = sum(self.placed, np.zeros_like(numbers))
-        self.with_total = [
-            np.nonzero(total == count)[0] for count in range(sum(sizes) - len(sizes) + 1)
-        ]
-        self.pulls = [
-            np.array([each.pull for each in members], dtype=np.int64) for members in sorts
-        ]
-        self.begins = self._begins()
-        self.cost = np.full((spare + 1, states, len(sorts) + 1), FAR, dtype=np.int64)
-        self.cost[0, 0, -1] = -self._all_runs()
+        self.watch = watch
+        self.entries: list[_Entry] = []
+        self.cost = FAR
+        self.clusters: dict[int, Cluster] = {}
+        self.before: Search | None = None
 
-    def best(self) -> Arrangement | None:
-        """Fill every knob, then walk back from the cheapest way."""
-        for knob in range(self.problem.knobs):
-            for empty in range(min(self.spare, knob) + 1):
-                if knob - empty < len(self.with_total):
-                    self._fill(knob, empty, self.with_total[knob - empty])
-        last = int(self.cost[self.spare, -1].argmin())
-        cost = int(self.cost[self.spare, -1, last])
-        return Arrangement(cost, self._walk_back(last)) if cost < FAR else None
+    def enter(self, choice: Choice) -> None:
+        """Add a choice."""
+        for even in choice.even():
+            some = even.count <= FEW_VARIANTS or (self.problem.before and even.count <= MOST_APART)
+            if some and even.count > 1:
+                for variant in even.each():
+                    self._enter(Choice(((variant,),), 0))
+            else:
+                self._enter(even)
 
-    def _fill(self, knob: int, empty: int, states: NDArray[np.int64]) -> None:
-        so_far = self.cost[empty, states]
-        if empty < self.spare:
-            self.cost[empty + 1, states, -1] = so_far.min(axis=1)
-        for sort, members in enumerate(self.sorts):
-            if not members[0].likeness.knobs >> knob & 1:
-                continue
-            placed = self.placed[sort][states]
-            going = placed < len(members)
-            here = (so_far[going] + self._begins_at(knob)[:, sort]).min(axis=1)
-            here += self._place(knob, sort, placed[going])
-            self.cost[empty, states[going] + self.radix[sort], sort] = np.minimum(here, FAR)
+    def _enter(self, choice: Choice) -> None:
+        entry = _Entry(choice, least_of(self.problem, choice))
+        if len(entry.clusters) <= self.problem.knobs:
+            self.entries.append(entry)
 
-    def _place(self, knob: int, sort: int, placed: NDArray[np.int64]) -> Whole:
-        """What the next cluster of a sort costs on a knob, runs aside."""
-        row = self.sorts[sort][0].likeness.row
-        cost: Whole = self.pulls[sort][placed] * self.problem.steps[knob] + row[knob]
-        return cost
+    def begin(self) -> None:
+        """Arrange every choice that may be best for the first time."""
+        self.entries.sort(key=lambda entry: entry.bound)
+        for entry in list(self.entries):
+            if entry.bound >= self.cost or (self.cost < FAR and self.watch.over()):
+                break
+            self._begin(entry)
 
-    def _begins_at(self, knob: int) -> Whole:
-        """For each sort before (rows) and each now (columns), the price of the runs that start."""
-        return (
-            self.begins
-            if self.problem.beside[knob]
-            else np.broadcast_to(self.begins[-1], self.begins.shape)
-        )
+    def _begin(self, entry: _Entry) -> None:
+        few = entry.choice.count == 1 and self._states(entry) <= FEW_STATES
+        if few or not entry.clusters:
+            self._count(entry)
+            return
+        search = Search.of(self.problem, entry.choice, self.before)
+        if search is not None:
+            entry.search = self.before = search
+            self._known(entry, search)
+            self._look(entry, 0)
+        elif entry.choice.count == 1:
+            entry.bound = FAR
+        else:
+            self._part(entry)
 
-    def _begins(self) -> Whole:
-        now = [members[0].likeness.runs for members in self.sorts]
-        rows = [[self._weight(here & ~before) for here in now] for before in (*now, 0)]
-        return np.array(rows, dtype=np.int64).reshape(len(now) + 1, len(now))
+    def deepen(self, depth: int) -> bool:
+        """Look into what may still be best; returns whether anything was left to look into."""
+        going = False
+        for entry in sorted(self.entries, key=lambda entry: entry.bound):
+            if self.watch.over() or entry.bound >= self.cost:
+                break
+            going |= self._look(entry, depth)
+        return going
 
-    def _weight(self, runs: int) -> int:
-        return sum(self.problem.runs[at][1] for at in bits(runs))
+    def result(self) -> Arrangement | None:
+        """The best that was found."""
+        if self.cost >= FAR:
+            return None
+        bound = min(entry.bound for entry in self.entries)
+        return Arrangement(self.cost, min(self.cost, bound), self.clusters)
 
-    def _all_runs(self) -> int:
-        """The price of one run of every voice and group that is there: the first is free."""
-        present = 0
-        for members in self.sorts:
-            present |= members[0].likeness.runs
-        return self._weight(present)
+    def _look(self, entry: _Entry, depth: int) -> bool:
+        search = entry.search
+        if search is None:
+            return False
+        if search.exhausted(depth):
+            if entry.choice.count > 1 or self._states(entry) > MOST_STATES:
+                return False
+            self._count(entry)
+            return True
+        search.deepen(depth, self.cost, self.watch)
+        self._known(entry, search)
+        return True
 
-    def _walk_back(self, last: int) -> dict[int, Cluster]:
-        clusters: dict[int, Cluster] = {}
-        empty, state = self.spare, self.cost.shape[1] - 1
-        for knob in reversed(range(self.problem.knobs)):
-            cost = self.cost[empty, state, last]
-            if last == len(self.sorts):
-                empty -= 1
-                last = int((self.cost[empty, state] == cost).argmax())
-                continue
-            sort, state = last, state - self.radix[last]
-            placed = self.placed[sort][state]
-            before = cost - self._place(knob, sort, placed)
-            last = int(
-                (self.cost[empty, state] + self._begins_at(knob)[:, sort] == before).argmax()
-            )
-            clusters[knob] = self.sorts[sort][placed]
-        return clusters
+    def _known(self, entry: _Entry, search: Search) -> None:
+        entry.bound = max(entry.bound, search.bound)
+        self._offer(search.cost, search.clusters)
 
+    def _states(self, entry: _Entry) -> int:
+        return states_of(self.problem, entry.clusters)
 
-def _sorts(problem: Problem, clusters: Sequence[Cluster]) -> list[list[Cluster]]:
-    """The clusters by likeness, the one drawn most strongly first.
+    def _count(self, entry: _Entry) -> None:
+        """Arrange the only variant of a choice by counting."""
+        (variant,) = entry.choice.each()
+        self.watch.spend(self.problem.knobs * self._states(entry) * EFFORT_PER_STATE)
+        found = counted(self.problem, variant.clusters)
+        entry.search, entry.bound = None, FAR
+        if found is not None:
+            entry.bound = found[0] + variant.omission
+            self._offer(entry.bound, found[1])
 
-    Where the order of reach is not the panel order, the nearer of two knobs may come later, so
-    there each cluster is a sort of its own.
-    """
-    ordered = sorted(clusters, key=lambda cluster: (-cluster.pull, cluster.items))
-    if any(
-        later < earlier for earlier, later in zip(problem.steps, problem.steps[1:], strict=False)
-    ):
-        return [[cluster] for cluster in ordered]
-    sorts: dict[Likeness, list[Cluster]] = {}
-    for cluster in ordered:
-        sorts.setdefault(cluster.likeness, []).append(cluster)
-    return list(sorts.values())
+    def _part(self, entry: _Entry) -> None:
+        """Arrange every variant by itself, where the knobs do not go round for the first one."""
+        entry.bound = FAR
+        for variant in islice(entry.choice.each(), MOST_APART):
+            own = _Entry(Choice(((variant,),), 0), least_of(self.problem, entry.choice))
+            self.entries.append(own)
+            self._begin(own)
+        if entry.choice.count > MOST_APART:
+            entry.bound = least_of(self.problem, entry.choice)
+
+    def _offer(self, cost: int, clusters: dict[int, Cluster]) -> None:
+        if cost < self.cost:
+            self.cost, self.clusters = cost, clusters

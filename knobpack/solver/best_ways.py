@@ -6,13 +6,11 @@ gone through. Each is a best way if its best arrangement costs what the best lay
 
 from __future__ import annotations
 
-import math
-from collections import Counter
 from collections.abc import Iterator
 
 from knobpack.errors import KnobpackError
 from knobpack.problem import Problem, bits
-from knobpack.solver.arrange import arrange, lower_bound
+from knobpack.solver.arrange import TooManyStatesError, arrange, lower_bound
 from knobpack.solver.cluster import Cluster, Likeness, Places, Variant
 from knobpack.solver.frontier import Frontier
 from knobpack.solver.frontiers import Frontiers, frontiers_of
@@ -26,10 +24,7 @@ EFFORT_PER_WAY = 2e-5
 """Effort to look at one way."""
 
 EFFORT_PER_ARRANGEMENT = 1e-3
-"""Effort to arrange one way on the panel, whatever its size."""
-
-EFFORT_PER_STATE = 2e-7
-"""Effort for each state that an arrangement goes through."""
+"""Effort to arrange one way on the panel, besides what the search itself counts."""
 
 
 class TooManyWaysError(Exception):
@@ -143,8 +138,8 @@ class _Walk:
             return None
         most = self.cost - way.omission
         if lower_bound(self.problem, way.clusters) <= most:
-            watch.spend(self._effort(way))
-            found = arrange(self.problem, way.clusters)
+            watch.spend(EFFORT_PER_ARRANGEMENT)
+            found = arrange(self.problem, way.clusters, watch)
             if found is not None and found.cost < most:
                 raise KnobpackError(
                     "a layout was found that is better than the one proven best; "
@@ -152,14 +147,7 @@ class _Walk:
                 )
             if found is not None and found.cost == most:
                 return found.clusters
+            if found is not None and found.bound <= most and watch.stopped is None:
+                raise TooManyStatesError
         self.too_dear.add(key)
         return None
-
-    def _effort(self, way: Variant) -> float:
-        """What it takes to arrange a way: it goes through so many states on every knob."""
-        steps, knobs = self.problem.steps, self.problem.knobs
-        in_order = list(steps) == sorted(steps)
-        sorts = Counter(each.likeness if in_order else each.items for each in way.clusters)
-        states = math.prod(count + 1 for count in sorts.values()) * (len(sorts) + 1)
-        spare = max(0, knobs - len(way.clusters))
-        return EFFORT_PER_ARRANGEMENT + EFFORT_PER_STATE * states * (spare + 1)

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+import math
+from collections.abc import Iterator, Sequence
+from itertools import product
 
 import attrs
 
@@ -51,6 +53,54 @@ class Variant:
         """The variants of all families as one, with what is lost in any case."""
         clusters = tuple(cluster for part in parts for cluster in part.clusters)
         return cls(clusters, omission + sum(part.omission for part in parts))
+
+
+@attrs.frozen
+class Choice:
+    """Ways to share that can be combined freely: one of each family's.
+
+    Args:
+        families: for each family its variants, one or more.
+        omission: what is lost in any case costs the lower tiers.
+    """
+
+    families: tuple[tuple[Variant, ...], ...]
+    omission: int
+
+    @property
+    def count(self) -> int:
+        """How many combinations there are."""
+        return math.prod(len(variants) for variants in self.families)
+
+    @property
+    def work(self) -> int:
+        """About how much there is to remember of it: the parts of every variant of every sort."""
+        sorts = math.prod(len(_sorts(variants)) for variants in self.families)
+        return sorts * sum(
+            1 << len(each.clusters)
+            for variants in self.families
+            if len(variants) > 1
+            for each in variants
+        )
+
+    def each(self) -> Iterator[Variant]:
+        """Every combination."""
+        for chosen in product(*self.families):
+            yield Variant.joined(chosen, self.omission)
+
+    def even(self) -> Iterator[Choice]:
+        """The same in parts: in each, a family's variants place the same, in as many clusters."""
+        for families in product(*(_sorts(variants) for variants in self.families)):
+            yield Choice(families, self.omission)
+
+
+def _sorts(variants: Sequence[Variant]) -> list[tuple[Variant, ...]]:
+    """Variants by what they place, in how many clusters, and what that leaves out."""
+    own: dict[tuple[int, int, int], list[Variant]] = {}
+    for each in variants:
+        items = sum(cluster.items for cluster in each.clusters)
+        own.setdefault((items, len(each.clusters), each.omission), []).append(each)
+    return [tuple(some) for some in own.values()]
 
 
 @attrs.frozen(eq=False)

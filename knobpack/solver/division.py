@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 import attrs
+import numpy as np
 
 from knobpack.solver.costs import FAR
 
@@ -62,17 +63,14 @@ def divide(costs: Sequence[Sequence[int]], knobs: int) -> Division:
         costs: for each family, its cost on exactly 0, 1, 2, … knobs, FAR where it is impossible.
         knobs: how many there are to divide; not all need be taken.
     """
-    least: list[list[int]] = [[0] * (knobs + 1)]
+    after = np.zeros(knobs + 1, dtype=np.int64)
+    least = [after.tolist()]
     for own in reversed(costs):
-        after = least[0]
-        least.insert(
-            0,
-            [
-                min(
-                    (own[taken] + after[most - taken] for taken in range(min(most + 1, len(own)))),
-                    default=FAR,
-                )
-                for most in range(knobs + 1)
-            ],
-        )
-    return Division(min(least[0][knobs], FAR), tuple(costs), tuple(least))
+        best = np.full(knobs + 1, FAR, dtype=np.int64)
+        for taken, price in enumerate(own[: knobs + 1]):
+            if price < FAR:
+                best[taken:] = np.minimum(best[taken:], price + after[: knobs + 1 - taken])
+        after = best
+        least.append(after.tolist())
+    least.reverse()
+    return Division(least[0][knobs], tuple(costs), tuple(least))

@@ -5,25 +5,43 @@ Two families never share a knob, so they bear on each other only by the knobs th
 
 from __future__ import annotations
 
-import networkx as nx
-
-from knobpack.problem import Problem
+from knobpack.problem import Problem, bits
 
 
 def families(problem: Problem) -> tuple[tuple[int, ...], ...]:
     """The connected components of the may-share graph, as ascending atom numbers.
 
-    Atoms that may be on no knob belong to none.
+    Atoms that may be on no knob belong to none. The graph is never built: it has nearly an edge
+    for each pair of a family, and as masks all edges of an atom are looked at in one go.
     """
-    graph: nx.Graph[int] = nx.Graph()
-    placeable = [number for number, atom in enumerate(problem.atoms) if atom.knobs]
-    graph.add_nodes_from(placeable)
-    for position, one in enumerate(placeable):
-        atom, clashes = problem.atoms[one], problem.clashes[one]
-        for other in placeable[position + 1 :]:
-            beside = problem.atoms[other]
-            fits = atom.size + beside.size <= problem.per_knob
-            if fits and atom.knobs & beside.knobs and not clashes >> other & 1:
-                graph.add_edge(one, other)
-    parts = (tuple(sorted(part)) for part in nx.connected_components(graph))
-    return tuple(sorted(parts))
+    placeable = sum(1 << number for number, atom in enumerate(problem.atoms) if atom.knobs)
+    meets: dict[int, int] = {}
+    fits: dict[int, int] = {}
+    for atom in problem.atoms:
+        if atom.knobs not in meets:
+            meets[atom.knobs] = _those(problem, knobs=atom.knobs)
+        if atom.size not in fits:
+            fits[atom.size] = _those(problem, room=problem.per_knob - atom.size)
+    found = []
+    left = placeable
+    while left:
+        part, border = 0, left & -left
+        while border:
+            part |= border
+            reached = 0
+            for number in bits(border):
+                atom = problem.atoms[number]
+                reached |= meets[atom.knobs] & fits[atom.size] & ~problem.clashes[number]
+            border = reached & placeable & ~part
+        found.append(tuple(bits(part)))
+        left &= ~part
+    return tuple(found)
+
+
+def _those(problem: Problem, *, knobs: int | None = None, room: int | None = None) -> int:
+    """Mask of the atoms that some knobs admit, or that there is room for."""
+    return sum(
+        1 << number
+        for number, atom in enumerate(problem.atoms)
+        if (knobs is None or atom.knobs & knobs) and (room is None or atom.size <= room)
+    )

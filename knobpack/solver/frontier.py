@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from functools import cache
+from typing import Protocol
 
 import attrs
 import numpy as np
@@ -62,9 +63,51 @@ class Table:
         return (1 << len(self.atoms)) - 1
 
 
+class Parts(Protocol):
+    """What a frontier is about."""
+
+    @property
+    def atoms(self) -> tuple[int, ...]:
+        """The numbers of the family's atoms."""
+
+    @property
+    def full(self) -> int:
+        """The set of all atoms, as a mask of positions in ``atoms``."""
+
+
+class Frontier(Protocol):
+    """What a family costs with each number of knobs, and how that is reached.
+
+    Knobs are those that no atom is pinned to, sets are masks of positions in ``table.atoms``.
+    """
+
+    @property
+    def table(self) -> Parts:
+        """What it is about."""
+
+    @property
+    def lowers(self) -> list[int]:
+        """No way costs less on exactly 0, 1, 2, … knobs; FAR: there is none."""
+
+    @property
+    def uppers(self) -> list[int]:
+        """What some way costs on exactly 0, 1, 2, … knobs; FAR: none is known."""
+
+    def choices(self, knobs: int, atoms: int) -> Iterator[tuple[int, int, int]]:
+        """What the lowest of ``atoms`` can do in a cheapest arrangement on exactly ``knobs``.
+
+        Yields:
+            The set it is on one knob with (0: it is left out), the set that remains, and the
+            knobs that remain.
+        """
+
+    def best_sets(self, knobs: int) -> Iterator[int]:
+        """Masks of the atoms of every set in some cheapest arrangement on exactly ``knobs``."""
+
+
 @attrs.frozen(eq=False)
-class Frontier:
-    """What a family costs with each number of knobs.
+class TableFrontier:
+    """The frontier of a small family, all of it exact.
 
     Args:
         table: the priced sets of the family.
@@ -79,6 +122,16 @@ class Frontier:
     def costs(self) -> list[int]:
         """The least cost of the whole family on exactly 0, 1, 2, … knobs."""
         return [int(cost) for cost in self.best[:, self.table.full]]
+
+    @property
+    def lowers(self) -> list[int]:
+        """No way costs less on exactly 0, 1, 2, … knobs; FAR: there is none."""
+        return self.costs
+
+    @property
+    def uppers(self) -> list[int]:
+        """What the cheapest way costs on exactly 0, 1, 2, … knobs; FAR: there is none."""
+        return self.costs
 
     def choices(self, knobs: int, atoms: int) -> Iterator[tuple[int, int, int]]:
         """What the lowest of ``atoms`` can do in a cheapest arrangement on exactly ``knobs``.
@@ -127,7 +180,7 @@ def sets_of(problem: Problem, atoms: tuple[int, ...]) -> Sets:
     agrees &= holds @ np.array([atom.size for atom in members]) <= problem.per_knob
     agrees[0] = False
     free, pinned = np.zeros_like(agrees), np.zeros_like(agrees)
-    for knob, pin in _knobs_apart(problem, atoms):
+    for knob, pin in knobs_apart(problem, atoms):
         outside = sum(1 << at for at, atom in enumerate(members) if not atom.knobs >> knob & 1)
         fits = agrees & (sets & outside == 0)
         if pin:
@@ -148,7 +201,7 @@ def table_of(problem: Problem, scale: Scale, atoms: tuple[int, ...]) -> Table:
     return Table(atoms, free, pinned, np.array(omission, dtype=np.int64))
 
 
-def frontier_of(table: Table, most: int) -> Frontier:
+def frontier_of(table: Table, most: int) -> TableFrontier:
     """The least cost of every set of atoms on 0 to ``most`` knobs that no atom is pinned to."""
     count = len(table.atoms)
     best = np.full((most + 1, 1 << count), FAR, dtype=np.int64)
@@ -167,10 +220,10 @@ def frontier_of(table: Table, most: int) -> Frontier:
             if any_pinned:
                 reach = (table.pinned[taken] + best[:, left]).min(axis=2)
                 best[:, target] = np.minimum(best[:, target], reach)
-    return Frontier(table, best)
+    return TableFrontier(table, best)
 
 
-def _knobs_apart(problem: Problem, atoms: tuple[int, ...]) -> Iterator[tuple[int, bool]]:
+def knobs_apart(problem: Problem, atoms: tuple[int, ...]) -> Iterator[tuple[int, bool]]:
     """One knob of each sort that admits the same atoms, and each that one of them is pinned to."""
     pins = {atom.pinned for atom in problem.atoms if atom.pinned is not None}
     own = {problem.atoms[number].pinned for number in atoms}

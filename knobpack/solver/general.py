@@ -16,7 +16,8 @@ import attrs
 import numpy as np
 
 from knobpack.problem import Problem, bits
-from knobpack.solver.arrange import TooManyStatesError, arrange, best_arrangement
+from knobpack.solver.alike import alike
+from knobpack.solver.arrange import arrange, best_choice
 from knobpack.solver.catalogue import Catalogue, Column, catalogue_of, columns_of, knob_slots
 from knobpack.solver.cluster import Places
 from knobpack.solver.cpsat import Answer, Status
@@ -38,6 +39,9 @@ SHORT_EFFORT = 3.0
 
 MOST_CHOICES = 60_000
 """Variables of one model, at most."""
+
+FEW_PLACES = 4_000
+"""Sets times knobs up to which the last two tiers are worth all the effort there is."""
 
 
 def general(problem: Problem, watch: Watch) -> Outcome:
@@ -73,9 +77,20 @@ def general(problem: Problem, watch: Watch) -> Outcome:
 
 
 def arrange_sets(
-    problem: Problem, sets: Iterable[int], values: tuple[int, int, int], watch: Watch
+    problem: Problem,
+    sets: Iterable[int],
+    values: tuple[int, int, int],
+    watch: Watch,
+    start: Mapping[int, int] | None = None,
 ) -> Outcome | None:
     """Solve the last two tiers over every set of a best solution, the first three values proven.
+
+    Args:
+        problem: the problem.
+        sets: masks of the atoms of every such set.
+        values: those of the first three tiers.
+        watch: how long the search may go on.
+        start: the knob of each item in a placement of these values, if one is known.
 
     Returns:
         The outcome, or None if none of these sets' placements reaches those values, or the watch
@@ -83,10 +98,12 @@ def arrange_sets(
     """
     best = _Best(problem)
     pool = _unpriced(columns_of(problem, sets), complete=True)
-    selection = Selection(problem, pool.columns, knob_slots(problem))
-    for tier, value in enumerate(values):
-        selection.hold(tier, value)
-    best.offer_choice(selection, selection.any(watch))
+    best.offer(start)
+    if best.values is None:
+        selection = Selection(problem, pool.columns, knob_slots(problem))
+        for tier, value in enumerate(values):
+            selection.hold(tier, value)
+        best.offer_choice(selection, selection.any(watch))
     if best.values is None:
         return None
     change, layout = _lower_tiers(problem, pool, best, watch)
@@ -267,23 +284,30 @@ def _choose(
 def _settled(
     problem: Problem, parts: Sequence[tuple[int, ...]], pool: _Pool, best: _Best, watch: Watch
 ) -> tuple[int, int] | None:
-    """Make the last two tiers best by going through all ties, if that does not take too long."""
-    if best.values is None or not pool.complete:
+    """Make the last two tiers best by going through all ties, if that does not take too long.
+
+    Returns:
+        The bounds, which hold nothing where a best placement might need another set; None if it
+        would take too long.
+    """
+    if best.values is None:
         return None
     try:
-        ways = list(tied(problem, parts, pool.priced, pool.slack, best.values[:3]))
-        found = best_arrangement(problem, ways, watch)
-    except (TooManyVariantsError, TooManyStatesError):
+        classes = alike(problem) if pool.complete else []
+        every = tied(problem, parts, pool.priced, pool.slack, best.values[:3], classes, watch)
+        ways = list(every)
+    except TooManyVariantsError:
         return None
+    found = best_choice(problem, ways, watch)
     if found is None:
         return None
     best.offer({i: knob for knob, cluster in found.clusters.items() for i in bits(cluster.items)})
-    return Places.of(problem).values(found.cost)
+    return found.bounds(Places.of(problem)) if pool.complete else (0, 0)
 
 
 def _lower_tiers(problem: Problem, pool: _Pool, best: _Best, watch: Watch) -> tuple[int, int]:
     """Make the last two tiers best, and give their bounds."""
-    _rearrange(problem, best)
+    _rearrange(problem, best, watch)
     bounds = [0, 0]
     if watch.over():
         return 0, 0
@@ -294,10 +318,12 @@ def _lower_tiers(problem: Problem, pool: _Pool, best: _Best, watch: Watch) -> tu
     selection = Selection(problem, tuple(known.values()), single)
     for tier in range(3):
         selection.hold(tier, best.values[tier])
+    # With many sets and knobs the bound hardly rises, and little is found.
+    effort = math.inf if len(known) * len(single) <= FEW_PLACES else SHORT_EFFORT
     for tier in (3, 4):
         if best.values[tier] > 0:
             selection.start_from(best.knobs)
-            answer = selection.best(tier, watch)
+            answer = selection.best(tier, watch, effort=effort)
             best.offer_choice(selection, answer)
             if (
                 pool.complete
@@ -310,13 +336,11 @@ def _lower_tiers(problem: Problem, pool: _Pool, best: _Best, watch: Watch) -> tu
     return bounds[0], bounds[1]
 
 
-def _rearrange(problem: Problem, best: _Best) -> None:
+def _rearrange(problem: Problem, best: _Best, watch: Watch) -> None:
     """Put the sets of the best placement on the best knobs for them."""
     places = Places.of(problem)
-    try:
-        found = arrange(problem, [places.cluster(column.items) for column in best.columns])
-    except TooManyStatesError:
-        return
+    clusters = [places.cluster(column.items) for column in best.columns]
+    found = arrange(problem, clusters, watch)
     if found is not None:
         best.offer(
             {i: knob for knob, cluster in found.clusters.items() for i in bits(cluster.items)}

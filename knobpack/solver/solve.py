@@ -4,17 +4,21 @@ from __future__ import annotations
 
 import attrs
 
-from knobpack.problem import Problem
-from knobpack.solver.arrange import TooManyStatesError
+from knobpack.problem import Problem, bits
+from knobpack.solver.arrange import best_arrangement
+from knobpack.solver.cluster import Places, Variant
+from knobpack.solver.evaluate import values_of
 from knobpack.solver.frontiers import (
     Frontiers,
     arranged,
     best_sets,
-    known_costs,
+    some_sets,
     unsure_frontiers_of,
 )
 from knobpack.solver.general import arrange_sets, general
+from knobpack.solver.known import known_costs
 from knobpack.solver.outcome import ImpossibleError, NothingFoundError, Outcome
+from knobpack.solver.placing import placed
 from knobpack.solver.variants import TooManyVariantsError
 from knobpack.solver.watch import Told, Watch
 
@@ -71,11 +75,49 @@ def _solved(problem: Problem, whole: Problem, watch: Watch) -> Outcome:
 
 
 def _solved_fast(problem: Problem, solved: Frontiers, watch: Watch) -> Outcome | None:
+    """Solve the last two tiers over what is best in the first three, or go on from the best known.
+
+    Returns:
+        None where it can not be put on single knobs.
+    """
+    outcome, start = None, None
     try:
-        outcome = arranged(problem, solved, watch)
-    except (TooManyVariantsError, TooManyStatesError):
-        outcome = arrange_sets(problem, best_sets(solved), solved.values, watch)
+        if solved.proven:
+            outcome = arranged(problem, solved, watch)
+    except TooManyVariantsError:
+        start = _some_way_arranged(problem, solved, watch)
+        outcome = _arranged_by_search(problem, solved, start, watch)
+    if outcome is None:
+        start = start or _some_way_arranged(problem, solved, watch)
+        outcome = None if start is None else _as_arranged(problem, solved, start)
     if outcome is not None:
         for tier, (value, bound) in enumerate(zip(outcome.values, outcome.bounds, strict=True)):
             watch.tell(tier, value, bound)
     return outcome
+
+
+def _arranged_by_search(
+    problem: Problem, solved: Frontiers, start: dict[int, int] | None, watch: Watch
+) -> Outcome | None:
+    try:
+        sets = best_sets(solved)
+    except TooManyVariantsError:
+        return None
+    return arrange_sets(problem, sets, solved.values, watch, start)
+
+
+def _some_way_arranged(problem: Problem, solved: Frontiers, watch: Watch) -> dict[int, int] | None:
+    """The knob of each item in the best way to share that was found, well arranged."""
+    places = Places.of(problem)
+    clusters = tuple(places.cluster(problem.items_of(atoms)) for atoms in some_sets(solved))
+    best = best_arrangement(problem, [Variant(clusters, 0)], watch)
+    if best is None:
+        return placed(problem, some_sets(solved))
+    return {item: knob for knob, cluster in best.clusters.items() for item in bits(cluster.items)}
+
+
+def _as_arranged(problem: Problem, solved: Frontiers, knobs: dict[int, int]) -> Outcome:
+    """The best layout found; nothing is known of other ways to share as well or better."""
+    values = values_of(problem, knobs)
+    unplaced, breaks, _ = solved.values
+    return Outcome(knobs, values, (unplaced, breaks, solved.bound, 0, 0))

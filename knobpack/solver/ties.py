@@ -6,16 +6,16 @@ few ways to combine them are left. Ways that cannot matter to the layout are dro
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterator, Mapping, Sequence
-from itertools import product
 
 import attrs
 
 from knobpack.problem import Problem
+from knobpack.solver.alike import takes_the_first
 from knobpack.solver.catalogue import Column
-from knobpack.solver.cluster import Cluster, Places, Variant
+from knobpack.solver.cluster import Choice, Cluster, Places, Variant
 from knobpack.solver.variants import TooManyVariantsError, undominated
+from knobpack.solver.watch import Watch
 
 MOST_STEPS = 60_000
 """Steps of work on one family, at most."""
@@ -23,8 +23,8 @@ MOST_STEPS = 60_000
 LARGEST = 200
 """Atoms in a family, at most: they are gone through one inside the other."""
 
-MOST_COMBINATIONS = 2_000
-"""Ways to combine variants of the families, at most."""
+MOST_WORK = 20_000
+"""What may have to be remembered of all the choices, at most."""
 
 
 @attrs.frozen
@@ -79,7 +79,9 @@ def tied(
     pool: Sequence[Priced],
     slack: int,
     values: tuple[int, int, int],
-) -> Iterator[Variant]:
+    classes: Sequence[int] = (),
+    watch: Watch | None = None,
+) -> Iterator[Choice]:
     """Every way to place everything that comes to ``values``, but for those that cannot matter.
 
     Args:
@@ -88,9 +90,13 @@ def tied(
         pool: every set that such a way can need, with its reduced cost, 0 or more.
         slack: what the reduced costs of such a way add up to, at most.
         values: the values of the first three tiers.
+        classes: atoms that are alike, as masks: of ways that come from one another by exchanging
+            such atoms only one is gone through. With each set the pool must have all those that
+            come from it.
+        watch: what may cut it short; None: nothing.
 
     Raises:
-        TooManyVariantsError: it would take too long.
+        TooManyVariantsError: it would take too long, or the watch stopped it.
     """
     if any(len(part) > LARGEST for part in families):
         raise TooManyVariantsError
@@ -98,15 +104,15 @@ def tied(
     lost = [atom for atom in problem.atoms if not atom.knobs]
     start = Sum(unplaced=sum(atom.omission for atom in lost))
     room = _Room(slack, values[0] - start.unplaced, values[1])
-    ways = [_Family(problem, places, part, pool, room).ways() for part in families]
+    ways = [_Family(problem, places, part, pool, room, classes, watch).ways() for part in families]
     omission = sum(places.omission(atom.items) for atom in lost)
-    counted = 0
+    work = 0
     for chosen in _combined(problem, ways, slack, values, start):
-        counted += math.prod(len(each) for each in chosen)
-        if counted > MOST_COMBINATIONS:
+        choice = Choice(tuple(tuple(variants) for variants in chosen), omission)
+        work += choice.work + 1
+        if work > MOST_WORK:
             raise TooManyVariantsError
-        for variants in product(*chosen):
-            yield Variant.joined(variants, omission)
+        yield choice
 
 
 def _combined(
@@ -119,7 +125,10 @@ def _combined(
     """The variants of each family, for every combination of sums that comes to ``values``."""
     # States: what the families so far add up to, with the least slack and all ways there.
     states: dict[Sum, list[tuple[int, tuple[list[Variant], ...]]]] = {start: [(0, ())]}
-    for own in ways:
+    # What the families after each take of the slack at least.
+    least = [min((spent for spent, _ in own.values()), default=0) for own in ways]
+    after_it = [sum(least[at + 1 :]) for at in range(len(ways))]
+    for own, rest in zip(ways, after_it, strict=True):
         after: dict[Sum, list[tuple[int, tuple[list[Variant], ...]]]] = {}
         steps = 0
         for so_far, trails in states.items():
@@ -129,7 +138,7 @@ def _combined(
                     continue
                 for before, chosen in trails:
                     steps += 1
-                    if before + spent <= slack:
+                    if before + spent + rest <= slack:
                         after.setdefault(total, []).append((before + spent, (*chosen, variants)))
         if steps > MOST_STEPS:
             raise TooManyVariantsError
@@ -161,7 +170,11 @@ class _Family:
         part: tuple[int, ...],
         pool: Sequence[Priced],
         room: _Room,
+        classes: Sequence[int],
+        watch: Watch | None,
     ) -> None:
+        self._watch = watch
+        self._classes = [members for members in classes if members & sum(1 << n for n in part)]
         self._problem = problem
         self._places = places
         self._room = room
@@ -197,9 +210,10 @@ class _Family:
     def _extended(self, atoms: int) -> Iterator[tuple[Sum, int, Variant]]:
         low = (atoms & -atoms).bit_length() - 1
         for priced, own, cluster in self._by_low[low]:
-            if priced.column.atoms & ~atoms:
+            taken = priced.column.atoms
+            if taken & ~atoms or not takes_the_first(taken, atoms, self._classes):
                 continue
-            for total, (spent, variants) in self._of(atoms & ~priced.column.atoms).items():
+            for total, (spent, variants) in self._of(atoms & ~taken).items():
                 whole = _added(total, own)
                 if self._room.has(whole, spent + priced.reduced):
                     for variant in variants:
@@ -217,7 +231,7 @@ class _Family:
 
     def _pruned(self, found: list[tuple[Sum, int, Variant]]) -> Ways:
         self._steps += len(found) + 1
-        if self._steps > MOST_STEPS:
+        if self._steps > MOST_STEPS or (self._watch is not None and self._watch.over()):
             raise TooManyVariantsError
         grouped: dict[Sum, tuple[int, list[Variant]]] = {}
         for total, spent, variant in found:

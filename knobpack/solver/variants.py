@@ -12,6 +12,7 @@ from collections.abc import Iterable
 from itertools import accumulate
 
 from knobpack.problem import bits
+from knobpack.solver.alike import takes_the_first, within
 from knobpack.solver.cluster import Cluster, Likeness, Places, Variant
 from knobpack.solver.frontier import Frontier
 
@@ -26,8 +27,10 @@ class TooManyVariantsError(Exception):
 class Variants:
     """Goes through the variants of one family."""
 
-    def __init__(self, frontier: Frontier, places: Places) -> None:
+    def __init__(self, frontier: Frontier, places: Places, classes: Iterable[int] = ()) -> None:
+        """Take a frontier, and the classes of atoms of the problem that are alike."""
         self._frontier = frontier
+        self._classes = within(classes, frontier.table.atoms)
         self._places = places
         atoms = [places.problem.atoms[number].items for number in frontier.table.atoms]
         self._items = atoms
@@ -49,6 +52,8 @@ class Variants:
         if (knobs, atoms) not in self._known:
             found = []
             for chosen, rest, left in self._frontier.choices(knobs, atoms):
+                if not takes_the_first(chosen, atoms, self._classes):
+                    continue
                 for variant in self._of(left, rest):
                     self._steps += 1
                     found.append(self._extended(variant, chosen, atoms))

@@ -9,6 +9,8 @@ from knobpack.solver import frontiers as fast
 from knobpack.solver.frontier import LARGEST
 from knobpack.solver.frontiers import arranged, best_sets, frontiers_of
 from knobpack.solver.general import arrange_sets
+from knobpack.solver.known import known_costs
+from knobpack.solver.large import LargeFrontier
 from knobpack.solver.outcome import ImpossibleError
 from knobpack.solver.variants import TooManyVariantsError
 from knobpack.solver.watch import Watch
@@ -85,7 +87,7 @@ def test_every_set_of_a_best_placement_is_among_the_best_sets() -> None:
 
 def test_it_does_not_answer_where_it_is_not_sure() -> None:
     assert frontiers_of(a_problem(3, 4, routes=3), watch()) is None
-    assert frontiers_of(a_problem(3, LARGEST + 1), watch()) is None
+    assert frontiers_of(a_problem(3, LARGEST + 1, routes=LARGEST), watch()) is None
     assert frontiers_of(a_problem(3, 4), Watch(0.0)) is None
     assert frontiers_of(a_problem(3, 4), watch()) is not None
 
@@ -104,8 +106,53 @@ def test_too_many_ways_are_refused(monkeypatch: pytest.MonkeyPatch) -> None:
     problem = needed_atoms(a_problem(3, 5, places=places))
     solved = frontiers_of(problem, watch())
     assert solved is not None
-    monkeypatch.setattr(fast, "MOST_COMBINATIONS", 41)
+    # To remember are the 2, 4 or 8 parts of each where there is a choice, and each division.
+    monkeypatch.setattr(fast, "MOST_WORK", 15 * 4 + 25 * 8 + 3)
     assert arranged(problem, solved, watch()) is not None
-    monkeypatch.setattr(fast, "MOST_COMBINATIONS", 40)
+    monkeypatch.setattr(fast, "MOST_WORK", 15 * 4 + 25 * 8 + 2)
     with pytest.raises(TooManyVariantsError):
         arranged(problem, solved, watch())
+
+
+def test_families_taken_for_large_come_to_the_same(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(fast, "SMALL", 0)
+    monkeypatch.setattr(fast, "LITTLE_WORK", -1)
+    large = unfit = 0
+    for case in possible(SEEDS):
+        solved = frontiers_of(case.problem, watch())
+        if solved is None or case.values[0]:
+            # Where not all is placed, families are taken for small all the same.
+            unfit += 1
+            continue
+        outcome = arranged(case.problem, solved, watch())
+        if outcome is None:
+            # Every best way to share is one that single knobs do not admit.
+            assert solved.values < case.values[:3], case.seed
+            continue
+        assert outcome.values == outcome.bounds == case.values, case.seed
+        large += any(isinstance(each, LargeFrontier) for each in solved.families)
+    assert large > 100
+    assert unfit > 50
+
+
+def test_what_large_families_tell_of_other_numbers_of_knobs_is_exact(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    told = 0
+    for case in possible(range(200)):
+        exact = frontiers_of(case.problem, watch())
+        if exact is None:
+            continue
+        whole = known_costs(case.problem, exact, case.problem)
+        monkeypatch.setattr(fast, "SMALL", 0)
+        monkeypatch.setattr(fast, "LITTLE_WORK", -1)
+        solved = frontiers_of(case.problem, watch())
+        monkeypatch.undo()
+        assert solved is not None
+        part = known_costs(case.problem, solved, case.problem)
+        pairs = zip((*part.families, part.whole), (*whole.families, whole.whole), strict=True)
+        for one, other in pairs:
+            assert one.items == other.items
+            assert set(one.costs) <= set(other.costs), case.seed
+            told += len(one.costs)
+    assert told > 300

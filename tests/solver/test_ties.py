@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 import attrs
 import pytest
 
 from knobpack.problem import bits
 from knobpack.solver import ties
-from knobpack.solver.arrange import best_arrangement
-from knobpack.solver.cluster import Places, Variant
+from knobpack.solver.arrange import best_choice
+from knobpack.solver.cluster import Choice, Places, Variant
 from knobpack.solver.evaluate import values_of
 from knobpack.solver.families import families
 from knobpack.solver.ties import Priced, tied
@@ -19,6 +21,11 @@ from tests.oracles.problems import a_problem, every_column, needed_atoms, possib
 FIVE_ON_THREE = 41
 
 
+def every(choices: Iterable[Choice]) -> list[Variant]:
+    """All that can be chosen."""
+    return [variant for choice in choices for variant in choice.each()]
+
+
 def ties_of_five(routes: int = 5, *, needed: bool = True) -> list[Variant]:
     """The ties of five items of which every set differs from every other in where it is drawn."""
     places = tuple((1 << item, 0, 0) for item in range(5))
@@ -26,7 +33,7 @@ def ties_of_five(routes: int = 5, *, needed: bool = True) -> list[Variant]:
     problem = needed_atoms(problem) if needed else problem
     pool = [Priced(column, 0) for column in every_column(problem)]
     left_out = 5 - routes
-    return list(tied(problem, [tuple(range(5))], pool, 0, (left_out, 0, 0)))
+    return every(tied(problem, [tuple(range(5))], pool, 0, (left_out, 0, 0)))
 
 
 def test_they_are_as_many_as_the_partitions() -> None:
@@ -52,7 +59,7 @@ def test_the_best_of_them_is_the_best_layout() -> None:
         except TooManyVariantsError:
             refused += 1
             continue
-        found = best_arrangement(problem, ways, watch())
+        found = best_choice(problem, ways, watch())
         assert found is not None, case.seed
         assert places.values(found.cost) == case.values[3:], case.seed
         placed = {i: knob for knob, each in found.clusters.items() for i in bits(each.items)}
@@ -67,14 +74,16 @@ def test_what_takes_more_than_the_slack_is_not_among_them() -> None:
     together, apart = every_column(problem)[-1], every_column(problem)[:2]
     pool = [Priced(together, 5), *(Priced(column, 2) for column in apart)]
     for slack, sizes in ((5, [1, 2]), (4, [2]), (3, [])):
-        ways = tied(problem, [(0, 1)], pool, slack, (0, 0, 0))
+        ways = every(tied(problem, [(0, 1)], pool, slack, (0, 0, 0)))
         assert sorted(len(way.clusters) for way in ways) == sizes
 
 
 def test_too_many_are_refused(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(ties, "MOST_COMBINATIONS", FIVE_ON_THREE)
+    # One set has 2 parts, two sets have 4, three have 8; and one for each number of knobs.
+    work = 1 * 0 + 15 * 4 + 25 * 8 + 3
+    monkeypatch.setattr(ties, "MOST_WORK", work)
     assert len(ties_of_five()) == FIVE_ON_THREE
-    monkeypatch.setattr(ties, "MOST_COMBINATIONS", FIVE_ON_THREE - 1)
+    monkeypatch.setattr(ties, "MOST_WORK", work - 1)
     with pytest.raises(TooManyVariantsError):
         ties_of_five()
 
@@ -85,6 +94,6 @@ def test_what_may_be_nowhere_counts_as_left_out() -> None:
     problem = attrs.evolve(problem, atoms=(nowhere, problem.atoms[1]))
     pool = [Priced(column, 0) for column in every_column(problem)]
     assert list(tied(problem, [(1,)], pool, 0, (0, 0, 0))) == []
-    (way,) = tied(problem, [(1,)], pool, 0, (8, 0, 0))
+    (way,) = every(tied(problem, [(1,)], pool, 0, (8, 0, 0)))
     assert way.omission == Places.of(problem).change
     assert [cluster.items for cluster in way.clusters] == [0b10]

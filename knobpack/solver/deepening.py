@@ -1,0 +1,222 @@
+"""Deepening: one choice of clusters arranged better and better, until that is proven best.
+
+First a matching, then small steps; then, deeper each time, prices that raise the bound, and knobs
+filled under it.
+"""
+
+from __future__ import annotations
+
+from itertools import pairwise
+
+import numpy as np
+
+from knobpack.problem import Problem
+from knobpack.solver.cluster import Choice, Cluster, Likeness
+from knobpack.solver.costs import FAR, Whole
+from knobpack.solver.filling import Filling
+from knobpack.solver.matching import match, prices_of
+from knobpack.solver.mending import mended
+from knobpack.solver.panel import QUANTUM, Panel
+from knobpack.solver.pieces import Taken, pieces_of, taken_apart
+from knobpack.solver.raising import raised
+from knobpack.solver.shifting import shifted
+from knobpack.solver.watch import Watch
+
+DEPTHS = ((40, 20), (60, 100), (120, 600), (160, 3_000), (240, 20_000))
+"""For each depth, how many rounds raise the bound and how many ways are kept at each knob."""
+
+MOST_CELLS = 2_000_000
+"""Ways kept at each knob times nodes, at most: what bounds the memory."""
+
+
+class Search:
+    """The search for the best arrangement of one choice of clusters.
+
+    Attributes:
+        path: the best arrangement so far: the node of the panel on each knob.
+        upper, lower: what it costs in 256ths, and a bound on that; both without what is the same
+            whatever is chosen.
+    """
+
+    def __init__(self, problem: Problem, taken: Taken, panel: Panel, base: int) -> None:
+        self._problem = problem
+        self._taken = taken
+        self._panel = panel
+        self._base = base
+        self._own = [taken.clusters[at] for at in panel.order]
+        self._filling: Filling | None = None
+        self.path: tuple[int, ...] = ()
+        self.upper, self.lower = FAR, 0
+
+    @classmethod
+    def of(cls, problem: Problem, choice: Choice, before: Search | None = None) -> Search | None:
+        """Begin a search.
+
+        Args:
+            problem: the costs.
+            choice: clusters to put on knobs, one or more, and no more than there are knobs. The
+                variants of a family place the same items, in as many clusters.
+            before: a search of much the same clusters, whose prices are a good start.
+
+        Returns:
+            None if the knobs do not go round for the first variant of each family.
+        """
+        taken = taken_apart(choice)
+        pieces = pieces_of(problem, taken)
+        if pieces is None:
+            return None
+        base = choice.omission + sum(variants[0].omission for variants in choice.families)
+        search = cls(problem, taken, Panel(pieces.pieces), base + pieces.changes)
+        return search if search._matched(before) else None
+
+    def _matched(self, before: Search | None) -> bool:
+        """Put the first way of each unit on the knobs where that is cheapest but for runs."""
+        panel = self._panel
+        node = {piece: at for at, piece in enumerate(panel.order.tolist())}
+        first = [node[piece] for piece in self._taken.first]
+        rows = np.array(first + [panel.nodes - 1] * (panel.knobs - len(first)))
+        costs = panel.costs.T[rows]
+        knobs = match(costs)
+        if knobs is None:
+            return False
+        nodes = rows[np.argsort(knobs)].tolist()
+        self.path, self.upper = tuple(nodes), panel.cost(nodes)
+        of_node = dict(zip(rows.tolist(), prices_of(costs, knobs).tolist(), strict=True))
+        self._prices = self._shared_out(of_node)
+        self.lower = panel.bound(panel.to_go(self._prices))
+        if before is not None:
+            prices = self._like(before)
+            lower = panel.bound(panel.to_go(prices))
+            if lower > self.lower:
+                self._prices, self.lower = prices, lower
+        return True
+
+    def _shared_out(self, of_node: dict[int, int]) -> Whole:
+        """The prices of some nodes shared out to their elements, in proportion to their pulls.
+
+        As many nodes are chosen whatever is chosen, so all prices may be moved by as much: they
+        are brought into proportion to the pulls first, or they would not add up elsewhere.
+        """
+        panel, pulls = self._panel, self._taken.pulls
+        own = [node for node in of_node if node < panel.pieces]
+        inside = {node: np.nonzero(panel.cover[:, node])[0].tolist() for node in own}
+        weights = {node: sum(pulls[at] for at in inside[node]) for node in own}
+        moved = _level([of_node[node] for node in own], list(weights.values()))
+        prices = np.zeros(len(panel.demand), dtype=np.int64)
+        for node in own:
+            whole = max(1, weights[node])
+            for at in inside[node]:
+                share = pulls[at] if weights[node] else 1
+                prices[at] = (of_node[node] - moved) * share // whole
+        if len(prices) > len(pulls):
+            prices[-1] = of_node[panel.nodes - 1] - moved
+        return prices
+
+    def _like(self, before: Search) -> Whole:
+        """The prices of another search, each element at that of the one most like it."""
+        taken, known = self._taken, before._taken
+        prices = np.zeros(len(self._panel.demand), dtype=np.int64)
+        for at, (items, pull) in enumerate(zip(taken.elements, taken.pulls, strict=True)):
+            common = [(each & items).bit_count() for each in known.elements]
+            like = int(np.argmax(common))
+            prices[at] = before._prices[like]
+            if known.elements[like] != items:
+                prices[at] = prices[at] * (pull + 1) // (known.pulls[like] + 1)
+        if len(prices) > len(taken.elements) and len(before._prices) > len(known.elements):
+            prices[-1] = before._prices[-1]
+        return prices
+
+    @property
+    def cost(self) -> int:
+        """What the best arrangement so far costs, on the scale of the clusters' rows."""
+        return self._base + self.upper // QUANTUM
+
+    @property
+    def bound(self) -> int:
+        """No arrangement costs less."""
+        return self._base - -self.lower // QUANTUM
+
+    @property
+    def clusters(self) -> dict[int, Cluster]:
+        """The cluster on each knob that has one, in the best arrangement so far."""
+        own = self._own
+        return {knob: own[node] for knob, node in enumerate(self.path) if node < len(own)}
+
+    @staticmethod
+    def exhausted(depth: int) -> bool:
+        """Whether there is nothing as deep as that."""
+        return depth >= len(DEPTHS)
+
+    def deepen(self, depth: int, most: int, watch: Watch) -> None:
+        """Go so deep in looking for an arrangement that costs less than ``most``, and for a bound.
+
+        Args:
+            depth: 0 or more; not exhausted.
+            most: on the scale of the clusters' rows.
+            watch: what may cut it short.
+        """
+        rounds, room = DEPTHS[depth]
+        panel = self._panel
+        upper = (most - self._base) * QUANTUM
+        if self.lower > min(upper, self.upper) - QUANTUM:
+            return
+        if not depth:
+            self._offer(shifted(panel, self.path, watch))
+        upper = min(self.upper, upper)
+        found = raised(
+            panel, self._prices, upper, rounds, watch, lambda path: self._met(path, watch)
+        )
+        upper = min(self.upper, upper)
+        self._prices = found.to_go.prices
+        self.lower = max(self.lower, found.bound)
+        if found.path is not None and panel.complete(found.path):
+            self._offer(found.path)
+        if self.lower > min(upper, self.upper) - QUANTUM or watch.over():
+            return
+        if self._filling is None:
+            self._filling = Filling(panel, self._leaders())
+        room = min(room, MOST_CELLS // panel.nodes)
+        filled = self._filling.best(found.to_go, upper, room, watch)
+        self.lower = max(self.lower, filled.bound)
+        if filled.path is not None:
+            self._offer(shifted(panel, filled.path, watch))
+
+    def _met(self, path: list[int], watch: Watch) -> int:
+        """Make an arrangement of a path; what the best one costs then."""
+        arranged = mended(self._panel, path)
+        if arranged is not None:
+            self._offer(shifted(self._panel, arranged, watch))
+        return self.upper
+
+    def _offer(self, path: tuple[int, ...]) -> None:
+        cost = self._panel.cost(path)
+        if cost < self.upper:
+            self.path, self.upper = path, cost
+
+    def _leaders(self) -> list[int]:
+        """For each node the one alike that may as well stand before it in panel order, or -1.
+
+        Only of clusters that are there whatever is chosen.
+        """
+        steps = self._problem.steps
+        in_order = all(a <= b for a, b in pairwise(steps))
+        leaders = [-1] * len(self._own)
+        latest: dict[tuple[Likeness, int], int] = {}
+        for at in sorted(range(len(self._own)), key=lambda at: (-self._own[at].pull, at)):
+            own = self._own[at]
+            if self._panel.order[at] in self._taken.certain:
+                sort = own.likeness, 0 if in_order else own.pull
+                leaders[at] = latest.get(sort, -1)
+                latest[sort] = at
+        return leaders
+
+
+def _level(prices: list[int], pulls: list[int]) -> int:
+    """What a price is, about, without any pull: where the line through them all begins."""
+    count, mean = len(prices), sum(pulls) / len(pulls)
+    spread = sum((pull - mean) ** 2 for pull in pulls)
+    if not spread:
+        return 0
+    middle = sum(prices) / count
+    slope = sum((p - middle) * (pull - mean) for p, pull in zip(prices, pulls, strict=True))
+    return round(middle - slope / spread * mean)

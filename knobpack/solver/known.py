@@ -1,0 +1,122 @@
+"""What frontiers say of the costs with other numbers of knobs, as far as it is exact."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from knobpack.problem import Problem
+from knobpack.solver.costs import FAR
+from knobpack.solver.division import divide
+from knobpack.solver.families import families
+from knobpack.solver.frontier import Frontier, TableFrontier
+from knobpack.solver.frontiers import Frontiers
+from knobpack.solver.large import LargeFrontier
+from knobpack.solver.offsets import Offsets, free_knobs
+from knobpack.solver.outcome import Known, KnownCosts, Upper
+from knobpack.solver.scale import Scale, scale_of
+
+
+def known_costs(problem: Problem, solved: Frontiers, whole: Problem) -> Known:
+    """What the frontiers say of the costs with other numbers of knobs.
+
+    Args:
+        problem: what was solved.
+        solved: its frontiers.
+        whole: what was asked. Where ``problem`` is that with nothing broken, each of its families
+            is part of one of the whole, and its costs hold only where all is placed.
+    """
+    own = [frontier.table.atoms for frontier in solved.families]
+    parts = own if problem is whole else families(whole)
+    everything = tuple(range(len(whole.atoms)))
+    scale = scale_of(problem)
+    costs = [_known(problem, scale, solved, whole, part) for part in (*parts, everything)]
+    return Known(tuple(costs[:-1]), costs[-1])
+
+
+def _known(
+    problem: Problem,
+    scale: Scale,
+    solved: Frontiers,
+    whole: Problem,
+    numbers: tuple[int, ...],
+) -> KnownCosts:
+    """What the families of some atoms come to together, on knobs that they divide as is best."""
+    items = problem.items_of(sum(1 << number for number in numbers))
+    placeable = {number for number in numbers if whole.atoms[number].knobs}
+    loose = [problem.atoms[number] for number in placeable if whole.atoms[number].pinned is None]
+    open_to = {atom.knobs & ~problem.pinned_knobs for atom in loose}
+    if len(open_to) > 1 or 0 in open_to:
+        # The knobs are not alike for them, or a knob more would be the first of its sort.
+        return KnownCosts(items)
+    free = free_knobs(problem)
+    offsets = Offsets.of(problem, scale, numbers)
+    own = [each for each in solved.families if each.table.atoms[0] in placeable]
+    # What may be on no knob there is might be on one knob more.
+    most = free + (len(placeable) == len(numbers))
+    least = divide([_lowers(each, free) for each in own], most).least[0]
+    known = divide([_uppers(each, free) for each in own], most).least[0]
+    large = any(isinstance(each, LargeFrontier) for each in own)
+    alone = own[0] if len(own) == 1 else None
+    exact = _exact_costs(problem, alone, scale) if isinstance(alone, TableFrontier) else []
+    found: list[tuple[int, Upper | None]] = []
+    for knobs, cost in enumerate(least):
+        if cost != known[knobs] or (large and cost >= scale.unplaced):
+            # Of large families only what the division needed is known, and all of them placed.
+            continue
+        values = offsets.values(cost) if cost < FAR else None
+        if problem is not whole and (values is None or values[0]):
+            continue
+        if values is None or offsets.sure(values):
+            found.append((knobs, values))
+        elif knobs <= free and exact:
+            found.append((knobs, offsets.values(min(exact[: knobs + 1]))))
+    return KnownCosts(items, tuple(found))
+
+
+def _lowers(frontier: Frontier, free: int) -> list[int]:
+    """The bounds of a frontier, with one knob more than there are if it could use that."""
+    if isinstance(frontier, TableFrontier):
+        return _costs(frontier, free)
+    # Of a large family nothing is known of a knob that there is not.
+    lowers = frontier.lowers
+    return [*lowers, 0] if len(lowers) == free + 1 else lowers
+
+
+def _uppers(frontier: Frontier, free: int) -> list[int]:
+    """The costs of the ways known, with one knob more than there are if it could use that."""
+    return _costs(frontier, free) if isinstance(frontier, TableFrontier) else frontier.uppers
+
+
+def _costs(frontier: TableFrontier, free: int) -> list[int]:
+    """The costs of a frontier, with one knob more than there are if it could use that."""
+    costs, table = frontier.costs, frontier.table
+    if len(costs) == free + 1:
+        # Any set may be the one on the knob that is more; what remains has the others.
+        rest = table.full ^ np.arange(table.full + 1)
+        costs.append(min(int((table.free + frontier.best[-1, rest]).min()), FAR))
+    return costs
+
+
+def _exact_costs(problem: Problem, frontier: TableFrontier, scale: Scale) -> list[int]:
+    """The costs of a frontier, with the weight of each spread that is left out whole.
+
+    Returns:
+        Nothing where something costs nothing to leave out: it is then not clear what is placed.
+    """
+    table = frontier.table
+    if not table.omission.all():
+        return []
+    placed = np.arange(table.full + 1)
+    extra = np.zeros_like(placed)
+    for place, omission in enumerate(table.omission):
+        extra = np.minimum(extra + np.where(placed >> place & 1, 0, omission), FAR)
+    for spread in problem.spreads:
+        inside = sum(
+            1 << place
+            for place, number in enumerate(table.atoms)
+            if problem.atoms[number].items & spread.items
+        )
+        extra += np.where(placed & inside, 0, spread.weight if inside else 0)
+    # What cannot all be placed costs a point of the first tier or more.
+    whole = np.where(frontier.best < scale.unplaced, frontier.best, FAR)
+    return [int(cost) for cost in (whole + extra).min(axis=1)]

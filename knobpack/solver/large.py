@@ -1,0 +1,295 @@
+"""The frontier of a large family: bounds for every number of knobs, the exact cost where needed.
+
+What a small family costs with every number of knobs is found by going through all subsets
+(``frontier.py``). Here each entry is first held between a way to share and a bound, and is made
+exact only if the division of knobs can use it. Everything is placed, and nothing broken.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import numpy as np
+
+from knobpack.problem import bits
+from knobpack.solver.bounding import Found, Line, found_at, worth_of
+from knobpack.solver.closures import QUANTUM, Centres, centres_of
+from knobpack.solver.costs import Whole
+from knobpack.solver.entries import Entries
+from knobpack.solver.joining import Joining, TooManyWaysError
+from knobpack.solver.merging import improved, merged
+from knobpack.solver.partition import partition
+from knobpack.solver.programme import Asked, Duals, Programme
+from knobpack.solver.terms import Terms
+from knobpack.solver.trails import Trails
+from knobpack.solver.variants import TooManyVariantsError
+from knobpack.solver.watch import Watch
+from knobpack.solver.within import TooManySetsError, Within, found_exactly, within
+
+SHORT_EFFORT = 0.3
+"""Deterministic effort for a choice among the sets of the linear programme."""
+
+LONG_EFFORT = 3.0
+"""Deterministic effort for a choice that is to be exact."""
+
+FEW_SETS = 3_000
+"""So many sets at most are chosen from at a time, at first."""
+
+MOST_SETS = 60_000
+"""Sets that a way is chosen from, at most."""
+
+MOST_CHOICES = 12_000
+"""Sets that CP-SAT chooses from, at most."""
+
+NARROW = 100
+"""Points between way and bound up to which it is not worth while to bound any better."""
+
+MOST_WAYS = 5_000
+"""Cheapest ways that are listed one by one, at most."""
+
+
+class LargeFrontier(Entries):
+    """What a family costs with each number of knobs that no atom is pinned to.
+
+    Args:
+        terms: the family's costs.
+        most: no more knobs than these are looked at.
+        watch: what may cut the work short.
+    """
+
+    def __init__(self, terms: Terms, most: int, watch: Watch) -> None:
+        super().__init__(terms, most)
+        self.stuck: set[int] = set()
+        self._relaxed: set[int] = set()
+        self._leaping: set[int] = set()
+        self._deep: set[int] = set()
+        self._watch = watch
+        self._lines: dict[int, Line] = {}
+        self._proven: set[int] = set()
+        self._centres: Centres | None = None
+        self._apart: Centres | None = None
+        self._trails = Trails(terms)
+        found, self._seen = merged(terms)
+        for way in found.values():
+            self.offer(way)
+        self._programme: Programme | None = None
+
+    @property
+    def centres(self) -> Centres:
+        """The centres that bounds are found by."""
+        if self._centres is None:
+            self._centres = centres_of(self.table, apart=False)
+        return self._centres
+
+    @property
+    def _centres_apart(self) -> Centres:
+        """The centres that sets are listed by."""
+        if self._apart is None:
+            self._apart = centres_of(self.table, apart=True)
+        return self._apart
+
+    @property
+    def programme(self) -> Programme:
+        """The linear programme over the sets known so far."""
+        if self._programme is None:
+            self._programme = Programme(self.table, self._seen)
+        return self._programme
+
+    def improve(self, knobs: int) -> None:
+        """Move and exchange atoms of the best way known, as long as it gets better."""
+        if knobs in self.ways:
+            self.offer(improved(self.table, self.ways[knobs]))
+
+    def asks(self, knobs: int) -> Asked:
+        """The prices at which to look for cheap sets next.
+
+        Prices of the linear programme leap about; half way to the best so far is often better.
+        """
+        duals = self.programme.duals(knobs)
+        best = self.line(knobs)
+        if best is None or knobs in self._leaping:
+            return Asked(duals, duals.atoms)
+        return Asked(duals, (duals.atoms + best.prices) // 2)
+
+    def learn(self, knobs: int, asked: Asked, found: Found) -> None:
+        """Take what was found."""
+        if self._taken(asked.duals, found):
+            self._leaping.discard(knobs)
+        elif asked.prices is asked.duals.atoms:
+            self._relaxed.add(knobs)
+        else:
+            self._leaping.add(knobs)
+
+    def refine(self, knobs: int) -> None:
+        """Bring way and bound nearer to each other, once the linear programme is done."""
+        if not self.exact(knobs):
+            self._settle_by_programme(knobs)
+        if self.upper(knobs) - self.lower(knobs) > NARROW:
+            self._deepen(knobs)
+
+    def _deepen(self, knobs: int) -> None:
+        """Bound as well as the linear programme over all valid sets can.
+
+        Minimum cuts see neither limits on a knob nor all pairs and clashes; here sets are listed.
+        """
+        self._deep.add(knobs)
+        while not self.exact(knobs) and not self._watch.over():
+            duals = self.programme.duals(knobs)
+            self._watch.spend(duals.effort)
+            try:
+                found = found_exactly(self._centres_apart, duals.atoms, duals.knob, self._watch)
+            except TooManySetsError:
+                return
+            if not self._taken(duals, found):
+                return
+
+    def _taken(self, duals: Duals, found: Found) -> int:
+        """Take a bound and sets; says how many of the sets are cheap, and new."""
+        self.bound(found.line)
+        terms = self.table
+        sets = found.sets[terms.valid(found.sets)]
+        reduced = QUANTUM * terms.costs(sets) - worth_of(terms, duals.atoms, sets)
+        reduced -= np.where(terms.free(sets), duals.knob, 0)
+        # Rounded prices may be off by one each.
+        return self.programme.add(sets[reduced < -terms.count - 2])
+
+    def open_at(self, knobs: int) -> bool:
+        """Whether the cost is not exact, and has not been given up on."""
+        return not self.exact(knobs) and knobs not in self.stuck
+
+    def relaxed_at(self, knobs: int) -> bool:
+        """Whether the bound is as good as the linear programme can make it, or exact."""
+        return knobs in self._relaxed or self.exact(knobs)
+
+    def _settle_by_programme(self, knobs: int) -> None:
+        """Look for a better way among the sets of the linear programme."""
+        known = self.programme.known
+        sets = np.array(list(known), dtype=np.int64)
+        costs = np.array(list(known.values()), dtype=np.int64)
+        line = self.line(knobs)
+        if line is not None and knobs in self.ways:
+            over = QUANTUM * costs - line.worth_of(self.table, sets)
+            slack = QUANTUM * self.upper(knobs) - line.at(knobs)
+            near = (over - line.knob < slack) | ~self.table.free(sets)
+            sets, costs = sets[near], costs[near]
+        self._choose(knobs, sets, costs, SHORT_EFFORT)
+
+    def settle(self, knobs: int) -> None:
+        """Find the exact cost on so many knobs, or give up on it."""
+        if not self.exact(knobs) and self._settled(knobs):
+            self.prove(knobs)
+        if not self.exact(knobs) and knobs not in self._deep:
+            self._deepen(knobs)
+            if self._settled(knobs):
+                self.prove(knobs)
+        if not self.exact(knobs):
+            self.stuck.add(knobs)
+
+    def _settled(self, knobs: int) -> bool:
+        """Look for a better way among all sets that it could be made of.
+
+        Returns:
+            Whether the best way known is now proven best.
+        """
+        line = self.line(knobs)
+        if line is None or knobs not in self.ways:
+            return False
+        slack = QUANTUM * (self.upper(knobs) - 1) - line.at(knobs)
+        try:
+            # What is found near the bound is best; what is not, raises the bound.
+            for share in (1, 2, 4, 8) if slack > QUANTUM * NARROW else (8,):
+                room = slack * share // 8
+                near = self._within(line, room // 2)
+                found = Joining(self.table, line, near, knobs, self._watch).best(room)
+                self.offer(found)
+                if found is not None:
+                    return True
+                self.raise_to(knobs, (line.at(knobs) + room) // QUANTUM + 1)
+        except TooManySetsError:
+            return False
+        except TooManyWaysError:
+            return self._settled_by_choice(line, knobs)
+        return True
+
+    def _settled_by_choice(self, line: Line, knobs: int) -> bool:
+        """Let CP-SAT choose among those sets, the likeliest first."""
+        few, near = FEW_SETS, None
+        while not self._watch.over():
+            slack = QUANTUM * (self.upper(knobs) - 1) - line.at(knobs)
+            try:
+                near = self._within(line, slack) if near is None else near.up_to(slack)
+            except TooManySetsError:
+                return False
+            if len(near.sets) > MOST_CHOICES:
+                return False
+            if len(near.sets) <= few:
+                return self._choose(knobs, near.sets, near.costs, LONG_EFFORT)
+            likely = near.cheapest(few)
+            self._choose(knobs, likely.sets, likely.costs, SHORT_EFFORT)
+            few *= 4
+        return False
+
+    def _within(self, line: Line, slack: int) -> Within:
+        found = within(self._centres_apart, line, slack, self._watch)
+        if len(found.sets) > MOST_SETS:
+            raise TooManySetsError
+        return found
+
+    def _choose(self, knobs: int, sets: Whole, costs: Whole, effort: float) -> bool:
+        """Choose among some sets; says whether nothing better can be made of them."""
+        found = partition(
+            self.table,
+            sets,
+            costs,
+            knobs,
+            self._watch,
+            start=self.ways.get(knobs),
+            enough=self.lower(knobs),
+            effort=effort,
+        )
+        self.offer(found.way)
+        return found.done
+
+    # What the best ways are
+
+    def choices(self, knobs: int, atoms: int) -> Iterator[tuple[int, int, int]]:
+        """What the lowest of ``atoms`` can do in a cheapest way on exactly ``knobs``.
+
+        The cost of the whole family must be exact there; of others than all atoms, those can be
+        asked for that were yielded before.
+
+        Yields:
+            The set it is on one knob with, the set that remains, and the knobs that remain.
+
+        Raises:
+            TooManyVariantsError: there is too much to go through.
+        """
+        if atoms == self.table.full:
+            self._follow(knobs)
+        yield from self._trails.steps[knobs, atoms]
+
+    def best_sets(self, knobs: int) -> Iterator[int]:
+        """Masks of the atoms of every set in some cheapest way on exactly ``knobs``."""
+        self._follow(knobs)
+        for found in sorted(self._trails.sets(knobs, self.table.full)):
+            yield sum(1 << self.table.atoms[place] for place in bits(found))
+
+    def _follow(self, knobs: int) -> None:
+        if (knobs, self.table.full) in self._trails.steps:
+            return
+        line = self.line(knobs)
+        if line is None:
+            # It costs nothing: that no set does is bound enough.
+            prices = np.zeros(self.table.count, dtype=np.int64)
+            line = found_at([self.centres], [prices], self._watch)[0].line
+        try:
+            self._follow_from(line, QUANTUM * self.upper(knobs) - line.at(knobs), knobs)
+        except (TooManySetsError, TooManyWaysError):
+            raise TooManyVariantsError from None
+
+    def _follow_from(self, line: Line, slack: int, knobs: int) -> None:
+        joining = Joining(self.table, line, self._within(line, slack // 2), knobs, self._watch)
+        try:
+            self._trails.take(joining.all(slack, MOST_WAYS), knobs)
+        except TooManyWaysError:
+            self._trails.follow(self._within(line, slack), knobs, slack)

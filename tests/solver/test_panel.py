@@ -1,0 +1,249 @@
+"""The panel and what works on it: against every permutation of a few pieces."""
+
+from __future__ import annotations
+
+import random
+from functools import cache
+from itertools import pairwise, permutations
+
+import numpy as np
+import pytest
+
+from knobpack.solver import blocks as grouping
+from knobpack.solver.blocks import Unit
+from knobpack.solver.costs import FAR
+from knobpack.solver.filling import Filling
+from knobpack.solver.mending import mended
+from knobpack.solver.panel import QUANTUM, TOO_FAR, Panel, Pieces
+from knobpack.solver.raising import raised
+from knobpack.solver.shifting import shifted
+from knobpack.solver.watch import Watch
+from tests.oracles.problems import watch
+
+
+def random_pieces(draw: random.Random) -> Pieces:
+    """Three to six pieces on as many knobs or one more, in rows of five or so."""
+    count = draw.randint(3, 6)
+    knobs = count + (draw.randint(0, 1) if count < 6 else 0)
+    costs = [
+        [FAR if draw.random() < 0.1 else draw.randint(0, 40) for _ in range(knobs)]
+        for _ in range(count)
+    ]
+    kinds = draw.randint(1, 4)
+    runs = [[draw.random() < 0.4 for _ in range(kinds)] for _ in range(count)]
+    return Pieces(
+        np.array(costs, dtype=np.int64),
+        np.array(runs, dtype=np.bool_),
+        np.array([draw.choice((0, 10, 30)) for _ in range(kinds)], dtype=np.int64),
+        [knob > 0 and draw.random() < 0.8 for knob in range(knobs)],
+        np.zeros(knobs, dtype=np.int64),
+        [Unit()] * count,
+        [1 << piece for piece in range(count)],
+    )
+
+
+def price(pieces: Pieces, on: tuple[int, ...]) -> int:
+    """What pieces on knobs cost by the definition; numbers past the last piece are holes."""
+    total = 0
+    for knob, piece in enumerate(on):
+        total += int(pieces.costs[piece, knob]) if piece < len(pieces.costs) else 0
+    for kind, weight in enumerate(pieces.weights.tolist()):
+        here = [piece < len(pieces.runs) and bool(pieces.runs[piece, kind]) for piece in on]
+        starts = here[0] + sum(
+            now and not (before and pieces.beside[knob + 1])
+            for knob, (before, now) in enumerate(pairwise(here))
+        )
+        total += weight * max(0, starts - 1)
+    return min(total, FAR)
+
+
+def least(pieces: Pieces) -> int:
+    return min(price(pieces, on) for on in permutations(range(len(pieces.empty))))
+
+
+def as_nodes(panel: Panel, on: tuple[int, ...]) -> list[int]:
+    node = {int(piece): at for at, piece in enumerate(panel.order)}
+    return [node.get(piece, panel.nodes - 1) for piece in on]
+
+
+@cache
+def case(seed: int) -> tuple[Pieces, int]:
+    """Some pieces and what their best arrangement costs."""
+    pieces = random_pieces(random.Random(seed))  # noqa: S311 (no secret)
+    return pieces, least(pieces)
+
+
+def panels(seeds: range) -> list[tuple[int, Pieces, Panel, int]]:
+    found = [(seed, case(seed)[0], Panel(case(seed)[0]), case(seed)[1]) for seed in seeds]
+    assert sum(best < FAR for *_, best in found) > len(found) // 2
+    assert any(panel.pieces < panel.nodes for _, _, panel, _ in found)
+    return found
+
+
+@pytest.fixture(params=[1, 4, 200], autouse=True)
+def _largest(request: pytest.FixtureRequest, monkeypatch: pytest.MonkeyPatch) -> None:
+    """All holds however little is remembered."""
+    monkeypatch.setattr(grouping.blocks, "__defaults__", (request.param,))
+
+
+def test_an_arrangement_costs_what_the_definition_says() -> None:
+    for seed, pieces, panel, _ in panels(range(40)):
+        draw = random.Random(seed)  # noqa: S311 (no secret)
+        for _ in range(20):
+            on = tuple(draw.sample(range(panel.knobs), panel.knobs))
+            cost = panel.cost(as_nodes(panel, on))
+            assert min(cost, FAR) == min(price(pieces, on) * QUANTUM, FAR)
+
+
+def test_no_prices_give_a_bound_that_is_too_high() -> None:
+    for seed, _, panel, best in panels(range(60)):
+        for far in (0, 20, 400):
+            draw = np.random.default_rng(seed)
+            prices = draw.integers(-far, far + 1, len(panel.demand)) * QUANTUM // 10
+            to_go = panel.to_go(prices)
+            bound = panel.bound(to_go)
+            assert bound <= best * QUANTUM
+            if bound < TOO_FAR:
+                path = panel.path(to_go)
+                missed = prices @ panel.missed(path)
+                assert panel.cost(path) + missed == bound
+
+
+def test_a_raised_bound_is_one() -> None:
+    met = 0
+    for seed, _, panel, best in panels(range(60)):
+        upper = (best + seed % 9) * QUANTUM if best < FAR else 10_000 * QUANTUM
+        found = raised(panel, np.zeros(len(panel.demand), dtype=np.int64), upper, 150, watch())
+        assert found.bound <= best * QUANTUM
+        if found.path is not None:
+            assert panel.cost(found.path) == best * QUANTUM
+        met += found.path is not None or found.bound > (best - 1) * QUANTUM
+    assert met > 30
+
+
+def test_what_is_filled_is_the_best_or_bounded() -> None:
+    proven = put_off = 0
+    for seed, _, panel, best in panels(range(60)):
+        draw = np.random.default_rng(seed)
+        to_go = panel.to_go(draw.integers(-9, 10, len(panel.demand)) * QUANTUM)
+        filling = Filling(panel, [-1] * panel.pieces)
+        for room in (1, 3, 10_000):
+            found = filling.best(to_go, FAR, room, watch())
+            assert found.bound <= best * QUANTUM
+            if found.path is not None:
+                assert panel.cost(found.path) == found.cost >= best * QUANTUM
+                assert not panel.missed(found.path).any()
+            if room > 3:
+                assert (found.path is None) == (best == FAR)
+                assert min(found.cost, FAR) == min(best * QUANTUM, FAR)
+                proven += found.bound == found.cost
+            else:
+                put_off += found.bound < min(found.cost, FAR)
+        if best < FAR:
+            none = filling.best(to_go, best * QUANTUM, 10_000, watch())
+            assert (none.path, none.bound) == (None, best * QUANTUM)
+    assert proven > 30
+    assert put_off > 30
+
+
+def test_a_watch_that_is_over_leaves_a_bound() -> None:
+    for _, _, panel, best in panels(range(10)):
+        to_go = panel.to_go(np.zeros(len(panel.demand), dtype=np.int64))
+        found = Filling(panel, [-1] * panel.pieces).best(to_go, FAR, 10, Watch(0.0))
+        assert found.path is None
+        assert found.bound <= best * QUANTUM
+
+
+def test_of_two_that_are_alike_the_leader_comes_first() -> None:
+    pieces = Pieces(
+        np.array([[0, 1, 2], [0, 1, 2], [5, 0, 0]], dtype=np.int64),
+        np.zeros((3, 1), dtype=np.bool_),
+        np.array([10], dtype=np.int64),
+        [False, True, True],
+        np.zeros(3, dtype=np.int64),
+        [Unit()] * 3,
+        [1, 2, 4],
+    )
+    panel = Panel(pieces)
+    to_go = panel.to_go(np.zeros(3, dtype=np.int64))
+    for leaders in ([-1, 0, -1], [1, -1, -1]):
+        found = Filling(panel, leaders).best(to_go, FAR, 100, watch())
+        assert found.path is not None
+        assert found.cost == 1 * QUANTUM
+        second = leaders.index(max(leaders))
+        assert found.path.index(max(leaders)) < found.path.index(second)
+
+
+def test_steps_make_it_cheaper_and_end_where_no_swap_helps() -> None:
+    gained = 0
+    for seed, pieces, panel, best in panels(range(60)):
+        if best == FAR:
+            continue
+        draw = random.Random(seed)  # noqa: S311 (no secret)
+        begun = as_nodes(panel, tuple(draw.sample(range(panel.knobs), panel.knobs)))
+        found = shifted(panel, begun, watch())
+        assert sorted(found) == sorted(begun)
+        cost = panel.cost(found)
+        gained += cost < panel.cost(begun)
+        assert cost >= best * QUANTUM
+        if cost < TOO_FAR:
+            for a in range(panel.knobs):
+                for b in range(a):
+                    swapped = list(found)
+                    swapped[a], swapped[b] = found[b], found[a]
+                    assert panel.cost(swapped) >= cost, (seed, pieces)
+    assert gained > 20
+
+
+def test_any_path_is_mended_and_one_that_is_right_is_left_alone() -> None:
+    mended_some = 0
+    for seed, pieces, panel, best in panels(range(60)):
+        draw = random.Random(seed)  # noqa: S311 (no secret)
+        right = as_nodes(panel, tuple(draw.sample(range(panel.knobs), panel.knobs)))
+        assert mended(panel, right) == tuple(right)
+        wrong = [draw.randrange(panel.nodes) for _ in range(panel.knobs)]
+        found = mended(panel, wrong)
+        if (pieces.costs < FAR).all():
+            assert found is not None
+        if found is not None:
+            assert sorted(found) == sorted(right)
+            assert panel.cost(found) >= min(best, FAR) * QUANTUM or best == FAR
+            # The first of each that is passed stays where it is.
+            for node in range(panel.pieces):
+                assert node not in wrong or found.index(node) == wrong.index(node)
+            mended_some += found != tuple(wrong)
+    assert mended_some > 20
+
+
+def test_of_a_choice_the_way_that_was_begun_is_made_complete() -> None:
+    # One piece in any case, and two of three: the first two, or the last two.
+    pieces = Pieces(
+        np.array([[0, 9, 9], [9, 0, 9], [9, 9, 9], [9, 9, 0]], dtype=np.int64),
+        np.zeros((4, 1), dtype=np.bool_),
+        np.array([10], dtype=np.int64),
+        [False, True, True],
+        np.zeros(3, dtype=np.int64),
+        [Unit(), Unit(3, (0b011, 0b110))],
+        [0b001, 0b010, 0b100, 0b010],
+    )
+    panel = Panel(pieces)
+    node = {int(piece): at for at, piece in enumerate(panel.order)}
+    assert mended(panel, [node[0], node[1], node[3]]) == (node[0], node[1], node[2])
+    assert mended(panel, [node[0], node[0], node[3]]) == (node[0], node[2], node[3])
+    assert panel.complete([node[0], node[2], node[3]])
+    assert not panel.complete([node[0], node[1], node[3]])
+
+
+def test_a_path_is_shown_while_a_bound_is_raised() -> None:
+    shown: list[list[int]] = []
+
+    def met(path: list[int]) -> int:
+        shown.append(path)
+        return 10_000 * QUANTUM
+
+    for _, _, panel, best in panels(range(10)):
+        if best < FAR:
+            prices = np.zeros(len(panel.demand), dtype=np.int64)
+            found = raised(panel, prices, 20_000 * QUANTUM, 60, watch(), met)
+            assert found.bound <= best * QUANTUM
+    assert shown
