@@ -18,7 +18,7 @@ _OFFERED = {
     "clash.find": "Clash ImpossibleDemands WayOut",
     "combination.combine": "combine",
     "combination.report": "Brought Carried Combination Left Source",
-    "controllers": "ControllerNumbers KnobNumber Listening controller_numbers",
+    "controllers": "Closed ControllerNumbers KnobNumber Listening Room Sent controller_numbers",
     "errors": "InputError KnobpackError NoLayoutFound",
     "exchange": "Imported ListedController import_all_controllers import_channel_controllers",
     "explanation.best_layouts": "BestLayouts Place best_layouts",

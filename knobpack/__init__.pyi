@@ -28,9 +28,12 @@ from knobpack.combination.report import Carried as Carried
 from knobpack.combination.report import Combination as Combination
 from knobpack.combination.report import Left as Left
 from knobpack.combination.report import Source as Source
+from knobpack.controllers import Closed as Closed
 from knobpack.controllers import ControllerNumbers as ControllerNumbers
 from knobpack.controllers import KnobNumber as KnobNumber
 from knobpack.controllers import Listening as Listening
+from knobpack.controllers import Room as Room
+from knobpack.controllers import Sent as Sent
 from knobpack.controllers import controller_numbers as controller_numbers
 from knobpack.errors import InputError as InputError
 from knobpack.errors import KnobpackError as KnobpackError

@@ -11,10 +11,13 @@ import attrs
 from ortools.sat.python import cp_model
 
 from knobpack.errors import KnobpackError
-from knobpack.solver.watch import Watch
+from knobpack.solver.watch import TIME_LIMIT, Watch
 
 _POLL = 0.02
 """Seconds between two looks at the watch while the solver runs."""
+
+_SPENT = 0.9
+"""The share of its effort below which a run that ended early was not stopped by that."""
 
 
 class Status(Enum):
@@ -55,9 +58,11 @@ class _Enough(cp_model.CpSolverSolutionCallback):
     def __init__(self, enough: int) -> None:
         super().__init__()
         self._enough = enough
+        self.reached = False
 
     def on_solution_callback(self) -> None:
         if round(self.objective_value) <= self._enough:
+            self.reached = True
             self.stop_search()
 
 
@@ -87,11 +92,14 @@ def solve(
     solver.parameters.catch_sigint_signal = False
     # Beyond 2**53 two objectives may be one double: the default gap of 1e-4 takes them for equal.
     solver.parameters.absolute_gap_limit = 0
-    solver.parameters.max_deterministic_time = min(effort, watch.effort)
+    limit = min(effort, watch.effort)
+    solver.parameters.max_deterministic_time = limit
     if watch.deadline is not None:
         solver.parameters.max_time_in_seconds = watch.seconds_left
-    status = _run(solver, model, watch, None if enough is None else _Enough(enough))
-    watch.spend(solver.response_proto.deterministic_time)
+    callback = None if enough is None else _Enough(enough)
+    status = _run(solver, model, watch, callback)
+    spent = solver.response_proto.deterministic_time
+    watch.spend(spent)
     if status == cp_model.MODEL_INVALID:
         raise KnobpackError(f"knobpack built a model that is not valid: {model.validate()}")
     if status == cp_model.INFEASIBLE:
@@ -104,7 +112,10 @@ def solve(
         bound = math.ceil(raw - max(1e-6, abs(raw) * 1e-15)) if math.isfinite(raw) else None
     if status == cp_model.OPTIMAL:
         return Answer(Status.OPTIMAL, bound, solver.value)
-    watch.over()
+    early = spent < limit * _SPENT and not (callback and callback.reached)
+    if not watch.over() and watch.deadline is not None and early:
+        # On a busy machine the solver gives up ahead of its time, lest it overrun it.
+        watch.stopped = TIME_LIMIT
     if status == cp_model.FEASIBLE:
         return Answer(Status.FEASIBLE, bound, solver.value)
     return Answer(Status.UNKNOWN, bound, None)
