@@ -2,124 +2,18 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 import attrs
 
 from knobpack.allocation import Tier
-from knobpack.controllers import told
+from knobpack.controllers.listening import HIGHEST_NUMBER, check_channel
+from knobpack.controllers.parts import MASTER, Closed, KnobNumber, Numbers, Room, Sent, spans
+from knobpack.controllers.table import HALF, RESERVED, TABLE
 from knobpack.telling import Told
-
-MASTER = ""
-"""The name under which the master stands among the knobs; no knob is called so."""
-
-TIERS = ("left", "parameters", "priority", "fine", "changes", "meaning", "runs", "lowest", "order")
-"""The tiers by which numbers are chosen, the most important first.
-
-Their costs are whole numbers; :mod:`knobpack.controllers.checked` defines them.
-"""
-
-Numbers = int | tuple[int, int]
-"""One controller number for 7 bits, or two for 14: the high half, then the low."""
-
-
-@attrs.frozen
-class Sent:
-    """What a knob is sent on; nothing, if all three are None.
-
-    Args:
-        number: a controller number; of 14 bits, that of the high half.
-        low: the controller number of the low half; None: 7 bits are sent.
-        parameter: the number of a non-registered parameter, MSB and LSB, each 0 to 127; its data
-            are of 14 bits.
-    """
-
-    number: int | None = None
-    low: int | None = None
-    parameter: tuple[int, int] | None = None
-
-    @property
-    def bits(self) -> int:
-        """How many bits of a position are sent: 0, 7 or 14."""
-        if self.low is not None or self.parameter is not None:
-            return 14
-        return 0 if self.number is None else 7
-
-
-@attrs.frozen
-class KnobNumber:
-    """What one knob, or the master, is sent on.
-
-    Args:
-        knob: its name; ``MASTER``: the master.
-        channels: the channels of the voices that it drives. It sends on one channel: where there
-            are several, it has no number.
-        sent: what it is sent on.
-        fine: whether 14 bits were asked for.
-        deliberate: whether the number was asked for.
-        heard_by: the voices that were listening to the number there already, in the order given.
-        before: what it was sent on in the previous answer; None: nothing is known.
-    """
-
-    knob: str
-    channels: tuple[int, ...]
-    sent: Sent
-    fine: bool = False
-    deliberate: bool = False
-    heard_by: tuple[str, ...] = ()
-    before: Sent | None = None
-
-    @property
-    def channel(self) -> int | None:
-        """The one channel that it sends on; None: it would take several."""
-        return self.channels[0] if len(self.channels) == 1 else None
-
-    @property
-    def changed(self) -> bool:
-        """Whether it was sent on another number before. Its low half alone is no change."""
-        was, now = self.before, self.sent
-        return was is not None and (was.number, was.parameter) != (now.number, now.parameter)
-
-    def __str__(self) -> str:
-        return told.knob_told(self)
-
-
-@attrs.frozen
-class Closed:
-    """A number that is allowed, but that voices on the channel listen to already.
-
-    Args:
-        channel: the channel.
-        number: the number.
-        heard: what of it they listen to: the number itself, its low half, or both.
-        by: the voices.
-    """
-
-    channel: int
-    number: int
-    heard: tuple[int, ...]
-    by: tuple[str, ...]
-
-    def __str__(self) -> str:
-        return told.closed_told(self)
-
-
-@attrs.frozen
-class Room:
-    """What would give room on a channel where the numbers have run out.
-
-    Args:
-        channel: the channel.
-        left: the knobs without a number or parameter there.
-        allowing: usable numbers that are not allowed and that no voice there listens to.
-        listened: allowed numbers that voices listen to and no knob was asked to use.
-    """
-
-    channel: int
-    left: tuple[str, ...]
-    allowing: tuple[int, ...]
-    listened: tuple[int, ...]
-
-    def __str__(self) -> str:
-        return told.room_told(self)
+from knobpack.wording import many
+from knobpack.words import fields
+from knobpack.words.demand import listed
 
 
 @attrs.frozen
@@ -178,15 +72,77 @@ class ControllerNumbers(Told):
         Raises:
             InputError: one of them is not what it must be.
         """
-        return told.why_not(self, number, channel)
+        return _why_not(self, number, channel)
 
     @property
     def sentences(self) -> tuple[str, ...]:
         """How many got a number, each of them, what is closed, and what would give room."""
-        return told.sentences(self)
+        told = [_summary(self), *map(str, self.knobs), *_closed(self), *map(str, self.room)]
+        if self.proven:
+            told.append("No other choice is better: each tier is proven.")
+        else:
+            open_tiers = listed([tier.name for tier in self.tiers if not tier.proven])
+            told.append(f"The search was stopped ({self.stopped}); not proven best: {open_tiers}.")
+        return tuple(told)
 
 
 def _numbers(sent: Sent) -> Numbers | None:
     if sent.number is None or sent.low is None:
         return sent.number
     return sent.number, sent.low
+
+
+def _why_not(answer: ControllerNumbers, number: int, channel: int) -> str:
+    """Why a number is not free on a channel, or that it is."""
+    fields.check_whole("why_not(number)", number, 0, HIGHEST_NUMBER)
+    check_channel("why_not(channel)", channel)
+    what = f"{number} ({TABLE[number].name})"
+    if number in RESERVED:
+        return f"{what} is reserved: it means something else than a position."
+    holder = next(
+        (
+            each
+            for each in answer.knobs
+            if each.channel == channel and number in {each.sent.number, each.sent.low}
+        ),
+        None,
+    )
+    if holder is not None:
+        return str(holder)
+    if number - HALF in range(HALF):
+        return f"{what} is a low half: it goes with {number - HALF} alone, for 14 bits."
+    if number not in answer.allowed:
+        return f"{what} is not allowed."
+    for closed in answer.closed:
+        if (closed.channel, closed.number) == (channel, number):
+            return str(closed)
+    return f"{what} is free on channel {channel}."
+
+
+def _summary(answer: ControllerNumbers) -> str:
+    knobs = [each for each in answer.knobs if each.knob]
+    numbered = sum(each.sent.number is not None for each in knobs)
+    told = f"{answer.setup}: {numbered} of {many(len(knobs), 'knob')} got a controller number"
+    parameters = sum(each.sent.parameter is not None for each in knobs)
+    if parameters:
+        told += f", {parameters} a parameter number"
+    if len(knobs) < len(answer.knobs):
+        told += (
+            "; the master has one too"
+            if answer.master_number is not None
+            else ("; the master has none")
+        )
+    return f"{told}."
+
+
+def _closed(answer: ControllerNumbers) -> Iterator[str]:
+    """What voices close on the channels that something is sent on, those alike in one."""
+    used = {(each.channel, each.sent.number) for each in answer.knobs}
+    sending = {channel for channel, _ in used}
+    alike: dict[tuple[int, tuple[str, ...]], list[int]] = {}
+    for closed in answer.closed:
+        if closed.channel in sending and (closed.channel, closed.number) not in used:
+            alike.setdefault((closed.channel, closed.by), []).append(closed.number)
+    for (channel, by), numbers in alike.items():
+        listening = f"{listed(by)} listen{'s' if len(by) == 1 else ''} there"
+        yield f"Closed on channel {channel}, because {listening}: {spans(numbers)}."

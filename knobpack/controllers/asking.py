@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Mapping
 
-from knobpack.controllers.answer import MASTER, ControllerNumbers, Numbers, Sent
+from knobpack.controllers.answer import ControllerNumbers
 from knobpack.controllers.listening import HIGHEST_NUMBER, Listening, check_channel
+from knobpack.controllers.parts import MASTER, Numbers, Sent
 from knobpack.controllers.table import ASSIGNABLE, HALF, RESERVED, USABLE
 from knobpack.controllers.wanted import MASTER_STANDING, Want, Wanted
 from knobpack.errors import InputError

@@ -21,8 +21,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 from itertools import pairwise
 
-from knobpack.controllers.answer import KnobNumber, Sent
 from knobpack.controllers.burden import BURDENS
+from knobpack.controllers.parts import KnobNumber, Sent
 from knobpack.controllers.table import ASSIGNABLE, RESERVED, UNDEFINED_SINGLES
 from knobpack.controllers.wanted import Want, Wanted
 

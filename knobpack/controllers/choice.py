@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import attrs
 
-from knobpack.controllers.answer import TIERS, KnobNumber, Sent
 from knobpack.controllers.arrangement import Arrangement, least_downs
 from knobpack.controllers.checked import costs
 from knobpack.controllers.dealt import dealt
 from knobpack.controllers.model import ChannelModel
+from knobpack.controllers.parts import TIERS, KnobNumber, Sent
 from knobpack.controllers.places import places
 from knobpack.controllers.start import first_choice
 from knobpack.controllers.wanted import PARAMETER, Choice, Wanted

@@ -9,10 +9,11 @@ from typing import TYPE_CHECKING
 import attrs
 
 from knobpack.allocation import Tier
-from knobpack.controllers.answer import TIERS, ControllerNumbers, KnobNumber, Numbers, Room, Sent
+from knobpack.controllers.answer import ControllerNumbers
 from knobpack.controllers.asking import CALL, wanted_of
 from knobpack.controllers.checked import breaches, costs
 from knobpack.controllers.listening import Listening
+from knobpack.controllers.parts import TIERS, KnobNumber, Numbers, Room, Sent
 from knobpack.controllers.table import ASSIGNABLE, USABLE
 from knobpack.controllers.wanted import Wanted
 from knobpack.errors import KnobpackError

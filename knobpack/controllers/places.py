@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from knobpack.controllers.answer import TIERS, Sent
+from knobpack.controllers.parts import TIERS, Sent
 from knobpack.controllers.table import HALF
 from knobpack.controllers.wanted import Want, Wanted
 

@@ -7,8 +7,8 @@ from typing import TypeAlias
 
 import attrs
 
-from knobpack.controllers.answer import Closed, KnobNumber, Sent
 from knobpack.controllers.listening import Listening
+from knobpack.controllers.parts import Closed, KnobNumber, Sent
 from knobpack.controllers.table import HALF
 
 MASTER_STANDING = 6

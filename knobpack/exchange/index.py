@@ -1,18 +1,15 @@
-"""Index: which controller an entry means, and that no two entries mean the same."""
+"""Index: which controller an entry means."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
-from typing import TYPE_CHECKING, Any, Final
+from collections.abc import Mapping
+from typing import Any, Final
 
 from knobpack.controllers.table import RESERVED, low_half
 from knobpack.errors import InputError
 from knobpack.exchange.keys import required
 from knobpack.exchange.remarks import Remarks
 from knobpack.words import fields
-
-if TYPE_CHECKING:
-    from knobpack.exchange.entry import Entry
 
 _RIGHT: Final = {
     "cc": "give [number], or [high half, low half] with the low half 32 above",
@@ -72,36 +69,3 @@ def _check_use(where: str, ctrl_type: str, given: list[int]) -> None:
     if ctrl_type in ("rpn", "nrpn") and tuple(given) == _NULL:
         right = "127, 127 is the null parameter; give another number, or recognize none"
         raise InputError(where, given, right)
-
-
-def check_once(entries: Sequence[Entry]) -> None:
-    """Refuse a controller that is listed twice.
-
-    It may be, once with transmit none and once with recognize none (M2-117-UM, 2.1). Controller
-    numbers are looked at one by one: 7 and the pair 7, 39 are moved by the same message.
-
-    Raises:
-        InputError: one is.
-    """
-    seen: dict[tuple[Any, ...], list[Entry]] = {}
-    for entry in entries:
-        parts = [(number,) for number in entry.index] if entry.ctrl_type == "cc" else [entry.index]
-        for part in parts:
-            before = seen.setdefault((entry.channel, entry.ctrl_type, *part), [])
-            if before and (len(before) > 1 or not _two_ways(before[0], entry)):
-                key = "ctrlIndex" if entry.index else "ctrlType"
-                value = list(entry.index) if entry.index else entry.ctrl_type
-                right = (
-                    f"{before[0].place} is this controller already; list it once, or once with "
-                    "transmit none and once with recognize none"
-                )
-                raise InputError(f"{entry.place}.{key}", value, right)
-            before.append(entry)
-
-
-def _two_ways(one: Entry, other: Entry) -> bool:
-    """Whether one of them is only received, and the other only sent."""
-    return any(
-        received.transmit == "none" and sent.recognize == "none"
-        for received, sent in ((one, other), (other, one))
-    )

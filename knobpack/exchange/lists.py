@@ -11,9 +11,9 @@ from knobpack.exchange.entry import Entry, entry_of
 from knobpack.exchange.given import Given, noted, plain_list
 from knobpack.exchange.groups import MOST_LEVELS, groups_of
 from knobpack.exchange.imported import Imported, ListedController
-from knobpack.exchange.index import check_once
 from knobpack.exchange.made import destination_of
 from knobpack.exchange.maps import maps_of
+from knobpack.exchange.once import check_once
 from knobpack.exchange.remarks import Remarks
 from knobpack.words import Destination, Voice, fields
 

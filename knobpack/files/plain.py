@@ -4,34 +4,24 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
 from functools import cache
-from typing import TYPE_CHECKING, Any, Final, TypeAlias, cast, get_args, get_origin
+from typing import TYPE_CHECKING, Any, TypeAlias, cast, get_args, get_origin
 
 import attrs
 
 from knobpack.allocation import Allocation
 from knobpack.errors import InputError
 from knobpack.files import strict_json
-from knobpack.files.tags import TAGS, write_tags
-from knobpack.files.written import (
-    KINDS,
-    VERSION,
-    allocation_to_plain,
-    answer_to_plain,
-    answers_to_plain,
-)
-from knobpack.words import Layout, Request, Rule, Setup
+from knobpack.files.stored import STORED, VERSION, Word, word_to_plain
+from knobpack.files.tags import TAGS
+from knobpack.files.written import KINDS, allocation_to_plain, answer_to_plain, answers_to_plain
+from knobpack.words import Rule
 
 if TYPE_CHECKING:
     from cattrs import ClassValidationError, Converter
 
     from knobpack.files.written import Written
 
-Word: TypeAlias = Setup | Request | Layout
-"""What can be written and read back."""
-
 _Hook: TypeAlias = "Callable[[Any, Any], Any]"
-
-_KINDS: Final[Mapping[str, type[Word]]] = {"setup": Setup, "request": Request, "layout": Layout}
 
 
 def to_plain(word: Word | Allocation | Written | Mapping[str, Written]) -> dict[str, Any]:
@@ -46,9 +36,8 @@ def to_plain(word: Word | Allocation | Written | Mapping[str, Written]) -> dict[
     Raises:
         InputError: it is none of these.
     """
-    for kind, made in _KINDS.items():
-        if type(word) is made:
-            return {"knobpack": kind, "version": VERSION, **_converter().unstructure(word)}
+    if type(word) in STORED.values():
+        return word_to_plain(cast("Word", word))
     if isinstance(word, Allocation):
         return allocation_to_plain(word)
     if isinstance(word, Mapping):
@@ -73,30 +62,29 @@ def from_plain(data: object) -> Word:
     kind, version = (body.pop(key, attrs.NOTHING) for key in ("knobpack", "version"))
     if isinstance(kind, str) and kind in KINDS:
         right = f"{'answers are' if kind == 'answers' else f'an {kind} is'} not read back"
-        raise InputError("knobpack", kind, f"{right}; give one of {_quoted(_KINDS)}")
-    if not isinstance(kind, str) or kind not in _KINDS:
-        raise InputError("knobpack", kind, f"say what this is: one of {_quoted(_KINDS)}")
+        raise InputError("knobpack", kind, f"{right}; give one of {_quoted(STORED)}")
+    if not isinstance(kind, str) or kind not in STORED:
+        raise InputError("knobpack", kind, f"say what this is: one of {_quoted(STORED)}")
     if type(version) is not int or version != VERSION:
         raise InputError("version", version, f"the versions that can be read are: {VERSION}")
     try:
-        return _converter().structure(body, _KINDS[kind])
+        return _converter().structure(body, STORED[kind])
     except InputError as error:
         raise error.under("") from None
 
 
 @cache
 def _converter() -> Converter:
-    """The converter of all words; made on first use, because cattrs takes 35 ms to import."""
+    """The converter that reads all words; made on first use, because importing cattrs is slow."""
     from cattrs import Converter
 
-    converter = Converter(omit_if_default=True, unstruct_collection_overrides={tuple: list})
+    converter = Converter()
     for leaf in (str, int, bool):
         # The words refuse a wrong type themselves; nothing here may turn it into a right one.
         converter.register_structure_hook(leaf, lambda value, _: value)
     converter.register_structure_hook_factory(attrs.has, _object_hook)
     converter.register_structure_hook_factory(_is_tuple, _list_hook)
     converter.register_structure_hook_factory(_is_rule, _rule_hook)
-    write_tags(converter)
     return converter
 
 

@@ -29,7 +29,8 @@ from typing import TYPE_CHECKING, Any, TypeVar, get_args
 from knobpack.allocation import Allocation
 from knobpack.errors import InputError, Reason
 from knobpack.files import strict_json
-from knobpack.files.plain import Word, from_plain, to_plain
+from knobpack.files.plain import from_plain, to_plain
+from knobpack.files.stored import Word
 from knobpack.words import Request, Setup
 
 if TYPE_CHECKING:

@@ -121,9 +121,9 @@ def _is_strict(data: Any, depth: int) -> bool:
     """Whether :func:`check` finds nothing; where this says no, it looks itself."""
     kind = type(data)
     if kind is str:
-        return data.isascii() or not _HALF_PAIR.search(data)
+        return not _HALF_PAIR.search(data)
     if kind is int:
-        return -(10**MOST_DIGITS) < data < 10**MOST_DIGITS
+        return bool(abs(data) < 10**MOST_DIGITS)
     if data is None or kind is bool:
         return True
     if kind not in (list, dict) or depth > MOST_DEPTH or len(data) > MOST_ITEMS:

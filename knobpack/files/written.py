@@ -15,6 +15,7 @@ import attrs
 
 from knobpack.allocation import Allocation
 from knobpack.errors import InputError
+from knobpack.files.stored import VERSION, word_to_plain
 from knobpack.files.tags import write_tags
 from knobpack.words import Request, Setup
 from knobpack.words.demand import Demand
@@ -60,9 +61,6 @@ if TYPE_CHECKING:
         | ControllerNumbers
     )
     Written: TypeAlias = Answer | tuple[Jump, ...]
-
-VERSION: Final = 1
-"""The version of the format that is written."""
 
 KINDS: Final = ("allocation", "answer", "answers")
 """What a file can hold that is not read back."""
@@ -178,16 +176,9 @@ def _converter() -> Converter:
     converter.register_unstructure_hook(Allocation, whole)
     converter.register_unstructure_hook(Demand, lambda demand: _demand(demand, converter))
     for word in (Setup, Request):
-        converter.register_unstructure_hook(word, _readable)
+        # A setup or request in an answer can be cut out and read back.
+        converter.register_unstructure_hook(word, word_to_plain)
     return converter
-
-
-def _readable(word: Setup | Request) -> dict[str, Any]:
-    """A word that can be cut out and read back."""
-    # Imported here, because that module knows this one.
-    from knobpack.files.plain import to_plain
-
-    return to_plain(word)
 
 
 def _sweep(sweep: Any) -> dict[str, Any]:

@@ -11,7 +11,7 @@ from hypothesis.strategies import DrawFn
 
 from knobpack.controllers import MASTER, ControllerNumbers, KnobNumber, Listening, Sent
 from knobpack.controllers import controller_numbers as numbers_of
-from knobpack.controllers.answer import TIERS
+from knobpack.controllers.parts import TIERS
 from knobpack.words import Setup
 from tests.controllers.every_choice import Case, Knob, choices, least, price
 from tests.controllers.setups import setup

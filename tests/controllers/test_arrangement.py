@@ -10,8 +10,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from knobpack.controllers import controller_numbers
-from knobpack.controllers.answer import TIERS
 from knobpack.controllers.arrangement import least_downs
+from knobpack.controllers.parts import TIERS
 from knobpack.controllers.places import Places
 from tests.controllers.setups import plain
 

@@ -23,7 +23,7 @@ from knobpack.controllers import (
     Sent,
     controller_numbers,
 )
-from knobpack.controllers.answer import TIERS
+from knobpack.controllers.parts import TIERS
 from tests.controllers.setups import plain, setup
 
 # Undefined or general purpose, and assignable: Table 3 of the MIDI Association (2020).

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from knobpack.controllers import MASTER, KnobNumber, Listening, Sent, controller_numbers
-from knobpack.controllers.told import spans
+from knobpack.controllers.parts import spans
 from tests.controllers.setups import plain, setup
 
 
