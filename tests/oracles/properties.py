@@ -1,0 +1,251 @@
+"""What must hold between the answers to two requests, whatever those answers are.
+
+Each property asks about a request and about others made from it (``alterations.py``), and says
+what is wrong, or None. Its docstring is the sentence that says why it must hold. Nothing here
+knows how an answer is found, so a falsified answerer can be given as well.
+"""
+
+from __future__ import annotations
+
+import random
+from collections.abc import Callable
+
+import attrs
+
+from knobpack.allocator import allocate_request
+from knobpack.checker import check
+from knobpack.clash import ImpossibleDemands
+from knobpack.words import Apart, Barred, Fixed, Layout, Request, Rule
+from knobpack.words.edits import with_knobs, without_rule, without_snapshot
+from tests.oracles import alterations as made
+
+Values = tuple[int, ...]
+
+
+@attrs.frozen
+class Answer:
+    """What was answered: the five tier values, proven least, and the layout."""
+
+    values: Values
+    layout: Layout
+
+
+Answerer = Callable[[Request], Answer | None]
+"""Answers a request; None: it is impossible."""
+Property = Callable[[Answerer, Request, random.Random], str | None]
+WORST: Values = (10**12,)
+"""Beyond every answer: that of an impossible request."""
+
+
+def answered(request: Request) -> Answer | None:
+    """What knobpack answers. All must be proven, or nothing could be said."""
+    try:
+        found = allocate_request(request)
+    except ImpossibleDemands:
+        return None
+    if not found.proven:
+        raise ArithmeticError("this request is too hard to say anything about")
+    return Answer(tuple(tier.value for tier in found.tiers), found.layout)
+
+
+def _values(answer: Answer | None, tiers: int = 5) -> Values:
+    return WORST if answer is None else answer.values[:tiers]
+
+
+def _same(answer: Answerer, one: Request, other: Request) -> str | None:
+    first, second = _values(answer(one)), _values(answer(other))
+    return None if first == second else f"{first} became {second}"
+
+
+def _no_worse(answer: Answerer, freer: Request, asked: Request, tiers: int = 5) -> str | None:
+    first, second = _values(answer(asked), tiers), _values(answer(freer), tiers)
+    return None if second <= first else f"{first} became {second}, which is worse"
+
+
+# The same question in other words ---------------------------------------------------------------
+
+
+def renaming(answer: Answerer, request: Request, draw: random.Random) -> str | None:
+    """No definition looks at what a name is, only at which names are the same."""
+    call = made.new_names(draw)
+    before, after = answer(request), answer(made.with_names(request, call))
+    if before is None or after is None:
+        return None if before is after else "possible under one set of names only"
+    if before.values != after.values:
+        return f"{before.values} became {after.values}"
+    same = made.with_names(before.layout, call) == after.layout
+    return None if same else "the layout is another"
+
+
+def reordering(answer: Answerer, request: Request, draw: random.Random) -> str | None:
+    """Every demand and price is a set or a sum, and those have no order."""
+    return _same(answer, request, made.reordered(request, draw))
+
+
+def scaling(answer: Answerer, request: Request, draw: random.Random) -> str | None:
+    """A tier is a sum with each of its weights once as a factor, and no tier is added to another,
+    so the layouts keep their order and each value its factor; the tier change has no weights.
+    """  # noqa: D205 (one sentence)
+    most = made.MOST_WEIGHT // max(1, *made.weights_of(request))
+    factors = tuple(draw.choice((1, draw.randint(1, max(1, most)), max(1, most))) for _ in range(4))
+    unplaced, independence, sharing, layout = factors
+    before = answer(attrs.evolve(request, snapshots=request.played))
+    after = answer(made.scaled(request, (unplaced, independence, sharing, layout)))
+    if before is None or after is None:
+        return None if before is after else "possible at one scale only"
+    by = (unplaced, independence, sharing, 1, layout)
+    right = tuple(k * value for k, value in zip(by, before.values, strict=True))
+    return None if after.values == right else f"{after.values} and not {right}"
+
+
+def mirroring(answer: Answerer, request: Request, draw: random.Random) -> str | None:
+    """In a mirror the same knobs stand side by side, and the order of reach is given by name."""
+    return _same(answer, request, made.mirrored(request, draw.random() < 0.5))
+
+
+def resolution(answer: Answerer, request: Request, draw: random.Random) -> str | None:
+    """Between the ends of the range a miss is 0, 100 or 200 hundredths at every resolution."""
+    bits = draw.sample(range(2, 33), 2)
+    return _same(answer, *(made.at_bits(request, each) for each in bits))
+
+
+def asking_twice(answer: Answerer, request: Request, _: random.Random) -> str | None:
+    """What is demanded is met or not, however often it is demanded."""
+    once = attrs.evolve(request, surface=attrs.evolve(request.surface, snapshots=None))
+    return _same(answer, once, made.asked_twice(request))
+
+
+def splitting_rules(answer: Answerer, request: Request, _: random.Random) -> str | None:
+    """Barred and Fixed speak of each destination by itself, and so does a required Apart of each
+    pair, so a rule for each says the same.
+    """  # noqa: D205 (one sentence)
+    rules: list[Rule] = []
+    for rule in request.rules:
+        if isinstance(rule, Barred | Fixed):
+            rules += [attrs.evolve(rule, names=(name,)) for name in request.named(rule.names)]
+        elif isinstance(rule, Apart) and rule.weight is None:
+            first, second = request.named(rule.first), request.named(rule.second)
+            rules += [Apart((a,), (b,)) for a in first for b in second if a != b]
+        else:
+            rules.append(rule)
+    return _same(answer, request, attrs.evolve(request, rules=tuple(rules)))
+
+
+# More or less -----------------------------------------------------------------------------------
+
+
+def an_unused_knob(answer: Answerer, request: Request, _: random.Random) -> str | None:
+    """A reserved knob takes no route, stands beside none, and comes last in the order of reach."""
+    return _same(answer, request, made.with_reserved_knob(request))
+
+
+def a_knob_more(answer: Answerer, request: Request, _: random.Random) -> str | None:
+    """Every layout stays valid at the same price, the new knob being empty and last in reach."""
+    return _no_worse(answer, with_knobs(request), request)
+
+
+def a_rule_less(answer: Answerer, request: Request, draw: random.Random) -> str | None:
+    """Every layout stays valid and costs no more; a preferred rule has a price in one tier, so
+    those before it stay as they are.
+    """  # noqa: D205 (one sentence)
+    if not request.rules:
+        return None
+    rule = draw.choice(request.rules)
+    freer = without_rule(request, rule)
+    if rule.weight is not None:
+        tier = 4 if isinstance(rule, Fixed | Barred) else 2
+        before, after = (_values(answer(each), tier) for each in (request, freer))
+        if before != after:
+            return f"{before} became {after}, before the tier of {rule}"
+    return _no_worse(answer, freer, request)
+
+
+def a_snapshot_less(answer: Answerer, request: Request, draw: random.Random) -> str | None:
+    """Every layout stays valid and costs no more; a breakable snapshot has no part in unplaced."""
+    if not request.played:
+        return None
+    snapshot = draw.choice(request.played)
+    asked = attrs.evolve(request, surface=attrs.evolve(request.surface, snapshots=None))
+    freer = without_snapshot(asked, snapshot.name)
+    if snapshot.break_weight is not None:
+        before, after = (_values(answer(each), 1) for each in (asked, freer))
+        if before != after:
+            return f"unplaced {before} became {after}"
+    return _no_worse(answer, freer, asked)
+
+
+def a_limit_less(answer: Answerer, request: Request, _: random.Random) -> str | None:
+    """Every layout stays valid at the same price."""
+    surface = attrs.evolve(
+        request.surface, reserved=(), destinations_per_knob=None, routes=None, layers=None
+    )
+    return _no_worse(answer, attrs.evolve(request, surface=surface), request)
+
+
+def a_destination_more(answer: Answerer, request: Request, draw: random.Random) -> str | None:
+    """Without it every layout stays valid and costs no more in the first two tiers, nor in the
+    third unless its travel was taken; in the layout tier it may close a gap in a run.
+    """  # noqa: D205 (one sentence)
+    if not request.voices:
+        return None
+    free = attrs.evolve(request, weights=attrs.evolve(request.weights, travel=(0,) * 5))
+    more = made.with_destination(request, draw)
+    wrong = _no_worse(answer, request, more, tiers=2)
+    if wrong is None:
+        more = attrs.evolve(more, weights=free.weights)
+        wrong = _no_worse(answer, free, more, tiers=3)
+    return wrong
+
+
+def halves(answer: Answerer, request: Request, draw: random.Random) -> str | None:
+    """What never shares a knob costs, on so many knobs, the least over all divisions of them."""
+    from tests.oracles.strategies import SIZES, Choices, small_request
+
+    other = small_request(Choices(draw.randint), SIZES[:6])
+    knobs, per_knob = draw.randint(0, 4), draw.choice((None, None, 2))
+    a = made.plain_half(request, "a", request.weights)
+    b = made.plain_half(other, "b", request.weights)
+    whole = _values(answer(made.on_row(made.both(a, b), knobs, per_knob)), 3)
+    sums = [WORST]
+    for given in range(knobs + 1):
+        one = answer(made.on_row(a, given, per_knob))
+        rest = answer(made.on_row(b, knobs - given, per_knob))
+        if one is not None and rest is not None:
+            sums.append(tuple(map(sum, zip(one.values[:3], rest.values[:3], strict=True))))
+    return None if whole == min(sums) else f"{whole} and not {min(sums)}"
+
+
+# The answer given back --------------------------------------------------------------------------
+
+
+def staying(answer: Answerer, request: Request, _: random.Random) -> str | None:
+    """The answer is still best, and changes nothing."""
+    found = answer(request)
+    if found is None:
+        return None
+    again = _values(answer(attrs.evolve(request, previous=found.layout)))
+    right = (*found.values[:3], 0, found.values[4])
+    return None if again == right else f"{again} and not {right}"
+
+
+def keeping(answer: Answerer, request: Request, _: random.Random) -> str | None:
+    """The answer meets every demand, its own travels and layers too, and nothing else is better."""
+    found = answer(request)
+    if found is None:
+        return None
+    kept = attrs.evolve(request, keep=found.layout)
+    if not check(kept, found.layout).valid:
+        return "the answer is not valid where it is kept"
+    again = answer(kept)
+    if again is None:
+        return "it cannot be kept"
+    if not set(found.layout.routes) <= set(again.layout.routes):
+        return "what was kept is elsewhere"
+    return None if again.values == found.values else f"{again.values} and not {found.values}"
+
+
+PROPERTIES: tuple[Property, ...] = (
+    *(renaming, reordering, scaling, mirroring, resolution, asking_twice, splitting_rules),
+    *(an_unused_knob, a_knob_more, a_rule_less, a_snapshot_less, a_limit_less),
+    *(a_destination_more, halves, staying, keeping),
+)

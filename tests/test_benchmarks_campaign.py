@@ -1,0 +1,241 @@
+"""The campaign: a few dozen requests against oracles, taken up where it was left, faults named."""
+
+from __future__ import annotations
+
+import json
+import sys
+import tomllib
+from pathlib import Path
+
+import attrs
+import pytest
+
+from benchmarks import campaign, mutate
+from benchmarks.campaign import CHUNK, Chunk, fingerprint, main, read, report, tried
+from knobpack.allocation import Allocation
+from knobpack.allocator import allocate_request
+from knobpack.clash import Clash, ImpossibleDemands
+from knobpack.words import Request
+from knobpack.words.demand import demands_of
+from tests.oracles import differential
+from tests.oracles.amount import EXAMPLES
+from tests.oracles.brute import least
+from tests.oracles.differential import BUSY, MIDDLING, PLAUSIBLE, SMALL, SORTS, compared, sort_of
+from tests.oracles.relaxed import clash_faults
+from tests.oracles.strategies import seeded_request
+
+FEW = max(2, EXAMPLES // 10 // CHUNK)
+"""Fifties of requests."""
+
+
+@pytest.mark.parametrize("part", range(FEW))
+def test_a_few_dozen_requests_agree(part: int) -> None:
+    chunk = tried("", CHUNK * part)
+    assert chunk.faults == []
+    assert chunk.counts["outcome: knobpack left a tier unproven"] == 0
+    assert chunk.counts["outcome: impossible"] > 3
+
+
+def test_one_beyond_brute_force_agrees() -> None:
+    verdict = compared(1, BUSY)
+    assert (verdict.faults, verdict.open, verdict.unknown) == ((), False, False)
+
+
+def test_a_thousand_seeds_hold_every_sort() -> None:
+    counts = {sort.name: 0 for sort in SORTS}
+    for seed in range(7000, 8000):
+        counts[sort_of(seed).name] += 1
+    assert counts == {SMALL.name: 960, MIDDLING.name: 37, BUSY.name: 2, PLAUSIBLE.name: 1}
+
+
+@pytest.mark.parametrize("seed", [30365, 31110, 36652])
+def test_what_the_host_has_on_a_reserved_knob_is_not_new_there(seed: int) -> None:
+    # Each clashes over a kept route on a reserved knob, and the clash does not name the route.
+    verdict = compared(seed, SMALL)
+    assert verdict.impossible
+    assert verdict.faults == ()
+
+
+# It is taken up where it was left ----------------------------------------------------------------
+
+
+def test_it_goes_on_where_it_was_left(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    out, code = tmp_path / "out.jsonl", fingerprint()
+    done = Chunk(code, 50, CHUNK, 1.0, {"feature: group": 9}, [])
+    other = attrs.evolve(done, code="another", first=0)
+    lines = [json.dumps(attrs.asdict(each)) for each in (done, other)]
+    # The process was killed in the middle of the last line.
+    half = json.dumps(attrs.asdict(attrs.evolve(done, first=0)))[:40]
+    out.write_text("\n".join([*lines, half]), "utf-8")
+    asked = ["--out", str(out), "--requests", "100", "--processes", "1"]
+    assert main([*asked, "--from", "70", "--seconds", "0"]) == 0
+    assert "50 requests tried on code" in capsys.readouterr().out
+    assert main([*asked, "--seconds", "600"]) == 0
+    printed = capsys.readouterr().out
+    assert "100 requests tried on code" in printed
+    assert "0 disagreements" in printed
+    found = read(out, code)
+    assert sorted(found) == [0, 50]
+    assert found[50] == done
+    assert found[0].requests == CHUNK
+    assert found[0].counts == tried(code, 0).counts
+
+
+def test_a_disagreement_in_the_file_makes_the_status_1(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    out = tmp_path / "out.jsonl"
+    wrong = Chunk(fingerprint(), 0, CHUNK, 1.0, {}, [(7, "small", "sharing is 3, and can be 2")])
+    out.write_text(json.dumps(attrs.asdict(wrong)) + "\n", "utf-8")
+    assert main(["--out", str(out), "--requests", "50", "--processes", "1"]) == 1
+    printed = capsys.readouterr().out
+    assert "1 disagreements\n    seed 7 (small): sharing is 3, and can be 2" in printed
+    assert "features that did not occur: 14 bits" in printed
+
+
+def test_the_code_has_a_fingerprint(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
+    for pattern in campaign.CODE:
+        assert list(campaign.ROOT.glob(pattern)), pattern
+    for name in ("knobpack/solver", "tests"):
+        (tmp_path / name).mkdir(parents=True)
+    (tmp_path / "knobpack/solver/solve.py").write_text("1")
+    monkeypatch.setattr(campaign, "ROOT", tmp_path)
+    before = fingerprint()
+    (tmp_path / "tests/test_it.py").write_text("1")
+    assert fingerprint() == before
+    (tmp_path / "knobpack/solver/solve.py").write_text("2")
+    assert fingerprint() != before
+
+
+def test_no_request_is_told_as_none(capsys: pytest.CaptureFixture[str]) -> None:
+    report([], "code", 0.0)
+    assert "0 requests tried" in capsys.readouterr().out
+
+
+def test_one_seed_is_looked_at_alone(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["--seed", "3"]) == 0
+    assert str(seeded_request(3)) in capsys.readouterr().out
+
+
+# The judge is judged -----------------------------------------------------------------------------
+
+
+def possible_seed() -> int:
+    """The first seed whose request is possible and costs something in each of three tiers."""
+    for seed in range(500):
+        best = least(seeded_request(seed))
+        if best is not None and min(best.totals[2:]) > 0:
+            return seed
+    raise AssertionError
+
+
+@pytest.mark.parametrize("tier", range(5))
+def test_a_value_that_is_off_by_one_is_caught(monkeypatch: pytest.MonkeyPatch, tier: int) -> None:
+    def off(request: Request) -> Allocation:
+        found = allocate_request(request)
+        each = found.tiers[tier]
+        wrong = attrs.evolve(each, value=each.value + 1, bound=each.bound + 1)
+        tiers = (*found.tiers[:tier], wrong, *found.tiers[tier + 1 :])
+        return attrs.evolve(found, tiers=tiers)
+
+    seed = possible_seed()
+    assert compared(seed, SMALL).faults == ()
+    monkeypatch.setattr(differential, "allocate_request", off)
+    faults = compared(seed, SMALL).faults
+    assert any(", and can be " in fault for fault in faults)
+    assert any(fault.startswith("the checker finds") for fault in faults)
+    assert any(fault.startswith("the oracle prices") for fault in faults)
+
+
+def test_a_worse_layout_with_honest_prices_is_caught(monkeypatch: pytest.MonkeyPatch) -> None:
+    # All that may be left out is left out: valid, priced right, and said to be proven best.
+    def lazy(request: Request) -> Allocation:
+        bare = attrs.evolve(request, surface=attrs.evolve(request.surface, routes=0))
+        return attrs.evolve(allocate_request(bare), request=request)
+
+    monkeypatch.setattr(differential, "allocate_request", lazy)
+    caught = 0
+    for seed in range(90):
+        request = seeded_request(seed)
+        best = least(request)
+        asks = any(each.must_place for each in request.destinations.values())
+        if best is None or asks or request.keep.routes or request.rules:
+            continue
+        everything = best.totals[0] < sum(
+            request.weights.unplaced[each.priority - 1] for each in request.destinations.values()
+        )
+        if everything:
+            assert any("unplaced is" in fault for fault in compared(seed, SMALL).faults)
+            caught += 1
+    assert caught > 3
+
+
+def test_what_is_wrongly_impossible_or_wrongly_possible_is_caught(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    seed = possible_seed()
+    request = seeded_request(seed)
+
+    def refuse(_: Request) -> Allocation:
+        raise ImpossibleDemands(Clash(demands_of(request)[:1], True, (), 2))
+
+    monkeypatch.setattr(differential, "allocate_request", refuse)
+    assert compared(seed, SMALL).faults == ("said to be impossible",)
+    answer = allocate_request(request)
+    monkeypatch.setattr(differential, "allocate_request", lambda _: answer)
+    wrong = next(s for s in range(100) if least(seeded_request(s)) is None)
+    (fault,) = compared(wrong, SMALL).faults
+    assert fault.endswith("and is impossible")
+
+
+def test_an_escape_is_a_disagreement(monkeypatch: pytest.MonkeyPatch) -> None:
+    def escape(_: Request) -> Allocation:
+        raise ZeroDivisionError("out of it")
+
+    monkeypatch.setattr(differential, "allocate_request", escape)
+    assert compared(0, SMALL).faults == ("raised ZeroDivisionError('out of it')",)
+
+
+def test_a_false_clash_is_caught() -> None:
+    caught = {"needless": 0, "met": 0, "no way": 0}
+    for seed in range(60):
+        request = seeded_request(seed)
+        if least(request) is not None:
+            continue
+        with pytest.raises(ImpossibleDemands) as raised:
+            allocate_request(request)
+        clash, every = raised.value.clash, demands_of(request)
+        assert list(clash_faults(request, clash)) == []
+        more = next((demand for demand in every if demand not in clash.demands), None)
+        if more is not None:
+            faults = clash_faults(request, attrs.evolve(clash, demands=(*clash.demands, more)))
+            caught["needless"] += f"it clashes without this too: {more}" in faults
+        faults = clash_faults(request, attrs.evolve(clash, demands=clash.demands[1:]))
+        caught["met"] += "the clash can be met" in faults
+        ways = tuple(attrs.evolve(way, demands=way.demands[1:]) for way in clash.ways_out)
+        faults = clash_faults(request, attrs.evolve(clash, ways_out=ways))
+        caught["no way"] += any(fault.startswith("this is no way out") for fault in faults)
+    assert min(caught.values()) > 5
+
+
+# The changes that tests must notice --------------------------------------------------------------
+
+
+def test_what_is_to_be_mutated_and_the_tests_for_it_are_there(tmp_path: Path) -> None:
+    mutate.copied(tmp_path)
+    told = tomllib.loads((tmp_path / "pyproject.toml").read_text("utf-8"))["tool"]["mutmut"]
+    for name in (*told["source_paths"], *mutate.PROPERTIES, *told["also_copy"]):
+        assert (tmp_path / name).exists(), name
+    for test in told["pytest_add_cli_args_test_selection"]:
+        path, _, name = test.partition("::")
+        assert f"def {name or 'test_'}" in (tmp_path / path).read_text("utf-8")
+    asked = tomllib.loads((tmp_path / "prices.toml").read_text("utf-8"))["cosmic-ray"]
+    assert asked["module-path"] == ["knobpack/prices.py"]
+
+
+def test_a_tool_that_is_not_there_is_asked_for(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(sys, "executable", str(tmp_path / "python"))
+    with pytest.raises(SystemExit, match="mutmut is not installed: pip install"):
+        mutate.by_mutmut(tmp_path, 1)

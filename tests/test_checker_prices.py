@@ -1,0 +1,59 @@
+"""The price of two layouts, every term of every tier, against a reckoning by hand."""
+
+from __future__ import annotations
+
+from knobpack.checker import check
+from knobpack.prices import Break, Change, KnobPrice, Omission, PlacePrice, Prices, SpreadPrice
+from knobpack.words import Layout
+from tests.test_problem_by_hand import REQUEST
+
+
+def test_a_layout_that_leaves_one_out() -> None:
+    prices = check(REQUEST, Layout.of({"K1": ["A/y"], "K2": ["A/x", "B/u"]})).prices
+    assert prices == Prices(
+        omissions=(Omission("B/z", 16),),
+        # x is to be moved and u held; as many of both, so the knob is held.
+        breaks=(Break("loose", "K2", False, ("A/x",), 7),),
+        knobs=(
+            KnobPrice("K1"),  # it has the travel that y wants: none is kept there
+            # Two voices of one kind, two destinations; the kept travel 10 to 20 misses 0 to 127
+            # by 92 hundredths, at 5 and 4; two rules against the pair, and one against company.
+            KnobPrice("K2", 0, 200, 100, 92 * 5 + 92 * 4, 9 + 4, 5),
+        ),
+        spreads=(
+            SpreadPrice("split", "bundle of S1 in Old", ("K1", "K2"), 250),
+            SpreadPrice("together", "together(A)", ("K1", "K2"), 11),
+        ),
+        changes=(Change("B/z", "gone", None),),
+        places=(
+            PlacePrice("favour", "A/x", 2 * 4),  # K3 comes first in reach, then K1, then K2
+            PlacePrice("habit", "A/x", 10),
+            PlacePrice("favour", "B/u", 2 * 3),
+            PlacePrice("habit", "B/u", 10),
+            PlacePrice("barred", "barred(B; K2, K3)", 2),
+        ),
+    )
+    assert prices.totals == (16, 7, 200 + 100 + 828 + 13 + 5 + 250 + 11, 1, 8 + 10 + 6 + 10 + 2)
+
+
+def test_a_layout_that_spreads_everything() -> None:
+    prices = check(REQUEST, Layout.of({"K1": ["B/z"], "K2": ["B/u", "A/x"], "K3": ["A/y"]})).prices
+    assert prices.omissions == ()
+    assert prices.spreads == (
+        SpreadPrice("split", "bundle of S1 in Old", ("K2", "K3"), 250),
+        SpreadPrice("split", "bundle of S1 in the host", ("K1", "K2"), 250),
+        SpreadPrice("together", "together(A)", ("K2", "K3"), 11),
+    )
+    assert prices.changes == (Change("A/y", "K1", "K3"), Change("B/z", "gone", "K1"))
+    # A is on K2 and, a row below, on K3; the group is on all three, K1 and K2 side by side.
+    assert prices.places == (
+        PlacePrice("voice_runs", "A", 60),
+        PlacePrice("group_runs", "G", 20),
+        PlacePrice("favour", "B/z", 1 * 2),
+        PlacePrice("favour", "B/u", 2 * 3),
+        PlacePrice("habit", "B/u", 10),
+        PlacePrice("favour", "A/x", 2 * 4),
+        PlacePrice("habit", "A/x", 10),
+        PlacePrice("fixed", "fixed(A/y; K1)", 6),
+        PlacePrice("barred", "barred(B; K2, K3)", 2),
+    )
