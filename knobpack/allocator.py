@@ -113,7 +113,7 @@ def allocate_request(
 
     Args, Returns, Raises: those of :func:`allocate`.
     """
-    load("knobpack.solver.solve")
+    load("knobpack.numbering", "knobpack.solver.solve")
     from knobpack.numbering import problem_of
     from knobpack.solver.outcome import ImpossibleError, NothingFoundError
     from knobpack.solver.solve import solve
@@ -191,7 +191,7 @@ def fewest_sets(request: Request, effort: float) -> tuple[Problem, Fewest]:
     Raises:
         ImpossibleDemands: demands clash however many knobs there are.
     """
-    load("knobpack.solver.fewest")
+    load("knobpack.numbering", "knobpack.solver.fewest")
     from knobpack.numbering import problem_of
     from knobpack.solver.fewest import fewest_knobs as fewest
     from knobpack.solver.outcome import ImpossibleError

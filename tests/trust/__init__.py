@@ -1,0 +1,1 @@
+"""Trust: hostile input, limits, interruptions; nothing crashes, hangs, or is quietly wrong."""
