@@ -171,12 +171,16 @@ def _driven(
 
 def _fault(reading: Reading, route: Route, bits: int) -> str:
     """Why a route does not work, or would not on the new surface; empty if it does."""
-    surface = reading.setup.surface
     if route.destination not in reading.destinations:
         return "leads to nothing that is there"
     if route.knob not in reading.travels:
         return "comes from no knob of the surface"
-    travel = reading.travels[route.knob]
+    return _still(reading, route, reading.travels[route.knob], bits)
+
+
+def _still(reading: Reading, route: Route, travel: Travel, bits: int) -> str:
+    """Why a travel moves nothing, or would not on the new surface; empty if it does."""
+    surface = reading.setup.surface
     if travel.empty:
         return "does nothing: the travel of its knob starts where it ends"
     if not within(travel, surface.top):

@@ -52,7 +52,7 @@ def general(problem: Problem, watch: Watch) -> Outcome:
         NothingFoundError: the watch stopped the search before it knew any placement.
     """
     best = _Best(problem)
-    best.offer(greedy(problem))
+    best.offer(greedy(problem, watch))
     slots = knob_slots(problem)
     parts = families(problem)
     catalogues = [catalogue_of(problem, part, slots, watch) for part in parts]

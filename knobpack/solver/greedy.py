@@ -6,16 +6,21 @@ from collections.abc import Iterable
 
 from knobpack.problem import Problem, bits
 from knobpack.solver.catalogue import columns_of
+from knobpack.solver.watch import Watch
+
+FEW = 200
+"""Atoms, at most, that are placed with care however little time there is."""
 
 Price = tuple[int, int]
 """What a set of atoms costs on one knob: its breaks, and what sharing costs."""
 
 
-def greedy(problem: Problem) -> dict[int, int] | None:
+def greedy(problem: Problem, watch: Watch) -> dict[int, int] | None:
     """Place atom after atom where it costs least, opening a knob only where it must.
 
     Atoms with the fewest knobs left come first (as in colouring by saturation), then the dearest
-    to leave out. Spare knobs then take atoms off crowded ones, the greatest relief first.
+    to leave out. Spare knobs then take atoms off crowded ones, the greatest relief first. Once the
+    watch says so, what is left goes to the first knob that takes it.
 
     Returns:
         The knob of each item that is placed, or None where an atom that may not be left out
@@ -38,15 +43,20 @@ def greedy(problem: Problem) -> dict[int, int] | None:
                 return None
             continue
         opened = [knob for knob in bits(open_to) if knob in on]
-        knob = prices.cheapest(on, number, opened) if opened else _freest(problem, open_to)
+        if opened:
+            hurry = len(problem.atoms) > FEW and watch.over()
+            knob = opened[0] if hurry else prices.cheapest(on, number, opened)
+        else:
+            knob = _freest(problem, open_to)
         on[knob] = on.get(knob, 0) | 1 << number
         room -= atom.size
+        size = problem.items_of(on[knob]).bit_count()
         for other in ways:
-            if _fits(problem, on[knob], other, knob):
+            if _fits(problem, on[knob], size, other, knob):
                 ways[other] |= 1 << knob
             else:
                 ways[other] &= ~(1 << knob)
-    _relieve(problem, on, prices)
+    _relieve(problem, on, prices, watch)
     return {item: knob for knob, atoms in on.items() for item in bits(problem.items_of(atoms))}
 
 
@@ -62,12 +72,11 @@ def _urgency(problem: Problem, number: int, ways: int) -> tuple[bool, bool, int,
     )
 
 
-def _fits(problem: Problem, here: int, number: int, knob: int) -> bool:
-    """Whether an atom can join those on a knob."""
+def _fits(problem: Problem, here: int, size: int, number: int, knob: int) -> bool:
+    """Whether an atom can join those on a knob, so many items in all."""
     atom = problem.atoms[number]
-    size = problem.items_of(here).bit_count() + atom.size
     may = bool(atom.knobs >> knob & 1) and not problem.clashes[number] & here
-    return may and size <= problem.per_knob
+    return may and size + atom.size <= problem.per_knob
 
 
 def _freest(problem: Problem, knobs: int) -> int:
@@ -102,9 +111,11 @@ class _Prices:
         return min(knobs, key=rise.__getitem__)
 
 
-def _relieve(problem: Problem, on: dict[int, int], prices: _Prices) -> None:
+def _relieve(problem: Problem, on: dict[int, int], prices: _Prices, watch: Watch) -> None:
     """Give each spare knob the atom whose leaving relieves its knob the most."""
     for spare in range(problem.knobs):
+        if len(problem.atoms) > FEW and watch.over():
+            return
         if spare in on or problem.pinned_knobs >> spare & 1:
             continue
         moves = [

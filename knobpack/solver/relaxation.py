@@ -23,6 +23,9 @@ from knobpack.solver.watch import Watch
 QUANTUM = 1024
 """Prices are whole numbers of one 1024th of a point."""
 
+HIGHEST = 1 << 60
+"""All prices of one sort come to no more than this in any set, so that 64 bits hold their sum."""
+
 
 EFFORT_PER_FLAG = 1e-8
 """Effort that going over one entry of a catalogue counts as: about what it takes in seconds."""
@@ -186,19 +189,22 @@ class _Master:
     def prices(self) -> _Prices:
         """Solve, and round the dual prices; where the linear solver fails, they are all zero."""
         solved = self._solver.Solve() == pywraplp.Solver.OPTIMAL
+        problem = self._problem
+        breaks = problem.items * sum(weight for _, weight in problem.breakable)
 
-        def price(row: pywraplp.Constraint) -> int:
-            return math.floor(row.dual_value() * QUANTUM) if solved else 0
+        def price(row: pywraplp.Constraint, most: int) -> int:
+            value = row.dual_value() * QUANTUM if solved else 0.0
+            return math.floor(max(-most, min(most, value))) if math.isfinite(value) else 0
 
-        def limits(rows: Iterable[pywraplp.Constraint]) -> list[int]:
-            return [min(0, price(row)) for row in rows]
+        def limits(rows: Iterable[pywraplp.Constraint], times: int) -> list[int]:
+            return [min(0, price(row, HIGHEST // max(1, times))) for row in rows]
 
-        atoms = [price(row) for row in self._cover]
+        atoms = [price(row, HIGHEST // max(1, len(self._cover))) for row in self._cover]
         return _Prices(
             np.array(atoms, dtype=np.int64),
-            np.array(limits(self._room), dtype=np.int64),
-            limits([self._routes])[0],
-            tuple(limits(self._held)),
+            np.array(limits(self._room, 1), dtype=np.int64),
+            limits([self._routes], problem.items)[0],
+            tuple(limits(self._held, breaks)),
         )
 
 
