@@ -1,0 +1,157 @@
+"""What each tier costs, as prices on the booleans of the textbook model."""
+
+from __future__ import annotations
+
+from benchmarks.peers.textbook import CHANGE, INDEPENDENCE, LAYOUT, SHARING, UNPLACED, Textbook
+
+
+def price(book: Textbook, *tiers: int) -> None:
+    """Give the model the goals of some tiers, by their numbers."""
+    steps = (_unplaced, _independence, _sharing, _change, _layout)
+    for tier in tiers:
+        book.model.goal(tier)
+        steps[tier](book)
+
+
+def _unplaced(book: Textbook) -> None:
+    goal = book.model.goal(UNPLACED)
+    for unit, inner in enumerate(book.shape.units):
+        goal.pay(sum(book.costs.unplaced[each] for each in inner), -book.placed[unit])
+
+
+def _independence(book: Textbook) -> None:
+    goal = book.model.goal(INDEPENDENCE)
+    for broken in book.costs.broken:
+        for knob in range(book.shape.knob_count):
+            follows = book.model.new()
+            for each in range(len(book.shape.names)):
+                here = book.here(each, knob)
+                if here is not None:
+                    wronged = book.model.new()
+                    right = follows if each in broken.moved else -follows
+                    book.model.clause(-here, right, wronged)
+                    goal.pay(broken.weight, wronged)
+
+
+def _sharing(book: Textbook) -> None:
+    costs, model, goal = book.costs, book.model, book.model.goal(SHARING)
+    weights = book.shape.request.weights
+    for knob in range(book.shape.knob_count):
+        here = [book.on[unit, knob] for unit in book.units_on[knob]]
+        if not here:
+            continue
+        used = model.any_of(here)
+        goal.pay(-weights.mix_kinds - weights.mix_voices - weights.crowd, used)
+        for numbers, weight in ((costs.kind, weights.mix_kinds), (costs.voice, weights.mix_voices)):
+            for value in dict.fromkeys(numbers):
+                alike = tuple(at for at, number in enumerate(numbers) if number == value)
+                if variables := book.all_here(knob, alike):
+                    goal.pay(weight, model.reached_by(variables))
+        for unit in book.units_on[knob]:
+            goal.pay(weights.crowd * len(book.shape.units[unit]), book.on[unit, knob])
+        _travel(book, knob, used)
+        _rules(book, knob)
+    for spread in costs.spreads:
+        _spread(book, spread.members, spread.weight)
+
+
+def _travel(book: Textbook, knob: int, used: int) -> None:
+    """A knob takes one of the travels wanted on it; each destination there is served by it."""
+    costs, model, goal = book.costs, book.model, book.model.goal(SHARING)
+    if knob in costs.missed_kept:
+        for each, missed in enumerate(costs.missed_kept[knob]):
+            here = book.here(each, knob)
+            if here is not None:
+                goal.pay(missed, here)
+        return
+    present = [e for e in range(len(costs.wanted)) if book.here(e, knob) is not None]
+    wanting: dict[int, list[int]] = {}
+    for each in present:
+        wanting.setdefault(costs.wanted[each], []).append(each)
+    takes = {travel: model.new() for travel in wanting}
+    model.at_most(takes.values(), 1)
+    model.clause(-used, *takes.values())
+    for travel, wants in wanting.items():
+        model.clause(-takes[travel], *book.all_here(knob, tuple(wants)))
+    unit_of = book.shape.unit_of
+    for each in present:
+        # Only what it may share with can bring another travel.
+        mates = (*book.shape.mates[unit_of[each]], unit_of[each])
+        units = {unit: None for unit in mates if (unit, knob) in book.on}
+        others = {costs.wanted[inner] for unit in units for inner in book.shape.units[unit]}
+        free = [takes[travel] for travel in others if not costs.missed[each][travel]]
+        served = []
+        for travel in sorted(others):
+            if costs.missed[each][travel]:
+                off = model.new()
+                model.clause(-off, takes[travel])
+                goal.pay(costs.missed[each][travel], off)
+                served.append(off)
+        here = book.here(each, knob)
+        if served and here is not None:
+            model.clause(-here, *free, *served)
+
+
+def _rules(book: Textbook, knob: int) -> None:
+    costs, model, goal = book.costs, book.model, book.model.goal(SHARING)
+    for (one, other), weight in costs.pairs.items():
+        first, second = book.here(one, knob), book.here(other, knob)
+        if first is not None and second is not None:
+            both = model.new()
+            model.clause(-first, -second, both)
+            goal.pay(weight, both)
+    for inside, weight in costs.alone:
+        outside = tuple(at for at in range(len(costs.kind)) if at not in inside)
+        inner, outer = book.all_here(knob, tuple(inside)), book.all_here(knob, outside)
+        if inner and outer:
+            mixed = model.new()
+            model.clause(-model.reached_by(inner), -model.reached_by(outer), mixed)
+            goal.pay(weight, mixed)
+
+
+def _spread(book: Textbook, members: tuple[int, ...], weight: int) -> None:
+    """Each knob more than one that carries any of these costs ``weight``."""
+    goal, units = book.model.goal(SHARING), {book.shape.unit_of[each] for each in members}
+    if len(units) < 2:
+        return
+    for knob in range(book.shape.knob_count):
+        if variables := book.all_here(knob, members):
+            goal.pay(weight, book.model.reached_by(variables))
+    goal.pay(-weight, book.model.any_of([book.placed[unit] for unit in sorted(units)]))
+
+
+def _change(book: Textbook) -> None:
+    goal = book.model.goal(CHANGE)
+    for each, knob in book.costs.before:
+        stays = book.here(each, knob)
+        if stays is None:
+            goal.constant += 1
+        else:
+            goal.pay(1, -stays)
+
+
+def _layout(book: Textbook) -> None:
+    goal = book.model.goal(LAYOUT)
+    for (unit, knob), variable in book.on.items():
+        inner = book.shape.units[unit]
+        goal.pay(sum(book.costs.places[each][knob] for each in inner), variable)
+    for word in book.costs.words:
+        _runs(book, word.members, word.weight)
+
+
+def _runs(book: Textbook, members: tuple[int, ...], weight: int) -> None:
+    """Runs of knobs side by side that carry any of these; each more than one costs ``weight``."""
+    model, goal = book.model, book.model.goal(LAYOUT)
+    carries: dict[int, int] = {}
+    for knob, beside in enumerate(book.costs.beside):
+        variables = book.all_here(knob, members)
+        if not variables:
+            continue
+        carries[knob] = model.any_of(variables)
+        # A run starts where this knob carries some and the one beside it carries none.
+        starts = model.new()
+        before = [carries[knob - 1]] if beside and knob - 1 in carries else []
+        model.clause(-carries[knob], *before, starts)
+        goal.pay(weight, starts)
+    units = sorted({book.shape.unit_of[each] for each in members})
+    goal.pay(-weight, model.any_of([book.placed[unit] for unit in units]))

@@ -1,0 +1,210 @@
+"""Each peer gives valid layouts, and those that prove the best agree with brute force."""
+
+from __future__ import annotations
+
+import pytest
+
+from benchmarks.generator import varied
+from benchmarks.peers import PEERS
+from benchmarks.peers.annealing import Annealing
+from benchmarks.peers.answer import Answer, Clock
+from benchmarks.peers.booleans import Booleans
+from benchmarks.peers.completion import completed
+from benchmarks.peers.costs import Costs
+from benchmarks.peers.insertion import insert_all
+from benchmarks.peers.placing import placed_well
+from benchmarks.peers.rows import Pricing
+from benchmarks.peers.shape import shape_of
+from benchmarks.peers.state import State
+from benchmarks.peers.textbook import Textbook
+from benchmarks.peers.textbook_goals import price
+from benchmarks.requests import sized
+from knobpack import Request, allocate_request, check
+from knobpack.words import Layout
+from tests.oracles.brute import least
+from tests.oracles.strategies import seeded_request
+
+ALL_TIERS = ("cpsat", "cpsat-ordered", "highs")
+"""Peers whose model has all five tiers."""
+
+SEARCHES = ("annealing", "colouring")
+"""Peers that prove nothing."""
+
+SEEDS = (1, 3, 5, 9, 12, 14, 17, 18, 21, 27, 28, 50, 54)
+"""Possible requests in which every tier costs something now and then."""
+
+
+def run(peer: str, request: Request, seconds: float) -> tuple[Answer, list[Layout]]:
+    """A peer in this process, and every layout it told."""
+    told: list[Layout] = []
+
+    def tell(layout: Layout | None, _bounds: tuple[int, ...] = ()) -> None:
+        told.extend([] if layout is None else [layout])
+
+    return PEERS[peer].load()(request, seconds, tell), told
+
+
+def best_of(request: Request) -> tuple[int, ...]:
+    best = least(request)
+    assert best is not None
+    return best.totals
+
+
+def test_every_tier_costs_something_in_the_requests_tried() -> None:
+    totals = [best_of(seeded_request(seed)) for seed in SEEDS]
+    assert all(any(values[tier] for values in totals) for tier in range(5))
+
+
+@pytest.mark.parametrize("peer", ALL_TIERS)
+@pytest.mark.parametrize("seed", SEEDS)
+def test_peers_with_all_tiers_prove_what_brute_force_finds(peer: str, seed: int) -> None:
+    request = seeded_request(seed)
+    best = best_of(request)
+    answer, told = run(peer, request, 20.0)
+    assert answer.layout is not None
+    checked = check(request, answer.layout)
+    assert checked.breaches == ()
+    assert checked.prices.totals == best
+    assert (answer.bounds, answer.proven) == (best, 5)
+    assert all(check(request, layout).valid for layout in told)
+
+
+@pytest.mark.parametrize("seed", SEEDS)
+def test_maxsat_proves_the_first_three_tiers(seed: int) -> None:
+    request = seeded_request(seed)
+    best = best_of(request)
+    answer, told = run("rc2", request, 0.5)
+    assert answer.layout is not None
+    assert check(request, answer.layout).valid
+    assert check(request, answer.layout).prices.totals[:3] == best[:3]
+    assert (answer.bounds, answer.proven) == (best[:3], 3)
+    assert all(check(request, layout).valid for layout in told)
+
+
+@pytest.mark.parametrize("peer", SEARCHES)
+@pytest.mark.parametrize("seed", SEEDS)
+def test_searches_give_valid_layouts_and_claim_nothing(peer: str, seed: int) -> None:
+    request = seeded_request(seed)
+    answer, told = run(peer, request, 0.1)
+    assert answer.layout is not None
+    checked = check(request, answer.layout)
+    assert checked.breaches == ()
+    assert checked.prices.totals >= best_of(request)
+    assert (answer.bounds, answer.proven) == ((), 0)
+    assert told[-1] == answer.layout
+
+
+def test_the_annealer_reaches_the_best_of_three_tiers() -> None:
+    # So many moves rather than seconds: the same on every machine.
+    for seed in SEEDS:
+        request = seeded_request(seed)
+        shape = shape_of(request)
+        state = State(Costs(shape))
+        insert_all(state)
+        search = Annealing(state, lambda *_: None, Clock.of(600))
+        search.cool(4000)
+        layout = shape.layout(search.best)
+        assert check(request, layout).valid
+        assert check(request, layout).prices.totals[:3] == best_of(request)[:3]
+
+
+def test_knobpack_runs_as_its_peers_do() -> None:
+    request = seeded_request(18)
+    answer, told = run("knobpack", request, 20.0)
+    best = best_of(request)
+    assert (answer.bounds, answer.proven) == (best, 5)
+    assert [check(request, layout).prices.totals for layout in told] == [best]
+
+
+def test_peers_agree_with_knobpack_beyond_brute_force() -> None:
+    request = sized(3, 3, 11)
+    ours = allocate_request(request)
+    assert ours.proven
+    for peer, tiers in (("cpsat-ordered", 5), ("rc2", 3)):
+        answer, _ = run(peer, request, 20.0)
+        assert answer.proven == tiers
+        assert answer.bounds == ours.prices.totals[:tiers]
+
+
+def test_of_an_impossible_request_nothing_is_valid() -> None:
+    # Layers and stored snapshots concern no route, so the peers do not look at them.
+    requests = (seeded_request(seed) for seed in range(150))
+    stored = [each for each in requests if _stores_do(each)]
+    impossible = [each for each in stored if least(each) is None][:4]
+    assert len(impossible) == 4
+    for request in impossible:
+        for peer in (*ALL_TIERS, "rc2", *SEARCHES):
+            answer, told = run(peer, request, 0.1)
+            assert answer.proven == 0
+            offered = told if answer.layout is None else [*told, answer.layout]
+            assert not any(check(request, layout).valid for layout in offered)
+
+
+def _stores_do(request: Request) -> bool:
+    surface = request.surface
+    layers = surface.layers is None or len(request.voices) <= surface.layers
+    return layers and (surface.snapshots is None or len(request.played) <= surface.snapshots)
+
+
+# The tables that steer the peers, against the checker -------------------------------------------
+
+
+@pytest.mark.parametrize("seed", range(40))
+def test_tables_price_as_the_checker_does(seed: int) -> None:
+    request = seeded_request(seed) if seed % 2 else varied(seed, 8)
+    shape = shape_of(request)
+    state = State(Costs(shape))
+    insert_all(state)
+    layout = shape.layout(state.knob)
+    checked = check(request, layout)
+    unplaced, independence, sharing, _, _ = checked.prices.totals
+    value = independence * state.breaking + sharing + unplaced * state.leaving
+    if checked.valid:
+        assert state.value == value
+        assert state.parted(value) == (unplaced, independence, sharing)
+        assert Pricing(request).of(layout) == value
+    else:
+        # What must be placed is not: that outweighs everything.
+        assert state.value > value
+
+
+@pytest.mark.parametrize("seed", range(12))
+def test_places_are_no_worse_and_the_sets_stay(seed: int) -> None:
+    request = varied(seed, 8)
+    costs = Costs(shape_of(request))
+    state = State(costs)
+    insert_all(state)
+    before = check(request, costs.shape.layout(state.knob))
+    placed = placed_well(costs, list(state.knob), Clock.of(0.05))
+    after = check(request, costs.shape.layout(placed))
+    assert after.valid == before.valid
+    assert after.prices.totals[:3] == before.prices.totals[:3]
+    assert after.prices.totals[3:] <= before.prices.totals[3:]
+    sets = [{u for u, at in enumerate(state.knob) if at == k} for k in set(state.knob) - {-1}]
+    assert sorted(map(sorted, sets)) == sorted(
+        sorted(u for u, at in enumerate(placed) if at == k) for k in set(placed) - {-1}
+    )
+
+
+@pytest.mark.parametrize("seed", range(10))
+def test_a_layout_is_completed_to_an_assignment_that_holds(seed: int) -> None:
+    costs = Costs(shape_of(varied(seed, 8)))
+    state = State(costs)
+    insert_all(state)
+    book = Textbook(costs, ordered=False)
+    price(book, *range(5))
+    given = {book.on[place]: state.knob[place[0]] == place[1] for place in book.on}
+    found = completed(book.model, given)
+    assert {variable: found[variable] for variable in given} == given
+    assert set(found) == set(range(1, book.model.count + 1))
+    assert all(any(found[abs(each)] == (each > 0) for each in c) for c in book.model.clauses)
+    assert all(sum(found[v] for v in each.variables) <= each.most for each in book.model.limits)
+
+
+def test_what_cannot_be_completed_is_left_as_it_is() -> None:
+    model = Booleans()
+    one, other = model.new(), model.new()
+    model.clause(-one, other)
+    model.clause(-one, -other)
+    assert completed(model, {one: True}) == {one: True}
+    assert completed(model, {one: False}) == {one: False, other: False}

@@ -1,0 +1,232 @@
+"""Runs in processes of their own, the table, the verdicts and the report."""
+
+from __future__ import annotations
+
+import csv
+from pathlib import Path
+
+import attrs
+import pytest
+
+from benchmarks import peers, tables
+from benchmarks.peers import OURS, PEERS, race
+from benchmarks.peers.__main__ import main
+from benchmarks.peers.compare import compare
+from benchmarks.peers.report import report
+from benchmarks.peers.rows import COLUMNS, Row, records
+from benchmarks.peers.verdicts import (
+    Ratio,
+    best_ratios,
+    better_than_ours,
+    contradictions,
+    ratios,
+)
+from knobpack import TIERS, check
+from tests.oracles.strategies import seeded_request
+
+OUR_ROW = Row(
+    request="plain 4/18 seed 0",
+    kind="plain",
+    knobs=4,
+    destinations=18,
+    seed=0,
+    peer=OURS,
+    limit=10.0,
+    seconds=0.5,
+    cpu_seconds=0.5,
+    mebibytes=100.0,
+    as_good_seconds=0.5,
+    values=(0, 0, 500, 0, 40),
+    bounds=(0, 0, 500, 0, 40),
+    proven=5,
+    valid=True,
+    ended=False,
+    failed="",
+    machine="one",
+    versions="none",
+)
+
+
+def of_peer(**changes: object) -> Row:
+    """A row of a peer in the same race, as good in tiers 1 to 3, after 5 of 10 seconds."""
+    its: dict[str, object] = {
+        "peer": "cpsat",
+        "seconds": 10.0,
+        "cpu_seconds": 5.0,
+        "as_good_seconds": 5.0,
+        "values": (0, 0, 500, 0, 70),
+        "bounds": (0, 0, 450),
+        "proven": 2,
+    }
+    return attrs.evolve(OUR_ROW, **(its | changes))  # type: ignore[arg-type]
+
+
+# Processes ---------------------------------------------------------------------------------------
+
+
+def test_a_peer_answers_from_a_process_of_its_own() -> None:
+    request = seeded_request(18)
+    found = race.run("cpsat", request, 20.0)
+    assert (found.ended, found.failed, found.proven) == (False, None, 5)
+    last = found.told[-1]
+    assert check(request, last.layout).prices.totals == found.bounds
+    assert 0 <= last.seconds <= found.seconds
+    assert found.cpu_seconds > 0
+    assert found.mebibytes is None or found.mebibytes > 1
+    assert [each.seconds for each in found.told] == sorted(each.seconds for each in found.told)
+
+
+def test_a_peer_that_goes_on_is_ended_and_what_it_told_counts(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    monkeypatch.setattr(race, "GRACE", 0.0)
+    (row,) = compare(sizes=(16,), seeds=1, limits=(1.5,), peers=("rc2",))
+    # RC2 does not look at the clock, and 70 destinations take it much longer.
+    assert row.ended
+    assert row.proven == 0
+    assert row.valid
+    assert len(row.values) == 5
+
+
+def test_what_goes_wrong_in_a_peer_is_told(monkeypatch: pytest.MonkeyPatch) -> None:
+    missing = attrs.evolve(PEERS["cpsat"], module="nowhere")
+    monkeypatch.setattr(race, "_child", _child_without_module)
+    assert race.run("cpsat", seeded_request(18), 1.0).failed == "its process could not start"
+    with pytest.raises(ModuleNotFoundError):
+        missing.load()
+
+
+def _child_without_module(_theirs: object, _peer: str) -> None:
+    """Stands for a child that ends before it is ready."""
+
+
+# Side by side ------------------------------------------------------------------------------------
+
+
+@pytest.fixture(scope="module")
+def rows() -> list[Row]:
+    return compare(sizes=(4,), seeds=1, limits=(1.0,), peers=("colouring", OURS))
+
+
+def test_rows_come_knobpack_first_and_checked(rows: list[Row]) -> None:
+    assert [row.peer for row in rows] == [OURS, "colouring"]
+    assert all(row.valid and not row.failed for row in rows)
+    assert rows[0].proven == 5
+    assert rows[0].values == rows[0].bounds
+    assert rows[1].values >= rows[0].values
+    assert rows[0].as_good_seconds is not None
+    assert not contradictions(rows)
+    assert not better_than_ours(rows)
+
+
+def test_the_table_has_a_column_for_everything(rows: list[Row], tmp_path: Path) -> None:
+    path = tmp_path / "peers.csv"
+    tables.write_csv(path, COLUMNS, records(rows))
+    with path.open(encoding="utf-8", newline="") as file:
+        lines = list(csv.DictReader(file))
+    wanted = {
+        "request", "knobs", "destinations", "seed", "peer", "limit", "seconds", "cpu_seconds",
+        "proven", "valid", "machine", "versions", *TIERS, *(f"{tier}_bound" for tier in TIERS),
+    }  # fmt: skip
+    assert wanted <= set(lines[0])
+    assert [line["peer"] for line in lines] == [OURS, "colouring"]
+    assert tuple(int(lines[0][tier]) for tier in TIERS) == rows[0].values
+    assert lines[1]["sharing_bound"] == ""
+    assert "ortools" in lines[0]["versions"]
+    assert "cores" in lines[0]["machine"]
+
+
+def test_the_report_names_every_peer_and_what_each_is(rows: list[Row]) -> None:
+    text = "\n".join(report(rows))
+    for peer in (OURS, "colouring"):
+        assert PEERS[peer].about in text
+    assert "plain: 4 knobs, 18 destinations, 1 request, 1 s" in text
+    assert "better than knobpack's in tiers 1 to 3: 0" in text
+    assert "bounds refuted by a layout: 0" in text
+
+
+def test_the_command_writes_the_table_and_tells_where(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    path = tmp_path / "out.csv"
+    arguments = ["--sizes", "4", "--seeds", "1", "--limit", "1", "--kinds", "plain"]
+    status = main([*arguments, "--peers", "knobpack", "--out", str(path)])
+    assert status == 0
+    assert f"table: {path}" in capsys.readouterr().out
+    assert len(path.read_text(encoding="utf-8").splitlines()) == 2
+
+
+def test_unknown_peers_are_refused() -> None:
+    with pytest.raises(SystemExit) as refused:
+        main(["--peers", "oracle"])
+    assert refused.value.code == 2
+
+
+def test_the_table_goes_outside_the_checkout_by_default() -> None:
+    path = tables.new_path("peers")
+    path.parent.rmdir()
+    assert Path(peers.__file__).parents[2] not in path.parents
+
+
+# Verdicts ----------------------------------------------------------------------------------------
+
+
+def test_a_ratio_is_the_time_to_be_as_good_over_ours() -> None:
+    race_of = (OUR_ROW.request, OUR_ROW.limit)
+    assert ratios([OUR_ROW, of_peer()]) == {(race_of, "cpsat"): Ratio(10.0, False)}
+    # Half a core where knobpack had a whole one.
+    assert ratios([OUR_ROW, of_peer()], cpu=True) == {(race_of, "cpsat"): Ratio(5.0, False)}
+
+
+def test_the_limit_stands_for_a_time_that_never_came() -> None:
+    never = of_peer(as_good_seconds=None, seconds=2.0, peer="colouring")
+    (ratio,) = ratios([OUR_ROW, never]).values()
+    assert ratio == Ratio(20.0, True)
+    assert str(ratio) == "> 20"
+    best = best_ratios([OUR_ROW, of_peer(), never])
+    assert list(best.values()) == [("cpsat", Ratio(10.0, False))]
+
+
+@pytest.mark.parametrize(
+    ("values", "in_three", "in_five"),
+    [
+        ((0, 0, 500, 0, 70), 0, 0),
+        ((0, 0, 500, 0, 39), 0, 1),
+        ((0, 0, 499, 9, 99), 1, 1),
+        ((1, 0, 0, 0, 0), 0, 0),
+    ],
+)
+def test_better_goes_tier_by_tier(values: tuple[int, ...], in_three: int, in_five: int) -> None:
+    pair = [OUR_ROW, of_peer(values=values)]
+    assert len(better_than_ours(pair, 3)) == in_three
+    assert len(better_than_ours(pair)) == in_five
+
+
+def test_any_layout_is_better_than_none_of_ours() -> None:
+    none = attrs.evolve(OUR_ROW, valid=False, values=(), bounds=(), proven=0)
+    assert len(better_than_ours([none, of_peer()])) == 1
+    assert better_than_ours([none, of_peer(valid=False)]) == []
+    assert ratios([none, of_peer()]) == {}
+
+
+@pytest.mark.parametrize(
+    ("bounds", "refuted"),
+    [
+        ((0, 0, 500, 0, 70), False),
+        ((0, 0, 501), True),
+        # Not best in the tier before: what the bound says of sharing does not concern it.
+        ((0, 1, 400), True),
+        ((), False),
+        ((0, 0, 450, 3), False),
+    ],
+)
+def test_a_bound_above_a_layout_is_refuted(bounds: tuple[int, ...], refuted: bool) -> None:
+    worse = attrs.evolve(OUR_ROW, values=(0, 0, 500, 0, 70), bounds=(), proven=0)
+    assert bool(contradictions([worse, of_peer(bounds=bounds)])) is refuted
+
+
+def test_a_power_law_is_found_again() -> None:
+    sizes = [8.0, 16.0, 32.0]
+    found = tables.exponent(sizes, [3 * size**1.7 for size in sizes])
+    assert found == pytest.approx(1.7)
+    assert tables.exponent([8.0, 8.0], [1.0, 2.0]) is None
