@@ -1,0 +1,63 @@
+"""The notebooks run, and those that measure nothing print what is stored in them."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+from typing import Any
+
+import nbformat
+import pytest
+from nbclient import NotebookClient
+
+NOTEBOOKS = Path(__file__).parents[1] / "notebooks"
+TELLING = ("first_layers", "why")
+MEASURING = ("large_setups", "against_peers")
+MOST_BYTES = 300_000
+
+
+def test_every_notebook_is_known() -> None:
+    assert sorted(path.stem for path in NOTEBOOKS.glob("*.ipynb")) == sorted(TELLING + MEASURING)
+
+
+def executed(name: str) -> Any:
+    """The notebook, run from its first cell to its last; an error in a cell is raised."""
+    notebook = nbformat.read(NOTEBOOKS / f"{name}.ipynb", as_version=4)  # type: ignore[no-untyped-call]
+    NotebookClient(
+        notebook, timeout=600, resources={"metadata": {"path": str(NOTEBOOKS)}}
+    ).execute()
+    return notebook
+
+
+def words(notebook: Any) -> list[str]:
+    """All that the cells print, as text."""
+    return [
+        output.get("text") or output["data"]["text/plain"]
+        for cell in notebook.cells
+        if cell.cell_type == "code"
+        for output in cell.outputs
+        if "image/png" not in output.get("data", {})
+    ]
+
+
+@pytest.mark.parametrize("name", TELLING)
+def test_it_prints_what_is_stored(name: str) -> None:
+    stored = nbformat.read(NOTEBOOKS / f"{name}.ipynb", as_version=4)  # type: ignore[no-untyped-call]
+    assert words(executed(name)) == words(stored)
+    assert len(words(stored)) > 3
+
+
+@pytest.mark.parametrize("name", MEASURING)
+def test_it_runs_in_its_small_form(name: str) -> None:
+    assert words(executed(name))
+
+
+@pytest.mark.parametrize("name", TELLING + MEASURING)
+def test_it_is_light_and_tells_a_story(name: str) -> None:
+    path = NOTEBOOKS / f"{name}.ipynb"
+    assert path.stat().st_size < MOST_BYTES
+    cells = json.loads(path.read_text("utf-8"))["cells"]
+    assert cells[0]["cell_type"] == "markdown"
+    assert cells[0]["source"][0].startswith("# ")
+    assert sum(cell["cell_type"] == "markdown" for cell in cells) >= 4
+    assert not any("/work" in line or "/tmp" in line for line in path.read_text().splitlines())  # noqa: S108
