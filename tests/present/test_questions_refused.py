@@ -46,17 +46,19 @@ def test_why_says_too_why_something_is_left_out(
 
 
 def test_another_request_is_compared(
-    crowded: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+    crowded: Path,
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+    capsys: pytest.CaptureFixture[str],
 ) -> None:
+    monkeypatch.chdir(tmp_path)  # so that the name is short enough for one line
     other = with_knobs(CROWDED)
-    path = tmp_path / "two\nlines \x1b[31m.json"
+    path = Path("two\nlines \x1b[31m.json")
     save(other, path)
     assert main([str(crowded), "--what-if", str(path)]) == 0
     out = capsys.readouterr().out
     ((heading, sentences),) = told(out).items()
-    assert heading.startswith("WHAT IF")
-    # The heading is wrapped where the folder has a long name.
-    assert "two\\nlines \\x1b[31m.json" in " ".join(out.split())
+    assert heading.endswith("two\\nlines \\x1b[31m.json")
     assert sentences == joined(what_if(solved(CROWDED), other).sentences)
 
 
