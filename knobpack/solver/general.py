@@ -18,13 +18,13 @@ import numpy as np
 from knobpack.problem import Problem, bits
 from knobpack.solver.alike import alike
 from knobpack.solver.arrange import arrange, best_choice
+from knobpack.solver.best import Best
 from knobpack.solver.catalogue import Catalogue, Column, catalogue_of, columns_of, knob_slots
 from knobpack.solver.cluster import Places
 from knobpack.solver.cpsat import Answer, Status
-from knobpack.solver.evaluate import values_of
 from knobpack.solver.families import families
 from knobpack.solver.greedy import greedy
-from knobpack.solver.outcome import ImpossibleError, NothingFoundError, Outcome, Values
+from knobpack.solver.outcome import ImpossibleError, NothingFoundError, Outcome
 from knobpack.solver.relaxation import QUANTUM, Relaxation, needed, relax
 from knobpack.solver.selection import Selection
 from knobpack.solver.ties import Priced, tied
@@ -51,7 +51,7 @@ def general(problem: Problem, watch: Watch) -> Outcome:
         ImpossibleError: no placement meets every demand.
         NothingFoundError: the watch stopped the search before it knew any placement.
     """
-    best = _Best(problem)
+    best = Best(problem)
     best.offer(greedy(problem, watch))
     slots = knob_slots(problem)
     parts = families(problem)
@@ -96,7 +96,7 @@ def arrange_sets(
         The outcome, or None if none of these sets' placements reaches those values, or the watch
         stopped the search before one was known.
     """
-    best = _Best(problem)
+    best = Best(problem)
     pool = _unpriced(columns_of(problem, sets), complete=True)
     best.offer(start)
     if best.values is None:
@@ -108,42 +108,6 @@ def arrange_sets(
         return None
     change, layout = _lower_tiers(problem, pool, best, watch)
     return Outcome(best.knobs, best.values, (*values, change, layout))
-
-
-class _Best:
-    """The best placement so far."""
-
-    def __init__(self, problem: Problem) -> None:
-        self.problem = problem
-        self.knobs: dict[int, int] = {}
-        self.values: Values | None = None
-
-    def offer(self, knobs: Mapping[int, int] | None) -> None:
-        """Take a placement, if it is better."""
-        if knobs is None:
-            return
-        values = values_of(self.problem, knobs)
-        if self.values is None or values < self.values:
-            self.knobs, self.values = dict(knobs), values
-
-    def offer_choice(self, selection: Selection, answer: Answer) -> None:
-        """Take what a selection found, if anything, on any knobs of its slots."""
-        if not answer.found:
-            return
-        chosen = selection.chosen(answer)
-        left = {slot: list(bits(slot)) for _, slot in chosen}
-        placed = [(column, left[slot].pop(0)) for column, slot in chosen]
-        self.offer({item: knob for column, knob in placed for item in bits(column.items)})
-
-    @property
-    def columns(self) -> tuple[Column, ...]:
-        """The sets it has on its knobs."""
-        atoms: dict[int, int] = {}
-        for number, atom in enumerate(self.problem.atoms):
-            knob = self.knobs.get(next(bits(atom.items)))
-            if knob is not None:
-                atoms[knob] = atoms.get(knob, 0) | 1 << number
-        return columns_of(self.problem, atoms.values())
 
 
 @attrs.frozen
@@ -195,7 +159,7 @@ def _unpriced(columns: Iterable[Column], *, complete: bool) -> _Pool:
     return _Pool(tuple(Priced(column, 0) for column in columns), 0, complete)
 
 
-def _upper_tier(shelf: _Shelf, best: _Best, tier: int, watch: Watch) -> tuple[int, _Pool | None]:
+def _upper_tier(shelf: _Shelf, best: Best, tier: int, watch: Watch) -> tuple[int, _Pool | None]:
     """Make one of the first three tiers best.
 
     Returns:
@@ -226,7 +190,7 @@ def _plain_bound(problem: Problem, held: Sequence[int]) -> int:
     return problem.crowd * (problem.items - problem.knobs) if everything_placed else 0
 
 
-def _find_any(shelf: _Shelf, relaxed: Relaxation, best: _Best, watch: Watch) -> None:
+def _find_any(shelf: _Shelf, relaxed: Relaxation, best: Best, watch: Watch) -> None:
     """Look for any placement among all sets, or prove that there is none."""
     everything = shelf.near(relaxed, 0, 1 << 40)
     if everything is not None:
@@ -236,7 +200,7 @@ def _find_any(shelf: _Shelf, relaxed: Relaxation, best: _Best, watch: Watch) -> 
 
 
 def _close_gap(
-    shelf: _Shelf, relaxed: Relaxation, bound: int, best: _Best, tier: int, watch: Watch
+    shelf: _Shelf, relaxed: Relaxation, bound: int, best: Best, tier: int, watch: Watch
 ) -> int:
     """Choose among all sets that could be part of something better, and give the bound then."""
     most = FEW_SETS
@@ -262,7 +226,7 @@ def _close_gap(
 def _choose(
     shelf: _Shelf,
     columns: Iterable[Column],
-    best: _Best,
+    best: Best,
     tier: int,
     watch: Watch,
     *,
@@ -282,7 +246,7 @@ def _choose(
 
 
 def _settled(
-    problem: Problem, parts: Sequence[tuple[int, ...]], pool: _Pool, best: _Best, watch: Watch
+    problem: Problem, parts: Sequence[tuple[int, ...]], pool: _Pool, best: Best, watch: Watch
 ) -> tuple[int, int] | None:
     """Make the last two tiers best by going through all ties, if that does not take too long.
 
@@ -305,7 +269,7 @@ def _settled(
     return found.bounds(Places.of(problem)) if pool.complete else (0, 0)
 
 
-def _lower_tiers(problem: Problem, pool: _Pool, best: _Best, watch: Watch) -> tuple[int, int]:
+def _lower_tiers(problem: Problem, pool: _Pool, best: Best, watch: Watch) -> tuple[int, int]:
     """Make the last two tiers best, and give their bounds."""
     _rearrange(problem, best, watch)
     bounds = [0, 0]
@@ -336,7 +300,7 @@ def _lower_tiers(problem: Problem, pool: _Pool, best: _Best, watch: Watch) -> tu
     return bounds[0], bounds[1]
 
 
-def _rearrange(problem: Problem, best: _Best, watch: Watch) -> None:
+def _rearrange(problem: Problem, best: Best, watch: Watch) -> None:
     """Put the sets of the best placement on the best knobs for them."""
     places = Places.of(problem)
     clusters = [places.cluster(column.items) for column in best.columns]

@@ -1,0 +1,50 @@
+"""Looks that differ, texts that fit, names that keep their distance."""
+
+from __future__ import annotations
+
+from itertools import pairwise
+
+import pytest
+from matplotlib.colors import to_rgb
+
+from knobpack.pictures.canvas import fitted, length
+from knobpack.pictures.lines import apart
+from knobpack.pictures.palette import COLOURS, HATCHES, look
+
+
+def test_the_looks_of_sixty_three_voices_all_differ() -> None:
+    assert len({look(number) for number in range(len(COLOURS) * len(HATCHES))}) == 63
+
+
+def test_neighbouring_looks_differ_in_grey() -> None:
+    """Relative luminance as WCAG 2.2 defines it, or else the hatching, tells neighbours apart."""
+
+    def luminance(colour: str) -> float:
+        linear = [
+            c / 12.92 if c <= 0.04045 else ((c + 0.055) / 1.055) ** 2.4 for c in to_rgb(colour)
+        ]
+        return 0.2126 * linear[0] + 0.7152 * linear[1] + 0.0722 * linear[2]
+
+    for number in range(62):
+        one, other = look(number), look(number + 1)
+        light, dark = sorted((luminance(one.colour), luminance(other.colour)), reverse=True)
+        assert one.hatch != other.hatch
+        assert (light + 0.05) / (dark + 0.05) > 1.1
+
+
+def test_a_text_is_cut_to_its_room() -> None:
+    assert fitted("Pad", 5, 8) == "Pad"
+    cut = fitted("A name that is far too long", 1, 8)
+    assert cut.endswith("…")
+    assert length(cut, 8) <= 1 < length(cut[:-1] + "nn…", 8)
+    assert fitted("A name", 0, 8) == ""
+
+
+@pytest.mark.parametrize("ends", [[], [5], [5, 5, 5], [0, 100, 50, 51], list(range(40))])
+def test_names_beside_lines_keep_their_order_and_their_distance(ends: list[float]) -> None:
+    heights = apart(ends, 100)
+    order = sorted(range(len(ends)), key=lambda at: ends[at])
+    placed = [heights[at] for at in order]
+    least = min(6.5, 108 / max(1, len(ends) - 1))
+    assert all(b - a >= least - 1e-9 for a, b in pairwise(placed))
+    assert all(height <= 104 + 1e-9 for height in placed)

@@ -1,0 +1,176 @@
+"""Each picture shows what the setup, the sweep or the budget says."""
+
+from __future__ import annotations
+
+import attrs
+import pytest
+from matplotlib.colors import to_rgb
+
+from knobpack import (
+    Allocation,
+    KnobTravel,
+    Route,
+    Setup,
+    Snapshot,
+    Surface,
+    Travel,
+    Voice,
+    knob_budget,
+    sweep,
+)
+from knobpack.pictures import (
+    draw_before_after,
+    draw_budget,
+    draw_frontiers,
+    draw_routes,
+    draw_snapshots,
+    draw_surface,
+    draw_sweep,
+)
+from knobpack.reading import read
+from knobpack.words import Destination
+from tests.pictures.seen import texts
+
+
+def test_the_surface_shows_each_knob_with_what_it_drives(setup: Setup) -> None:
+    shown = texts(draw_surface(setup))
+    for knob in setup.surface.knob_names:
+        at = shown.index(knob)
+        block = shown[at + 1 : at + 10]
+        for route in setup.routes:
+            if route.knob == knob:
+                assert any(line.startswith(route.destination[:15]) for line in block)
+    assert "held in every snapshot" in shown
+    for number, snapshot in enumerate(setup.snapshots, start=1):
+        assert any(line.startswith(f"{number}  {snapshot.name}: ") for line in shown)
+
+
+def test_a_full_knob_says_how_many_more_there_are() -> None:
+    voice = Voice("Pad", tuple(Destination(f"d{at}") for at in range(11)))
+    crowded = Setup(
+        "Set", Surface.row(1), (voice,), routes=tuple(Route(f"Pad/d{at}", "K1") for at in range(11))
+    )
+    shown = texts(draw_surface(crowded))
+    assert "and 3 more" in shown
+    assert "Pad/d7" in shown
+    assert "Pad/d8" not in shown
+
+
+def test_a_long_row_goes_on_below() -> None:
+    axes = draw_surface(Setup("Set", Surface.row(9)))
+    placed = {text.get_text(): text.get_position() for text in axes.texts}
+    assert placed["K1"][0] == placed["K9"][0]
+    assert placed["K1"][1] == placed["K8"][1] > placed["K9"][1]
+
+
+def test_the_routing_leads_from_master_to_knob_to_destination(setup: Setup) -> None:
+    axes = draw_routes(setup)
+    shown = texts(axes)
+    assert "master" in shown
+    high = {text.get_text(): text.get_position()[1] for text in axes.texts}
+    ends = {
+        (round(line.get_ydata()[0], 6), round(line.get_ydata()[-1], 6))  # type: ignore[index, arg-type]
+        for line in axes.lines
+    }
+    for route in setup.routes:
+        assert (round(high[route.knob], 6), round(high[route.destination], 6)) in ends
+    reading = read(setup)
+    held = [k for k in reading.carries if not any(k in play.follows for play in reading.plays)]
+    broken = [line for line in axes.lines if line.get_linestyle() == "--"]
+    assert {round(float(line.get_ydata()[0]), 6) for line in broken} == {  # type: ignore[index, arg-type]
+        round(high[knob], 6) for knob in held if reading.carries[knob]
+    }
+
+
+def test_what_no_knob_reaches_stands_at_the_end() -> None:
+    voice = Voice("Pad", (Destination("cutoff"), Destination("level")))
+    shown = texts(
+        draw_routes(Setup("S", Surface.row(2), (voice,), routes=(Route("Pad/level", "K1"),)))
+    )
+    assert shown.index("Pad/cutoff") > shown.index("Pad/level")
+    assert "on no knob" in shown
+    assert "drives nothing" in shown
+
+
+def test_the_table_of_snapshots_has_a_mark_for_what_each_knob_does() -> None:
+    """One knob that moves, one with an empty travel, one that is held, one that drives nothing."""
+    voices = (
+        Voice("Pad", (Destination("a"), Destination("b"))),
+        Voice("Bass", (Destination("c"),)),
+    )
+    faulty = Setup(
+        "S",
+        Surface.row(4),
+        voices,
+        routes=(Route("Pad/a", "K1"), Route("Pad/b", "K2"), Route("Bass/c", "K3")),
+        travels=(KnobTravel("K2", Travel(5, 5)),),
+        snapshots=(Snapshot("Pad alone", ("Pad",)),),
+    )
+    axes = draw_snapshots(faulty)
+    kinds = [type(patch).__name__ for patch in axes.patches]
+    assert kinds.count("Circle") == 2  # K2, and the one in the key
+    black = [p for p in axes.patches if to_rgb(p.get_facecolor()) == (0, 0, 0) and p.get_fill()]
+    assert len(black) == 2  # K1, and the one in the key
+    assert len(axes.lines) == 2  # K3, and the one in the key
+
+
+def test_a_sweep_is_drawn_as_it_was_simulated(setup: Setup) -> None:
+    found = sweep(setup, "All")
+    axes = draw_sweep(found)
+    drawn = {tuple(map(int, line.get_ydata())) for line in axes.lines}  # type: ignore[arg-type]
+    asked = {
+        tuple(path.tolist())
+        for knob, path in zip(found.knobs, found.positions, strict=True)
+        if knob in found.follows
+    }
+    assert drawn == asked
+    assert "1 knob held" in axes.get_xlabel()
+    named = " ".join(text.get_text() for text in axes.texts)
+    assert all(knob in named for knob in found.follows)
+
+
+def test_the_frontiers_are_those_of_the_allocation(allocation: Allocation) -> None:
+    axes = draw_frontiers(allocation)
+    assert allocation.frontiers is not None
+    costs = {
+        (knobs, values[2])
+        for family in allocation.frontiers.families
+        for knobs, values in family.costs
+        if values is not None
+    }
+    drawn = [
+        point
+        for line in axes.lines
+        for point in zip(line.get_xdata(), line.get_ydata(), strict=True)  # type: ignore[arg-type]
+    ]
+    assert drawn
+    assert set(drawn) <= costs
+    for line in axes.lines:
+        heights = list(map(float, line.get_ydata()))  # type: ignore[arg-type]
+        assert heights == sorted(heights, reverse=True)
+
+
+def test_without_frontiers_the_picture_says_so(allocation: Allocation) -> None:
+    axes = draw_frontiers(attrs.evolve(allocation, frontiers=None))
+    assert axes.get_title(loc="left") == "The search did not need what other numbers of knobs cost"
+
+
+def test_the_budget_has_bars_in_proportion(allocation: Allocation) -> None:
+    """770 points more saved by one knob stand beside 1,050 lost, as the README's budget tells."""
+    axes = draw_budget(knob_budget(allocation))
+    assert "+1,050 sharing knobs" in texts(axes)
+    assert "-770 sharing knobs" in texts(axes)
+    wide = sorted({round(p.get_width(), 6) for p in axes.patches}, reverse=True)  # type: ignore[attr-defined]
+    assert wide[1] / wide[0] == pytest.approx(770 / 1050)
+
+
+def test_before_and_after_tells_what_changes_and_what_stays(setup: Setup) -> None:
+    moved = attrs.evolve(
+        setup, routes=(Route(setup.routes[0].destination, "K8"), *setup.routes[1:])
+    )
+    axes = draw_before_after(setup, moved)
+    assert "1 change" in texts(axes)
+    assert texts(axes).count("→") == 1
+    bold = [t.get_text() for t in axes.texts if t.get_fontweight() == "bold"]
+    assert any(text.startswith("K8, ") for text in bold)
+    assert "0 changes" in texts(draw_before_after(setup, setup))
