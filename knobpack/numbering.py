@@ -138,10 +138,11 @@ class _Numbering:
         sets = sorted(sorted(part) for part in nx.connected_components(joined))
         atoms = tuple(self._atom(part) for part in sets)
         barring = [self._union(self.apart[item] for item in part) for part in sets]
-        clashes = tuple(
-            sum(1 << other for other, atom in enumerate(atoms) if atom.items & bar) & ~(1 << own)
-            for own, bar in enumerate(barring)
-        )
+        clashing = {
+            bar: sum(1 << other for other, atom in enumerate(atoms) if atom.items & bar)
+            for bar in set(barring)
+        }
+        clashes = tuple(clashing[bar] & ~(1 << own) for own, bar in enumerate(barring))
         return atoms, clashes
 
     def _atom(self, part: list[int]) -> Atom:

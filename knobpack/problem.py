@@ -119,18 +119,16 @@ class Problem:
 
     def unbroken(self) -> Problem:
         """The same problem, but no snapshot that breaking costs anything may be broken."""
-        clashes = list(self.clashes)
-        torn = []
-        for number, atom in enumerate(self.atoms):
-            for mask, _ in self.breakable:
-                moved, held = atom.items & mask, atom.items & ~mask
-                if moved and held:
-                    torn.append(number)
-                for other, beside in enumerate(self.atoms):
-                    if (moved and beside.items & ~mask) or (held and beside.items & mask):
-                        clashes[number] |= (1 << other) & ~(1 << number)
+        clashes, torn = list(self.clashes), 0
+        for mask, _ in self.breakable:
+            moved = sum(1 << number for number, atom in enumerate(self.atoms) if atom.items & mask)
+            held = sum(1 << number for number, atom in enumerate(self.atoms) if atom.items & ~mask)
+            torn |= moved & held
+            for number in range(len(self.atoms)):
+                barred = (held if moved >> number & 1 else 0) | (moved if held >> number & 1 else 0)
+                clashes[number] |= barred & ~(1 << number)
         atoms = tuple(
-            attrs.evolve(atom, knobs=0) if number in torn else atom
+            attrs.evolve(atom, knobs=0) if torn >> number & 1 else atom
             for number, atom in enumerate(self.atoms)
         )
         return attrs.evolve(self, atoms=atoms, clashes=tuple(clashes), breakable=())

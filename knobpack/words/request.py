@@ -88,7 +88,6 @@ class Request:
         found: dict[str, tuple[str, ...]] = {name: (name,) for name in self.destinations}
         for voice in self.voices:
             found[voice.name] = tuple(voice.full_name(inner) for inner in voice.destinations)
-        order = {full: position for position, full in enumerate(self.destinations)}
         groups = {group.name: group.members for group in self.groups}
         inner = {name: [each for each in groups[name] if each in groups] for name in groups}
         try:
@@ -99,7 +98,7 @@ class Request:
         held = 0
         for name in innermost_first:
             inside = {full for member in groups[name] for full in found.get(member, ())}
-            found[name] = tuple(sorted(inside, key=order.__getitem__))
+            found[name] = tuple(sorted(inside, key=self._order.__getitem__))
             held += len(inside)
             if held > MOST_HELD:
                 right = f"let the groups hold at most {MOST_HELD} destinations, added up"
@@ -109,7 +108,11 @@ class Request:
     def named(self, names: Iterable[str]) -> tuple[str, ...]:
         """The full names of all destinations that ``names`` stand for, each once, in order."""
         inside = {full for name in names for full in self.members[name]}
-        return tuple(full for full in self.destinations if full in inside)
+        return tuple(sorted(inside, key=self._order.__getitem__))
+
+    @cached_property
+    def _order(self) -> dict[str, int]:
+        return {full: position for position, full in enumerate(self.destinations)}
 
     def wanted(self, destination: str) -> Travel:
         """The travel that a destination wants, under its full name."""
