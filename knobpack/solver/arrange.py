@@ -15,7 +15,7 @@ from itertools import islice
 import attrs
 
 from knobpack.problem import Problem
-from knobpack.solver.cluster import Choice, Cluster, Places, Variant
+from knobpack.solver.cluster import Choice, Cluster, Places, Variant, mixed
 from knobpack.solver.costs import FAR
 from knobpack.solver.counting import counted, states_of
 from knobpack.solver.deepening import Search
@@ -29,6 +29,12 @@ MOST_STATES = 1_000_000
 
 FEW_VARIANTS = 2
 """Ways to choose that are arranged one by one, at most."""
+
+MANY = 6
+"""Choices from which a bound on all of them together is worth its while."""
+
+MIXED_ROUNDS = 100
+"""Rounds that raise such a bound."""
 
 MOST_APART = 200
 """The same where there is a previous layout, or the knobs do not go round for some."""
@@ -136,8 +142,9 @@ def best_choice(problem: Problem, choices: Sequence[Choice], watch: Watch) -> Ar
 class _Entry:
     """A choice, how far it was looked into, and a bound on what it costs."""
 
-    def __init__(self, choice: Choice, bound: int) -> None:
+    def __init__(self, choice: Choice, bound: int, part_of: Choice) -> None:
         self.choice = choice
+        self.part_of = part_of
         self.bound = bound
         self.search: Search | None = None
 
@@ -164,22 +171,41 @@ class _Contest:
             some = even.count <= FEW_VARIANTS or (self.problem.before and even.count <= MOST_APART)
             if some and even.count > 1:
                 for variant in even.each():
-                    self._enter(Choice(((variant,),), 0))
+                    self._enter(Choice(((variant,),), 0), even)
             else:
-                self._enter(even)
+                self._enter(even, even)
 
-    def _enter(self, choice: Choice) -> None:
-        entry = _Entry(choice, least_of(self.problem, choice))
+    def _enter(self, choice: Choice, part_of: Choice) -> None:
+        entry = _Entry(choice, least_of(self.problem, choice), part_of)
         if len(entry.clusters) <= self.problem.knobs:
             self.entries.append(entry)
 
     def begin(self) -> None:
         """Arrange every choice that may be best for the first time."""
         self.entries.sort(key=lambda entry: entry.bound)
-        for entry in list(self.entries):
-            if entry.bound >= self.cost or (self.cost < FAR and self.watch.over()):
+        entries = list(self.entries)
+        for at, entry in enumerate(entries):
+            if self.cost < FAR and self.watch.over():
                 break
-            self._begin(entry)
+            if entry.bound < self.cost:
+                self._begin(entry)
+            if not at:
+                self._bound_together(entries[1:])
+
+    def _bound_together(self, entries: Sequence[_Entry]) -> None:
+        """Bound many choices at once, as if what each family may choose could be mixed."""
+        alike: dict[tuple[object, ...], list[_Entry]] = {}
+        for entry in entries:
+            if entry.bound < self.cost:
+                alike.setdefault(entry.part_of.sort, []).append(entry)
+        for own in alike.values():
+            if len(own) < MANY or self.watch.over():
+                continue
+            search = Search.of(self.problem, mixed([entry.part_of for entry in own]), self.before)
+            if search is not None:
+                search.raise_bound(MIXED_ROUNDS, self.cost, self.watch)
+                for entry in own:
+                    entry.bound = max(entry.bound, search.bound)
 
     def _begin(self, entry: _Entry) -> None:
         few = entry.choice.count == 1 and self._states(entry) <= FEW_STATES
@@ -246,7 +272,9 @@ class _Contest:
         """Arrange every variant by itself, where the knobs do not go round for the first one."""
         entry.bound = FAR
         for variant in islice(entry.choice.each(), MOST_APART):
-            own = _Entry(Choice(((variant,),), 0), least_of(self.problem, entry.choice))
+            own = _Entry(
+                Choice(((variant,),), 0), least_of(self.problem, entry.choice), entry.choice
+            )
             self.entries.append(own)
             self._begin(own)
         if entry.choice.count > MOST_APART:

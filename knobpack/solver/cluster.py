@@ -48,6 +48,11 @@ class Variant:
     clusters: tuple[Cluster, ...]
     omission: int
 
+    @property
+    def items(self) -> int:
+        """Mask of the items that it places."""
+        return sum(cluster.items for cluster in self.clusters)
+
     @classmethod
     def joined(cls, parts: Sequence[Variant], omission: int) -> Variant:
         """The variants of all families as one, with what is lost in any case."""
@@ -73,6 +78,13 @@ class Choice:
         return math.prod(len(variants) for variants in self.families)
 
     @property
+    def sort(self) -> tuple[tuple[tuple[int, int], ...], int, int]:
+        """What it places and leaves out, family by family, and in how many clusters in all."""
+        first = [variants[0] for variants in self.families]
+        placed = tuple((each.items, each.omission) for each in first)
+        return placed, sum(len(each.clusters) for each in first), self.omission
+
+    @property
     def work(self) -> int:
         """About how much there is to remember of it: the parts of every variant of every sort."""
         sorts = math.prod(len(_sorts(variants)) for variants in self.families)
@@ -94,12 +106,21 @@ class Choice:
             yield Choice(families, self.omission)
 
 
+def mixed(choices: Sequence[Choice]) -> Choice:
+    """All that some choices of one sort may choose, family by family.
+
+    It can choose more than any of them: a bound on it holds for all, an arrangement for none.
+    """
+    families = zip(*(choice.families for choice in choices), strict=True)
+    every = (dict.fromkeys(each for own in family for each in own) for family in families)
+    return Choice(tuple(map(tuple, every)), choices[0].omission)
+
+
 def _sorts(variants: Sequence[Variant]) -> list[tuple[Variant, ...]]:
     """Variants by what they place, in how many clusters, and what that leaves out."""
     own: dict[tuple[int, int, int], list[Variant]] = {}
     for each in variants:
-        items = sum(cluster.items for cluster in each.clusters)
-        own.setdefault((items, len(each.clusters), each.omission), []).append(each)
+        own.setdefault((each.items, len(each.clusters), each.omission), []).append(each)
     return [tuple(some) for some in own.values()]
 
 

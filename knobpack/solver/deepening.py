@@ -142,6 +142,13 @@ class Search:
         own = self._own
         return {knob: own[node] for knob, node in enumerate(self.path) if node < len(own)}
 
+    def raise_bound(self, rounds: int, most: int, watch: Watch) -> None:
+        """Raise the bound alone, to ``most`` at the highest: nothing is arranged."""
+        upper = (most - self._base) * QUANTUM
+        found = raised(self._panel, self._prices, upper, rounds, watch)
+        self._prices = found.to_go.prices
+        self.lower = max(self.lower, found.bound)
+
     @staticmethod
     def exhausted(depth: int) -> bool:
         """Whether there is nothing as deep as that."""
