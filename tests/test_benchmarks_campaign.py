@@ -11,7 +11,7 @@ import attrs
 import pytest
 
 from benchmarks import campaign, mutate
-from benchmarks.campaign import CHUNK, Chunk, fingerprint, main, read, report, tried
+from benchmarks.campaign import CHUNK, Chunk, fingerprint, main, read, report, tried, without_words
 from knobpack.allocation import Allocation
 from knobpack.allocator import allocate_request
 from knobpack.clash import Clash, ImpossibleDemands
@@ -239,3 +239,15 @@ def test_a_tool_that_is_not_there_is_asked_for(
     monkeypatch.setattr(sys, "executable", str(tmp_path / "python"))
     with pytest.raises(SystemExit, match="mutmut is not installed: pip install"):
         mutate.by_mutmut(tmp_path, 1)
+
+
+def test_comments_and_docstrings_are_no_other_code() -> None:
+    bare = without_words("def f(a):\n    return a + 1\n")
+    assert (
+        without_words('"""Words."""\n\ndef f(a):\n    """More."""\n    return a + 1  # so\n')
+        == bare
+    )
+    assert without_words("def f(a):\n    return a + 2\n") != bare
+    assert without_words("def f(a):\n    return '1'\n") != without_words(
+        "def f(a):\n    return '2'\n"
+    )
