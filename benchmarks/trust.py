@@ -31,13 +31,17 @@ from knobpack import ImpossibleDemands, allocate_request
 from knobpack.numbering import problem_of
 from knobpack.solver.scale import scale_of
 from tests.oracles.brute import least
+from tests.trust.bombs import BOMBS
 from tests.trust.extremes import extreme_request
-from tests.trust.fuzzing import fuzz
+from tests.trust.fuzzing import fuzz, outcome, word
 from tests.trust.saving import ROOT, kill_while_saving
 from tests.trust.together import answer, growth, in_processes, in_threads, requests
 
 BATCH: Final = 200
 """Hostile files read between two looks at the clock."""
+
+SECOND: Final = 1.0
+"""Seconds of processor time that reading one hostile file may take, at most."""
 
 PRESSES: Final = 20
 """Times that Ctrl-C is pressed in one process."""
@@ -72,18 +76,21 @@ class Amount:
 def fuzzed(amount: Amount) -> str:
     """Hostile files read by every loader."""
     outcomes: Counter[str] = Counter()
-    tried, slowest, memory = 0, 0.0, 0
+    slowest = max(outcome(word, bomb())[1] for bomb in BOMBS.values())
+    tried, memory = 0, 0
     for seed in amount.seeds(BATCH):
         end = min(seed + BATCH, amount.first + amount.count)
         found = fuzz(range(seed, end), until=amount.until)
         tried += found.tried
         outcomes += found.outcomes
         slowest, memory = max(slowest, found.slowest), max(memory, found.memory)
+        if slowest > SECOND:
+            raise FaultError(f"before seed {end}: a file took {slowest:.2f} s")
     told = "; ".join(f"{name} {count:,}" for name, count in sorted(outcomes.items()))
     return (
-        f"{tried:,} hostile files, next seed {amount.first + tried}: none escaped the two error "
-        f"types; slowest {slowest:.2f} s of processor time, memory at most {memory / 1e6:.0f} MB "
-        f"({told})"
+        f"{len(BOMBS)} bombs and {tried:,} hostile files, next seed {amount.first + tried}: none "
+        f"escaped the two error types; slowest {slowest:.2f} s of processor time, "
+        f"memory at most {memory / 1e6:.0f} MB ({told})"
     )
 
 

@@ -1,4 +1,4 @@
-"""Fuzzing: hostile files read by every loader, within a second and within a bound of memory."""
+"""Fuzzing: hostile files read by every loader."""
 
 from __future__ import annotations
 
@@ -18,15 +18,15 @@ from knobpack.exchange import import_all_controllers, import_channel_controllers
 from knobpack.files import dumps, loads
 from tests.trust.hostile import LIST, MAP, ONE, spoiled
 
-SECOND: Final = 1.0
-"""Seconds of processor time that reading one hostile file may take, at most."""
+HANG: Final = 10.0
+"""Seconds of processor time after which a reader hangs; how long it takes is measured elsewhere."""
 
 SMALL: Final = 7
 """Destinations and knobs of a request that is allocated too, at most."""
 
 
 class Escaped(AssertionError):  # noqa: N818 - it tells what happened
-    """Something other than the two error types came out, or it took too long."""
+    """Something other than the two error types came out, or nothing did."""
 
 
 @attrs.frozen
@@ -117,7 +117,7 @@ def outcome(loader: Callable[[Any], None], given: Any) -> tuple[str, float]:
         ``read``, or ``refused`` where the error is of knobpack and can be shown anywhere.
 
     Raises:
-        Escaped: it took more than a second, or its error cannot be shown.
+        Escaped: it hangs, or its error cannot be shown.
     """
     began = time.process_time()
     said = "read"
@@ -127,10 +127,7 @@ def outcome(loader: Callable[[Any], None], given: Any) -> tuple[str, float]:
         except KnobpackError as error:
             said = "refused"
             _check_shown(error)
-    seconds = time.process_time() - began
-    if seconds > SECOND:
-        raise Escaped(f"took {seconds:.1f} s")
-    return said, seconds
+    return said, time.process_time() - began
 
 
 def _check_shown(error: KnobpackError) -> None:
@@ -142,13 +139,13 @@ def _check_shown(error: KnobpackError) -> None:
 
 @contextmanager
 def _no_hang() -> Iterator[None]:
-    """Break off what uses more processor time than a second, by far."""
+    """Break off what uses far too much processor time."""
 
     def hung(*_: object) -> NoReturn:
         raise Escaped("hangs")
 
     before = signal.signal(signal.SIGPROF, hung)
-    signal.setitimer(signal.ITIMER_PROF, 2 * SECOND)
+    signal.setitimer(signal.ITIMER_PROF, HANG)
     try:
         yield
     finally:
