@@ -14,6 +14,7 @@ from knobpack.audition.timeline import LONGEST, SHORTEST, Path, Timing, events, 
 from knobpack.audition.told import sentences_of
 from knobpack.audition.written import written
 from knobpack.errors import InputError
+from knobpack.loading import load
 from knobpack.positions.scaling import scaled, scaled_array
 from knobpack.reading import Reading, read
 from knobpack.simulation.given import placed, snapshot_named
@@ -220,6 +221,7 @@ def _burst(sender: Sender, way: Travel, bits: int) -> int:
 
 def _path(sender: Sender, way: Travel, bits: int, times: Timing) -> Path:
     """What a sender sends on the way up, the master standing at so many points."""
+    load("numpy")
     import numpy as np
 
     if way.empty:

@@ -18,6 +18,7 @@ from typing import TYPE_CHECKING, Any
 import attrs
 
 from knobpack.errors import InputError
+from knobpack.loading import load
 from knobpack.positions.scaling import MOST_BITS, check_travel, checked_array
 from knobpack.words import Travel, fields
 
@@ -102,6 +103,7 @@ class Curve:
             InputError: ``bits`` is not a whole number from 1 to 32, ``positions`` is no array of
                 whole numbers, or one of them is out of range.
         """
+        load("numpy")
         import numpy as np
 
         fields.check_whole("Curve.outputs(bits)", bits, 1, MOST_BITS, "of bits")

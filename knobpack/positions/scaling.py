@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Any
 import attrs
 
 from knobpack.errors import InputError
+from knobpack.loading import load
 from knobpack.words import Travel, fields
 
 if TYPE_CHECKING:
@@ -102,6 +103,7 @@ def scaled_array(
         InputError: a width is not a whole number in its range, ``values`` is no array of whole
             numbers, or one of them is out of range.
     """
+    load("numpy")
     import numpy as np
 
     _check_widths("scaled_array", from_bits, to_bits, least=1)
@@ -180,6 +182,7 @@ def checked_array(where: str, values: object, bits: int) -> NDArray[np.int64]:
     Raises:
         InputError: it is no array of whole numbers, or one of them is out of range.
     """
+    load("numpy")
     import numpy as np
 
     if not isinstance(values, np.ndarray) or values.dtype.kind not in "iu":

@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING
 import attrs
 
 from knobpack.errors import InputError
+from knobpack.loading import load
 from knobpack.positions import Curve, step_at
 from knobpack.reading import Reading
 from knobpack.words import Travel, fields
@@ -108,6 +109,7 @@ class Receiver:
 
     def received_array(self, positions: NDArray[np.int64]) -> NDArray[np.float64]:
         """What ``received`` gives, for a whole array; of curves to the last bits of a float."""
+        load("numpy")
         import numpy as np
 
         top = (1 << self.bits) - 1
@@ -151,6 +153,7 @@ def nearest(count: int, whole: int, parts: int) -> int:
 
 def nearest_array(counts: NDArray[np.uint64], whole: int, parts: int) -> NDArray[np.int64]:
     """What ``nearest`` gives, for a whole array; no product may reach 2**64."""
+    load("numpy")
     import numpy as np
 
     found = (counts * np.uint64(whole) + np.uint64(parts // 2)) // np.uint64(parts)
@@ -173,6 +176,7 @@ def position_at(travel: Travel, master: int, top: int) -> int:
 
 def positions_at(travel: Travel, master: NDArray[np.int64], top: int) -> NDArray[np.int64]:
     """What ``position_at`` gives, for a whole array of positions of the master."""
+    load("numpy")
     import numpy as np
 
     way = nearest_array(master.astype(np.uint64), abs(travel.end - travel.start), top)

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 import attrs
 
 from knobpack.errors import InputError
+from knobpack.loading import load
 from knobpack.positions.scaling import checked_array
 from knobpack.reading import read
 from knobpack.simulation.given import placed, snapshot_named
@@ -200,6 +201,7 @@ def sweep(
         InputError: an argument is of another type or out of range, names what the setup does not
             have, or asks for more than 2**26 numbers.
     """
+    load("numpy")
     import numpy as np
 
     reading = read(setup, "sweep(setup)")
@@ -238,6 +240,7 @@ def sweep(
 
 def _way(given: object, bits: int) -> NDArray[np.int64]:
     """The positions that the master goes through."""
+    load("numpy")
     import numpy as np
 
     where, top = "sweep(master)", (1 << bits) - 1
