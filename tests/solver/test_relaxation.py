@@ -5,14 +5,17 @@ from __future__ import annotations
 import random
 
 import numpy as np
+import pytest
+from ortools.linear_solver import pywraplp
 from scipy.optimize import linprog  # type: ignore[import-untyped]
 
 from knobpack.problem import Problem, bits
-from knobpack.solver.catalogue import Catalogue, catalogue_of, columns_of, knob_slots
+from knobpack.solver.catalogue import Catalogue, Column, catalogue_of, columns_of, knob_slots
 from knobpack.solver.families import families
 from knobpack.solver.relaxation import QUANTUM, _bound, _Prices, _reduced, needed, relax
 from knobpack.solver.watch import Watch
 from tests.oracles.problems import (
+    Case,
     a_problem,
     atoms_of,
     every_placement,
@@ -31,6 +34,14 @@ def catalogues_of(problem: Problem) -> list[Catalogue]:
 def spread_weights(problem: Problem, tier: int) -> int:
     """What comes off in the third tier: a spread's weight counts on its first knob too."""
     return sum(spread.weight for spread in problem.spreads) if tier == 2 else 0
+
+
+def best_columns(case: Case) -> list[Column]:
+    """The sets of a placement that is best in the first three tiers."""
+    placements = every_placement(case.request)
+    best = next(each for each in placements if each.values == case.values[:3])
+    sets = {atoms_of(case.problem, items) for items in best.used}
+    return list(columns_of(case.problem, sets))
 
 
 def garbage(draw: random.Random, problem: Problem, tier: int) -> _Prices:
@@ -66,15 +77,37 @@ def test_any_prices_at_all_give_a_bound_that_holds() -> None:
     assert above_zero > 60
 
 
+WILD = (float("inf"), float("-inf"), float("nan"), 1e300, -1e300, 1e18, -1e18, -0.0, 0.3)
+"""What no dual price is, and what would not fit into 64 bits many times over."""
+
+
+def test_dual_prices_beyond_all_measure_give_a_bound_that_holds(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    tried = 0
+    for case in possible(range(80)):
+        if size_of(case.request) > 1100:
+            continue
+        problem, slots = case.problem, knob_slots(case.problem)
+        draw = random.Random(case.seed)  # noqa: S311 (no secret)
+        monkeypatch.setattr(pywraplp.Constraint, "dual_value", lambda _: draw.choice(WILD))  # noqa: B023
+        start, catalogues = best_columns(case), catalogues_of(problem)
+        for tier in range(3):
+            relaxed = relax(problem, catalogues, slots, case.values[:tier], start, watch())
+            assert relaxed is not None
+            assert relaxed.bound <= case.values[tier], (case.seed, tier)
+            assert all(abs(int(cost)) < 2**63 - 1 for each in relaxed.reduced for cost in each)
+            tried += 1
+    assert tried > 90
+
+
 def test_the_bound_is_no_higher_than_the_best() -> None:
     met = tried = 0
     for case in possible(range(160)):
         if size_of(case.request) > 1100:
             continue
         problem, catalogues = case.problem, catalogues_of(case.problem)
-        placements = every_placement(case.request)
-        best = next(p for p in placements if p.values == case.values[:3])
-        start = columns_of(problem, {atoms_of(problem, items) for items in best.used})
+        start = best_columns(case)
         for tier in range(3):
             relaxed = relax(
                 problem, catalogues, knob_slots(problem), case.values[:tier], start, watch()

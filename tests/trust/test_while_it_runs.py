@@ -1,0 +1,63 @@
+"""What a whole run does to the machine, libraries and all, by the audit events of PEP 578."""
+
+from __future__ import annotations
+
+import json
+import subprocess
+import sys
+from pathlib import Path
+
+ROOT = Path(__file__).parents[2]
+
+WATCHED = """
+import json, os, sys
+FORBIDDEN = (
+    "socket.", "ssl.", "urllib.", "http.", "ftplib.", "smtplib.", "webbrowser.", "subprocess.",
+    "os.system", "os.exec", "os.fork", "os.posix_spawn", "os.spawn", "pty.", "pickle.", "os.remove",
+    "os.rmdir", "shutil.", "os.chmod", "os.chown",
+)
+done, written = [], []
+
+def watch(event, given):
+    if event.startswith(FORBIDDEN):
+        done.append(event)
+    elif event == "open" and isinstance(given[2], int) and given[2] & (os.O_WRONLY | os.O_RDWR):
+        written.append(str(given[0]))
+
+sys.addaudithook(watch)
+from knobpack.present.command import main
+
+def run(line):
+    assert main(line.split()) == 0, line
+
+standing, sys.stdout = sys.stdout, open(os.devnull, "w")
+run("--demo-setups demo")
+run("--combine demo/host.json demo/harbour.json demo/tin-roof.json "
+    "--sheet out/sheet.html --setup out/result.json --midi out/midi")
+run("--audit out/result.json")
+run("--changes out/result.json")
+import socket  # noqa: E402  the watch itself is watched
+socket.socket().close()
+print(json.dumps([done, written]), file=standing)
+"""
+
+
+def test_nothing_is_fetched_started_or_unpickled_and_only_what_is_asked_is_written(
+    tmp_path: Path,
+) -> None:
+    (tmp_path / "out").mkdir()
+    told = subprocess.run(  # noqa: S603 (our own code)
+        [sys.executable, "-c", WATCHED],
+        cwd=tmp_path,
+        env={"PYTHONPATH": str(ROOT), "PYTHONDONTWRITEBYTECODE": "1"},
+        capture_output=True,
+        text=True,
+        timeout=240,
+        check=False,
+    )
+    assert told.returncode == 0, told.stderr[-3000:]
+    done, written = json.loads(told.stdout)
+    assert done == ["socket.__new__"]
+    folders = {Path(each).parent for each in written} - {Path("/dev")}
+    assert folders == {tmp_path / "demo", tmp_path / "out", tmp_path / "out/midi"}
+    assert {path.suffix for path in tmp_path.rglob("*.*")} == {".json", ".html", ".mid"}
