@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from typing import Any
 
 import attrs
@@ -15,12 +15,12 @@ from knobpack.combination.hosting import Hosted, hosted
 from knobpack.combination.naming import labels
 from knobpack.combination.report import Brought, Carried, Combination, Left, Source
 from knobpack.errors import InputError
-from knobpack.limits import DEFAULT_EFFORT
+from knobpack.limits import DEFAULT_EFFORT, Progress, check_limits
 from knobpack.words import Rule, Setup, Snapshot, Travel, Weights
 from knobpack.words.fields import as_tuple, check_name
 
 
-def combine(
+def combine(  # noqa: PLR0913 - each keyword is one thing to ask for
     host: Setup,
     *sources: Setup | Source,
     name: str | None = None,
@@ -29,7 +29,10 @@ def combine(
     free: Iterable[str] = (),
     unreached: bool = False,
     weights: Weights | None = None,
+    time_limit: float | None = None,
     effort: float = DEFAULT_EFFORT,
+    progress: Callable[[Progress], None] | None = None,
+    cancel: Callable[[], bool] | None = None,
 ) -> Combination:
     """Bring voices of other setups to a host, and find the best layout for all of them.
 
@@ -53,12 +56,15 @@ def combine(
         name: what the result is called; None: the name of the host.
         rules: together, apart, alone, fixed and barred, in the names of the result.
         snapshots: to have in place of all but the host's, in the names of the result.
-        free: voices, groups or destinations of the host whose routes may be moved to make room;
-            as few as possible are, and none is left out.
+        free: voices, groups or destinations of the host whose routes may be moved to make room; as
+            few as possible are, and none is left out.
         unreached: whether to find a knob also for what no knob of its source drove. For what must
             be placed one is always looked for.
         weights: what each thing a layout does badly costs; None: the default weights.
-        effort: deterministic effort after which the search stops.
+        time_limit: seconds after which the search is cut off, 0 to 10**9; None: none.
+        effort: deterministic effort after which the search stops, 0 to 10**9.
+        progress: told, now and then, how far the search is.
+        cancel: asked now and then; once it says yes, the best so far is taken.
 
     Returns:
         The result, its allocation, and where everything went.
@@ -67,6 +73,23 @@ def combine(
         InputError: something given is not what it must be.
         ImpossibleDemands: no layout meets every demand; says which clash, and the ways out.
         NoLayoutFound: the search was stopped before any layout was known.
+
+    Example:
+        >>> from knobpack import Destination, Route, Setup, Surface, Voice, combine
+        >>> piano = Voice("Felt piano", (Destination("level"),), layer=1)
+        >>> host = Setup(
+        ...     "Evening set",
+        ...     Surface.row(2),
+        ...     voices=(piano,),
+        ...     routes=(Route("Felt piano/level", "K1"),),
+        ... )
+        >>> pad = Voice("Glass pad", (Destination("cutoff"),), layer=1)
+        >>> reached = (Route("Glass pad/cutoff", "K3"),)
+        >>> source = Setup("Harbour set", Surface.row(4, bits=10), voices=(pad,), routes=reached)
+        >>> result = combine(host, source)
+        >>> for each in result.carried:
+        ...     print(each.full_name, "on layer", each.new_layer, "and", each.new_knob)
+        Glass pad/cutoff on layer 2 and K2
     """
     if not isinstance(host, Setup):
         raise InputError("combine.host", host, "give a Setup")
@@ -74,6 +97,7 @@ def combine(
         check_name("combine.name", name)
     if not isinstance(unreached, bool):
         raise InputError("combine.unreached", unreached, "give true or false")
+    check_limits("combine", time_limit, effort, progress, cancel)
     given = _sources(sources)
     kept = hosted(host, _listed("free", (free,) if isinstance(free, str) else free))
     guests = _guests(kept, given, unreached)
@@ -85,7 +109,9 @@ def combine(
         None if snapshots is None else _listed("snapshots", snapshots),
         weights,
     )
-    allocation = allocate_request(asks.request, effort=effort)
+    allocation = allocate_request(
+        asks.request, time_limit=time_limit, effort=effort, progress=progress, cancel=cancel
+    )
     setup, reset = _result(name or host.name, kept, guests, asks, allocation)
     return Combination(
         host=host.name,

@@ -261,7 +261,7 @@ def _snapshots(
         if not moves:
             left.append(Left(label, "snapshot", snapshot.name, "moves nothing that is brought"))
             continue
-        of = f"the snapshot {snapshot.name}"
+        of = f"the snapshot '{snapshot.name}'"
         left += _missing(label, of, reading.unknown(snapshot.moves))
         left += [
             Left(label, "member", f"{each} of {of}", "is not movable: it is held")

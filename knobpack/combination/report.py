@@ -49,11 +49,11 @@ class Carried:
             share one; the name of the host for what was freed there.
         voice: its voice there.
         destination: its name within the voice.
-        old_layer: the layer of the voice there; None: it had none.
+        old_layer: the layer of the voice there, counted from 1; None: it had none.
         old_knob: the knob that drove it there; None: none that works.
         old_travel: the travel of that knob, in the positions of that setup's surface.
         new_voice: what its voice is called now.
-        new_layer: the layer of the voice now.
+        new_layer: the layer of the voice now, counted from 1.
         wanted: the travel it wants, in the positions of the surface it is on now.
         new_knob: the knob that drives it now; None: it is left out.
         new_travel: the travel of that knob now.
@@ -88,8 +88,8 @@ class Brought:
         kind: ``voice``, ``group`` or ``snapshot``.
         old: its name there.
         new: its name now.
-        old_layer: the layer of a voice there; None: it had none.
-        new_layer: the layer of a voice now; None for all else.
+        old_layer: the layer of a voice there, counted from 1; None: it had none.
+        new_layer: the layer of a voice now, counted from 1; None for all else.
     """
 
     source: str
@@ -100,8 +100,9 @@ class Brought:
     new_layer: int | None = None
 
     def __str__(self) -> str:
-        told = f"{self.source}: the {self.kind} {self.old}"
-        told += f" is now called {self.new}" if self.new != self.old else " is brought"
+        quote = "'" if self.kind == "snapshot" else ""
+        told = f"{self.source}: the {self.kind} {quote}{self.old}{quote}"
+        told += f" is now called {quote}{self.new}{quote}" if self.new != self.old else " is brought"
         if self.new_layer is None:
             return told
         before = "it had none" if self.old_layer is None else f"it was on {self.old_layer}"
@@ -126,7 +127,9 @@ class Left:
     why: str
 
     def __str__(self) -> str:
-        return f"{self.setup}: the {self.kind} {self.name} {self.why}"
+        # A knob may be called 3 and a snapshot "all": what is a name must be seen to be one.
+        name = {"route": f"of {self.name}", "snapshot": f"'{self.name}'"}.get(self.kind, self.name)
+        return f"{self.setup}: the {self.kind} {name} {self.why}"
 
 
 @attrs.frozen

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import sys
 from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING
 
@@ -11,6 +12,7 @@ from knobpack.files import load_setup
 from knobpack.present.asked import Asked
 from knobpack.present.columns import NARROW
 from knobpack.present.job import Done, Job, Part
+from knobpack.present.meter import Meter
 from knobpack.present.midi import midi_part
 from knobpack.present.names import ambiguous, known
 from knobpack.present.places import place
@@ -57,17 +59,24 @@ def combining(asked: Asked, options: argparse.Namespace) -> Job:
         from knobpack.combination.combine import combine
         from knobpack.combination.report import Source
 
-        found = combine(
-            host,
-            *(
-                setup if voices is None else Source(setup, voices)
-                for setup, voices in zip(setups, picks, strict=True)
-            ),
-            name=options.name,
-            free=tuple(dict.fromkeys(options.free)),
-            unreached=options.unreached,
-            effort=options.effort,
-        )
+        meter = Meter(None if options.quiet else sys.stderr)
+        try:
+            found = combine(
+                host,
+                *(
+                    setup if voices is None else Source(setup, voices)
+                    for setup, voices in zip(setups, picks, strict=True)
+                ),
+                name=options.name,
+                free=tuple(dict.fromkeys(options.free)),
+                unreached=options.unreached,
+                time_limit=options.time_limit,
+                effort=options.effort,
+                progress=meter.tell,
+                cancel=meter.beat,
+            )
+        finally:
+            meter.clear()
         done = _done(asked, host, found, printed=options.sheet == "-")
         if options.midi is None:
             return done

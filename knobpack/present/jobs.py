@@ -44,9 +44,9 @@ def check_jobs(options: argparse.Namespace) -> None:
     if jobs and options.request is not None:
         right = f"{jobs[0]} takes all its files behind it; give a request by itself"
         raise InputError("REQUEST.json", options.request, right)
-    if jobs and options.time_limit is not None:
-        right = "how long setups are combined for is limited by --effort"
-        raise InputError("--time-limit", Reason("there is no clock here"), right)
+    if jobs and "--combine" not in jobs and options.time_limit is not None:
+        right = "use it with a request, or with --combine"
+        raise InputError("--time-limit", Reason("nothing is searched for"), right)
     if sum(jobs.count(option) for option in SHEET_JOBS) > 1:
         right = f"give one {' or '.join(SHEET_JOBS)}, once"
         raise InputError("--sheet", Reason("there is one patch sheet at a time"), right)

@@ -8,7 +8,8 @@ import pytest
 from knobpack.clash import ImpossibleDemands
 from knobpack.combination.combine import combine
 from knobpack.combination.report import Combination, Source
-from knobpack.errors import InputError
+from knobpack.errors import InputError, NoLayoutFound
+from knobpack.limits import Progress
 from knobpack.words import (
     Alone,
     Apart,
@@ -188,7 +189,10 @@ def test_more_voices_than_layers_is_impossible() -> None:
         ({"snapshots": [3]}, "combine.snapshots[0]"),
         ({"snapshots": [Snapshot("a", ("Ghost",))]}, "combine.snapshots of 'a'.moves[0]"),
         ({"weights": 3}, "Request.weights"),
-        ({"effort": -1}, "allocate.effort"),
+        ({"effort": -1}, "combine.effort"),
+        ({"time_limit": "soon"}, "combine.time_limit"),
+        ({"progress": 3}, "combine.progress"),
+        ({"cancel": True}, "combine.cancel"),
     ],
 )
 def test_what_cannot_be_asked_is_refused(given: dict[str, object], field: str) -> None:
@@ -263,3 +267,17 @@ def test_a_falsified_report_is_found_out() -> None:
     assert complaints(EVENING, [Source(HARBOUR)], found) == []
     for wrong in _falsified(found):
         assert complaints(EVENING, [Source(HARBOUR)], wrong)
+
+
+def test_a_combination_can_be_followed_and_cut_short() -> None:
+    heard: list[Progress] = []
+    found = combine(HOST, GUEST, progress=heard.append, time_limit=60)
+    assert found.allocation.proven
+    assert [each.tier for each in heard][-1] == "layout"
+    for stop in ({"time_limit": 0}, {"cancel": lambda: True}):
+        try:
+            cut = combine(HOST, GUEST, **stop)  # type: ignore[arg-type]
+        except NoLayoutFound:
+            continue
+        assert complaints(HOST, [Source(GUEST)], cut) == []
+        assert cut.allocation.proven or cut.allocation.stopped is not None

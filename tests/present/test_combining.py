@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import Any
 
 import attrs
 import pytest
@@ -81,18 +82,20 @@ def test_what_no_knob_drove_is_reached_on_demand(paths: list[str], tmp_path: Pat
     assert "Glass pad/level" not in {r.destination for r in combined(HARBOUR).setup.routes}
 
 
-def test_the_effort_reaches_the_search(
+def test_limits_reach_the_search(
     paths: list[str], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    seen: list[float] = []
+    seen: dict[str, Any] = {}
 
-    def spy(request: Request, *, effort: float) -> Allocation:
-        seen.append(effort)
-        return allocate_request(request, effort=effort)
+    def spy(request: Request, **limits: Any) -> Allocation:
+        seen.update(limits)
+        return allocate_request(request, **limits)
 
     monkeypatch.setattr(module, "allocate_request", spy)
-    result(paths[:2], ["--effort", "3"], tmp_path)
-    assert seen == [3.0]
+    result(paths[:2], ["--effort", "3", "--time-limit", "20"], tmp_path)
+    assert (seen["effort"], seen["time_limit"]) == (3.0, 20.0)
+    assert callable(seen["progress"])
+    assert seen["cancel"]() is False
 
 
 def test_impossible_demands_end_with_3_and_leave_no_file(
