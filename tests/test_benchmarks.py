@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import attrs
 import pytest
 
 from benchmarks import explained, proven
 from benchmarks.proven import Run, main, report, requests_of, spread
 from benchmarks.requests import eight_knobs
-from knobpack import TIERS, Allocation, Request, allocate_request
+from knobpack import TIERS, Allocation, Request, Tier, allocate_request
 
 
 def test_three_seeds_are_proven(capsys: pytest.CaptureFixture[str]) -> None:
@@ -23,9 +25,9 @@ def test_three_seeds_are_proven(capsys: pytest.CaptureFixture[str]) -> None:
 def test_what_is_not_proven_is_named_and_makes_the_status_1(
     monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    def cut_off(request: Request) -> Allocation:
-        found = allocate_request(request)
-        last = attrs.evolve(found.tiers[-1], proven=False)
+    def cut_off(request: Request, **limits: Any) -> Allocation:
+        found = allocate_request(request, **limits)
+        last = Tier("layout", 400, 300, proven=False)
         return attrs.evolve(found, tiers=(*found.tiers[:-1], last))
 
     monkeypatch.setattr(proven, "allocate_request", cut_off)
@@ -34,6 +36,7 @@ def test_what_is_not_proven_is_named_and_makes_the_status_1(
     printed = capsys.readouterr().out
     assert "change 2  layout 0" in printed
     assert "not proven in every tier: seeds 0, 1" in printed
+    assert "change 0.000%  layout 25.000%" in printed
 
 
 def test_marks_of_a_hundred_and_one_runs_are_those_runs() -> None:
@@ -57,13 +60,17 @@ def test_wrong_options_are_refused(wrong: list[str]) -> None:
 
 
 def test_a_report_counts_each_tier(capsys: pytest.CaptureFixture[str]) -> None:
-    runs = [Run(4, 1.0, (True,) * 5), Run(5, 3.0, (True, True, False, False, False))]
+    some = (True, True, False, False, False)
+    gaps = (0.0, 0.0, 0.1, 0.5, 0.25)
+    runs = [Run(4, 1.0, 0.1, (True,) * 5, (0.0,) * 5), Run(5, 3.0, 0.3, some, gaps)]
     report("two", runs)
     printed = capsys.readouterr().out
     assert "two: 2 requests, seeds 4 to 5" in printed
     assert "min 1.000" in printed
     assert "max 3.000" in printed
     assert "unplaced 2  independence 2  sharing 1  change 1  layout 1" in printed
+    assert "a layout after 0.200 s, 0.300 at most" in printed
+    assert "sharing 10.000%  change 50.000%  layout 25.000%" in printed
 
 
 def test_an_explanation_is_timed_beside_its_solve() -> None:
