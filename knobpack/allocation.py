@@ -24,7 +24,7 @@ class Tier:
     Args:
         name: one of :data:`knobpack.TIERS`.
         value: what the layout costs, in points of this tier.
-        bound: no layout that is as good in every earlier tier costs less than this.
+        bound: no layout that is as good in every earlier tier costs less than this, in points.
         proven: whether the value is proven least, every earlier tier being proven too.
     """
 
@@ -36,7 +36,12 @@ class Tier:
 
 @attrs.frozen
 class Following:
-    """The knobs that follow the master in one snapshot, in panel order."""
+    """The knobs that follow the master in one snapshot, in panel order.
+
+    Args:
+        snapshot: the name of the snapshot.
+        knobs: the names of those that follow.
+    """
 
     snapshot: str
     knobs: tuple[str, ...]
@@ -49,7 +54,7 @@ class NewLayer:
     Args:
         voice: its name.
         source: the setup it comes from; None: the host, or none.
-        old: its layer there; None: it had none.
+        old: its layer there, counted from 1; None: it had none.
         new: its layer now, counted from 1.
     """
 
@@ -138,7 +143,15 @@ class Allocation(Told):
         return layout_graph(self.request, self.layout, self.prices)
 
     def on(self, knob: str) -> tuple[str, ...]:
-        """The full names of what a knob drives."""
+        """The full names of what a knob drives.
+
+        Args:
+            knob: the name of a knob.
+
+        Returns:
+            The full names, in the order of the routes; none for a knob that drives nothing, or is
+            not there.
+        """
         return tuple(route.destination for route in self.routes if route.knob == knob)
 
     def setup(self, name: str) -> Setup:
@@ -146,6 +159,9 @@ class Allocation(Told):
 
         Args:
             name: what the setup is called.
+
+        Returns:
+            The setup, with the snapshots that were played.
 
         Raises:
             InputError: ``name`` is not a name.

@@ -81,6 +81,19 @@ def allocate(  # noqa: PLR0913 - each keyword is one thing to ask for
         InputError: something given is not what it must be.
         ImpossibleDemands: no layout meets every demand; says which clash, and the ways out.
         NoLayoutFound: the search was stopped before any layout was known.
+
+    Example:
+        >>> from knobpack import Destination, Surface, Voice, allocate
+        >>> pad = Voice("Glass pad", (Destination("cutoff", priority=1), Destination("level")))
+        >>> bass = Voice("Round bass", (Destination("drive", priority=2),))
+        >>> allocation = allocate((pad, bass), Surface.row(2))
+        >>> for route in allocation.routes:
+        ...     print(route.knob, "drives", route.destination)
+        K1 drives Glass pad/cutoff
+        K1 drives Glass pad/level
+        K2 drives Round bass/drive
+        >>> allocation.proven
+        True
     """
     if isinstance(keep, Setup):
         own = as_tuple(voices)
@@ -111,7 +124,30 @@ def allocate_request(
 ) -> Allocation:
     """Find the best layout for a request, as :func:`allocate` does.
 
-    Args, Returns, Raises: those of :func:`allocate`.
+    Args:
+        request: what is asked.
+        time_limit: seconds after which the search is cut off, 0 to 10**9; None: none.
+        effort: deterministic effort after which the search stops, the same on every machine, 0 to
+            10**9. Without a ``time_limit`` the same input always gives the same answer.
+        progress: told, now and then, how far the search is.
+        cancel: asked now and then; once it says yes, the best so far is returned.
+
+    Returns:
+        The best layout, checked, with the value, bound and proof of each tier. If the search was
+        stopped, the best found, marked by ``stopped`` and the bounds.
+
+    Raises:
+        InputError: a limit is not what it must be, or what is to be called cannot be.
+        ImpossibleDemands: no layout meets every demand; says which clash, and the ways out.
+        NoLayoutFound: the search was stopped before any layout was known.
+
+    Example:
+        >>> from knobpack import Destination, Request, Surface, Voice, allocate_request
+        >>> pad = Voice("Glass pad", (Destination("cutoff", priority=1), Destination("level")))
+        >>> bass = Voice("Round bass", (Destination("drive", priority=2),))
+        >>> request = Request(Surface.row(2), (pad, bass))
+        >>> print(allocate_request(request).sentences[0])
+        3 of 3 destinations on 2 knobs, proven best.
     """
     load("knobpack.numbering", "knobpack.solver.solve")
     from knobpack.numbering import problem_of
@@ -171,13 +207,23 @@ def fewest_knobs(request: Request, *, effort: float = DEFAULT_EFFORT) -> Tier:
 
     Args:
         request: what is asked; its preferences and weights do not matter.
-        effort: deterministic effort after which the search stops.
+        effort: deterministic effort after which the search stops, 0 to 10**9.
 
     Returns:
         The number found, a proven bound, and whether the two agree, under the name ``knobs``.
 
     Raises:
+        InputError: ``effort`` is no number from 0 to 10**9.
         ImpossibleDemands: demands clash however many knobs there are.
+        NoLayoutFound: the search for what clashes was stopped before it knew.
+
+    Example:
+        >>> from knobpack import Destination, Request, Surface, Voice, fewest_knobs
+        >>> pad = Voice("Glass pad", (Destination("cutoff", priority=1), Destination("level")))
+        >>> bass = Voice("Round bass", (Destination("drive", priority=2),))
+        >>> request = Request(Surface.row(8), (pad, bass))
+        >>> fewest_knobs(request)
+        Tier(name='knobs', value=2, bound=2, proven=True)
     """
     _, fewest = fewest_sets(request, effort)
     return Tier("knobs", fewest.enough, fewest.needed, fewest.enough == fewest.needed)

@@ -31,7 +31,12 @@ from knobpack.words.demand import Demand
 
 @attrs.frozen
 class Breach:
-    """A demand that a layout does not meet, and what breaks it."""
+    """A demand that a layout does not meet, and what breaks it.
+
+    Args:
+        demand: what is not met.
+        found: what the layout does against it, in words.
+    """
 
     demand: Demand
     found: str
@@ -47,7 +52,8 @@ class Check:
     Args:
         breaches: the demands that are not met; none if the layout is valid.
         prices: what the layout costs.
-        travels: the travel of every used knob: the one given, or the cheapest where none was.
+        travels: the travel of every used knob, in positions: the one given, or the cheapest where
+            none was.
     """
 
     breaches: tuple[Breach, ...]
@@ -74,6 +80,18 @@ def check(request: Request, layout: Layout) -> Check:
     Raises:
         InputError: the layout names a destination, voice or knob that is not in the request, or
             a travel outside the resolution.
+
+    Example:
+        >>> from knobpack import Destination, Layout, Request, Surface, Voice, check
+        >>> pad = Voice("Glass pad", (Destination("cutoff", priority=1), Destination("level")))
+        >>> bass = Voice("Round bass", (Destination("drive", priority=2),))
+        >>> request = Request(Surface.row(2), (pad, bass))
+        >>> by_hand = Layout.of({"K1": ["Glass pad/cutoff", "Round bass/drive"]})
+        >>> found = check(request, by_hand)
+        >>> found.valid
+        False
+        >>> print(found.breaches[0].found)
+        K1 carries Glass pad/cutoff, to be moved, and Round bass/drive, to be held
     """
     _check_names(request, layout)
     knob_of = {route.destination: route.knob for route in layout.routes}

@@ -26,7 +26,7 @@ class Reason(str):
 class InputError(KnobpackError, ValueError):
     """A field holds a value that it cannot hold.
 
-    Attributes:
+    Args:
         field: where the value stood, such as ``Surface.bits`` or ``voices[2].layer``. What a
             word refuses is named from that word: ``Request.voices[2].destinations[0].travel.end``.
         value: the value that was found there.
@@ -48,6 +48,12 @@ class InputError(KnobpackError, ValueError):
         """The same error, its field named from ``path``: where the word stands that refused.
 
         ``Travel.start`` under ``Destination.travel`` is ``Destination.travel.start``.
+
+        Args:
+            path: where the word stands that refused, such as ``Destination.travel``.
+
+        Returns:
+            A new error, with the same value and the same ``right``.
         """
         inner = re.sub(r"^\w+", "", self.field)
         return InputError((path + inner).lstrip("."), self.value, self.right)
@@ -56,7 +62,7 @@ class InputError(KnobpackError, ValueError):
 class NoLayoutFound(KnobpackError):
     """The search was stopped before it knew any layout. Nothing was proven impossible.
 
-    Attributes:
+    Args:
         stopped: what stopped it, such as ``time limit``.
     """
 

@@ -110,7 +110,14 @@ class Obstacle:
         return next((fact.by for fact in self.facts if fact.kind in (MOVED, HELD)), None)
 
     def like(self, other: Obstacle) -> bool:
-        """Whether both part the same destinations, perhaps by different snapshots."""
+        """Whether both part the same destinations, perhaps by different snapshots.
+
+        Args:
+            other: another obstacle.
+
+        Returns:
+            True if they do.
+        """
 
         def bare(facts: tuple[Fact, ...]) -> list[Fact]:
             return [

@@ -74,6 +74,9 @@ def layout_graph(request: Request, layout: Layout, prices: Prices) -> MultiDiGra
         request: what is asked.
         layout: a layout that meets every demand, with the travel of every used knob.
         prices: what it costs.
+
+    Returns:
+        The network: a networkx MultiDiGraph.
     """
     import networkx as nx
 
@@ -98,6 +101,13 @@ def clash_graph(request: Request, names: Iterable[str]) -> MultiDiGraph:
     Args:
         request: what is asked.
         names: full names of destinations, such as the ``rivals`` of a clash.
+
+    Returns:
+        A networkx MultiDiGraph: a node for each destination, with ``word`` and ``name``; edges and
+        their attributes as in :func:`layout_graph`.
+
+    Raises:
+        KeyError: the request has no such destination.
     """
     import networkx as nx
 

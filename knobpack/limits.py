@@ -27,9 +27,10 @@ class Progress:
 
     Args:
         tier: the tier that is being made best.
-        value: its value in the best layout so far; None while no layout is known.
-        bound: no layout as good in the earlier tiers has a lower value.
-        seconds: since the search began.
+        value: its value in the best layout so far, in points of that tier; None while no layout is
+            known.
+        bound: no layout as good in the earlier tiers has a lower value, in points of that tier.
+        seconds: how many have passed since the search began.
     """
 
     tier: str

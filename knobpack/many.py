@@ -33,7 +33,7 @@ class NotAnswered(KnobpackError):  # noqa: N818 - it tells what happened, as NoL
 
     The executor was shut down, a worker was lost, or memory ran out.
 
-    Attributes:
+    Args:
         why: what was said in place of an answer.
     """
 
@@ -58,7 +58,10 @@ class Reply:
     error: KnobpackError | None = attrs.field(default=None, eq=repr)
 
     def get(self) -> Allocation:
-        """The allocation.
+        """The allocation, or the error in its place.
+
+        Returns:
+            The allocation, where there is one.
 
         Raises:
             KnobpackError: the error that stands in its place.
@@ -118,6 +121,17 @@ def allocate_many(
 
     Raises:
         InputError: something given is not what it must be. Nothing is begun then.
+
+    Example:
+        >>> from knobpack import Destination, Request, Surface, Voice, allocate_many
+        >>> pad = Voice("Glass pad", (Destination("cutoff", priority=1), Destination("level")))
+        >>> bass = Voice("Round bass", (Destination("drive", priority=2),))
+        >>> request = Request(Surface.row(2), (pad, bass))
+        >>> narrow = Request(Surface.row(1), (pad, bass))
+        >>> for reply in allocate_many((request, narrow)):
+        ...     print(reply.get().unplaced)
+        ()
+        ('Round bass/drive',)
     """
     given = as_tuple(requests)
     if not isinstance(given, tuple):

@@ -105,7 +105,17 @@ class PlacePrice:
 
 @attrs.frozen
 class Prices:
-    """The price of a layout. Only what costs something is listed, but every used knob is."""
+    """The price of a layout. Only what costs something is listed, but every used knob is.
+
+    Args:
+        omissions: tier *unplaced*: what each destination that is left out costs.
+        breaks: tier *independence*: what each wrong thing that a knob does in a snapshot costs.
+        knobs: tier *sharing*: what sharing each used knob costs, 0 too.
+        spreads: tier *sharing*: what each bundle and each rule ``together`` costs that is spread
+            over knobs.
+        changes: tier *change*: each route of the previous layout that is gone.
+        places: tier *layout*: what each voice, group, destination or rule costs by where it lies.
+    """
 
     omissions: tuple[Omission, ...]
     breaks: tuple[Break, ...]

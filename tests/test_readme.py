@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import contextlib
 import io
+import json
 import re
 import shlex
 from pathlib import Path
@@ -12,6 +13,7 @@ import pytest
 
 from knobpack import Request, Setup
 from knobpack.allocator import allocate_request
+from knobpack.auditing.audit import audit
 from knobpack.files import loads
 from knobpack.present.command import main
 from knobpack.present.demo import demo_request
@@ -53,13 +55,48 @@ def test_its_examples_run_one_after_the_other() -> None:
 
 
 def test_its_file_is_a_request_that_can_be_answered() -> None:
-    (body,) = blocks("json")
+    body, _ = blocks("json")
     request = loads(body)
     assert isinstance(request, Request)
     found = allocate_request(request)
     assert found.proven
     assert found.unplaced == ()
     assert "`mine.json`" in README.read_text("utf-8")
+
+
+def test_its_other_file_is_a_setup_without_a_fault() -> None:
+    _, body = blocks("json")
+    setup = loads(body)
+    assert isinstance(setup, Setup)
+    assert audit(setup).findings == ()
+    assert "`harbour.json`" in README.read_text("utf-8")
+
+
+def test_what_more_it_tells_to_write_can_be_read() -> None:
+    """Each piece of JSON in its table of more to say, put into the request beside it."""
+    rows = [row for row in README.read_text("utf-8").splitlines() if row.startswith("| ")]
+    told = [
+        piece
+        for row in rows
+        for piece in re.findall(r"`([^`]+)`", row)
+        if piece.startswith(("{", '"')) and '"' in piece
+    ]
+    assert len(told) == 8
+    for piece in told:
+        plain = json.loads(blocks("json")[0])
+        if piece.startswith("{"):
+            whole = piece.replace('"names": […]', '"names": ["Tin bells/echo"]')
+            whole = whole.replace('"knobs": […]', '"knobs": ["lower left"]')
+            plain["rules"].append(json.loads(whole.replace('"…"', '"upper left"')))
+        else:
+            places = {
+                "weight": plain["rules"][0],
+                "break_weight": plain["snapshots"][0],
+            }
+            added = json.loads(f"{{{piece}}}")
+            place = places.get(next(iter(added)), plain["voices"][1]["destinations"][1])
+            place.update(added)
+        assert isinstance(loads(json.dumps(plain)), Request)
 
 
 def test_each_line_of_the_chain_runs(

@@ -45,6 +45,23 @@ def audit(setup: Setup) -> Audit:
 
     Raises:
         InputError: it is no Setup.
+
+    Example:
+        >>> from knobpack import Destination, KnobTravel, Route, Setup, Surface, Travel, Voice
+        >>> from knobpack import audit
+        >>> piano = Voice("Felt piano", (Destination("level"),), layer=1)
+        >>> setup = Setup(
+        ...     "Evening set",
+        ...     Surface.row(2),
+        ...     voices=(piano,),
+        ...     routes=(Route("Felt piano/level", "K1"),),
+        ...     travels=(KnobTravel("K1", Travel(64, 64)),),
+        ... )
+        >>> found = audit(setup)
+        >>> found.dead
+        ('K1', 'K2')
+        >>> print(found.findings[0].fact)
+        the travel of K1 starts where it ends (64 to 64), so Felt piano/level stays put
     """
     reading = read(setup, "audit(setup)")
     findings = [finding for check in CHECKS for finding in check(reading)]

@@ -66,11 +66,11 @@ class KnobUse:
 
     Args:
         knob: its name.
-        carries: the destinations that are there and that a route leads to from it, each once,
-            as routed.
+        carries: the destinations that are there and that a route leads to from it, each once, as
+            routed.
         driven: those of them that it really moves as the master goes from bottom to top: none, if
             the knob is dead; if it is live all, but for stepped ones that stay at one step.
-        travel: the travel that it is set to; the full one where none is set.
+        travel: the travel that it is set to, in positions; the full one where none is set.
         follows: the snapshots in which it follows the master.
         why_dead: the causes for which it does nothing, in the order of
             :data:`knobpack.auditing.causes.WHY_DEAD`; none if it is live.

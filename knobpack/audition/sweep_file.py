@@ -106,7 +106,7 @@ def sweep_file(
     It is of format 0. At its start every knob that has a number is set to where it stands, those
     that are held first; the master moves a second later. Every knob that follows sends its
     position whenever it is a new one. Positions are those of :func:`knobpack.sweep`, scaled once
-    from the resolution of the surface to 7 or 14 bits (M2-115-U 1.0.2, section 3; down: shifted).
+    from the resolution of the surface to 7 or 14 bits (down: shifted).
 
     A line of MIDI 1.0 carries 1,042 messages a second. Where all positions of the master would
     ask for more than 1,000, it stands at fewer, spread evenly, and ``sentences`` says so.
@@ -114,19 +114,45 @@ def sweep_file(
     Args:
         setup: what is programmed. Its faults are taken as a sweep takes them.
         snapshot: the name of the snapshot; where none is stored, there is ``everything``.
-        numbers: for each name of a knob a controller number, for 7 bits, or two, for 14: the
-            coarse half (MSB) and the fine one (LSB), higher by 32. A knob without one is not sent.
+        numbers: for each name of a knob a controller number, for 7 bits, or two, for 14: the coarse
+            half (MSB) and the fine one (LSB), higher by 32. A knob without one is not sent.
         channel: 1 to 16.
         master_number: the same for the master; None: it is not sent.
         seconds: how long the sweep takes, 1 to 600, to the nearest of 2 ms.
         note: the number of a note that is held, on the same channel, so that something can be
             heard: 0 to 127 (60 is middle C), with a velocity of 64; None: no note is sent.
-        start: where a knob stands that is held; at the start of its travel if it is not given.
+        start: for each name of a knob where it stands that is held, 0 to 2**bits - 1; at the start
+            of its travel if it is not given.
+
+    Returns:
+        The file, with what it does in sentences; nothing is saved.
 
     Raises:
         InputError: an argument is of another type or out of range, names what the setup does not
             have, or two knobs would be heard on one number.
         KnobpackError: mido is not installed.
+
+    Source:
+        M2-115-U 1.0.2, section 3 (positions at 7 and 14 bits); MIDI 1.0 Detailed Specification,
+        page 12 (a high half is sent before its low half).
+
+    Example:
+        >>> from knobpack import Destination, KnobTravel, Route, Setup, Snapshot
+        >>> from knobpack import Surface, Travel, Voice, sweep_file
+        >>> piano = Voice("Felt piano", (Destination("level"),), layer=1)
+        >>> setup = Setup(
+        ...     "Evening set",
+        ...     Surface.row(2),
+        ...     voices=(piano,),
+        ...     routes=(Route("Felt piano/level", "K1"),),
+        ...     travels=(KnobTravel("K1", Travel(20, 100)),),
+        ...     snapshots=(Snapshot("Swell", ("Felt piano",)), Snapshot("Still")),
+        ... )
+        >>> file = sweep_file(setup, "Swell", {"K1": 16}, seconds=2)
+        >>> file.file_name
+        '01 Swell.mid'
+        >>> file.data[:4]
+        b'MThd'
     """
     asked = _asked("sweep_file", setup, numbers, master_number, channel, seconds, note, start)
     wanted = snapshot_named("sweep_file(snapshot)", asked.reading, snapshot)
@@ -145,9 +171,40 @@ def sweep_files(
 ) -> tuple[SweepFile, ...]:
     """The files of all snapshots, in their order, each as :func:`sweep_file` makes it.
 
+    Args:
+        setup: what is programmed. Its faults are taken as a sweep takes them.
+        numbers: for each name of a knob a controller number, for 7 bits, or two, for 14: the coarse
+            half (MSB) and the fine one (LSB), higher by 32. A knob without one is not sent.
+        channel: 1 to 16.
+        master_number: the same for the master; None: it is not sent.
+        seconds: how long the sweep takes, 1 to 600, to the nearest of 2 ms.
+        note: the number of a note that is held, on the same channel, so that something can be
+            heard: 0 to 127 (60 is middle C), with a velocity of 64; None: no note is sent.
+        start: for each name of a knob where it stands that is held, 0 to 2**bits - 1; at the start
+            of its travel if it is not given.
+
+    Returns:
+        A file for each snapshot; where none is stored, one for ``everything``.
+
     Raises:
-        InputError: as of :func:`sweep_file`.
+        InputError: an argument is of another type or out of range, names what the setup does not
+            have, or two knobs would be heard on one number.
         KnobpackError: mido is not installed.
+
+    Example:
+        >>> from knobpack import Destination, KnobTravel, Route, Setup, Snapshot
+        >>> from knobpack import Surface, Travel, Voice, sweep_files
+        >>> piano = Voice("Felt piano", (Destination("level"),), layer=1)
+        >>> setup = Setup(
+        ...     "Evening set",
+        ...     Surface.row(2),
+        ...     voices=(piano,),
+        ...     routes=(Route("Felt piano/level", "K1"),),
+        ...     travels=(KnobTravel("K1", Travel(20, 100)),),
+        ...     snapshots=(Snapshot("Swell", ("Felt piano",)), Snapshot("Still")),
+        ... )
+        >>> [file.file_name for file in sweep_files(setup, {"K1": 16}, seconds=2)]
+        ['01 Swell.mid', '02 Still.mid']
     """
     asked = _asked("sweep_files", setup, numbers, master_number, channel, seconds, note, start)
     return tuple(_file(asked, snapshot) for snapshot in asked.reading.snapshots)

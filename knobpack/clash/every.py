@@ -125,6 +125,18 @@ def every_clash(request: Request, *, most: int = 100, effort: float = DEFAULT_EF
 
     Raises:
         InputError: ``most`` or ``effort`` is no such number.
+
+    Example:
+        >>> from knobpack import Destination, Fixed, Request, Surface, Voice, every_clash
+        >>> pad = Voice("Glass pad", (Destination("cutoff", priority=1), Destination("level")))
+        >>> bass = Voice("Round bass", (Destination("drive", priority=2),))
+        >>> rules = (Fixed(("Glass pad",), "K1"), Fixed(("Round bass",), "K1"))
+        >>> request = Request(Surface.row(2), (pad, bass), rules=rules)
+        >>> found = every_clash(request)
+        >>> print(found.sentences[1])
+        Proven to be all: 2 clashes and 3 ways out.
+        >>> print(found.ways_out[0])
+        drop the rule fixed(Round bass; K1), or prefer it with a weight
     """
     # A call imports ortools; to import knobpack must not.
     from knobpack.clash.feasible import Feasible

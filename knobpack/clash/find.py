@@ -114,7 +114,7 @@ class Clash:
 class ImpossibleDemands(KnobpackError):
     """The demands clash: no layout meets them all.
 
-    Attributes:
+    Args:
         clash: the minimal clashing set, each member proven necessary, and the ways out.
     """
 

@@ -100,9 +100,10 @@ class Brought:
     new_layer: int | None = None
 
     def __str__(self) -> str:
-        quote = "'" if self.kind == "snapshot" else ""
-        told = f"{self.source}: the {self.kind} {quote}{self.old}{quote}"
-        told += f" is now called {quote}{self.new}{quote}" if self.new != self.old else " is brought"
+        mark = "'" if self.kind == "snapshot" else ""
+        old, new = f"{mark}{self.old}{mark}", f"{mark}{self.new}{mark}"
+        told = f"{self.source}: the {self.kind} {old}"
+        told += f" is now called {new}" if new != old else " is brought"
         if self.new_layer is None:
             return told
         before = "it had none" if self.old_layer is None else f"it was on {self.old_layer}"

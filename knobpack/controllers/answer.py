@@ -26,7 +26,7 @@ class ControllerNumbers(Told):
     Args:
         setup: the name of the setup.
         knobs: every knob that has something to send, in panel order, then the master.
-        allowed: the numbers that were allowed, ascending.
+        allowed: the controller numbers that were allowed, ascending.
         closed: those of them that voices listen to already, by channel and number.
         room: what would give room, for each channel where the numbers have run out.
         tiers: value, bound and proof of each tier of :data:`TIERS`.
@@ -68,6 +68,9 @@ class ControllerNumbers(Told):
         Args:
             number: 0 to 127.
             channel: 1 to 256.
+
+        Returns:
+            The sentence.
 
         Raises:
             InputError: one of them is not what it must be.

@@ -45,12 +45,15 @@ class Listening:
 
     Args:
         voice: its name.
-        channel: where it receives, 1 to 256 (counted across Groups, as M2-117-UM does).
+        channel: where it receives, 1 to 256 (counted across Groups).
         numbers: the controller numbers it answers to there, 0 to 127, each once; of a 14-bit pair
             both halves. An empty list is a voice that answers to no controller.
 
     Raises:
         InputError: a field holds a value it cannot hold.
+
+    Source:
+        M2-117-UM 1.0 (channels across Groups).
     """
 
     voice: str = fields.name()

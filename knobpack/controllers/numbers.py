@@ -48,21 +48,20 @@ def controller_numbers(  # noqa: PLR0913 - each keyword is one thing to ask for
 
     Args:
         setup: the setup. A knob drives something if a route that counts leads from it.
-        channel: 1 to 256 (counted across Groups, as M2-117-UM does): where all is sent; or the
-            channel that each voice receives on, under its name, for every voice that a knob
-            drives. The channel of the master then stands under ``""``, or is the lowest that a
-            knob sends on.
+        channel: 1 to 256 (counted across Groups): where all is sent; or the channel that each voice
+            receives on, under its name, for every voice that a knob drives. The channel of the
+            master then stands under ``""``, or is the lowest that a knob sends on.
         listening: what voices, of this setup or not, listen to already.
-        deliberate: numbers that knobs are to have, under their names (the master under ``""``),
-            mostly because a voice listens to them. Such a knob gets its number even if no route
-            leads from it.
-        fine: the knobs that are to send 14 bits, or true for all: a high half of 1 to 5 or 7 to
-            31, and the low half, higher by 32. Where none is left, 7 bits on another number; the
-            answer says so. The surface must have more than 7 bits.
+        deliberate: controller numbers that knobs are to have, of those that are allowed, under the
+            names of the knobs (the master under ``""``), mostly because a voice listens to them.
+            Such a knob gets its number even if no route leads from it.
+        fine: the knobs that are to send 14 bits, or true for all: a high half of 1 to 5 or 7 to 31,
+            and the low half, higher by 32. Where none is left, 7 bits on another number; the answer
+            says so. The surface must have more than 7 bits.
         allowed: the numbers that may be used: of 1 to 5, 7 to 31, 64 to 95 and 102 to 119; the
-            default leaves out the last, which receivers may ignore (CA-022 / GM2 4.6.2).
+            default leaves out the last, which receivers may ignore.
         parameters: non-registered parameters (MSB, LSB), each 0 to 127, for what is left when the
-            numbers run out (MIDI 1.0, page 11), the first first; the same ones on every channel.
+            numbers run out, the first first; the same ones on every channel.
         previous: what was chosen before, to stay close to; or numbers, one or two, under the names
             of knobs. Names that are not there are passed over, and so are channels.
         master: whether the master is sent, too.
@@ -78,6 +77,28 @@ def controller_numbers(  # noqa: PLR0913 - each keyword is one thing to ask for
     Raises:
         InputError: something given is not what it must be; a deliberate number is reserved, not
             allowed, or to be sent by two knobs on one channel.
+
+    Source:
+        MIDI 1.0 Detailed Specification, page 11 (classes of numbers, parameters) and page 12 (pairs
+        of 14 bits); CA-022 / GM2 4.6.2 (what may be assigned); M2-117-UM 1.0 (channels). The table:
+        :mod:`knobpack.controllers.table`.
+
+    Example:
+        >>> from knobpack import Destination, Listening, Route, Setup, Surface, Voice
+        >>> from knobpack import controller_numbers
+        >>> piano = Voice("Felt piano", (Destination("level"),), layer=1)
+        >>> setup = Setup(
+        ...     "Evening set",
+        ...     Surface.row(2),
+        ...     voices=(piano,),
+        ...     routes=(Route("Felt piano/level", "K1"),),
+        ... )
+        >>> heard = Listening("Felt piano", channel=1, numbers=(14, 16))
+        >>> found = controller_numbers(setup, listening=(heard,))
+        >>> found.numbers, found.master_number
+        ({'K1': 17}, 18)
+        >>> found.why_not(16)
+        '16 (General Purpose Controller 1) on channel 1: Felt piano listens to 16.'
     """
     check_limits(CALL, time_limit, effort, None, None)
     wanted = wanted_of(

@@ -27,10 +27,15 @@ class Sent:
     """What a knob is sent on; nothing, if all three are None.
 
     Args:
-        number: a controller number; of 14 bits, that of the high half.
-        low: the controller number of the low half; None: 7 bits are sent.
+        number: a controller number, 1 to 5, 7 to 31, 64 to 95 or 102 to 119; of 14 bits, that of
+            the high half, 1 to 5 or 7 to 31.
+        low: the controller number of the low half, higher by 32; None: 7 bits are sent.
         parameter: the number of a non-registered parameter, MSB and LSB, each 0 to 127; its data
             are of 14 bits.
+
+    Source:
+        MIDI 1.0 Detailed Specification, page 12 (a low half is higher by 32) and page 17
+        (parameters).
     """
 
     number: int | None = None
@@ -51,8 +56,8 @@ class KnobNumber:
 
     Args:
         knob: its name; ``MASTER``: the master.
-        channels: the channels of the voices that it drives. It sends on one channel: where there
-            are several, it has no number.
+        channels: the channels of the voices that it drives, 1 to 256. It sends on one channel:
+            where there are several, it has no number.
         sent: what it is sent on.
         fine: whether 14 bits were asked for.
         deliberate: whether the number was asked for.
@@ -88,8 +93,8 @@ class Closed:
     """A number that is allowed, but that voices on the channel listen to already.
 
     Args:
-        channel: the channel.
-        number: the number.
+        channel: the channel, 1 to 256.
+        number: the controller number.
         heard: what of it they listen to: the number itself, its low half, or both.
         by: the voices.
     """
@@ -108,9 +113,9 @@ class Room:
     """What would give room on a channel where the numbers have run out.
 
     Args:
-        channel: the channel.
+        channel: the channel, 1 to 256.
         left: the knobs without a number or parameter there.
-        allowing: usable numbers that are not allowed and that no voice there listens to.
+        allowing: usable controller numbers that are not allowed and that no voice there listens to.
         listened: allowed numbers that voices listen to and no knob was asked to use.
     """
 

@@ -34,12 +34,16 @@ class Controller:
     Args:
         number: 0 to 127.
         name: as the standards have it; of a low half, what it is the low half of.
-        kind: its class by MIDI 1.0, page 11.
+        kind: its class: one of :data:`knobpack.controllers.table.Kind`.
         undefined: whether no standard gives the number a meaning, so that a device may use it for
-            anything (M2-113-UM App. A). A low half is never said to be undefined itself.
+            anything. A low half is never said to be undefined itself.
         general: whether it is one of the eight general purpose controllers.
         takes: what its values mean.
-        on_reset: what Reset All Controllers does to it, by RP-015 and M2-113-UM App. A.
+        on_reset: what Reset All Controllers does to it.
+
+    Source:
+        MIDI 1.0 Detailed Specification, Table III and page 11; M2-113-UM Appendix A; RP-015. All of
+        them: :mod:`knobpack.controllers.table`.
     """
 
     number: int

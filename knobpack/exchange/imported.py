@@ -52,8 +52,8 @@ class Imported(Told):
     No destination has a source knob: a list says what a voice listens to, not what drove it.
 
     Args:
-        voices: one for each channel, in the order of the channels; destinations in the order of
-            the list, which is the order of importance within a priority (M2-117-UM, 2.1.1.1).
+        voices: one for each channel, in the order of the channels; destinations in the order of the
+            list, which is the order of importance within a priority.
         listening: for each voice the controller numbers it answers to on its channel, both halves
             of a pair. Those that carry parameter numbers (6, 38, 96 to 101) are not among them:
             they are reserved for everyone.
@@ -61,7 +61,10 @@ class Imported(Told):
         groups: destinations of a voice whose paths begin alike. Where no snapshots are asked for,
             each group handed on gets one in which it moves alone.
         remarks: what was tolerated or left out.
-        bits: the resolution that the travels are in.
+        bits: the resolution that the travels are in, 2 to 32.
+
+    Source:
+        M2-117-UM 1.0, section 2.1.1.1 (the order of a list).
     """
 
     voices: tuple[Voice, ...]

@@ -27,7 +27,7 @@ def import_all_controllers(
     source: str | None = None,
     levels: int = 1,
 ) -> Imported:
-    """Make a voice of each channel of an AllCtrlList (M2-117-UM, section 2).
+    """Make a voice of each channel of an AllCtrlList.
 
     What is refused and what is tolerated is listed in :mod:`knobpack.exchange`.
 
@@ -36,14 +36,32 @@ def import_all_controllers(
             (``pathlib.Path``), or as a list of dicts.
         bits: the resolution of the surface that the voices are for, 2 to 32.
         maps: a CtrlMapList for each ctrlMapId that the list names, in any of the same forms.
-        names: what the voice of a channel is called; ``Channel 3`` and so on where it is not said.
+        names: for each channel, 1 to 256, what its voice is called; ``Channel 3`` and so on where
+            it is not said.
         source: the name of the setup that the voices come from.
         levels: how many levels of paramPath become groups, 0 to 8.
+
+    Returns:
+        The voices, with the controllers that each listens to, the groups, and a remark on all that
+        was tolerated or left out.
 
     Raises:
         InputError: an argument or the list holds what it cannot hold; the field is the path in
             the list, such as ``[3].ctrlIndex``, in a map, such as ``maps["wave"][0].value``, or
             line and column where the text is no JSON.
+
+    Source:
+        M2-117-UM 1.0, sections 2 (AllCtrlList) and 4 (CtrlMapList).
+
+    Example:
+        >>> from knobpack import import_all_controllers
+        >>> listed = [
+        ...     {"title": "Cutoff", "channel": 1, "ctrlType": "cc", "ctrlIndex": [74]},
+        ...     {"title": "Volume", "channel": 2, "ctrlType": "cc", "ctrlIndex": [7]},
+        ... ]
+        >>> imported = import_all_controllers(listed, names={1: "Pulse"})
+        >>> [(voice.name, voice.destinations[0].name) for voice in imported.voices]
+        [('Pulse', 'Cutoff'), ('Channel 2', 'Volume')]
     """
     call = "import_all_controllers"
     _check_options(call, bits, source, levels)
@@ -70,7 +88,7 @@ def import_channel_controllers(
     source: str | None = None,
     levels: int = 1,
 ) -> Imported:
-    """Make one voice of a ChCtrlList (M2-117-UM, section 3), which does not say its channel.
+    """Make one voice of a ChCtrlList, which does not say its channel.
 
     What is refused and what is tolerated is listed in :mod:`knobpack.exchange`.
 
@@ -83,8 +101,24 @@ def import_channel_controllers(
         source: the name of the setup that the voice comes from.
         levels: how many levels of paramPath become groups, 0 to 8.
 
+    Returns:
+        As of :func:`import_all_controllers`, with one voice.
+
     Raises:
         InputError: as of :func:`import_all_controllers`.
+
+    Source:
+        M2-117-UM 1.0, sections 3 (ChCtrlList) and 4 (CtrlMapList).
+
+    Example:
+        >>> from knobpack import import_channel_controllers
+        >>> listed = '[{"title": "Cutoff", "ctrlType": "cc", "ctrlIndex": [74], "priority": 2}]'
+        >>> imported = import_channel_controllers(listed, "Pulse", channel=2)
+        >>> (cutoff,) = imported.voices[0].destinations
+        >>> cutoff.name, cutoff.kind, cutoff.priority
+        ('Cutoff', 'brightness', 2)
+        >>> imported.listening
+        (Listening(voice='Pulse', channel=2, numbers=(74,)),)
     """
     call = "import_channel_controllers"
     _check_options(call, bits, source, levels)

@@ -162,6 +162,14 @@ def best_layouts(
 
     Raises:
         InputError: ``most`` or ``effort`` is no such number.
+
+    Example:
+        >>> from knobpack import Destination, Surface, Voice, allocate, best_layouts
+        >>> pad = Voice("Glass pad", (Destination("cutoff", priority=1), Destination("level")))
+        >>> bass = Voice("Round bass", (Destination("drive", priority=2),))
+        >>> allocation = allocate((pad, bass), Surface.row(2))
+        >>> print(best_layouts(allocation))
+        This is the only best way to share the knobs: every other way costs more.
     """
     from knobpack.solver.watch import Watch
 

@@ -20,10 +20,10 @@ class TermChange:
         tier: one of :data:`knobpack.TIERS`.
         term: the name of the term, as in :class:`knobpack.Prices`; ``omission``, ``break`` and
             ``change`` for the tiers that have but one.
-        what: the knob, destination, voice, group, rule or bundle that it is about; for a break,
-            the snapshot and the knob.
-        before: points.
-        after: points.
+        what: the knob, destination, voice, group, rule or bundle that it is about; for a break, the
+            snapshot and the knob.
+        before: what it cost, in points.
+        after: what it costs now, in points.
     """
 
     tier: str
@@ -56,9 +56,9 @@ class Comparison:
 
     Args:
         before: the values of the five tiers, in points.
-        after: those of the other layout.
-        terms: every term that differs, the most important tier first, in it the largest
-            difference first. In each tier they add up to the difference of its values.
+        after: those of the other layout, likewise.
+        terms: every term that differs, the most important tier first, in it the largest difference
+            first. In each tier they add up to the difference of its values.
     """
 
     before: tuple[int, ...]

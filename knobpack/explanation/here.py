@@ -30,15 +30,15 @@ class Here(Told):
         knob: the knob it is on.
         beside: what else is on the knob.
         travel: the travel of the knob, in positions.
-        wanted: the travel that it wants.
-        top: the highest position of the surface.
-        missed: by how many hundredths of full travel it misses that.
+        wanted: the travel that it wants, in positions.
+        top: the highest position of the surface, 2**bits - 1.
+        missed: by how many hundredths of full travel it misses that, 0 to 200.
         mates: what is beside it that its source knob carried too.
         bonds: the preferred together rules, as text, that have all they name on the knob.
         pins: the facts that keep or fix it there, or something that it is bound to.
         others: every other knob of the surface: first those it could be moved to, the cheapest
-            first, then those that are closed to it as the layout stands, then those that are
-            closed to it whatever the layout.
+            first, then those that are closed to it as the layout stands, then those that are closed
+            to it whatever the layout.
     """
 
     destination: str
@@ -105,8 +105,23 @@ def why_here(allocation: Allocation, destination: str) -> Here:
         allocation: what :func:`knobpack.allocate` gave back.
         destination: the full name of the destination.
 
+    Returns:
+        The reasons, the knobs that would be as good, and what each other knob would cost or why it
+        is closed.
+
     Raises:
         InputError: there is no such destination, or it is left out.
+
+    Example:
+        >>> from knobpack import Destination, Surface, Voice, allocate, why_here
+        >>> pad = Voice("Glass pad", (Destination("cutoff", priority=1), Destination("level")))
+        >>> bass = Voice("Round bass", (Destination("drive", priority=2),))
+        >>> allocation = allocate((pad, bass), Surface.row(2))
+        >>> here = why_here(allocation, "Round bass/drive")
+        >>> print(here.sentences[1])
+        There its travel is 0 to 127 (full), as it wants.
+        >>> here.ties
+        ()
     """
     case = Case(allocation)
     return here(case, case.destination(destination))

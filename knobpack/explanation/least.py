@@ -201,13 +201,27 @@ def least_knobs(request: Request, *, effort: float = DEFAULT_EFFORT) -> LeastKno
     """Tell on how few knobs every destination can be placed with full independence.
 
     Args:
-        request: what is asked; its preferences and weights do not matter, and every snapshot
-            counts as one that may not be broken.
-        effort: deterministic effort after which the search stops.
+        request: what is asked; its preferences and weights do not matter, and every snapshot counts
+            as one that may not be broken.
+        effort: deterministic effort after which the search stops, 0 to 10**9.
+
+    Returns:
+        The number, a proven bound, sets of destinations that show it can be done, and what shows
+        that fewer knobs will not do.
 
     Raises:
+        InputError: ``effort`` is no number from 0 to 10**9.
         ImpossibleDemands: demands clash however many knobs there are, the snapshots that may be
             broken being taken as demands.
+        NoLayoutFound: the search for what clashes was stopped before it knew.
+
+    Example:
+        >>> from knobpack import Destination, Request, Surface, Voice, least_knobs
+        >>> pad = Voice("Glass pad", (Destination("cutoff", priority=1), Destination("level")))
+        >>> bass = Voice("Round bass", (Destination("drive", priority=2),))
+        >>> request = Request(Surface.row(2), (pad, bass))
+        >>> print(least_knobs(request).sentences[0])
+        Full independence takes 2 knobs; the surface has 2.
     """
     firm = tuple(attrs.evolve(snapshot, break_weight=None) for snapshot in request.played)
     problem, fewest = fewest_sets(attrs.evolve(request, snapshots=firm), effort)

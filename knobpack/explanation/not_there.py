@@ -112,11 +112,27 @@ def why_not(
         destination: the full name of the destination.
         knob: a knob that it is not on.
         solve: whether to look for the best layout that has it there too, which is solved anew.
-        effort: deterministic effort after which that search stops.
+        effort: deterministic effort after which that search stops, 0 to 10**9.
+
+    Returns:
+        The facts that forbid it, or the price of moving it there alone; with ``solve`` also the
+        best layout that has it there.
 
     Raises:
-        InputError: there is no such destination or knob, or it is there.
+        InputError: there is no such destination or knob, it is there, or ``effort`` is no number
+            from 0 to 10**9 and ``solve`` asks for a search.
         NoLayoutFound: the search was stopped before any layout was known.
+
+    Example:
+        >>> from knobpack import Destination, Surface, Voice, allocate, why_not
+        >>> pad = Voice("Glass pad", (Destination("cutoff", priority=1), Destination("level")))
+        >>> bass = Voice("Round bass", (Destination("drive", priority=2),))
+        >>> allocation = allocate((pad, bass), Surface.row(2))
+        >>> not_there = why_not(allocation, "Round bass/drive", "K1")
+        >>> not_there.allowed
+        False
+        >>> not_there.obstacles[0].snapshot
+        'only Glass pad'
     """
     case = Case(allocation)
     answer = not_there(case, case.destination(destination), case.knob(knob))

@@ -96,11 +96,27 @@ def why_shared(
         knob: a knob that carries two destinations or more.
         solve: whether to look for the best layout that parts them too, which is solved anew, once
             for each destination but the first.
-        effort: deterministic effort after which each of these searches stops.
+        effort: deterministic effort after which each of these searches stops, 0 to 10**9.
+
+    Returns:
+        What sharing costs, why there is no room to part them, and what moving each of them alone
+        would cost; with ``solve`` also the best layout that parts them.
 
     Raises:
-        InputError: there is no such knob, or nothing shares it.
+        InputError: there is no such knob, nothing shares it, or ``effort`` is no number from 0 to
+            10**9 and ``solve`` asks for a search.
         NoLayoutFound: a search was stopped before any layout was known.
+
+    Example:
+        >>> from knobpack import Destination, Surface, Voice, allocate, why_shared
+        >>> pad = Voice("Glass pad", (Destination("cutoff", priority=1), Destination("level")))
+        >>> bass = Voice("Round bass", (Destination("drive", priority=2),))
+        >>> allocation = allocate((pad, bass), Surface.row(2))
+        >>> shared = why_shared(allocation, "K1")
+        >>> shared.destinations
+        ('Glass pad/cutoff', 'Glass pad/level')
+        >>> shared.price.mix_kinds, shared.price.crowd
+        (300, 100)
     """
     case = Case(allocation)
     answer = shared(case, case.knob(knob), filling(case))

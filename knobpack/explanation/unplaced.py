@@ -98,11 +98,26 @@ def why_unplaced(
         allocation: what :func:`knobpack.allocate` gave back.
         destination: the full name of a destination that is left out.
         solve: whether to look for what would place it, which is solved anew.
-        effort: deterministic effort after which that search stops.
+        effort: deterministic effort after which that search stops, 0 to 10**9.
+
+    Returns:
+        What leaving it out costs, and what keeps it off each knob; with ``solve`` also what would
+        place it.
 
     Raises:
-        InputError: there is no such destination, or it is placed.
+        InputError: there is no such destination, it is placed, or ``effort`` is no number from 0 to
+            10**9 and ``solve`` asks for a search.
         NoLayoutFound: the search was stopped before any layout was known.
+
+    Example:
+        >>> from knobpack import Destination, Surface, Voice, allocate, why_unplaced
+        >>> pad = Voice("Glass pad", (Destination("cutoff", priority=1), Destination("level")))
+        >>> bass = Voice("Round bass", (Destination("drive", priority=2),))
+        >>> allocation = allocate((pad, bass), Surface.row(1))
+        >>> for way, price in why_unplaced(allocation, "Round bass/drive").ways:
+        ...     print(price, way)
+        272 leave Glass pad/cutoff and Glass pad/level out
+        1028 let the snapshots 'only Glass pad' and 'only Round bass' be broken, with a weight
     """
     case = Case(allocation)
     answer = unplaced(case, case.destination(destination))

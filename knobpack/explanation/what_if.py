@@ -129,13 +129,26 @@ def what_if(
             ``allocation.request``: a rule, knob, snapshot or voice more or less.
         stay_close: move as few routes as possible of those the allocation has. The tiers *change*
             and *layout* then tell what that takes, and not how good a new layout could be.
-        effort: deterministic effort after which the search stops.
+        effort: deterministic effort after which the search stops, 0 to 10**9.
 
     Returns:
         The difference. A request whose demands clash is an answer too: see its ``clash``.
 
     Raises:
+        InputError: ``effort`` is no number from 0 to 10**9.
         NoLayoutFound: the search was stopped before any layout was known.
+
+    Example:
+        >>> from knobpack import Destination, Surface, Voice, allocate, what_if
+        >>> pad = Voice("Glass pad", (Destination("cutoff", priority=1), Destination("level")))
+        >>> bass = Voice("Round bass", (Destination("drive", priority=2),))
+        >>> allocation = allocate((pad, bass), Surface.row(2))
+        >>> from knobpack.words.edits import without_knob
+        >>> print(what_if(allocation, without_knob(allocation.request, "K2")))
+        That costs 64 in 'destinations left out': from 0 to 64, proven.
+        Term by term:
+          Round bass/drive left out +64
+        1 destination elsewhere: Round bass/drive leaves K2 and is left out.
     """
     if stay_close:
         request = attrs.evolve(request, previous=allocation.layout)

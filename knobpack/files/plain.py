@@ -33,6 +33,9 @@ def to_plain(word: Word | Allocation | Written | Mapping[str, Written]) -> dict[
         word: a setup, request, layout or allocation, an answer (what was worked out about
             setups among them, and a tuple of jumps), or answers, each under what was asked.
 
+    Returns:
+        A new dict of dict, list, str, int, bool and None alone.
+
     Raises:
         InputError: it is none of these.
     """
@@ -50,6 +53,9 @@ def from_plain(data: object) -> Word:
 
     Args:
         data: dict, list, str, int, bool and None alone.
+
+    Returns:
+        The setup, request or layout.
 
     Raises:
         InputError: it is not the plain form of a word. The field is the path of what goes wrong,

@@ -55,8 +55,27 @@ def dumps(word: Word | Allocation | Written | Mapping[str, Written]) -> str:
         word: a setup, request, layout or allocation, an answer (what was worked out about
             setups among them, and a tuple of jumps), or answers, each under what was asked.
 
+    Returns:
+        The text; as UTF-8 it takes at most 8 MB where it can be read back.
+
     Raises:
         InputError: it is none of these, or is to be read back and its text is too long for that.
+
+    Example:
+        >>> from knobpack import Layout
+        >>> from knobpack.files import dumps
+        >>> layout = Layout.of({"K1": ["Glass pad/cutoff"]})
+        >>> print(dumps(layout), end="")
+        {
+          "knobpack": "layout",
+          "version": 1,
+          "routes": [
+            {
+              "destination": "Glass pad/cutoff",
+              "knob": "K1"
+            }
+          ]
+        }
     """
     text = json.dumps(to_plain(word), ensure_ascii=False, indent=2, allow_nan=False) + "\n"
     size = len(text.encode())
@@ -80,6 +99,18 @@ def loads(text: str | bytes) -> Word:
     Raises:
         InputError: it is not strict JSON, or not a word. The field is the path of what goes
             wrong; where the text is not JSON at all, the line and column.
+
+    Example:
+        >>> from knobpack import InputError, Layout
+        >>> from knobpack.files import dumps, loads
+        >>> layout = Layout.of({"K1": ["Glass pad/cutoff"]})
+        >>> loads(dumps(layout)) == layout
+        True
+        >>> try:
+        ...     loads('{"knobpack": "layout", "version": 1, "routs": []}')
+        ... except InputError as error:
+        ...     print(error.field, "-", error.right)
+        routs - this key is not known; the keys are "routes", "travels", "layers"
     """
     return from_plain(strict_json.parse(text))
 
@@ -97,12 +128,26 @@ def save(
     Raises:
         InputError: the word cannot be written (see :func:`dumps`), or the file cannot; the field
             is then the path and the value the reason.
+
+    Example:
+        >>> from knobpack import Layout
+        >>> from knobpack.files import load, save
+        >>> layout = Layout.of({"K1": ["Glass pad/cutoff"]})
+        >>> save(layout, "layout.json")
+        >>> load("layout.json") == layout
+        True
     """
     _write(path, dumps(word).encode())
 
 
 def graph_ending(path: str | os.PathLike[str]) -> str:
-    """How the name of a file ends that a graph may be written to: ``.graphml`` or ``.json``.
+    """How the name of a file ends that a graph may be written to.
+
+    Args:
+        path: the name of the file.
+
+    Returns:
+        ``.graphml`` or ``.json``.
 
     Raises:
         InputError: it ends otherwise.
@@ -112,6 +157,9 @@ def graph_ending(path: str | os.PathLike[str]) -> str:
 
 def sheet_ending(path: str | os.PathLike[str]) -> str:
     """How the name of a file ends that a patch sheet may be written to.
+
+    Args:
+        path: the name of the file.
 
     Returns:
         ``.html``, ``.md`` or ``.txt``.
@@ -169,9 +217,20 @@ def load(path: str | os.PathLike[str]) -> Word:
     Args:
         path: the file; at most 8 MB.
 
+    Returns:
+        The setup, request or layout.
+
     Raises:
         InputError: as :func:`loads`, with a note that names the file; or the file cannot be
             read: the field is then the path and the value the reason.
+
+    Example:
+        >>> from knobpack import Layout
+        >>> from knobpack.files import load, save
+        >>> layout = Layout.of({"K1": ["Glass pad/cutoff"]})
+        >>> save(layout, "layout.json")
+        >>> load("layout.json")
+        Layout(routes=(Route(destination='Glass pad/cutoff', knob='K1'),), travels=(), layers=())
     """
     try:
         with Path(path).open("rb") as file:
@@ -189,6 +248,12 @@ def load(path: str | os.PathLike[str]) -> Word:
 def load_request(path: str | os.PathLike[str]) -> Request:
     """Read a request from a file.
 
+    Args:
+        path: the file; at most 8 MB.
+
+    Returns:
+        The request.
+
     Raises:
         InputError: as :func:`load`, or the file holds something else.
     """
@@ -197,6 +262,12 @@ def load_request(path: str | os.PathLike[str]) -> Request:
 
 def load_setup(path: str | os.PathLike[str]) -> Setup:
     """Read a setup from a file.
+
+    Args:
+        path: the file; at most 8 MB.
+
+    Returns:
+        The setup.
 
     Raises:
         InputError: as :func:`load`, or the file holds something else.
@@ -208,6 +279,9 @@ def schema() -> dict[str, Any]:
     """The JSON Schema (draft 2020-12) of a setup, request or layout file.
 
     It cannot say all that is checked on reading: that a name is given once, or names something.
+
+    Returns:
+        The schema, as plain dicts and lists.
     """
     text = resources.files(__package__).joinpath("schema.json").read_text("utf-8")
     found: dict[str, Any] = json.loads(text)

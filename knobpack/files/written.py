@@ -72,6 +72,12 @@ def allocation_to_plain(allocation: Allocation) -> dict[str, Any]:
     """An allocation in plain form, without its request. Defaults are not left out.
 
     It is for other programs to read; :func:`from_plain` does not.
+
+    Args:
+        allocation: what :func:`knobpack.allocate` gave back.
+
+    Returns:
+        A new dict.
     """
     plain = _converter().unstructure(allocation)
     return {"knobpack": "allocation", "version": VERSION, **plain}
@@ -82,6 +88,12 @@ def answer_to_plain(answer: Written) -> dict[str, Any]:
 
     An allocation in it stands there as in :func:`allocation_to_plain`, a setup or request as in a
     file of its own. Defaults are not left out but in those. Jumps stand in a list called ``jumps``.
+
+    Args:
+        answer: an answer, or a tuple of jumps.
+
+    Returns:
+        A new dict.
 
     Raises:
         InputError: it is no answer.
@@ -114,6 +126,9 @@ def answers_to_plain(answers: Mapping[str, Written]) -> dict[str, Any]:
 
     Args:
         answers: each under what was asked, in words of the caller's own.
+
+    Returns:
+        A new dict.
 
     Raises:
         InputError: one of them is no answer.

@@ -40,6 +40,16 @@ def draw_budget(budget: Budget, *, ax: Axes | None = None) -> Axes:
     Raises:
         InputError: ``budget`` is no Budget, or ``ax`` no Axes.
         KnobpackError: matplotlib is not installed.
+
+    Example:
+        >>> from knobpack import Destination, Surface, Voice, allocate, knob_budget
+        >>> pad = Voice("Glass pad", (Destination("cutoff", priority=1), Destination("level")))
+        >>> bass = Voice("Round bass", (Destination("drive", priority=2),))
+        >>> allocation = allocate((pad, bass), Surface.row(2))
+        >>> from knobpack.pictures import draw_budget
+        >>> axes = draw_budget(knob_budget(allocation))
+        >>> [text.get_text() for text in axes.texts][:2]
+        ['family', 'one knob fewer']
     """
     if not isinstance(budget, Budget):
         raise InputError("draw_budget.budget", budget, "give a Budget")

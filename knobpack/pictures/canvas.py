@@ -24,6 +24,8 @@ _POINTS = 72
 _ROUNDED = 1.1
 """Letters on a screen are rounded to whole dots, which makes a line longer by so much at most."""
 
+_NEEDED = "pictures need matplotlib: python -m pip install 'knobpack[pictures]'"
+
 _TALLEST = 600
 """Inches that a picture is high at most, so that it can still be written to a file."""
 
@@ -104,8 +106,7 @@ def axes_of(ax: Axes | None, width: float, height: float) -> Axes:
         from matplotlib import pyplot
         from matplotlib.axes import Axes as Known
     except ImportError as error:
-        told = "pictures need matplotlib: python -m pip install 'knobpack[pictures]'"
-        raise KnobpackError(told) from error
+        raise KnobpackError(_NEEDED) from error
     if ax is None:
         figure = pyplot.figure(figsize=(width, min(height, _TALLEST)), facecolor="white")
         return figure.add_axes((0, 0, 1, 1))
@@ -143,9 +144,11 @@ def length(text: str, size: float, *, bold: bool = False) -> float:
 @cache
 def _points(text: str, weight: Literal["bold", "normal"]) -> float:
     """How many points a text is long in letters of 10 points."""
-    from matplotlib.font_manager import FontProperties
-    from matplotlib.textpath import text_to_path
-
+    try:
+        from matplotlib.font_manager import FontProperties
+        from matplotlib.textpath import text_to_path
+    except ImportError as error:  # a picture may measure its texts before it has its Axes
+        raise KnobpackError(_NEEDED) from error
     font = FontProperties(size=10, weight=weight)
     width, _, _ = text_to_path.get_text_width_height_descent(text, font, ismath=False)
     return float(width)

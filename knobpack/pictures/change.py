@@ -35,6 +35,16 @@ def draw_before_after(before: Setup, after: Setup, *, ax: Axes | None = None) ->
     Raises:
         InputError: ``before`` or ``after`` is no Setup, or ``ax`` no Axes.
         KnobpackError: matplotlib is not installed.
+
+    Example:
+        >>> from knobpack import Destination, Surface, Voice, allocate
+        >>> pad = Voice("Glass pad", (Destination("cutoff", priority=1), Destination("level")))
+        >>> bass = Voice("Round bass", (Destination("drive", priority=2),))
+        >>> allocation = allocate((pad, bass), Surface.row(2))
+        >>> from knobpack.pictures import draw_before_after
+        >>> axes = draw_before_after(allocation.setup("Evening set"), allocation.setup("Night set"))
+        >>> [text.get_text() for text in axes.texts][:2]
+        ['0 changes', 'Evening set']
     """
     was, now = read(before, "draw_before_after.before"), read(after, "draw_before_after.after")
     names = tuple(dict.fromkeys((*now.destinations, *was.destinations)))
@@ -44,7 +54,10 @@ def draw_before_after(before: Setup, after: Setup, *, ax: Axes | None = None) ->
     pairs = {name: (_told(was, name), _told(now, name)) for name in names}
     changed = sum(old != new for old, new in pairs.values())
     y = height - _GAP - _LINE / 2
-    for x, told in ((_NAME, many(changed, "change")), (_BEFORE, before.name), (_AFTER, after.name)):
+    # What is combined goes by the name of its host.
+    same = before.name == after.name
+    old_name, new_name = f"Before: {before.name}" if same else before.name, after.name
+    for x, told in ((_NAME, many(changed, "change")), (_BEFORE, old_name), (_AFTER, new_name)):
         drawn.text(x, y, told, room=2.5, size=9, fontweight="bold")
     drawn.line((_GAP, _WIDTH - _GAP), (y - _LINE, y - _LINE), color=PALE)
     for at, (name, (old, new)) in enumerate(pairs.items()):

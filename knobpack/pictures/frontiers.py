@@ -50,6 +50,16 @@ def draw_frontiers(allocation: Allocation, *, ax: Axes | None = None) -> Axes:
     Raises:
         InputError: ``allocation`` is no Allocation, or ``ax`` no Axes.
         KnobpackError: matplotlib is not installed.
+
+    Example:
+        >>> from knobpack import Destination, Surface, Voice, allocate
+        >>> pad = Voice("Glass pad", (Destination("cutoff", priority=1), Destination("level")))
+        >>> bass = Voice("Round bass", (Destination("drive", priority=2),))
+        >>> allocation = allocate((pad, bass), Surface.row(2))
+        >>> from knobpack.pictures import draw_frontiers
+        >>> axes = draw_frontiers(allocation)
+        >>> [text.get_text() for text in axes.texts][:2]
+        ['Glass pad']
     """
     if not isinstance(allocation, Allocation):
         raise InputError("draw_frontiers.allocation", allocation, "give an Allocation")

@@ -37,7 +37,26 @@ def draw_routes(setup: Setup, *, ax: Axes | None = None) -> Axes:
     one that it moves in none; a dotted line means that the knob follows and goes nowhere. What no
     knob reaches stands at the end.
 
-    Args, Returns, Raises: those of :func:`knobpack.pictures.draw_surface`.
+    Args:
+        setup: any setup; of an allocation, ``allocation.setup("name")``.
+        ax: what to draw on; None: a new figure.
+
+    Returns:
+        The Axes. Nothing is shown or saved.
+
+    Raises:
+        InputError: ``setup`` is no Setup, or ``ax`` no Axes.
+        KnobpackError: matplotlib is not installed.
+
+    Example:
+        >>> from knobpack import Destination, Surface, Voice, allocate
+        >>> pad = Voice("Glass pad", (Destination("cutoff", priority=1), Destination("level")))
+        >>> bass = Voice("Round bass", (Destination("drive", priority=2),))
+        >>> allocation = allocate((pad, bass), Surface.row(2))
+        >>> from knobpack.pictures import draw_routes
+        >>> axes = draw_routes(allocation.setup("Evening set"))
+        >>> [text.get_text() for text in axes.texts][:2]
+        ['Evening set', 'K1']
     """
     reading = read(setup, "draw_routes.setup")
     rows = tuple(_rows(reading))
@@ -143,9 +162,10 @@ def _destination(drawn: Canvas, reading: Reading, row: _Row, y: float) -> None:
     )
     colour = "black" if row.knob else GREY
     drawn.text(_NAME + 0.2, y, name, room=2.4, color=colour)
+    if row.knob is None:
+        drawn.text(_KNOB + 1.0, y, "on no knob", room=_KNOB_WIDE - 1.05, size=7, color=GREY)
     kind = reading.destinations[name].kind
     told = [kind] if kind != inner else []
     told += [] if layer is None else [f"layer {layer}"]
-    told += [] if row.knob else ["on no knob"]
     x = _NAME + 2.65
     drawn.text(x, y, ", ".join(told), room=_WIDTH - x - _EDGE, size=7, color=GREY)

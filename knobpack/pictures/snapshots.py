@@ -24,7 +24,26 @@ def draw_snapshots(setup: Setup, *, ax: Axes | None = None) -> Axes:
     A full cell: the knob follows and moves something. A ring: it follows and goes nowhere. A dash:
     it is held. An empty cell: it drives nothing.
 
-    Args, Returns, Raises: those of :func:`knobpack.pictures.draw_surface`.
+    Args:
+        setup: any setup; of an allocation, ``allocation.setup("name")``.
+        ax: what to draw on; None: a new figure.
+
+    Returns:
+        The Axes. Nothing is shown or saved.
+
+    Raises:
+        InputError: ``setup`` is no Setup, or ``ax`` no Axes.
+        KnobpackError: matplotlib is not installed.
+
+    Example:
+        >>> from knobpack import Destination, Surface, Voice, allocate
+        >>> pad = Voice("Glass pad", (Destination("cutoff", priority=1), Destination("level")))
+        >>> bass = Voice("Round bass", (Destination("drive", priority=2),))
+        >>> allocation = allocate((pad, bass), Surface.row(2))
+        >>> from knobpack.pictures import draw_snapshots
+        >>> axes = draw_snapshots(allocation.setup("Evening set"))
+        >>> [text.get_text() for text in axes.texts][:2]
+        ['Evening set', 'K1']
     """
     reading = read(setup, "draw_snapshots.setup")
     knobs, plays = tuple(reading.carries), reading.plays

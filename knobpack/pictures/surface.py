@@ -51,6 +51,16 @@ def draw_surface(setup: Setup, *, ax: Axes | None = None) -> Axes:
     Raises:
         InputError: ``setup`` is no Setup, or ``ax`` no Axes.
         KnobpackError: matplotlib is not installed.
+
+    Example:
+        >>> from knobpack import Destination, Surface, Voice, allocate
+        >>> pad = Voice("Glass pad", (Destination("cutoff", priority=1), Destination("level")))
+        >>> bass = Voice("Round bass", (Destination("drive", priority=2),))
+        >>> allocation = allocate((pad, bass), Surface.row(2))
+        >>> from knobpack.pictures import draw_surface
+        >>> axes = draw_surface(allocation.setup("Evening set"))
+        >>> [text.get_text() for text in axes.texts][:2]
+        ['K1', '0 to 127 (full)']
     """
     reading = read(setup, "draw_surface.setup")
     places = tuple(_places(setup.surface.knobs))

@@ -38,6 +38,16 @@ def draw_sweep(sweep: Sweep, *, ax: Axes | None = None) -> Axes:
     Raises:
         InputError: ``sweep`` is no Sweep, or ``ax`` no Axes.
         KnobpackError: matplotlib is not installed.
+
+    Example:
+        >>> from knobpack import Destination, Surface, Voice, allocate, sweep
+        >>> pad = Voice("Glass pad", (Destination("cutoff", priority=1), Destination("level")))
+        >>> bass = Voice("Round bass", (Destination("drive", priority=2),))
+        >>> allocation = allocate((pad, bass), Surface.row(2))
+        >>> from knobpack.pictures import draw_sweep
+        >>> axes = draw_sweep(sweep(allocation.setup("Evening set"), "everything"))
+        >>> [text.get_text() for text in axes.texts][:2]
+        ['K1 and K2']
     """
     if not isinstance(sweep, Sweep):
         raise InputError("draw_sweep.sweep", sweep, "give a Sweep")

@@ -52,6 +52,16 @@ class Curve:
 
     Raises:
         InputError: a field holds a value it cannot hold.
+
+    Source:
+        DLS 2.2, sections 1.6.4 and 1.6.5; what goes beyond them is said in
+        :mod:`knobpack.positions.curves`.
+
+    Example:
+        >>> from knobpack import Curve
+        >>> curve = Curve("concave")
+        >>> [round(curve.output(position, 7), 3) for position in (0, 64, 127)]
+        [0.0, 0.127, 1.0]
     """
 
     shape: str = attrs.field(default="linear", validator=_check_shape)
@@ -165,8 +175,16 @@ def reach(travel: Travel, curve: Curve, depth: float, bits: int) -> Reach:
             as cents); negative turns it round.
         bits: the resolution of the travel, 1 to 32.
 
+    Returns:
+        What is received at the two ends of the master's way, in the unit of ``depth``.
+
     Raises:
         InputError: an argument is of another type, not finite or out of range.
+
+    Example:
+        >>> from knobpack import Curve, Travel, reach
+        >>> reach(Travel(0, 64), Curve(), 2400.0, 7)
+        Reach(start=0.0, end=1200.0)
     """
     fields.check_whole("reach(bits)", bits, 1, MOST_BITS, "of bits")
     check_travel("reach(travel)", travel, bits)

@@ -35,6 +35,9 @@ class Position:
 
     Raises:
         InputError: a field holds a value it cannot hold.
+
+    Source:
+        M2-115-U 1.0.2, section 3.
     """
 
     value: int = attrs.field()
@@ -44,7 +47,13 @@ class Position:
         fields.check_whole("Position.value", self.value, 0, top(self.bits))
 
     def at(self, bits: int) -> int:
-        """The position at a resolution of ``bits``, 1 to 32, as ``scaled`` reckons it.
+        """The position at another resolution, as ``scaled`` reckons it.
+
+        Args:
+            bits: the resolution wanted, 1 to 32.
+
+        Returns:
+            The position, 0 to 2**bits - 1.
 
         Raises:
             InputError: ``bits`` is not a whole number from 1 to 32.
@@ -56,9 +65,9 @@ class Position:
 def scaled(value: int, from_bits: int, to_bits: int) -> int:
     """The position at another resolution: bottom, centre and top stay bottom, centre and top.
 
-    Up (M2-115-U 3.3): the value becomes the top bits, so shifting down again gives it back; above
-    the centre its low bits are repeated below it, up to all ones at the top. A value of one bit
-    becomes nothing or all ones. Down (3.4): a plain shift. To the same width: the value itself.
+    Up: the value becomes the top bits, so shifting down again gives it back; above the centre its
+    low bits are repeated below it, up to all ones at the top. A value of one bit becomes nothing or
+    all ones. Down: a plain shift. To the same width: the value itself.
 
     Args:
         value: the position, 0 to 2**from_bits - 1.
@@ -71,6 +80,16 @@ def scaled(value: int, from_bits: int, to_bits: int) -> int:
 
     Raises:
         InputError: an argument is not a whole number in its range.
+
+    Source:
+        M2-115-U 1.0.2, sections 3.3 (up) and 3.4 (down).
+
+    Example:
+        >>> from knobpack import scaled
+        >>> [scaled(position, 7, 14) for position in (0, 64, 127)]
+        [0, 8192, 16383]
+        >>> scaled(8192, 14, 7)
+        64
     """
     _check_widths("scaled", from_bits, to_bits, least=1)
     fields.check_whole("scaled(value)", value, 0, top(from_bits))
@@ -102,6 +121,15 @@ def scaled_array(
     Raises:
         InputError: a width is not a whole number in its range, ``values`` is no array of whole
             numbers, or one of them is out of range.
+
+    Source:
+        M2-115-U 1.0.2, sections 3.3 (up) and 3.4 (down).
+
+    Example:
+        >>> import numpy as np
+        >>> from knobpack import scaled_array
+        >>> scaled_array(np.array([0, 64, 127]), 7, 10)
+        array([   0,  512, 1023])
     """
     load("numpy")
     import numpy as np
@@ -121,9 +149,9 @@ def scaled_array(
 def zero_extended(value: int, from_bits: int, to_bits: int) -> int:
     """The position at another resolution, where it is a number with a unit and not a share.
 
-    M2-115-U 4: for registered parameters 0 to 31 and other values that are fixed-point, whole or
-    defined by a unit. The top does not become the top: 127 of 127 becomes 16256 of 16383.
-    Up: a plain shift. Down: rounded to the nearest, a half up, and kept within the range.
+    For registered parameters 0 to 31 and other values that are fixed-point, whole or defined by a
+    unit. The top does not become the top: 127 of 127 becomes 16256 of 16383. Up: a plain shift.
+    Down: rounded to the nearest, a half up, and kept within the range.
 
     Args:
         value: the position, 0 to 2**from_bits - 1.
@@ -135,6 +163,14 @@ def zero_extended(value: int, from_bits: int, to_bits: int) -> int:
 
     Raises:
         InputError: an argument is not a whole number in its range.
+
+    Source:
+        M2-115-U 1.0.2, section 4.
+
+    Example:
+        >>> from knobpack import zero_extended
+        >>> zero_extended(127, 7, 14)
+        16256
     """
     _check_widths("zero_extended", from_bits, to_bits, least=2)
     fields.check_whole("zero_extended(value)", value, 0, top(from_bits))
@@ -155,8 +191,19 @@ def scaled_travel(travel: Travel, from_bits: int, to_bits: int) -> Travel:
         from_bits: the resolution it was made in, 1 to 32.
         to_bits: the resolution wanted, 1 to 32.
 
+    Returns:
+        The travel, its ends 0 to 2**to_bits - 1.
+
     Raises:
-        InputError: a width or an end of the travel is out of range.
+        InputError: a width or an end of the travel is out of range, or ``travel`` is no Travel.
+
+    Source:
+        M2-115-U 1.0.2, sections 3.3 (up) and 3.4 (down).
+
+    Example:
+        >>> from knobpack import Travel, scaled_travel
+        >>> scaled_travel(Travel(127, 64), 7, 10)
+        Travel(start=1023, end=512)
     """
     _check_widths("scaled_travel", from_bits, to_bits, least=1)
     check_travel("scaled_travel(travel)", travel, from_bits)

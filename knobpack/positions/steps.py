@@ -17,7 +17,7 @@ def step_position(step: int, steps: int, bits: int) -> int:
     range, so that a receiver of another resolution still finds them.
 
     Args:
-        step: counted from 0.
+        step: counted from 0, 0 to steps - 1.
         steps: how many there are, 2 to 2**bits.
         bits: the resolution, 1 to 32.
 
@@ -26,6 +26,14 @@ def step_position(step: int, steps: int, bits: int) -> int:
 
     Raises:
         InputError: an argument is not a whole number in its range.
+
+    Source:
+        M2-115-U 1.0.2, section 5.
+
+    Example:
+        >>> from knobpack import step_position
+        >>> [step_position(step, 3, 7) for step in range(3)]
+        [21, 64, 107]
     """
     _check_steps("step_position", steps, bits)
     fields.check_whole("step_position(step)", step, 0, steps - 1)
@@ -48,6 +56,14 @@ def step_at(position: int, steps: int, bits: int) -> int:
 
     Raises:
         InputError: an argument is not a whole number in its range.
+
+    Source:
+        M2-115-U 1.0.2, section 5.
+
+    Example:
+        >>> from knobpack import step_at
+        >>> [step_at(position, 3, 7) for position in (0, 64, 127)]
+        [0, 1, 2]
     """
     _check_steps("step_at", steps, bits)
     fields.check_whole("step_at(position)", position, 0, top(bits))

@@ -1,6 +1,6 @@
 """Answer text: answers as a player reads them in a terminal, each under a heading.
 
-Plain lines of at most 100 columns, in the answer's own sentences. Only names take more than ASCII.
+Plain lines, in the answer's own sentences. Only names take more than ASCII.
 """
 
 from __future__ import annotations
@@ -26,33 +26,34 @@ EVERYTHING = "EVERYTHING"
 CLASHES = "CLASHES"
 
 
-def answer_text(heading: str, answer: Answer) -> str:
+def answer_text(heading: str, answer: Answer, page: int | None = None) -> str:
     """An answer as text.
 
     Args:
         heading: what stands over it. Where everything was asked, each part of the answer has a
             heading of its own instead.
         answer: the answer.
+        page: columns of a terminal that a line may take, at most; None: 100.
 
     Returns:
-        Lines of at most 100 columns, the last one ended too; a line left free between parts.
+        Lines of at most so many columns, the last one ended too; a line left free between parts.
     """
     from knobpack.explanation.whole import Explanation
 
     parts = _parts(answer) if isinstance(answer, Explanation) else [(heading, answer)]
-    return "\n".join("\n".join(_lines(*part)) + "\n" for part in parts)
+    return "\n".join("\n".join(_lines(*part, page)) + "\n" for part in parts)
 
 
-def _lines(heading: str, answer: Answer) -> Iterator[str]:
+def _lines(heading: str, answer: Answer, page: int | None) -> Iterator[str]:
     from knobpack.clash import Clash
 
-    yield from paragraph(heading, 0, 2)
+    yield from paragraph(heading, 0, 2, page)
     # A clash is the answer where it was asked how many knobs are enough.
     none = (f"Full independence can be had on no number of knobs: {answer}",)
     for sentence in none if isinstance(answer, Clash) else answer.sentences:
         # What belongs to the sentence before it is set in.
         text = sentence.lstrip(" ")
-        yield from paragraph(text, 2 + len(sentence) - len(text), 2)
+        yield from paragraph(text, 2 + len(sentence) - len(text), 2, page)
 
 
 def _parts(whole: Explanation) -> Iterator[tuple[str, Answer]]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import sys
 from collections.abc import Callable, Iterable, Sequence
 from typing import TYPE_CHECKING
 
@@ -13,7 +14,7 @@ from knobpack.present.answer_text import answer_text
 from knobpack.present.meter import told_while
 from knobpack.present.questions import Question
 from knobpack.present.show import show
-from knobpack.present.streams import DONE, IMPOSSIBLE, fail
+from knobpack.present.streams import DONE, IMPOSSIBLE, fail, page
 from knobpack.words import Request
 
 if TYPE_CHECKING:
@@ -57,7 +58,9 @@ def answer(
         options,
         {str(question.asked): found for question, found in answers.items()},
         allocation,
-        lambda: "\n".join(answer_text(each.heading, found) for each, found in answers.items()),
+        lambda: "\n".join(
+            answer_text(each.heading, found, page(sys.stdout)) for each, found in answers.items()
+        ),
     )
     if missing is not None:
         raise missing

@@ -118,7 +118,7 @@ def _picked(setups: Sequence[Setup], only: Iterable[str]) -> list[tuple[str, ...
 def _done(asked: Asked, host: Setup, found: Combination, *, printed: bool) -> Done:
     from knobpack.auditing.audit import audit
     from knobpack.present.combination_text import combination_text
-    from knobpack.present.setup_text import audit_text, jumps_text
+    from knobpack.present.setup_text import audit_text, jumps_text, sheet_text
     from knobpack.present.text import layout_text
     from knobpack.sheets import patch_sheet
     from knobpack.simulation import worst_changes
@@ -136,7 +136,7 @@ def _done(asked: Asked, host: Setup, found: Combination, *, printed: bool) -> Do
             ),
             Part(AUDIT, checked, lambda: audit_text(checked, top, by_knob=False)),
             Part(JUMPS, jumps, lambda: jumps_text(setup, jumps)),
-            Part(SHEET, sheet, lambda: sheet.text() if printed else ""),
+            Part(SHEET, sheet, lambda: sheet_text(sheet) if printed else ""),
         ),
         allocation=allocation,
         setup=setup,

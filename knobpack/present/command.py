@@ -31,6 +31,7 @@ from knobpack.present.streams import (
     fail,
     forget_output,
     one_line,
+    page,
     print_json,
     tell,
 )
@@ -60,7 +61,7 @@ def main(argv: Sequence[str] | None = None) -> int:
     except ImpossibleDemands as error:
         from knobpack.present.text import clash_text
 
-        tell(f"knobpack: {clash_text(error.clash)}", end="")
+        tell(f"knobpack: {clash_text(error.clash, page(sys.stderr))}", end="")
         status = IMPOSSIBLE
     except NoLayoutFound as error:
         status = fail(NOTHING_FOUND, str(error))
@@ -122,9 +123,14 @@ def _instead(options: argparse.Namespace) -> int:
 
 def _request(path: str | None, quiet: bool) -> Request:
     if path is not None:
-        return load_request(path)
+        try:
+            return load_request(path)
+        except InputError as error:
+            if (error.field, error.value) == ("knobpack", "setup"):
+                error.add_note("for a setup there are --audit, --sweep, --changes and --combine")
+            raise
     if not quiet:
-        tell("No request was given: this is the demo. Write it out as a start: --write-demo FILE")
+        tell("No request was given: this is the demo. To start your own: --write-demo FILE")
     return demo_request()
 
 
@@ -163,4 +169,4 @@ def _layout_text(allocation: Allocation) -> str:
     # Imported here, because JSON does without it.
     from knobpack.present.text import layout_text
 
-    return layout_text(allocation)
+    return layout_text(allocation, page(sys.stdout))

@@ -170,10 +170,11 @@ def _difference(asked: Asked, options: argparse.Namespace) -> Job:
     printed = options.sheet in (None, "-")
 
     def run() -> Done:
+        from knobpack.present.setup_text import sheet_text
         from knobpack.sheets import patch_sheet
 
         sheet = patch_sheet(before, after)
-        part = Part(str(asked), sheet, lambda: sheet.text() if printed else "")
+        part = Part(str(asked), sheet, lambda: sheet_text(sheet) if printed else "")
         return Done((part,), sheet=sheet)
 
     return Job(asked, "comparing", run)

@@ -22,6 +22,9 @@ from knobpack.words.edits import (
 MOST_CLOSE = 5
 """Names that are offered in place of a wrong one, at most."""
 
+MOST_SHOWN = 3
+"""Names that show what names look like here, where none comes close to a wrong one."""
+
 DESTINATION = "name a destination of the request"
 KNOB = "name a knob of the surface"
 
@@ -59,12 +62,12 @@ def known(option: str, name: str, names: Iterable[str], right: str) -> str:
         right: what would be right, in words.
 
     Raises:
-        InputError: it is none of them; says which come close.
+        InputError: it is none of them; says which come close, or what some are if none does.
     """
     names = tuple(names)
     if name in names:
         return name
-    raise InputError(option, name, right + _hint(close(name, names)))
+    raise InputError(option, name, right + (_hint(close(name, names)) or _such_as(names)))
 
 
 def close(name: str, names: Sequence[str]) -> list[str]:
@@ -132,6 +135,10 @@ def _parts(request: Request) -> list[Part]:
 
 def _without(request: Request, destination: str) -> Request:
     return only(request, [name for name in request.destinations if name != destination])
+
+
+def _such_as(names: Sequence[str]) -> str:
+    return f", such as {listed(names[:MOST_SHOWN])}" if names else ""
 
 
 def _hint(names: Sequence[str]) -> str:

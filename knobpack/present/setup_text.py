@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 
 from knobpack.auditing.findings import Audit, KnobUse
 from knobpack.present.columns import NARROW, paragraph, table
+from knobpack.sheets.text import text_of
 from knobpack.simulation import Jump, Sweep, jump_sentences
 from knobpack.wording import travel_text
 from knobpack.words import Setup
@@ -18,6 +19,7 @@ from knobpack.words.demand import listed
 if TYPE_CHECKING:
     from knobpack.audition import SweepFile
     from knobpack.controllers import ControllerNumbers
+    from knobpack.sheets import PatchSheet
 
 
 def audit_text(found: Audit, top: int, *, by_knob: bool = True) -> str:
@@ -38,6 +40,15 @@ def audit_text(found: Audit, top: int, *, by_knob: bool = True) -> str:
         lines += ["", f"WHAT EACH KNOB DOES  positions 0 to {top}"]
         lines += [line for block in blocks for line in block]
     return "\n".join(lines) + "\n"
+
+
+def sheet_text(sheet: PatchSheet) -> str:
+    """A patch sheet as text: what stands in a file, in narrower lines.
+
+    Returns:
+        Lines of at most 79 columns, the last one ended too.
+    """
+    return text_of(sheet.before, sheet.after, sheet.steps, NARROW)
 
 
 def sweep_text(found: Sweep) -> str:

@@ -9,6 +9,8 @@ import sys
 from contextlib import suppress
 from typing import Any, TextIO
 
+from knobpack.present.columns import NARROW, PAGE
+
 DONE = 0
 FAULT = 1
 REFUSED = 2
@@ -39,6 +41,18 @@ def output() -> TextIO:
     if sys.stdout is None:
         raise OSError(errno.EBADF, os.strerror(errno.EBADF))
     return sys.stdout
+
+
+def page(stream: TextIO | None) -> int | None:
+    """Columns that a line may take: those of the terminal, from 79 to 100; None: it is no terminal.
+
+    A terminal that does not say how wide it is counts as narrow.
+    """
+    if stream is None:
+        return None
+    with suppress(OSError, ValueError):
+        return min(PAGE, max(NARROW, os.get_terminal_size(stream.fileno()).columns))
+    return None
 
 
 def print_json(plain: dict[str, Any]) -> None:

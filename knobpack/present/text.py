@@ -59,26 +59,31 @@ def layout_text(allocation: Allocation, page: int | None = None) -> str:
     return "\n\n".join("\n".join(lines) for lines in sections if lines) + "\n"
 
 
-def clash_text(clash: Clash) -> str:
+def clash_text(clash: Clash, page: int | None = None) -> str:
     """A clash as text: what clashes, each demand in a line of its own, and what would help.
 
+    Args:
+        clash: what clashes.
+        page: columns of a terminal that a line may take, at most; None: 100.
+
     Returns:
-        Lines of at most 100 columns, the last one ended too.
+        Lines of at most so many columns, the last one ended too.
     """
     lines = ["no layout meets every demand. These clash:"]
     for sentence in sentences_of(clash.demands):
-        lines += _item(sentence)
+        lines += _item(sentence, page=page)
     if not clash.minimal:
-        lines.append("Perhaps not all of these are needed for the clash: the search was stopped.")
+        told = "Perhaps not all of these are needed for the clash: the search was stopped."
+        lines += paragraph(told, page=page)
     if clash.rivals:
         told = f"{listed(clash.rivals)} are all separated from each other; knobs for them: "
-        lines += paragraph(f"{told}{clash.knobs}.")
+        lines += paragraph(f"{told}{clash.knobs}.", page=page)
     elif clash.wider is not None:
         lines.append(f"Knobs for them: {clash.knobs}.")
     if clash.instructions:
         lines.append("To get out, do one of these:")
         for way in clash.instructions:
-            lines += _item(way)
+            lines += _item(way, page=page)
     return "\n".join(lines) + "\n"
 
 

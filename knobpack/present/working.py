@@ -11,6 +11,7 @@ from knobpack.errors import InputError, NoLayoutFound
 from knobpack.files import save, save_sheet
 from knobpack.present.answer_text import answer_text
 from knobpack.present.answering import answers_to
+from knobpack.present.columns import NARROW
 from knobpack.present.job import Done, Job, Part
 from knobpack.present.jobs import jobs
 from knobpack.present.meter import told_while
@@ -73,7 +74,7 @@ def _answers(
     asked = questions(allocation.request, options)
     found, missing = answers_to(asked, allocation.request, allocation, quiet=options.quiet)
     parts = (
-        Part(str(each.asked), answer, partial(answer_text, each.heading, answer))
+        Part(str(each.asked), answer, partial(answer_text, each.heading, answer, NARROW))
         for each, answer in found.items()
     )
     return tuple(parts), missing

@@ -31,8 +31,29 @@ def replay(before: Setup, steps: Iterable[Step]) -> Setup:
         before: the setup to start from.
         steps: all steps of a sheet, or those from the first to any other.
 
+    Returns:
+        The setup that is there after them.
+
     Raises:
-        InputError: a step does not start from what is there.
+        InputError: an argument is of another type, or a step does not start from what is there.
+
+    Example:
+        >>> import attrs
+        >>> from knobpack import Destination, Route, Setup, Surface, Voice
+        >>> from knobpack import in_order, patch_sheet, replay
+        >>> piano = Voice("Felt piano", (Destination("level"), Destination("tone")), layer=1)
+        >>> before = Setup(
+        ...     "Evening set",
+        ...     Surface.row(2),
+        ...     voices=(piano,),
+        ...     routes=(Route("Felt piano/level", "K1"),),
+        ... )
+        >>> after = attrs.evolve(before, routes=(Route("Felt piano/tone", "K2"),))
+        >>> steps = patch_sheet(before, after).steps
+        >>> in_order(replay(before, steps)) == in_order(after)
+        True
+        >>> replay(before, steps[:1]).routes
+        ()
     """
     if not isinstance(before, Setup):
         raise InputError("replay.before", before, "give a Setup")
@@ -49,7 +70,22 @@ def replay(before: Setup, steps: Iterable[Step]) -> Setup:
 
 
 def in_order(setup: Setup) -> Setup:
-    """The same setup with all that it lists in the order of names, to be compared."""
+    """The same setup with all that it lists in the order of names, to be compared.
+
+    Args:
+        setup: any setup.
+
+    Returns:
+        A new setup; its routes are in the order of knobs and destinations.
+
+    Example:
+        >>> from knobpack import Destination, Setup, Surface, Voice, in_order
+        >>> pad, bass = (Voice(name, (Destination("level"),)) for name in ("Pad", "Bass"))
+        >>> one = Setup("Night set", Surface.row(2), voices=(pad, bass))
+        >>> other = Setup("Night set", Surface.row(2), voices=(bass, pad))
+        >>> one == other, in_order(one) == in_order(other)
+        (False, True)
+    """
     return attrs.evolve(
         setup,
         voices=_by_name(_listed(voice) for voice in setup.voices),

@@ -34,11 +34,19 @@ class PatchSheet(Told):
         return tuple(str(step) for step in self.steps)
 
     def text(self) -> str:
-        """Plain text, at most 100 columns wide: numbered steps, each with a box to tick."""
+        """Plain text, at most 100 columns wide: numbered steps, each with a box to tick.
+
+        Returns:
+            The text, ending in a line break.
+        """
         return text_of(self.before, self.after, self.steps)
 
     def markdown(self) -> str:
-        """Markdown (CommonMark, with the task lists of GitHub Flavored Markdown)."""
+        """Markdown (CommonMark, with the task lists of GitHub Flavored Markdown).
+
+        Returns:
+            The Markdown, ending in a line break.
+        """
         return markdown_of(self.before, self.after, self.steps)
 
     def page(self) -> str:
@@ -46,6 +54,9 @@ class PatchSheet(Told):
 
         To be written to a file as UTF-8. It fetches nothing. Ticks are kept in the browser, under
         a key made of the steps, so that a page of other steps starts without any.
+
+        Returns:
+            The page as text.
         """
         return page_of(self.before, self.after, self.steps)
 
@@ -64,8 +75,26 @@ def patch_sheet(before: Setup, after: Setup) -> PatchSheet:
         before: the setup that is in the instrument, faulty or not.
         after: the setup that is to be in it, such as what :func:`knobpack.combine` returns.
 
+    Returns:
+        The sheet: its steps, and the same as text, as Markdown and as a page.
+
     Raises:
         InputError: one of them is no Setup, or their surfaces differ.
+
+    Example:
+        >>> import attrs
+        >>> from knobpack import Destination, Route, Setup, Surface, Voice, patch_sheet
+        >>> piano = Voice("Felt piano", (Destination("level"), Destination("tone")), layer=1)
+        >>> before = Setup(
+        ...     "Evening set",
+        ...     Surface.row(2),
+        ...     voices=(piano,),
+        ...     routes=(Route("Felt piano/level", "K1"),),
+        ... )
+        >>> after = attrs.evolve(before, routes=(*before.routes, Route("Felt piano/tone", "K2")))
+        >>> for sentence in patch_sheet(before, after).sentences:
+        ...     print(sentence)
+        K2: route it to Felt piano/tone on layer 1.
     """
     for field, given in (("before", before), ("after", after)):
         if not isinstance(given, Setup):

@@ -55,15 +55,15 @@ class Step:
         what: ``voice``, ``route``, ``travel``, ``group``, ``snapshot`` or ``name``.
         where: the name of the voice, knob (of a route and a travel), group or snapshot; of the
             setup as it was, for ``name``.
-        before: what is there: the Voice, Group or Snapshot, the full name of the destination of
-            a route, the Travel in the positions of the surface, the name of the setup. None:
-            nothing, or for a travel none of the knob's own, which is the full one.
+        before: what is there: the Voice, Group or Snapshot, the full name of the destination of a
+            route, the Travel in the positions of the surface, the name of the setup. None: nothing,
+            or for a travel none of the knob's own, which is the full one.
         after: what is to be there, likewise.
         stage: the heading it stands under, one of STAGES.
-        top: the highest position of the surface.
+        top: the highest position of the surface, 2**bits - 1.
         layer: the layer of what a route leads to; None: it has none, or this is no route.
-        same: how many of this very route are there already; more than one, or one when it is
-            added, only in a faulty setup.
+        same: how many of this very route are there already; more than one, or one when it is added,
+            only in a faulty setup.
         beside: the other voices that stand at the layer a voice comes to, when it comes there.
         knobs: the knobs that follow the master in a snapshot, when all steps are done.
     """
@@ -87,6 +87,9 @@ class Step:
 
         Args:
             show: what a name is shown as: escaped for the format that the sentence goes into.
+
+        Returns:
+            The sentence, with a full stop.
         """
         match self.what:
             case "voice":

@@ -20,27 +20,27 @@ FILL = "\0"
 """Stands for the second column of a wide character while lines are broken; no name holds it."""
 
 
-def text_of(before: Setup, after: Setup, steps: tuple[Step, ...]) -> str:
+def text_of(before: Setup, after: Setup, steps: tuple[Step, ...], page: int = PAGE) -> str:
     """The patch sheet of the steps from one setup to another, as plain text."""
-    lines = ["PATCH SHEET", *_paragraph(opening(before, after, len(steps)), "  ")]
+    lines = ["PATCH SHEET", *_paragraph(opening(before, after, len(steps)), "  ", page)]
     care = caution(before, after)
     if care:
-        lines += ["", "CAUTION", *_paragraph(care, "  ")]
+        lines += ["", "CAUTION", *_paragraph(care, "  ", page)]
     wide = len(str(len(steps)))
     numbered = enumerate(steps, 1)
     for stage, each in groupby(numbered, key=lambda item: item[1].stage):
         lines += ["", stage.upper()]
         for number, step in each:
-            lines += _paragraph(step.told(), f"  [ ] {number:>{wide}}. ")
+            lines += _paragraph(step.told(), f"  [ ] {number:>{wide}}. ", page)
     others = list(other_followers(before, after))
     if others:
         lines += ["", "SNAPSHOTS TO CHECK"]
-        lines += [line for other in others for line in _paragraph(other, "  - ")]
+        lines += [line for other in others for line in _paragraph(other, "  - ", page)]
     lines += ["", "WHEN ALL IS SET"]
     for place, voice in voices_at(after):
-        lines += _paragraph(f"{place}: {voice}", "  - ")
+        lines += _paragraph(f"{place}: {voice}", "  - ", page)
     for knob in knob_states(after):
-        lines += _paragraph(knob_line(knob), "  - ")
+        lines += _paragraph(knob_line(knob), "  - ", page)
     return "\n".join(lines) + "\n"
 
 
@@ -71,7 +71,7 @@ def knob_line(knob: KnobState, show: Show = str) -> str:
     return f"{show(knob.knob)}{missing}, travel {knob.travel}: {told_ends}{after}"
 
 
-def _paragraph(text: str, lead: str) -> list[str]:
+def _paragraph(text: str, lead: str, page: int) -> list[str]:
     """A text in lines, ``lead`` before the first and as much space before the others.
 
     A character that takes two columns (Unicode Standard Annex 11: East Asian Width W and F) is
@@ -81,7 +81,7 @@ def _paragraph(text: str, lead: str) -> list[str]:
     filled = "".join(mark + FILL if _wide(mark) else mark for mark in text)
     lines = textwrap.wrap(
         filled,
-        PAGE - 1,
+        page - 1,
         initial_indent=lead,
         subsequent_indent=" " * len(lead),
         break_on_hyphens=False,

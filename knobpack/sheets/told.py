@@ -108,7 +108,7 @@ def travel_told(knob: str, old: Travel | None, new: Travel | None, top: int, sho
     becomes = travel_text(new, top)
     if old is None and new == full:
         return f"{show(knob)}: make sure of the travel {becomes}; none was set."
-    return f"{show(knob)}: set the travel from {was} to {becomes}."
+    return f"{show(knob)}: set the travel {becomes}; it was {was}."
 
 
 def group_told(name: str, old: Group | None, new: Group | None, show: Show) -> str:

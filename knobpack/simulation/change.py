@@ -37,12 +37,12 @@ class Jump:
         before: the name of the snapshot that was in force.
         after: the name of the snapshot that is recalled.
         master: the position of the master, 0 to ``top``.
-        top: the highest position.
+        top: the highest position, 2**bits - 1.
         from_position: where the knob stood, 0 to ``top``.
-        to_position: where it stands now.
-        from_received: what the destination received: 0 to 1 of full travel, or in the unit of
-            its response.
-        to_received: what it receives now.
+        to_position: where it stands now, 0 to ``top``.
+        from_received: what the destination received: 0 to 1 of full travel, or in the unit of its
+            response.
+        to_received: what it receives now, likewise.
         share: how far it jumps, as a share of all that it can receive: 0 none, 1 from end to end.
     """
 
@@ -79,7 +79,29 @@ class Jump:
 
 
 def jump_sentences(jumps: Iterable[Jump]) -> tuple[str, ...]:
-    """Jumps in sentences: knob by knob, in their order; at the end what is still, and a caution."""
+    """Jumps in sentences: knob by knob, in their order; at the end what is still, and a caution.
+
+    Args:
+        jumps: what :func:`change` or :func:`worst_changes` gave back, or some of it.
+
+    Returns:
+        The sentences; of no jumps, none.
+
+    Example:
+        >>> from knobpack import Destination, KnobTravel, Route, Setup, Snapshot
+        >>> from knobpack import Surface, Travel, Voice, change, jump_sentences
+        >>> piano = Voice("Felt piano", (Destination("level"),), layer=1)
+        >>> setup = Setup(
+        ...     "Evening set",
+        ...     Surface.row(2),
+        ...     voices=(piano,),
+        ...     routes=(Route("Felt piano/level", "K1"),),
+        ...     travels=(KnobTravel("K1", Travel(20, 100)),),
+        ...     snapshots=(Snapshot("Swell", ("Felt piano",)), Snapshot("Still")),
+        ... )
+        >>> print(*jump_sentences(change(setup, "Swell", "Still", master=127)))
+        Felt piano/level does not jump.
+    """
     each = tuple(jumps)
     moving = [jump for jump in each if jump.share > 0]
     together: dict[str, list[str]] = {}
@@ -118,10 +140,10 @@ def change(
         before: the name of the snapshot that was in force.
         after: the name of the snapshot that is recalled.
         master: where the master stands, 0 to 2**bits - 1.
-        start: where a knob stands that was held in ``before``; at the start of its travel if it
-            is not given.
-        responses: what a destination makes of the position, by full name; without one it
-            receives the share of full travel, 0 to 1.
+        start: for each name of a knob where it stands that was held in ``before``, 0 to 2**bits -
+            1; at the start of its travel if it is not given.
+        responses: what a destination makes of the position, by full name; without one it receives
+            the share of full travel, 0 to 1.
 
     Returns:
         One Jump for each route that leads from a knob to a destination (so two for a destination
@@ -131,6 +153,22 @@ def change(
     Raises:
         InputError: an argument is of another type or out of range, or names what the setup does
             not have.
+
+    Example:
+        >>> from knobpack import Destination, KnobTravel, Route, Setup, Snapshot
+        >>> from knobpack import Surface, Travel, Voice, change
+        >>> piano = Voice("Felt piano", (Destination("level"),), layer=1)
+        >>> setup = Setup(
+        ...     "Evening set",
+        ...     Surface.row(2),
+        ...     voices=(piano,),
+        ...     routes=(Route("Felt piano/level", "K1"),),
+        ...     travels=(KnobTravel("K1", Travel(20, 100)),),
+        ...     snapshots=(Snapshot("Swell", ("Felt piano",)), Snapshot("Still")),
+        ... )
+        >>> (jump,) = change(setup, "Still", "Swell", master=127)
+        >>> jump.from_position, jump.to_position, jump.percent
+        (20, 100, 63)
     """
     reading = read(setup, "change(setup)")
     one = snapshot_named("change(before)", reading, before)
@@ -168,7 +206,8 @@ def worst_changes(
 
     Args:
         setup: what is programmed.
-        start: where a knob stands that is held; at the start of its travel if it is not given.
+        start: for each name of a knob where it stands that is held, 0 to 2**bits - 1; at the start
+            of its travel if it is not given.
         responses: what a destination makes of the position, by full name.
 
     Returns:
@@ -179,6 +218,22 @@ def worst_changes(
     Raises:
         InputError: an argument is of another type or out of range, or names what the setup does
             not have.
+
+    Example:
+        >>> from knobpack import Destination, KnobTravel, Route, Setup, Snapshot
+        >>> from knobpack import Surface, Travel, Voice, worst_changes
+        >>> piano = Voice("Felt piano", (Destination("level"),), layer=1)
+        >>> setup = Setup(
+        ...     "Evening set",
+        ...     Surface.row(2),
+        ...     voices=(piano,),
+        ...     routes=(Route("Felt piano/level", "K1"),),
+        ...     travels=(KnobTravel("K1", Travel(20, 100)),),
+        ...     snapshots=(Snapshot("Swell", ("Felt piano",)), Snapshot("Still")),
+        ... )
+        >>> (worst,) = worst_changes(setup)
+        >>> worst.before, worst.after, worst.master, worst.percent
+        ('Still', 'Swell', 127, 63)
     """
     reading = read(setup, "worst_changes(setup)")
     standing = placed("worst_changes(start)", reading, start)

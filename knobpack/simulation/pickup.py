@@ -31,12 +31,13 @@ class Turned(Told):
 
     Args:
         behaviour: ``absolute`` or ``pick-up``.
-        current: the position in force before.
-        path: where the knob stood, and each position that was read as it was turned.
+        current: the position in force before, 0 to 2**32 - 1.
+        path: where the knob stood, and each position that was read as it was turned, 0 to 2**32 -
+            1.
         effective: the position in force at each of them; the first is ``current``.
-        taken: where in ``path`` the knob first takes effect; None: nowhere.
-        jump: the largest step of the position in force that is longer than the movement of the
-            hand that made it, in positions; 0 where none is.
+        taken: where in ``path`` the knob first takes effect, counted from 0; None: nowhere.
+        jump: the largest step of the position in force that is longer than the movement of the hand
+            that made it, in positions; 0 where none is.
     """
 
     behaviour: str
@@ -67,9 +68,20 @@ def turned(current: int, physical_path: Iterable[int], behaviour: str) -> Turned
             that passes the current value picks it up.
         behaviour: ``absolute`` or ``pick-up``.
 
+    Returns:
+        The position in force at each place of the path, where the knob takes effect, and the
+        largest jump.
+
     Raises:
         InputError: a position is not a whole number in its range, there is none, or the behaviour
             is another.
+
+    Example:
+        >>> from knobpack import turned
+        >>> turned(64, (10, 40, 90), "pick-up").effective
+        (64, 64, 90)
+        >>> turned(64, (10, 40, 90), "absolute").effective
+        (64, 40, 90)
     """
     fields.check_whole("turned(current)", current, 0, HIGHEST_POSITION)
     path = fields.as_tuple(physical_path)

@@ -45,7 +45,8 @@ class Response:
 
     Args:
         curve: of its route.
-        depth: in the destination's own unit (such as cents); negative turns it round.
+        depth: any finite number, in the destination's own unit (such as cents); negative turns it
+            round.
 
     Raises:
         InputError: a field holds a value it cannot hold.

@@ -59,9 +59,9 @@ class Sweep(Told):
     Args:
         setup: the name of the setup.
         snapshot: the name of the snapshot.
-        top: the highest position.
+        top: the highest position, 2**bits - 1.
         knobs: all knobs of the surface, in panel order; axis 0 of ``positions``.
-        travels: the travel of each, as it was simulated.
+        travels: the travel of each, in positions, as it was simulated.
         routes: those that were simulated, in the setup's order; axis 0 of ``received``.
         kinds: the kind of the destination of each route.
         follows: the knobs that follow the master, in panel order.
@@ -183,23 +183,51 @@ def sweep(
 
     A knob that follows goes from the start of its travel to its end, in proportion to the master,
     rounded to the nearest position, exactly. Every other knob is held: it stays where it was.
-    A stepped destination takes the step that a position stands for (M2-115-U 5), and the step
-    counts as its share of the way from the first to the last. Faulty setups are simulated too:
-    see :mod:`knobpack.reading`.
+    A stepped destination takes the step that a position stands for, and the step counts as its
+    share of the way from the first to the last. Faulty setups are simulated too: see
+    :mod:`knobpack.reading`.
 
     Args:
         setup: what is programmed; its master has the resolution of its surface.
         snapshot: the name of the snapshot that is in force.
-        master: the positions of the master in the order it goes through them, 0 to 2**bits - 1;
-            or how many, 2 or more, spread evenly from bottom to top. None: every position, or
-            above 16 bits 65,536 of them, spread evenly.
-        start: where a knob stands that is held; at the start of its travel if it is not given.
-        responses: what a destination makes of the position, by full name; without one it
-            receives the share of full travel, 0 to 1.
+        master: the positions of the master in the order it goes through them, 0 to 2**bits - 1; or
+            how many, 2 or more, spread evenly from bottom to top. None: every position, or above 16
+            bits 65,536 of them, spread evenly.
+        start: for each name of a knob where it stands that is held, 0 to 2**bits - 1; at the start
+            of its travel if it is not given.
+        responses: what a destination makes of the position, by full name; without one it receives
+            the share of full travel, 0 to 1.
+
+    Returns:
+        Where everything stands and what it receives at every position of the master. Its arrays are
+        read-only: ``master`` (points,) and ``positions`` (knobs, points) of int64, ``received``
+        (routes, points) of float64.
 
     Raises:
         InputError: an argument is of another type or out of range, names what the setup does not
             have, or asks for more than 2**26 numbers.
+
+    Source:
+        M2-115-U 1.0.2, section 5 (steps).
+
+    Example:
+        >>> from knobpack import Destination, KnobTravel, Route, Setup, Snapshot
+        >>> from knobpack import Surface, Travel, Voice, sweep
+        >>> piano = Voice("Felt piano", (Destination("level"),), layer=1)
+        >>> setup = Setup(
+        ...     "Evening set",
+        ...     Surface.row(2),
+        ...     voices=(piano,),
+        ...     routes=(Route("Felt piano/level", "K1"),),
+        ...     travels=(KnobTravel("K1", Travel(20, 100)),),
+        ...     snapshots=(Snapshot("Swell", ("Felt piano",)), Snapshot("Still")),
+        ... )
+        >>> found = sweep(setup, "Swell", master=3)
+        >>> found.positions
+        array([[ 20,  60, 100],
+               [  0,   0,   0]])
+        >>> found.moved
+        ('Felt piano/level',)
     """
     load("numpy")
     import numpy as np

@@ -32,6 +32,9 @@ def with_knobs(request: Request, more: int = 1) -> Request:
         request: what is asked.
         more: how many, 0 or more.
 
+    Returns:
+        A new request.
+
     Raises:
         InputError: the surface would have more knobs than a surface can.
     """
@@ -49,6 +52,13 @@ def with_knobs(request: Request, more: int = 1) -> Request:
 
 def without_knob(request: Request, knob: str) -> Request:
     """The request on a surface without one knob: what was kept or fixed there is free.
+
+    Args:
+        request: what is asked.
+        knob: the name of the knob.
+
+    Returns:
+        A new request.
 
     Raises:
         InputError: the surface has no such knob.
@@ -78,12 +88,30 @@ def without_knob(request: Request, knob: str) -> Request:
 
 
 def with_rule(request: Request, rule: Rule) -> Request:
-    """The request with one rule more."""
+    """The request with one rule more.
+
+    Args:
+        request: what is asked.
+        rule: the rule; it comes last.
+
+    Returns:
+        A new request.
+
+    Raises:
+        InputError: it is no rule, or names what the request does not have.
+    """
     return attrs.evolve(request, rules=(*request.rules, rule))
 
 
 def without_rule(request: Request, rule: Rule) -> Request:
     """The request without a rule, however often it was laid down.
+
+    Args:
+        request: what is asked.
+        rule: an equal rule.
+
+    Returns:
+        A new request.
 
     Raises:
         InputError: it has no such rule.
@@ -94,12 +122,30 @@ def without_rule(request: Request, rule: Rule) -> Request:
 
 
 def with_snapshot(request: Request, snapshot: Snapshot) -> Request:
-    """The request with one snapshot more, the default ones being asked for if they were played."""
+    """The request with one snapshot more, the default ones being asked for if they were played.
+
+    Args:
+        request: what is asked.
+        snapshot: the snapshot; it comes last.
+
+    Returns:
+        A new request.
+
+    Raises:
+        InputError: its name is taken, or it names what the request does not have.
+    """
     return attrs.evolve(request, snapshots=(*request.played, snapshot))
 
 
 def without_snapshot(request: Request, name: str) -> Request:
     """The request without one snapshot.
+
+    Args:
+        request: what is asked.
+        name: the name of the snapshot.
+
+    Returns:
+        A new request.
 
     Raises:
         InputError: it has no such snapshot.
@@ -114,6 +160,9 @@ def with_voice(request: Request, voice: Voice, moves_in: Collection[str] = ()) -
         request: what is asked.
         voice: the voice.
         moves_in: the names of the snapshots in which it moves with the master.
+
+    Returns:
+        A new request.
 
     Raises:
         InputError: there is no such snapshot, or the voice does not fit into the request.
@@ -134,6 +183,13 @@ def with_voice(request: Request, voice: Voice, moves_in: Collection[str] = ()) -
 def without_voice(request: Request, name: str) -> Request:
     """The request without one voice and all it brought.
 
+    Args:
+        request: what is asked.
+        name: the name of the voice.
+
+    Returns:
+        A new request.
+
     Raises:
         InputError: it has no such voice.
     """
@@ -148,6 +204,9 @@ def only(request: Request, destinations: Collection[str]) -> Request:
     Args:
         request: what is asked.
         destinations: the full names of those that stay.
+
+    Returns:
+        A new request; names that are not there are passed over.
     """
     stay = set(destinations)
     voices = tuple(
@@ -165,7 +224,15 @@ def only(request: Request, destinations: Collection[str]) -> Request:
 
 
 def placed(request: Request, destinations: Collection[str] | None = None) -> Request:
-    """The request with some destinations that must be placed, or all of them."""
+    """The request with some destinations that must be placed, or all of them.
+
+    Args:
+        request: what is asked.
+        destinations: full names; None: all. Names that are not there are passed over.
+
+    Returns:
+        A new request.
+    """
     must = set(request.destinations if destinations is None else destinations)
     voices = tuple(
         attrs.evolve(
@@ -182,6 +249,13 @@ def placed(request: Request, destinations: Collection[str] | None = None) -> Req
 
 def given_up(request: Request, demand: Demand) -> Request:
     """The request without one of its demands.
+
+    Args:
+        request: what is asked.
+        demand: one of its demands, such as ``clash.demands[0]``.
+
+    Returns:
+        A new request.
 
     Raises:
         InputError: the request makes no such demand, or giving it up takes another surface.

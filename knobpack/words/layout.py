@@ -21,6 +21,9 @@ class Route:
     Args:
         destination: its full name, ``voice/destination``.
         knob: the name of the knob.
+
+    Raises:
+        InputError: a field holds a value it cannot hold.
     """
 
     destination: str = fields.name(slash=True)
@@ -29,7 +32,15 @@ class Route:
 
 @attrs.frozen
 class KnobTravel:
-    """The travel that a knob is set to."""
+    """The travel that a knob is set to.
+
+    Args:
+        knob: the name of the knob.
+        travel: in positions of the surface's resolution.
+
+    Raises:
+        InputError: a field holds a value it cannot hold.
+    """
 
     knob: str = fields.name()
     travel: Travel = fields.one(Travel)
@@ -37,7 +48,15 @@ class KnobTravel:
 
 @attrs.frozen
 class VoiceLayer:
-    """The layer, counted from 1, that a voice stands at."""
+    """The layer that a voice stands at.
+
+    Args:
+        voice: the name of the voice.
+        layer: counted from 1, 1 to 10,000.
+
+    Raises:
+        InputError: a field holds a value it cannot hold.
+    """
 
     voice: str = fields.name()
     layer: int = fields.whole(1, fields.MOST_ITEMS)
@@ -50,9 +69,20 @@ class Layout:
     Travels and layers may be left out: :func:`knobpack.check` then prices the best travel for
     each knob, and :func:`knobpack.allocate` chooses layers.
 
+    Args:
+        routes: each destination once.
+        travels: the travel of each knob that one is set for, in positions; each knob once.
+        layers: where each voice stands whose layer is known; each voice once.
+
     Raises:
         InputError: a field holds a value it cannot hold; a destination is routed twice, or a
             knob or voice is listed twice.
+
+    Example:
+        >>> from knobpack import Layout
+        >>> layout = Layout.of({"K1": ["Glass pad/cutoff"], "K2": ["Round bass/drive"]})
+        >>> layout.routes[1]
+        Route(destination='Round bass/drive', knob='K2')
     """
 
     routes: tuple[Route, ...] = fields.many(Route)
@@ -68,7 +98,17 @@ class Layout:
 
     @classmethod
     def of(cls, knobs: Mapping[str, Iterable[str]]) -> Layout:
-        """A layout from what each knob drives: ``Layout.of({"K1": ["Pad/cutoff"]})``."""
+        """A layout from what each knob drives.
+
+        Args:
+            knobs: for the name of each knob the full names of what it drives.
+
+        Returns:
+            The layout, its routes in that order, without travels and layers.
+
+        Raises:
+            InputError: a name is not a name, or a destination is named twice.
+        """
         return cls(tuple(Route(name, knob) for knob, driven in knobs.items() for name in driven))
 
 
@@ -78,6 +118,15 @@ class Setup(Told):
 
     A setup may be faulty: a route may lead to a voice that is not there. What it names is
     therefore not looked up here.
+
+    Args:
+        name: what it is called.
+        surface: its panel.
+        voices: the layered voices, in order; each name once.
+        groups: named sets of voices or destinations; no name that a voice has.
+        routes: which knob drives what; the same may be listed twice.
+        travels: the travel of each knob that one is set for, in positions; each knob once.
+        snapshots: what can be recalled, in order; each name once.
 
     Raises:
         InputError: a field holds a value it cannot hold, or a name is given twice.

@@ -106,7 +106,17 @@ class Request:
         return found
 
     def named(self, names: Iterable[str]) -> tuple[str, ...]:
-        """The full names of all destinations that ``names`` stand for, each once, in order."""
+        """The full names of all destinations that ``names`` stand for, each once, in order.
+
+        Args:
+            names: names of voices, groups or destinations of the request.
+
+        Returns:
+            The full names, in the order of the request.
+
+        Raises:
+            KeyError: the request has no such name.
+        """
         inside = {full for name in names for full in self.members[name]}
         return tuple(sorted(inside, key=self._order.__getitem__))
 
@@ -115,7 +125,17 @@ class Request:
         return {full: position for position, full in enumerate(self.destinations)}
 
     def wanted(self, destination: str) -> Travel:
-        """The travel that a destination wants, under its full name."""
+        """The travel that a destination wants.
+
+        Args:
+            destination: a full name.
+
+        Returns:
+            The travel; the full one where it wants none of its own.
+
+        Raises:
+            KeyError: the request has no such destination.
+        """
         return self._wanted[destination]
 
     @cached_property
@@ -140,7 +160,17 @@ class Request:
         return tuple(snapshot for snapshot, moves in moved.items() if first[moves] is snapshot)
 
     def moved(self, snapshot: Snapshot) -> frozenset[str]:
-        """The full names of the destinations that move with the master in ``snapshot``."""
+        """What moves with the master in a snapshot.
+
+        Args:
+            snapshot: a snapshot that names what is in the request.
+
+        Returns:
+            The full names of the destinations.
+
+        Raises:
+            KeyError: the request has nothing that ``snapshot`` names.
+        """
         named = self.named(snapshot.moves)
         return frozenset(full for full in named if self.destinations[full].movable)
 

@@ -22,6 +22,14 @@ class Together:
     """All the destinations named are on one knob, or none of them is placed.
 
     Preferred: each knob more than one that they spread over costs ``weight`` (sharing tier).
+
+    Args:
+        names: one name or several, of destinations (``voice/destination``), voices or groups; each
+            once.
+        weight: points for it, 1 to 10,000, where the rule is preferred; None: it is required.
+
+    Raises:
+        InputError: a field holds a value it cannot hold.
     """
 
     names: tuple[str, ...] = fields.names(slash=True, least=1)
@@ -37,6 +45,15 @@ class Apart:
 
     Preferred: each pair that is costs ``weight`` (sharing tier), so this is also how a caller
     states a cost of its own for a pair.
+
+    Args:
+        first: one name or several, of destinations (``voice/destination``), voices or groups; each
+            once.
+        second: likewise, those of the other side.
+        weight: points for it, 1 to 10,000, where the rule is preferred; None: it is required.
+
+    Raises:
+        InputError: a field holds a value it cannot hold.
     """
 
     first: tuple[str, ...] = fields.names(slash=True, least=1)
@@ -53,6 +70,14 @@ class Alone:
 
     Preferred: each knob that carries both one of them and another costs ``weight`` (sharing
     tier).
+
+    Args:
+        names: one name or several, of destinations (``voice/destination``), voices or groups; each
+            once.
+        weight: points for it, 1 to 10,000, where the rule is preferred; None: it is required.
+
+    Raises:
+        InputError: a field holds a value it cannot hold.
     """
 
     names: tuple[str, ...] = fields.names(slash=True, least=1)
@@ -67,6 +92,15 @@ class Fixed:
     """The destinations named are placed, on this knob.
 
     Preferred: each of them that is placed on another knob costs ``weight`` (layout tier).
+
+    Args:
+        names: one name or several, of destinations (``voice/destination``), voices or groups; each
+            once.
+        knob: the name of the knob.
+        weight: points for it, 1 to 10,000, where the rule is preferred; None: it is required.
+
+    Raises:
+        InputError: a field holds a value it cannot hold.
     """
 
     names: tuple[str, ...] = fields.names(slash=True, least=1)
@@ -82,6 +116,15 @@ class Barred:
     """The destinations named are on none of these knobs.
 
     Preferred: each of them that is costs ``weight`` (layout tier).
+
+    Args:
+        names: one name or several, of destinations (``voice/destination``), voices or groups; each
+            once.
+        knobs: the names of the knobs, one or several; each once.
+        weight: points for it, 1 to 10,000, where the rule is preferred; None: it is required.
+
+    Raises:
+        InputError: a field holds a value it cannot hold.
     """
 
     names: tuple[str, ...] = fields.names(slash=True, least=1)

@@ -18,10 +18,10 @@ class Knob:
 
     Args:
         name: unique on its surface.
-        row: counted from 1, top row first.
-        column: counted from 1, left first.
-        usual: the kinds that the player has on this knob from setup to setup, most used first;
-            a destination of such a kind is drawn to it.
+        row: counted from 1, top row first; 1 to 10,000.
+        column: counted from 1, left first; 1 to 10,000.
+        usual: the kinds that the player has on this knob from setup to setup, most used first; a
+            destination of such a kind is drawn to it.
 
     Raises:
         InputError: a field holds a value it cannot hold.
@@ -33,7 +33,14 @@ class Knob:
     usual: tuple[str, ...] = fields.names()
 
     def beside(self, other: Knob) -> bool:
-        """Whether the two stand side by side in one row."""
+        """Whether the two stand side by side in one row.
+
+        Args:
+            other: another knob of the surface.
+
+        Returns:
+            True if they do.
+        """
         return self.row == other.row and abs(self.column - other.column) == 1
 
 
@@ -46,10 +53,11 @@ class Surface:
         bits: resolution of a position, 2 to 32: positions run from 0 to 2**bits - 1.
         reserved: names of knobs that take no new route (what a host keeps there stays).
         favoured: names of knobs, the best to reach first; those left out follow in panel order.
-        destinations_per_knob: how many destinations one knob may carry; None: any number.
-        routes: how many routes there may be in all; None: any number.
-        layers: how many layers there are, numbered from 1; None: any number.
-        snapshots: how many snapshots can be stored; None: any number.
+        destinations_per_knob: how many destinations one knob may carry, 1 to 10,000; None: any
+            number.
+        routes: how many routes there may be in all, 0 to 10,000; None: any number.
+        layers: how many layers there are, numbered from 1, 0 to 10,000; None: any number.
+        snapshots: how many snapshots can be stored, 0 to 10,000; None: any number.
 
     Raises:
         InputError: a field holds a value it cannot hold, a name is given twice, or a name in
@@ -86,6 +94,12 @@ class Surface:
         Args:
             count: how many knobs, 0 to 10,000.
             limits: any other field of Surface.
+
+        Returns:
+            The surface, 7 bits unless ``bits`` is given.
+
+        Raises:
+            InputError: a number of knobs or a limit is not what it must be.
         """
         return cls.grid(1, count, **limits)
 
@@ -97,6 +111,12 @@ class Surface:
             rows: how many rows, 1 to 10,000.
             columns: how many knobs in each, 0 to 10,000; at most 10,000 knobs in all.
             limits: any other field of Surface.
+
+        Returns:
+            The surface, 7 bits unless ``bits`` is given.
+
+        Raises:
+            InputError: a number of knobs or a limit is not what it must be.
         """
         fields.check_whole("Surface.grid(rows)", rows, 1, fields.MOST_ITEMS)
         fields.check_whole("Surface.grid(columns)", columns, 0, fields.MOST_ITEMS // rows)

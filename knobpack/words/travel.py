@@ -16,6 +16,10 @@ class Travel:
     ``end`` below ``start`` is a reversed travel; ``end`` equal to ``start`` is an empty one: the
     knob follows the master and does nothing.
 
+    Args:
+        start: the position with the master at its bottom, 0 to 2**32 - 1.
+        end: the position with the master at its top, 0 to 2**32 - 1.
+
     Raises:
         InputError: a position is not a whole number from 0 to 2**32 - 1.
     """
@@ -25,7 +29,17 @@ class Travel:
 
     @classmethod
     def full(cls, bits: int) -> Travel:
-        """The whole range at a resolution of ``bits``: 0 to 2**bits - 1."""
+        """The whole range at a resolution.
+
+        Args:
+            bits: the resolution, 1 to 32.
+
+        Returns:
+            The travel from 0 to 2**bits - 1.
+
+        Raises:
+            InputError: ``bits`` is below 0 or above 32.
+        """
         return cls(0, 2**bits - 1)
 
     @property

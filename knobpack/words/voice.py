@@ -17,17 +17,20 @@ class Destination:
     Args:
         name: unique in its voice.
         kind: what it controls (cutoff, level, …); the name itself where it is left out.
-        priority: 1 essential, 2 high, 3 medium, 4 low, 5 hidden (the scale of M2-117-UM,
-            MIDI-CI Property Exchange controller resources).
+        priority: 1 essential, 2 high, 3 medium, 4 low, 5 hidden.
         travel: the travel wanted, in the resolution of the surface; None: the full travel.
-        source_knob: the knob that carried it in its source. Destinations of one source with
-            one source knob are a bundle.
+        source_knob: the knob that carried it in its source. Destinations of one source with one
+            source knob are a bundle.
         movable: whether the master may move it at all; if not, every snapshot holds it.
-        steps: how many values a stepped destination takes, 2 or more; None: it is continuous.
+        steps: how many values a stepped destination takes, 2 to 2**32; None: it is continuous.
         must_place: whether a layout without it is no layout.
 
     Raises:
         InputError: a field holds a value it cannot hold.
+
+    Source:
+        The scale of priorities is that of M2-117-UM 1.0, MIDI-CI Property Exchange controller
+        resources.
     """
 
     name: str = fields.name()
@@ -47,7 +50,7 @@ class Voice:
     Args:
         name: unique among the voices and groups of a request.
         destinations: its controllable inputs; names unique in the voice.
-        layer: the layer it has in its source, counted from 1; None: none yet.
+        layer: the layer it has in its source, counted from 1, 1 to 10,000; None: none yet.
         source: the name of the setup it comes from; None: none, or the host itself.
 
     Raises:
@@ -64,7 +67,14 @@ class Voice:
         fields.check_distinct("Voice.destinations[].name", inner)
 
     def full_name(self, destination: Destination) -> str:
-        """How ``destination`` of this voice is named outside it."""
+        """How ``destination`` of this voice is named outside it.
+
+        Args:
+            destination: one of its destinations.
+
+        Returns:
+            ``voice/destination``.
+        """
         return f"{self.name}/{destination.name}"
 
 

@@ -129,7 +129,7 @@ def test_a_host_beyond_its_own_limits_takes_nothing_more() -> None:
     assert "K1 to Pad/pan is one too many: a knob carries at most 1" in said
     assert "has more than the 1 routes that its surface takes" in said
     assert "has more than the 1 snapshots that its surface stores" in said
-    assert "the snapshot only Quay set has no room: the surface stores 2 snapshots" in said
+    assert "the snapshot 'only Quay set' has no room: the surface stores 2 snapshots" in said
 
 
 def test_dead_routes_count_where_routes_are_numbered() -> None:

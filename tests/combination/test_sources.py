@@ -96,10 +96,10 @@ def test_snapshots_lose_only_what_cannot_be_moved_and_say_so() -> None:
     found = combine(HOST, guest)
     assert complaints(HOST, [Source(guest)], found) == []
     said = told(found)
-    assert "the member Lead/pan of the snapshot mix is not movable: it is held" in said
-    assert "the member Ghost of the snapshot mix is not there" in said
-    assert "the snapshot still moves nothing that is brought" in said
-    assert "the snapshot none moves nothing that is brought" in said
+    assert "the member Lead/pan of the snapshot 'mix' is not movable: it is held" in said
+    assert "the member Ghost of the snapshot 'mix' is not there" in said
+    assert "the snapshot 'still' moves nothing that is brought" in said
+    assert "the snapshot 'none' moves nothing that is brought" in said
 
 
 def test_a_snapshot_keeps_naming_what_no_knob_drives_yet() -> None:
@@ -146,7 +146,7 @@ def test_snapshots_of_the_callers_own_stand_in_place_of_all_but_the_hosts() -> N
     guest = attrs.evolve(GUEST, snapshots=(Snapshot("lead", ("Lead",)),))
     found = combine(host, guest, snapshots=[*host.snapshots, mine])
     assert found.setup.snapshots == (*host.snapshots, mine)
-    assert "the snapshot lead gives way to the snapshots asked for" in told(found)
+    assert "the snapshot 'lead' gives way to the snapshots asked for" in told(found)
     assert complaints(host, [Source(guest)], found, own_snapshots=False) == []
     with pytest.raises(InputError, match=r"combine.snapshots\[0\].name: 'old' will not do"):
         combine(host, guest, snapshots=[Snapshot("old", ("Lead",))])
@@ -164,7 +164,7 @@ def test_what_the_surface_cannot_store_is_left_the_last_first() -> None:
     )
     found = combine(host, GUEST)
     assert [each.name for each in found.setup.snapshots] == ["everything", "only Evening set"]
-    assert "only Quay set has no room: the surface stores 2 snapshots" in told(found)
+    assert "the snapshot 'only Quay set' has no room: the surface stores 2 snapshots" in told(found)
 
 
 def test_more_voices_than_layers_is_impossible() -> None:
@@ -276,7 +276,7 @@ def test_a_combination_can_be_followed_and_cut_short() -> None:
     assert [each.tier for each in heard][-1] == "layout"
     for stop in ({"time_limit": 0}, {"cancel": lambda: True}):
         try:
-            cut = combine(HOST, GUEST, **stop)  # type: ignore[arg-type]
+            cut = combine(HOST, GUEST, **stop)
         except NoLayoutFound:
             continue
         assert complaints(HOST, [Source(GUEST)], cut) == []

@@ -73,12 +73,12 @@ def test_a_snapshot_for_all_and_one_for_each_alone(first: Combination) -> None:
 
 
 def test_what_does_not_work_in_the_guest_is_told(first: Combination) -> None:
-    dead = "Harbour set: the route K5 to Glass pad/level does nothing"
+    dead = "Harbour set: the route of K5 to Glass pad/level does nothing"
     assert [str(each) for each in first.left] == [
         f"{dead}: the travel of its knob starts where it ends",
-        "Harbour set: the route K6 to Gone/level leads to nothing that is there",
+        "Harbour set: the route of K6 to Gone/level leads to nothing that is there",
         "Harbour set: the destination Glass pad/level was driven by no knob that works",
-        "Harbour set: the snapshot all moves the same as 'only Harbour set', which stands for it",
+        "Harbour set: the snapshot 'all' moves the same as 'only Harbour set', which stands for it",
     ]
 
 

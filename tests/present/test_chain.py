@@ -15,7 +15,7 @@ from knobpack.files import load_setup, to_plain
 from knobpack.present.combination_text import combination_text
 from knobpack.present.command import main
 from knobpack.present.demo import SETUPS
-from knobpack.present.setup_text import audit_text, jumps_text
+from knobpack.present.setup_text import audit_text, jumps_text, sheet_text
 from knobpack.present.text import layout_text
 from knobpack.sheets import patch_sheet, replay
 from knobpack.simulation import worst_changes
@@ -40,7 +40,7 @@ def report(*, sheet: bool) -> str:
         audit_text(audit(found.setup), 1023, by_knob=False),
         jumps_text(found.setup, worst_changes(found.setup)),
     ]
-    return "\n".join([*parts, *([patch_sheet(HOST, found.setup).text()] if sheet else [])])
+    return "\n".join([*parts, *([sheet_text(patch_sheet(HOST, found.setup))] if sheet else [])])
 
 
 def test_the_demo_says_the_command_that_runs_the_chain(

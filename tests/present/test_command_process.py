@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+import contextlib
+import io
 import json
 import os
 import signal
+import struct
 import subprocess
 import sys
 from collections.abc import Mapping, Sequence
@@ -15,6 +18,7 @@ import pytest
 from benchmarks.requests import sized
 from knobpack.allocator import allocate_request
 from knobpack.files import save, to_plain
+from knobpack.present.streams import page
 from knobpack.present.text import layout_text
 from tests.present.samples_of_command import SMALL, screen
 
@@ -166,3 +170,46 @@ def test_help_and_refusals_do_not_wait_for_the_solver() -> None:
             [sys.executable, "-c", code, *arguments], cwd=ROOT, capture_output=True, check=False
         )
         assert ended.returncode == 0, ended.stderr
+
+
+@pytest.mark.skipif(os.name != "posix", reason="needs a pseudo-terminal")
+@pytest.mark.parametrize(
+    ("wide", "lines"), [(0, 79), (60, 79), (80, 80), (90, 90), (100, 100), (200, 100)]
+)
+def test_lines_are_no_wider_than_the_terminal(wide: int, lines: int) -> None:
+    fcntl, termios = pytest.importorskip("fcntl"), pytest.importorskip("termios")
+    ours, theirs = os.openpty()
+    fcntl.ioctl(theirs, termios.TIOCSWINSZ, struct.pack("HHHH", 24, wide, 0, 0))
+    with os.fdopen(theirs, "w") as terminal:
+        assert page(terminal) == lines
+    os.close(ours)
+
+
+def test_what_is_no_terminal_has_no_width(tmp_path: Path) -> None:
+    with (tmp_path / "text").open("w") as file:
+        assert page(file) is None
+    assert page(io.StringIO()) is None
+    assert page(None) is None
+
+
+@pytest.mark.skipif(os.name != "posix", reason="needs a pseudo-terminal")
+def test_an_answer_fits_a_terminal_of_80_columns() -> None:
+    fcntl, termios = pytest.importorskip("fcntl"), pytest.importorskip("termios")
+    ours, theirs = os.openpty()
+    fcntl.ioctl(theirs, termios.TIOCSWINSZ, struct.pack("HHHH", 24, 80, 0, 0))
+    with subprocess.Popen(
+        [sys.executable, "-m", "knobpack", "--why", "Glass pad/level"],
+        cwd=ROOT,
+        stdout=theirs,
+        stderr=subprocess.DEVNULL,
+    ) as process:
+        os.close(theirs)
+        written = b""
+        with contextlib.suppress(OSError):  # the end of a terminal
+            while more := os.read(ours, 1000):
+                written += more
+        assert process.wait(120) == 0
+    os.close(ours)
+    lines = written.decode().split("\r\n")
+    assert lines[0] == "WHY  Glass pad/level"
+    assert 70 < max(map(len, lines)) <= 80

@@ -47,7 +47,7 @@ def test_the_host_back_again(first: Combination) -> None:
 
 def test_the_sheet_says_what_to_set(first: Combination) -> None:
     text = patch_sheet(HOST, first.setup).text()
-    assert "set the travel from 0 to 1023 (full) to 0 to 512 (half)." in text
+    assert "set the travel 0 to 512 (half); it was 0 to 1023 (full)." in text
     assert "Voice 'Low drone' from 'Harbour set': add it on layer 3." in text
     assert "then K5 and K6 follow the master" in " ".join(text.split())
     assert CAUTION in " ".join(text.split())
@@ -60,7 +60,7 @@ def test_a_knob_is_given_its_travel_between_the_old_and_the_new(first: Combinati
     assert in_order(replay(first.setup, sheet.steps)) == in_order(second.setup)
     assert [s for s in sheet.sentences if s.startswith("K7")][:3] == [
         "K7: take away its route to Low drone/cutoff.",
-        "K7: set the travel from 0 to 512 (half) to 0 to 1023 (full).",
+        "K7: set the travel 0 to 1023 (full); it was 0 to 512 (half).",
         "K7: route it to Pulse bass/cutoff on layer 5.",
     ]
     text = " ".join(sheet.text().split())

@@ -1,0 +1,253 @@
+"""The docstrings of what knobpack offers are complete, true to the signatures, and run.
+
+One rule for all. A class or function says under ``Args:`` what every parameter of its signature is,
+and nothing else; a function or method that gives something back says what under ``Returns:``; a
+property is told by its first line. ``Raises:`` names the errors, ``Source:`` the open standard that
+is followed. Every example in the package runs.
+"""
+
+from __future__ import annotations
+
+import ast
+import builtins
+import doctest
+import importlib
+import inspect
+import pkgutil
+import re
+import textwrap
+import types
+from collections.abc import Callable, Iterator
+from pathlib import Path
+from typing import Any
+
+import attrs
+import matplotlib
+import pytest
+from matplotlib import pyplot
+
+import knobpack
+
+matplotlib.use("Agg")
+
+PACKAGES = ("files", "exchange", "pictures", "audition", "controllers", "positions", "words.edits")
+"""Beside the top of the package, what the README imports from."""
+
+SECTIONS = ("Args", "Returns", "Raises", "Source", "Example")
+
+STANDARDS = re.compile(r"\bM2-\d+|\bDLS\b|\bSoundFont\b|\bRP-\d+|\bCA-\d+|\bMIDI 1\.0\b")
+
+EXAMPLES = """
+Curve Layout allocate allocate_many allocate_request audit best_layouts change check combine
+controller_numbers every_clash explain fewest_knobs import_all_controllers
+import_channel_controllers in_order jump_sentences knob_budget least_knobs patch_sheet
+price_of_demands reach replay scaled scaled_array scaled_travel step_at step_position sweep
+sweep_file sweep_files turned what_if why_here why_not why_shared why_unplaced worst_changes
+zero_extended files.dumps files.load files.loads files.save pictures.draw_before_after
+pictures.draw_budget pictures.draw_frontiers pictures.draw_routes pictures.draw_snapshots
+pictures.draw_surface pictures.draw_sweep
+"""
+"""What is shown by an example, under the name it is reached by."""
+
+FOLLOWING = """
+Curve Destination Imported Listening Position Sent controller_numbers import_all_controllers
+import_channel_controllers scaled scaled_array scaled_travel step_at step_position sweep
+sweep_file zero_extended controllers.Controller
+"""
+"""What follows an open standard, and says which."""
+
+
+def offered() -> dict[str, Any]:
+    """Every public class and function, under the name it is reached by first."""
+    found = {name: getattr(knobpack, name) for name in knobpack.__all__}
+    for package in PACKAGES:
+        module = importlib.import_module(f"knobpack.{package}")
+        for name, value in vars(module).items():
+            home = str(getattr(value, "__module__", ""))
+            if not name.startswith("_") and f"{home}.".startswith(f"{module.__name__}."):
+                found[f"{package}.{name}"] = value
+    first: dict[int, str] = {}
+    for name, value in found.items():
+        if inspect.isclass(value) or inspect.isfunction(value):
+            first.setdefault(id(value), name)
+    return {name: found[name] for name in first.values()}
+
+
+def plain(value: Any) -> Any:
+    """The function behind a property, a class method or itself."""
+    return value.fget if isinstance(value, property) else getattr(value, "__func__", value)
+
+
+def members(owner: type) -> Iterator[tuple[str, Any]]:
+    """The public methods and properties of a class, those it inherits within knobpack too."""
+    for name, value in inspect.getmembers_static(owner):
+        inner = plain(value)
+        if not name.startswith("_") and inspect.isfunction(inner):
+            yield name, value
+
+
+def described() -> dict[str, Any]:
+    """Every public class, function, method and property."""
+    found = offered()
+    for name, value in offered().items():
+        if inspect.isclass(value):
+            found |= {f"{name}.{each}": member for each, member in members(value)}
+    return found
+
+
+DESCRIBED = described()
+FUNCTIONS = {
+    name: plain(value)
+    for name, value in DESCRIBED.items()
+    if not inspect.isclass(value) and not isinstance(value, property)
+}
+
+
+def docstring(value: Any) -> str:
+    """The own docstring: no class may pass for described by what it inherits."""
+    own = vars(value).get("__doc__") if inspect.isclass(value) else value.__doc__
+    return inspect.cleandoc(own or "")
+
+
+def sections(text: str) -> dict[str, str]:
+    """What stands under each heading at the left edge."""
+    heading = re.compile(rf"^({'|'.join(SECTIONS)}):\n", re.MULTILINE)
+    _, *parts = heading.split(text)
+    names, bodies = parts[::2], parts[1::2]
+    assert len(names) == len(set(names)), "a section stands there twice"
+    found = zip(names, bodies, strict=True)
+    return {name: textwrap.dedent(body.strip("\n")).strip() for name, body in found}
+
+
+def entries(body: str) -> dict[str, str]:
+    """What is said of each name in a section."""
+    parts = re.split(r"^\*{0,2}(\w+):[ \n]", body, flags=re.MULTILINE)
+    return dict(zip(parts[1::2], map(str.strip, parts[2::2]), strict=True))
+
+
+def parameters(value: Any) -> list[str]:
+    """What it is called with, ``self`` and ``cls`` left out."""
+    if isinstance(value, property):
+        return []
+    if inspect.isclass(value):
+        if value.__init__ in {object.__init__, Exception.__init__}:
+            return []
+        value = value.__init__
+    names = list(inspect.signature(plain(value)).parameters)
+    return [name for name in names if name not in {"self", "cls"}]
+
+
+@pytest.mark.parametrize("name", DESCRIBED)
+def test_it_is_told_in_one_line_what_it_is(name: str) -> None:
+    first, *rest = docstring(DESCRIBED[name]).split("\n")
+    assert first.endswith(".")
+    assert rest[:1] in ([], [""])
+
+
+@pytest.mark.parametrize("name", DESCRIBED)
+def test_every_parameter_is_told_and_nothing_else(name: str) -> None:
+    told = sections(docstring(DESCRIBED[name])).get("Args", "")
+    assert list(entries(told)) == parameters(DESCRIBED[name])
+    assert all(entries(told).values())
+
+
+@pytest.mark.parametrize("name", DESCRIBED)
+def test_what_is_given_back_is_told(name: str) -> None:
+    gives = name in FUNCTIONS and inspect.signature(FUNCTIONS[name]).return_annotation != "None"
+    assert bool(sections(docstring(DESCRIBED[name])).get("Returns")) == gives
+
+
+@pytest.mark.parametrize("name", DESCRIBED)
+def test_every_error_it_raises_itself_is_told(name: str) -> None:
+    value = DESCRIBED[name]
+    told = entries(sections(docstring(value)).get("Raises", ""))
+    for error in told:
+        kind = getattr(knobpack, error, None) or getattr(builtins, error)
+        assert issubclass(kind, Exception)
+    if inspect.isclass(value):
+        assert ("InputError" in told) == checks_its_fields(value)
+    else:
+        assert raised(plain(value)) <= set(told)
+
+
+def checks_its_fields(kind: type) -> bool:
+    """Whether a class of attrs refuses a wrong value where it is built."""
+    return attrs.has(kind) and (
+        hasattr(kind, "__attrs_post_init__")
+        or any(field.validator is not None for field in attrs.fields(kind) if field.init)
+    )
+
+
+def raised(function: Callable[..., Any]) -> set[str]:
+    """The errors that the body raises, or that a function named for checking raises for it."""
+    found = set()
+    for node in ast.walk(ast.parse(textwrap.dedent(inspect.getsource(function)))):
+        if isinstance(node, ast.Raise) and isinstance(node.exc, ast.Call):
+            found.add(ast.unparse(node.exc.func))
+        if isinstance(node, ast.Call) and re.search(
+            r"(^|\.)_?check(_|ed_array)", ast.unparse(node.func)
+        ):
+            found.add("InputError")
+    return {error for error in found if error[:1].isupper()}
+
+
+@pytest.mark.parametrize("name", DESCRIBED)
+def test_where_a_standard_is_followed_it_stands_as_the_source(name: str) -> None:
+    text = docstring(DESCRIBED[name])
+    named = STANDARDS.search(sections(text).get("Source", "")) is not None
+    assert named == (STANDARDS.search(text) is not None)
+    assert named == (name in FOLLOWING.split())
+
+
+def test_what_does_the_work_is_shown_by_an_example() -> None:
+    shown = [name for name, value in offered().items() if ">>>" in docstring(value)]
+    assert sorted(shown) == sorted(EXAMPLES.split())
+    for name in EXAMPLES.split():
+        assert ">>>" in sections(docstring(DESCRIBED[name]))["Example"]
+
+
+def modules() -> Iterator[types.ModuleType]:
+    for found in pkgutil.walk_packages(knobpack.__path__, "knobpack."):
+        if not found.name.endswith("__main__"):
+            yield importlib.import_module(found.name)
+
+
+RUNS = {
+    each.name: each
+    for module in modules()
+    for each in doctest.DocTestFinder().find(module, module.__name__)
+    if each.examples
+}
+
+
+@pytest.mark.parametrize("name", RUNS)
+def test_the_example_runs(name: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """In a folder of its own, knowing nothing but what it imports."""
+    monkeypatch.chdir(tmp_path)
+    found = RUNS[name]
+    assert any(example.want for example in found.examples)
+    found.globs = {"__name__": "__main__"}
+    told: list[str] = []
+    failed = doctest.DocTestRunner().run(found, out=told.append).failed
+    pyplot.close("all")
+    assert not failed, "".join(told)
+
+
+# That the rules above can fail is shown on docstrings that break them.
+
+
+def test_a_parameter_that_is_missing_or_too_many_is_seen() -> None:
+    text = "Do it.\n\nArgs:\n    one: this.\n        That too: more.\n    **more: that.\n"
+    assert entries(sections(text)["Args"]) == {"one": "this.\n    That too: more.", "more": "that."}
+    assert parameters(knobpack.Travel) == ["start", "end"]
+    assert parameters(knobpack.Travel.full) == ["bits"]
+    assert parameters(knobpack.KnobpackError) == []
+    assert parameters(knobpack.InputError) == ["field", "value", "right"]
+
+
+def test_an_error_that_is_not_told_is_seen() -> None:
+    assert raised(knobpack.scaled) == {"InputError"}
+    assert raised(knobpack.Reply.get) == set()
+    assert raised(knobpack.in_order) == set()
+    assert checks_its_fields(knobpack.Voice)
+    assert not checks_its_fields(knobpack.Tier)

@@ -1,0 +1,261 @@
+"""Each error that a docstring names is raised: here is a call that brings it on."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Callable
+from typing import Any
+
+import attrs
+import numpy as np
+import pytest
+
+import knobpack as kp
+from knobpack import (
+    Apart,
+    Curve,
+    Destination,
+    Fixed,
+    Layout,
+    Position,
+    Request,
+    Route,
+    Setup,
+    Snapshot,
+    Surface,
+    Travel,
+    Voice,
+    files,
+    pictures,
+)
+from knobpack.words import edits
+from knobpack.words.demand import Demand
+from tests.test_docstrings import DESCRIBED, docstring, entries, sections
+
+PAD = Voice("Glass pad", (Destination("cutoff"), Destination("level")), layer=1)
+BASS = Voice("Round bass", (Destination("drive"),), layer=2)
+REQUEST = Request(Surface.row(2), (PAD, BASS))
+NARROW = attrs.evolve(REQUEST, surface=Surface.row(1))
+CRAMPED = edits.placed(NARROW)
+PARTED = edits.placed(
+    attrs.evolve(REQUEST, rules=(kp.Together(("Glass pad",)), kp.Alone(("Glass pad/level",))))
+)
+FOUND = kp.allocate_request(REQUEST)
+LEFT = kp.allocate_request(NARROW)
+SETUP = FOUND.setup("Evening set")
+WIDE = Setup("Cellar set", Surface.row(3), (PAD,), (), (Route("Glass pad/level", "K3"),))
+MUST = Voice("Bell choir", (Destination("level", must_place=True),))
+GUEST = attrs.evolve(WIDE, voices=(MUST,), routes=(Route("Bell choir/level", "K1"),))
+HOST = Setup("Hall set", Surface.row(1), (PAD,), (), (Route("Glass pad/level", "K1"),))
+NUMBERS = kp.controller_numbers(SETUP)
+SHARED = next(knob for knob in ("K1", "K2") if len(FOUND.on(knob)) > 1)
+GRAPH = FOUND.graph
+NONE: Any = object()
+"""What nothing takes."""
+
+Calls = dict[str, Callable[[], object]]
+
+
+def refused(*names: str, call: Callable[[Callable[..., object]], object]) -> Calls:
+    """The same call of several."""
+    return {name: lambda name=name: call(DESCRIBED[name]) for name in names}  # type: ignore[misc]
+
+
+INPUT: Calls = {
+    **refused("allocate", call=lambda it: it((PAD,), NONE)),
+    **refused("allocate_request", "fewest_knobs", call=lambda it: it(REQUEST, effort=-1)),
+    **refused("least_knobs", call=lambda it: it(REQUEST, effort="long")),
+    **refused("every_clash", call=lambda it: it(REQUEST, most=0)),
+    **refused("best_layouts", call=lambda it: it(FOUND, most=10_001)),
+    **refused("knob_budget", call=lambda it: it(FOUND, effort=10**10, each_knob=True)),
+    **refused("explain", "price_of_demands", call=lambda it: it(FOUND, effort=-1)),
+    **refused("what_if", call=lambda it: it(FOUND, NARROW, effort=-1)),
+    **refused("allocate_many", call=lambda it: it([REQUEST], together=0)),
+    **refused("check", call=lambda it: it(REQUEST, Layout.of({"K9": ["Glass pad/level"]}))),
+    **refused("why_here", call=lambda it: it(FOUND, "Glass pad/air")),
+    **refused("why_not", call=lambda it: it(FOUND, "Glass pad/level", "K9")),
+    **refused("why_shared", call=lambda it: it(FOUND, "K9")),
+    **refused("why_unplaced", call=lambda it: it(FOUND, "Glass pad/level")),
+    **refused("audit", "worst_changes", call=lambda it: it(NONE)),
+    **refused("combine", call=lambda it: it(NONE)),
+    **refused("Source", call=lambda it: it(SETUP, ("Tin bells",))),
+    **refused("sweep_file", call=lambda it: it(SETUP, "everything", {"K1": 6})),
+    **refused("sweep_files", call=lambda it: it(SETUP, {"K1": 16}, channel=17)),
+    **refused("Listening", call=lambda it: it("Glass pad", 257, ())),
+    **refused("controller_numbers", call=lambda it: it(SETUP, deliberate={"K1": 6})),
+    **refused("import_all_controllers", call=lambda it: it('[{"title": 1}]')),
+    **refused("import_channel_controllers", call=lambda it: it("[]", "Pulse", channel=0)),
+    **refused("Curve", call=lambda it: it("square")),
+    **refused("Position", call=lambda it: it(128, 7)),
+    **refused("scaled", "zero_extended", call=lambda it: it(128, 7, 14)),
+    **refused("scaled_array", call=lambda it: it(np.array([0.5]), 7, 14)),
+    **refused("scaled_travel", call=lambda it: it(Travel(0, 128), 7, 14)),
+    **refused("step_at", call=lambda it: it(128, 3, 7)),
+    **refused("step_position", call=lambda it: it(3, 3, 7)),
+    **refused("reach", call=lambda it: it(Travel(0, 1), Curve(), float("inf"), 7)),
+    **refused("patch_sheet", call=lambda it: it(SETUP, WIDE)),
+    **refused("replay", call=lambda it: it(SETUP, (NONE,))),
+    **refused("Response", call=lambda it: it(depth=float("nan"))),
+    **refused("change", call=lambda it: it(SETUP, "everything", "everything", 128)),
+    **refused("sweep", call=lambda it: it(SETUP, "Still")),
+    **refused("turned", call=lambda it: it(64, (), "absolute")),
+    **refused("Alone", "Together", call=lambda it: it(())),
+    **refused("Apart", call=lambda it: it("Glass pad", "Round bass", 0)),
+    **refused("Barred", call=lambda it: it("Glass pad", ("K1", "K1"))),
+    **refused("Fixed", call=lambda it: it("Glass pad", "K1", 10_001)),
+    **refused("Destination", call=lambda it: it("level", priority=6)),
+    **refused("Group", call=lambda it: it("all", ("Glass pad", "Glass pad"))),
+    **refused("Knob", call=lambda it: it("K1", row=0)),
+    **refused("KnobTravel", "Route", call=lambda it: it("K1", NONE)),
+    **refused("Layout", call=lambda it: it((Route("Pad/level", "K1"), Route("Pad/level", "K2")))),
+    **refused(
+        "Request", call=lambda it: it(Surface.row(2), (PAD,), rules=(Fixed(("Tin",), "K1"),))
+    ),
+    **refused("Setup", call=lambda it: it("Set", Surface.row(2), (PAD, PAD))),
+    **refused("Snapshot", call=lambda it: it("All", ("Glass pad",), 10_001)),
+    **refused("Surface", call=lambda it: it((), reserved=("K1",))),
+    **refused("Travel", call=lambda it: it(0, 2**32)),
+    **refused("Voice", call=lambda it: it("Pad", (Destination("level"), Destination("level")))),
+    **refused("VoiceLayer", call=lambda it: it("Glass pad", 0)),
+    **refused("Weights", call=lambda it: it(travel=(1, 2, 3, 4))),
+    **refused("files.from_plain", call=lambda it: it({"knobpack": "layout", "version": 2})),
+    **refused("files.to_plain", "files.dumps", "files.answer_to_plain", call=lambda it: it(NONE)),
+    **refused("files.answers_to_plain", call=lambda it: it({"why": NONE})),
+    **refused("files.graph_ending", "files.sheet_ending", call=lambda it: it("all.doc")),
+    **refused("files.loads", call=lambda it: it("{,}")),
+    **refused("files.load", call=lambda it: it("not/there.json")),
+    **refused("files.load_request", "files.load_setup", call=lambda it: it(saved_layout())),
+    **refused("files.save", call=lambda it: it(Layout(), "not/there.json")),
+    **refused("files.save_graph", call=lambda it: it(GRAPH, "not/there.json")),
+    **refused("files.save_sheet", call=lambda it: it(kp.patch_sheet(SETUP, SETUP), "not/there.md")),
+    **refused("pictures.draw_budget", "pictures.draw_frontiers", call=lambda it: it(NONE)),
+    **refused("pictures.draw_routes", "pictures.draw_snapshots", call=lambda it: it(NONE)),
+    **refused("pictures.draw_surface", "pictures.draw_sweep", call=lambda it: it(NONE)),
+    **refused("pictures.draw_before_after", call=lambda it: it(SETUP, SETUP, ax=NONE)),
+    **refused("words.edits.with_knobs", call=lambda it: it(REQUEST, 10_000)),
+    **refused(
+        "words.edits.without_knob", "words.edits.without_rule", call=lambda it: it(REQUEST, "K9")
+    ),
+    **refused("words.edits.with_rule", call=lambda it: it(REQUEST, Apart(("Tin",), ("Bell",)))),
+    **refused("words.edits.with_snapshot", call=lambda it: it(REQUEST, Snapshot("everything"))),
+    **refused(
+        "words.edits.without_snapshot",
+        "words.edits.without_voice",
+        call=lambda it: it(REQUEST, "Tin"),
+    ),
+    **refused("words.edits.with_voice", call=lambda it: it(REQUEST, MUST, ("Tin",))),
+    **refused(
+        "words.edits.given_up",
+        call=lambda it: it(REQUEST, Demand("place", "Glass pad/level", 1)),
+    ),
+    "Allocation.setup": lambda: FOUND.setup(" "),
+    "SweepFile.save": lambda: kp.sweep_file(SETUP, "everything", {"K1": 16}).save("not/there.mid"),
+    "ControllerNumbers.why_not": lambda: NUMBERS.why_not(128),
+    "Curve.output": lambda: Curve().output(128, 7),
+    "Curve.outputs": lambda: Curve().outputs(np.array([-1]), 7),
+    "Position.at": lambda: Position(1, 7).at(33),
+    "Layout.of": lambda: Layout.of({"K1": ["Pad/level", "Pad/level"]}),
+    "Setup.layout": lambda: attrs.evolve(SETUP, routes=(*SETUP.routes, SETUP.routes[0])).layout,
+    "Surface.grid": lambda: Surface.grid(0, 4),
+    "Surface.row": lambda: Surface.row(2, bits=1),
+    "Travel.full": lambda: Travel.full(33),
+}
+
+IMPOSSIBLE: Calls = {
+    "allocate": lambda: kp.allocate(CRAMPED.voices, CRAMPED.surface),
+    **refused("allocate_request", call=lambda it: it(CRAMPED)),
+    **refused("fewest_knobs", "least_knobs", call=lambda it: it(PARTED)),
+    "combine": lambda: kp.combine(HOST, GUEST),
+}
+
+STOPPED: Calls = {
+    "allocate": lambda: kp.allocate(CRAMPED.voices, CRAMPED.surface, effort=0),
+    **refused("allocate_request", call=lambda it: it(CRAMPED, effort=0)),
+    "combine": lambda: kp.combine(HOST, GUEST, effort=0),
+    "what_if": lambda: kp.what_if(FOUND, CRAMPED, effort=0),
+    "why_unplaced": lambda: kp.why_unplaced(LEFT, LEFT.unplaced[0], effort=0),
+    "explain": lambda: kp.explain(LEFT, solve=True, effort=0),
+}
+
+LONG = {"fewest_knobs", "least_knobs", "why_not", "why_shared", "price_of_demands"}
+"""What raises NoLayoutFound only where a search is longer than a test may be."""
+
+UNKNOWN: Calls = {
+    "clash_graph": lambda: kp.clash_graph(REQUEST, ("Tin/level",)),
+    "Request.named": lambda: REQUEST.named(("Tin",)),
+    "Request.wanted": lambda: REQUEST.wanted("Tin/level"),
+    "Request.moved": lambda: REQUEST.moved(Snapshot("All", ("Tin",))),
+}
+
+BARE: Calls = {
+    "sweep_file": lambda: kp.sweep_file(SETUP, "everything", {"K1": 16}),
+    "sweep_files": lambda: kp.sweep_files(SETUP, {"K1": 16}),
+    "pictures.draw_before_after": lambda: pictures.draw_before_after(SETUP, SETUP),
+    "pictures.draw_budget": lambda: pictures.draw_budget(kp.knob_budget(FOUND)),
+    "pictures.draw_frontiers": lambda: pictures.draw_frontiers(FOUND),
+    "pictures.draw_routes": lambda: pictures.draw_routes(SETUP),
+    "pictures.draw_snapshots": lambda: pictures.draw_snapshots(SETUP),
+    "pictures.draw_surface": lambda: pictures.draw_surface(SETUP),
+    "pictures.draw_sweep": lambda: pictures.draw_sweep(kp.sweep(SETUP, "everything")),
+    "Reply.get": kp.Reply(None, kp.KnobpackError("lost")).get,
+}
+
+
+def saved_layout() -> str:
+    """A file in the folder of the test that holds a layout."""
+    files.save(Layout(), "layout.json")
+    return "layout.json"
+
+
+def that_name(error: str) -> set[str]:
+    """Whose docstring names the error."""
+    found = {name: sections(docstring(value)) for name, value in DESCRIBED.items()}
+    return {name for name, told in found.items() if error in entries(told.get("Raises", ""))}
+
+
+@pytest.fixture(autouse=True)
+def _in_a_folder_of_its_own(tmp_path: Any, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.chdir(tmp_path)
+
+
+def test_every_error_that_is_named_is_brought_on() -> None:
+    assert that_name("InputError") == set(INPUT)
+    assert that_name("ImpossibleDemands") == set(IMPOSSIBLE)
+    assert that_name("NoLayoutFound") == {*STOPPED, *LONG}
+    assert that_name("KeyError") == set(UNKNOWN)
+    assert that_name("KnobpackError") == set(BARE)
+
+
+@pytest.mark.parametrize("name", INPUT)
+def test_a_wrong_value_is_refused(name: str) -> None:
+    with pytest.raises(kp.InputError):
+        INPUT[name]()
+
+
+@pytest.mark.parametrize("name", IMPOSSIBLE)
+def test_what_no_layout_meets_is_refused(name: str) -> None:
+    with pytest.raises(kp.ImpossibleDemands):
+        IMPOSSIBLE[name]()
+
+
+@pytest.mark.parametrize("name", STOPPED)
+def test_what_is_stopped_too_soon_says_so(name: str) -> None:
+    with pytest.raises(kp.NoLayoutFound):
+        STOPPED[name]()
+
+
+@pytest.mark.parametrize("name", UNKNOWN)
+def test_a_name_that_the_request_does_not_have_is_no_key(name: str) -> None:
+    with pytest.raises(KeyError):
+        UNKNOWN[name]()
+
+
+@pytest.mark.parametrize("name", BARE)
+def test_without_what_it_needs_it_says_so(name: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    for library in ("mido", "matplotlib"):
+        for loaded in [each for each in sys.modules if each.partition(".")[0] == library]:
+            monkeypatch.setitem(sys.modules, loaded, None)
+        monkeypatch.setitem(sys.modules, library, None)
+    with pytest.raises(kp.KnobpackError) as refusal:
+        BARE[name]()
+    assert type(refusal.value) is kp.KnobpackError
