@@ -69,7 +69,7 @@ def test_its_other_file_is_a_setup_without_a_fault() -> None:
     setup = loads(body)
     assert isinstance(setup, Setup)
     assert audit(setup).findings == ()
-    assert "`harbour.json`" in README.read_text("utf-8")
+    assert "`quay.json`" in README.read_text("utf-8")
 
 
 def test_what_more_it_tells_to_write_can_be_read() -> None:

@@ -37,7 +37,8 @@ def wrapped(text: str, most: int) -> list[str]:
         most: 2 or more, as one wide character takes two.
     """
     lines = [""]
-    for word in re.findall(r" +|[^ ]+", text):
+    # A number and its per cent sign stay together.
+    for word in re.findall(r" +|[^ ]*\d %[^ ]*|[^ ]+", text):
         if cells(lines[-1] + word) <= most:
             lines[-1] += word
         elif word[0] == " ":

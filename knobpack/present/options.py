@@ -59,9 +59,9 @@ def parser() -> argparse.ArgumentParser:
     made = _Parser(
         prog="python -m knobpack",
         usage="%(prog)s [REQUEST.json] [options]\n"
-        "       %(prog)s --combine HOST.json SOURCE.json ... [--sheet FILE] [options]",
-        description="Find the best layout for a request, which knob drives what and why; or do the "
-        "whole job:\nsource setups in, patch sheet out.",
+        "       %(prog)s --combine HOST.json SOURCE.json ... [options]",
+        description="Find the best layout for a request, which knob drives what and why; or do\n"
+        "the whole job: source setups in, patch sheet out.",
         epilog=EXIT_STATUSES,
         formatter_class=argparse.RawDescriptionHelpFormatter,
         allow_abbrev=False,
@@ -98,8 +98,8 @@ def _add_search(made: argparse.ArgumentParser) -> None:
 def _add_questions(made: argparse.ArgumentParser) -> None:
     group = made.add_argument_group(
         "questions",
-        "Ask one or more: then the answers are shown instead of the layout. A DESTINATION is a\n"
-        "voice/destination, such as 'Glass pad/level' of the demo.",
+        "Ask one or more: then the answers are shown instead of the layout.\n"
+        "A DESTINATION is a voice/destination, such as 'Glass pad/level' of the demo.",
     )
     for option, values, told in QUESTIONS:
         count = {0: 0, 1: None}.get(len(values), len(values))

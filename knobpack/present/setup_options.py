@@ -56,8 +56,8 @@ def add_setup_options(made: argparse.ArgumentParser) -> None:
 def _add_jobs(made: argparse.ArgumentParser) -> None:
     group = made.add_argument_group(
         "setups",
-        "Give one or more of these instead of a request. With --combine questions can be asked,\n"
-        "about the layout of the result.",
+        "Give one or more of these instead of a request. With --combine questions can\n"
+        "be asked, about the layout of the result.",
     )
     for option, count, values, told in JOBS:
         group.add_argument(

@@ -21,11 +21,12 @@ READER_GONE = 141
 
 EXIT_STATUSES = """\
 exit status:
-  0    there is a layout, or what was asked is answered; the text says what is proven
+  0    there is a layout, or what was asked is answered; the text says what is
+       proven
   1    a fault in knobpack itself; please report it
   2    wrong options, or a file that cannot be read, used or written
-  3    no layout meets every demand; standard error, or the answer to --clashes, says why and
-       what would help
+  3    no layout meets every demand; standard error, or the answer to --clashes,
+       says why and what would help
   4    stopped before any layout was found; none was proven impossible
   130  interrupted with Ctrl-C
   141  whoever read the output stopped reading

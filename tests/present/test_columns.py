@@ -29,6 +29,9 @@ def test_lines_are_broken_at_spaces_and_long_words_where_they_must() -> None:
     # A letter keeps its mark even where the line is full.
     assert wrapped("abe\u0301c", 3) == ["abe\u0301", "c"]
     assert wrapped("", 5) == [""]
+    # A number and its per cent sign are one word, the marks around them too.
+    assert wrapped("travel (79 %), missed", 10) == ["travel", "(79 %),", "missed"]
+    assert wrapped("half of it", 7) == ["half of", "it"]
 
 
 @given(TEXTS, st.integers(2, 30))

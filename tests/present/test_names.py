@@ -118,10 +118,14 @@ def test_a_wrong_name_is_refused_with_what_comes_close(typed: str, first: str) -
     assert caught.value.right.startswith(f"name a destination; close to it: {first}")
 
 
-def test_nothing_close_is_said_where_nothing_is() -> None:
+def test_where_nothing_comes_close_some_that_are_there_are_named() -> None:
     with pytest.raises(InputError) as caught:
         known("--why", "xyzzy", DEMO.destinations, "name a destination")
-    assert caught.value.right == "name a destination"
+    first, second, third, *_ = DEMO.destinations
+    assert caught.value.right == f"name a destination, such as {first}, {second} and {third}"
+    with pytest.raises(InputError) as caught:
+        known("--free", "xyzzy", (), "name a voice")
+    assert caught.value.right == "name a voice"
     assert close("", ["a", "b"]) == []
     assert known("--why", "Glass pad/level", DEMO.destinations, "") == "Glass pad/level"
 

@@ -25,6 +25,7 @@ WRONG: list[tuple[list[str], str]] = [
     (["--combine", HOST_FILE, f"./{HOST_FILE}"], "there is no source"),
     (["--combine", HOST_FILE, "demo/none.json"], "demo/none.json: No such file"),
     (["--combine", "request.json", HOST_FILE], "'request' will not do; give a file that holds a"),
+    ([HOST_FILE], "for a setup there are --audit, --sweep, --changes and --combine"),
     (["--combine", HOST_FILE, "broken.json"], "in the file 'broken.json'"),
     (["--combine", HOST_FILE, "broken.json"], "surface.bits: 99 will not do; give a whole"),
     ([*PAIR, *PAIR[:2], "demo/tin-roof.json"], "there is one patch sheet at a time"),
