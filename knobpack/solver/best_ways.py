@@ -113,8 +113,7 @@ class _Walk:
         if (family, knobs, atoms) not in self.choices:
             self.choices[family, knobs, atoms] = list(frontier.choices(knobs, atoms))
         for chosen, rest, left in self.choices[family, knobs, atoms]:
-            taken = chosen or atoms & -atoms
-            numbers = [frontier.table.atoms[place] for place in bits(taken)]
+            numbers = [frontier.table.atoms[place] for place in bits(atoms & ~rest)]
             items = self.problem.items_of(sum(1 << number for number in numbers))
             clusters = (self._cluster(items),) if chosen else ()
             omission = 0 if chosen else self.places.omission(items)

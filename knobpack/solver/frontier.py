@@ -6,7 +6,7 @@ a set from a larger one, so plain dynamic programming over subsets is exact and 
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from functools import cache
 from typing import Protocol
 
@@ -14,7 +14,7 @@ import attrs
 import numpy as np
 from numpy.typing import NDArray
 
-from knobpack.problem import Problem, bits
+from knobpack.problem import Problem, Spread, bits
 from knobpack.solver.costs import FAR, Whole, set_costs
 from knobpack.solver.scale import Scale
 
@@ -49,13 +49,14 @@ class Table:
         atoms: the numbers of the family's atoms.
         free: for each set, its cost on a knob that no atom is pinned to, FAR if it may not be.
         pinned: for each set, its cost on the knob that one of its atoms is pinned to.
-        omission: for each atom, the cost of leaving it out, FAR if that is not allowed.
+        omitted: for each set, the cost of leaving out just that of all atoms, FAR if it is not
+            allowed; of the empty set nothing.
     """
 
     atoms: tuple[int, ...]
     free: Whole
     pinned: Whole
-    omission: Whole
+    omitted: Whole
 
     @property
     def full(self) -> int:
@@ -97,8 +98,8 @@ class Frontier(Protocol):
         """What the lowest of ``atoms`` can do in a cheapest arrangement on exactly ``knobs``.
 
         Yields:
-            The set it is on one knob with (0: it is left out), the set that remains, and the
-            knobs that remain.
+            The set it is on one knob with, the set that remains, and the knobs that remain. Where
+            ``atoms`` are all there are, the first may be 0: what does not remain is left out then.
         """
 
     def best_sets(self, knobs: int) -> Iterator[int]:
@@ -112,7 +113,7 @@ class TableFrontier:
     Args:
         table: the priced sets of the family.
         best: for each number of knobs that no atom is pinned to (rows) and each set of atoms
-            (columns), the least cost of the set on exactly so many such knobs.
+            (columns), the least cost of placing the whole set on exactly so many such knobs.
     """
 
     table: Table
@@ -121,7 +122,26 @@ class TableFrontier:
     @property
     def costs(self) -> list[int]:
         """The least cost of the whole family on exactly 0, 1, 2, … knobs."""
-        return [int(cost) for cost in self.best[:, self.table.full]]
+        whole = (self.table.omitted + self._rest).min(axis=1)
+        costs: list[int] = np.minimum(whole, FAR).tolist()
+        return costs
+
+    def restricted(self, lost: int, kept: int = 0) -> TableFrontier:
+        """The frontier of what leaves some atoms out, and not all of some others.
+
+        Args:
+            lost: a mask of numbers of atoms: those of the family are all left out.
+            kept: the same: not all of them are left out; 0: there are none.
+        """
+        numbers = self.table.atoms
+        out = sum(1 << at for at, number in enumerate(numbers) if lost >> number & 1)
+        some = sum(1 << at for at, number in enumerate(numbers) if kept >> number & 1)
+        sets = np.arange(self.table.full + 1)
+        allowed = sets & out == out
+        if some:
+            allowed &= sets & some != some
+        omitted = np.where(allowed, self.table.omitted, FAR)
+        return attrs.evolve(self, table=attrs.evolve(self.table, omitted=omitted))
 
     @property
     def lowers(self) -> list[int]:
@@ -133,19 +153,38 @@ class TableFrontier:
         """What the cheapest way costs on exactly 0, 1, 2, … knobs; FAR: there is none."""
         return self.costs
 
+    @property
+    def _rest(self) -> Whole:
+        """For each number of knobs and each set, what placing all others costs."""
+        return self.best[:, ::-1]  # the complement of a set stands as far from the end
+
     def choices(self, knobs: int, atoms: int) -> Iterator[tuple[int, int, int]]:
         """What the lowest of ``atoms`` can do in a cheapest arrangement on exactly ``knobs``.
 
         Yields:
-            The set it is on one knob with (0: it is left out), the set that remains, and the
-            knobs that remain.
+            The set it is on one knob with, the set that remains, and the knobs that remain. Where
+            ``atoms`` are all there are, the first may be 0: what does not remain is left out then.
         """
+        if atoms == self.table.full:
+            for left_out in self._left_out(knobs):
+                if left_out:
+                    yield 0, atoms ^ left_out, knobs
+                else:
+                    yield from self._taken(knobs, atoms)
+        else:
+            yield from self._taken(knobs, atoms)
+
+    def _left_out(self, knobs: int) -> list[int]:
+        """Every set that is left out in some cheapest arrangement on exactly ``knobs``."""
+        whole = self.table.omitted + self._rest[knobs]
+        cost = int(whole.min())
+        sets: list[int] = np.nonzero(whole == cost)[0].tolist() if cost < FAR else []
+        return sets
+
+    def _taken(self, knobs: int, atoms: int) -> Iterator[tuple[int, int, int]]:
+        """What the lowest of ``atoms`` can do where all of them are placed."""
         table, target = self.table, int(self.best[knobs, atoms])
-        low = (atoms & -atoms).bit_length() - 1
-        rest = atoms & (atoms - 1)
-        if int(table.omission[low]) + int(self.best[knobs, rest]) == target:
-            yield 0, rest, knobs
-        chosen = (1 << low) | _spread_out(rest)
+        chosen = (atoms & -atoms) | _spread_out(atoms & (atoms - 1))
         others = atoms & ~chosen
         if knobs:
             for found in np.nonzero(table.free[chosen] + self.best[knobs - 1, others] == target)[0]:
@@ -156,11 +195,14 @@ class TableFrontier:
     def best_sets(self, knobs: int) -> Iterator[int]:
         """Masks of the atoms of every set in some cheapest arrangement on exactly ``knobs``."""
         full, table = self.table.full, self.table
-        target = self.best[knobs, full]
-        rest = full ^ np.arange(full + 1)
-        fits = table.pinned + self.best[knobs, rest] == target
-        if knobs:
-            fits |= table.free + self.best[knobs - 1, rest] == target
+        fits = np.zeros(full + 1, dtype=np.bool_)
+        for left_out in self._left_out(knobs):
+            placed = full ^ left_out
+            sets = _spread_out(placed)
+            rest, target = placed ^ sets, self.best[knobs, placed]
+            fits[sets] |= table.pinned[sets] + self.best[knobs, rest] == target
+            if knobs:
+                fits[sets] |= table.free[sets] + self.best[knobs - 1, rest] == target
         for found in np.nonzero(fits)[0]:
             yield sum(1 << table.atoms[place] for place in bits(int(found)))
 
@@ -195,22 +237,48 @@ def table_of(problem: Problem, scale: Scale, atoms: tuple[int, ...]) -> Table:
     """Price every set of a family's atoms on one scale."""
     sets = sets_of(problem, atoms)
     cost = scale.cost(0, sets.breaks, sets.sharing)
-    members = [problem.atoms[number] for number in atoms]
-    omission = [FAR if atom.needed else scale.cost(atom.omission, 0, 0) for atom in members]
     free, pinned = np.where(sets.free, cost, FAR), np.where(sets.pinned, cost, FAR)
-    return Table(atoms, free, pinned, np.array(omission, dtype=np.int64))
+    return Table(atoms, free, pinned, _omitted(problem, scale, atoms))
+
+
+def _omitted(problem: Problem, scale: Scale, atoms: tuple[int, ...]) -> Whole:
+    """What it costs to leave out each set; that all of a spread is left out is priced as well.
+
+    A spread counts on its first knob too, which comes off in the end wherever it is on some knob
+    (:class:`knobpack.solver.offsets.Offsets`).
+    """
+    sets = np.arange(1 << len(atoms), dtype=np.int64)
+    cost = np.zeros_like(sets)
+    for place, number in enumerate(atoms):
+        atom = problem.atoms[number]
+        own = FAR if atom.needed else scale.cost(atom.omission, 0, 0)
+        cost = np.minimum(cost + np.where(sets >> place & 1, own, 0), FAR)
+    for spread in problem.spreads:
+        inside = spread_within(problem, spread, atoms)
+        if inside:
+            lost = np.where(sets & inside == inside, scale.cost(0, 0, spread.weight), 0)
+            cost = np.minimum(cost + lost, FAR)
+    return cost
+
+
+def spread_within(problem: Problem, spread: Spread, atoms: Sequence[int]) -> int:
+    """The atoms of a spread that may be on a knob, as positions in ``atoms``.
+
+    0 where there is none, or where some are not among ``atoms``.
+    """
+    holds = [n for n, each in enumerate(problem.atoms) if each.knobs and each.items & spread.items]
+    place = {number: at for at, number in enumerate(atoms)}
+    return sum(1 << place[n] for n in holds) if all(n in place for n in holds) else 0
 
 
 def frontier_of(table: Table, most: int) -> TableFrontier:
-    """The least cost of every set of atoms on 0 to ``most`` knobs that no atom is pinned to."""
+    """The least cost of placing every set of atoms on 0 to ``most`` knobs nothing is pinned to."""
     count = len(table.atoms)
     best = np.full((most + 1, 1 << count), FAR, dtype=np.int64)
     best[0, 0] = 0
     any_pinned = bool((table.pinned < FAR).any())
     for low in reversed(range(count)):
         above, bit = low + 1, 1 << low
-        rest = np.arange(1 << (count - above)) << above
-        best[:, bit | rest] = np.minimum(best[:, rest] + table.omission[low], FAR)
         for whole, chosen in _subsets(count - above):
             taken, left = bit | (chosen << above), (whole[:, None] ^ chosen) << above
             target = bit | (whole << above)

@@ -21,6 +21,7 @@ from knobpack.solver.division import Division, divide
 from knobpack.solver.families import families
 from knobpack.solver.frontier import LARGEST, Frontier, TableFrontier, frontier_of, table_of
 from knobpack.solver.large import LargeFrontier
+from knobpack.solver.losing import best_case
 from knobpack.solver.offsets import Offsets, free_knobs
 from knobpack.solver.outcome import ImpossibleError, Outcome, Upper
 from knobpack.solver.scale import Scale, scale_of
@@ -45,7 +46,9 @@ class Frontiers:
     """The families of a problem and how the knobs are best divided among them.
 
     Args:
-        families: the frontier of each family.
+        families: the frontier of each family, of what agrees with the best of cases where some
+            are told apart (:mod:`knobpack.solver.losing`).
+        plain: the same of all there is.
         division: how to divide the knobs that no atom is pinned to: in all ways that are best,
             if ``proven``.
         counts: how many of them each family takes in the best layout found.
@@ -56,6 +59,7 @@ class Frontiers:
     """
 
     families: tuple[Frontier, ...]
+    plain: tuple[Frontier, ...]
     division: Division
     counts: tuple[int, ...]
     values: Upper
@@ -105,11 +109,18 @@ def unsure_frontiers_of(problem: Problem, watch: Watch) -> Frontiers | None:
     division = divide([each.costs for each in frontiers], free_knobs(problem))
     if division.cost >= FAR:
         raise ImpossibleError
-    offsets = Offsets.of(problem, scale, range(len(problem.atoms)))
+    offsets, plain = Offsets.of(problem, scale, range(len(problem.atoms)), parts), tuple(frontiers)
     values = offsets.values(division.cost)
-    counts = next(division.all())
-    sure = offsets.sure(values)
-    return Frontiers(tuple(frontiers), division, counts, values, values[2], exact=True, sure=sure)
+    case = best_case(frontiers, free_knobs(problem), offsets, values[0])
+    if case is None:
+        counts = next(division.all())
+        return Frontiers(
+            tuple(frontiers), plain, division, counts, values, values[2], exact=True, sure=False
+        )
+    values, counts = offsets.values(case.cost), next(case.division.all())
+    return Frontiers(
+        case.families, plain, case.division, counts, values, values[2], exact=True, sure=True
+    )
 
 
 def _much_work(problem: Problem, parts: Sequence[tuple[int, ...]]) -> bool:
@@ -140,7 +151,7 @@ def _with_large(
             found.append(LargeFrontier(terms_of(problem, part), most, watch))
         else:
             found.append(_small(problem, scale, part))
-    offsets = Offsets.of(problem, scale, range(len(problem.atoms)))
+    offsets = Offsets.of(problem, scale, range(len(problem.atoms)), parts)
 
     def told(cost: int, bound: int) -> None:
         if cost < scale.unplaced:
@@ -153,7 +164,8 @@ def _with_large(
     values = offsets.values(shared.cost)
     exact = shared.exact
     division, counts = shared.division, shared.counts
-    return Frontiers(tuple(found), division, counts, values, bound, exact=exact, sure=True)
+    families = tuple(found)
+    return Frontiers(families, families, division, counts, values, bound, exact=exact, sure=True)
 
 
 def arranged(problem: Problem, solved: Frontiers, watch: Watch) -> Outcome | None:

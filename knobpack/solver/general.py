@@ -44,11 +44,11 @@ FEW_PLACES = 4_000
 """Sets times knobs up to which the last two tiers are worth all the effort there is."""
 
 
-def general(problem: Problem, watch: Watch) -> Outcome:
+def general(problem: Problem, watch: Watch, *, place_all: bool = False) -> Outcome:
     """The best placement, tier by tier.
 
     Raises:
-        ImpossibleError: no placement meets every demand.
+        ImpossibleError: no placement meets every demand, or, with ``place_all``, places all.
         NothingFoundError: the watch stopped the search before it knew any placement.
     """
     best = Best(problem)
@@ -66,6 +66,8 @@ def general(problem: Problem, watch: Watch) -> Outcome:
         if best.values is None:
             raise NothingFoundError
         watch.tell(tier, best.values[tier], bounds[tier])
+        if place_all and bounds[0]:
+            raise ImpossibleError
     if best.values is None:
         raise NothingFoundError
     proven = list(best.values[:3]) == bounds[:3]

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+import attrs
 import numpy as np
 
 from knobpack.problem import Problem
 from knobpack.solver.costs import FAR
 from knobpack.solver.division import divide
 from knobpack.solver.families import families
-from knobpack.solver.frontier import Frontier, TableFrontier
+from knobpack.solver.frontier import Frontier, TableFrontier, frontier_of, spread_within
 from knobpack.solver.frontiers import Frontiers
 from knobpack.solver.large import LargeFrontier
 from knobpack.solver.offsets import Offsets, free_knobs
@@ -25,7 +26,7 @@ def known_costs(problem: Problem, solved: Frontiers, whole: Problem) -> Known:
         whole: what was asked. Where ``problem`` is that with nothing broken, each of its families
             is part of one of the whole, and its costs hold only where all is placed.
     """
-    own = [frontier.table.atoms for frontier in solved.families]
+    own = [frontier.table.atoms for frontier in solved.plain]
     parts = own if problem is whole else families(whole)
     everything = tuple(range(len(whole.atoms)))
     scale = scale_of(problem)
@@ -49,15 +50,15 @@ def _known(
         # The knobs are not alike for them, or a knob more would be the first of its sort.
         return KnownCosts(items)
     free = free_knobs(problem)
-    offsets = Offsets.of(problem, scale, numbers)
-    own = [each for each in solved.families if each.table.atoms[0] in placeable]
+    own = [each for each in solved.plain if each.table.atoms[0] in placeable]
+    offsets = Offsets.of(problem, scale, numbers, [each.table.atoms for each in own])
     # What may be on no knob there is might be on one knob more.
     most = free + (len(placeable) == len(numbers))
     least = divide([_lowers(each, free) for each in own], most).least[0]
     known = divide([_uppers(each, free) for each in own], most).least[0]
     large = any(isinstance(each, LargeFrontier) for each in own)
     alone = own[0] if len(own) == 1 else None
-    exact = _exact_costs(problem, alone, scale) if isinstance(alone, TableFrontier) else []
+    exact = _exact_costs(problem, alone) if isinstance(alone, TableFrontier) else []
     found: list[tuple[int, Upper | None]] = []
     for knobs, cost in enumerate(least):
         if cost != known[knobs] or (large and cost >= scale.unplaced):
@@ -89,34 +90,22 @@ def _uppers(frontier: Frontier, free: int) -> list[int]:
 
 def _costs(frontier: TableFrontier, free: int) -> list[int]:
     """The costs of a frontier, with one knob more than there are if it could use that."""
-    costs, table = frontier.costs, frontier.table
-    if len(costs) == free + 1:
-        # Any set may be the one on the knob that is more; what remains has the others.
-        rest = table.full ^ np.arange(table.full + 1)
-        costs.append(min(int((table.free + frontier.best[-1, rest]).min()), FAR))
-    return costs
+    costs = frontier.costs
+    return frontier_of(frontier.table, free + 1).costs if len(costs) == free + 1 else costs
 
 
-def _exact_costs(problem: Problem, frontier: TableFrontier, scale: Scale) -> list[int]:
-    """The costs of a frontier, with the weight of each spread that is left out whole.
-
-    Returns:
-        Nothing where something costs nothing to leave out: it is then not clear what is placed.
-    """
+def _exact_costs(problem: Problem, frontier: TableFrontier) -> list[int]:
+    """The costs of a frontier, with the weight of each spread whose part in it is left out."""
     table = frontier.table
-    if not table.omission.all():
-        return []
-    placed = np.arange(table.full + 1)
-    extra = np.zeros_like(placed)
-    for place, omission in enumerate(table.omission):
-        extra = np.minimum(extra + np.where(placed >> place & 1, 0, omission), FAR)
+    sets = np.arange(table.full + 1)
+    unseen = np.zeros_like(sets)
     for spread in problem.spreads:
         inside = sum(
             1 << place
             for place, number in enumerate(table.atoms)
             if problem.atoms[number].items & spread.items
         )
-        extra += np.where(placed & inside, 0, spread.weight if inside else 0)
-    # What cannot all be placed costs a point of the first tier or more.
-    whole = np.where(frontier.best < scale.unplaced, frontier.best, FAR)
-    return [int(cost) for cost in (whole + extra).min(axis=1)]
+        if inside and not spread_within(problem, spread, table.atoms):
+            unseen += np.where(sets & inside == inside, spread.weight, 0)
+    table = attrs.evolve(table, omitted=np.minimum(table.omitted + unseen, FAR))
+    return attrs.evolve(frontier, table=table).costs

@@ -2,13 +2,29 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Sequence
 
 import attrs
 
 from knobpack.problem import Problem, bits
+from knobpack.solver.frontier import spread_within
 from knobpack.solver.outcome import Upper
 from knobpack.solver.scale import Scale
+
+
+@attrs.frozen
+class Split:
+    """A spread that no family has all of.
+
+    Args:
+        atoms: those of its atoms that may be on a knob, as a mask.
+        unplaced: the least unplaced at which all of it is left out.
+        weight: that of the spread.
+    """
+
+    atoms: int
+    unplaced: int
+    weight: int
 
 
 @attrs.frozen(eq=False)
@@ -19,32 +35,42 @@ class Offsets:
         scale: the scale of the number.
         lost: what is unplaced in any case: the atoms that may be on no knob.
         spreads: the weights of all spreads: each was counted on its first knob too, and comes
-            off. It must not where all of a spread is left out, which the frontiers, that price
-            sets one by one, cannot see.
-        losing: the least unplaced at which all of a spread could be left out; None: it never is.
+            off. It must not where all of a spread is left out. The frontier of a family prices
+            that if all of the spread is of that family, and else cannot see it.
+        split: the spreads that no family has all of, and that could be left out.
     """
 
     scale: Scale
     lost: int
     spreads: int
-    losing: int | None
+    split: tuple[Split, ...]
 
     @classmethod
-    def of(cls, problem: Problem, scale: Scale, numbers: Iterable[int]) -> Offsets:
-        """Those of the atoms of these numbers."""
-        numbers = tuple(numbers)
+    def of(
+        cls,
+        problem: Problem,
+        scale: Scale,
+        numbers: Sequence[int],
+        families: Sequence[tuple[int, ...]],
+    ) -> Offsets:
+        """Those of the atoms of these numbers; each is of one of the families, or on no knob."""
         atoms = [problem.atoms[number] for number in numbers]
         lost = sum(atom.omission for atom in atoms if not atom.knobs)
-        weights, losing = 0, []
-        items = problem.items_of(sum(1 << number for number in numbers))
+        weights, split = 0, []
         for spread in problem.spreads:
-            if not spread.items & items:
-                continue
-            inside = [atom for atom in atoms if atom.knobs and atom.items & spread.items]
+            inside = [
+                number
+                for number, atom in zip(numbers, atoms, strict=True)
+                if atom.knobs and atom.items & spread.items
+            ]
             weights += spread.weight if inside else 0
-            if inside and not any(atom.needed for atom in inside):
-                losing.append(lost + sum(atom.omission for atom in inside))
-        return cls(scale, lost, weights, min(losing, default=None))
+            own = [problem.atoms[number] for number in inside]
+            whole = any(spread_within(problem, spread, family) for family in families)
+            if inside and not whole and not any(atom.needed for atom in own):
+                mask = sum(1 << number for number in inside)
+                unplaced = lost + sum(atom.omission for atom in own)
+                split.append(Split(mask, unplaced, spread.weight))
+        return cls(scale, lost, weights, tuple(split))
 
     def values(self, cost: int) -> Upper:
         """The three values of a number."""
@@ -52,8 +78,8 @@ class Offsets:
         return unplaced + self.lost, breaks, sharing - self.spreads
 
     def sure(self, values: Upper) -> bool:
-        """Whether no placement of these values leaves out all of a spread."""
-        return self.losing is None or values[0] < self.losing
+        """Whether no placement of these values leaves out all of a spread unseen."""
+        return all(values[0] < each.unplaced for each in self.split)
 
 
 def free_knobs(problem: Problem) -> int:

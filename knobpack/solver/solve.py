@@ -42,7 +42,7 @@ def _solved_unbroken(problem: Problem, watch: Watch) -> Outcome | None:
     told = watch.told
     watch.told = _while_all_is_placed(told) if told else None
     try:
-        outcome = _solved(problem.unbroken(), problem, watch)
+        outcome = _solved(problem.unbroken(), problem, watch, place_all=True)
     except (ImpossibleError, NothingFoundError):
         return None
     finally:
@@ -63,13 +63,20 @@ def _while_all_is_placed(told: Told) -> Told:
     return tell
 
 
-def _solved(problem: Problem, whole: Problem, watch: Watch) -> Outcome:
-    """The best placement of a problem, and what is known of the whole that it stands for."""
+def _solved(problem: Problem, whole: Problem, watch: Watch, *, place_all: bool = False) -> Outcome:
+    """The best placement of a problem, and what is known of the whole that it stands for.
+
+    Raises:
+        ImpossibleError: no placement meets every demand, or, with ``place_all``, places all.
+        NothingFoundError: the watch stopped the search before it knew any placement.
+    """
     if problem.impossible:
         raise ImpossibleError
     solved = unsure_frontiers_of(problem, watch)
+    if place_all and solved is not None and solved.values[0]:
+        raise ImpossibleError
     outcome = _solved_fast(problem, solved, watch) if solved is not None and solved.sure else None
-    outcome = outcome or general(problem, watch)
+    outcome = outcome or general(problem, watch, place_all=place_all)
     known = None if solved is None else known_costs(problem, solved, whole)
     return attrs.evolve(outcome, known=known)
 

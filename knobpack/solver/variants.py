@@ -52,24 +52,24 @@ class Variants:
         if (knobs, atoms) not in self._known:
             found = []
             for chosen, rest, left in self._frontier.choices(knobs, atoms):
-                if not takes_the_first(chosen, atoms, self._classes):
+                if not takes_the_first(atoms & ~rest, atoms, self._classes):
                     continue
                 for variant in self._of(left, rest):
                     self._steps += 1
-                    found.append(self._extended(variant, chosen, atoms))
+                    found.append(self._extended(variant, chosen, atoms & ~rest))
             if self._steps > MOST_STEPS:
                 raise TooManyVariantsError
             self._known[knobs, atoms] = undominated(found)
         return self._known[knobs, atoms]
 
-    def _extended(self, variant: Variant, chosen: int, atoms: int) -> Variant:
+    def _extended(self, variant: Variant, chosen: int, taken: int) -> Variant:
+        """With what was taken too: as the set chosen, or left out."""
+        if taken not in self._clusters:
+            items = sum(self._items[place] for place in bits(taken))
+            self._clusters[taken] = self._places.cluster(items)
         if not chosen:
-            low = (atoms & -atoms).bit_length() - 1
-            left_out = self._places.omission(self._items[low])
+            left_out = self._places.omission(self._clusters[taken].items)
             return Variant(variant.clusters, variant.omission + left_out)
-        if chosen not in self._clusters:
-            items = sum(self._items[place] for place in bits(chosen))
-            self._clusters[chosen] = self._places.cluster(items)
         return Variant((self._clusters[chosen], *variant.clusters), variant.omission)
 
 

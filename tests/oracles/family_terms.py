@@ -69,7 +69,8 @@ def valid_sets(terms: Terms) -> Whole:
 def frontier(problem: Problem, terms: Terms) -> TableFrontier:
     """The frontier by going through all subsets, with everything placed."""
     table = table_of(problem, scale_of(problem), terms.atoms)
-    placed = attrs.evolve(table, omission=np.full(terms.count, FAR, dtype=np.int64))
+    nothing = np.where(np.arange(1 << terms.count) == 0, 0, FAR)
+    placed = attrs.evolve(table, omitted=nothing)
     return frontier_of(placed, _most_knobs(problem, terms.atoms))
 
 

@@ -43,8 +43,10 @@ def random_table(draw: random.Random, count: int) -> Table:
         return np.array(drawn, dtype=np.int64)
 
     free, pinned = prices(1 << count, 0.3), prices(1 << count, draw.choice((0.8, 1.0)))
+    omitted = prices(1 << count, 0.5)
     free[0] = pinned[0] = FAR
-    return Table(tuple(range(10, 10 + count)), free, pinned, prices(count, 0.5))
+    omitted[0] = 0
+    return Table(tuple(range(10, 10 + count)), free, pinned, omitted)
 
 
 def by_partitions(table: Table, atoms: int, most: int) -> list[int]:
@@ -56,16 +58,25 @@ def by_partitions(table: Table, atoms: int, most: int) -> list[int]:
         costs = {0: 0}
         for part in parts:
             after: dict[int, int] = {}
-            left_out = part.bit_count() == 1 and int(table.omission[part.bit_length() - 1])
             for knobs, cost in costs.items():
                 ways = [(knobs + 1, int(table.free[part])), (knobs, int(table.pinned[part]))]
-                ways += [(knobs, int(left_out))] if part.bit_count() == 1 else []
                 for used, own in ways:
                     after[used] = min(after.get(used, FAR), cost + own)
             costs = after
         for knobs, cost in costs.items():
             if knobs <= most:
                 best[knobs] = min(best[knobs], cost)
+    return best
+
+
+def some_left_out(table: Table, most: int, lost: int = 0, kept: int = 0) -> list[int]:
+    """The least cost over every set that is left out: all of ``lost``, and not all of ``kept``."""
+    best = [FAR] * (most + 1)
+    for left_out in range(table.full + 1):
+        if left_out & lost == lost and not (kept and left_out & kept == kept):
+            placed = by_partitions(table, table.full ^ left_out, most)
+            own = int(table.omitted[left_out])
+            best = [min(one, own + other) for one, other in zip(best, placed, strict=True)]
     return best
 
 
@@ -92,7 +103,10 @@ def test_every_set_on_every_number_of_knobs_is_the_best_of_all_partitions() -> N
             found = [min(int(cost), FAR) for cost in frontier.best[:, atoms]]
             assert found == known, (seed, atoms)
             ruled_out += FAR in known
-        assert [min(cost, FAR) for cost in frontier.costs] == known
+        assert frontier.costs == some_left_out(table, count), seed
+        lost, kept = draw.randrange(1 << count), draw.randrange(1 << count)
+        numbers = lost << 10, kept << 10  # the atoms are numbered from 10
+        assert frontier.restricted(*numbers).costs == some_left_out(table, count, lost, kept), seed
     assert ruled_out > 50
 
 
@@ -113,7 +127,7 @@ def test_choices_lead_to_every_cheapest_arrangement_and_to_no_other() -> None:
                     assert not covered & each
                     covered |= each
                 left_out = [at for at in range(count) if not covered >> at & 1]
-                cost = sum(int(table.omission[at]) for at in left_out)
+                cost = int(table.omitted[sum(1 << at for at in left_out)])
                 on = [each for each in sets if each]
                 # Some choice of free and pinned makes up the rest on exactly so many knobs.
                 costs = {0: cost}

@@ -1,0 +1,106 @@
+"""Spreads over several families that may be left out whole: all that can become of them, in cases.
+
+A family sees whether a spread within it is left out. Of a spread over several families each sees
+its part alone, so the cases are told apart: all of it is left out, or a first part of it is not.
+In each case the frontiers are exact again, and only cases that may be best are parted further.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+import attrs
+
+from knobpack.solver.costs import FAR
+from knobpack.solver.division import Division, divide
+from knobpack.solver.frontier import TableFrontier
+from knobpack.solver.offsets import Offsets, Split
+
+MOST_CASES = 200
+"""Cases that are looked at, at most."""
+
+
+@attrs.frozen(eq=False)
+class Case:
+    """What becomes of the spreads that are over several families.
+
+    Args:
+        families: the frontiers, of what agrees with it.
+        division: how the knobs are best divided then.
+        lost: what the spreads cost that are left out whole.
+        unsettled: spreads of which nothing is settled.
+    """
+
+    families: tuple[TableFrontier, ...]
+    division: Division
+    lost: int
+    unsettled: tuple[Split, ...]
+
+    @classmethod
+    def of(
+        cls,
+        families: Sequence[TableFrontier],
+        knobs: int,
+        lost: int = 0,
+        unsettled: tuple[Split, ...] = (),
+    ) -> Case:
+        """The case of these frontiers."""
+        division = divide([each.costs for each in families], knobs)
+        return cls(tuple(families), division, lost, unsettled)
+
+    @property
+    def cost(self) -> int:
+        """The least that anything costs in it; exact where no spread need be told apart."""
+        return min(FAR, self.division.cost + self.lost)
+
+    def hidden(self, knobs: int) -> Split | None:
+        """A spread all of which may be left out at that cost, and nobody sees it."""
+        for each in self.unsettled:
+            without = [family.restricted(each.atoms) for family in self.families]
+            if Case.of(without, knobs).division.cost <= self.division.cost:
+                return each
+        return None
+
+    def parted(self, spread: Split, knobs: int, weight: int) -> Iterator[Case]:
+        """The cases of one spread: all of it is left out, or a first part of it is not."""
+        unsettled = tuple(each for each in self.unsettled if each is not spread)
+        families = list(self.families)
+        for at, family in enumerate(self.families):
+            part = spread.atoms & sum(1 << number for number in family.table.atoms)
+            if part:
+                kept = [*families[:at], family.restricted(0, part), *families[at + 1 :]]
+                yield Case.of(kept, knobs, self.lost, unsettled)
+                families[at] = family.restricted(part)
+        yield Case.of(families, knobs, self.lost + weight, unsettled)
+
+
+def best_case(
+    families: Sequence[TableFrontier], knobs: int, offsets: Offsets, unplaced: int
+) -> Case | None:
+    """The only case in which the families come to the least cost, which is exact then.
+
+    Args:
+        families: their frontiers.
+        knobs: how many there are to divide.
+        offsets: those of all families.
+        unplaced: the value of the first tier.
+
+    Returns:
+        None where several cases are as good, or there are too many.
+    """
+    splits = tuple(each for each in offsets.split if unplaced >= each.unplaced)
+    waiting = [Case.of(families, knobs, unsettled=splits)]
+    best: list[Case] = []
+    for _ in range(MOST_CASES):
+        if not waiting:
+            break
+        case = waiting.pop()
+        if case.cost >= FAR or (best and case.cost > best[0].cost):
+            continue
+        spread = case.hidden(knobs)
+        if spread is not None:
+            weight = offsets.scale.cost(0, 0, spread.weight)
+            waiting.extend(case.parted(spread, knobs, weight))
+            continue
+        best = [each for each in best if each.cost == case.cost] + [case]
+    return best[0] if len(best) == 1 and not waiting else None
