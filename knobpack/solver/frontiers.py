@@ -19,13 +19,14 @@ from knobpack.solver.cluster import Choice, Places
 from knobpack.solver.costs import FAR
 from knobpack.solver.division import Division, divide
 from knobpack.solver.families import families
-from knobpack.solver.frontier import LARGEST, Frontier, TableFrontier, frontier_of, table_of
+from knobpack.solver.frontier import LARGEST, Frontier, TableFrontier, frontier_of
 from knobpack.solver.large import LargeFrontier
 from knobpack.solver.losing import best_case
 from knobpack.solver.offsets import Offsets, free_knobs
 from knobpack.solver.outcome import ImpossibleError, Outcome, Upper
 from knobpack.solver.scale import Scale, scale_of
 from knobpack.solver.sharing import share
+from knobpack.solver.table import table_of
 from knobpack.solver.terms import MOST_ATOMS, terms_of
 from knobpack.solver.ties import MOST_WORK
 from knobpack.solver.variants import TooManyVariantsError, Variants

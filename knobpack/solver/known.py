@@ -9,12 +9,13 @@ from knobpack.problem import Problem
 from knobpack.solver.costs import FAR
 from knobpack.solver.division import divide
 from knobpack.solver.families import families
-from knobpack.solver.frontier import Frontier, TableFrontier, frontier_of, spread_within
+from knobpack.solver.frontier import Frontier, TableFrontier, frontier_of
 from knobpack.solver.frontiers import Frontiers
 from knobpack.solver.large import LargeFrontier
 from knobpack.solver.offsets import Offsets, free_knobs
 from knobpack.solver.outcome import Known, KnownCosts, Upper
 from knobpack.solver.scale import Scale, scale_of
+from knobpack.solver.table import spread_within
 
 
 def known_costs(problem: Problem, solved: Frontiers, whole: Problem) -> Known:

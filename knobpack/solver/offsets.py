@@ -7,9 +7,9 @@ from collections.abc import Sequence
 import attrs
 
 from knobpack.problem import Problem, bits
-from knobpack.solver.frontier import spread_within
 from knobpack.solver.outcome import Upper
 from knobpack.solver.scale import Scale
+from knobpack.solver.table import spread_within
 
 
 @attrs.frozen

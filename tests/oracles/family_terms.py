@@ -12,9 +12,10 @@ from knobpack.numbering import problem_of
 from knobpack.problem import Problem
 from knobpack.solver.costs import FAR, Whole
 from knobpack.solver.families import families
-from knobpack.solver.frontier import TableFrontier, frontier_of, table_of
+from knobpack.solver.frontier import TableFrontier, frontier_of
 from knobpack.solver.frontiers import _most_knobs
 from knobpack.solver.scale import scale_of
+from knobpack.solver.table import table_of
 from knobpack.solver.terms import Terms, terms_of
 
 LEAST, MOST = 3, 9

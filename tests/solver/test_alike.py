@@ -12,8 +12,9 @@ from knobpack.problem import Problem
 from knobpack.solver.alike import alike, takes_the_first, within
 from knobpack.solver.arrange import best_choice
 from knobpack.solver.cluster import Choice, Places
-from knobpack.solver.frontier import frontier_of, table_of
+from knobpack.solver.frontier import frontier_of
 from knobpack.solver.scale import scale_of
+from knobpack.solver.table import table_of
 from knobpack.solver.ties import Priced, tied
 from knobpack.solver.variants import Variants
 from tests.oracles.problems import a_problem, every_column, needed_atoms, watch

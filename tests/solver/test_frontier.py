@@ -14,8 +14,9 @@ import pytest
 
 from knobpack.solver.costs import FAR
 from knobpack.solver.families import families
-from knobpack.solver.frontier import Frontier, Table, _subsets, frontier_of, sets_of, table_of
+from knobpack.solver.frontier import Frontier, _subsets, frontier_of
 from knobpack.solver.scale import scale_of
+from knobpack.solver.table import Table, sets_of, table_of
 from tests.oracles.problems import (
     a_problem,
     atoms_of,

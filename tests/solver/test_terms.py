@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from knobpack.solver.families import families
-from knobpack.solver.frontier import sets_of
+from knobpack.solver.table import sets_of
 from knobpack.solver.terms import terms_of
 from tests.oracles.family_terms import problems
 from tests.oracles.problems import possible

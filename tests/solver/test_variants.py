@@ -12,8 +12,9 @@ from knobpack.problem import Problem
 from knobpack.solver import variants as going_through
 from knobpack.solver.arrange import arrange
 from knobpack.solver.cluster import Cluster, Places, Variant
-from knobpack.solver.frontier import frontier_of, table_of
+from knobpack.solver.frontier import frontier_of
 from knobpack.solver.scale import scale_of
+from knobpack.solver.table import table_of
 from knobpack.solver.variants import TooManyVariantsError, Variants, undominated
 from tests.oracles.problems import a_problem, needed_atoms, partitions
 
