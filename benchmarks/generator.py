@@ -1,9 +1,12 @@
-"""Seeded requests of five sizes, plain and varied, with the distributions they are drawn from.
+"""Seeded requests of five sizes, plain, tight and varied, with the distributions they come from.
 
 *Plain* requests are those of :func:`benchmarks.requests.sized`: families that move in different
 sets of snapshots, voices of about six destinations from sources of two to three voices, kinds as
 common as they are in practice, priorities, travels, bundles, groups, kept routes of a host, a few
 rules, sometimes a limit of destinations on a knob. Its docstring gives every distribution.
+
+*Tight* requests are plain ones with seven families to five knobs, so that the knobs cannot go
+round: something is left out, or a snapshot broken that may be.
 
 *Varied* requests are plain ones with more asked of them. What is added never makes a request
 impossible by itself: most of it is preferred, and the rest leaves room. For ``n`` destinations:
@@ -67,6 +70,16 @@ def plain(seed: int, knobs: int) -> Request:
     return sized(seed, knobs, destinations_for(knobs))
 
 
+def tight(seed: int, knobs: int) -> Request:
+    """A request of a size with more families than knobs.
+
+    Args:
+        seed: any whole number.
+        knobs: 5 or more.
+    """
+    return sized(seed, knobs, destinations_for(knobs), families=round(1.4 * knobs))
+
+
 def varied(seed: int, knobs: int) -> Request:
     """The plain request of a size with more asked of it, as the module says.
 
@@ -78,7 +91,11 @@ def varied(seed: int, knobs: int) -> Request:
     return _Variety(draw, plain(seed, knobs)).request()
 
 
-KINDS: Mapping[str, Callable[[int, int], Request]] = {"plain": plain, "varied": varied}
+KINDS: Mapping[str, Callable[[int, int], Request]] = {
+    "plain": plain,
+    "tight": tight,
+    "varied": varied,
+}
 """The kinds of request, each made from a seed and a number of knobs."""
 
 

@@ -6,7 +6,7 @@ from collections import Counter
 
 import pytest
 
-from benchmarks.generator import KINDS, SIZES, destinations_for, plain, varied
+from benchmarks.generator import KINDS, SIZES, destinations_for, plain, tight, varied
 from benchmarks.peers.annealing import Annealing
 from benchmarks.peers.answer import Clock
 from benchmarks.peers.costs import Costs
@@ -14,7 +14,7 @@ from benchmarks.peers.insertion import insert_all
 from benchmarks.peers.shape import shape_of
 from benchmarks.peers.state import State
 from benchmarks.requests import sized
-from knobpack import Request, check
+from knobpack import Request, allocate_request, check, fewest_knobs
 from knobpack.words import Apart, Barred, Fixed, Together
 
 
@@ -56,6 +56,16 @@ def test_the_same_seed_gives_the_same_request() -> None:
 
 def test_plain_requests_are_those_of_before() -> None:
     assert plain(7, 16) == sized(7, 16, 70)
+
+
+def test_of_tight_requests_something_is_left_out_or_broken() -> None:
+    for seed in range(12):
+        request = tight(seed, 8)
+        found = allocate_request(request)
+        # With all snapshots firm, no number of knobs as small as this holds everything.
+        assert fewest_knobs(request).bound > 8 or any(each.break_weight for each in request.played)
+        assert found.unplaced or found.tiers[1].value
+        assert found.proven
 
 
 def test_every_kind_of_variety_comes_about_as_often_as_it_says() -> None:

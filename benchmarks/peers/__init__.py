@@ -50,7 +50,8 @@ PEERS: Mapping[str, Peer] = {
             "cpsat",
             "solve",
             ("ortools",),
-            "textbook model in CP-SAT, tier by tier; symmetries left to its presolve; all tiers",
+            "textbook model in CP-SAT, tier by tier from the layout of insertion; symmetries "
+            "left to its presolve; all tiers",
         ),
         Peer(
             "cpsat-ordered",
@@ -64,15 +65,17 @@ PEERS: Mapping[str, Peer] = {
             "milp",
             "solve",
             ("highspy", "numpy"),
-            "textbook model as a MILP in HiGHS, tier by tier, knobs in order; all tiers",
+            "textbook model as a MILP in HiGHS, tier by tier from the layout of insertion, knobs "
+            "in order; all tiers",
         ),
         Peer(
             "rc2",
             "maxsat",
             "solve",
             ("python-sat", "scipy", "numpy"),
-            "textbook model of the first three tiers as MaxSAT, stratified RC2; the last two are "
-            "not in its model, its sets are placed by the annealer's placing",
+            "textbook model of the first three tiers as MaxSAT, stratified RC2, beside the layout "
+            "of insertion; the last two are not in its model, its sets are placed by the "
+            "annealer's placing",
         ),
         Peer(
             "annealing",

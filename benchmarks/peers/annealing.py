@@ -61,11 +61,14 @@ class Annealing:
         self.scales = _middles(state.costs)
 
     def run(self) -> list[int]:
-        """Cool down again and again until the time is up; the knob of each unit at best."""
+        """Cool down again and again until the time is up; the knob of each unit at best.
+
+        Where three tiers cost nothing, none is needed.
+        """
         if not self.loose:
             return self.best
         moves = FIRST_ROUND * len(self.loose)
-        while self.clock.left > 0:
+        while self.clock.left > 0 and self.best_value:
             self.cool(moves)
             moves *= 2
         return self.best

@@ -63,12 +63,15 @@ class Booleans:
         clauses: of each at least one literal is true.
         limits: of each at most so many variables are true.
         goals: by the number of the tier.
+        meanings: literals that follow from what comes before them: each may be true just where
+            any of its literals is. Variables without one are free choices.
     """
 
     count: int = 0
     clauses: list[Clause] = attrs.field(factory=list)
     limits: list[Limit] = attrs.field(factory=list)
     goals: dict[int, Goal] = attrs.field(factory=dict)
+    meanings: list[tuple[int, Clause]] = attrs.field(factory=list)
 
     def new(self) -> int:
         """A new variable."""
@@ -89,11 +92,24 @@ class Booleans:
         """The goal of a tier."""
         return self.goals.setdefault(tier, Goal())
 
+    def means(self, literal: int, literals: Iterable[int]) -> None:
+        """A literal may be true just where any of these is; it takes clauses to make it so."""
+        self.meanings.append((literal, tuple(literals)))
+
     def reached_by(self, literals: Iterable[int]) -> int:
         """A variable that is true where any of these is, and may be true elsewhere."""
-        found = self.new()
-        for literal in literals:
+        found, listed = self.new(), tuple(literals)
+        for literal in listed:
             self.clause(-literal, found)
+        self.means(found, listed)
+        return found
+
+    def all_of(self, *literals: int) -> int:
+        """A variable that is true where all of these are, and may be true elsewhere."""
+        found = self.new()
+        off = tuple(-literal for literal in literals)
+        self.clause(*off, found)
+        self.means(-found, off)
         return found
 
     def any_of(self, literals: Sequence[int]) -> int:

@@ -4,7 +4,11 @@ The tiers become one sum in which each outweighs all that can come after it; the
 RC2 then goes from the heaviest to the lightest. It works from below: after each stratum it has an
 assignment, and the cores found so far are a bound. Change and layout are not part of the model:
 runs would double it and RC2 seldom gets so far. The sets it finds are put on the panel as those of
-the annealer are.
+the annealer are. The layout that insertion makes is its first answer.
+
+Measured on one request each of 8, 16 and 32 knobs: without core exhaustion, without minimising and
+trimming cores, or with a stratum for each weight it finds the same; Glucose 4 is now better, now
+worse; to decide first as in the layout of insertion helps at 16 knobs and harms at 8 and 32.
 """
 
 from __future__ import annotations
@@ -23,6 +27,7 @@ from benchmarks.peers.placing import placed_well
 from benchmarks.peers.shape import shape_of
 from benchmarks.peers.textbook import INDEPENDENCE, SHARING, UNPLACED, Textbook
 from benchmarks.peers.textbook_goals import price
+from benchmarks.peers.values import Best
 from knobpack.words import Request
 
 TIERS = (UNPLACED, INDEPENDENCE, SHARING)
@@ -38,20 +43,17 @@ def solve(request: Request, seconds: float, tell: Tell) -> Answer:
     """Solve the first three tiers with RC2. It does not stop by itself when the time is up."""
     clock = Clock.of(seconds)
     costs = Costs(shape_of(request))
+    best = Best(costs, tell)
+    best.start()
     book = Textbook(costs, ordered=True)
     price(book, *TIERS)
     scales = _scales(book.model)
-    best: list[int] = []
-
     constant = sum(scales[tier] * book.model.goals[tier].constant for tier in TIERS)
 
     def seen(true: set[int] | None, cost: int) -> None:
-        bounds = _parted(max(0, cost + constant), scales)
-        if true is None:
-            tell(None, bounds)
-            return
-        best[:] = book.knob_of([variable in true for variable in range(book.model.count + 1)])
-        tell(costs.shape.layout(best), bounds)
+        tell(None, _parted(max(0, cost + constant), scales))
+        if true is not None:
+            best.take(book.knob_of([each in true for each in range(book.model.count + 1)]))
 
     with _Telling(_formula(book.model, scales), seen) as solver:
         solved = solver.compute()
@@ -60,9 +62,8 @@ def solve(request: Request, seconds: float, tell: Tell) -> Answer:
         seen({literal for literal in solved if literal > 0}, int(solver.cost))
         bounds = _parted(int(solver.cost) + constant, scales)
     short = Clock(min(clock.end, Clock.of(seconds / 10).end))
-    layout = costs.shape.layout(placed_well(costs, best, short))
-    tell(layout)
-    return Answer(layout, bounds, len(TIERS))
+    best.take(placed_well(costs, best.knob_of, short))
+    return Answer(best.layout, bounds, len(TIERS))
 
 
 def _scales(model: Booleans) -> dict[int, int]:

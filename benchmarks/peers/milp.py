@@ -1,4 +1,8 @@
-"""Peer: the textbook model as a mixed integer programme in HiGHS, tier by tier, on one thread."""
+"""Peer: the textbook model as a mixed integer programme in HiGHS, tier by tier, on one thread.
+
+Each stage starts from the best layout so far. Measured within 10 s on single requests: in the first
+two tiers that is better at one of 32 knobs, worse at another, and no different at 16 and 64.
+"""
 
 from __future__ import annotations
 
@@ -23,6 +27,8 @@ OPTIONS: Mapping[str, bool | int | float] = {
     "mip_rel_gap": 0.0,
     # Values are whole, so a gap under 1 is none.
     "mip_abs_gap": 0.9,
+    # No value is below 0, so a layout that costs nothing ends the search.
+    "objective_target": 0.5,
 }
 
 
@@ -61,6 +67,10 @@ def minimise(
     if info.primal_solution_status != highspy.SolutionStatus.kSolutionStatusFeasible:
         return Stage(None, goal.most, max(0, bound))
     true = _true(highs.getSolution().col_value)
+    if hint and info.objective_function_value < goal.at(true) - 0.5:
+        # HiGHS 1.16 has ended with the solution that it was given, not with the better one that
+        # it found; without one to start from that does not happen.
+        return minimise(model, tier, caps, {}, clock.left, seen)
     value = goal.at(true)
     return Stage(true, value, min(value, max(0, bound)))
 

@@ -9,12 +9,12 @@ import attrs
 
 from benchmarks.peers.answer import Answer, Clock, Tell
 from benchmarks.peers.booleans import Booleans
-from benchmarks.peers.completion import completed
 from benchmarks.peers.costs import Costs
 from benchmarks.peers.shape import shape_of
 from benchmarks.peers.textbook import CHANGE, INDEPENDENCE, LAYOUT, SHARING, UNPLACED, Textbook
 from benchmarks.peers.textbook_goals import price
-from knobpack.words import Layout, Request
+from benchmarks.peers.values import Best
+from knobpack.words import Request
 
 FOR_PLACES = 0.1
 """The share of the time that is left for the tiers after *sharing*."""
@@ -41,8 +41,8 @@ class Stage:
 class Minimise(Protocol):
     """A solver of booleans: makes the goal of one tier least.
 
-    ``caps`` are the values that earlier tiers may not exceed, ``hint`` the variables that are
-    true or false in a good assignment.
+    ``caps`` are the values that earlier tiers may not exceed, ``hint`` a value for
+    each variable in the best assignment so far; none where there is no layout yet.
     """
 
     def __call__(  # noqa: D102 - the class says it
@@ -61,49 +61,48 @@ def solve_staged(
 ) -> Answer:
     """Every tier that can cost something, in order, with the time there is.
 
-    The first two tiers are mostly settled at once and take half of what is left at most; a tenth
-    of the time is kept for those after *sharing*. ``ordered`` lets knobs that are alike be taken
-    in order in the first three.
+    The layout that insertion makes is told first, and each stage starts from the best so far; a
+    tier in which that costs nothing needs no stage. The first two tiers are mostly settled at once
+    and take half of what is left at most; a tenth of the time is kept for those after *sharing*.
+    ``ordered`` lets knobs that are alike be taken in order in the first three.
     """
     clock = Clock.of(seconds)
     costs = Costs(shape_of(request))
-    layout: Layout | None = None
+    best = Best(costs, tell)
+    best.start()
     bounds: list[int] = []
-    caps: dict[int, int] = {}
     proven, exact = 0, True
-    last: tuple[Textbook, list[bool]] | None = None
     for tier in (UNPLACED, INDEPENDENCE, SHARING, CHANGE, LAYOUT):
-        if _is_free(costs, tier):
+        if _is_free(costs, tier) or (best.values and not best.values[tier]):
             bounds += [0] * exact
             proven += exact
             continue
+        if clock.left <= 0:
+            break
+        earlier = [each for each in range(tier) if not _is_free(costs, each)]
         # Knobs that the first three tiers do not tell apart differ in the last two.
         book = Textbook(costs, ordered=ordered and tier <= SHARING)
-        price(book, *sorted({*caps, tier}))
+        price(book, *earlier, tier)
 
         def seen(true: list[bool], book: Textbook = book) -> None:
-            tell(costs.shape.layout(book.knob_of(true)))
+            best.take(book.knob_of(true))
 
-        hint = _hint(book, last) if last else {}
-        share = _share(clock, seconds, tier)
-        stage = minimise(book.model, tier, caps, hint, share, seen)
-        if stage.true is None and last is None and clock.left > 0:
+        caps = {each: best.values[each] for each in earlier} if best.values else {}
+        hint = book.assignment(best.knob_of) if best.values else {}
+        stage = minimise(book.model, tier, caps, hint, _share(clock, seconds, tier), seen)
+        if stage.true is None and best.values is None and clock.left > 0:
             # Without any layout there is nothing to keep time for.
             stage = minimise(book.model, tier, caps, hint, clock.left, seen)
-        bounds += [stage.bound] * exact
-        exact &= stage.true is not None and stage.value == stage.bound
+        if stage.true is not None:
+            best.take(book.knob_of(stage.true))
+        if best.values is None:
+            bounds += [stage.bound]
+            break
+        bound = min(stage.bound, best.values[tier])
+        bounds += [bound] * exact
+        exact &= bound == best.values[tier]
         proven += exact
-        if stage.true is not None:
-            last = (book, stage.true)
-            layout = costs.shape.layout(book.knob_of(stage.true))
-            tell(layout)
-        if last is None or clock.left <= 0:
-            break
-        if stage.true is not None:
-            caps[tier] = stage.value
-        else:
-            break
-    return Answer(layout, tuple(bounds), proven)
+    return Answer(best.layout, tuple(bounds), proven)
 
 
 def _is_free(costs: Costs, tier: int) -> bool:
@@ -115,10 +114,3 @@ def _share(clock: Clock, seconds: float, tier: int) -> float:
     if tier < SHARING:
         return clock.left / 2
     return max(0.0, clock.left - FOR_PLACES * seconds) if tier == SHARING else clock.left
-
-
-def _hint(book: Textbook, last: tuple[Textbook, list[bool]]) -> dict[int, bool]:
-    """A whole assignment of the new model with the layout of the last one."""
-    before, true = last
-    places = {variable: true[before.on[place]] for place, variable in book.on.items()}
-    return completed(book.model, places)

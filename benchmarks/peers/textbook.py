@@ -7,9 +7,11 @@ knobs that nothing tells apart are taken in order, as long as only the first thr
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from itertools import pairwise
 
 from benchmarks.peers.booleans import Booleans
+from benchmarks.peers.completion import completed
 from benchmarks.peers.costs import Costs
 
 UNPLACED, INDEPENDENCE, SHARING, CHANGE, LAYOUT = range(5)
@@ -22,12 +24,16 @@ class Textbook:
         costs: the request and its tables.
         ordered: whether knobs that the first three tiers do not tell apart are taken in order.
 
-    ``units_on`` lists, for each knob, the units that it may carry.
+    ``units_on`` lists, for each knob, the units that it may carry. The goals list what they leave
+    to choose: in ``takes`` the variable of each travel that a knob may take, in ``follows`` those
+    that say whether a knob follows a snapshot that may be broken, with the knob and what moves.
     """
 
     def __init__(self, costs: Costs, *, ordered: bool) -> None:
         self.costs, self.shape = costs, costs.shape
         self.model = Booleans()
+        self.takes: dict[int, dict[int, int]] = {}
+        self.follows: list[tuple[int, int, frozenset[int]]] = []
         self.on: dict[tuple[int, int], int] = {}
         for unit, knobs in enumerate(self.shape.open):
             for knob in knobs:
@@ -39,9 +45,9 @@ class Textbook:
         self._movements()
         self._pairs_and_guards()
         self._limits()
-        if ordered:
-            for knobs in self.shape.alike_knobs:
-                self._in_order(knobs)
+        self.ordered = self.shape.alike_knobs if ordered else ()
+        for knobs in self.ordered:
+            self._in_order(knobs)
 
     def here(self, destination: int, knob: int) -> int | None:
         """The variable of a destination on a knob; None where it cannot be there."""
@@ -59,6 +65,49 @@ class Textbook:
             if true[variable]:
                 found[unit] = knob
         return found
+
+    def assignment(self, knob_of: Sequence[int]) -> dict[int, bool]:
+        """A value for each variable in which units are on these knobs, at the least price.
+
+        Knobs that are taken in order change places where they have to.
+        """
+        places = self._renamed(knob_of)
+        given = {variable: places[unit] == knob for (unit, knob), variable in self.on.items()}
+        inner: dict[int, list[int]] = {}
+        for each, unit in enumerate(self.shape.unit_of):
+            inner.setdefault(places[unit], []).append(each)
+        missed, wanted = self.costs.missed, self.costs.wanted
+        for knob, takes in self.takes.items():
+            here = inner.get(knob, [])
+            best = min(
+                {wanted[each] for each in here},
+                key=lambda travel: (sum(missed[each][travel] for each in here), travel),
+                default=None,
+            )
+            given |= {variable: travel == best for travel, variable in takes.items()}
+        for variable, knob, moved in self.follows:
+            here = inner.get(knob, [])
+            given[variable] = 2 * sum(each in moved for each in here) > len(here)
+        return completed(self.model, given)
+
+    def _renamed(self, knob_of: Sequence[int]) -> list[int]:
+        """The same sets with knobs that are alike in order."""
+        new = {knob: knob for knob in range(-1, self.shape.knob_count)}
+        for knobs in self.ordered:
+            used = dict.fromkeys(
+                knob_of[unit] for unit in self._sequence(knobs) if knob_of[unit] in knobs
+            )
+            new |= dict(zip((*used, *(k for k in knobs if k not in used)), knobs, strict=True))
+        return [new[knob] for knob in knob_of]
+
+    def _sequence(self, knobs: Sequence[int]) -> list[int]:
+        """The units that may be on these knobs, one of each movement first.
+
+        Those cannot share, so that the first choices are settled at once.
+        """
+        units = self.units_on[knobs[0]]
+        first = {self.shape.movement[unit]: unit for unit in reversed(units)}
+        return sorted(units, key=lambda unit: (first[self.shape.movement[unit]] != unit, unit))
 
     def _placed(self, unit: int) -> int:
         places = [self.on[unit, knob] for knob in self.shape.open[unit]]
@@ -87,6 +136,8 @@ class Textbook:
                     self.model.clause(-on[one, knob], -on[other, knob])
             for guard in self.shape.guards:
                 guarded = self.model.new()
+                inside = [unit for unit in self.units_on[knob] if unit in guard.inside]
+                self.model.means(guarded, (on[unit, knob] for unit in inside))
                 for unit in self.units_on[knob]:
                     kept = guarded if unit in guard.inside else -guarded
                     self.model.clause(-on[unit, knob], kept)
@@ -102,14 +153,8 @@ class Textbook:
             self.model.at_most(placed, surface.routes)
 
     def _in_order(self, knobs: tuple[int, ...]) -> None:
-        """A unit is on one of these knobs only if one before it is on the knob before.
-
-        The units are gone through with one of each movement first: those cannot share, so that
-        the first choices are settled at once.
-        """
-        units = list(self.units_on[knobs[0]])
-        first = {self.shape.movement[unit]: unit for unit in reversed(units)}
-        units.sort(key=lambda unit: (first[self.shape.movement[unit]] != unit, unit))
+        """A unit is on one of these knobs only if one before it is on the knob before."""
+        units = self._sequence(knobs)
         for before, after in pairwise(knobs):
             opened: int | None = None
             for unit in units:
@@ -119,3 +164,4 @@ class Textbook:
                 # True only where a unit up to this one is on the knob before.
                 opened = self.model.new()
                 self.model.clause(-opened, *here)
+                self.model.means(opened, here)

@@ -24,13 +24,12 @@ def _independence(book: Textbook) -> None:
     for broken in book.costs.broken:
         for knob in range(book.shape.knob_count):
             follows = book.model.new()
+            book.follows.append((follows, knob, broken.moved))
             for each in range(len(book.shape.names)):
                 here = book.here(each, knob)
                 if here is not None:
-                    wronged = book.model.new()
                     right = follows if each in broken.moved else -follows
-                    book.model.clause(-here, right, wronged)
-                    goal.pay(broken.weight, wronged)
+                    goal.pay(broken.weight, book.model.all_of(here, -right))
 
 
 def _sharing(book: Textbook) -> None:
@@ -68,7 +67,7 @@ def _travel(book: Textbook, knob: int, used: int) -> None:
     wanting: dict[int, list[int]] = {}
     for each in present:
         wanting.setdefault(costs.wanted[each], []).append(each)
-    takes = {travel: model.new() for travel in wanting}
+    takes = book.takes[knob] = {travel: model.new() for travel in wanting}
     model.at_most(takes.values(), 1)
     model.clause(-used, *takes.values())
     for travel, wants in wanting.items():
@@ -81,14 +80,15 @@ def _travel(book: Textbook, knob: int, used: int) -> None:
         others = {costs.wanted[inner] for unit in units for inner in book.shape.units[unit]}
         free = [takes[travel] for travel in others if not costs.missed[each][travel]]
         served = []
+        here = book.on[unit_of[each], knob]
         for travel in sorted(others):
             if costs.missed[each][travel]:
                 off = model.new()
                 model.clause(-off, takes[travel])
+                model.means(-off, (-here, -takes[travel]))
                 goal.pay(costs.missed[each][travel], off)
                 served.append(off)
-        here = book.here(each, knob)
-        if served and here is not None:
+        if served:
             model.clause(-here, *free, *served)
 
 
@@ -97,15 +97,12 @@ def _rules(book: Textbook, knob: int) -> None:
     for (one, other), weight in costs.pairs.items():
         first, second = book.here(one, knob), book.here(other, knob)
         if first is not None and second is not None:
-            both = model.new()
-            model.clause(-first, -second, both)
-            goal.pay(weight, both)
+            goal.pay(weight, model.all_of(first, second))
     for inside, weight in costs.alone:
         outside = tuple(at for at in range(len(costs.kind)) if at not in inside)
         inner, outer = book.all_here(knob, tuple(inside)), book.all_here(knob, outside)
         if inner and outer:
-            mixed = model.new()
-            model.clause(-model.reached_by(inner), -model.reached_by(outer), mixed)
+            mixed = model.all_of(model.reached_by(inner), model.reached_by(outer))
             goal.pay(weight, mixed)
 
 
@@ -149,9 +146,7 @@ def _runs(book: Textbook, members: tuple[int, ...], weight: int) -> None:
             continue
         carries[knob] = model.any_of(variables)
         # A run starts where this knob carries some and the one beside it carries none.
-        starts = model.new()
-        before = [carries[knob - 1]] if beside and knob - 1 in carries else []
-        model.clause(-carries[knob], *before, starts)
-        goal.pay(weight, starts)
+        before = [-carries[knob - 1]] if beside and knob - 1 in carries else []
+        goal.pay(weight, model.all_of(carries[knob], *before))
     units = sorted({book.shape.unit_of[each] for each in members})
     goal.pay(-weight, model.any_of([book.placed[unit] for unit in units]))
