@@ -15,11 +15,18 @@ class Entries:
     Args:
         terms: the family's costs.
         most: no more knobs than these are looked at.
+        omission: what it costs to leave out all of the family; FAR: it may not be.
+        least_omission: what it costs at least to leave out any of it, more than any way to place
+            it all; FAR: all of it must be placed.
     """
 
-    def __init__(self, terms: Terms, most: int) -> None:
+    def __init__(
+        self, terms: Terms, most: int, omission: int = FAR, least_omission: int = FAR
+    ) -> None:
         self.table = terms
         self.most = most
+        self.omission = FAR if terms.pins else omission
+        self.least_omission = least_omission
         self.ways: dict[int, Way] = {}
         self._lines: dict[int, Line] = {}
         self._floors: dict[int, int] = {}
@@ -27,19 +34,29 @@ class Entries:
 
     def upper(self, knobs: int) -> int:
         """What the best way known costs on exactly so many knobs; FAR: none is known."""
-        return self.ways[knobs].cost if knobs in self.ways else FAR
+        if knobs in self.ways:
+            return self.ways[knobs].cost
+        return FAR if knobs else self.omission
 
     def lower(self, knobs: int) -> int:
         """No way costs less on exactly so many knobs; FAR: there is none."""
         terms = self.table
-        loose = terms.count - len(terms.pins)
-        room = (knobs + len(terms.pins)) * terms.per_knob
-        if knobs > loose or room < terms.sizes.sum() or (not knobs and not terms.pins):
+        if knobs > terms.count - len(terms.pins):
             return FAR
+        if not knobs and not terms.pins:
+            return self.omission
+        if not self.has_room(knobs):
+            return self.least_omission
         if knobs in self._proven:
             return self.upper(knobs)
         line, floor = self.line(knobs), self._floors.get(knobs, 0)
-        return floor if line is None else max(floor, -(-line.at(knobs) // QUANTUM))
+        if line is not None:
+            floor = max(floor, -(-line.at(knobs) // QUANTUM))
+        return min(floor, self.least_omission)
+
+    def has_room(self, knobs: int) -> bool:
+        """Whether so many knobs have room for all of the family."""
+        return bool((knobs + len(self.table.pins)) * self.table.per_knob >= self.table.sizes.sum())
 
     def exact(self, knobs: int) -> bool:
         """Whether the best way known is proven best."""
@@ -49,6 +66,15 @@ class Entries:
     def lowers(self) -> list[int]:
         """The bound for 0, 1, 2, … knobs."""
         return [min(self.lower(knobs), self.upper(knobs)) for knobs in range(self.most + 1)]
+
+    def lowers_without(self, numbers: int) -> list[int]:
+        """No way costs less on 0, 1, 2, … knobs that places none of the atoms of these numbers."""
+        if not any(numbers >> number & 1 for number in self.table.atoms):
+            return self.lowers
+        return [
+            own if not knobs or not self.has_room(knobs) else max(own, self.least_omission)
+            for knobs, own in enumerate(self.lowers)
+        ]
 
     @property
     def uppers(self) -> list[int]:

@@ -51,6 +51,9 @@ class Frontier(Protocol):
     def uppers(self) -> list[int]:
         """What some way costs on exactly 0, 1, 2, … knobs; FAR: none is known."""
 
+    def lowers_without(self, numbers: int) -> list[int]:
+        """No way costs less on 0, 1, 2, … knobs that places none of the atoms of these numbers."""
+
     def choices(self, knobs: int, atoms: int) -> Iterator[tuple[int, int, int]]:
         """What the lowest of ``atoms`` can do in a cheapest arrangement on exactly ``knobs``.
 
@@ -109,6 +112,10 @@ class TableFrontier:
     def uppers(self) -> list[int]:
         """What the cheapest way costs on exactly 0, 1, 2, … knobs; FAR: there is none."""
         return self.costs
+
+    def lowers_without(self, numbers: int) -> list[int]:
+        """No way costs less on 0, 1, 2, … knobs that places none of the atoms of these numbers."""
+        return self.restricted(numbers).costs
 
     @property
     def _rest(self) -> Whole:

@@ -21,12 +21,12 @@ from knobpack.solver.division import Division, divide
 from knobpack.solver.families import families
 from knobpack.solver.frontier import LARGEST, Frontier, TableFrontier, frontier_of
 from knobpack.solver.large import LargeFrontier
-from knobpack.solver.losing import best_case
+from knobpack.solver.losing import best_case, hidden
 from knobpack.solver.offsets import Offsets, free_knobs
 from knobpack.solver.outcome import ImpossibleError, Outcome, Upper
 from knobpack.solver.scale import Scale, scale_of
 from knobpack.solver.sharing import share
-from knobpack.solver.table import table_of
+from knobpack.solver.table import omissions, table_of
 from knobpack.solver.terms import MOST_ATOMS, terms_of
 from knobpack.solver.ties import MOST_WORK
 from knobpack.solver.variants import TooManyVariantsError, Variants
@@ -100,7 +100,7 @@ def unsure_frontiers_of(problem: Problem, watch: Watch) -> Frontiers | None:
         return None
     if _much_work(problem, parts):
         found = _with_large(problem, scale, parts, watch)
-        if found is not None or any(len(part) > LARGEST for part in parts):
+        if (found is not None and found.sure) or any(len(part) > LARGEST for part in parts):
             return found
     frontiers = []
     for part in parts:
@@ -112,7 +112,7 @@ def unsure_frontiers_of(problem: Problem, watch: Watch) -> Frontiers | None:
         raise ImpossibleError
     offsets, plain = Offsets.of(problem, scale, range(len(problem.atoms)), parts), tuple(frontiers)
     values = offsets.values(division.cost)
-    case = best_case(frontiers, free_knobs(problem), offsets, values[0])
+    case = best_case(frontiers, free_knobs(problem), offsets, values)
     if case is None:
         counts = next(division.all())
         return Frontiers(
@@ -140,7 +140,7 @@ def _small(problem: Problem, scale: Scale, part: tuple[int, ...]) -> TableFronti
 def _with_large(
     problem: Problem, scale: Scale, parts: Sequence[tuple[int, ...]], watch: Watch
 ) -> Frontiers | None:
-    """Solve with large families, which takes that all can be placed with nothing broken."""
+    """Solve with large families, of which all or nothing is placed, with nothing broken."""
     free_to_leave = any(a.knobs and not a.needed and not a.omission for a in problem.atoms)
     too_large = any(len(part) > MOST_ATOMS for part in parts)
     if problem.breakable or free_to_leave or too_large:
@@ -149,7 +149,11 @@ def _with_large(
     for part in parts:
         if len(part) > SMALL:
             most = _most_knobs(problem, part)
-            found.append(LargeFrontier(terms_of(problem, part), most, watch))
+            omission, least = omissions(problem, scale, part)
+            large = LargeFrontier(
+                terms_of(problem, part), most, watch, omission=omission, least_omission=least
+            )
+            found.append(large)
         else:
             found.append(_small(problem, scale, part))
     offsets = Offsets.of(problem, scale, range(len(problem.atoms)), parts)
@@ -159,14 +163,14 @@ def _with_large(
             watch.tell(2, offsets.values(cost)[2], max(0, bound - offsets.spreads))
 
     shared = share(found, free_knobs(problem), watch, told)
-    if shared is None or shared.cost >= scale.unplaced:
+    if shared is None or (shared.cost >= scale.unplaced and not shared.exact):
         return None
-    bound = max(0, shared.bound - offsets.spreads)
-    values = offsets.values(shared.cost)
-    exact = shared.exact
+    values, exact = offsets.values(shared.cost), shared.exact
+    bound = values[2] if exact else max(0, shared.bound - offsets.spreads)
     division, counts = shared.division, shared.counts
     families = tuple(found)
-    return Frontiers(families, families, division, counts, values, bound, exact=exact, sure=True)
+    sure = hidden(families, free_knobs(problem), offsets.losable(values), shared.cost) is None
+    return Frontiers(families, families, division, counts, values, bound, exact=exact, sure=sure)
 
 
 def arranged(problem: Problem, solved: Frontiers, watch: Watch) -> Outcome | None:
@@ -210,7 +214,8 @@ def some_sets(solved: Frontiers) -> list[int]:
 def _some_way(family: Frontier, knobs: int) -> Iterator[int]:
     """The sets of the best way known of a family on exactly so many knobs."""
     if isinstance(family, LargeFrontier):
-        yield from family.ways[knobs].sets
+        if knobs in family.ways:
+            yield from family.ways[knobs].sets
         return
     rest = family.table.full
     while rest:

@@ -14,7 +14,7 @@ import numpy as np
 from knobpack.problem import bits
 from knobpack.solver.bounding import Found, Line, found_at, worth_of
 from knobpack.solver.closures import QUANTUM, Centres, centres_of
-from knobpack.solver.costs import Whole
+from knobpack.solver.costs import FAR, Whole
 from knobpack.solver.entries import Entries
 from knobpack.solver.joining import Joining, TooManyWaysError
 from knobpack.solver.merging import improved, merged
@@ -55,10 +55,21 @@ class LargeFrontier(Entries):
         terms: the family's costs.
         most: no more knobs than these are looked at.
         watch: what may cut the work short.
+        omission: what it costs to leave out all of the family; FAR: it may not be.
+        least_omission: what it costs at least to leave out any of it, more than any way to place
+            it all; FAR: all of it must be placed.
     """
 
-    def __init__(self, terms: Terms, most: int, watch: Watch) -> None:
-        super().__init__(terms, most)
+    def __init__(
+        self,
+        terms: Terms,
+        most: int,
+        watch: Watch,
+        *,
+        omission: int = FAR,
+        least_omission: int = FAR,
+    ) -> None:
+        super().__init__(terms, most, omission, least_omission)
         self.stuck: set[int] = set()
         self._relaxed: set[int] = set()
         self._leaping: set[int] = set()
@@ -155,11 +166,11 @@ class LargeFrontier(Entries):
 
     def open_at(self, knobs: int) -> bool:
         """Whether the cost is not exact, and has not been given up on."""
-        return not self.exact(knobs) and knobs not in self.stuck
+        return not self.exact(knobs) and knobs not in self.stuck and self.has_room(knobs)
 
     def relaxed_at(self, knobs: int) -> bool:
         """Whether the bound is as good as the linear programme can make it, or exact."""
-        return knobs in self._relaxed or self.exact(knobs)
+        return knobs in self._relaxed or self.exact(knobs) or not self.has_room(knobs)
 
     def _settle_by_programme(self, knobs: int) -> None:
         """Look for a better way among the sets of the linear programme."""
@@ -259,20 +270,29 @@ class LargeFrontier(Entries):
         asked for that were yielded before.
 
         Yields:
-            The set it is on one knob with, the set that remains, and the knobs that remain.
+            The set it is on one knob with, the set that remains, and the knobs that remain; of all
+            atoms and no knobs, that all are left out.
 
         Raises:
             TooManyVariantsError: there is too much to go through.
         """
+        if self._left_out(knobs):
+            yield 0, 0, 0
+            return
         if atoms == self.table.full:
             self._follow(knobs)
         yield from self._trails.steps[knobs, atoms]
 
     def best_sets(self, knobs: int) -> Iterator[int]:
         """Masks of the atoms of every set in some cheapest way on exactly ``knobs``."""
+        if self._left_out(knobs):
+            return
         self._follow(knobs)
         for found in sorted(self._trails.sets(knobs, self.table.full)):
             yield sum(1 << self.table.atoms[place] for place in bits(found))
+
+    def _left_out(self, knobs: int) -> bool:
+        return not knobs and not self.table.pins
 
     def _follow(self, knobs: int) -> None:
         if (knobs, self.table.full) in self._trails.steps:

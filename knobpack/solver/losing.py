@@ -7,14 +7,15 @@ In each case the frontiers are exact again, and only cases that may be best are 
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 
 import attrs
 
 from knobpack.solver.costs import FAR
 from knobpack.solver.division import Division, divide
-from knobpack.solver.frontier import TableFrontier
+from knobpack.solver.frontier import Frontier, TableFrontier
 from knobpack.solver.offsets import Offsets, Split
+from knobpack.solver.outcome import Upper
 
 MOST_CASES = 200
 """Cases that are looked at, at most."""
@@ -53,14 +54,6 @@ class Case:
         """The least that anything costs in it; exact where no spread need be told apart."""
         return min(FAR, self.division.cost + self.lost)
 
-    def hidden(self, knobs: int) -> Split | None:
-        """A spread all of which may be left out at that cost, and nobody sees it."""
-        for each in self.unsettled:
-            without = [family.restricted(each.atoms) for family in self.families]
-            if Case.of(without, knobs).division.cost <= self.division.cost:
-                return each
-        return None
-
     def parted(self, spread: Split, knobs: int, weight: int) -> Iterator[Case]:
         """The cases of one spread: all of it is left out, or a first part of it is not."""
         unsettled = tuple(each for each in self.unsettled if each is not spread)
@@ -74,8 +67,19 @@ class Case:
         yield Case.of(families, knobs, self.lost + weight, unsettled)
 
 
+def hidden(
+    families: Sequence[Frontier], knobs: int, spreads: Iterable[Split], cost: int
+) -> Split | None:
+    """A spread all of which may be left out at some cost or less, and no family sees it."""
+    for each in spreads:
+        without = [family.lowers_without(each.atoms) for family in families]
+        if divide(without, knobs).cost <= cost:
+            return each
+    return None
+
+
 def best_case(
-    families: Sequence[TableFrontier], knobs: int, offsets: Offsets, unplaced: int
+    families: Sequence[TableFrontier], knobs: int, offsets: Offsets, values: Upper
 ) -> Case | None:
     """The only case in which the families come to the least cost, which is exact then.
 
@@ -83,13 +87,12 @@ def best_case(
         families: their frontiers.
         knobs: how many there are to divide.
         offsets: those of all families.
-        unplaced: the value of the first tier.
+        values: those that they come to while nothing is told apart.
 
     Returns:
         None where several cases are as good, or there are too many.
     """
-    splits = tuple(each for each in offsets.split if unplaced >= each.unplaced)
-    waiting = [Case.of(families, knobs, unsettled=splits)]
+    waiting = [Case.of(families, knobs, unsettled=offsets.losable(values))]
     best: list[Case] = []
     for _ in range(MOST_CASES):
         if not waiting:
@@ -97,7 +100,7 @@ def best_case(
         case = waiting.pop()
         if case.cost >= FAR or (best and case.cost > best[0].cost):
             continue
-        spread = case.hidden(knobs)
+        spread = hidden(case.families, knobs, case.unsettled, case.division.cost)
         if spread is not None:
             weight = offsets.scale.cost(0, 0, spread.weight)
             waiting.extend(case.parted(spread, knobs, weight))

@@ -79,7 +79,11 @@ class Offsets:
 
     def sure(self, values: Upper) -> bool:
         """Whether no placement of these values leaves out all of a spread unseen."""
-        return all(values[0] < each.unplaced for each in self.split)
+        return not self.losable(values)
+
+    def losable(self, values: Upper) -> tuple[Split, ...]:
+        """The spreads that a placement of these values could leave out whole and unseen."""
+        return tuple(each for each in self.split if values[0] >= each.unplaced)
 
 
 def free_knobs(problem: Problem) -> int:

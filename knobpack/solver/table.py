@@ -109,6 +109,15 @@ def _omitted(problem: Problem, scale: Scale, atoms: tuple[int, ...]) -> Whole:
     return cost
 
 
+def omissions(problem: Problem, scale: Scale, atoms: tuple[int, ...]) -> tuple[int, int]:
+    """What it costs to leave out all of some atoms, and at least to leave out any; FAR: not so."""
+    members = [problem.atoms[number] for number in atoms]
+    lost = [spread.weight for spread in problem.spreads if spread_within(problem, spread, atoms)]
+    whole = scale.cost(sum(atom.omission for atom in members), 0, sum(lost))
+    least = min((scale.cost(a.omission, 0, 0) for a in members if not a.needed), default=FAR)
+    return FAR if any(atom.needed for atom in members) else whole, least
+
+
 def spread_within(problem: Problem, spread: Spread, atoms: Sequence[int]) -> int:
     """The atoms of a spread that may be on a knob, as positions in ``atoms``.
 

@@ -7,7 +7,7 @@ import pytest
 
 from knobpack.solver import frontiers as fast
 from knobpack.solver.frontier import LARGEST
-from knobpack.solver.frontiers import arranged, best_sets, frontiers_of
+from knobpack.solver.frontiers import arranged, best_sets, frontiers_of, unsure_frontiers_of
 from knobpack.solver.general import arrange_sets
 from knobpack.solver.known import known_costs
 from knobpack.solver.large import LargeFrontier
@@ -156,3 +156,25 @@ def test_what_large_families_tell_of_other_numbers_of_knobs_is_exact(
             assert set(one.costs) <= set(other.costs), case.seed
             told += len(one.costs)
     assert told > 300
+
+
+def test_families_taken_for_large_are_what_brute_force_finds(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """All or nothing of such a family is placed; what is between is told as not known."""
+    monkeypatch.setattr(fast, "SMALL", 0)
+    monkeypatch.setattr(fast, "LITTLE_WORK", 0)
+    monkeypatch.setattr(fast, "LARGEST", 0)
+    placed = left_out = 0
+    for case in possible(range(1000, 1300)):
+        solved = unsure_frontiers_of(case.problem, watch())
+        if solved is None or not solved.proven:
+            continue
+        outcome = arranged(case.problem, solved, watch())
+        if outcome is None:
+            continue  # there are knobs enough, but not those that these may be on
+        assert outcome.values == outcome.bounds == case.values, case.seed
+        placed += not solved.values[0]
+        left_out += solved.values[0] > 0
+    assert placed > 50
+    assert left_out > 30
