@@ -8,7 +8,7 @@ one may be, whether it may be left out, and which two may not share.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 from functools import cached_property
 
 import attrs
@@ -117,10 +117,14 @@ class Problem:
             pinned &= -1 if atom.pinned is None else ~(1 << atom.pinned)
         return knobs & ~pinned
 
-    def unbroken(self) -> Problem:
-        """The same problem, but no snapshot that breaking costs anything may be broken."""
+    def unbroken(self, but: Collection[int] = ()) -> Problem:
+        """The same problem, but of the breakable snapshots only some may still be broken.
+
+        Args:
+            but: their positions in ``breakable``.
+        """
         clashes, torn = list(self.clashes), 0
-        for mask, _ in self.breakable:
+        for mask in (mask for at, (mask, _) in enumerate(self.breakable) if at not in but):
             moved = sum(1 << number for number, atom in enumerate(self.atoms) if atom.items & mask)
             held = sum(1 << number for number, atom in enumerate(self.atoms) if atom.items & ~mask)
             torn |= moved & held
@@ -131,7 +135,8 @@ class Problem:
             attrs.evolve(atom, knobs=0) if torn >> number & 1 else atom
             for number, atom in enumerate(self.atoms)
         )
-        return attrs.evolve(self, atoms=atoms, clashes=tuple(clashes), breakable=())
+        breakable = tuple(self.breakable[at] for at in sorted(but))
+        return attrs.evolve(self, atoms=atoms, clashes=tuple(clashes), breakable=breakable)
 
     def poses_the_same_as(self, other: Problem) -> bool:
         """Whether both have the same answers, item by item and knob by knob."""

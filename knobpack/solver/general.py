@@ -19,6 +19,7 @@ from knobpack.problem import Problem, bits
 from knobpack.solver.alike import alike
 from knobpack.solver.arrange import arrange, best_choice
 from knobpack.solver.best import Best
+from knobpack.solver.breaking import few_broken
 from knobpack.solver.catalogue import Catalogue, Column, catalogue_of, columns_of, knob_slots
 from knobpack.solver.cluster import Places
 from knobpack.solver.cpsat import Answer, Status
@@ -53,6 +54,7 @@ def general(problem: Problem, watch: Watch, *, place_all: bool = False) -> Outco
     """
     best = Best(problem)
     best.offer(greedy(problem, watch))
+    best.offer(few_broken(problem, watch))
     slots = knob_slots(problem)
     parts = families(problem)
     catalogues = [catalogue_of(problem, part, slots, watch) for part in parts]

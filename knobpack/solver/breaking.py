@@ -1,0 +1,54 @@
+"""Placements in which only a few of the snapshots that may be broken are: good ones to start from.
+
+The more snapshots may be broken, the larger are the families. With most of them firm the families
+are small, and the best placement is found at once; one snapshot more at a time is let be broken, as
+long as that makes it better.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from knobpack.problem import Problem
+from knobpack.solver.evaluate import values_of
+from knobpack.solver.families import families
+from knobpack.solver.frontiers import SMALL, some_sets, unsure_frontiers_of
+from knobpack.solver.outcome import ImpossibleError, Values
+from knobpack.solver.placing import placed
+from knobpack.solver.watch import Watch
+
+EFFORT_PER_TRIAL = 0.02
+"""Effort for each choice of snapshots that is tried, about what it takes in seconds."""
+
+
+def few_broken(problem: Problem, watch: Watch) -> dict[int, int] | None:
+    """The knob of each item in a good placement; None where none is found at once."""
+    some: tuple[int, ...] = ()
+    best: tuple[Values, dict[int, int]] | None = None
+    while len(some) + 1 < len(problem.breakable):
+        better = None
+        for at in range(len(problem.breakable)):
+            if at not in some and not watch.over():
+                found = _best_where(problem, (*some, at), watch)
+                if found is not None and (best is None or found[0] < best[0]):
+                    best, better = found, (*some, at)
+        if better is None:
+            break
+        some = better
+    return None if best is None else best[1]
+
+
+def _best_where(
+    problem: Problem, broken: Sequence[int], watch: Watch
+) -> tuple[Values, dict[int, int]] | None:
+    """The best placement where only these of the breakable snapshots may be broken."""
+    part = problem.unbroken(broken)
+    if part.impossible or max(map(len, families(part)), default=0) > SMALL:
+        return None
+    watch.spend(EFFORT_PER_TRIAL)
+    try:
+        solved = unsure_frontiers_of(part, watch)
+    except ImpossibleError:
+        return None
+    knobs = None if solved is None else placed(part, some_sets(solved))
+    return None if knobs is None else (values_of(problem, knobs), knobs)
