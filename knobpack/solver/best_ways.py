@@ -7,6 +7,7 @@ gone through. Each is a best way if its best arrangement costs what the best lay
 from __future__ import annotations
 
 from collections.abc import Iterator
+from itertools import chain
 
 from knobpack.errors import KnobpackError
 from knobpack.problem import Problem, bits
@@ -51,7 +52,8 @@ def best_ways(problem: Problem, values: Values, watch: Watch) -> Iterator[dict[i
     solved = frontiers_of(problem, watch)
     if solved is None or solved.values != values[:3]:
         return None
-    return _Walk(problem, solved, values).all(watch)
+    walks = (_Walk(problem, case, values) for case in solved.cases)
+    return chain.from_iterable(walk.all(watch) for walk in walks)
 
 
 class _Walk:

@@ -21,7 +21,7 @@ from knobpack.solver.division import Division, divide
 from knobpack.solver.families import families
 from knobpack.solver.frontier import LARGEST, Frontier, TableFrontier, frontier_of
 from knobpack.solver.large import LargeFrontier
-from knobpack.solver.losing import best_case, hidden
+from knobpack.solver.losing import best_cases, hidden
 from knobpack.solver.offsets import Offsets, free_knobs
 from knobpack.solver.outcome import ImpossibleError, Outcome, Upper
 from knobpack.solver.scale import Scale, scale_of
@@ -57,6 +57,7 @@ class Frontiers:
         bound: no placement has a lower value in the third tier; those of the others are proven.
         exact: whether ``division`` is by costs that are exact.
         sure: whether no best placement could leave out all that a spread holds.
+        others: the same of other cases that are as good.
     """
 
     families: tuple[Frontier, ...]
@@ -67,6 +68,12 @@ class Frontiers:
     bound: int
     exact: bool
     sure: bool
+    others: tuple[Frontiers, ...] = ()
+
+    @property
+    def cases(self) -> tuple[Frontiers, ...]:
+        """This and the others; no placement is of two of them."""
+        return (self, *self.others)
 
     @property
     def proven(self) -> bool:
@@ -112,16 +119,21 @@ def unsure_frontiers_of(problem: Problem, watch: Watch) -> Frontiers | None:
         raise ImpossibleError
     offsets, plain = Offsets.of(problem, scale, range(len(problem.atoms)), parts), tuple(frontiers)
     values = offsets.values(division.cost)
-    case = best_case(frontiers, free_knobs(problem), offsets, values)
-    if case is None:
+    cases = best_cases(frontiers, free_knobs(problem), offsets, values)
+    if not cases:
         counts = next(division.all())
-        return Frontiers(
-            tuple(frontiers), plain, division, counts, values, values[2], exact=True, sure=False
+        return Frontiers(plain, plain, division, counts, values, values[2], exact=True, sure=False)
+    values = offsets.values(cases[0].cost)
+    first, *others = (
+        Frontiers(
+            *(case.families, plain, case.division, next(case.division.all())),
+            *(values, values[2]),
+            exact=True,
+            sure=True,
         )
-    values, counts = offsets.values(case.cost), next(case.division.all())
-    return Frontiers(
-        case.families, plain, case.division, counts, values, values[2], exact=True, sure=True
+        for case in cases
     )
+    return attrs.evolve(first, others=tuple(others))
 
 
 def _much_work(problem: Problem, parts: Sequence[tuple[int, ...]]) -> bool:
@@ -195,9 +207,10 @@ def arranged(problem: Problem, solved: Frontiers, watch: Watch) -> Outcome | Non
 def best_sets(solved: Frontiers) -> set[int]:
     """Masks of the atoms of every set in some best solution of the first three tiers."""
     found: set[int] = set()
-    for family, counts in zip(solved.families, solved.division.counts(), strict=True):
-        for knobs in sorted(counts):
-            found.update(family.best_sets(knobs))
+    for case in solved.cases:
+        for family, counts in zip(case.families, case.division.counts(), strict=True):
+            for knobs in sorted(counts):
+                found.update(family.best_sets(knobs))
     return found
 
 
@@ -228,15 +241,16 @@ def _candidates(problem: Problem, solved: Frontiers, places: Places) -> Iterator
     """Everything that can be chosen and may be best."""
     omitted = sum(places.omission(atom.items) for atom in problem.atoms if not atom.knobs)
     classes = alike(problem)
-    variants = [Variants(family, places, classes) for family in solved.families]
     work = 0
-    for counts in islice(solved.division.all(), MOST_DIVISIONS + 1):
-        own = [family.on(knobs) for family, knobs in zip(variants, counts, strict=True)]
-        choice = Choice(tuple(map(tuple, own)), omitted)
-        work += choice.work + 1
-        if work > MOST_WORK:
-            raise TooManyVariantsError
-        yield choice
+    for case in solved.cases:
+        variants = [Variants(family, places, classes) for family in case.families]
+        for counts in islice(case.division.all(), MOST_DIVISIONS + 1):
+            own = [family.on(knobs) for family, knobs in zip(variants, counts, strict=True)]
+            choice = Choice(tuple(map(tuple, own)), omitted)
+            work += choice.work + 1
+            if work > MOST_WORK:
+                raise TooManyVariantsError
+            yield choice
 
 
 def _most_knobs(problem: Problem, part: tuple[int, ...]) -> int:

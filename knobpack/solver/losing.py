@@ -78,10 +78,12 @@ def hidden(
     return None
 
 
-def best_case(
+def best_cases(
     families: Sequence[TableFrontier], knobs: int, offsets: Offsets, values: Upper
-) -> Case | None:
-    """The only case in which the families come to the least cost, which is exact then.
+) -> list[Case]:
+    """The cases in which the families come to the least cost, which is exact in each.
+
+    No placement is of two of them.
 
     Args:
         families: their frontiers.
@@ -90,7 +92,7 @@ def best_case(
         values: those that they come to while nothing is told apart.
 
     Returns:
-        None where several cases are as good, or there are too many.
+        None of them where there are too many to look at.
     """
     waiting = [Case.of(families, knobs, unsettled=offsets.losable(values))]
     best: list[Case] = []
@@ -101,9 +103,9 @@ def best_case(
         if case.cost >= FAR or (best and case.cost > best[0].cost):
             continue
         spread = hidden(case.families, knobs, case.unsettled, case.division.cost)
-        if spread is not None:
+        if spread is None:
+            best = [each for each in best if each.cost == case.cost] + [case]
+        else:
             weight = offsets.scale.cost(0, 0, spread.weight)
             waiting.extend(case.parted(spread, knobs, weight))
-            continue
-        best = [each for each in best if each.cost == case.cost] + [case]
-    return best[0] if len(best) == 1 and not waiting else None
+    return [] if waiting else best

@@ -34,7 +34,7 @@ def test_what_it_finds_is_valid_and_often_as_good_as_brute_force() -> None:
         assert values >= case.values, case.seed
         found += 1
         best += values[:3] == case.values[:3]
-    assert found > 40
+    assert found > 30
     assert best > found / 2
 
 
@@ -47,3 +47,15 @@ def test_it_breaks_the_cheapest_that_will_do_and_two_only_where_that_is_better()
     assert values_of(firm, knobs)[:2] == (0, min(7 + 4, 7 + 9, 4 + 9))
     assert few_broken(attrs.evolve(firm, breakable=firm.breakable[:1]), watch()) is None
     assert few_broken(firm, Watch(0.0)) is None
+
+
+def test_snapshots_that_move_the_same_are_broken_together_and_few_are_tried() -> None:
+    twice = a_problem(2, 3, breakable=((0b001, 7), (0b010, 4), (0b100, 9), (0b010, 1)))
+    knobs = few_broken(twice, watch())
+    assert knobs is not None
+    # A pair breaks its two: 7 + 4 + 1, 7 + 9 or 9 + 4 + 1.
+    assert values_of(twice, knobs)[:2] == (0, 12)
+    many = a_problem(2, 3, breakable=tuple((0b001, 1) for _ in range(2_000)))
+    spent = watch()
+    assert few_broken(many, spent) is None
+    assert watch().effort - spent.effort < 1

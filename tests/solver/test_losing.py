@@ -64,7 +64,7 @@ def best_of_all(problem: Problem) -> tuple[int, ...] | None:
 
 
 def test_what_becomes_of_them_is_what_the_best_assignment_makes_of_them() -> None:
-    settled = parted = lost = 0
+    settled = parted = lost = several = 0
     for seed in range(160):
         problem = tight_problem(random.Random(seed))  # noqa: S311 (no secret)
         best = best_of_all(problem)
@@ -79,6 +79,7 @@ def test_what_becomes_of_them_is_what_the_best_assignment_makes_of_them() -> Non
             assert outcome.values == outcome.bounds == best, seed
             settled += 1
             parted += solved.families != solved.plain
+            several += len(solved.cases) > 1
             gone = [n for n, _ in enumerate(problem.atoms) if n not in outcome.knobs]
             out = sum(1 << number for number in gone)
             lost += any(each.items & out == each.items for each in problem.spreads)
@@ -86,6 +87,7 @@ def test_what_becomes_of_them_is_what_the_best_assignment_makes_of_them() -> Non
     assert settled > 100
     assert parted > 10
     assert lost > 10
+    assert several > 3
 
 
 def test_a_spread_is_left_out_or_one_of_its_parts_is_not() -> None:
