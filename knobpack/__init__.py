@@ -3,7 +3,7 @@
 from importlib import import_module
 from typing import Any
 
-__version__ = "0.3.0"
+__version__ = "0.4.0"
 
 # Each name is loaded when it is first asked for, so that to import knobpack costs next to nothing.
 # __init__.pyi says the same to type checkers; a test holds the two together.
@@ -54,10 +54,15 @@ _OFFERED = {
 }
 _HOME = {name: module for module, names in _OFFERED.items() for name in names.split()}
 
+_MODULES = ("files", "pictures")
+"""Offered as modules: their names say what a bare ``load`` or ``draw_routes`` would not."""
+
 __all__ = list(_HOME)
 
 
 def __getattr__(name: str) -> Any:
+    if name in _MODULES:
+        return import_module(f"knobpack.{name}")
     if name not in _HOME:
         raise AttributeError(f"module 'knobpack' has no attribute {name!r}")
     found = getattr(import_module(f"knobpack.{_HOME[name]}"), name)
@@ -66,4 +71,5 @@ def __getattr__(name: str) -> Any:
 
 
 def __dir__() -> list[str]:
-    return sorted({*globals(), *_HOME})
+    own = (name for name in globals() if name.startswith("__"))
+    return sorted({*own, *_HOME, *_MODULES})

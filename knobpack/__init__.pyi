@@ -1,5 +1,7 @@
 # What knobpack offers, for type checkers; __init__.py loads each name when it is asked for.
 
+from knobpack import files as files
+from knobpack import pictures as pictures
 from knobpack.allocation import Allocation as Allocation
 from knobpack.allocation import Following as Following
 from knobpack.allocation import NewLayer as NewLayer

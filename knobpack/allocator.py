@@ -10,9 +10,9 @@ import attrs
 from knobpack.allocation import Allocation, Following, Frontier, Frontiers, Tier
 from knobpack.checker import Check, check, follows
 from knobpack.clash import ImpossibleDemands, find_clash
-from knobpack.errors import KnobpackError, NoLayoutFound
+from knobpack.errors import InputError, KnobpackError, NoLayoutFound
 from knobpack.layers import new_layers
-from knobpack.limits import DEFAULT_EFFORT, Progress, watch_over
+from knobpack.limits import DEFAULT_EFFORT, Progress, check_limits, watch_over
 from knobpack.loading import load
 from knobpack.prices import TIERS
 from knobpack.problem import Problem, bits
@@ -30,7 +30,7 @@ from knobpack.words import (
     Weights,
 )
 from knobpack.words.edits import placed, with_knobs
-from knobpack.words.fields import as_tuple
+from knobpack.words.fields import as_tuple, check_kind
 
 if TYPE_CHECKING:
     from knobpack.solver.fewest import Fewest
@@ -95,6 +95,7 @@ def allocate(  # noqa: PLR0913 - each keyword is one thing to ask for
         >>> allocation.proven
         True
     """
+    check_limits("allocate", time_limit, effort, progress, cancel)
     if isinstance(keep, Setup):
         own = as_tuple(voices)
         known = {voice.name for voice in own if isinstance(voice, Voice)}
@@ -105,8 +106,8 @@ def allocate(  # noqa: PLR0913 - each keyword is one thing to ask for
         groups=as_tuple(groups),
         snapshots=as_tuple(snapshots),
         rules=as_tuple(rules),
-        keep=_layout(keep),
-        previous=None if previous is None else _layout(previous),
+        keep=_layout("allocate.keep", keep),
+        previous=None if previous is None else _layout("allocate.previous", previous),
         weights=Weights() if weights is None else weights,
     )
     return allocate_request(
@@ -137,7 +138,8 @@ def allocate_request(
         stopped, the best found, marked by ``stopped`` and the bounds.
 
     Raises:
-        InputError: a limit is not what it must be, or what is to be called cannot be.
+        InputError: ``request`` is no Request, a limit is not what it must be, or what is to be
+            called cannot be.
         ImpossibleDemands: no layout meets every demand; says which clash, and the ways out.
         NoLayoutFound: the search was stopped before any layout was known.
 
@@ -149,12 +151,13 @@ def allocate_request(
         >>> print(allocate_request(request).sentences[0])
         3 of 3 destinations on 2 knobs, proven best.
     """
+    check_kind("allocate_request.request", request, Request)
     load("knobpack.numbering", "knobpack.solver.solve")
     from knobpack.numbering import problem_of
     from knobpack.solver.outcome import ImpossibleError, NothingFoundError
     from knobpack.solver.solve import solve
 
-    watch = watch_over(time_limit, effort, progress, cancel)
+    watch = watch_over("allocate_request", time_limit, effort, progress, cancel)
     if _exceeds_stores(request):
         raise _impossible(request, watch)
     try:
@@ -195,7 +198,7 @@ def allocate_alike(
     placed_on = {item[route.destination]: knob[route.knob] for route in known.routes}
     first, second, third, fourth, fifth = known.prices.totals
     values = (first, second, third, fourth, fifth)
-    watch = watch_over(None, effort, None, None)
+    watch = watch_over("allocate_request", None, effort)
     found = _checked(request, Outcome(placed_on, values, values), watch)
     return attrs.evolve(found, frontiers=known.frontiers)
 
@@ -213,7 +216,7 @@ def fewest_knobs(request: Request, *, effort: float = DEFAULT_EFFORT) -> Tier:
         The number found, a proven bound, and whether the two agree, under the name ``knobs``.
 
     Raises:
-        InputError: ``effort`` is no number from 0 to 10**9.
+        InputError: ``request`` is no Request, or ``effort`` no number from 0 to 10**9.
         ImpossibleDemands: demands clash however many knobs there are.
         NoLayoutFound: the search for what clashes was stopped before it knew.
 
@@ -225,6 +228,7 @@ def fewest_knobs(request: Request, *, effort: float = DEFAULT_EFFORT) -> Tier:
         >>> fewest_knobs(request)
         Tier(name='knobs', value=2, bound=2, proven=True)
     """
+    check_kind("fewest_knobs.request", request, Request)
     _, fewest = fewest_sets(request, effort)
     return Tier("knobs", fewest.enough, fewest.needed, fewest.enough == fewest.needed)
 
@@ -242,7 +246,7 @@ def fewest_sets(request: Request, effort: float) -> tuple[Problem, Fewest]:
     from knobpack.solver.fewest import fewest_knobs as fewest
     from knobpack.solver.outcome import ImpossibleError
 
-    wide, watch = _widened(request), watch_over(None, effort, None, None)
+    wide, watch = _widened(request), watch_over("fewest_knobs", None, effort)
     problem = problem_of(wide)
     try:
         return problem, fewest(problem, watch)
@@ -261,12 +265,15 @@ def _impossible(request: Request, watch: Watch) -> KnobpackError:
     return ImpossibleDemands(clash)
 
 
-def _layout(given: Allocation | Setup | Layout | Iterable[Route]) -> Layout:
+def _layout(where: str, given: Allocation | Setup | Layout | Iterable[Route]) -> Layout:
     if isinstance(given, Layout):
         return given
     if isinstance(given, Setup | Allocation):
         return given.layout
-    return Layout(as_tuple(given))
+    routes = as_tuple(given)
+    if not isinstance(routes, tuple):
+        raise InputError(where, given, "give a Setup, a Layout or a list of Routes")
+    return Layout(routes)
 
 
 def _exceeds_stores(request: Request) -> bool:

@@ -27,6 +27,7 @@ from knobpack.words import (
 )
 from knobpack.words import demand as demands
 from knobpack.words.demand import Demand
+from knobpack.words.fields import check_kind
 
 
 @attrs.frozen
@@ -78,8 +79,9 @@ def check(request: Request, layout: Layout) -> Check:
         The breaches, the prices tier by tier, and the travel of every used knob.
 
     Raises:
-        InputError: the layout names a destination, voice or knob that is not in the request, or
-            a travel outside the resolution.
+        InputError: ``request`` is no Request or ``layout`` no Layout, or the layout names a
+            destination, voice or knob that is not in the request, or a travel outside the
+            resolution.
 
     Example:
         >>> from knobpack import Destination, Layout, Request, Surface, Voice, check
@@ -93,6 +95,8 @@ def check(request: Request, layout: Layout) -> Check:
         >>> print(found.breaches[0].found)
         K1 carries Glass pad/cutoff, to be moved, and Round bass/drive, to be held
     """
+    check_kind("check.request", request, Request)
+    check_kind("check.layout", layout, Layout)
     _check_names(request, layout)
     knob_of = {route.destination: route.knob for route in layout.routes}
     on: dict[str, list[str]] = {}

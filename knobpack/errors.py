@@ -12,6 +12,8 @@ from __future__ import annotations
 
 import re
 
+import attrs
+
 
 class KnobpackError(Exception):
     """The root of everything knobpack raises on purpose."""
@@ -29,7 +31,7 @@ class InputError(KnobpackError, ValueError):
     Args:
         field: where the value stood, such as ``Surface.bits`` or ``voices[2].layer``. What a
             word refuses is named from that word: ``Request.voices[2].destinations[0].travel.end``.
-        value: the value that was found there.
+        value: the value that was found there; ``attrs.NOTHING`` where there was none.
         right: what would be right, in words.
     """
 
@@ -42,6 +44,8 @@ class InputError(KnobpackError, ValueError):
     def __str__(self) -> str:
         if isinstance(self.value, Reason):
             return f"{self.field}: {self.value}; {self.right}"
+        if self.value is attrs.NOTHING:
+            return f"{self.field}: is missing; {self.right}"
         return f"{self.field}: {_brief(self.value)} will not do; {self.right}"
 
     def under(self, path: str) -> InputError:

@@ -17,6 +17,7 @@ from knobpack.ground import Ground
 from knobpack.prices import Prices
 from knobpack.pricing import intruded, knob_price, sharing_pairs
 from knobpack.words import Alone, Apart, Barred, Fixed, Layout, Request, Rule, Together
+from knobpack.words.fields import as_names, check_kind
 
 if TYPE_CHECKING:
     import networkx as nx
@@ -77,9 +78,15 @@ def layout_graph(request: Request, layout: Layout, prices: Prices) -> MultiDiGra
 
     Returns:
         The network: a networkx MultiDiGraph.
+
+    Raises:
+        InputError: ``request`` is no Request, ``layout`` no Layout, or ``prices`` no Prices.
     """
     import networkx as nx
 
+    check_kind("layout_graph.request", request, Request)
+    check_kind("layout_graph.layout", layout, Layout)
+    check_kind("layout_graph.prices", prices, Prices)
     graph: MultiDiGraph = nx.MultiDiGraph()
     on: dict[str, list[str]] = {}
     for route in layout.routes:
@@ -107,12 +114,14 @@ def clash_graph(request: Request, names: Iterable[str]) -> MultiDiGraph:
         their attributes as in :func:`layout_graph`.
 
     Raises:
+        InputError: ``request`` is no Request, or ``names`` no list of names.
         KeyError: the request has no such destination.
     """
     import networkx as nx
 
+    check_kind("clash_graph.request", request, Request)
     graph: MultiDiGraph = nx.MultiDiGraph()
-    names = request.named(names)
+    names = request.named(as_names("clash_graph.names", names))
     for name in names:
         _add_destination(graph, request, name)
     _add_separations(graph, Ground(request), names)

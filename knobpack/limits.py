@@ -41,10 +41,10 @@ class Progress:
 
 def check_limits(
     caller: str,
-    time_limit: float | None,
-    effort: float,
-    progress: Callable[..., None] | None,
-    cancel: Callable[[], bool] | None,
+    time_limit: float | None = None,
+    effort: float = DEFAULT_EFFORT,
+    progress: Callable[..., None] | None = None,
+    cancel: Callable[[], bool] | None = None,
 ) -> None:
     """Refuse limits that are none.
 
@@ -63,19 +63,20 @@ def check_limits(
 
 
 def watch_over(
+    caller: str,
     time_limit: float | None,
     effort: float,
-    progress: Callable[[Progress], None] | None,
-    cancel: Callable[[], bool] | None,
+    progress: Callable[[Progress], None] | None = None,
+    cancel: Callable[[], bool] | None = None,
 ) -> Watch:
-    """The watch over one search that is about to begin.
+    """The watch over one search that is about to begin, for the function of that name.
 
     Raises:
         InputError: a limit is none, or what is to be called cannot be.
     """
     from knobpack.solver.watch import Watch
 
-    check_limits("allocate", time_limit, effort, progress, cancel)
+    check_limits(caller, time_limit, effort, progress, cancel)
     started = time.monotonic()
     deadline = None if time_limit is None else started + time_limit
 

@@ -8,6 +8,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from html import escape
 
+_BELOW = ' class="below"'
+
 _STYLE = """<style>
 .knobpack { color: inherit; max-width: 60em; line-height: 1.45; overflow-wrap: anywhere; }
 .knobpack .title { font-weight: 700; margin: 0 0 .4em; }
@@ -20,6 +22,7 @@ _STYLE = """<style>
 .knobpack thead th { white-space: nowrap; }
 .knobpack ul { margin: .2em 0; padding-left: 1.4em; }
 .knobpack li { white-space: pre-wrap; }
+.knobpack li.below { margin-left: 1.4em; list-style-type: circle; }
 </style>"""
 
 
@@ -40,7 +43,10 @@ def figure(title: str, *parts: str) -> str:
 
 def listing(sentences: Iterable[str]) -> str:
     """Sentences as a list; those that are indented stand below the one before."""
-    items = "\n".join(f"<li><bdi>{escape(each)}</bdi></li>" for each in sentences)
+    items = "\n".join(
+        f"<li{_BELOW if each.startswith('  ') else ''}><bdi>{escape(each)}</bdi></li>"
+        for each in sentences
+    )
     return f"<ul>\n{items}\n</ul>"
 
 

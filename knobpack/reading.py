@@ -26,9 +26,9 @@ from functools import cached_property
 
 import attrs
 
-from knobpack.errors import InputError
 from knobpack.positions import step_at
 from knobpack.words import Destination, Route, Setup, Snapshot, Travel
+from knobpack.words.fields import check_kind
 from knobpack.words.snapshot import EVERYTHING
 
 
@@ -208,8 +208,7 @@ def read(setup: Setup, where: str = "setup") -> Reading:
     Raises:
         InputError: it is no Setup; ``where`` says where it was given.
     """
-    if not isinstance(setup, Setup):
-        raise InputError(where, setup, "give a Setup")
+    check_kind(where, setup, Setup)
     return Reading(setup)
 
 

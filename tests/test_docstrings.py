@@ -248,6 +248,6 @@ def test_a_parameter_that_is_missing_or_too_many_is_seen() -> None:
 def test_an_error_that_is_not_told_is_seen() -> None:
     assert raised(knobpack.scaled) == {"InputError"}
     assert raised(knobpack.Reply.get) == set()
-    assert raised(knobpack.in_order) == set()
+    assert raised(knobpack.Request.named) == set()
     assert checks_its_fields(knobpack.Voice)
     assert not checks_its_fields(knobpack.Tier)

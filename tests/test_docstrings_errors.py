@@ -71,12 +71,14 @@ INPUT: Calls = {
     **refused("explain", "price_of_demands", call=lambda it: it(FOUND, effort=-1)),
     **refused("what_if", call=lambda it: it(FOUND, NARROW, effort=-1)),
     **refused("allocate_many", call=lambda it: it([REQUEST], together=0)),
+    **refused("clash_graph", call=lambda it: it(REQUEST, NONE)),
+    **refused("layout_graph", call=lambda it: it(REQUEST, FOUND, FOUND.prices)),
     **refused("check", call=lambda it: it(REQUEST, Layout.of({"K9": ["Glass pad/level"]}))),
     **refused("why_here", call=lambda it: it(FOUND, "Glass pad/air")),
     **refused("why_not", call=lambda it: it(FOUND, "Glass pad/level", "K9")),
     **refused("why_shared", call=lambda it: it(FOUND, "K9")),
     **refused("why_unplaced", call=lambda it: it(FOUND, "Glass pad/level")),
-    **refused("audit", "worst_changes", call=lambda it: it(NONE)),
+    **refused("audit", "worst_changes", "in_order", "jump_sentences", call=lambda it: it(NONE)),
     **refused("combine", call=lambda it: it(NONE)),
     **refused("Source", call=lambda it: it(SETUP, ("Tin bells",))),
     **refused("sweep_file", call=lambda it: it(SETUP, "everything", {"K1": 6})),
@@ -120,6 +122,7 @@ INPUT: Calls = {
     **refused("Weights", call=lambda it: it(travel=(1, 2, 3, 4))),
     **refused("files.from_plain", call=lambda it: it({"knobpack": "layout", "version": 2})),
     **refused("files.to_plain", "files.dumps", "files.answer_to_plain", call=lambda it: it(NONE)),
+    **refused("files.allocation_to_plain", call=lambda it: it(LEFT.layout)),
     **refused("files.answers_to_plain", call=lambda it: it({"why": NONE})),
     **refused("files.graph_ending", "files.sheet_ending", call=lambda it: it("all.doc")),
     **refused("files.loads", call=lambda it: it("{,}")),
@@ -136,6 +139,7 @@ INPUT: Calls = {
     **refused(
         "words.edits.without_knob", "words.edits.without_rule", call=lambda it: it(REQUEST, "K9")
     ),
+    **refused("words.edits.only", "words.edits.placed", call=lambda it: it(REQUEST, "Glass pad")),
     **refused("words.edits.with_rule", call=lambda it: it(REQUEST, Apart(("Tin",), ("Bell",)))),
     **refused("words.edits.with_snapshot", call=lambda it: it(REQUEST, Snapshot("everything"))),
     **refused(

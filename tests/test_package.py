@@ -12,6 +12,9 @@ import pytest
 
 import knobpack
 
+MODULES = ("files", "pictures")
+"""What is offered as a module."""
+
 STUB = Path(knobpack.__file__).with_suffix(".pyi")
 
 
@@ -27,10 +30,33 @@ def stubbed() -> dict[str, str]:
 
 
 def test_type_checkers_are_told_what_is_there() -> None:
-    assert sorted(stubbed()) == sorted(knobpack.__all__)
+    assert sorted(stubbed()) == sorted([*knobpack.__all__, *MODULES])
     for name, module in stubbed().items():
         assert getattr(knobpack, name) is getattr(sys.modules[module], name)
-    assert set(knobpack.__all__) <= set(dir(knobpack))
+
+
+def test_nothing_but_what_is_offered_is_listed() -> None:
+    listed = {name for name in dir(knobpack) if not name.startswith("__")}
+    assert listed == {*knobpack.__all__, *MODULES}
+    assert "__version__" in dir(knobpack)
+
+
+@pytest.mark.parametrize("module", MODULES)
+def test_a_module_is_there_without_an_import_of_its_own(module: str) -> None:
+    code = f"import knobpack\nprint(knobpack.{module}.__name__)"
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, check=True)  # noqa: S603
+    assert done.stdout.decode().strip() == f"knobpack.{module}"
+
+
+def test_a_library_that_is_missing_is_named_in_one_line() -> None:
+    code = "import sys\nsys.modules['cattrs'] = None\nsys.argv[1:] = ['--write-demo', '-']\n"
+    code += "from knobpack.__main__ import run\nsys.exit(run())"
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, check=False)  # noqa: S603
+    assert done.stdout == b""
+    assert done.stderr.decode().splitlines() == [
+        "knobpack: cattrs is not installed here: python -m pip install cattrs"
+    ]
+    assert done.returncode == 1
 
 
 def test_a_name_that_is_not_there_is_refused() -> None:

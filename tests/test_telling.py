@@ -72,6 +72,7 @@ def test_an_answer_prints_and_shows_the_same_sentences() -> None:
     assert shown.tags.count("li") == 2
     assert "  Another." in shown.texts
     assert "Loud answer" in shown.texts
+    assert '<li class="below"><bdi>  Another.' in answer._repr_html_()
 
 
 def test_something_without_sentences_is_no_answer() -> None:

@@ -9,7 +9,7 @@ from knobpack.auditing.told import fact
 from knobpack.telling import Told, counted
 from knobpack.wording import many
 from knobpack.words import Travel
-from knobpack.words.demand import listed
+from knobpack.words.naming import listed
 
 
 @attrs.frozen

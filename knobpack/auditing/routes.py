@@ -9,7 +9,7 @@ from knobpack.auditing import causes
 from knobpack.auditing.findings import Finding
 from knobpack.reading import Reading, within
 from knobpack.words import Route
-from knobpack.words.demand import listed
+from knobpack.words.naming import listed
 
 
 def missing_ends(reading: Reading) -> Iterator[Finding]:

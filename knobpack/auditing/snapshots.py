@@ -8,7 +8,7 @@ from knobpack.auditing import causes
 from knobpack.auditing.findings import Finding
 from knobpack.auditing.told import quoted
 from knobpack.reading import Play, Reading
-from knobpack.words.demand import listed
+from knobpack.words.naming import listed
 
 
 def torn(reading: Reading) -> Iterator[Finding]:

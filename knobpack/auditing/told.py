@@ -8,7 +8,7 @@ from typing import Protocol
 
 from knobpack.auditing import causes
 from knobpack.wording import many
-from knobpack.words.demand import listed
+from knobpack.words.naming import listed
 
 ROOM = 2
 """Numbers of a travel that come before the highest position."""

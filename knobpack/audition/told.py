@@ -11,7 +11,7 @@ from knobpack.reading import Play, Reading
 from knobpack.simulation.remarks import remarks
 from knobpack.simulation.sweep import MOST_LINES
 from knobpack.wording import CAUTION, level_like, many
-from knobpack.words.demand import listed
+from knobpack.words.naming import listed
 
 
 def sentences_of(

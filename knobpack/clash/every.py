@@ -10,27 +10,22 @@ cited from memory.)
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterable
 from typing import TYPE_CHECKING
 
 import attrs
 
 from knobpack.clash.find import WayOut
-from knobpack.errors import InputError, KnobpackError
+from knobpack.errors import KnobpackError
+from knobpack.limits import DEFAULT_EFFORT, check_limits
 from knobpack.telling import Told
 from knobpack.words import Request
 from knobpack.words.demand import Demand, sentences_of
-from knobpack.words.fields import MOST_ITEMS, check_whole
+from knobpack.words.fields import MOST_ITEMS, check_kind, check_whole
 
 if TYPE_CHECKING:
     from knobpack.clash.feasible import Feasible
     from knobpack.solver.cpsat import Status
-
-DEFAULT_EFFORT = 10.0
-"""Deterministic effort a search may take: some tens of seconds at most on a usual machine."""
-
-MOST_EFFORT = 10**9
 
 MORE_SETS, MORE_WAYS = "more clashing sets than asked for", "more ways out than asked for"
 
@@ -124,7 +119,7 @@ def every_clash(request: Request, *, most: int = 100, effort: float = DEFAULT_EF
         What was found, all of it proven minimal, and whether it is proven to be everything.
 
     Raises:
-        InputError: ``most`` or ``effort`` is no such number.
+        InputError: ``request`` is no Request, or ``most`` or ``effort`` no such number.
 
     Example:
         >>> from knobpack import Destination, Fixed, Request, Surface, Voice, every_clash
@@ -143,8 +138,9 @@ def every_clash(request: Request, *, most: int = 100, effort: float = DEFAULT_EF
     from knobpack.clash.minimal import confirmed
     from knobpack.solver.watch import EFFORT, Watch
 
-    check_whole("most", most, 1, MOST_ITEMS)
-    _check_effort(effort)
+    check_kind("every_clash.request", request, Request)
+    check_whole("every_clash.most", most, 1, MOST_ITEMS)
+    check_limits("every_clash", effort=effort)
     watch = Watch(float(effort))
     feasible = Feasible(request, watch)
     possible = confirmed(feasible, feasible.demands).possible
@@ -291,12 +287,6 @@ class _Found:
 
 def _positions(part: Part) -> list[int]:
     return [position for position in range(part.bit_length()) if part >> position & 1]
-
-
-def _check_effort(effort: object) -> None:
-    number = isinstance(effort, int | float) and not isinstance(effort, bool)
-    if not number or not math.isfinite(effort) or not 0 <= effort <= MOST_EFFORT:  # type: ignore[arg-type, operator]
-        raise InputError("effort", effort, f"give a number from 0 to {MOST_EFFORT}")
 
 
 def _counted(count: int, one: str, several: str) -> str:

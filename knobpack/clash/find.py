@@ -9,7 +9,8 @@ import attrs
 from knobpack.errors import KnobpackError, NoLayoutFound
 from knobpack.words import Request
 from knobpack.words import demand as words
-from knobpack.words.demand import Demand, listed, sentences_of, ways_out_of
+from knobpack.words.demand import Demand, sentences_of, ways_out_of
+from knobpack.words.naming import listed
 
 if TYPE_CHECKING:
     from knobpack.clash.feasible import Feasible

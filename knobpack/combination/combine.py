@@ -17,7 +17,7 @@ from knobpack.combination.report import Brought, Carried, Combination, Left, Sou
 from knobpack.errors import InputError
 from knobpack.limits import DEFAULT_EFFORT, Progress, check_limits
 from knobpack.words import Rule, Setup, Snapshot, Travel, Weights
-from knobpack.words.fields import as_tuple, check_name
+from knobpack.words.fields import as_tuple, check_kind, check_name
 
 
 def combine(  # noqa: PLR0913 - each keyword is one thing to ask for
@@ -43,9 +43,10 @@ def combine(  # noqa: PLR0913 - each keyword is one thing to ask for
     than to part it. Names that are taken get the name of their setup added.
 
     The snapshots are those of the host, one in which everything moves, one for the host and for
-    each source alone, and those of the sources; of two that move the same the first stands. Where
-    the surface stores no more, the last are left. In the host's own snapshots what is new is held,
-    in an earlier ``everything`` too: the new one is then called ``everything with …``.
+    each source alone, and those of the sources; of two that move the same one stands: the host's,
+    else that of a source, else the first. Where the surface stores no more, the last are left. In
+    the host's own snapshots what is new is held, in an earlier ``everything`` too: the new one is
+    then called ``everything with …``.
 
     Travels are rescaled once, from their source to the host. Bring setups of different
     resolutions in one call, not one after another by way of a third.
@@ -91,12 +92,10 @@ def combine(  # noqa: PLR0913 - each keyword is one thing to ask for
         ...     print(each.full_name, "on layer", each.new_layer, "and", each.new_knob)
         Glass pad/cutoff on layer 2 and K2
     """
-    if not isinstance(host, Setup):
-        raise InputError("combine.host", host, "give a Setup")
+    check_kind("combine.host", host, Setup)
     if name is not None:
         check_name("combine.name", name)
-    if not isinstance(unreached, bool):
-        raise InputError("combine.unreached", unreached, "give true or false")
+    check_kind("combine.unreached", unreached, bool)
     check_limits("combine", time_limit, effort, progress, cancel)
     given = _sources(sources)
     kept = hosted(host, _listed("free", (free,) if isinstance(free, str) else free))

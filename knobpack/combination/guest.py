@@ -13,8 +13,8 @@ from knobpack.combination.report import Left, Source
 from knobpack.positions.scaling import scaled_travel
 from knobpack.reading import Reading, read, within
 from knobpack.words import Destination, Group, Route, Setup, Snapshot, Travel, Voice
-from knobpack.words.demand import listed
 from knobpack.words.fields import LONGEST_NAME
+from knobpack.words.naming import listed
 from knobpack.words.snapshot import ONLY
 
 

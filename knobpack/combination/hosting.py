@@ -28,7 +28,7 @@ from knobpack.words import (
     Travel,
     Voice,
 )
-from knobpack.words.demand import listed
+from knobpack.words.naming import listed
 
 
 @attrs.frozen

@@ -13,7 +13,7 @@ from knobpack.controllers.table import HALF, RESERVED, TABLE
 from knobpack.telling import Told
 from knobpack.wording import many
 from knobpack.words import fields
-from knobpack.words.demand import listed
+from knobpack.words.naming import listed
 
 
 @attrs.frozen

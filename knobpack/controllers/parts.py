@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator, Sequence
 import attrs
 
 from knobpack.controllers.table import TABLE, UNDEFINED_SINGLES
-from knobpack.words.demand import listed
+from knobpack.words.naming import listed
 
 MASTER = ""
 """The name under which the master stands among the knobs; no knob is called so."""

@@ -8,7 +8,7 @@ from knobpack.controllers.listening import Listening
 from knobpack.telling import Told
 from knobpack.wording import many
 from knobpack.words import Group, Voice
-from knobpack.words.demand import listed
+from knobpack.words.naming import listed
 
 
 @attrs.frozen

@@ -11,7 +11,7 @@ from knobpack.errors import InputError
 from knobpack.exchange.remarks import Remarks
 from knobpack.files.strict_json import key_path
 from knobpack.words import fields
-from knobpack.words.demand import listed
+from knobpack.words.naming import listed
 
 
 def known_keys(

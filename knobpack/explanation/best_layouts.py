@@ -8,14 +8,13 @@ from typing import TYPE_CHECKING
 import attrs
 
 from knobpack.allocation import Allocation
-from knobpack.errors import InputError
 from knobpack.explanation.company import Differing, differences, units_of
 from knobpack.explanation.ways import MOST, Asked, Way, all_ways, as_good, way_of
-from knobpack.limits import DEFAULT_EFFORT, MOST_SECONDS
+from knobpack.limits import DEFAULT_EFFORT, check_limits
 from knobpack.telling import Told
 from knobpack.words import Barred, fields
-from knobpack.words.demand import listed
 from knobpack.words.edits import with_rule
+from knobpack.words.naming import listed
 
 if TYPE_CHECKING:
     from knobpack.solver.watch import Watch
@@ -161,7 +160,8 @@ def best_layouts(
         The ways. Those given are best in any case; ``complete`` says whether there are no more.
 
     Raises:
-        InputError: ``most`` or ``effort`` is no such number.
+        InputError: ``allocation`` is no Allocation, ``most`` or ``effort`` no such number, or
+            ``places`` not true or false.
 
     Example:
         >>> from knobpack import Destination, Surface, Voice, allocate, best_layouts
@@ -173,11 +173,10 @@ def best_layouts(
     """
     from knobpack.solver.watch import Watch
 
-    fields.check_whole("most", most, 1, MOST_WAYS)
-    if isinstance(effort, bool) or not isinstance(effort, int | float):
-        raise InputError("effort", effort, f"give a number from 0 to {MOST_SECONDS}")
-    if not 0 <= effort <= MOST_SECONDS:
-        raise InputError("effort", effort, f"give a number from 0 to {MOST_SECONDS}")
+    fields.check_kind("best_layouts.allocation", allocation, Allocation)
+    fields.check_whole("best_layouts.most", most, 1, MOST_WAYS)
+    fields.check_kind("best_layouts.places", places, bool)
+    check_limits("best_layouts", effort=effort)
     request = allocation.request
     if not allocation.proven:
         knob_of = {route.destination: route.knob for route in allocation.routes}

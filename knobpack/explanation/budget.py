@@ -35,9 +35,10 @@ from knobpack.explanation.budget_entry import (
     unknown,
 )
 from knobpack.explanation.families import UPPER, Divided, Family, divided, request_of, upper
-from knobpack.limits import DEFAULT_EFFORT
+from knobpack.limits import DEFAULT_EFFORT, check_limits
 from knobpack.words import Layout, Request
 from knobpack.words.edits import with_knobs, without_knob
+from knobpack.words.fields import check_kind
 
 Costs = dict[int, tuple[int, int, int] | None]
 """Numbers of knobs that nothing is kept or fixed on, and what they cost, where that is known."""
@@ -57,8 +58,8 @@ def knob_budget(
         The budget: it holds each cost, and whether that is proven.
 
     Raises:
-        InputError: the surface can have no knob more, or ``effort`` is no number from 0 to 10**9
-            and a search is still needed.
+        InputError: ``allocation`` is no Allocation, ``effort`` no number from 0 to 10**9 or
+            ``each_knob`` not true or false, or the surface can have no knob more.
 
     Example:
         >>> from knobpack import Destination, Surface, Voice, allocate, knob_budget
@@ -68,6 +69,9 @@ def knob_budget(
         >>> print(knob_budget(allocation).sentences[0])
         One more knob would save 400 points in 'sharing knobs'; it would go to Glass pad.
     """
+    check_kind("knob_budget.allocation", allocation, Allocation)
+    check_kind("knob_budget.each_knob", each_knob, bool)
+    check_limits("knob_budget", effort=effort)
     return _Budgeting(allocation, divided(allocation), _Again(effort)).budget(each_knob)
 
 

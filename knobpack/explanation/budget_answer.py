@@ -10,7 +10,7 @@ from knobpack.explanation.budget_entry import Entry
 from knobpack.prices import TIERS
 from knobpack.telling import Told
 from knobpack.wording import TIER_WORDS, many
-from knobpack.words.demand import listed
+from knobpack.words.naming import listed
 
 
 @attrs.frozen

@@ -50,7 +50,7 @@ class Case:
         Raises:
             InputError: the request has no such destination.
         """
-        if name not in self.request.destinations:
+        if not isinstance(name, str) or name not in self.request.destinations:
             raise InputError("destination", name, "name a voice/destination of the request")
         return name
 
@@ -60,7 +60,7 @@ class Case:
         Raises:
             InputError: the surface has no such knob.
         """
-        if name not in self.on:
+        if not isinstance(name, str) or name not in self.on:
             raise InputError("knob", name, "name a knob of the surface")
         return name
 

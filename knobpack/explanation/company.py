@@ -8,7 +8,7 @@ from collections.abc import Iterable, Sequence
 import attrs
 
 from knobpack.explanation.ways import Way
-from knobpack.words.demand import listed
+from knobpack.words.naming import listed
 
 
 @attrs.frozen

@@ -6,7 +6,7 @@ import attrs
 
 from knobpack.prices import TIERS, Prices
 from knobpack.wording import KNOB_TERMS, PLACE_TERMS, SPREAD_TERMS, TIER_WORDS, many
-from knobpack.words.demand import listed
+from knobpack.words.naming import listed
 
 MOST_TERMS = 5
 """Terms that a sentence names, at most."""

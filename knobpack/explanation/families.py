@@ -9,8 +9,8 @@ import attrs
 from knobpack.allocation import Allocation
 from knobpack.problem import Atom, Problem, bits
 from knobpack.words import Barred, Fixed, Request
-from knobpack.words.demand import listed
 from knobpack.words.edits import only
+from knobpack.words.naming import listed
 
 UPPER = 3
 """So many tiers depend only on who shares with whom, not on which knob it is."""

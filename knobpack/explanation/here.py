@@ -14,7 +14,8 @@ from knobpack.facts import FIXED, KEPT, Fact
 from knobpack.telling import Told
 from knobpack.wording import travel_text
 from knobpack.words import Request, Together, Travel
-from knobpack.words.demand import listed
+from knobpack.words.fields import check_kind
+from knobpack.words.naming import listed
 from knobpack.words.travel import hundredths
 
 MOST_ALTERNATIVES = 3
@@ -110,7 +111,8 @@ def why_here(allocation: Allocation, destination: str) -> Here:
         is closed.
 
     Raises:
-        InputError: there is no such destination, or it is left out.
+        InputError: ``allocation`` is no Allocation, there is no such destination, or it is left
+            out.
 
     Example:
         >>> from knobpack import Destination, Surface, Voice, allocate, why_here
@@ -123,6 +125,7 @@ def why_here(allocation: Allocation, destination: str) -> Here:
         >>> here.ties
         ()
     """
+    check_kind("why_here.allocation", allocation, Allocation)
     case = Case(allocation)
     return here(case, case.destination(destination))
 

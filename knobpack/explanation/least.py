@@ -5,12 +5,13 @@ from __future__ import annotations
 import attrs
 
 from knobpack.allocator import fewest_sets
-from knobpack.limits import DEFAULT_EFFORT
+from knobpack.limits import DEFAULT_EFFORT, check_limits
 from knobpack.problem import bits
 from knobpack.telling import Told
 from knobpack.wording import many
 from knobpack.words import Request
-from knobpack.words.demand import listed
+from knobpack.words.fields import check_kind
+from knobpack.words.naming import listed
 
 SEPARATED = "separated"
 COUNT = "count"
@@ -210,7 +211,7 @@ def least_knobs(request: Request, *, effort: float = DEFAULT_EFFORT) -> LeastKno
         that fewer knobs will not do.
 
     Raises:
-        InputError: ``effort`` is no number from 0 to 10**9.
+        InputError: ``request`` is no Request, or ``effort`` no number from 0 to 10**9.
         ImpossibleDemands: demands clash however many knobs there are, the snapshots that may be
             broken being taken as demands.
         NoLayoutFound: the search for what clashes was stopped before it knew.
@@ -223,6 +224,8 @@ def least_knobs(request: Request, *, effort: float = DEFAULT_EFFORT) -> LeastKno
         >>> print(least_knobs(request).sentences[0])
         Full independence takes 2 knobs; the surface has 2.
     """
+    check_kind("least_knobs.request", request, Request)
+    check_limits("least_knobs", effort=effort)
     firm = tuple(attrs.evolve(snapshot, break_weight=None) for snapshot in request.played)
     problem, fewest = fewest_sets(attrs.evolve(request, snapshots=firm), effort)
     names = tuple(request.destinations)

@@ -10,11 +10,12 @@ from knobpack.explanation.case import Case
 from knobpack.explanation.comparison import Comparison
 from knobpack.explanation.what_if import Difference, told_clash, what_if
 from knobpack.facts import Obstacle
-from knobpack.limits import DEFAULT_EFFORT
+from knobpack.limits import DEFAULT_EFFORT, check_limits
 from knobpack.telling import Told
 from knobpack.words import Fixed
-from knobpack.words.demand import listed
 from knobpack.words.edits import with_rule
+from knobpack.words.fields import check_kind
+from knobpack.words.naming import listed
 
 MOST_OBSTACLES = 3
 """Obstacles that sentences name, at most."""
@@ -119,8 +120,8 @@ def why_not(
         best layout that has it there.
 
     Raises:
-        InputError: there is no such destination or knob, it is there, or ``effort`` is no number
-            from 0 to 10**9 and ``solve`` asks for a search.
+        InputError: ``allocation`` is no Allocation, there is no such destination or knob, it is
+            there, ``solve`` is not true or false, or ``effort`` no number from 0 to 10**9.
         NoLayoutFound: the search was stopped before any layout was known.
 
     Example:
@@ -134,6 +135,9 @@ def why_not(
         >>> not_there.obstacles[0].snapshot
         'only Glass pad'
     """
+    check_kind("why_not.allocation", allocation, Allocation)
+    check_kind("why_not.solve", solve, bool)
+    check_limits("why_not", effort=effort)
     case = Case(allocation)
     answer = not_there(case, case.destination(destination), case.knob(knob))
     if not solve:

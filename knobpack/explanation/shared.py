@@ -11,13 +11,14 @@ from knobpack.explanation.comparison import listed_points
 from knobpack.explanation.not_there import NotThere, not_there
 from knobpack.explanation.what_if import Difference, told_clash, what_if
 from knobpack.explanation.witness import Witness, filling
-from knobpack.limits import DEFAULT_EFFORT
+from knobpack.limits import DEFAULT_EFFORT, check_limits
 from knobpack.prices import KnobPrice
 from knobpack.telling import Told
 from knobpack.wording import many
 from knobpack.words import Apart
-from knobpack.words.demand import listed
 from knobpack.words.edits import with_rule
+from knobpack.words.fields import check_kind
+from knobpack.words.naming import listed
 
 MOST_MOVES = 3
 """Destinations whose moving off sentences price, at most."""
@@ -103,8 +104,8 @@ def why_shared(
         would cost; with ``solve`` also the best layout that parts them.
 
     Raises:
-        InputError: there is no such knob, nothing shares it, or ``effort`` is no number from 0 to
-            10**9 and ``solve`` asks for a search.
+        InputError: ``allocation`` is no Allocation, there is no such knob, nothing shares it,
+            ``solve`` is not true or false, or ``effort`` no number from 0 to 10**9.
         NoLayoutFound: a search was stopped before any layout was known.
 
     Example:
@@ -118,6 +119,9 @@ def why_shared(
         >>> shared.price.mix_kinds, shared.price.crowd
         (300, 100)
     """
+    check_kind("why_shared.allocation", allocation, Allocation)
+    check_kind("why_shared.solve", solve, bool)
+    check_limits("why_shared", effort=effort)
     case = Case(allocation)
     answer = shared(case, case.knob(knob), filling(case))
     if not solve:

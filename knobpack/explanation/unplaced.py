@@ -10,12 +10,14 @@ from knobpack.errors import InputError
 from knobpack.explanation.case import Case
 from knobpack.explanation.not_there import NotThere, not_there
 from knobpack.explanation.what_if import Difference, what_if
-from knobpack.limits import DEFAULT_EFFORT
+from knobpack.limits import DEFAULT_EFFORT, check_limits
 from knobpack.telling import Told
 from knobpack.wording import TIER_WORDS, many
 from knobpack.words import demand as words
-from knobpack.words.demand import listed, sentences_of
+from knobpack.words.demand import sentences_of
 from knobpack.words.edits import placed
+from knobpack.words.fields import check_kind
+from knobpack.words.naming import listed
 
 
 @attrs.frozen
@@ -82,7 +84,10 @@ class Unplaced(Told):
         count = len(clash.demands) - len(others)
         told = "It has no place beside all that is placed"
         if count > 1:
-            told = f"It and {many(count - 1, 'destination')} that are placed do not all fit"
+            beside = "1 destination that is placed do not both"
+            if count > 2:
+                beside = f"{count - 1:,} destinations that are placed do not all"
+            told = f"It and {beside} fit"
         return f"{told}: {'; '.join(sentences_of(others))}." if others else f"{told}."
 
     def _gives_up(self, way: WayOut) -> bool:
@@ -105,8 +110,8 @@ def why_unplaced(
         place it.
 
     Raises:
-        InputError: there is no such destination, it is placed, or ``effort`` is no number from 0 to
-            10**9 and ``solve`` asks for a search.
+        InputError: ``allocation`` is no Allocation, there is no such destination, it is placed,
+            ``solve`` is not true or false, or ``effort`` no number from 0 to 10**9.
         NoLayoutFound: the search was stopped before any layout was known.
 
     Example:
@@ -117,8 +122,11 @@ def why_unplaced(
         >>> for way, price in why_unplaced(allocation, "Round bass/drive").ways:
         ...     print(price, way)
         272 leave Glass pad/cutoff and Glass pad/level out
-        1028 let the snapshots 'only Glass pad' and 'only Round bass' be broken, with a weight
+        1028 let the snapshots 'only Glass pad' and 'only Round bass' be broken, with a break weight
     """
+    check_kind("why_unplaced.allocation", allocation, Allocation)
+    check_kind("why_unplaced.solve", solve, bool)
+    check_limits("why_unplaced", effort=effort)
     case = Case(allocation)
     answer = unplaced(case, case.destination(destination))
     if not solve:

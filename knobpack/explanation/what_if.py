@@ -8,12 +8,14 @@ from knobpack.allocation import Allocation, Tier
 from knobpack.allocator import allocate_alike
 from knobpack.clash import Clash, ImpossibleDemands
 from knobpack.explanation.comparison import Comparison, compared
-from knobpack.limits import DEFAULT_EFFORT
+from knobpack.limits import DEFAULT_EFFORT, check_limits
 from knobpack.prices import TIERS
 from knobpack.telling import Told
 from knobpack.wording import TIER_WORDS, many
 from knobpack.words import Request
-from knobpack.words.demand import listed, sentences_of
+from knobpack.words.demand import sentences_of
+from knobpack.words.fields import check_kind
+from knobpack.words.naming import listed
 
 
 @attrs.frozen
@@ -135,7 +137,8 @@ def what_if(
         The difference. A request whose demands clash is an answer too: see its ``clash``.
 
     Raises:
-        InputError: ``effort`` is no number from 0 to 10**9.
+        InputError: ``allocation`` is no Allocation, ``request`` no Request, ``stay_close`` not
+            true or false, or ``effort`` no number from 0 to 10**9.
         NoLayoutFound: the search was stopped before any layout was known.
 
     Example:
@@ -150,6 +153,10 @@ def what_if(
           Round bass/drive left out +64
         1 destination elsewhere: Round bass/drive leaves K2 and is left out.
     """
+    check_kind("what_if.allocation", allocation, Allocation)
+    check_kind("what_if.request", request, Request)
+    check_kind("what_if.stay_close", stay_close, bool)
+    check_limits("what_if", effort=effort)
     if stay_close:
         request = attrs.evolve(request, previous=allocation.layout)
     try:

@@ -16,8 +16,9 @@ from knobpack.explanation.shared import Shared, shared
 from knobpack.explanation.unplaced import Unplaced, unplaced, why_unplaced
 from knobpack.explanation.witness import filling
 from knobpack.explanation.worth import Worths, price_of_demands
-from knobpack.limits import DEFAULT_EFFORT
+from knobpack.limits import DEFAULT_EFFORT, check_limits
 from knobpack.telling import Told
+from knobpack.words.fields import check_kind
 
 
 @attrs.frozen
@@ -72,7 +73,8 @@ def explain(
         whole.
 
     Raises:
-        InputError: ``effort`` is no number from 0 to 10**9.
+        InputError: ``allocation`` is no Allocation, ``solve`` not true or false, or ``effort`` no
+            number from 0 to 10**9.
         NoLayoutFound: a search was stopped before any layout was known.
 
     Example:
@@ -83,6 +85,9 @@ def explain(
         >>> print(explain(allocation).sentences[0])
         One more knob would save 400 points in 'sharing knobs'; it would go to Glass pad.
     """
+    check_kind("explain.allocation", allocation, Allocation)
+    check_kind("explain.solve", solve, bool)
+    check_limits("explain", effort=effort)
     case = Case(allocation)
     witness = filling(case)
     least, clash = _least(allocation, effort)

@@ -9,7 +9,7 @@ import attrs
 from knobpack.explanation.case import Case
 from knobpack.facts import Obstacle
 from knobpack.graph import families_of
-from knobpack.words.demand import listed
+from knobpack.words.naming import listed
 
 LARGEST = 30
 """Destinations of a family, at most, among which the most that cannot share are found for sure."""

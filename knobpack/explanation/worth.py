@@ -6,12 +6,13 @@ import attrs
 
 from knobpack.allocation import Allocation
 from knobpack.explanation.what_if import Difference, told_clash, what_if
-from knobpack.limits import DEFAULT_EFFORT
+from knobpack.limits import DEFAULT_EFFORT, check_limits
 from knobpack.telling import Told
 from knobpack.words import Request, Route
 from knobpack.words import demand as words
 from knobpack.words.demand import Demand, demands_of
 from knobpack.words.edits import given_up, without_rule, without_snapshot
+from knobpack.words.fields import check_kind
 
 PRICED = (words.RULE, words.SEPARATE, words.KEEP, words.RESERVED, words.PER_KNOB, words.ROUTES)
 """The kinds of demand that have a price: what a layout could do without them."""
@@ -86,7 +87,7 @@ def price_of_demands(allocation: Allocation, *, effort: float = DEFAULT_EFFORT) 
         A worth for each of them, the dearest first.
 
     Raises:
-        InputError: ``effort`` is no number from 0 to 10**9.
+        InputError: ``allocation`` is no Allocation, or ``effort`` no number from 0 to 10**9.
         NoLayoutFound: a search was stopped before any layout was known.
 
     Example:
@@ -97,6 +98,8 @@ def price_of_demands(allocation: Allocation, *, effort: float = DEFAULT_EFFORT) 
         >>> print(worths[0].what, "-", worths[0].difference.comparison.price)
         the rule together(Glass pad/cutoff, Glass pad/level) - 400 points less in 'sharing knobs'
     """
+    check_kind("price_of_demands.allocation", allocation, Allocation)
+    check_limits("price_of_demands", effort=effort)
     found = [
         Worth(kind, what, required, what_if(allocation, request, effort=effort))
         for kind, what, required, request in _without_each(allocation.request)

@@ -31,7 +31,7 @@ from knobpack.errors import InputError, Reason
 from knobpack.files import strict_json
 from knobpack.files.plain import from_plain, to_plain
 from knobpack.files.stored import Word
-from knobpack.words import Request, Setup
+from knobpack.words import Request, Setup, fields
 
 if TYPE_CHECKING:
     import networkx as nx
@@ -179,11 +179,12 @@ def save_graph(graph: nx.MultiDiGraph[str], path: str | os.PathLike[str]) -> Non
             ``.json`` (node-link data as of networkx: ``nodes`` and ``edges``).
 
     Raises:
-        InputError: the name ends otherwise, or the file cannot be written; the field is then the
-            path and the value the reason.
+        InputError: it is no graph, the name ends otherwise, or the file cannot be written; the
+            field is then the path and the value the reason.
     """
     import networkx as nx
 
+    fields.check_kind("save_graph.graph", graph, nx.Graph)
     if graph_ending(path) == ".json":
         data = nx.node_link_data(graph, edges="edges")
         text = json.dumps(data, ensure_ascii=False, indent=2, allow_nan=False) + "\n"
@@ -204,9 +205,12 @@ def save_sheet(sheet: PatchSheet, path: str | os.PathLike[str]) -> None:
             page, ``.md`` for Markdown, ``.txt`` for plain text.
 
     Raises:
-        InputError: the name ends otherwise, or the file cannot be written; the field is then the
-            path and the value the reason.
+        InputError: it is no PatchSheet, the name ends otherwise, or the file cannot be written; the
+            field is then the path and the value the reason.
     """
+    from knobpack.sheets import PatchSheet
+
+    fields.check_kind("save_sheet.sheet", sheet, PatchSheet)
     form = {".html": sheet.page, ".md": sheet.markdown, ".txt": sheet.text}[sheet_ending(path)]
     _write(path, form().encode())
 
@@ -232,8 +236,9 @@ def load(path: str | os.PathLike[str]) -> Word:
         >>> load("layout.json")
         Layout(routes=(Route(destination='Glass pad/cutoff', knob='K1'),), travels=(), layers=())
     """
+    place = _path(path)
     try:
-        with Path(path).open("rb") as file:
+        with place.open("rb") as file:
             content = file.read(strict_json.MOST_BYTES + 1)
     except (OSError, ValueError) as error:
         right = "give a file that can be read"
@@ -299,7 +304,7 @@ def _only(wanted: type[_Word], path: str | os.PathLike[str]) -> _Word:
 
 
 def _ending(what: str, path: str | os.PathLike[str], endings: Sequence[str]) -> str:
-    ending = Path(path).suffix.lower()
+    ending = _path(path).suffix.lower()
     if ending not in endings:
         *others, last = endings
         right = f"a {what} is written to a file that ends in {', '.join(others)} or {last}"
@@ -307,9 +312,17 @@ def _ending(what: str, path: str | os.PathLike[str], endings: Sequence[str]) -> 
     return ending
 
 
-def _write(path: str | os.PathLike[str], content: bytes) -> None:
+def _path(path: str | os.PathLike[str]) -> Path:
     try:
-        _replace(Path(os.path.realpath(path)), content)
+        return Path(path)
+    except TypeError:
+        raise InputError("path", path, "give the path of a file, as text or a Path") from None
+
+
+def _write(path: str | os.PathLike[str], content: bytes) -> None:
+    place = _path(path)
+    try:
+        _replace(Path(os.path.realpath(place)), content)
     except (OSError, ValueError) as error:
         right = "give a file that can be written, in a folder that is there"
         raise InputError(os.fspath(path), _reason(error), right) from error

@@ -13,7 +13,7 @@ from typing import Any, Final
 
 import attrs
 
-from knobpack.errors import InputError
+from knobpack.errors import InputError, Reason
 from knobpack.words.fields import MOST_ITEMS
 
 MOST_BYTES: Final = 8_000_000
@@ -39,6 +39,10 @@ _MARK_OR_NONE: Final = re.compile(
     r'[,\[\]{}]|(?:"[^"\\]*+(?:\\.[^"\\]*+)*+"?|[^",\[\]{}]++)++', re.DOTALL
 )
 _HALF_PAIR: Final = re.compile("[\ud800-\udfff]")
+_COMMA_LAST: Final = re.compile(r",\s*[\]}]")
+_OTHER_QUOTES: Final = tuple("'`\u00b4\u00ab\u00bb\u2018\u2019\u201a\u201b\u201c\u201d\u201e\u201f")
+_LOOK: Final = 200
+"""Characters that are looked at before and after a mistake."""
 _PLAIN_KEY: Final = re.compile(r"[A-Za-z_][A-Za-z0-9_]{0,39}", re.ASCII)
 
 
@@ -75,12 +79,25 @@ def parse(text: str | bytes) -> Any:
             object_pairs_hook=_object,
         )
     except json.JSONDecodeError as error:
-        found = decoded[error.pos : error.pos + 20] or attrs.NOTHING
+        found = decoded[error.pos : error.pos + 20] or Reason("the text ends here")
         where = f"line {error.lineno}, column {error.colno}"
-        right = f"this is not JSON: {error.msg[:1].lower()}{error.msg[1:]}"
-        raise InputError(where, found, right) from None
+        raise InputError(where, found, f"this is not JSON: {_mistake(error)}") from None
     check(data)
     return data
+
+
+def _mistake(error: json.JSONDecodeError) -> str:
+    """What is wrong, in words that help who wrote the text by hand."""
+    told = f"{error.msg[:1].lower()}{error.msg[1:]}"
+    place = error.pos
+    commas = _COMMA_LAST.finditer(error.doc, max(0, place - _LOOK), place + _LOOK)
+    if any(comma.start() <= place < comma.end() for comma in commas):
+        return "a comma stands before the closing bracket"
+    if error.doc[place : place + 1] in _OTHER_QUOTES:
+        return f"{told}; names and texts stand between straight double quotes"
+    if error.msg.startswith("Expecting ','") and place < len(error.doc):
+        return f"{told}; perhaps a comma is missing before this"
+    return told
 
 
 def check(data: Any, path: str = "", depth: int = 1) -> None:

@@ -19,6 +19,7 @@ from knobpack.files.stored import VERSION, word_to_plain
 from knobpack.files.tags import write_tags
 from knobpack.words import Request, Setup
 from knobpack.words.demand import Demand
+from knobpack.words.fields import check_kind
 
 if TYPE_CHECKING:
     from cattrs import Converter
@@ -78,7 +79,11 @@ def allocation_to_plain(allocation: Allocation) -> dict[str, Any]:
 
     Returns:
         A new dict.
+
+    Raises:
+        InputError: it is no Allocation.
     """
+    check_kind("allocation_to_plain.allocation", allocation, Allocation)
     plain = _converter().unstructure(allocation)
     return {"knobpack": "allocation", "version": VERSION, **plain}
 
@@ -131,8 +136,11 @@ def answers_to_plain(answers: Mapping[str, Written]) -> dict[str, Any]:
         A new dict.
 
     Raises:
-        InputError: one of them is no answer.
+        InputError: one of them is no answer, or they do not stand under what was asked.
     """
+    if not isinstance(answers, Mapping):
+        right = "give answers, each under what was asked"
+        raise InputError("answers_to_plain.answers", answers, right)
     plain = [{"asked": asked, **answer_to_plain(each)} for asked, each in answers.items()]
     return {"knobpack": "answers", "version": VERSION, "answers": plain}
 

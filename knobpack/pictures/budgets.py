@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from knobpack.errors import InputError
 from knobpack.explanation.budget_answer import Budget, FamilyBudget
 from knobpack.explanation.budget_entry import Entry
-from knobpack.pictures.canvas import Canvas, canvas
+from knobpack.pictures.canvas import Canvas, canvas, fitted, length
 from knobpack.pictures.palette import COLOURS, GREY, PALE
 from knobpack.prices import TIERS
-from knobpack.wording import TIER_WORDS
-from knobpack.words.demand import listed
+from knobpack.wording import TIER_WORDS, many
+from knobpack.words.fields import check_kind
+from knobpack.words.naming import listed
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -19,6 +19,9 @@ if TYPE_CHECKING:
 _LINE, _GAP = 0.42, 0.12
 _FEWER, _MORE, _BAR, _WIDTH = 3.4, 6.4, 2.6, 9.4
 """Inches from the left: what a knob fewer costs, what one more saves; a bar; the end."""
+
+_NAMES, _LETTERS = _FEWER - 4 * _GAP, 8
+"""Inches that the name of a family may take; the points of its letters."""
 
 _SHARING = 2
 """Where the tier of sharing stands among the tiers."""
@@ -51,8 +54,7 @@ def draw_budget(budget: Budget, *, ax: Axes | None = None) -> Axes:
         >>> [text.get_text() for text in axes.texts][:2]
         ['family', 'one knob fewer']
     """
-    if not isinstance(budget, Budget):
-        raise InputError("draw_budget.budget", budget, "give a Budget")
+    check_kind("draw_budget.budget", budget, Budget)
     families = sorted(budget.families, key=lambda each: each.more.rank)
     height = (len(families) + 2) * _LINE + 2 * _GAP
     drawn = canvas(ax, _WIDTH, height)
@@ -71,14 +73,19 @@ def draw_budget(budget: Budget, *, ax: Axes | None = None) -> Axes:
 
 
 def _named(family: FamilyBudget) -> str:
-    return f"{family.name}, on {listed(family.knobs) or 'no knob'}"
+    """Its name and its knobs; how many they are, where their names would not fit beside it."""
+    whole = f"{family.name}, on {listed(family.knobs) or 'no knob'}"
+    if length(whole, _LETTERS) <= _NAMES:
+        return whole
+    on = f", on {many(len(family.knobs), 'knob')}"
+    return fitted(family.name, _NAMES - length(on, _LETTERS), _LETTERS) + on
 
 
 def _row(
     drawn: Canvas, y: float, name: str, fewer: Entry | None, more: Entry, longest: int
 ) -> None:
     drawn.line((_GAP, _WIDTH - _GAP), (y + _LINE / 2, y + _LINE / 2), color=PALE)
-    drawn.text(_GAP, y, name, room=_FEWER - 4 * _GAP)
+    drawn.text(_GAP, y, name, room=_NAMES, size=_LETTERS)
     if fewer is None:
         drawn.text(_FEWER, y, "cannot be given up", room=_BAR, size=7, color=GREY)
     else:

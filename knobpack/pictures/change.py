@@ -9,7 +9,7 @@ from knobpack.pictures.palette import GREY, PALE, look
 from knobpack.reading import Reading, read
 from knobpack.wording import many, travel_text
 from knobpack.words import Setup
-from knobpack.words.demand import listed
+from knobpack.words.naming import listed
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes

@@ -7,11 +7,11 @@ from typing import TYPE_CHECKING, Any
 import attrs
 
 from knobpack.allocation import Allocation, Frontier
-from knobpack.errors import InputError
 from knobpack.pictures.canvas import axes_of
 from knobpack.pictures.lines import apart, letters, name_end
 from knobpack.pictures.palette import COLOURS, GREY, LINES, MARKS
-from knobpack.words.demand import listed
+from knobpack.words.fields import check_kind
+from knobpack.words.naming import listed
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -61,8 +61,7 @@ def draw_frontiers(allocation: Allocation, *, ax: Axes | None = None) -> Axes:
         >>> [text.get_text() for text in axes.texts][:2]
         ['Glass pad']
     """
-    if not isinstance(allocation, Allocation):
-        raise InputError("draw_frontiers.allocation", allocation, "give an Allocation")
+    check_kind("draw_frontiers.allocation", allocation, Allocation)
     axes = axes_of(ax, _WIDTH, _HEIGHT)
     if ax is None:
         axes.set_position((0.1, 0.13, 0.55, 0.78))

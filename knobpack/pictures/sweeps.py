@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from knobpack.errors import InputError
 from knobpack.pictures.canvas import axes_of, fitted
 from knobpack.pictures.lines import LINE, apart, letters, name_end
 from knobpack.pictures.palette import COLOURS, GREY, LINES, MARKS
 from knobpack.simulation import Sweep
 from knobpack.wording import many
-from knobpack.words.demand import listed
+from knobpack.words.fields import check_kind
+from knobpack.words.naming import listed
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -49,8 +49,7 @@ def draw_sweep(sweep: Sweep, *, ax: Axes | None = None) -> Axes:
         >>> [text.get_text() for text in axes.texts][:2]
         ['K1 and K2']
     """
-    if not isinstance(sweep, Sweep):
-        raise InputError("draw_sweep.sweep", sweep, "give a Sweep")
+    check_kind("draw_sweep.sweep", sweep, Sweep)
     lines: dict[tuple[int, ...], list[str]] = {}
     for knob, positions in zip(sweep.knobs, sweep.positions, strict=True):
         if knob in sweep.follows:
@@ -94,7 +93,9 @@ def draw_sweep(sweep: Sweep, *, ax: Axes | None = None) -> Axes:
         fontweight="bold",
         parse_math=False,
     )
-    axes.set_xlabel(f"position of the master; {many(held, 'knob')} held", fontsize=8)
+    axes.set_xlabel(
+        f"position of the master; {many(held, 'knob') if held else 'no knob'} held", fontsize=8
+    )
     axes.set_ylabel("position of the knob", fontsize=8)
     axes.set_xlim(0, sweep.top)
     axes.set_ylim(-0.04 * sweep.top, 1.04 * sweep.top)

@@ -10,7 +10,7 @@ from collections.abc import Iterator, Sequence
 from knobpack.combination.report import Brought, Carried, Combination
 from knobpack.present.columns import NARROW, paragraph, table
 from knobpack.wording import travel_text
-from knobpack.words.demand import listed
+from knobpack.words.naming import listed
 
 
 def combination_text(found: Combination) -> str:

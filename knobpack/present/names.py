@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import difflib
 from collections.abc import Callable, Iterable, Sequence
 from typing import Any
 
@@ -10,7 +9,6 @@ import attrs
 
 from knobpack.errors import InputError
 from knobpack.words import Request, Rule
-from knobpack.words.demand import listed
 from knobpack.words.edits import (
     only,
     without_knob,
@@ -18,9 +16,7 @@ from knobpack.words.edits import (
     without_snapshot,
     without_voice,
 )
-
-MOST_CLOSE = 5
-"""Names that are offered in place of a wrong one, at most."""
+from knobpack.words.naming import close, hint, listed
 
 MOST_SHOWN = 3
 """Names that show what names look like here, where none comes close to a wrong one."""
@@ -67,18 +63,7 @@ def known(option: str, name: str, names: Iterable[str], right: str) -> str:
     names = tuple(names)
     if name in names:
         return name
-    raise InputError(option, name, right + (_hint(close(name, names)) or _such_as(names)))
-
-
-def close(name: str, names: Sequence[str]) -> list[str]:
-    """The names that come close to one that is wrong: those that hold it first."""
-    folded: dict[str, list[str]] = {}
-    for each in names:
-        folded.setdefault(each.casefold(), []).append(each)
-    wanted = name.casefold()
-    found = [each for each in folded if wanted and wanted in each]
-    found += difflib.get_close_matches(wanted, list(folded), MOST_CLOSE)
-    return [each for fold in dict.fromkeys(found) for each in folded[fold]]
+    raise InputError(option, name, right + (hint(close(name, names)) or _such_as(names)))
 
 
 def part(option: str, name: str, request: Request) -> Part:
@@ -99,7 +84,10 @@ def part(option: str, name: str, request: Request) -> Part:
         right = "name a knob, voice, destination, snapshot or rule of the request"
         # The numbers of rules come close to nothing.
         names = dict.fromkeys(each.names[0] for each in parts)
-        raise InputError(option, name, right + _hint(close(name, list(names))))
+        # One of each word, to show what names look like here.
+        some = {each.word: each.names[0] for each in reversed(parts)}
+        shown = [some[word] for word in dict.fromkeys(each.word for each in parts)]
+        raise InputError(option, name, right + (hint(close(name, names)) or _such_as(shown)))
     raise ambiguous(option, name, [f"{each.word} {_own(each, parts)}" for each in found])
 
 
@@ -139,7 +127,3 @@ def _without(request: Request, destination: str) -> Request:
 
 def _such_as(names: Sequence[str]) -> str:
     return f", such as {listed(names[:MOST_SHOWN])}" if names else ""
-
-
-def _hint(names: Sequence[str]) -> str:
-    return f"; close to it: {listed(names, MOST_CLOSE)}" if names else ""

@@ -12,7 +12,7 @@ from knobpack.checker import check
 from knobpack.present.columns import table
 from knobpack.wording import KNOB_TERMS, PLACE_TERMS, SPREAD_TERMS
 from knobpack.words import Rule
-from knobpack.words.demand import listed
+from knobpack.words.naming import listed
 
 
 def rule_lines(allocation: Allocation, page: int | None = None) -> list[str]:

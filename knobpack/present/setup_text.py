@@ -14,7 +14,7 @@ from knobpack.sheets.text import text_of
 from knobpack.simulation import Jump, Sweep, jump_sentences
 from knobpack.wording import travel_text
 from knobpack.words import Setup
-from knobpack.words.demand import listed
+from knobpack.words.naming import listed
 
 if TYPE_CHECKING:
     from knobpack.audition import SweepFile

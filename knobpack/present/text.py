@@ -21,7 +21,8 @@ from knobpack.present.price_text import (
 )
 from knobpack.wording import CAUTION, PRIORITIES, TIER_WORDS, level_like, many, travel_text
 from knobpack.words import Request, Travel
-from knobpack.words.demand import listed, sentences_of
+from knobpack.words.demand import sentences_of
+from knobpack.words.naming import listed
 from knobpack.words.travel import hundredths
 
 STOPPED_WORDS = {

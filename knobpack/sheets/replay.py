@@ -11,7 +11,7 @@ from knobpack.errors import InputError
 from knobpack.sheets import steps as kinds
 from knobpack.sheets.steps import Step, Value
 from knobpack.words import Group, KnobTravel, Route, Setup, Snapshot, Voice
-from knobpack.words.fields import as_tuple
+from knobpack.words.fields import as_tuple, check_kind
 
 OTHER_STATE = "replay a sheet on the setup it starts from, with its steps in their order"
 
@@ -55,8 +55,7 @@ def replay(before: Setup, steps: Iterable[Step]) -> Setup:
         >>> replay(before, steps[:1]).routes
         ()
     """
-    if not isinstance(before, Setup):
-        raise InputError("replay.before", before, "give a Setup")
+    check_kind("replay.before", before, Setup)
     given = as_tuple(steps)
     if not isinstance(given, tuple):
         raise InputError("replay.steps", steps, "give the steps of a patch sheet")
@@ -78,6 +77,9 @@ def in_order(setup: Setup) -> Setup:
     Returns:
         A new setup; its routes are in the order of knobs and destinations.
 
+    Raises:
+        InputError: ``setup`` is no Setup.
+
     Example:
         >>> from knobpack import Destination, Setup, Surface, Voice, in_order
         >>> pad, bass = (Voice(name, (Destination("level"),)) for name in ("Pad", "Bass"))
@@ -86,6 +88,7 @@ def in_order(setup: Setup) -> Setup:
         >>> one == other, in_order(one) == in_order(other)
         (False, True)
     """
+    check_kind("in_order.setup", setup, Setup)
     return attrs.evolve(
         setup,
         voices=_by_name(_listed(voice) for voice in setup.voices),

@@ -12,6 +12,7 @@ from knobpack.sheets.steps import Step
 from knobpack.sheets.text import text_of
 from knobpack.telling import Told, counted
 from knobpack.words import Setup
+from knobpack.words.fields import check_kind
 
 
 @attrs.frozen
@@ -97,8 +98,7 @@ def patch_sheet(before: Setup, after: Setup) -> PatchSheet:
         K2: route it to Felt piano/tone on layer 1.
     """
     for field, given in (("before", before), ("after", after)):
-        if not isinstance(given, Setup):
-            raise InputError(f"patch_sheet.{field}", given, "give a Setup")
+        check_kind(f"patch_sheet.{field}", given, Setup)
     if before.surface != after.surface:
         names = (field.name for field in attrs.fields(type(after.surface)))
         for name in names:

@@ -11,7 +11,7 @@ from knobpack.sheets.steps import Step
 from knobpack.sheets.told import Show
 from knobpack.wording import many
 from knobpack.words import Setup
-from knobpack.words.demand import listed
+from knobpack.words.naming import listed
 
 PAGE = 100
 """Columns that a line may take, at most."""

@@ -10,7 +10,7 @@ from collections.abc import Callable, Iterable
 
 from knobpack.wording import travel_text
 from knobpack.words import Destination, Group, Snapshot, Travel, Voice
-from knobpack.words.demand import listed
+from knobpack.words.naming import listed
 
 Show = Callable[[str], str]
 

@@ -18,12 +18,14 @@ from collections.abc import Iterable, Mapping
 
 import attrs
 
+from knobpack.errors import InputError
 from knobpack.reading import Reading, read
 from knobpack.simulation.given import placed, snapshot_named
 from knobpack.simulation.response import Receiver, Response, position_at, receivers
 from knobpack.wording import CAUTION, level_like
 from knobpack.words import Route, Setup, Snapshot, fields
-from knobpack.words.demand import listed
+from knobpack.words.fields import as_tuple, check_kind
+from knobpack.words.naming import listed
 
 
 @attrs.frozen
@@ -87,6 +89,9 @@ def jump_sentences(jumps: Iterable[Jump]) -> tuple[str, ...]:
     Returns:
         The sentences; of no jumps, none.
 
+    Raises:
+        InputError: it is no list of Jumps.
+
     Example:
         >>> from knobpack import Destination, KnobTravel, Route, Setup, Snapshot
         >>> from knobpack import Surface, Travel, Voice, change, jump_sentences
@@ -102,7 +107,11 @@ def jump_sentences(jumps: Iterable[Jump]) -> tuple[str, ...]:
         >>> print(*jump_sentences(change(setup, "Swell", "Still", master=127)))
         Felt piano/level does not jump.
     """
-    each = tuple(jumps)
+    each = as_tuple(jumps)
+    if not isinstance(each, tuple):
+        raise InputError("jump_sentences.jumps", jumps, "give a list of Jumps")
+    for at, jump in enumerate(each):
+        check_kind(f"jump_sentences.jumps[{at}]", jump, Jump)
     moving = [jump for jump in each if jump.share > 0]
     together: dict[str, list[str]] = {}
     for jump in moving:

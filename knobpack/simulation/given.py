@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from knobpack.errors import InputError
 from knobpack.reading import Reading
 from knobpack.words import Snapshot, fields
-from knobpack.words.demand import listed
+from knobpack.words.naming import listed
 
 
 def snapshot_named(where: str, reading: Reading, name: str) -> Snapshot:

@@ -10,7 +10,7 @@ from collections.abc import Iterable, Iterator
 
 from knobpack.reading import Reading
 from knobpack.words import Route, Snapshot
-from knobpack.words.demand import listed
+from knobpack.words.naming import listed
 
 
 def remarks(reading: Reading, snapshot: Snapshot) -> tuple[str, ...]:

@@ -22,7 +22,7 @@ from knobpack.simulation.response import (
 from knobpack.telling import Told
 from knobpack.wording import CAUTION, level_like, many, travel_text
 from knobpack.words import Route, Setup, Travel, fields
-from knobpack.words.demand import listed
+from knobpack.words.naming import listed
 
 if TYPE_CHECKING:
     import numpy as np

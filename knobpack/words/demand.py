@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping
 from typing import Any
 
 import attrs
 
 from knobpack.words.layout import Route
+from knobpack.words.naming import listed
 from knobpack.words.request import Request
 
 PLACE = "place"
@@ -80,7 +81,7 @@ _SENTENCES = {
 _WAYS_OUT = {
     PLACE: "leave {} out",
     RULE: "drop the rule {}, or prefer it with a weight",
-    SEPARATE: "let snapshot {!r} be broken, with a weight",
+    SEPARATE: "let snapshot {!r} be broken, with a break weight",
     RESERVED: "let {} take new routes",
     PER_KNOB: "let a knob carry more than {}",
     ROUTES: "allow more than {} routes in all",
@@ -101,7 +102,7 @@ _SENTENCES_OF_MANY = {
 
 _WAYS_OUT_OF_MANY = {
     PLACE: "leave {} out",
-    SEPARATE: "let the snapshots {} be broken, with a weight",
+    SEPARATE: "let the snapshots {} be broken, with a break weight",
     RESERVED: "let {} take new routes",
     LAYER: "leave the voices {} out",
     STORE: "drop the snapshots {}",
@@ -116,14 +117,6 @@ def sentences_of(demands: Iterable[Demand]) -> list[str]:
 def ways_out_of(demands: Iterable[Demand]) -> list[str]:
     """What giving them up means, in instructions, those that say the same in one."""
     return _told(demands, _WAYS_OUT_OF_MANY, lambda demand: demand.way_out)
-
-
-def listed(names: Sequence[str], most: int = 12) -> str:
-    """Names in a row, cut short where there are more than ``most``."""
-    shown, hidden = list(names[:most]), len(names) - most
-    if hidden > 0:
-        shown.append(f"{hidden} more")
-    return " and ".join([", ".join(shown[:-1]), shown[-1]] if len(shown) > 1 else shown)
 
 
 def _told(

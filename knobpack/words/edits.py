@@ -36,8 +36,12 @@ def with_knobs(request: Request, more: int = 1) -> Request:
         A new request.
 
     Raises:
-        InputError: the surface would have more knobs than a surface can.
+        InputError: ``request`` is no Request, ``more`` no such number, or the surface would have
+            more knobs than a surface can.
     """
+    fields.check_kind("with_knobs.request", request, Request)
+    if isinstance(more, bool) or not isinstance(more, int) or more < 0:
+        raise InputError("more", more, "give a whole number, 0 or more")
     surface = request.surface
     row = 1 + max((knob.row for knob in surface.knobs), default=0)
     if max(row, len(surface.knobs) + more) > fields.MOST_ITEMS:
@@ -61,8 +65,9 @@ def without_knob(request: Request, knob: str) -> Request:
         A new request.
 
     Raises:
-        InputError: the surface has no such knob.
+        InputError: ``request`` is no Request, or its surface has no such knob.
     """
+    fields.check_kind("without_knob.request", request, Request)
     surface = request.surface
     if knob not in surface.knob_names:
         raise InputError("knob", knob, "name a knob of the surface")
@@ -98,8 +103,10 @@ def with_rule(request: Request, rule: Rule) -> Request:
         A new request.
 
     Raises:
-        InputError: it is no rule, or names what the request does not have.
+        InputError: ``request`` is no Request, or ``rule`` no rule, or it names what the
+            request does not have.
     """
+    fields.check_kind("with_rule.request", request, Request)
     return attrs.evolve(request, rules=(*request.rules, rule))
 
 
@@ -114,8 +121,9 @@ def without_rule(request: Request, rule: Rule) -> Request:
         A new request.
 
     Raises:
-        InputError: it has no such rule.
+        InputError: ``request`` is no Request, or has no such rule.
     """
+    fields.check_kind("without_rule.request", request, Request)
     if rule not in request.rules:
         raise InputError("rule", rule, "give a rule of the request")
     return attrs.evolve(request, rules=tuple(each for each in request.rules if each != rule))
@@ -132,8 +140,10 @@ def with_snapshot(request: Request, snapshot: Snapshot) -> Request:
         A new request.
 
     Raises:
-        InputError: its name is taken, or it names what the request does not have.
+        InputError: ``request`` is no Request, or ``snapshot`` no Snapshot, its name is taken, or
+            it names what the request does not have.
     """
+    fields.check_kind("with_snapshot.request", request, Request)
     return attrs.evolve(request, snapshots=(*request.played, snapshot))
 
 
@@ -148,8 +158,9 @@ def without_snapshot(request: Request, name: str) -> Request:
         A new request.
 
     Raises:
-        InputError: it has no such snapshot.
+        InputError: ``request`` is no Request, or has no such snapshot.
     """
+    fields.check_kind("without_snapshot.request", request, Request)
     return attrs.evolve(request, snapshots=_without(request.played, name, "snapshot"))
 
 
@@ -165,8 +176,11 @@ def with_voice(request: Request, voice: Voice, moves_in: Collection[str] = ()) -
         A new request.
 
     Raises:
-        InputError: there is no such snapshot, or the voice does not fit into the request.
+        InputError: ``request`` is no Request, or ``voice`` no Voice, there is no such snapshot, or
+            the voice does not fit into the request.
     """
+    fields.check_kind("with_voice.request", request, Request)
+    moves_in = fields.as_names("with_voice.moves_in", moves_in)
     known = [snapshot.name for snapshot in request.played]
     for name in moves_in:
         if name not in known:
@@ -191,8 +205,9 @@ def without_voice(request: Request, name: str) -> Request:
         A new request.
 
     Raises:
-        InputError: it has no such voice.
+        InputError: ``request`` is no Request, or has no such voice.
     """
+    fields.check_kind("without_voice.request", request, Request)
     voices = _without(request.voices, name, "voice")
     gone = {name, *request.members[name]}
     return _without_names(request, voices, gone)
@@ -207,8 +222,12 @@ def only(request: Request, destinations: Collection[str]) -> Request:
 
     Returns:
         A new request; names that are not there are passed over.
+
+    Raises:
+        InputError: ``request`` is no Request, or ``destinations`` no list of names.
     """
-    stay = set(destinations)
+    fields.check_kind("only.request", request, Request)
+    stay = set(fields.as_names("only.destinations", destinations))
     voices = tuple(
         attrs.evolve(
             voice,
@@ -232,8 +251,13 @@ def placed(request: Request, destinations: Collection[str] | None = None) -> Req
 
     Returns:
         A new request.
+
+    Raises:
+        InputError: ``request`` is no Request, or ``destinations`` no list of names.
     """
-    must = set(request.destinations if destinations is None else destinations)
+    fields.check_kind("placed.request", request, Request)
+    named = request.destinations if destinations is None else destinations
+    must = set(fields.as_names("placed.destinations", named))
     voices = tuple(
         attrs.evolve(
             voice,
@@ -258,8 +282,10 @@ def given_up(request: Request, demand: Demand) -> Request:
         A new request.
 
     Raises:
-        InputError: the request makes no such demand, or giving it up takes another surface.
+        InputError: ``request`` is no Request, makes no such demand, or giving it up takes another
+            surface.
     """
+    fields.check_kind("given_up.request", request, Request)
     found = _given_up(request, demand) if demand in demands_of(request) else None
     if found is None:
         raise InputError("demand", demand, "give a demand of the request that can be given up")

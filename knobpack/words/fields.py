@@ -47,26 +47,27 @@ def whole(
 
 def flag(default: bool) -> Any:
     """A field that holds true or false."""
-    return _field(_validate(lambda where, value: _check_type(where, value, bool)), False, default)
+    return _field(_validate(lambda where, value: check_kind(where, value, bool)), False, default)
 
 
 def one(kind: type[Any], *, optional: bool = False, default: Any = attrs.NOTHING) -> Any:
     """A field that holds one value of a word."""
-    check = _validate(lambda where, value: _check_type(where, value, kind))
+    check = _validate(lambda where, value: check_kind(where, value, kind))
     return _field(check, optional, default)
 
 
 def many(*kinds: type[Any], optional: bool = False, default: Any = ()) -> Any:
     """A field that holds a tuple of words; any iterable but text is taken."""
-    check = _validate(lambda where, value: _check_items(where, value, kinds))
-    return _field(check, optional, default, as_tuple)
+    check = _validate(lambda where, value: check_items(where, value, kinds))
+    taken = f"Iterable[{' | '.join(kind.__name__ for kind in kinds)}]"
+    return _field(check, optional, default, _converter(as_tuple, taken, optional))
 
 
 def names(*, slash: bool = False, least: int = 0, optional: bool = False) -> Any:
     """A field that holds different names; one name alone may be given as text."""
 
     def check(where: str, value: Any) -> None:
-        _check_items(where, value, (str,))
+        check_items(where, value, (str,))
         if len(value) < least:
             raise InputError(where, value, f"give {least} or more names")
         for position, item in enumerate(value):
@@ -77,20 +78,22 @@ def names(*, slash: bool = False, least: int = 0, optional: bool = False) -> Any
         return (given,) if isinstance(given, str) else as_tuple(given)
 
     default = None if optional else attrs.NOTHING if least else ()
-    return _field(_validate(check), optional, default, listed)
+    return _field(
+        _validate(check), optional, default, _converter(listed, "str | Iterable[str]", optional)
+    )
 
 
 def by_priority(*default: int) -> Any:
     """A field that holds five weights, for priority 1 to 5."""
 
     def check(where: str, value: Any) -> None:
-        _check_items(where, value, (int,))
+        check_items(where, value, (int,))
         if len(value) != 5:
             raise InputError(where, value, "give five weights, for priority 1 to 5")
         for position, weight in enumerate(value):
             check_whole(f"{where}[{position}]", weight, 0, HIGHEST_WEIGHT)
 
-    return _field(_validate(check), False, default, as_tuple)
+    return _field(_validate(check), False, default, _converter(as_tuple, "Iterable[int]"))
 
 
 def weight(default: int | None = None, *, low: int = 0) -> Any:
@@ -145,13 +148,31 @@ def _printable(mark: str) -> bool:
     return category[0] != "C" and category not in {"Zl", "Zp"}
 
 
-def _check_type(where: str, value: object, kind: type[Any]) -> None:
+def check_kind(where: str, value: object, kind: type[Any]) -> None:
+    """Refuse what is no ``kind``; where the value has one of its own, say so.
+
+    Raises:
+        InputError: names ``where``, such as ``check.layout``.
+    """
     if not isinstance(value, kind):
-        raise InputError(where, value, f"give {_CALLED.get(kind, f'a {kind.__name__}')}")
+        own = kind.__name__.lower()
+        has = hasattr(type(value), own)  # of an Allocation its layout
+        held = f"; of {_called(type(value))} its {own}" if has else ""
+        raise InputError(where, value, f"give {_called(kind)}{held}")
 
 
-def _check_items(where: str, value: object, kinds: tuple[type[Any], ...]) -> None:
-    called = " or ".join(_CALLED.get(kind, f"a {kind.__name__}") for kind in kinds)
+def _called(*kinds: type[Any]) -> str:
+    """What values of these kinds are called: ``a Setup or an Allocation``."""
+    names = [
+        _CALLED.get(kind, f"{'an' if kind.__name__[0] in 'AEIOU' else 'a'} {kind.__name__}")
+        for kind in kinds
+    ]
+    return " or ".join(part for part in (", ".join(names[:-1]), names[-1]) if part)
+
+
+def check_items(where: str, value: object, kinds: tuple[type[Any], ...]) -> None:
+    """Refuse what is no tuple of such values, or too long a one."""
+    called = _called(*kinds)
     if not isinstance(value, tuple) or len(value) > MOST_ITEMS:
         raise InputError(where, value, f"give a list, each {called}, at most {MOST_ITEMS}")
     for position, item in enumerate(value):
@@ -166,6 +187,18 @@ def as_tuple(given: Any) -> Any:
     return tuple(given)
 
 
+def as_names(where: str, given: object) -> tuple[str, ...]:
+    """The names in a list, a set or the like.
+
+    Raises:
+        InputError: it holds anything else, or is one text alone.
+    """
+    names = tuple(given) if isinstance(given, Iterable) and not isinstance(given, str) else (None,)
+    if not all(isinstance(name, str) for name in names):
+        raise InputError(where, given, "give a list of names")
+    return names
+
+
 def _validate(check: Callable[[str, Any], None]) -> Validator:
     """An attrs validator that tells ``check`` the name of the field."""
 
@@ -175,9 +208,18 @@ def _validate(check: Callable[[str, Any], None]) -> Validator:
     return validate
 
 
+def _converter(convert: Callable[[Any], Any], taken: str, optional: bool = False) -> Any:
+    """A converter that says what it takes: ``help`` shows it as what the field is given."""
+
+    def converter(given: Any) -> Any:
+        return convert(given)  # None is left as it is
+
+    converter.__annotations__["given"] = f"{taken} | None" if optional else taken
+    return converter
+
+
 def _field(check: Validator, optional: bool, default: Any, converter: Any = None) -> Any:
     if optional:
-        converter = attrs.converters.optional(converter) if converter else None
         default = None if default is attrs.NOTHING or default == () else default
     return attrs.field(
         default=default,

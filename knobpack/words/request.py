@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 from functools import cached_property
 from graphlib import CycleError, TopologicalSorter
 
@@ -11,6 +11,7 @@ import attrs
 from knobpack.errors import InputError
 from knobpack.words import fields
 from knobpack.words.layout import Layout
+from knobpack.words.naming import close, hint
 from knobpack.words.rules import RULES, Apart, Barred, Fixed, Rule
 from knobpack.words.snapshot import EVERYTHING, ONLY, Snapshot
 from knobpack.words.surface import Surface
@@ -215,7 +216,7 @@ class Request:
             where = f"Request.keep.routes[{position}]"
             if route.destination not in self.destinations:
                 right = "name a voice/destination of this request"
-                raise InputError(f"{where}.destination", route.destination, right)
+                raise _unknown(f"{where}.destination", route.destination, right, self.destinations)
             self._check_knob(f"{where}.knob", route.knob)
         for position, setting in enumerate(self.keep.travels):
             self._check_knob(f"Request.keep.travels[{position}].knob", setting.knob)
@@ -225,7 +226,8 @@ class Request:
         for position, place in enumerate(self.keep.layers):
             if place.voice not in layer_at:
                 right = "name a voice of this request"
-                raise InputError(f"Request.keep.layers[{position}].voice", place.voice, right)
+                where = f"Request.keep.layers[{position}].voice"
+                raise _unknown(where, place.voice, right, layer_at)
             layer_at[place.voice] = f"Request.keep.layers[{position}].layer"
         self._check_layers(layer_at)
 
@@ -254,15 +256,20 @@ class Request:
         for position, name in enumerate(names):
             if name not in self.members:
                 right = "name a voice, a group, or voice/destination of this request"
-                raise InputError(f"{where}[{position}]", name, right)
+                raise _unknown(f"{where}[{position}]", name, right, self.members)
 
     def _check_knob(self, where: str, name: str) -> None:
         if name not in self._knobs:
-            raise InputError(where, name, "name a knob of the surface")
+            raise _unknown(where, name, "name a knob of the surface", self.surface.knob_names)
 
     @cached_property
     def _knobs(self) -> frozenset[str]:
         return frozenset(self.surface.knob_names)
+
+
+def _unknown(where: str, name: str, right: str, known: Collection[str]) -> InputError:
+    """The refusal of a name that is none of those known, with what comes close to it."""
+    return InputError(where, name, right + hint(close(name, known)))
 
 
 def _check_travel(where: str, travel: Travel | None, surface: Surface) -> None:

@@ -10,6 +10,7 @@ import attrs
 
 from knobpack.errors import InputError
 from knobpack.words import fields
+from knobpack.words.naming import close, hint
 
 
 @attrs.frozen
@@ -78,14 +79,18 @@ class Surface:
         places = [(knob.row, knob.column) for knob in self.knobs]
         for position, (earlier, later) in enumerate(pairwise(places), start=1):
             if later <= earlier:
-                right = "list the knobs row by row, left to right, no two in one place"
+                right = (
+                    "list the knobs row by row, left to right, no two in one place; "
+                    "give each its row and column"
+                )
                 raise InputError(f"Surface.knobs[{position}]", later, right)
-        known = set(self.knob_names)
+        known = dict.fromkeys(self.knob_names)
         for field in ("reserved", "favoured"):
             for position, name in enumerate(getattr(self, field)):
                 if name not in known:
                     where = f"Surface.{field}[{position}]"
-                    raise InputError(where, name, "name a knob of this surface")
+                    right = "name a knob of this surface" + hint(close(name, known))
+                    raise InputError(where, name, right)
 
     @classmethod
     def row(cls, count: int, **limits: Any) -> Surface:

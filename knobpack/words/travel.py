@@ -32,14 +32,15 @@ class Travel:
         """The whole range at a resolution.
 
         Args:
-            bits: the resolution, 1 to 32.
+            bits: the resolution, 2 to 32.
 
         Returns:
             The travel from 0 to 2**bits - 1.
 
         Raises:
-            InputError: ``bits`` is below 0 or above 32.
+            InputError: ``bits`` is no whole number from 2 to 32.
         """
+        fields.check_whole("Travel.full.bits", bits, 2, 32, "of bits")
         return cls(0, 2**bits - 1)
 
     @property

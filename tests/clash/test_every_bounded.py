@@ -189,4 +189,4 @@ def test_a_live_setup_takes_little_effort(name: str) -> None:
 def test_what_is_no_number_is_refused(field: str, asked: dict[str, int]) -> None:
     with pytest.raises(InputError) as raised:
         every_clash(pins(1), **asked)
-    assert raised.value.field == field
+    assert raised.value.field == f"every_clash.{field}"

@@ -107,7 +107,7 @@ def test_a_value_that_a_key_cannot_hold(keys: dict[str, Any], field: str, right:
 def test_a_required_key_is_missing(key: str) -> None:
     # 2.1: required are title, ctrlType, channel (AllCtrlList) and, for most types, ctrlIndex.
     for given in (entry(key), entry(**{key: None})):
-        with pytest.raises(InputError, match=rf"^\[0\]\.{key}: NOTHING will not do"):
+        with pytest.raises(InputError, match=rf"^\[0\]\.{key}: is missing"):
             brought(given)
 
 

@@ -207,3 +207,17 @@ def test_an_allocation_is_written_whole_but_not_read_back(tmp_path: Path) -> Non
     save(made, tmp_path / "made.json")
     with pytest.raises(InputError, match="an allocation is not read back"):
         load(tmp_path / "made.json")
+
+
+@pytest.mark.parametrize(
+    ("text", "told"),
+    [
+        ('{"knobpack": "layout"}', "version: is missing; the versions that can be read are: 1"),
+        ('{"version": 1}', "knobpack: is missing; say what this is"),
+        ('{"knobpack": "layout", "version": 1, "routes": [{}]}', "routes[0].destination: is miss"),
+    ],
+)
+def test_a_key_that_is_missing_is_said_to_be(text: str, told: str) -> None:
+    with pytest.raises(InputError) as caught:
+        loads(text)
+    assert str(caught.value).startswith(told)

@@ -24,6 +24,11 @@ TEXTS = [
     ("", "line 1, column 1", "not JSON"),
     ("{\n  'knobpack': 1}", "line 2, column 3", "enclosed in double quotes"),
     ('{"knobpack": "layout",\n "version": }', "line 2, column 13", "not JSON: expecting value"),
+    ('{"knobpack": "layout",\n}', "line 2, column 1", "a comma stands before the closing bracket"),
+    ("[1, ]", "line 1, column 5", "a comma stands before the closing bracket"),
+    ("{'knobpack': 1}", "line 1, column 2", "names and texts stand between straight double"),
+    ('{"knobpack": \u201clayout\u201d}', "line 1, column 14", "straight double quotes"),
+    ('{"version": 1\n "knobpack": 1}', "line 2, column 2", "perhaps a comma is missing before"),
     ('{"knobpack": "layout", "version": 1} {}', "line 1, column 38", "extra data"),
     ('{"knobpack": "lay', "line 1, column 14", "unterminated string"),
     ('{"knobpack": "a\tb"}', "line 1, column 16", "control character"),
@@ -59,6 +64,15 @@ def test_text_that_is_not_strict_json_is_refused(text: str, field: str, right: s
         loads(text)
     assert caught.value.field == field
     assert len(str(caught.value)) < 600
+
+
+@pytest.mark.parametrize("text", ["", '{"knobpack":', "[1", '{"version": 1,'])
+def test_text_that_is_cut_short_says_that_it_ends(text: str) -> None:
+    with pytest.raises(InputError) as caught:
+        loads(text)
+    told = f"line 1, column {len(text) + 1}: the text ends here; this is not JSON: expecting"
+    assert str(caught.value).startswith(told)
+    assert "comma is missing" not in str(caught.value)
 
 
 @pytest.mark.parametrize(

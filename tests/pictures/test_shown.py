@@ -83,12 +83,13 @@ def test_the_routing_leads_from_master_to_knob_to_destination(setup: Setup) -> N
 
 
 def test_what_no_knob_reaches_stands_at_the_end() -> None:
-    voice = Voice("Pad", (Destination("cutoff"), Destination("level")))
+    voice = Voice("Pad", (Destination("cutoff", kind="depth"), Destination("level")), layer=1)
     shown = texts(
         draw_routes(Setup("S", Surface.row(2), (voice,), routes=(Route("Pad/level", "K1"),)))
     )
     assert shown.index("Pad/cutoff") > shown.index("Pad/level")
     assert "on no knob" in shown
+    assert "depth, layer 1" in shown
     assert "drives nothing" in shown
 
 
@@ -125,6 +126,8 @@ def test_a_sweep_is_drawn_as_it_was_simulated(setup: Setup) -> None:
     }
     assert drawn == asked
     assert "1 knob held" in axes.get_xlabel()
+    none = attrs.evolve(found, follows=found.knobs)
+    assert "; no knob held" in draw_sweep(none).get_xlabel()
     named = " ".join(text.get_text() for text in axes.texts)
     assert all(knob in named for knob in found.follows)
 
@@ -160,6 +163,9 @@ def test_the_budget_has_bars_in_proportion(allocation: Allocation) -> None:
     axes = draw_budget(knob_budget(allocation))
     assert "+1,050 sharing knobs" in texts(axes)
     assert "-770 sharing knobs" in texts(axes)
+    # Where their names would not fit, it is told how many knobs a family has.
+    assert "Glass pad, Reed lead and Bell choir, on 4 knobs" in texts(axes)
+    assert "Low drone and Pulse bass, on K1 and K2" in texts(axes)
     wide = sorted({round(p.get_width(), 6) for p in axes.patches}, reverse=True)  # type: ignore[attr-defined]
     assert wide[1] / wide[0] == pytest.approx(770 / 1050)
 
@@ -174,3 +180,7 @@ def test_before_and_after_tells_what_changes_and_what_stays(setup: Setup) -> Non
     bold = [t.get_text() for t in axes.texts if t.get_fontweight() == "bold"]
     assert any(text.startswith("K8, ") for text in bold)
     assert "0 changes" in texts(draw_before_after(setup, setup))
+    # What a combination makes goes by the name of its host.
+    assert texts(axes)[1:3] == [f"Before: {setup.name}", setup.name]
+    other = attrs.evolve(setup, name="Other set")
+    assert texts(draw_before_after(setup, other))[1:3] == [setup.name, "Other set"]

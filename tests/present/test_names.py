@@ -9,7 +9,7 @@ import pytest
 
 from knobpack.errors import InputError
 from knobpack.present.demo import demo_request
-from knobpack.present.names import Part, close, known, part
+from knobpack.present.names import Part, known, part
 from knobpack.words import (
     Apart,
     Barred,
@@ -26,6 +26,7 @@ from knobpack.words.edits import (
     without_snapshot,
     without_voice,
 )
+from knobpack.words.naming import close
 
 DEMO = demo_request()
 PAIR = Apart(("2",), ("Pad",))
@@ -98,6 +99,13 @@ def test_a_word_before_a_name_means_that_word() -> None:
 def test_what_is_not_there_is_refused(name: str) -> None:
     with pytest.raises(InputError, match="name a knob, voice, destination, snapshot or rule"):
         found(name)
+
+
+def test_what_comes_close_to_nothing_is_shown_what_names_look_like() -> None:
+    with pytest.raises(InputError) as caught:
+        found("zzzz", DEMO)
+    voice, name = DEMO.voices[0].name, next(iter(DEMO.destinations))
+    assert caught.value.right.endswith(f"of the request, such as K1, {voice} and {name}")
 
 
 @pytest.mark.parametrize(

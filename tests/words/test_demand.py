@@ -39,7 +39,7 @@ IN_WORDS = [
     ),
     (
         "snapshot 'all' has what it moves and what it holds on different knobs",
-        "let snapshot 'all' be broken, with a weight",
+        "let snapshot 'all' be broken, with a break weight",
     ),
     ("K3 takes no new route", "let K3 take new routes"),
     ("Pad/level is kept on K3", "free the host's Pad/level from K3"),

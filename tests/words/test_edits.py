@@ -92,6 +92,8 @@ def test_more_knobs_than_a_surface_can_have_are_refused(widest: Request) -> None
     refused(lambda: edits.with_knobs(REQUEST, 9_998), "more", right)
     refused(lambda: edits.with_knobs(widest), "more", right)
     assert len(edits.with_knobs(REQUEST, 9_997).surface.knobs) == 10_000
+    for wrong in (-1, True, 1.0, "1"):
+        refused(lambda w=wrong: edits.with_knobs(REQUEST, w), "more", "0 or more")  # type: ignore[misc]
 
 
 def test_without_a_knob_nothing_names_it() -> None:

@@ -1,5 +1,6 @@
 """The fields that the words are made of."""
 
+from inspect import signature
 from typing import Any
 
 import pytest
@@ -9,7 +10,9 @@ from knobpack.words import (
     Destination,
     Group,
     Knob,
+    Request,
     Route,
+    Setup,
     Snapshot,
     Surface,
     Voice,
@@ -128,6 +131,25 @@ def test_a_list_holds_words_of_its_kind() -> None:
     with pytest.raises(InputError, match="give a list, each a Knob") as caught:
         Surface(wrong)
     assert caught.value.field == "Surface.knobs"
+
+
+def test_help_says_what_a_field_takes() -> None:
+    taken = {name: str(each.annotation) for name, each in signature(Request).parameters.items()}
+    assert taken["voices"] == "Iterable[Voice]"
+    assert taken["snapshots"] == "Iterable[Snapshot] | None"
+    assert taken["rules"] == "Iterable[Together | Apart | Alone | Fixed | Barred]"
+    assert str(signature(Snapshot).parameters["moves"].annotation) == "str | Iterable[str]"
+    assert str(signature(Weights).parameters["travel"].annotation) == "Iterable[int]"
+
+
+def test_of_what_has_one_the_right_kind_is_pointed_out() -> None:
+    setup = Setup("Set", Surface.row(1))
+    with pytest.raises(InputError) as caught:
+        Request(setup.surface, (), keep=setup)  # type: ignore[arg-type]
+    assert (caught.value.field, caught.value.right) == (
+        "Request.keep",
+        "give a Layout; of a Setup its layout",
+    )
 
 
 def test_a_list_has_an_end() -> None:

@@ -124,3 +124,8 @@ def test_the_coarsest_and_the_finest_resolution_work(bits: int) -> None:
     found = allocate((Voice("Pad", (wish,)),), surface)
     assert [setting.travel for setting in found.travels] == [Travel(surface.top, 0)]
     assert all(tier.proven for tier in found.tiers)
+
+
+def test_two_knobs_in_one_place_are_told_what_they_lack() -> None:
+    with pytest.raises(InputError, match="no two in one place; give each its row and column"):
+        Surface((Knob("K1"), Knob("K2")))

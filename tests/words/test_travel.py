@@ -35,6 +35,13 @@ def test_the_full_travel_at_a_resolution(bits: int, top: int) -> None:
     assert Travel.full(bits) == Travel(0, top)
 
 
+@pytest.mark.parametrize("bits", [-1, 0, 1, 33, True, 7.0, "7", None])
+def test_a_resolution_is_one_that_a_surface_has(bits: Any) -> None:
+    with pytest.raises(InputError, match="whole number of bits from 2 to 32") as caught:
+        Travel.full(bits)
+    assert caught.value.field == "Travel.full.bits"
+
+
 @pytest.mark.parametrize("wrong", [-1, 2**32, True, 1.0, "1", None])
 @pytest.mark.parametrize("field", ["start", "end"])
 def test_a_position_is_a_whole_number(field: str, wrong: Any) -> None:

@@ -1,0 +1,50 @@
+"""Naming: names in a row, and those that come close to one that is wrong."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Sequence
+
+MOST_CLOSE = 5
+"""Names that are offered in place of a wrong one, at most."""
+
+_MOST_LETTERS = 200
+"""Letters of all names that are offered, at most."""
+
+_MOST_COMPARED = 1_000_000
+"""Pairs of letters that are compared, at most: of 10,000 long names, that are alike, some."""
+
+
+def listed(names: Sequence[str], most: int = 12) -> str:
+    """Names in a row, cut short where there are more than ``most``."""
+    shown, hidden = list(names[:most]), len(names) - most
+    if hidden > 0:
+        shown.append(f"{hidden} more")
+    return " and ".join([", ".join(shown[:-1]), shown[-1]] if len(shown) > 1 else shown)
+
+
+def close(name: str, names: Collection[str]) -> list[str]:
+    """The names that come close to one that is wrong: those that hold it first."""
+    import difflib  # only where something is wrong
+
+    folded: dict[str, list[str]] = {}
+    for each in names:
+        folded.setdefault(each.casefold(), []).append(each)
+    wanted = name.casefold()
+    found = [each for each in folded if wanted and wanted in each]
+    compared, left = [], _MOST_COMPARED
+    for each in folded:
+        left -= len(wanted) * len(each)
+        if left < 0:
+            break
+        compared.append(each)
+    found += difflib.get_close_matches(wanted, compared, MOST_CLOSE)
+    return [each for fold in dict.fromkeys(found) for each in folded[fold]]
+
+
+def hint(names: Sequence[str]) -> str:
+    """What is added to an error where some names come close to a wrong one."""
+    short, letters = 0, 0
+    for name in names[:MOST_CLOSE]:
+        letters += len(name)
+        short += letters <= _MOST_LETTERS
+    return f"; close to it: {listed(names, short)}" if short else ""

@@ -1,0 +1,223 @@
+"""Every public function refuses a value of a wrong kind in each of its arguments, by its name."""
+
+from __future__ import annotations
+
+import inspect
+from contextlib import suppress
+from typing import Any
+
+import matplotlib
+import numpy as np
+import pytest
+from matplotlib import pyplot
+
+import knobpack as kp
+from knobpack import Curve, Destination, Layout, Request, Route, Setup, Surface, Travel, Voice
+from knobpack import files as kept
+from knobpack.words.demand import Demand
+from tests.test_docstrings import DESCRIBED
+
+matplotlib.use("Agg")
+
+PAD = Voice("Glass pad", (Destination("cutoff", must_place=True), Destination("level")), layer=1)
+BASS = Voice("Round bass", (Destination("drive"),), layer=2)
+REQUEST = Request(Surface.row(2), (PAD, BASS), rules=(kp.Together(("Glass pad",)),))
+FOUND = kp.allocate_request(REQUEST)
+LEFT = kp.allocate_request(Request(Surface.row(1), (PAD, BASS)))
+SETUP = FOUND.setup("Evening set")
+OTHER = Setup("Cellar set", Surface.row(2), (BASS,), (), (Route("Round bass/drive", "K2"),))
+SHARED = next(knob for knob in ("K1", "K2") if len(FOUND.on(knob)) > 1)
+NUMBERS = {"K1": 16, "K2": 17}
+PLACED = FOUND.routes[0].destination
+GONE = LEFT.unplaced[0]
+
+Arguments = dict[str, Any]
+
+
+def given(**arguments: Any) -> Arguments:
+    return arguments
+
+
+ASKED = given(request=REQUEST)
+ANSWERED = given(allocation=FOUND)
+SET = given(setup=SETUP)
+WORD = given(word=Layout())
+RIGHT: dict[str, Arguments] = {
+    "allocate": given(voices=(PAD,), surface=Surface.row(2)),
+    "allocate_request": ASKED,
+    "fewest_knobs": ASKED,
+    "audit": SET,
+    "sweep_file": given(setup=SETUP, snapshot="everything", numbers=NUMBERS),
+    "sweep_files": given(setup=SETUP, numbers=NUMBERS),
+    "check": given(request=REQUEST, layout=FOUND.layout),
+    "every_clash": ASKED,
+    "combine": given(host=SETUP),
+    "controller_numbers": SET,
+    "import_all_controllers": given(controllers="[]"),
+    "import_channel_controllers": given(controllers="[]", voice="Bell", channel=1),
+    "best_layouts": ANSWERED,
+    "knob_budget": ANSWERED,
+    "why_here": given(allocation=FOUND, destination=PLACED),
+    "least_knobs": ASKED,
+    "why_not": given(
+        allocation=FOUND,
+        destination=PLACED,
+        knob=next(knob for knob in ("K1", "K2") if PLACED not in FOUND.on(knob)),
+    ),
+    "why_shared": given(allocation=FOUND, knob=SHARED),
+    "why_unplaced": given(allocation=LEFT, destination=GONE),
+    "what_if": given(allocation=FOUND, request=REQUEST),
+    "explain": ANSWERED,
+    "price_of_demands": ANSWERED,
+    "clash_graph": given(request=REQUEST, names=tuple(REQUEST.destinations)),
+    "layout_graph": given(request=REQUEST, layout=FOUND.layout, prices=FOUND.prices),
+    "allocate_many": given(requests=(REQUEST,)),
+    "reach": given(travel=Travel(0, 1), curve=Curve(), depth=1.0, bits=7),
+    "scaled": given(value=1, from_bits=7, to_bits=14),
+    "scaled_array": given(values=np.array([1]), from_bits=7, to_bits=14),
+    "scaled_travel": given(travel=Travel(0, 1), from_bits=7, to_bits=14),
+    "step_at": given(position=1, steps=3, bits=7),
+    "step_position": given(step=1, steps=3, bits=7),
+    "zero_extended": given(value=1, from_bits=7, to_bits=14),
+    "in_order": SET,
+    "patch_sheet": given(before=SETUP, after=SETUP),
+    "replay": given(before=SETUP, steps=()),
+    "change": given(setup=SETUP, before="everything", after="everything", master=1),
+    "jump_sentences": given(jumps=()),
+    "sweep": given(setup=SETUP, snapshot="everything"),
+    "turned": given(current=1, physical_path=(1,), behaviour="absolute"),
+    "worst_changes": SET,
+    "files.schema": given(),
+    "files.from_plain": given(data=kept.to_plain(Layout())),
+    "files.to_plain": WORD,
+    "files.dumps": WORD,
+    "files.graph_ending": given(path="all.json"),
+    "files.load": given(path="layout.json"),
+    "files.load_request": given(path="request.json"),
+    "files.load_setup": given(path="setup.json"),
+    "files.loads": given(text=kept.dumps(Layout())),
+    "files.save": given(word=Layout(), path="again.json"),
+    "files.save_graph": given(graph=FOUND.graph, path="again.json"),
+    "files.save_sheet": given(sheet=kp.patch_sheet(SETUP, SETUP), path="again.txt"),
+    "files.sheet_ending": given(path="all.html"),
+    "files.allocation_to_plain": ANSWERED,
+    "files.answer_to_plain": given(answer=kp.audit(SETUP)),
+    "files.answers_to_plain": given(answers={"audit": kp.audit(SETUP)}),
+    "pictures.draw_budget": given(budget=kp.knob_budget(FOUND)),
+    "pictures.draw_before_after": given(before=SETUP, after=SETUP),
+    "pictures.draw_frontiers": ANSWERED,
+    "pictures.draw_routes": SET,
+    "pictures.draw_snapshots": SET,
+    "pictures.draw_surface": SET,
+    "pictures.draw_sweep": given(sweep=kp.sweep(SETUP, "everything")),
+    "words.edits.with_knobs": ASKED,
+    "words.edits.without_knob": given(request=REQUEST, knob="K2"),
+    "words.edits.with_rule": given(request=REQUEST, rule=kp.Alone(("Glass pad",))),
+    "words.edits.without_rule": given(request=REQUEST, rule=REQUEST.rules[0]),
+    "words.edits.with_snapshot": given(
+        request=REQUEST, snapshot=kp.Snapshot("all", ("Glass pad",))
+    ),
+    "words.edits.without_snapshot": given(request=REQUEST, name="everything"),
+    "words.edits.with_voice": given(request=REQUEST, voice=Voice("Bell", (Destination("level"),))),
+    "words.edits.without_voice": given(request=REQUEST, name="Round bass"),
+    "words.edits.only": given(request=REQUEST, destinations=tuple(REQUEST.destinations)),
+    "words.edits.placed": ASKED,
+    "words.edits.given_up": given(request=REQUEST, demand=Demand("place", "Glass pad/cutoff")),
+}
+"""A call of each public function that is taken."""
+
+WRONG: tuple[Any, ...] = (
+    object(),
+    "x",
+    {"x": 1},
+    3.5,
+    -1,
+    REQUEST,
+    FOUND,
+    SETUP,
+    (object(),),
+    None,
+)
+"""Values of many kinds, which each argument takes or refuses."""
+
+FUNCTIONS = {
+    name: value
+    for name, value in DESCRIBED.items()
+    if inspect.isfunction(value) and not name[0].isupper()  # what has an owner is a method
+}
+EACH = [(name, field) for name in RIGHT for field in inspect.signature(FUNCTIONS[name]).parameters]
+
+ELSEWHERE = {
+    ("import_all_controllers", "controllers"): "top level",
+    ("import_channel_controllers", "controllers"): "top level",
+    ("files.from_plain", "data"): "top level",
+    ("files.to_plain", "word"): "word",
+    ("files.answer_to_plain", "answer"): "word",
+    ("words.edits.without_snapshot", "name"): "snapshot",
+    ("words.edits.without_voice", "name"): "voice",
+    ("files.graph_ending", "path"): "path",
+}
+"""Where an error names another field than the argument."""
+
+
+@pytest.fixture(autouse=True)
+def _in_a_folder_of_its_own(tmp_path: Any, monkeypatch: pytest.MonkeyPatch) -> Any:
+    monkeypatch.chdir(tmp_path)
+    kept.save(Layout(), "layout.json")
+    kept.save(REQUEST, "request.json")
+    kept.save(SETUP, "setup.json")
+    yield
+    pyplot.close("all")
+
+
+def called(name: str, field: str, value: Any) -> object:
+    """What a right call gives back once one argument is this value."""
+    function = FUNCTIONS[name]
+    if inspect.signature(function).parameters[field].kind is inspect.Parameter.VAR_POSITIONAL:
+        return function(*RIGHT[name].values(), value)
+    return function(**{**RIGHT[name], field: value})
+
+
+def test_every_public_function_is_called() -> None:
+    assert set(RIGHT) == set(FUNCTIONS)
+
+
+@pytest.mark.parametrize("name", RIGHT)
+def test_the_right_call_is_taken(name: str) -> None:
+    FUNCTIONS[name](**RIGHT[name])
+
+
+@pytest.mark.parametrize(("name", "field"), EACH)
+def test_what_is_no_such_thing_is_refused_by_its_field(name: str, field: str) -> None:
+    with pytest.raises(kp.InputError) as refusal:
+        called(name, field, WRONG[0])
+    assert ELSEWHERE.get((name, field), field) in refusal.value.field
+    assert refusal.value.right
+
+
+@pytest.mark.parametrize(("name", "field"), EACH)
+def test_a_value_is_taken_or_refused_on_purpose(name: str, field: str) -> None:
+    on_purpose: tuple[type[Exception], ...] = (kp.KnobpackError,)
+    if (name, field) == ("clash_graph", "names"):
+        on_purpose = (kp.KnobpackError, KeyError)  # a name that the request does not have
+    for value in WRONG:
+        with suppress(*on_purpose):
+            called(name, field, value)
+
+
+def test_the_function_that_was_called_is_named() -> None:
+    with pytest.raises(kp.InputError) as refusal:
+        kp.check(REQUEST, FOUND)  # type: ignore[arg-type]
+    assert refusal.value.field == "check.layout"
+    assert refusal.value.right == "give a Layout; of an Allocation its layout"
+    with pytest.raises(kp.InputError) as refusal:
+        kp.every_clash(FOUND)  # type: ignore[arg-type]
+    assert refusal.value.field == "every_clash.request"
+    assert refusal.value.right == "give a Request; of an Allocation its request"
+
+
+@pytest.mark.parametrize("name", [name for name, field in EACH if field == "effort"])
+def test_a_wrong_effort_is_told_of_the_function_that_was_called(name: str) -> None:
+    with pytest.raises(kp.InputError) as refusal:
+        called(name, "effort", -1)
+    assert refusal.value.field in {f"{name}.effort", f"{name}(effort)"}
