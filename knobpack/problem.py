@@ -101,6 +101,15 @@ class Problem:
         """Mask of the knobs that some atom is pinned to."""
         return sum(1 << knob for knob in {atom.pinned for atom in self.atoms} if knob is not None)
 
+    @cached_property
+    def spread_atoms(self) -> tuple[int, ...]:
+        """For each spread, a mask of those of its atoms that may be on a knob."""
+        of = {
+            item: n for n, atom in enumerate(self.atoms) if atom.knobs for item in bits(atom.items)
+        }
+        sets = ({of[item] for item in bits(spread.items) if item in of} for spread in self.spreads)
+        return tuple(sum(1 << number for number in own) for own in sets)
+
     def items_of(self, atoms: int) -> int:
         """Mask of the items that some atoms, given as a mask, consist of."""
         return sum(self.atoms[number].items for number in bits(atoms))

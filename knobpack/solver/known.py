@@ -15,7 +15,6 @@ from knobpack.solver.large import LargeFrontier
 from knobpack.solver.offsets import Offsets, free_knobs
 from knobpack.solver.outcome import Known, KnownCosts, Upper
 from knobpack.solver.scale import Scale, scale_of
-from knobpack.solver.table import spread_within
 
 
 def known_costs(problem: Problem, solved: Frontiers, whole: Problem) -> Known:
@@ -100,13 +99,10 @@ def _exact_costs(problem: Problem, frontier: TableFrontier) -> list[int]:
     table = frontier.table
     sets = np.arange(table.full + 1)
     unseen = np.zeros_like(sets)
-    for spread in problem.spreads:
-        inside = sum(
-            1 << place
-            for place, number in enumerate(table.atoms)
-            if problem.atoms[number].items & spread.items
-        )
-        if inside and not spread_within(problem, spread, table.atoms):
+    own = sum(1 << number for number in table.atoms)
+    for spread, whole in zip(problem.spreads, problem.spread_atoms, strict=True):
+        if whole & own and whole & ~own:
+            inside = sum(1 << at for at, number in enumerate(table.atoms) if whole >> number & 1)
             unseen += np.where(sets & inside == inside, spread.weight, 0)
     table = attrs.evolve(table, omitted=np.minimum(table.omitted + unseen, FAR))
     return attrs.evolve(frontier, table=table).costs

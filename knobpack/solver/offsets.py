@@ -9,7 +9,6 @@ import attrs
 from knobpack.problem import Problem, bits
 from knobpack.solver.outcome import Upper
 from knobpack.solver.scale import Scale
-from knobpack.solver.table import spread_within
 
 
 @attrs.frozen
@@ -56,20 +55,17 @@ class Offsets:
         """Those of the atoms of these numbers; each is of one of the families, or on no knob."""
         atoms = [problem.atoms[number] for number in numbers]
         lost = sum(atom.omission for atom in atoms if not atom.knobs)
+        inside = sum(1 << number for number in numbers)
+        masks = [sum(1 << number for number in family) for family in families]
         weights, split = 0, []
-        for spread in problem.spreads:
-            inside = [
-                number
-                for number, atom in zip(numbers, atoms, strict=True)
-                if atom.knobs and atom.items & spread.items
-            ]
-            weights += spread.weight if inside else 0
-            own = [problem.atoms[number] for number in inside]
-            whole = any(spread_within(problem, spread, family) for family in families)
-            if inside and not whole and not any(atom.needed for atom in own):
-                mask = sum(1 << number for number in inside)
-                unplaced = lost + sum(atom.omission for atom in own)
-                split.append(Split(mask, unplaced, spread.weight))
+        for spread, whole in zip(problem.spreads, problem.spread_atoms, strict=True):
+            own = whole & inside
+            weights += spread.weight if own else 0
+            members = [problem.atoms[number] for number in bits(own)]
+            seen = any(not whole & ~mask for mask in masks)
+            if own and not seen and not any(atom.needed for atom in members):
+                unplaced = lost + sum(atom.omission for atom in members)
+                split.append(Split(own, unplaced, spread.weight))
         return cls(scale, lost, weights, tuple(split))
 
     def values(self, cost: int) -> Upper:

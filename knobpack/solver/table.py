@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 
 import attrs
 import numpy as np
 from numpy.typing import NDArray
 
-from knobpack.problem import Problem, Spread, bits
+from knobpack.problem import Problem, bits
 from knobpack.solver.costs import FAR, Whole, set_costs
 from knobpack.solver.scale import Scale
 
@@ -101,31 +101,28 @@ def _omitted(problem: Problem, scale: Scale, atoms: tuple[int, ...]) -> Whole:
         atom = problem.atoms[number]
         own = FAR if atom.needed else scale.cost(atom.omission, 0, 0)
         cost = np.minimum(cost + np.where(sets >> place & 1, own, 0), FAR)
-    for spread in problem.spreads:
-        inside = spread_within(problem, spread, atoms)
-        if inside:
-            lost = np.where(sets & inside == inside, scale.cost(0, 0, spread.weight), 0)
-            cost = np.minimum(cost + lost, FAR)
+    for inside, weight in _spreads_within(problem, atoms):
+        lost = np.where(sets & inside == inside, scale.cost(0, 0, weight), 0)
+        cost = np.minimum(cost + lost, FAR)
     return cost
 
 
 def omissions(problem: Problem, scale: Scale, atoms: tuple[int, ...]) -> tuple[int, int]:
     """What it costs to leave out all of some atoms, and at least to leave out any; FAR: not so."""
     members = [problem.atoms[number] for number in atoms]
-    lost = [spread.weight for spread in problem.spreads if spread_within(problem, spread, atoms)]
+    lost = [weight for _, weight in _spreads_within(problem, atoms)]
     whole = scale.cost(sum(atom.omission for atom in members), 0, sum(lost))
     least = min((scale.cost(a.omission, 0, 0) for a in members if not a.needed), default=FAR)
     return FAR if any(atom.needed for atom in members) else whole, least
 
 
-def spread_within(problem: Problem, spread: Spread, atoms: Sequence[int]) -> int:
-    """The atoms of a spread that may be on a knob, as positions in ``atoms``.
-
-    0 where there is none, or where some are not among ``atoms``.
-    """
-    holds = [n for n, each in enumerate(problem.atoms) if each.knobs and each.items & spread.items]
+def _spreads_within(problem: Problem, atoms: tuple[int, ...]) -> Iterator[tuple[int, int]]:
+    """Each spread that these atoms have all of: its atoms, as positions, and its weight."""
+    own = sum(1 << number for number in atoms)
     place = {number: at for at, number in enumerate(atoms)}
-    return sum(1 << place[n] for n in holds) if all(n in place for n in holds) else 0
+    for spread, inside in zip(problem.spreads, problem.spread_atoms, strict=True):
+        if inside and not inside & ~own:
+            yield sum(1 << place[number] for number in bits(inside)), spread.weight
 
 
 def knobs_apart(problem: Problem, atoms: tuple[int, ...]) -> Iterator[tuple[int, bool]]:
