@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from functools import cached_property
 
 import attrs
@@ -12,6 +13,7 @@ from knobpack.errors import InputError
 from knobpack.explanation.comparison import Comparison, compared
 from knobpack.ground import Ground
 from knobpack.words import Layout, Request, Route
+from knobpack.words.naming import close, hint
 
 
 @attrs.frozen(eq=False)
@@ -51,7 +53,8 @@ class Case:
             InputError: the request has no such destination.
         """
         if not isinstance(name, str) or name not in self.request.destinations:
-            raise InputError("destination", name, "name a voice/destination of the request")
+            right = "name a voice/destination of the request"
+            raise InputError("destination", name, right + _hint(name, self.request.destinations))
         return name
 
     def knob(self, name: str) -> str:
@@ -61,7 +64,8 @@ class Case:
             InputError: the surface has no such knob.
         """
         if not isinstance(name, str) or name not in self.on:
-            raise InputError("knob", name, "name a knob of the surface")
+            right = "name a knob of the surface"
+            raise InputError("knob", name, right + _hint(name, self.on))
         return name
 
     def moved(self, names: tuple[str, ...], knob: str) -> Comparison:
@@ -76,3 +80,7 @@ class Case:
         # Each knob gets the travel that is cheapest for what it then carries, as in any layout.
         other = check(self.request, Layout(tuple(routes)))
         return compared(self.allocation.prices, other.prices)
+
+
+def _hint(name: object, known: Collection[str]) -> str:
+    return hint(close(name, known)) if isinstance(name, str) else ""

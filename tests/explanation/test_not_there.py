@@ -17,7 +17,7 @@ from knobpack.errors import InputError
 from knobpack.explanation.not_there import NotThere, why_not
 from knobpack.facts import Fact, Obstacle
 from knobpack.present.demo import demo_request
-from knobpack.words import Alone, Fixed, Request, Surface
+from knobpack.words import Alone, Destination, Fixed, Request, Surface, Voice
 from tests.oracles.amount import EXAMPLES
 from tests.oracles.example import a_request
 from tests.oracles.reasons_answers import wrong_in_not_there
@@ -252,6 +252,15 @@ def test_names_that_are_not_there_are_refused(name: str, knob: str, field: str) 
     with pytest.raises(InputError) as caught:
         why_not(allocate_request(a_request()), name, knob)
     assert caught.value.field == field
+
+
+def test_a_name_that_is_close_to_one_is_told_with_it() -> None:
+    request = Request(Surface.row(2), (Voice("Pad", (Destination("cutoff"),)),))
+    allocation = allocate_request(request)
+    with pytest.raises(InputError, match="of the request; close to it: Pad/cutoff"):
+        why_not(allocation, "Pad/cutof", "K2")
+    with pytest.raises(InputError, match="knob of the surface; close to it: K2"):
+        why_not(allocation, "Pad/cutoff", "k2")
 
 
 def test_the_knob_that_it_is_on_is_refused() -> None:
