@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from functools import cache
 from typing import Any
 
 import attrs
@@ -248,3 +249,36 @@ def test_no_bound_is_told_that_does_not_hold() -> None:
     assert told
     values = {tier.name: tier.value for tier in found.tiers}
     assert all(each.bound <= values[each.tier] for each in told)
+
+
+def test_of_thousands_of_equally_good_divisions_none_is_forgotten() -> None:
+    """Eight voices of four alike destinations on 17 knobs: whoever has more, crowding is the same.
+
+    There are 5,328 ways to deal the knobs, and only the layout tells them apart. With each voice on
+    neighbouring knobs, the one that is not drawn to the near ones last, it is worked out by hand.
+    """
+    voices = tuple(
+        Voice(
+            f"V{at}",
+            tuple(
+                Destination(f"d{each}", kind="cutoff", priority=1 if at else 5) for each in range(4)
+            ),
+        )
+        for at in range(8)
+    )
+
+    @cache
+    def cost(voices_left: int, step: int) -> int:
+        """What voices cost from a step on: 4 points for each destination and step."""
+        if not voices_left:
+            return 0 if 1 <= 17 - step <= 4 else 10**6
+        parts = ((4,), (3, 1), (2, 2), (2, 1, 1), (1, 1, 1, 1))
+        return min(
+            sum(4 * size * (step + at) for at, size in enumerate(part))
+            + cost(voices_left - 1, step + len(part))
+            for part in parts
+        )
+
+    found = allocate(voices, Surface.row(17))
+    assert found.proven
+    assert found.tiers[4].value == cost(7, 0) == 432

@@ -26,7 +26,7 @@ def compare(
         limits: seconds. Each is a run of its own, so that a peer can plan for it.
         peers: names in :data:`benchmarks.peers.PEERS`. With knobpack among them the others are
             timed until they are as good.
-        kinds: ``plain``, ``varied`` or both.
+        kinds: of :data:`benchmarks.generator.KINDS`.
         told: told each row as it comes.
 
     Returns:

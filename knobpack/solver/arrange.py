@@ -30,14 +30,17 @@ MOST_STATES = 1_000_000
 FEW_VARIANTS = 2
 """Ways to choose that are arranged one by one, at most."""
 
+MOST_APART = 200
+"""The same where there is a previous layout, or the knobs do not go round for some."""
+
 MANY = 6
 """Choices from which a bound on all of them together is worth its while."""
 
+MOST_MIXED = 5_000
+"""Parts of ways that there are to remember for such a bound, at most."""
+
 MIXED_ROUNDS = 100
 """Rounds that raise such a bound."""
-
-MOST_APART = 200
-"""The same where there is a previous layout, or the knobs do not go round for some."""
 
 EFFORT_PER_STATE = 3e-8
 """Effort for each state of each knob."""
@@ -142,9 +145,9 @@ def best_choice(problem: Problem, choices: Sequence[Choice], watch: Watch) -> Ar
 class _Entry:
     """A choice, how far it was looked into, and a bound on what it costs."""
 
-    def __init__(self, choice: Choice, bound: int, part_of: Choice) -> None:
+    def __init__(self, choice: Choice, bound: int, whole: Choice) -> None:
         self.choice = choice
-        self.part_of = part_of
+        self.whole = whole
         self.bound = bound
         self.search: Search | None = None
 
@@ -175,8 +178,8 @@ class _Contest:
             else:
                 self._enter(even, even)
 
-    def _enter(self, choice: Choice, part_of: Choice) -> None:
-        entry = _Entry(choice, least_of(self.problem, choice), part_of)
+    def _enter(self, choice: Choice, whole: Choice) -> None:
+        entry = _Entry(choice, least_of(self.problem, choice), whole)
         if len(entry.clusters) <= self.problem.knobs:
             self.entries.append(entry)
 
@@ -196,12 +199,15 @@ class _Contest:
         """Bound many choices at once, as if what each family may choose could be mixed."""
         alike: dict[tuple[object, ...], list[_Entry]] = {}
         for entry in entries:
-            if entry.bound < self.cost:
-                alike.setdefault(entry.part_of.sort, []).append(entry)
+            if entry.bound < self.cost and entry.clusters:
+                alike.setdefault(entry.whole.sort, []).append(entry)
         for own in alike.values():
             if len(own) < MANY or self.watch.over():
                 continue
-            search = Search.of(self.problem, mixed([entry.part_of for entry in own]), self.before)
+            choice = mixed([entry.whole for entry in own])
+            if choice.parts > MOST_MIXED:
+                continue
+            search = Search.of(self.problem, choice, self.before)
             if search is not None:
                 search.raise_bound(MIXED_ROUNDS, self.cost, self.watch)
                 for entry in own:

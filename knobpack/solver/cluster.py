@@ -85,15 +85,19 @@ class Choice:
         return placed, sum(len(each.clusters) for each in first), self.omission
 
     @property
-    def work(self) -> int:
-        """About how much there is to remember of it: the parts of every variant of every sort."""
-        sorts = math.prod(len(_sorts(variants)) for variants in self.families)
-        return sorts * sum(
+    def parts(self) -> int:
+        """How many parts of ways there are to remember where there is a choice."""
+        return sum(
             1 << len(each.clusters)
             for variants in self.families
             if len(variants) > 1
             for each in variants
         )
+
+    @property
+    def work(self) -> int:
+        """About how much there is to remember of it: the parts of every variant of every sort."""
+        return math.prod(len(_sorts(variants)) for variants in self.families) * self.parts
 
     def each(self) -> Iterator[Variant]:
         """Every combination."""

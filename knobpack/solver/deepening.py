@@ -55,7 +55,8 @@ class Search:
         Args:
             problem: the costs.
             choice: clusters to put on knobs, one or more, and no more than there are knobs. The
-                variants of a family place the same items, in as many clusters.
+                variants of a family place the same items, in as many clusters; if not in as
+                many, as of mixed choices, only a bound can be found.
             before: a search of much the same clusters, whose prices are a good start.
 
         Returns:

@@ -7,7 +7,7 @@ a set from a larger one, so plain dynamic programming over subsets is exact and 
 from __future__ import annotations
 
 from collections.abc import Iterator
-from functools import cache
+from functools import cache, cached_property
 from typing import Protocol
 
 import attrs
@@ -79,7 +79,7 @@ class TableFrontier:
     table: Table
     best: Whole
 
-    @property
+    @cached_property
     def costs(self) -> list[int]:
         """The least cost of the whole family on exactly 0, 1, 2, … knobs."""
         whole = (self.table.omitted + self._rest).min(axis=1)
@@ -115,6 +115,8 @@ class TableFrontier:
 
     def lowers_without(self, numbers: int) -> list[int]:
         """No way costs less on 0, 1, 2, … knobs that places none of the atoms of these numbers."""
+        if not any(numbers >> number & 1 for number in self.table.atoms):
+            return self.costs
         return self.restricted(numbers).costs
 
     @property

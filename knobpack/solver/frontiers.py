@@ -8,7 +8,6 @@ not at all.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from itertools import islice
 
 import attrs
 
@@ -38,9 +37,6 @@ SMALL = 11
 LITTLE_WORK = 45_000_000
 """Steps of going through subsets that are few enough to take all families for small."""
 
-MOST_DIVISIONS = 2_000
-"""Ways to divide the knobs among the families, at most."""
-
 
 @attrs.frozen(eq=False)
 class Frontiers:
@@ -53,7 +49,8 @@ class Frontiers:
         division: how to divide the knobs that no atom is pinned to: in all ways that are best,
             if ``proven``.
         counts: how many of them each family takes in the best layout found.
-        values: the values of the first three tiers there.
+        values: the values of the first three tiers there; unless ``sure``, the third is only no
+            higher than it is.
         bound: no placement has a lower value in the third tier; those of the others are proven.
         exact: whether ``division`` is by costs that are exact.
         sure: whether no best placement could leave out all that a spread holds.
@@ -96,7 +93,7 @@ def unsure_frontiers_of(problem: Problem, watch: Watch) -> Frontiers | None:
 
     Returns:
         None where there are none: families bear on each other otherwise than by the knobs they
-        take, or not all can be placed and there is a large one, or the watch stopped the search.
+        take, or of a large one only a part might be placed, or the watch stopped the search.
 
     Raises:
         ImpossibleError: no placement meets every demand.
@@ -119,7 +116,7 @@ def unsure_frontiers_of(problem: Problem, watch: Watch) -> Frontiers | None:
         raise ImpossibleError
     offsets, plain = Offsets.of(problem, scale, range(len(problem.atoms)), parts), tuple(frontiers)
     values = offsets.values(division.cost)
-    cases = best_cases(frontiers, free_knobs(problem), offsets, values)
+    cases = best_cases(frontiers, free_knobs(problem), offsets, values, watch)
     if not cases:
         counts = next(division.all())
         return Frontiers(plain, plain, division, counts, values, values[2], exact=True, sure=False)
@@ -171,7 +168,7 @@ def _with_large(
     offsets = Offsets.of(problem, scale, range(len(problem.atoms)), parts)
 
     def told(cost: int, bound: int) -> None:
-        if cost < scale.unplaced:
+        if cost < scale.unplaced and not offsets.lost:
             watch.tell(2, offsets.values(cost)[2], max(0, bound - offsets.spreads))
 
     shared = share(found, free_knobs(problem), watch, told)
@@ -244,7 +241,7 @@ def _candidates(problem: Problem, solved: Frontiers, places: Places) -> Iterator
     work = 0
     for case in solved.cases:
         variants = [Variants(family, places, classes) for family in case.families]
-        for counts in islice(case.division.all(), MOST_DIVISIONS + 1):
+        for counts in case.division.all():
             own = [family.on(knobs) for family, knobs in zip(variants, counts, strict=True)]
             choice = Choice(tuple(map(tuple, own)), omitted)
             work += choice.work + 1

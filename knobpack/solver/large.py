@@ -2,7 +2,8 @@
 
 What a small family costs with every number of knobs is found by going through all subsets
 (``frontier.py``). Here each entry is first held between a way to share and a bound, and is made
-exact only if the division of knobs can use it. Everything is placed, and nothing broken.
+exact only if the division of knobs can use it. Nothing is broken, and the family is placed whole or
+left out whole: what is best where only a part of it can be placed is not known.
 """
 
 from __future__ import annotations

@@ -16,9 +16,13 @@ from knobpack.solver.division import Division, divide
 from knobpack.solver.frontier import Frontier, TableFrontier
 from knobpack.solver.offsets import Offsets, Split
 from knobpack.solver.outcome import Upper
+from knobpack.solver.watch import Watch
 
-MOST_CASES = 200
-"""Cases that are looked at, at most."""
+MOST_STEPS = 1_000_000
+"""Entries of frontiers that are gone through to look for hidden spreads, at most."""
+
+EFFORT_PER_STEP = 3e-6
+"""Effort to go through one."""
 
 
 @attrs.frozen(eq=False)
@@ -79,7 +83,7 @@ def hidden(
 
 
 def best_cases(
-    families: Sequence[TableFrontier], knobs: int, offsets: Offsets, values: Upper
+    families: Sequence[TableFrontier], knobs: int, offsets: Offsets, values: Upper, watch: Watch
 ) -> list[Case]:
     """The cases in which the families come to the least cost, which is exact in each.
 
@@ -90,16 +94,20 @@ def best_cases(
         knobs: how many there are to divide.
         offsets: those of all families.
         values: those that they come to while nothing is told apart.
+        watch: what may cut the work short.
 
     Returns:
-        None of them where there are too many to look at.
+        None of them where there are too many to look at, or the watch stopped it.
     """
+    entries, steps = sum(len(family.costs) for family in families), 0
     waiting = [Case.of(families, knobs, unsettled=offsets.losable(values))]
     best: list[Case] = []
-    for _ in range(MOST_CASES):
-        if not waiting:
-            break
+    while waiting:
         case = waiting.pop()
+        steps += entries * (1 + len(case.unsettled))
+        watch.spend(EFFORT_PER_STEP * entries * (1 + len(case.unsettled)))
+        if steps > MOST_STEPS or watch.over():
+            return []
         if case.cost >= FAR or (best and case.cost > best[0].cost):
             continue
         spread = hidden(case.families, knobs, case.unsettled, case.division.cost)
@@ -108,4 +116,4 @@ def best_cases(
         else:
             weight = offsets.scale.cost(0, 0, spread.weight)
             waiting.extend(case.parted(spread, knobs, weight))
-    return [] if waiting else best
+    return best

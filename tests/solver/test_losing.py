@@ -107,7 +107,7 @@ def test_a_spread_is_left_out_or_one_of_its_parts_is_not() -> None:
 
 
 def test_too_many_cases_are_told_as_unsure(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(losing, "MOST_CASES", 1)
+    monkeypatch.setattr(losing, "MOST_STEPS", 20)
     unsure = 0
     for seed in range(80):
         problem = tight_problem(random.Random(seed))  # noqa: S311 (no secret)
