@@ -17,6 +17,7 @@ from ortools.sat.python import cp_model
 from knobpack.errors import KnobpackError
 from knobpack.solver.cpsat import Status, hint, solve
 from knobpack.solver.watch import CANCELLED, EFFORT, TIME_LIMIT, Watch
+from tests.trust.interrupting import searches
 
 PROMPT = 5.0
 """Seconds within which a stop is answered, however slow the machine; a solve takes minutes.
@@ -52,10 +53,6 @@ def impossible() -> cp_model.CpModel:
     model.add(one <= 0)
     model.minimize(one)
     return model
-
-
-def threads() -> list[str]:
-    return [each.name for each in threading.enumerate() if each.name == "knobpack-solve"]
 
 
 def test_an_assignment_is_what_matching_says() -> None:
@@ -159,7 +156,7 @@ def test_a_time_limit_stops_it() -> None:
     answer = solve(hard(), watch)
     assert time.monotonic() - started < 0.2 + PROMPT
     assert answer.status in (Status.FEASIBLE, Status.UNKNOWN)
-    assert threads() == []
+    assert searches() == []
 
 
 def test_what_stopped_it_is_noted_as_the_time_limit() -> None:
@@ -184,7 +181,7 @@ def test_a_cancel_from_another_thread_stops_it() -> None:
     assert time.monotonic() - at[0] < PROMPT
     assert answer.status in (Status.FEASIBLE, Status.UNKNOWN)
     assert watch.stopped == CANCELLED
-    assert threads() == []
+    assert searches() == []
 
 
 @pytest.mark.parametrize(
@@ -206,7 +203,7 @@ def test_an_interrupt_gets_through_and_leaves_nothing_behind(interrupt: Callable
         solve(hard(), Watch(1000.0))
     assert time.monotonic() - at[0] < PROMPT
     timer.join()
-    assert threads() == []
+    assert searches() == []
     assert signal.getsignal(signal.SIGINT) is handler
 
 

@@ -26,7 +26,8 @@ from knobpack.clash.soft import SoftModel
 from knobpack.solver.cpsat import Status, solve
 from knobpack.solver.watch import CANCELLED, Watch
 from tests.oracles.problems import possible
-from tests.solver.test_cpsat import PROMPT, hard, threads
+from tests.solver.test_cpsat import PROMPT, hard
+from tests.trust.interrupting import searches
 
 ROOT = Path(__file__).parents[2]
 
@@ -131,7 +132,7 @@ def test_a_stop_that_comes_before_the_search_has_begun_is_not_lost(
     assert late < time.monotonic() - started < late + 4 * PROMPT
     assert watch.stopped == CANCELLED
     assert answer.status in (Status.FEASIBLE, Status.UNKNOWN)
-    assert threads() == []
+    assert searches() == []
 
 
 def test_the_second_interrupt_is_an_interrupt_too() -> None:

@@ -19,17 +19,13 @@ from knobpack import KnobpackError, NoLayoutFound, Progress, allocate_request
 from knobpack.solver import cpsat
 from knobpack.solver.watch import Watch
 from tests.solver.test_cpsat import hard
+from tests.trust.interrupting import searches
 
 ROOT = Path(__file__).parents[2]
 pytestmark = pytest.mark.skipif(os.name != "posix", reason="POSIX signals")
 
 HANG = 30.0
 """Seconds after which an interrupt counts as lost, however busy the machine is."""
-
-
-def searches() -> list[str]:
-    """The searches that are still running."""
-    return [each.name for each in threading.enumerate() if each.name == "knobpack-solve"]
 
 
 @pytest.mark.parametrize("seed", range(3))
