@@ -176,7 +176,7 @@ def test_it_can_be_cancelled_from_another_thread_while_it_runs_in_one() -> None:
 
     def search() -> None:
         try:
-            outcomes.append(allocate_request(sized(1, 32, 140), cancel=asked.is_set))
+            outcomes.append(allocate_request(sized(2, 128, 1000), cancel=asked.is_set))
         except KnobpackError as error:
             outcomes.append(error)
 
