@@ -13,6 +13,7 @@ import signal
 import sys
 import threading
 import time
+from contextlib import suppress
 from typing import Final
 
 import attrs
@@ -34,7 +35,8 @@ def searches() -> list[str]:
     """The searches that are still running."""
     found = [each for each in threading.enumerate() if each.name == "knobpack-solve"]
     for each in found:
-        each.join(LET_END)
+        with suppress(RuntimeError):  # an interrupt came before it was started, and it never is
+            each.join(LET_END)
     return [each.name for each in found if each.is_alive()]
 
 
