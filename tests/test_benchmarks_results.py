@@ -36,6 +36,7 @@ OUR_ROW = Row(
     cpu_seconds=0.5,
     mebibytes=100.0,
     as_good_seconds=0.5,
+    equal_seconds=0.5,
     values=(0, 0, 500, 0, 40),
     bounds=(0, 0, 500, 0, 40),
     proven=5,
@@ -54,6 +55,7 @@ def of_peer(**changes: object) -> Row:
         "seconds": 10.0,
         "cpu_seconds": 5.0,
         "as_good_seconds": 5.0,
+        "equal_seconds": None,
         "values": (0, 0, 500, 0, 70),
         "bounds": (0, 0, 450),
         "proven": 2,
@@ -115,6 +117,9 @@ def test_rows_come_knobpack_first_and_checked(rows: list[Row]) -> None:
     assert rows[0].values == rows[0].bounds
     assert rows[1].values >= rows[0].values
     assert rows[0].as_good_seconds is not None
+    assert rows[0].equal_seconds is not None
+    assert rows[0].equal_seconds >= rows[0].as_good_seconds
+    assert rows[1].equal_seconds is None or rows[1].values == rows[0].values
     assert not contradictions(rows)
     assert not better_than_ours(rows)
 
@@ -185,6 +190,11 @@ def test_the_limit_stands_for_a_time_that_never_came() -> None:
     assert str(ratio) == "> 20"
     best = best_ratios([OUR_ROW, of_peer(), never])
     assert list(best.values()) == [("cpsat", Ratio(10.0, False))]
+    # To be as good in all five tiers is another thing, and takes its own time.
+    (ratio,) = ratios([OUR_ROW, of_peer()], every_tier=True).values()
+    assert ratio == Ratio(20.0, True)
+    (ratio,) = ratios([OUR_ROW, of_peer(equal_seconds=8.0)], every_tier=True).values()
+    assert ratio == Ratio(16.0, False)
 
 
 @pytest.mark.parametrize(

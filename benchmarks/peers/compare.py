@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterable, Iterator, Sequence
 
 from benchmarks.generator import KINDS
 from benchmarks.peers import OURS, PEERS
-from benchmarks.peers.race import run
+from benchmarks.peers.race import Told, run
 from benchmarks.peers.rows import Pricing, Row, Subject, row_of
 
 
@@ -58,11 +58,11 @@ def _ours_first(peers: Iterable[str]) -> tuple[str, ...]:
 def _side_by_side(subject: Subject, limits: Sequence[float], peers: Sequence[str]) -> Iterator[Row]:
     pricing = Pricing(subject.request)
     for limit in limits:
-        target: int | None = None
+        ours: Told | None = None
         for peer in peers:
             found = run(peer, subject.request, limit)
-            row = row_of(subject, peer, limit, found, pricing, target)
+            row = row_of(subject, peer, limit, found, pricing, ours)
             if peer == OURS and row.valid:
-                target = min(pricing.of(each.layout) for each in found.told)
-                row = row_of(subject, peer, limit, found, pricing, target)
+                ours = pricing.best(found.told)
+                row = row_of(subject, peer, limit, found, pricing, ours)
             yield row

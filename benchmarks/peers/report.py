@@ -58,6 +58,9 @@ def report(rows: Sequence[Row]) -> Iterator[str]:
         if best := best_ratios(inner):
             middle = median_high(ratio for _, ratio in best.values())
             yield f"  the best peer of each request, as good as knobpack: {middle} times as long"
+            equal = best_ratios(inner, every_tier=True).values()
+            middle = median_high(ratio for _, ratio in equal)
+            yield f"  and as good in all five tiers: {middle} times as long"
     yield ""
     yield from _verdicts(rows)
     yield from _growth(rows)

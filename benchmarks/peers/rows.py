@@ -54,6 +54,7 @@ class Row:
         mebibytes: the most memory its process had.
         as_good_seconds: when it first had a layout as good in tiers 1 to 3 as the one knobpack
             ended with under the same limit; None: never, or knobpack was not run.
+        equal_seconds: the same for all five tiers.
         values: the five tiers of its best layout, by the plain checker; none without a layout.
         bounds: its own bounds, from the first tier on.
         proven: how many tiers, from the first on, it claims to have proven best.
@@ -75,6 +76,7 @@ class Row:
     cpu_seconds: float
     mebibytes: float | None
     as_good_seconds: float | None
+    equal_seconds: float | None
     values: Values
     bounds: Values
     proven: int
@@ -94,6 +96,7 @@ class Pricing:
     """Picks the best of what a peer told, and when it was good enough."""
 
     def __init__(self, request: Request) -> None:
+        self._request = request
         self._shape: Shape = shape_of(request)
         self._state = State(Costs(self._shape))
         self._at = {knob: at for at, knob in enumerate(request.surface.knob_names)}
@@ -114,9 +117,21 @@ class Pricing:
         """The seconds at which a layout of at most this value was told first."""
         return next((each.seconds for each in told if self.of(each.layout) <= value), None)
 
+    def first_equal(self, told: Sequence[Told], ours: Told) -> float | None:
+        """The seconds at which a layout was told first that is as good as ours in all tiers."""
+        value, whole = self.of(ours.layout), self._whole(ours.layout)
+        for each in told:
+            own = self.of(each.layout)
+            if own < value or (own == value and self._whole(each.layout) <= whole):
+                return each.seconds
+        return None
+
+    def _whole(self, layout: Layout) -> Values:
+        return check(self._request, layout).prices.totals
+
 
 def row_of(
-    subject: Subject, peer: str, limit: float, run: Run, pricing: Pricing, target: int | None
+    subject: Subject, peer: str, limit: float, run: Run, pricing: Pricing, ours: Told | None
 ) -> Row:
     """Check and price what a run gave.
 
@@ -126,12 +141,15 @@ def row_of(
         limit: the seconds it had.
         run: what it gave.
         pricing: of the same request.
-        target: what knobpack reached, as :meth:`Pricing.of` gives it.
+        ours: the best layout of knobpack; None: it was not run, or has none.
     """
     best = pricing.best(run.told)
     checked = None if best is None else check(subject.request, best.layout)
     valid = checked is not None and checked.valid
-    as_good = pricing.first_as_good(run.told, target) if valid and target is not None else None
+    as_good = equal = None
+    if valid and ours is not None:
+        as_good = pricing.first_as_good(run.told, pricing.of(ours.layout))
+        equal = pricing.first_equal(run.told, ours)
     return Row(
         request=subject.title,
         kind=subject.kind,
@@ -144,6 +162,7 @@ def row_of(
         cpu_seconds=run.cpu_seconds,
         mebibytes=run.mebibytes,
         as_good_seconds=as_good,
+        equal_seconds=equal,
         values=() if checked is None else checked.prices.totals,
         bounds=run.bounds,
         proven=run.proven,

@@ -41,14 +41,16 @@ def races(rows: Iterable[Row]) -> Iterator[tuple[Race, list[Row]]]:
         yield race, list(group)
 
 
-def ratios(rows: Iterable[Row], *, cpu: bool = False) -> dict[tuple[Race, str], Ratio]:
+def ratios(
+    rows: Iterable[Row], *, cpu: bool = False, every_tier: bool = False
+) -> dict[tuple[Race, str], Ratio]:
     """The ratio of every peer in every race that knobpack has a layout in.
 
-    Quality is that of tiers 1 to 3. All of knobpack's time counts, that for tiers 4 and 5 and for
-    the proofs as well.
+    All of knobpack's time counts, that for tiers 4 and 5 and for the proofs as well.
 
     Args:
         rows: of whole races.
+        every_tier: whether to be as good takes all five tiers; else it takes the first three.
         cpu: count processor time: each time is scaled by the share of a core that its run had,
             so that other load on the machine says less.
     """
@@ -60,7 +62,8 @@ def ratios(rows: Iterable[Row], *, cpu: bool = False) -> dict[tuple[Race, str], 
         for row in group:
             if row is ours or row.failed:
                 continue
-            seconds, missed = row.as_good_seconds, row.as_good_seconds is None
+            seconds = row.equal_seconds if every_tier else row.as_good_seconds
+            missed = seconds is None
             taken = row.limit if seconds is None else seconds
             scale = _share(row) / _share(ours) if cpu else 1.0
             value = max(taken, LEAST) / max(ours.seconds, LEAST) * scale
@@ -68,13 +71,13 @@ def ratios(rows: Iterable[Row], *, cpu: bool = False) -> dict[tuple[Race, str], 
     return found
 
 
-def best_ratios(rows: Iterable[Row]) -> dict[Race, tuple[str, Ratio]]:
+def best_ratios(rows: Iterable[Row], *, every_tier: bool = False) -> dict[Race, tuple[str, Ratio]]:
     """In each race the peer that was the first as good as knobpack, and its ratio.
 
     Where none was, the ratio is the least that it can be.
     """
     found: dict[Race, tuple[str, Ratio]] = {}
-    for (race, peer), ratio in ratios(rows).items():
+    for (race, peer), ratio in ratios(rows, every_tier=every_tier).items():
         if race not in found or ratio < found[race][1]:
             found[race] = (peer, ratio)
     return found
