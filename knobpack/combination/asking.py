@@ -93,8 +93,7 @@ def asked(
         # What the host drives and a request cannot hold moves or is held as well.
         driven = wanted | {route.destination for route in host.live}
         moved = [whole.moved(each) & driven for each in whole.played]
-        made = len(candidates) - len(own)
-        chosen, why = _distinct(request, moved, first, made)
+        chosen, why = _distinct(request, moved, first)
         request = attrs.evolve(
             request,
             snapshots=(
@@ -179,13 +178,12 @@ def _check(snapshots: tuple[Snapshot, ...], whole: Request) -> None:
 
 
 def _distinct(
-    request: Request, moved: Sequence[frozenset[str]], first: int, made: int
+    request: Request, moved: Sequence[frozenset[str]], first: int
 ) -> tuple[set[str], dict[str, str]]:
     """Of the snapshots after the host's, those that are needed; why each other one is not.
 
-    Of two that move the same the earlier one stands, if it is no more open to being broken; but one
-    of a source stands before one of the ``made`` ones, which come first of them. Where the surface
-    stores no more, the last ones are left.
+    Of two that move the same the earlier one stands, if it is no more open to being broken. Where
+    the surface stores no more, the last ones are left.
     """
     told = list(zip(request.played, moved, strict=True))
     stands = {(moves, each.break_weight): each.name for each, moves in reversed(told[:first])}
@@ -193,11 +191,7 @@ def _distinct(
     room = len(request.played) if most is None else most - first
     chosen: set[str] = set()
     why: dict[str, str] = {}
-    new, sources = told[first:], told[first + made :]
-    own = {moves: (each, moves) for each, moves in reversed(sources) if each.break_weight is None}
-    # The one of a source takes the place of the one that gives way to it.
-    order = [own.get(pair[1], pair) for pair in new[:made]]
-    for each, moves in dict.fromkeys((*order, *new)):
+    for each, moves in told[first:]:
         same = stands.get((moves, None)) or stands.get((moves, each.break_weight))
         if not moves:
             why[each.name] = "moves nothing that is driven"

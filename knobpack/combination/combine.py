@@ -43,8 +43,8 @@ def combine(  # noqa: PLR0913 - each keyword is one thing to ask for
     than to part it. Names that are taken get the name of their setup added.
 
     The snapshots are those of the host, one in which everything moves, one for the host and for
-    each source alone, and those of the sources; of two that move the same one stands: the host's,
-    else that of a source, else the first. Where the surface stores no more, the last are left. In
+    each source alone, and those of the sources; of two that move the same the first stands: what a
+    source calls ``all`` is not all here. Where the surface stores no more, the last are left. In
     the host's own snapshots what is new is held, in an earlier ``everything`` too: the new one is
     then called ``everything with …``.
 

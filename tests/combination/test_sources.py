@@ -140,23 +140,6 @@ def test_what_must_be_placed_is_asked_for_though_nothing_drove_it() -> None:
     assert found.carried[0].new_knob is not None
 
 
-def test_a_players_own_snapshot_stands_before_a_made_one_that_moves_the_same() -> None:
-    drives = attrs.evolve(HOST, routes=(Route("Pad/level", "K1"),))
-    for weight, names in (
-        (None, ["everything", "only Evening set", "organ"]),
-        # What may be broken does not stand for what may not.
-        (3, ["everything", "only Evening set", "only Quay set"]),
-    ):
-        guest = attrs.evolve(GUEST, snapshots=(Snapshot("organ", ("Lead",), weight),))
-        found = combine(drives, guest)
-        assert [each.name for each in found.setup.snapshots] == names
-    # Where there is little room, it takes the place of the one that it stands for.
-    small = attrs.evolve(drives, surface=Surface.row(6, snapshots=3))
-    shots = (Snapshot("none"), Snapshot("organ", ("Lead",)))
-    found = combine(small, attrs.evolve(GUEST, snapshots=shots))
-    assert found.setup.snapshots[-1].name == "organ"
-
-
 def test_snapshots_of_the_callers_own_stand_in_place_of_all_but_the_hosts() -> None:
     mine = Snapshot("mine", ("Pad", "Lead/pan"))
     host = attrs.evolve(HOST, snapshots=(Snapshot("old", ("Pad",)),))

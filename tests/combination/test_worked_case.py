@@ -65,11 +65,11 @@ def test_a_snapshot_for_all_and_one_for_each_alone(first: Combination) -> None:
     assert first.setup.snapshots == (
         Snapshot("piano", ("Felt piano",)),  # the host alone
         Snapshot("everything", ("Felt piano", *guests)),
+        Snapshot("only Harbour set", guests),
         Snapshot("pad", ("Glass pad",)),
-        Snapshot("all", guests),  # no other is made for the guest alone
     )
-    brought = {(each.kind, each.old, each.new) for each in first.brought}
-    assert ("snapshot", "all", "all") in brought
+    left = {(each.kind, each.name): each.why for each in first.left}
+    assert left["snapshot", "all"] == "moves the same as 'only Harbour set', which stands for it"
 
 
 def test_what_does_not_work_in_the_guest_is_told(first: Combination) -> None:
@@ -78,6 +78,7 @@ def test_what_does_not_work_in_the_guest_is_told(first: Combination) -> None:
         f"{dead}: the travel of its knob starts where it ends",
         "Harbour set: the route of K6 to Gone/level leads to nothing that is there",
         "Harbour set: the destination Glass pad/level was driven by no knob that works",
+        "Harbour set: the snapshot 'all' moves the same as 'only Harbour set', which stands for it",
     ]
 
 

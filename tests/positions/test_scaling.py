@@ -156,7 +156,8 @@ def test_a_travel_is_scaled_end_by_end(drawn: tuple[int, int], data: st.DataObje
     assert travel == Travel(scaled(start, bits, to_bits), scaled(end, bits, to_bits))
     assert (travel.reversed, travel.empty) == (end < start, end == start)
     assert scaled_travel(travel, to_bits, bits) == Travel(start, end)
-    assert scaled_travel(Travel.full(bits), bits, to_bits) == Travel.full(to_bits)
+    full, wider = Travel(0, 2**bits - 1), Travel(0, 2**to_bits - 1)
+    assert scaled_travel(full, bits, to_bits) == wider
 
 
 def test_a_short_travel_may_become_empty_on_the_way_down() -> None:

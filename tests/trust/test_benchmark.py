@@ -12,10 +12,13 @@ from tests.trust.fuzzing import Escaped, outcome
 @pytest.mark.parametrize(
     ("arguments", "told"),
     [
-        (["--fuzz", "--count", "30", "--first", "7"], "fuzz: 30 hostile files, next seed 37:"),
+        (
+            ["--fuzz", "--count", "30", "--first", "7"],
+            "fuzz: 17 bombs and 30 hostile files, next seed 37:",
+        ),
         (["--extremes", "--count", "8", "--first", "1"], "of 8 extreme requests, next seed 9:"),
         (["--memory", "--count", "20"], "memory: 20 calls:"),
-        (["--fuzz", "--seconds", "0"], "fuzz: 0 hostile files, next seed 0:"),
+        (["--fuzz", "--seconds", "0"], "fuzz: 17 bombs and 0 hostile files, next seed 0:"),
     ],
 )
 def test_each_form_says_what_it_did(
