@@ -18,6 +18,9 @@ if TYPE_CHECKING:
     from matplotlib.patches import Patch
 
 _MORE = "…"
+
+_LEAST = 3
+"""Letters of a voice that are left where it is cut before its destination, at least."""
 _POINTS = 72
 """Points in an inch."""
 
@@ -116,7 +119,10 @@ def axes_of(ax: Axes | None, width: float, height: float) -> Axes:
 
 
 def fitted(text: str, room: float, size: float, *, bold: bool = False) -> str:
-    """A text, cut short at its end where it is longer than its room.
+    """A text, cut short where it is longer than its room.
+
+    It is cut at its end; of a voice/destination the voice is cut, as what tells the destinations of
+    one voice apart stands behind it. Where that leaves too little of the voice, the end goes too.
 
     Args:
         text: plain text in one line.
@@ -126,14 +132,25 @@ def fitted(text: str, room: float, size: float, *, bold: bool = False) -> str:
     """
     if length(text, size, bold=bold) <= room:
         return text
+    voice, mark, destination = text.partition("/")
+    tail = _MORE + mark + destination
+    kept = _letters(voice, tail, room, size, bold=bold) if mark else 0
+    if kept >= _LEAST:
+        return voice[:kept].rstrip() + tail
+    kept = _letters(text, _MORE, room, size, bold=bold)
+    return text[:kept].rstrip() + _MORE if kept else ""
+
+
+def _letters(text: str, tail: str, room: float, size: float, *, bold: bool) -> int:
+    """How many letters of a text there is room for before a tail."""
     low, high = 0, len(text)
     while low < high:
         middle = (low + high + 1) // 2
-        if length(text[:middle].rstrip() + _MORE, size, bold=bold) <= room:
+        if length(text[:middle].rstrip() + tail, size, bold=bold) <= room:
             low = middle
         else:
             high = middle - 1
-    return text[:low].rstrip() + _MORE if low else ""
+    return low
 
 
 def length(text: str, size: float, *, bold: bool = False) -> float:

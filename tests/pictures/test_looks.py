@@ -40,6 +40,17 @@ def test_a_text_is_cut_to_its_room() -> None:
     assert fitted("A name", 0, 8) == ""
 
 
+def test_of_a_destination_the_voice_is_cut_so_that_two_can_be_told_apart() -> None:
+    long = "Felt piano (Tin roof set)"
+    cut = [fitted(f"{long}/{inner}", 1.3, 8) for inner in ("level", "tone")]
+    assert [each.split("…")[1] for each in cut] == ["/level", "/tone"]
+    assert all(each.startswith("Felt p") and length(each, 8) <= 1.3 for each in cut)
+    # Too little of the voice would be left: the end is cut after all.
+    narrow = fitted(f"{long}/a destination with a long name", 1.3, 8)
+    assert narrow.startswith("Felt piano")
+    assert narrow.endswith("…")
+
+
 @pytest.mark.parametrize("ends", [[], [5], [5, 5, 5], [0, 100, 50, 51], list(range(40))])
 def test_names_beside_lines_keep_their_order_and_their_distance(ends: list[float]) -> None:
     heights = apart(ends, 100)
