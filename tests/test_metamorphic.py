@@ -15,6 +15,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from benchmarks.generator import tight
 from benchmarks.requests import eight_knobs
 from knobpack.allocator import allocate_request
 from knobpack.words import (
@@ -51,6 +52,15 @@ def test_it_holds_of_larger_requests(holds: Property) -> None:
     for seed, request in enumerate(requests):
         draw = random.Random(seed)  # noqa: S311 (no secret)
         assert holds(known, request, draw) is None, seed
+
+
+@pytest.mark.parametrize("holds", PROPERTIES)
+@pytest.mark.parametrize(("knobs", "seeds"), [(8, 3), (16, 2)])
+def test_it_holds_of_surfaces_that_are_too_small(holds: Property, knobs: int, seeds: int) -> None:
+    """Beyond what brute force can look at: seven families to five knobs, up to 70 destinations."""
+    for seed in range(seeds):
+        draw = random.Random(seed)  # noqa: S311 (no secret)
+        assert holds(known, tight(seed, knobs), draw) is None, seed
 
 
 @settings(
