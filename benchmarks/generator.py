@@ -2,7 +2,7 @@
 
 *Plain* requests are those of :func:`benchmarks.requests.sized`: families that move in different
 sets of snapshots, voices of about six destinations from sources of two to three voices, kinds as
-common as they are in practice, priorities, travels, bundles, groups, kept routes of a host, a few
+common as they are in practice, priorities, travels, bundles, groups, kept routes of a base, a few
 rules, sometimes a limit of destinations on a knob. Its docstring gives every distribution.
 
 *Tight* requests are plain ones with seven families to five knobs, so that the knobs cannot go
@@ -143,7 +143,7 @@ class _Variety:
     def places(self) -> list[Rule]:
         draw, count = self.draw, len(self.base.destinations)
         knobs = self.base.surface.knob_names
-        # What a required rule or the host holds to a place is not barred from it as well.
+        # What a required rule or the base holds to a place is not barred from it as well.
         held = set(self.base.named(_named_by_required(self.base)))
         held |= {route.destination for route in self.base.keep.routes}
         loose = [name for name in self.base.destinations if name not in held]

@@ -16,7 +16,7 @@ machine. The distributions are chosen to be plausible (common practice, no sourc
   six carried some of another voice of the same source too. One destination in five had no knob.
 * **Travels.** The destinations of a bundle want the same travel: full 55, half (lower or upper)
   20, reversed 12, any other 13 in a hundred.
-* **Host.** Half of all requests keep one or two routes of a host voice, each on a knob of its own,
+* **Base.** Half of all requests keep one or two routes of a base voice, each on a knob of its own,
   two in three of them with the travel that was wanted there.
 * **Rules.** One to three, or up to a third of the families: two destinations apart, together, one
   alone, on a knob or off it. One in three is required, but only while there are knobs to spare
@@ -56,7 +56,7 @@ Sizes = list[list[int]]
 def eight_knobs(seed: int) -> Request:
     """8 knobs; 4 to 6 voices; 16 to 24 destinations in 3 to 6 families.
 
-    The voices come from 2 to 4 sources, and in half of all requests one is the host's.
+    The voices come from 2 to 4 sources, and in half of all requests one is the base's.
     """
     draw = random.Random(seed)  # noqa: S311 (no secret)
     voices = draw.randint(4, 6)
@@ -107,7 +107,7 @@ class _Maker:
         draw: where chance comes from.
         knobs: how many there are.
         sizes: how large each family and voice is.
-        sources: how many setups the voices come from, the host's not counted.
+        sources: how many setups the voices come from, the base's not counted.
     """
 
     draw: random.Random
@@ -226,19 +226,19 @@ class _Maker:
 
     # What is asked
 
-    def keep(self, surface: Surface, host: Voice) -> Layout:
-        """One or two routes of the host voice, on knobs of their own."""
+    def keep(self, surface: Surface, base: Voice) -> Layout:
+        """One or two routes of the base voice, on knobs of their own."""
         draw = self.draw
-        count = min(draw.randint(1, 2), len(host.destinations), max(1, self.spare))
+        count = min(draw.randint(1, 2), len(base.destinations), max(1, self.spare))
         self.spare -= count - 1
         knobs = draw.sample(surface.knob_names, min(count, self.knobs))
-        kept = list(zip(draw.sample(host.destinations, count), knobs, strict=False))
+        kept = list(zip(draw.sample(base.destinations, count), knobs, strict=False))
         travels = tuple(
             KnobTravel(knob, each.travel or Travel(0, self.top))
             for each, knob in kept
             if draw.randint(1, 3) <= 2
         )
-        return Layout(tuple(Route(host.full_name(each), knob) for each, knob in kept), travels)
+        return Layout(tuple(Route(base.full_name(each), knob) for each, knob in kept), travels)
 
     def groups(self, families: list[list[Voice]]) -> tuple[Group, ...]:
         """One or two groups, or one for four families: each the voices of one or two families."""

@@ -20,7 +20,7 @@ def draw_rules(
         draw: where chance comes from.
         families: the voices of each family.
         knobs: all the knobs. Those that keep a route are in no rule.
-        keep: what the host keeps.
+        keep: what the base keeps.
         spare: how many required rules may take a knob for themselves.
     """
     taken = {route.destination for route in keep.routes}

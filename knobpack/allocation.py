@@ -53,7 +53,7 @@ class NewLayer:
 
     Args:
         voice: its name.
-        source: the setup it comes from; None: the host, or none.
+        source: the setup it comes from; None: the base, or none.
         old: its layer there, counted from 1; None: it had none.
         new: its layer now, counted from 1.
     """

@@ -56,14 +56,14 @@ def allocate(  # noqa: PLR0913 - each keyword is one thing to ask for
     """Find the best layout for some voices on a surface.
 
     Args:
-        voices: the voices to combine, the host's own among them. Voices of a Setup given as
+        voices: the voices to combine, the base's own among them. Voices of a Setup given as
             ``keep`` that are missing are put first.
         surface: the panel to allocate on.
         groups: named sets of voices or destinations.
         snapshots: what moves with the master in each recalled state. None: one in which
             everything moves, and one for each group or voice alone.
         rules: together, apart, alone, fixed and barred, each required or preferred.
-        keep: the host's routes, which do not move; of a Setup or Layout the travels and layers
+        keep: the base's routes, which do not move; of a Setup or Layout the travels and layers
             stay as well.
         previous: a layout to stay close to: as few as possible of its routes are changed.
         weights: what each thing a layout does badly costs; None: the default weights.

@@ -193,8 +193,8 @@ def _breached_layers(request: Request, layout: Layout) -> Iterator[Breach]:
             yield Breach(
                 Demand(demands.LAYERS, request.surface.layers), f"{voice.name!r} is at {layer}"
             )
-        elif layer != request.host_layers.get(voice.name, layer):
-            kept = request.host_layers[voice.name]
+        elif layer != request.base_layers.get(voice.name, layer):
+            kept = request.base_layers[voice.name]
             yield Breach(demand, f"it is kept at layer {kept} and stands at {layer}")
         else:
             taken[layer] = voice.name

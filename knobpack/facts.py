@@ -1,7 +1,7 @@
 """Facts: what the request and a layout say about who may be where, from the words alone.
 
 A fact is one thing that anyone can look up: that a snapshot moves one destination and holds
-another, that a rule names two of them, that the host keeps a route. An obstacle is the facts that
+another, that a rule names two of them, that the base keeps a route. An obstacle is the facts that
 together forbid a move. The solver has no part in either.
 """
 
@@ -45,7 +45,7 @@ class Fact:
             * ``together``: the required rule ``by`` names all of them.
             * ``fixed``, ``barred``: the required rule ``by`` says that the first must be, or may
               not be, on ``knob``.
-            * ``kept``: the host keeps the first on ``knob``.
+            * ``kept``: the base keeps the first on ``knob``.
             * ``reserved``: ``knob`` takes no new route.
             * ``destinations per knob``, ``routes``: the surface allows ``count``, and no more.
             * ``on``: in the layout these destinations are on ``knob``.
@@ -85,7 +85,7 @@ _SENTENCES = {
     TOGETHER: "the rule {by} binds {every} together",
     FIXED: "the rule {by} puts {first} on {knob}",
     BARRED: "the rule {by} bars {first} from {knob}",
-    KEPT: "the host keeps {first} on {knob}",
+    KEPT: "the base keeps {first} on {knob}",
     RESERVED: "{knob} is reserved and takes no new route",
     PER_KNOB: "a knob may carry {count} at most",
     ROUTES: "there may be {count} routes at most",

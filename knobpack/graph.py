@@ -54,7 +54,7 @@ def layout_graph(request: Request, layout: Layout, prices: Prices) -> MultiDiGra
                                                  rule, ``kind`` of fact, ``reason`` as a sentence
     binds                rule, destination       the rule names it; ``side`` 1 or 2 for apart
     concerns             rule, knob              the rule names it
-    kept                 destination, knob       kept as the host has it
+    kept                 destination, knob       kept as the base has it
     wanted on            destination, knob       where the previous layout had it
     broken               knob, snapshot          does the wrong thing there; ``price``
     ==================== ======================= ==================================================
@@ -65,7 +65,7 @@ def layout_graph(request: Request, layout: Layout, prices: Prices) -> MultiDiGra
     ``barred``. A required rule has no price.
 
     A rule is named by its place among the rules, from 1, and its words; a family by its number; a
-    bundle ``source/knob``, or ``knob`` alone where it is the host's own (both attributes too).
+    bundle ``source/knob``, or ``knob`` alone where it is the base's own (both attributes too).
 
     ``must differ`` is between the two that a firm snapshot or a required rule parts. What required
     ``together`` rules bind to them (``binds``) is parted with them, and limits and places may leave

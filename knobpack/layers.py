@@ -7,12 +7,12 @@ from knobpack.words import Request
 
 
 def new_layers(request: Request) -> tuple[NewLayer, ...]:
-    """Give every voice a layer: the host's stay, then the previous, then the lowest free ones.
+    """Give every voice a layer: the base's stay, then the previous, then the lowest free ones.
 
     Voices without a layer take the free ones in the order of the request. Where the surface has
     too few layers the numbers go beyond them: the demand is then reported as impossible.
     """
-    taken = dict(request.host_layers)
+    taken = dict(request.base_layers)
     wished = request.previous.layers if request.previous else ()
     known = {voice.name for voice in request.voices}
     highest = request.surface.layers

@@ -141,7 +141,7 @@ def _spreads(request: Request, knob_of: dict[str, str]) -> Iterator[SpreadPrice]
             source = request.voice_of[name].source
             bundles.setdefault((source, destination.source_knob), []).append(name)
     spread = [
-        ("split", f"bundle of {knob} in {source or 'the host'}", names, request.weights.split)
+        ("split", f"bundle of {knob} in {source or 'the base'}", names, request.weights.split)
         for (source, knob), names in bundles.items()
     ]
     spread += [

@@ -34,7 +34,7 @@ from tests.oracles.brute import least
 from tests.oracles.problems import case, possible
 from tests.oracles.strategies import seeded_request
 
-HOST = Setup(
+BASE = Setup(
     "Stage",
     Surface.row(3),
     (Voice("Pad", (Destination("cutoff"), Destination("level")), layer=2),),
@@ -52,24 +52,24 @@ def values_of(found: Allocation) -> tuple[int, ...]:
 
 
 def test_a_setup_as_keep_brings_its_voices_routes_travels_and_layers() -> None:
-    found = allocate([BASS], HOST.surface, keep=HOST)
+    found = allocate([BASS], BASE.surface, keep=BASE)
     assert [voice.name for voice in found.request.voices] == ["Pad", "Bass"]
-    assert set(HOST.routes) <= set(found.routes)
-    assert set(HOST.travels) <= set(found.travels)
+    assert set(BASE.routes) <= set(found.routes)
+    assert set(BASE.travels) <= set(found.travels)
     assert [(each.voice, each.new) for each in found.layers] == [("Pad", 2), ("Bass", 1)]
     assert found.proven
     # A voice that is given takes the place of the setup's own of that name.
-    given = attrs.evolve(HOST.voices[0], source="Here")
-    again = allocate([BASS, given], HOST.surface, keep=HOST)
+    given = attrs.evolve(BASE.voices[0], source="Here")
+    again = allocate([BASS, given], BASE.surface, keep=BASE)
     assert [voice.source for voice in again.request.voices] == ["Old trio", "Here"]
 
 
 def test_a_layout_or_routes_as_keep() -> None:
-    voices = (*HOST.voices, BASS)
-    by_layout = allocate(voices, HOST.surface, keep=HOST.layout)
-    assert values_of(by_layout) == values_of(allocate([BASS], HOST.surface, keep=HOST))
-    by_routes = allocate(voices, HOST.surface, keep=iter(HOST.routes))
-    assert set(HOST.routes) <= set(by_routes.routes)
+    voices = (*BASE.voices, BASS)
+    by_layout = allocate(voices, BASE.surface, keep=BASE.layout)
+    assert values_of(by_layout) == values_of(allocate([BASS], BASE.surface, keep=BASE))
+    by_routes = allocate(voices, BASE.surface, keep=iter(BASE.routes))
+    assert set(BASE.routes) <= set(by_routes.routes)
     # Only routes are kept then: the travels are those wanted, and the voices stand in order.
     assert {setting.travel for setting in by_routes.travels} == {Travel(0, 127)}
     # A kept route keeps the layer of its voice too.
@@ -77,7 +77,7 @@ def test_a_layout_or_routes_as_keep() -> None:
 
 
 def test_previous_is_an_allocation_a_setup_a_layout_or_routes() -> None:
-    surface, voices = Surface.row(4), (*HOST.voices, BASS)
+    surface, voices = Surface.row(4), (*BASE.voices, BASS)
     before = Layout((Route("Pad/cutoff", "K4"), Route("Bass/drive", "K1")))
     first = allocate(voices, surface, previous=before)
     ways: list[Any] = [first, first.setup("Now"), first.layout, list(first.routes)]
@@ -111,10 +111,10 @@ def test_what_is_kept_is_there_in_every_answer() -> None:
         kept_knobs = {route.knob for route in keep.routes}
         kept = {setting for setting in keep.travels if setting.knob in kept_knobs}
         assert kept <= set(found.travels), each.seed
-        host = set(each.request.host_layers.items())
-        assert host <= {(place.voice, place.new) for place in found.layers}, each.seed
+        base = set(each.request.base_layers.items())
+        assert base <= {(place.voice, place.new) for place in found.layers}, each.seed
         routes, travels = routes + len(keep.routes), travels + len(kept)
-        layers += len(host)
+        layers += len(base)
     assert min(routes, travels, layers) > 15
 
 
@@ -146,17 +146,17 @@ def test_the_answer_is_what_the_plain_checker_says_it_is() -> None:
 def test_a_limit_that_is_no_number_is_refused(field: str, wrong: Any) -> None:
     limits: dict[str, Any] = {field: wrong}
     with pytest.raises(InputError, match=field):
-        allocate([BASS], HOST.surface, **limits)
+        allocate([BASS], BASE.surface, **limits)
 
 
 def test_something_else_than_voices_is_refused() -> None:
     wrong: Any = "Pad"
     with pytest.raises(InputError, match="voices"):
-        allocate(wrong, HOST.surface)
+        allocate(wrong, BASE.surface)
     with pytest.raises(InputError):
-        allocate([BASS], HOST.surface, keep=[Route("Nobody/level", "K1")])
+        allocate([BASS], BASE.surface, keep=[Route("Nobody/level", "K1")])
     with pytest.raises(InputError):
-        allocate([BASS], HOST.surface, keep=wrong)
+        allocate([BASS], BASE.surface, keep=wrong)
 
 
 def test_nothing_to_place_is_placed() -> None:
@@ -176,7 +176,7 @@ def test_what_is_impossible_by_brute_force_is_refused() -> None:
 
 
 def test_layers_and_kept_places_are_part_of_the_layout_that_is_checked() -> None:
-    found = allocate([BASS], HOST.surface, keep=HOST)
+    found = allocate([BASS], BASE.surface, keep=BASE)
     assert found.layout.layers == (VoiceLayer("Pad", 2), VoiceLayer("Bass", 1))
     setup = found.setup("Tonight")
     assert [voice.layer for voice in setup.voices] == [2, 1]

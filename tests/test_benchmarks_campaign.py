@@ -49,7 +49,7 @@ def test_a_thousand_seeds_hold_every_sort() -> None:
 
 
 @pytest.mark.parametrize("seed", [30365, 31110, 36652])
-def test_what_the_host_has_on_a_reserved_knob_is_not_new_there(seed: int) -> None:
+def test_what_the_base_has_on_a_reserved_knob_is_not_new_there(seed: int) -> None:
     # Each clashes over a kept route on a reserved knob, and the clash does not name the route.
     verdict = compared(seed, SMALL)
     assert verdict.impossible

@@ -127,7 +127,7 @@ def test_what_breaches_a_demand(fields: dict[str, Any], layout: Layout, kind: st
         ({}, Layout()),
         ({}, SPLIT),
         ({"keep": KEPT}, Layout.of({"K1": ["Pad/cutoff"]})),
-        # A reserved knob keeps what the host has there.
+        # A reserved knob keeps what the base has there.
         (
             {"surface": Surface.row(3, reserved=("K1",)), "keep": KEPT},
             Layout.of({"K1": ["Pad/cutoff"]}),

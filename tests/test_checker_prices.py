@@ -41,7 +41,7 @@ def test_a_layout_that_spreads_everything() -> None:
     assert prices.omissions == ()
     assert prices.spreads == (
         SpreadPrice("split", "bundle of S1 in Old", ("K2", "K3"), 250),
-        SpreadPrice("split", "bundle of S1 in the host", ("K1", "K2"), 250),
+        SpreadPrice("split", "bundle of S1 in the base", ("K1", "K2"), 250),
         SpreadPrice("together", "together(A)", ("K2", "K3"), 11),
     )
     assert prices.changes == (Change("A/y", "K1", "K3"), Change("B/z", "gone", "K1"))

@@ -46,7 +46,7 @@ SETUP = FOUND.setup("Evening set")
 WIDE = Setup("Cellar set", Surface.row(3), (PAD,), (), (Route("Glass pad/level", "K3"),))
 MUST = Voice("Bell choir", (Destination("level", must_place=True),))
 GUEST = attrs.evolve(WIDE, voices=(MUST,), routes=(Route("Bell choir/level", "K1"),))
-HOST = Setup("Hall set", Surface.row(1), (PAD,), (), (Route("Glass pad/level", "K1"),))
+BASE = Setup("Hall set", Surface.row(1), (PAD,), (), (Route("Glass pad/level", "K1"),))
 NUMBERS = kp.controller_numbers(SETUP)
 SHARED = next(knob for knob in ("K1", "K2") if len(FOUND.on(knob)) > 1)
 GRAPH = FOUND.graph
@@ -169,13 +169,13 @@ IMPOSSIBLE: Calls = {
     "allocate": lambda: kp.allocate(CRAMPED.voices, CRAMPED.surface),
     **refused("allocate_request", call=lambda it: it(CRAMPED)),
     **refused("fewest_knobs", "least_knobs", call=lambda it: it(PARTED)),
-    "combine": lambda: kp.combine(HOST, GUEST),
+    "combine": lambda: kp.combine(BASE, GUEST),
 }
 
 STOPPED: Calls = {
     "allocate": lambda: kp.allocate(CRAMPED.voices, CRAMPED.surface, effort=0),
     **refused("allocate_request", call=lambda it: it(CRAMPED, effort=0)),
-    "combine": lambda: kp.combine(HOST, GUEST, effort=0),
+    "combine": lambda: kp.combine(BASE, GUEST, effort=0),
     "what_if": lambda: kp.what_if(FOUND, CRAMPED, effort=0),
     "why_unplaced": lambda: kp.why_unplaced(LEFT, LEFT.unplaced[0], effort=0),
     "explain": lambda: kp.explain(LEFT, solve=True, effort=0),

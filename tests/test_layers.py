@@ -1,4 +1,4 @@
-"""Layers: the host's stay, then the previous ones, then the lowest that are free."""
+"""Layers: the base's stay, then the previous ones, then the lowest that are free."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from knobpack.words import Destination, Layout, Request, Route, Surface, Voice, 
 
 
 def request_of(draw: random.Random) -> Request:
-    """Voices some of which are the host's, and a previous layout that may be at odds with it."""
+    """Voices some of which are the base's, and a previous layout that may be at odds with it."""
     names = [f"V{number}" for number in range(draw.randint(1, 7))]
     most = draw.choice((None, len(names), len(names) + 2))
     layers = draw.sample(range(1, len(names) + 1), len(names))
@@ -38,7 +38,7 @@ def request_of(draw: random.Random) -> Request:
 
 
 def test_the_order_of_claims_on_random_requests() -> None:
-    hosts = stayed = lowest = 0
+    bases = stayed = lowest = 0
     for seed in range(400):
         request = request_of(random.Random(seed))  # noqa: S311 (no secret)
         places = new_layers(request)
@@ -47,14 +47,14 @@ def test_the_order_of_claims_on_random_requests() -> None:
         assert {place.source for place in places} == {"Old"}
         layer = {place.voice: place.new for place in places}
         assert len(set(layer.values())) == len(layer), seed
-        # First the host's own: those that keep says, and of voices that keep a route.
-        host = {place.voice: place.layer for place in request.keep.layers}
+        # First the base's own: those that keep says, and of voices that keep a route.
+        base = {place.voice: place.layer for place in request.keep.layers}
         for voice in request.voices:
             if voice.layer and any(r.destination == f"{voice.name}/x" for r in request.keep.routes):
-                host.setdefault(voice.name, voice.layer)
-        assert host.items() <= layer.items(), seed
+                base.setdefault(voice.name, voice.layer)
+        assert base.items() <= layer.items(), seed
         # Then the previous, in their order, where the layer is there and free.
-        claimed = dict(host)
+        claimed = dict(base)
         highest = request.surface.layers or 10**9
         for place in request.previous.layers if request.previous else ():
             free = place.layer not in claimed.values() and place.layer <= highest
@@ -65,9 +65,9 @@ def test_the_order_of_claims_on_random_requests() -> None:
         rest = [name for name in layer if name not in claimed]
         free_ones = (number for number in count(1) if number not in claimed.values())
         assert [layer[name] for name in rest] == [next(free_ones) for _ in rest], seed
-        hosts, stayed = hosts + len(host), stayed + len(claimed) - len(host)
+        bases, stayed = bases + len(base), stayed + len(claimed) - len(base)
         lowest += len(rest)
-    assert min(hosts, stayed, lowest) > 200
+    assert min(bases, stayed, lowest) > 200
 
 
 def test_by_hand() -> None:

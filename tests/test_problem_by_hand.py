@@ -119,7 +119,7 @@ def test_travels() -> None:
 def test_what_sharing_costs() -> None:
     found = problem()
     assert (found.mix_kinds, found.mix_voices, found.crowd) == (300, 200, 100)
-    # A bundle of Old and one of the host's; what is together with itself costs nothing.
+    # A bundle of Old and one of the base's; what is together with itself costs nothing.
     assert problem().spreads == (Spread(0b0011, 250), Spread(0b1100, 250), Spread(0b0011, 11))
     assert problem().pairs == {(0, 2): 4, (0, 3): 13}
     assert problem().intrusions == ((0b1000, 5),)

@@ -44,7 +44,7 @@ def test_eight_knobs_is_as_described() -> None:
             if each.source_knob is not None
         )
         seen["bundle"] += max(bound.values(), default=0) > 1
-        seen["host"] += bool(request.keep.routes)
+        seen["base"] += bool(request.keep.routes)
         seen["kept travel"] += bool(request.keep.travels)
         seen["held"] += held
         seen["breakable"] += any(each.break_weight is not None for each in request.played)

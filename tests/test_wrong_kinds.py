@@ -51,7 +51,7 @@ RIGHT: dict[str, Arguments] = {
     "sweep_files": given(setup=SETUP, numbers=NUMBERS),
     "check": given(request=REQUEST, layout=FOUND.layout),
     "every_clash": ASKED,
-    "combine": given(host=SETUP),
+    "combine": given(base=SETUP),
     "controller_numbers": SET,
     "import_all_controllers": given(controllers="[]"),
     "import_channel_controllers": given(controllers="[]", voice="Bell", channel=1),

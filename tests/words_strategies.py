@@ -220,11 +220,11 @@ def _kept(draw: DrawFn, surface: Surface, made: Sequence[Voice], full: Sequence[
     # then, so that the layers of this layout alone count.
     layers = tuple(place for place in found.layers if place.layer <= (surface.layers or 10_000))
     voice_of = {voice.full_name(each): voice for voice in made for each in voice.destinations}
-    host = {place.voice: place.layer for place in layers}
+    base = {place.voice: place.layer for place in layers}
     for route in found.routes:
         voice = voice_of[route.destination]
         if voice.layer is not None:
-            host.setdefault(voice.name, voice.layer)
-    apart = len(set(host.values())) == len(host)
-    within = max(host.values(), default=0) <= (surface.layers or 10_000)
+            base.setdefault(voice.name, voice.layer)
+    apart = len(set(base.values())) == len(base)
+    within = max(base.values(), default=0) <= (surface.layers or 10_000)
     return Layout(found.routes if apart and within else (), found.travels, layers)

@@ -96,7 +96,7 @@ class Costs:
 
     @cached_property
     def missed_kept(self) -> dict[int, tuple[int, ...]]:
-        """The knobs whose travel the host keeps, and what each destination pays there."""
+        """The knobs whose travel the base keeps, and what each destination pays there."""
         request = self.shape.request
         used = {route.knob for route in request.keep.routes}
         at = {knob: position for position, knob in enumerate(request.surface.knob_names)}

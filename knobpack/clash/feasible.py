@@ -163,7 +163,7 @@ class Feasible:
             for twin in bits(self.effects.twins[bit] & placed or 1 << bit)
         ]
         needs = [demand.subject for demand in wanted if demand.kind == words.LAYER]
-        kept = {v: layer for v, layer in self.request.host_layers.items() if v in needs}
+        kept = {v: layer for v, layer in self.request.base_layers.items() if v in needs}
         free = (layer for layer in range(1, len(needs) + 1) if layer not in kept.values())
         layers = (VoiceLayer(voice, kept.get(voice) or next(free)) for voice in needs)
         return Layout(tuple(routes), layers=tuple(layers))

@@ -1,1 +1,1 @@
-"""Combining setups: voices from other setups brought to a host, and all allocated."""
+"""Combining setups: voices from other setups brought to a base, and all allocated."""

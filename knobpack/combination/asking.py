@@ -1,4 +1,4 @@
-"""Asking: the request that a host and its guests make together, and the snapshots of the result."""
+"""Asking: the request that a base and its guests make together, and the snapshots of the result."""
 
 from __future__ import annotations
 
@@ -6,8 +6,8 @@ from collections.abc import Sequence
 
 import attrs
 
+from knobpack.combination.basing import Based
 from knobpack.combination.guest import Guest
-from knobpack.combination.hosting import Hosted
 from knobpack.combination.naming import shortened, unique
 from knobpack.combination.report import Brought, Left
 from knobpack.errors import InputError
@@ -26,7 +26,7 @@ class Asked:
 
     Args:
         request: for what is to be driven alone.
-        snapshots: those that the result has beside the host's, whole.
+        snapshots: those that the result has beside the base's, whole.
         brought: those of the sources among them.
         left: the snapshots and rules that are not as they were.
     """
@@ -37,26 +37,26 @@ class Asked:
     left: tuple[Left, ...]
 
 
-def added_names(host: Setup, labels: Sequence[str]) -> dict[str | None, str]:
+def added_names(base: Setup, labels: Sequence[str]) -> dict[str | None, str]:
     """The names of the snapshots that are made: one for all (None), one for each setup alone.
 
-    A host that was combined before has its ``everything``, in which what is new is held. It stays
+    A base that was combined before has its ``everything``, in which what is new is held. It stays
     as it is; the new one says what it moves besides.
     """
-    taken = {snapshot.name for snapshot in host.snapshots}
+    taken = {snapshot.name for snapshot in base.snapshots}
     everything = EVERYTHING
     if everything in taken and labels:
         everything = shortened(f"{EVERYTHING} with {listed(labels, 2)}", _LONGEST)
     found: dict[str | None, str] = {None: unique(everything, taken, longest=_LONGEST)}
     taken.add(found[None])
-    for label in (host.name, *labels):
+    for label in (base.name, *labels):
         found[label] = unique(ONLY + label, taken, longest=_LONGEST)
         taken.add(found[label])
     return found
 
 
 def asked(
-    host: Hosted,
+    base: Based,
     guests: Sequence[Guest],
     added: dict[str | None, str],
     rules: tuple[Rule, ...],
@@ -66,7 +66,7 @@ def asked(
     """Work out the request, and which snapshots the result has.
 
     Args:
-        host: what the host keeps.
+        base: what the base keeps.
         guests: what the sources bring.
         added: the names of the snapshots that are made.
         rules: in the names of the result.
@@ -78,20 +78,20 @@ def asked(
     """
     own = [(one, old, each) for one in guests for old, each in one.snapshots]
     if snapshots is None:
-        candidates = (*_made(host, guests, added), *(each for _, _, each in own))
+        candidates = (*_made(base, guests, added), *(each for _, _, each in own))
     else:
-        candidates = _new(host.setup, snapshots)
-    whole = _whole(host, guests, rules, weights)
+        candidates = _new(base.setup, snapshots)
+    whole = _whole(base, guests, rules, weights)
     if snapshots is not None:
         _check(candidates, whole)
-    whole = attrs.evolve(whole, snapshots=(*host.snapshots, *candidates))
+    whole = attrs.evolve(whole, snapshots=(*base.snapshots, *candidates))
     wanted = {name for one in guests for name in one.wanted}
-    wanted |= {route.destination for route in host.keep.routes} | set(host.freed)
+    wanted |= {route.destination for route in base.keep.routes} | set(base.freed)
     request = only(whole, wanted)
     if snapshots is None:
-        first = len(host.snapshots)
-        # What the host drives and a request cannot hold moves or is held as well.
-        driven = wanted | {route.destination for route in host.live}
+        first = len(base.snapshots)
+        # What the base drives and a request cannot hold moves or is held as well.
+        driven = wanted | {route.destination for route in base.live}
         moved = [whole.moved(each) & driven for each in whole.played]
         chosen, why = _distinct(request, moved, first)
         request = attrs.evolve(
@@ -118,50 +118,50 @@ def asked(
                 for one, old, e in own
                 if e.name in why
             ),
-            *_unasked(host, added, why),
-            *_idle_rules(host.setup.name, whole, request),
+            *_unasked(base, added, why),
+            *_idle_rules(base.setup.name, whole, request),
         ),
     )
 
 
 def _whole(
-    host: Hosted, guests: Sequence[Guest], rules: tuple[Rule, ...], weights: Weights | None
+    base: Based, guests: Sequence[Guest], rules: tuple[Rule, ...], weights: Weights | None
 ) -> Request:
     """All that is there, driven or not, and no snapshot yet."""
     return Request(
-        surface=host.surface,
-        voices=(*host.voices, *(voice for one in guests for voice in one.voices)),
-        groups=(*host.groups, *(group for one in guests for group in one.groups)),
+        surface=base.surface,
+        voices=(*base.voices, *(voice for one in guests for voice in one.voices)),
+        groups=(*base.groups, *(group for one in guests for group in one.groups)),
         snapshots=(),
         rules=rules,
-        keep=host.keep,
-        previous=Layout(tuple(host.freed.values())) if host.freed else None,
+        keep=base.keep,
+        previous=Layout(tuple(base.freed.values())) if base.freed else None,
         weights=Weights() if weights is None else weights,
     )
 
 
 def _made(
-    host: Hosted, guests: Sequence[Guest], added: dict[str | None, str]
+    base: Based, guests: Sequence[Guest], added: dict[str | None, str]
 ) -> tuple[Snapshot, ...]:
     """One snapshot for all, and one for each setup alone."""
-    own = tuple(voice.name for voice in host.voices)
+    own = tuple(voice.name for voice in base.voices)
     parts = [(one.label, tuple(voice.name for voice in one.voices)) for one in guests]
     everything = (*own, *(name for _, names in parts for name in names))
     return (
         Snapshot(added[None], everything),
-        *(Snapshot(added[label], names) for label, names in [(host.setup.name, own), *parts]),
+        *(Snapshot(added[label], names) for label, names in [(base.setup.name, own), *parts]),
     )
 
 
-def _new(host: Setup, snapshots: tuple[Snapshot, ...]) -> tuple[Snapshot, ...]:
-    """The snapshots asked for that the host does not have already."""
-    stored = {each.name: each for each in host.snapshots}
+def _new(base: Setup, snapshots: tuple[Snapshot, ...]) -> tuple[Snapshot, ...]:
+    """The snapshots asked for that the base does not have already."""
+    stored = {each.name: each for each in base.snapshots}
     for position, each in enumerate(snapshots):
         where = f"combine.snapshots[{position}]"
         if not isinstance(each, Snapshot):
             raise InputError(where, each, "give a Snapshot")
         if stored.get(each.name, each) != each:
-            right = "the host has another snapshot of this name, which stays; give it another"
+            right = "the base has another snapshot of this name, which stays; give it another"
             raise InputError(f"{where}.name", each.name, right)
     return tuple(each for each in snapshots if each.name not in stored)
 
@@ -180,7 +180,7 @@ def _check(snapshots: tuple[Snapshot, ...], whole: Request) -> None:
 def _distinct(
     request: Request, moved: Sequence[frozenset[str]], first: int
 ) -> tuple[set[str], dict[str, str]]:
-    """Of the snapshots after the host's, those that are needed; why each other one is not.
+    """Of the snapshots after the base's, those that are needed; why each other one is not.
 
     Of two that move the same the earlier one stands, if it is no more open to being broken. Where
     the surface stores no more, the last ones are left.
@@ -205,9 +205,9 @@ def _distinct(
     return chosen, why
 
 
-def _unasked(host: Hosted, added: dict[str | None, str], why: dict[str, str]) -> list[Left]:
+def _unasked(base: Based, added: dict[str | None, str], why: dict[str, str]) -> list[Left]:
     """What a player would look for: snapshots without room, an older one that was for all."""
-    setup = host.setup
+    setup = base.setup
     left = [
         Left(setup.name, "snapshot", name, why[name])
         for name in added.values()

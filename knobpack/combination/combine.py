@@ -1,4 +1,4 @@
-"""combine(): voices from any number of setups brought to a host, and allocated there."""
+"""combine(): voices from any number of setups brought to a base, and allocated there."""
 
 from __future__ import annotations
 
@@ -10,8 +10,8 @@ import attrs
 from knobpack.allocation import Allocation
 from knobpack.allocator import allocate_request
 from knobpack.combination.asking import Asked, added_names, asked
+from knobpack.combination.basing import Based, based
 from knobpack.combination.guest import Guest, guest
-from knobpack.combination.hosting import Hosted, hosted
 from knobpack.combination.naming import labels
 from knobpack.combination.report import Brought, Carried, Combination, Left, Source
 from knobpack.errors import InputError
@@ -21,7 +21,7 @@ from knobpack.words.fields import as_tuple, check_kind, check_name
 
 
 def combine(  # noqa: PLR0913 - each keyword is one thing to ask for
-    host: Setup,
+    base: Setup,
     *sources: Setup | Source,
     name: str | None = None,
     rules: Iterable[Rule] = (),
@@ -34,30 +34,30 @@ def combine(  # noqa: PLR0913 - each keyword is one thing to ask for
     progress: Callable[[Progress], None] | None = None,
     cancel: Callable[[], bool] | None = None,
 ) -> Combination:
-    """Bring voices of other setups to a host, and find the best layout for all of them.
+    """Bring voices of other setups to a base, and find the best layout for all of them.
 
-    What the host has stays as it is, but for what is freed: its routes, travels, layers, groups
+    What the base has stays as it is, but for what is freed: its routes, travels, layers, groups
     and snapshots, faults among them. Each source's voices get layers that are free; what a
     working knob of the source drove is to be driven again, over the same share of full travel, in
-    the host's resolution. What one knob carried it had better carry again, unless that costs more
+    the base's resolution. What one knob carried it had better carry again, unless that costs more
     than to part it. Names that are taken get the name of their setup added.
 
-    The snapshots are those of the host, one in which everything moves, one for the host and for
+    The snapshots are those of the base, one in which everything moves, one for the base and for
     each source alone, and those of the sources; of two that move the same the first stands: what a
     source calls ``all`` is not all here. Where the surface stores no more, the last are left. In
-    the host's own snapshots what is new is held, in an earlier ``everything`` too: the new one is
+    the base's own snapshots what is new is held, in an earlier ``everything`` too: the new one is
     then called ``everything with …``.
 
-    Travels are rescaled once, from their source to the host. Bring setups of different
+    Travels are rescaled once, from their source to the base. Bring setups of different
     resolutions in one call, not one after another by way of a third.
 
     Args:
-        host: the setup that everything comes to.
+        base: the setup that everything comes to.
         sources: the setups to bring voices from, in this order; a Source picks some of them.
-        name: what the result is called; None: the name of the host.
+        name: what the result is called; None: the name of the base.
         rules: together, apart, alone, fixed and barred, in the names of the result.
-        snapshots: to have in place of all but the host's, in the names of the result.
-        free: voices, groups or destinations of the host whose routes may be moved to make room; as
+        snapshots: to have in place of all but the base's, in the names of the result.
+        free: voices, groups or destinations of the base whose routes may be moved to make room; as
             few as possible are, and none is left out.
         unreached: whether to find a knob also for what no knob of its source drove. For what must
             be placed one is always looked for.
@@ -78,7 +78,7 @@ def combine(  # noqa: PLR0913 - each keyword is one thing to ask for
     Example:
         >>> from knobpack import Destination, Route, Setup, Surface, Voice, combine
         >>> piano = Voice("Felt piano", (Destination("level"),), layer=1)
-        >>> host = Setup(
+        >>> base = Setup(
         ...     "Evening set",
         ...     Surface.row(2),
         ...     voices=(piano,),
@@ -87,23 +87,23 @@ def combine(  # noqa: PLR0913 - each keyword is one thing to ask for
         >>> pad = Voice("Glass pad", (Destination("cutoff"),), layer=1)
         >>> reached = (Route("Glass pad/cutoff", "K3"),)
         >>> source = Setup("Harbour set", Surface.row(4, bits=10), voices=(pad,), routes=reached)
-        >>> result = combine(host, source)
+        >>> result = combine(base, source)
         >>> for each in result.carried:
         ...     print(each.full_name, "on layer", each.new_layer, "and", each.new_knob)
         Glass pad/cutoff on layer 2 and K2
     """
-    check_kind("combine.host", host, Setup)
+    check_kind("combine.base", base, Setup)
     if name is not None:
         check_name("combine.name", name)
     check_kind("combine.unreached", unreached, bool)
     check_limits("combine", time_limit, effort, progress, cancel)
     given = _sources(sources)
-    kept = hosted(host, _listed("free", (free,) if isinstance(free, str) else free))
+    kept = based(base, _listed("free", (free,) if isinstance(free, str) else free))
     guests = _guests(kept, given, unreached)
     asks = asked(
         kept,
         guests,
-        added_names(host, [one.label for one in guests]),
+        added_names(base, [one.label for one in guests]),
         _listed("rules", rules),
         None if snapshots is None else _listed("snapshots", snapshots),
         weights,
@@ -111,9 +111,9 @@ def combine(  # noqa: PLR0913 - each keyword is one thing to ask for
     allocation = allocate_request(
         asks.request, time_limit=time_limit, effort=effort, progress=progress, cancel=cancel
     )
-    setup, reset = _result(name or host.name, kept, guests, asks, allocation)
+    setup, reset = _result(name or base.name, kept, guests, asks, allocation)
     return Combination(
-        host=host.name,
+        base=base.name,
         request=asks.request,
         allocation=allocation,
         setup=setup,
@@ -121,7 +121,7 @@ def combine(  # noqa: PLR0913 - each keyword is one thing to ask for
         brought=(*_brought(guests, setup), *asks.brought),
         left=(
             *kept.left,
-            *_settled(host, setup),
+            *_settled(base, setup),
             *reset,
             *(each for one in guests for each in one.left),
             *asks.left,
@@ -144,12 +144,12 @@ def _sources(given: Sequence[Setup | Source]) -> list[Source]:
     return [each if isinstance(each, Source) else Source(each) for each in given]
 
 
-def _guests(host: Hosted, sources: Sequence[Source], unreached: bool) -> list[Guest]:
-    """What each source brings, its names different from those of the host and of each other."""
-    setup = host.setup
+def _guests(base: Based, sources: Sequence[Source], unreached: bool) -> list[Guest]:
+    """What each source brings, its names different from those of the base and of each other."""
+    setup = base.setup
     origins = {voice.source for voice in setup.voices if voice.source is not None}
     called = labels((each.setup.name for each in sources), {setup.name, *origins})
-    taken = host.taken
+    taken = base.taken
     stored = {snapshot.name for snapshot in setup.snapshots}
     stored |= set(added_names(setup, called).values())
     found = []
@@ -162,17 +162,17 @@ def _guests(host: Hosted, sources: Sequence[Source], unreached: bool) -> list[Gu
 
 
 def _result(
-    name: str, host: Hosted, guests: Sequence[Guest], asks: Asked, allocation: Allocation
+    name: str, base: Based, guests: Sequence[Guest], asks: Asked, allocation: Allocation
 ) -> tuple[Setup, list[Left]]:
-    """The host with all that was brought; the travels of dead knobs that are set anew."""
-    setup = host.setup
+    """The base with all that was brought; the travels of dead knobs that are set anew."""
+    setup = base.setup
     layer = {place.voice: place.new for place in allocation.layers}
-    kept = {route.destination for route in host.keep.routes}
+    kept = {route.destination for route in base.keep.routes}
     routes = tuple(route for route in allocation.routes if route.destination not in kept)
-    fresh = {route.knob for route in routes} - {route.knob for route in host.keep.routes}
+    fresh = {route.knob for route in routes} - {route.knob for route in base.keep.routes}
     given = {each.knob: each for each in allocation.travels if each.knob in fresh}
     own = tuple(each for each in setup.travels if given.get(each.knob, each) == each)
-    drove = {route.knob for route in host.freed.values()}
+    drove = {route.knob for route in base.freed.values()}
     reset = [
         Left(
             setup.name,
@@ -192,25 +192,25 @@ def _result(
             *(attrs.evolve(v, layer=layer[v.name]) for one in guests for v in one.voices),
         ),
         groups=(*setup.groups, *(group for one in guests for group in one.groups)),
-        routes=(*host.staying, *routes),
+        routes=(*base.staying, *routes),
         travels=(*own, *(each for each in given.values() if each not in own)),
         snapshots=(*setup.snapshots, *asks.snapshots),
     )
     return found, reset
 
 
-def _stayed(host: Hosted, setup: Setup, allocation: Allocation) -> list[Carried]:
-    """Where each destination of the host is that was freed."""
-    travels = host.reading.travels
+def _stayed(base: Based, setup: Setup, allocation: Allocation) -> list[Carried]:
+    """Where each destination of the base is that was freed."""
+    travels = base.reading.travels
     return [
         _where(
             setup,
             allocation,
             route.destination,
-            (host.setup.name, voice.name, voice.layer, route.knob, travels[route.knob]),
+            (base.setup.name, voice.name, voice.layer, route.knob, travels[route.knob]),
         )
-        for voice in host.setup.voices
-        for route in (host.freed.get(voice.full_name(inner)) for inner in voice.destinations)
+        for voice in base.setup.voices
+        for route in (base.freed.get(voice.full_name(inner)) for inner in voice.destinations)
         if route is not None
     ]
 
@@ -276,11 +276,11 @@ def _brought(guests: Sequence[Guest], setup: Setup) -> list[Brought]:
     return found
 
 
-def _settled(host: Setup, setup: Setup) -> list[Left]:
-    """The voices of the host that had no layer."""
+def _settled(base: Setup, setup: Setup) -> list[Left]:
+    """The voices of the base that had no layer."""
     return [
-        Left(host.name, "voice", before.name, f"had no layer and is on layer {now.layer} now")
-        for before, now in zip(host.voices, setup.voices, strict=False)
+        Left(base.name, "voice", before.name, f"had no layer and is on layer {now.layer} now")
+        for before, now in zip(base.voices, setup.voices, strict=False)
         if before.layer is None
     ]
 

@@ -1,4 +1,4 @@
-"""Guest: what one source brings, under names and in positions that the host can take."""
+"""Guest: what one source brings, under names and in positions that the base can take."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Keeping: what of a host a request can hold, and where the host takes nothing new."""
+"""Keeping: what of a base a request can hold, and where the base takes nothing new."""
 
 from __future__ import annotations
 
@@ -93,13 +93,13 @@ def kept_layers(setup: Setup) -> tuple[tuple[VoiceLayer, ...], int, list[Left]]:
 def open_surface(
     setup: Setup, shut: Collection[str], outside: int, own: int, extra: int
 ) -> tuple[Surface, list[Left]]:
-    """The surface as it is open to what is new; where the host goes beyond it already.
+    """The surface as it is open to what is new; where the base goes beyond it already.
 
     Args:
-        setup: the host.
+        setup: the base.
         shut: knobs that take nothing new.
-        outside: routes of the host that stay and are not in the request.
-        own: routes of the host that are in the request, kept or freed.
+        outside: routes of the base that stay and are not in the request.
+        own: routes of the base that are in the request, kept or freed.
         extra: layers that are made up.
     """
     surface = setup.surface

@@ -46,7 +46,7 @@ class Carried:
 
     Args:
         source: the name that its setup goes by here: its own, or with a number where two setups
-            share one; the name of the host for what was freed there.
+            share one; the name of the base for what was freed there.
         voice: its voice there.
         destination: its name within the voice.
         old_layer: the layer of the voice there, counted from 1; None: it had none.
@@ -138,17 +138,17 @@ class Combination(Told):
     """Setups combined: the result, and where everything went.
 
     Args:
-        host: the name of the host.
+        base: the name of the base.
         request: what was asked of the allocation.
         allocation: the best layout, with its proof.
-        setup: the result, all that is to be programmed; what the host had stands unchanged.
-        carried: every destination that a knob was looked for: those of the host that were freed,
+        setup: the result, all that is to be programmed; what the base had stands unchanged.
+        carried: every destination that a knob was looked for: those of the base that were freed,
             then those of each source in order, by the routes of that source.
         brought: every voice, group and snapshot of the sources that is in the result.
         left: all that is not as it was in its setup, and why.
     """
 
-    host: str
+    base: str
     request: Request = attrs.field(repr=False)
     allocation: Allocation
     setup: Setup = attrs.field(repr=False)
@@ -159,7 +159,7 @@ class Combination(Told):
     @property
     def sentences(self) -> tuple[str, ...]:
         """Where everything went, in plain sentences."""
-        new = [each for each in self.carried if each.source != self.host]
+        new = [each for each in self.carried if each.source != self.base]
         placed = sum(1 for each in new if each.new_knob)
         good = "proven best" if self.allocation.proven else "not proven best"
         found = [f"{placed} of {many(len(new), 'destination')} carried over, {good}."]
@@ -175,7 +175,7 @@ class Combination(Told):
         if each.new_knob is None or each.new_travel is None:
             return f"{told} is left out: {self._why_out}."
         top = self.setup.surface.top
-        if (each.source, each.old_knob) == (self.host, each.new_knob):
+        if (each.source, each.old_knob) == (self.base, each.new_knob):
             told += f" stays there, {travel_text(each.new_travel, top)}"
         else:
             told += f" is now on layer {each.new_layer}, {each.new_knob}"

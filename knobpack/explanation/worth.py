@@ -130,7 +130,7 @@ def _without_each(request: Request) -> list[tuple[str, str, bool, Request]]:
 def _worded(demand: Demand) -> str:
     match demand.kind, demand.subject:
         case words.KEEP, Route(destination=name, knob=knob):
-            return f"the host's route of {name} on {knob}"
+            return f"the base's route of {name} on {knob}"
         case words.RESERVED, knob:
             return f"the reserve on {knob}"
         case words.PER_KNOB, most:

@@ -54,7 +54,7 @@ def draw_before_after(before: Setup, after: Setup, *, ax: Axes | None = None) ->
     pairs = {name: (_told(was, name), _told(now, name)) for name in names}
     changed = sum(old != new for old, new in pairs.values())
     y = height - _GAP - _LINE / 2
-    # What is combined goes by the name of its host.
+    # What is combined goes by the name of its base.
     same = before.name == after.name
     old_name, new_name = f"Before: {before.name}" if same else before.name, after.name
     for x, told in ((_NAME, many(changed, "change")), (_BEFORE, old_name), (_AFTER, new_name)):

@@ -29,9 +29,9 @@ def _heading(found: Combination) -> list[str]:
     named = [each.source for each in found.carried]
     named += [each.source for each in found.brought]
     named += [each.setup for each in found.left]
-    sources = [name for name in dict.fromkeys(named) if name not in (found.host, found.setup.name)]
-    told = f"COMBINED  {found.host}" + (f" with {listed(sources)}" if sources else "")
-    if found.setup.name != found.host:
+    sources = [name for name in dict.fromkeys(named) if name not in (found.base, found.setup.name)]
+    told = f"COMBINED  {found.base}" + (f" with {listed(sources)}" if sources else "")
+    if found.setup.name != found.base:
         told += f", called {found.setup.name}"
     # The first sentence of a combination says how much was carried over, and how well.
     return [*_lines(told, 0, 2), *_lines(found.sentences[0], 2)]
@@ -60,7 +60,7 @@ def _row(found: Combination, each: Carried) -> tuple[str, ...]:
     if each.new_travel != each.wanted:
         travel += f", not {travel_text(each.wanted, top)}"
     after = f"{_layer(each.new_layer)}, {each.new_knob}"
-    stays = (each.source, before) == (found.host, after)
+    stays = (each.source, before) == (found.base, after)
     return name, before, "stays there" if stays else after, travel
 
 

@@ -1,4 +1,4 @@
-"""Combining: the whole job, from the files of a host and sources to a patch sheet."""
+"""Combining: the whole job, from the files of a base and sources to a patch sheet."""
 
 from __future__ import annotations
 
@@ -26,33 +26,33 @@ if TYPE_CHECKING:
 AUDIT = "audit of the result"
 JUMPS = "jumps in the result"
 NUMBERS = "controller numbers of the result"
-SHEET = "patch sheet from the host to the result"
+SHEET = "patch sheet from the base to the result"
 
 
 def combining(asked: Asked, options: argparse.Namespace) -> Job:
     """Make ready to combine setups.
 
     Args:
-        asked: the files: of the host, then of each source.
+        asked: the files: of the base, then of each source.
         options: what else was said.
 
     Raises:
         InputError: a file or name does not do, or there is no source.
     """
     first, *others = asked.values
-    host = load_setup(first)
+    base = load_setup(first)
     paths = [path for path in others if place(path) != place(first)]
     if len(paths) < len(others) and not options.quiet:
-        tell(f"{one_line(first)} is the host: it is not brought as a source too.")
+        tell(f"{one_line(first)} is the base: it is not brought as a source too.")
     if not paths:
-        right = "give the file of a host, then that of each source"
+        right = "give the file of a base, then that of each source"
         raise InputError(asked.option, Reason("there is no source"), right)
     setups = [load_setup(path) for path in paths]
     if options.name is not None:
         check_name("--name", options.name)
-    freeable = _freeable(host)
+    freeable = _freeable(base)
     for name in options.free:
-        known("--free", name, freeable, "name a voice, group or destination of the host")
+        known("--free", name, freeable, "name a voice, group or destination of the base")
     picks = _picked(setups, options.only)
 
     def run() -> Done:
@@ -62,7 +62,7 @@ def combining(asked: Asked, options: argparse.Namespace) -> Job:
         meter = Meter(None if options.quiet else sys.stderr)
         try:
             found = combine(
-                host,
+                base,
                 *(
                     setup if voices is None else Source(setup, voices)
                     for setup, voices in zip(setups, picks, strict=True)
@@ -77,7 +77,7 @@ def combining(asked: Asked, options: argparse.Namespace) -> Job:
             )
         finally:
             meter.clear()
-        done = _done(asked, host, found, printed=options.sheet == "-")
+        done = _done(asked, base, found, printed=options.sheet == "-")
         if options.midi is None:
             return done
         part, files = midi_part(NUMBERS, found.setup, options)
@@ -86,10 +86,10 @@ def combining(asked: Asked, options: argparse.Namespace) -> Job:
     return Job(asked, f"combining {len(paths) + 1} setups", run)
 
 
-def _freeable(host: Setup) -> list[str]:
-    """What of the host can be named to be freed."""
-    inner = [voice.full_name(each) for voice in host.voices for each in voice.destinations]
-    return [*(v.name for v in host.voices), *(g.name for g in host.groups), *inner]
+def _freeable(base: Setup) -> list[str]:
+    """What of the base can be named to be freed."""
+    inner = [voice.full_name(each) for voice in base.voices for each in voice.destinations]
+    return [*(v.name for v in base.voices), *(g.name for g in base.groups), *inner]
 
 
 def _picked(setups: Sequence[Setup], only: Iterable[str]) -> list[tuple[str, ...] | None]:
@@ -115,7 +115,7 @@ def _picked(setups: Sequence[Setup], only: Iterable[str]) -> list[tuple[str, ...
     return [tuple(dict.fromkeys(each)) for each in picked]
 
 
-def _done(asked: Asked, host: Setup, found: Combination, *, printed: bool) -> Done:
+def _done(asked: Asked, base: Setup, found: Combination, *, printed: bool) -> Done:
     from knobpack.auditing.audit import audit
     from knobpack.present.combination_text import combination_text
     from knobpack.present.setup_text import audit_text, jumps_text, sheet_text
@@ -125,7 +125,7 @@ def _done(asked: Asked, host: Setup, found: Combination, *, printed: bool) -> Do
 
     setup, allocation = found.setup, found.allocation
     checked, jumps = audit(setup), worst_changes(setup)
-    sheet = patch_sheet(host, setup)
+    sheet = patch_sheet(base, setup)
     top = setup.surface.top
     return Done(
         (

@@ -12,8 +12,8 @@ from knobpack.files import loads, save
 from knobpack.present.folders import is_there, write_all
 from knobpack.words import Request, Setup
 
-SETUPS = ("host.json", "harbour.json", "tin-roof.json")
-"""The files of the setups: a host that uses two of eight knobs, then two sources with faults."""
+SETUPS = ("base.json", "harbour.json", "tin-roof.json")
+"""The files of the setups: a base that uses two of eight knobs, then two sources with faults."""
 
 
 def demo_request() -> Request:

@@ -59,7 +59,7 @@ def parser() -> argparse.ArgumentParser:
     made = _Parser(
         prog="python -m knobpack",
         usage="%(prog)s [REQUEST.json] [options]\n"
-        "       %(prog)s --combine HOST.json SOURCE.json ... [options]",
+        "       %(prog)s --combine BASE.json SOURCE.json ... [options]",
         description="Find the best layout for a request, which knob drives what and why; or do\n"
         "the whole job: source setups in, patch sheet out.",
         epilog=EXIT_STATUSES,
@@ -149,7 +149,7 @@ def _add_instead(made: argparse.ArgumentParser) -> None:
     add(
         "--demo-setups",
         metavar="FOLDER",
-        help="write a host and two sources, with faults to be found, to try --combine and the "
+        help="write a base and two sources, with faults to be found, to try --combine and the "
         "others on; no search",
     )
     add("--schema", action="store_true", help="print the JSON Schema of the files; no search")

@@ -10,11 +10,11 @@ JOBS: tuple[tuple[str, str | int | None, tuple[str, ...], str], ...] = (
     (
         "--combine",
         "+",
-        ("HOST.json", "SOURCE.json"),
+        ("BASE.json", "SOURCE.json"),
         (
-            "bring the voices of the sources to the host and lay everything out: where it all "
+            "bring the voices of the sources to the base and lay everything out: where it all "
             "went, what was left and why, the layout, an audit of the result, and what jumps in "
-            "it. The host's own file is passed over among the sources, so that SOURCE may be *.json"
+            "it. The base's own file is passed over among the sources, so that SOURCE may be *.json"
         ),
     ),
     ("--audit", "+", ("SETUP.json", "SETUP.json"), "what each knob does; which are dead, and why"),
@@ -86,20 +86,20 @@ def _add_ways(made: argparse.ArgumentParser) -> None:
         action="append",
         default=[],
         metavar="NAME",
-        help="let the routes of this voice, group or destination of the host move to make room",
+        help="let the routes of this voice, group or destination of the base move to make room",
     )
     add(
         "--unreached",
         action="store_true",
         help="find a knob also for what no knob of its source drove",
     )
-    add("--name", metavar="NAME", help="what the result is called; without it, as the host is")
+    add("--name", metavar="NAME", help="what the result is called; without it, as the base is")
     add(
         "--sheet",
         nargs="?",
         const="-",
         metavar="FILE",
-        help="with --combine: the patch sheet, from the host as it is to the result; without a "
+        help="with --combine: the patch sheet, from the base as it is to the result; without a "
         "FILE, or with -, it is printed. With --difference: the file it goes to. A FILE ends in "
         ".html (a page to tick off at the instrument), .md or .txt",
     )

@@ -140,7 +140,7 @@ def _knobs(allocation: Allocation, page: int | None) -> list[str]:
     for route in allocation.routes:
         destination = request.destinations[route.destination]
         among = route.destination in kept and route.knob in added
-        notes = ["kept as the host has it"] if among else []
+        notes = ["kept as the base has it"] if among else []
         notes += _notes(request, route.destination, travels[route.knob])
         layer = f"layer {new[request.voice_of[route.destination].name]}"
         priority = f"{destination.priority} {PRIORITIES[destination.priority - 1]}"
@@ -156,7 +156,7 @@ def _knobs(allocation: Allocation, page: int | None) -> list[str]:
         marks = ["unused" if travel is None else travel_text(travel, surface.top)]
         if each.name in kept.values():
             marks += [
-                "the host's, with more on it" if each.name in added else "kept as the host has it"
+                "the base's, with more on it" if each.name in added else "kept as the base has it"
             ]
         marks += ["reserved: takes no new route"] if each.name in surface.reserved else []
         marks += [f"usual here: {listed(each.usual)}"] if each.usual else []
@@ -202,9 +202,9 @@ def _layers(allocation: Allocation, page: int | None) -> list[str]:
     rows = [("voice", "from", "old", "new", "")]
     for place in allocation.layers:
         old = "-" if place.old is None else str(place.old)
-        note = "kept as the host has it" if place.voice in request.host_layers else ""
-        # A voice without a source may be the host's, or a new one.
-        source = place.source or ("the host" if note or place.voice in kept else "-")
+        note = "kept as the base has it" if place.voice in request.base_layers else ""
+        # A voice without a source may be the base's, or a new one.
+        source = place.source or ("the base" if note or place.voice in kept else "-")
         rows.append((place.voice, source, old, str(place.new), note))
     return ["LAYERS", *_flat(table(rows, right={2, 3}, page=page))] if allocation.layers else []
 

@@ -60,7 +60,7 @@ class Demand:
         """What giving it up means, as an instruction."""
         match self.kind, self.subject:
             case "keep", Route(destination=name, knob=knob):
-                return f"free the host's {name} from {knob}"
+                return f"free the base's {name} from {knob}"
             case kind, subject:
                 return _WAYS_OUT[kind].format(subject)
 
@@ -165,7 +165,7 @@ def demands_of(request: Request) -> tuple[Demand, ...]:
     if surface.layers is not None:
         kept = {route.destination for route in request.keep.routes}
         for voice in request.voices:
-            # With a voice go its destinations, and what the host had routed to them.
+            # With a voice go its destinations, and what the base had routed to them.
             gone = request.members[voice.name]
             lost = sum(left_out[full] + (4 * firm if full in kept else 0) for full in gone)
             found.append(Demand(LAYER, voice.name, 5 * firm + lost))

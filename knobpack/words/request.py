@@ -29,12 +29,12 @@ class Request:
 
     Args:
         surface: the panel to allocate on.
-        voices: all the voices of the result, the host's own among them.
+        voices: all the voices of the result, the base's own among them.
         groups: named sets of voices or destinations.
         snapshots: None: one in which everything moves, and one for each group alone and for
             each voice alone that the groups do not take in whole.
         rules: what the caller lays down.
-        keep: the host's own routes, which stay where they are, with the travels of their knobs
+        keep: the base's own routes, which stay where they are, with the travels of their knobs
             and the layers of its voices. Travels of knobs that keep no route are not kept.
         previous: a layout to stay close to. What it says of destinations that are gone is
             passed over.
@@ -234,7 +234,7 @@ class Request:
     def _check_layers(self, layer_at: dict[str, str]) -> None:
         most = self.surface.layers
         taken: dict[int, str] = {}
-        for voice, layer in self.host_layers.items():
+        for voice, layer in self.base_layers.items():
             if layer in taken:
                 right = f"{taken[layer]!r} is kept at this layer; give {voice!r} another"
                 raise InputError(layer_at[voice], layer, right)
@@ -243,7 +243,7 @@ class Request:
             taken[layer] = voice
 
     @cached_property
-    def host_layers(self) -> dict[str, int]:
+    def base_layers(self) -> dict[str, int]:
         """The layers that are taken: of voices that ``keep`` names, or keeps a route of."""
         found = {place.voice: place.layer for place in self.keep.layers}
         for route in self.keep.routes:

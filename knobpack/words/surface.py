@@ -52,7 +52,7 @@ class Surface:
     Args:
         knobs: row by row, left to right; no two in one place.
         bits: resolution of a position, 2 to 32: positions run from 0 to 2**bits - 1.
-        reserved: names of knobs that take no new route (what a host keeps there stays).
+        reserved: names of knobs that take no new route (what a base keeps there stays).
         favoured: names of knobs, the best to reach first; those left out follow in panel order.
         destinations_per_knob: how many destinations one knob may carry, 1 to 10,000; None: any
             number.

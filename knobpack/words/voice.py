@@ -51,7 +51,7 @@ class Voice:
         name: unique among the voices and groups of a request.
         destinations: its controllable inputs; names unique in the voice.
         layer: the layer it has in its source, counted from 1, 1 to 10,000; None: none yet.
-        source: the name of the setup it comes from; None: none, or the host itself.
+        source: the name of the setup it comes from; None: none, or the base itself.
 
     Raises:
         InputError: a field holds a value it cannot hold, or a name is given twice.

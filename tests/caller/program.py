@@ -82,13 +82,13 @@ def main() -> int:
     replies = allocate_many((request, request))
     assert_type(replies, tuple[Reply, ...])
 
-    host = Setup("Host", Surface.row(4), snapshots=(Snapshot("All", ()),))
-    result = combine(host, found.setup("Guest"))
+    base = Setup("Base", Surface.row(4), snapshots=(Snapshot("All", ()),))
+    result = combine(base, found.setup("Guest"))
     assert_type(result.setup, Setup)
     print(len(audit(result.setup).findings), "findings")
     moved = sweep(result.setup, result.setup.snapshots[-1].name)
     print(moved.positions.shape)
-    print(patch_sheet(host, result.setup).text().splitlines()[1])
+    print(patch_sheet(base, result.setup).text().splitlines()[1])
     return 0
 
 

@@ -37,8 +37,8 @@ def test_two_kept_routes_that_a_snapshot_separates() -> None:
     assert (clash.rivals, clash.knobs) == (("Pad/cutoff", "Bass/level"), 1)
     assert [str(way) for way in clash.ways_out] == [
         "let snapshot 'verse' be broken, with a break weight",
-        "free the host's Bass/level from K3",
-        "free the host's Pad/cutoff from K3",
+        "free the base's Bass/level from K3",
+        "free the base's Pad/cutoff from K3",
     ]
     assert clash.wider is None
 

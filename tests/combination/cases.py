@@ -19,7 +19,7 @@ def inner(name: str, priority: int = 3, **more: object) -> Destination:
     return Destination(name, priority=priority, **more)  # type: ignore[arg-type]
 
 
-HOST = Setup(
+BASE = Setup(
     "Evening set",
     Surface.row(8, bits=10),
     (Voice("Felt piano", (inner("level", 1), inner("tone", 2)), 1),),
@@ -80,4 +80,4 @@ LATER = Setup(
         )
     ),
 )
-"""Two voices, five live knobs; one voice is called like one of the host."""
+"""Two voices, five live knobs; one voice is called like one of the base."""

@@ -1,4 +1,4 @@
-"""Random setups, sound and faulty: nothing of a source is lost, nothing of the host is changed."""
+"""Random setups, sound and faulty: nothing of a source is lost, nothing of the base is changed."""
 
 from __future__ import annotations
 
@@ -28,45 +28,45 @@ NAMES = ("Harbour set", "Attic set", "Evening set")
 
 @st.composite
 def cases(draw: st.DrawFn) -> tuple[Setup, list[Source], tuple[str, ...]]:
-    """A host, up to two sources, some of whose voices are picked, and what is freed."""
+    """A base, up to two sources, some of whose voices are picked, and what is freed."""
     faulty = draw(st.booleans())
-    host = draw(setups("Evening set", faulty))
+    base = draw(setups("Evening set", faulty))
     sources = []
     for _ in range(draw(st.integers(0, 2))):
         one = draw(setups(draw(st.sampled_from(NAMES)), faulty))
         names = tuple(voice.name for voice in one.voices)
         sources.append(Source(one, draw(st.sampled_from([None, names[:1], names[1:]]))))
-    voices = [voice.name for voice in host.voices]
+    voices = [voice.name for voice in base.voices]
     return (
-        host,
+        base,
         sources,
         tuple(draw(st.lists(st.sampled_from(voices), unique=True))) if voices else (),
     )
 
 
-def freed_of(host: Setup, free: tuple[str, ...], found: Combination) -> frozenset[str]:
+def freed_of(base: Setup, free: tuple[str, ...], found: Combination) -> frozenset[str]:
     stuck = {e.name.split(" to ", 1)[1] for e in found.left if e.why.startswith("is not freed")}
-    driven = {route.destination for route in host.routes if route.knob in knobs_of(host)}
-    return reads(host, free) & driven - stuck
+    driven = {route.destination for route in base.routes if route.knob in knobs_of(base)}
+    return reads(base, free) & driven - stuck
 
 
 @MANY
 @given(cases(), st.booleans())
-def test_nothing_is_lost_and_the_host_is_untouched(
+def test_nothing_is_lost_and_the_base_is_untouched(
     case: tuple[Setup, list[Source], tuple[str, ...]], unreached: bool
 ) -> None:
-    host, sources, free = case
+    base, sources, free = case
     try:
-        found = combine(host, *sources, free=free, unreached=unreached)
+        found = combine(base, *sources, free=free, unreached=unreached)
     except ImpossibleDemands:
         # Nothing else can: what is freed where a snapshot tears its knob may find no other one.
-        may_clash = any((host.surface.layers, host.surface.reserved, free))
+        may_clash = any((base.surface.layers, base.surface.reserved, free))
         assert may_clash
         return
-    freed = freed_of(host, free, found)
-    assert complaints(host, sources, found, freed) == []
-    assert {e.full_name for e in found.carried if e.source == host.name} == freed
-    assert all(e.new_knob for e in found.carried if e.source == host.name)
+    freed = freed_of(base, free, found)
+    assert complaints(base, sources, found, freed) == []
+    assert {e.full_name for e in found.carried if e.source == base.name} == freed
+    assert all(e.new_knob for e in found.carried if e.source == base.name)
     assert str(found)
 
 
@@ -75,20 +75,20 @@ def test_nothing_is_lost_and_the_host_is_untouched(
 def test_the_audit_finds_nothing_wrong_that_is_new(
     case: tuple[Setup, list[Source], tuple[str, ...]],
 ) -> None:
-    host, sources, _ = case
+    base, sources, _ = case
     try:
-        found = combine(host, *sources)
+        found = combine(base, *sources)
     except ImpossibleDemands:
         return
-    told = "; ".join(str(each) for each in found.left if each.setup == host.name)
+    told = "; ".join(str(each) for each in found.left if each.setup == base.name)
     before, after = (
         Counter(
             (f.cause, f.knobs, f.destinations) for f in audit(s).findings if f.severity == "wrong"
         )
-        for s in (host, found.setup)
+        for s in (base, found.setup)
     )
     for cause, knobs, _names in after - before:
-        # A host that mixes on one knob what may move with what may not tears any new snapshot.
+        # A base that mixes on one knob what may move with what may not tears any new snapshot.
         assert cause == "snapshot torn on a knob"
         assert all(f"{knob} takes nothing new" in told for knob in knobs)
 
@@ -98,16 +98,16 @@ def test_the_audit_finds_nothing_wrong_that_is_new(
 def test_the_plain_checker_passes_what_a_request_can_hold(
     case: tuple[Setup, list[Source], tuple[str, ...]],
 ) -> None:
-    host, sources, _ = case
+    base, sources, _ = case
     try:
-        found = combine(host, *sources)
+        found = combine(base, *sources)
     except ImpossibleDemands:
         return
     stray = any(
-        setting.knob not in knobs_of(host) or not within(setting.travel, host.surface.top)
-        for setting in host.travels
+        setting.knob not in knobs_of(base) or not within(setting.travel, base.surface.top)
+        for setting in base.travels
     )
-    if not stray and not any(e.setup == host.name and e.kind != "snapshot" for e in found.left):
+    if not stray and not any(e.setup == base.name and e.kind != "snapshot" for e in found.left):
         assert check(found.request, found.setup.layout).valid
     assert check(found.request, found.allocation.layout).valid
 
@@ -119,11 +119,11 @@ def wide(setup: Setup) -> Setup:
 
 @pytest.mark.parametrize("seed", range(12))
 def test_two_sources_at_once_or_one_after_the_other(seed: int) -> None:
-    host = wide(seeded_setup(3 * seed, "Evening set", False))
+    base = wide(seeded_setup(3 * seed, "Evening set", False))
     one = seeded_setup(3 * seed + 1, "Harbour set", False)
     other = seeded_setup(3 * seed + 2, "Attic set", False)
-    once = combine(host, one, other)
-    first = combine(host, one)
+    once = combine(base, one, other)
+    first = combine(base, one)
     assert not first.allocation.unplaced
     names = tuple(each.new for each in first.brought if each.kind == "voice")
     then = combine(first.setup, other, free=names)
@@ -140,11 +140,11 @@ def test_two_sources_at_once_or_one_after_the_other(seed: int) -> None:
 
 @pytest.mark.parametrize("seed", range(100, 112))
 def test_the_order_of_sources_changes_no_price(seed: int) -> None:
-    host = seeded_setup(3 * seed, "Evening set", False)
-    host = attrs.evolve(host, surface=attrs.evolve(host.surface, layers=None, snapshots=None))
+    base = seeded_setup(3 * seed, "Evening set", False)
+    base = attrs.evolve(base, surface=attrs.evolve(base.surface, layers=None, snapshots=None))
     one = seeded_setup(3 * seed + 1, "Harbour set", False)
     other = seeded_setup(3 * seed + 2, "Attic set", False)
-    there, back = combine(host, one, other), combine(host, other, one)
+    there, back = combine(base, one, other), combine(base, other, one)
     assert there.allocation.proven
     assert back.allocation.proven
     values = [[tier.value for tier in each.allocation.tiers[:3]] for each in (there, back)]
@@ -159,11 +159,11 @@ def test_the_order_of_sources_changes_no_price(seed: int) -> None:
 
 @pytest.mark.parametrize("seed", range(200, 220))
 def test_another_name_of_a_source_changes_names_alone(seed: int) -> None:
-    host = seeded_setup(2 * seed, "Evening set", seed % 2 == 0)
-    host = attrs.evolve(host, surface=attrs.evolve(host.surface, layers=None))
+    base = seeded_setup(2 * seed, "Evening set", seed % 2 == 0)
+    base = attrs.evolve(base, surface=attrs.evolve(base.surface, layers=None))
     source = seeded_setup(2 * seed + 1, "Quay set", seed % 2 == 0)
-    plain = combine(host, source)
-    again = combine(host, attrs.evolve(source, name="Pier set"))
+    plain = combine(base, source)
+    again = combine(base, attrs.evolve(source, name="Pier set"))
     for one, other in zip(plain.carried, again.carried, strict=True):
         back = attrs.evolve(
             other,
@@ -178,5 +178,5 @@ def test_another_name_of_a_source_changes_names_alone(seed: int) -> None:
 
 @pytest.mark.parametrize("seed", range(300, 306))
 def test_the_same_input_gives_the_same_answer(seed: int) -> None:
-    host, source = (seeded_setup(seed * 2 + k, NAMES[k], True) for k in (0, 1))
-    assert combine(host, source) == combine(host, source)
+    base, source = (seeded_setup(seed * 2 + k, NAMES[k], True) for k in (0, 1))
+    assert combine(base, source) == combine(base, source)

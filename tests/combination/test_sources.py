@@ -26,11 +26,11 @@ from knobpack.words import (
     Weights,
 )
 from knobpack.words.fields import LONGEST_NAME
+from tests.combination.cases import BASE as EVENING
 from tests.combination.cases import GUEST as HARBOUR
-from tests.combination.cases import HOST as EVENING
 from tests.oracles.combination import complaints
 
-HOST = Setup("Evening set", Surface.row(6), (Voice("Pad", (Destination("level"),), 1),))
+BASE = Setup("Evening set", Surface.row(6), (Voice("Pad", (Destination("level"),), 1),))
 LEAD = Voice("Lead", (Destination("level", "gain", 2, steps=5), Destination("pan")), 4)
 GUEST = Setup("Quay set", Surface.row(2), (LEAD,), routes=(Route("Lead/level", "K1"),))
 
@@ -40,10 +40,10 @@ def told(found: Combination) -> str:
 
 
 def test_the_same_source_twice_and_two_of_one_name() -> None:
-    found = combine(HOST, GUEST, GUEST, attrs.evolve(GUEST, name="Evening set"))
+    found = combine(BASE, GUEST, GUEST, attrs.evolve(GUEST, name="Evening set"))
     assert (
         complaints(
-            HOST,
+            BASE,
             [Source(GUEST), Source(GUEST), Source(attrs.evolve(GUEST, name="Evening set"))],
             found,
         )
@@ -78,7 +78,7 @@ def test_long_names_stay_names() -> None:
 
 
 def test_a_destination_comes_over_whole() -> None:
-    found = combine(HOST, GUEST)
+    found = combine(BASE, GUEST)
     level, pan = found.setup.voices[1].destinations
     full = Travel(0, 127)
     assert level == attrs.evolve(LEAD.destinations[0], travel=full, source_knob="K1")
@@ -93,8 +93,8 @@ def test_snapshots_lose_only_what_cannot_be_moved_and_say_so() -> None:
         Snapshot("none"),
     )
     guest = attrs.evolve(GUEST, voices=(fixed,), snapshots=shots)
-    found = combine(HOST, guest)
-    assert complaints(HOST, [Source(guest)], found) == []
+    found = combine(BASE, guest)
+    assert complaints(BASE, [Source(guest)], found) == []
     said = told(found)
     assert "the member Lead/pan of the snapshot 'mix' is not movable: it is held" in said
     assert "the member Ghost of the snapshot 'mix' is not there" in said
@@ -103,79 +103,79 @@ def test_snapshots_lose_only_what_cannot_be_moved_and_say_so() -> None:
 
 
 def test_a_snapshot_keeps_naming_what_no_knob_drives_yet() -> None:
-    host = attrs.evolve(HOST, routes=(Route("Pad/level", "K1"),))
+    base = attrs.evolve(BASE, routes=(Route("Pad/level", "K1"),))
     two = Voice("Bass", (Destination("level"),), 2)
     routes = (*GUEST.routes, Route("Bass/level", "K2"))
     shots = (Snapshot("lead", ("Lead/level", "Lead/pan")),)
     guest = attrs.evolve(GUEST, voices=(LEAD, two), routes=routes, snapshots=shots)
-    found = combine(host, guest)
+    found = combine(base, guest)
     assert found.setup.snapshots[-1] == shots[0]
     assert "pan" not in str(found.request.played)
 
 
 def test_a_snapshot_that_may_be_broken_does_not_stand_for_one_that_may_not() -> None:
-    host = attrs.evolve(
-        HOST,
+    base = attrs.evolve(
+        BASE,
         routes=(Route("Pad/level", "K1"),),
         snapshots=(Snapshot("soft", ("Pad",), 3),),
     )
-    found = combine(host, GUEST)
+    found = combine(base, GUEST)
     assert Snapshot("only Evening set", ("Pad",)) in found.setup.snapshots
 
 
-def test_a_travel_too_short_for_the_host_is_told() -> None:
+def test_a_travel_too_short_for_the_base_is_told() -> None:
     guest = attrs.evolve(
         GUEST, surface=Surface.row(2, bits=14), travels=(KnobTravel("K1", Travel(100, 120)),)
     )
-    found = combine(HOST, guest)
-    assert complaints(HOST, [Source(guest)], found) == []
+    found = combine(BASE, guest)
+    assert complaints(BASE, [Source(guest)], found) == []
     assert not found.carried
     assert "goes over 100 to 120, too short at 7 bits: it would start where it ends" in told(found)
 
 
 def test_what_must_be_placed_is_asked_for_though_nothing_drove_it() -> None:
     must = attrs.evolve(LEAD, destinations=(Destination("level", must_place=True),))
-    found = combine(HOST, attrs.evolve(GUEST, voices=(must,), routes=()))
+    found = combine(BASE, attrs.evolve(GUEST, voices=(must,), routes=()))
     assert found.carried[0].old_knob is None
     assert found.carried[0].new_knob is not None
 
 
-def test_snapshots_of_the_callers_own_stand_in_place_of_all_but_the_hosts() -> None:
+def test_snapshots_of_the_callers_own_stand_in_place_of_all_but_the_bases() -> None:
     mine = Snapshot("mine", ("Pad", "Lead/pan"))
-    host = attrs.evolve(HOST, snapshots=(Snapshot("old", ("Pad",)),))
+    base = attrs.evolve(BASE, snapshots=(Snapshot("old", ("Pad",)),))
     guest = attrs.evolve(GUEST, snapshots=(Snapshot("lead", ("Lead",)),))
-    found = combine(host, guest, snapshots=[*host.snapshots, mine])
-    assert found.setup.snapshots == (*host.snapshots, mine)
+    found = combine(base, guest, snapshots=[*base.snapshots, mine])
+    assert found.setup.snapshots == (*base.snapshots, mine)
     assert "the snapshot 'lead' gives way to the snapshots asked for" in told(found)
-    assert complaints(host, [Source(guest)], found, own_snapshots=False) == []
+    assert complaints(base, [Source(guest)], found, own_snapshots=False) == []
     with pytest.raises(InputError, match=r"combine.snapshots\[0\].name: 'old' will not do"):
-        combine(host, guest, snapshots=[Snapshot("old", ("Lead",))])
+        combine(base, guest, snapshots=[Snapshot("old", ("Lead",))])
 
 
 def test_rules_hold_in_the_names_of_the_result_and_idle_ones_are_told() -> None:
-    found = combine(HOST, GUEST, rules=[Fixed(("Lead/level",), "K6"), Alone(("Lead/pan",))])
+    found = combine(BASE, GUEST, rules=[Fixed(("Lead/level",), "K6"), Alone(("Lead/pan",))])
     assert found.carried[0].new_knob == "K6"
     assert "the rule alone(Lead/pan) names what no knob drives" in told(found)
 
 
 def test_what_the_surface_cannot_store_is_left_the_last_first() -> None:
-    host = attrs.evolve(
-        HOST, surface=Surface.row(6, snapshots=2), routes=(Route("Pad/level", "K1"),)
+    base = attrs.evolve(
+        BASE, surface=Surface.row(6, snapshots=2), routes=(Route("Pad/level", "K1"),)
     )
-    found = combine(host, GUEST)
+    found = combine(base, GUEST)
     assert [each.name for each in found.setup.snapshots] == ["everything", "only Evening set"]
     assert "the snapshot 'only Quay set' has no room: the surface stores 2 snapshots" in told(found)
 
 
 def test_more_voices_than_layers_is_impossible() -> None:
     with pytest.raises(ImpossibleDemands, match="the surface has 1 layers"):
-        combine(attrs.evolve(HOST, surface=Surface.row(6, layers=1)), GUEST)
+        combine(attrs.evolve(BASE, surface=Surface.row(6, layers=1)), GUEST)
 
 
 @pytest.mark.parametrize(
     ("given", "field"),
     [
-        ({"host": "Evening set"}, "combine.host"),
+        ({"base": "Evening set"}, "combine.base"),
         ({"sources": ["Quay set"]}, "combine.sources[0]"),
         ({"sources": [GUEST, None]}, "combine.sources[1]"),
         ({"name": "a/b"}, "combine.name"),
@@ -196,10 +196,10 @@ def test_more_voices_than_layers_is_impossible() -> None:
     ],
 )
 def test_what_cannot_be_asked_is_refused(given: dict[str, object], field: str) -> None:
-    asked = {"host": HOST, "sources": [GUEST], **given}
-    host, sources = asked.pop("host"), asked.pop("sources")
+    asked = {"base": BASE, "sources": [GUEST], **given}
+    base, sources = asked.pop("base"), asked.pop("sources")
     with pytest.raises(InputError) as caught:
-        combine(host, *sources, **asked)  # type: ignore[arg-type, misc]
+        combine(base, *sources, **asked)  # type: ignore[arg-type, misc]
     assert caught.value.field == field
 
 
@@ -209,9 +209,9 @@ def test_a_source_names_voices_of_its_setup_once() -> None:
         Source(GUEST, ("Ghost",))
     with pytest.raises(InputError, match=r"Source.voices\[1\]"):
         Source(GUEST, ("Lead", "Lead"))
-    none = combine(HOST, Source(HARBOUR, ()))
+    none = combine(BASE, Source(HARBOUR, ()))
     assert none.carried == ()
-    assert complaints(HOST, [Source(HARBOUR, ())], none) == []
+    assert complaints(BASE, [Source(HARBOUR, ())], none) == []
 
 
 def test_a_travel_within_one_step_is_told_and_not_carried_over() -> None:
@@ -221,7 +221,7 @@ def test_a_travel_within_one_step_is_told_and_not_carried_over() -> None:
         routes=(Route("Lead/level", "K1"), Route("Lead/pan", "K1")),
         travels=(KnobTravel("K1", Travel(3, 9)),),
     )
-    found = combine(HOST, guest)
+    found = combine(BASE, guest)
     assert [each.full_name for each in found.carried] == ["Lead/pan"]
     assert "does nothing: 3 to 9 stays within one step of what it leads to" in told(found)
 
@@ -271,13 +271,13 @@ def test_a_falsified_report_is_found_out() -> None:
 
 def test_a_combination_can_be_followed_and_cut_short() -> None:
     heard: list[Progress] = []
-    found = combine(HOST, GUEST, progress=heard.append, time_limit=60)
+    found = combine(BASE, GUEST, progress=heard.append, time_limit=60)
     assert found.allocation.proven
     assert [each.tier for each in heard][-1] == "layout"
     for stop in ({"time_limit": 0}, {"cancel": lambda: True}):
         try:
-            cut = combine(HOST, GUEST, **stop)
+            cut = combine(BASE, GUEST, **stop)
         except NoLayoutFound:
             continue
-        assert complaints(HOST, [Source(GUEST)], cut) == []
+        assert complaints(BASE, [Source(GUEST)], cut) == []
         assert cut.allocation.proven or cut.allocation.stopped is not None

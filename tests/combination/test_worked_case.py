@@ -1,4 +1,4 @@
-"""The worked case: a host with room, a guest that fits, a later one that must share.
+"""The worked case: a base with room, a guest that fits, a later one that must share.
 
 Common practice, no source. The half travel: 64 of 127 is 512 of 1023 by the min-center-max rule of
 M2-115-U 1.0.2, 3.3.1.
@@ -12,7 +12,7 @@ from knobpack.checker import check
 from knobpack.combination.combine import combine
 from knobpack.combination.report import Combination, Source
 from knobpack.words import KnobTravel, Route, Snapshot, Travel
-from tests.combination.cases import GUEST, HOST, LATER
+from tests.combination.cases import BASE, GUEST, LATER
 from tests.oracles.combination import complaints
 
 FREE = ("Glass pad", "Low drone", "Reed lead")
@@ -20,7 +20,7 @@ FREE = ("Glass pad", "Low drone", "Reed lead")
 
 @pytest.fixture(scope="module")
 def first() -> Combination:
-    return combine(HOST, GUEST)
+    return combine(BASE, GUEST)
 
 
 @pytest.fixture(scope="module")
@@ -28,14 +28,14 @@ def second(first: Combination) -> Combination:
     return combine(first.setup, LATER, name="Night set", free=FREE)
 
 
-def test_the_host_is_untouched(first: Combination) -> None:
+def test_the_base_is_untouched(first: Combination) -> None:
     setup = first.setup
-    assert setup.voices[:1] == HOST.voices
-    assert setup.routes[:2] == HOST.routes
-    assert setup.travels[:1] == HOST.travels
-    assert setup.snapshots[:1] == HOST.snapshots
-    assert setup.surface == HOST.surface
-    assert complaints(HOST, [Source(GUEST)], first) == []
+    assert setup.voices[:1] == BASE.voices
+    assert setup.routes[:2] == BASE.routes
+    assert setup.travels[:1] == BASE.travels
+    assert setup.snapshots[:1] == BASE.snapshots
+    assert setup.surface == BASE.surface
+    assert complaints(BASE, [Source(GUEST)], first) == []
 
 
 def test_the_guest_comes_to_the_free_knobs_at_new_layers(first: Combination) -> None:
@@ -63,7 +63,7 @@ def test_half_a_travel_is_half_a_travel_at_ten_bits(first: Combination) -> None:
 def test_a_snapshot_for_all_and_one_for_each_alone(first: Combination) -> None:
     guests = ("Glass pad", "Low drone", "Reed lead")
     assert first.setup.snapshots == (
-        Snapshot("piano", ("Felt piano",)),  # the host alone
+        Snapshot("piano", ("Felt piano",)),  # the base alone
         Snapshot("everything", ("Felt piano", *guests)),
         Snapshot("only Harbour set", guests),
         Snapshot("pad", ("Glass pad",)),
@@ -103,7 +103,7 @@ def test_once_freed_they_share_inside_their_own_source(
         on.setdefault(route.knob, set()).add(source[route.destination.split("/")[0]])
     assert len(on) == 8
     assert all(len(sources) == 1 for sources in on.values())
-    assert second.setup.routes[:2] == HOST.routes
+    assert second.setup.routes[:2] == BASE.routes
     assert second.setup.snapshots[:4] == first.setup.snapshots
     freed = {route.destination for route in first.setup.routes[2:]}
     assert complaints(first.setup, [Source(LATER)], second, frozenset(freed)) == []
@@ -125,7 +125,7 @@ def test_the_later_everything_says_what_it_moves_besides(second: Combination) ->
 
 
 def test_both_at_once_ask_for_the_same(second: Combination) -> None:
-    once = combine(HOST, GUEST, LATER)
+    once = combine(BASE, GUEST, LATER)
     assert once.allocation.proven
     assert once.allocation.tiers[:3] == second.allocation.tiers[:3]
     assert {e.full_name: e.wanted for e in once.carried} == {
@@ -135,11 +135,11 @@ def test_both_at_once_ask_for_the_same(second: Combination) -> None:
 
 @pytest.mark.parametrize("sources", [(), (GUEST,), (LATER, GUEST), (GUEST, GUEST)])
 def test_the_result_passes_the_plain_checker(sources: tuple[object, ...]) -> None:
-    found = combine(HOST, *sources)  # type: ignore[arg-type]
+    found = combine(BASE, *sources)  # type: ignore[arg-type]
     seen = check(found.request, found.setup.layout)
     assert seen.valid
     assert seen.prices == found.allocation.prices
-    # A route put on a knob of the host is noticed.
+    # A route put on a knob of the base is noticed.
     wrong = [*found.setup.routes[:-1], Route(found.setup.routes[-1].destination, "K1")]
     if sources:
         layout = found.setup.layout.of({})
@@ -148,15 +148,15 @@ def test_the_result_passes_the_plain_checker(sources: tuple[object, ...]) -> Non
 
 
 def test_some_voices_are_picked() -> None:
-    found = combine(HOST, Source(GUEST, ("Low drone",)))
+    found = combine(BASE, Source(GUEST, ("Low drone",)))
     assert [each.full_name for each in found.carried] == ["Low drone/cutoff", "Low drone/drive"]
     behind = {each.name for each in found.left if each.kind == "voice"}
     assert behind == {"Glass pad", "Reed lead"}
-    assert complaints(HOST, [Source(GUEST, ("Low drone",))], found) == []
+    assert complaints(BASE, [Source(GUEST, ("Low drone",))], found) == []
 
 
 def test_what_was_not_driven_is_asked_for_on_demand() -> None:
-    found = combine(HOST, GUEST, unreached=True)
+    found = combine(BASE, GUEST, unreached=True)
     told = {each.full_name: each for each in found.carried}
     level = told["Glass pad/level"]
     assert (level.old_knob, level.old_travel, level.wanted) == (None, None, Travel(0, 1023))

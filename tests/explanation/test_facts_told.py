@@ -70,7 +70,7 @@ TRUE = (
         Fact("barred", ("Pad/pan",), "K2", "barred(Pad/pan; K1, K2)"),
         "the rule barred(Pad/pan; K1, K2) bars Pad/pan from K2",
     ),
-    (Fact("kept", ("Bass/drive",), "K3"), "the host keeps Bass/drive on K3"),
+    (Fact("kept", ("Bass/drive",), "K3"), "the base keeps Bass/drive on K3"),
     (Fact("reserved", (), "K3"), "K3 is reserved and takes no new route"),
     (Fact("destinations per knob", count=2), "a knob may carry 2 at most"),
     (Fact("routes", count=5), "there may be 5 routes at most"),

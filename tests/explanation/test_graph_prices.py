@@ -155,8 +155,8 @@ def test_a_falsehood_about_what_is_paid_is_caught(change: Callable[[Any], bool])
 
 
 def test_no_two_bundles_are_one_node_whatever_they_are_called() -> None:
-    """A source may be called "the host", and names may hold any word."""
-    sources = [(None, "S1"), ("the host", "S1"), ("Old", "S1"), ("B in C", "A"), ("C", "A in B")]
+    """A source may be called "the base", and names may hold any word."""
+    sources = [(None, "S1"), ("the base", "S1"), ("Old", "S1"), ("B in C", "A"), ("C", "A in B")]
     voices = tuple(
         Voice(
             f"Voice {at}",
@@ -176,7 +176,7 @@ def test_no_two_bundles_are_one_node_whatever_they_are_called() -> None:
         bundles = {n: told for n, told in graph.nodes(data=True) if told["word"] == "bundle"}
         assert list(bundles) == [
             "bundle S1",
-            "bundle the host/S1",
+            "bundle the base/S1",
             "bundle Old/S1",
             "bundle B in C/A",
             "bundle C/A in B",

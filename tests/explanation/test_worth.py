@@ -142,7 +142,7 @@ def test_limits_and_what_is_kept_are_priced_by_name() -> None:
     told = {each.what: each.kind for each in answer.worths}
     assert told == {
         "the reserve on K2": "reserved",
-        "the host's route of Pad/pan on K2": "keep",
+        "the base's route of Pad/pan on K2": "keep",
         "the limit of 2 on a knob": "destinations per knob",
         "the limit of 2 routes": "routes",
         "the snapshot 'all'": "snapshot",
@@ -169,4 +169,4 @@ def test_what_something_else_rests_on_cannot_be_dropped() -> None:
     kept = next(each for each in answer.worths if each.kind == "keep")
     assert kept.difference.clash is not None
     told = "these clash: the rule fixed(Pad/pan; K1) holds; K1 takes no new route"
-    assert kept.sentences == (f"Without the host's route of Pad/pan on K1: {told}.",)
+    assert kept.sentences == (f"Without the base's route of Pad/pan on K1: {told}.",)

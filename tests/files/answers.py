@@ -100,14 +100,14 @@ def answers() -> dict[str, Any]:
 
 
 def _of_setups() -> dict[str, Any]:
-    host = Setup("Host", Surface.row(4, bits=10))
-    combination = combine(host, SETUP, unreached=True)
+    base = Setup("Base", Surface.row(4, bits=10))
+    combination = combine(base, SETUP, unreached=True)
     bent = {"Bass/cutoff": Response(depth=-1200)}
     return {
         "audit": audit(SETUP),
         "combination": combination,
         "sweep": sweep(SETUP, "low", responses=bent),
-        "patch sheet": patch_sheet(host, combination.setup),
+        "patch sheet": patch_sheet(base, combination.setup),
         "jumps": worst_changes(SETUP),
         "controller numbers": controller_numbers(combination.setup, fine=("K1",)),
     }

@@ -110,7 +110,7 @@ def _stored(request: Request) -> bool:
 
 
 def _layered(request: Request) -> bool:
-    """Whether each voice can have a layer. What a host keeps is refused by Request if it cannot."""
+    """Whether each voice can have a layer. What a base keeps is refused by Request if it cannot."""
     most = request.surface.layers
     return most is None or len(request.voices) <= most
 
@@ -121,9 +121,9 @@ def _layers_hold(request: Request, layout: Layout) -> bool:
         return True
     given = {place.voice: place.layer for place in layout.layers}
     kept = {place.voice: place.layer for place in request.keep.layers}
-    hosts = {route.destination.split("/")[0] for route in request.keep.routes}
+    bases = {route.destination.split("/")[0] for route in request.keep.routes}
     for voice in request.voices:
-        if voice.name in hosts and voice.layer is not None:
+        if voice.name in bases and voice.layer is not None:
             kept.setdefault(voice.name, voice.layer)
     most = request.surface.layers
     return (

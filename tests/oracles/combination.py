@@ -1,6 +1,6 @@
 """A combination gone over again, from the setups alone; shares nothing with what made it.
 
-``complaints`` says all that is wrong with a combination: something of the host changed, something
+``complaints`` says all that is wrong with a combination: something of the base changed, something
 of a source lost or there twice, a travel told wrongly, a name not followed through, a snapshot that
 a new route breaks. An empty list means that none of this is so.
 """
@@ -17,7 +17,7 @@ from tests.positions.standard import by_the_loop
 
 
 def complaints(
-    host: Setup,
+    base: Setup,
     sources: Sequence[Source],
     found: Combination,
     freed: frozenset[str] = frozenset(),
@@ -26,29 +26,29 @@ def complaints(
     """All that is wrong.
 
     Args:
-        host: the host as it was.
+        base: the base as it was.
         sources: the sources, in order.
         found: what is to be checked.
-        freed: full names of the host's destinations that were freed.
+        freed: full names of the base's destinations that were freed.
         own_snapshots: whether the snapshots of the sources were to be brought.
     """
-    told = [*_host(host, found), *_host_meaning(host, found), *_host_routes(host, found, freed)]
-    for source, label in zip(sources, _labels(host, sources), strict=True):
+    told = [*_base(base, found), *_base_meaning(base, found), *_base_routes(base, found, freed)]
+    for source, label in zip(sources, _labels(base, sources), strict=True):
         told += _conserved(source, label, found)
         told += _same_voices(source, label, found)
         told += _groups(source, label, found)
         if own_snapshots:
             told += _snapshots(source, label, found)
         told += _travels(source.setup, label, found)
-    told += _new_routes(host, found, freed)
-    told += _layers(host, found)
-    told += _independent(host, found, freed)
+    told += _new_routes(base, found, freed)
+    told += _layers(base, found)
+    told += _independent(base, found, freed)
     return told
 
 
-def _labels(host: Setup, sources: Sequence[Source]) -> list[str]:
+def _labels(base: Setup, sources: Sequence[Source]) -> list[str]:
     """What each setup goes by: the second of a name is called 2, and so on."""
-    taken = {host.name} | {voice.source for voice in host.voices if voice.source}
+    taken = {base.name} | {voice.source for voice in base.voices if voice.source}
     labels: list[str] = []
     for source in sources:
         label, number = source.setup.name, 1
@@ -60,42 +60,42 @@ def _labels(host: Setup, sources: Sequence[Source]) -> list[str]:
     return labels
 
 
-def _host(host: Setup, found: Combination) -> Iterator[str]:
+def _base(base: Setup, found: Combination) -> Iterator[str]:
     now = found.setup
-    if now.surface != host.surface:
+    if now.surface != base.surface:
         yield "the surface is another"
-    for old, new in zip(host.voices, now.voices, strict=False):
+    for old, new in zip(base.voices, now.voices, strict=False):
         if (old.name, old.destinations, old.source) != (new.name, new.destinations, new.source):
             yield f"the voice {old.name} is another"
         if old.layer not in (None, new.layer):
             yield f"the voice {old.name} has another layer"
-    if now.groups[: len(host.groups)] != host.groups:
-        yield "the groups of the host are others"
-    if now.snapshots[: len(host.snapshots)] != host.snapshots:
-        yield "the snapshots of the host are others"
+    if now.groups[: len(base.groups)] != base.groups:
+        yield "the groups of the base are others"
+    if now.snapshots[: len(base.snapshots)] != base.snapshots:
+        yield "the snapshots of the base are others"
 
 
-def _host_meaning(host: Setup, found: Combination) -> Iterator[str]:
+def _base_meaning(base: Setup, found: Combination) -> Iterator[str]:
     now = found.setup
-    for group in host.groups:
-        if reads(host, [group.name]) != reads(now, [group.name]):
-            yield f"the group {group.name} of the host holds something else"
-    for snapshot in host.snapshots:
-        if moves(host, snapshot) != moves(now, snapshot):
-            yield f"the snapshot {snapshot.name} of the host moves something else"
+    for group in base.groups:
+        if reads(base, [group.name]) != reads(now, [group.name]):
+            yield f"the group {group.name} of the base holds something else"
+    for snapshot in base.snapshots:
+        if moves(base, snapshot) != moves(now, snapshot):
+            yield f"the snapshot {snapshot.name} of the base moves something else"
 
 
-def _host_routes(host: Setup, found: Combination, freed: frozenset[str]) -> Iterator[str]:
+def _base_routes(base: Setup, found: Combination, freed: frozenset[str]) -> Iterator[str]:
     now = found.setup
-    staying = [r for r in host.routes if r.destination not in freed or r.knob not in knobs_of(host)]
+    staying = [r for r in base.routes if r.destination not in freed or r.knob not in knobs_of(base)]
     if list(now.routes[: len(staying)]) != staying:
-        yield "the routes of the host are others"
-    driven = {r.destination for r in staying if r.knob in knobs_of(host)}
+        yield "the routes of the base are others"
+    driven = {r.destination for r in staying if r.knob in knobs_of(base)}
     if driven & {r.destination for r in now.routes[len(staying) :]}:
-        yield "a destination that the host drives is driven anew"
-    live = {r.knob for r in staying if r.destination in inner_of(host)}
-    told = {each.name for each in found.left if (each.setup, each.kind) == (host.name, "travel")}
-    for setting in host.travels:
+        yield "a destination that the base drives is driven anew"
+    live = {r.knob for r in staying if r.destination in inner_of(base)}
+    told = {each.name for each in found.left if (each.setup, each.kind) == (base.name, "travel")}
+    for setting in base.travels:
         if setting not in now.travels and (
             setting.knob in live or f"{setting.travel} of {setting.knob}" not in told
         ):
@@ -244,8 +244,8 @@ def _scaled(value: int, low: int, high: int) -> int:
     return by_the_loop(value, low, high) if high > low else value >> (low - high)
 
 
-def _new_routes(host: Setup, found: Combination, freed: frozenset[str]) -> Iterator[str]:
-    staying = [r for r in host.routes if r.destination not in freed or r.knob not in knobs_of(host)]
+def _new_routes(base: Setup, found: Combination, freed: frozenset[str]) -> Iterator[str]:
+    staying = [r for r in base.routes if r.destination not in freed or r.knob not in knobs_of(base)]
     new = found.setup.routes[len(staying) :]
     said = {(e.full_name, e.new_knob) for e in found.carried if e.new_knob is not None}
     if {(r.destination, r.knob) for r in new} != said or len(new) != len(said):
@@ -254,7 +254,7 @@ def _new_routes(host: Setup, found: Combination, freed: frozenset[str]) -> Itera
     for each in found.carried:
         if each.new_knob is None:
             continue
-        full = Travel(0, 2**host.surface.bits - 1)
+        full = Travel(0, 2**base.surface.bits - 1)
         if settings.get(each.new_knob, full) != each.new_travel:
             yield f"{each.new_knob} does not go over {each.new_travel}"
         on = {r.destination for r in found.setup.routes if r.knob == each.new_knob}
@@ -263,23 +263,23 @@ def _new_routes(host: Setup, found: Combination, freed: frozenset[str]) -> Itera
             yield f"{each.full_name} is beside {on}, not {each.beside}"
 
 
-def _layers(host: Setup, found: Combination) -> Iterator[str]:
-    new = [voice.layer for voice in found.setup.voices[len(host.voices) :]]
-    taken = {voice.layer for voice in host.voices}
+def _layers(base: Setup, found: Combination) -> Iterator[str]:
+    new = [voice.layer for voice in found.setup.voices[len(base.voices) :]]
+    taken = {voice.layer for voice in base.voices}
     if None in new or len(set(new)) != len(new) or taken & set(new):
         yield f"the layers {new} are not free"
-    most = host.surface.layers
+    most = base.surface.layers
     if most is not None and any(layer is None or layer > most for layer in new):
         yield f"the layers {new} are not there"
     said = {(e.new, e.new_layer) for e in found.brought if e.kind == "voice"}
-    if said != {(v.name, v.layer) for v in found.setup.voices[len(host.voices) :]}:
+    if said != {(v.name, v.layer) for v in found.setup.voices[len(base.voices) :]}:
         yield "the layers are not those that are told"
 
 
-def _independent(host: Setup, found: Combination, freed: frozenset[str]) -> Iterator[str]:
+def _independent(base: Setup, found: Combination, freed: frozenset[str]) -> Iterator[str]:
     setup = found.setup
     there = set(inner_of(setup))
-    old = {(r.destination, r.knob) for r in host.routes if r.destination not in freed}
+    old = {(r.destination, r.knob) for r in base.routes if r.destination not in freed}
     new_on = {r.knob for r in setup.routes if (r.destination, r.knob) not in old}
     for snapshot in setup.snapshots:
         if snapshot.break_weight is not None:

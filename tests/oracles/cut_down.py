@@ -169,7 +169,7 @@ def cut(
     kept = tuple(route for route in request.keep.routes if route.destination in stay)
     if any(route.knob not in left for route in kept):
         return None
-    hosts = {route.knob for route in kept}
+    bases = {route.knob for route in kept}
     surface = request.surface
     row = 1 + max((knob.row for knob in surface.knobs), default=0)
     panel = [knob for knob in surface.knobs if knob.name in left]
@@ -204,7 +204,7 @@ def cut(
             for number, (mask, weight) in enumerate(zip(moves, weights, strict=True))
         ),
         tuple(rules),
-        Layout(kept, tuple(each for each in request.keep.travels if each.knob in hosts)),
+        Layout(kept, tuple(each for each in request.keep.travels if each.knob in bases)),
         request.previous,
         request.weights,
     )

@@ -44,7 +44,7 @@ ALL_FEATURES = frozenset(
         "kept layer",
         "bundle",
         "bundle across voices",
-        "bundle of the host",
+        "bundle of the base",
         "must be placed",
         "not movable",
         "stepped",
@@ -117,7 +117,7 @@ def _of_voices(request: Request) -> Iterator[tuple[str, bool]]:
     bound = {bundle: voices for bundle, voices in bundles.items() if len(voices) > 1}
     yield "bundle", bool(bound)
     yield "bundle across voices", any(len(set(voices)) > 1 for voices in bound.values())
-    yield "bundle of the host", any(source is None for source, _ in bound)
+    yield "bundle of the base", any(source is None for source, _ in bound)
     yield "must be placed", any(each.must_place for each in inner)
     yield "not movable", any(not each.movable for each in inner)
     yield "stepped", any(each.steps is not None for each in inner)

@@ -46,7 +46,7 @@ class Asked:
         return self.named(self.units[self.bit[name]])
 
     def kept_on(self, name: str, knob: str) -> bool:
-        """Whether the host keeps a destination there."""
+        """Whether the base keeps a destination there."""
         return Route(name, knob) in self.request.keep.routes
 
 

@@ -76,8 +76,8 @@ def wrong_in_witness(allocation: Allocation, witness: Witness | None) -> Iterato
     """All that is wrong in what is said to fill the surface; and whether something else does."""
     request, places = allocation.request, places_of(allocation)
     surface = request.surface
-    hosts = {route.knob for route in request.keep.routes}
-    knobs = [each for each in surface.knob_names if each in hosts or each not in surface.reserved]
+    bases = {route.knob for route in request.keep.routes}
+    knobs = [each for each in surface.knob_names if each in bases or each not in surface.reserved]
     if witness is None:
         if small(request) and knobs and _most_parted(allocation) >= len(knobs):
             yield "something fills the surface"

@@ -180,7 +180,7 @@ def without_each(request: Request) -> list[tuple[str, str, bool, Request]]:
             request.keep.travels,
             request.keep.layers,
         )
-        told = f"the host's route of {route.destination} on {route.knob}"
+        told = f"the base's route of {route.destination} on {route.knob}"
         found.append(("keep", told, True, attrs.evolve(request, keep=keep)))
     if surface.destinations_per_knob is not None:
         less = attrs.evolve(request, surface=attrs.evolve(surface, destinations_per_knob=None))

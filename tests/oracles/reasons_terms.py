@@ -141,7 +141,7 @@ def bundles_of(request: Request) -> dict[str, int]:
     inner = [(voice, each) for voice in request.voices for each in voice.destinations]
     for bit, (voice, each) in enumerate(inner):
         if each.source_knob is not None:
-            name = f"bundle of {each.source_knob} in {voice.source or 'the host'}"
+            name = f"bundle of {each.source_knob} in {voice.source or 'the base'}"
             found[name] = found.get(name, 0) | 1 << bit
     return found
 

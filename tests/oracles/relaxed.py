@@ -23,7 +23,7 @@ COUNTED = {words.LAYERS: words.LAYER, words.SNAPSHOTS: words.STORE}
 def relaxed(request: Request, demands: Collection[Demand]) -> Request:
     """The request with these of its demands on knobs, and no other demand at all.
 
-    A reserved knob takes no new route, and what the host has there is not new, whether it must stay
+    A reserved knob takes no new route, and what the base has there is not new, whether it must stay
     or not. So reserved knobs become bars for everything else.
     """
     wanted = {(demand.kind, demand.subject) for demand in demands}

@@ -108,7 +108,7 @@ def _sharing_on(model: Model, knob: str) -> Sum:
 
 
 def _mismatch(model: Model, knob: str) -> Sum:
-    """The knob takes one of the travels wanted on it, unless the host's travel is kept."""
+    """The knob takes one of the travels wanted on it, unless the base's travel is kept."""
     request = model.request
     if any(route.knob == knob for route in request.keep.routes):
         for setting in request.keep.travels:

@@ -180,7 +180,7 @@ def test_before_and_after_tells_what_changes_and_what_stays(setup: Setup) -> Non
     bold = [t.get_text() for t in axes.texts if t.get_fontweight() == "bold"]
     assert any(text.startswith("K8, ") for text in bold)
     assert "0 changes" in texts(draw_before_after(setup, setup))
-    # What a combination makes goes by the name of its host.
+    # What a combination makes goes by the name of its base.
     assert texts(axes)[1:3] == [f"Before: {setup.name}", setup.name]
     other = attrs.evolve(setup, name="Other set")
     assert texts(draw_before_after(setup, other))[1:3] == [setup.name, "Other set"]

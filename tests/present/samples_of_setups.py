@@ -12,17 +12,17 @@ from knobpack.present.columns import NARROW, cells
 from knobpack.present.demo import SETUPS, demo_setups, write_demo_setups
 from knobpack.words import Setup
 
-HOST, HARBOUR, TIN_ROOF = demo_setups().values()
+BASE, HARBOUR, TIN_ROOF = demo_setups().values()
 
 
 @cache
 def combined(*sources: Setup) -> Combination:
-    """The demo's host with these sources."""
-    return combine(HOST, *sources)
+    """The demo's base with these sources."""
+    return combine(BASE, *sources)
 
 
 def written(folder: Path) -> list[str]:
-    """Write the demo's setups to a folder; their paths, that of the host first."""
+    """Write the demo's setups to a folder; their paths, that of the base first."""
     write_demo_setups(str(folder))
     return [str(folder / name) for name in SETUPS]
 

@@ -21,8 +21,8 @@ from knobpack.sheets import patch_sheet, replay
 from knobpack.simulation import worst_changes
 from tests.present.read_answers import joined, told
 from tests.present.samples_of_setups import (
+    BASE,
     HARBOUR,
-    HOST,
     TIN_ROOF,
     combined,
     holds,
@@ -40,7 +40,7 @@ def report(*, sheet: bool) -> str:
         audit_text(audit(found.setup), 1023, by_knob=False),
         jumps_text(found.setup, worst_changes(found.setup)),
     ]
-    return "\n".join([*parts, *([sheet_text(patch_sheet(HOST, found.setup))] if sheet else [])])
+    return "\n".join([*parts, *([sheet_text(patch_sheet(BASE, found.setup))] if sheet else [])])
 
 
 def test_the_demo_says_the_command_that_runs_the_chain(
@@ -58,12 +58,12 @@ def test_the_demo_says_the_command_that_runs_the_chain(
     assert err == "The patch sheet is in sheet.html: 27 steps.\n"
     assert (
         Path("sheet.html").read_text("utf-8")
-        == patch_sheet(HOST, combined(HARBOUR, TIN_ROOF).setup).page()
+        == patch_sheet(BASE, combined(HARBOUR, TIN_ROOF).setup).page()
     )
     assert sorted(path.name for path in tmp_path.iterdir()) == ["demo setups", "sheet.html"]
 
 
-def test_the_sheet_done_on_the_host_gives_the_setup_that_is_written(
+def test_the_sheet_done_on_the_base_gives_the_setup_that_is_written(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     paths = written(tmp_path / "demo")
@@ -75,28 +75,28 @@ def test_the_sheet_done_on_the_host_gives_the_setup_that_is_written(
     found = combined(HARBOUR, TIN_ROOF)
     assert result == found.setup
     sheet = patch_sheet(load_setup(paths[0]), result)
-    assert replay(HOST, sheet.steps) == result
+    assert replay(BASE, sheet.steps) == result
     answers = json.loads(log.read_text("utf-8"))["answers"]
     expected: dict[str, Any] = {
         shlex.join(["--combine", *paths]): found,
         "audit of the result": audit(result),
         "jumps in the result": worst_changes(result),
-        "patch sheet from the host to the result": sheet,
+        "patch sheet from the base to the result": sheet,
     }
     assert answers == to_plain(expected)["answers"]
 
 
-def test_the_host_is_passed_over_among_the_sources(
+def test_the_base_is_passed_over_among_the_sources(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
     monkeypatch.chdir(tmp_path)
     written(tmp_path / "demo")
     # What a shell makes of demo/*.json.
     every = [f"demo/{name}" for name in sorted(SETUPS)]
-    assert main(["--combine", "./demo/host.json", *every, "--sheet"]) == 0
+    assert main(["--combine", "./demo/base.json", *every, "--sheet"]) == 0
     out, err = capsys.readouterr()
     assert out == report(sheet=True)
-    assert err == "./demo/host.json is the host: it is not brought as a source too.\n"
+    assert err == "./demo/base.json is the base: it is not brought as a source too.\n"
 
 
 def test_the_report_tells_all_and_fits_any_terminal() -> None:
@@ -119,10 +119,10 @@ def test_the_report_tells_all_and_fits_any_terminal() -> None:
 def test_the_name_of_the_file_decides_the_form_of_the_sheet(
     ending: str, starts: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    host, harbour, _ = written(tmp_path / "demo")
+    base, harbour, _ = written(tmp_path / "demo")
     target = tmp_path / f"sheet.{ending}"
     target.write_text("what was there before")
-    assert main(["--combine", host, harbour, "--sheet", str(target)]) == 0
+    assert main(["--combine", base, harbour, "--sheet", str(target)]) == 0
     assert target.read_text("utf-8").startswith(starts)
     assert "PATCH SHEET" not in capsys.readouterr().out
 
@@ -131,8 +131,8 @@ def test_the_name_of_the_file_decides_the_form_of_the_sheet(
 def test_json_holds_the_sheet_instead_of_the_text(
     sheet: list[str], tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    host, harbour, _ = written(tmp_path / "demo")
-    assert main(["--combine", host, harbour, "--json", "-", *sheet]) == 0
+    base, harbour, _ = written(tmp_path / "demo")
+    assert main(["--combine", base, harbour, "--json", "-", *sheet]) == 0
     answers = json.loads(capsys.readouterr().out)["answers"]
     assert [each["question"] for each in answers] == [
         *("combination", "audit", "jumps", "patch sheet")
@@ -142,10 +142,10 @@ def test_json_holds_the_sheet_instead_of_the_text(
 def test_questions_are_answered_about_the_result(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    host, harbour, _ = written(tmp_path / "demo")
+    base, harbour, _ = written(tmp_path / "demo")
     graph = tmp_path / "graph.json"
     asked = ["--why", "Glass pad/cutoff", "--least-knobs", "--clashes", "--graph", str(graph)]
-    assert main(["--combine", host, harbour, *asked]) == 0
+    assert main(["--combine", base, harbour, *asked]) == 0
     _, tail = capsys.readouterr().out.split("\n\nWHY  ", 1)
     out = told(f"WHY  {tail}")
     assert list(out) == ["WHY Glass pad/cutoff", "LEAST KNOBS", "CLASHES"]
@@ -153,5 +153,5 @@ def test_questions_are_answered_about_the_result(
     assert out["WHY Glass pad/cutoff"] == joined(answer.sentences)
     nodes = [each["id"] for each in json.loads(graph.read_text("utf-8"))["nodes"]]
     assert nodes == list(combined(HARBOUR).allocation.graph)
-    assert main(["--combine", host, harbour, "--why", "Glass pud/cutoff"]) == 2
+    assert main(["--combine", base, harbour, "--why", "Glass pud/cutoff"]) == 2
     assert "close to it: Glass pad/cutoff" in capsys.readouterr().err

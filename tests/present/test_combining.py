@@ -20,8 +20,8 @@ from knobpack.present.combination_text import combination_text
 from knobpack.present.command import main
 from knobpack.words import Destination, Request, Route, Setup, Surface, Voice
 from tests.present.samples_of_setups import (
+    BASE,
     HARBOUR,
-    HOST,
     TIN_ROOF,
     combined,
     holds,
@@ -32,7 +32,7 @@ from tests.present.samples_of_setups import (
 
 @pytest.fixture
 def paths(tmp_path: Path) -> list[str]:
-    """The files of the demo's host and sources."""
+    """The files of the demo's base and sources."""
     return written(tmp_path / "demo")
 
 
@@ -43,17 +43,17 @@ def result(paths: list[str], options: list[str], tmp_path: Path) -> Setup:
 
 
 def test_one_voice_is_brought_alone(paths: list[str], tmp_path: Path) -> None:
-    expected = combine(HOST, Source(HARBOUR, ("Low drone",)), Source(TIN_ROOF, ()))
+    expected = combine(BASE, Source(HARBOUR, ("Low drone",)), Source(TIN_ROOF, ()))
     assert result(paths, ["--only", "Low drone"], tmp_path) == expected.setup
 
 
 def test_a_voice_is_told_from_those_named_likewise(paths: list[str], tmp_path: Path) -> None:
     only = ["--only", "Tin roof set: Felt piano", "--only", "Reed lead"]
-    expected = combine(HOST, Source(HARBOUR, ("Reed lead",)), Source(TIN_ROOF, ("Felt piano",)))
+    expected = combine(BASE, Source(HARBOUR, ("Reed lead",)), Source(TIN_ROOF, ("Felt piano",)))
     assert result(paths, only, tmp_path) == expected.setup
     # Here only one source has it.
-    host, _, tin_roof = paths
-    assert len(result([host, tin_roof], ["--only", "Felt piano"], tmp_path).voices) == 2
+    base, _, tin_roof = paths
+    assert len(result([base, tin_roof], ["--only", "Felt piano"], tmp_path).voices) == 2
 
 
 def test_a_name_that_two_sources_have_is_refused(
@@ -66,16 +66,16 @@ def test_a_name_that_two_sources_have_is_refused(
     assert f"say which: {ways}\n" in capsys.readouterr().err
 
 
-def test_routes_of_the_host_may_move_and_the_result_has_a_name(
+def test_routes_of_the_base_may_move_and_the_result_has_a_name(
     paths: list[str], tmp_path: Path
 ) -> None:
     options = ["--free", "Felt piano/tone", "--free", "Felt piano", "--name", "Night set"]
-    expected = combine(HOST, HARBOUR, TIN_ROOF, free=("Felt piano",), name="Night set")
+    expected = combine(BASE, HARBOUR, TIN_ROOF, free=("Felt piano",), name="Night set")
     assert result(paths, options, tmp_path) == expected.setup
 
 
 def test_what_no_knob_drove_is_reached_on_demand(paths: list[str], tmp_path: Path) -> None:
-    expected = combine(HOST, HARBOUR, unreached=True)
+    expected = combine(BASE, HARBOUR, unreached=True)
     found = result(paths[:2], ["--unreached"], tmp_path)
     assert found == expected.setup
     assert "Glass pad/level" in {route.destination for route in found.routes}
@@ -101,13 +101,13 @@ def test_limits_reach_the_search(
 def test_impossible_demands_end_with_3_and_leave_no_file(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    # The player insists on a destination, and no knob of the host is free.
-    host, source = tmp_path / "full.json", tmp_path / "wanted.json"
+    # The player insists on a destination, and no knob of the base is free.
+    base, source = tmp_path / "full.json", tmp_path / "wanted.json"
     save(
         attrs.evolve(
-            HOST, surface=attrs.evolve(HOST.surface, reserved=("K3", "K4", "K5", "K6", "K7", "K8"))
+            BASE, surface=attrs.evolve(BASE.surface, reserved=("K3", "K4", "K5", "K6", "K7", "K8"))
         ),
-        host,
+        base,
     )
     voice = Voice("Music box", (Destination("level", must_place=True),), 1)
     save(
@@ -117,7 +117,7 @@ def test_impossible_demands_end_with_3_and_leave_no_file(
     before = sorted(tmp_path.iterdir())
     files = [f"{tmp_path}/{name}" for name in ("s.html", "r.json", "a.json")]
     options = ["--sheet", files[0], "--setup", files[1], "--json", files[2]]
-    assert main(["--combine", str(host), str(source), *options]) == 3
+    assert main(["--combine", str(base), str(source), *options]) == 3
     out, err = capsys.readouterr()
     assert out == ""
     assert err.startswith("knobpack: no layout meets every demand. These clash:\n")
@@ -140,7 +140,7 @@ def test_all_else_is_shown_though_the_search_of_a_question_was_stopped(
 
 def test_what_was_freed_left_out_or_renamed_is_told() -> None:
     crowded = attrs.evolve(
-        HOST, surface=attrs.evolve(HOST.surface, reserved=("K5", "K6", "K7", "K8"))
+        BASE, surface=attrs.evolve(BASE.surface, reserved=("K5", "K6", "K7", "K8"))
     )
     found = combine(crowded, HARBOUR, TIN_ROOF, free=("Felt piano",), name="Night set")
     text = combination_text(found)
@@ -161,7 +161,7 @@ def test_what_was_freed_left_out_or_renamed_is_told() -> None:
 
 
 def test_nothing_to_combine_is_told_in_two_lines() -> None:
-    text = combination_text(combine(HOST))
+    text = combination_text(combine(BASE))
     assert text == "COMBINED  Evening set\n  0 of 0 destinations carried over, proven best.\n"
 
 
@@ -171,7 +171,7 @@ def test_long_and_wide_names_fit() -> None:
     source = Setup(
         "音" * 120, Surface.row(1), (voice,), routes=(Route(f"{long}/{'明' * 120}", "K1"),)
     )
-    text = combination_text(combine(HOST, source))
+    text = combination_text(combine(BASE, source))
     assert narrow(text)
     # Each name is there in full, wherever a column of the page breaks it.
     assert (text.count("Q"), text.count("明"), text.count("音")) == (240, 120, 360)

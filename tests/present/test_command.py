@@ -129,7 +129,7 @@ def test_help_says_every_option_and_status(capsys: pytest.CaptureFixture[str]) -
     # Every question says what it takes, in words that a player knows.
     for option, values, _ in QUESTIONS:
         assert f"  {' '.join((option, *values))}" in told
-    assert "--combine HOST.json [SOURCE.json ...]" in told
+    assert "--combine BASE.json [SOURCE.json ...]" in told
     assert "--sweep SETUP.json [SNAPSHOT ...]" in told
     assert "--difference FROM.json TO.json" in told
     for status in (

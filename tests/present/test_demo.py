@@ -26,7 +26,7 @@ from knobpack.words import (
 from tests.present.read_text import knobs, read
 from tests.present.text_agrees import agree
 
-HOST = "Felt piano"
+BASE = "Felt piano"
 
 BY_VOICE = {
     "K1": ["Glass pad/cutoff", "Glass pad/resonance", "Glass pad/level", "Glass pad/reverb"],
@@ -115,16 +115,16 @@ def test_the_members_of_a_bundle_wanted_one_travel() -> None:
     assert all(len(travels) == 1 for travels in wanted.values())
 
 
-def test_the_host_keeps_its_route_travel_and_layer() -> None:
+def test_the_base_keeps_its_route_travel_and_layer() -> None:
     keep = demo_request().keep
     assert len(keep.routes) == len(keep.travels) == len(keep.layers) == 1
     assert keep.routes[0] in found().routes
     assert keep.travels[0] in found().travels
     assert keep.layers[0] in found().layout.layers
     assert [route.destination for route in found().routes if route.knob == "K8"] == [
-        f"{HOST}/level"
+        f"{BASE}/level"
     ]
-    assert demo_request().voice_of[f"{HOST}/level"].source is None
+    assert demo_request().voice_of[f"{BASE}/level"].source is None
 
 
 def test_everything_is_placed_and_every_tier_proven() -> None:

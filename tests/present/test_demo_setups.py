@@ -15,7 +15,7 @@ from knobpack.present import demo
 from knobpack.present.command import main
 from knobpack.present.demo import SETUPS, demo_setups, write_demo_setups
 from knobpack.words import Setup, Travel
-from tests.present.samples_of_setups import HARBOUR, HOST, TIN_ROOF, combined
+from tests.present.samples_of_setups import BASE, HARBOUR, TIN_ROOF, combined
 
 
 def test_the_files_are_as_they_would_be_written() -> None:
@@ -25,8 +25,8 @@ def test_the_files_are_as_they_would_be_written() -> None:
         assert folder.joinpath(name).read_text("utf-8") == dumps(setup)
 
 
-def test_the_host_uses_two_of_eight_knobs_and_has_no_fault() -> None:
-    found = audit(HOST)
+def test_the_base_uses_two_of_eight_knobs_and_has_no_fault() -> None:
+    found = audit(BASE)
     assert found.clean
     assert (found.live, len(found.by_knob)) == (("K1", "K2"), 8)
 
@@ -48,9 +48,9 @@ def test_the_result_has_none_and_all_that_worked_is_on_a_knob() -> None:
     assert audit(found.setup).clean
     assert found.allocation.proven
     assert all(each.new_knob for each in found.carried)
-    assert found.setup.routes[:2] == HOST.routes
+    assert found.setup.routes[:2] == BASE.routes
     # At 10 bits half a travel ends at 512: the min-center-max rule of M2-115-U 1.0.2, 3.3.1.
-    assert (HARBOUR.surface.bits, HOST.surface.bits) == (7, 10)
+    assert (HARBOUR.surface.bits, BASE.surface.bits) == (7, 10)
     halves = {e.full_name: e.wanted for e in found.carried if e.old_travel == Travel(0, 64)}
     assert set(halves.values()) == {Travel(0, 512)}
     assert len(halves) == 3

@@ -14,12 +14,12 @@ from knobpack.controllers import controller_numbers
 from knobpack.files import to_plain
 from knobpack.present.command import main
 from tests.present.read_answers import joined, told
-from tests.present.samples_of_setups import HARBOUR, HOST, combined, narrow, written
+from tests.present.samples_of_setups import BASE, HARBOUR, combined, narrow, written
 
 
 @pytest.fixture
 def paths(tmp_path: Path) -> list[str]:
-    """The files of the demo's host and sources."""
+    """The files of the demo's base and sources."""
     return written(tmp_path / "demo")
 
 
@@ -36,7 +36,7 @@ def test_the_numbers_are_told(paths: list[str], capsys: pytest.CaptureFixture[st
     assert err == ""
     # At 7 bits one number is enough, above it takes two.
     assert set(map(type, found.numbers.values())) == {int}
-    fine = controller_numbers(HOST, fine=True)
+    fine = controller_numbers(BASE, fine=True)
     assert set(map(type, fine.numbers.values())) == {tuple}
     assert main(["--controllers", paths[0], "--json", "-"]) == 0
     (answer,) = json.loads(capsys.readouterr().out)["answers"]
@@ -72,8 +72,8 @@ def test_a_combination_can_be_auditioned(
     paths: list[str], tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     folder = tmp_path / "midi"
-    host, harbour, _ = paths
-    assert main(["--combine", host, harbour, "--midi", str(folder), "--json", "-"]) == 0
+    base, harbour, _ = paths
+    assert main(["--combine", base, harbour, "--midi", str(folder), "--json", "-"]) == 0
     out, _ = capsys.readouterr()
     setup = combined(HARBOUR).setup
     numbers = controller_numbers(setup, fine=True)

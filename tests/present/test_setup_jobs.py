@@ -28,8 +28,8 @@ from knobpack.words import (
 )
 from tests.present.read_answers import joined, told
 from tests.present.samples_of_setups import (
+    BASE,
     HARBOUR,
-    HOST,
     TIN_ROOF,
     combined,
     holds,
@@ -40,14 +40,14 @@ from tests.present.samples_of_setups import (
 
 @pytest.fixture
 def paths(tmp_path: Path) -> list[str]:
-    """The files of the demo's host and sources."""
+    """The files of the demo's base and sources."""
     return written(tmp_path / "demo")
 
 
 def test_each_setup_is_audited(paths: list[str], capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["--audit", *paths]) == 0
     out, err = capsys.readouterr()
-    setups = (HOST, HARBOUR, TIN_ROOF)
+    setups = (BASE, HARBOUR, TIN_ROOF)
     assert out == "\n".join(audit_text(audit(each), each.surface.top) for each in setups)
     assert err == ""
     for setup in setups:
@@ -101,7 +101,7 @@ def test_a_sweep_goes_from_end_to_end_over_the_middle(paths: list[str], tmp_path
     (found,) = json.loads(target.read_text("utf-8"))["answers"]
     asked = found.pop("asked")
     assert asked == shlex.join(["--sweep", paths[0], "piano"])
-    assert found == to_plain(sweep(HOST, "piano", master=129))
+    assert found == to_plain(sweep(BASE, "piano", master=129))
     assert (found["master"][0], found["master"][64], found["master"][-1]) == (0, 512, 1023)
 
 
@@ -109,7 +109,7 @@ def test_a_setup_without_snapshots_is_swept_as_if_all_moved(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     path = tmp_path / "bare.json"
-    bare = attrs.evolve(HOST, snapshots=(), surface=attrs.evolve(HOST.surface, bits=2), travels=())
+    bare = attrs.evolve(BASE, snapshots=(), surface=attrs.evolve(BASE.surface, bits=2), travels=())
     save(bare, path)
     assert main(["--sweep", str(path)]) == 0
     assert "Snapshot 'everything': the master goes from 0 to 3" in capsys.readouterr().out
@@ -131,7 +131,7 @@ def test_jumps_are_told_the_worst_first_with_a_caution(
 
 
 def test_what_has_no_routes_does_not_jump() -> None:
-    bare = attrs.evolve(HOST, routes=(), snapshots=(Snapshot("one"), Snapshot("two")))
+    bare = attrs.evolve(BASE, routes=(), snapshots=(Snapshot("one"), Snapshot("two")))
     assert worst_changes(bare) == ()
     assert "No knob drives anything" in jumps_text(bare, ())
 
@@ -141,7 +141,7 @@ def test_the_difference_of_two_setups_is_a_sheet(
 ) -> None:
     other = tmp_path / "other.json"
     save(combined(HARBOUR).setup, other)
-    sheet = patch_sheet(HOST, combined(HARBOUR).setup)
+    sheet = patch_sheet(BASE, combined(HARBOUR).setup)
     for printed in ([], ["--sheet"], ["--sheet", "-"]):
         assert main(["--difference", paths[0], str(other), *printed]) == 0
         out, err = capsys.readouterr()
@@ -158,16 +158,16 @@ def test_the_difference_of_two_setups_is_a_sheet(
     # The way back is a sheet too.
     assert main(["--difference", str(other), paths[0], "--json", "-"]) == 0
     (found,) = json.loads(capsys.readouterr().out)["answers"]
-    back: dict[str, Any] = to_plain(patch_sheet(combined(HARBOUR).setup, HOST))
+    back: dict[str, Any] = to_plain(patch_sheet(combined(HARBOUR).setup, BASE))
     assert {key: value for key, value in found.items() if key != "asked"} == back
 
 
 def test_several_jobs_are_done_in_order(
     paths: list[str], tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    host, harbour, _ = paths
+    base, harbour, _ = paths
     target = tmp_path / "all.json"
-    jobs = ["--changes", harbour, "--audit", host, harbour, "--audit", host, "--sweep", host]
+    jobs = ["--changes", harbour, "--audit", base, harbour, "--audit", base, "--sweep", base]
     assert main([*jobs, "--json", str(target)]) == 0
     out = capsys.readouterr().out
     headings = [line for line in out.split("\n") if line[:1].isupper()]
@@ -176,9 +176,9 @@ def test_several_jobs_are_done_in_order(
     answers = json.loads(target.read_text("utf-8"))["answers"]
     assert [shlex.split(each["asked"]) for each in answers] == [
         ["--changes", harbour],
-        ["--audit", host],
+        ["--audit", base],
         ["--audit", harbour],
-        ["--sweep", host, "piano"],
+        ["--sweep", base, "piano"],
     ]
 
 
@@ -199,8 +199,8 @@ def test_long_and_wide_names_fit() -> None:
 
 def test_setups_written_by_the_command_are_read_by_it(paths: list[str], tmp_path: Path) -> None:
     first, second = tmp_path / "first.json", tmp_path / "second.json"
-    host, harbour, tin_roof = paths
-    assert main(["--combine", host, harbour, "--setup", str(first), "--quiet"]) == 0
+    base, harbour, tin_roof = paths
+    assert main(["--combine", base, harbour, "--setup", str(first), "--quiet"]) == 0
     options = ["--free", "Glass pad", "--free", "Low drone", "--free", "Reed lead"]
     assert (
         main(["--combine", str(first), tin_roof, *options, "--setup", str(second), "--quiet"]) == 0

@@ -14,28 +14,28 @@ from knobpack.files import dumps, save
 from knobpack.present.command import main
 from knobpack.present.demo import demo_request
 from tests.present.samples_of_command import screen
-from tests.present.samples_of_setups import HOST, written
+from tests.present.samples_of_setups import BASE, written
 
-HOST_FILE, HARBOUR_FILE = "demo/host.json", "demo/harbour.json"
-PAIR = ["--combine", HOST_FILE, HARBOUR_FILE]
+BASE_FILE, HARBOUR_FILE = "demo/base.json", "demo/harbour.json"
+PAIR = ["--combine", BASE_FILE, HARBOUR_FILE]
 
 WRONG: list[tuple[list[str], str]] = [
     (["--combine"], "--combine: expected at least one argument"),
-    (["--combine", HOST_FILE], "--combine: there is no source; give the file of a host"),
-    (["--combine", HOST_FILE, f"./{HOST_FILE}"], "there is no source"),
-    (["--combine", HOST_FILE, "demo/none.json"], "demo/none.json: No such file"),
-    (["--combine", "request.json", HOST_FILE], "'request' will not do; give a file that holds a"),
-    ([HOST_FILE], "for a setup there are --audit, --sweep, --changes and --combine"),
-    (["--combine", HOST_FILE, "broken.json"], "in the file 'broken.json'"),
-    (["--combine", HOST_FILE, "broken.json"], "surface.bits: 99 will not do; give a whole"),
+    (["--combine", BASE_FILE], "--combine: there is no source; give the file of a base"),
+    (["--combine", BASE_FILE, f"./{BASE_FILE}"], "there is no source"),
+    (["--combine", BASE_FILE, "demo/none.json"], "demo/none.json: No such file"),
+    (["--combine", "request.json", BASE_FILE], "'request' will not do; give a file that holds a"),
+    ([BASE_FILE], "for a setup there are --audit, --sweep, --changes and --combine"),
+    (["--combine", BASE_FILE, "broken.json"], "in the file 'broken.json'"),
+    (["--combine", BASE_FILE, "broken.json"], "surface.bits: 99 will not do; give a whole"),
     ([*PAIR, *PAIR[:2], "demo/tin-roof.json"], "there is one patch sheet at a time"),
-    ([*PAIR, "--difference", HOST_FILE, HOST_FILE], "give one --combine or --difference, once"),
+    ([*PAIR, "--difference", BASE_FILE, BASE_FILE], "give one --combine or --difference, once"),
     ([*PAIR, "--sheet", "sheet.pdf"], "'sheet.pdf' will not do; a patch sheet is written to a"),
     ([*PAIR, "--sheet", "sheet"], "ends in .html, .md or .txt"),
     ([*PAIR, "--sheet", "two\0parts.md"], "null byte"),
     ([*PAIR, "--sheet", "no such folder/sheet.md"], "no such folder/sheet.md: No such file"),
     ([*PAIR, "--setup", HARBOUR_FILE], "--setup: 'demo/harbour.json' will not do; this file is"),
-    ([*PAIR, "--json", "./demo/host.json"], "--json: './demo/host.json' will not do; this file"),
+    ([*PAIR, "--json", "./demo/base.json"], "--json: './demo/base.json' will not do; this file"),
     ([*PAIR, "--json", "a.json", "--setup", "./a.json"], "--setup: './a.json' will not do"),
     ([*PAIR, "--graph", "graph.txt"], "ends in .graphml or .json"),
     ([*PAIR, "--setup", "no such folder/a.json"], "no such folder"),
@@ -50,32 +50,32 @@ WRONG: list[tuple[list[str], str]] = [
     (["request.json", *PAIR], "REQUEST.json: 'request.json' will not do; --combine takes all its"),
     (["--audit", "no such.json"], "no such.json: No such file"),
     (["--audit", "request.json"], "in the file 'request.json'"),
-    (["--audit", HOST_FILE, "--why", "x"], "--why: nothing is laid out; use it with a request"),
-    (["--audit", HOST_FILE, "--graph", "g.json"], "--graph: nothing is laid out"),
-    (["--audit", HOST_FILE, "--sheet"], "--sheet: there is nothing to make one of"),
-    (["--audit", HOST_FILE, "--setup", "x.json"], "--setup: nothing is combined"),
+    (["--audit", BASE_FILE, "--why", "x"], "--why: nothing is laid out; use it with a request"),
+    (["--audit", BASE_FILE, "--graph", "g.json"], "--graph: nothing is laid out"),
+    (["--audit", BASE_FILE, "--sheet"], "--sheet: there is nothing to make one of"),
+    (["--audit", BASE_FILE, "--setup", "x.json"], "--setup: nothing is combined"),
     (
-        ["--audit", HOST_FILE, "--time-limit", "5"],
+        ["--audit", BASE_FILE, "--time-limit", "5"],
         "--time-limit: nothing is searched for",
     ),
-    (["--audit", HOST_FILE, "--json", "no such folder/a.json"], "no such folder"),
-    (["--sweep", HOST_FILE, "pino"], "--sweep: 'pino' will not do; name a snapshot of the setup"),
-    (["--sweep", HOST_FILE, "pino"], "close to it: piano"),
-    (["--changes", HOST_FILE, HARBOUR_FILE], "demo/harbour.json"),
-    (["--difference", HOST_FILE], "--difference: expected 2 arguments"),
-    (["--difference", HOST_FILE, HARBOUR_FILE], "--difference: 'demo/harbour.json' will not do"),
-    (["--difference", HOST_FILE, HARBOUR_FILE], "the knobs of the two differ"),
-    (["--difference", HOST_FILE, "coarse.json"], "the bits of the two differ"),
-    (["--difference", HOST_FILE, "coarse.json", "--sheet", "coarse.json"], "ends in .html"),
+    (["--audit", BASE_FILE, "--json", "no such folder/a.json"], "no such folder"),
+    (["--sweep", BASE_FILE, "pino"], "--sweep: 'pino' will not do; name a snapshot of the setup"),
+    (["--sweep", BASE_FILE, "pino"], "close to it: piano"),
+    (["--changes", BASE_FILE, HARBOUR_FILE], "demo/harbour.json"),
+    (["--difference", BASE_FILE], "--difference: expected 2 arguments"),
+    (["--difference", BASE_FILE, HARBOUR_FILE], "--difference: 'demo/harbour.json' will not do"),
+    (["--difference", BASE_FILE, HARBOUR_FILE], "the knobs of the two differ"),
+    (["--difference", BASE_FILE, "coarse.json"], "the bits of the two differ"),
+    (["--difference", BASE_FILE, "coarse.json", "--sheet", "coarse.json"], "ends in .html"),
     (["--controllers", "no such.json"], "no such.json: No such file"),
-    (["--controllers", HOST_FILE, "--channel", "17"], "--channel: 17 will not do; give a whole"),
-    (["--controllers", HOST_FILE, "--channel", "one"], "--channel"),
-    (["--controllers", HOST_FILE, "--midi", HOST_FILE], "--midi: 'demo/host.json' will not do"),
-    (["--controllers", HOST_FILE, "--midi", "no/such"], "no/such: No such file"),
-    (["--controllers", HOST_FILE, "--midi", "broken.json"], "broken.json"),
-    ([*PAIR, "--controllers", HOST_FILE, "--midi", "m"], "--midi: it is one setup at a time"),
+    (["--controllers", BASE_FILE, "--channel", "17"], "--channel: 17 will not do; give a whole"),
+    (["--controllers", BASE_FILE, "--channel", "one"], "--channel"),
+    (["--controllers", BASE_FILE, "--midi", BASE_FILE], "--midi: 'demo/base.json' will not do"),
+    (["--controllers", BASE_FILE, "--midi", "no/such"], "no/such: No such file"),
+    (["--controllers", BASE_FILE, "--midi", "broken.json"], "broken.json"),
+    ([*PAIR, "--controllers", BASE_FILE, "--midi", "m"], "--midi: it is one setup at a time"),
     ([*PAIR, "--channel", "2"], "--channel: nothing is sent; use it with --controllers or --midi"),
-    (["--audit", HOST_FILE, "--midi", "m"], "--midi: there is no setup to sweep"),
+    (["--audit", BASE_FILE, "--midi", "m"], "--midi: there is no setup to sweep"),
     (["--midi", "m"], "--midi: there is no setup to sweep; use it with one --combine or"),
     (["--sheet"], "--sheet: there is nothing to make one of; use it with --combine or"),
     (["--setup", "x.json"], "--setup: nothing is combined; use it with --combine"),
@@ -83,11 +83,11 @@ WRONG: list[tuple[list[str], str]] = [
     (["--free", "Glass pad"], "--free: nothing is combined"),
     (["--unreached"], "--unreached: nothing is combined"),
     (["--name", "x"], "--name: nothing is combined"),
-    (["--demo-setups", "new", "--audit", HOST_FILE], "no question and no setup"),
+    (["--demo-setups", "new", "--audit", BASE_FILE], "no question and no setup"),
     (["--demo-setups", "new", "--schema"], "--schema"),
     (["--demo-setups", "new", "--sheet"], "--sheet: there is nothing to make one of"),
     (["--schema", "--free", "x"], "--free: nothing is combined"),
-    (["--demo-setups", "demo"], "demo/host.json: is there already"),
+    (["--demo-setups", "demo"], "demo/base.json: is there already"),
     (["--demo-setups", "broken.json"], "broken.json"),
     (["--demo-setups", "no/such"], "no/such: No such file"),
     (["--demo-setups", "two\0parts"], "null byte"),
@@ -101,8 +101,8 @@ def folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     monkeypatch.chdir(tmp_path)
     written(tmp_path / "demo")
     save(demo_request(), "request.json")
-    save(attrs.evolve(HOST, surface=attrs.evolve(HOST.surface, bits=7), travels=()), "coarse.json")
-    broken = dumps(HOST).replace('"bits": 10', '"bits": 99')
+    save(attrs.evolve(BASE, surface=attrs.evolve(BASE.surface, bits=7), travels=()), "coarse.json")
+    broken = dumps(BASE).replace('"bits": 10', '"bits": 99')
     Path("broken.json").write_text(broken, "utf-8")
     return tmp_path
 
@@ -137,7 +137,7 @@ def test_what_is_wrong_is_refused_before_anything_is_combined(
         ["--only", "Nobody"],
         ["--graph", "graph.png"],
         ["--audit", "no such.json"],
-        ["--sweep", HOST_FILE, "none"],
+        ["--sweep", BASE_FILE, "none"],
     ):
         assert main([*PAIR, *wrong]) == 2
         assert capsys.readouterr().out == ""

@@ -107,10 +107,10 @@ def test_unused_reserved_and_kept_knobs_are_marked() -> None:
     told = sections(layout_text(allocate_request(request)))
     marks = {knob: marks for knob, (marks, _) in read_text.knobs(told["KNOBS"]).items()}
     assert marks["K5"] == ["unused", "reserved: takes no new route"]
-    assert marks["K6"][1:] == ["kept as the host has it", "reserved: takes no new route"]
+    assert marks["K6"][1:] == ["kept as the base has it", "reserved: takes no new route"]
     assert sum(words[0] == "unused" for words in marks.values()) == 3
     rows = {row[0]: row[1:] for row in map(split, told["LAYERS"][2:])}
-    assert rows["Pad"] == ["Old set", "1", "3", "kept as the host has it"]
+    assert rows["Pad"] == ["Old set", "1", "3", "kept as the base has it"]
     assert rows["Bass"] == ["New set", "1", "1"]
 
 
@@ -122,10 +122,10 @@ def test_a_kept_route_among_new_ones_is_told_from_them() -> None:
     )
     told = read_text.knobs(sections(layout_text(allocate_request(request)))["KNOBS"])
     marks, under = told["K1"]
-    assert marks[1] == "the host's, with more on it"
+    assert marks[1] == "the base's, with more on it"
     assert {line.name: line.notes for line in under} == {
         "Pad/cutoff": "",
-        "Pad/level": "kept as the host has it",
+        "Pad/level": "kept as the base has it",
     }
 
 

@@ -60,7 +60,7 @@ def agree_on_knobs(allocation: Allocation, lines: list[str]) -> None:
         assert any("reserved" in mark for mark in marks) == (knob in surface.reserved)
         if knob in kept.values():
             new = [name for name in names if name not in kept]
-            assert ("kept as the host has it" in marks) == (not new)
+            assert ("kept as the base has it" in marks) == (not new)
         missed = 0
         for line in under:
             destination = request.destinations[line.name]
@@ -99,13 +99,13 @@ def agree_on_snapshots(allocation: Allocation, lines: list[str]) -> None:
 
 def agree_on_layers(allocation: Allocation, lines: list[str]) -> None:
     request = allocation.request
-    host = {name.split("/")[0] for name in (route.destination for route in request.keep.routes)}
-    host |= set(request.host_layers)
+    base = {name.split("/")[0] for name in (route.destination for route in request.keep.routes)}
+    base |= set(request.base_layers)
     rows = [split(line)[:4] for line in lines[2:]]
     assert rows == [
         [
             place.voice,
-            place.source or ("the host" if place.voice in host else "-"),
+            place.source or ("the base" if place.voice in base else "-"),
             "-" if place.old is None else str(place.old),
             str(place.new),
         ]

@@ -10,7 +10,7 @@ import pytest
 
 from knobpack.combination.combine import combine
 from knobpack.sheets import PatchSheet, patch_sheet
-from tests.combination.cases import GUEST, HOST
+from tests.combination.cases import BASE, GUEST
 from tests.sheets.browser import CHROMIUM, Tab, browser
 from tests.sheets.pairs import HOSTILE, hostile_pair
 
@@ -28,7 +28,7 @@ def tab(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Tab]:
 
 @pytest.fixture(scope="module")
 def sheet() -> PatchSheet:
-    return patch_sheet(HOST, combine(HOST, GUEST).setup)
+    return patch_sheet(BASE, combine(BASE, GUEST).setup)
 
 
 def written(folder: Path, sheet: PatchSheet, name: str = "sheet.html") -> Path:
@@ -102,7 +102,7 @@ def test_it_fits_a_screen_and_a_finger(
     tab: Tab, sheet: PatchSheet, tmp_path: Path, width: int
 ) -> None:
     tab.size(width, 1180)
-    for each in (sheet, *(patch_sheet(*hostile_pair(name, HOST)) for name in HOSTILE)):
+    for each in (sheet, *(patch_sheet(*hostile_pair(name, BASE)) for name in HOSTILE)):
         tab.open(written(tmp_path, each))
         assert tab.value("document.documentElement.scrollWidth") <= width
         assert tab.complaints == []

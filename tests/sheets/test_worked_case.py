@@ -12,17 +12,17 @@ from knobpack.combination.report import Combination
 from knobpack.sheets import in_order, patch_sheet, replay
 from knobpack.wording import CAUTION
 from knobpack.words import Travel
-from tests.combination.cases import GUEST, HOST, LATER
+from tests.combination.cases import BASE, GUEST, LATER
 
 
 @pytest.fixture(scope="module")
 def first() -> Combination:
-    return combine(HOST, GUEST)
+    return combine(BASE, GUEST)
 
 
 def test_the_steps_are_what_was_added(first: Combination) -> None:
-    sheet = patch_sheet(HOST, first.setup)
-    assert replay(HOST, sheet.steps) == first.setup  # as it is, order and all
+    sheet = patch_sheet(BASE, first.setup)
+    assert replay(BASE, sheet.steps) == first.setup  # as it is, order and all
     added = {what: [s for s in sheet.steps if s.what == what] for what in ("voice", "route")}
     assert [(s.before, s.after) for s in added["voice"]] == [
         (None, voice) for voice in first.setup.voices[1:]
@@ -36,17 +36,17 @@ def test_the_steps_are_what_was_added(first: Combination) -> None:
     stored = [s.after for s in sheet.steps if s.what == "snapshot"]
     assert stored == list(first.setup.snapshots[1:])
     assert len(sheet.steps) == 3 + 6 + 6 + 3
-    assert all(s.before is None for s in sheet.steps)  # the host is untouched
+    assert all(s.before is None for s in sheet.steps)  # the base is untouched
 
 
-def test_the_host_back_again(first: Combination) -> None:
-    sheet = patch_sheet(first.setup, HOST)
-    assert replay(first.setup, sheet.steps) == HOST
+def test_the_base_back_again(first: Combination) -> None:
+    sheet = patch_sheet(first.setup, BASE)
+    assert replay(first.setup, sheet.steps) == BASE
     assert all(s.after is None for s in sheet.steps)
 
 
 def test_the_sheet_says_what_to_set(first: Combination) -> None:
-    text = patch_sheet(HOST, first.setup).text()
+    text = patch_sheet(BASE, first.setup).text()
     assert "set the travel 0 to 512 (half); it was 0 to 1023 (full)." in text
     assert "Voice 'Low drone' from 'Harbour set': add it on layer 3." in text
     assert "then K5 and K6 follow the master" in " ".join(text.split())

@@ -19,7 +19,7 @@ from knobpack.sheets.page import key_of
 from knobpack.sheets.page_parts import SCRIPT, STYLE
 from knobpack.wording import CAUTION
 from knobpack.words import Destination, Route, Setup, Surface, Travel, Voice
-from tests.combination.cases import GUEST, HOST
+from tests.combination.cases import BASE, GUEST
 from tests.sheets.pairs import HOSTILE, hostile_pair, pairs
 
 EXAMPLES = int(os.environ.get("KNOBPACK_EXAMPLES", "60"))
@@ -83,7 +83,7 @@ class Page(HTMLParser):
 
 
 def hostile_sheets() -> list[PatchSheet]:
-    return [patch_sheet(*hostile_pair(name, HOST)) for name in HOSTILE]
+    return [patch_sheet(*hostile_pair(name, BASE)) for name in HOSTILE]
 
 
 def wrong_in_page(sheet: PatchSheet) -> list[str]:
@@ -121,7 +121,7 @@ def test_a_page_holds_every_step_and_nothing_foreign(pair: tuple[Setup, Setup]) 
 def test_hostile_names_are_only_names(sheet: PatchSheet) -> None:
     assert wrong_in_page(sheet) == []
     page = Page(sheet.page())
-    plain = Page(patch_sheet(*hostile_pair("Plain", HOST)).page())
+    plain = Page(patch_sheet(*hostile_pair("Plain", BASE)).page())
     # The very elements and attributes of a page with plain names, but for the key.
     bare = [(tag, {k: v for k, v in given.items() if k != "data-key"}) for tag, given in page.tags]
     assert bare == [
@@ -135,7 +135,7 @@ def test_hostile_names_are_only_names(sheet: PatchSheet) -> None:
 
 
 def test_a_page_that_lets_a_name_through_is_noticed() -> None:
-    sheet = patch_sheet(*hostile_pair(HOSTILE[0], HOST))
+    sheet = patch_sheet(*hostile_pair(HOSTILE[0], BASE))
     source = sheet.page()
     broken = source.replace(html.escape(HOSTILE[0]), HOSTILE[0])
     assert broken != source
@@ -152,7 +152,7 @@ def test_a_page_that_lets_a_name_through_is_noticed() -> None:
 
 
 def test_a_page_needs_nothing_else_and_lets_nothing_in() -> None:
-    page = Page(patch_sheet(HOST, attrs.evolve(GUEST, surface=HOST.surface)).page())
+    page = Page(patch_sheet(BASE, attrs.evolve(GUEST, surface=BASE.surface)).page())
     policy = next(g["content"] for g in page.all("meta") if g.get("http-equiv")) or ""
     rules = dict(rule.split(" ", 1) for rule in policy.split("; "))
     # CSP Level 3: a hash in base64 of what stands between the tags, byte for byte.
@@ -195,7 +195,7 @@ def _key(sheet: PatchSheet) -> str:
 
 
 def test_ticks_are_kept_by_what_the_steps_are() -> None:
-    one, other = (patch_sheet(*hostile_pair(name, HOST)) for name in HOSTILE[:2])
+    one, other = (patch_sheet(*hostile_pair(name, BASE)) for name in HOSTILE[:2])
     assert _key(one) == _key(patch_sheet(one.before, one.after))
     assert _key(one) != _key(other)
     assert _key(one) != _key(attrs.evolve(one, steps=one.steps[1:]))

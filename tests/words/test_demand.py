@@ -42,7 +42,7 @@ IN_WORDS = [
         "let snapshot 'all' be broken, with a break weight",
     ),
     ("K3 takes no new route", "let K3 take new routes"),
-    ("Pad/level is kept on K3", "free the host's Pad/level from K3"),
+    ("Pad/level is kept on K3", "free the base's Pad/level from K3"),
     ("a knob carries at most 2", "let a knob carry more than 2"),
     ("there are at most 5 routes in all", "allow more than 5 routes in all"),
     ("voice 'Pad' needs a layer", "leave voice 'Pad' out"),

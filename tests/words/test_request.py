@@ -157,11 +157,11 @@ def test_there_are_at_most_ten_thousand_destinations() -> None:
 
 def test_a_layer_is_not_kept_for_a_voice_that_keeps_no_route() -> None:
     # Pad and Bass both come from layer 2; neither is named by keep.
-    assert REQUEST.host_layers == {}
+    assert REQUEST.base_layers == {}
     kept = build(keep=Layout.of({"K1": ["Pad/cutoff"]}))
-    assert kept.host_layers == {"Pad": 2}
+    assert kept.base_layers == {"Pad": 2}
     moved = build(keep=Layout((Route("Pad/cutoff", "K1"),), layers=(VoiceLayer("Pad", 5),)))
-    assert moved.host_layers == {"Pad": 5}
+    assert moved.base_layers == {"Pad": 5}
 
 
 def test_what_the_previous_layout_names_need_not_be_there() -> None:

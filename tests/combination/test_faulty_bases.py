@@ -1,4 +1,4 @@
-"""Faults of a host: each stays as it is, is told, and stops nothing."""
+"""Faults of a base: each stays as it is, is told, and stops nothing."""
 
 from __future__ import annotations
 
@@ -24,13 +24,13 @@ from tests.oracles.reading_setups import moves, reads
 
 PAD = Voice("Pad", (Destination("level", priority=1), Destination("pan")), 1)
 LEAD = Voice("Lead", (Destination("level"),), 1)
-HOST = Setup("Evening set", Surface.row(4), (PAD,), routes=(Route("Pad/level", "K1"),))
+BASE = Setup("Evening set", Surface.row(4), (PAD,), routes=(Route("Pad/level", "K1"),))
 GUEST = Setup("Quay set", Surface.row(2), (LEAD,), routes=(Route("Lead/level", "K1"),))
 
 
-def combined(host: Setup, *guests: Setup) -> Combination:
-    found = combine(host, *guests)
-    assert complaints(host, [Source(each) for each in guests], found) == []
+def combined(base: Setup, *guests: Setup) -> Combination:
+    found = combine(base, *guests)
+    assert complaints(base, [Source(each) for each in guests], found) == []
     return found
 
 
@@ -38,37 +38,37 @@ def told(found: Combination) -> str:
     return "\n".join(str(each) for each in found.left)
 
 
-def test_names_that_the_host_calls_in_vain_are_not_given_away() -> None:
+def test_names_that_the_base_calls_in_vain_are_not_given_away() -> None:
     # A guest's voice of such a name would be driven, or moved, by what did nothing before.
-    for host in (
-        attrs.evolve(HOST, routes=(Route("Lead/level", "K1"),)),
-        attrs.evolve(HOST, groups=(Group("Mine", ("Lead/level",)),)),
-        attrs.evolve(HOST, snapshots=(Snapshot("mine", ("Lead", "Pad")),)),
+    for base in (
+        attrs.evolve(BASE, routes=(Route("Lead/level", "K1"),)),
+        attrs.evolve(BASE, groups=(Group("Mine", ("Lead/level",)),)),
+        attrs.evolve(BASE, snapshots=(Snapshot("mine", ("Lead", "Pad")),)),
     ):
-        found = combined(host, GUEST)
+        found = combined(base, GUEST)
         assert [voice.name for voice in found.setup.voices] == ["Pad", "Lead (Quay set)"]
     assert moves(found.setup, found.setup.snapshots[0]) == {"Pad/level", "Pad/pan"}
 
 
 def test_two_knobs_on_one_destination_stay_and_take_nothing_new() -> None:
-    host = attrs.evolve(HOST, routes=(*HOST.routes, Route("Pad/level", "K2")))
-    found = combined(host, GUEST)
+    base = attrs.evolve(BASE, routes=(*BASE.routes, Route("Pad/level", "K2")))
+    found = combined(base, GUEST)
     assert {each.new_knob for each in found.carried} <= {"K3", "K4"}
     assert "K2 to Pad/level is a second one: K1 drives it too; it stays so" in told(found)
 
 
 def test_two_knobs_on_one_destination_become_one_where_it_is_freed() -> None:
-    host = attrs.evolve(HOST, routes=(*HOST.routes, Route("Pad/level", "K2")))
-    found = combine(host, GUEST, free=("Pad",))
-    assert complaints(host, [Source(GUEST)], found, frozenset({"Pad/level"})) == []
+    base = attrs.evolve(BASE, routes=(*BASE.routes, Route("Pad/level", "K2")))
+    found = combine(base, GUEST, free=("Pad",))
+    assert complaints(base, [Source(GUEST)], found, frozenset({"Pad/level"})) == []
     assert [route.destination for route in found.setup.routes].count("Pad/level") == 1
     assert "K2 to Pad/level goes: K1 drives it too, and one knob is enough" in told(found)
 
 
 def test_a_knob_that_a_snapshot_tears_takes_nothing_new_and_is_told() -> None:
-    both = (*HOST.routes, Route("Pad/pan", "K1"))
-    host = attrs.evolve(HOST, routes=both, snapshots=(Snapshot("loud", ("Pad/level",)),))
-    found = combined(host, GUEST)
+    both = (*BASE.routes, Route("Pad/pan", "K1"))
+    base = attrs.evolve(BASE, routes=both, snapshots=(Snapshot("loud", ("Pad/level",)),))
+    found = combined(base, GUEST)
     assert found.setup.routes[:2] == both
     assert "K1 to Pad/pan moves in other snapshots than Pad/level" in told(found)
     # It opens no snapshot to be broken by what is new.
@@ -76,15 +76,15 @@ def test_a_knob_that_a_snapshot_tears_takes_nothing_new_and_is_told() -> None:
 
 
 def test_a_travel_beyond_the_resolution_stays() -> None:
-    host = attrs.evolve(HOST, travels=(KnobTravel("K1", Travel(0, 300)),))
-    found = combined(host, GUEST)
+    base = attrs.evolve(BASE, travels=(KnobTravel("K1", Travel(0, 300)),))
+    found = combined(base, GUEST)
     assert found.setup.travels[0] == KnobTravel("K1", Travel(0, 300))
     assert "the travel 0 to 300 of K1 lies beyond 127" in told(found)
     # Freed altogether, the knob is set within its range; freed in part, it stays as it is.
-    freed = combine(host, GUEST, free=("Pad",))
-    assert complaints(host, [Source(GUEST)], freed, frozenset({"Pad/level"})) == []
+    freed = combine(base, GUEST, free=("Pad",))
+    assert complaints(base, [Source(GUEST)], freed, frozenset({"Pad/level"})) == []
     assert KnobTravel(freed.carried[0].new_knob or "", Travel(0, 127)) in freed.setup.travels
-    partly = attrs.evolve(host, routes=(*host.routes, Route("Pad/pan", "K1")))
+    partly = attrs.evolve(base, routes=(*base.routes, Route("Pad/pan", "K1")))
     stuck = combine(partly, GUEST, free=("Pad/level",))
     assert complaints(partly, [Source(GUEST)], stuck) == []
     assert "K1 to Pad/level is not freed: its knob takes nothing new" in told(stuck)
@@ -92,37 +92,37 @@ def test_a_travel_beyond_the_resolution_stays() -> None:
 
 def test_layers_that_collide_or_are_not_there_stay() -> None:
     voices = (PAD, Voice("Choir", (), 1), Voice("Organ", (), 9), Voice("Harp", (), None))
-    host = attrs.evolve(HOST, surface=Surface.row(4, layers=3), voices=voices)
-    found = combined(host, GUEST)
+    base = attrs.evolve(BASE, surface=Surface.row(4, layers=3), voices=voices)
+    found = combined(base, GUEST)
     assert [voice.layer for voice in found.setup.voices] == [1, 1, 9, 2, 3]
     assert "the voice Choir is on layer 1, where Pad is too, and stays there" in told(found)
     assert "the voice Organ is on layer 9 of 3 and stays there" in told(found)
     assert "the voice Harp had no layer and is on layer 2 now" in told(found)
     with pytest.raises(ImpossibleDemands, match="layer"):
-        combine(host, GUEST, GUEST)
-    unlimited = attrs.evolve(host, surface=Surface.row(4))
+        combine(base, GUEST, GUEST)
+    unlimited = attrs.evolve(base, surface=Surface.row(4))
     assert [voice.layer for voice in combined(unlimited, GUEST).setup.voices] == [1, 1, 9, 2, 3]
 
 
 def test_groups_in_a_circle_hold_what_they_held() -> None:
     groups = (Group("A", ("B", "Pad")), Group("B", ("A", "Ghost")), Group("C", ("C",)))
     snapshots = (Snapshot("round", ("B",)),)
-    host = attrs.evolve(HOST, groups=groups, snapshots=snapshots)
-    found = combined(host, GUEST)
+    base = attrs.evolve(BASE, groups=groups, snapshots=snapshots)
+    found = combined(base, GUEST)
     assert "the circle of groups A and B holds itself and stays so" in told(found)
     guest = attrs.evolve(GUEST, groups=(Group("A", ("B",)), Group("B", ("A", "Lead"))))
-    found = combined(HOST, guest)
+    found = combined(BASE, guest)
     assert reads(found.setup, ["A"]) == reads(found.setup, ["B"]) == {"Lead/level"}
     assert "Quay set: the circle of groups A and B is undone" in told(found)
     combine(found.setup)  # it can be asked for as it stands
 
 
-def test_a_host_beyond_its_own_limits_takes_nothing_more() -> None:
-    both = (*HOST.routes, Route("Pad/pan", "K1"))
+def test_a_base_beyond_its_own_limits_takes_nothing_more() -> None:
+    both = (*BASE.routes, Route("Pad/pan", "K1"))
     surface = Surface.row(4, destinations_per_knob=1, routes=1, snapshots=1)
     shots = (Snapshot("one", ("Pad",)), Snapshot("two", ()))
-    host = attrs.evolve(HOST, surface=surface, routes=both, snapshots=shots)
-    found = combined(host, GUEST)
+    base = attrs.evolve(BASE, surface=surface, routes=both, snapshots=shots)
+    found = combined(base, GUEST)
     assert [each.new_knob for each in found.carried] == [None]
     assert found.setup.snapshots == shots
     said = told(found)
@@ -133,23 +133,23 @@ def test_a_host_beyond_its_own_limits_takes_nothing_more() -> None:
 
 
 def test_dead_routes_count_where_routes_are_numbered() -> None:
-    dead = (*HOST.routes, Route("Gone/level", "K3"))
-    host = attrs.evolve(HOST, surface=Surface.row(4, routes=2), routes=dead)
-    assert [each.new_knob for each in combined(host, GUEST).carried] == [None]
-    host = attrs.evolve(HOST, surface=Surface.row(4, routes=3), routes=dead)
-    assert [each.new_knob for each in combined(host, GUEST).carried] != [None]
+    dead = (*BASE.routes, Route("Gone/level", "K3"))
+    base = attrs.evolve(BASE, surface=Surface.row(4, routes=2), routes=dead)
+    assert [each.new_knob for each in combined(base, GUEST).carried] == [None]
+    base = attrs.evolve(BASE, surface=Surface.row(4, routes=3), routes=dead)
+    assert [each.new_knob for each in combined(base, GUEST).carried] != [None]
 
 
 def test_a_dead_knob_that_is_used_anew_gets_a_travel_and_says_so() -> None:
     dead = tuple(KnobTravel(f"K{number}", Travel(64, 64)) for number in (2, 3, 4))
-    found = combined(attrs.evolve(HOST, travels=dead), GUEST)
+    found = combined(attrs.evolve(BASE, travels=dead), GUEST)
     knob = found.carried[0].new_knob
     assert f"the travel 64 to 64 of {knob} becomes 0 to 127: the knob drove nothing" in told(found)
     assert sum(setting.travel.empty for setting in found.setup.travels) == 2
 
 
 @pytest.mark.parametrize("voices", [(), (Voice("Pad"),)])
-def test_a_host_without_anything(voices: tuple[Voice, ...]) -> None:
+def test_a_base_without_anything(voices: tuple[Voice, ...]) -> None:
     found = combined(Setup("Bare", Surface.row(2), voices), GUEST)
     assert [each.new_knob is not None for each in found.carried] == [True]
     assert combined(Setup("Bare", Surface.row(0)), GUEST).carried[0].new_knob is None

@@ -1,6 +1,6 @@
-"""Hosting: what the host keeps, what it sets free, and where it takes nothing new.
+"""Based: what the base keeps, what it sets free, and where it takes nothing new.
 
-A fault of the host stays as it is and is told; it never stops a combination. What a request cannot
+A fault of the base stays as it is and is told; it never stops a combination. What a request cannot
 hold (a second knob on one destination, say) is kept out of the request and left in the result,
 and the knobs it is on take nothing new.
 """
@@ -32,11 +32,11 @@ from knobpack.words.naming import listed
 
 
 @attrs.frozen
-class Hosted:
-    """What is asked for the host, beside what it has.
+class Based:
+    """What is asked for the base, beside what it has.
 
     Args:
-        reading: the host as it is.
+        reading: the base as it is.
         surface: its surface, with the knobs closed that take nothing new.
         voices: its voices, wanting what they have.
         groups: its groups, as far as they hold anything.
@@ -57,12 +57,12 @@ class Hosted:
 
     @property
     def setup(self) -> Setup:
-        """The host as it is."""
+        """The base as it is."""
         return self.reading.setup
 
     @property
     def staying(self) -> tuple[Route, ...]:
-        """The routes of the host that stand in the result."""
+        """The routes of the base that stand in the result."""
         routes = self.setup.routes
         return tuple(r for r in routes if not _releases(self.reading, self.freed, r))
 
@@ -75,7 +75,7 @@ class Hosted:
     def taken(self) -> set[str]:
         """The names that a new voice or group may not have.
 
-        Names that the host's routes, groups and snapshots call on in vain are among them: a new
+        Names that the base's routes, groups and snapshots call on in vain are among them: a new
         voice of such a name would suddenly be driven or moved by what did nothing before.
         """
         setup = self.setup
@@ -86,15 +86,15 @@ class Hosted:
         return own | {name.split("/")[0] for name in called}
 
 
-def hosted(setup: Setup, free: tuple[str, ...]) -> Hosted:
-    """Work out what the host keeps.
+def based(setup: Setup, free: tuple[str, ...]) -> Based:
+    """Work out what the base keeps.
 
     Args:
-        setup: the host.
+        setup: the base.
         free: voices, groups or destinations whose routes may be moved.
 
     Raises:
-        InputError: ``free`` names what the host does not have.
+        InputError: ``free`` names what the base does not have.
     """
     reading = read(setup)
     groups, snapshots = _repaired(reading)
@@ -134,7 +134,7 @@ def hosted(setup: Setup, free: tuple[str, ...]) -> Hosted:
         )
         for knob in beyond
     ]
-    return Hosted(
+    return Based(
         reading=reading,
         surface=surface,
         voices=tuple(_asked(voice, kept, freed, reading) for voice in setup.voices),
@@ -155,7 +155,7 @@ def hosted(setup: Setup, free: tuple[str, ...]) -> Hosted:
 
 
 def _repaired(reading: Reading) -> tuple[tuple[Group, ...], tuple[Snapshot, ...]]:
-    """The groups and snapshots of the host, as far as they name what is there."""
+    """The groups and snapshots of the base, as far as they name what is there."""
     setup = reading.setup
     voices = {voice.name: voice.name for voice in setup.voices}
     whole = holding(reading, voices)
@@ -172,11 +172,11 @@ def _repaired(reading: Reading) -> tuple[tuple[Group, ...], tuple[Snapshot, ...]
 
 
 def _freed(reading: Reading, groups: Iterable[Group], free: tuple[str, ...]) -> dict[str, Route]:
-    """The routes of the host that may be moved, by their destinations."""
+    """The routes of the base that may be moved, by their destinations."""
     idle = {group.name for group in reading.setup.groups} - {group.name for group in groups}
     for position, name in enumerate(free):
         if not isinstance(name, str) or name not in reading.known or name in idle:
-            right = "name a voice, a group, or voice/destination of the host"
+            right = "name a voice, a group, or voice/destination of the base"
             raise InputError(f"combine.free[{position}]", name, right)
     inside = reading.named(free)
     found: dict[str, Route] = {}
@@ -210,7 +210,7 @@ def _ways(reading: Reading) -> Ways:
 
 
 def _releases(reading: Reading, freed: Collection[str], route: Route) -> bool:
-    """Whether a route of the host is taken away, to be made again where it fits best."""
+    """Whether a route of the base is taken away, to be made again where it fits best."""
     return route.destination in freed and route.knob in reading.carries
 
 
@@ -220,7 +220,7 @@ def _asked(
     freed: dict[str, Route],
     reading: Reading,
 ) -> Voice:
-    """A voice of the host as it is asked for: what is kept wants what it has."""
+    """A voice of the base as it is asked for: what is kept wants what it has."""
     top = reading.setup.surface.top
 
     def asked(inner: Destination) -> Destination:
