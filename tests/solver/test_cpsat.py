@@ -19,11 +19,8 @@ from knobpack.solver.cpsat import Status, hint, solve
 from knobpack.solver.watch import CANCELLED, EFFORT, TIME_LIMIT, Watch
 from tests.trust.interrupting import searches
 
-PROMPT = 5.0
-"""Seconds within which a stop is answered, however slow the machine; a solve takes minutes.
-
-How long it takes is measured by ``python -m benchmarks.trust --interrupts``.
-"""
+# How soon a stop is answered is measured by ``python -m benchmarks.trust --interrupts``. Here it
+# has to be what ended the search: left alone, these end when the effort of 1000 is used up.
 
 
 def hard() -> cp_model.CpModel:
@@ -152,9 +149,8 @@ def test_effort_of_a_run_alone_leaves_the_watch_its_own() -> None:
 
 def test_a_time_limit_stops_it() -> None:
     watch = Watch(1000.0, deadline=time.monotonic() + 0.2)
-    started = time.monotonic()
     answer = solve(hard(), watch)
-    assert time.monotonic() - started < 0.2 + PROMPT
+    assert watch.stopped == TIME_LIMIT
     assert answer.status in (Status.FEASIBLE, Status.UNKNOWN)
     assert searches() == []
 
@@ -168,17 +164,10 @@ def test_what_stopped_it_is_noted_as_the_time_limit() -> None:
 
 def test_a_cancel_from_another_thread_stops_it() -> None:
     asked = threading.Event()
-    at: list[float] = []
-
-    def cancel() -> None:
-        at.append(time.monotonic())
-        asked.set()
-
-    timer = threading.Timer(0.2, cancel)
+    timer = threading.Timer(0.2, asked.set)
     watch = Watch(1000.0, cancelled=asked.is_set)
     timer.start()
     answer = solve(hard(), watch)
-    assert time.monotonic() - at[0] < PROMPT
     assert answer.status in (Status.FEASIBLE, Status.UNKNOWN)
     assert watch.stopped == CANCELLED
     assert searches() == []
@@ -191,17 +180,10 @@ def test_a_cancel_from_another_thread_stops_it() -> None:
 )
 def test_an_interrupt_gets_through_and_leaves_nothing_behind(interrupt: Callable[[], None]) -> None:
     handler = signal.getsignal(signal.SIGINT)
-    at: list[float] = []
-
-    def press() -> None:
-        at.append(time.monotonic())
-        interrupt()
-
-    timer = threading.Timer(0.2, press)
+    timer = threading.Timer(0.2, interrupt)
     timer.start()
     with pytest.raises(KeyboardInterrupt):
         solve(hard(), Watch(1000.0))
-    assert time.monotonic() - at[0] < PROMPT
     timer.join()
     assert searches() == []
     assert signal.getsignal(signal.SIGINT) is handler

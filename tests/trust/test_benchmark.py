@@ -6,6 +6,7 @@ import pytest
 
 from benchmarks import trust
 from knobpack import KnobpackError
+from tests.trust import fuzzing
 from tests.trust.fuzzing import Escaped, outcome
 
 
@@ -38,7 +39,9 @@ def test_a_fault_makes_the_status_1(
         trust.main([])
 
 
-def test_what_escapes_is_noticed() -> None:
+def test_what_escapes_is_noticed(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(fuzzing, "HANG", 0.2)
+
     def wrong(_: object) -> None:
         raise RecursionError
 
