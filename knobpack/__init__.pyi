@@ -116,6 +116,7 @@ from knobpack.words import Destination as Destination
 from knobpack.words import Fixed as Fixed
 from knobpack.words import Group as Group
 from knobpack.words import Knob as Knob
+from knobpack.words import KnobPosition as KnobPosition
 from knobpack.words import KnobTravel as KnobTravel
 from knobpack.words import Layout as Layout
 from knobpack.words import Request as Request

@@ -38,7 +38,8 @@ SECTIONS = ("Args", "Returns", "Raises", "Source", "Example")
 STANDARDS = re.compile(r"\bM2-\d+|\bDLS\b|\bSoundFont\b|\bRP-\d+|\bCA-\d+|\bMIDI 1\.0\b")
 
 EXAMPLES = """
-Curve Layout allocate allocate_many allocate_request audit best_layouts change check combine
+Curve Layout Snapshot allocate allocate_many allocate_request audit best_layouts change check
+combine
 controller_numbers every_clash explain fewest_knobs import_all_controllers
 import_channel_controllers in_order jump_sentences knob_budget least_knobs patch_sheet
 price_of_demands reach replay scaled scaled_array scaled_travel step_at step_position sweep

@@ -108,6 +108,7 @@ INPUT: Calls = {
     **refused("Destination", call=lambda it: it("level", priority=6)),
     **refused("Group", call=lambda it: it("all", ("Glass pad", "Glass pad"))),
     **refused("Knob", call=lambda it: it("K1", row=0)),
+    **refused("KnobPosition", call=lambda it: it("K1", -1)),
     **refused("KnobTravel", "Route", call=lambda it: it("K1", NONE)),
     **refused("Layout", call=lambda it: it((Route("Pad/level", "K1"), Route("Pad/level", "K2")))),
     **refused(

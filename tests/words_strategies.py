@@ -16,6 +16,7 @@ from knobpack.words import (
     Fixed,
     Group,
     Knob,
+    KnobPosition,
     KnobTravel,
     Layout,
     Request,
@@ -59,6 +60,15 @@ def travels(top: int = 127) -> SearchStrategy[Travel]:
     """Travels within 0 to ``top``."""
     positions = st.integers(0, top)
     return st.builds(Travel, positions, positions)
+
+
+@st.composite
+def positions(
+    draw: DrawFn, knobs: SearchStrategy[str], top: int = 2**32 - 1
+) -> tuple[KnobPosition, ...]:
+    """Stored positions of at most three knobs."""
+    held = draw(st.lists(knobs, unique=True, max_size=3))
+    return tuple(KnobPosition(knob, draw(st.integers(0, top))) for knob in held)
 
 
 @st.composite
@@ -170,7 +180,10 @@ def setups(draw: DrawFn) -> Setup:
         tuple(Group(name, draw(members)) for name in names[cut:]),
         layout.routes,
         layout.travels,
-        tuple(Snapshot(name, draw(moves), draw(st.none() | WEIGHTS)) for name in stored),
+        tuple(
+            Snapshot(name, draw(moves), draw(st.none() | WEIGHTS), draw(positions(NAMES)))
+            for name in stored
+        ),
     )
 
 
@@ -192,7 +205,7 @@ def requests(draw: DrawFn) -> Request:
         surface,
         made,
         tuple(draw(st.permutations(groups))),
-        draw(st.none() | _snapshots([name for name in known if name not in fixed])),
+        draw(st.none() | _snapshots([name for name in known if name not in fixed], surface)),
         tuple(draw(st.lists(rules(known, surface.knob_names), max_size=3))) if known else (),
         draw(_kept(surface, made, full)),
         draw(st.none() | layouts()),
@@ -201,9 +214,13 @@ def requests(draw: DrawFn) -> Request:
 
 
 @st.composite
-def _snapshots(draw: DrawFn, known: Sequence[str]) -> tuple[Snapshot, ...]:
+def _snapshots(draw: DrawFn, known: Sequence[str], surface: Surface) -> tuple[Snapshot, ...]:
     names = draw(st.lists(NAMES, unique=True, max_size=3))
-    return tuple(Snapshot(name, draw(some(known)), draw(st.none() | WEIGHTS)) for name in names)
+    knobs = surface.knob_names
+    held = positions(st.sampled_from(knobs), surface.top) if knobs else st.just(())
+    return tuple(
+        Snapshot(name, draw(some(known)), draw(st.none() | WEIGHTS), draw(held)) for name in names
+    )
 
 
 @st.composite

@@ -164,7 +164,9 @@ def _repaired(reading: Reading) -> tuple[tuple[Group, ...], tuple[Snapshot, ...]
     fixed = set(reading.fixed(reading.destinations))
     snapshots = (
         attrs.evolve(
-            each, moves=renamed((name for name in each.moves if name not in fixed), there, names)
+            each,
+            moves=renamed((name for name in each.moves if name not in fixed), there, names),
+            positions=(),  # no position has a part in what drives what
         )
         for each in setup.snapshots
     )

@@ -268,6 +268,6 @@ def _snapshots(
             for each in snapshot.moves
             if each in fixed and each in there
         ]
-        moving[snapshot.name] = attrs.evolve(snapshot, moves=moves)
+        moving[snapshot.name] = attrs.evolve(snapshot, moves=moves, positions=())
     new = distinct(moving, stored, label, LONGEST_NAME + len(ONLY))
     return tuple((old, attrs.evolve(s, name=new[old])) for old, s in moving.items()), left

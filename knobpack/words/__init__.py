@@ -12,6 +12,7 @@ from knobpack.words.rules import Barred as Barred
 from knobpack.words.rules import Fixed as Fixed
 from knobpack.words.rules import Rule as Rule
 from knobpack.words.rules import Together as Together
+from knobpack.words.snapshot import KnobPosition as KnobPosition
 from knobpack.words.snapshot import Snapshot as Snapshot
 from knobpack.words.surface import Knob as Knob
 from knobpack.words.surface import Surface as Surface

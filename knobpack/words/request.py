@@ -196,6 +196,10 @@ class Request:
                 if name in self.destinations and not self.destinations[name].movable:
                     right = "it is not movable; leave it out, or let it move"
                     raise InputError(f"{where}[{place}]", name, right)
+            for place, each in enumerate(snapshot.positions):
+                where = f"Request.snapshots[{position}].positions[{place}]"
+                self._check_knob(f"{where}.knob", each.knob)
+                _check_position(f"{where}.position", each.position, self.surface)
 
     def _check_rules(self) -> None:
         for position, rule in enumerate(self.rules):
@@ -274,7 +278,10 @@ def _unknown(where: str, name: str, right: str, known: Collection[str]) -> Input
 
 def _check_travel(where: str, travel: Travel | None, surface: Surface) -> None:
     for end in ("start", "end") if travel else ():
-        position = getattr(travel, end)
-        if position > surface.top:
-            right = f"positions run from 0 to {surface.top} at {surface.bits} bits"
-            raise InputError(f"{where}.{end}", position, right)
+        _check_position(f"{where}.{end}", getattr(travel, end), surface)
+
+
+def _check_position(where: str, position: int, surface: Surface) -> None:
+    if position > surface.top:
+        right = f"positions run from 0 to {surface.top} at {surface.bits} bits"
+        raise InputError(where, position, right)

@@ -5,12 +5,29 @@ from __future__ import annotations
 import attrs
 
 from knobpack.words import fields
+from knobpack.words.travel import HIGHEST_POSITION
 
 EVERYTHING = "everything"
 """What the snapshot is called that moves everything; it is there where none is given."""
 
 ONLY = "only "
 """What the name of a default snapshot starts with, before the name of a voice or group."""
+
+
+@attrs.frozen
+class KnobPosition:
+    """Where a snapshot puts a knob that does not follow the master in it.
+
+    Args:
+        knob: the name of the knob.
+        position: in the resolution of its surface, 0 to 2**32 - 1.
+
+    Raises:
+        InputError: a field holds a value it cannot hold.
+    """
+
+    knob: str = fields.name()
+    position: int = fields.whole(0, HIGHEST_POSITION)
 
 
 @attrs.frozen
@@ -25,11 +42,28 @@ class Snapshot:
         break_weight: None: what it moves and what it holds must stay on different knobs. A number,
             0 to 10,000: they may share, and each destination that then does the wrong thing in this
             snapshot costs so many points of the independence tier.
+        positions: where the knobs stand that do not follow in it, as far as that is known; each
+            knob once. What is not given here is not known.
 
     Raises:
         InputError: a field holds a value it cannot hold, or a name is given twice.
+
+    Example:
+        >>> from knobpack import KnobPosition, Snapshot
+        >>> solo = Snapshot("Solo", ("Reed organ",), positions=(KnobPosition("K4", 96),))
+        >>> solo.stored
+        {'K4': 96}
     """
 
     name: str = fields.name(longest=fields.LONGEST_NAME + len(ONLY))
     moves: tuple[str, ...] = fields.names(slash=True)
     break_weight: int | None = fields.weight()
+    positions: tuple[KnobPosition, ...] = fields.many(KnobPosition)
+
+    def __attrs_post_init__(self) -> None:
+        fields.check_distinct("Snapshot.positions[].knob", (each.knob for each in self.positions))
+
+    @property
+    def stored(self) -> dict[str, int]:
+        """The stored position of each knob that has one, in the order in which they are given."""
+        return {each.knob: each.position for each in self.positions}
