@@ -27,10 +27,9 @@ CHECKS = (
 def audit(setup: Setup) -> Audit:
     """Say what every knob of a setup does, and what is amiss in it.
 
-    A knob is live if there is a snapshot in which it follows the master over a travel that is not
-    empty, and it carries a destination that is there; of one that is stepped, the travel must
-    reach from one step to another. It follows where more of the destinations it carries are to
-    move than to be held. A knob whose travel is not set goes all the way; of a travel that lies
+    A knob is live if its travel is not empty, and it carries a destination that is there; of one
+    that is stepped, the travel must reach from one step to another. It follows where more of the
+    destinations it carries are to move than to be held; one that never follows is turned by hand. A knob whose travel is not set goes all the way; of a travel that lies
     beyond the highest position, a knob stays at that position instead. All of this is read as
     :mod:`knobpack.reading` says, so a sweep of the setup shows the same.
 
@@ -82,7 +81,6 @@ def _uses(reading: Reading, findings: list[Finding]) -> tuple[KnobUse, ...]:
         for knob in finding.knobs:
             if finding.cause in causes.WHY_DEAD and knob in why:
                 why[knob].add(finding.cause)
-    working = {knob for play in reading.plays for knob in play.works}
     follows: dict[str, list[str]] = {knob: [] for knob in reading.carries}
     for play in reading.plays:
         for knob in play.follows:
@@ -91,10 +89,10 @@ def _uses(reading: Reading, findings: list[Finding]) -> tuple[KnobUse, ...]:
         KnobUse(
             knob=knob,
             carries=names,
-            driven=reading.drives[knob] if knob in working else (),
+            driven=reading.drives[knob],
             travel=reading.travels[knob],
             follows=tuple(follows[knob]),
-            why_dead=() if knob in working else _why(reading, knob, why[knob]),
+            why_dead=() if reading.drives[knob] else _why(reading, knob, why[knob]),
         )
         for knob, names in reading.carries.items()
     )
@@ -106,9 +104,7 @@ def _why(reading: Reading, knob: str, found: set[str]) -> tuple[str, ...]:
         # A reserved knob without a route is no finding, but that is why it does nothing.
         reasons = found & {causes.MISSING_VOICE, causes.MISSING_DESTINATION} or {causes.NO_ROUTE}
     else:
-        reasons = found & {causes.EMPTY_TRAVEL, causes.NEVER_FOLLOWS, causes.BY_HAND}
-        if not reading.drives[knob]:
-            reasons |= found & {causes.ONE_STEP}  # else it is so of some of what it carries
+        reasons = found & {causes.EMPTY_TRAVEL, causes.ONE_STEP}
         if reading.goes[knob].empty and not reading.travels[knob].empty:
             reasons |= {causes.OUTSIDE}
     return tuple(cause for cause in causes.WHY_DEAD if cause in reasons)

@@ -8,7 +8,9 @@ DOUBTFUL = "doubtful"
 """It works, but is likely not meant."""
 DEAD = "dead"
 """It does nothing."""
-SEVERITIES = (WRONG, DOUBTFUL, DEAD)
+HAND = "by hand"
+"""It works, but the master does not move it: it is turned by hand."""
+SEVERITIES = (WRONG, DOUBTFUL, DEAD, HAND)
 """The worst first."""
 
 MISSING_KNOB = "route from a knob that is not there"
@@ -60,11 +62,11 @@ SEVERITY = {
     IDENTICAL: DOUBTFUL,
     EMPTY_TRAVEL: DEAD,
     ONE_STEP: DEAD,
-    NEVER_FOLLOWS: DEAD,
-    BY_HAND: DEAD,
     SILENT: DEAD,
     NO_ROUTE: DEAD,
     UNREACHED: DEAD,
+    NEVER_FOLLOWS: HAND,
+    BY_HAND: HAND,
 }
 """Every cause with its severity. A snapshot that is torn is only doubtful where it may be broken at
 a price, or where no snapshot is stored and one is assumed."""
@@ -72,8 +74,8 @@ a price, or where no snapshot is stored and one is assumed."""
 CAUSES = tuple(SEVERITY)
 """Every cause, in the order in which findings of one severity and one knob are told."""
 
-UNUSED = (BY_HAND, NO_ROUTE, UNREACHED)
-"""Causes of what is merely not in use: nothing needs to be mended."""
+UNUSED = (NEVER_FOLLOWS, BY_HAND, NO_ROUTE, UNREACHED)
+"""Causes of what the master merely has no part in: nothing needs to be mended."""
 
 WHY_DEAD = (
     NO_ROUTE,
@@ -82,7 +84,5 @@ WHY_DEAD = (
     EMPTY_TRAVEL,
     OUTSIDE,
     ONE_STEP,
-    NEVER_FOLLOWS,
-    BY_HAND,
 )
 """The causes for which a knob can be dead."""

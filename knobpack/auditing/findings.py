@@ -19,7 +19,7 @@ class Finding:
     Args:
         cause: one of :data:`knobpack.auditing.causes.CAUSES`.
         severity: ``wrong`` (it cannot work as programmed), ``doubtful`` (it works, but is likely
-            not meant) or ``dead`` (it does nothing).
+            not meant), ``dead`` (it does nothing) or ``by hand`` (the master does not move it).
         mend: what to do about it, as an instruction.
         knobs: the knobs involved, in panel order.
         destinations: the destinations involved, under their full names.
@@ -68,8 +68,9 @@ class KnobUse:
         knob: its name.
         carries: the destinations that are there and that a route leads to from it, each once, as
             routed.
-        driven: those of them that it really moves as the master goes from bottom to top: none, if
-            the knob is dead; if it is live all, but for stepped ones that stay at one step.
+        driven: those of them that it really moves over its travel, with the master or, where it
+            follows in no snapshot, by hand: none, if the knob is dead; if it is live all, but for
+            stepped ones that stay at one step.
         travel: the travel that it is set to, in positions; the full one where none is set.
         follows: the snapshots in which it follows the master.
         why_dead: the causes for which it does nothing, in the order of
@@ -85,8 +86,13 @@ class KnobUse:
 
     @property
     def live(self) -> bool:
-        """Whether it does something."""
+        """Whether it does something, be it by hand alone."""
         return bool(self.driven)
+
+    @property
+    def by_hand(self) -> bool:
+        """Whether it does something, and follows in no snapshot: it is turned by hand."""
+        return self.live and not self.follows
 
 
 @attrs.frozen
@@ -95,7 +101,8 @@ class Audit(Told):
 
     Args:
         setup: its name.
-        findings: what is amiss: the wrong, the doubtful, then the dead; in panel order.
+        findings: what is amiss: the wrong, the doubtful, the dead, then what is for the hand alone;
+            in panel order.
         by_knob: what every knob of the surface does, in panel order.
         assumed: whether the setup stores no snapshot, and is read as if the master moved
             everything that is movable. That state is then called ``everything``.
@@ -108,7 +115,7 @@ class Audit(Told):
 
     @property
     def live(self) -> tuple[str, ...]:
-        """The knobs that do something: each moves a destination in some snapshot."""
+        """The knobs that do something: each moves a destination, with the master or by hand."""
         return tuple(use.knob for use in self.by_knob if use.live)
 
     @property
@@ -120,8 +127,8 @@ class Audit(Told):
     def clean(self) -> bool:
         """Whether nothing needs to be mended.
 
-        Free knobs, knobs for the hand alone and destinations that no knob reaches are told, but
-        may stay as they are.
+        Free knobs, knobs that are turned by hand and destinations that no knob reaches are told,
+        but may stay as they are.
         """
         return all(finding.cause in causes.UNUSED for finding in self.findings)
 

@@ -131,7 +131,7 @@ def travels(reading: Reading) -> Iterator[Finding]:
 
 
 def dead_knobs(reading: Reading) -> Iterator[Finding]:
-    """Knobs that do nothing although nothing they are routed to is missing."""
+    """Knobs that do nothing, or nothing with the master, though nothing they lead to is missing."""
     routed = {route.knob for route in reading.setup.routes}
     following = {knob for play in reading.plays for knob in play.follows}
     reserved = set(reading.setup.surface.reserved)
@@ -142,24 +142,6 @@ def dead_knobs(reading: Reading) -> Iterator[Finding]:
                 mend = "route a destination to it, or reserve it"
                 yield Finding(causes.NO_ROUTE, causes.DEAD, mend, knobs=(knob,))
             continue
-        movable, fixed = reading.movable(names), reading.fixed(names)
-        if not movable:
-            them = "it" if len(names) == 1 else "them"
-            mend = (
-                f"leave it so, take the routes from {knob} away, or let {them} be movable and name "
-                f"{them} in a snapshot"
-            )
-            yield Finding(causes.BY_HAND, causes.DEAD, mend, knobs=(knob,), destinations=names)
-            continue
-        if knob not in following:
-            rest = f"let a snapshot move {listed(movable)}"
-            if fixed:
-                be = "is" if len(fixed) == 1 else "are"
-                rest = f"route {listed(fixed)}, which {be} not movable, to another knob, and {rest}"
-            mend = f"{rest}; or take the routes from {knob} away"
-            yield Finding(
-                causes.NEVER_FOLLOWS, causes.DEAD, mend, knobs=(knob,), destinations=names
-            )
         if travel.empty:
             yield Finding(
                 causes.EMPTY_TRAVEL,
@@ -169,13 +151,32 @@ def dead_knobs(reading: Reading) -> Iterator[Finding]:
                 destinations=names,
                 numbers=(travel.start, travel.end),
             )
+        elif knob not in following and reading.drives[knob]:
+            yield _for_the_hand(reading, knob, names)
+
+
+def _for_the_hand(reading: Reading, knob: str, names: tuple[str, ...]) -> Finding:
+    """What is told of a knob that does something and follows in no snapshot."""
+    movable, fixed = reading.movable(names), reading.fixed(names)
+    if not movable:
+        them = "it" if len(names) == 1 else "them"
+        mend = (
+            f"leave it so, take the routes from {knob} away, or let {them} be movable and name "
+            f"{them} in a snapshot"
+        )
+        return Finding(causes.BY_HAND, causes.HAND, mend, knobs=(knob,), destinations=names)
+    rest = f"let a snapshot move {listed(movable)}"
+    if fixed:
+        be = "is" if len(fixed) == 1 else "are"
+        rest = f"route {listed(fixed)}, which {be} not movable, to another knob, and {rest}"
+    mend = f"leave it so, or {rest}; or take the routes from {knob} away"
+    return Finding(causes.NEVER_FOLLOWS, causes.HAND, mend, knobs=(knob,), destinations=names)
 
 
 def one_step(reading: Reading) -> Iterator[Finding]:
     """Stepped destinations whose knob goes somewhere, but not as far as to another step."""
     for knob, names in reading.carries.items():
-        movable, driven = reading.movable(names), reading.drives[knob]
-        still = tuple(name for name in movable if name not in driven)
+        still = tuple(name for name in names if name not in reading.drives[knob])
         if still and not reading.goes[knob].empty:
             travel = reading.travels[knob]
             yield Finding(

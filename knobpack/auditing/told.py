@@ -202,7 +202,8 @@ _FACTS: dict[str, Callable[[Finding], str]] = {
     causes.EMPTY_TRAVEL: _empty,
     causes.ONE_STEP: _one_step,
     causes.NEVER_FOLLOWS: lambda f: (
-        f"{_one(f.knobs)} follows the master in no snapshot, so {listed(f.destinations)} {_stay(f)}"
+        f"{_one(f.knobs)} follows the master in no snapshot, so {listed(f.destinations)} "
+        f"{'is' if len(f.destinations) == 1 else 'are'} turned by hand"
     ),
     causes.BY_HAND: _by_hand,
     causes.SILENT: lambda f: f"snapshot {quoted(f.snapshots)} moves nothing",

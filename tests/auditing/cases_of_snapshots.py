@@ -161,15 +161,14 @@ SNAPSHOT_CASES = (
     Case(
         causes.NEVER_FOLLOWS,
         FREE_LEAD,
-        "Dead: K4 follows the master in no snapshot, so Lead/pan stays put; let a snapshot move "
-        "Lead/pan; or take the routes from K4 away.",
+        "By hand: K4 follows the master in no snapshot, so Lead/pan is turned by hand; leave it "
+        "so, or let a snapshot move Lead/pan; or take the routes from K4 away.",
         (stage(FREE_LEAD, snapshots=(*CLEAN.snapshots, Snapshot("lead", ("Lead",)))),),
-        dead=("K4",),
     ),
     Case(
         causes.BY_HAND,
         BY_HAND,
-        "Dead: K4 is for the hand alone: Shaker/level is not movable by the master; leave it so, "
+        "By hand: K4 is for the hand alone: Shaker/level is not movable by the master; leave it so, "
         "take the routes from K4 away, or let it be movable and name it in a snapshot.",
         (
             changed(
@@ -178,7 +177,6 @@ SNAPSHOT_CASES = (
                 movable=True,
             ),
         ),
-        dead=("K4",),
     ),
     Case(
         causes.SILENT,
@@ -193,11 +191,10 @@ SNAPSHOT_CASES = (
             voices=(attrs.evolve(PAD, destinations=PAD.destinations[:1]), SHAKER),
             routes=(Route("Pad/cutoff", "K1"), Route("Shaker/level", "K1")),
         ),
-        "Dead: K1 follows the master in no snapshot, so Pad/cutoff and Shaker/level stay put; "
-        "route Shaker/level, which is not movable, to another knob, and let a snapshot move "
+        "By hand: K1 follows the master in no snapshot, so Pad/cutoff and Shaker/level are turned "
+        "by hand; leave it so, or route Shaker/level, which is not movable, to another knob, and let a snapshot move "
         "Pad/cutoff; or take the routes from K1 away.",
         (),
-        dead=("K1",),
         beside=(causes.TORN,),
     ),
     Case(
@@ -209,7 +206,6 @@ SNAPSHOT_CASES = (
         "Wrong: snapshot 'all' names what the master may not move: Shaker/level; leave it out of "
         "the snapshot, or let it be movable.",
         (BY_HAND,),
-        dead=("K4",),
         beside=(causes.BY_HAND,),
     ),
 )

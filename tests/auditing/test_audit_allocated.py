@@ -38,7 +38,7 @@ def check_allocated(request: Request) -> Setup | None:
             pair for pair in broken if pair[0] not in free
         }
     # A knob is dead only for what the request brings: its travels, snapshots and spare knobs.
-    own = {causes.NO_ROUTE, causes.EMPTY_TRAVEL, causes.NEVER_FOLLOWS, causes.BY_HAND}
+    own = {causes.NO_ROUTE, causes.EMPTY_TRAVEL}
     own |= {causes.ONE_STEP}
     assert {cause for use in answer.by_knob for cause in use.why_dead} <= own
     return setup
@@ -75,5 +75,9 @@ def test_the_demo_passes() -> None:
     assert setup is not None
     answer = audit(setup)
     assert answer.clean, str(answer)
-    # One knob carries nothing but what the master may not move.
-    assert [use.why_dead for use in answer.by_knob if not use.live] == [(causes.BY_HAND,)]
+    # One knob carries nothing but what the master may not move: the hand does.
+    assert answer.dead == ()
+    assert [f.knobs for f in answer.findings if f.cause == causes.BY_HAND] == [
+        (use.knob,) for use in answer.by_knob if use.by_hand
+    ]
+    assert sum(use.by_hand for use in answer.by_knob) == 1

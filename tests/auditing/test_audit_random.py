@@ -65,7 +65,7 @@ def check_mends(setup: Setup) -> list[str]:
         for each in after.findings:
             worse = causes.SEVERITIES.index(each.severity) < causes.SEVERITIES.index(
                 finding.severity
-            )
+            ) and not {each.cause, finding.cause} <= set(causes.UNUSED)
             assert not worse or known(each, before), (finding, each)
     return [finding.cause for finding in before.findings]
 
@@ -139,7 +139,7 @@ WRONG_FIELDS: dict[str, Any] = {
 @pytest.mark.parametrize("field", WRONG_FIELDS)
 def test_a_falsified_finding_is_caught(field: str) -> None:
     tried = 0
-    for seed in range(10):
+    for seed in range(12):
         setup = seeded_setup(seed)
         answer = audit(setup)
         for place, finding in enumerate(answer.findings):

@@ -118,7 +118,7 @@ def _false_audits(said: Audit) -> Iterator[Audit]:
         yield attrs.evolve(said, findings=(*said.findings, silent))
     for place, use in enumerate(said.by_knob):
         falsified = [
-            attrs.evolve(use, driven=() if use.live else ("Pad/level",)),
+            attrs.evolve(use, driven=() if use.live and use.follows else ("Pad/other",)),
             attrs.evolve(use, follows=use.follows[1:] if use.follows else ("Never",)),
             attrs.evolve(use, carries=(*use.carries, "Pad/more")),
         ]
@@ -132,8 +132,8 @@ def _false_sweeps(shown: list[Sweep]) -> Iterator[list[Sweep]]:
     for knob in shown[0].knobs:
         if any(new_from(each)[knob] for each in shown):
             yield [_stilled(each, knob) for each in shown]
-        elif any(route.knob == knob for route in shown[0].routes):
-            yield [_stirred(shown[0], knob), *shown[1:]]
+        elif any(knob in each.follows for each in shown):
+            yield [_stirred(each, knob) if knob in each.follows else each for each in shown]
 
 
 def _stilled(shown: Sweep, knob: str) -> Sweep:

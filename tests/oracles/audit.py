@@ -15,7 +15,6 @@ from knobpack.auditing.findings import Audit, KnobUse
 from knobpack.words import Setup
 from tests.oracles.audit_positions import (
     ends,
-    fixed,
     follows,
     moved_by,
     on,
@@ -32,10 +31,12 @@ def uses(setup: Setup) -> tuple[KnobUse, ...]:
     """What every knob does."""
     found = []
     for knob in (each.name for each in setup.surface.knobs):
-        moved = {
-            n for s in states(setup) for n, knobs in moved_by(setup, s).items() if knob in knobs
-        }
         carries = tuple(on(setup, knob))
+        if any(follows(setup, state, knob) for state in states(setup)):
+            every = [moved_by(setup, state) for state in states(setup)]
+            moved = {n for each in every for n, knobs in each.items() if knob in knobs}
+        else:  # it is turned by hand
+            moved = {n for n in carries if taken_apart(setup, n, *ends(setup, knob))}
         found.append(
             KnobUse(
                 knob,
@@ -60,19 +61,14 @@ def why_dead(setup: Setup, knob: str) -> Iterator[str]:
         yield from [causes.MISSING_VOICE] * (True in kinds)
         yield from [causes.MISSING_DESTINATION] * (False in kinds)
         return
-    by_hand = set(carries) <= fixed(setup)
-    if asked.start == asked.end and not by_hand:
+    if asked.start == asked.end:
         yield causes.EMPTY_TRAVEL
     if asked.start != asked.end and asked.start >= top and asked.end >= top:
         yield causes.OUTSIDE
     first, last = ends(setup, knob)
     told_apart = any(taken_apart(setup, name, first, last) for name in carries)
-    if first != last and not told_apart and not by_hand:
+    if first != last and not told_apart:
         yield causes.ONE_STEP
-    if by_hand:
-        yield causes.BY_HAND
-    elif not any(follows(setup, state, knob) for state in states(setup)):
-        yield causes.NEVER_FOLLOWS
 
 
 def untrue(setup: Setup, answer: Audit) -> list[str]:
@@ -94,7 +90,7 @@ def untrue(setup: Setup, answer: Audit) -> list[str]:
     ranks = []
     for finding in answer.findings:
         places = [panel.index(knob) for knob in finding.knobs if knob in panel]
-        severity = {"wrong": 0, "doubtful": 1, "dead": 2}.get(finding.severity, 3)
+        severity = {"wrong": 0, "doubtful": 1, "dead": 2, "by hand": 3}.get(finding.severity, 4)
         ranks.append((severity, min(places, default=len(panel))))
     if ranks != sorted(ranks):
         wrong.append("not in order")

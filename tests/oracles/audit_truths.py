@@ -105,22 +105,21 @@ def _knobs(setup: Setup) -> Iterator[Finding]:
             reserved = knob in setup.surface.reserved
             if not reserved and knob not in [route.knob for route in setup.routes]:
                 yield _found(causes.NO_ROUTE, "dead", knobs=(knob,))
-        elif set(carries) <= fixed(setup):
-            yield _found(causes.BY_HAND, "dead", knobs=(knob,), destinations=carries)
-        else:
-            if not any(follows(setup, state, knob) for state in states(setup)):
-                yield _found(causes.NEVER_FOLLOWS, "dead", knobs=(knob,), destinations=carries)
-            if asked.start == asked.end:
-                yield _found(
-                    causes.EMPTY_TRAVEL,
-                    "dead",
-                    knobs=(knob,),
-                    destinations=carries,
-                    numbers=(asked.start, asked.end),
-                )
+        elif asked.start == asked.end:
+            yield _found(
+                causes.EMPTY_TRAVEL,
+                "dead",
+                knobs=(knob,),
+                destinations=carries,
+                numbers=(asked.start, asked.end),
+            )
         bottom, end = ends(setup, knob)
         still = [n for n in carries if not taken_apart(setup, n, bottom, end)]
-        still = [n for n in still if n not in fixed(setup)]
+        followed = any(follows(setup, state, knob) for state in states(setup))
+        if len(still) < len(carries) and not followed:
+            free = set(carries) - fixed(setup)
+            cause = causes.NEVER_FOLLOWS if free else causes.BY_HAND
+            yield _found(cause, "by hand", knobs=(knob,), destinations=carries)
         if still and bottom != end:
             yield _found(
                 causes.ONE_STEP,
