@@ -29,8 +29,9 @@ def audit(setup: Setup) -> Audit:
 
     A knob is live if its travel is not empty, and it carries a destination that is there; of one
     that is stepped, the travel must reach from one step to another. It follows where more of the
-    destinations it carries are to move than to be held; one that never follows is turned by hand. A knob whose travel is not set goes all the way; of a travel that lies
-    beyond the highest position, a knob stays at that position instead. All of this is read as
+    destinations it carries are to move than to be held; one that never follows is turned by hand.
+    A knob whose travel is not set goes all the way; of a travel that lies beyond the highest
+    position, a knob stays at that position instead. All of this is read as
     :mod:`knobpack.reading` says, so a sweep of the setup shows the same.
 
     Where a setup stores no snapshot it is read as if one moved everything that is movable.

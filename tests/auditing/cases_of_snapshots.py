@@ -168,8 +168,8 @@ SNAPSHOT_CASES = (
     Case(
         causes.BY_HAND,
         BY_HAND,
-        "By hand: K4 is for the hand alone: Shaker/level is not movable by the master; leave it so, "
-        "take the routes from K4 away, or let it be movable and name it in a snapshot.",
+        "By hand: K4 is for the hand alone: Shaker/level is not movable by the master; leave it "
+        "so, take the routes from K4 away, or let it be movable and name it in a snapshot.",
         (
             changed(
                 stage(BY_HAND, snapshots=(*CLEAN.snapshots, Snapshot("shaker", ("Shaker",)))),
@@ -192,8 +192,8 @@ SNAPSHOT_CASES = (
             routes=(Route("Pad/cutoff", "K1"), Route("Shaker/level", "K1")),
         ),
         "By hand: K1 follows the master in no snapshot, so Pad/cutoff and Shaker/level are turned "
-        "by hand; leave it so, or route Shaker/level, which is not movable, to another knob, and let a snapshot move "
-        "Pad/cutoff; or take the routes from K1 away.",
+        "by hand; leave it so, or route Shaker/level, which is not movable, to another knob, and "
+        "let a snapshot move Pad/cutoff; or take the routes from K1 away.",
         (),
         beside=(causes.TORN,),
     ),
