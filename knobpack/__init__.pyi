@@ -111,6 +111,7 @@ from knobpack.simulation import turned as turned
 from knobpack.simulation import worst_changes as worst_changes
 from knobpack.words import Alone as Alone
 from knobpack.words import Apart as Apart
+from knobpack.words import Arrival as Arrival
 from knobpack.words import Barred as Barred
 from knobpack.words import Destination as Destination
 from knobpack.words import Fixed as Fixed
@@ -119,6 +120,8 @@ from knobpack.words import Knob as Knob
 from knobpack.words import KnobPosition as KnobPosition
 from knobpack.words import KnobTravel as KnobTravel
 from knobpack.words import Layout as Layout
+from knobpack.words import MovedPosition as MovedPosition
+from knobpack.words import MovedRoute as MovedRoute
 from knobpack.words import Request as Request
 from knobpack.words import Route as Route
 from knobpack.words import Rule as Rule

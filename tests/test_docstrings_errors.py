@@ -109,6 +109,9 @@ INPUT: Calls = {
     **refused("Group", call=lambda it: it("all", ("Glass pad", "Glass pad"))),
     **refused("Knob", call=lambda it: it("K1", row=0)),
     **refused("KnobPosition", call=lambda it: it("K1", -1)),
+    **refused("Arrival", call=lambda it: it("a/b", "Evening set")),
+    **refused("MovedRoute", call=lambda it: it(0, Route("Pad/level", "K1"))),
+    **refused("MovedPosition", call=lambda it: it("all", 0, kp.KnobPosition("K1", 5))),
     **refused("KnobTravel", "Route", call=lambda it: it("K1", NONE)),
     **refused("Layout", call=lambda it: it((Route("Pad/level", "K1"), Route("Pad/level", "K2")))),
     **refused(

@@ -11,6 +11,7 @@ from hypothesis.strategies import DrawFn, SearchStrategy
 from knobpack.words import (
     Alone,
     Apart,
+    Arrival,
     Barred,
     Destination,
     Fixed,
@@ -19,6 +20,8 @@ from knobpack.words import (
     KnobPosition,
     KnobTravel,
     Layout,
+    MovedPosition,
+    MovedRoute,
     Request,
     Route,
     Rule,
@@ -164,6 +167,23 @@ def rules(draw: DrawFn, known: Sequence[str], knobs: Sequence[str]) -> Rule:
 
 
 @st.composite
+def arrivals(draw: DrawFn, source: str) -> Arrival:
+    """Arrivals of one source, whatever they name."""
+    place = st.integers(1, 10_000)
+    moved = st.builds(MovedRoute, place, st.builds(Route, FULL_NAMES, NAMES), st.none() | NAMES)
+    held = st.builds(KnobPosition, NAMES, st.integers(0, 2**32 - 1))
+    turned = draw(st.lists(NAMES, unique=True, max_size=2))
+    return Arrival(
+        source,
+        draw(NAMES),
+        tuple(draw(st.lists(NAMES, unique=True, max_size=2))),
+        tuple(draw(st.lists(moved, max_size=2))),
+        tuple(KnobTravel(knob, draw(travels(2**32 - 1))) for knob in turned),
+        tuple(draw(st.lists(st.builds(MovedPosition, NAMES, place, held), max_size=2))),
+    )
+
+
+@st.composite
 def setups(draw: DrawFn) -> Setup:
     """Setups, most of them faulty: what they name is seldom there."""
     surface = draw(surfaces())
@@ -184,6 +204,7 @@ def setups(draw: DrawFn) -> Setup:
             Snapshot(name, draw(moves), draw(st.none() | WEIGHTS), draw(positions(NAMES)))
             for name in stored
         ),
+        tuple(draw(arrivals(name)) for name in draw(st.lists(NAMES, unique=True, max_size=2))),
     )
 
 

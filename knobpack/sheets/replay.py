@@ -23,9 +23,10 @@ def replay(before: Setup, steps: Iterable[Step]) -> Setup:
     surface, and every voice, group, route, travel and snapshot, down to what is recorded of them.
     Only the order in which they are listed is not compared (nor that of the destinations of a
     voice, the members of a group and what a snapshot moves), as it says nothing about the
-    instrument: ``in_order(replay(before, sheet.steps)) == in_order(after)``. What is new comes
+    instrument; nor does what is remembered of the sources that came, which is not programmed:
+    ``in_order(replay(before, sheet.steps)) == in_order(after)``. What is new comes
     last, so where ``after`` lists it so too, and in the order of the steps, the two are equal as
-    they are.
+    they are, but for its arrivals.
 
     Args:
         before: the setup to start from.
@@ -75,7 +76,7 @@ def in_order(setup: Setup) -> Setup:
         setup: any setup.
 
     Returns:
-        A new setup; its routes are in the order of knobs and destinations.
+        A new setup without arrivals; its routes are in the order of knobs and destinations.
 
     Raises:
         InputError: ``setup`` is no Setup.
@@ -96,6 +97,7 @@ def in_order(setup: Setup) -> Setup:
         routes=tuple(sorted(setup.routes, key=lambda route: (route.knob, route.destination))),
         travels=tuple(sorted(setup.travels, key=lambda setting: setting.knob)),
         snapshots=_by_name(_listed(snapshot) for snapshot in setup.snapshots),
+        arrivals=(),
     )
 
 

@@ -1,7 +1,10 @@
 """The words: frozen values, each checked where it is built."""
 
+from knobpack.words.layout import Arrival as Arrival
 from knobpack.words.layout import KnobTravel as KnobTravel
 from knobpack.words.layout import Layout as Layout
+from knobpack.words.layout import MovedPosition as MovedPosition
+from knobpack.words.layout import MovedRoute as MovedRoute
 from knobpack.words.layout import Route as Route
 from knobpack.words.layout import Setup as Setup
 from knobpack.words.layout import VoiceLayer as VoiceLayer

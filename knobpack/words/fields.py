@@ -63,7 +63,13 @@ def many(*kinds: type[Any], optional: bool = False, default: Any = ()) -> Any:
     return _field(check, optional, default, _converter(as_tuple, taken, optional))
 
 
-def names(*, slash: bool = False, least: int = 0, optional: bool = False) -> Any:
+def names(
+    *,
+    slash: bool = False,
+    least: int = 0,
+    optional: bool = False,
+    longest: int = LONGEST_NAME,
+) -> Any:
     """A field that holds different names; one name alone may be given as text."""
 
     def check(where: str, value: Any) -> None:
@@ -71,7 +77,7 @@ def names(*, slash: bool = False, least: int = 0, optional: bool = False) -> Any
         if len(value) < least:
             raise InputError(where, value, f"give {least} or more names")
         for position, item in enumerate(value):
-            check_name(f"{where}[{position}]", item, slash=slash)
+            check_name(f"{where}[{position}]", item, slash=slash, longest=longest)
         check_distinct(f"{where}[]", value)
 
     def listed(given: Any) -> Any:

@@ -8,7 +8,7 @@ import attrs
 
 from knobpack.telling import Sentences, Table, Told
 from knobpack.words import fields
-from knobpack.words.snapshot import Snapshot
+from knobpack.words.snapshot import ONLY, KnobPosition, Snapshot
 from knobpack.words.surface import Surface
 from knobpack.words.travel import Travel
 from knobpack.words.voice import Group, Voice
@@ -113,6 +113,73 @@ class Layout:
 
 
 @attrs.frozen
+class MovedRoute:
+    """A route of what was there that gave way.
+
+    Args:
+        place: where it stood among the routes, counted from 1, 1 to 10,000.
+        route: the route as it was.
+        now: the knob that drives its destination since; None: none.
+
+    Raises:
+        InputError: a field holds a value it cannot hold.
+    """
+
+    place: int = fields.whole(1, fields.MOST_ITEMS)
+    route: Route = fields.one(Route)
+    now: str | None = fields.name(optional=True)
+
+
+@attrs.frozen
+class MovedPosition:
+    """A stored position of what was there that gave way: its knob drives something else since.
+
+    Args:
+        snapshot: the name of the snapshot that held it.
+        place: where it stood among the positions there, counted from 1, 1 to 10,000.
+        position: the position as it was.
+
+    Raises:
+        InputError: a field holds a value it cannot hold.
+    """
+
+    snapshot: str = fields.name(longest=fields.LONGEST_NAME + len(ONLY))
+    place: int = fields.whole(1, fields.MOST_ITEMS)
+    position: KnobPosition = fields.one(KnobPosition)
+
+
+@attrs.frozen
+class Arrival:
+    """A source that came to a setup, and what must be known to take it away again.
+
+    Voices say themselves which source they came from, and snapshots that took something in name
+    what it is. Here stands what cannot be seen in the setup.
+
+    Args:
+        source: the name that its voices have as their ``source``.
+        base: what the setup was called before it came.
+        snapshots: the names of the snapshots that came with it. They go when the last source that
+            lists them goes.
+        routes: the routes that gave way.
+        travels: the travels, as they were, of knobs whose travel was set anew.
+        positions: the stored positions that gave way.
+
+    Raises:
+        InputError: a field holds a value it cannot hold, or a name is given twice.
+    """
+
+    source: str = fields.name()
+    base: str = fields.name()
+    snapshots: tuple[str, ...] = fields.names(longest=fields.LONGEST_NAME + len(ONLY))
+    routes: tuple[MovedRoute, ...] = fields.many(MovedRoute)
+    travels: tuple[KnobTravel, ...] = fields.many(KnobTravel)
+    positions: tuple[MovedPosition, ...] = fields.many(MovedPosition)
+
+    def __attrs_post_init__(self) -> None:
+        fields.check_distinct("Arrival.travels[].knob", (each.knob for each in self.travels))
+
+
+@attrs.frozen
 class Setup(Told):
     """Surface, voices, groups, routes, travels and snapshots together, as found or as made.
 
@@ -127,6 +194,8 @@ class Setup(Told):
         routes: which knob drives what; the same may be listed twice.
         travels: the travel of each knob that one is set for, in positions; each knob once.
         snapshots: what can be recalled, in order; each name once.
+        arrivals: the sources that came to it, in order, and what must be known to take them away
+            again; each once.
 
     Raises:
         InputError: a field holds a value it cannot hold, or a name is given twice.
@@ -139,6 +208,7 @@ class Setup(Told):
     routes: tuple[Route, ...] = fields.many(Route)
     travels: tuple[KnobTravel, ...] = fields.many(KnobTravel)
     snapshots: tuple[Snapshot, ...] = fields.many(Snapshot)
+    arrivals: tuple[Arrival, ...] = fields.many(Arrival)
 
     def __attrs_post_init__(self) -> None:
         voices = [voice.name for voice in self.voices]
@@ -146,6 +216,7 @@ class Setup(Told):
         fields.check_distinct("Setup.groups[].name", (word.name for word in self.groups), voices)
         fields.check_distinct("Setup.snapshots[].name", (word.name for word in self.snapshots))
         fields.check_distinct("Setup.travels[].knob", (setting.knob for setting in self.travels))
+        fields.check_distinct("Setup.arrivals[].source", (each.source for each in self.arrivals))
 
     @property
     def layout(self) -> Layout:
