@@ -113,9 +113,11 @@ from knobpack.words import Alone as Alone
 from knobpack.words import Apart as Apart
 from knobpack.words import Arrival as Arrival
 from knobpack.words import Barred as Barred
+from knobpack.words import BrokenKnob as BrokenKnob
 from knobpack.words import Destination as Destination
 from knobpack.words import Fixed as Fixed
 from knobpack.words import Group as Group
+from knobpack.words import Home as Home
 from knobpack.words import Knob as Knob
 from knobpack.words import KnobPosition as KnobPosition
 from knobpack.words import KnobTravel as KnobTravel

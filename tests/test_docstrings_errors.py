@@ -104,6 +104,8 @@ INPUT: Calls = {
     **refused("Alone", "Together", call=lambda it: it(())),
     **refused("Apart", call=lambda it: it("Glass pad", "Round bass", 0)),
     **refused("Barred", call=lambda it: it("Glass pad", ("K1", "K1"))),
+    **refused("BrokenKnob", call=lambda it: it("K1", before=NONE)),
+    **refused("Home", call=lambda it: it(SETUP, NONE)),
     **refused("Fixed", call=lambda it: it("Glass pad", "K1", 10_001)),
     **refused("Destination", call=lambda it: it("level", priority=6)),
     **refused("Group", call=lambda it: it("all", ("Glass pad", "Glass pad"))),

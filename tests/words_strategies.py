@@ -5,6 +5,7 @@ from __future__ import annotations
 import unicodedata
 from collections.abc import Sequence
 
+import attrs
 from hypothesis import strategies as st
 from hypothesis.strategies import DrawFn, SearchStrategy
 
@@ -13,9 +14,11 @@ from knobpack.words import (
     Apart,
     Arrival,
     Barred,
+    BrokenKnob,
     Destination,
     Fixed,
     Group,
+    Home,
     Knob,
     KnobPosition,
     KnobTravel,
@@ -184,8 +187,8 @@ def arrivals(draw: DrawFn, source: str) -> Arrival:
 
 
 @st.composite
-def setups(draw: DrawFn) -> Setup:
-    """Setups, most of them faulty: what they name is seldom there."""
+def setups(draw: DrawFn, *, away: bool = True) -> Setup:
+    """Setups, most of them faulty: what they name is seldom there; some ``away`` from home."""
     surface = draw(surfaces())
     names = draw(st.lists(NAMES, unique=True, max_size=5))
     cut = draw(st.integers(0, len(names)))
@@ -205,7 +208,22 @@ def setups(draw: DrawFn) -> Setup:
             for name in stored
         ),
         tuple(draw(arrivals(name)) for name in draw(st.lists(NAMES, unique=True, max_size=2))),
+        agreed=tuple(
+            attrs.evolve(rule, weight=None)
+            for rule in draw(st.lists(rules(("a", "a/b", "c"), ("K1", "K2")), max_size=2))
+        ),
+        broken=tuple(
+            BrokenKnob(knob, draw(layouts()), draw(layouts()))
+            for knob in draw(st.lists(NAMES, unique=True, max_size=1))
+        ),
+        home=draw(st.none() | homes()) if away else None,
     )
+
+
+@st.composite
+def homes(draw: DrawFn) -> Home:
+    """Where a setup may come from."""
+    return Home(draw(setups(away=False)), draw(setups(away=False)))
 
 
 @st.composite

@@ -14,7 +14,7 @@ from knobpack.files import strict_json
 from knobpack.files.stored import STORED, VERSION, Word, word_to_plain
 from knobpack.files.tags import TAGS
 from knobpack.files.written import KINDS, allocation_to_plain, answer_to_plain, answers_to_plain
-from knobpack.words import Rule
+from knobpack.words import Home, Rule
 
 if TYPE_CHECKING:
     from cattrs import ClassValidationError, Converter
@@ -64,19 +64,29 @@ def from_plain(data: object) -> Word:
     strict_json.check(data)
     if not isinstance(data, dict):
         raise InputError(strict_json.TOP, data, "give an object")
-    body = dict(data)
-    kind, version = (body.pop(key, attrs.NOTHING) for key in ("knobpack", "version"))
-    if isinstance(kind, str) and kind in KINDS:
-        right = f"{'answers are' if kind == 'answers' else f'an {kind} is'} not read back"
-        raise InputError("knobpack", kind, f"{right}; give one of {_quoted(STORED)}")
-    if not isinstance(kind, str) or kind not in STORED:
-        raise InputError("knobpack", kind, f"say what this is: one of {_quoted(STORED)}")
-    if type(version) is not int or version != VERSION:
-        raise InputError("version", version, f"the versions that can be read are: {VERSION}")
+    kind, body = _headed(data, STORED)
     try:
         return _converter().structure(body, STORED[kind])
     except InputError as error:
         raise error.under("") from None
+
+
+def _headed(data: dict[str, Any], kinds: Iterable[str]) -> tuple[str, dict[str, Any]]:
+    """What a word in plain form is, and the rest of it.
+
+    Raises:
+        InputError: it is none of these kinds, or of another version.
+    """
+    body = dict(data)
+    kind, version = (body.pop(key, attrs.NOTHING) for key in ("knobpack", "version"))
+    if isinstance(kind, str) and kind in KINDS:
+        right = f"{'answers are' if kind == 'answers' else f'an {kind} is'} not read back"
+        raise InputError("knobpack", kind, f"{right}; give one of {_quoted(kinds)}")
+    if not isinstance(kind, str) or kind not in kinds:
+        raise InputError("knobpack", kind, f"say what this is: one of {_quoted(kinds)}")
+    if type(version) is not int or version != VERSION:
+        raise InputError("version", version, f"the versions that can be read are: {VERSION}")
+    return kind, body
 
 
 @cache
@@ -89,6 +99,7 @@ def _converter() -> Converter:
         # The words refuse a wrong type themselves; nothing here may turn it into a right one.
         converter.register_structure_hook(leaf, lambda value, _: value)
     converter.register_structure_hook_factory(attrs.has, _object_hook)
+    converter.register_structure_hook_factory(lambda kind: kind is Home, _home_hook)
     converter.register_structure_hook_factory(_is_tuple, _list_hook)
     converter.register_structure_hook_factory(_is_rule, _rule_hook)
     return converter
@@ -128,6 +139,26 @@ def _object_hook(kind: type[Any], converter: Converter) -> _Hook:
             return build(value, kind)
         except ClassValidationError as errors:
             raise _first(errors, word) from None
+
+    return structure
+
+
+def _home_hook(kind: type[Any], converter: Converter) -> _Hook:
+    """A home, each of whose setups stands as in a file of its own."""
+    bare = _object_hook(kind, converter)
+
+    def structure(value: Any, _: Any) -> Any:
+        if not isinstance(value, dict):
+            return bare(value, kind)
+        body = dict(value)
+        for key in ("setup", "arrived"):
+            if isinstance(body.get(key), dict):
+                try:
+                    body[key] = _headed(body[key], ("setup",))[1]
+                except InputError as error:
+                    where = f"{kind.__name__}.{key}.{error.field}"
+                    raise InputError(where, error.value, error.right) from None
+        return bare(body, kind)
 
     return structure
 

@@ -7,7 +7,7 @@ from functools import cache
 from typing import TYPE_CHECKING, Any, Final, TypeAlias
 
 from knobpack.files.tags import write_tags
-from knobpack.words import Layout, Request, Setup
+from knobpack.words import Home, Layout, Request, Setup
 
 if TYPE_CHECKING:
     from cattrs import Converter
@@ -35,4 +35,10 @@ def _converter() -> Converter:
 
     converter = Converter(omit_if_default=True, unstruct_collection_overrides={tuple: list})
     write_tags(converter)
+    converter.register_unstructure_hook(Home, _home_to_plain)
     return converter
+
+
+def _home_to_plain(home: Home) -> dict[str, Any]:
+    """A home: each of its setups as it would stand in a file of its own."""
+    return {"setup": word_to_plain(home.setup), "arrived": word_to_plain(home.arrived)}

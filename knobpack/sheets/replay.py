@@ -21,6 +21,7 @@ def replay(before: Setup, steps: Iterable[Step]) -> Setup:
 
     After all steps of ``patch_sheet(before, after)`` it equals ``after`` in everything: name,
     surface, and every voice, group, route, travel and snapshot, down to what is recorded of them.
+    What a setup remembers of edits, broken knobs and its home stays as it is in ``before``.
     Only the order in which they are listed is not compared (nor that of the destinations of a
     voice, the members of a group and what a snapshot moves), as it says nothing about the
     instrument; nor does what is remembered of the sources that came, which is not programmed:
@@ -72,6 +73,8 @@ def replay(before: Setup, steps: Iterable[Step]) -> Setup:
 def in_order(setup: Setup) -> Setup:
     """The same setup with all that it lists in the order of names, to be compared.
 
+    What it remembers of edits, broken knobs and its home is left out: none of it is programmed.
+
     Args:
         setup: any setup.
 
@@ -98,6 +101,9 @@ def in_order(setup: Setup) -> Setup:
         travels=tuple(sorted(setup.travels, key=lambda setting: setting.knob)),
         snapshots=_by_name(_listed(snapshot) for snapshot in setup.snapshots),
         arrivals=(),
+        agreed=(),
+        broken=(),
+        home=None,
     )
 
 

@@ -1,6 +1,8 @@
 """The words: frozen values, each checked where it is built."""
 
 from knobpack.words.layout import Arrival as Arrival
+from knobpack.words.layout import BrokenKnob as BrokenKnob
+from knobpack.words.layout import Home as Home
 from knobpack.words.layout import KnobTravel as KnobTravel
 from knobpack.words.layout import Layout as Layout
 from knobpack.words.layout import MovedPosition as MovedPosition

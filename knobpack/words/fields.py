@@ -56,6 +56,13 @@ def one(kind: type[Any], *, optional: bool = False, default: Any = attrs.NOTHING
     return _field(check, optional, default)
 
 
+def one_of_later(kind: Callable[[], type[Any]]) -> Any:
+    """A field that holds one value of a word that is defined later."""
+    return _field(
+        _validate(lambda where, value: check_kind(where, value, kind())), False, attrs.NOTHING
+    )
+
+
 def many(*kinds: type[Any], optional: bool = False, default: Any = ()) -> Any:
     """A field that holds a tuple of words; any iterable but text is taken."""
     check = _validate(lambda where, value: check_items(where, value, kinds))

@@ -6,8 +6,10 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 
 import attrs
 
+from knobpack.errors import InputError
 from knobpack.telling import Sentences, Table, Told
 from knobpack.words import fields
+from knobpack.words.rules import RULES, Rule
 from knobpack.words.snapshot import ONLY, KnobPosition, Snapshot
 from knobpack.words.surface import Surface
 from knobpack.words.travel import Travel
@@ -180,6 +182,48 @@ class Arrival:
 
 
 @attrs.frozen
+class BrokenKnob:
+    """A knob that is not used until it is mended, and what moved because of it.
+
+    Args:
+        knob: its name.
+        before: where what moved was, with the travels that were set anew as they had been.
+        after: where it went, and those travels as they were set. What moved and is not in it was
+            left out.
+
+    Raises:
+        InputError: a field holds a value it cannot hold.
+    """
+
+    knob: str = fields.name()
+    before: Layout = fields.one(Layout, default=Layout())
+    after: Layout = fields.one(Layout, default=Layout())
+
+
+@attrs.frozen
+class Home:
+    """Where a setup comes from that was taken to another panel: so it can be taken back.
+
+    Args:
+        setup: the setup as it was at home.
+        arrived: the setup as it was when it came to the other panel. What differs from it now was
+            edited there.
+
+    Raises:
+        InputError: a field holds a value it cannot hold, or a setup that is away from home itself.
+    """
+
+    setup: Setup = fields.one_of_later(lambda: Setup)
+    arrived: Setup = fields.one_of_later(lambda: Setup)
+
+    def __attrs_post_init__(self) -> None:
+        for field in ("setup", "arrived"):
+            if getattr(self, field).home is not None:
+                right = "a home has none itself; leave its home out"
+                raise InputError(f"Home.{field}.home", getattr(self, field).home, right)
+
+
+@attrs.frozen
 class Setup(Told):
     """Surface, voices, groups, routes, travels and snapshots together, as found or as made.
 
@@ -196,9 +240,13 @@ class Setup(Told):
         snapshots: what can be recalled, in order; each name once.
         arrivals: the sources that came to it, in order, and what must be known to take them away
             again; each once.
+        agreed: rules that edits laid down and that hold through later ones; each is required.
+        broken: knobs that are not used until they are mended; each once.
+        home: where it comes from, if it was taken to another panel.
 
     Raises:
-        InputError: a field holds a value it cannot hold, or a name is given twice.
+        InputError: a field holds a value it cannot hold, a name is given twice, or a rule that is
+            agreed has a weight.
     """
 
     name: str = fields.name()
@@ -209,6 +257,9 @@ class Setup(Told):
     travels: tuple[KnobTravel, ...] = fields.many(KnobTravel)
     snapshots: tuple[Snapshot, ...] = fields.many(Snapshot)
     arrivals: tuple[Arrival, ...] = fields.many(Arrival)
+    agreed: tuple[Rule, ...] = fields.many(*RULES)
+    broken: tuple[BrokenKnob, ...] = fields.many(BrokenKnob)
+    home: Home | None = fields.one(Home, optional=True)
 
     def __attrs_post_init__(self) -> None:
         voices = [voice.name for voice in self.voices]
@@ -217,6 +268,11 @@ class Setup(Told):
         fields.check_distinct("Setup.snapshots[].name", (word.name for word in self.snapshots))
         fields.check_distinct("Setup.travels[].knob", (setting.knob for setting in self.travels))
         fields.check_distinct("Setup.arrivals[].source", (each.source for each in self.arrivals))
+        fields.check_distinct("Setup.broken[].knob", (each.knob for each in self.broken))
+        for position, rule in enumerate(self.agreed):
+            if rule.weight is not None:
+                right = "what is agreed is required; leave the weight out"
+                raise InputError(f"Setup.agreed[{position}].weight", rule.weight, right)
 
     @property
     def layout(self) -> Layout:

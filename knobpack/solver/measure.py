@@ -1,0 +1,149 @@
+"""What a placement is worth, tier by tier, worked out knob by knob in plain whole numbers."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+from knobpack.problem import Problem, bits
+
+
+def measured(problem: Problem, knobs: Mapping[int, int], order: Sequence[str]) -> tuple[int, ...]:
+    """The values of the tiers when each item of ``knobs`` is on its knob, the rest nowhere.
+
+    Args:
+        problem: the costs.
+        knobs: the knob of each item that is placed.
+        order: the names of the tiers, in the order wanted.
+    """
+    on: dict[int, int] = {}
+    for item, knob in knobs.items():
+        on[knob] = on.get(knob, 0) | 1 << item
+    travels = {knob: _travel(problem, knob, items) for knob, items in on.items()}
+    worth = {
+        "unplaced": _unplaced,
+        "bundles": _bundles,
+        "independence": _breaks,
+        "sharing": _sharing,
+        "change": _change,
+        "layout": _layout,
+    }
+    return tuple(worth[tier](problem, on, travels) for tier in order)
+
+
+On = Mapping[int, int]
+"""The mask of what each used knob carries."""
+
+Travels = Mapping[int, int]
+"""The position of the travel of each used knob."""
+
+
+def _placed(on: On) -> int:
+    return sum(on.values())
+
+
+def _travel(problem: Problem, knob: int, items: int) -> int:
+    """The travel that a knob takes: the kept one, or else the best of those that it may have."""
+    if knob in problem.kept_travels:
+        return problem.kept_travels[knob]
+    there = problem.travels_there.get(knob)
+    had = {before.knob: before for before in problem.before}.get(knob)
+    stays = had is not None and bool(had.items & items)
+    if there is not None and stays:
+        return there  # in use, a travel that stays comes before what is missed
+    wanted = [problem.wanted[item] for item in bits(items)]
+    options = [*wanted, *(() if there is None else (there,))]
+    before = None if had is None else had.travel
+    return min(options, key=lambda each: (_missed(problem, items, each), stays and each != before))
+
+
+def _missed(problem: Problem, items: int, travel: int) -> int:
+    prices = problem.travel_prices[travel]
+    return sum(prices[item] for item in bits(items))
+
+
+def _unplaced(problem: Problem, on: On, _: Travels) -> int:
+    placed = _placed(on)
+    return sum(atom.omission for atom in problem.atoms if not atom.items & placed)
+
+
+def _bundles(problem: Problem, on: On, _: Travels) -> int:
+    placed = _placed(on)
+    strays = sum(atom.strays for atom in problem.atoms if not atom.items & placed)
+    return strays + sum(
+        sum(1 for items in on.values() if items & bundle) - 1 for bundle in problem.bundles
+    )
+
+
+def _breaks(problem: Problem, on: On, _: Travels) -> int:
+    return sum(
+        weight * min(counted_sides(problem, items, moved))
+        for moved, weight in problem.breakable
+        for items in on.values()
+    )
+
+
+def counted_sides(problem: Problem, items: int, moved: int) -> tuple[int, int]:
+    """How many of a set a snapshot moves and how many it holds, so far as they count.
+
+    What has nothing against it on the knob but what it was joined to before does not count.
+    """
+    found = [0, 0]
+    for item in bits(items):
+        moves = moved >> item & 1
+        against = items & (~moved if moves else moved)
+        forgiven = problem.waived[item] if problem.waived else 0
+        found[moves] += bool(against & ~forgiven)
+    return found[0], found[1]
+
+
+def _sharing(problem: Problem, on: On, travels: Travels) -> int:
+    placed = _placed(on)
+    price = sum(atom.hidden for atom in problem.atoms if not atom.items & placed)
+    for knob, items in on.items():
+        kinds = sum(1 for kind in problem.kinds if kind & items)
+        voices = sum(1 for voice in problem.voices if voice & items)
+        price += problem.mix_kinds * (kinds - 1) + problem.mix_voices * (voices - 1)
+        price += problem.crowd * (items.bit_count() - 1)
+        price += _missed(problem, items, travels[knob])
+        price += sum(weight for own, weight in problem.intrusions if own & items and items & ~own)
+        price += sum(
+            each for (a, b), each in problem.pairs.items() if items >> a & 1 and items >> b & 1
+        )
+    for spread in problem.spreads:
+        used = sum(1 for items in on.values() if items & spread.items)
+        price += spread.weight * max(0, used - 1)
+    return price
+
+
+def _change(problem: Problem, on: On, travels: Travels) -> int:
+    routes = sum(before.items.bit_count() for before in problem.before)
+    bundles = moved = resets = 0
+    for before in problem.before:
+        stay = 0 if before.knob is None else before.items & on.get(before.knob, 0)
+        bundles += stay != before.items
+        moved += (before.items & ~stay).bit_count()
+        if stay and before.knob is not None and before.travel is not None:
+            resets += travels[before.knob] != before.travel
+    return bundles * (routes + 1) ** 2 + moved * (routes + 1) + resets
+
+
+def _layout(problem: Problem, on: On, _: Travels) -> int:
+    at = {item: knob for knob, items in on.items() for item in bits(items)}
+    price = sum(
+        problem.places[item][knob] + problem.pulls[item] * problem.steps[knob]
+        for item, knob in at.items()
+    )
+    for items, weight in problem.runs:
+        used = [bool(on.get(knob, 0) & items) for knob in range(problem.knobs)]
+        starts = sum(
+            here and not (knob and problem.beside[knob] and used[knob - 1])
+            for knob, here in enumerate(used)
+        )
+        price += weight * max(0, starts - 1)
+    for earlier, later in problem.sequence:
+        if earlier in at and later in at:
+            one, other = at[earlier], at[later]
+            directly = other == one + 1 and problem.beside[other]
+            steps = 0 if other == one or directly else 2 if other < one else 1
+            price += steps * problem.out_of_sequence
+    return price

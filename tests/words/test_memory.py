@@ -1,0 +1,82 @@
+"""What a setup remembers: what edits agreed on, broken knobs, and its home."""
+
+import attrs
+import pytest
+
+from knobpack.errors import InputError
+from knobpack.files import dumps, loads
+from knobpack.sheets import in_order
+from knobpack.words import (
+    Alone,
+    BrokenKnob,
+    Fixed,
+    Home,
+    Layout,
+    Route,
+    Setup,
+    Surface,
+    Together,
+)
+
+STAGE = Setup("Stage", Surface.row(2))
+AWAY = attrs.evolve(
+    STAGE,
+    agreed=(Together(("Organ/level", "Organ/drive")), Fixed(("Bass",), "K1")),
+    broken=(
+        BrokenKnob(
+            "K2", Layout((Route("Bass/level", "K2"),)), Layout((Route("Bass/level", "K1"),))
+        ),
+    ),
+    home=Home(attrs.evolve(STAGE, surface=Surface.row(8, bits=10)), STAGE),
+)
+
+
+def test_what_a_setup_remembers_is_written_and_read_back() -> None:
+    assert loads(dumps(AWAY)) == AWAY
+
+
+def test_what_it_remembers_is_no_part_of_what_is_programmed() -> None:
+    assert in_order(AWAY) == in_order(STAGE)
+    assert attrs.evolve(AWAY, name="Other") != attrs.evolve(STAGE, name="Other")
+
+
+def test_what_is_agreed_is_required() -> None:
+    with pytest.raises(InputError, match="leave the weight out") as caught:
+        attrs.evolve(STAGE, agreed=(Alone(("Organ",)), Alone(("Bass",), weight=5)))
+    assert caught.value.field == "Setup.agreed[1].weight"
+
+
+def test_a_knob_is_broken_once() -> None:
+    with pytest.raises(InputError, match="given twice"):
+        attrs.evolve(STAGE, broken=(BrokenKnob("K1"), BrokenKnob("K1")))
+
+
+def test_a_home_has_no_home_of_its_own() -> None:
+    with pytest.raises(InputError, match="leave its home out") as caught:
+        Home(STAGE, AWAY)
+    assert caught.value.field == "Home.arrived.home"
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "field"),
+    [
+        ('"knobpack": "setup",\n      "version": 1', '"version": 1', "home.setup.knobpack"),
+        (
+            '"knobpack": "setup",\n      "version": 1',
+            '"knobpack": "layout",\n      "version": 1',
+            "home.setup.knobpack",
+        ),
+        (
+            '"knobpack": "setup",\n      "version": 1',
+            '"knobpack": "setup",\n      "version": 2',
+            "home.setup.version",
+        ),
+        ('"bits": 10', '"bits": 99', "home.setup.surface.bits"),
+    ],
+)
+def test_a_wrong_home_in_a_file_is_refused_at_its_place(old: str, new: str, field: str) -> None:
+    text = dumps(AWAY)
+    assert old in text
+    with pytest.raises(InputError) as caught:
+        loads(text.replace(old, new, 1))
+    assert caught.value.field == field
