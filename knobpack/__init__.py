@@ -47,9 +47,9 @@ _OFFERED = {
     "sheets": "PatchSheet Step in_order patch_sheet replay",
     "simulation": "Jump Response Sweep Turned change jump_sentences sweep turned worst_changes",
     "words": (
-        "Alone Apart Arrival Barred BrokenKnob Destination Fixed Group Home Knob KnobPosition "
-        "KnobTravel Layout MovedPosition MovedRoute Request Route Rule Setup Snapshot Surface "
-        "Together Travel Voice VoiceLayer Weights"
+        "Alone Apart Arrival Barred BrokenKnob Destination Fixed Group Home Knob KnobLabel "
+        "KnobPosition KnobSending KnobTravel Layout MovedPosition MovedRoute Request Route Rule "
+        "Setup Snapshot Span Surface Together Travel Voice VoiceLayer Weights"
     ),
     "words.demand": "Demand",
 }

@@ -119,7 +119,9 @@ from knobpack.words import Fixed as Fixed
 from knobpack.words import Group as Group
 from knobpack.words import Home as Home
 from knobpack.words import Knob as Knob
+from knobpack.words import KnobLabel as KnobLabel
 from knobpack.words import KnobPosition as KnobPosition
+from knobpack.words import KnobSending as KnobSending
 from knobpack.words import KnobTravel as KnobTravel
 from knobpack.words import Layout as Layout
 from knobpack.words import MovedPosition as MovedPosition
@@ -129,6 +131,7 @@ from knobpack.words import Route as Route
 from knobpack.words import Rule as Rule
 from knobpack.words import Setup as Setup
 from knobpack.words import Snapshot as Snapshot
+from knobpack.words import Span as Span
 from knobpack.words import Surface as Surface
 from knobpack.words import Together as Together
 from knobpack.words import Travel as Travel

@@ -51,9 +51,9 @@ pictures.draw_surface pictures.draw_sweep
 """What is shown by an example, under the name it is reached by."""
 
 FOLLOWING = """
-Curve Destination Imported Listening Position Sent controller_numbers import_all_controllers
-import_channel_controllers scaled scaled_array scaled_travel step_at step_position sweep
-sweep_file zero_extended controllers.Controller
+Curve Destination Imported KnobSending Listening Position Sent Span Voice controller_numbers
+import_all_controllers import_channel_controllers scaled scaled_array scaled_travel step_at
+step_position sweep sweep_file zero_extended controllers.Controller
 """
 """What follows an open standard, and says which."""
 

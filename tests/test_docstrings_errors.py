@@ -114,7 +114,9 @@ INPUT: Calls = {
     **refused("Arrival", call=lambda it: it("a/b", "Evening set")),
     **refused("MovedRoute", call=lambda it: it(0, Route("Pad/level", "K1"))),
     **refused("MovedPosition", call=lambda it: it("all", 0, kp.KnobPosition("K1", 5))),
-    **refused("KnobTravel", "Route", call=lambda it: it("K1", NONE)),
+    **refused("KnobLabel", "KnobTravel", "Route", call=lambda it: it("K1", NONE)),
+    **refused("KnobSending", call=lambda it: it("K1", channel=1)),
+    **refused("Span", call=lambda it: it(0, 128)),
     **refused("Layout", call=lambda it: it((Route("Pad/level", "K1"), Route("Pad/level", "K2")))),
     **refused(
         "Request", call=lambda it: it(Surface.row(2), (PAD,), rules=(Fixed(("Tin",), "K1"),))

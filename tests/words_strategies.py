@@ -20,7 +20,9 @@ from knobpack.words import (
     Group,
     Home,
     Knob,
+    KnobLabel,
     KnobPosition,
+    KnobSending,
     KnobTravel,
     Layout,
     MovedPosition,
@@ -30,6 +32,7 @@ from knobpack.words import (
     Rule,
     Setup,
     Snapshot,
+    Span,
     Surface,
     Together,
     Travel,
@@ -51,6 +54,7 @@ NAMES = st.text(
 ).filter(_printable)
 FULL_NAMES = st.one_of(NAMES, st.builds("{}/{}".format, NAMES, NAMES))
 WEIGHTS = st.integers(0, 10_000)
+DATA = st.integers(0, 127)
 RULE_WEIGHTS = st.none() | st.integers(1, 10_000)
 
 
@@ -99,6 +103,7 @@ def surfaces(draw: DrawFn) -> Surface:
         draw(limit),
         draw(st.none() | st.integers(8, 10_000)),
         draw(limit),
+        label_length=draw(st.none() | st.integers(3, 120)),
     )
 
 
@@ -122,7 +127,32 @@ def voices(draw: DrawFn, name: str, top: int) -> Voice:
     """Voices of one name, with at most three destinations."""
     inner = draw(st.lists(NAMES, unique=True, max_size=3))
     made = tuple(draw(destinations(each, top)) for each in inner)
-    return Voice(name, made, draw(st.none() | st.integers(1, 16)), draw(st.none() | NAMES))
+    spans = st.none() | st.builds(Span, DATA, DATA)
+    return Voice(
+        name,
+        made,
+        draw(st.none() | st.integers(1, 16)),
+        draw(st.none() | NAMES),
+        draw(st.none() | st.integers(1, 16)),
+        draw(spans),
+        draw(spans),
+        draw(st.none() | st.integers(-64, 63)),
+        draw(st.none() | st.integers(1, 128)),
+    )
+
+
+@st.composite
+def sending(draw: DrawFn, knob: str) -> KnobSending:
+    """What a knob of one name sends."""
+    number = draw(st.none() | DATA)
+    turning = st.sampled_from(("absolute", "pick-up", "endless"))
+    return KnobSending(
+        knob,
+        number,
+        number is not None and number < 32 and draw(st.booleans()),
+        draw(st.none() | st.integers(1, 16)),
+        draw(turning if number is None else st.none() | turning),
+    )
 
 
 def weights() -> SearchStrategy[Weights]:
@@ -196,6 +226,8 @@ def setups(draw: DrawFn, *, away: bool = True) -> Setup:
     moves = st.lists(FULL_NAMES, unique=True, max_size=3).map(tuple)
     stored = draw(st.lists(NAMES, unique=True, max_size=3))
     layout = draw(layouts(top=2**32 - 1))
+    knobs = st.lists(NAMES, unique=True, max_size=3)
+    few = st.lists(NAMES, unique=True, max_size=2).map(tuple)
     return Setup(
         draw(NAMES),
         surface,
@@ -204,7 +236,14 @@ def setups(draw: DrawFn, *, away: bool = True) -> Setup:
         layout.routes,
         layout.travels,
         tuple(
-            Snapshot(name, draw(moves), draw(st.none() | WEIGHTS), draw(positions(NAMES)))
+            Snapshot(
+                name,
+                draw(moves),
+                draw(st.none() | WEIGHTS),
+                draw(positions(NAMES)),
+                draw(few),
+                draw(few),
+            )
             for name in stored
         ),
         tuple(draw(arrivals(name)) for name in draw(st.lists(NAMES, unique=True, max_size=2))),
@@ -217,6 +256,8 @@ def setups(draw: DrawFn, *, away: bool = True) -> Setup:
             for knob in draw(st.lists(NAMES, unique=True, max_size=1))
         ),
         home=draw(st.none() | homes()) if away else None,
+        labels=tuple(KnobLabel(knob, draw(FULL_NAMES)) for knob in draw(knobs)),
+        sending=tuple(draw(sending(knob)) for knob in draw(knobs)),
     )
 
 

@@ -19,9 +19,9 @@ def steps_between(before: Setup, after: Setup) -> tuple[Step, ...]:
     """All steps, in the order of the stages. Both setups have one surface.
 
     The things that can differ are: each voice, group and snapshot by its name, the travel of each
-    knob, each route, as often as it is there, and the name of the setup. A step sets one of them,
-    so there must be at least one for each that differs. There is exactly one: it goes straight
-    from what is there to what is to be there.
+    knob, what it shows and what it sends, each route, as often as it is there, and the name of the
+    setup. A step sets one of them, so there must be at least one for each that differs. There is
+    exactly one: it goes straight from what is there to what is to be there.
     """
     taken = {voice.name for voice in after.voices}
     there = {voice.full_name(inner) for voice in before.voices for inner in voice.destinations}
@@ -35,6 +35,7 @@ def steps_between(before: Setup, after: Setup) -> tuple[Step, ...]:
         *(step for step in away if step.before in there),
         *_travels(before, after),
         *_added(before, after),
+        *_panel(before, after),
         *(step for step in grouped if step.after is not None or step.where not in taken),
         *_snapshots(before, after),
         *_name(before, after),
@@ -120,6 +121,18 @@ def _travels(before: Setup, after: Setup) -> Iterator[Step]:
                 steps.TRAVELS,
                 after.surface.top,
             )
+
+
+def _panel(before: Setup, after: Setup) -> Iterator[Step]:
+    """What each knob shows and sends, knob by knob."""
+    make = partial(Step, stage=steps.PANEL, top=after.surface.top)
+    labels = [{each.knob: each.label for each in setup.labels} for setup in (before, after)]
+    sending = [{each.knob: each for each in setup.sending} for setup in (before, after)]
+    known = after.surface.knob_names
+    for knob in dict.fromkeys((*known, *labels[0], *labels[1], *sending[0], *sending[1])):
+        for what, (old, new) in ((steps.LABEL, labels), (steps.SENDING, sending)):
+            if old.get(knob) != new.get(knob):
+                yield make(what, knob, old.get(knob), new.get(knob))
 
 
 def _groups(before: Setup, after: Setup) -> Iterator[Step]:

@@ -5,7 +5,14 @@ from __future__ import annotations
 import re
 from itertools import groupby
 
-from knobpack.sheets.state import caution, knob_states, other_followers, voices_at
+from knobpack.sheets.state import (
+    caution,
+    knob_states,
+    other_followers,
+    silent_in,
+    to_switch_off,
+    voices_at,
+)
 from knobpack.sheets.steps import Step
 from knobpack.sheets.text import knob_line, opening
 from knobpack.words import Setup
@@ -31,8 +38,11 @@ def markdown_of(before: Setup, after: Setup, steps: tuple[Step, ...]) -> str:
     others = list(other_followers(before, after, escaped))
     if others:
         lines += ["", "## Snapshots to check", "", *(f"- {other}" for other in others)]
+    idle = list(to_switch_off(after, escaped))
+    if idle:
+        lines += ["", "## To switch off", "", *(f"- {each}" for each in idle)]
     lines += ["", "## When all is set", ""]
-    lines += [f"- At {place}: {escaped(voice)}" for place, voice in voices_at(after)]
+    lines += [f"- {each}" for each in (*voices_at(after, escaped), *silent_in(after, escaped))]
     lines += [f"- Knob {knob_line(knob, escaped)}" for knob in knob_states(after)]
     return "\n".join(lines) + "\n"
 

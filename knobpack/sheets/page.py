@@ -14,6 +14,8 @@ from knobpack.sheets.state import (
     caution,
     knob_states,
     other_followers,
+    silent_in,
+    to_switch_off,
     voices_at,
 )
 from knobpack.sheets.steps import Step
@@ -47,6 +49,7 @@ def page_of(before: Setup, after: Setup, steps: tuple[Step, ...]) -> str:
         '<button type="button" id="clear">Clear ticks</button></div>',
         *_steps(steps),
         *_list("Snapshots to check", other_followers(before, after, _name)),
+        *_list("To switch off", to_switch_off(after, _name)),
         *_result(after),
         "</main>",
         f"<script>{SCRIPT}</script>",
@@ -127,8 +130,11 @@ def _list(heading: str, items: Iterable[str]) -> list[str]:
 
 
 def _result(after: Setup) -> list[str]:
-    knobs = [line for knob in knob_states(after) for line in _rows(knob)]
-    heads = ("Knob", "Travel", "Drives", "Layer", "Follows the master in")
+    states = knob_states(after)
+    sends = any(knob.sends is not None for knob in states)
+    knobs = [line for knob in states for line in _rows(knob, sends)]
+    heads = ["Knob", "Travel", "Drives", "Layer", "Follows the master in"]
+    heads += ["Sends"] if sends else []
     return [
         "<h2>When all is set</h2>",
         '<div class="wide">',
@@ -142,13 +148,13 @@ def _result(after: Setup) -> list[str]:
         "</div>",
         *_list(
             "Voices",
-            (f"{place[0].upper()}{place[1:]}: {_name(voice)}" for place, voice in voices_at(after)),
+            (*voices_at(after, _name), *silent_in(after, _name)),
         ),
     ]
 
 
-def _rows(knob: KnobState) -> list[str]:
-    """A knob: one row for each destination, kept together on paper."""
+def _rows(knob: KnobState, sends: bool) -> list[str]:
+    """A knob: one row for each destination, kept together on paper; ``sends``: what it sends."""
     count = max(len(knob.drives), 1)
     span = f' rowspan="{count}"' if count > 1 else ""
     missing = " (not on this surface)" if knob.missing else ""
@@ -162,9 +168,11 @@ def _rows(knob: KnobState) -> list[str]:
         ends = _name(name) if name else none
         row = f'<td>{ends}</td><td class="layer">{"" if layer is None else layer}</td>'
         if place == 0:
-            head = f'<th scope="rowgroup"{span}>{_name(knob.knob)}{missing}</th>'
+            label = "" if knob.label is None else f" '{_name(knob.label)}'"
+            head = f'<th scope="rowgroup"{span}>{_name(knob.knob)}{label}{missing}</th>'
             travel = f'<td class="travel"{span}>{knob.travel}</td>'
             row = f"{head}{travel}{row}<td{span}>{follows}</td>"
+            row += f"<td{span}>{knob.sends or ''}</td>" if sends else ""
         found.append(f"<tr>{row}</tr>")
     found.append("</tbody>")
     return found

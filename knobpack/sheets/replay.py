@@ -10,7 +10,7 @@ import attrs
 from knobpack.errors import InputError
 from knobpack.sheets import steps as kinds
 from knobpack.sheets.steps import Step, Value
-from knobpack.words import Group, KnobTravel, Route, Setup, Snapshot, Voice
+from knobpack.words import Group, KnobLabel, KnobTravel, Route, Setup, Snapshot, Voice
 from knobpack.words.fields import as_tuple, check_kind
 
 OTHER_STATE = "replay a sheet on the setup it starts from, with its steps in their order"
@@ -20,14 +20,14 @@ def replay(before: Setup, steps: Iterable[Step]) -> Setup:
     """The setup that is there when each step has been done.
 
     After all steps of ``patch_sheet(before, after)`` it equals ``after`` in everything: name,
-    surface, and every voice, group, route, travel and snapshot, down to what is recorded of them.
-    What a setup remembers of edits, broken knobs and its home stays as it is in ``before``.
-    Only the order in which they are listed is not compared (nor that of the destinations of a
-    voice, the members of a group and what a snapshot moves), as it says nothing about the
-    instrument; nor does what is remembered of the sources that came, which is not programmed:
-    ``in_order(replay(before, sheet.steps)) == in_order(after)``. What is new comes
-    last, so where ``after`` lists it so too, and in the order of the steps, the two are equal as
-    they are, but for its arrivals.
+    surface, and every voice, group, route, travel and snapshot, what the knobs show and send, down
+    to what is recorded of them. What a setup remembers of edits, broken knobs and its home stays
+    as it is in ``before``. Only the order in which they are listed is not compared (nor that of
+    the destinations of a voice, the members of a group and what a snapshot moves or names), as it
+    says nothing about the instrument; nor does what is remembered of the sources that came, which
+    is not programmed: ``in_order(replay(before, sheet.steps)) == in_order(after)``. What is new
+    comes last, so where ``after`` lists it so too, and in the order of the steps, the two are
+    equal as they are, but for its arrivals.
 
     Args:
         before: the setup to start from.
@@ -104,6 +104,8 @@ def in_order(setup: Setup) -> Setup:
         agreed=(),
         broken=(),
         home=None,
+        labels=tuple(sorted(setup.labels, key=lambda setting: setting.knob)),
+        sending=tuple(sorted(setup.sending, key=lambda setting: setting.knob)),
     )
 
 
@@ -119,7 +121,12 @@ def _listed(value: Any) -> Any:
         case Group():
             return attrs.evolve(value, members=tuple(sorted(value.members)))
         case Snapshot():
-            return attrs.evolve(value, moves=tuple(sorted(value.moves)))
+            return attrs.evolve(
+                value,
+                moves=tuple(sorted(value.moves)),
+                silent=tuple(sorted(value.silent)),
+                idle=tuple(sorted(value.idle)),
+            )
     return value
 
 
@@ -138,6 +145,8 @@ class _State:
             kinds.GROUP: {group.name: group for group in setup.groups},
             kinds.SNAPSHOT: {snapshot.name: snapshot for snapshot in setup.snapshots},
             kinds.TRAVEL: {setting.knob: setting.travel for setting in setup.travels},
+            kinds.LABEL: {each.knob: each.label for each in setup.labels},
+            kinds.SENDING: {each.knob: each for each in setup.sending},
         }
         self._routes = dict(enumerate(setup.routes))
         self._next = len(self._routes)
@@ -164,13 +173,15 @@ class _State:
     def setup(self) -> Setup:
         """All of it together."""
         return Setup(
-            self._name,
-            self._start.surface,
-            tuple(self._named[kinds.VOICE].values()),
-            tuple(self._named[kinds.GROUP].values()),
-            tuple(self._routes.values()),
-            tuple(KnobTravel(*item) for item in self._named[kinds.TRAVEL].items()),
-            tuple(self._named[kinds.SNAPSHOT].values()),
+            name=self._name,
+            surface=self._start.surface,
+            voices=tuple(self._named[kinds.VOICE].values()),
+            groups=tuple(self._named[kinds.GROUP].values()),
+            routes=tuple(self._routes.values()),
+            travels=tuple(KnobTravel(*item) for item in self._named[kinds.TRAVEL].items()),
+            snapshots=tuple(self._named[kinds.SNAPSHOT].values()),
+            labels=tuple(KnobLabel(*item) for item in self._named[kinds.LABEL].items()),
+            sending=tuple(self._named[kinds.SENDING].values()),
         )
 
     def _set(self, step: Step) -> bool:

@@ -22,6 +22,8 @@ class KnobState:
         travel: its travel in positions, and in words.
         drives: the full names of its destinations, each with the layer of its voice, if any.
         follows: the snapshots in which it follows the master.
+        label: what its display shows; None: nothing is known.
+        sends: what it sends and how it takes over, in words; None: nothing is known.
     """
 
     knob: str
@@ -29,6 +31,8 @@ class KnobState:
     travel: str
     drives: tuple[tuple[str, int | None], ...]
     follows: tuple[str, ...]
+    label: str | None = None
+    sends: str | None = None
 
 
 def knob_states(setup: Setup) -> tuple[KnobState, ...]:
@@ -41,6 +45,8 @@ def knob_states(setup: Setup) -> tuple[KnobState, ...]:
     for route in setup.routes:
         drives.setdefault(route.knob, []).append((route.destination, layer.get(route.destination)))
     full = Travel.full(setup.surface.bits)
+    labels = {each.knob: each.label for each in setup.labels}
+    sends = {each.knob: str(each) for each in setup.sending}
     on_panel = set(known)
     return tuple(
         KnobState(
@@ -49,15 +55,21 @@ def knob_states(setup: Setup) -> tuple[KnobState, ...]:
             travel_text(travels.get(knob, full), setup.surface.top),
             tuple(drives.get(knob, ())),
             tuple(name for name, knobs in follows if knob in knobs),
+            labels.get(knob),
+            sends.get(knob),
         )
-        for knob in dict.fromkeys((*known, *drives, *travels))
+        for knob in dict.fromkeys((*known, *drives, *travels, *labels, *sends))
     )
 
 
-def voices_at(setup: Setup) -> list[tuple[str, str]]:
-    """Each voice with where it stands, by layer, those without one last."""
+def voices_at(setup: Setup, show: Show = str) -> list[str]:
+    """Each voice with where it stands and how it is played, by layer, those without one last."""
     order = sorted(setup.voices, key=lambda voice: (voice.layer is None, voice.layer or 0))
-    return [("no layer" if v.layer is None else f"layer {v.layer}", v.name) for v in order]
+    return [
+        f"{'No layer' if v.layer is None else f'Layer {v.layer}'}: {show(v.name)}"
+        + (f" ({', '.join(v.played)})" if v.played else "")
+        for v in order
+    ]
 
 
 def caution(before: Setup, after: Setup, show: Show = str) -> str:
@@ -74,6 +86,22 @@ def caution(before: Setup, after: Setup, show: Show = str) -> str:
         f"Levels, or what can change them, are driven by {names_in(knobs, show)}. {CAUTION} "
         "So can each step that sets a travel or a route."
     )
+
+
+def to_switch_off(after: Setup, show: Show = str) -> Iterator[str]:
+    """In which snapshots of the finished setup knobs follow although they drive nothing."""
+    for snapshot in after.snapshots:
+        if snapshot.idle:
+            knobs, one = names_in(snapshot.idle, show), len(snapshot.idle) == 1
+            they = "it follows and drives" if one else "they follow and drive"
+            yield f"Snapshot '{show(snapshot.name)}': switch off {knobs}; {they} nothing."
+
+
+def silent_in(after: Setup, show: Show = str) -> Iterator[str]:
+    """The voices that do not sound in each snapshot of the finished setup."""
+    for snapshot in after.snapshots:
+        if snapshot.silent:
+            yield f"Silent in '{show(snapshot.name)}': {names_in(snapshot.silent, show)}"
 
 
 def other_followers(before: Setup, after: Setup, show: Show = str) -> Iterator[str]:

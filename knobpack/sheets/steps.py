@@ -9,16 +9,20 @@ import attrs
 from knobpack.sheets.told import (
     Show,
     group_told,
+    label_told,
     route_told,
+    sending_told,
     snapshot_told,
     travel_told,
     voice_told,
 )
-from knobpack.words import Group, Snapshot, Travel, Voice
+from knobpack.words import Group, KnobSending, Snapshot, Travel, Voice
 
 VOICE = "voice"
 ROUTE = "route"
 TRAVEL = "travel"
+LABEL = "label"
+SENDING = "sending"
 GROUP = "group"
 SNAPSHOT = "snapshot"
 NAME = "name"
@@ -28,23 +32,25 @@ VOICES = "Voices on their layers"
 AWAY = "Routes to take away"
 TRAVELS = "Travels of the knobs"
 ROUTES = "Routes to add"
+PANEL = "What the knobs show and send"
 GROUPS = "Groups"
 SNAPSHOTS = "Snapshots"
 STORE = "Name of the setup"
 
-STAGES = (CLEAR, VOICES, AWAY, TRAVELS, ROUTES, GROUPS, SNAPSHOTS, STORE)
+STAGES = (CLEAR, VOICES, AWAY, TRAVELS, ROUTES, PANEL, GROUPS, SNAPSHOTS, STORE)
 """The headings of a patch sheet, in the order in which they are worked through.
 
 Later steps name layers, so the voices come first. A knob is given its travel when what it is no
 longer to drive is off it, and before what it is to drive comes onto it: nothing new is ever moved
-over a wrong travel. Groups come before the snapshots that name them. What must go before any voice
-comes is cleared first: a route that leads to nothing would drive a new voice of that name at once,
-and a name is either a voice's or a group's.
+over a wrong travel. What a knob shows and sends comes when it drives what it is to drive. Groups
+come before the snapshots that name them. What must go before any voice comes is cleared first: a
+route that leads to nothing would drive a new voice of that name at once, and a name is either a
+voice's or a group's.
 """
 
-Value = Voice | Group | Snapshot | Travel | str | None
+Value = Voice | Group | Snapshot | Travel | KnobSending | str | None
 
-_Word = TypeVar("_Word", Voice, Group, Snapshot, Travel, str)
+_Word = TypeVar("_Word", Voice, Group, Snapshot, Travel, KnobSending, str)
 
 
 @attrs.frozen
@@ -52,12 +58,14 @@ class Step:
     """One thing to set.
 
     Args:
-        what: ``voice``, ``route``, ``travel``, ``group``, ``snapshot`` or ``name``.
-        where: the name of the voice, knob (of a route and a travel), group or snapshot; of the
-            setup as it was, for ``name``.
+        what: ``voice``, ``route``, ``travel``, ``label``, ``sending``, ``group``, ``snapshot`` or
+            ``name``.
+        where: the name of the voice, knob (of a route, a travel, a label and what it sends), group
+            or snapshot; of the setup as it was, for ``name``.
         before: what is there: the Voice, Group or Snapshot, the full name of the destination of a
-            route, the Travel in the positions of the surface, the name of the setup. None: nothing,
-            or for a travel none of the knob's own, which is the full one.
+            route, the Travel in the positions of the surface, the label, the KnobSending, the name
+            of the setup. None: nothing, or for a travel none of the knob's own, which is the full
+            one.
         after: what is to be there, likewise.
         stage: the heading it stands under, one of STAGES.
         top: the highest position of the surface, 2**bits - 1.
@@ -96,14 +104,21 @@ class Step:
                 return voice_told(self.where, *self._both(Voice), self.beside, show)
             case "route":
                 return route_told(self.where, *self._both(str), self.layer, self.same, show)
-            case "travel":
-                return travel_told(self.where, *self._both(Travel), self.top, show)
+            case "travel" | "label" | "sending":
+                return self._knob_told(show)
             case "group":
                 return group_told(self.where, *self._both(Group), show)
             case "snapshot":
                 return snapshot_told(self.where, *self._both(Snapshot), self.knobs, show)
             case _:
                 return f"Setup '{show(self.where)}': store it as '{show(str(self.after))}'."
+
+    def _knob_told(self, show: Show) -> str:
+        if self.what == TRAVEL:
+            return travel_told(self.where, *self._both(Travel), self.top, show)
+        if self.what == LABEL:
+            return label_told(self.where, *self._both(str), show)
+        return sending_told(self.where, *self._both(KnobSending), show)
 
     def _both(self, word: type[_Word]) -> tuple[_Word | None, _Word | None]:
         """What is there and what is to be there."""

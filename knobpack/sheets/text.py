@@ -6,7 +6,15 @@ import textwrap
 import unicodedata
 from itertools import groupby
 
-from knobpack.sheets.state import KnobState, caution, knob_states, other_followers, voices_at
+from knobpack.sheets.state import (
+    KnobState,
+    caution,
+    knob_states,
+    other_followers,
+    silent_in,
+    to_switch_off,
+    voices_at,
+)
 from knobpack.sheets.steps import Step
 from knobpack.sheets.told import Show
 from knobpack.wording import many
@@ -28,17 +36,21 @@ def text_of(before: Setup, after: Setup, steps: tuple[Step, ...], page: int = PA
         lines += ["", "CAUTION", *_paragraph(care, "  ", page)]
     wide = len(str(len(steps)))
     numbered = enumerate(steps, 1)
-    for stage, each in groupby(numbered, key=lambda item: item[1].stage):
+    for stage, members in groupby(numbered, key=lambda item: item[1].stage):
         lines += ["", stage.upper()]
-        for number, step in each:
+        for number, step in members:
             lines += _paragraph(step.told(), f"  [ ] {number:>{wide}}. ", page)
     others = list(other_followers(before, after))
     if others:
         lines += ["", "SNAPSHOTS TO CHECK"]
         lines += [line for other in others for line in _paragraph(other, "  - ", page)]
+    idle = list(to_switch_off(after))
+    if idle:
+        lines += ["", "TO SWITCH OFF"]
+        lines += [line for each in idle for line in _paragraph(each, "  - ", page)]
     lines += ["", "WHEN ALL IS SET"]
-    for place, voice in voices_at(after):
-        lines += _paragraph(f"{place}: {voice}", "  - ", page)
+    for each in (*voices_at(after), *silent_in(after)):
+        lines += _paragraph(each, "  - ", page)
     for knob in knob_states(after):
         lines += _paragraph(knob_line(knob), "  - ", page)
     return "\n".join(lines) + "\n"
@@ -68,7 +80,9 @@ def knob_line(knob: KnobState, show: Show = str) -> str:
         quoted = listed([f"'{show(name)}'" for name in knob.follows])
         follows = f"follows the master in {quoted}"
     after = f"; {follows}" if ends else ""
-    return f"{show(knob.knob)}{missing}, travel {knob.travel}: {told_ends}{after}"
+    label = f" '{show(knob.label)}'" if knob.label is not None else ""
+    sends = f"; {knob.sends}" if knob.sends is not None else ""
+    return f"{show(knob.knob)}{label}{missing}, travel {knob.travel}: {told_ends}{after}{sends}"
 
 
 def _paragraph(text: str, lead: str, page: int) -> list[str]:

@@ -6,10 +6,10 @@ goes into. All else is plain safe text.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Iterator
 
 from knobpack.wording import travel_text
-from knobpack.words import Destination, Group, Snapshot, Travel, Voice
+from knobpack.words import Destination, Group, KnobSending, Snapshot, Travel, Voice
 from knobpack.words.naming import listed
 
 Show = Callable[[str], str]
@@ -36,7 +36,8 @@ def voice_told(
         if old is None:
             source = "" if new.source is None else f" from '{show(new.source)}'"
             place = "; no layer is given" if new.layer is None else f" on layer {new.layer}"
-            return f"{called}{source}: add it{place}{_beside(beside, show)}."
+            played = f"; set {listed(new.played)}" if new.played else ""
+            return f"{called}{source}: add it{place}{_beside(beside, show)}{played}."
         return f"{called}: {_changed_voice(old, new, _beside(beside, show), show)}."
     if old is not None and old.layer is not None:
         return f"{called}: take it off layer {old.layer}."
@@ -49,18 +50,49 @@ def _changed_voice(old: Voice, new: Voice, beside: str, show: Show) -> str:
         place = ", on no given layer" if new.layer is None else f" on layer {new.layer}"
         instead = "" if old.layer in {new.layer, None} else f", not on layer {old.layer}"
         differ = names_in(other, show)
-        return f"put the other voice of this name{place}{instead}{beside} (different in {differ})"
-    noted = ""
-    if _recorded(old) != _recorded(new):
-        noted = "what is wished or recorded of it has changed, which is not set on the instrument"
+        put = f"put the other voice of this name{place}{instead}{beside} (different in {differ})"
+        return f"{put}; set {listed(new.played)}" if new.played else put
+    parts = [*_moved(old, new, beside), *_replayed(old, new)] or ["nothing to set"]
+    if _recorded(old) != _recorded(new) or _forgotten(old, new):
+        parts.append(
+            "what is wished or recorded of it has changed, which is not set on the instrument"
+        )
+    return "; ".join(parts)
+
+
+def _moved(old: Voice, new: Voice, beside: str) -> Iterator[str]:
+    """Another layer."""
     if old.layer == new.layer:
-        return f"nothing to set; {noted}"
-    moved = f"move it from layer {old.layer} to layer {new.layer}{beside}"
+        return
     if old.layer is None:
-        moved = f"put it on layer {new.layer}{beside}; it had none"
+        yield f"put it on layer {new.layer}{beside}; it had none"
     elif new.layer is None:
-        moved = f"take it off layer {old.layer}, and keep it"
-    return f"{moved}; {noted}" if noted else moved
+        yield f"take it off layer {old.layer}, and keep it"
+    else:
+        yield f"move it from layer {old.layer} to layer {new.layer}{beside}"
+
+
+def _replayed(old: Voice, new: Voice) -> Iterator[str]:
+    """How a voice is played, where that changes; what is no longer known is not set."""
+    if new.channel not in {old.channel, None}:
+        yield f"set channel {new.channel}{_was(old.channel)}"
+    for called, was, now in (
+        ("keys", old.keys, new.keys),
+        ("velocities", old.velocities, new.velocities),
+    ):
+        if now != was:
+            before = f"all {called}" if was is None else was
+            wanted = f"let it answer to all {called}" if now is None else f"set {called} {now}"
+            yield f"{wanted}; it was {before}"
+    up, down = new.transposition or 0, old.transposition or 0
+    if up != down:
+        yield f"set a transposition of {up:+d}; it was {down:+d}"
+    if new.program not in {old.program, None}:
+        yield f"set program {new.program}{_was(old.program)}"
+
+
+def _was(number: int | None) -> str:
+    return "" if number is None else f"; it was {number}"
 
 
 def _beside(names: tuple[str, ...], show: Show) -> str:
@@ -72,8 +104,16 @@ def _beside(names: tuple[str, ...], show: Show) -> str:
 
 
 def _recorded(voice: Voice) -> tuple[object, ...]:
-    """All there is to a voice but its layer, in the order of names."""
+    """What of a voice is not set on the instrument, in the order of names."""
     return (voice.source, *sorted(voice.destinations, key=lambda inner: inner.name))
+
+
+def _forgotten(old: Voice, new: Voice) -> bool:
+    """Whether something of how it is played was known, or is known only now, and sets nothing."""
+    told = ((old.channel, new.channel), (old.program, new.program))
+    gone = any(was is not None and now is None for was, now in told)
+    was, now = old.transposition, new.transposition
+    return gone or (was != now and (was or 0) == (now or 0))
 
 
 def _other_sound(old: Voice, new: Voice) -> list[str]:
@@ -111,6 +151,26 @@ def travel_told(knob: str, old: Travel | None, new: Travel | None, top: int, sho
     return f"{show(knob)}: set the travel {becomes}; it was {was}."
 
 
+def label_told(knob: str, old: str | None, new: str | None, show: Show) -> str:
+    """What the display of a knob is to show."""
+    was = "no label was given" if old is None else f"it showed '{show(old)}'"
+    if new is None:
+        return f"{show(knob)}: clear the label; {was}."
+    return f"{show(knob)}: label it '{show(new)}'; {was}."
+
+
+def sending_told(knob: str, old: KnobSending | None, new: KnobSending | None, show: Show) -> str:
+    """What a knob is to send, and how it takes over."""
+    was = "what it sends was not known" if old is None else f"it was {old}"
+    if new is None:
+        return f"{show(knob)}: nothing to set; what it sends is no longer recorded, {was}."
+    return (
+        f"{show(knob)}: let it send {new}; {was}."
+        if new.numbers
+        else (f"{show(knob)}: set it to {new}; {was}.")
+    )
+
+
 def group_told(name: str, old: Group | None, new: Group | None, show: Show) -> str:
     """What a group becomes."""
     called = f"Group '{show(name)}'"
@@ -131,13 +191,45 @@ def snapshot_told(
     then = f"then {follow(knobs, show)}"
     if old is None:
         be = "moves" if len(new.moves) < 2 else "move"
-        return f"{called}: store it so that {names_in(new.moves, show)} {be}; {then}."
+        silent = f"; silence {names_in(new.silent, show)}" if new.silent else ""
+        return f"{called}: store it so that {names_in(new.moves, show)} {be}; {then}{silent}."
+    parts = []
     if set(old.moves) != set(new.moves):
-        return f"{called}: {_edited(old.moves, new.moves, show)} in what it moves; {then}."
+        parts.append(f"{_edited(old.moves, new.moves, show)} in what it moves; {then}")
+    parts += _silenced(old, new, show)
+    parts += _idle(old, new, knobs, show)
+    if parts:
+        return f"{called}: {'; '.join(parts)}."
     return (
         f"{called}: nothing to set; what breaking it costs has changed, which is not set on the "
         "instrument."
     )
+
+
+def _silenced(old: Snapshot, new: Snapshot, show: Show) -> Iterator[str]:
+    """The voices that a snapshot is to silence, or to let sound again."""
+    come = [name for name in new.silent if name not in old.silent]
+    gone = [name for name in old.silent if name not in new.silent]
+    if come:
+        yield f"silence {names_in(come, show)}"
+    if gone:
+        yield f"let {names_in(gone, show)} sound"
+
+
+def _idle(old: Snapshot, new: Snapshot, knobs: tuple[str, ...], show: Show) -> Iterator[str]:
+    """The knobs that followed although they drove nothing, and are to do so no more."""
+    gone = [knob for knob in old.idle if knob not in new.idle]
+    off = [knob for knob in gone if knob not in knobs]
+    on = [knob for knob in gone if knob in knobs]
+    if off:
+        them = "it" if len(off) == 1 else "them"
+        yield f"switch off {names_in(off, show)}: nothing is to move on {them}"
+    if on:
+        yield f"leave {names_in(on, show)} on"
+    come = [knob for knob in new.idle if knob not in old.idle]
+    if come:
+        be = "follows" if len(come) == 1 else "follow"
+        yield f"nothing to set for {names_in(come, show)}, which {be} and will drive nothing"
 
 
 def _edited(old: tuple[str, ...], new: tuple[str, ...], show: Show) -> str:

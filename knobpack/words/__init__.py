@@ -17,8 +17,11 @@ from knobpack.words.rules import Barred as Barred
 from knobpack.words.rules import Fixed as Fixed
 from knobpack.words.rules import Rule as Rule
 from knobpack.words.rules import Together as Together
+from knobpack.words.sending import KnobLabel as KnobLabel
+from knobpack.words.sending import KnobSending as KnobSending
 from knobpack.words.snapshot import KnobPosition as KnobPosition
 from knobpack.words.snapshot import Snapshot as Snapshot
+from knobpack.words.span import Span as Span
 from knobpack.words.surface import Knob as Knob
 from knobpack.words.surface import Surface as Surface
 from knobpack.words.travel import Travel as Travel

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import unicodedata
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
 from typing import Any
 
 import attrs
@@ -35,6 +35,21 @@ def name(
     """A field that holds a name (with ``slash``: a name that may say ``voice/destination``)."""
     check = _validate(lambda where, value: check_name(where, value, slash=slash, longest=longest))
     return _field(check, optional, default)
+
+
+def label() -> Any:
+    """A field that holds a label: text of the length of a name, in which a slash means nothing."""
+    return _field(_validate(check_label), False, attrs.NOTHING)
+
+
+def choice(words: Sequence[str]) -> Any:
+    """A field that holds one of some words, or None."""
+
+    def check(where: str, value: Any) -> None:
+        if not isinstance(value, str) or value not in words:
+            raise InputError(where, value, f"give one of {', '.join(map(repr, words))}, or none")
+
+    return _field(_validate(check), True, attrs.NOTHING)
 
 
 def whole(
@@ -130,6 +145,18 @@ def check_name(
             raise InputError(
                 where, value, "a name holds no '/': it parts a voice from its destination"
             )
+
+
+def check_label(where: str, value: object) -> None:
+    """Refuse what is not printable text of 1 to ``LONGEST_NAME`` characters, trimmed."""
+    if (
+        not isinstance(value, str)
+        or not 0 < len(value) <= LONGEST_NAME
+        or value != value.strip()
+        or not all(_printable(mark) for mark in value)
+    ):
+        right = f"a label is text of 1 to {LONGEST_NAME} printable characters, no space at its ends"
+        raise InputError(where, value, right)
 
 
 def check_whole(where: str, value: object, low: int, high: int, unit: str = "") -> None:

@@ -10,6 +10,7 @@ from knobpack.errors import InputError
 from knobpack.telling import Sentences, Table, Told
 from knobpack.words import fields
 from knobpack.words.rules import RULES, Rule
+from knobpack.words.sending import KnobLabel, KnobSending
 from knobpack.words.snapshot import ONLY, KnobPosition, Snapshot
 from knobpack.words.surface import Surface
 from knobpack.words.travel import Travel
@@ -243,6 +244,8 @@ class Setup(Told):
         agreed: rules that edits laid down and that hold through later ones; each is required.
         broken: knobs that are not used until they are mended; each once.
         home: where it comes from, if it was taken to another panel.
+        labels: what the displays of the knobs show; each knob once.
+        sending: what the knobs send and how they take over, where that is known; each knob once.
 
     Raises:
         InputError: a field holds a value it cannot hold, a name is given twice, or a rule that is
@@ -260,13 +263,17 @@ class Setup(Told):
     agreed: tuple[Rule, ...] = fields.many(*RULES)
     broken: tuple[BrokenKnob, ...] = fields.many(BrokenKnob)
     home: Home | None = fields.one(Home, optional=True)
+    labels: tuple[KnobLabel, ...] = fields.many(KnobLabel)
+    sending: tuple[KnobSending, ...] = fields.many(KnobSending)
 
     def __attrs_post_init__(self) -> None:
         voices = [voice.name for voice in self.voices]
         fields.check_distinct("Setup.voices[].name", voices)
         fields.check_distinct("Setup.groups[].name", (word.name for word in self.groups), voices)
         fields.check_distinct("Setup.snapshots[].name", (word.name for word in self.snapshots))
-        fields.check_distinct("Setup.travels[].knob", (setting.knob for setting in self.travels))
+        for field in ("travels", "labels", "sending"):
+            knobs = (setting.knob for setting in getattr(self, field))
+            fields.check_distinct(f"Setup.{field}[].knob", knobs)
         fields.check_distinct("Setup.arrivals[].source", (each.source for each in self.arrivals))
         fields.check_distinct("Setup.broken[].knob", (each.knob for each in self.broken))
         for position, rule in enumerate(self.agreed):
@@ -296,19 +303,35 @@ class Setup(Told):
             f"{len(self.voices)} voices, {len(self.routes)} routes, "
             f"{len(self.snapshots)} snapshots."
         )
-        for knob, travel, driven in self._knobs():
-            yield f"{knob}, {travel}: drives {driven or 'nothing'}."
+        for knob, label, travel, driven, sends in self._knobs():
+            called = f"{knob} '{label}'" if label else knob
+            sent = f"; {sends}" if sends else ""
+            yield f"{called}, {travel}: drives {driven or 'nothing'}{sent}."
+        for voice in self.voices:
+            if voice.played:
+                yield f"Voice '{voice.name}': {', '.join(voice.played)}."
         for snapshot in self.snapshots:
-            yield f"Snapshot '{snapshot.name}' moves {', '.join(snapshot.moves) or 'nothing'}."
+            silent = f"; {', '.join(snapshot.silent)} silent" if snapshot.silent else ""
+            idle = f"; {', '.join(snapshot.idle)} idle" if snapshot.idle else ""
+            moves = ", ".join(snapshot.moves) or "nothing"
+            yield f"Snapshot '{snapshot.name}' moves {moves}{silent}{idle}."
 
-    def _knobs(self) -> Iterator[tuple[str, str, str]]:
-        """Each knob of the surface or of a route, its travel, and what is routed to it."""
+    def _knobs(self) -> Iterator[tuple[str, str, str, str, str]]:
+        """Each knob that is there or named: label, travel, what is routed to it, what it sends."""
         travels = {setting.knob: str(setting.travel) for setting in self.travels}
+        labels = {each.knob: each.label for each in self.labels}
+        sends = {each.knob: str(each) for each in self.sending}
         driven: dict[str, list[str]] = {name: [] for name in self.surface.knob_names}
         for route in self.routes:
             driven.setdefault(route.knob, []).append(route.destination)
         for knob, names in driven.items():
-            yield knob, travels.get(knob, "no travel set"), ", ".join(names)
+            yield (
+                knob,
+                labels.get(knob, ""),
+                travels.get(knob, "no travel set"),
+                ", ".join(names),
+                sends.get(knob, ""),
+            )
 
     @property
     def _parts(self) -> Sequence[Sentences | Table]:
@@ -318,13 +341,42 @@ class Setup(Told):
                 "" if v.layer is None else str(v.layer),
                 v.source or "",
                 ", ".join(inner.name for inner in v.destinations),
+                ", ".join(v.played),
             )
             for v in self.voices
         )
-        moves = ((each.name, ", ".join(each.moves)) for each in self.snapshots)
+        stored = (
+            (each.name, *(", ".join(names) for names in (each.moves, each.silent, each.idle)))
+            for each in self.snapshots
+        )
+        knobs = ("knob", "label", "travel", "drives", "sends")
         return (
             Sentences(self.sentences[:1]),
-            Table("Knobs", ("knob", "travel", "drives"), tuple(self._knobs())),
-            Table("Voices", ("voice", "layer", "from", "destinations"), tuple(voices)),
-            Table("Snapshots", ("snapshot", "moves"), tuple(moves)),
+            _filled("Knobs", knobs, tuple(self._knobs()), ("label", "sends")),
+            _filled(
+                "Voices",
+                ("voice", "layer", "from", "destinations", "played"),
+                tuple(voices),
+                ("played",),
+            ),
+            _filled(
+                "Snapshots",
+                ("snapshot", "moves", "silent", "idle"),
+                tuple(stored),
+                ("silent", "idle"),
+            ),
         )
+
+
+def _filled(
+    title: str, heads: tuple[str, ...], rows: tuple[tuple[str, ...], ...], spare: tuple[str, ...]
+) -> Table:
+    """A table without those of its ``spare`` columns in which nothing stands."""
+    shown = [
+        at for at, head in enumerate(heads) if head not in spare or any(row[at] for row in rows)
+    ]
+    return Table(
+        title,
+        tuple(heads[at] for at in shown),
+        tuple(tuple(row[at] for at in shown) for row in rows),
+    )

@@ -44,6 +44,9 @@ class Snapshot:
             snapshot costs so many points of the independence tier.
         positions: where the knobs stand that do not follow in it, as far as that is known; each
             knob once. What is not given here is not known.
+        silent: names of the voices that do not sound in it.
+        idle: names of the knobs that are switched to follow the master in it although they drive
+            nothing.
 
     Raises:
         InputError: a field holds a value it cannot hold, or a name is given twice.
@@ -59,6 +62,8 @@ class Snapshot:
     moves: tuple[str, ...] = fields.names(slash=True)
     break_weight: int | None = fields.weight()
     positions: tuple[KnobPosition, ...] = fields.many(KnobPosition)
+    silent: tuple[str, ...] = fields.names()
+    idle: tuple[str, ...] = fields.names()
 
     def __attrs_post_init__(self) -> None:
         fields.check_distinct("Snapshot.positions[].knob", (each.knob for each in self.positions))

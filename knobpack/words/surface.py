@@ -59,6 +59,8 @@ class Surface:
         routes: how many routes there may be in all, 0 to 10,000; None: any number.
         layers: how many layers there are, numbered from 1, 0 to 10,000; None: any number.
         snapshots: how many snapshots can be stored, 0 to 10,000; None: any number.
+        label_length: how many characters the display of a knob shows, 3 to 120; None: it has no
+            display, or its length is not known.
 
     Raises:
         InputError: a field holds a value it cannot hold, a name is given twice, or a name in
@@ -73,6 +75,7 @@ class Surface:
     routes: int | None = fields.whole(0, fields.MOST_ITEMS, optional=True)
     layers: int | None = fields.whole(0, fields.MOST_ITEMS, optional=True)
     snapshots: int | None = fields.whole(0, fields.MOST_ITEMS, optional=True)
+    label_length: int | None = fields.whole(3, fields.LONGEST_NAME, optional=True)
 
     def __attrs_post_init__(self) -> None:
         fields.check_distinct("Surface.knobs[].name", self.knob_names)

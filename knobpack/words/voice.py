@@ -5,7 +5,17 @@ from __future__ import annotations
 import attrs
 
 from knobpack.words import fields
+from knobpack.words.span import Span
 from knobpack.words.travel import Travel
+
+CHANNELS = 16
+"""MIDI channels of one cable (MIDI 1.0, Table I)."""
+
+PROGRAMS = 128
+"""Programs of one bank (MIDI 1.0, Table I: a data byte)."""
+
+DOWN, UP = -64, 63
+"""Semitones that a channel can be transposed by (MIDI 1.0, RPN 00-02, channel coarse tuning)."""
 
 
 @attrs.frozen
@@ -52,15 +62,31 @@ class Voice:
         destinations: its controllable inputs; names unique in the voice.
         layer: the layer it has in its source, counted from 1, 1 to 10,000; None: none yet.
         source: the name of the setup it comes from; None: none, or the base itself.
+        channel: the MIDI channel that it receives on, 1 to 16; None: not known.
+        keys: its key range, as the keys are pressed; None: all keys.
+        velocities: its velocity range; None: all velocities.
+        transposition: by how many semitones it sounds above the key that is pressed, -64 to 63;
+            None: not known, so taken for none.
+        program: its program number, counted from 1 as players count, 1 to 128: a Program Change
+            carries one less. None: not known.
 
     Raises:
         InputError: a field holds a value it cannot hold, or a name is given twice.
+
+    Source:
+        MIDI 1.0 Detailed Specification, Table I (channels, programs), Table II (keys, velocities; a
+        Note On of velocity 0 is a Note Off) and RPN 00-02 (coarse tuning).
     """
 
     name: str = fields.name()
     destinations: tuple[Destination, ...] = fields.many(Destination)
     layer: int | None = fields.whole(1, fields.MOST_ITEMS, optional=True)
     source: str | None = fields.name(optional=True)
+    channel: int | None = fields.whole(1, CHANNELS, optional=True, unit="(a MIDI channel)")
+    keys: Span | None = fields.one(Span, optional=True)
+    velocities: Span | None = fields.one(Span, optional=True)
+    transposition: int | None = fields.whole(DOWN, UP, optional=True, unit="of semitones")
+    program: int | None = fields.whole(1, PROGRAMS, optional=True, unit="(counted from 1)")
 
     def __attrs_post_init__(self) -> None:
         inner = (destination.name for destination in self.destinations)
@@ -76,6 +102,40 @@ class Voice:
             ``voice/destination``.
         """
         return f"{self.name}/{destination.name}"
+
+    @property
+    def played(self) -> tuple[str, ...]:
+        """How it is played, as far as that is known: channel, keys, velocities and so on."""
+        told = []
+        if self.channel is not None:
+            told.append(f"channel {self.channel}")
+        if self.keys is not None:
+            told.append(f"keys {self.keys}")
+        if self.velocities is not None:
+            told.append(f"velocities {self.velocities}")
+        if self.transposition is not None:
+            unit = "semitone" if abs(self.transposition) == 1 else "semitones"
+            told.append(f"transposed by {self.transposition:+d} {unit}")
+        if self.program is not None:
+            told.append(f"program {self.program} (sent as {self.program - 1})")
+        return tuple(told)
+
+    @property
+    def sounding_keys(self) -> range:
+        """The keys that it answers to, 0 to 127; none where its key range is empty."""
+        return range(128) if self.keys is None else range(self.keys.low, self.keys.high + 1)
+
+    @property
+    def sounding_velocities(self) -> range:
+        """The velocities that it answers to, 1 to 127: a Note On of velocity 0 is a Note Off."""
+        if self.velocities is None:
+            return range(1, 128)
+        return range(max(1, self.velocities.low), self.velocities.high + 1)
+
+    @property
+    def sounds(self) -> bool:
+        """Whether there is a key and a velocity that it answers to."""
+        return bool(self.sounding_keys) and bool(self.sounding_velocities)
 
 
 @attrs.frozen

@@ -35,13 +35,28 @@ def things(setup: Setup) -> Counter[tuple[Any, ...]]:
     """All that can be set, plainly: each a name with what stands there, lists as sets."""
     found: list[tuple[Any, ...]] = [("name", setup.name)]
     found += [
-        ("voice", v.name, v.layer, v.source, frozenset(map(repr, v.destinations)))
+        (
+            "voice",
+            v.name,
+            repr(attrs.evolve(v, destinations=())),
+            frozenset(map(repr, v.destinations)),
+        )
         for v in setup.voices
     ]
     found += [("group", g.name, frozenset(g.members)) for g in setup.groups]
     found += [("route", r.knob, r.destination) for r in setup.routes]
     found += [("travel", t.knob, t.travel) for t in setup.travels]
-    found += [("snapshot", s.name, frozenset(s.moves), s.break_weight) for s in setup.snapshots]
+    found += [("label", each.knob, each.label) for each in setup.labels]
+    found += [("sending", each.knob, each) for each in setup.sending]
+    found += [
+        (
+            "snapshot",
+            s.name,
+            s.break_weight,
+            *(frozenset(names) for names in (s.moves, s.silent, s.idle)),
+        )
+        for s in setup.snapshots
+    ]
     return Counter(found)
 
 

@@ -11,10 +11,13 @@ from knobpack.sheets import patch_sheet, replay
 from knobpack.words import (
     Destination,
     Group,
+    KnobLabel,
+    KnobSending,
     KnobTravel,
     Route,
     Setup,
     Snapshot,
+    Span,
     Surface,
     Travel,
     Voice,
@@ -59,6 +62,44 @@ SENTENCES: tuple[tuple[dict[str, Any], str], ...] = (
         "Snapshot 'quiet': store it so that nothing moves; then no knob follows the master.",
     ),
     ({"name": "B"}, "Setup 'A': store it as 'B'."),
+    (
+        {"labels": (KnobLabel("K1", "Pad lev"),)},
+        "K1: label it 'Pad lev'; no label was given.",
+    ),
+    (
+        {"sending": (KnobSending("K1", 17, channel=2, turning="pick-up"),)},
+        "K1: let it send controller 17 on channel 2, pick-up; what it sends was not known.",
+    ),
+    (
+        {"sending": (KnobSending("K2", turning="endless"),)},
+        "K2: set it to endless; what it sends was not known.",
+    ),
+    (
+        {"voices": (attrs.evolve(PAD, channel=2, keys=Span(36, 60), program=5),)},
+        "Voice 'Pad': set channel 2; set keys 36 to 60; it was all keys; set program 5.",
+    ),
+    (
+        {"voices": (attrs.evolve(PAD, layer=2, transposition=-12, velocities=Span(1, 90)),)},
+        (
+            "Voice 'Pad': move it from layer 1 to layer 2; set velocities 1 to 90; it was all "
+            "velocities; set a transposition of -12; it was +0."
+        ),
+    ),
+    (
+        {"voices": (attrs.evolve(PAD, transposition=0),)},
+        f"Voice 'Pad': nothing to set; what is wished or recorded of it has changed, {UNSET}.",
+    ),
+    (
+        {"voices": (PAD, Voice("Lead", layer=2, channel=3, keys=Span(60, 127)))},
+        "Voice 'Lead': add it on layer 2; set channel 3 and keys 60 to 127.",
+    ),
+    (
+        {"snapshots": (Snapshot("solo", ("Pad",), silent=("Lead",)),)},
+        (
+            "Snapshot 'solo': store it so that Pad moves; then no knob follows the master; silence "
+            "Lead."
+        ),
+    ),
 )
 
 
@@ -96,3 +137,65 @@ def test_edits_are_told_as_edits() -> None:
         "Snapshot 's': add Pad/pan and take out Pad in what it moves; then K1 follows the master.",
     )
     assert "K1: route it to Pad/pan on layer 1 once more." in patch_sheet(after, before).sentences
+
+
+def test_what_is_known_no_more_is_not_set() -> None:
+    known = attrs.evolve(
+        A,
+        voices=(attrs.evolve(PAD, channel=2, program=5, keys=Span(0, 59)),),
+        labels=(KnobLabel("K1", "Pad"), KnobLabel("K2", "x/y")),
+        sending=(KnobSending("K1", 17),),
+    )
+    forgotten = attrs.evolve(A, labels=(KnobLabel("K2", "Level"),))
+    assert patch_sheet(known, forgotten).sentences == (
+        (
+            "Voice 'Pad': let it answer to all keys; it was 0 to 59; what is wished or recorded of "
+            f"it has changed, {UNSET}."
+        ),
+        "K1: clear the label; it showed 'Pad'.",
+        "K1: nothing to set; what it sends is no longer recorded, it was controller 17.",
+        "K2: label it 'Level'; it showed 'x/y'.",
+    )
+
+
+def test_knobs_that_follow_for_nothing_are_to_be_switched_off() -> None:
+    routes = (Route("Pad/level", "K1"),)
+    idle = (Snapshot("all", ("Pad",), idle=("K1", "K2")), Snapshot("held", idle=("K1", "K2")))
+    before = attrs.evolve(A, snapshots=idle)
+    after = attrs.evolve(
+        A, routes=routes, snapshots=(Snapshot("all", ("Pad",), idle=("K2",)), Snapshot("held"))
+    )
+    sheet = patch_sheet(before, after)
+    assert sheet.sentences[1:] == (
+        # K1 follows in it from now on, and did already.
+        "Snapshot 'all': leave K1 on.",
+        "Snapshot 'held': switch off K1 and K2: nothing is to move on them.",
+    )
+    said = "Snapshot 'all': switch off K2; it follows and drives nothing."
+    for text in (sheet.text(), sheet.markdown()):
+        assert said in text.replace("\n    ", " ")
+    assert "switch off <bdi>K2</bdi>; it follows and drives nothing." in sheet.page()
+    assert "off" not in patch_sheet(A, A).text()
+
+
+def test_what_the_knobs_show_and_send_stands_in_every_form() -> None:
+    after = attrs.evolve(
+        A,
+        voices=(attrs.evolve(PAD, channel=2),),
+        routes=(Route("Pad/level", "K1"),),
+        snapshots=(Snapshot("all", ("Pad",), silent=("Pad",)),),
+        labels=(KnobLabel("K1", "Pad lev"),),
+        sending=(KnobSending("K1", 17, turning="pick-up"),),
+    )
+    sheet = patch_sheet(A, after)
+    for text in (sheet.text(), sheet.markdown()):
+        plain = text.replace("\n    ", " ")
+        assert "K1 'Pad lev', travel" in plain
+        assert "follows the master in 'all'; controller 17, pick-up" in plain
+        assert "Layer 1: Pad (channel 2)" in plain
+        assert "Silent in 'all': Pad" in plain
+    page = sheet.page()
+    assert "<bdi>K1</bdi> '<bdi>Pad lev</bdi>'" in page
+    assert '<th scope="col">Sends</th>' in page
+    assert "<td>controller 17, pick-up</td>" in page
+    assert "Sends</th>" not in patch_sheet(A, A).page()

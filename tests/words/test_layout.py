@@ -1,5 +1,6 @@
 """Route, layout and setup."""
 
+import re
 from typing import Any
 
 import attrs
@@ -8,11 +9,14 @@ import pytest
 from knobpack.errors import InputError
 from knobpack.words import (
     Group,
+    KnobLabel,
+    KnobSending,
     KnobTravel,
     Layout,
     Route,
     Setup,
     Snapshot,
+    Span,
     Surface,
     Travel,
     Voice,
@@ -93,6 +97,8 @@ def test_a_setup_may_be_faulty() -> None:
         ("groups", (Group("low", ("Pad",)), Group("low", ("Bass",))), "groups[1].name"),
         ("snapshots", (Snapshot("all"), Snapshot("all")), "snapshots[1].name"),
         ("travels", (KnobTravel("K1", Travel(0, 1)),) * 2, "travels[1].knob"),
+        ("labels", (KnobLabel("K1", "a"), KnobLabel("K1", "b")), "labels[1].knob"),
+        ("sending", (KnobSending("K1", 1), KnobSending("K1", 2)), "sending[1].knob"),
     ],
 )
 def test_a_setup_has_names_of_their_own(field: str, more: Any, where: str) -> None:
@@ -112,3 +118,33 @@ def test_the_layout_of_a_setup_has_the_layers_that_are_known() -> None:
     assert setup.layout == Layout(
         setup.routes, setup.travels, (VoiceLayer("Pad", 2), VoiceLayer("Lead", 1))
     )
+
+
+def test_a_setup_tells_what_it_says_besides_and_nothing_where_it_says_nothing() -> None:
+    plain = attrs.evolve(
+        SETUP,
+        voices=(Voice("Pad"),),
+        routes=(Route("Pad/level", "K1"),),
+        snapshots=(Snapshot("all", ("Pad",)),),
+    )
+    assert plain.sentences[1] == "K1, no travel set: drives Pad/level."
+    assert plain.sentences[-1] == "Snapshot 'all' moves Pad."
+    assert "label" not in str(plain)
+    full = attrs.evolve(
+        plain,
+        voices=(Voice("Pad", channel=2, keys=Span(36, 60)),),
+        snapshots=(Snapshot("all", ("Pad",), silent=("Bass",), idle=("K2",)),),
+        labels=(KnobLabel("K1", "Pad lev"),),
+        sending=(KnobSending("K1", 17, turning="pick-up"),),
+    )
+    assert full.sentences[1:] == (
+        "K1 'Pad lev', no travel set: drives Pad/level; controller 17, pick-up.",
+        "K2, no travel set: drives nothing.",
+        "Voice 'Pad': channel 2, keys 36 to 60.",
+        "Snapshot 'all' moves Pad; Bass silent; K2 idle.",
+    )
+    # Columns in which nothing stands are left out.
+    heads = re.findall(r"<th[^>]*>([^<]*)</th>", full._repr_html_())
+    assert {"label", "sends", "played", "silent", "idle"} <= set(heads)
+    heads = re.findall(r"<th[^>]*>([^<]*)</th>", plain._repr_html_())
+    assert not {"label", "sends", "played", "silent", "idle"} & set(heads)

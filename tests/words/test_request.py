@@ -70,7 +70,7 @@ REFUSED: list[tuple[dict[str, Any], str, object, str]] = [
     ({"rules": (Fixed(("Pad",), "K5"),)}, "rules[0].knob", "K5", "name a knob of the surface"),
     ({"rules": (Barred(("x",), ("K1",)),)}, "rules[0].names[0]", "x", NOT_THERE),
     ({"rules": (Barred(("Pad",), ("K1", "K5")),)}, "rules[0].knobs[1]", "K5", "name a knob"),
-    ({"rules": (Snapshot("s"),)}, "rules[0]", Snapshot("s"), KINDS),
+    ({"rules": (Group("s", ("Pad",)),)}, "rules[0]", Group("s", ("Pad",)), KINDS),
     (
         {"keep": Layout.of({"K1": ["Pad/cutoff", "Pad"]})},
         "keep.routes[1].destination",

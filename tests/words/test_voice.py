@@ -5,7 +5,7 @@ from typing import Any
 import pytest
 
 from knobpack.errors import InputError
-from knobpack.words import Destination, Group, Travel, Voice
+from knobpack.words import Destination, Group, Span, Travel, Voice
 
 
 def test_the_kind_is_the_name_where_it_is_left_out() -> None:
@@ -92,3 +92,63 @@ def test_a_group_has_members_each_once() -> None:
     with pytest.raises(InputError, match="given twice") as caught:
         Group("low", ("Pad", "Pad"))
     assert caught.value.field == "Group.members[1]"
+
+
+@pytest.mark.parametrize(
+    ("field", "right", "wrong"),
+    [
+        # MIDI 1.0 Detailed Specification, Table I: channels 1 to 16, 128 programs.
+        ("channel", (1, 16), (0, 17, True, "1")),
+        ("program", (1, 128), (0, 129, 1.0)),
+        # RPN 00-02, channel coarse tuning: data 0 to 127 are -64 to +63 semitones.
+        ("transposition", (-64, 0, 63), (-65, 64, "0")),
+        ("keys", (Span(0, 127), Span(60, 59)), ((0, 127), 60)),
+        ("velocities", (Span(0, 0),), (64,)),
+    ],
+)
+def test_how_a_voice_is_played(field: str, right: Any, wrong: Any) -> None:
+    assert getattr(Voice("Pad"), field) is None
+    for value in right:
+        assert getattr(Voice("Pad", **{field: value}), field) == value
+    for value in wrong:
+        with pytest.raises(InputError) as caught:
+            Voice("Pad", **{field: value})
+        assert caught.value.field == f"Voice.{field}"
+
+
+@pytest.mark.parametrize(("low", "high"), [(-1, 5), (0, 128), ("0", 5), (0, None)])
+def test_keys_and_velocities_are_data_bytes(low: Any, high: Any) -> None:
+    # MIDI 1.0 Detailed Specification, Table II: data bytes are of 7 bits.
+    with pytest.raises(InputError, match="from 0 to 127"):
+        Span(low, high)
+
+
+@pytest.mark.parametrize(
+    ("voice", "keys", "velocities"),
+    [
+        (Voice("Pad"), 128, 127),
+        (Voice("Pad", keys=Span(36, 59)), 24, 127),
+        (Voice("Pad", keys=Span(60, 59)), 0, 127),
+        (Voice("Pad", velocities=Span(100, 127)), 128, 28),
+        # MIDI 1.0: a Note On of velocity 0 is a Note Off, so that this one never sounds.
+        (Voice("Pad", velocities=Span(0, 0)), 128, 0),
+    ],
+)
+def test_what_a_voice_answers_to(voice: Voice, keys: int, velocities: int) -> None:
+    assert len(voice.sounding_keys) == keys
+    assert len(voice.sounding_velocities) == velocities
+    assert voice.sounds == (keys > 0 and velocities > 0)
+
+
+def test_how_a_voice_is_played_is_told() -> None:
+    assert Voice("Pad", layer=1).played == ()
+    voice = Voice(
+        "Pad", channel=2, keys=Span(36, 60), velocities=Span(1, 99), transposition=-12, program=5
+    )
+    assert voice.played == (
+        "channel 2",
+        "keys 36 to 60",
+        "velocities 1 to 99",
+        "transposed by -12 semitones",
+        "program 5 (sent as 4)",
+    )

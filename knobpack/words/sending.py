@@ -1,0 +1,88 @@
+"""What the display of a knob shows, and what the knob really sends."""
+
+from __future__ import annotations
+
+import attrs
+
+from knobpack.errors import InputError
+from knobpack.words import fields
+from knobpack.words.span import HIGHEST_DATA
+from knobpack.words.voice import CHANNELS
+
+LOW_HALF = 32
+"""The low half of a controller of 14 bits has the number of its high half, and 32."""
+
+TURNING = ("absolute", "pick-up", "endless")
+"""How a knob takes over: at once from where it stands; from where it meets what is stored; or not
+at all, as it sends how far it is turned and has no position of its own."""
+
+
+@attrs.frozen
+class KnobLabel:
+    """The label that the display of a knob shows.
+
+    Args:
+        knob: the name of the knob.
+        label: text of 1 to 120 printable characters, no space at its ends.
+
+    Raises:
+        InputError: a field holds a value it cannot hold.
+    """
+
+    knob: str = fields.name()
+    label: str = fields.label()
+
+
+@attrs.frozen
+class KnobSending:
+    """What a knob really sends, and how it takes over.
+
+    Args:
+        knob: the name of the knob.
+        number: the controller number that it sends, 0 to 127; of 14 bits that of the high half,
+            0 to 31. None: not known.
+        fine: whether it sends 14 bits, the low half on the number higher by 32.
+        channel: the MIDI channel that it sends on, 1 to 16; None: that of the voices that it
+            drives.
+        turning: how it takes over. ``absolute``: what it drives jumps to where the knob stands at
+            the first touch. ``pick-up``: it does nothing until it meets the position that is
+            stored. ``endless``: it has no position of its own and sends changes. None: not known.
+
+    Raises:
+        InputError: a field holds a value it cannot hold; neither ``number`` nor ``turning`` is
+            given; or 14 bits are to be sent on a number that has no low half.
+
+    Source:
+        MIDI 1.0 Detailed Specification, Table III (controller numbers) and page 12 (pairs of 14
+        bits). M2-117-UM 1.0 parts absolute from relative, which is endless here; pick-up is common
+        practice, no source.
+    """
+
+    knob: str = fields.name()
+    number: int | None = fields.whole(0, HIGHEST_DATA, optional=True)
+    fine: bool = fields.flag(False)
+    channel: int | None = fields.whole(1, CHANNELS, optional=True)
+    turning: str | None = fields.choice(TURNING)
+
+    def __attrs_post_init__(self) -> None:
+        if self.number is None and self.turning is None:
+            right = "give the controller number that the knob sends, or how it takes over"
+            raise InputError("KnobSending.number", None, right)
+        if self.fine and (self.number is None or self.number >= LOW_HALF):
+            right = f"14 bits take a number from 0 to {LOW_HALF - 1}; leave `fine` out"
+            raise InputError("KnobSending.number", self.number, right)
+
+    @property
+    def numbers(self) -> tuple[int, ...]:
+        """The controller numbers that it sends: none, one, or the high and the low half."""
+        if self.number is None:
+            return ()
+        return (self.number, self.number + LOW_HALF) if self.fine else (self.number,)
+
+    def __str__(self) -> str:
+        told = [f"controller {self.number}"] if len(self.numbers) == 1 else []
+        if self.fine:
+            told = ["controllers {} and {} (14 bits)".format(*self.numbers)]
+        if self.channel is not None:
+            told = [" ".join([*told, f"on channel {self.channel}"])]
+        return ", ".join([*told, *([self.turning] if self.turning else [])])
