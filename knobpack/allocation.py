@@ -71,12 +71,12 @@ class Frontier:
     Args:
         destinations: full names, in the order of the request.
         costs: a number of knobs that nothing is kept or fixed on, and the least values of the
-            first three tiers on at most so many of them; None: no layout meets every demand
+            first four tiers on at most so many of them; None: no layout meets every demand
             there. Numbers that are not listed are not known.
     """
 
     destinations: tuple[str, ...]
-    costs: tuple[tuple[int, tuple[int, int, int] | None], ...]
+    costs: tuple[tuple[int, tuple[int, int, int, int] | None], ...]
 
 
 @attrs.frozen

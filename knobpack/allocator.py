@@ -196,8 +196,8 @@ def allocate_alike(
     knob = {name: position for position, name in enumerate(known.request.surface.knob_names)}
     item = {name: position for position, name in enumerate(names)}
     placed_on = {item[route.destination]: knob[route.knob] for route in known.routes}
-    first, second, third, fourth, fifth = known.prices.totals
-    values = (first, second, third, fourth, fifth)
+    first, second, third, fourth, fifth, sixth = known.prices.totals
+    values = (first, second, third, fourth, fifth, sixth)
     watch = watch_over("allocate_request", None, effort)
     found = _checked(request, Outcome(placed_on, values, values), watch)
     return attrs.evolve(found, frontiers=known.frontiers)

@@ -206,19 +206,16 @@ def _spread(names: Collection[str], on: dict[str, list[str]]) -> int:
 
 
 def _add_bundles(graph: MultiDiGraph, request: Request, on: dict[str, list[str]]) -> None:
-    bundles: dict[tuple[str | None, str], list[str]] = {}
-    for name, inner in request.destinations.items():
-        if inner.source_knob is not None:
-            source = request.voice_of[name].source
-            bundles.setdefault((source, inner.source_knob), []).append(name)
-    for (source, knob), names in bundles.items():
-        # No name holds a slash, so no two bundles are called the same.
-        bundle = knob if source is None else f"{source}/{knob}"
-        origin = {"knob": knob} if source is None else {"knob": knob, "source": source}
-        price = request.weights.split * _spread(names, on)
-        _add(graph, "bundle", bundle, price=price, **origin)
-        for name in names:
-            _join(graph, ("destination", name), ("bundle", bundle), "belongs to")
+    for bundle in request.bundles:
+        # No name holds a slash; a voice without a source has bundles of its own.
+        origin = {"source": bundle.source} if bundle.source is not None else {}
+        called = f"{bundle.source or bundle.names[0].split('/')[0]}/{bundle.knob}"
+        used = [knob for knob, names in on.items() if not set(names).isdisjoint(bundle.names)]
+        placed = {name for knob in used for name in on[knob]}
+        price = len(used) + sum(name not in placed for name in bundle.names) - 1
+        _add(graph, "bundle", called, price=price, knob=bundle.knob, **origin)
+        for name in bundle.names:
+            _join(graph, ("destination", name), ("bundle", called), "belongs to")
 
 
 def _add_families(graph: MultiDiGraph, request: Request) -> None:

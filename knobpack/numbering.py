@@ -6,8 +6,9 @@ from collections.abc import Iterable
 
 import networkx as nx
 
-from knobpack.problem import Atom, Problem, Spread, bits
+from knobpack.problem import Atom, Before, Problem, Spread, bits
 from knobpack.words import Alone, Apart, Barred, Fixed, Request, Together, Travel
+from knobpack.words.request import HIDDEN
 from knobpack.words.travel import hundredths
 
 
@@ -28,6 +29,8 @@ class _Numbering:
         self.apart = [0] * len(self.names)
         self.allowed = [self._open_knobs()] * len(self.names)
         self.pinned: dict[int, int] = {}
+        bundles = request.bundles
+        self.bundled = {self.item[name] for bundle in bundles for name in bundle.names}
 
     def problem(self) -> Problem:
         request, surface, weights = self.request, self.request.surface, self.request.weights
@@ -52,6 +55,7 @@ class _Numbering:
             travel_prices=prices,
             wanted=wanted,
             kept_travels={knob: travels.index(kept[knob]) for knob in kept if knob in keeps},
+            bundles=tuple(self._full_mask(bundle.names) for bundle in request.bundles),
             spreads=self._spreads(),
             pairs=self._pairs(),
             intrusions=tuple(
@@ -64,7 +68,7 @@ class _Numbering:
                 for snapshot in request.played
                 if snapshot.break_weight
             ),
-            before=self._before(),
+            before=self._before(travels),
             places=self._places(),
             steps=tuple(surface.reach_order.index(name) for name in surface.knob_names),
             pulls=tuple(
@@ -75,6 +79,8 @@ class _Numbering:
                 position > 0 and knob.beside(surface.knobs[position - 1])
                 for position, knob in enumerate(surface.knobs)
             ),
+            sequence=tuple((self.item[one], self.item[two]) for one, two in request.sequence),
+            out_of_sequence=weights.sequence,
         )
 
     def _mask(self, names: Iterable[str]) -> int:
@@ -102,6 +108,11 @@ class _Numbering:
             if isinstance(rule, Alone) and rule.weight is None:
                 inside = self._mask(rule.names)
                 self._part(inside, self.everything & ~inside)
+        # To join what is expendable costs more than to leave it out, in the tier *bundles*.
+        mates = {name: bundle.names for bundle in self.request.bundles for name in bundle.names}
+        for name in self.request.expendable:
+            own = self._full_mask(mates.get(name, (name,)))
+            self._part(1 << self.item[name], self.everything & ~own)
 
     def _part(self, first: int, second: int) -> None:
         for item in bits(first):
@@ -156,14 +167,16 @@ class _Numbering:
             knobs = 0
         pins = {self.pinned[item] for item in part if item in self.pinned}
         inner = [self.request.destinations[self.names[item]] for item in part]
-        weights = self.request.weights.unplaced
+        weights = self.request.weights
         return Atom(
             items=mask,
             size=len(part),
             knobs=knobs,
             pinned=min(pins, default=None),
             needed=bool(pins) or any(each.must_place for each in inner),
-            omission=sum(weights[each.priority - 1] for each in inner),
+            omission=sum(weights.omission(each.priority) for each in inner),
+            strays=sum(item in self.bundled for item in part),
+            hidden=weights.hidden * sum(each.priority == HIDDEN for each in inner),
         )
 
     @staticmethod
@@ -198,16 +211,9 @@ class _Numbering:
         return travels, prices, tuple(travels.index(wish) for wish in wishes)
 
     def _spreads(self) -> tuple[Spread, ...]:
-        request = self.request
-        bundles: dict[tuple[str | None, str], int] = {}
-        for name, inner in request.destinations.items():
-            if inner.source_knob is not None:
-                key = (request.voice_of[name].source, inner.source_knob)
-                bundles[key] = bundles.get(key, 0) | 1 << self.item[name]
-        found = [Spread(mask, request.weights.split) for mask in bundles.values()]
-        found += [
+        found = [
             Spread(self._mask(rule.names), rule.weight)
-            for rule in request.rules
+            for rule in self.request.rules
             if isinstance(rule, Together) and rule.weight is not None
         ]
         return tuple(each for each in found if each.weight and each.items.bit_count() > 1)
@@ -224,13 +230,19 @@ class _Numbering:
                     found[pair] = found.get(pair, 0) + rule.weight
         return found
 
-    def _before(self) -> dict[int, int | None]:
+    def _before(self, travels: list[Travel]) -> tuple[Before, ...]:
         previous = self.request.previous
-        return {
-            self.item[route.destination]: self.knob.get(route.knob)
-            for route in (previous.routes if previous else ())
-            if route.destination in self.item
-        }
+        if previous is None:
+            return ()
+        drove: dict[str, int] = {}
+        for route in previous.routes:
+            if route.destination in self.item:
+                drove[route.knob] = drove.get(route.knob, 0) | 1 << self.item[route.destination]
+        place = {travel: position for position, travel in enumerate(travels)}
+        had = {setting.knob: place.get(setting.travel, -1) for setting in previous.travels}
+        return tuple(
+            Before(items, self.knob.get(knob), had.get(knob)) for knob, items in drove.items()
+        )
 
     def _places(self) -> tuple[tuple[int, ...], ...]:
         """What each knob costs each item, but for its step in the order of reach."""

@@ -4,15 +4,44 @@ from __future__ import annotations
 
 import attrs
 
-TIERS = ("unplaced", "independence", "sharing", "change", "layout")
+from knobpack.words.travel import Travel
+
+TIERS = ("unplaced", "bundles", "independence", "sharing", "change", "layout")
 """The tiers, the most important first. Each is made best before the next is looked at."""
 
 
 @attrs.frozen
 class Omission:
-    """Tier *unplaced*: a destination left out."""
+    """A destination left out.
+
+    Args:
+        destination: its full name.
+        price: in the tier *unplaced*; 0 for what is hidden.
+        hidden: in the tier *sharing*, for what is hidden; 0 for all else.
+    """
 
     destination: str
+    price: int
+    hidden: int = 0
+
+
+@attrs.frozen
+class BundlePrice:
+    """Tier *bundles*: a bundle that is not whole, or a hidden destination that joins others.
+
+    Args:
+        term: ``parted`` for a bundle, ``intruding`` for a hidden destination on a knob with what is
+            not of its bundle.
+        what: the bundle in words, or the destination.
+        knobs: the knobs that carry some of it.
+        left_out: those of its destinations that are left out.
+        price: for a bundle, its knobs and what is left out, less one; for a destination, one.
+    """
+
+    term: str
+    what: str
+    knobs: tuple[str, ...]
+    left_out: tuple[str, ...]
     price: int
 
 
@@ -64,11 +93,11 @@ class KnobPrice:
 
 @attrs.frozen
 class SpreadPrice:
-    """Tier *sharing*: what ought to be on one knob and is spread over more.
+    """Tier *sharing*: what a preferred ``together`` rule has on one knob and is spread over more.
 
     Args:
-        term: ``split`` for a bundle, ``together`` for a preferred rule.
-        what: the bundle or rule, in words.
+        term: ``together``.
+        what: the rule, in words.
         knobs: the knobs that it is spread over.
         price: the weight for each knob more than one.
     """
@@ -81,11 +110,51 @@ class SpreadPrice:
 
 @attrs.frozen
 class Change:
-    """Tier *change*: a route of the previous layout that is not in this one. Costs one point."""
+    """Tier *change*: a route of the previous layout that is not in this one.
+
+    Args:
+        destination: its full name.
+        before: its knob in the previous layout.
+        now: its knob in this one; None: it is left out.
+        price: more than all travels that can be set anew.
+    """
 
     destination: str
     before: str
     now: str | None
+    price: int = 1
+
+
+@attrs.frozen
+class Moved:
+    """Tier *change*: what a knob drove in the previous layout and does not drive whole in this one.
+
+    Args:
+        knob: the knob.
+        names: what it drove of what is still there, by full name.
+        price: more than all routes that can change.
+    """
+
+    knob: str
+    names: tuple[str, ...]
+    price: int
+
+
+@attrs.frozen
+class Reset:
+    """Tier *change*: a travel that is set anew on a knob that keeps a route.
+
+    Args:
+        knob: the knob.
+        before: its travel in the previous layout, in positions.
+        now: its travel in this one.
+        price: one point.
+    """
+
+    knob: str
+    before: Travel
+    now: Travel
+    price: int = 1
 
 
 @attrs.frozen
@@ -93,8 +162,9 @@ class PlacePrice:
     """Tier *layout*: what one term costs for one voice, group, destination or rule.
 
     Args:
-        term: ``voice_runs``, ``group_runs``, ``favour``, ``habit``, ``fixed`` or ``barred``.
-        what: the voice, group, destination or rule.
+        term: ``sequence``, ``voice_runs``, ``group_runs``, ``favour``, ``habit``, ``fixed`` or
+            ``barred``.
+        what: the voice, group, destination or rule; of a sequence, what comes later.
         price: in points.
     """
 
@@ -108,20 +178,25 @@ class Prices:
     """The price of a layout. Only what costs something is listed, but every used knob is.
 
     Args:
-        omissions: tier *unplaced*: what each destination that is left out costs.
+        omissions: tiers *unplaced* and *sharing*: what each destination that is left out costs.
+        bundles: tier *bundles*: what each bundle costs that is not whole.
         breaks: tier *independence*: what each wrong thing that a knob does in a snapshot costs.
         knobs: tier *sharing*: what sharing each used knob costs, 0 too.
-        spreads: tier *sharing*: what each bundle and each rule ``together`` costs that is spread
-            over knobs.
+        spreads: tier *sharing*: what each preferred ``together`` costs that is spread over knobs.
         changes: tier *change*: each route of the previous layout that is gone.
+        moved: tier *change*: each bundle of the previous layout that is not where it was.
+        resets: tier *change*: each travel that is set anew where a route stays.
         places: tier *layout*: what each voice, group, destination or rule costs by where it lies.
     """
 
     omissions: tuple[Omission, ...]
+    bundles: tuple[BundlePrice, ...]
     breaks: tuple[Break, ...]
     knobs: tuple[KnobPrice, ...]
     spreads: tuple[SpreadPrice, ...]
     changes: tuple[Change, ...]
+    moved: tuple[Moved, ...]
+    resets: tuple[Reset, ...]
     places: tuple[PlacePrice, ...]
 
     @property
@@ -129,8 +204,13 @@ class Prices:
         """The value of each tier, in the order of :data:`TIERS`. Less is better."""
         return (
             sum(omission.price for omission in self.omissions),
+            sum(bundle.price for bundle in self.bundles),
             sum(broken.price for broken in self.breaks),
-            sum(knob.price for knob in self.knobs) + sum(spread.price for spread in self.spreads),
-            len(self.changes),
+            sum(knob.price for knob in self.knobs)
+            + sum(spread.price for spread in self.spreads)
+            + sum(omission.hidden for omission in self.omissions),
+            sum(change.price for change in self.changes)
+            + sum(moved.price for moved in self.moved)
+            + sum(reset.price for reset in self.resets),
             sum(place.price for place in self.places),
         )

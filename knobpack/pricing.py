@@ -7,14 +7,18 @@ from itertools import combinations
 
 from knobpack.prices import (
     Break,
+    BundlePrice,
     Change,
     KnobPrice,
+    Moved,
     Omission,
     PlacePrice,
     Prices,
+    Reset,
     SpreadPrice,
 )
-from knobpack.words import Alone, Apart, Barred, Fixed, Layout, Request, Together, Travel
+from knobpack.words import Alone, Apart, Barred, Fixed, Layout, Request, Route, Together, Travel
+from knobpack.words.request import HIDDEN
 
 
 def prices_of(
@@ -30,10 +34,13 @@ def prices_of(
     """
     return Prices(
         omissions=tuple(_omissions(request, knob_of)),
+        bundles=(*_parted(request, knob_of), *_intruding(request, on)),
         breaks=tuple(_breaks(request, on)),
         knobs=tuple(knob_price(request, knob, names, travels[knob]) for knob, names in on.items()),
         spreads=tuple(_spreads(request, knob_of)),
         changes=tuple(_changes(request, knob_of)),
+        moved=tuple(_moved(request, knob_of)),
+        resets=tuple(_resets(request, knob_of, travels)),
         places=tuple(_places(request, knob_of)),
     )
 
@@ -67,7 +74,26 @@ def intruded(
 def _omissions(request: Request, knob_of: dict[str, str]) -> Iterator[Omission]:
     for name, destination in request.destinations.items():
         if name not in knob_of:
-            yield Omission(name, request.weights.unplaced[destination.priority - 1])
+            hidden = request.weights.hidden if destination.priority == HIDDEN else 0
+            yield Omission(name, request.weights.omission(destination.priority), hidden)
+
+
+def _parted(request: Request, knob_of: dict[str, str]) -> Iterator[BundlePrice]:
+    for bundle in request.bundles:
+        used = {knob_of[name] for name in bundle.names if name in knob_of}
+        left_out = tuple(name for name in bundle.names if name not in knob_of)
+        price = len(used) + len(left_out) - 1
+        if price:
+            knobs = tuple(knob for knob in request.surface.knob_names if knob in used)
+            yield BundlePrice("parted", str(bundle), knobs, left_out, price)
+
+
+def _intruding(request: Request, on: dict[str, list[str]]) -> Iterator[BundlePrice]:
+    mates = {name: set(bundle.names) for bundle in request.bundles for name in bundle.names}
+    for knob, names in on.items():
+        for name in names:
+            if name in request.expendable and not mates.get(name, {name}).issuperset(names):
+                yield BundlePrice("intruding", name, (knob,), (), 1)
 
 
 def _breaks(request: Request, on: dict[str, list[str]]) -> Iterator[Break]:
@@ -84,7 +110,11 @@ def _breaks(request: Request, on: dict[str, list[str]]) -> Iterator[Break]:
 
 
 def chosen_travels(request: Request, layout: Layout, on: dict[str, list[str]]) -> dict[str, Travel]:
-    """The travel of each used knob: the one given, else the kept one, else the cheapest wanted."""
+    """The travel of each used knob: the one given, else the kept one, else the cheapest wanted.
+
+    Of equally cheap ones that of the previous layout stands, else the first wanted.
+    """
+    before = _travels_before(request)
     given = {setting.knob: setting.travel for setting in layout.travels}
     kept = {setting.knob: setting.travel for setting in request.keep.travels}
     keeps = {route.knob for route in request.keep.routes}
@@ -96,8 +126,14 @@ def chosen_travels(request: Request, layout: Layout, on: dict[str, list[str]]) -
             chosen[knob] = kept[knob]
         else:
             wanted = [request.wanted(name) for name in names]
-            chosen[knob] = min(wanted, key=lambda travel: _travel_price(request, names, travel))
+            prices = [(_travel_price(request, names, t), t != before.get(knob)) for t in wanted]
+            chosen[knob] = wanted[prices.index(min(prices))]
     return chosen
+
+
+def _travels_before(request: Request) -> dict[str, Travel]:
+    previous = request.previous
+    return {setting.knob: setting.travel for setting in previous.travels} if previous else {}
 
 
 def _travel_price(request: Request, names: list[str], travel: Travel) -> int:
@@ -135,33 +171,47 @@ def knob_price(request: Request, knob: str, names: list[str], travel: Travel) ->
 
 
 def _spreads(request: Request, knob_of: dict[str, str]) -> Iterator[SpreadPrice]:
-    bundles: dict[tuple[str | None, str], list[str]] = {}
-    for name, destination in request.destinations.items():
-        if destination.source_knob is not None:
-            source = request.voice_of[name].source
-            bundles.setdefault((source, destination.source_knob), []).append(name)
-    spread = [
-        ("split", f"bundle of {knob} in {source or 'the base'}", names, request.weights.split)
-        for (source, knob), names in bundles.items()
-    ]
-    spread += [
-        ("together", str(rule), list(request.named(rule.names)), rule.weight)
-        for rule in request.rules
-        if isinstance(rule, Together) and rule.weight is not None
-    ]
-    for term, what, names, weight in spread:
-        used = {knob_of[name] for name in names if name in knob_of}
+    for rule in request.rules:
+        if not isinstance(rule, Together) or rule.weight is None:
+            continue
+        used = {knob_of[name] for name in request.named(rule.names) if name in knob_of}
         if len(used) > 1:
             knobs = tuple(knob for knob in request.surface.knob_names if knob in used)
-            yield SpreadPrice(term, what, knobs, weight * (len(used) - 1))
+            yield SpreadPrice("together", str(rule), knobs, rule.weight * (len(used) - 1))
+
+
+def _routes_before(request: Request) -> list[Route]:
+    """The routes of the previous layout whose destinations are still there."""
+    routes = request.previous.routes if request.previous else ()
+    return [route for route in routes if route.destination in request.destinations]
 
 
 def _changes(request: Request, knob_of: dict[str, str]) -> Iterator[Change]:
-    for route in request.previous.routes if request.previous else ():
-        if route.destination in request.destinations:
-            now = knob_of.get(route.destination)
-            if now != route.knob:
-                yield Change(route.destination, route.knob, now)
+    routes = _routes_before(request)
+    for route in routes:
+        now = knob_of.get(route.destination)
+        if now != route.knob:
+            # More than every travel that can be set anew: a knob that keeps a route has one.
+            yield Change(route.destination, route.knob, now, len(routes) + 1)
+
+
+def _moved(request: Request, knob_of: dict[str, str]) -> Iterator[Moved]:
+    drove: dict[str, list[str]] = {}
+    routes = _routes_before(request)
+    for route in routes:
+        drove.setdefault(route.knob, []).append(route.destination)
+    for knob, names in drove.items():
+        if any(knob_of.get(name) != knob for name in names):
+            yield Moved(knob, tuple(names), (len(routes) + 1) ** 2)
+
+
+def _resets(
+    request: Request, knob_of: dict[str, str], travels: dict[str, Travel]
+) -> Iterator[Reset]:
+    stays = {r.knob for r in _routes_before(request) if knob_of.get(r.destination) == r.knob}
+    for knob, before in _travels_before(request).items():
+        if knob in stays and travels[knob] != before:
+            yield Reset(knob, before, travels[knob])
 
 
 def _places(request: Request, knob_of: dict[str, str]) -> Iterator[PlacePrice]:
@@ -179,6 +229,7 @@ def _every_place(request: Request, knob_of: dict[str, str]) -> Iterator[PlacePri
         for word in words:
             runs = _runs(request, {knob_of.get(name) for name in request.named([word.name])})
             yield PlacePrice(term, word.name, each * max(0, runs - 1))
+    yield from _out_of_sequence(request, knob_of)
     steps = {knob: step for step, knob in enumerate(surface.reach_order)}
     usual = {kind for knob in surface.knobs for kind in knob.usual}
     for name, knob_name in knob_of.items():
@@ -198,6 +249,19 @@ def _every_place(request: Request, knob_of: dict[str, str]) -> Iterator[PlacePri
         else:
             wrong = sum(1 for knob_name in on if knob_name in rule.knobs)
             yield PlacePrice("barred", str(rule), rule.weight * wrong)
+
+
+def _out_of_sequence(request: Request, knob_of: dict[str, str]) -> Iterator[PlacePrice]:
+    """What came later in a source and does not lie directly after what came before it there."""
+    knobs = request.surface.knobs
+    place = {knob.name: position for position, knob in enumerate(knobs)}
+    for earlier, later in request.sequence:
+        if earlier not in knob_of or later not in knob_of:
+            continue
+        one, other = place[knob_of[earlier]], place[knob_of[later]]
+        directly = other == one + 1 and knobs[other].beside(knobs[one])
+        steps = 0 if other == one or directly else 2 if other < one else 1
+        yield PlacePrice("sequence", later, steps * request.weights.sequence)
 
 
 def _runs(request: Request, used: set[str | None]) -> int:

@@ -25,6 +25,8 @@ class Atom:
         pinned: the knob it must be on, if ``keep`` or a required ``fixed`` says so.
         needed: whether it may not be left out.
         omission: what leaving it out costs, in points of the tier *unplaced*.
+        strays: the same in the tier *bundles*: how many of its items are of a bundle.
+        hidden: the same in the tier *sharing*.
     """
 
     items: int
@@ -33,6 +35,29 @@ class Atom:
     pinned: int | None
     needed: bool
     omission: int
+    strays: int = 0
+    hidden: int = 0
+
+    @property
+    def costs(self) -> tuple[int, int, int, int]:
+        """What leaving it out costs in each of the first four tiers."""
+        return self.omission, self.strays, 0, self.hidden
+
+
+@attrs.frozen
+class Before:
+    """What one knob drove in the previous layout.
+
+    Args:
+        items: mask of the items.
+        knob: the knob; None: it is none of this surface.
+        travel: the position of its travel in ``Problem.travel_prices``, -1 if nothing wants it;
+            None: none was given.
+    """
+
+    items: int
+    knob: int | None
+    travel: int | None
 
 
 @attrs.frozen
@@ -59,16 +84,19 @@ class Problem:
         travel_prices: for each travel wanted, what it would cost each item to have it.
         wanted: for each item, the position of its travel in ``travel_prices``.
         kept_travels: for each knob whose travel is kept, the position of that travel.
-        spreads: bundles and preferred ``together`` rules.
+        bundles: the masks of the bundles; a knob more than one costs a point.
+        spreads: preferred ``together`` rules.
         pairs: the price of each pair of items that share, from preferred ``apart`` rules.
         intrusions: preferred ``alone`` rules: the mask of the items and the weight.
         breakable: snapshots that may be broken: the mask of what moves and the weight.
-        before: the knob of each item in the previous layout; None: no knob of this surface.
+        before: what each knob drove in the previous layout.
         places: what it costs each item to be on each knob (tier *layout*).
         steps: for each knob, how many steps down the order of reach it stands.
         pulls: how strongly each item is drawn up the order of reach.
         runs: voices and groups: the mask of the items and the weight of each run more than one.
         beside: for each knob, whether the one before it in panel order stands beside it.
+        sequence: pairs of items of which the second is to come directly after the first.
+        out_of_sequence: what it costs that it does not; twice that where it comes before.
     """
 
     knobs: int
@@ -85,21 +113,33 @@ class Problem:
     travel_prices: tuple[tuple[int, ...], ...]
     wanted: tuple[int, ...]
     kept_travels: dict[int, int]
+    bundles: tuple[int, ...]
     spreads: tuple[Spread, ...]
     pairs: dict[tuple[int, int], int]
     intrusions: tuple[tuple[int, int], ...]
     breakable: tuple[tuple[int, int], ...]
-    before: dict[int, int | None]
+    before: tuple[Before, ...]
     places: tuple[tuple[int, ...], ...]
     steps: tuple[int, ...]
     pulls: tuple[int, ...]
     runs: tuple[tuple[int, int], ...]
     beside: tuple[bool, ...]
+    sequence: tuple[tuple[int, int], ...]
+    out_of_sequence: int
 
     @cached_property
     def pinned_knobs(self) -> int:
         """Mask of the knobs that some atom is pinned to."""
         return sum(1 << knob for knob in {atom.pinned for atom in self.atoms} if knob is not None)
+
+    @cached_property
+    def apiece(self) -> tuple[int, int, int, int]:
+        """What comes off each of the first four tiers: what a first knob is counted by mistake.
+
+        Each bundle counts its knobs and what is left out, less one. Each spread counts its knobs,
+        less one if anything of it is on a knob.
+        """
+        return 0, len(self.bundles), 0, sum(spread.weight for spread in self.spreads)
 
     @cached_property
     def spread_atoms(self) -> tuple[int, ...]:
@@ -109,6 +149,15 @@ class Problem:
         }
         sets = ({of[item] for item in bits(spread.items) if item in of} for spread in self.spreads)
         return tuple(sum(1 << number for number in own) for own in sets)
+
+    @cached_property
+    def items_pinned(self) -> dict[int, int]:
+        """Mask of the items of the atoms that are pinned to each knob."""
+        found: dict[int, int] = {}
+        for atom in self.atoms:
+            if atom.pinned is not None:
+                found[atom.pinned] = found.get(atom.pinned, 0) | atom.items
+        return found
 
     def items_of(self, atoms: int) -> int:
         """Mask of the items that some atoms, given as a mask, consist of."""

@@ -10,6 +10,7 @@ PRIORITIES = ("essential", "high", "medium", "low", "hidden")
 
 TIER_WORDS = {
     "unplaced": "destinations left out",
+    "bundles": "bundles parted",
     "independence": "snapshots broken",
     "sharing": "sharing knobs",
     "change": "routes changed",
@@ -27,10 +28,14 @@ KNOB_TERMS = {
 }
 """What each term of a shared knob is called."""
 
-SPREAD_TERMS = {"split": "bundle split", "together": "rule not met"}
+BUNDLE_TERMS = {"parted": "parted", "intruding": "hidden, on a knob with others"}
+"""What each term of the tier *bundles* is called."""
+
+SPREAD_TERMS = {"together": "rule not met"}
 """What each term of a spread is called."""
 
 PLACE_TERMS = {
+    "sequence": "not directly after what came before it",
     "voice_runs": "voices not side by side",
     "group_runs": "groups not side by side",
     "favour": "away from the best knobs to reach",

@@ -40,7 +40,7 @@ from knobpack.words import Layout, Request
 from knobpack.words.edits import with_knobs, without_knob
 from knobpack.words.fields import check_kind
 
-Costs = dict[int, tuple[int, int, int] | None]
+Costs = dict[int, tuple[int, int, int, int] | None]
 """Numbers of knobs that nothing is kept or fixed on, and what they cost, where that is known."""
 
 
@@ -132,6 +132,7 @@ class _Budgeting:
         return Budget(
             families=families,
             between_families=self.layout.between,
+            bundles_between_families=self.layout.bundles,
             now=now,
             more=more,
             fewer=fewer,
@@ -288,7 +289,7 @@ class _Budgeting:
         if then.values is None:
             return None
         family, before = self.layout.families[at], self.allocation.prices.totals[:UPPER]
-        unplaced, breaks, sharing = (
+        unplaced, bundles, breaks, sharing = (
             whole - own + other
             for whole, own, other in zip(before, self.shares[at], then.values, strict=True)
         )
@@ -296,7 +297,7 @@ class _Budgeting:
             if part.elsewhere:
                 holds = free + len(family.bound) > 0
                 sharing += part.weight * (holds - part.held)
-        return unplaced, breaks, sharing
+        return unplaced, bundles, breaks, sharing
 
     @property
     def _panel(self) -> frozenset[str]:

@@ -74,7 +74,7 @@ class KnobGivenUp:
 
     Args:
         knob: its name.
-        entry: what all five tiers come to; None: then no layout meets every demand.
+        entry: what all tiers come to; None: then no layout meets every demand.
     """
 
     knob: str
@@ -87,8 +87,9 @@ class Budget(Told):
 
     Args:
         families: every family. Destinations that may be on no knob are families of their own.
-        between_families: what the layout pays because bundles and preferred rules span families,
-            in points of the tier *sharing*. It is part of the surface and of no family.
+        between_families: what the layout pays because preferred rules span families, in points of
+            the tier *sharing*. It is part of the surface and of no family.
+        bundles_between_families: the same for bundles, in points of the tier *bundles*.
         now: the whole surface as it is.
         more: with one knob more, that nothing is said of.
         fewer: with one knob fewer, of those that nothing is kept or fixed on and that are not
@@ -101,6 +102,7 @@ class Budget(Told):
 
     families: tuple[FamilyBudget, ...]
     between_families: int
+    bundles_between_families: int
     now: Entry
     more: MoreKnobs
     fewer: FewerKnobs | None
@@ -114,12 +116,13 @@ class Budget(Told):
         told = [self._told_more, self._told_fewer]
         ranked = sorted(self.families, key=lambda each: each.more.rank)
         told += [str(family) for family in ranked]
-        if self.between_families:
-            paid = many(self.between_families, "point")
-            told.append(
-                f"Bundles and rules that span families cost {paid} in '{TIER_WORDS[TIERS[2]]}'"
-                " besides."
-            )
+        for what, paid, tier in (
+            ("Bundles", self.bundles_between_families, "bundles"),
+            ("Rules", self.between_families, "sharing"),
+        ):
+            if paid:
+                points = f"{many(paid, 'point')} in '{TIER_WORDS[tier]}'"
+                told.append(f"{what} that span families cost {points} besides.")
         told += [self._told_without(each) for each in self.each_knob]
         return tuple(told)
 

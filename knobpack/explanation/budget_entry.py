@@ -15,7 +15,7 @@ class Entry:
     """What a number of knobs costs.
 
     Args:
-        values: the tiers from the first, in points: three of them, or all five where a single
+        values: the tiers from the first, in points: four of them, or all where a single
             knob is given up; None: no layout was found before the search was stopped.
         bounds: for each tier, what no layout as good in the tiers before goes below.
         proven: whether the values are proven least.
@@ -40,7 +40,7 @@ def of_tiers(tiers: Sequence[Tier]) -> Entry:
 
 
 def certain(values: tuple[int, ...]) -> Entry:
-    """The first three tiers of values that are known to be least."""
+    """The first four tiers of values that are known to be least."""
     return Entry(values[:UPPER], values[:UPPER], True, None)
 
 
@@ -50,7 +50,7 @@ def unknown(tiers: int) -> Entry:
 
 
 def first_tiers(entry: Entry | None) -> Entry | None:
-    """The first three tiers of an entry."""
+    """The first four tiers of an entry."""
     if entry is None or entry.values is None:
         return entry
     values, bounds = entry.values[:UPPER], entry.bounds[:UPPER]

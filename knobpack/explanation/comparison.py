@@ -2,10 +2,19 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 import attrs
 
 from knobpack.prices import TIERS, Prices
-from knobpack.wording import KNOB_TERMS, PLACE_TERMS, SPREAD_TERMS, TIER_WORDS, many
+from knobpack.wording import (
+    BUNDLE_TERMS,
+    KNOB_TERMS,
+    PLACE_TERMS,
+    SPREAD_TERMS,
+    TIER_WORDS,
+    many,
+)
 from knobpack.words.naming import listed
 
 MOST_TERMS = 5
@@ -18,8 +27,9 @@ class TermChange:
 
     Args:
         tier: one of :data:`knobpack.TIERS`.
-        term: the name of the term, as in :class:`knobpack.Prices`; ``omission``, ``break`` and
-            ``change`` for the tiers that have but one.
+        term: the name of the term, as in :class:`knobpack.Prices`; ``omission`` for
+            what is left out, ``break`` for a snapshot broken, ``change``, ``moved`` and ``reset``
+            for a route, a bundle and a travel that are not as they were.
         what: the knob, destination, voice, group, rule or bundle that it is about; for a break, the
             snapshot and the knob.
         before: what it cost, in points.
@@ -41,12 +51,16 @@ class TermChange:
         return f"{_TERM_WORDS[self.term].format(self.what)} {self.amount:+,}"
 
 
+_TERMS = {**BUNDLE_TERMS, **SPREAD_TERMS, **PLACE_TERMS}
+
 _TERM_WORDS = {
     "omission": "{} left out",
     "break": "broken: {}",
     "change": "{} not where it was",
+    "moved": "what {} drove is not whole on it",
+    "reset": "travel of {} set anew",
     **{term: f"{word} on {{}}" for term, word in KNOB_TERMS.items()},
-    **{term: f"{word}: {{}}" for term, word in {**SPREAD_TERMS, **PLACE_TERMS}.items()},
+    **{term: f"{word}: {{}}" for term, word in _TERMS.items()},
 }
 
 
@@ -55,7 +69,7 @@ class Comparison:
     """What a layout costs beside another.
 
     Args:
-        before: the values of the five tiers, in points.
+        before: the values of all tiers, in points.
         after: those of the other layout, likewise.
         terms: every term that differs, the most important tier first, in it the largest difference
             first. In each tier they add up to the difference of its values.
@@ -116,25 +130,28 @@ def compared(before: Prices, after: Prices) -> Comparison:
 
 def _terms(prices: Prices) -> dict[tuple[str, str, str], int]:
     found: dict[tuple[str, str, str], int] = {}
-
-    def add(tier: str, term: str, what: str, price: int) -> None:
+    for *key, price in _listed(prices):
+        tier, term, what = key
         found[tier, term, what] = found.get((tier, term, what), 0) + price
+    return found
 
+
+def _listed(prices: Prices) -> Iterator[tuple[str, str, str, int]]:
+    """Each price with its tier, its term and what it is about."""
     for omission in prices.omissions:
-        add("unplaced", "omission", omission.destination, omission.price)
+        yield "unplaced", "omission", omission.destination, omission.price
+        yield "sharing", "omission", omission.destination, omission.hidden
+    yield from (("bundles", each.term, each.what, each.price) for each in prices.bundles)
     for broken in prices.breaks:
         what = f"snapshot '{broken.snapshot}' on {broken.knob}"
-        add("independence", "break", what, broken.price)
+        yield "independence", "break", what, broken.price
     for knob in prices.knobs:
-        for term, price in knob.terms:
-            add("sharing", term, knob.knob, price)
-    for spread in prices.spreads:
-        add("sharing", spread.term, spread.what, spread.price)
-    for change in prices.changes:
-        add("change", "change", change.destination, 1)
-    for place in prices.places:
-        add("layout", place.term, place.what, place.price)
-    return found
+        yield from (("sharing", term, knob.knob, price) for term, price in knob.terms)
+    yield from (("sharing", each.term, each.what, each.price) for each in prices.spreads)
+    yield from (("change", "change", each.destination, each.price) for each in prices.changes)
+    yield from (("change", "moved", each.knob, each.price) for each in prices.moved)
+    yield from (("change", "reset", each.knob, each.price) for each in prices.resets)
+    yield from (("layout", each.term, each.what, each.price) for each in prices.places)
 
 
 def listed_points(terms: tuple[tuple[str, int], ...]) -> str:

@@ -12,13 +12,13 @@ from knobpack.words import Barred, Fixed, Request
 from knobpack.words.edits import only
 from knobpack.words.naming import listed
 
-UPPER = 3
+UPPER = 4
 """So many tiers depend only on who shares with whom, not on which knob it is."""
 
 
 @attrs.frozen
 class Part:
-    """What one family holds of a bundle or preferred rule that other families hold some of too.
+    """What one family holds of a preferred rule that other families hold some of too.
 
     Args:
         weight: what each knob more costs.
@@ -69,8 +69,9 @@ class Divided:
         open: the knobs that are not reserved and that nothing is kept or fixed on.
         unused: those of them that carry nothing.
         spare: one of each sort of those that carry something.
-        between: what the layout pays because bundles and rules span families, in points of the
-            tier *sharing*.
+        between: what the layout pays because preferred rules span families, in points of the tier
+            *sharing*.
+        bundles: what every layout pays because bundles do, in points of the tier *bundles*.
     """
 
     families: tuple[Family, ...]
@@ -79,6 +80,7 @@ class Divided:
     unused: tuple[str, ...]
     spare: tuple[str, ...]
     between: int
+    bundles: int
 
 
 def divided(allocation: Allocation) -> Divided:
@@ -132,13 +134,14 @@ def divided(allocation: Allocation) -> Divided:
             spread.weight * max(0, sum(1 for mask in masks if mask & placed & spread.items) - 1)
             for spread in problem.spreads
         ),
+        bundles=sum(sum(1 for mask in masks if mask & bundle) - 1 for bundle in problem.bundles),
     )
 
 
 def request_of(
     request: Request, destinations: Iterable[str], knobs: Iterable[str], routes: int | None
 ) -> Request:
-    """The request for some destinations alone, on some of the knobs, and its first three tiers.
+    """The request for some destinations alone, on some of the knobs, and its first four tiers.
 
     Args:
         request: what is asked.
@@ -164,7 +167,9 @@ def upper(request: Request) -> Request:
             for rule in request.rules
             if rule.weight is None or not isinstance(rule, Fixed | Barred)
         ),
-        weights=attrs.evolve(request.weights, voice_runs=0, group_runs=0, favour=0, habit=0),
+        weights=attrs.evolve(
+            request.weights, sequence=0, voice_runs=0, group_runs=0, favour=0, habit=0
+        ),
     )
 
 

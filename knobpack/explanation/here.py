@@ -169,12 +169,8 @@ def here(case: Case, destination: str) -> Here:
 
 def _mates(request: Request, destination: str, beside: tuple[str, ...]) -> tuple[str, ...]:
     """What is beside a destination that was on one knob with it in its source."""
-
-    def origin(name: str) -> tuple[str | None, str | None]:
-        return request.voice_of[name].source, request.destinations[name].source_knob
-
-    own = origin(destination)
-    return tuple(name for name in beside if own[1] is not None and origin(name) == own)
+    bundle = next((each.names for each in request.bundles if destination in each.names), ())
+    return tuple(name for name in beside if name in bundle)
 
 
 def _order(other: NotThere) -> tuple[bool, bool, tuple[int, ...]]:

@@ -214,8 +214,8 @@ def _walked(found: _Found, watch: Watch) -> str | None:
     from knobpack.solver.best_ways import TooManyWaysError, best_ways
 
     request = found.request
-    unplaced, breaks, sharing, change, layout = found.values
-    values = unplaced, breaks, sharing, change, layout
+    unplaced, bundles, breaks, sharing, change, layout = found.values
+    values = unplaced, bundles, breaks, sharing, change, layout
     walk = best_ways(problem_of(request), values, watch)
     if walk is None:
         return "split"

@@ -56,10 +56,9 @@ def within(classes: Iterable[int], atoms: Sequence[int]) -> list[int]:
 def _looks(problem: Problem, atom: Atom) -> tuple[object, ...]:
     """What two atoms must have in common to be alike."""
     (item,) = bits(atom.items)
-    before = item in problem.before, problem.before.get(item)
     return (
         (atom.knobs, atom.pinned, atom.needed, atom.omission),
-        (problem.wanted[item], problem.pulls[item], problem.places[item], before),
+        (problem.wanted[item], problem.pulls[item], problem.places[item]),
         tuple(row[item] for row in problem.travel_prices),
         *(tuple(mask >> item & 1 for mask in masks) for masks in _holding(problem)),
     )
@@ -69,6 +68,9 @@ def _holding(problem: Problem) -> Iterable[Iterable[int]]:
     return (
         problem.kinds,
         problem.voices,
+        problem.bundles,
+        (before.items for before in problem.before),
+        (1 << item for pair in problem.sequence for item in pair),
         (spread.items for spread in problem.spreads),
         (mask for mask, _ in problem.intrusions),
         (mask for mask, _ in problem.breakable),

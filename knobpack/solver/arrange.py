@@ -171,12 +171,20 @@ class _Contest:
     def enter(self, choice: Choice) -> None:
         """Add a choice."""
         for even in choice.even():
-            some = even.count <= FEW_VARIANTS or (self.problem.before and even.count <= MOST_APART)
-            if some and even.count > 1:
+            if 1 < even.count <= (MOST_APART if self._apart(even) else FEW_VARIANTS):
                 for variant in even.each():
                     self._enter(Choice(((variant,),), 0), even)
             else:
                 self._enter(even, even)
+
+    def _apart(self, choice: Choice) -> bool:
+        """Whether its variants had better be arranged one by one, if they are not too many.
+
+        What must come in sequence is counted exactly then, and bounded less well else.
+        """
+        first = [each for own in choice.families for each in own[0].clusters]
+        counted_fast = states_of(self.problem, first) <= FEW_STATES
+        return bool(self.problem.before) or bool(self.problem.sequence and counted_fast)
 
     def _enter(self, choice: Choice, whole: Choice) -> None:
         entry = _Entry(choice, least_of(self.problem, choice), whole)
@@ -249,9 +257,13 @@ class _Contest:
         if search is None:
             return False
         if search.exhausted(depth):
-            if entry.choice.count > 1 or self._states(entry) > MOST_STATES:
+            few = MOST_APART if self.problem.sequence else 1
+            if entry.choice.count > few or self._states(entry) > MOST_STATES:
                 return False
-            self._count(entry)
+            if entry.choice.count > 1:
+                self._part(entry)
+            else:
+                self._count(entry)
             return True
         search.deepen(depth, self.cost, self.watch)
         self._known(entry, search)
@@ -276,7 +288,7 @@ class _Contest:
 
     def _part(self, entry: _Entry) -> None:
         """Arrange every variant by itself, where the knobs do not go round for the first one."""
-        entry.bound = FAR
+        entry.search, entry.bound = None, FAR
         for variant in islice(entry.choice.each(), MOST_APART):
             own = _Entry(
                 Choice(((variant,),), 0), least_of(self.problem, entry.choice), entry.choice

@@ -15,11 +15,11 @@ from knobpack.solver.arrange import TooManyStatesError, arrange, lower_bound
 from knobpack.solver.cluster import Cluster, Likeness, Places, Variant
 from knobpack.solver.frontier import Frontier
 from knobpack.solver.frontiers import Frontiers, frontiers_of
-from knobpack.solver.outcome import Values
+from knobpack.solver.outcome import UPPER, Values
 from knobpack.solver.watch import Watch
 
 MOST_EXAMINED = 100_000
-"""Ways that are best in the first three tiers and are looked at, at most."""
+"""Ways that are best in the first four tiers and are looked at, at most."""
 
 EFFORT_PER_WAY = 2e-5
 """Effort to look at one way."""
@@ -46,24 +46,24 @@ def best_ways(problem: Problem, values: Values, watch: Watch) -> Iterator[dict[i
         watch stops it, and raises TooManyWaysError or TooManyStatesError where it would take too
         long.
     """
-    if not values[1]:
+    if not values[2]:
         # A placement that breaks nothing is valid, at the same price, where nothing may be broken.
         problem = problem.unbroken()
     solved = frontiers_of(problem, watch)
-    if solved is None or solved.values != values[:3]:
+    if solved is None or solved.values != values[:UPPER]:
         return None
     walks = (_Walk(problem, case, values) for case in solved.cases)
     return chain.from_iterable(walk.all(watch) for walk in walks)
 
 
 class _Walk:
-    """Goes through the ways that are best in the first three tiers."""
+    """Goes through the ways that are best in the first four tiers."""
 
     def __init__(self, problem: Problem, solved: Frontiers, values: Values) -> None:
         self.problem = problem
         self.solved = solved
         self.places = Places.of(problem)
-        self.cost = values[3] * self.places.change + values[4]
+        self.cost = values[UPPER] * self.places.change + values[UPPER + 1]
         self.choices: dict[tuple[int, int, int], list[tuple[int, int, int]]] = {}
         self.clusters: dict[int, Cluster] = {}
         self.likenesses: dict[Likeness, int] = {}

@@ -20,11 +20,13 @@ class Rates:
 
     Args:
         scale: the weight of one point of what sharing costs; 0 if that does not count.
+        bundle: the weight of each bundle that it holds some of.
         atoms: what each atom of the problem takes off.
         each: what a set costs on its knob at least, whatever it holds.
     """
 
     scale: int
+    bundle: int
     atoms: Sequence[int]
     each: int
 
@@ -103,12 +105,12 @@ def _model(
         (variable, rates.scale * _own(problem, number, travel) - rates.atoms[number])
         for number, variable in inside.items()
     ]
-    for mask, weight in _shared_once(problem):
+    for mask, weight in _shared_once(problem, rates):
         holders = [v for number, v in inside.items() if problem.atoms[number].items & mask]
-        if holders and weight and rates.scale:
+        if holders and weight:
             present = model.new_bool_var("")
             model.add_max_equality(present, holders)
-            terms.append((present, rates.scale * weight))
+            terms.append((present, weight))
     _part(model, problem, inside)
     once = problem.crowd + problem.mix_kinds + problem.mix_voices
     cost = cp_model.LinearExpr.weighted_sum([v for v, _ in terms], [price for _, price in terms])
@@ -123,11 +125,15 @@ def _own(problem: Problem, number: int, travel: Sequence[int]) -> int:
     return pairs + sum(problem.crowd + travel[item] for item in items)
 
 
-def _shared_once(problem: Problem) -> list[tuple[int, int]]:
-    """What is paid once for any number of items: each kind, voice and spread."""
-    kinds = [(mask, problem.mix_kinds) for mask in problem.kinds]
-    voices = [(mask, problem.mix_voices) for mask in problem.voices]
-    return [*kinds, *voices, *((spread.items, spread.weight) for spread in problem.spreads)]
+def _shared_once(problem: Problem, rates: Rates) -> list[tuple[int, int]]:
+    """What is paid once for any number of items: each kind, voice, spread and bundle."""
+    sharing = [
+        *((mask, problem.mix_kinds) for mask in problem.kinds),
+        *((mask, problem.mix_voices) for mask in problem.voices),
+        *((spread.items, spread.weight) for spread in problem.spreads),
+    ]
+    once = [(mask, rates.scale * weight) for mask, weight in sharing]
+    return [*once, *((mask, rates.bundle) for mask in problem.bundles)]
 
 
 def _part(model: cp_model.CpModel, problem: Problem, inside: dict[int, cp_model.IntVar]) -> None:

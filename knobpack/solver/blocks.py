@@ -50,6 +50,7 @@ class Moves:
         joined: for each cluster (row) and set (column) the set with it, or NOWHERE. The set of
             number 0 is empty.
         state: the state that it leads to, or NOWHERE.
+        sets: the clusters of each set, as a mask.
     """
 
     last: Numbers
@@ -57,6 +58,7 @@ class Moves:
     target: Numbers
     joined: Numbers
     state: Numbers
+    sets: tuple[int, ...]
 
 
 @cache
@@ -85,7 +87,7 @@ def moves(units: tuple[Unit, ...]) -> Moves:
     ]
     ends = np.array(steps, dtype=np.int64).reshape(-1, 2).T
     last = np.array([last for last, _ in states], dtype=np.int64)
-    return Moves(last, ends[0], ends[1], joined, state)
+    return Moves(last, ends[0], ends[1], joined, state, tuple(sets))
 
 
 def _parts(mask: int) -> Iterator[int]:

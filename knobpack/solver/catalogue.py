@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 
 from knobpack.problem import Problem, bits
 from knobpack.solver.costs import Whole, indicator, set_costs
+from knobpack.solver.outcome import UPPER, Upper
 from knobpack.solver.watch import Watch
 
 MOST_SETS = 1 << 20
@@ -29,15 +30,14 @@ class Column:
         items: mask of the items.
         atoms: mask of the atoms they make up.
         knobs: mask of the knobs the set may be on.
-        breaks: what it costs in the tier *independence*.
-        sharing: what it costs in the tier *sharing*, each spread counted on every knob.
+        costs: what it costs in each of the first four tiers, each bundle and spread counted on
+            every knob.
     """
 
     items: int
     atoms: int
     knobs: int
-    breaks: int
-    sharing: int
+    costs: Upper
 
 
 @attrs.frozen(eq=False)
@@ -49,8 +49,8 @@ class Catalogue:
         members: which atoms (columns) each set holds.
         slots: which slots (columns) each set may be on.
         sizes: how many items each set holds.
-        breaks: what each costs in the tier *independence*.
-        sharing: what each costs in the tier *sharing*, each spread counted on every knob.
+        costs: what each costs in each of the first four tiers (rows), each bundle and spread
+            counted on every knob.
         levels: the most atoms that a set of it can hold; every set of so many or fewer is there.
         complete: whether every set that may be on one knob is there.
     """
@@ -59,16 +59,16 @@ class Catalogue:
     members: Flags
     slots: Flags
     sizes: Whole
-    breaks: Whole
-    sharing: Whole
+    costs: Whole
     levels: int
     complete: bool
 
     def column(self, problem: Problem, row: int) -> Column:
         """One set as a column of the general model."""
         atoms = sum(1 << self.atoms[place] for place in np.nonzero(self.members[row])[0])
-        price = int(self.breaks[row]), int(self.sharing[row])
-        return Column(problem.items_of(atoms), atoms, problem.knobs_of(atoms), *price)
+        return Column(
+            problem.items_of(atoms), atoms, problem.knobs_of(atoms), _upper(self.costs[:, row])
+        )
 
 
 def columns_of(problem: Problem, sets: Iterable[int]) -> tuple[Column, ...]:
@@ -78,11 +78,17 @@ def columns_of(problem: Problem, sets: Iterable[int]) -> tuple[Column, ...]:
     items = [item for item in range(problem.items) if any(mask >> item & 1 for mask in masks)]
     if not items:
         return ()
-    breaks, sharing = set_costs(problem, items, indicator(masks, items).T)
+    costs = np.zeros((UPPER, len(masks)), dtype=np.int64)
+    costs[1:] = set_costs(problem, items, indicator(masks, items).T)
     return tuple(
-        Column(mask, atoms, problem.knobs_of(atoms), int(own_breaks), int(own_sharing))
-        for mask, atoms, own_breaks, own_sharing in zip(masks, wanted, breaks, sharing, strict=True)
+        Column(mask, atoms, problem.knobs_of(atoms), _upper(own))
+        for mask, atoms, own in zip(masks, wanted, costs.T, strict=True)
     )
+
+
+def _upper(costs: Whole) -> Upper:
+    unplaced, bundles, breaks, sharing = costs.tolist()
+    return unplaced, bundles, breaks, sharing
 
 
 def knob_slots(problem: Problem) -> tuple[int, ...]:
@@ -123,9 +129,9 @@ def catalogue_of(
     where = facts.reachable(members, np.concatenate([layer.slots for layer in layers]))
     somewhere = where.any(axis=1)
     members, where = members[somewhere], where[somewhere]
-    breaks, sharing = _priced(problem, atoms, members)
+    costs = _priced(problem, atoms, members)
     sizes: Whole = members @ facts.sizes
-    return Catalogue(atoms, members, where, sizes, breaks, sharing, len(layers), complete)
+    return Catalogue(atoms, members, where, sizes, costs, len(layers), complete)
 
 
 @attrs.frozen(eq=False)
@@ -211,14 +217,11 @@ class _Facts:
         return reached
 
 
-def _priced(problem: Problem, atoms: tuple[int, ...], sets: Flags) -> tuple[Whole, Whole]:
+def _priced(problem: Problem, atoms: tuple[int, ...], sets: Flags) -> Whole:
     items = [item for number in atoms for item in bits(problem.atoms[number].items)]
     owner = [at for at, number in enumerate(atoms) for _ in range(problem.atoms[number].size)]
-    breaks, sharing = [], []
+    costs = np.zeros((UPPER, len(sets)), dtype=np.int64)
     for start in range(0, len(sets), _CHUNK):
         part = sets[start : start + _CHUNK][:, owner].astype(np.float64)
-        own = set_costs(problem, items, part)
-        breaks.append(own[0])
-        sharing.append(own[1])
-    empty = np.zeros(0, dtype=np.int64)
-    return np.concatenate([empty, *breaks]), np.concatenate([empty, *sharing])
+        costs[1:, start : start + _CHUNK] = set_costs(problem, items, part)
+    return costs

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
+from functools import cached_property
 from itertools import product
 
 import attrs
 
-from knobpack.problem import Problem, bits
+from knobpack.problem import Before, Problem, bits
 
 
 @attrs.frozen
@@ -19,11 +20,15 @@ class Likeness:
         knobs: mask of the knobs that the cluster may be on.
         runs: mask of the voices and groups, by position in ``Problem.runs``, found in it.
         row: what each knob costs it, on the scale of the two tiers, but for its pull.
+        leads: mask of the pairs of ``Problem.sequence``, by position, of whose first it has.
+        follows: the same of their second.
     """
 
     knobs: int
     runs: int
     row: tuple[int, ...]
+    leads: int = 0
+    follows: int = 0
 
 
 @attrs.frozen
@@ -146,7 +151,14 @@ class Places:
         highest = sum(problem.pulls) * max(problem.steps, default=0)
         highest += sum(max(row, default=0) for row in problem.places)
         highest += sum(weight * problem.knobs for _, weight in problem.runs)
+        highest += 2 * problem.out_of_sequence * len(problem.sequence)
         return cls(problem, highest + 1)
+
+    @cached_property
+    def prices(self) -> tuple[int, int]:
+        """What one route that changes costs, and one bundle, in points of the tier *change*."""
+        more = 1 + sum(before.items.bit_count() for before in self.problem.before)
+        return more, more * more
 
     def cluster(self, items: int) -> Cluster:
         """The cluster of some items."""
@@ -155,18 +167,58 @@ class Places:
         for atom in problem.atoms:
             if atom.items & items:
                 knobs &= atom.knobs
-        row = [0] * problem.knobs
+        changes = self._changes(items)
+        row = [self.change * changed for changed in changes]
         for item in bits(items):
-            before = problem.before.get(item, -1)
             for knob, place in enumerate(problem.places[item]):
-                row[knob] += place + self.change * (before not in (-1, knob))
+                row[knob] += place
         runs = sum(1 << at for at, (mask, _) in enumerate(problem.runs) if mask & items)
         pull = sum(problem.pulls[item] for item in bits(items))
-        return Cluster(items, Likeness(knobs, runs, tuple(row)), pull)
+        pairs = enumerate(problem.sequence if problem.out_of_sequence else ())
+        ends = [(items >> one & 1, items >> other & 1) for _, (one, other) in pairs]
+        leads = sum(there << at for at, (there, _) in enumerate(ends))
+        follows = sum(there << at for at, (_, there) in enumerate(ends))
+        return Cluster(items, Likeness(knobs, runs, tuple(row), leads, follows), pull)
+
+    def _changes(self, items: int) -> list[int]:
+        """What the items cost on each knob in the tier *change*.
+
+        A bundle of the previous layout that is not whole where it was is charged to its first item.
+        """
+        problem, (route, bundle) = self.problem, self.prices
+        changes = [0] * problem.knobs
+        for before in problem.before:
+            own = before.items & items
+            if not own:
+                continue
+            first = bool(own & before.items & -before.items)
+            elsewhere = route * own.bit_count() + bundle * first
+            for knob in range(problem.knobs):
+                changes[knob] += elsewhere
+            if before.knob is not None:
+                stays = bundle * (first and own != before.items)
+                stays += before.travel is not None and not self._stays(items, before)
+                changes[before.knob] += stays - elsewhere
+        return changes
+
+    def _stays(self, items: int, before: Before) -> bool:
+        """Whether the travel that a knob had is one of the cheapest for these items there."""
+        problem = self.problem
+        knob = -1 if before.knob is None else before.knob
+        if problem.items_pinned.get(knob, 0) & items and knob in problem.kept_travels:
+            return problem.kept_travels[knob] == before.travel
+        wanted = {problem.wanted[item] for item in bits(items)}
+        cost = {t: sum(problem.travel_prices[t][item] for item in bits(items)) for t in wanted}
+        return before.travel in cost and cost[before.travel] == min(cost.values())
 
     def omission(self, items: int) -> int:
         """What the tiers cost for items that are left out: their routes are changed."""
-        return self.change * sum(1 for item in bits(items) if item in self.problem.before)
+        route, bundle = self.prices
+        changed = 0
+        for before in self.problem.before:
+            own = before.items & items
+            changed += route * own.bit_count() + bundle * bool(own & before.items & -before.items)
+        return self.change * changed
 
     def values(self, cost: int) -> tuple[int, int]:
         """The values of the two tiers."""

@@ -23,7 +23,7 @@ def indicator(masks: list[int], items: list[int]) -> NDArray[np.float64]:
 
 def set_costs(
     problem: Problem, items: list[int], members: NDArray[np.float64]
-) -> tuple[Whole, Whole]:
+) -> tuple[Whole, Whole, Whole]:
     """Price sets of items, each as if alone on a knob.
 
     Args:
@@ -33,8 +33,9 @@ def set_costs(
             one knob that its items are pinned to.
 
     Returns:
-        For each set, the breaks it costs (tier *independence*) and what sharing costs. Of a
-        spread, ``weight`` is counted on each knob it touches: the first must be taken off once.
+        For each set, how many bundles it holds some of, the breaks it costs (tier *independence*)
+        and what sharing costs. Of a spread, ``weight`` is counted on each knob it touches: the
+        first must be taken off once, as that of each bundle.
     """
     size = members.sum(axis=1)
     sharing = problem.crowd * (size - 1)
@@ -53,7 +54,8 @@ def set_costs(
     for mask, weight in problem.breakable:
         moving = members @ indicator([mask], items)[:, 0]
         breaks += weight * np.minimum(moving, size - moving)
-    return breaks.astype(np.int64), sharing.astype(np.int64)
+    bundles = (members @ indicator(list(problem.bundles), items) > 0).sum(axis=1)
+    return bundles.astype(np.int64), breaks.astype(np.int64), sharing.astype(np.int64)
 
 
 def _travel(

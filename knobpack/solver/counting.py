@@ -60,6 +60,12 @@ class _Board:
         self.pulls = [
             np.array([each.pull for each in members], dtype=np.int64) for members in sorts
         ]
+        self.sequence = problem.out_of_sequence
+        self.leads = [members[0].likeness.leads for members in sorts]
+        present = sum(self.leads) if self.sequence else 0
+        self.follows = [
+            members[0].likeness.follows & ~members[0].likeness.leads & present for members in sorts
+        ]
         self.begins = self._begins()
         self.cost = np.full((spare + 1, states, len(sorts) + 1), FAR, dtype=np.int64)
         self.cost[0, 0, -1] = -self._all_runs()
@@ -85,12 +91,22 @@ class _Board:
             going = placed < len(members)
             here = (so_far[going] + self._begins_at(knob)[:, sort]).min(axis=1)
             here += self._place(knob, sort, placed[going])
+            here += self._reversed(sort, states[going])
             self.cost[empty, states[going] + self.radix[sort], sort] = np.minimum(here, FAR)
 
     def _place(self, knob: int, sort: int, placed: NDArray[np.int64]) -> Whole:
         """What the next cluster of a sort costs on a knob, runs aside."""
         row = self.sorts[sort][0].likeness.row
         cost: Whole = self.pulls[sort][placed] * self.problem.steps[knob] + row[knob]
+        return cost
+
+    def _reversed(self, sort: int, states: NDArray[np.int64]) -> Whole:
+        """What it costs that something is not placed yet that is to come before this sort."""
+        cost = np.zeros(len(states), dtype=np.int64)
+        for before, leads in enumerate(self.leads):
+            missing = (leads & self.follows[sort]).bit_count()
+            if missing:
+                cost += self.sequence * missing * (self.placed[before][states] == 0)
         return cost
 
     def _begins_at(self, knob: int) -> Whole:
@@ -102,8 +118,15 @@ class _Board:
         )
 
     def _begins(self) -> Whole:
-        now = [members[0].likeness.runs for members in self.sorts]
-        rows = [[self._weight(here & ~before) for here in now] for before in (*now, 0)]
+        runs = [members[0].likeness.runs for members in self.sorts]
+        now = list(zip(runs, self.follows, strict=True))
+        rows = [
+            [
+                self._weight(here & ~before) + self.sequence * (follows & ~leads).bit_count()
+                for here, follows in now
+            ]
+            for before, leads in [*zip(runs, self.leads, strict=True), (0, 0)]
+        ]
         return np.array(rows, dtype=np.int64).reshape(len(now) + 1, len(now))
 
     def _weight(self, runs: int) -> int:
@@ -128,6 +151,7 @@ class _Board:
             sort, state = last, state - self.radix[last]
             placed = self.placed[sort][state]
             before = cost - self._place(knob, sort, placed)
+            before -= self._reversed(sort, np.array([state]))[0]
             last = int(
                 (self.cost[empty, state] + self._begins_at(knob)[:, sort] == before).argmax()
             )

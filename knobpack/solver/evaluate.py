@@ -7,21 +7,24 @@ from collections.abc import Mapping
 from knobpack.problem import Problem, bits
 from knobpack.solver.catalogue import columns_of
 from knobpack.solver.cluster import Places
-from knobpack.solver.outcome import Values
+from knobpack.solver.outcome import UPPER, Values
 
 
 def values_of(problem: Problem, knobs: Mapping[int, int]) -> Values:
-    """The values of the five tiers when each item of ``knobs`` is on its knob, the rest nowhere."""
+    """The values of all tiers when each item of ``knobs`` is on its knob, the rest nowhere."""
     on: dict[int, int] = {}
     for item, knob in knobs.items():
         on[knob] = on.get(knob, 0) | 1 << item
     placed = sum(1 << item for item in knobs)
-    unplaced = sum(atom.omission for atom in problem.atoms if not atom.items & placed)
-    columns = columns_of(problem, (_atoms(problem, items) for items in on.values()))
-    breaks = sum(column.breaks for column in columns)
-    sharing = sum(column.sharing for column in columns)
+    costs = [atom.costs for atom in problem.atoms if not atom.items & placed]
+    sets = (_atoms(problem, items) for items in on.values())
+    costs += [column.costs for column in columns_of(problem, sets)]
+    unplaced, bundles, breaks, sharing = (
+        sum(each) for each in zip((0,) * UPPER, *costs, strict=True)
+    )
+    bundles -= len(problem.bundles)
     sharing -= sum(spread.weight for spread in problem.spreads if spread.items & placed)
-    return (unplaced, breaks, sharing, *_lower_values(problem, on, placed))
+    return (unplaced, bundles, breaks, sharing, *_lower_values(problem, on, placed))
 
 
 def _lower_values(problem: Problem, on: Mapping[int, int], placed: int) -> tuple[int, int]:
@@ -32,8 +35,14 @@ def _lower_values(problem: Problem, on: Mapping[int, int], placed: int) -> tuple
         changed, place = places.values(cluster.likeness.row[knob])
         change += changed
         layout += place + cluster.pull * problem.steps[knob]
-    left_out = sum(1 << item for item in range(problem.items)) & ~placed
-    change += sum(1 for item in bits(left_out) if item in problem.before)
+    left_out = (1 << problem.items) - 1 & ~placed
+    change += places.values(places.omission(left_out))[0]
+    knob_of = {item: knob for knob, items in on.items() for item in bits(items)}
+    for one, other in problem.sequence:
+        if one in knob_of and other in knob_of:
+            before, after = knob_of[one], knob_of[other]
+            directly = after == before or (after == before + 1 and problem.beside[after])
+            layout += problem.out_of_sequence * (0 if directly else 2 if after < before else 1)
     for mask, weight in problem.runs:
         used = [bool(on.get(knob, 0) & mask) for knob in range(problem.knobs)]
         starts = sum(

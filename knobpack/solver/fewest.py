@@ -172,16 +172,25 @@ def _fractional(problem: Problem, part: tuple[int, ...], watch: Watch) -> int:
     """A bound from the linear relaxation, each set costing one; 0 if there are too many sets."""
     everywhere = (1 << problem.knobs) - 1
     loose = tuple(
-        attrs.evolve(atom, needed=number in part, omission=0, knobs=everywhere, pinned=None)
+        attrs.evolve(
+            atom,
+            needed=number in part,
+            omission=0,
+            strays=0,
+            hidden=0,
+            knobs=everywhere,
+            pinned=None,
+        )
         for number, atom in enumerate(problem.atoms)
     )
-    plain = attrs.evolve(problem, atoms=loose, spreads=(), before={})
+    plain = attrs.evolve(problem, atoms=loose, bundles=(), spreads=(), before=())
     found = catalogue_of(plain, part, (everywhere,), watch, MOST_SETS)
     if not found.complete:
         return 0
-    ones = np.ones_like(found.sharing)
-    priced = attrs.evolve(found, sharing=ones, breaks=np.zeros_like(ones))
-    relaxed = relax(plain, [priced], (everywhere,), (0, 0), (), watch)
+    costs = np.zeros_like(found.costs)
+    costs[-1] = 1
+    priced = attrs.evolve(found, costs=costs)
+    relaxed = relax(plain, [priced], (everywhere,), (0, 0, 0), (), watch)
     return 0 if relaxed is None else relaxed.bound
 
 

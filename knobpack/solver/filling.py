@@ -90,6 +90,11 @@ class Filling:
         followers = [node for node, leader in enumerate(follows) if leader >= 0]
         self.follower = np.array(followers, dtype=np.int64)
         self.leader = np.array([follows[node] for node in followers], dtype=np.int64)
+        self._pairs = [
+            (*first, np.nonzero(panel.follows[:, at])[0])
+            for at in range(panel.leads.shape[1])
+            if (first := panel.has_first(at)) is not None
+        ]
         # For each node the others that a run could go on to.
         linked = panel.begins < panel.alone[None, :]
         going = [np.nonzero(row)[0] for row in linked]
@@ -145,6 +150,7 @@ class Filling:
             here += panel.begins[layer.last]
         else:
             here += panel.alone
+        here += self._reversed(layer)
         least = here + left[states]
         if len(self.follower):
             # Its leader must be placed: then it cannot be placed any more.
@@ -160,6 +166,15 @@ class Filling:
         passed[every, blocks] = panel.joined[nodes, passed[every, blocks]]
         count = layer.count[rows] + (nodes < panel.pieces)
         return _Layer(passed, nodes, here[rows, nodes], count, least[rows, nodes], rows)
+
+    def _reversed(self, layer: _Layer) -> Whole:
+        """What it costs to place each node (column) before what is to come before it."""
+        panel = self.panel
+        costs = np.zeros((len(layer.last), panel.nodes), dtype=np.int64)
+        for block, has_first, followers in self._pairs:
+            missing = ~has_first[layer.passed[:, block]]
+            costs[np.ix_(missing, followers)] += panel.apart
+        return costs
 
     def _goes_on(self, layer: _Layer) -> NDArray[np.bool_]:
         """Whether something that a run could go on to is not placed yet."""

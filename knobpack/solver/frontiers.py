@@ -49,9 +49,9 @@ class Frontiers:
         division: how to divide the knobs that no atom is pinned to: in all ways that are best,
             if ``proven``.
         counts: how many of them each family takes in the best layout found.
-        values: the values of the first three tiers there; unless ``sure``, the third is only no
+        values: the values of the first four tiers there; unless ``sure``, the last is only no
             higher than it is.
-        bound: no placement has a lower value in the third tier; those of the others are proven.
+        bounds: for each of them, no placement as good in those before has a lower value.
         exact: whether ``division`` is by costs that are exact.
         sure: whether no best placement could leave out all that a spread holds.
         others: the same of other cases that are as good.
@@ -62,7 +62,7 @@ class Frontiers:
     division: Division
     counts: tuple[int, ...]
     values: Upper
-    bound: int
+    bounds: Upper
     exact: bool
     sure: bool
     others: tuple[Frontiers, ...] = ()
@@ -75,11 +75,11 @@ class Frontiers:
     @property
     def proven(self) -> bool:
         """Whether the values are proven best, and all ways to come to them are known."""
-        return self.sure and self.exact and self.values[2] == self.bound
+        return self.sure and self.exact and self.values == self.bounds
 
 
 def frontiers_of(problem: Problem, watch: Watch) -> Frontiers | None:
-    """Solve the first three tiers, or None where this way is not sure to be exact.
+    """Solve the first four tiers, or None where this way is not sure to be exact.
 
     Raises:
         ImpossibleError: no placement meets every demand.
@@ -119,12 +119,12 @@ def unsure_frontiers_of(problem: Problem, watch: Watch) -> Frontiers | None:
     cases = best_cases(frontiers, free_knobs(problem), offsets, values, watch)
     if not cases:
         counts = next(division.all())
-        return Frontiers(plain, plain, division, counts, values, values[2], exact=True, sure=False)
+        return Frontiers(plain, plain, division, counts, values, values, exact=True, sure=False)
     values = offsets.values(cases[0].cost)
     first, *others = (
         Frontiers(
             *(case.families, plain, case.division, next(case.division.all())),
-            *(values, values[2]),
+            *(values, values),
             exact=True,
             sure=True,
         )
@@ -150,7 +150,12 @@ def _with_large(
     problem: Problem, scale: Scale, parts: Sequence[tuple[int, ...]], watch: Watch
 ) -> Frontiers | None:
     """Solve with large families, of which all or nothing is placed, with nothing broken."""
-    free_to_leave = any(a.knobs and not a.needed and not a.omission for a in problem.atoms)
+    of_large = {number for part in parts if len(part) > SMALL for number in part}
+    # What costs less to leave out than to part a bundle may be worth leaving out by itself.
+    free_to_leave = any(
+        not atom.needed and not atom.omission and not atom.strays
+        for atom in (problem.atoms[number] for number in of_large)
+    )
     too_large = any(len(part) > MOST_ATOMS for part in parts)
     if problem.breakable or free_to_leave or too_large:
         return None
@@ -160,7 +165,11 @@ def _with_large(
             most = _most_knobs(problem, part)
             omission, least = omissions(problem, scale, part)
             large = LargeFrontier(
-                terms_of(problem, part), most, watch, omission=omission, least_omission=least
+                terms_of(problem, part, scale.bundles),
+                most,
+                watch,
+                omission=omission,
+                least_omission=least,
             )
             found.append(large)
         else:
@@ -168,22 +177,24 @@ def _with_large(
     offsets = Offsets.of(problem, scale, range(len(problem.atoms)), parts)
 
     def told(cost: int, bound: int) -> None:
-        if cost < scale.unplaced and not offsets.lost:
-            watch.tell(2, offsets.values(cost)[2], max(0, bound - offsets.spreads))
+        if cost < scale.unplaced and not any(offsets.lost):
+            values, bounds = offsets.values(cost), offsets.bounds(cost, bound)
+            for tier in (1, 3):
+                watch.tell(tier, values[tier], bounds[tier])
 
     shared = share(found, free_knobs(problem), watch, told)
     if shared is None or (shared.cost >= scale.unplaced and not shared.exact):
         return None
     values, exact = offsets.values(shared.cost), shared.exact
-    bound = values[2] if exact else max(0, shared.bound - offsets.spreads)
+    bounds = values if exact else offsets.bounds(shared.cost, shared.bound)
     division, counts = shared.division, shared.counts
     families = tuple(found)
     sure = hidden(families, free_knobs(problem), offsets.losable(values), shared.cost) is None
-    return Frontiers(families, families, division, counts, values, bound, exact=exact, sure=sure)
+    return Frontiers(families, families, division, counts, values, bounds, exact=exact, sure=sure)
 
 
 def arranged(problem: Problem, solved: Frontiers, watch: Watch) -> Outcome | None:
-    """Solve the last two tiers over all that is best in the first three.
+    """Solve the last two tiers over all that is best in the first four.
 
     Returns:
         The outcome, or None if none of it can be arranged.
@@ -202,7 +213,7 @@ def arranged(problem: Problem, solved: Frontiers, watch: Watch) -> Outcome | Non
 
 
 def best_sets(solved: Frontiers) -> set[int]:
-    """Masks of the atoms of every set in some best solution of the first three tiers."""
+    """Masks of the atoms of every set in some best solution of the first four tiers."""
     found: set[int] = set()
     for case in solved.cases:
         for family, counts in zip(case.families, case.division.counts(), strict=True):

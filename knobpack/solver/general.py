@@ -1,9 +1,9 @@
 """The general way: every demand and every tier in one model, over the catalogues of all families.
 
-For each of the first three tiers the linear relaxation gives a bound and good columns, CP-SAT
+For each of the first four tiers the linear relaxation gives a bound and good columns, CP-SAT
 makes a placement of those, and if a gap is left, CP-SAT chooses again among all sets that could be
 part of something better: no other set could be, as its reduced cost alone is more than the gap.
-What is left after the third tier, the sets that can be part of a best placement, is arranged on
+What is left after the fourth tier, the sets that can be part of a best placement, is arranged on
 single knobs.
 """
 
@@ -25,7 +25,14 @@ from knobpack.solver.cluster import Places
 from knobpack.solver.cpsat import Answer, Status
 from knobpack.solver.families import families
 from knobpack.solver.greedy import greedy
-from knobpack.solver.outcome import ImpossibleError, NothingFoundError, Outcome
+from knobpack.solver.outcome import (
+    UPPER,
+    ImpossibleError,
+    NothingFoundError,
+    Outcome,
+    Upper,
+    Values,
+)
 from knobpack.solver.relaxation import QUANTUM, Relaxation, needed, relax
 from knobpack.solver.selection import Selection
 from knobpack.solver.ties import Priced, tied
@@ -59,10 +66,10 @@ def general(problem: Problem, watch: Watch, *, place_all: bool = False) -> Outco
     parts = families(problem)
     catalogues = [catalogue_of(problem, part, slots, watch) for part in parts]
     shelf = _Shelf(problem, slots, catalogues)
-    bounds = [0, 0, 0, 0, 0]
+    bounds = [0, 0, 0, 0, 0, 0]
     pool: _Pool | None = None
-    for tier in range(3):
-        if tier < 2 and best.values is not None and best.values[tier] == 0:
+    for tier in range(UPPER):
+        if tier < UPPER - 1 and best.values is not None and best.values[tier] == 0:
             continue
         bounds[tier], pool = _upper_tier(shelf, best, tier, watch)
         if best.values is None:
@@ -72,27 +79,32 @@ def general(problem: Problem, watch: Watch, *, place_all: bool = False) -> Outco
             raise ImpossibleError
     if best.values is None:
         raise NothingFoundError
-    proven = list(best.values[:3]) == bounds[:3]
+    proven = list(best.values[:UPPER]) == bounds[:UPPER]
     if pool is not None:
         pool = attrs.evolve(pool, complete=pool.complete and proven)
         settled = _settled(problem, parts, pool, best, watch)
-        bounds[3:] = settled or _lower_tiers(problem, pool, best, watch)
-    return Outcome(best.knobs, best.values, (bounds[0], bounds[1], bounds[2], bounds[3], bounds[4]))
+        bounds[UPPER:] = settled or _lower_tiers(problem, pool, best, watch)
+    return Outcome(best.knobs, best.values, _in_order(bounds))
+
+
+def _in_order(bounds: Sequence[int]) -> Values:
+    first, second, third, fourth, fifth, sixth = bounds
+    return first, second, third, fourth, fifth, sixth
 
 
 def arrange_sets(
     problem: Problem,
     sets: Iterable[int],
-    values: tuple[int, int, int],
+    values: Upper,
     watch: Watch,
     start: Mapping[int, int] | None = None,
 ) -> Outcome | None:
-    """Solve the last two tiers over every set of a best solution, the first three values proven.
+    """Solve the last two tiers over every set of a best solution, the first four values proven.
 
     Args:
         problem: the problem.
         sets: masks of the atoms of every such set.
-        values: those of the first three tiers.
+        values: those of the first four tiers.
         watch: how long the search may go on.
         start: the knob of each item in a placement of these values, if one is known.
 
@@ -146,8 +158,7 @@ class _Shelf:
 
         None where there are too many.
         """
-        spreads = sum(spread.weight for spread in self.problem.spreads) if tier == 2 else 0
-        slack = QUANTUM * (value + spreads) - relaxed.exact_bound
+        slack = QUANTUM * (value + self.problem.apiece[tier]) - relaxed.exact_bound
         rows = [np.nonzero(costs <= slack)[0] for costs in relaxed.reduced]
         if sum(len(each) for each in rows) > MOST_CHOICES:
             return None
@@ -164,7 +175,7 @@ def _unpriced(columns: Iterable[Column], *, complete: bool) -> _Pool:
 
 
 def _upper_tier(shelf: _Shelf, best: Best, tier: int, watch: Watch) -> tuple[int, _Pool | None]:
-    """Make one of the first three tiers best.
+    """Make one of the first four tiers best.
 
     Returns:
         A bound, and the pool of all sets that a placement with the value reached could need.
@@ -190,7 +201,8 @@ def _upper_tier(shelf: _Shelf, best: Best, tier: int, watch: Watch) -> tuple[int
 
 def _plain_bound(problem: Problem, held: Sequence[int]) -> int:
     """A bound on sharing that needs no relaxation: so many items on so few knobs must crowd."""
-    everything_placed = len(held) == 2 and held[0] == 0 and all(a.omission for a in problem.atoms)
+    tiers = len(held) == UPPER - 1
+    everything_placed = tiers and held[0] == 0 and all(a.omission for a in problem.atoms)
     return problem.crowd * (problem.items - problem.knobs) if everything_placed else 0
 
 
@@ -262,7 +274,7 @@ def _settled(
         return None
     try:
         classes = alike(problem) if pool.complete else []
-        every = tied(problem, parts, pool.priced, pool.slack, best.values[:3], classes, watch)
+        every = tied(problem, parts, pool.priced, pool.slack, _upper(best.values), classes, watch)
         ways = list(every)
     except TooManyVariantsError:
         return None
@@ -284,11 +296,11 @@ def _lower_tiers(problem: Problem, pool: _Pool, best: Best, watch: Watch) -> tup
     if best.values is None or len(known) * len(single) > MOST_CHOICES:
         return 0, 0
     selection = Selection(problem, tuple(known.values()), single)
-    for tier in range(3):
+    for tier in range(UPPER):
         selection.hold(tier, best.values[tier])
     # With many sets and knobs the bound hardly rises, and little is found.
     effort = math.inf if len(known) * len(single) <= FEW_PLACES else SHORT_EFFORT
-    for tier in (3, 4):
+    for tier in (UPPER, UPPER + 1):
         if best.values[tier] > 0:
             selection.start_from(best.knobs)
             answer = selection.best(tier, watch, effort=effort)
@@ -296,12 +308,16 @@ def _lower_tiers(problem: Problem, pool: _Pool, best: Best, watch: Watch) -> tup
             if (
                 pool.complete
                 and answer.bound is not None
-                and bounds[: tier - 3] == list(best.values[3:tier])
+                and bounds[: tier - UPPER] == list(best.values[UPPER:tier])
             ):
-                bounds[tier - 3] = max(0, answer.bound)
+                bounds[tier - UPPER] = max(0, answer.bound)
         selection.hold(tier, best.values[tier])
-        watch.tell(tier, best.values[tier], bounds[tier - 3])
+        watch.tell(tier, best.values[tier], bounds[tier - UPPER])
     return bounds[0], bounds[1]
+
+
+def _upper(values: Values) -> Upper:
+    return values[0], values[1], values[2], values[3]
 
 
 def _rearrange(problem: Problem, best: Best, watch: Watch) -> None:

@@ -11,8 +11,8 @@ from knobpack.solver.watch import Watch
 FEW = 200
 """Atoms, at most, that are placed with care however little time there is."""
 
-Price = tuple[int, int]
-"""What a set of atoms costs on one knob: its breaks, and what sharing costs."""
+Price = tuple[int, int, int]
+"""What a set of atoms costs on one knob: its bundles, its breaks, and what sharing costs."""
 
 
 def greedy(problem: Problem, watch: Watch) -> dict[int, int] | None:
@@ -89,7 +89,7 @@ class _Prices:
 
     def __init__(self, problem: Problem) -> None:
         self._problem = problem
-        self._known: dict[int, Price] = {0: (0, 0)}
+        self._known: dict[int, Price] = {0: (0, 0, 0)}
 
     def of(self, sets: Iterable[int]) -> list[Price]:
         """The price of each set."""
@@ -97,17 +97,14 @@ class _Prices:
         for column in columns_of(
             self._problem, (each for each in wanted if each not in self._known)
         ):
-            self._known[column.atoms] = column.breaks, column.sharing
+            self._known[column.atoms] = column.costs[1:]
         return [self._known[each] for each in wanted]
 
     def cheapest(self, on: dict[int, int], number: int, knobs: list[int]) -> int:
         """The knob whose price rises least when an atom joins it."""
         before = self.of(on[knob] for knob in knobs)
         after = self.of(on[knob] | 1 << number for knob in knobs)
-        rise = {
-            knob: (new[0] - old[0], new[1] - old[1])
-            for knob, old, new in zip(knobs, before, after, strict=True)
-        }
+        rise = {knob: _less(new, old) for knob, old, new in zip(knobs, before, after, strict=True)}
         return min(knobs, key=rise.__getitem__)
 
 
@@ -129,11 +126,12 @@ def _relieve(problem: Problem, on: dict[int, int], prices: _Prices, watch: Watch
         whole = prices.of(on[crowded] for crowded, _ in moves)
         rest = prices.of(on[crowded] & ~alone for crowded, alone in moves)
         single = prices.of(alone for _, alone in moves)
-        reliefs = [
-            (w[0] - r[0] - s[0], w[1] - r[1] - s[1])
-            for w, r, s in zip(whole, rest, single, strict=True)
-        ]
-        if reliefs and max(reliefs) > (0, 0):
+        reliefs = [_less(_less(w, r), s) for w, r, s in zip(whole, rest, single, strict=True)]
+        if reliefs and max(reliefs) > (0, 0, 0):
             crowded, alone = moves[reliefs.index(max(reliefs))]
             on[crowded] &= ~alone
             on[spare] = alone
+
+
+def _less(one: Price, other: Price) -> Price:
+    return one[0] - other[0], one[1] - other[1], one[2] - other[2]

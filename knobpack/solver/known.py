@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from typing import TypeAlias
+
 import attrs
 import numpy as np
 
@@ -16,37 +19,46 @@ from knobpack.solver.offsets import Offsets, free_knobs
 from knobpack.solver.outcome import Known, KnownCosts, Upper
 from knobpack.solver.scale import Scale, scale_of
 
+Floor: TypeAlias = Callable[[int], int]
+"""The least that some items, a mask, come to in the tier *bundles*."""
 
-def known_costs(problem: Problem, solved: Frontiers, whole: Problem) -> Known:
+
+def known_costs(
+    problem: Problem, solved: Frontiers, whole: Problem, floor: Floor | None = None
+) -> Known:
     """What the frontiers say of the costs with other numbers of knobs.
 
     Args:
         problem: what was solved.
         solved: its frontiers.
-        whole: what was asked. Where ``problem`` is that with nothing broken, each of its families
-            is part of one of the whole, and its costs hold only where all is placed.
+        whole: what was asked. Where ``problem`` stands for it, with nothing broken or bundles
+            joined, each of its families is part of one of the whole, and its costs hold only where
+            all is placed and no bundle is parted more than it must be.
+        floor: how much they must be; None: ``problem`` is the whole.
     """
-    own = [frontier.table.atoms for frontier in solved.plain]
-    parts = own if problem is whole else families(whole)
-    everything = tuple(range(len(whole.atoms)))
+    parts = [whole.items_of(sum(1 << number for number in own)) for own in families(whole)]
+    everything = (1 << whole.items) - 1
     scale = scale_of(problem)
-    costs = [_known(problem, scale, solved, whole, part) for part in (*parts, everything)]
+    costs = [_known(problem, whole, scale, solved, floor, items) for items in (*parts, everything)]
     return Known(tuple(costs[:-1]), costs[-1])
 
 
 def _known(
     problem: Problem,
+    whole: Problem,
     scale: Scale,
     solved: Frontiers,
-    whole: Problem,
-    numbers: tuple[int, ...],
+    floor: Floor | None,
+    items: int,
 ) -> KnownCosts:
-    """What the families of some atoms come to together, on knobs that they divide as is best."""
-    items = problem.items_of(sum(1 << number for number in numbers))
-    placeable = {number for number in numbers if whole.atoms[number].knobs}
-    loose = [problem.atoms[number] for number in placeable if whole.atoms[number].pinned is None]
-    open_to = {atom.knobs & ~problem.pinned_knobs for atom in loose}
-    if len(open_to) > 1 or 0 in open_to:
+    """What the families of some items come to together, on knobs that they divide as is best."""
+    numbers = [number for number, atom in enumerate(problem.atoms) if atom.items & items]
+    placeable = {number for number in numbers if problem.atoms[number].knobs}
+    if floor is not None and len(placeable) < len(numbers):
+        return KnownCosts(items)
+    loose = [atom for atom in whole.atoms if atom.items & items and atom.pinned is None]
+    open_to = {atom.knobs & ~whole.pinned_knobs for atom in loose if atom.knobs}
+    if len(open_to) > 1 or 0 in open_to or free_knobs(problem) != free_knobs(whole):
         # The knobs are not alike for them, or a knob more would be the first of its sort.
         return KnownCosts(items)
     free = free_knobs(problem)
@@ -65,7 +77,7 @@ def _known(
             # Of large families only what the division needed is known, and all of them placed.
             continue
         values = offsets.values(cost) if cost < FAR else None
-        if problem is not whole and (values is None or values[0]):
+        if floor is not None and (values is None or values[:2] != (0, floor(items))):
             continue
         if values is None or offsets.sure(values):
             found.append((knobs, values))

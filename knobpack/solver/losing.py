@@ -114,6 +114,6 @@ def best_cases(
         if spread is None:
             best = [each for each in best if each.cost == case.cost] + [case]
         else:
-            weight = offsets.scale.cost(0, 0, spread.weight)
+            weight = offsets.scale.cost(0, 0, 0, spread.weight)
             waiting.extend(case.parted(spread, knobs, weight))
     return best

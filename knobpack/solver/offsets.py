@@ -32,7 +32,8 @@ class Offsets:
 
     Args:
         scale: the scale of the number.
-        lost: what is unplaced in any case: the atoms that may be on no knob.
+        lost: what is left out in any case costs in each tier: the atoms that may be on no knob.
+        bundles: how many bundles there are: each counts a knob less than it is on.
         spreads: the weights of all spreads: each was counted on its first knob too, and comes
             off. It must not where all of a spread is left out. The frontier of a family prices
             that if all of the spread is of that family, and else cannot see it.
@@ -40,7 +41,8 @@ class Offsets:
     """
 
     scale: Scale
-    lost: int
+    lost: Upper
+    bundles: int
     spreads: int
     split: tuple[Split, ...]
 
@@ -54,7 +56,9 @@ class Offsets:
     ) -> Offsets:
         """Those of the atoms of these numbers; each is of one of the families, or on no knob."""
         atoms = [problem.atoms[number] for number in numbers]
-        lost = sum(atom.omission for atom in atoms if not atom.knobs)
+        lost = [(0, 0, 0, 0), *(atom.costs for atom in atoms if not atom.knobs)]
+        unplaced, strays, breaks, hidden = (sum(tier) for tier in zip(*lost, strict=True))
+        items = problem.items_of(sum(1 << number for number in numbers))
         inside = sum(1 << number for number in numbers)
         masks = [sum(1 << number for number in family) for family in families]
         weights, split = 0, []
@@ -64,14 +68,33 @@ class Offsets:
             members = [problem.atoms[number] for number in bits(own)]
             seen = any(not whole & ~mask for mask in masks)
             if own and not seen and not any(atom.needed for atom in members):
-                unplaced = lost + sum(atom.omission for atom in members)
-                split.append(Split(own, unplaced, spread.weight))
-        return cls(scale, lost, weights, tuple(split))
+                without = unplaced + sum(atom.omission for atom in members)
+                split.append(Split(own, without, spread.weight))
+        bundles = sum(bool(bundle & items) for bundle in problem.bundles)
+        return cls(scale, (unplaced, strays, breaks, hidden), bundles, weights, tuple(split))
 
     def values(self, cost: int) -> Upper:
-        """The three values of a number."""
-        unplaced, breaks, sharing = self.scale.values(cost)
-        return unplaced + self.lost, breaks, sharing - self.spreads
+        """The four values of a number."""
+        unplaced, bundles, breaks, sharing = self.scale.values(cost)
+        return (
+            unplaced + self.lost[0],
+            bundles + self.lost[1] - self.bundles,
+            breaks,
+            sharing + self.lost[3] - self.spreads,
+        )
+
+    def bounds(self, cost: int, bound: int) -> Upper:
+        """For each tier a bound, where no number is below ``bound`` and one is ``cost``.
+
+        A tier is bounded only if those before it are proven.
+        """
+        values, lowest = self.values(cost), self.values(bound)
+        found = [0, 0, 0, 0]
+        for tier, (value, low) in enumerate(zip(values, lowest, strict=True)):
+            found[tier] = max(0, min(value, low))
+            if value != low:
+                break
+        return found[0], found[1], found[2], found[3]
 
     def sure(self, values: Upper) -> bool:
         """Whether no placement of these values leaves out all of a spread unseen."""

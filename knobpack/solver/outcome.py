@@ -4,16 +4,19 @@ from __future__ import annotations
 
 import attrs
 
-Values = tuple[int, int, int, int, int]
+UPPER = 4
+"""How many tiers come before those that are about single knobs."""
+
+Values = tuple[int, int, int, int, int, int]
 """The value of each tier, in order."""
 
-Upper = tuple[int, int, int]
-"""The values of the first three tiers."""
+Upper = tuple[int, int, int, int]
+"""The values of the first four tiers."""
 
 
 @attrs.frozen
 class KnownCosts:
-    """The least that some items come to in the first three tiers with so many knobs.
+    """The least that some items come to in the first four tiers with so many knobs.
 
     Args:
         items: mask of the items: those of a family, or of all that may be on a knob.

@@ -41,6 +41,10 @@ class Pieces:
         units: which pieces are chosen: those of a unit follow each other.
         parts: for each piece the elements it is made of, as a mask; whatever is chosen, there is
             every element once.
+        leads: for each piece and each pair that is to come in sequence whether it has the first.
+        follows: the same of the second, where it has not the first as well.
+        apart: what it costs that the second does not come directly after the first; twice that
+            where it comes before.
     """
 
     costs: Whole
@@ -50,6 +54,9 @@ class Pieces:
     empty: Whole
     units: Sequence[Unit]
     parts: Sequence[int]
+    leads: NDArray[np.bool_]
+    follows: NDArray[np.bool_]
+    apart: int
 
 
 @attrs.frozen
@@ -80,8 +87,10 @@ class Panel:
         order: for each node but the hole, the piece that it is.
         costs: for each knob (row) and node (column), the price.
         begins: for each two nodes, the price of the runs that begin with the second where it
-            comes beside the first.
-        alone: for each node, the price of the runs that begin where it comes beside none.
+            comes beside the first, and of what is not directly before it though it should be.
+        alone: for each node, the same where it comes beside none.
+        leads, follows: which of the pairs in sequence each node has the first of, and the second.
+        apart: what it costs besides that the second comes before the first.
         cover: for each element (row) and node (column) whether it is part of it.
         demand: how often each element is to be passed.
         holes: how many knobs stay empty.
@@ -95,7 +104,8 @@ class Panel:
         weighted = pieces.runs * pieces.weights
         shared = (weighted @ pieces.runs.T).astype(np.int64)
         first = np.array([own[0] for own in inside], dtype=np.int64)
-        between = shared
+        linked = pieces.leads.astype(np.int64) @ pieces.follows.T * pieces.apart
+        between = shared + linked + linked.T
         for axis in range(2 * bool(inside)):
             between = np.maximum.reduceat(between, first, axis=axis)
         groups = blocks(units, between.tolist())
@@ -113,6 +123,14 @@ class Panel:
         shared = shared[np.ix_(self.order, self.order)]
         alone = np.zeros(self.nodes, dtype=np.int64)
         alone[: self.pieces] = np.diag(shared)
+        shared += linked[np.ix_(self.order, self.order)]
+        pairs = pieces.leads.shape[1]
+        self.leads = np.zeros((self.nodes, pairs), dtype=np.bool_)
+        self.follows = np.zeros((self.nodes, pairs), dtype=np.bool_)
+        self.leads[: self.pieces] = pieces.leads[self.order]
+        self.follows[: self.pieces] = pieces.follows[self.order]
+        self.apart = pieces.apart * QUANTUM
+        alone += pieces.apart * self.follows.sum(axis=1)
         begins = np.tile(alone, (self.nodes, 1))
         begins[: self.pieces, : self.pieces] -= shared
         self.alone, self.begins = alone * QUANTUM, begins * QUANTUM
@@ -141,6 +159,7 @@ class Panel:
             own.append(moves((Unit(),)))
         sizes = [len(each.joined) for each in own]
         states = [len(each.last) for each in own]
+        self._sets = [each.sets for each in own]
         first = np.cumsum([0, *states[:-1]]).tolist()
         before = np.cumsum([0, *sizes[:-1]]).tolist()
         self.block = np.repeat(np.arange(len(own)), sizes)
@@ -254,4 +273,24 @@ class Panel:
         for knob, node in enumerate(nodes):
             beside = knob and self.beside[knob]
             total += int(self.begins[nodes[knob - 1], node] if beside else self.alone[node])
-        return total
+        return total + self.apart * self._reversed(path)
+
+    def has_first(self, pair: int) -> tuple[int, NDArray[np.bool_]] | None:
+        """The block that the first of a pair is in, and which of its sets have it.
+
+        None where that is not all in one block.
+        """
+        holders = np.nonzero(self.leads[:, pair])[0]
+        blocks = set(self.block[holders].tolist())
+        if len(blocks) != 1:
+            return None
+        (block,) = blocks
+        begin = int(np.searchsorted(self.block, block))
+        mask = sum(1 << int(node) - begin for node in holders)
+        return block, np.array([bool(each & mask) for each in self._sets[block]])
+
+    def _reversed(self, path: NDArray[np.int64]) -> int:
+        """Of how many pairs in sequence the second comes before the first."""
+        leads, follows = self.leads[path], self.follows[path]
+        both = leads.any(axis=0) & follows.any(axis=0)
+        return int((both & (leads.argmax(axis=0) > follows.argmax(axis=0))).sum())

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 import attrs
 import numpy as np
+from numpy.typing import NDArray
 
 from knobpack.problem import Problem, bits
 from knobpack.solver.blocks import Unit
@@ -138,6 +139,7 @@ def pieces_of(problem: Problem, taken: Taken) -> Fewest | None:
 
 def _pieces(problem: Problem, taken: Taken, costs: Whole, empty: Whole) -> Pieces:
     count = range(len(problem.runs))
+    leads, follows = _in_sequence(problem, taken)
     runs = [[bool(each.likeness.runs >> at & 1) for at in count] for each in taken.clusters]
     return Pieces(
         costs,
@@ -150,4 +152,24 @@ def _pieces(problem: Problem, taken: Taken, costs: Whole, empty: Whole) -> Piece
             sum(1 << at for at, items in enumerate(taken.elements) if items & each.items)
             for each in taken.clusters
         ],
+        leads,
+        follows,
+        problem.out_of_sequence,
     )
+
+
+def _in_sequence(problem: Problem, taken: Taken) -> tuple[NDArray[np.bool_], NDArray[np.bool_]]:
+    """Which clusters (rows) have the first, and which the second, of each pair in sequence.
+
+    Whatever is chosen, the same items are placed: a pair counts where both of it are.
+    """
+    there = {item for items in taken.elements for item in bits(items)}
+    pairs = [at for at, pair in enumerate(problem.sequence) if there.issuperset(pair)] * bool(
+        problem.out_of_sequence
+    )
+    shape = len(taken.clusters), len(pairs)
+    own = [each.likeness for each in taken.clusters]
+    leads = np.array([[each.leads >> at & 1 for at in pairs] for each in own], dtype=np.bool_)
+    follows = np.array([[each.follows >> at & 1 for at in pairs] for each in own], dtype=np.bool_)
+    leads, follows = leads.reshape(shape), follows.reshape(shape)
+    return leads, follows & ~leads

@@ -18,6 +18,7 @@ from knobpack.problem import Problem, bits
 from knobpack.solver.beyond import Beyond, Rates, beyond
 from knobpack.solver.catalogue import Catalogue, Column, columns_of
 from knobpack.solver.costs import FAR, Whole
+from knobpack.solver.outcome import UPPER
 from knobpack.solver.watch import Watch
 
 QUANTUM = 1024
@@ -37,7 +38,7 @@ class Relaxation:
 
     Args:
         bound: no placement, as good in the earlier tiers, has a lower value.
-        exact_bound: the same in 1024ths, not rounded up, spreads not taken off.
+        exact_bound: the same in 1024ths, not rounded up, ``Problem.apiece`` not taken off.
         reduced: for each catalogue, the reduced cost of each of its sets, in 1024ths.
         columns: the columns that the relaxation worked with.
         beyond: a lower bound of the reduced cost of sets that are in no catalogue, in 1024ths.
@@ -63,7 +64,7 @@ def relax(
     start: Iterable[Column],
     watch: Watch,
 ) -> Relaxation | None:
-    """Relax the tier after those whose values are ``held`` (the first, second or third tier).
+    """Relax the tier after those whose values are ``held``, one of the first four.
 
     Args:
         problem: what to solve.
@@ -100,8 +101,7 @@ def relax(
                 continue
             exact = _bound(problem, slots, held, prices, reduced)
             exact += sum(min(0, each.least) * most for each, most in larger)
-            taken_off = sum(s.weight for s in problem.spreads) if len(held) == 2 else 0
-            bound = -(-exact // QUANTUM) - taken_off
+            bound = -(-exact // QUANTUM) - problem.apiece[len(held)]
             least = min((each.least for each, _ in larger), default=FAR)
             return Relaxation(bound, exact, reduced, master.columns, least)
     return None
@@ -117,8 +117,9 @@ def _beyond(
             continue
         sizes = [atom.size for atom in problem.atoms]
         takes_off = [int(p) + prices.routes * s for p, s in zip(prices.atoms, sizes, strict=True)]
-        scale = QUANTUM if tier == 2 else 0
-        rates = Rates(scale, takes_off, -int(prices.slots.max(initial=0)))
+        scale = QUANTUM if tier == UPPER - 1 else 0
+        bundle = QUANTUM if tier == 1 else -prices.held[1] if tier > 1 else 0
+        rates = Rates(scale, bundle, takes_off, -int(prices.slots.max(initial=0)))
         larger = beyond(problem, catalogue, rates, watch)
         if larger is None:
             return None
@@ -150,18 +151,20 @@ class _Master:
             self._solver.Constraint(-self._solver.infinity(), s.bit_count()) for s in slots
         ]
         self._routes = self._solver.Constraint(-self._solver.infinity(), problem.routes)
-        self._held = [self._solver.Constraint(-self._solver.infinity(), value) for value in held]
+        self._held = [
+            self._solver.Constraint(-self._solver.infinity(), value + once)
+            for value, once in zip(held, problem.apiece, strict=False)
+        ]
         self._solver.Objective().SetMinimization()
         for atom, cover in zip(problem.atoms, self._cover, strict=True):
             if atom.needed and held:
                 continue
             left_out = self._solver.NumVar(0, self._solver.infinity(), "")
             cover.SetCoefficient(left_out, 1)
-            if held:
-                self._held[0].SetCoefficient(left_out, atom.omission)
-            else:
-                price = needed(problem) if atom.needed else atom.omission
-                self._solver.Objective().SetCoefficient(left_out, price)
+            price = needed(problem) if atom.needed else atom.costs[self._tier]
+            self._solver.Objective().SetCoefficient(left_out, price)
+            for row, cost in zip(self._held, atom.costs, strict=False):
+                row.SetCoefficient(left_out, cost)
 
     @property
     def columns(self) -> tuple[Column, ...]:
@@ -176,43 +179,42 @@ class _Master:
             if not slot & column.knobs:
                 continue
             variable = self._solver.NumVar(0, self._solver.infinity(), "")
-            cost = (0, column.breaks, column.sharing)[self._tier]
-            self._solver.Objective().SetCoefficient(variable, cost)
+            self._solver.Objective().SetCoefficient(variable, column.costs[self._tier])
             room.SetCoefficient(variable, 1)
             self._routes.SetCoefficient(variable, column.items.bit_count())
             for number in bits(column.atoms):
                 self._cover[number].SetCoefficient(variable, 1)
-            if self._tier == 2:
-                self._held[1].SetCoefficient(variable, column.breaks)
+            for row, cost in zip(self._held, column.costs, strict=False):
+                row.SetCoefficient(variable, cost)
         return True
 
     def prices(self) -> _Prices:
         """Solve, and round the dual prices; where the linear solver fails, they are all zero."""
         solved = self._solver.Solve() == pywraplp.Solver.OPTIMAL
         problem = self._problem
-        breaks = problem.items * sum(weight for _, weight in problem.breakable)
+        most = (0, problem.items, problem.items * sum(weight for _, weight in problem.breakable))
 
         def price(row: pywraplp.Constraint, most: int) -> int:
             value = row.dual_value() * QUANTUM if solved else 0.0
             return math.floor(max(-most, min(most, value))) if math.isfinite(value) else 0
 
-        def limits(rows: Iterable[pywraplp.Constraint], times: int) -> list[int]:
-            return [min(0, price(row, HIGHEST // max(1, times))) for row in rows]
+        def limit(row: pywraplp.Constraint, times: int) -> int:
+            return min(0, price(row, HIGHEST // max(1, times)))
 
         atoms = [price(row, HIGHEST // max(1, len(self._cover))) for row in self._cover]
         return _Prices(
             np.array(atoms, dtype=np.int64),
-            np.array(limits(self._room, 1), dtype=np.int64),
-            limits([self._routes], problem.items)[0],
-            tuple(limits(self._held, breaks)),
+            np.array([limit(row, 1) for row in self._room], dtype=np.int64),
+            limit(self._routes, problem.items),
+            tuple(limit(row, times) for row, times in zip(self._held, most, strict=False)),
         )
 
 
 def _reduced(catalogue: Catalogue, prices: _Prices, tier: int) -> Whole:
     """The reduced cost of every set of a catalogue, on the slot that suits it best."""
-    cost = (np.zeros_like(catalogue.breaks), catalogue.breaks, catalogue.sharing)[tier] * QUANTUM
-    if tier == 2:
-        cost = cost - prices.held[1] * catalogue.breaks
+    cost = catalogue.costs[tier] * QUANTUM
+    for price, own in zip(prices.held, catalogue.costs, strict=False):
+        cost = cost - price * own
     cost = cost - prices.routes * catalogue.sizes
     for place, number in enumerate(catalogue.atoms):
         cost = cost - prices.atoms[number] * catalogue.members[:, place]
@@ -244,14 +246,16 @@ def _bound(
     total += sum(
         int(price) * slot.bit_count() for price, slot in zip(prices.slots, slots, strict=True)
     )
-    total += sum(price * value for price, value in zip(prices.held, held, strict=True))
+    limits = zip(prices.held, held, problem.apiece, strict=False)
+    total += sum(price * (value + once) for price, value, once in limits)
     for atom, price in zip(problem.atoms, prices.atoms, strict=True):
         if not held:
             cost = QUANTUM * (needed(problem) if atom.needed else atom.omission)
         elif atom.needed:
             continue
         else:
-            cost = -prices.held[0] * atom.omission
+            cost = QUANTUM * atom.costs[len(held)]
+            cost -= sum(p * own for p, own in zip(prices.held, atom.costs, strict=False))
         total += min(0, cost - int(price))
     lowest = min((int(costs.min()) for costs in reduced if len(costs)), default=0)
     return total + min(0, lowest) * min(problem.knobs, len(problem.atoms))

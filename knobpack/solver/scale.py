@@ -1,4 +1,4 @@
-"""Scale: the first three tiers in one whole number, so that comparing numbers compares tiers."""
+"""Scale: the first four tiers in one whole number, so that comparing numbers compares tiers."""
 
 from __future__ import annotations
 
@@ -8,6 +8,7 @@ import attrs
 
 from knobpack.problem import Problem
 from knobpack.solver.costs import FAR
+from knobpack.solver.outcome import Upper
 
 
 @attrs.frozen
@@ -16,22 +17,26 @@ class Scale:
 
     Args:
         unplaced: weight of a point of the tier *unplaced*.
+        bundles: weight of a point of the tier *bundles*.
         breaks: weight of a point of the tier *independence*.
         fits: whether every cost possible stays within what 64 bits hold.
     """
 
     unplaced: int
+    bundles: int
     breaks: int
     fits: bool
 
-    def cost(self, unplaced: Any, breaks: Any, sharing: Any) -> Any:
-        """The one number for three values; whole numbers or arrays of them."""
-        return unplaced * self.unplaced + breaks * self.breaks + sharing
+    def cost(self, unplaced: Any, bundles: Any, breaks: Any, sharing: Any) -> Any:
+        """The one number for four values; whole numbers or arrays of them."""
+        upper = unplaced * self.unplaced + bundles * self.bundles
+        return upper + breaks * self.breaks + sharing
 
-    def values(self, cost: int) -> tuple[int, int, int]:
-        """The three values of one number."""
+    def values(self, cost: int) -> Upper:
+        """The four values of one number."""
         unplaced, rest = divmod(cost, self.unplaced)
-        return (unplaced, *divmod(rest, self.breaks))
+        bundles, rest = divmod(rest, self.bundles)
+        return (unplaced, bundles, *divmod(rest, self.breaks))
 
 
 def scale_of(problem: Problem) -> Scale:
@@ -42,7 +47,12 @@ def scale_of(problem: Problem) -> Scale:
     sharing += sum(spread.weight * spread.items.bit_count() for spread in problem.spreads)
     sharing += sum(problem.pairs.values())
     sharing += sum(weight * count for _, weight in problem.intrusions)
+    sharing += sum(atom.hidden for atom in problem.atoms)
     breaks = sum(weight * count for _, weight in problem.breakable)
+    # On knobs and left out alike, each item of a bundle counts once at most.
+    bundles = sum(bundle.bit_count() for bundle in problem.bundles)
     omissions = sum(atom.omission for atom in problem.atoms)
-    per_unplaced = (breaks + 1) * (sharing + 1)
-    return Scale(per_unplaced, sharing + 1, fits=(omissions + 1) * per_unplaced < FAR)
+    per_bundle = (breaks + 1) * (sharing + 1)
+    per_unplaced = (bundles + 1) * per_bundle
+    fits = (omissions + 1) * per_unplaced < FAR
+    return Scale(per_unplaced, per_bundle, sharing + 1, fits)

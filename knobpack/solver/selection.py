@@ -18,6 +18,7 @@ from knobpack.problem import Problem, bits
 from knobpack.solver.catalogue import Column
 from knobpack.solver.cluster import Places
 from knobpack.solver.cpsat import Answer, hint, solve
+from knobpack.solver.outcome import UPPER
 from knobpack.solver.watch import Watch
 
 Linear = cp_model.LinearExprT
@@ -92,7 +93,9 @@ class Selection:
 
     def cost(self, tier: int) -> Linear:
         """The value of a tier, as an expression."""
-        return (self._unplaced, self._breaks, self._sharing, self._change, self._layout)[tier]()
+        if tier < UPPER:
+            return self._upper(tier)
+        return self._change() if tier == UPPER else self._layout()
 
     def start_from(self, knobs: Mapping[int, int]) -> None:
         """Hint at a placement: the knob of each item that is placed."""
@@ -126,15 +129,13 @@ class Selection:
             cp_model.LinearExpr.weighted_sum(variables, [price for _, price in priced]) + constant
         )
 
-    def _unplaced(self) -> Linear:
+    def _upper(self, tier: int) -> Linear:
+        """One of the first four tiers: a sum over columns and what is left out."""
         atoms = self.problem.atoms
-        return self._sum([(v, atoms[number].omission) for number, v in self._left_out.items()])
-
-    def _breaks(self) -> Linear:
-        return self._sum([(variable, column.breaks) for column, _, variable in self._chosen])
-
-    def _sharing(self) -> Linear:
-        terms = [(variable, column.sharing) for column, _, variable in self._chosen]
+        terms = [(variable, column.costs[tier]) for column, _, variable in self._chosen]
+        terms += [(v, atoms[number].costs[tier]) for number, v in self._left_out.items()]
+        if tier < UPPER - 1:
+            return self._sum(terms, -self.problem.apiece[tier])
         spreads = zip(self._touched, self.problem.spreads, strict=True)
         return self._sum([*terms, *((touched, -spread.weight) for touched, spread in spreads)])
 
@@ -151,10 +152,10 @@ class Selection:
         return rows
 
     def _change(self) -> Linear:
-        before, atoms = self.problem.before, self.problem.atoms
         terms = [(variable, change) for variable, change, _ in self._rows()]
         for number, variable in self._left_out.items():
-            terms.append((variable, sum(1 for item in bits(atoms[number].items) if item in before)))
+            omission = self._places.omission(self.problem.atoms[number].items)
+            terms.append((variable, self._places.values(omission)[0]))
         return self._sum(terms)
 
     def _layout(self) -> Linear:
@@ -173,4 +174,31 @@ class Selection:
                 self.model.add(starts >= here[-1] - before)
                 terms.append((starts, weight))
             terms.append((self._any_of(mask), -weight))
+        terms += self._out_of_sequence()
         return self._sum(terms)
+
+    def _out_of_sequence(self) -> list[tuple[cp_model.IntVar, int]]:
+        """What it costs that one does not come directly after another, or even before it."""
+        weight, knobs = self.problem.out_of_sequence, range(self.problem.knobs)
+        terms = []
+        for one, other in self.problem.sequence if weight else ():
+            first, second = self._on(one), self._on(other)
+            apart, earlier = self.model.new_bool_var(""), self.model.new_bool_var("")
+            placed = cp_model.LinearExpr.sum(first)
+            for knob in knobs:
+                near = [first[knob]]
+                near += [first[knob - 1]] if knob and self.problem.beside[knob] else []
+                # It is placed, and neither on this knob nor on the one before.
+                self.model.add(apart >= second[knob] + placed - 1 - cp_model.LinearExpr.sum(near))
+                after = cp_model.LinearExpr.sum(first[knob + 1 :])
+                self.model.add(earlier >= second[knob] + after - 1)
+            terms += [(apart, weight), (earlier, weight)]
+        return terms
+
+    def _on(self, item: int) -> list[Any]:
+        """For each knob whether an item is on it, as a sum; the slots are single knobs."""
+        holders: list[list[cp_model.IntVar]] = [[] for _ in range(self.problem.knobs)]
+        for column, slot, variable in self._chosen:
+            if column.items >> item & 1:
+                holders[slot.bit_length() - 1].append(variable)
+        return [cp_model.LinearExpr.sum(each) for each in holders]

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 import attrs
 
 from knobpack.problem import Problem, bits
 from knobpack.solver.arrange import best_arrangement
 from knobpack.solver.cluster import Places, Variant
+from knobpack.solver.contraction import contracted
 from knobpack.solver.evaluate import values_of
 from knobpack.solver.frontiers import (
     Frontiers,
@@ -16,7 +19,7 @@ from knobpack.solver.frontiers import (
     unsure_frontiers_of,
 )
 from knobpack.solver.general import arrange_sets, general
-from knobpack.solver.known import known_costs
+from knobpack.solver.known import Floor, known_costs
 from knobpack.solver.outcome import ImpossibleError, NothingFoundError, Outcome
 from knobpack.solver.placing import placed
 from knobpack.solver.variants import TooManyVariantsError
@@ -30,41 +33,84 @@ def solve(problem: Problem, watch: Watch) -> Outcome:
         ImpossibleError: no placement meets every demand.
         NothingFoundError: the watch stopped the search before it knew any placement.
     """
-    if problem.breakable:
-        # If everything can be placed and nothing broken, no best placement breaks anything.
-        outcome = _solved_unbroken(problem, watch)
+    if problem.impossible:
+        raise ImpossibleError
+    everything = (1 << problem.items) - 1
+    contraction = contracted(problem)
+    if contraction is not None:
+        smaller, least = contraction.problem, contraction.floor(everything)
+        outcome = _while_it_holds(
+            lambda: _solve(smaller, problem, watch, contraction.floor), least, watch
+        )
         if outcome is not None:
             return outcome
-    return _solved(problem, problem, watch)
+    return _solve(problem, problem, watch, None)
 
 
-def _solved_unbroken(problem: Problem, watch: Watch) -> Outcome | None:
+def _solve(problem: Problem, whole: Problem, watch: Watch, floor: Floor | None) -> Outcome:
+    """The best placement of a problem that may have been contracted."""
+    if problem.breakable:
+        # If everything can be placed, no bundle parted and nothing broken, no best placement
+        # breaks anything.
+        unbroken, own = problem.unbroken(), floor or _nothing
+        outcome = _while_it_holds(
+            lambda: _solved(unbroken, whole, watch, own, place_all=True),
+            own((1 << problem.items) - 1),
+            watch,
+        )
+        if outcome is not None:
+            return outcome
+    return _solved(problem, whole, watch, floor)
+
+
+def _nothing(_: int) -> int:
+    """That no bundle need be parted: what is found counts only if none is."""
+    return 0
+
+
+def _while_it_holds(search: Callable[[], Outcome], least: int, watch: Watch) -> Outcome | None:
+    """What is found if it places all, and has no more than the least in the tier *bundles*."""
     told = watch.told
-    watch.told = _while_all_is_placed(told) if told else None
+    watch.told = _while_all_is_placed(told, least) if told else None
     try:
-        outcome = _solved(problem.unbroken(), problem, watch, place_all=True)
+        outcome = search()
     except (ImpossibleError, NothingFoundError):
         return None
     finally:
         watch.told = told
-    return outcome if outcome.values[0] == 0 else None
+    return outcome if outcome.values[:2] == (0, least) else None
 
 
-def _while_all_is_placed(told: Told) -> Told:
-    """Pass on what is known of the unbroken problem only while it holds for the whole one too."""
+def _while_all_is_placed(told: Told, least: int) -> Told:
+    """Pass on what is known of the smaller problem only while it holds for the whole one too."""
     lost = False
 
     def tell(tier: int, value: int | None, bound: int) -> None:
         nonlocal lost
-        lost = lost or (tier == 0 and value != 0)
+        lost = lost or (tier < 2 and value != (0, least)[tier])
         if not lost:
             told(tier, value, bound)
 
     return tell
 
 
-def _solved(problem: Problem, whole: Problem, watch: Watch, *, place_all: bool = False) -> Outcome:
+def _solved(
+    problem: Problem,
+    whole: Problem,
+    watch: Watch,
+    floor: Floor | None,
+    *,
+    place_all: bool = False,
+) -> Outcome:
     """The best placement of a problem, and what is known of the whole that it stands for.
+
+    Args:
+        problem: what is solved.
+        whole: what was asked.
+        watch: how long the search may go on.
+        floor: the least that some items of the whole come to in the tier *bundles*, where the
+            problem stands for the whole only while all is placed and they come to that.
+        place_all: whether there is no use in what does not place all.
 
     Raises:
         ImpossibleError: no placement meets every demand, or, with ``place_all``, places all.
@@ -73,16 +119,16 @@ def _solved(problem: Problem, whole: Problem, watch: Watch, *, place_all: bool =
     if problem.impossible:
         raise ImpossibleError
     solved = unsure_frontiers_of(problem, watch)
-    if place_all and solved is not None and solved.values[0]:
+    if place_all and solved is not None and solved.bounds[0]:
         raise ImpossibleError
     outcome = _solved_fast(problem, solved, watch) if solved is not None and solved.sure else None
     outcome = outcome or general(problem, watch, place_all=place_all)
-    known = None if solved is None else known_costs(problem, solved, whole)
+    known = None if solved is None else known_costs(problem, solved, whole, floor)
     return attrs.evolve(outcome, known=known)
 
 
 def _solved_fast(problem: Problem, solved: Frontiers, watch: Watch) -> Outcome | None:
-    """Solve the last two tiers over what is best in the first three, or go on from the best known.
+    """Solve the last two tiers over what is best in the first four, or go on from the best known.
 
     Returns:
         None where it can not be put on single knobs.
@@ -126,5 +172,4 @@ def _some_way_arranged(problem: Problem, solved: Frontiers, watch: Watch) -> dic
 def _as_arranged(problem: Problem, solved: Frontiers, knobs: dict[int, int]) -> Outcome:
     """The best layout found; nothing is known of other ways to share as well or better."""
     values = values_of(problem, knobs)
-    unplaced, breaks, _ = solved.values
-    return Outcome(knobs, values, (unplaced, breaks, solved.bound, 0, 0))
+    return Outcome(knobs, values, (*solved.bounds, 0, 0))

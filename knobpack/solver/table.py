@@ -19,6 +19,7 @@ class Sets:
 
     Args:
         atoms: the numbers of the family's atoms.
+        bundles: for each set, how many bundles it holds some of.
         breaks: for each set, the breaks it costs.
         sharing: for each set, what sharing costs, as :func:`set_costs` counts it.
         free: whether each set may be on a knob that no atom is pinned to.
@@ -26,6 +27,7 @@ class Sets:
     """
 
     atoms: tuple[int, ...]
+    bundles: Whole
     breaks: Whole
     sharing: Whole
     free: NDArray[np.bool_]
@@ -63,8 +65,9 @@ def sets_of(problem: Problem, atoms: tuple[int, ...]) -> Sets:
     sets = np.arange(1 << count, dtype=np.int64)
     holds = (sets[:, None] >> np.arange(count) & 1).astype(np.float64)
     owner = [position for position, atom in enumerate(members) for _ in range(atom.size)]
-    breaks, sharing = np.zeros_like(sets), np.zeros_like(sets)
-    breaks[1:], sharing[1:] = set_costs(problem, items, holds[1:][:, owner])
+    priced = np.zeros((3, len(sets)), dtype=np.int64)
+    priced[:, 1:] = set_costs(problem, items, holds[1:][:, owner])
+    bundles, breaks, sharing = priced
     clashes = [[problem.clashes[one] >> other & 1 for other in atoms] for one in atoms]
     agrees = ((holds @ np.array(clashes, dtype=np.float64)) * holds).sum(axis=1) == 0
     agrees &= holds @ np.array([atom.size for atom in members]) <= problem.per_knob
@@ -78,13 +81,13 @@ def sets_of(problem: Problem, atoms: tuple[int, ...]) -> Sets:
             pinned |= fits & (sets & held != 0)
         else:
             free |= fits
-    return Sets(atoms, breaks, sharing, free, pinned)
+    return Sets(atoms, bundles, breaks, sharing, free, pinned)
 
 
 def table_of(problem: Problem, scale: Scale, atoms: tuple[int, ...]) -> Table:
     """Price every set of a family's atoms on one scale."""
     sets = sets_of(problem, atoms)
-    cost = scale.cost(0, sets.breaks, sets.sharing)
+    cost = scale.cost(0, sets.bundles, sets.breaks, sets.sharing)
     free, pinned = np.where(sets.free, cost, FAR), np.where(sets.pinned, cost, FAR)
     return Table(atoms, free, pinned, _omitted(problem, scale, atoms))
 
@@ -99,10 +102,10 @@ def _omitted(problem: Problem, scale: Scale, atoms: tuple[int, ...]) -> Whole:
     cost = np.zeros_like(sets)
     for place, number in enumerate(atoms):
         atom = problem.atoms[number]
-        own = FAR if atom.needed else scale.cost(atom.omission, 0, 0)
+        own = FAR if atom.needed else scale.cost(*atom.costs)
         cost = np.minimum(cost + np.where(sets >> place & 1, own, 0), FAR)
     for inside, weight in _spreads_within(problem, atoms):
-        lost = np.where(sets & inside == inside, scale.cost(0, 0, weight), 0)
+        lost = np.where(sets & inside == inside, scale.cost(0, 0, 0, weight), 0)
         cost = np.minimum(cost + lost, FAR)
     return cost
 
@@ -111,8 +114,8 @@ def omissions(problem: Problem, scale: Scale, atoms: tuple[int, ...]) -> tuple[i
     """What it costs to leave out all of some atoms, and at least to leave out any; FAR: not so."""
     members = [problem.atoms[number] for number in atoms]
     lost = [weight for _, weight in _spreads_within(problem, atoms)]
-    whole = scale.cost(sum(atom.omission for atom in members), 0, sum(lost))
-    least = min((scale.cost(a.omission, 0, 0) for a in members if not a.needed), default=FAR)
+    whole = sum(scale.cost(*atom.costs) for atom in members) + sum(lost)
+    least = min((scale.cost(*atom.costs) for atom in members if not atom.needed), default=FAR)
     return FAR if any(atom.needed for atom in members) else whole, least
 
 

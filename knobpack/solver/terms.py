@@ -124,8 +124,14 @@ class Terms:
         return self.wishes.T.astype(np.float64)
 
 
-def terms_of(problem: Problem, atoms: tuple[int, ...]) -> Terms:
-    """The terms of a family of at most :data:`MOST_ATOMS` atoms."""
+def terms_of(problem: Problem, atoms: tuple[int, ...], bundle: int) -> Terms:
+    """The terms of a family of at most :data:`MOST_ATOMS` atoms.
+
+    Args:
+        problem: the costs.
+        atoms: the numbers of the family's atoms.
+        bundle: what each bundle counts that a set holds some of.
+    """
     members = [problem.atoms[number] for number in atoms]
     place_of = {number: place for place, number in enumerate(atoms)}
     own, pairs = _pairs(problem, [atom.items for atom in members])
@@ -150,7 +156,7 @@ def terms_of(problem: Problem, atoms: tuple[int, ...]) -> Terms:
     groups: dict[int, int] = {}
     full = (1 << len(atoms)) - 1
     everything = problem.items_of(sum(1 << number for number in atoms))
-    for items, weight in _groups(problem):
+    for items, weight in _groups(problem, bundle):
         if not weight or not items & everything:
             continue
         group = _touching(members, items)
@@ -193,7 +199,7 @@ def _touching(members: Iterable[Atom], items: int) -> int:
     return sum(1 << place for place, atom in enumerate(members) if atom.items & items)
 
 
-def _groups(problem: Problem) -> Iterator[tuple[int, int]]:
+def _groups(problem: Problem, bundle: int) -> Iterator[tuple[int, int]]:
     """The items of each group, and its weight.
 
     An intrusion costs its weight where a set holds some of its items and some others: once for
@@ -201,6 +207,7 @@ def _groups(problem: Problem) -> Iterator[tuple[int, int]]:
     """
     for masks, weight in ((problem.kinds, problem.mix_kinds), (problem.voices, problem.mix_voices)):
         yield from ((mask, weight) for mask in masks)
+    yield from ((items, bundle) for items in problem.bundles)
     yield from ((spread.items, spread.weight) for spread in problem.spreads)
     everything = (1 << problem.items) - 1
     for mask, weight in problem.intrusions:

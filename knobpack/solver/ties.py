@@ -1,4 +1,4 @@
-"""Everything that is best in the first three tiers, put together from a pool of sets.
+"""Everything that is best in the first four tiers, put together from a pool of sets.
 
 A placement of a given value can waste only so much reduced cost in all (the slack), so few sets and
 few ways to combine them are left. Ways that cannot matter to the layout are dropped on the way.
@@ -14,6 +14,7 @@ from knobpack.problem import Problem
 from knobpack.solver.alike import takes_the_first
 from knobpack.solver.catalogue import Column
 from knobpack.solver.cluster import Choice, Cluster, Places, Variant
+from knobpack.solver.outcome import Upper
 from knobpack.solver.variants import TooManyVariantsError, undominated
 from knobpack.solver.watch import Watch
 
@@ -40,15 +41,13 @@ class Sum:
     """What a way to place a family's atoms adds up to.
 
     Args:
-        unplaced, breaks, sharing: its share of the first three tiers, spreads not taken off.
+        costs: its share of the first four tiers, :attr:`Problem.apiece` not taken off.
         knobs: how many knobs it takes.
         size: how many items it places.
         spreads: mask of the spreads, by position, that it places something of.
     """
 
-    unplaced: int = 0
-    breaks: int = 0
-    sharing: int = 0
+    costs: Upper = (0, 0, 0, 0)
     knobs: int = 0
     size: int = 0
     spreads: int = 0
@@ -59,14 +58,12 @@ class _Room:
     """What a way to place one family's atoms may come to, at most."""
 
     slack: int
-    unplaced: int
-    breaks: int
+    costs: tuple[int, int, int]
 
     def has(self, total: Sum, spent: int) -> bool:
         """Whether a way stays within it."""
-        return (
-            spent <= self.slack and total.unplaced <= self.unplaced and total.breaks <= self.breaks
-        )
+        within = all(own <= most for own, most in zip(total.costs, self.costs, strict=False))
+        return spent <= self.slack and within
 
 
 Ways = dict[Sum, tuple[int, list[Variant]]]
@@ -78,7 +75,7 @@ def tied(
     families: Sequence[tuple[int, ...]],
     pool: Sequence[Priced],
     slack: int,
-    values: tuple[int, int, int],
+    values: Upper,
     classes: Sequence[int] = (),
     watch: Watch | None = None,
 ) -> Iterator[Choice]:
@@ -89,7 +86,7 @@ def tied(
         families: the atoms of each family.
         pool: every set that such a way can need, with its reduced cost, 0 or more.
         slack: what the reduced costs of such a way add up to, at most.
-        values: the values of the first three tiers.
+        values: the values of the first four tiers.
         classes: atoms that are alike, as masks: of ways that come from one another by exchanging
             such atoms only one is gone through. With each set the pool must have all those that
             come from it.
@@ -102,8 +99,11 @@ def tied(
         raise TooManyVariantsError
     places = Places.of(problem)
     lost = [atom for atom in problem.atoms if not atom.knobs]
-    start = Sum(unplaced=sum(atom.omission for atom in lost))
-    room = _Room(slack, values[0] - start.unplaced, values[1])
+    start = Sum()
+    for atom in lost:
+        start = _added(start, Sum(atom.costs))
+    unplaced, bundles, breaks = values[0], values[1] + problem.apiece[1], values[2]
+    room = _Room(slack, (unplaced - start.costs[0], bundles - start.costs[1], breaks))
     ways = [_Family(problem, places, part, pool, room, classes, watch).ways() for part in families]
     omission = sum(places.omission(atom.items) for atom in lost)
     work = 0
@@ -119,7 +119,7 @@ def _combined(
     problem: Problem,
     ways: Sequence[Ways],
     slack: int,
-    values: tuple[int, int, int],
+    values: Upper,
     start: Sum,
 ) -> Iterator[tuple[list[Variant], ...]]:
     """The variants of each family, for every combination of sums that comes to ``values``."""
@@ -145,15 +145,19 @@ def _combined(
         states = after
     for total, trails in states.items():
         placed = (s.weight for at, s in enumerate(problem.spreads) if total.spreads >> at & 1)
-        if (total.unplaced, total.breaks, total.sharing - sum(placed)) == values:
+        unplaced, bundles, breaks, sharing = total.costs
+        if (unplaced, bundles - problem.apiece[1], breaks, sharing - sum(placed)) == values:
             yield from (chosen for _, chosen in trails)
 
 
 def _added(one: Sum, other: Sum) -> Sum:
     return Sum(
-        one.unplaced + other.unplaced,
-        one.breaks + other.breaks,
-        one.sharing + other.sharing,
+        (
+            one.costs[0] + other.costs[0],
+            one.costs[1] + other.costs[1],
+            one.costs[2] + other.costs[2],
+            one.costs[3] + other.costs[3],
+        ),
         one.knobs + other.knobs,
         one.size + other.size,
         one.spreads | other.spreads,
@@ -200,7 +204,7 @@ class _Family:
             if spread.items & column.items
         )
         size = column.items.bit_count()
-        return Sum(0, column.breaks, column.sharing, 1, size, spreads)
+        return Sum(column.costs, 1, size, spreads)
 
     def _of(self, atoms: int) -> Ways:
         if atoms not in self._known:
@@ -223,7 +227,7 @@ class _Family:
         if not atom.needed:
             left_out = self._places.omission(atom.items)
             for total, (spent, variants) in self._of(atoms & ~(1 << low)).items():
-                whole = _added(total, Sum(unplaced=atom.omission))
+                whole = _added(total, Sum(atom.costs))
                 if self._room.has(whole, spent):
                     for variant in variants:
                         grown = Variant(variant.clusters, variant.omission + left_out)

@@ -141,7 +141,7 @@ def demands_of(request: Request) -> tuple[Demand, ...]:
     surface, weights = request.surface, request.weights
     firm = 1 + max(weights.unplaced)
     left_out = {
-        full: weights.unplaced[destination.priority - 1]
+        full: weights.omission(destination.priority)
         for full, destination in request.destinations.items()
     }
     found = [

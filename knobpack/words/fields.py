@@ -112,12 +112,13 @@ def names(
 
 
 def by_priority(*default: int) -> Any:
-    """A field that holds five weights, for priority 1 to 5."""
+    """A field that holds a weight for each priority, from 1 on."""
+    count = len(default)
 
     def check(where: str, value: Any) -> None:
         check_items(where, value, (int,))
-        if len(value) != 5:
-            raise InputError(where, value, "give five weights, for priority 1 to 5")
+        if len(value) != count:
+            raise InputError(where, value, f"give {count} weights, for priority 1 to {count}")
         for position, weight in enumerate(value):
             check_whole(f"{where}[{position}]", weight, 0, HIGHEST_WEIGHT)
 

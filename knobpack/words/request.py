@@ -10,14 +10,19 @@ import attrs
 
 from knobpack.errors import InputError
 from knobpack.words import fields
+from knobpack.words.bundle import Bundle, carried, sequence
 from knobpack.words.layout import Layout
 from knobpack.words.naming import close, hint
-from knobpack.words.rules import RULES, Apart, Barred, Fixed, Rule
-from knobpack.words.snapshot import EVERYTHING, ONLY, Snapshot
+from knobpack.words.played import default_snapshots
+from knobpack.words.rules import RULES, Apart, Barred, Fixed, Rule, Together
+from knobpack.words.snapshot import Snapshot
 from knobpack.words.surface import Surface
 from knobpack.words.travel import Travel
 from knobpack.words.voice import Destination, Group, Voice
 from knobpack.words.weights import Weights
+
+HIDDEN = 5
+"""The priority of what is hidden."""
 
 MOST_HELD = 1_000_000
 """Destinations that the groups of a request hold, at most, counted once for each group."""
@@ -32,7 +37,7 @@ class Request:
         voices: all the voices of the result, the base's own among them.
         groups: named sets of voices or destinations.
         snapshots: None: one in which everything moves, and one for each group alone and for
-            each voice alone that the groups do not take in whole.
+            each voice alone that the groups do not take in whole; none of them parts a bundle.
         rules: what the caller lays down.
         keep: the base's own routes, which stay where they are, with the travels of their knobs
             and the layers of its voices. Travels of knobs that keep no route are not kept.
@@ -149,16 +154,53 @@ class Request:
         """The snapshots asked for, or the default ones where none were given."""
         if self.snapshots is not None:
             return self.snapshots
-        everything = tuple(voice.name for voice in self.voices)
-        candidates = [Snapshot(EVERYTHING, everything)]
-        candidates += [Snapshot(ONLY + group.name, (group.name,)) for group in self.groups]
-        grouped = {full for group in self.groups for full in self.members[group.name]}
-        for voice in self.voices:
-            if not grouped.issuperset(self.members[voice.name]):
-                candidates.append(Snapshot(ONLY + voice.name, (voice.name,)))
-        moved = {snapshot: self.moved(snapshot) for snapshot in candidates}
-        first = {moves: snapshot for snapshot, moves in reversed(moved.items())}
-        return tuple(snapshot for snapshot, moves in moved.items() if first[moves] is snapshot)
+        bound = [bundle.names for bundle in self.bundles]
+        bound += [
+            self.named(rule.names)
+            for rule in self.rules
+            if isinstance(rule, Together) and rule.weight is None
+        ]
+        groups = {group.name: self.members[group.name] for group in self.groups}
+        voices = {voice.name: self.members[voice.name] for voice in self.voices}
+        return default_snapshots(voices, groups, bound, self.moved)
+
+    @cached_property
+    def _carried(self) -> tuple[tuple[Bundle, ...], ...]:
+        return carried(self.voices)
+
+    @cached_property
+    def bundles(self) -> tuple[Bundle, ...]:
+        """The bundles: two or more destinations that one knob carried in their source."""
+        return tuple(each for own in self._carried for each in own if len(each.names) > 1)
+
+    @cached_property
+    def sequence(self) -> tuple[tuple[str, str], ...]:
+        """Each two destinations of which the second is to lie directly after the first.
+
+        They stand for two knobs that were neighbours in the order of a source.
+        """
+        return sequence(self._carried)
+
+    @cached_property
+    def expendable(self) -> frozenset[str]:
+        """The hidden destinations that nothing demands and that came with nothing better.
+
+        They are never worth joining to anything: none of them, and none of their bundle, must be
+        placed, is kept, or is named by a required ``fixed`` or ``together``.
+        """
+        demanded = {route.destination for route in self.keep.routes}
+        for rule in self.rules:
+            if rule.weight is None and isinstance(rule, Fixed | Together):
+                demanded.update(self.named(rule.names))
+        hidden = {
+            name
+            for name, inner in self.destinations.items()
+            if inner.priority == HIDDEN and not inner.must_place and name not in demanded
+        }
+        for bundle in self.bundles:
+            if not hidden.issuperset(bundle.names):
+                hidden.difference_update(bundle.names)
+        return frozenset(hidden)
 
     def moved(self, snapshot: Snapshot) -> frozenset[str]:
         """What moves with the master in a snapshot.

@@ -30,7 +30,9 @@ class Destination:
         priority: 1 essential, 2 high, 3 medium, 4 low, 5 hidden.
         travel: the travel wanted, in the resolution of the surface; None: the full travel.
         source_knob: the knob that carried it in its source. Destinations of one source with one
-            source knob are a bundle.
+            source knob are a bundle; of a voice without a source, those within the voice.
+        source_place: where that knob lies on the panel of its source, counted from 1, 1 to 10,000;
+            None: not known. What came from one source is laid out in its order there.
         movable: whether the master may move it at all; if not, every snapshot holds it.
         steps: how many values a stepped destination takes, 2 to 2**32; None: it is continuous.
         must_place: whether a layout without it is no layout.
@@ -48,6 +50,7 @@ class Destination:
     priority: int = fields.whole(1, 5, default=3, unit="(1 essential, 5 hidden)")
     travel: Travel | None = fields.one(Travel, optional=True)
     source_knob: str | None = fields.name(optional=True)
+    source_place: int | None = fields.whole(1, fields.MOST_ITEMS, optional=True)
     movable: bool = fields.flag(True)
     steps: int | None = fields.whole(2, 2**32, optional=True)
     must_place: bool = fields.flag(False)

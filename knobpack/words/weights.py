@@ -12,16 +12,17 @@ class Weights:
     """The weights of every tier, in points. Points of different tiers are never added up.
 
     Args:
-        unplaced: tier *unplaced*, for a destination left out, by priority 1 to 5. Each class
+        unplaced: tier *unplaced*, for a destination left out, by priority 1 to 4. Each class
             outweighs three of the next, so one essential input outweighs any three that rank
-            high.
+            high. What is hidden (priority 5) costs nothing there; see :attr:`hidden`.
         mix_kinds: tier *sharing*, for each kind more than one on a knob.
         mix_voices: tier *sharing*, for each voice more than one on a knob.
         crowd: tier *sharing*, for each destination more than one on a knob.
         travel: tier *sharing*, for each hundredth of full travel by which a knob's travel misses
             the one wanted, by priority 1 to 5. A miss is |start - start'| + |end - end'|, so a
             reversed travel misses by 200.
-        split: tier *sharing*, for each knob more than one that a bundle is spread over.
+        sequence: tier *layout*, for each bundle that does not come directly after the one before
+            it in their source; twice that where it comes earlier.
         voice_runs: tier *layout*, for each place more than one where a voice is found: a run is
             a row of knobs side by side that each drive something of it.
         group_runs: tier *layout*, the same for each group.
@@ -30,16 +31,35 @@ class Weights:
 
     Raises:
         InputError: a weight is not a whole number from 0 to 10,000, or a list by priority does
-            not hold five.
+            not hold one for each.
     """
 
-    unplaced: tuple[int, ...] = fields.by_priority(256, 64, 16, 4, 1)
+    unplaced: tuple[int, ...] = fields.by_priority(256, 64, 16, 4)
     mix_kinds: int = fields.weight(300)
     mix_voices: int = fields.weight(200)
     crowd: int = fields.weight(100)
     travel: tuple[int, ...] = fields.by_priority(5, 4, 3, 2, 1)
-    split: int = fields.weight(250)
+    sequence: int = fields.weight(1000)
     voice_runs: int = fields.weight(60)
     group_runs: int = fields.weight(20)
     favour: int = fields.weight(1)
     habit: int = fields.weight(10)
+
+    @property
+    def hidden(self) -> int:
+        """Tier *sharing*, for a hidden destination left out: less than ``crowd``, in points.
+
+        So it is never worth joining anything to place one.
+        """
+        return max(0, self.crowd - 1)
+
+    def omission(self, priority: int) -> int:
+        """Tier *unplaced*: what a destination costs that is left out.
+
+        Args:
+            priority: 1 (essential) to 5 (hidden).
+
+        Returns:
+            Points; 0 for what is hidden.
+        """
+        return (*self.unplaced, 0)[priority - 1]

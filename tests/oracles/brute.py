@@ -20,14 +20,14 @@ from tests.oracles.reading import Reading, read
 
 Numbers = NDArray[np.int64]
 Totals = tuple[int, ...]
-"""Five tier values, the most important first."""
+"""The tier values, the most important first."""
 
 MOST_LAYOUTS = 2_000_000
 
 
 @attrs.frozen
 class Least:
-    """The least five tier values, tier by tier, and how many ways to place things reach them."""
+    """The least tier values, tier by tier, and how many ways to place things reach them."""
 
     totals: Totals
     layouts: int
@@ -35,7 +35,7 @@ class Least:
 
 @attrs.frozen
 class Price:
-    """Whether one layout is valid, and its five tier values."""
+    """Whether one layout is valid, and its tier values."""
 
     valid: bool
     totals: Totals
@@ -151,6 +151,16 @@ def _unplaced(reading: Reading, layouts: _Layouts) -> Numbers:
     return _looked_up(partial(masks.omission, reading), layouts.left_out)
 
 
+def _bundles(reading: Reading, layouts: _Layouts) -> Numbers:
+    values = np.zeros(len(layouts.left_out), dtype=np.int64)
+    for bundle in reading.bundles:
+        values += sum(((on & bundle) != 0).astype(np.int64) for on in layouts.on)
+        values += _looked_up(int.bit_count, layouts.left_out & bundle) - 1
+    for on in layouts.on:
+        values += _looked_up(partial(masks.intruding, reading), on)
+    return values
+
+
 def _independence(reading: Reading, layouts: _Layouts) -> Numbers:
     values = np.zeros(len(layouts.left_out), dtype=np.int64)
     for on in layouts.on:
@@ -165,13 +175,15 @@ def _sharing(reading: Reading, layouts: _Layouts) -> Numbers:
     for bundle, weight in masks.spreads(reading):
         used = sum(((on & bundle) != 0).astype(np.int64) for on in layouts.on)
         values += weight * np.maximum(used - 1, 0)
-    return values
+    return values + _looked_up(partial(masks.hidden, reading), layouts.left_out)
 
 
 def _change(reading: Reading, layouts: _Layouts) -> Numbers:
-    values = np.full(len(layouts.left_out), reading.previous_routes, dtype=np.int64)
-    for knob, on in enumerate(layouts.on):
-        values -= _looked_up(partial(masks.stays, reading, knob), on)
+    routes = sum(each.bit_count() for each in reading.previous_bundles)
+    most = (routes + 1) * routes + (routes + 1) ** 2 * len(reading.previous_bundles)
+    values = np.full(len(layouts.left_out), most, dtype=np.int64)
+    for knob, (on, travel) in enumerate(zip(layouts.on, layouts.travels, strict=True)):
+        values -= _looked_up(partial(masks.stays, reading, knob, travel=travel), on)
     return values
 
 
@@ -187,11 +199,25 @@ def _layout(reading: Reading, layouts: _Layouts) -> Numbers:
             starts = here & ~found[knob - 1] if knob in joined else here
             runs += starts.astype(np.int64)
         values += weight * np.maximum(runs - 1, 0)
+    for first, second in masks.pairs_in_sequence(reading):
+        before, after = (_knob_of(layouts, bit) for bit in (first, second))
+        directly = np.isin(after, joined) & (after == before + 1) | (after == before)
+        steps = np.where(directly, 0, 1 + (after < before))
+        values += reading.weights.sequence * np.where((before < 0) | (after < 0), 0, steps)
     return values
+
+
+def _knob_of(layouts: _Layouts, bit: int) -> Numbers:
+    """The knob of one destination in each layout; -1: none."""
+    found = np.full(len(layouts.left_out), -1, dtype=np.int64)
+    for knob, on in enumerate(layouts.on):
+        found[(on >> bit & 1).astype(bool)] = knob
+    return found
 
 
 _TIERS: tuple[Callable[[Reading, _Layouts], Numbers], ...] = (
     _unplaced,
+    _bundles,
     _independence,
     _sharing,
     _change,

@@ -6,6 +6,8 @@ makes the brute force quick.
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 from knobpack.words import Alone, Apart, Barred, Fixed, Together, Travel
 from tests.oracles.reading import Reading, ReadRule, bits, miss
 
@@ -46,9 +48,24 @@ def may_be_left_out(reading: Reading, mask: int) -> bool:
 
 
 def omission(reading: Reading, mask: int) -> int:
-    """Tier *unplaced*: what leaving these out costs."""
-    by_priority = reading.weights.unplaced
-    return sum(by_priority[reading.destinations[bit].priority - 1] for bit in bits(mask))
+    """Tier *unplaced*: what leaving these out costs; nothing for what is hidden."""
+    priorities = [reading.destinations[bit].priority for bit in bits(mask)]
+    return sum(reading.weights.unplaced[each - 1] for each in priorities if each < 5)
+
+
+def hidden(reading: Reading, mask: int) -> int:
+    """Tier *sharing*: what leaving out those of these costs that are hidden."""
+    count = sum(reading.destinations[bit].priority == 5 for bit in bits(mask))
+    return count * max(reading.weights.crowd - 1, 0)
+
+
+def intruding(reading: Reading, mask: int) -> int:
+    """Tier *bundles*: how many expendable ones share a knob with what is not of their bundle."""
+    found = 0
+    for bit in bits(mask & reading.expendable):
+        own = next((each for each in reading.bundles if each >> bit & 1), 1 << bit)
+        found += bool(mask & ~own)
+    return found
 
 
 def breaks(reading: Reading, mask: int) -> int:
@@ -79,7 +96,7 @@ def sharing(reading: Reading, knob: int, mask: int, travel: Travel | None = None
     if fixed:
         cost += sum(miss(reading, bit, fixed) for bit in inside)
     else:
-        cost += min(sum(reading.misses[bit][lead] for bit in inside) for lead in inside)
+        cost += min(_misses(reading, mask).values())
     for each in reading.rules:
         if isinstance(each.rule, Apart) and each.rule.weight is not None:
             cost += each.rule.weight * _pairs(each, mask)
@@ -88,20 +105,48 @@ def sharing(reading: Reading, knob: int, mask: int, travel: Travel | None = None
     return cost
 
 
+def _misses(reading: Reading, mask: int) -> dict[Travel, int]:
+    """For each travel wanted in a mask, what it would cost there."""
+    inside = bits(mask)
+    return {
+        reading.wanted[lead]: sum(reading.misses[bit][lead] for bit in inside) for lead in inside
+    }
+
+
 def spreads(reading: Reading) -> list[tuple[int, int]]:
     """What ought to be on one knob, with the weight for each knob more."""
-    found = [(bundle, reading.weights.split) for bundle in reading.bundles]
-    found += [
+    return [
         (each.first, each.rule.weight)
         for each in reading.rules
         if isinstance(each.rule, Together) and each.rule.weight is not None
     ]
-    return found
 
 
-def stays(reading: Reading, knob: int, mask: int) -> int:
-    """How many of these were on this knob before."""
-    return (mask & reading.previous[knob]).bit_count()
+def stays(reading: Reading, knob: int, mask: int, travel: Travel | None = None) -> int:
+    """Tier *change*: what is saved because a knob has some or all of what it had before.
+
+    Each route saves one more than there are routes, a bundle that much squared, and a travel that
+    was set anew takes one off.
+    """
+    had = reading.previous[knob]
+    if not mask & had:
+        return 0
+    route = 1 + sum(each.bit_count() for each in reading.previous_bundles)
+    saved = route * (mask & had).bit_count() + route * route * (mask & had == had)
+    before = reading.previous_travel[knob]
+    if before is None:
+        return saved
+    fixed = travel or reading.kept_travel[knob]
+    if fixed:
+        return saved - (fixed != before)
+    prices = _misses(reading, mask)
+    return saved - (prices.get(before) != min(prices.values()))
+
+
+def pairs_in_sequence(reading: Reading) -> list[tuple[int, int]]:
+    """Each two destinations of which the second is to come directly after the first."""
+    heads = [[bits(mask)[0] for mask in own] for own in reading.drawn]
+    return [pair for own in heads for pair in pairwise(own)]
 
 
 def place(reading: Reading, knob: int, mask: int) -> int:

@@ -2,13 +2,24 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from fractions import Fraction
 from math import floor
 
 import attrs
 
-from knobpack.words import Apart, Destination, Knob, Request, Rule, Travel, Weights
+from knobpack.words import (
+    Apart,
+    Destination,
+    Fixed,
+    Knob,
+    Request,
+    Rule,
+    Together,
+    Travel,
+    Voice,
+    Weights,
+)
 
 
 @attrs.frozen
@@ -38,8 +49,11 @@ class Reading:
         kept: what is kept on each knob.
         kept_travel: the travel that holds on each knob that keeps a route; None: free.
         reserved: whether each knob is.
+        drawn: for each source what each of its knobs carried, as masks, in its order.
+        expendable: what is hidden, came with nothing better, and nothing demands.
         previous: what was on each knob before.
-        previous_routes: routes of the previous layout whose destinations are still there.
+        previous_travel: the travel that it had, if that is known.
+        previous_bundles: what each knob drove before, gone ones among them, of what is still there.
         steps: how far down the order of reach each knob is.
         wanted: the travel that each bit wants.
         misses: ``misses[i][j]`` is what bit ``i`` pays under the travel that bit ``j`` wants.
@@ -62,8 +76,11 @@ class Reading:
     kept: tuple[int, ...]
     kept_travel: tuple[Travel | None, ...]
     reserved: tuple[bool, ...]
+    drawn: tuple[tuple[int, ...], ...]
+    expendable: int
     previous: tuple[int, ...]
-    previous_routes: int
+    previous_travel: tuple[Travel | None, ...]
+    previous_bundles: tuple[int, ...]
     steps: tuple[int, ...]
     wanted: tuple[Travel, ...]
     misses: tuple[tuple[int, ...], ...]
@@ -83,12 +100,9 @@ def read(request: Request) -> Reading:
     masks = _masks_by_name(request, bit)
     movable = sum(bit[name] for name, (_, each) in zip(names, inner, strict=True) if each.movable)
     kinds: dict[str, int] = {}
-    bundles: dict[tuple[str | None, str], int] = {}
-    for name, (voice, each) in zip(names, inner, strict=True):
+    for name, (_, each) in zip(names, inner, strict=True):
         kinds[each.kind] = kinds.get(each.kind, 0) | bit[name]
-        if each.source_knob is not None:
-            bundle = (voice.source, each.source_knob)
-            bundles[bundle] = bundles.get(bundle, 0) | bit[name]
+    drawn = _drawn(inner, bit)
     surface = request.surface
     top = 2**surface.bits - 1
     wanted = tuple(each.travel or Travel(0, top) for _, each in inner)
@@ -97,13 +111,11 @@ def read(request: Request) -> Reading:
     for route in request.keep.routes:
         kept[route.knob] |= bit[route.destination]
     travels = {setting.knob: setting.travel for setting in request.keep.travels}
-    previous = {knob.name: 0 for knob in surface.knobs}
-    stayed = [
-        r for r in (request.previous.routes if request.previous else ()) if r.destination in bit
-    ]
-    for route in stayed:
-        if route.knob in previous:
-            previous[route.knob] |= bit[route.destination]
+    previous: dict[str, int] = {}
+    for route in request.previous.routes if request.previous else ():
+        if route.destination in bit:
+            previous[route.knob] = previous.get(route.knob, 0) | bit[route.destination]
+    had = {each.knob: each.travel for each in request.previous.travels} if request.previous else {}
     moves = [(s, _union(masks, s.moves) & movable) for s in request.played]
     draft = Reading(
         names=names,
@@ -115,22 +127,65 @@ def read(request: Request) -> Reading:
         voices=tuple(masks[voice.name] for voice in request.voices),
         groups=tuple(masks[group.name] for group in request.groups),
         kinds=tuple(kinds.values()),
-        bundles=tuple(bundles.values()),
+        bundles=tuple(mask for own in drawn for mask in own if mask.bit_count() > 1),
         firm=tuple(mask for snapshot, mask in moves if snapshot.break_weight is None),
         soft=tuple((mask, s.break_weight) for s, mask in moves if s.break_weight is not None),
         rules=tuple(_read_rule(rule, masks) for rule in request.rules),
         kept=tuple(kept.values()),
         kept_travel=tuple(travels.get(name) if mask else None for name, mask in kept.items()),
         reserved=tuple(knob.name in surface.reserved for knob in surface.knobs),
-        previous=tuple(previous.values()),
-        previous_routes=len(stayed),
+        drawn=drawn,
+        expendable=0,
+        previous=tuple(previous.get(knob.name, 0) for knob in surface.knobs),
+        previous_travel=tuple(had.get(knob.name) for knob in surface.knobs),
+        previous_bundles=tuple(previous.values()),
         steps=tuple(order.index(knob.name) for knob in surface.knobs),
         wanted=wanted,
         misses=(),
         top=top,
     )
     misses = tuple(tuple(miss(draft, i, other) for other in wanted) for i in range(len(names)))
-    return attrs.evolve(draft, misses=misses)
+    return attrs.evolve(draft, misses=misses, expendable=_expendable(draft))
+
+
+def _drawn(
+    inner: Sequence[tuple[Voice, Destination]], bit: dict[str, int]
+) -> tuple[tuple[int, ...], ...]:
+    """What each knob of each source carried; those whose place is told first, in its order."""
+    sources: dict[tuple[str, str], dict[str, tuple[int, list[int]]]] = {}
+    for voice, each in inner:
+        if each.source_knob is None:
+            continue
+        source = ("source", voice.source) if voice.source is not None else ("voice", voice.name)
+        mask, places = sources.setdefault(source, {}).get(each.source_knob, (0, []))
+        if each.source_place is not None:
+            places.append(each.source_place)
+        full = bit[f"{voice.name}/{each.name}"]
+        sources[source][each.source_knob] = (mask | full, places)
+    return tuple(
+        tuple(mask for mask, places in sorted(knobs.values(), key=_told_place))
+        for knobs in sources.values()
+    )
+
+
+def _told_place(knob: tuple[int, list[int]]) -> tuple[bool, int]:
+    return (not knob[1], knob[1][0] if knob[1] else 0)
+
+
+def _expendable(reading: Reading) -> int:
+    held = sum(reading.kept)
+    for each in reading.rules:
+        if each.rule.weight is None and isinstance(each.rule, Fixed | Together):
+            held |= each.first
+    found = 0
+    for bit in range(len(reading.destinations)):
+        bundle = next((each for each in reading.bundles if each >> bit & 1), 1 << bit)
+        if not bundle & held and all(
+            reading.destinations[other].priority == 5 and not reading.destinations[other].must_place
+            for other in bits(bundle)
+        ):
+            found |= 1 << bit
+    return found
 
 
 def bits(mask: int) -> list[int]:

@@ -178,7 +178,8 @@ def _voice(choose: Choices, surface: Surface, index: int, size: int) -> Voice:
                 kind,
                 priority=choose.whole(1, 5),
                 travel=_travel(choose, surface.top) if choose.chance(55) else None,
-                source_knob=choose.pick(("S1", "S2")) if choose.chance(45) else None,
+                source_knob=choose.pick(("S1", "S2", "S3")) if choose.chance(45) else None,
+                source_place=choose.whole(1, 3) if choose.chance(20) else None,
                 movable=not choose.chance(10),
                 steps=choose.whole(2, 5) if choose.chance(10) else None,
                 must_place=choose.chance(6),
@@ -270,25 +271,27 @@ def _previous(choose: Choices, surface: Surface, voices: tuple[Voice, ...]) -> L
     knobs = (*surface.knob_names, "Old knob")
     names = [*_full_names(voices), "Gone/cutoff", "Voice 1/gone"]
     routed = choose.some(names, 1, 5)
-    return Layout(tuple(Route(name, choose.pick(knobs)) for name in routed))
+    routes = tuple(Route(name, choose.pick(knobs)) for name in routed)
+    had = [knob for knob in knobs if choose.chance(50)]
+    return Layout(routes, tuple(KnobTravel(knob, _travel(choose, surface.top)) for knob in had))
 
 
 def _weights(choose: Choices) -> Weights:
     def by_priority(*usual: int) -> tuple[int, ...]:
         if choose.chance(50):
-            return tuple(choose.pick((1, 0, 2, 5, 9)) for _ in range(5))
+            return tuple(choose.pick((1, 0, 2, 5, 9)) for _ in usual)
         return usual
 
     def one() -> int:
         return choose.pick((1, 0, 2, 7, 60, 500))
 
     return Weights(
-        unplaced=by_priority(256, 64, 16, 4, 1),
+        unplaced=by_priority(256, 64, 16, 4),
         mix_kinds=one(),
         mix_voices=one(),
         crowd=one(),
         travel=by_priority(5, 4, 3, 2, 1),
-        split=one(),
+        sequence=one(),
         voice_runs=one(),
         group_runs=one(),
         favour=one(),

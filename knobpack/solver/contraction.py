@@ -1,0 +1,97 @@
+"""Contraction: bundles as single atoms, where all is placed and none is parted needlessly.
+
+Where that is so of the best placement, nothing else can be as good in the first two tiers, and all
+that follows is decided on a smaller problem.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+import attrs
+import networkx as nx
+
+from knobpack.problem import Atom, Problem, bits
+
+
+@attrs.frozen(eq=False)
+class Contraction:
+    """A problem with its bundles joined.
+
+    Args:
+        problem: the same problem, all of a bundle that may share a knob being one atom.
+        joined: for each bundle, whether on the fewest knobs its atoms are just those.
+    """
+
+    problem: Problem
+    joined: tuple[bool, ...]
+
+    def floor(self, items: int) -> int:
+        """No placement of some items, given as a mask, has less in the tier *bundles*."""
+        atoms = [atom.items for atom in self.problem.atoms]
+        return sum(
+            sum(bool(atom & bundle & items) for atom in atoms) - 1
+            for bundle, joined in zip(self.problem.bundles, self.joined, strict=True)
+            if joined and bundle & items
+        )
+
+
+def contracted(problem: Problem) -> Contraction | None:
+    """The problem with its bundles joined; None if there is nothing to join, or it cannot be."""
+    joined: nx.Graph[int] = nx.Graph()
+    joined.add_nodes_from(range(len(problem.atoms)))
+    whole = []
+    for bundle in problem.bundles:
+        members = [n for n, atom in enumerate(problem.atoms) if atom.items & bundle]
+        classes = _classes(problem, members)
+        whole.append(classes is not None)
+        for own in classes or ():
+            nx.add_path(joined, own)
+    sets = sorted(sorted(part) for part in nx.connected_components(joined))
+    if len(sets) == len(problem.atoms):
+        return None
+    atoms = [_joined(problem.atoms[number] for number in part) for part in sets]
+    clashes = []
+    of = {number: at for at, part in enumerate(sets) for number in part}
+    for at, part in enumerate(sets):
+        against = {of[other] for number in part for other in bits(problem.clashes[number])}
+        if at in against or (atoms[at].size > problem.per_knob and len(part) > 1):
+            return None
+        clashes.append(sum(1 << other for other in against))
+    if any(not atom.knobs and len(part) > 1 for atom, part in zip(atoms, sets, strict=True)):
+        return None
+    smaller = attrs.evolve(problem, atoms=tuple(atoms), clashes=tuple(clashes))
+    return Contraction(smaller, tuple(whole))
+
+
+def _classes(problem: Problem, members: list[int]) -> list[list[int]] | None:
+    """A bundle's atoms parted as they must be and no further; None where that is not clear.
+
+    It is clear where those that may share with each other may share all together.
+    """
+    own = sum(1 << number for number in members)
+    classes: dict[int, list[int]] = {}
+    for number in members:
+        classes.setdefault(problem.clashes[number] & own, []).append(number)
+    for clashing, alike in classes.items():
+        mask = sum(1 << number for number in alike)
+        joined = _joined(problem.atoms[number] for number in alike)
+        if clashing != own & ~mask or not joined.knobs or joined.size > problem.per_knob:
+            return None
+    return list(classes.values())
+
+
+def _joined(atoms: Iterable[Atom]) -> Atom:
+    first, *rest = atoms
+    for atom in rest:
+        first = Atom(
+            items=first.items | atom.items,
+            size=first.size + atom.size,
+            knobs=first.knobs & atom.knobs,
+            pinned=atom.pinned if first.pinned is None else first.pinned,
+            needed=first.needed or atom.needed,
+            omission=first.omission + atom.omission,
+            strays=first.strays + atom.strays,
+            hidden=first.hidden + atom.hidden,
+        )
+    return first

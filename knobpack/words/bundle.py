@@ -1,0 +1,69 @@
+"""Bundle: destinations that one knob carried together in their source."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from itertools import pairwise
+
+import attrs
+
+from knobpack.words.voice import Voice
+
+
+@attrs.frozen
+class Bundle:
+    """What one knob of a source drove.
+
+    Args:
+        source: the setup that it comes from; None: the voice has none.
+        knob: the knob that carried it there.
+        names: its destinations by full name, in the order of the request.
+        place: where that knob lies on the panel of its source, counted from 1; None: not known.
+    """
+
+    source: str | None
+    knob: str
+    names: tuple[str, ...]
+    place: int | None = None
+
+    def __str__(self) -> str:
+        return f"bundle of {self.knob} in {self.source or self.names[0].split('/')[0]}"
+
+
+def carried(voices: Iterable[Voice]) -> tuple[tuple[Bundle, ...], ...]:
+    """For each source what its knobs carried, single destinations as well, in its order.
+
+    Knobs whose place is not known come last, as they are first named. A voice without a source is
+    one of its own.
+    """
+    sources: dict[tuple[str | None, str | None], dict[str, Bundle]] = {}
+    for voice in voices:
+        own = (voice.source, None if voice.source is not None else voice.name)
+        for inner in voice.destinations:
+            if inner.source_knob is None:
+                continue
+            knobs = sources.setdefault(own, {})
+            known = knobs.get(inner.source_knob, Bundle(voice.source, inner.source_knob, ()))
+            knobs[inner.source_knob] = attrs.evolve(
+                known,
+                names=(*known.names, voice.full_name(inner)),
+                place=inner.source_place if known.place is None else known.place,
+            )
+    return tuple(tuple(sorted(knobs.values(), key=_place)) for knobs in sources.values())
+
+
+def sequence(sources: Iterable[tuple[Bundle, ...]]) -> tuple[tuple[str, str], ...]:
+    """Each two destinations of which the second is to come directly after the first.
+
+    They stand for two knobs that were neighbours in the order of their source: the first named of
+    what each carried.
+    """
+    return tuple(
+        (before.names[0], after.names[0])
+        for bundles in sources
+        for before, after in pairwise(bundles)
+    )
+
+
+def _place(bundle: Bundle) -> tuple[bool, int]:
+    return bundle.place is None, bundle.place or 0
