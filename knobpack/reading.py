@@ -11,6 +11,9 @@
   :func:`knobpack.checker.follows` says. One that carries nothing never follows. What is to be held
   moves all the same on a knob that follows.
 - Where no snapshot is stored there is one, ``everything``, that moves all voices.
+- A knob that does not follow in a snapshot stands where the snapshot puts it, be it at the highest
+  position instead of one beyond. Where the snapshot says nothing of it, it is not known where it
+  stands. What is said of a knob that follows, or that is not there, is passed over.
 - A stepped destination receives something new only where its step changes (M2-115-U 5).
 
 What is made of a fault is for each reader to say: the audit tells it, the simulation passes it over
@@ -200,6 +203,27 @@ class Reading:
         follows = tuple(k for k, names in self.carries.items() if 2 * moving[k] > len(names))
         works = tuple(knob for knob in follows if self.drives[knob])
         return Play(snapshot, moved, follows, works)
+
+    def stands(self, play: Play) -> dict[str, int]:
+        """Where the knobs stand that do not follow in a snapshot, as far as it is known.
+
+        In panel order, 0 to the highest position.
+        """
+        top, stored, follows = self.setup.surface.top, play.snapshot.stored, set(play.follows)
+        still = (knob for knob in self.carries if knob in stored and knob not in follows)
+        return {knob: min(stored[knob], top) for knob in still}
+
+    def puts(self, play: Play) -> dict[str, int]:
+        """Those of them that carry something: what a snapshot sets besides what it moves."""
+        return {knob: at for knob, at in self.stands(play).items() if self.carries[knob]}
+
+    def by_ear(self, play: Play) -> tuple[str, ...]:
+        """The knobs that carry something and do not follow in a snapshot, their positions unknown.
+
+        In panel order.
+        """
+        known = {*play.follows, *self.stands(play)}
+        return tuple(knob for knob, names in self.carries.items() if names and knob not in known)
 
 
 def read(setup: Setup, where: str = "setup") -> Reading:

@@ -17,6 +17,7 @@ CHECKS = (
     routes.one_step,
     snapshots.torn,
     snapshots.same_or_silent,
+    snapshots.positions,
     snapshots.names,
     snapshots.circles,
     limits.layers,

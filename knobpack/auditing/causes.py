@@ -20,6 +20,8 @@ DOUBLED = "two knobs on one destination"
 TORN = "snapshot torn on a knob"
 OUTSIDE = "travel outside the resolution"
 STRAY_TRAVEL = "travel of a knob that is not there"
+POSITION_OUTSIDE = "position outside the resolution"
+STRAY_POSITION = "position of a knob that is not there"
 SNAPSHOT_NAMES = "snapshot names what is not there"
 GROUP_NAMES = "group names what is not there"
 CIRCLE = "groups hold one another"
@@ -36,6 +38,7 @@ EMPTY_TRAVEL = "empty travel"
 ONE_STEP = "travel within one step"
 NEVER_FOLLOWS = "follows in no snapshot"
 BY_HAND = "for the hand alone"
+IDLE_POSITION = "position of a knob that follows"
 SILENT = "snapshot moves nothing"
 NO_ROUTE = "no route"
 UNREACHED = "reached by nothing"
@@ -48,6 +51,8 @@ SEVERITY = {
     TORN: WRONG,
     OUTSIDE: WRONG,
     STRAY_TRAVEL: WRONG,
+    POSITION_OUTSIDE: WRONG,
+    STRAY_POSITION: WRONG,
     SNAPSHOT_NAMES: WRONG,
     GROUP_NAMES: WRONG,
     CIRCLE: WRONG,
@@ -62,6 +67,7 @@ SEVERITY = {
     IDENTICAL: DOUBTFUL,
     EMPTY_TRAVEL: DEAD,
     ONE_STEP: DEAD,
+    IDLE_POSITION: DEAD,
     SILENT: DEAD,
     NO_ROUTE: DEAD,
     UNREACHED: DEAD,

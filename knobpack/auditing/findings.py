@@ -30,7 +30,8 @@ class Finding:
             route is given in full.
         wronged: of the destinations on a torn knob, those that do the wrong thing.
         numbers: what is told in numbers. A travel: start and end, then the highest position
-            where they lie beyond it. Too many: how many there are, how many there may be, and
+            where they lie beyond it. A stored position: the position, then the highest one where it
+            lies beyond. Too many: how many there are, how many there may be, and
             how many that is too many. A layer: the layer, then how many there are where it lies
             beyond. A torn knob: how many of its destinations are to be moved and how many to be
             held. A repeated route: how often it is given.

@@ -48,18 +48,18 @@ def _untorn(reading: Reading, play: Play, knob: str, wronged: tuple[str, ...]) -
 
 
 def same_or_silent(reading: Reading) -> Iterator[Finding]:
-    """Snapshots that move nothing, and those in which the same knobs do something."""
+    """Snapshots that do nothing, and those that move the same and put the rest in one place."""
     if reading.assumed:
         return
-    alike: dict[tuple[str, ...], list[str]] = {}
+    alike: dict[tuple[tuple[str, ...], frozenset[tuple[str, int]]], list[str]] = {}
     for play in reading.plays:
-        name = play.snapshot.name
+        name, puts = play.snapshot.name, frozenset(reading.puts(play).items())
         if play.works:
-            alike.setdefault(play.works, []).append(name)
-        else:
+            alike.setdefault((play.works, puts), []).append(name)
+        elif not puts:
             mend = "let it move what a knob drives, or take it away"
             yield Finding(causes.SILENT, causes.DEAD, mend, snapshots=(name,))
-    for knobs, names in alike.items():
+    for (knobs, _), names in alike.items():
         if len(names) > 1:
             yield Finding(
                 causes.IDENTICAL,
@@ -68,6 +68,46 @@ def same_or_silent(reading: Reading) -> Iterator[Finding]:
                 knobs=knobs,
                 snapshots=tuple(names),
             )
+
+
+def positions(reading: Reading) -> Iterator[Finding]:
+    """Stored positions that cannot be, or that do nothing because their knob follows."""
+    if reading.assumed:
+        return
+    top = reading.setup.surface.top
+    for play in reading.plays:
+        name = play.snapshot.name
+        for each in play.snapshot.positions:
+            if each.knob not in reading.carries:
+                yield Finding(
+                    causes.STRAY_POSITION,
+                    causes.WRONG,
+                    "store it for a knob of the surface, or take it away",
+                    snapshots=(name,),
+                    missing=(each.knob,),
+                    numbers=(each.position,),
+                )
+                continue
+            if each.position > top:
+                yield Finding(
+                    causes.POSITION_OUTSIDE,
+                    causes.WRONG,
+                    f"store one from 0 to {top}",
+                    knobs=(each.knob,),
+                    destinations=reading.carries[each.knob],
+                    snapshots=(name,),
+                    numbers=(each.position, top),
+                )
+            if each.knob in play.follows:
+                yield Finding(
+                    causes.IDLE_POSITION,
+                    causes.DEAD,
+                    "take the position away, or let the snapshot hold what the knob carries",
+                    knobs=(each.knob,),
+                    destinations=reading.carries[each.knob],
+                    snapshots=(name,),
+                    numbers=(each.position,),
+                )
 
 
 def names(reading: Reading) -> Iterator[Finding]:

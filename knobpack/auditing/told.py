@@ -101,6 +101,14 @@ def _wish_outside(finding: Finding) -> str:
     )
 
 
+def _position_outside(finding: Finding) -> str:
+    position, top = finding.numbers
+    return (
+        f"snapshot {quoted(finding.snapshots)} puts {_one(finding.knobs)} at {position}, beyond "
+        f"the highest position, {top}"
+    )
+
+
 def _layer_beyond(finding: Finding) -> str:
     layer, layers = finding.numbers
     return (
@@ -171,6 +179,11 @@ _FACTS: dict[str, Callable[[Finding], str]] = {
     causes.STRAY_TRAVEL: lambda f: (
         f"a travel ({_travel(f)}) is set for '{_one(f.missing)}', which is no knob of the surface"
     ),
+    causes.POSITION_OUTSIDE: _position_outside,
+    causes.STRAY_POSITION: lambda f: (
+        f"snapshot {quoted(f.snapshots)} stores a position ({f.numbers[0]}) of "
+        f"'{_one(f.missing)}', which is no knob of the surface"
+    ),
     causes.SNAPSHOT_NAMES: lambda f: (
         f"snapshot {quoted(f.snapshots)} names what is not there: {quoted(f.missing)}"
     ),
@@ -206,6 +219,10 @@ _FACTS: dict[str, Callable[[Finding], str]] = {
         f"{'is' if len(f.destinations) == 1 else 'are'} turned by hand"
     ),
     causes.BY_HAND: _by_hand,
+    causes.IDLE_POSITION: lambda f: (
+        f"snapshot {quoted(f.snapshots)} stores a position ({f.numbers[0]}) of {_one(f.knobs)}, "
+        "which follows the master in it"
+    ),
     causes.SILENT: lambda f: f"snapshot {quoted(f.snapshots)} moves nothing",
     causes.NO_ROUTE: lambda f: f"no route leads from {_one(f.knobs)}",
     causes.UNREACHED: _unreached,

@@ -11,13 +11,13 @@ import attrs
 from knobpack.audition.file_name import file_name
 from knobpack.audition.senders import Numbers, Sender, senders
 from knobpack.audition.timeline import LONGEST, SHORTEST, Path, Timing, events, timing
-from knobpack.audition.told import sentences_of
+from knobpack.audition.told import sentences_of, starting
 from knobpack.audition.written import written
 from knobpack.errors import InputError
 from knobpack.loading import load
 from knobpack.positions.scaling import scaled, scaled_array
 from knobpack.reading import Reading, read
-from knobpack.simulation.given import placed, snapshot_named
+from knobpack.simulation.given import Standing, by_hand, snapshot_named, standing
 from knobpack.simulation.response import nearest_array, positions_at
 from knobpack.telling import Told
 from knobpack.words import Setup, Snapshot, Travel, fields
@@ -84,7 +84,7 @@ class _Asked:
     reading: Reading
     master: Sender | None
     knobs: tuple[Sender, ...]
-    standing: Mapping[str, int]
+    hand: Mapping[str, int]
     channel: int
     half: int
     note: int | None
@@ -104,7 +104,9 @@ def sweep_file(
     """Write a file that sweeps the master from bottom to top and back, with all that follows it.
 
     It is of format 0. At its start every knob that has a number is set to where it stands, those
-    that are held first; the master moves a second later. Every knob that follows sends its
+    that are held first, and a text event says where those stand; the master moves a second later.
+    A knob that is held where no one knows is set to the start of its travel, or to the lower end
+    if a level is on it, and told. Every knob that follows sends its
     position whenever it is a new one. Positions are those of :func:`knobpack.sweep`, scaled once
     from the resolution of the surface to 7 or 14 bits (down: shifted).
 
@@ -121,8 +123,8 @@ def sweep_file(
         seconds: how long the sweep takes, 1 to 600, to the nearest of 2 ms.
         note: the number of a note that is held, on the same channel, so that something can be
             heard: 0 to 127 (60 is middle C), with a velocity of 64; None: no note is sent.
-        start: for each name of a knob where it stands that is held, 0 to 2**bits - 1; at the start
-            of its travel if it is not given.
+        start: for each name of a knob where it stands that is held, 0 to 2**bits - 1, in place of
+            where the snapshot puts it.
 
     Returns:
         The file, with what it does in sentences; nothing is saved.
@@ -180,8 +182,8 @@ def sweep_files(
         seconds: how long the sweep takes, 1 to 600, to the nearest of 2 ms.
         note: the number of a note that is held, on the same channel, so that something can be
             heard: 0 to 127 (60 is middle C), with a velocity of 64; None: no note is sent.
-        start: for each name of a knob where it stands that is held, 0 to 2**bits - 1; at the start
-            of its travel if it is not given.
+        start: for each name of a knob where it stands that is held, 0 to 2**bits - 1, in place of
+            where the snapshot puts it.
 
     Returns:
         A file for each snapshot; where none is stored, one for ``everything``.
@@ -229,15 +231,16 @@ def _asked(
         raise InputError(f"{call}(seconds)", seconds, right)
     if note is not None:
         fields.check_whole(f"{call}(note)", note, 0, 127)
-    standing = placed(f"{call}(start)", reading, start)
-    return _Asked(reading, master, knobs, standing, channel, round(seconds * 500), note)
+    hand = by_hand(f"{call}(start)", reading, start)
+    return _Asked(reading, master, knobs, hand, channel, round(seconds * 500), note)
 
 
 def _file(asked: _Asked, snapshot: Snapshot) -> SweepFile:
     reading, setup = asked.reading, asked.reading.setup
     play = reading.play(snapshot)
     bits, top = setup.surface.bits, setup.surface.top
-    ways = _ways(asked, frozenset(play.follows), top)
+    held = standing("start", reading, play, asked.hand)
+    ways = _ways(asked, held, top)
     times = timing(top, asked.half, sum(_burst(*way, bits) for way in ways))
     paths = [_path(*way, bits, times) for way in ways]
     place = 1 + reading.snapshots.index(snapshot)
@@ -250,24 +253,21 @@ def _file(asked: _Asked, snapshot: Snapshot) -> SweepFile:
             f"{setup.name}: {snapshot.name}",
             events(times, paths),
             times.end,
+            text=starting(setup, asked.knobs, held),
             channel=asked.channel,
             note=asked.note,
         ),
-        sentences=tuple(sentences_of(reading, play, paths, times, asked.note)),
+        sentences=tuple(sentences_of(reading, play, paths, times, held.supposed, asked.note)),
     )
 
 
-def _ways(asked: _Asked, follows: frozenset[str], top: int) -> list[tuple[Sender, Travel]]:
+def _ways(asked: _Asked, held: Standing, top: int) -> list[tuple[Sender, Travel]]:
     """Over what all senders go, in the order in which they send; what is held stays."""
-    goes, standing = asked.reading.goes, asked.standing
-    moving = [(each, goes[each.who]) for each in asked.knobs if each.who in follows]
-    held = [
-        (each, Travel(standing[each.who], standing[each.who]))
-        for each in asked.knobs
-        if each.who not in follows
-    ]
+    goes, at = asked.reading.goes, held.positions
+    moving = [(each, goes[each.who]) for each in asked.knobs if each.who not in at]
+    still = [(each, Travel(at[each.who], at[each.who])) for each in asked.knobs if each.who in at]
     master = [(asked.master, Travel(0, top))] if asked.master is not None else []
-    return [*held, *master, *moving]
+    return [*still, *master, *moving]
 
 
 def _burst(sender: Sender, way: Travel, bits: int) -> int:

@@ -2,20 +2,41 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
 
-from knobpack.audition.senders import MASTER
+from knobpack.audition.senders import MASTER, Sender
 from knobpack.audition.timeline import LONGEST, Path, Timing
 from knobpack.audition.written import VELOCITY
 from knobpack.reading import Play, Reading
+from knobpack.simulation.given import Standing
 from knobpack.simulation.remarks import remarks
 from knobpack.simulation.sweep import MOST_LINES
 from knobpack.wording import CAUTION, level_like, many
+from knobpack.words import Setup
 from knobpack.words.naming import listed
 
 
+def starting(setup: Setup, knobs: Sequence[Sender], held: Standing) -> str:
+    """Where the knobs stand that are sent and held, in positions; nothing where there is none."""
+    sent = [each.who for each in knobs if each.who in held.positions]
+    found = []
+    for told, some in (
+        ("Held", [knob for knob in sent if knob not in held.supposed]),
+        ("Not known, set", [knob for knob in sent if knob in held.supposed]),
+    ):
+        if some:
+            places = listed([f"{knob} at {held.positions[knob]}" for knob in some], len(some))
+            found.append(f"{told}: {places}, of {setup.surface.top}.")
+    return " ".join(found)
+
+
 def sentences_of(
-    reading: Reading, play: Play, paths: Sequence[Path], timing: Timing, note: int | None
+    reading: Reading,
+    play: Play,
+    paths: Sequence[Path],
+    timing: Timing,
+    supposed: Collection[str],
+    note: int | None,
 ) -> Iterator[str]:
     """What a file does, what it leaves out, and a caution where it can be loud.
 
@@ -24,6 +45,7 @@ def sentences_of(
         play: what the master does in the snapshot.
         paths: of all that is sent.
         timing: when the master stands where.
+        supposed: the knobs of which it is not known where they are held.
         note: the number of the note that is held; None: none.
     """
     name, seconds = play.snapshot.name, timing.half / 500
@@ -34,13 +56,13 @@ def sentences_of(
     knobs = [path for path in paths if path.sender.who != MASTER]
     moving = [path for path in knobs if path.sender.who in play.follows]
     yield from _lines([_sent(path) for path in moving], "more knob", " that follow")
-    yield from _whole(reading, paths, knobs, moving)
+    yield from _whole(reading, paths, knobs, supposed, moving)
     yield from _left_out(reading, paths, timing)
     if note is not None:
         yield f"Note {note} is held throughout, at a velocity of {VELOCITY} of 127."
     if any(path.sender.who == MASTER for path in paths):
         yield f"Recall {name!r} before you play it: the file does not."
-    yield from _lines(remarks(reading, play.snapshot), "more remark")
+    yield from _lines(remarks(reading, play), "more remark")
     yield from _caution(reading, play, paths)
 
 
@@ -51,16 +73,27 @@ def _sent(path: Path) -> str:
 
 
 def _whole(
-    reading: Reading, paths: Sequence[Path], knobs: Sequence[Path], moving: Sequence[Path]
+    reading: Reading,
+    paths: Sequence[Path],
+    knobs: Sequence[Path],
+    supposed: Collection[str],
+    moving: Sequence[Path],
 ) -> Iterator[str]:
     """Of the master, of what is held, and of what has no number."""
     for path in paths:
         if path.sender.who == MASTER:
             yield f"The master is sent on {path.sender}."
     still = [path for path in knobs if path not in moving]
-    if still:
-        places = [f"{path.sender.who} at {path.values[0]} ({path.sender})" for path in still]
-        yield f"Set at the start and then held: {listed(places)}."
+    for told, some in (
+        ("Set at the start and then held", [p for p in still if p.sender.who not in supposed]),
+        (
+            "Not known where it is held, so check it by ear; set at the start",
+            [p for p in still if p.sender.who in supposed],
+        ),
+    ):
+        if some:
+            places = [f"{path.sender.who} at {path.values[0]} ({path.sender})" for path in some]
+            yield f"{told}: {listed(places)}."
     numbered = {path.sender.who for path in knobs}
     silent = [knob for knob in reading.goes if knob not in numbered]
     if silent:

@@ -18,11 +18,12 @@ TEMPO = 500_000
 VELOCITY = 64
 """How hard the note is struck that is held, of 127: moderately."""
 
-_TRACK_NAME = 0x03  # the meta event FF 03
+_TEXT = 0x01  # the meta event FF 01
+_TRACK_NAME = 0x03  # FF 03
 
 
 def written(
-    name: str, events: Iterable[Event], end: int, *, channel: int, note: int | None
+    name: str, events: Iterable[Event], end: int, *, text: str, channel: int, note: int | None
 ) -> bytes:
     """The bytes of a file of format 0: one track, 120 quarter notes a minute, in 4/4.
 
@@ -34,6 +35,7 @@ def written(
         name: the name of the track.
         events: in order of time.
         end: when the track ends, and the note with it, in milliseconds.
+        text: what a text event at the start says; no such event if it is empty.
         channel: 1 to 16.
         note: the number of a note to hold; None: none.
 
@@ -50,6 +52,8 @@ def written(
     file.tracks.append(track)
     # Bytes, and not the text: mido keeps how text is coded in one place for all threads.
     track.append(mido.UnknownMetaMessage(_TRACK_NAME, data=name.encode()))
+    if text:
+        track.append(mido.UnknownMetaMessage(_TEXT, data=text.encode()))
     track.append(mido.MetaMessage("time_signature", numerator=4, denominator=4))
     track.append(mido.MetaMessage("set_tempo", tempo=TEMPO))
     wire = channel - 1

@@ -2,28 +2,29 @@
 
 The model (common practice, no source):
 
-- While snapshot ``before`` is in force, the knobs that follow in it stand where the master puts
-  them; every other knob stands where it was, by default at the start of its travel.
-- Recalling ``after`` puts every knob that follows in it where the master puts it, at once. One that
-  did not follow before jumps there. One that did is there already.
-- A knob that does not follow in ``after`` stays where it is: it is held, and does not jump.
-
-So a knob jumps only where it is held before and follows after, and its jump does not depend on
-anything else in the two snapshots.
+- While a snapshot is in force, the knobs that follow in it stand where the master puts them; every
+  other knob stands where the snapshot puts it, or where the hand has put it since.
+- Recalling ``after`` puts every knob that follows in it where the master puts it, at once, and
+  every other knob where that snapshot puts it.
+- Where a snapshot does not say where a knob stands, that is not known, and nothing is assumed: it
+  may be anywhere from 0 to the highest position. The jump that is told is the worst there can be,
+  from where it left to where it lands. Only if the same snapshot is recalled again it is known that
+  what stands at an unknown place goes to that same place.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
+from itertools import permutations
 
 import attrs
 
 from knobpack.errors import InputError
-from knobpack.reading import Reading, read
-from knobpack.simulation.given import placed, snapshot_named
+from knobpack.reading import Play, Reading, read
+from knobpack.simulation.given import by_hand, snapshot_named
 from knobpack.simulation.response import Receiver, Response, position_at, receivers
 from knobpack.wording import CAUTION, level_like
-from knobpack.words import Route, Setup, Snapshot, fields
+from knobpack.words import Route, Setup, fields
 from knobpack.words.fields import as_tuple, check_kind
 from knobpack.words.naming import listed
 
@@ -46,6 +47,8 @@ class Jump:
             response.
         to_received: what it receives now, likewise.
         share: how far it jumps, as a share of all that it can receive: 0 none, 1 from end to end.
+        from_known: whether it is known where the knob stood; else ``from_position`` is the worst.
+        to_known: whether it is known where it stands now; else ``to_position`` is the worst.
     """
 
     destination: str
@@ -60,6 +63,8 @@ class Jump:
     from_received: float
     to_received: float
     share: float
+    from_known: bool
+    to_known: bool
 
     @property
     def level_like(self) -> bool:
@@ -93,7 +98,7 @@ def jump_sentences(jumps: Iterable[Jump]) -> tuple[str, ...]:
         InputError: it is no list of Jumps.
 
     Example:
-        >>> from knobpack import Destination, KnobTravel, Route, Setup, Snapshot
+        >>> from knobpack import Destination, KnobPosition, KnobTravel, Route, Setup, Snapshot
         >>> from knobpack import Surface, Travel, Voice, change, jump_sentences
         >>> piano = Voice("Felt piano", (Destination("level"),), layer=1)
         >>> setup = Setup(
@@ -102,7 +107,10 @@ def jump_sentences(jumps: Iterable[Jump]) -> tuple[str, ...]:
         ...     voices=(piano,),
         ...     routes=(Route("Felt piano/level", "K1"),),
         ...     travels=(KnobTravel("K1", Travel(20, 100)),),
-        ...     snapshots=(Snapshot("Swell", ("Felt piano",)), Snapshot("Still")),
+        ...     snapshots=(
+        ...         Snapshot("Swell", ("Felt piano",)),
+        ...         Snapshot("Still", positions=(KnobPosition("K1", 100),)),
+        ...     ),
         ... )
         >>> print(*jump_sentences(change(setup, "Swell", "Still", master=127)))
         Felt piano/level does not jump.
@@ -116,7 +124,7 @@ def jump_sentences(jumps: Iterable[Jump]) -> tuple[str, ...]:
     together: dict[str, list[str]] = {}
     for jump in moving:
         when = f"{jump.after!r} after {jump.before!r} with the master at {jump.master}"
-        goes = f"{jump.knob} goes from {jump.from_position} to {jump.to_position} at once"
+        goes = f"{jump.knob} {_goes(jump)} at once"
         others = together.setdefault(f"{when}: {goes}", [])
         verb = "" if others else "jumps "
         others.append(f"{jump.destination} {verb}by {jump.percent} %")
@@ -131,6 +139,16 @@ def jump_sentences(jumps: Iterable[Jump]) -> tuple[str, ...]:
         verb = "jumps" if len(loud) == 1 else "jump"
         found.append(f"{listed(list(loud))} {verb}: levels, or what can change them. {CAUTION}")
     return tuple(found)
+
+
+def _goes(jump: Jump) -> str:
+    """Where a knob goes, or may go."""
+    way = f"from {jump.from_position} to {jump.to_position}"
+    at = [(jump.before, jump.from_known), (jump.after, jump.to_known)]
+    unknown = [repr(name) for name, known in at if not known]
+    if not unknown:
+        return f"goes {way}"
+    return f"(its position in {listed(unknown)} is not known) may go {way}"
 
 
 def change(
@@ -150,7 +168,7 @@ def change(
         after: the name of the snapshot that is recalled.
         master: where the master stands, 0 to 2**bits - 1.
         start: for each name of a knob where it stands that was held in ``before``, 0 to 2**bits -
-            1; at the start of its travel if it is not given.
+            1, in place of where that snapshot puts it.
         responses: what a destination makes of the position, by full name; without one it receives
             the share of full travel, 0 to 1.
 
@@ -164,7 +182,7 @@ def change(
             not have.
 
     Example:
-        >>> from knobpack import Destination, KnobTravel, Route, Setup, Snapshot
+        >>> from knobpack import Destination, KnobPosition, KnobTravel, Route, Setup, Snapshot
         >>> from knobpack import Surface, Travel, Voice, change
         >>> piano = Voice("Felt piano", (Destination("level"),), layer=1)
         >>> setup = Setup(
@@ -173,28 +191,24 @@ def change(
         ...     voices=(piano,),
         ...     routes=(Route("Felt piano/level", "K1"),),
         ...     travels=(KnobTravel("K1", Travel(20, 100)),),
-        ...     snapshots=(Snapshot("Swell", ("Felt piano",)), Snapshot("Still")),
+        ...     snapshots=(
+        ...         Snapshot("Swell", ("Felt piano",)),
+        ...         Snapshot("Still", positions=(KnobPosition("K1", 20),)),
+        ...     ),
         ... )
         >>> (jump,) = change(setup, "Still", "Swell", master=127)
         >>> jump.from_position, jump.to_position, jump.percent
         (20, 100, 63)
     """
     reading = read(setup, "change(setup)")
-    one = snapshot_named("change(before)", reading, before)
-    other = snapshot_named("change(after)", reading, after)
+    one = reading.play(snapshot_named("change(before)", reading, before))
+    other = reading.play(snapshot_named("change(after)", reading, after))
     fields.check_whole("change(master)", master, 0, setup.surface.top)
-    standing = placed("change(start)", reading, start)
+    hand = by_hand("change(start)", reading, start)
     ends = receivers("change(responses)", reading, responses)
-    follow = reading.play(one).follows, reading.play(other).follows
+    states = _State(reading, one, hand), _State(reading, other, {})
     return _ranked(
-        _jump(
-            reading,
-            route,
-            end,
-            (one, other),
-            (route.knob in follow[0], route.knob in follow[1]),
-            (master, standing[route.knob]),
-        )
+        _jump(reading, route, end, states, master)
         for route, end in zip(reading.routes, ends, strict=True)
     )
 
@@ -207,22 +221,20 @@ def worst_changes(
 ) -> tuple[Jump, ...]:
     """The largest jump of each destination over all changes of snapshot and all of the master.
 
-    It is exact at any resolution, though only the two ends of the master are looked at: from where
-    a knob was held it jumps to where the master puts it, that place never turns back as the master
-    rises, nor does what the destination makes of it (steps and curves are monotone), so one of the
-    ends is the furthest away. Nor does it get any worse if the knobs were held elsewhere on their
-    travel: where ``start`` is not given, the jump is over the whole travel.
+    It is exact at any resolution, though only the two ends of the master are looked at: where the
+    master puts a knob never turns back as the master rises, nor does what the destination makes of
+    it (steps and curves are monotone), so one of the ends is the furthest away. For the same reason
+    only the lowest and the highest of all stored positions of a knob count.
 
     Args:
         setup: what is programmed.
-        start: for each name of a knob where it stands that is held, 0 to 2**bits - 1; at the start
-            of its travel if it is not given.
+        start: for each name of a knob where it stands whenever a snapshot is left that held it, 0
+            to 2**bits - 1, in place of where that snapshot puts it.
         responses: what a destination makes of the position, by full name.
 
     Returns:
-        As of :func:`change`, each Jump with a pair of snapshots and a position of the master where
-        it occurs: the first pair, in the setup's order, and the lowest end of the master. Nothing
-        where there are fewer than two snapshots.
+        As of :func:`change`, each Jump with a pair of different snapshots and an end of the master
+        where it occurs. Nothing where there are fewer than two snapshots.
 
     Raises:
         InputError: an argument is of another type or out of range, or names what the setup does
@@ -242,56 +254,83 @@ def worst_changes(
         ... )
         >>> (worst,) = worst_changes(setup)
         >>> worst.before, worst.after, worst.master, worst.percent
-        ('Still', 'Swell', 127, 63)
+        ('Swell', 'Still', 0, 84)
+        >>> worst.from_position, worst.to_position, worst.to_known
+        (20, 127, False)
     """
     reading = read(setup, "worst_changes(setup)")
-    standing = placed("worst_changes(start)", reading, start)
+    hand = by_hand("worst_changes(start)", reading, start)
     ends = receivers("worst_changes(responses)", reading, responses)
     if len(setup.snapshots) < 2:
         return ()
-    follows = [frozenset(play.follows) for play in reading.plays]
-    found = []
-    for route, end in zip(reading.routes, ends, strict=True):
-        follow = [route.knob in knobs for knobs in follows]
-        # Held before and following after; where no two are so, the first two, that do not jump.
-        changes = all(each in follow for each in (False, True))
-        one, other = (follow.index(False), follow.index(True)) if changes else (0, 1)
-        pair = setup.snapshots[one], setup.snapshots[other]
-        at_ends = (
-            _jump(
-                reading,
-                route,
-                end,
-                pair,
-                (follow[one], follow[other]),
-                (master, standing[route.knob]),
-            )
-            for master in (0, setup.surface.top)
+    left = [_State(reading, play, hand) for play in reading.plays]
+    met = [_State(reading, play, {}) for play in reading.plays]
+    telling = {knob: _telling(knob, met) for knob in reading.carries}
+    return _ranked(
+        max(
+            (
+                _jump(reading, route, end, (left[one], met[other]), master)
+                for one, other in permutations(telling[route.knob], 2)
+                for master in (0, setup.surface.top)
+            ),
+            key=lambda jump: jump.share,
         )
-        found.append(max(at_ends, key=lambda jump: jump.share))
-    return _ranked(found)
+        for route, end in zip(reading.routes, ends, strict=True)
+    )
+
+
+class _State:
+    """A snapshot in force, and where the hand has put knobs since that are held in it."""
+
+    def __init__(self, reading: Reading, play: Play, hand: dict[str, int]) -> None:
+        self.name = play.snapshot.name
+        self.follows = frozenset(play.follows)
+        self.stands = reading.stands(play) | hand
+
+
+def _telling(knob: str, states: Sequence[_State]) -> list[int]:
+    """The places of those snapshots that a worst change of a knob can be found among."""
+    follow, unknown, known = [], [], {}
+    for place, state in enumerate(states):
+        if knob in state.follows:
+            follow.append(place)
+        elif knob in state.stands:
+            known[place] = state.stands[knob]
+        else:
+            unknown.append(place)
+    outer = [pick(known, key=known.__getitem__) for pick in (min, max) if known]
+    # Two of each sort, as a change is of two and the hand may have been at either.
+    return sorted({0, 1, *follow[:2], *unknown[:2], *list(known)[:2], *outer})
 
 
 def _jump(
     reading: Reading,
     route: Route,
     end: Receiver,
-    pair: tuple[Snapshot, Snapshot],
-    follow: tuple[bool, bool],
-    at: tuple[int, int],
+    states: tuple[_State, _State],
+    master: int,
 ) -> Jump:
-    """What one route does; ``at`` is where the master stands, and the knob if it was held."""
-    master, held = at
+    """What one route does from one snapshot to another, the master standing at ``master``."""
+    before, after = states
     top = reading.setup.surface.top
-    put = position_at(reading.goes[route.knob], master, top)
-    old = put if follow[0] else held
-    new = put if follow[1] else old
+    travel = reading.goes[route.knob]
+    put = position_at(travel, master, top)
+    left, met = (
+        put if route.knob in state.follows else state.stands.get(route.knob) for state in states
+    )
+    if left is None and met is None and before.name == after.name:
+        old = new = travel.start  # wherever it is: it goes there again
+    else:
+        froms, tos = ((0, top) if at is None else (at,) for at in (left, met))
+        old, new = max(
+            ((one, other) for one in froms for other in tos), key=lambda way: end.share(*way)
+        )
     return Jump(
         destination=route.destination,
         kind=reading.destinations[route.destination].kind,
         knob=route.knob,
-        before=pair[0].name,
-        after=pair[1].name,
+        before=before.name,
+        after=after.name,
         master=master,
         top=top,
         from_position=old,
@@ -299,6 +338,8 @@ def _jump(
         from_received=end.received(old),
         to_received=end.received(new),
         share=end.share(old, new),
+        from_known=left is not None,
+        to_known=met is not None,
     )
 
 

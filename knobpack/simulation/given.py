@@ -4,8 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+import attrs
+
 from knobpack.errors import InputError
-from knobpack.reading import Reading
+from knobpack.reading import Play, Reading
+from knobpack.wording import level_like
 from knobpack.words import Snapshot, fields
 from knobpack.words.naming import listed
 
@@ -23,18 +26,54 @@ def snapshot_named(where: str, reading: Reading, name: str) -> Snapshot:
     raise InputError(where, name, f"name a snapshot of the setup: {known}")
 
 
-def placed(where: str, reading: Reading, start: Mapping[str, int] | None) -> dict[str, int]:
-    """Where every knob stands before anything moves: the start of its travel if not given.
+@attrs.frozen
+class Standing:
+    """Where the knobs stand that do not follow the master in a snapshot.
+
+    Args:
+        positions: of each of them, in panel order.
+        supposed: those that carry something and of which it is not known: there a position is only
+            supposed.
+    """
+
+    positions: Mapping[str, int]
+    supposed: frozenset[str]
+
+
+def standing(where: str, reading: Reading, play: Play, start: Mapping[str, int] | None) -> Standing:
+    """Where the knobs stand that do not follow: as given, else as stored, else supposed.
+
+    What is supposed is the start of the travel; of a knob that carries what can change how loud a
+    voice is, the lower end of it, which is the quiet one (common practice, no source).
 
     Raises:
         InputError: ``start`` names no knob of the surface, or a position outside its range.
     """
-    found = {knob: travel.start for knob, travel in reading.goes.items()}
+    known = reading.stands(play) | by_hand(where, reading, start)
+    held = [knob for knob in reading.carries if knob not in play.follows]
+    return Standing(
+        {knob: known[knob] if knob in known else supposed(reading, knob) for knob in held},
+        frozenset(knob for knob in reading.by_ear(play) if knob not in known),
+    )
+
+
+def supposed(reading: Reading, knob: str) -> int:
+    """Where a knob is taken to stand of which it is not known."""
+    travel = reading.goes[knob]
+    kinds = (reading.destinations[name].kind for name in reading.carries[knob])
+    return min(travel.start, travel.end) if any(map(level_like, kinds)) else travel.start
+
+
+def by_hand(where: str, reading: Reading, start: Mapping[str, int] | None) -> dict[str, int]:
+    """Where a caller says that knobs stand.
+
+    Raises:
+        InputError: ``start`` names no knob of the surface, or a position outside its range.
+    """
     if start is not None and not isinstance(start, Mapping):
         raise InputError(where, start, "give a position for each name of a knob")
     for knob, position in (start or {}).items():
-        if knob not in found:
+        if knob not in reading.carries:
             raise InputError(where, knob, "name a knob of the surface")
         fields.check_whole(f"{where}[{knob!r}]", position, 0, reading.setup.surface.top)
-        found[knob] = position
-    return found
+    return dict(start or {})

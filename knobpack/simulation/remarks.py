@@ -8,17 +8,19 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
-from knobpack.reading import Reading
-from knobpack.words import Route, Snapshot
+from knobpack.reading import Play, Reading
+from knobpack.words import Route
 from knobpack.words.naming import listed
 
 
-def remarks(reading: Reading, snapshot: Snapshot) -> tuple[str, ...]:
+def remarks(reading: Reading, play: Play) -> tuple[str, ...]:
     """What is faulty in a setup of which a snapshot is simulated."""
+    snapshot = play.snapshot
     groups = ((f"Group {group.name!r}", group.members) for group in reading.setup.groups)
     named = (*groups, (f"Snapshot {snapshot.name!r}", snapshot.moves))
     return (
         *_travels(reading),
+        *_positions(reading, play),
         *_routes(reading),
         *_driven_twice(reading),
         *(each for whose, names in named for each in _unknown(reading, whose, names)),
@@ -33,6 +35,18 @@ def _travels(reading: Reading) -> Iterator[str]:
         elif reading.goes[knob] != given:
             told = f"The travel of {knob}, {given}, is taken as {reading.goes[knob]}"
             yield f"{told}: positions end at {reading.setup.surface.top}."
+
+
+def _positions(reading: Reading, play: Play) -> Iterator[str]:
+    top = reading.setup.surface.top
+    for each in play.snapshot.positions:
+        told = f"The position of {each.knob} in {play.snapshot.name!r}"
+        if each.knob not in reading.goes:
+            yield f"{told} is passed over: there is no such knob."
+        elif each.knob in play.follows:
+            yield f"{told} is passed over: the knob follows."
+        elif each.position > top:
+            yield f"{told}, {each.position}, is taken as {top}: positions end there."
 
 
 def _routes(reading: Reading) -> Iterator[str]:

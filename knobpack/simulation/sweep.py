@@ -11,7 +11,7 @@ from knobpack.errors import InputError
 from knobpack.loading import load
 from knobpack.positions.scaling import checked_array
 from knobpack.reading import read
-from knobpack.simulation.given import placed, snapshot_named
+from knobpack.simulation.given import snapshot_named, standing
 from knobpack.simulation.remarks import remarks
 from knobpack.simulation.response import (
     Response,
@@ -67,6 +67,8 @@ class Sweep(Told):
         follows: the knobs that follow the master, in panel order.
         asked: the full names of the destinations that are to move.
         unreached: the full names of the destinations that no route reaches.
+        supposed: the knobs of routes that are held where neither the snapshot nor the caller says:
+            they are shown at the start of their travels, at the lower end where a level is on them.
         remarks: what is faulty in the setup, and how it was taken, in sentences.
         master: the positions of the master, in order; shape (points,), int64.
         positions: where each knob stands; shape (knobs, points), int64, 0 to ``top``.
@@ -84,6 +86,7 @@ class Sweep(Told):
     follows: tuple[str, ...]
     asked: tuple[str, ...]
     unreached: tuple[str, ...]
+    supposed: tuple[str, ...]
     remarks: tuple[str, ...]
     master: NDArray[np.int64] = attrs.field(converter=_locked, eq=_SAME, hash=False, repr=False)
     positions: NDArray[np.int64] = attrs.field(converter=_locked, eq=_SAME, hash=False, repr=False)
@@ -166,9 +169,14 @@ class Sweep(Told):
             if knob in driving and knob not in self.follows
         }
         idle = [knob for knob in self.knobs if knob not in driving]
-        places = [f"{knob} at {position}" for knob, position in still.items()]
-        held = [f"Held: {listed(places)}."] if places else []
-        return held + ([f"Without a route: {listed(idle)}."] if idle else [])
+        found = []
+        for told, knobs in (
+            ("Held", [knob for knob in still if knob not in self.supposed]),
+            ("Held, position not known, shown", [knob for knob in still if knob in self.supposed]),
+        ):
+            if knobs:
+                found.append(f"{told}: {listed([f'{knob} at {still[knob]}' for knob in knobs])}.")
+        return found + ([f"Without a route: {listed(idle)}."] if idle else [])
 
 
 def sweep(
@@ -182,7 +190,9 @@ def sweep(
     """Move the master through one snapshot and tell what every knob and destination does.
 
     A knob that follows goes from the start of its travel to its end, in proportion to the master,
-    rounded to the nearest position, exactly. Every other knob is held: it stays where it was.
+    rounded to the nearest position, exactly. Every other knob is held: it stands where the snapshot
+    puts it. Where that is not known, it is shown at the start of its travel, or at the lower end
+    if a level is on it, and told: see ``Sweep.supposed``.
     A stepped destination takes the step that a position stands for, and the step counts as its
     share of the way from the first to the last. Faulty setups are simulated too: see
     :mod:`knobpack.reading`.
@@ -193,8 +203,8 @@ def sweep(
         master: the positions of the master in the order it goes through them, 0 to 2**bits - 1; or
             how many, 2 or more, spread evenly from bottom to top. None: every position, or above 16
             bits 65,536 of them, spread evenly.
-        start: for each name of a knob where it stands that is held, 0 to 2**bits - 1; at the start
-            of its travel if it is not given.
+        start: for each name of a knob where it stands that is held, 0 to 2**bits - 1, in place of
+            where the snapshot puts it.
         responses: what a destination makes of the position, by full name; without one it receives
             the share of full travel, 0 to 1.
 
@@ -234,7 +244,7 @@ def sweep(
 
     reading = read(setup, "sweep(setup)")
     play = reading.play(snapshot_named("sweep(snapshot)", reading, snapshot))
-    standing = placed("sweep(start)", reading, start)
+    held = standing("sweep(start)", reading, play, start)
     ends = receivers("sweep(responses)", reading, responses)
     top = setup.surface.top
     way = _way(master, setup.surface.bits)
@@ -243,8 +253,8 @@ def sweep(
     positions = np.empty((len(reading.goes), len(way)), dtype=np.int64)
     row = {knob: index for index, knob in enumerate(reading.goes)}
     for knob, travel in reading.goes.items():
-        follow = knob in play.follows
-        positions[row[knob]] = positions_at(travel, way, top) if follow else standing[knob]
+        still = held.positions.get(knob)
+        positions[row[knob]] = positions_at(travel, way, top) if still is None else still
     received = np.empty((len(reading.routes), len(way)), dtype=np.float64)
     for index, (route, end) in enumerate(zip(reading.routes, ends, strict=True)):
         received[index] = end.received_array(positions[row[route.knob]])
@@ -259,7 +269,8 @@ def sweep(
         follows=play.follows,
         asked=tuple(name for name in reading.destinations if name in play.moved),
         unreached=tuple(name for name, knobs in reading.knobs_of.items() if not knobs),
-        remarks=remarks(reading, play.snapshot),
+        supposed=tuple(knob for knob in reading.goes if knob in held.supposed),
+        remarks=remarks(reading, play),
         master=way,
         positions=positions,
         received=received,

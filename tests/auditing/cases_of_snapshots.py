@@ -5,7 +5,7 @@ from __future__ import annotations
 import attrs
 
 from knobpack.auditing import causes
-from knobpack.words import Group, Route, Snapshot, Surface
+from knobpack.words import Group, KnobPosition, Route, Setup, Snapshot, Surface
 from tests.auditing.clean import (
     BY_HAND,
     CLEAN,
@@ -23,6 +23,13 @@ from tests.auditing.clean import (
     stage,
 )
 from tests.auditing.mending import changed
+
+
+def stored(position: KnobPosition) -> Setup:
+    """The clean setup with a position in "bass alone"."""
+    *others, alone = CLEAN.snapshots
+    return stage(snapshots=(*others, attrs.evolve(alone, positions=(position,))))
+
 
 SNAPSHOT_CASES = (
     Case(
@@ -71,6 +78,27 @@ SNAPSHOT_CASES = (
         "master, so Shaker/level is moved, though to be held; route Shaker/level to another knob "
         "than K1, or let the snapshot hold all that K1 carries.",
         (changed(HELD_TOO, ("Shaker/level",), movable=True),),
+    ),
+    Case(
+        causes.POSITION_OUTSIDE,
+        stored(KnobPosition("K1", 128)),
+        "Wrong: snapshot 'bass alone' puts K1 at 128, beyond the highest position, 127; store one "
+        "from 0 to 127.",
+        (stored(KnobPosition("K1", 127)), stored(KnobPosition("K1", 0))),
+    ),
+    Case(
+        causes.STRAY_POSITION,
+        stored(KnobPosition("K9", 5)),
+        "Wrong: snapshot 'bass alone' stores a position (5) of 'K9', which is no knob of the "
+        "surface; store it for a knob of the surface, or take it away.",
+        (CLEAN, stored(KnobPosition("K1", 5))),
+    ),
+    Case(
+        causes.IDLE_POSITION,
+        stored(KnobPosition("K3", 64)),
+        "Dead: snapshot 'bass alone' stores a position (64) of K3, which follows the master in it; "
+        "take the position away, or let the snapshot hold what the knob carries.",
+        (CLEAN, stored(KnobPosition("K1", 64))),
     ),
     Case(
         causes.SNAPSHOT_NAMES,
@@ -156,7 +184,12 @@ SNAPSHOT_CASES = (
         played(Snapshot("pad again", ("Pad/level", "Pad/cutoff"))),
         "Doubtful: the snapshots 'pad alone' and 'pad again' do the same: in each the master moves "
         "K1 and K2; keep 'pad alone' alone, or change what the others move.",
-        (CLEAN, played(Snapshot("pad again", ("Pad/level",)))),
+        (
+            CLEAN,
+            played(Snapshot("pad again", ("Pad/level",))),
+            # The same moves, but the bass is put somewhere: that is another state.
+            played(Snapshot("pad again", ("Pad",), positions=(KnobPosition("K3", 9),))),
+        ),
     ),
     Case(
         causes.NEVER_FOLLOWS,
@@ -182,7 +215,11 @@ SNAPSHOT_CASES = (
         causes.SILENT,
         played(Snapshot("rest", ())),
         "Dead: snapshot 'rest' moves nothing; let it move what a knob drives, or take it away.",
-        (CLEAN, played(Snapshot("rest", ("Pad/level",)))),
+        (
+            CLEAN,
+            played(Snapshot("rest", ("Pad/level",))),
+            played(Snapshot("rest", positions=(KnobPosition("K1", 0),))),
+        ),
     ),
     Case(
         causes.NEVER_FOLLOWS,

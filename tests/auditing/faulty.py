@@ -9,6 +9,7 @@ from hypothesis import strategies as st
 from knobpack.words import (
     Destination,
     Group,
+    KnobPosition,
     KnobTravel,
     Route,
     Setup,
@@ -66,7 +67,16 @@ def faulty_setup(choose: Choices) -> Setup:
     words += ["Gone", "Pad/gone"] if wild else []
     groups = tuple(Group(name, choose.some(words, 1, 3)) for name in called)
     snapshots = [
-        Snapshot(f"Scene {number}", choose.some(words, 0, 3), choose.pick((None, None, 5)))
+        Snapshot(
+            f"Scene {number}",
+            choose.some(words, 0, 3),
+            choose.pick((None, None, 5)),
+            tuple(
+                KnobPosition(knob, choose.whole(0, top + 30 if wild else top))
+                for knob in starts
+                if choose.chance(20)
+            ),
+        )
         for number in range(1, choose.whole(0, 4) + 1)
     ]
     return Setup("Found", surface, voices, groups, tuple(routes), tuple(travels), tuple(snapshots))

@@ -10,7 +10,7 @@ import attrs
 
 from knobpack.auditing import causes
 from knobpack.auditing.findings import Finding
-from knobpack.words import Group, KnobTravel, Route, Setup, Surface, Travel
+from knobpack.words import Group, KnobPosition, KnobTravel, Route, Setup, Surface, Travel
 
 SETTERS: dict[str, Callable[[Setup, Finding], Setup]] = {}
 
@@ -104,6 +104,31 @@ def _(setup: Setup, finding: Finding) -> Setup:
     told = re.fullmatch(r"let it want a travel from 0 to (\d+)", finding.mend)
     assert told
     return changed(setup, finding.destinations, travel=Travel(0, int(told[1])))
+
+
+def _stored(setup: Setup, finding: Finding, *positions: KnobPosition) -> Setup:
+    """The setup with these positions in place of those of a finding."""
+    of = {*finding.knobs, *finding.missing}
+    snapshots = tuple(
+        attrs.evolve(each, positions=(*(p for p in each.positions if p.knob not in of), *positions))
+        if each.name in finding.snapshots
+        else each
+        for each in setup.snapshots
+    )
+    return attrs.evolve(setup, snapshots=snapshots)
+
+
+@_for(causes.STRAY_POSITION, causes.IDLE_POSITION)
+def _(setup: Setup, finding: Finding) -> Setup:
+    assert re.search("take (it|the position) away", finding.mend)
+    return _stored(setup, finding)
+
+
+@_for(causes.POSITION_OUTSIDE)
+def _(setup: Setup, finding: Finding) -> Setup:
+    told = re.fullmatch(r"store one from 0 to (\d+)", finding.mend)
+    assert told
+    return _stored(setup, finding, KnobPosition(finding.knobs[0], int(told[1])))
 
 
 def changed(setup: Setup, names: Collection[str], **change: Any) -> Setup:

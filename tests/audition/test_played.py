@@ -61,7 +61,9 @@ def test_a_receiver_stands_where_the_sweep_puts_it_at_every_moment(asked: Asked)
         assert (0, b"\xff\x51\x07\xa1\x20") in track
         assert track[-1] == (LEAD + 2 * half + TAIL, b"\xff\x2f")
         sent = controls(track, asked.channel)
-        assert len(sent) == len(track) - 4  # three meta events before, one after: no notes
+        texts = [message[2:].decode() for _, message in track if message[:2] == b"\xff\x01"]
+        # Three meta events and where it starts from before, one after: no notes.
+        assert len(sent) == len(track) - 4 - len(texts)
         moments = found.moments
         points = (len(moments) + 1) // 2
         assert [now for now, _ in moments] == [
@@ -75,6 +77,12 @@ def test_a_receiver_stands_where_the_sweep_puts_it_at_every_moment(asked: Asked)
         assert (up[0], up[-1]) == (0, setup.surface.top)
         swept = sweep(setup, found.snapshot, master=masters, start=asked.start)
         rows = dict(zip(swept.knobs, swept.positions.tolist(), strict=True))
+        held = [knob for knob in rows if knob in asked.numbers and knob not in swept.follows]
+        known = ", ".join(f"{k} at {rows[k][0]}" for k in held if k not in swept.supposed)
+        unknown = ", ".join(f"{k} at {rows[k][0]}" for k in held if k in swept.supposed)
+        parts = (("Held", known), ("Not known, set", unknown))
+        told = [f"{part}: {places}, of {setup.surface.top}." for part, places in parts if places]
+        assert [text.replace(" and ", ", ") for text in texts] == [" ".join(told)] * bool(told)
         ways = [(numbers, rows[knob]) for knob, numbers in asked.numbers.items()]
         if asked.master_number is not None:
             ways.append((asked.master_number, masters))

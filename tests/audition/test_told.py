@@ -12,15 +12,16 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from knobpack.audition import sweep_file, sweep_files
+from knobpack.audition import SweepFile, sweep_file, sweep_files
 from knobpack.errors import InputError, KnobpackError
 from knobpack.simulation import sweep
 from knobpack.wording import CAUTION
 from knobpack.words import KnobTravel, Route, Snapshot, Surface, Travel
 from tests.audition.setups import any_asked
+from tests.audition.smf import read
 from tests.oracles.amount import EXAMPLES
 from tests.oracles.strategies import Choices
-from tests.simulation.setups import two_voices, with_kind
+from tests.simulation.setups import stored, two_voices, with_kind
 
 
 def test_it_is_told_what_is_sent_and_what_is_left_out() -> None:
@@ -48,6 +49,30 @@ def test_it_is_told_what_is_sent_and_what_is_left_out() -> None:
     )
     assert str(found) == "\n".join(found.sentences)
     assert "<li>" in found._repr_html_()
+
+
+def test_it_says_what_it_starts_from_and_starts_no_level_at_its_loud_end() -> None:
+    """Which end of a travel is the loud one: common practice, no source."""
+    numbers = {"K1": 20, "K2": 7, "K3": 9}
+    known = sweep_file(stored(), "only Pad", numbers)
+    assert "Set at the start and then held: K3 at 96 (controller 9)." in known.sentences
+    assert texts(known) == ["Held: K3 at 768, of 1023."]
+    unknown = sweep_file(two_voices(), "only Lead", numbers, start={"K1": 8})
+    assert unknown.sentences[2:4] == (
+        "Set at the start and then held: K1 at 1 (controller 20).",
+        # K2 is a level, and its travel starts at the top.
+        "Not known where it is held, so check it by ear; set at the start: K2 at 0 (controller 7).",
+    )
+    assert texts(unknown) == ["Held: K1 at 8, of 1023. Not known, set: K2 at 0, of 1023."]
+    assert texts(sweep_file(two_voices(), "both", numbers)) == []
+
+
+def texts(file: SweepFile) -> list[str]:
+    """What the text events of a file say (RP-001: the meta event FF 01)."""
+    track = read(file.data).tracks[0]
+    return [
+        message[2:].decode() for now, message in track if message[:2] == b"\xff\x01" and not now
+    ]
 
 
 def test_what_is_left_out_costs_nothing_where_no_value_is_lost() -> None:

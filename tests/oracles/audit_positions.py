@@ -115,6 +115,19 @@ def follows(setup: Setup, state: State, knob: str) -> bool:
     return wanted.count(True) > wanted.count(False)
 
 
+def standing(setup: Setup, state: State) -> dict[str, int]:
+    """Where a snapshot puts the knobs that are not moved in it and that carry something."""
+    return {
+        each.knob: min(each.position, top_of(setup))
+        for snapshot in setup.snapshots
+        if snapshot.name == state.name
+        for each in snapshot.positions
+        if on(setup, each.knob)
+        and each.knob in [knob.name for knob in setup.surface.knobs]
+        and not follows(setup, state, each.knob)
+    }
+
+
 def moved_by(setup: Setup, state: State) -> dict[str, set[str]]:
     """The destinations that differ from bottom to top, with the knobs that make them."""
     found: dict[str, set[str]] = {}

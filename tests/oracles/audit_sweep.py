@@ -5,8 +5,9 @@ The claim, in terms of what comes out of each route as the master moves through 
 - a knob works in a snapshot if something comes out new of a route of its own;
 - the audit calls those knobs live that work in some snapshot, and those for the hand that follow in
   none; of each it says what it drives, and where it follows;
-- it says of those snapshots that they move nothing in which no knob works, and of those that they
-  do the same in which the same knobs do;
+- it says of those snapshots that they move nothing in which no knob works and that put no knob
+  anywhere, and of those that they do the same in which the same knobs work and the others are put
+  in the same places;
 - what it says to be reached by nothing, or driven twice, has no route, or more than one.
 
 Nothing is read from the setup here: what an audit says is held against arrays.
@@ -40,6 +41,16 @@ def working(sweep: Sweep) -> list[str]:
     return [knob for knob, names in new_from(sweep).items() if names]
 
 
+def put(sweep: Sweep) -> tuple[tuple[str, int], ...]:
+    """The knobs of routes that do not follow, and where they are put, as far as that is known."""
+    driving = {route.knob for route in sweep.routes}
+    return tuple(
+        (knob, row[0])
+        for knob, row in zip(sweep.knobs, sweep.positions.tolist(), strict=True)
+        if knob in driving and knob not in (*sweep.follows, *sweep.supposed)
+    )
+
+
 def _of_knobs(said: Audit, shown: list[Sweep]) -> Iterator[str]:
     knobs = list(shown[0].knobs)
     if [use.knob for use in said.by_knob] != knobs:
@@ -70,13 +81,15 @@ def _of_snapshots(said: Audit, shown: list[Sweep]) -> Iterator[str]:
     if said.assumed:
         return
     silent = [each.snapshots for each in said.findings if each.cause == causes.SILENT]
-    still = [(sweep.snapshot,) for sweep in shown if not sweep.moved]
-    if silent != still or still != [(sweep.snapshot,) for sweep in shown if not working(sweep)]:
+    still = [(sweep.snapshot,) for sweep in shown if not sweep.moved and not put(sweep)]
+    if silent != still or any(bool(sweep.moved) != bool(working(sweep)) for sweep in shown):
         yield f"{still} move nothing, not {silent}"
-    same: dict[tuple[str, ...], list[str]] = {}
+    same: dict[tuple[tuple[str, ...], tuple[tuple[str, int], ...]], list[str]] = {}
     for sweep in shown:
-        same.setdefault(tuple(working(sweep)), []).append(sweep.snapshot)
-    alike = {(knobs, tuple(names)) for knobs, names in same.items() if knobs and len(names) > 1}
+        same.setdefault((tuple(working(sweep)), put(sweep)), []).append(sweep.snapshot)
+    alike = {
+        (knobs, tuple(names)) for (knobs, _), names in same.items() if knobs and len(names) > 1
+    }
     told = {(f.knobs, f.snapshots) for f in said.findings if f.cause == causes.IDENTICAL}
     if told != alike:
         yield f"alike are {alike}, not {told}"

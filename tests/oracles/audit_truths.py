@@ -16,6 +16,7 @@ from tests.oracles.audit_positions import (
     follows,
     moving,
     on,
+    standing,
     states,
     taken_apart,
     there,
@@ -33,6 +34,7 @@ def truths(setup: Setup) -> list[Finding]:
         *_travels(setup),
         *_knobs(setup),
         *_snapshots(setup),
+        *_positions(setup),
         *_names(setup),
         *_layers(setup),
         *_limits(setup),
@@ -149,12 +151,32 @@ def _snapshots(setup: Setup) -> Iterator[Finding]:
     if not setup.snapshots:
         return
     done = {state.name: working(setup, state) for state in states(setup)}
+    put = {state.name: standing(setup, state) for state in states(setup)}
     for name, knobs in done.items():
-        alike = tuple(other for other in done if done[other] == knobs)
+        alike = tuple(other for other in done if (done[other], put[other]) == (knobs, put[name]))
         if not knobs:
+            if put[name]:
+                continue
             yield _found(causes.SILENT, "dead", snapshots=(name,))
         elif len(alike) > 1 and alike[0] == name:
             yield _found(causes.IDENTICAL, "doubtful", knobs=knobs, snapshots=alike)
+
+
+def _positions(setup: Setup) -> Iterator[Finding]:
+    panel, top = [each.name for each in setup.surface.knobs], top_of(setup)
+    for snapshot, state in zip(setup.snapshots, states(setup), strict=False):
+        for each in snapshot.positions:
+            of: dict[str, tuple[str, ...]] = {"snapshots": (snapshot.name,)}
+            at = (each.position,)
+            if each.knob not in panel:
+                missing = (each.knob,)
+                yield _found(causes.STRAY_POSITION, "wrong", missing=missing, numbers=at, **of)
+                continue
+            of |= {"knobs": (each.knob,), "destinations": tuple(on(setup, each.knob))}
+            if each.position > top:
+                yield _found(causes.POSITION_OUTSIDE, "wrong", numbers=(*at, top), **of)
+            if follows(setup, state, each.knob):
+                yield _found(causes.IDLE_POSITION, "dead", numbers=at, **of)
 
 
 def _names(setup: Setup) -> Iterator[Finding]:

@@ -5,6 +5,7 @@ Only the words are. Each sentence of the documentation is read as it stands.
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from fractions import Fraction
 from math import floor
 
@@ -88,6 +89,15 @@ class Plain:
         moved = sum(self.to_move(snapshot, full) for full in on)
         return moved > len(on) - moved
 
+    def stands(self, snapshot: str, knob: str) -> int | None:
+        """Where a knob stands that does not follow; None: no one knows, or it follows."""
+        if self.following(snapshot, knob):
+            return None
+        for each in self.snapshot(snapshot).positions:
+            if each.knob == knob:
+                return min(each.position, self.top)
+        return None
+
     def put(self, knob: str, master: int) -> int:
         """Where the master puts a knob."""
         travel = self.travel(knob)
@@ -102,26 +112,48 @@ class Plain:
         step = floor(Fraction(position * inner.steps, self.top + 1))
         return nearest(Fraction(step * self.top, inner.steps - 1))
 
+    def supposed(self, knob: str) -> int:
+        """Where a knob is shown of which no one knows: the start, for a level the lower end."""
+        travel = self.travel(knob)
+        loud = any(
+            route.knob == knob and (inner := self.find(route.destination)) and inner.kind == "level"
+            for route in self.routes()
+        )
+        return min(travel.start, travel.end) if loud else travel.start
+
 
 @attrs.define
 class Played:
-    """A setup while it is played: recall a snapshot, move the master, and see where it all is.
+    """An instrument while it is played: recall a snapshot, move the master, and see where it is.
+
+    An instrument puts every knob somewhere at a recall. What it has stored and the setup does not
+    say is its own memory.
 
     Args:
         plain: the setup.
+        memory: where each knob goes in each snapshot that does not say where.
         positions: where each knob stands.
         snapshot: the one in force; None: none yet, and nothing follows.
         master: where the master stands.
     """
 
     plain: Plain
+    memory: Callable[[str, str], int]
     positions: dict[str, int]
     snapshot: str | None = None
     master: int = 0
 
     def recall(self, snapshot: str) -> None:
-        """Recall a snapshot: what follows in it goes where the master puts it."""
+        """Recall a snapshot: what is held goes where it is stored, the rest to the master."""
         self.snapshot = snapshot
+        for knob in self.positions:
+            stored = self.plain.stands(snapshot, knob)
+            self.positions[knob] = self.memory(snapshot, knob) if stored is None else stored
+        self.move(self.master)
+
+    def turn(self, places: dict[str, int]) -> None:
+        """Turn knobs that are held by hand."""
+        self.positions |= places
         self.move(self.master)
 
     def move(self, master: int) -> None:
@@ -139,8 +171,14 @@ class Played:
         ]
 
 
-def played(setup: Setup, start: dict[str, int] | None = None) -> Played:
-    """A setup before anything was recalled, the master at its bottom."""
+def played(setup: Setup, memory: Callable[[str, str], int] | None = None) -> Played:
+    """An instrument before anything was recalled, the master at its bottom.
+
+    Without a memory of its own it holds a knob where the package shows it.
+    """
     plain = Plain(setup)
-    places = {knob.name: plain.travel(knob.name).start for knob in setup.surface.knobs}
-    return Played(plain, places | (start or {}))
+    return Played(
+        plain,
+        memory or (lambda _, knob: plain.supposed(knob)),
+        {knob.name: 0 for knob in setup.surface.knobs},
+    )

@@ -18,6 +18,7 @@ from knobpack.sheets import patch_sheet
 from knobpack.simulation import jump_sentences, sweep, worst_changes
 from knobpack.words import (
     Destination,
+    KnobPosition,
     KnobTravel,
     Route,
     Setup,
@@ -118,13 +119,19 @@ def test_a_setup_without_snapshots_is_swept_as_if_all_moved(
 
 
 def test_jumps_are_told_the_worst_first_with_a_caution(
-    paths: list[str], capsys: pytest.CaptureFixture[str]
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    assert main(["--changes", paths[1]]) == 0
+    # Reed is held half way up, so it jumps half as far as Wash, of which nothing is known.
+    pad, everything = HARBOUR.snapshots
+    pad = attrs.evolve(pad, positions=(KnobPosition("Reed", 64),))
+    setup = attrs.evolve(HARBOUR, snapshots=(pad, everything))
+    save(setup, tmp_path / "harbour.json")
+    assert main(["--changes", str(tmp_path / "harbour.json")]) == 0
     out = capsys.readouterr().out
     ((heading, sentences),) = told(out).items()
     assert heading.startswith("JUMPS Harbour set")
-    assert sentences == joined(jump_sentences(worst_changes(HARBOUR)))
+    assert sentences == joined(jump_sentences(worst_changes(setup)))
+    assert sentences.index("Wash (its position") < sentences.index("Reed goes from 64 to 0 at once")
     assert sentences.index("by 100 %") < sentences.index("by 50 %")
     assert "Check at low volume before you play it" in sentences
     assert narrow(out)

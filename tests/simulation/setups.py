@@ -16,6 +16,7 @@ from knobpack.simulation import Response
 from knobpack.words import (
     Destination,
     Group,
+    KnobPosition,
     KnobTravel,
     Route,
     Setup,
@@ -81,7 +82,16 @@ def any_setup(choose: Choices) -> Setup:
     groups += [Group("G2", ("G1", *choose.some(full, 0, 2)))] if strange else []
     named = [*full, *(voice.name for voice in voices), "G1", *(["Gone"] if strange else [])]
     snapshots = tuple(
-        Snapshot(f"S{number}", choose.some(named, 0, 3)) for number in range(choose.whole(1, 3))
+        Snapshot(
+            f"S{number}",
+            choose.some(named, 0, 3),
+            positions=tuple(
+                KnobPosition(knob, choose.whole(0, top + 40 * beyond))
+                for knob in driving
+                if choose.chance(60)
+            ),
+        )
+        for number in range(choose.whole(1, 3))
     )
     surface = Surface.row(len(knobs), bits=bits)
     return Setup("Found", surface, voices, tuple(groups), tuple(routes), tuple(travels), snapshots)
@@ -136,6 +146,20 @@ def two_voices(bits: int = 10) -> Setup:
             Snapshot("both", ("Pad", "Lead")),
             Snapshot("only Pad", ("Pad",)),
             Snapshot("only Lead", ("Lead",)),
+        ),
+    )
+
+
+def stored(bits: int = 10) -> Setup:
+    """The same with the positions of what is held: K1 and K2 at the starts of their travels."""
+    setup = two_voices(bits)
+    both, pad, lead = setup.snapshots
+    return attrs.evolve(
+        setup,
+        snapshots=(
+            both,
+            attrs.evolve(pad, positions=(KnobPosition("K3", 768), KnobPosition("K4", 300))),
+            attrs.evolve(lead, positions=(KnobPosition("K1", 0), KnobPosition("K2", 1023))),
         ),
     )
 

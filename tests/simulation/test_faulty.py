@@ -10,6 +10,7 @@ from knobpack.simulation import change, sweep, worst_changes
 from knobpack.words import (
     Destination,
     Group,
+    KnobPosition,
     KnobTravel,
     Route,
     Setup,
@@ -34,13 +35,20 @@ def test_each_fault_is_taken_as_it_is_told() -> None:
             Route("Pad/level", "K9"),
         ),
         travels=(KnobTravel("K1", Travel(10, 200)), KnobTravel("K9", Travel(0, 1))),
-        snapshots=(Snapshot("all", ("All", "Lost/voice")), Snapshot("none", ())),
+        snapshots=(
+            Snapshot("all", ("All", "Lost/voice"), positions=(KnobPosition("K2", 1),)),
+            Snapshot(
+                "none",
+                positions=(KnobPosition("K9", 1), KnobPosition("K1", 10), KnobPosition("K2", 300)),
+            ),
+        ),
     )
     alone = "what it makes of them together is not simulated, each is shown alone"
     found = sweep(setup, "all")
     assert found.remarks == (
         "The travel of K1, 10 to 200, is taken as 10 to 127: positions end at 127.",
         "The travel of K9 is passed over: there is no such knob.",
+        "The position of K2 in 'all' is passed over: the knob follows.",
         "The route of K1 to Pad/cutoff is passed over: it is there already.",
         "The route of K1 to Gone/level is passed over: there is no such destination.",
         "The route of K9 to Pad/level is passed over: there is no such knob.",
@@ -57,9 +65,15 @@ def test_each_fault_is_taken_as_it_is_told() -> None:
     assert found.moved == ("Pad/cutoff",)
     jumps = change(setup, "none", "all", 127)
     assert [(jump.knob, jump.from_position, jump.to_position) for jump in jumps] == [
-        ("K2", 0, 127),
         ("K1", 10, 127),
+        ("K2", 127, 127),
     ]
+    none = sweep(setup, "none", master=2)
+    assert none.remarks[2:4] == (
+        "The position of K9 in 'none' is passed over: there is no such knob.",
+        "The position of K2 in 'none', 300, is taken as 127: positions end there.",
+    )
+    assert none.positions[:2, 0].tolist() == [10, 127]
 
 
 def test_what_is_not_movable_moves_with_its_knob_and_that_is_told() -> None:

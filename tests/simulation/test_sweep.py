@@ -23,7 +23,7 @@ from knobpack.wording import CAUTION
 from knobpack.words import Destination, KnobTravel, Route, Setup, Snapshot, Surface, Travel, Voice
 from tests.oracles.amount import EXAMPLES
 from tests.oracles.simulation import Plain, played
-from tests.simulation.setups import seeded_setup, some_responses, some_start, two_voices
+from tests.simulation.setups import seeded_setup, some_responses, some_start, stored, two_voices
 
 
 def one_knob(travel: Travel, bits: int, steps: int | None = None) -> Setup:
@@ -60,10 +60,16 @@ def test_half_a_travel_ends_at_512_of_1023() -> None:
     assert found.held == ("Lead/pan",)
 
 
-def test_what_is_held_stays_where_it_was() -> None:
-    found = sweep(two_voices(), "only Lead", master=2, start={"K1": 700, "K3": 9, "K5": 1})
+def test_what_is_held_stands_where_the_snapshot_or_the_hand_has_put_it() -> None:
+    hand = {"K1": 700, "K3": 9, "K5": 1}
+    found = sweep(stored(), "only Lead", master=2, start=hand)
     assert found.follows == ("K3", "K4")
     assert found.positions.tolist() == [[700, 700], [1023, 1023], [0, 1023], [300, 300], [1, 1]]
+    assert found.supposed == ()
+    # Nothing is stored: K2 drives a level, and is shown at the lower end of its reversed travel.
+    unknown = sweep(two_voices(), "only Lead", master=2, start={"K5": 1})
+    assert unknown.positions[:2].tolist() == [[0, 0], [0, 0]]
+    assert unknown.supposed == ("K1", "K2")
     assert found.moved == ("Lead/wave",)
     assert found.held == ("Pad/cutoff", "Pad/level", "Lead/pan")
 
@@ -80,7 +86,8 @@ def test_it_is_told_what_moves_over_what_and_what_is_held() -> None:
         f"Levels, or what can change them, move on K2. {CAUTION}",
     )
     held = sweep(two_voices(), "only Lead", start={"K1": 7})
-    assert "Held: K1 at 7 and K2 at 1023." in held.sentences
+    assert "Held: K1 at 7." in held.sentences
+    assert "Held, position not known, shown: K2 at 0." in held.sentences
     assert not any(CAUTION in each for each in held.sentences)
     assert str(held) == "\n".join(held.sentences)
 
@@ -105,8 +112,9 @@ def test_it_is_what_plain_python_finds(seed: int) -> None:
     for snapshot in setup.snapshots:
         way = [choose.whole(0, setup.surface.top) for _ in range(7)]
         found = sweep(setup, snapshot.name, master=way, start=start)
-        run = played(setup, start)
+        run = played(setup)
         run.recall(snapshot.name)
+        run.turn(start)
         positions, received = [], []
         for master in way:
             run.move(master)
@@ -150,7 +158,8 @@ def test_the_ends_are_the_travels_and_down_is_up_in_reverse(seed: int) -> None:
                 assert (steps <= 0).all() if travel.reversed else (steps >= 0).all()
                 assert travel.empty == (not steps.any())
             else:
-                assert (row == travel.start).all()
+                stands = Plain(setup).stands(snapshot.name, knob)
+                assert (row == (Plain(setup).supposed(knob) if stands is None else stands)).all()
         down = sweep(setup, snapshot.name, master=up.master[::-1], responses=responses)
         assert (down.positions[:, ::-1] == up.positions).all()
         assert (down.received[:, ::-1] == up.received).all()

@@ -1,0 +1,160 @@
+"""Stored positions: those of some setups brought to another, on other knobs, at another resolution.
+
+What a knob stood at is a matter of what it drove: so the position goes where its destinations go.
+It is scaled once, from the resolution that it was stored in (M2-115-U 3).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+
+import attrs
+
+from knobpack.positions import scaled
+from knobpack.reading import Reading, read
+from knobpack.words import KnobPosition, Setup, Snapshot
+
+
+@attrs.frozen
+class Origin:
+    """A setup that positions come from, and what of it comes along.
+
+    Args:
+        setup: it may be faulty; it has its own resolution.
+        names: for the full name of each destination that comes along, its full name where it goes.
+        snapshots: for the name of a snapshot of the setup that is made, the name of the one here
+            whose positions hold in it. In one that is left out, a knob stands where all snapshots
+            here put it that hold it, if each of them says where and they agree.
+    """
+
+    setup: Setup
+    names: Mapping[str, str]
+    snapshots: Mapping[str, str]
+
+
+@attrs.frozen
+class Overruled:
+    """A position that gives way, because what now shares the knob is more important.
+
+    Args:
+        snapshot: the snapshot, of the setup that is made.
+        knob: the knob that is shared.
+        destination: the full name of what gives way.
+        position: where it stood, in the resolution of the setup that is made.
+        stands: where the knob stands now.
+        of: the full name of the destination that this suits.
+    """
+
+    snapshot: str
+    knob: str
+    destination: str
+    position: int
+    stands: int
+    of: str
+
+    def __str__(self) -> str:
+        return (
+            f"In snapshot '{self.snapshot}' {self.knob} stands at {self.stands} for {self.of}; "
+            f"{self.destination}, which shares the knob, stood at {self.position}."
+        )
+
+
+@attrs.frozen
+class Carried:
+    """What became of stored positions.
+
+    Args:
+        snapshots: those of the setup that is made, in their order, with their positions.
+        overruled: the positions that gave way, snapshot by snapshot and knob by knob.
+    """
+
+    snapshots: tuple[Snapshot, ...]
+    overruled: tuple[Overruled, ...]
+
+
+def carried(made: Setup, origins: Sequence[Origin]) -> Carried:
+    """The snapshots of a setup with the positions that come along with what its knobs drive.
+
+    A knob that does not follow in a snapshot is put where the most important of what it drives
+    stood: that of the lowest priority number, then the first, of those of which it is known. A
+    position that the setup itself has stays where none comes along, that of a knob that drives
+    nothing or that is not there too; that of a knob that follows stays if it followed before.
+
+    Args:
+        made: the setup with all its routes and snapshots; its priorities count.
+        origins: where positions come from. A setup that others are brought to is one of them.
+
+    Returns:
+        The snapshots and what gave way. Of a destination that gives way to the same position, or
+        that stood no one knows where, nothing is said.
+    """
+    reading, sources = read(made), [_Source(each) for each in origins]
+    rank = {
+        name: (inner.priority, place)
+        for place, (name, inner) in enumerate(reading.destinations.items())
+    }
+    snapshots, overruled = [], []
+    for play in reading.plays:
+        name, stored = play.snapshot.name, play.snapshot.stored
+        for knob, driven in reading.carries.items():
+            if knob in play.follows:
+                if not any(source.idle(knob, name) for source in sources):
+                    stored.pop(knob, None)
+                continue
+            stood = {
+                full: position
+                for full in sorted(driven, key=rank.__getitem__)
+                for source in sources
+                if (position := source.stood(full, name, made.surface.bits)) is not None
+            }
+            if not stood:
+                continue
+            of, stands = next(iter(stood.items()))
+            stored[knob] = stands
+            overruled += [
+                Overruled(name, knob, full, position, stands, of)
+                for full, position in stood.items()
+                if position != stands
+            ]
+        positions = tuple(KnobPosition(*item) for item in stored.items())
+        snapshots.append(attrs.evolve(play.snapshot, positions=positions))
+    return Carried(() if reading.assumed else tuple(snapshots), tuple(overruled))
+
+
+class _Source:
+    """A setup that positions come from, looked up."""
+
+    def __init__(self, origin: Origin) -> None:
+        self._reading: Reading = read(origin.setup)
+        self._old = {new: old for old, new in origin.names.items()}
+        self._like = origin.snapshots
+        plays = () if self._reading.assumed else self._reading.plays
+        self._follows = {play.snapshot.name: frozenset(play.follows) for play in plays}
+        self._stored = {play.snapshot.name: play.snapshot.stored for play in plays}
+        self._stands = {play.snapshot.name: self._reading.stands(play) for play in plays}
+
+    def stood(self, full: str, snapshot: str, bits: int) -> int | None:
+        """Where the knob of a destination stood, in so many bits; None: not known, or not here."""
+        old = self._old.get(full)
+        for knob in self._reading.knobs_of.get(old, ()) if old is not None else ():
+            position = self._position(knob, snapshot)
+            if position is not None:
+                return scaled(position, self._reading.setup.surface.bits, bits)
+        return None
+
+    def idle(self, knob: str, snapshot: str) -> bool:
+        """Whether a position is stored here that does nothing, as the knob follows."""
+        like = self._like.get(snapshot, "")
+        return knob in self._follows.get(like, ()) and knob in self._stored[like]
+
+    def _position(self, knob: str, snapshot: str) -> int | None:
+        like = self._like.get(snapshot)
+        if like is not None:
+            return self._stands.get(like, {}).get(knob)
+        found = set(self._wherever_held(knob))
+        return found.pop() if len(found) == 1 else None
+
+    def _wherever_held(self, knob: str) -> Iterator[int | None]:
+        for name, follows in self._follows.items():
+            if knob not in follows:
+                yield self._stands[name].get(knob)
