@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 import attrs
 
+from knobpack.bundling import JoinedBundles, PartedBundle, joined_bundles, parted_bundles
 from knobpack.graph import layout_graph
 from knobpack.prices import Prices
 from knobpack.telling import Sentences, Table, Told, counted
@@ -178,10 +179,25 @@ class Allocation(Told):
 
     @property
     def sentences(self) -> tuple[str, ...]:
-        """How good it is, then knob by knob, snapshot by snapshot, and what is left out."""
+        """What was joined and parted, how good it is, then knob by knob and what is left out."""
         return tuple(self._told())
 
+    @property
+    def parted(self) -> tuple[PartedBundle, ...]:
+        """The bundles that are not whole, and what parts them."""
+        return parted_bundles(self.request, self._on)
+
+    @property
+    def joined(self) -> tuple[JoinedBundles, ...]:
+        """The knobs that carry what several knobs of the sources drove, and why."""
+        return joined_bundles(self.request, self._on)
+
+    @property
+    def _on(self) -> dict[str, tuple[str, ...]]:
+        return {setting.knob: self.on(setting.knob) for setting in self.travels}
+
     def _told(self) -> Iterator[str]:
+        yield from map(str, (*self.joined, *self.parted))
         yield self._verdict
         for knob, travel, driven, _ in self._knobs():
             yield f"{knob}, {travel}: drives {driven}."
@@ -228,7 +244,7 @@ class Allocation(Told):
             for p in self.layers
         )
         return (
-            Sentences((self._verdict, *self._left_out)),
+            Sentences((*map(str, (*self.joined, *self.parted)), self._verdict, *self._left_out)),
             Table(
                 "Knobs", ("knob", "travel", "drives", "follows the master in"), tuple(self._knobs())
             ),

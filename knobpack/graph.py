@@ -209,7 +209,7 @@ def _add_bundles(graph: MultiDiGraph, request: Request, on: dict[str, list[str]]
     for bundle in request.bundles:
         # No name holds a slash; a voice without a source has bundles of its own.
         origin = {"source": bundle.source} if bundle.source is not None else {}
-        called = f"{bundle.source or bundle.names[0].split('/')[0]}/{bundle.knob}"
+        called = f"{bundle.origin}/{bundle.knob}"
         used = [knob for knob, names in on.items() if not set(names).isdisjoint(bundle.names)]
         placed = {name for knob in used for name in on[knob]}
         price = len(used) + sum(name not in placed for name in bundle.names) - 1

@@ -34,7 +34,9 @@ from knobpack.explanation.budget_entry import (
     of_tiers,
     unknown,
 )
+from knobpack.explanation.case import Case
 from knobpack.explanation.families import UPPER, Divided, Family, divided, request_of, upper
+from knobpack.explanation.free_knob import offers
 from knobpack.limits import DEFAULT_EFFORT, check_limits
 from knobpack.words import Layout, Request
 from knobpack.words.edits import with_knobs, without_knob
@@ -137,6 +139,7 @@ class _Budgeting:
             more=more,
             fewer=fewer,
             unused=self.layout.unused,
+            offers=offers(Case(self.allocation)),
             each_knob=each,
             solved_again=self.again.solved,
         )

@@ -7,10 +7,14 @@ from collections.abc import Iterable, Sequence
 import attrs
 
 from knobpack.explanation.budget_entry import Entry
+from knobpack.explanation.free_knob import KnobOffer
 from knobpack.prices import TIERS
 from knobpack.telling import Told
 from knobpack.wording import TIER_WORDS, many
 from knobpack.words.naming import listed
+
+MOST_OFFERS = 3
+"""Uses of a free knob that sentences name, at most."""
 
 
 @attrs.frozen
@@ -95,6 +99,7 @@ class Budget(Told):
         fewer: with one knob fewer, of those that nothing is kept or fixed on and that are not
             reserved, the best choice of it; None: there is none to give up.
         unused: such knobs that carry nothing: giving them up costs nothing in these tiers.
+        offers: what the first of them could be used for, that which saves the most first.
         each_knob: the surface without each such knob, the cheapest to give up first; empty
             unless it was asked for.
         solved_again: how many requests were solved to tell this.
@@ -107,6 +112,7 @@ class Budget(Told):
     more: MoreKnobs
     fewer: FewerKnobs | None
     unused: tuple[str, ...]
+    offers: tuple[KnobOffer, ...]
     each_knob: tuple[KnobGivenUp, ...]
     solved_again: int
 
@@ -114,6 +120,7 @@ class Budget(Told):
     def sentences(self) -> tuple[str, ...]:
         """The surface first, then the families, those first that a knob more is worth most to."""
         told = [self._told_more, self._told_fewer]
+        told += [f"{offer}." for offer in self.offers[:MOST_OFFERS]]
         ranked = sorted(self.families, key=lambda each: each.more.rank)
         told += [str(family) for family in ranked]
         for what, paid, tier in (

@@ -27,7 +27,12 @@ class Bundle:
     place: int | None = None
 
     def __str__(self) -> str:
-        return f"bundle of {self.knob} in {self.source or self.names[0].split('/')[0]}"
+        return f"bundle of {self.knob} in {self.origin}"
+
+    @property
+    def origin(self) -> str:
+        """The name of its source; where it has none, that of the voice."""
+        return self.source or self.names[0].split("/")[0]
 
 
 def carried(voices: Iterable[Voice]) -> tuple[tuple[Bundle, ...], ...]:

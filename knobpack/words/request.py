@@ -168,10 +168,15 @@ class Request:
     def _carried(self) -> tuple[tuple[Bundle, ...], ...]:
         return carried(self.voices)
 
+    @property
+    def carried(self) -> tuple[Bundle, ...]:
+        """What each knob of the sources drove, single destinations as well, source by source."""
+        return tuple(each for own in self._carried for each in own)
+
     @cached_property
     def bundles(self) -> tuple[Bundle, ...]:
         """The bundles: two or more destinations that one knob carried in their source."""
-        return tuple(each for own in self._carried for each in own if len(each.names) > 1)
+        return tuple(each for each in self.carried if len(each.names) > 1)
 
     @cached_property
     def sequence(self) -> tuple[tuple[str, str], ...]:
