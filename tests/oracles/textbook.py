@@ -8,13 +8,14 @@ force, and goes further than the last.
 from __future__ import annotations
 
 from fractions import Fraction
-from itertools import combinations
+from itertools import combinations, pairwise, product
 
 import attrs
 
 from knobpack.words import Alone, Apart, Barred, Fixed, Request, Together, Travel
 from tests.oracles.linear import Sum, minimise, number, total
 from tests.oracles.textbook_model import NOTHING, ONE, Model, demand
+from tests.oracles.textbook_sources import dispensable, drawn
 
 
 @attrs.frozen
@@ -40,7 +41,7 @@ def solve(request: Request, seconds: float = 60.0) -> tuple[TextbookTier, ...] |
     model = Model(request)
     demand(model)
     found: list[TextbookTier] = []
-    for tier in (_unplaced, _independence, _sharing, _change, _layout):
+    for tier in (_unplaced, _bundles, _independence, _sharing, _change, _layout):
         goal = tier(model)
         solved = minimise(model.programme, goal, seconds)
         if solved.status == "impossible":
@@ -59,9 +60,25 @@ def solve(request: Request, seconds: float = 60.0) -> tuple[TextbookTier, ...] |
 
 def _unplaced(model: Model) -> Sum:
     weights = model.request.weights.unplaced
+    named = [name for name in model.names if model.inner(name).priority < 5]
     return total(
-        weights[model.inner(name).priority - 1] * (ONE - model.placed[name]) for name in model.names
+        weights[model.inner(name).priority - 1] * (ONE - model.placed[name]) for name in named
     )
+
+
+def _bundles(model: Model) -> Sum:
+    """A bundle pays for each knob and each stray but one; what is dispensable for its company."""
+    bundles = [names for own in drawn(model.request) for names in own if len(names) > 1]
+    cost = NOTHING
+    for names in bundles:
+        cost += total(model.any_of(names, knob) for knob in model.knobs)
+        cost += total(ONE - model.placed[name] for name in names) - ONE
+    for name in sorted(dispensable(model.request, bundles)):
+        own = next((names for names in bundles if name in names), (name,))
+        others = tuple(each for each in model.names if each not in own)
+        for knob in model.knobs:
+            cost += model.both(model.x[name, knob], model.any_of(others, knob))
+    return cost
 
 
 def _independence(model: Model) -> Sum:
@@ -79,7 +96,9 @@ def _independence(model: Model) -> Sum:
 
 
 def _sharing(model: Model) -> Sum:
-    return total(_sharing_on(model, knob) for knob in model.knobs) + _spread(model)
+    on = total(_sharing_on(model, knob) for knob in model.knobs)
+    left_out = total(ONE - model.placed[n] for n in model.names if model.inner(n).priority == 5)
+    return on + _spread(model) + max(model.request.weights.crowd - 1, 0) * left_out
 
 
 def _sharing_on(model: Model, knob: str) -> Sum:
@@ -108,24 +127,9 @@ def _sharing_on(model: Model, knob: str) -> Sum:
 
 
 def _mismatch(model: Model, knob: str) -> Sum:
-    """The knob takes one of the travels wanted on it, unless the base's travel is kept."""
-    request = model.request
-    if any(route.knob == knob for route in request.keep.routes):
-        for setting in request.keep.travels:
-            if setting.knob == knob:
-                return total(
-                    _missed(model, name, setting.travel) * model.x[name, knob]
-                    for name in model.names
-                )
-    wanting: dict[Travel, list[str]] = {}
-    for name in model.names:
-        wanting.setdefault(request.wanted(name), []).append(name)
-    taken = {travel: model.programme.boolean() for travel in wanting}
-    model.programme.equal(total(taken.values()), model.used[knob])
+    """What the destinations on a knob miss under the travel that it takes."""
     cost = NOTHING
-    for travel, takes in taken.items():
-        on = total(model.x[name, knob] for name in wanting[travel])
-        model.programme.at_most(takes, on)
+    for travel, takes in model.takes[knob].items():
         for name in model.names:
             price = _missed(model, name, travel)
             if price:
@@ -144,14 +148,7 @@ def _missed(model: Model, name: str, travel: Travel) -> int:
 
 
 def _spread(model: Model) -> Sum:
-    bundles: dict[tuple[str | None, str], list[str]] = {}
-    for voice in model.request.voices:
-        for each in voice.destinations:
-            if each.source_knob is not None:
-                bundle = bundles.setdefault((voice.source, each.source_knob), [])
-                bundle.append(voice.full_name(each))
-    weight = model.request.weights.split
-    cost = total(weight * _more_than_one(model, tuple(names)) for names in bundles.values())
+    cost = NOTHING
     for rule in model.request.rules:
         if isinstance(rule, Together) and rule.weight is not None:
             cost += rule.weight * _more_than_one(model, model.request.named(rule.names))
@@ -167,10 +164,28 @@ def _more_than_one(model: Model, names: tuple[str, ...]) -> Sum:
 
 
 def _change(model: Model) -> Sum:
+    """First what knobs drove, then routes, then travels: each outweighs all that comes after it.
+
+    Sharing is at its least by now, so each knob takes a travel that is cheapest on it.
+    """
+    previous = model.request.previous
+    if previous is None:
+        return NOTHING
+    drove: dict[str, list[Sum]] = {}
+    for route in previous.routes:
+        if route.destination in model.names:
+            stay = model.x.get((route.destination, route.knob), NOTHING)
+            drove.setdefault(route.knob, []).append(stay)
+    above = 1 + sum(len(stays) for stays in drove.values())
     cost = NOTHING
-    for route in model.request.previous.routes if model.request.previous else ():
-        if route.destination in model.request.destinations:
-            cost += ONE - model.x.get((route.destination, route.knob), NOTHING)
+    for stays in drove.values():
+        gone = [ONE - stay for stay in stays]
+        cost += above**2 * model.either(gone) + above * total(gone)
+    for setting in previous.travels:
+        if setting.knob in model.knobs:
+            keeps_some = model.either(drove.get(setting.knob, []))
+            same = model.takes[setting.knob].get(setting.travel, NOTHING)
+            cost += model.both(keeps_some, ONE - same)
     return cost
 
 
@@ -199,6 +214,21 @@ def _layout(model: Model) -> Sum:
         wrong = set(rule.knobs) if isinstance(rule, Barred) else set(model.knobs) - {rule.knob}
         for name in request.named(rule.names):
             cost += total(rule.weight * model.x[name, knob] for knob in sorted(wrong))
+    return cost + _sequence(model)
+
+
+def _sequence(model: Model) -> Sum:
+    """What came next in a source: on the same knob, or on the next one of the row, or it pays."""
+    knobs = model.request.surface.knobs
+    cost = NOTHING
+    for own in drawn(model.request):
+        for (before, *_), (after, *_) in pairwise(own):
+            for (i, one), (j, other) in product(enumerate(knobs), repeat=2):
+                next_to = i + 1 == j and one.row == other.row and other.column == one.column + 1
+                steps = 0 if i == j or next_to else 1 + (j < i)
+                if steps * model.request.weights.sequence:
+                    lies = model.both(model.x[before, one.name], model.x[after, other.name])
+                    cost += (steps * model.request.weights.sequence) * lies
     return cost
 
 

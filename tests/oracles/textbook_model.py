@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from itertools import pairwise
 
-from knobpack.words import Alone, Apart, Barred, Destination, Fixed, Request, Rule, Together
+from knobpack.words import Alone, Apart, Barred, Destination, Fixed, Request, Rule, Together, Travel
 from tests.oracles.linear import Programme, Sum, number, total
 
 NOTHING = number(0)
@@ -26,10 +26,26 @@ class Model:
         for name in self.names:
             self.programme.at_most(self.placed[name], ONE)
         self.used = {knob: self.any_of(self.names, knob) for knob in self.knobs}
+        self.takes = {knob: self._travels(knob) for knob in self.knobs}
 
     def over_knobs(self, name: str) -> Sum:
         """1 if the destination is on a knob, else 0."""
         return total(self.x[name, knob] for knob in self.knobs)
+
+    def _travels(self, knob: str) -> dict[Travel, Sum]:
+        """1 for the travel that the knob takes: one wanted on it, unless the base's is kept."""
+        if any(route.knob == knob for route in self.request.keep.routes):
+            for setting in self.request.keep.travels:
+                if setting.knob == knob:
+                    return {setting.travel: ONE}
+        wanting: dict[Travel, list[Sum]] = {}
+        for name in self.names:
+            wanting.setdefault(self.request.wanted(name), []).append(self.x[name, knob])
+        taken = {travel: self.programme.boolean() for travel in wanting}
+        self.programme.equal(total(taken.values()), self.used[knob])
+        for travel, on in wanting.items():
+            self.programme.at_most(taken[travel], total(on))
+        return taken
 
     def inner(self, name: str) -> Destination:
         """The destination of a full name."""
