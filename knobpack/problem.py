@@ -43,6 +43,11 @@ class Atom:
         """What leaving it out costs in each of the first four tiers."""
         return self.omission, self.strays, 0, self.hidden
 
+    @property
+    def free_to_leave(self) -> bool:
+        """Whether leaving it out costs nothing before the tier *independence*."""
+        return not (self.needed or self.omission or self.strays)
+
 
 @attrs.frozen
 class Before:
@@ -178,23 +183,39 @@ class Problem:
     def unbroken(self, but: Collection[int] = ()) -> Problem:
         """The same problem, but of the breakable snapshots only some may still be broken.
 
+        What atoms break by themselves is not counted: :meth:`least_broken` is. On one knob no more
+        is broken than that if of no snapshot one atom has more moved than held and another less.
+        What could as well be left out may break nothing.
+
         Args:
             but: their positions in ``breakable``.
         """
         clashes, torn = list(self.clashes), 0
         for mask in (mask for at, (mask, _) in enumerate(self.breakable) if at not in but):
-            moved = sum(1 << number for number, atom in enumerate(self.atoms) if atom.items & mask)
-            held = sum(1 << number for number, atom in enumerate(self.atoms) if atom.items & ~mask)
-            torn |= moved & held
+            moved = held = 0
+            for number, atom in enumerate(self.atoms):
+                moving = (atom.items & mask).bit_count()
+                moved |= (2 * moving > atom.size) << number
+                held |= (2 * moving < atom.size) << number
+                torn |= (0 < moving < atom.size) << number
             for number in range(len(self.atoms)):
                 barred = (held if moved >> number & 1 else 0) | (moved if held >> number & 1 else 0)
-                clashes[number] |= barred & ~(1 << number)
+                clashes[number] |= barred
         atoms = tuple(
-            attrs.evolve(atom, knobs=0) if torn >> number & 1 else atom
+            attrs.evolve(atom, knobs=0) if torn >> number & 1 and atom.free_to_leave else atom
             for number, atom in enumerate(self.atoms)
         )
         breakable = tuple(self.breakable[at] for at in sorted(but))
         return attrs.evolve(self, atoms=atoms, clashes=tuple(clashes), breakable=breakable)
+
+    def least_broken(self, items: int) -> int:
+        """What atoms break by themselves, in points, where some items, a mask, are all placed."""
+        return sum(
+            weight * min((atom.items & mask).bit_count(), (atom.items & ~mask).bit_count())
+            for atom in self.atoms
+            if atom.items & items and not atom.free_to_leave
+            for mask, weight in self.breakable
+        )
 
     def poses_the_same_as(self, other: Problem) -> bool:
         """Whether both have the same answers, item by item and knob by knob."""

@@ -46,9 +46,12 @@ def best_ways(problem: Problem, values: Values, watch: Watch) -> Iterator[dict[i
         watch stops it, and raises TooManyWaysError or TooManyStatesError where it would take too
         long.
     """
-    if not values[2]:
-        # A placement that breaks nothing is valid, at the same price, where nothing may be broken.
-        problem = problem.unbroken()
+    broken = problem.least_broken((1 << problem.items) - 1)
+    placed = not values[0] and all(each.needed or each.omission for each in problem.atoms)
+    if problem.breakable and values[2] == broken and (placed or not broken):
+        # What breaks no more than its atoms do by themselves is valid, at the same price but for
+        # that, where nothing may be broken.
+        problem, values = problem.unbroken(), (*values[:2], 0, *values[3:])
     solved = frontiers_of(problem, watch)
     if solved is None or solved.values != values[:UPPER]:
         return None

@@ -152,10 +152,7 @@ def _with_large(
     """Solve with large families, of which all or nothing is placed, with nothing broken."""
     of_large = {number for part in parts if len(part) > SMALL for number in part}
     # What costs less to leave out than to part a bundle may be worth leaving out by itself.
-    free_to_leave = any(
-        not atom.needed and not atom.omission and not atom.strays
-        for atom in (problem.atoms[number] for number in of_large)
-    )
+    free_to_leave = any(problem.atoms[number].free_to_leave for number in of_large)
     too_large = any(len(part) > MOST_ATOMS for part in parts)
     if problem.breakable or free_to_leave or too_large:
         return None

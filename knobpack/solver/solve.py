@@ -20,10 +20,19 @@ from knobpack.solver.frontiers import (
 )
 from knobpack.solver.general import arrange_sets, general
 from knobpack.solver.known import Floor, known_costs
-from knobpack.solver.outcome import ImpossibleError, NothingFoundError, Outcome
+from knobpack.solver.outcome import (
+    ImpossibleError,
+    Known,
+    KnownCosts,
+    NothingFoundError,
+    Outcome,
+)
 from knobpack.solver.placing import placed
 from knobpack.solver.variants import TooManyVariantsError
 from knobpack.solver.watch import Told, Watch
+
+BROKEN = 2
+"""The position of the tier *independence*."""
 
 
 def solve(problem: Problem, watch: Watch) -> Outcome:
@@ -50,17 +59,40 @@ def solve(problem: Problem, watch: Watch) -> Outcome:
 def _solve(problem: Problem, whole: Problem, watch: Watch, floor: Floor | None) -> Outcome:
     """The best placement of a problem that may have been contracted."""
     if problem.breakable:
-        # If everything can be placed, no bundle parted and nothing broken, no best placement
-        # breaks anything.
+        # If everything can be placed, no bundle parted and no more broken than atoms break by
+        # themselves, no best placement breaks any more.
         unbroken, own = problem.unbroken(), floor or _nothing
+        everything = (1 << problem.items) - 1
+        broken = problem.least_broken(everything)
         outcome = _while_it_holds(
             lambda: _solved(unbroken, whole, watch, own, place_all=True),
-            own((1 << problem.items) - 1),
+            own(everything),
             watch,
+            broken,
         )
         if outcome is not None:
-            return outcome
+            return _broken_besides(outcome, problem, broken)
     return _solved(problem, whole, watch, floor)
+
+
+def _broken_besides(outcome: Outcome, problem: Problem, broken: int) -> Outcome:
+    """What was found with nothing broken, and what the atoms break by themselves."""
+
+    def besides(known: KnownCosts) -> KnownCosts:
+        own = problem.least_broken(known.items)
+        costs = ((n, each and (*each[:2], each[2] + own, each[3])) for n, each in known.costs)
+        return attrs.evolve(known, costs=tuple(costs))
+
+    known = outcome.known
+    if known is not None:
+        known = Known(tuple(map(besides, known.families)), besides(known.whole))
+    values, bounds = outcome.values, outcome.bounds
+    return Outcome(
+        outcome.knobs,
+        (*values[:2], values[2] + broken, *values[3:]),
+        (*bounds[:2], bounds[2] + broken, *bounds[3:]),
+        known,
+    )
 
 
 def _nothing(_: int) -> int:
@@ -68,10 +100,19 @@ def _nothing(_: int) -> int:
     return 0
 
 
-def _while_it_holds(search: Callable[[], Outcome], least: int, watch: Watch) -> Outcome | None:
-    """What is found if it places all, and has no more than the least in the tier *bundles*."""
+def _while_it_holds(
+    search: Callable[[], Outcome], least: int, watch: Watch, broken: int = 0
+) -> Outcome | None:
+    """What is found if it places all, and has no more than the least in the tier *bundles*.
+
+    Args:
+        search: what finds it.
+        least: that least.
+        watch: told how far the search is.
+        broken: what is told to be broken besides.
+    """
     told = watch.told
-    watch.told = _while_all_is_placed(told, least) if told else None
+    watch.told = _while_all_is_placed(told, least, broken) if told else None
     try:
         outcome = search()
     except (ImpossibleError, NothingFoundError):
@@ -81,14 +122,16 @@ def _while_it_holds(search: Callable[[], Outcome], least: int, watch: Watch) -> 
     return outcome if outcome.values[:2] == (0, least) else None
 
 
-def _while_all_is_placed(told: Told, least: int) -> Told:
+def _while_all_is_placed(told: Told, least: int, broken: int) -> Told:
     """Pass on what is known of the smaller problem only while it holds for the whole one too."""
     lost = False
 
     def tell(tier: int, value: int | None, bound: int) -> None:
         nonlocal lost
         lost = lost or (tier < 2 and value != (0, least)[tier])
-        if not lost:
+        if not lost and tier == BROKEN and value is not None:
+            told(tier, value + broken, bound + broken)
+        elif not lost:
             told(tier, value, bound)
 
     return tell

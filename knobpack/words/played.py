@@ -30,7 +30,9 @@ def default_snapshots(
     parts: list[Collection[str]] = list(_joined(bound))
     named = {EVERYTHING: tuple(voices)}
     for group, inside in groups.items():
-        more = _completed(inside, parts) - set(inside)
+        # What is not movable cannot be named by itself.
+        movable = moved(Snapshot(EVERYTHING, tuple(_completed(inside, parts))))
+        more = movable - set(inside)
         named[ONLY + group] = (group, *sorted(more, key=_order(voices).__getitem__))
     grouped = {full for inside in groups.values() for full in inside}
     voice_of = {full: voice for voice, inside in voices.items() for full in inside}
