@@ -134,7 +134,7 @@ def as_good(request: Request, values: tuple[int, ...], watch: Watch) -> Asked:
 
     Args:
         request: what is asked.
-        values: the values of the five tiers.
+        values: the values of all tiers.
         watch: what may cut the search short.
     """
     from knobpack.numbering import problem_of

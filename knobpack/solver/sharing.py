@@ -1,4 +1,4 @@
-"""The first three tiers of a large problem: large families held between bounds, the knobs divided.
+"""The first four tiers of a large problem: large families held between bounds, the knobs divided.
 
 Small families have all their costs from the start; large ones have ways and bounds. The knobs are
 divided by the bounds; what that division uses is bounded better, then made exact, until a division
