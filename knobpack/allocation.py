@@ -7,7 +7,13 @@ from typing import TYPE_CHECKING
 
 import attrs
 
-from knobpack.bundling import JoinedBundles, PartedBundle, joined_bundles, parted_bundles
+from knobpack.bundling import (
+    JoinedBundles,
+    PartedBundle,
+    joined_bundles,
+    joined_told,
+    parted_bundles,
+)
 from knobpack.graph import layout_graph
 from knobpack.prices import Prices
 from knobpack.telling import Sentences, Table, Told, counted
@@ -193,11 +199,15 @@ class Allocation(Told):
         return joined_bundles(self.request, self._on)
 
     @property
+    def _bundles(self) -> tuple[str, ...]:
+        return (*joined_told(self.joined), *map(str, self.parted))
+
+    @property
     def _on(self) -> dict[str, tuple[str, ...]]:
         return {setting.knob: self.on(setting.knob) for setting in self.travels}
 
     def _told(self) -> Iterator[str]:
-        yield from map(str, (*self.joined, *self.parted))
+        yield from self._bundles
         yield self._verdict
         for knob, travel, driven, _ in self._knobs():
             yield f"{knob}, {travel}: drives {driven}."
@@ -244,7 +254,7 @@ class Allocation(Told):
             for p in self.layers
         )
         return (
-            Sentences((*map(str, (*self.joined, *self.parted)), self._verdict, *self._left_out)),
+            Sentences((*self._bundles, self._verdict, *self._left_out)),
             Table(
                 "Knobs", ("knob", "travel", "drives", "follows the master in"), tuple(self._knobs())
             ),

@@ -5,7 +5,7 @@ Facts of the request and the layout alone; the solver has no part in it.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from itertools import combinations
 
 import attrs
@@ -60,13 +60,35 @@ class JoinedBundles:
     because: tuple[str, ...]
     ran_out: bool
 
-    def __str__(self) -> str:
-        parts = [f"{each.knob} in {each.origin}" for each in self.bundles]
-        why = "knobs ran out" if self.ran_out else "that costs the least"
+    @property
+    def cause(self) -> str:
+        """What joined them, as the end of a sentence that begins with *because*."""
         if self.because:
-            why = f"{listed(self.because)} says so"
-        told = f"{self.knob} carries what {listed(parts)} drove, because {why}"
+            return f"{listed(self.because)} says so"
+        return "knobs ran out" if self.ran_out else "that costs the least"
+
+    @property
+    def origins(self) -> str:
+        """Which knobs drove it: ``K1 and K2 of Church, K4 of Hall``."""
+        knobs: dict[str, list[str]] = {}
+        for each in self.bundles:
+            knobs.setdefault(each.origin, []).append(each.knob)
+        return ", ".join(f"{listed(own)} of {origin}" for origin, own in knobs.items())
+
+    def __str__(self) -> str:
+        told = f"{self.knob} carries what {self.origins} drove, because {self.cause}"
         return f"{told}: they can no longer be moved apart."
+
+
+def joined_told(joined: Iterable[JoinedBundles]) -> tuple[str, ...]:
+    """A sentence for each cause: what was joined, knob by knob."""
+    causes: dict[str, list[str]] = {}
+    for each in joined:
+        causes.setdefault(each.cause, []).append(f"{each.knob} drives what {each.origins} drove")
+    return tuple(
+        f"Joined because {cause}, and no longer to be moved apart: {'; '.join(where)}."
+        for cause, where in causes.items()
+    )
 
 
 def parted_bundles(request: Request, on: Mapping[str, Sequence[str]]) -> tuple[PartedBundle, ...]:

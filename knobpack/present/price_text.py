@@ -48,7 +48,7 @@ def sharing_lines(allocation: Allocation, page: int | None = None) -> list[str]:
 
 
 def spread_lines(allocation: Allocation, page: int | None = None) -> list[str]:
-    """A table of the bundles that are split and the preferred ``together`` rules not met."""
+    """A table of the preferred ``together`` rules that are not met."""
     spreads = allocation.prices.spreads
     if not spreads:
         return []
@@ -68,6 +68,10 @@ def change_lines(allocation: Allocation, page: int | None = None) -> list[str]:
     rows = [
         (each.destination, f"was on {each.before}", f"now {_whereabouts(each.now)}")
         for each in allocation.prices.changes
+    ]
+    rows += [
+        (f"travel of {each.knob}", f"was {each.before}", f"now {each.now}")
+        for each in allocation.prices.resets
     ]
     return ["CHANGED ROUTES", *_flat(table(rows, page=page))] if rows else ["CHANGED ROUTES  none"]
 

@@ -25,6 +25,9 @@ from knobpack.words.demand import sentences_of
 from knobpack.words.naming import listed
 from knobpack.words.travel import hundredths
 
+MOST_OFFERS = 3
+"""Uses of a free knob that are told, at most."""
+
 STOPPED_WORDS = {
     "time limit": "the time limit stopped the search",
     "cancelled": "the search was cancelled",
@@ -45,9 +48,11 @@ def layout_text(allocation: Allocation, page: int | None = None) -> str:
     """
     sections = (
         _heading(allocation),
+        _bundles(allocation, page),
         _tiers(allocation, page),
         _left_out(allocation, page),
         _knobs(allocation, page),
+        _free_knobs(allocation, page),
         _snapshots(allocation, page),
         _layers(allocation, page),
         rule_lines(allocation, page),
@@ -106,6 +111,37 @@ def _heading(allocation: Allocation) -> list[str]:
     return [f"LAYOUT  {good}{why}", f"{placing}, on {used} of {many(knobs, 'knob')}"]
 
 
+def _bundles(allocation: Allocation, page: int | None) -> list[str]:
+    """What was joined and parted: a player looks for that first."""
+    lines = []
+    joined, parted = allocation.joined, allocation.parted
+    for cause in dict.fromkeys(each.cause for each in joined):
+        told = f"joined because {cause}; what shares a knob can no longer be moved apart:"
+        lines += paragraph(told, 2, 2, page)
+        rows = [(each.knob, each.origins) for each in joined if each.cause == cause]
+        lines += _flat(table(rows, indent=4, page=page))
+    if parted:
+        lines.append("  parted:")
+        for each in parted:
+            lines += paragraph(str(each), 4, 2, page)
+    return ["BUNDLES", *lines] if lines else []
+
+
+def _free_knobs(allocation: Allocation, page: int | None) -> list[str]:
+    """The knobs that carry nothing, and what the first of them could be used for."""
+    from knobpack.explanation.free_knob import free_knob_offers
+
+    used = {setting.knob for setting in allocation.travels}
+    closed = allocation.request.surface.reserved
+    free = [k for k in allocation.request.surface.knob_names if k not in used and k not in closed]
+    if not free or not used:
+        return []
+    lines = [f"FREE KNOBS  {listed(free)}: room for what comes next"]
+    for offer in free_knob_offers(allocation)[:MOST_OFFERS]:
+        lines += _item(f"{offer}; ask for it with {offer.rule}", page=page)
+    return lines
+
+
 def _tiers(allocation: Allocation, page: int | None) -> list[str]:
     rows = [(TIER_WORDS[tier.name], f"{tier.value:,}", _proof(tier)) for tier in allocation.tiers]
     heading = "HOW GOOD  points; fewer is better, and each line is made best before the next"
@@ -125,7 +161,14 @@ def _left_out(allocation: Allocation, page: int | None) -> list[str]:
     for omission in allocation.prices.omissions:
         destination = allocation.request.destinations[omission.destination]
         priority = f"{destination.priority} {PRIORITIES[destination.priority - 1]}"
-        rows.append((omission.destination, destination.kind, priority, f"{omission.price:,}"))
+        rows.append(
+            (
+                omission.destination,
+                destination.kind,
+                priority,
+                f"{omission.price or omission.hidden:,}",
+            )
+        )
     lines = _flat(table(rows, right={3}, page=page))
     return ["LEFT OUT  with what each costs", *lines] if rows else []
 
