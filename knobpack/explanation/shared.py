@@ -16,6 +16,7 @@ from knobpack.prices import KnobPrice
 from knobpack.telling import Told
 from knobpack.wording import many
 from knobpack.words import Apart
+from knobpack.words.bundle import Bundle
 from knobpack.words.edits import with_rule
 from knobpack.words.fields import check_kind
 from knobpack.words.naming import listed
@@ -32,6 +33,7 @@ class Shared(Told):
         knob: the knob.
         destinations: all that is on it.
         price: what sharing it costs, term by term, in points of the tier *sharing*.
+        bundles: the bundles that are whole on it: what one knob of a source drove.
         placed: how many destinations the layout places, on ``used`` knobs.
         used: how many knobs carry something.
         free: the knobs that carry nothing and are not reserved.
@@ -46,6 +48,7 @@ class Shared(Told):
     knob: str
     destinations: tuple[str, ...]
     price: KnobPrice
+    bundles: tuple[Bundle, ...]
     placed: int
     used: int
     free: tuple[str, ...]
@@ -61,6 +64,10 @@ class Shared(Told):
         terms = f" ({listed_points(self.price.terms)})" if self.price.price else ""
         found = [
             f"{self.knob} carries {listed(self.destinations)}; sharing it costs {cost}{terms}."
+        ]
+        found += [
+            f"{each.knob} of {each.origin} drove {listed(each.names)} together; that bundle is whole."
+            for each in self.bundles
         ]
         if self.next_best is not None:
             found.append(self._next_best(self.next_best))
@@ -149,6 +156,7 @@ def shared(case: Case, knob: str, witness: Witness | None) -> Shared:
         knob=knob,
         destinations=names,
         price=next(each for each in case.allocation.prices.knobs if each.knob == knob),
+        bundles=tuple(each for each in case.request.bundles if set(names).issuperset(each.names)),
         placed=len(case.knob_of),
         used=sum(1 for carried in case.on.values() if carried),
         free=tuple(k for k, carried in case.on.items() if not carried and k not in reserved),

@@ -28,6 +28,7 @@ class Unplaced(Told):
         destination: its full name.
         unit: what is left out with it: all that required rules bind it to.
         price: what leaving them out costs, in points of the tier *unplaced*.
+        hidden: the same in the tier *sharing*, for what is hidden.
         knobs: for every knob, why it is not there.
         placing: what the best layout costs that places it and all that is placed now, if that
             was asked for. Its ``clash`` says why there is none.
@@ -36,6 +37,7 @@ class Unplaced(Told):
     destination: str
     unit: tuple[str, ...]
     price: int
+    hidden: int
     knobs: tuple[NotThere, ...]
     placing: Difference | None = None
 
@@ -63,6 +65,9 @@ class Unplaced(Told):
         others = [name for name in self.unit if name != self.destination]
         bound = f", and with it {listed(others)}, which it is bound to" if others else ""
         points = f"{many(self.price, 'point')} in '{TIER_WORDS['unplaced']}'"
+        if not self.price and self.hidden:
+            points = f"{many(self.hidden, 'point')} in '{TIER_WORDS['sharing']}'"
+            points += ", for it is hidden: joining others would cost more"
         found = [f"{self.destination} is left out{bound}: that costs {points}."]
         if self.clash is not None:
             found.append(self._no_place(self.clash))
@@ -141,10 +146,11 @@ def unplaced(case: Case, destination: str) -> Unplaced:
         right = "it is placed; ask why it is where it is"
         raise InputError("destination", destination, right)
     unit = case.ground.unit(destination)
-    omissions = {each.destination: each.price for each in case.allocation.prices.omissions}
+    omissions = [each for each in case.allocation.prices.omissions if each.destination in unit]
     return Unplaced(
         destination=destination,
         unit=unit,
-        price=sum(omissions.get(name, 0) for name in unit),
+        price=sum(each.price for each in omissions),
+        hidden=sum(each.hidden for each in omissions),
         knobs=tuple(not_there(case, destination, knob) for knob in case.on),
     )
