@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from knobpack.auditing import causes, limits, routes, snapshots
+from knobpack.auditing import causes, limits, panel, routes, snapshots
 from knobpack.auditing.findings import Audit, Finding, KnobUse
 from knobpack.reading import Reading, read
 from knobpack.words import Setup
@@ -20,6 +20,11 @@ CHECKS = (
     snapshots.positions,
     snapshots.names,
     snapshots.circles,
+    panel.numbers,
+    panel.labels,
+    panel.stray,
+    panel.unheard,
+    panel.idle,
     limits.layers,
     limits.counts,
 )
@@ -66,10 +71,10 @@ def audit(setup: Setup) -> Audit:
     """
     reading = read(setup, "audit(setup)")
     findings = [finding for check in CHECKS for finding in check(reading)]
-    panel = {knob: position for position, knob in enumerate(reading.carries)}
+    places = {knob: position for position, knob in enumerate(reading.carries)}
 
     def rank(finding: Finding) -> tuple[int, int, int]:
-        first = min((panel.get(k, len(panel)) for k in finding.knobs), default=len(panel))
+        first = min((places.get(k, len(places)) for k in finding.knobs), default=len(places))
         severity = causes.SEVERITIES.index(finding.severity)
         return severity, first, causes.CAUSES.index(finding.cause)
 

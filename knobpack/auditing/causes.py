@@ -23,6 +23,9 @@ STRAY_TRAVEL = "travel of a knob that is not there"
 POSITION_OUTSIDE = "position outside the resolution"
 STRAY_POSITION = "position of a knob that is not there"
 SNAPSHOT_NAMES = "snapshot names what is not there"
+SAME_NUMBER = "knobs that send one number"
+STRAY_PANEL = "label or number of a knob that is not there"
+NOT_IDLE = "a knob that drives something is said to drive nothing"
 GROUP_NAMES = "group names what is not there"
 CIRCLE = "groups hold one another"
 IMMOVABLE = "snapshot names what is not movable"
@@ -34,11 +37,17 @@ SNAPSHOTS = "too many snapshots"
 REPEATED = "route given more than once"
 WISH_OUTSIDE = "wanted travel outside the resolution"
 IDENTICAL = "snapshots that do the same"
+SAME_LABEL = "knobs that show one label"
+LONG_LABEL = "label longer than the display"
 EMPTY_TRAVEL = "empty travel"
 ONE_STEP = "travel within one step"
 NEVER_FOLLOWS = "follows in no snapshot"
 BY_HAND = "for the hand alone"
 IDLE_POSITION = "position of a knob that follows"
+IDLE = "follows although it drives nothing"
+NO_KEY = "voice that answers to no key"
+NO_VELOCITY = "voice that answers to no velocity"
+MUTED = "voice that is silent in every snapshot"
 SILENT = "snapshot moves nothing"
 NO_ROUTE = "no route"
 UNREACHED = "reached by nothing"
@@ -54,6 +63,9 @@ SEVERITY = {
     POSITION_OUTSIDE: WRONG,
     STRAY_POSITION: WRONG,
     SNAPSHOT_NAMES: WRONG,
+    SAME_NUMBER: WRONG,
+    STRAY_PANEL: WRONG,
+    NOT_IDLE: WRONG,
     GROUP_NAMES: WRONG,
     CIRCLE: WRONG,
     IMMOVABLE: WRONG,
@@ -65,9 +77,15 @@ SEVERITY = {
     REPEATED: DOUBTFUL,
     WISH_OUTSIDE: DOUBTFUL,
     IDENTICAL: DOUBTFUL,
+    SAME_LABEL: DOUBTFUL,
+    LONG_LABEL: DOUBTFUL,
     EMPTY_TRAVEL: DEAD,
     ONE_STEP: DEAD,
     IDLE_POSITION: DEAD,
+    IDLE: DEAD,
+    NO_KEY: DEAD,
+    NO_VELOCITY: DEAD,
+    MUTED: DEAD,
     SILENT: DEAD,
     NO_ROUTE: DEAD,
     UNREACHED: DEAD,

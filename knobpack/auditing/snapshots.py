@@ -48,24 +48,29 @@ def _untorn(reading: Reading, play: Play, knob: str, wronged: tuple[str, ...]) -
 
 
 def same_or_silent(reading: Reading) -> Iterator[Finding]:
-    """Snapshots that do nothing, and those that move the same and put the rest in one place."""
+    """Snapshots that do nothing, and those that move, place and silence the same."""
     if reading.assumed:
         return
-    alike: dict[tuple[tuple[str, ...], frozenset[tuple[str, int]]], list[str]] = {}
+    voices = {voice.name for voice in reading.setup.voices}
+    alike: dict[tuple[object, ...], list[str]] = {}
+    works: dict[tuple[object, ...], tuple[str, ...]] = {}
     for play in reading.plays:
         name, puts = play.snapshot.name, frozenset(reading.puts(play).items())
+        silent = voices.intersection(play.snapshot.silent)
         if play.works:
-            alike.setdefault((play.works, puts), []).append(name)
-        elif not puts:
+            does: tuple[object, ...] = (play.works, puts, frozenset(silent))
+            works[does] = play.works
+            alike.setdefault(does, []).append(name)
+        elif not puts and not silent:
             mend = "let it move what a knob drives, or take it away"
             yield Finding(causes.SILENT, causes.DEAD, mend, snapshots=(name,))
-    for (knobs, _), names in alike.items():
+    for same, names in alike.items():
         if len(names) > 1:
             yield Finding(
                 causes.IDENTICAL,
                 causes.DOUBTFUL,
                 f"keep '{names[0]}' alone, or change what the others move",
-                knobs=knobs,
+                knobs=works[same],
                 snapshots=tuple(names),
             )
 
@@ -113,8 +118,14 @@ def positions(reading: Reading) -> Iterator[Finding]:
 def names(reading: Reading) -> Iterator[Finding]:
     """Snapshots and groups that name what is not there, or not movable."""
     setup = reading.setup
+    voices = {voice.name for voice in setup.voices}
     for snapshot in setup.snapshots:
-        missing = reading.unknown(snapshot.moves)
+        lost = (
+            *reading.unknown(snapshot.moves),
+            *(name for name in snapshot.silent if name not in voices),
+            *(knob for knob in snapshot.idle if knob not in reading.carries),
+        )
+        missing = tuple(dict.fromkeys(lost))
         if missing:
             yield Finding(
                 causes.SNAPSHOT_NAMES,

@@ -156,6 +156,18 @@ def _unreached(finding: Finding) -> str:
     return f"{listed(finding.destinations)} {be} reached by no knob"
 
 
+def _span(finding: Finding) -> str:
+    low, high = finding.numbers
+    return f"{low} to {high}"
+
+
+def _same_number(finding: Finding) -> str:
+    number, *channel = finding.numbers
+    both = "both" if len(finding.knobs) == 2 else "all"
+    where = f" on channel {channel[0]}" if channel else ""
+    return f"{listed(finding.knobs)} {both} send controller {number}{where}"
+
+
 def _circle(finding: Finding) -> str:
     if len(finding.groups) == 1:
         return f"group {quoted(finding.groups)} holds itself"
@@ -187,6 +199,31 @@ _FACTS: dict[str, Callable[[Finding], str]] = {
     causes.SNAPSHOT_NAMES: lambda f: (
         f"snapshot {quoted(f.snapshots)} names what is not there: {quoted(f.missing)}"
     ),
+    causes.SAME_NUMBER: _same_number,
+    causes.STRAY_PANEL: lambda f: (
+        f"a label or a controller number is given to '{_one(f.missing)}', which is no knob of the "
+        "surface"
+    ),
+    causes.NOT_IDLE: lambda f: (
+        f"snapshot {quoted(f.snapshots)} notes {_one(f.knobs)} as driving nothing, but it carries "
+        f"{listed(f.destinations)}"
+    ),
+    causes.SAME_LABEL: lambda f: f"{listed(f.knobs)} show the same label",
+    causes.LONG_LABEL: lambda f: (
+        f"the label of {_one(f.knobs)} has {f.numbers[0]} characters, and the display shows "
+        f"{f.numbers[1]}"
+    ),
+    causes.IDLE: lambda f: (
+        f"{listed(f.knobs)} {'follows' if len(f.knobs) == 1 else 'follow'} the master in snapshot "
+        f"{quoted(f.snapshots)} and {'drives' if len(f.knobs) == 1 else 'drive'} nothing"
+    ),
+    causes.NO_KEY: lambda f: (
+        f"voice {quoted(f.voices)} answers to no key: its key range is {_span(f)}"
+    ),
+    causes.NO_VELOCITY: lambda f: (
+        f"voice {quoted(f.voices)} answers to no velocity: its velocity range is {_span(f)}"
+    ),
+    causes.MUTED: lambda f: f"voice {quoted(f.voices)} is silent in every snapshot",
     causes.GROUP_NAMES: lambda f: (
         f"group {quoted(f.groups)} names what is not there: {quoted(f.missing)}"
     ),

@@ -4,16 +4,20 @@ from __future__ import annotations
 
 import random
 
+import attrs
 from hypothesis import strategies as st
 
 from knobpack.words import (
     Destination,
     Group,
+    KnobLabel,
     KnobPosition,
+    KnobSending,
     KnobTravel,
     Route,
     Setup,
     Snapshot,
+    Span,
     Surface,
     Travel,
     Voice,
@@ -79,7 +83,48 @@ def faulty_setup(choose: Choices) -> Setup:
         )
         for number in range(1, choose.whole(0, 4) + 1)
     ]
-    return Setup("Found", surface, voices, groups, tuple(routes), tuple(travels), tuple(snapshots))
+    found = Setup("Found", surface, voices, groups, tuple(routes), tuple(travels), tuple(snapshots))
+    return _besides(choose, found, starts) if choose.chance(50) else found
+
+
+def _besides(choose: Choices, setup: Setup, knobs: list[str]) -> Setup:
+    """The same, with what its knobs show and send, and how its voices are played."""
+    spans = (None, None, Span(0, 127), Span(36, 59), Span(60, 59), Span(0, 0))
+    voices = tuple(
+        attrs.evolve(
+            each,
+            channel=choose.pick((None, 1, 1, 2)),
+            keys=choose.pick(spans),
+            velocities=choose.pick(spans),
+        )
+        for each in setup.voices
+    )
+    snapshots = tuple(
+        attrs.evolve(
+            each,
+            silent=choose.some((*VOICES, "Gone"), 0, 2),
+            idle=choose.some(knobs, 0, 1) if choose.chance(30) else (),
+        )
+        for each in setup.snapshots
+    )
+    numbers = (16, 17, 48, 49)
+    return attrs.evolve(
+        setup,
+        surface=attrs.evolve(setup.surface, label_length=choose.pick((None, 5, 8))),
+        voices=voices,
+        snapshots=snapshots,
+        labels=tuple(
+            KnobLabel(knob, choose.pick(("Level", "level", "Cutoff", "Drive")))
+            for knob in knobs
+            if choose.chance(50)
+        ),
+        sending=tuple(
+            KnobSending(knob, number, number < 32 and choose.chance(50), choose.pick((None, 1, 2)))
+            for knob in knobs
+            if choose.chance(50)
+            for number in (choose.pick(numbers),)
+        ),
+    )
 
 
 def _voice(choose: Choices, name: str, top: int) -> Voice:

@@ -10,7 +10,17 @@ import attrs
 
 from knobpack.auditing import causes
 from knobpack.auditing.findings import Finding
-from knobpack.words import Group, KnobPosition, KnobTravel, Route, Setup, Surface, Travel
+from knobpack.words import (
+    Group,
+    KnobLabel,
+    KnobPosition,
+    KnobTravel,
+    Route,
+    Setup,
+    Span,
+    Surface,
+    Travel,
+)
 
 SETTERS: dict[str, Callable[[Setup, Finding], Setup]] = {}
 
@@ -162,7 +172,12 @@ def _(setup: Setup, finding: Finding) -> Setup:
 
 def _renamed(setup: Setup, finding: Finding, gone: Collection[str]) -> Setup:
     snapshots = tuple(
-        attrs.evolve(each, moves=_left(each.moves, gone))
+        attrs.evolve(
+            each,
+            moves=_left(each.moves, gone),
+            silent=_left(each.silent, gone),
+            idle=_left(each.idle, gone),
+        )
         if each.name in finding.snapshots
         else each
         for each in setup.snapshots
@@ -277,3 +292,79 @@ def _(setup: Setup, finding: Finding) -> Setup:
         surface=attrs.evolve(surface, knobs=(*surface.knobs, *added), routes=None),
         routes=(*setup.routes, *(Route(name, knob) for name, knob in routes)),
     )
+
+
+@_for(causes.SAME_NUMBER)
+def _(setup: Setup, finding: Finding) -> Setup:
+    assert finding.mend == "let each send a number of its own"
+    own = dict(zip(finding.knobs[1:], range(64, 96), strict=False))
+    used = {number for each in setup.sending for number in each.numbers}
+    assert not used & set(own.values())
+    return attrs.evolve(
+        setup,
+        sending=tuple(
+            attrs.evolve(each, number=own[each.knob], fine=False) if each.knob in own else each
+            for each in setup.sending
+        ),
+    )
+
+
+@_for(causes.SAME_LABEL)
+def _(setup: Setup, finding: Finding) -> Setup:
+    assert finding.mend == "give each a label of its own"
+    return _relabelled(setup, {knob: f"x{knob}" for knob in finding.knobs[1:]})
+
+
+@_for(causes.LONG_LABEL)
+def _(setup: Setup, finding: Finding) -> Setup:
+    assert finding.mend == f"shorten it to {finding.numbers[1]} or fewer"
+    return _relabelled(setup, {knob: f"x{knob}" for knob in finding.knobs})
+
+
+def _relabelled(setup: Setup, own: dict[str, str]) -> Setup:
+    labels = tuple(KnobLabel(each.knob, own.get(each.knob, each.label)) for each in setup.labels)
+    return attrs.evolve(setup, labels=labels)
+
+
+@_for(causes.STRAY_PANEL)
+def _(setup: Setup, finding: Finding) -> Setup:
+    assert "take it away" in finding.mend
+    return attrs.evolve(
+        setup,
+        labels=tuple(each for each in setup.labels if each.knob not in finding.missing),
+        sending=tuple(each for each in setup.sending if each.knob not in finding.missing),
+    )
+
+
+@_for(causes.NO_KEY, causes.NO_VELOCITY)
+def _(setup: Setup, finding: Finding) -> Setup:
+    right: dict[str, Any] = {"keys" if finding.cause == causes.NO_KEY else "velocities": Span(1, 1)}
+    voices = tuple(
+        attrs.evolve(voice, **right) if voice.name in finding.voices else voice
+        for voice in setup.voices
+    )
+    return attrs.evolve(setup, voices=voices)
+
+
+@_for(causes.MUTED)
+def _(setup: Setup, finding: Finding) -> Setup:
+    assert "let it sound in one" in finding.mend
+    first, *rest = setup.snapshots
+    first = attrs.evolve(first, silent=_left(first.silent, finding.voices))
+    return attrs.evolve(setup, snapshots=(first, *rest))
+
+
+@_for(causes.IDLE, causes.NOT_IDLE)
+def _(setup: Setup, finding: Finding) -> Setup:
+    assert finding.mend in {
+        "switch it off there",
+        "switch them off there",
+        "take the note away",
+    }
+    snapshots = tuple(
+        attrs.evolve(each, idle=_left(each.idle, finding.knobs))
+        if each.name in finding.snapshots
+        else each
+        for each in setup.snapshots
+    )
+    return attrs.evolve(setup, snapshots=snapshots)

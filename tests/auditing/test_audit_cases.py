@@ -12,12 +12,13 @@ import pytest
 from knobpack.auditing import causes
 from knobpack.auditing.audit import audit
 from knobpack.words import Destination, KnobTravel, Setup, Surface, Travel, Voice
+from tests.auditing.cases_of_panels import PANEL_CASES
 from tests.auditing.cases_of_routes import ROUTE_CASES
 from tests.auditing.cases_of_snapshots import SNAPSHOT_CASES
 from tests.auditing.clean import CLEAN, Case
 from tests.oracles.audit import untrue
 
-CASES = (*ROUTE_CASES, *SNAPSHOT_CASES)
+CASES = (*ROUTE_CASES, *SNAPSHOT_CASES, *PANEL_CASES)
 NAMED = [pytest.param(case, id=f"{number} {case.cause}") for number, case in enumerate(CASES)]
 
 

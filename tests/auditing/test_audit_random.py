@@ -93,6 +93,16 @@ def known(each: Finding, before: Audit) -> bool:
     silent = {f.snapshots[0] for f in before.findings if f.cause == causes.SILENT}
     if each.cause == causes.IDENTICAL and silent.issuperset(each.snapshots):
         return True  # they did the same before, namely nothing
+    if each.cause == causes.IDLE:
+        # Of what had been said of them wrongly, something has become true.
+        idle = {(f.knobs, f.snapshots) for f in before.findings if f.cause == causes.NOT_IDLE}
+        idle |= {
+            ((knob,), f.snapshots)
+            for f in before.findings
+            for knob in f.knobs
+            if f.cause == causes.IDLE
+        }
+        return all(((knob,), each.snapshots) in idle for knob in each.knobs)
     return any(
         (earlier.cause, earlier.severity) == (each.cause, each.severity)
         and (each.cause == causes.IDENTICAL or set(earlier.knobs) >= set(each.knobs))
@@ -103,12 +113,12 @@ def known(each: Finding, before: Audit) -> bool:
 
 
 def told_apart(setup: Setup, mended: Finding, after: Finding) -> bool:
-    """Whether snapshots did something, or something else, only by where they put a mended knob."""
+    """Whether snapshots did something, or something else, only to what is mended."""
     return after.cause in (causes.SILENT, causes.IDENTICAL) and any(
-        place.knob in mended.knobs
+        name in (*mended.knobs, *mended.voices)
         for each in setup.snapshots
         if each.name in after.snapshots
-        for place in each.positions
+        for name in (*(place.knob for place in each.positions), *each.silent)
     )
 
 
@@ -120,6 +130,8 @@ def test_sentences_hold_no_number_but_those_of_the_finding(setup: Setup) -> None
     names |= {word for route in setup.routes for word in (route.knob, route.destination)}
     names |= {place.knob for each in setup.snapshots for place in each.positions}
     names |= {each.knob for each in setup.travels} | {each.name for each in setup.snapshots}
+    names |= {label.knob for label in setup.labels} | {sent.knob for sent in setup.sending}
+    names |= {knob for each in setup.snapshots for knob in each.idle}
     for finding in answer.findings:
         text = str(finding)
         assert text.startswith(finding.severity.capitalize())

@@ -32,10 +32,16 @@ def sweeps(setup: Setup) -> list[Sweep]:
     return [sweep(setup, name) for name in names]
 
 
+def all_sounding(setup: Setup) -> Setup:
+    """The setup without silent voices: no sweep shows which they are."""
+    snapshots = tuple(attrs.evolve(each, silent=()) for each in setup.snapshots)
+    return attrs.evolve(setup, snapshots=snapshots)
+
+
 def seeded(count: int) -> Iterator[Setup]:
     """Setups of three sorts, most of them faulty."""
     for seed in range(count):
-        yield faulty.seeded_setup(seed)
+        yield all_sounding(faulty.seeded_setup(seed))
         yield setups.seeded_setup(seed)[0]
         yield tight(seed, (None, 2, 3))
 
@@ -77,7 +83,7 @@ def tight(seed: int, steps: tuple[int | None, ...]) -> Setup:
 
 
 @MANY
-@given(faulty.faulty_setups())
+@given(faulty.faulty_setups().map(all_sounding))
 def test_an_audit_says_what_the_sweeps_show(setup: Setup) -> None:
     assert disagreements(audit(setup), sweeps(setup)) == []
 

@@ -38,6 +38,9 @@ def truths(setup: Setup) -> list[Finding]:
         *_names(setup),
         *_layers(setup),
         *_limits(setup),
+        *_sent(setup),
+        *_shown(setup),
+        *_heard(setup),
     ]
 
 
@@ -151,11 +154,11 @@ def _snapshots(setup: Setup) -> Iterator[Finding]:
     if not setup.snapshots:
         return
     done = {state.name: working(setup, state) for state in states(setup)}
-    put = {state.name: standing(setup, state) for state in states(setup)}
+    put = {each.name: (standing(setup, each), quiet(setup, each.name)) for each in states(setup)}
     for name, knobs in done.items():
         alike = tuple(other for other in done if (done[other], put[other]) == (knobs, put[name]))
         if not knobs:
-            if put[name]:
+            if any(put[name]):
                 continue
             yield _found(causes.SILENT, "dead", snapshots=(name,))
         elif len(alike) > 1 and alike[0] == name:
@@ -180,9 +183,13 @@ def _positions(setup: Setup) -> Iterator[Finding]:
 
 
 def _names(setup: Setup) -> Iterator[Finding]:
-    known = [*there(setup), *(v.name for v in setup.voices), *(g.name for g in setup.groups)]
+    voices, panel = [v.name for v in setup.voices], [k.name for k in setup.surface.knobs]
+    known = [*there(setup), *voices, *(g.name for g in setup.groups)]
     for snapshot in setup.snapshots:
-        missing = tuple(name for name in snapshot.moves if name not in known)
+        lost = [name for name in snapshot.moves if name not in known]
+        lost += [name for name in snapshot.silent if name not in voices]
+        lost += [name for name in snapshot.idle if name not in panel]
+        missing = tuple(name for at, name in enumerate(lost) if name not in lost[:at])
         if missing:
             yield _found(
                 causes.SNAPSHOT_NAMES, "wrong", snapshots=(snapshot.name,), missing=missing
@@ -267,3 +274,73 @@ def _limits(setup: Setup) -> Iterator[Finding]:
             snapshots=tuple(each.name for each in setup.snapshots),
             numbers=(count, limit, count - limit),
         )
+
+
+def quiet(setup: Setup, name: str) -> set[str]:
+    """The voices that do not sound in a snapshot."""
+    (snapshot,) = (each for each in setup.snapshots if each.name == name)
+    return {voice.name for voice in setup.voices if voice.name in snapshot.silent}
+
+
+def _sent(setup: Setup) -> Iterator[Finding]:
+    """What two knobs send on one channel, and what knobs send and show that are not there."""
+    panel = [each.name for each in setup.surface.knobs]
+    messages = []  # the number and the channel of all that every knob sends
+    for knob in panel:
+        for each in setup.sending:
+            if each.knob == knob and each.number is not None:
+                of = {n.split("/")[0] for n in on(setup, knob)}
+                heard = {v.channel for v in setup.voices if v.name in of and v.channel}
+                channels: set[int | None] = {each.channel} if each.channel else {*heard}
+                channels = channels or {None}
+                # The low half has the number of its high half and 32 (MIDI 1.0, page 12).
+                both = [each.number, each.number + 32] if each.fine else [each.number]
+                messages += [(n, channel, knob) for n in both for channel in channels]
+    for number, channel in {each[:2] for each in messages}:
+        knobs = tuple(knob for n, c, knob in messages if (n, c) == (number, channel))
+        if len(knobs) > 1:
+            told = (number,) if channel is None else (number, channel)
+            yield _found(causes.SAME_NUMBER, "wrong", knobs=knobs, numbers=told)
+    told_of = {each.knob for each in setup.labels} | {each.knob for each in setup.sending}
+    for knob in told_of - set(panel):
+        yield _found(causes.STRAY_PANEL, "wrong", missing=(knob,))
+
+
+def _shown(setup: Setup) -> Iterator[Finding]:
+    """Labels that are too long, or on two knobs."""
+    label = {each.knob: each.label for each in setup.labels}
+    panel = [each.name for each in setup.surface.knobs if each.name in label]
+    most = setup.surface.label_length
+    for knob in panel:
+        if most and len(label[knob]) > most:
+            numbers = (len(label[knob]), most)
+            yield _found(causes.LONG_LABEL, "doubtful", knobs=(knob,), numbers=numbers)
+        same = tuple(k for k in panel if label[k].casefold() == label[knob].casefold())
+        if same[0] == knob and len(same) > 1:
+            yield _found(causes.SAME_LABEL, "doubtful", knobs=same)
+
+
+def _heard(setup: Setup) -> Iterator[Finding]:
+    """Voices that no Note On reaches (MIDI 1.0: one of velocity 0 is a Note Off); idle knobs."""
+    for voice in setup.voices:
+        name = (voice.name,)
+        for cause, span, least in (
+            (causes.NO_KEY, voice.keys, 0),
+            (causes.NO_VELOCITY, voice.velocities, 1),
+        ):
+            if span and not any(span.low <= data <= span.high for data in range(least, 128)):
+                yield _found(cause, "dead", voices=name, numbers=(span.low, span.high))
+        if setup.snapshots and all(voice.name in each.silent for each in setup.snapshots):
+            yield _found(causes.MUTED, "dead", voices=name)
+    for snapshot in setup.snapshots:
+        of = (snapshot.name,)
+        noted = [each.name for each in setup.surface.knobs if each.name in snapshot.idle]
+        none = tuple(knob for knob in noted if not on(setup, knob))
+        if none:
+            yield _found(causes.IDLE, "dead", knobs=none, snapshots=of)
+        for knob in noted:
+            if knob not in none:
+                driven = tuple(on(setup, knob))
+                yield _found(
+                    causes.NOT_IDLE, "wrong", knobs=(knob,), destinations=driven, snapshots=of
+                )
