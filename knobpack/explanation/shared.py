@@ -66,7 +66,7 @@ class Shared(Told):
             f"{self.knob} carries {listed(self.destinations)}; sharing it costs {cost}{terms}."
         ]
         found += [
-            f"{each.knob} of {each.origin} drove {listed(each.names)} together; that bundle is whole."
+            f"{each.knob} of {each.origin} drove {listed(each.names)}; that bundle is whole."
             for each in self.bundles
         ]
         if self.next_best is not None:

@@ -171,20 +171,11 @@ class _Contest:
     def enter(self, choice: Choice) -> None:
         """Add a choice."""
         for even in choice.even():
-            if 1 < even.count <= (MOST_APART if self._apart(even) else FEW_VARIANTS):
+            if 1 < even.count <= (MOST_APART if self.problem.before else FEW_VARIANTS):
                 for variant in even.each():
                     self._enter(Choice(((variant,),), 0), even)
             else:
                 self._enter(even, even)
-
-    def _apart(self, choice: Choice) -> bool:
-        """Whether its variants had better be arranged one by one, if they are not too many.
-
-        What must come in sequence is counted exactly then, and bounded less well else.
-        """
-        first = [each for own in choice.families for each in own[0].clusters]
-        counted_fast = states_of(self.problem, first) <= FEW_STATES
-        return bool(self.problem.before) or bool(self.problem.sequence and counted_fast)
 
     def _enter(self, choice: Choice, whole: Choice) -> None:
         entry = _Entry(choice, least_of(self.problem, choice), whole)
