@@ -24,7 +24,9 @@ REQUEST = Request(
     Surface.row(3, bits=14, reserved=("K3",)),
     (
         Voice("Pad", (Destination("cutoff"), Destination("level", travel=Travel(0, 8191)))),
-        Voice("Bass", (Destination("cutoff", priority=1, source_knob="7"),), layer=2),
+        Voice(
+            "Bass", (Destination("cutoff", priority=1, source_knob="7", source_place=7),), layer=2
+        ),
         Voice("Drône №1", (Destination("level", movable=False),)),
     ),
     groups=(Group("low", ("Bass", "Pad/level")),),
@@ -32,6 +34,6 @@ REQUEST = Request(
     rules=(Apart(("Pad",), ("Bass",), weight=30), Fixed(("Bass/cutoff",), "K3")),
     keep=Layout((Route("Bass/cutoff", "K3"),), (KnobTravel("K3", Travel(9, 1)),)),
     previous=Layout((Route("Lead/level", "K9"),), layers=(VoiceLayer("Lead", 1),)),
-    weights=Weights(split=0),
+    weights=Weights(sequence=0),
 )
 SETUP = Setup("Stage", REQUEST.surface, REQUEST.voices, routes=(Route("Nobody/level", "K8"),))

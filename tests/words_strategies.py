@@ -116,6 +116,7 @@ def destinations(draw: DrawFn, name: str, top: int) -> Destination:
         draw(st.integers(1, 5)),
         draw(st.none() | travels(top)),
         draw(st.none() | NAMES),
+        draw(st.none() | st.integers(1, 10_000)),
         draw(st.booleans()),
         draw(st.none() | st.integers(2, 2**32)),
         draw(st.booleans()),
@@ -157,9 +158,9 @@ def sending(draw: DrawFn, knob: str) -> KnobSending:
 
 def weights() -> SearchStrategy[Weights]:
     """Weights of any size."""
-    five = st.tuples(*[WEIGHTS] * 5)
+    four, five = (st.tuples(*[WEIGHTS] * count) for count in (4, 5))
     return st.just(Weights()) | st.builds(
-        Weights, five, WEIGHTS, WEIGHTS, WEIGHTS, five, *[WEIGHTS] * 5
+        Weights, four, WEIGHTS, WEIGHTS, WEIGHTS, five, *[WEIGHTS] * 5
     )
 
 

@@ -39,7 +39,7 @@ def default_snapshots(
     for own in _joined([*(inside for inside in voices.values() if inside), *parts]):
         together = [voice for voice in voices if any(voice_of[full] == voice for full in own)]
         if not grouped.issuperset(own):
-            named.setdefault(_name(together, named), tuple(together))
+            named[_name(together, {*named, *(ONLY + voice for voice in voices)})] = tuple(together)
     found = [Snapshot(name, moves) for name, moves in named.items()]
     first: dict[frozenset[str], Snapshot] = {}
     for snapshot in found:
@@ -74,6 +74,9 @@ def _completed(names: Collection[str], parts: Iterable[Collection[str]]) -> set[
 
 
 def _name(voices: Sequence[str], taken: Collection[str]) -> str:
-    """``only Bass and Organ``; other than what groups are called."""
-    name = (ONLY + listed(voices, 3))[: LONGEST_NAME + len(ONLY)]
-    return name if len(voices) == 1 or name not in taken else ONLY + voices[0]
+    """``only Bass and Organ``: at most three named, fewer where that is too long or taken."""
+    for most in (3, 2, 1) if len(voices) > 1 else ():
+        name = ONLY + listed(voices, most)
+        if len(name) <= LONGEST_NAME + len(ONLY) and name not in taken:
+            return name
+    return ONLY + voices[0]

@@ -80,8 +80,8 @@ def _voices(choose: Choices, faulty: bool, top: int) -> tuple[Voice, ...]:
                     choose.whole(1, 5),
                     _travel(choose, top, faulty) if choose.chance(25) else None,
                     "Old knob" if choose.chance(20) else None,
-                    not choose.chance(15),
-                    choose.whole(2, 9) if choose.chance(20) else None,
+                    movable=not choose.chance(15),
+                    steps=choose.whole(2, 9) if choose.chance(20) else None,
                 )
                 for inner in choose.some(INNER, 0, 2)
             ),

@@ -128,8 +128,10 @@ REFUSED: list[tuple[Change, str, str]] = [
         "'Pad' is kept at this layer",
     ),
     (lambda d: d["previous"].update(version=1), "previous.version", "not known"),
-    (lambda d: d["weights"].update(split=10_001), "weights.split", "from 0 to 10000"),
-    (lambda d: d["weights"].update(travel=[1, 2, 3, 4]), "weights.travel", "five weights"),
+    (lambda d: d["weights"].update(sequence=10_001), "weights.sequence", "from 0 to 10000"),
+    (lambda d: d["weights"].update(travel=[1, 2, 3, 4]), "weights.travel", "give 5 weights"),
+    (lambda d: d["weights"].update(unplaced=[4, 3, 2, 1, 0]), "weights.unplaced", "give 4 weights"),
+    (lambda d: d["weights"].update(split=250), "weights.split", "not known"),
     (lambda d: d["weights"].update(travel=[1, 2, 3, 4, "5"]), "weights.travel[4]", "whole number"),
 ]
 
@@ -202,7 +204,11 @@ def test_an_allocation_is_written_whole_but_not_read_back(tmp_path: Path) -> Non
     assert plain["layers"][0] == {"voice": "Pad", "source": None, "old": None, "new": 1}
     # Three of the default weight of priority 3 are left out.
     assert plain["tiers"][0] == {"name": "unplaced", "value": 48, "bound": 0, "proven": False}
-    assert plain["prices"]["omissions"][0] == {"destination": "Pad/cutoff", "price": 16}
+    assert plain["prices"]["omissions"][0] == {
+        "destination": "Pad/cutoff",
+        "price": 16,
+        "hidden": 0,
+    }
     assert plain["stopped"] == "time limit"
     save(made, tmp_path / "made.json")
     with pytest.raises(InputError, match="an allocation is not read back"):

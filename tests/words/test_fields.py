@@ -160,16 +160,23 @@ def test_a_list_has_an_end() -> None:
 
 
 @pytest.mark.parametrize("wrong", [(1, 2, 3, 4), (1, 2, 3, 4, 5, 6), ()])
-def test_weights_by_priority_are_five(wrong: Any) -> None:
-    with pytest.raises(InputError, match="give five weights, for priority 1 to 5") as caught:
+def test_weights_by_priority_are_one_for_each(wrong: Any) -> None:
+    with pytest.raises(InputError, match="give 5 weights, for priority 1 to 5") as caught:
         Weights(travel=wrong)
     assert caught.value.field == "Weights.travel"
+
+
+@pytest.mark.parametrize("wrong", [(1, 2, 3), (1, 2, 3, 4, 5), ()])
+def test_what_is_hidden_has_no_weight_among_what_is_left_out(wrong: Any) -> None:
+    with pytest.raises(InputError, match="give 4 weights, for priority 1 to 4") as caught:
+        Weights(unplaced=wrong)
+    assert caught.value.field == "Weights.unplaced"
 
 
 @pytest.mark.parametrize("wrong", [-1, 10_001, True, 1.0, "1"])
 def test_each_weight_by_priority_is_a_weight(wrong: Any) -> None:
     with pytest.raises(InputError, match="give a whole number") as caught:
-        Weights(unplaced=(0, 10_000, wrong, 0, 0))
+        Weights(unplaced=(0, 10_000, wrong, 0))
     assert caught.value.field == "Weights.unplaced[2]"
 
 

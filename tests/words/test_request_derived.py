@@ -8,7 +8,20 @@ import pytest
 from hypothesis import given, settings
 
 from knobpack.errors import InputError
-from knobpack.words import Destination, Group, Request, Snapshot, Surface, Travel, Voice
+from knobpack.words import (
+    Barred,
+    Destination,
+    Fixed,
+    Group,
+    Layout,
+    Request,
+    Route,
+    Snapshot,
+    Surface,
+    Together,
+    Travel,
+    Voice,
+)
 from knobpack.words import request as request_module
 from tests.words_strategies import requests
 
@@ -165,4 +178,150 @@ def test_default_snapshots_differ_and_cover_what_moves(request: Request) -> None
     assert moved[0] == {full for full, each in request.destinations.items() if each.movable}
     assert frozenset().union(*moved[1:]) <= moved[0]
     for group in request.groups:
-        assert request.moved(Snapshot("s", (group.name,))) in moved
+        alone = request.moved(Snapshot("s", (group.name,)))
+        # With what completes a bundle, or what is required together.
+        assert any(alone <= each for each in moved)
+    for bundle in request.bundles:
+        movable = {name for name in bundle.names if request.destinations[name].movable}
+        assert all(movable <= each or not movable & each for each in moved)
+
+
+def from_source(name: str, *knobs: str, source: str | None = "Old") -> Voice:
+    """A voice with a destination for each of these knobs of its source."""
+    inner = (Destination(f"d{at}", source_knob=knob) for at, knob in enumerate(knobs, 1))
+    return Voice(name, tuple(inner), source=source)
+
+
+def names_played(request: Request) -> dict[str, tuple[str, ...]]:
+    return {each.name: each.moves for each in request.played}
+
+
+def test_default_snapshots_take_voices_that_a_bundle_joins_for_one() -> None:
+    voices = (from_source("Organ", "S1"), from_source("Lead", "S3"), from_source("Bass", "S1"))
+    assert names_played(Request(Surface.row(2), voices)) == {
+        "everything": ("Organ", "Lead", "Bass"),
+        "only Organ and Bass": ("Organ", "Bass"),
+        "only Lead": ("Lead",),
+    }
+    # What came from another source is another bundle.
+    others = (from_source("Organ", "S1"), from_source("Bass", "S1", source="New"))
+    assert [*names_played(Request(Surface.row(2), others))] == [
+        *("everything", "only Organ", "only Bass"),
+    ]
+
+
+def test_default_snapshots_take_what_is_required_together_for_one() -> None:
+    rule = Together(("Pad/level", "Lead"))
+    assert [*names_played(build(rules=(rule,)))] == [
+        *("everything", "only Pad and Lead", "only Bass"),
+    ]
+    assert build(rules=(attrs.evolve(rule, weight=9),)).played == REQUEST.played
+
+
+def test_a_group_takes_in_the_rest_of_a_bundle_that_it_holds_some_of() -> None:
+    voices = (from_source("Organ", "S1", "S2"), from_source("Bass", "S1"), from_source("Lead", "S"))
+    request = Request(Surface.row(2), voices, groups=(Group("low", ("Bass",)),))
+    assert names_played(request) == {
+        "everything": ("Organ", "Bass", "Lead"),
+        "only low": ("low", "Organ/d1"),
+        "only Organ and Bass": ("Organ", "Bass"),
+        "only Lead": ("Lead",),
+    }
+
+
+@pytest.mark.parametrize("size", [1, 108, 109, 112, 113, 114, 115, 116, 117, 118, 119, 120])
+def test_a_default_snapshot_of_voices_that_count_as_one_has_a_name_that_fits(size: int) -> None:
+    first = "v" * size
+    named = (first, "Organ", "Bass", "Lead", "Strings")
+    request = Request(Surface.row(2), tuple(from_source(name, "S1") for name in named))
+    assert [each.moves for each in request.played] == [named]
+    apart = attrs.evolve(request, voices=(*request.voices, from_source("Horn", "S2")))
+    called = [each.name for each in apart.played]
+    assert len(called) == len(set(called)) == 3
+    assert called[1].startswith(f"only {first}")
+    assert (called[1] == f"only {first}, Organ, Bass and 2 more") == (size <= 96)
+
+
+def test_default_snapshots_have_names_of_their_own() -> None:
+    # A voice may be called as two others are that count as one, and a group as well.
+    voices = (
+        from_source("Organ", "S1"),
+        from_source("Bass", "S1"),
+        Voice("Organ and Bass", PAD.destinations),
+    )
+    assert names_played(Request(Surface.row(2), voices)) == {
+        "everything": ("Organ", "Bass", "Organ and Bass"),
+        "only Organ and 1 more": ("Organ", "Bass"),
+        "only Organ and Bass": ("Organ and Bass",),
+    }
+    groups = (Group("Organ and 1 more", ("Organ and Bass/level",)),)
+    assert [*names_played(Request(Surface.row(2), voices, groups))] == [
+        *("everything", "only Organ and 1 more", "only Organ", "only Organ and Bass"),
+    ]
+
+
+# Bundles ----------------------------------------------------------------------------------------
+
+
+def test_what_one_knob_of_a_source_drove_is_a_bundle() -> None:
+    voices = (
+        from_source("Organ", "S1", "S2", "S1"),
+        from_source("Bass", "S1", "S3"),
+        from_source("Strings", "S1", "S1", source=None),
+        from_source("Lead", "S1", "S2", source=None),
+        Voice("Horn", (Destination("a"), Destination("b"))),
+    )
+    found = Request(Surface.row(2), voices).bundles
+    assert [(each.source, each.knob, each.names) for each in found] == [
+        ("Old", "S1", ("Organ/d1", "Organ/d3", "Bass/d1")),
+        (None, "S1", ("Strings/d1", "Strings/d2")),
+    ]
+    assert [str(each) for each in found] == ["bundle of S1 in Old", "bundle of S1 in Strings"]
+
+
+def placed(name: str, knob: str, place: int | None) -> Destination:
+    return Destination(name, source_knob=knob, source_place=place)
+
+
+def test_what_came_from_one_source_follows_in_its_order() -> None:
+    first = (placed("a", "S9", None), placed("b", "S3", 3), placed("c", "S1", None))
+    second = (placed("a", "S1", 1), placed("b", "S8", None), placed("c", "S2", 2))
+    voices = (Voice("Organ", first, source="Old"), Voice("Bass", second, source="Old"))
+    request = Request(Surface.row(2), (*voices, Voice("Lead", first)))
+    # By place, what no place is known of last, as it is first named; each by what comes first.
+    assert request.sequence == (
+        *(("Organ/c", "Bass/c"), ("Bass/c", "Organ/b"), ("Organ/b", "Organ/a")),
+        ("Organ/a", "Bass/b"),
+        *(("Lead/b", "Lead/a"), ("Lead/a", "Lead/c")),
+    )
+    assert Request(Surface.row(2), (PAD, BASS)).sequence == ()
+
+
+# Hidden ones ------------------------------------------------------------------------------------
+
+
+def hidden(name: str, knob: str | None = None, **changes: Any) -> Destination:
+    return Destination(name, priority=5, source_knob=knob, **changes)
+
+
+def test_what_is_hidden_is_expendable_unless_demanded_or_of_a_bundle_that_is_not() -> None:
+    inner = (
+        *(hidden("alone"), hidden("must", must_place=True), hidden("kept"), hidden("fixed")),
+        *(hidden("pair 1", "S1"), hidden("pair 2", "S1"), hidden("mate", "S2")),
+        *(Destination("low", priority=4, source_knob="S2"), hidden("barred"), hidden("rather")),
+        *(hidden("held 1", "S3"), hidden("held 2", "S3"), hidden("bound"), Destination("shown")),
+    )
+    request = Request(
+        Surface.row(3),
+        (Voice("Organ", inner, source="Old"),),
+        rules=(
+            Fixed(("Organ/fixed",), "K1"),
+            Fixed(("Organ/rather",), "K1", weight=9),
+            Barred(("Organ/barred",), ("K1",)),
+            Together(("Organ/bound", "Organ/shown")),
+        ),
+        keep=Layout((Route("Organ/kept", "K2"), Route("Organ/held 2", "K3"))),
+    )
+    assert request.expendable == {
+        *("Organ/alone", "Organ/pair 1", "Organ/pair 2", "Organ/barred", "Organ/rather"),
+    }
