@@ -10,18 +10,19 @@ import attrs
 
 from knobpack.reading import read
 from knobpack.sheets import steps
-from knobpack.sheets.replay import alike
+from knobpack.sheets.replay import alike, bare
 from knobpack.sheets.steps import Step
-from knobpack.words import Route, Setup
+from knobpack.words import Route, Setup, Snapshot
 
 
 def steps_between(before: Setup, after: Setup) -> tuple[Step, ...]:
     """All steps, in the order of the stages. Both setups have one surface.
 
     The things that can differ are: each voice, group and snapshot by its name, the travel of each
-    knob, what it shows and what it sends, each route, as often as it is there, and the name of the
-    setup. A step sets one of them, so there must be at least one for each that differs. There is
-    exactly one: it goes straight from what is there to what is to be there.
+    knob, what it shows and what it sends, each route, as often as it is there, each position that
+    a snapshot stores which is there when all is done, and the name of the setup. A step sets one of
+    them, so there must be at least one for each that differs. There is exactly one: it goes
+    straight from what is there to what is to be there.
     """
     taken = {voice.name for voice in after.voices}
     there = {voice.full_name(inner) for voice in before.voices for inner in voice.destinations}
@@ -150,17 +151,28 @@ def _groups(before: Setup, after: Setup) -> Iterator[Step]:
 
 
 def _snapshots(before: Setup, after: Setup) -> Iterator[Step]:
-    """Those that go first, so that there is room for new ones."""
+    """Those that go first, so that there is room for new ones; then each with its positions."""
     make = partial(Step, steps.SNAPSHOT, stage=steps.SNAPSHOTS, top=after.surface.top)
     reading = read(after)
     old = {snapshot.name: snapshot for snapshot in before.snapshots}
     new = {snapshot.name: snapshot for snapshot in after.snapshots}
     for name, snapshot in old.items():
         if name not in new:
-            yield make(name, snapshot, None)
+            yield make(name, bare(snapshot), None)
     for name, snapshot in new.items():
-        if not alike(old.get(name), snapshot):
-            yield make(name, old.get(name), snapshot, knobs=reading.play(snapshot).follows)
+        was = bare(old[name]) if name in old else None
+        if not alike(was, bare(snapshot)):
+            yield make(name, was, bare(snapshot), knobs=reading.play(snapshot).follows)
+        yield from _positions(old.get(name), snapshot, after)
+
+
+def _positions(old: Snapshot | None, new: Snapshot, after: Setup) -> Iterator[Step]:
+    """What a snapshot stores, knob by knob in panel order."""
+    make = partial(Step, steps.POSITION, stage=steps.SNAPSHOTS, top=after.surface.top)
+    was, becomes = {} if old is None else old.stored, new.stored
+    for knob in dict.fromkeys((*after.surface.knob_names, *was, *becomes)):
+        if was.get(knob) != becomes.get(knob):
+            yield make(knob, was.get(knob), becomes.get(knob), snapshot=new.name)
 
 
 def _name(before: Setup, after: Setup) -> Iterator[Step]:

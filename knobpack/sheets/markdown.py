@@ -6,7 +6,9 @@ import re
 from itertools import groupby
 
 from knobpack.sheets.state import (
+    by_ear,
     caution,
+    held_in,
     knob_states,
     other_followers,
     silent_in,
@@ -41,8 +43,12 @@ def markdown_of(before: Setup, after: Setup, steps: tuple[Step, ...]) -> str:
     idle = list(to_switch_off(after, escaped))
     if idle:
         lines += ["", "## To switch off", "", *(f"- {each}" for each in idle)]
+    unknown = list(by_ear(before, after, escaped))
+    if unknown:
+        lines += ["", "## Set by ear", "", *(f"- {each}" for each in unknown)]
     lines += ["", "## When all is set", ""]
-    lines += [f"- {each}" for each in (*voices_at(after, escaped), *silent_in(after, escaped))]
+    states = (voices_at, silent_in, held_in)
+    lines += [f"- {each}" for state in states for each in state(after, escaped)]
     lines += [f"- Knob {knob_line(knob, escaped)}" for knob in knob_states(after)]
     return "\n".join(lines) + "\n"
 

@@ -11,7 +11,9 @@ from itertools import groupby
 from knobpack.sheets.page_parts import SCRIPT, STYLE
 from knobpack.sheets.state import (
     KnobState,
+    by_ear,
     caution,
+    held_in,
     knob_states,
     other_followers,
     silent_in,
@@ -50,6 +52,7 @@ def page_of(before: Setup, after: Setup, steps: tuple[Step, ...]) -> str:
         *_steps(steps),
         *_list("Snapshots to check", other_followers(before, after, _name)),
         *_list("To switch off", to_switch_off(after, _name)),
+        *_list("Set by ear", by_ear(before, after, _name)),
         *_result(after),
         "</main>",
         f"<script>{SCRIPT}</script>",
@@ -148,7 +151,7 @@ def _result(after: Setup) -> list[str]:
         "</div>",
         *_list(
             "Voices",
-            (*voices_at(after, _name), *silent_in(after, _name)),
+            (*voices_at(after, _name), *silent_in(after, _name), *held_in(after, _name)),
         ),
     ]
 

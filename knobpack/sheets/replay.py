@@ -10,7 +10,7 @@ import attrs
 from knobpack.errors import InputError
 from knobpack.sheets import steps as kinds
 from knobpack.sheets.steps import Step, Value
-from knobpack.words import Group, KnobLabel, KnobTravel, Route, Setup, Snapshot, Voice
+from knobpack.words import Group, KnobLabel, KnobPosition, KnobTravel, Route, Setup, Snapshot, Voice
 from knobpack.words.fields import as_tuple, check_kind
 
 OTHER_STATE = "replay a sheet on the setup it starts from, with its steps in their order"
@@ -114,6 +114,11 @@ def alike(one: Value, other: Value) -> bool:
     return bool(_listed(one) == _listed(other))
 
 
+def bare(snapshot: Snapshot) -> Snapshot:
+    """A snapshot without its positions: each of those is set by a step of its own."""
+    return attrs.evolve(snapshot, positions=())
+
+
 def _listed(value: Any) -> Any:
     match value:
         case Voice():
@@ -126,6 +131,7 @@ def _listed(value: Any) -> Any:
                 moves=tuple(sorted(value.moves)),
                 silent=tuple(sorted(value.silent)),
                 idle=tuple(sorted(value.idle)),
+                positions=tuple(sorted(value.positions, key=lambda each: each.knob)),
             )
     return value
 
@@ -143,11 +149,12 @@ class _State:
         self._named: dict[str, dict[str, Any]] = {
             kinds.VOICE: {voice.name: voice for voice in setup.voices},
             kinds.GROUP: {group.name: group for group in setup.groups},
-            kinds.SNAPSHOT: {snapshot.name: snapshot for snapshot in setup.snapshots},
+            kinds.SNAPSHOT: {snapshot.name: bare(snapshot) for snapshot in setup.snapshots},
             kinds.TRAVEL: {setting.knob: setting.travel for setting in setup.travels},
             kinds.LABEL: {each.knob: each.label for each in setup.labels},
             kinds.SENDING: {each.knob: each for each in setup.sending},
         }
+        self._stored = {snapshot.name: snapshot.stored for snapshot in setup.snapshots}
         self._routes = dict(enumerate(setup.routes))
         self._next = len(self._routes)
         self._numbers: dict[Route, list[int]] = {}
@@ -162,6 +169,8 @@ class _State:
         """
         if step.what == kinds.ROUTE:
             fits = self._route(step)
+        elif step.what == kinds.POSITION:
+            fits = self._position(step)
         elif step.what == kinds.NAME:
             fits = self._name == step.before
             self._name = str(step.after)
@@ -179,7 +188,15 @@ class _State:
             groups=tuple(self._named[kinds.GROUP].values()),
             routes=tuple(self._routes.values()),
             travels=tuple(KnobTravel(*item) for item in self._named[kinds.TRAVEL].items()),
-            snapshots=tuple(self._named[kinds.SNAPSHOT].values()),
+            snapshots=tuple(
+                attrs.evolve(
+                    snapshot,
+                    positions=tuple(
+                        KnobPosition(*item) for item in self._stored.get(name, {}).items()
+                    ),
+                )
+                for name, snapshot in self._named[kinds.SNAPSHOT].items()
+            ),
             labels=tuple(KnobLabel(*item) for item in self._named[kinds.LABEL].items()),
             sending=tuple(self._named[kinds.SENDING].values()),
         )
@@ -189,11 +206,22 @@ class _State:
         if held is None or not alike(held.get(step.where), step.before):
             return False
         if step.after is None:
+            if step.what == kinds.SNAPSHOT:
+                self._stored.pop(step.where, None)  # they go with it
             return held.pop(step.where, None) is not None
         # A name is a voice's or a group's, never both at once.
         other = {kinds.VOICE: kinds.GROUP, kinds.GROUP: kinds.VOICE}.get(step.what)
         held[step.where] = step.after
         return other is None or step.where not in self._named[other]
+
+    def _position(self, step: Step) -> bool:
+        stored = self._stored.setdefault(step.snapshot, {})
+        fits = stored.get(step.where) == step.before
+        if isinstance(step.after, int):
+            stored[step.where] = step.after
+        else:
+            fits = stored.pop(step.where, None) is not None and fits
+        return fits and step.snapshot in self._named[kinds.SNAPSHOT]
 
     def _route(self, step: Step) -> bool:
         """The last of several that are the same is the one that goes."""

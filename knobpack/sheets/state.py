@@ -10,6 +10,7 @@ from knobpack.reading import read
 from knobpack.sheets.told import Show, follow, names_in
 from knobpack.wording import CAUTION, level_like, travel_text
 from knobpack.words import Setup, Travel
+from knobpack.words.naming import listed
 
 
 @attrs.frozen
@@ -95,6 +96,38 @@ def to_switch_off(after: Setup, show: Show = str) -> Iterator[str]:
             knobs, one = names_in(snapshot.idle, show), len(snapshot.idle) == 1
             they = "it follows and drives" if one else "they follow and drive"
             yield f"Snapshot '{show(snapshot.name)}': switch off {knobs}; {they} nothing."
+
+
+def by_ear(before: Setup, after: Setup, show: Show = str) -> Iterator[str]:
+    """In which snapshots knobs are held where no one knows, but for those that were so before.
+
+    A knob is not told again where it drives what it drove, in a snapshot in which it was held
+    where no one knew.
+    """
+    old, new = read(before), read(after)
+    was = {} if old.assumed else {play.snapshot.name: set(old.by_ear(play)) for play in old.plays}
+    for play in () if new.assumed else new.plays:
+        name = play.snapshot.name
+        knobs = [
+            knob
+            for knob in new.by_ear(play)
+            if knob not in was.get(name, ()) or set(old.carries[knob]) != set(new.carries[knob])
+        ]
+        if knobs:
+            it = "it is" if len(knobs) == 1 else "they are"
+            yield (
+                f"Snapshot '{show(name)}': set by ear {names_in(knobs, show)}; where {it} held is "
+                "not known."
+            )
+
+
+def held_in(after: Setup, show: Show = str) -> Iterator[str]:
+    """Where each snapshot of the finished setup puts the knobs that do not follow in it."""
+    reading = read(after)
+    for play in () if reading.assumed else reading.plays:
+        places = [f"{show(knob)} at {at}" for knob, at in reading.stands(play).items()]
+        if places:
+            yield f"Held in '{show(play.snapshot.name)}': {listed(places, len(places))}"
 
 
 def silent_in(after: Setup, show: Show = str) -> Iterator[str]:

@@ -10,6 +10,7 @@ from knobpack.sheets.told import (
     Show,
     group_told,
     label_told,
+    position_told,
     route_told,
     sending_told,
     snapshot_told,
@@ -25,6 +26,7 @@ LABEL = "label"
 SENDING = "sending"
 GROUP = "group"
 SNAPSHOT = "snapshot"
+POSITION = "position"
 NAME = "name"
 
 CLEAR = "Clear the way"
@@ -48,9 +50,9 @@ route that leads to nothing would drive a new voice of that name at once, and a 
 voice's or a group's.
 """
 
-Value = Voice | Group | Snapshot | Travel | KnobSending | str | None
+Value = Voice | Group | Snapshot | Travel | KnobSending | str | int | None
 
-_Word = TypeVar("_Word", Voice, Group, Snapshot, Travel, KnobSending, str)
+_Word = TypeVar("_Word", Voice, Group, Snapshot, Travel, KnobSending, str, int)
 
 
 @attrs.frozen
@@ -58,14 +60,14 @@ class Step:
     """One thing to set.
 
     Args:
-        what: ``voice``, ``route``, ``travel``, ``label``, ``sending``, ``group``, ``snapshot`` or
-            ``name``.
-        where: the name of the voice, knob (of a route, a travel, a label and what it sends), group
-            or snapshot; of the setup as it was, for ``name``.
-        before: what is there: the Voice, Group or Snapshot, the full name of the destination of a
-            route, the Travel in the positions of the surface, the label, the KnobSending, the name
-            of the setup. None: nothing, or for a travel none of the knob's own, which is the full
-            one.
+        what: ``voice``, ``route``, ``travel``, ``label``, ``sending``, ``group``, ``snapshot``,
+            ``position`` or ``name``.
+        where: the name of the voice, knob (of a route, a travel, a label, what it sends and a
+            stored position), group or snapshot; of the setup as it was, for ``name``.
+        before: what is there: the Voice or Group, the Snapshot without its positions, the full name
+            of the destination of a route, the Travel in the positions of the surface, the label,
+            the KnobSending, the stored position, the name of the setup. None: nothing, or for a
+            travel none of the knob's own, which is the full one.
         after: what is to be there, likewise.
         stage: the heading it stands under, one of STAGES.
         top: the highest position of the surface, 2**bits - 1.
@@ -74,6 +76,7 @@ class Step:
             only in a faulty setup.
         beside: the other voices that stand at the layer a voice comes to, when it comes there.
         knobs: the knobs that follow the master in a snapshot, when all steps are done.
+        snapshot: the snapshot that a position is stored in; else nothing.
     """
 
     what: str
@@ -86,6 +89,7 @@ class Step:
     same: int = 0
     beside: tuple[str, ...] = ()
     knobs: tuple[str, ...] = ()
+    snapshot: str = ""
 
     def __str__(self) -> str:
         return self.told()
@@ -104,7 +108,7 @@ class Step:
                 return voice_told(self.where, *self._both(Voice), self.beside, show)
             case "route":
                 return route_told(self.where, *self._both(str), self.layer, self.same, show)
-            case "travel" | "label" | "sending":
+            case "travel" | "label" | "sending" | "position":
                 return self._knob_told(show)
             case "group":
                 return group_told(self.where, *self._both(Group), show)
@@ -118,6 +122,8 @@ class Step:
             return travel_told(self.where, *self._both(Travel), self.top, show)
         if self.what == LABEL:
             return label_told(self.where, *self._both(str), show)
+        if self.what == POSITION:
+            return position_told(self.snapshot, self.where, *self._both(int), show)
         return sending_told(self.where, *self._both(KnobSending), show)
 
     def _both(self, word: type[_Word]) -> tuple[_Word | None, _Word | None]:

@@ -8,7 +8,9 @@ from itertools import groupby
 
 from knobpack.sheets.state import (
     KnobState,
+    by_ear,
     caution,
+    held_in,
     knob_states,
     other_followers,
     silent_in,
@@ -48,8 +50,12 @@ def text_of(before: Setup, after: Setup, steps: tuple[Step, ...], page: int = PA
     if idle:
         lines += ["", "TO SWITCH OFF"]
         lines += [line for each in idle for line in _paragraph(each, "  - ", page)]
+    unknown = list(by_ear(before, after))
+    if unknown:
+        lines += ["", "SET BY EAR"]
+        lines += [line for each in unknown for line in _paragraph(each, "  - ", page)]
     lines += ["", "WHEN ALL IS SET"]
-    for each in (*voices_at(after), *silent_in(after)):
+    for each in (*voices_at(after), *silent_in(after), *held_in(after)):
         lines += _paragraph(each, "  - ", page)
     for knob in knob_states(after):
         lines += _paragraph(knob_line(knob), "  - ", page)

@@ -206,6 +206,16 @@ def snapshot_told(
     )
 
 
+def position_told(snapshot: str, knob: str, old: int | None, new: int | None, show: Show) -> str:
+    """Where a snapshot is to put a knob that does not follow in it."""
+    called = f"Snapshot '{show(snapshot)}'"
+    if new is None:
+        gone = f"where it puts {show(knob)} is no longer recorded; it was at {old}"
+        return f"{called}: nothing to set; {gone}."
+    was = "where it stood was not known" if old is None else f"it was at {old}"
+    return f"{called}: store {show(knob)} at {new}; {was}."
+
+
 def _silenced(old: Snapshot, new: Snapshot, show: Show) -> Iterator[str]:
     """The voices that a snapshot is to silence, or to let sound again."""
     come = [name for name in new.silent if name not in old.silent]

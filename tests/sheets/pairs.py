@@ -5,7 +5,17 @@ from __future__ import annotations
 import attrs
 from hypothesis import strategies as st
 
-from knobpack.words import Destination, Group, KnobTravel, Route, Setup, Snapshot, Travel, Voice
+from knobpack.words import (
+    Destination,
+    Group,
+    KnobPosition,
+    KnobTravel,
+    Route,
+    Setup,
+    Snapshot,
+    Travel,
+    Voice,
+)
 from tests.combination.setups import setups as plain_setups
 from tests.words_strategies import setups as strange_setups
 
@@ -43,7 +53,9 @@ def pairs(draw: st.DrawFn) -> tuple[Setup, Setup]:
         other = attrs.evolve(other, surface=one.surface)
     if draw(st.booleans()):
         # Much is left as it is, so that what is the same is seen to need no step.
-        fields = draw(st.sets(st.sampled_from(["voices", "groups", "routes", "travels"])))
+        fields = draw(
+            st.sets(st.sampled_from(["voices", "groups", "routes", "travels", "snapshots"]))
+        )
         kept = {field: getattr(one, field) for field in fields}
         names = {voice.name for voice in kept.get("voices", other.voices)}
         groups = kept.get("groups", other.groups)
@@ -67,6 +79,10 @@ def hostile_pair(name: str, like: Setup) -> tuple[Setup, Setup]:
         (Group(f"{name[:119]}2", (name,)),),
         (Route(full, name),),
         (KnobTravel(name, Travel(0, 5)),),
-        (Snapshot(name, (full, name)), Snapshot(f"{name[:119]}3", ())),
+        (
+            Snapshot(name, (full, name)),
+            Snapshot(f"{name[:119]}3", (), positions=(KnobPosition(name, 5),)),
+            Snapshot(f"{name[:119]}4", ()),
+        ),
     )
     return Setup("Before", surface), after

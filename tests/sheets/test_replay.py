@@ -17,6 +17,7 @@ from knobpack.sheets.steps import STAGES
 from knobpack.words import (
     Destination,
     Group,
+    KnobPosition,
     KnobTravel,
     Route,
     Setup,
@@ -57,6 +58,11 @@ def things(setup: Setup) -> Counter[tuple[Any, ...]]:
         )
         for s in setup.snapshots
     ]
+    found += [
+        ("position", (s.name, each.knob), each.position)
+        for s in setup.snapshots
+        for each in s.positions
+    ]
     return Counter(found)
 
 
@@ -64,6 +70,10 @@ def differing(before: Setup, after: Setup) -> int:
     """How many things differ, counted plainly: a name that both have counts once."""
     old, new = things(before), things(after)
     gone, come = old - new, new - old
+    left = {snapshot.name for snapshot in after.snapshots}
+    for item in list(gone):
+        if item[0] == "position" and item[1][0] not in left:
+            del gone[item]  # it goes with its snapshot
     routes = sum(n for item, n in (gone + come).items() if item[0] == "route")
     places = {item[:2] for item in (*gone, *come) if item[0] not in {"route", "name"}}
     return routes + len(places) + (before.name != after.name)
@@ -250,6 +260,23 @@ def test_steps_that_do_not_fit_are_refused() -> None:
     taken = patch_sheet(A, attrs.evolve(A, voices=(), groups=(Group("Pad", ("x",)),))).steps
     with pytest.raises(InputError, match=r"replay\.steps\[0\]"):
         replay(A, taken[1:])  # the voice has the name still
+
+
+def test_positions_are_set_one_by_one_in_panel_order() -> None:
+    still = Snapshot("s", positions=(KnobPosition("K2", 5), KnobPosition("K1", 512)))
+    before = attrs.evolve(A, snapshots=(Snapshot("gone", positions=(KnobPosition("K1", 1),)),))
+    after = attrs.evolve(A, snapshots=(still,))
+    steps = patch_sheet(before, after).steps
+    assert [(step.what, step.where, step.after) for step in steps] == [
+        ("snapshot", "gone", None),
+        ("snapshot", "s", Snapshot("s")),
+        ("position", "K1", 512),
+        ("position", "K2", 5),
+    ]
+    with pytest.raises(InputError, match=r"replay\.steps\[0\]"):
+        replay(A, steps[2:3])  # there is no such snapshot yet
+    with pytest.raises(InputError, match=r"replay\.steps\[0\]"):
+        replay(after, (attrs.evolve(steps[2], before=511),))
 
 
 def test_a_falsified_sheet_is_noticed() -> None:

@@ -12,6 +12,7 @@ from knobpack.words import (
     Destination,
     Group,
     KnobLabel,
+    KnobPosition,
     KnobSending,
     KnobTravel,
     Route,
@@ -199,3 +200,50 @@ def test_what_the_knobs_show_and_send_stands_in_every_form() -> None:
     assert '<th scope="col">Sends</th>' in page
     assert "<td>controller 17, pick-up</td>" in page
     assert "Sends</th>" not in patch_sheet(A, A).page()
+
+
+HELD = attrs.evolve(
+    A,
+    routes=(Route("Pad/level", "K1"), Route("Pad/pan", "K2")),
+    snapshots=(Snapshot("held", positions=(KnobPosition("K1", 512), KnobPosition("K2", 9))),),
+)
+
+
+def test_each_position_is_told_as_it_was_and_as_it_is_to_be() -> None:
+    held = Snapshot("held", positions=(KnobPosition("K1", 511),))
+    after = attrs.evolve(HELD, snapshots=(held,))
+    assert patch_sheet(HELD, after).sentences == (
+        "Snapshot 'held': store K1 at 511; it was at 512.",
+        "Snapshot 'held': nothing to set; where it puts K2 is no longer recorded; it was at 9.",
+    )
+    assert patch_sheet(after, HELD).sentences[1] == (
+        "Snapshot 'held': store K2 at 9; where it stood was not known."
+    )
+
+
+def test_where_knobs_are_held_stands_in_every_form() -> None:
+    bare = Setup("Bare", A.surface)
+    sheet = patch_sheet(bare, HELD)
+    for text in (sheet.text(), sheet.markdown(), sheet.page()):
+        assert "by ear" not in text.casefold()
+    assert "Held in 'held': K1 at 512 and K2 at 9" in sheet.text()
+    assert "Held in 'held': K1 at 512 and K2 at 9" in sheet.markdown()
+    assert "Held in '<bdi>held</bdi>': <bdi>K1</bdi> at 512 and <bdi>K2</bdi> at 9" in sheet.page()
+
+
+def test_what_is_held_where_no_one_knows_is_set_by_ear() -> None:
+    """How a player sets what is not written down is common practice, no source."""
+    one = attrs.evolve(HELD, snapshots=(Snapshot("held", positions=(KnobPosition("K1", 512),)),))
+    said = "Snapshot 'held': set by ear K2; where it is held is not known."
+    for before in (A, HELD, attrs.evolve(one, routes=HELD.routes[:1])):
+        sheet = patch_sheet(before, one)
+        assert f"SET BY EAR\n  - {said}" in sheet.text()
+        assert f"## Set by ear\n\n- {said}" in sheet.markdown()
+        assert "set by ear <bdi>K2</bdi>; where it is held is not known." in sheet.page()
+    # It was so before: nothing is to be done about it now.
+    assert "EAR" not in patch_sheet(one, attrs.evolve(one, name="B")).text()
+    # A knob that follows, and one that drives nothing, need no ear.
+    moves = attrs.evolve(one, routes=HELD.routes[:1], snapshots=(Snapshot("moves", ("Pad",)),))
+    assert "EAR" not in patch_sheet(A, moves).text()
+    # No snapshot is stored, so none is to be set.
+    assert "EAR" not in patch_sheet(A, attrs.evolve(one, snapshots=())).text()
