@@ -43,7 +43,8 @@ class Raised:
     Args:
         bound: no arrangement costs less, in 256ths; TOO_FAR or more if there is none.
         to_go: at the prices that prove it.
-        path: an arrangement that costs just that; None if none was met.
+        path: an arrangement that costs just that, but for what comes before something that it
+            should follow; None if none was met.
     """
 
     bound: int

@@ -21,6 +21,9 @@ from knobpack.solver.terms import Terms, terms_of
 LEAST, MOST = 3, 9
 """Atoms of a family that is given."""
 
+BUNDLE = 250
+"""What each bundle counts that a set holds some of: about as much as other groups."""
+
 
 def problems(seeds: range) -> Iterator[Problem]:
     """Problems whose families are small enough to go through all sets.
@@ -58,7 +61,7 @@ def given(seeds: range) -> Iterator[tuple[Problem, Terms]]:
         plain = attrs.evolve(problem, breakable=())
         for part in families(plain):
             if LEAST <= len(part) <= MOST:
-                yield plain, terms_of(plain, part)
+                yield plain, terms_of(plain, part, BUNDLE)
 
 
 def valid_sets(terms: Terms) -> Whole:
@@ -69,7 +72,8 @@ def valid_sets(terms: Terms) -> Whole:
 
 def frontier(problem: Problem, terms: Terms) -> TableFrontier:
     """The frontier by going through all subsets, with everything placed."""
-    table = table_of(problem, scale_of(problem), terms.atoms)
+    scale = attrs.evolve(scale_of(problem), bundles=BUNDLE)
+    table = table_of(problem, scale, terms.atoms)
     nothing = np.where(np.arange(1 << terms.count) == 0, 0, FAR)
     placed = attrs.evolve(table, omitted=nothing)
     return frontier_of(placed, _most_knobs(problem, terms.atoms))

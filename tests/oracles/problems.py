@@ -15,6 +15,7 @@ from knobpack.numbering import problem_of
 from knobpack.problem import Atom, Problem
 from knobpack.solver.catalogue import Column, catalogue_of, knob_slots
 from knobpack.solver.families import families
+from knobpack.solver.outcome import Upper
 from knobpack.solver.watch import Watch
 from knobpack.words import Request
 from tests.oracles import masks
@@ -47,16 +48,19 @@ def a_problem(knobs: int, items: int, **changes: Any) -> Problem:
         "travel_prices": ((0,) * items,),
         "wanted": (0,) * items,
         "kept_travels": {},
+        "bundles": (),
         "spreads": (),
         "pairs": {},
         "intrusions": (),
         "breakable": (),
-        "before": {},
+        "before": (),
         "places": ((0,) * knobs,) * items,
         "steps": tuple(range(knobs)),
         "pulls": (0,) * items,
         "runs": (),
         "beside": tuple(knob > 0 for knob in range(knobs)),
+        "sequence": (),
+        "out_of_sequence": 0,
     }
     return Problem(**(plain | changes))
 
@@ -96,10 +100,10 @@ class Case:
         return self.best
 
     @property
-    def upper(self) -> tuple[int, int, int]:
-        """The best values of its first three tiers."""
-        unplaced, breaks, sharing, *_ = self.values
-        return unplaced, breaks, sharing
+    def upper(self) -> Upper:
+        """The best values of its first four tiers."""
+        unplaced, bundles, breaks, sharing, *_ = self.values
+        return unplaced, bundles, breaks, sharing
 
 
 @cache
@@ -129,10 +133,10 @@ def possible(seeds: Iterable[int]) -> Iterator[Case]:
 
 @attrs.frozen
 class Placement:
-    """What is on each knob, as masks of items, and the values of the first three tiers."""
+    """What is on each knob, as masks of items, and the values of the first four tiers."""
 
     on: tuple[int, ...]
-    values: tuple[int, int, int]
+    values: Upper
 
     @property
     def used(self) -> tuple[int, ...]:
@@ -141,13 +145,17 @@ class Placement:
 
 
 def every_placement(request: Request) -> list[Placement]:
-    """Every valid placement of a small request, priced by the oracle's reading of the words."""
+    """Every valid placement of a small request, priced by the oracle's reading of the words.
+
+    Left away are those in which something expendable joins what is not of its bundle: to leave it
+    out instead is cheaper in the tier *bundles* and costs nothing before, so none of them is best.
+    """
     reading = read(request)
     count, knobs = len(reading.names), range(len(reading.knobs))
 
     @cache
     def fits(knob: int, mask: int) -> bool:
-        return masks.fits(reading, knob, mask)
+        return masks.fits(reading, knob, mask) and not masks.intruding(reading, mask)
 
     @cache
     def costs(knob: int, mask: int) -> tuple[int, int]:
@@ -165,13 +173,16 @@ def every_placement(request: Request) -> list[Placement]:
         left_out = on.pop()
         if not may_be_left_out(left_out) or not all(fits(knob, on[knob]) for knob in knobs):
             continue
-        breaks, sharing = 0, 0
+        bundles, breaks, sharing = 0, 0, masks.hidden(reading, left_out)
         for knob in knobs:
             own_breaks, own_sharing = costs(knob, on[knob])
             breaks, sharing = breaks + own_breaks, sharing + own_sharing
-        for bundle, weight in masks.spreads(reading):
-            sharing += weight * max(0, sum(1 for mask in on if mask & bundle) - 1)
-        values = masks.omission(reading, left_out), breaks, sharing
+        for bundle in reading.bundles:
+            used = sum(1 for mask in on if mask & bundle)
+            bundles += used + (left_out & bundle).bit_count() - 1
+        for spread, weight in masks.spreads(reading):
+            sharing += weight * max(0, sum(1 for mask in on if mask & spread) - 1)
+        values = masks.omission(reading, left_out), bundles, breaks, sharing
         found.append(Placement(tuple(on), values))
     return found
 

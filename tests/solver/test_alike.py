@@ -8,7 +8,7 @@ from itertools import permutations
 import attrs
 
 from knobpack import Destination, Knob, Surface, Travel, Voice, allocate
-from knobpack.problem import Problem
+from knobpack.problem import Before, Problem
 from knobpack.solver.alike import alike, takes_the_first, within
 from knobpack.solver.arrange import best_choice
 from knobpack.solver.cluster import Choice, Places
@@ -48,7 +48,13 @@ def test_what_is_alike_by_hand() -> None:
     assert alike(plain) == [0b1111]
     assert alike(attrs.evolve(plain, pulls=(1, 2, 1, 2))) == [0b0101, 0b1010]
     assert alike(attrs.evolve(plain, kinds=(0b0001, 0b1110))) == [0b1110]
-    assert alike(attrs.evolve(plain, before={0: None, 3: 1})) == [0b0110]
+    before = Before(0b0001, None, None), Before(0b1000, 1, None)
+    assert alike(attrs.evolve(plain, before=before)) == [0b0110]
+    # What one knob drove can be exchanged, and so can what is of one bundle.
+    assert alike(attrs.evolve(plain, before=(Before(0b0011, 1, None),))) == [0b0011, 0b1100]
+    assert alike(attrs.evolve(plain, bundles=(0b0011, 0b1100))) == [0b0011, 0b1100]
+    # The two of a sequence cannot be exchanged with anything.
+    assert alike(attrs.evolve(plain, sequence=((0, 1),), out_of_sequence=9)) == [0b1100]
     # 0 may not share with 1: these two can still be exchanged, and so can 2 and 3.
     assert alike(attrs.evolve(plain, clashes=(0b0010, 0b0001, 0, 0))) == [0b0011, 0b1100]
     # A path 0 - 1 - 2: its ends can be exchanged.
@@ -111,9 +117,9 @@ def test_nothing_is_lost() -> None:
             assert costs[0].cost == costs[1].cost, (seed, knobs)
             fewer += some._steps < every._steps
         pool = [Priced(column, 0) for column in every_column(problem)]
-        (value,) = [each.sharing for each in every_column(problem) if each.items == 0b111111]
+        (value,) = [each.costs[3] for each in every_column(problem) if each.items == 0b111111]
         with_all, without = (
-            list(tied(problem, [atoms], pool, 0, (0, 0, value), classes))
+            list(tied(problem, [atoms], pool, 0, (0, 0, 0, value), classes))
             for classes in ([], alike(problem))
         )
         both = [best_choice(problem, ways, watch()) for ways in (with_all, without)]

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import random
 from collections.abc import Sequence
-from itertools import permutations
+from itertools import pairwise, permutations
+from typing import Any
 
 import networkx as nx
 import pytest
 
-from knobpack.problem import Atom, Problem, bits
+from knobpack.problem import Atom, Before, Problem, bits
 from knobpack.solver import arrange as arranging
 from knobpack.solver.arrange import arrange, best_arrangement, lower_bound
 from knobpack.solver.cluster import Cluster, Places, Variant
@@ -47,7 +48,6 @@ def random_problem(draw: random.Random) -> Problem:
         open_to = open_to if pinned is None else 1 << pinned
         atoms.append(Atom(1 << item, 1, open_to, pinned, pinned is not None, 1))
     dear = draw.choice((0, 3, 20))
-    before = {i: draw.choice((None, *range(knobs))) for i in range(items) if draw.random() < 0.3}
     return a_problem(
         knobs,
         items,
@@ -60,8 +60,39 @@ def random_problem(draw: random.Random) -> Problem:
             for _ in range(draw.randint(0, 3))
         ),
         beside=tuple(knob > 0 and draw.random() < 0.7 for knob in range(knobs)),
-        before=before,
+        **random_wishes(draw, items),
+        before=random_before(draw, knobs, items) if draw.random() < 0.6 else (),
+        sequence=random_sequence(draw, items),
+        out_of_sequence=draw.choice((0, 3, 40)),
     )
+
+
+def random_wishes(draw: random.Random, items: int) -> dict[str, Any]:
+    """Two travels: each item wants one of them, and the other costs it something or nothing."""
+    wanted = tuple(draw.randrange(2) for _ in range(items))
+    missed = [draw.choice((0, 1, 2)) for _ in range(items)]
+    prices = tuple(tuple(missed[i] * (wanted[i] != at) for i in range(items)) for at in range(2))
+    return {"wanted": wanted, "travel_prices": prices}
+
+
+def random_before(draw: random.Random, knobs: int, items: int) -> tuple[Before, ...]:
+    """What knobs drove, some of them gone, with travels that are known, unwanted or not known."""
+    drove: dict[int, int] = {}
+    for item in range(items):
+        if draw.random() < 0.6:
+            knob = draw.randrange(knobs + 2)
+            drove[knob] = drove.get(knob, 0) | 1 << item
+    return tuple(
+        Before(mask, knob if knob < knobs else None, draw.choice((None, -1, 0, 1)))
+        for knob, mask in drove.items()
+    )
+
+
+def random_sequence(draw: random.Random, items: int) -> tuple[tuple[int, int], ...]:
+    """The items in two rows of which some are missing: each is to come after the one before it."""
+    order = draw.sample(range(items), items)
+    cut = draw.randint(0, items)
+    return (*pairwise(order[:cut][:3]), *pairwise(order[cut:][:3]))
 
 
 def random_clusters(draw: random.Random, problem: Problem, *, more: int = 0) -> list[Cluster]:
@@ -77,12 +108,11 @@ def random_clusters(draw: random.Random, problem: Problem, *, more: int = 0) -> 
 
 def cost_of(problem: Problem, on: Sequence[Cluster | None]) -> int | None:
     """What clusters on knobs cost by the definitions; None where one may not be there."""
-    change = layout = 0
+    layout = 0
     for knob, cluster in enumerate(on):
         for item in () if cluster is None else bits(cluster.items):
             if not problem.atoms[item].knobs >> knob & 1:
                 return None
-            change += item in problem.before and problem.before[item] != knob
             layout += problem.places[item][knob] + problem.pulls[item] * problem.steps[knob]
     for mask, weight in problem.runs:
         here = [bool(cluster and cluster.items & mask) for cluster in on]
@@ -91,7 +121,40 @@ def cost_of(problem: Problem, on: Sequence[Cluster | None]) -> int | None:
             goes_on = knob > 0 and problem.beside[knob] and here[knob - 1]
             starts += used and not goes_on
         layout += weight * max(0, starts - 1)
-    return change * Places.of(problem).change + layout
+    for first, second in problem.sequence:
+        before, after = (knob_of(on, item) for item in (first, second))
+        steps = 0 if before == after else 1 if before < after else 2
+        if after == before + 1 and problem.beside[after]:
+            steps = 0
+        layout += problem.out_of_sequence * steps
+    return changes(problem, on) * Places.of(problem).change + layout
+
+
+def knob_of(on: Sequence[Cluster | None], item: int) -> int:
+    return next(knob for knob, cluster in enumerate(on) if cluster and cluster.items >> item & 1)
+
+
+def changes(problem: Problem, on: Sequence[Cluster | None]) -> int:
+    """Travels set anew; routes that are gone, above all those; bundles not whole, above those."""
+    route = 1 + sum(before.items.bit_count() for before in problem.before)
+    total = 0
+    for before in problem.before:
+        stayed = 0
+        for item in bits(before.items):
+            stays = knob_of(on, item) == before.knob
+            stayed += stays
+            total += route * (not stays)
+        total += route * route * (stayed != before.items.bit_count())
+        cluster = None if before.knob is None else on[before.knob]
+        if stayed and cluster and before.travel is not None:
+            inside = list(bits(cluster.items))
+            costs = {
+                travel: sum(problem.travel_prices[travel][item] for item in inside)
+                for travel in {problem.wanted[item] for item in inside}
+            }
+            least = min(costs.values())
+            total += costs.get(before.travel, least + 1) != least
+    return total
 
 
 def best_by_permuting(problem: Problem, clusters: Sequence[Cluster]) -> int | None:

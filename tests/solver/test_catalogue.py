@@ -90,7 +90,7 @@ def test_a_knob_with_a_pinned_atom_takes_only_sets_with_it() -> None:
 
 
 def test_on_seeded_requests_it_holds_what_fits_and_prices_it_right() -> None:
-    seen = 0
+    seen = bundled = 0
     for case in possible(range(80)):
         problem, reading = case.problem, read(case.request)
         slots = knob_slots(problem)
@@ -110,15 +110,16 @@ def test_on_seeded_requests_it_holds_what_fits_and_prices_it_right() -> None:
                 in_slots = sum(s for s, h in zip(slots, found.slots[row], strict=True) if h)
                 assert in_slots == open_knobs
                 assert (column.items, column.atoms) == (items, atoms)
-                assert column.breaks == masks.breaks(reading, items)
-                assert column.sharing == masks.sharing(reading, knobs[0], items) + _touched(
-                    reading, items
-                )
+                sharing = masks.sharing(reading, knobs[0], items) + _touched(reading, items)
+                held = sum(1 for mask in reading.bundles if mask & items)
+                assert column.costs == (0, held, masks.breaks(reading, items), sharing)
+                bundled += held > 0
                 assert column == columns_of(problem, [atoms])[0]
                 seen += 1
             inside = [n for n in range(1, 1 << len(part)) if _wanted(problem, reading, part, n)]
             assert len(inside) == len(sets), case.seed
     assert seen > 300
+    assert bundled > 100
 
 
 def _touched(reading: Reading, items: int) -> int:
@@ -157,5 +158,8 @@ def test_no_sets_have_no_columns() -> None:
 def test_columns_come_once_and_in_order() -> None:
     problem = attrs.evolve(a_problem(2, 3), crowd=7)
     found = columns_of(problem, [0b110, 0b001, 0b110])
-    assert [(column.atoms, column.sharing) for column in found] == [(0b001, 0), (0b110, 7)]
+    assert [(column.atoms, column.costs) for column in found] == [
+        (0b001, (0, 0, 0, 0)),
+        (0b110, (0, 0, 0, 7)),
+    ]
     assert [list(bits(column.knobs)) for column in found] == [[0, 1], [0, 1]]

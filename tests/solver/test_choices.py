@@ -14,7 +14,14 @@ from knobpack.solver.cluster import Choice, Cluster, Places, Variant, mixed
 from knobpack.solver.deepening import Search
 from knobpack.solver.watch import Watch
 from tests.oracles.problems import a_problem, watch
-from tests.solver.test_arrange import cost_of, laid_out, only_search, random_clusters
+from tests.solver.test_arrange import (
+    cost_of,
+    laid_out,
+    only_search,
+    random_before,
+    random_clusters,
+    random_sequence,
+)
 
 
 def larger_problem(draw: random.Random) -> Problem:
@@ -35,7 +42,9 @@ def larger_problem(draw: random.Random) -> Problem:
         places=tuple(tuple(10 * (draw.random() < 0.4) for _ in range(knobs)) for _ in range(items)),
         runs=(*((voice, 60) for voice in voices), *((group, 20) for group in groups)),
         beside=tuple(knob not in (0, 5) for knob in range(knobs)),
-        before={i: draw.randrange(knobs) for i in range(items)} if draw.random() < 0.3 else {},
+        before=random_before(draw, knobs, items) if draw.random() < 0.3 else (),
+        sequence=random_sequence(draw, items),
+        out_of_sequence=draw.choice((0, 40, 1000)),
     )
 
 

@@ -15,7 +15,7 @@ from tests.oracles.reading import read
 
 
 def test_any_set_costs_what_the_words_say() -> None:
-    compared, kept = 0, 0
+    compared, kept, bundled, several = 0, 0, 0, 0
     for case in cases(range(180)):
         problem, reading = case.problem, read(case.request)
         draw = random.Random(case.seed)  # noqa: S311 (no secret)
@@ -37,13 +37,19 @@ def test_any_set_costs_what_the_words_say() -> None:
                 for spread, weight in masks.spreads(reading)
                 if spread & mask and spread.bit_count() > 1
             )
-            breaks, sharing = set_costs(problem, items, indicator([mask], items).T)
+            bundles, breaks, sharing = set_costs(problem, items, indicator([mask], items).T)
+            some = sum(1 for bundle in reading.bundles if bundle & mask)
+            assert bundles.tolist() == [some], case.seed
             assert breaks.tolist() == [masks.breaks(reading, mask)], case.seed
             assert sharing.tolist() == [masks.sharing(reading, knob, mask) + spreads], case.seed
             compared += 1
+            bundled += some > 0
+            several += some > 1
             kept += reading.kept_travel[knob] is not None
     assert compared > 300
     assert kept > 10
+    assert bundled > 80
+    assert several > 0
 
 
 def test_a_set_costs_the_same_beside_others() -> None:
@@ -57,7 +63,10 @@ def test_a_set_costs_the_same_beside_others() -> None:
                     if chosen >> at & 1
                 )
                 items = list(range(case.problem.items))
-                breaks, sharing = set_costs(case.problem, items, indicator([mask], items).T)
+                bundles, breaks, sharing = set_costs(
+                    case.problem, items, indicator([mask], items).T
+                )
+                assert sets.bundles[chosen] == bundles[0]
                 assert (sets.breaks[chosen], sets.sharing[chosen]) == (breaks[0], sharing[0])
 
 
@@ -73,19 +82,23 @@ def test_by_hand() -> None:
         pairs={(0, 2): 11},
         intrusions=((0b001, 5),),
         breakable=((0b001, 7),),
+        bundles=(0b011, 0b110),
         travel_prices=((0, 30, 40), (1, 0, 2)),
         wanted=(0, 1, 1),
     )
-    breaks, sharing = set_costs(problem, [0, 1, 2], indicator([0b001, 0b011, 0b111], [0, 1, 2]).T)
+    sets = indicator([0b001, 0b011, 0b111], [0, 1, 2]).T
+    bundles, breaks, sharing = set_costs(problem, [0, 1, 2], sets)
     # The second: two voices (200), one more (100), intruded on (5); its travel costs 30 or 1.
     # The third: kinds (300), voices (200), two more (200), the pair (11), intruded on (5); 70 or 3.
     assert sharing.tolist() == [0, 200 + 100 + 5 + 1, 300 + 200 + 200 + 11 + 5 + 3]
     assert breaks.tolist() == [0, 7, 7]
+    # The second item is of both bundles.
+    assert bundles.tolist() == [1, 2, 2]
 
 
 def test_a_travel_that_nobody_in_the_set_wants_is_not_taken() -> None:
     problem = a_problem(1, 2, travel_prices=((0, 9), (9, 0)), wanted=(0, 1))
-    _, sharing = set_costs(problem, [0, 1], indicator([0b01, 0b10, 0b11], [0, 1]).T)
+    _, _, sharing = set_costs(problem, [0, 1], indicator([0b01, 0b10, 0b11], [0, 1]).T)
     assert sharing.tolist() == [0, 0, 9]
 
 

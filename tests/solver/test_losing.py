@@ -7,7 +7,7 @@ from itertools import product
 
 import pytest
 
-from knobpack.problem import Atom, Problem, Spread
+from knobpack.problem import Atom, Before, Problem, Spread
 from knobpack.solver import losing
 from knobpack.solver.costs import FAR
 from knobpack.solver.evaluate import values_of
@@ -43,7 +43,7 @@ def tight_problem(draw: random.Random) -> Problem:
         spreads=spreads,
         crowd=draw.choice((0, 1)),
         places=tuple(tuple(draw.choice((0, 3)) for _ in range(knobs)) for _ in range(items)),
-        before={0: draw.randrange(knobs)},
+        before=(Before(1, draw.randrange(knobs), None),),
     )
 
 
@@ -73,7 +73,7 @@ def test_what_becomes_of_them_is_what_the_best_assignment_makes_of_them() -> Non
         solved = unsure_frontiers_of(problem, watch())
         assert solved is not None
         if solved.sure:
-            assert solved.values == best[:3], seed
+            assert solved.values == best[:4], seed
             outcome = arranged(problem, solved, watch())
             assert outcome is not None
             assert outcome.values == outcome.bounds == best, seed
@@ -96,7 +96,7 @@ def test_a_spread_is_left_out_or_one_of_its_parts_is_not() -> None:
     solved = unsure_frontiers_of(problem, watch())
     assert solved is not None
     # One is left out, whichever it is: the spread stands on one knob and costs nothing.
-    assert solved.values == (1, 0, 0)
+    assert solved.values == (1, 0, 0, 0)
     families = [each for each in solved.plain if isinstance(each, TableFrontier)]
     first, second, none = Case.of(families, 1).parted(Split(0b11, 2, 5), 1, 5)
     may_go = [[int(f.table.omitted[1]) < FAR for f in c.families] for c in (first, second, none)]

@@ -12,6 +12,7 @@ from scipy.optimize import linprog  # type: ignore[import-untyped]
 from knobpack.problem import Problem, bits
 from knobpack.solver.catalogue import Catalogue, Column, catalogue_of, columns_of, knob_slots
 from knobpack.solver.families import families
+from knobpack.solver.outcome import UPPER
 from knobpack.solver.relaxation import QUANTUM, _bound, _Prices, _reduced, needed, relax
 from knobpack.solver.watch import Watch
 from tests.oracles.problems import (
@@ -31,15 +32,16 @@ def catalogues_of(problem: Problem) -> list[Catalogue]:
     return [catalogue_of(problem, part, slots, watch()) for part in families(problem)]
 
 
-def spread_weights(problem: Problem, tier: int) -> int:
-    """What comes off in the third tier: a spread's weight counts on its first knob too."""
-    return sum(spread.weight for spread in problem.spreads) if tier == 2 else 0
+def counted_once_more(problem: Problem, tier: int) -> int:
+    """What comes off: a bundle, and a spread's weight, counts on its first knob too."""
+    weights = sum(spread.weight for spread in problem.spreads)
+    return (0, len(problem.bundles), 0, weights)[tier]
 
 
 def best_columns(case: Case) -> list[Column]:
-    """The sets of a placement that is best in the first three tiers."""
+    """The sets of a placement that is best in the first four tiers."""
     placements = every_placement(case.request)
-    best = next(each for each in placements if each.values == case.values[:3])
+    best = next(each for each in placements if each.values == case.upper)
     sets = {atoms_of(case.problem, items) for items in best.used}
     return list(columns_of(case.problem, sets))
 
@@ -66,12 +68,12 @@ def test_any_prices_at_all_give_a_bound_that_holds() -> None:
         problem, slots = case.problem, knob_slots(case.problem)
         catalogues = catalogues_of(problem)
         draw = random.Random(case.seed)  # noqa: S311 (no secret)
-        for tier in (0, 1, 2, 2):
+        for tier in (0, 1, 2, 3, 3):
             for _ in range(6):
                 prices = garbage(draw, problem, tier)
                 reduced = [_reduced(each, prices, tier) for each in catalogues]
                 exact = _bound(problem, slots, case.values[:tier], prices, reduced)
-                reached = case.values[tier] + spread_weights(problem, tier)
+                reached = case.values[tier] + counted_once_more(problem, tier)
                 assert exact <= QUANTUM * reached, (case.seed, tier)
                 above_zero += exact > 0
     assert above_zero > 60
@@ -92,7 +94,7 @@ def test_dual_prices_beyond_all_measure_give_a_bound_that_holds(
         draw = random.Random(case.seed)  # noqa: S311 (no secret)
         monkeypatch.setattr(pywraplp.Constraint, "dual_value", lambda _: draw.choice(WILD))  # noqa: B023
         start, catalogues = best_columns(case), catalogues_of(problem)
-        for tier in range(3):
+        for tier in range(UPPER):
             relaxed = relax(problem, catalogues, slots, case.values[:tier], start, watch())
             assert relaxed is not None
             assert relaxed.bound <= case.values[tier], (case.seed, tier)
@@ -108,7 +110,7 @@ def test_the_bound_is_no_higher_than_the_best() -> None:
             continue
         problem, catalogues = case.problem, catalogues_of(case.problem)
         start = best_columns(case)
-        for tier in range(3):
+        for tier in range(UPPER):
             relaxed = relax(
                 problem, catalogues, knob_slots(problem), case.values[:tier], start, watch()
             )
@@ -132,9 +134,9 @@ def by_linprog(problem: Problem, catalogues: list[Catalogue], held: tuple[int, .
         column = np.zeros(rows)
         column[number] = 1
         if held:
-            column[len(problem.atoms) + len(slots) + 1] = atom.omission
+            column[-tier:] = atom.costs[:tier]
         columns.append(column)
-        costs.append(0 if held else needed(problem) if atom.needed else atom.omission)
+        costs.append(needed(problem) if atom.needed else atom.costs[tier])
     for catalogue in catalogues:
         for row in range(len(catalogue.members)):
             own = catalogue.column(problem, row)
@@ -145,13 +147,14 @@ def by_linprog(problem: Problem, catalogues: list[Catalogue], held: tuple[int, .
                 column[list(bits(own.atoms))] = 1
                 column[len(problem.atoms) + at] = 1
                 column[len(problem.atoms) + len(slots)] = own.items.bit_count()
-                if tier == 2:
-                    column[-1] = own.breaks
+                if held:
+                    column[-tier:] = own.costs[:tier]
                 columns.append(column)
-                costs.append((0, own.breaks, own.sharing)[tier])
+                costs.append(own.costs[tier])
     table = np.array(columns).T
     count = len(problem.atoms)
-    limits = [*(slot.bit_count() for slot in slots), problem.routes, *held]
+    reached = [value + counted_once_more(problem, at) for at, value in enumerate(held)]
+    limits = [*(slot.bit_count() for slot in slots), problem.routes, *reached]
     solved = linprog(
         costs, A_ub=table[count:], b_ub=limits, A_eq=table[:count], b_eq=np.ones(count)
     )
@@ -165,16 +168,18 @@ def test_it_is_as_strong_as_the_linear_programme_over_every_set() -> None:
         if not case.problem.items >= 4 or size_of(case.request) > 1100:
             continue
         problem, catalogues = case.problem, catalogues_of(case.problem)
-        best = next(p for p in every_placement(case.request) if p.values == case.values[:3])
+        best = next(p for p in every_placement(case.request) if p.values == case.upper)
         start = columns_of(problem, {atoms_of(problem, items) for items in best.used})
-        for tier in range(3):
+        for tier in range(UPPER):
             held = case.values[:tier]
             relaxed = relax(problem, catalogues, knob_slots(problem), held, start, watch())
             assert relaxed is not None
             exact, known = relaxed.exact_bound / QUANTUM, by_linprog(problem, catalogues, held)
             assert exact <= known + 1e-6
             # Prices rounded to 1024ths lose a little, times what they are multiplied by.
-            lost = (2 * problem.items + problem.knobs + 2 + sum(held)) / QUANTUM
+            lost = (
+                2 * problem.items + problem.knobs + 2 + sum(held) + len(problem.bundles)
+            ) / QUANTUM
             assert exact >= known - lost - 1e-6, (case.seed, tier)
             compared += 1
     assert compared > 40

@@ -9,6 +9,7 @@ from knobpack.problem import Problem, bits
 from knobpack.solver.catalogue import columns_of, knob_slots
 from knobpack.solver.cpsat import Status
 from knobpack.solver.evaluate import values_of
+from knobpack.solver.outcome import UPPER
 from knobpack.solver.selection import Selection
 from tests.oracles.problems import a_problem, every_column, needed_atoms, of_graph, possible, watch
 
@@ -21,7 +22,7 @@ def test_every_tier_on_single_knobs_is_what_brute_force_finds() -> None:
     for case in possible(range(45)):
         problem = case.problem
         selection = Selection(problem, every_column(problem), singles(problem))
-        for tier in range(5):
+        for tier in range(len(case.values)):
             answer = selection.best(tier, watch())
             assert answer.status is Status.OPTIMAL
             assert answer.bound == case.values[tier], (case.seed, tier)
@@ -34,14 +35,14 @@ def test_every_tier_on_single_knobs_is_what_brute_force_finds() -> None:
         assert values_of(problem, placed) == case.values, case.seed
         # From the best placement itself it finds the same.
         selection.start_from(placed)
-        assert selection.best(4, watch()).bound == case.values[4]
+        assert selection.best(UPPER + 1, watch()).bound == case.values[UPPER + 1]
 
 
-def test_the_first_three_tiers_on_classes_of_knobs_are_the_same() -> None:
+def test_the_first_four_tiers_on_classes_of_knobs_are_the_same() -> None:
     for case in possible(range(70, 105)):
         problem = case.problem
         selection = Selection(problem, every_column(problem), knob_slots(problem))
-        for tier in range(3):
+        for tier in range(UPPER):
             assert selection.best(tier, watch()).bound == case.values[tier], (case.seed, tier)
             selection.hold(tier, case.values[tier])
 
@@ -49,7 +50,7 @@ def test_the_first_three_tiers_on_classes_of_knobs_are_the_same() -> None:
 def test_a_value_that_is_better_than_the_best_cannot_be_held() -> None:
     tried = 0
     for case in possible(range(45)):
-        worse = [tier for tier in range(5) if case.values[tier] > 0]
+        worse = [tier for tier, _ in enumerate(case.values) if case.values[tier] > 0]
         if not worse:
             continue
         problem, tier = case.problem, worse[0]
@@ -77,4 +78,4 @@ def test_runs_are_counted_once_for_each_gap() -> None:
     problem = needed_atoms(a_problem(3, 3, runs=((0b101, 60),), clashes=clashes, places=places))
     selection = Selection(problem, columns_of(problem, (1, 2, 4)), singles(problem))
     # Side by side they push item 1 to an end (9); with it between them they are two runs (60).
-    assert selection.best(4, watch()).bound == 9
+    assert selection.best(UPPER + 1, watch()).bound == 9

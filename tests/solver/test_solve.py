@@ -12,8 +12,10 @@ from knobpack.solver.outcome import ImpossibleError, NothingFoundError
 from knobpack.solver.solve import solve
 from knobpack.solver.variants import TooManyVariantsError
 from knobpack.solver.watch import Watch
+from tests.oracles import masks
 from tests.oracles.brute import least
-from tests.oracles.problems import a_problem, cases, needed_atoms, watch
+from tests.oracles.problems import a_problem, cases, needed_atoms, possible, watch
+from tests.oracles.reading import read
 from tests.oracles.strategies import busy_request
 
 
@@ -73,11 +75,28 @@ def test_breaking_nothing_is_tried_first_and_given_up_where_it_leaves_something_
     # The two may share only if a snapshot is broken (cost 7), and there is one knob.
     problem = a_problem(1, 2, breakable=((0b01, 7),))
     outcome = solve(needed_atoms(problem), watch())
-    assert outcome.values == outcome.bounds == (0, 7, 0, 0, 0)
+    assert outcome.values == outcome.bounds == (0, 0, 7, 0, 0, 0)
     # Leaving one out costs more than any number of breaks: the tier before counts first.
-    assert solve(problem, watch()).values == (0, 7, 0, 0, 0)
+    assert solve(problem, watch()).values == (0, 0, 7, 0, 0, 0)
     apart = solve(attrs.evolve(problem, clashes=(0b10, 0b01)), watch())
-    assert apart.values == apart.bounds == (1, 0, 0, 0, 0)
+    assert apart.values == apart.bounds == (1, 0, 0, 0, 0, 0)
+
+
+def test_what_is_expendable_joins_nothing_and_is_left_out_first() -> None:
+    alone = left_out = 0
+    for case in possible(range(240)):
+        reading = read(case.request)
+        if not reading.expendable:
+            continue
+        outcome = solve(case.problem, watch())
+        for knob in range(case.problem.knobs):
+            mask = sum(1 << item for item, at in outcome.knobs.items() if at == knob)
+            assert not masks.intruding(reading, mask), case.seed
+        placed = sum(1 << item for item in outcome.knobs)
+        alone += bool(placed & reading.expendable)
+        left_out += bool(reading.expendable & ~placed)
+    assert alone > 10
+    assert left_out > 10
 
 
 def test_stopped_before_anything_is_known_it_says_so() -> None:

@@ -7,7 +7,7 @@ from collections.abc import Iterable
 import attrs
 import pytest
 
-from knobpack.problem import bits
+from knobpack.problem import Before, bits
 from knobpack.solver import ties
 from knobpack.solver.arrange import best_choice
 from knobpack.solver.cluster import Choice, Places, Variant
@@ -33,7 +33,7 @@ def ties_of_five(routes: int = 5, *, needed: bool = True) -> list[Variant]:
     problem = needed_atoms(problem) if needed else problem
     pool = [Priced(column, 0) for column in every_column(problem)]
     left_out = 5 - routes
-    return every(tied(problem, [tuple(range(5))], pool, 0, (left_out, 0, 0)))
+    return every(tied(problem, [tuple(range(5))], pool, 0, (left_out, 0, 0, 0)))
 
 
 def test_they_are_as_many_as_the_partitions() -> None:
@@ -61,7 +61,7 @@ def test_the_best_of_them_is_the_best_layout() -> None:
             continue
         found = best_choice(problem, ways, watch())
         assert found is not None, case.seed
-        assert places.values(found.cost) == case.values[3:], case.seed
+        assert places.values(found.cost) == case.values[4:], case.seed
         placed = {i: knob for knob, each in found.clusters.items() for i in bits(each.items)}
         assert values_of(problem, placed) == case.values, case.seed
         arranged += 1
@@ -74,7 +74,7 @@ def test_what_takes_more_than_the_slack_is_not_among_them() -> None:
     together, apart = every_column(problem)[-1], every_column(problem)[:2]
     pool = [Priced(together, 5), *(Priced(column, 2) for column in apart)]
     for slack, sizes in ((5, [1, 2]), (4, [2]), (3, [])):
-        ways = every(tied(problem, [(0, 1)], pool, slack, (0, 0, 0)))
+        ways = every(tied(problem, [(0, 1)], pool, slack, (0, 0, 0, 0)))
         assert sorted(len(way.clusters) for way in ways) == sizes
 
 
@@ -89,11 +89,11 @@ def test_too_many_are_refused(monkeypatch: pytest.MonkeyPatch) -> None:
 
 
 def test_what_may_be_nowhere_counts_as_left_out() -> None:
-    problem = a_problem(1, 2, before={0: 0})
+    problem = a_problem(1, 2, before=(Before(1, 0, None),))
     nowhere = attrs.evolve(problem.atoms[0], knobs=0, omission=8)
     problem = attrs.evolve(problem, atoms=(nowhere, problem.atoms[1]))
     pool = [Priced(column, 0) for column in every_column(problem)]
-    assert list(tied(problem, [(1,)], pool, 0, (0, 0, 0))) == []
-    (way,) = every(tied(problem, [(1,)], pool, 0, (8, 0, 0)))
-    assert way.omission == Places.of(problem).change
+    assert list(tied(problem, [(1,)], pool, 0, (0, 0, 0, 0))) == []
+    (way,) = every(tied(problem, [(1,)], pool, 0, (8, 0, 0, 0)))
+    assert way.omission == Places.of(problem).change * sum(Places.of(problem).prices)
     assert [cluster.items for cluster in way.clusters] == [0b10]

@@ -8,7 +8,7 @@ from itertools import permutations
 import attrs
 import pytest
 
-from knobpack.problem import Problem
+from knobpack.problem import Before, Problem
 from knobpack.solver import variants as going_through
 from knobpack.solver.arrange import arrange
 from knobpack.solver.cluster import Cluster, Places, Variant
@@ -42,7 +42,7 @@ def random_problem(draw: random.Random, items: int = 6) -> Problem:
         places=tuple(draw.choice(sorts) for _ in range(items)),
         runs=((draw.randint(1, (1 << items) - 1), 10),) if draw.random() < 0.5 else (),
         steps=tuple(steps),
-        before={0: 0} if draw.random() < 0.3 else {},
+        before=(Before(0b11, 0, None),) if draw.random() < 0.3 else (),
     )
 
 
