@@ -14,7 +14,7 @@ from knobpack.errors import InputError, KnobpackError, NoLayoutFound
 from knobpack.layers import new_layers
 from knobpack.limits import DEFAULT_EFFORT, Progress, check_limits, watch_over
 from knobpack.loading import load
-from knobpack.prices import TIERS
+from knobpack.prices import tiers_of
 from knobpack.problem import Problem, bits
 from knobpack.words import (
     Group,
@@ -157,7 +157,8 @@ def allocate_request(
     from knobpack.solver.outcome import ImpossibleError, NothingFoundError
     from knobpack.solver.solve import solve
 
-    watch = watch_over("allocate_request", time_limit, effort, progress, cancel)
+    tiers = tiers_of(request.in_use)
+    watch = watch_over("allocate_request", time_limit, effort, progress, cancel, tiers)
     if _exceeds_stores(request):
         raise _impossible(request, watch)
     try:
@@ -298,7 +299,9 @@ def _checked(request: Request, outcome: Outcome, watch: Watch) -> Allocation:
     layout = Layout(routes, (), tuple(VoiceLayer(place.voice, place.new) for place in layers))
     found = check(request, layout)
     _insist(found, outcome)
-    tiers = zip(TIERS, outcome.values, outcome.bounds, outcome.proven, strict=True)
+    tiers = zip(
+        tiers_of(request.in_use), outcome.values, outcome.bounds, outcome.proven, strict=True
+    )
     return Allocation(
         request=request,
         routes=routes,

@@ -12,7 +12,7 @@ import attrs
 
 from knobpack.errors import InputError
 from knobpack.prices import Prices
-from knobpack.pricing import chosen_travels, intruded, prices_of, sharing_pairs
+from knobpack.pricing import chosen_travels, intruded, new_breaks, prices_of, sharing_pairs
 from knobpack.words import (
     Alone,
     Apart,
@@ -221,6 +221,10 @@ def _breached_snapshots(request: Request, on: dict[str, list[str]]) -> Iterator[
         for knob, names in on.items():
             moving = [name for name in names if name in moved]
             held = [name for name in names if name not in moved]
+            moving, held = (
+                list(new_breaks(request, moving, held)),
+                list(new_breaks(request, held, moving)),
+            )
             if moving and held:
                 found = f"{_listed(moving)}, to be moved, and {_listed(held)}, to be held"
                 yield Breach(Demand(demands.SEPARATE, snapshot.name), f"{knob} carries {found}")

@@ -111,7 +111,11 @@ class Ground:
         """Why a destination may share with none of those others that each fact names."""
         others = tuple(others)
         for name, moved in self.firm:
-            rest = tuple(each for each in others if (each in moved) != (one in moved))
+            rest = tuple(
+                each
+                for each in others
+                if (each in moved) != (one in moved) and not self._joined(one, each)
+            )
             if rest:
                 yield Fact(MOVED if one in moved else HELD, (one, *rest), by=name)
         for kind, rule, first, second in self.parting:
@@ -123,6 +127,11 @@ class Ground:
             )
             if rest:
                 yield Fact(kind, (one, *rest), by=rule)
+
+    def _joined(self, one: str, other: str) -> bool:
+        """Whether they share a knob in a layout in use, which snapshots then do not forbid."""
+        use = self.request.use
+        return use is not None and use.joined(one, other)
 
     def parts(self, one: str, other: str) -> Obstacle | None:
         """Why two destinations can never share a knob, in the fewest facts; None if they may."""

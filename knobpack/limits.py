@@ -68,8 +68,11 @@ def watch_over(
     effort: float,
     progress: Callable[[Progress], None] | None = None,
     cancel: Callable[[], bool] | None = None,
+    tiers: tuple[str, ...] = TIERS,
 ) -> Watch:
     """The watch over one search that is about to begin, for the function of that name.
+
+    The tiers are told by these names.
 
     Raises:
         InputError: a limit is none, or what is to be called cannot be.
@@ -82,6 +85,6 @@ def watch_over(
 
     def tell(tier: int, value: int | None, bound: int) -> None:
         if progress is not None:
-            progress(Progress(TIERS[tier], value, bound, time.monotonic() - started))
+            progress(Progress(tiers[tier], value, bound, time.monotonic() - started))
 
     return Watch(effort, deadline, cancel, told=tell)

@@ -6,9 +6,9 @@ from collections.abc import Iterable
 
 import networkx as nx
 
+from knobpack.prices import tiers_of
 from knobpack.problem import Atom, Before, Problem, Spread, bits
 from knobpack.words import Alone, Apart, Barred, Fixed, Request, Together, Travel
-from knobpack.words.request import HIDDEN
 from knobpack.words.travel import hundredths
 
 
@@ -29,6 +29,7 @@ class _Numbering:
         self.apart = [0] * len(self.names)
         self.allowed = [self._open_knobs()] * len(self.names)
         self.pinned: dict[int, int] = {}
+        self.joined = self._joined()
         bundles = request.bundles
         self.bundled = {self.item[name] for bundle in bundles for name in bundle.names}
 
@@ -81,6 +82,9 @@ class _Numbering:
             ),
             sequence=tuple((self.item[one], self.item[two]) for one, two in request.sequence),
             out_of_sequence=weights.sequence,
+            order=tiers_of(request.in_use),
+            joined=self.joined if request.in_use else (),
+            travels_there={knob: travels.index(travel) for knob, travel in self._travels_there()},
         )
 
     def _mask(self, names: Iterable[str]) -> int:
@@ -102,6 +106,8 @@ class _Numbering:
             if snapshot.break_weight is None:
                 moved = self._full_mask(self.request.moved(snapshot))
                 self._part(moved, self.everything & ~moved)
+        # What shares a knob in a layout in use may go on doing so, whatever the snapshots move.
+        self.apart = [own & ~joined for own, joined in zip(self.apart, self.joined, strict=True)]
         for rule in self.request.rules:
             if isinstance(rule, Apart) and rule.weight is None:
                 self._part(self._mask(rule.first), self._mask(rule.second))
@@ -119,6 +125,25 @@ class _Numbering:
             self.apart[item] |= second & ~(1 << item)
         for item in bits(second):
             self.apart[item] |= first & ~(1 << item)
+
+    def _joined(self) -> tuple[int, ...]:
+        """For each item, those that it shared a knob with already and need not be parted from."""
+        use = self.request.use
+        mates: dict[str, int] = {}
+        for name, knob in use.knob_of.items() if use else ():
+            if use and name not in use.edited:
+                mates[knob] = mates.get(knob, 0) | 1 << self.item[name]
+        found = [0] * len(self.names)
+        for mask in mates.values():
+            for item in bits(mask):
+                found[item] = mask & ~(1 << item)
+        return tuple(found)
+
+    def _travels_there(self) -> list[tuple[int, Travel]]:
+        """The travel of each knob in a layout in use, which the knob may keep."""
+        request = self.request
+        settings = request.previous.travels if request.in_use and request.previous else ()
+        return [(self.knob[each.knob], each.travel) for each in settings if each.knob in self.knob]
 
     def _restrict(self) -> None:
         """Note on which knobs each item may be."""
@@ -166,17 +191,17 @@ class _Numbering:
         if at_odds or (limit is not None and len(part) > limit):
             knobs = 0
         pins = {self.pinned[item] for item in part if item in self.pinned}
-        inner = [self.request.destinations[self.names[item]] for item in part]
-        weights = self.request.weights
+        names = [self.names[item] for item in part]
+        must = any(self.request.destinations[name].must_place for name in names)
         return Atom(
             items=mask,
             size=len(part),
             knobs=knobs,
             pinned=min(pins, default=None),
-            needed=bool(pins) or any(each.must_place for each in inner),
-            omission=sum(weights.omission(each.priority) for each in inner),
+            needed=bool(pins) or must,
+            omission=sum(self.request.omission(name) for name in names),
             strays=sum(item in self.bundled for item in part),
-            hidden=weights.hidden * sum(each.priority == HIDDEN for each in inner),
+            hidden=sum(self.request.hidden(name) for name in names),
         )
 
     @staticmethod
@@ -197,7 +222,8 @@ class _Numbering:
         request = self.request
         wishes = [request.wanted(name) for name in self.names]
         kept = [setting.travel for setting in request.keep.travels]
-        travels = list(dict.fromkeys([*wishes, *kept]))
+        had = [travel for _, travel in self._travels_there()]
+        travels = list(dict.fromkeys([*wishes, *kept, *had]))
         rates = [
             request.weights.travel[inner.priority - 1] for inner in request.destinations.values()
         ]

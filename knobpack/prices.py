@@ -9,6 +9,9 @@ from knobpack.words.travel import Travel
 TIERS = ("unplaced", "bundles", "independence", "sharing", "change", "layout")
 """The tiers, the most important first. Each is made best before the next is looked at."""
 
+IN_USE_TIERS = ("unplaced", "independence", "change", "bundles", "sharing", "layout")
+"""The same for an edit of a setup that is in use: little is to change before it gets better."""
+
 
 @attrs.frozen
 class Omission:
@@ -187,6 +190,7 @@ class Prices:
         moved: tier *change*: each bundle of the previous layout that is not where it was.
         resets: tier *change*: each travel that is set anew where a route stays.
         places: tier *layout*: what each voice, group, destination or rule costs by where it lies.
+        order: the names of the tiers, the most important first.
     """
 
     omissions: tuple[Omission, ...]
@@ -198,19 +202,39 @@ class Prices:
     moved: tuple[Moved, ...]
     resets: tuple[Reset, ...]
     places: tuple[PlacePrice, ...]
+    order: tuple[str, ...] = TIERS
 
     @property
     def totals(self) -> tuple[int, ...]:
-        """The value of each tier, in the order of :data:`TIERS`. Less is better."""
-        return (
-            sum(omission.price for omission in self.omissions),
-            sum(bundle.price for bundle in self.bundles),
-            sum(broken.price for broken in self.breaks),
-            sum(knob.price for knob in self.knobs)
+        """The value of each tier, in :attr:`order`. Less is better."""
+        return tuple(self.total(tier) for tier in self.order)
+
+    def total(self, tier: str) -> int:
+        """The value of one tier.
+
+        Args:
+            tier: one of :data:`TIERS`.
+
+        Returns:
+            Its value, in points.
+
+        Raises:
+            KeyError: there is no such tier.
+        """
+        return {
+            "unplaced": sum(omission.price for omission in self.omissions),
+            "bundles": sum(bundle.price for bundle in self.bundles),
+            "independence": sum(broken.price for broken in self.breaks),
+            "sharing": sum(knob.price for knob in self.knobs)
             + sum(spread.price for spread in self.spreads)
             + sum(omission.hidden for omission in self.omissions),
-            sum(change.price for change in self.changes)
+            "change": sum(change.price for change in self.changes)
             + sum(moved.price for moved in self.moved)
             + sum(reset.price for reset in self.resets),
-            sum(place.price for place in self.places),
-        )
+            "layout": sum(place.price for place in self.places),
+        }[tier]
+
+
+def tiers_of(in_use: bool) -> tuple[str, ...]:
+    """The tiers in their order: for an edit of a setup in use, or for all else."""
+    return IN_USE_TIERS if in_use else TIERS

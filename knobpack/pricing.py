@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from itertools import combinations
 
 from knobpack.prices import (
@@ -16,9 +16,9 @@ from knobpack.prices import (
     Prices,
     Reset,
     SpreadPrice,
+    tiers_of,
 )
 from knobpack.words import Alone, Apart, Barred, Fixed, Layout, Request, Route, Together, Travel
-from knobpack.words.request import HIDDEN
 
 
 def prices_of(
@@ -42,6 +42,7 @@ def prices_of(
         moved=tuple(_moved(request, knob_of)),
         resets=tuple(_resets(request, knob_of, travels)),
         places=tuple(_places(request, knob_of)),
+        order=tiers_of(request.in_use),
     )
 
 
@@ -72,10 +73,9 @@ def intruded(
 
 
 def _omissions(request: Request, knob_of: dict[str, str]) -> Iterator[Omission]:
-    for name, destination in request.destinations.items():
+    for name in request.destinations:
         if name not in knob_of:
-            hidden = request.weights.hidden if destination.priority == HIDDEN else 0
-            yield Omission(name, request.weights.omission(destination.priority), hidden)
+            yield Omission(name, request.omission(name), request.hidden(name))
 
 
 def _parted(request: Request, knob_of: dict[str, str]) -> Iterator[BundlePrice]:
@@ -104,17 +104,32 @@ def _breaks(request: Request, on: dict[str, list[str]]) -> Iterator[Break]:
             held = tuple(name for name in names if name not in moved)
             if moving and held and snapshot.break_weight is not None:
                 follows = len(moving) > len(held)
-                wronged = held if follows else moving
+                wronged = new_breaks(request, *((held, moving) if follows else (moving, held)))
                 price = snapshot.break_weight * len(wronged)
-                yield Break(snapshot.name, knob, follows, wronged, price)
+                if wronged:
+                    yield Break(snapshot.name, knob, follows, wronged, price)
+
+
+def new_breaks(request: Request, names: Iterable[str], others: Iterable[str]) -> tuple[str, ...]:
+    """Those of ``names`` that share with one of ``others`` with which they did not before.
+
+    Where no layout is in use, that is all of them, if there are others.
+    """
+    use, others = request.use, tuple(others)
+    if use is None:
+        return tuple(names) if others else ()
+    return tuple(name for name in names if not all(use.joined(name, other) for other in others))
 
 
 def chosen_travels(request: Request, layout: Layout, on: dict[str, list[str]]) -> dict[str, Travel]:
     """The travel of each used knob: the one given, else the kept one, else the cheapest wanted.
 
-    Of equally cheap ones that of the previous layout stands, else the first wanted.
+    Of equally cheap ones that of the previous layout stands, else the first wanted. In an edit of a
+    layout in use the travel that a knob had is one of those to choose from, and stays where the
+    knob keeps a route.
     """
     before = _travels_before(request)
+    stays = {route.destination: route.knob for route in _routes_before(request)}
     given = {setting.knob: setting.travel for setting in layout.travels}
     kept = {setting.knob: setting.travel for setting in request.keep.travels}
     keeps = {route.knob for route in request.keep.routes}
@@ -126,6 +141,11 @@ def chosen_travels(request: Request, layout: Layout, on: dict[str, list[str]]) -
             chosen[knob] = kept[knob]
         else:
             wanted = [request.wanted(name) for name in names]
+            if request.in_use and knob in before:
+                if any(stays.get(name) == knob for name in names):
+                    # It is there, and to leave it comes before what the others miss.
+                    wanted = []
+                wanted.append(before[knob])
             prices = [(_travel_price(request, names, t), t != before.get(knob)) for t in wanted]
             chosen[knob] = wanted[prices.index(min(prices))]
     return chosen

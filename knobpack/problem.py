@@ -13,6 +13,8 @@ from functools import cached_property
 
 import attrs
 
+from knobpack.prices import TIERS
+
 
 @attrs.frozen
 class Atom:
@@ -102,6 +104,10 @@ class Problem:
         beside: for each knob, whether the one before it in panel order stands beside it.
         sequence: pairs of items of which the second is to come directly after the first.
         out_of_sequence: what it costs that it does not; twice that where it comes before.
+        order: the names of the tiers, the most important first.
+        joined: of a layout in use, for each item the mask of those that it shared a knob with, and
+            may go on sharing with whatever snapshots move; empty: no layout is in use.
+        travels_there: of a layout in use, for each knob the position of the travel that it has.
     """
 
     knobs: int
@@ -131,6 +137,14 @@ class Problem:
     beside: tuple[bool, ...]
     sequence: tuple[tuple[int, int], ...]
     out_of_sequence: int
+    order: tuple[str, ...] = TIERS
+    joined: tuple[int, ...] = ()
+    travels_there: dict[int, int] = attrs.Factory(dict)
+
+    @property
+    def in_use(self) -> bool:
+        """Whether it is an edit of a layout in use."""
+        return self.order != TIERS
 
     @cached_property
     def pinned_knobs(self) -> int:

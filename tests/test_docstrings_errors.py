@@ -196,6 +196,9 @@ UNKNOWN: Calls = {
     "clash_graph": lambda: kp.clash_graph(REQUEST, ("Tin/level",)),
     "Request.named": lambda: REQUEST.named(("Tin",)),
     "Request.wanted": lambda: REQUEST.wanted("Tin/level"),
+    "Request.omission": lambda: REQUEST.omission("Tin/level"),
+    "Request.hidden": lambda: REQUEST.hidden("Tin/level"),
+    "Prices.total": lambda: kp.check(REQUEST, kp.Layout()).prices.total("cost"),
     "Request.moved": lambda: REQUEST.moved(Snapshot("All", ("Tin",))),
 }
 

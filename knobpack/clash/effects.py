@@ -7,6 +7,7 @@ request. Both ways of solving, with the demands fixed and with the demands free 
 from __future__ import annotations
 
 from collections.abc import Iterable
+from functools import cached_property
 
 import attrs
 
@@ -170,7 +171,22 @@ class _Reader:
     def _separate(self, name: str) -> Effect:
         snapshot = next(each for each in self.request.played if each.name == name)
         moved = sum(self.bit[full] for full in self.request.moved(snapshot))
-        return Effect(split=((moved, self._others(moved)),))
+        held = self._others(moved)
+        # What shares a knob in a layout in use may go on doing so: it is parted from all else.
+        joined = [own for own in self._joined if own & moved and own & held]
+        single = moved & ~sum(joined)
+        split = [(single, held)] if single else []
+        return Effect(split=(*split, *((own & moved, held & ~own) for own in joined)))
+
+    @cached_property
+    def _joined(self) -> tuple[int, ...]:
+        """What each knob drives in a layout in use, less what its edit names."""
+        use = self.request.use
+        found: dict[str, int] = {}
+        for name, knob in use.knob_of.items() if use else ():
+            if use and name not in use.edited:
+                found[knob] = found.get(knob, 0) | self.bit[name]
+        return tuple(found.values())
 
     def _reserved(self, knob: str) -> Effect:
         kept = sum(self.bit[r.destination] for r in self.request.keep.routes if r.knob == knob)

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import attrs
 
-from knobpack.allocation import Allocation
+from knobpack.allocation import Allocation, check_of_its_own
 from knobpack.explanation.company import Differing, differences, units_of
 from knobpack.explanation.ways import MOST, Asked, Way, all_ways, as_good, way_of
 from knobpack.limits import DEFAULT_EFFORT, check_limits
@@ -160,8 +160,8 @@ def best_layouts(
         The ways. Those given are best in any case; ``complete`` says whether there are no more.
 
     Raises:
-        InputError: ``allocation`` is no Allocation, ``most`` or ``effort`` no such number, or
-            ``places`` not true or false.
+        InputError: ``allocation`` is no Allocation or of an edit of a setup in use, ``most`` or
+            ``effort`` no such number, or ``places`` not true or false.
 
     Example:
         >>> from knobpack import Destination, Surface, Voice, allocate, best_layouts
@@ -173,7 +173,7 @@ def best_layouts(
     """
     from knobpack.solver.watch import Watch
 
-    fields.check_kind("best_layouts.allocation", allocation, Allocation)
+    check_of_its_own("best_layouts.allocation", allocation)
     fields.check_whole("best_layouts.most", most, 1, MOST_WAYS)
     fields.check_kind("best_layouts.places", places, bool)
     check_limits("best_layouts", effort=effort)

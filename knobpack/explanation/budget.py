@@ -11,7 +11,7 @@ from functools import cached_property
 
 import attrs
 
-from knobpack.allocation import Allocation, Tier
+from knobpack.allocation import Allocation, Tier, check_of_its_own
 from knobpack.allocator import allocate_request
 from knobpack.checker import check
 from knobpack.clash import ImpossibleDemands
@@ -60,8 +60,9 @@ def knob_budget(
         The budget: it holds each cost, and whether that is proven.
 
     Raises:
-        InputError: ``allocation`` is no Allocation, ``effort`` no number from 0 to 10**9 or
-            ``each_knob`` not true or false, or the surface can have no knob more.
+        InputError: ``allocation`` is no Allocation or of an edit of a setup in use, ``effort`` no
+            number from 0 to 10**9 or ``each_knob`` not true or false, or the surface can have no
+            knob more.
 
     Example:
         >>> from knobpack import Destination, Surface, Voice, allocate, knob_budget
@@ -71,7 +72,7 @@ def knob_budget(
         >>> print(knob_budget(allocation).sentences[0])
         One more knob would save 400 points in 'sharing knobs'; it would go to Glass pad.
     """
-    check_kind("knob_budget.allocation", allocation, Allocation)
+    check_of_its_own("knob_budget.allocation", allocation)
     check_kind("knob_budget.each_knob", each_knob, bool)
     check_limits("knob_budget", effort=effort)
     return _Budgeting(allocation, divided(allocation), _Again(effort)).budget(each_knob)

@@ -73,16 +73,18 @@ class Comparison:
         after: those of the other layout, likewise.
         terms: every term that differs, the most important tier first, in it the largest difference
             first. In each tier they add up to the difference of its values.
+        order: the names of the tiers, the most important first.
     """
 
     before: tuple[int, ...]
     after: tuple[int, ...]
     terms: tuple[TermChange, ...]
+    order: tuple[str, ...] = TIERS
 
     @property
     def tier(self) -> str | None:
         """The tier that decides: the first in which they differ. None: a tie in all of them."""
-        pairs = zip(TIERS, self.before, self.after, strict=True)
+        pairs = zip(self.order, self.before, self.after, strict=True)
         return next((tier for tier, before, after in pairs if before != after), None)
 
     @property
@@ -90,7 +92,7 @@ class Comparison:
         """How much more the other costs in that tier; below 0: how much less. 0 for a tie."""
         if self.tier is None:
             return 0
-        return self.after[TIERS.index(self.tier)] - self.before[TIERS.index(self.tier)]
+        return self.after[self.order.index(self.tier)] - self.before[self.order.index(self.tier)]
 
     @property
     def rank(self) -> tuple[int, ...]:
@@ -117,15 +119,18 @@ class Comparison:
 
 
 def compared(before: Prices, after: Prices) -> Comparison:
-    """Compare the prices of two layouts, term by term."""
+    """Compare the prices of two layouts, term by term, in the order of the first's tiers."""
     old, new = _terms(before), _terms(after)
     changes = [
         TermChange(*key, before=old.get(key, 0), after=new.get(key, 0))
         for key in dict.fromkeys([*old, *new])
         if old.get(key, 0) != new.get(key, 0)
     ]
-    changes.sort(key=lambda each: (TIERS.index(each.tier), -abs(each.amount)))
-    return Comparison(before.totals, after.totals, tuple(changes))
+    order = before.order
+    changes.sort(key=lambda each: (order.index(each.tier), -abs(each.amount)))
+    return Comparison(
+        before.totals, tuple(after.total(tier) for tier in order), tuple(changes), order
+    )
 
 
 def _terms(prices: Prices) -> dict[tuple[str, str, str], int]:

@@ -9,7 +9,6 @@ from knobpack.allocator import allocate_alike
 from knobpack.clash import Clash, ImpossibleDemands
 from knobpack.explanation.comparison import Comparison, compared
 from knobpack.limits import DEFAULT_EFFORT, check_limits
-from knobpack.prices import TIERS
 from knobpack.telling import Told
 from knobpack.wording import TIER_WORDS, many
 from knobpack.words import Request
@@ -69,8 +68,9 @@ class Difference(Told):
         """Whether the difference is proven: the deciding tier and all before it, on both sides."""
         if self.comparison is None:
             return True
-        last = TIERS.index(self.comparison.tier or TIERS[-1]) + 1
-        return all(tier.proven for tier in (*self.before[:last], *self.after[:last]))
+        order = self.comparison.order
+        last = order.index(self.comparison.tier or order[-1]) + 1
+        return all(tier.proven for tier in (*self.before, *self.after) if tier.name in order[:last])
 
     @property
     def sentences(self) -> tuple[str, ...]:
@@ -98,7 +98,7 @@ class Difference(Told):
         if comparison.tier is None:
             told = "Nothing is gained or lost: the best layout then costs the same"
         else:
-            tier = TIERS.index(comparison.tier)
+            tier = comparison.order.index(comparison.tier)
             values = f"{comparison.before[tier]:,} to {comparison.after[tier]:,}"
             verb = "costs" if comparison.amount > 0 else "saves"
             told = f"That {verb} {abs(comparison.amount):,} in "

@@ -1,57 +1,158 @@
-"""What a placement is worth, tier by tier, for placements that no model has priced."""
+"""What a placement is worth, tier by tier, worked out knob by knob in plain whole numbers."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
 
 from knobpack.problem import Problem, bits
-from knobpack.solver.catalogue import columns_of
-from knobpack.solver.cluster import Places
-from knobpack.solver.outcome import UPPER, Values
+from knobpack.solver.outcome import Values
 
 
 def values_of(problem: Problem, knobs: Mapping[int, int]) -> Values:
-    """The values of all tiers when each item of ``knobs`` is on its knob, the rest nowhere."""
+    """The values of the tiers when each item of ``knobs`` is on its knob, the rest nowhere.
+
+    Args:
+        problem: the costs.
+        knobs: the knob of each item that is placed.
+    """
     on: dict[int, int] = {}
     for item, knob in knobs.items():
         on[knob] = on.get(knob, 0) | 1 << item
-    placed = sum(1 << item for item in knobs)
-    costs = [atom.costs for atom in problem.atoms if not atom.items & placed]
-    sets = (_atoms(problem, items) for items in on.values())
-    costs += [column.costs for column in columns_of(problem, sets)]
-    unplaced, bundles, breaks, sharing = (
-        sum(each) for each in zip((0,) * UPPER, *costs, strict=True)
+    travels = {knob: _travel(problem, knob, items) for knob, items in on.items()}
+    worth = {
+        "unplaced": _unplaced,
+        "bundles": _bundles,
+        "independence": _breaks,
+        "sharing": _sharing,
+        "change": _change,
+        "layout": _layout,
+    }
+    first, second, third, fourth, fifth, sixth = (
+        worth[tier](problem, on, travels) for tier in problem.order
     )
-    bundles -= len(problem.bundles)
-    sharing -= sum(spread.weight for spread in problem.spreads if spread.items & placed)
-    return (unplaced, bundles, breaks, sharing, *_lower_values(problem, on, placed))
+    return first, second, third, fourth, fifth, sixth
 
 
-def _lower_values(problem: Problem, on: Mapping[int, int], placed: int) -> tuple[int, int]:
-    places = Places.of(problem)
-    change = layout = 0
+On = Mapping[int, int]
+"""The mask of what each used knob carries."""
+
+Travels = Mapping[int, int]
+"""The position of the travel of each used knob."""
+
+
+def _placed(on: On) -> int:
+    placed = 0
+    for items in on.values():
+        placed |= items
+    return placed
+
+
+def _travel(problem: Problem, knob: int, items: int) -> int:
+    """The travel that a knob takes: the kept one, or else the best of those that it may have."""
+    if knob in problem.kept_travels:
+        return problem.kept_travels[knob]
+    there = problem.travels_there.get(knob)
+    had = {before.knob: before for before in problem.before}.get(knob)
+    stays = had is not None and bool(had.items & items)
+    if there is not None and stays:
+        return there  # in use, a travel that stays comes before what is missed
+    wanted = [problem.wanted[item] for item in bits(items)]
+    options = wanted if there is None else [*wanted, there]
+    before = None if had is None else had.travel
+
+    def price(travel: int) -> tuple[int, bool]:
+        return _missed(problem, items, travel), stays and travel != before
+
+    return min(options, key=price)
+
+
+def _missed(problem: Problem, items: int, travel: int) -> int:
+    prices = problem.travel_prices[travel]
+    return sum(prices[item] for item in bits(items))
+
+
+def _unplaced(problem: Problem, on: On, _: Travels) -> int:
+    placed = _placed(on)
+    return sum(atom.omission for atom in problem.atoms if not atom.items & placed)
+
+
+def _bundles(problem: Problem, on: On, _: Travels) -> int:
+    placed = _placed(on)
+    strays = sum(atom.strays for atom in problem.atoms if not atom.items & placed)
+    return strays + sum(
+        sum(1 for items in on.values() if items & bundle) - 1 for bundle in problem.bundles
+    )
+
+
+def _breaks(problem: Problem, on: On, _: Travels) -> int:
+    return sum(
+        weight * _wronged(problem, items, moved)
+        for moved, weight in problem.breakable
+        for items in on.values()
+    )
+
+
+def _wronged(problem: Problem, items: int, moved: int) -> int:
+    """How many of a set do the wrong thing in a snapshot.
+
+    What has nothing against it on the knob but what it was joined to before does not count.
+    """
+    moving, held = items & moved, items & ~moved
+    follows = moving.bit_count() > held.bit_count()
+    wronged, others = (held, moving) if follows else (moving, held)
+    if not problem.joined:
+        return wronged.bit_count()
+    return sum(1 for item in bits(wronged) if others & ~problem.joined[item])
+
+
+def _sharing(problem: Problem, on: On, travels: Travels) -> int:
+    placed = _placed(on)
+    price = sum(atom.hidden for atom in problem.atoms if not atom.items & placed)
     for knob, items in on.items():
-        cluster = places.cluster(items)
-        changed, place = places.values(cluster.likeness.row[knob])
-        change += changed
-        layout += place + cluster.pull * problem.steps[knob]
-    left_out = (1 << problem.items) - 1 & ~placed
-    change += places.values(places.omission(left_out))[0]
-    knob_of = {item: knob for knob, items in on.items() for item in bits(items)}
-    for one, other in problem.sequence:
-        if one in knob_of and other in knob_of:
-            before, after = knob_of[one], knob_of[other]
-            directly = after == before or (after == before + 1 and problem.beside[after])
-            layout += problem.out_of_sequence * (0 if directly else 2 if after < before else 1)
-    for mask, weight in problem.runs:
-        used = [bool(on.get(knob, 0) & mask) for knob in range(problem.knobs)]
+        kinds = sum(1 for kind in problem.kinds if kind & items)
+        voices = sum(1 for voice in problem.voices if voice & items)
+        price += problem.mix_kinds * (kinds - 1) + problem.mix_voices * (voices - 1)
+        price += problem.crowd * (items.bit_count() - 1)
+        price += _missed(problem, items, travels[knob])
+        price += sum(weight for own, weight in problem.intrusions if own & items and items & ~own)
+        price += sum(
+            each for (a, b), each in problem.pairs.items() if items >> a & 1 and items >> b & 1
+        )
+    for spread in problem.spreads:
+        used = sum(1 for items in on.values() if items & spread.items)
+        price += spread.weight * max(0, used - 1)
+    return price
+
+
+def _change(problem: Problem, on: On, travels: Travels) -> int:
+    routes = sum(before.items.bit_count() for before in problem.before)
+    bundles = moved = resets = 0
+    for before in problem.before:
+        stay = 0 if before.knob is None else before.items & on.get(before.knob, 0)
+        bundles += stay != before.items
+        moved += (before.items & ~stay).bit_count()
+        if stay and before.knob is not None and before.travel is not None:
+            resets += travels[before.knob] != before.travel
+    return bundles * (routes + 1) ** 2 + moved * (routes + 1) + resets
+
+
+def _layout(problem: Problem, on: On, _: Travels) -> int:
+    at = {item: knob for knob, items in on.items() for item in bits(items)}
+    price = sum(
+        problem.places[item][knob] + problem.pulls[item] * problem.steps[knob]
+        for item, knob in at.items()
+    )
+    for items, weight in problem.runs:
+        used = [bool(on.get(knob, 0) & items) for knob in range(problem.knobs)]
         starts = sum(
             here and not (knob and problem.beside[knob] and used[knob - 1])
             for knob, here in enumerate(used)
         )
-        layout += weight * max(0, starts - 1)
-    return change, layout
-
-
-def _atoms(problem: Problem, items: int) -> int:
-    return sum(1 << number for number, atom in enumerate(problem.atoms) if atom.items & items)
+        price += weight * max(0, starts - 1)
+    for earlier, later in problem.sequence:
+        if earlier in at and later in at:
+            one, other = at[earlier], at[later]
+            directly = other == one + 1 and problem.beside[other]
+            steps = 0 if other == one or directly else 2 if other < one else 1
+            price += steps * problem.out_of_sequence
+    return price

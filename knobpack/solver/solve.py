@@ -9,6 +9,7 @@ import attrs
 from knobpack.problem import Problem, bits
 from knobpack.solver.arrange import best_arrangement
 from knobpack.solver.cluster import Places, Variant
+from knobpack.solver.compact_model import compact
 from knobpack.solver.contraction import contracted
 from knobpack.solver.evaluate import values_of
 from knobpack.solver.frontiers import (
@@ -44,6 +45,8 @@ def solve(problem: Problem, watch: Watch) -> Outcome:
     """
     if problem.impossible:
         raise ImpossibleError
+    if problem.in_use:
+        return compact(problem, watch)
     everything = (1 << problem.items) - 1
     contraction = contracted(problem)
     if contraction is not None:

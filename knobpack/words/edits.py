@@ -356,6 +356,7 @@ def _without_names(request: Request, voices: tuple[Voice, ...], gone: set[str]) 
         snapshots=snapshots,
         rules=tuple(_rules_left(request.rules, gone)),
         keep=_layout_left(request.keep, gone),
+        edited=_left(request.edited, gone),
     )
 
 

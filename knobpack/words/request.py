@@ -11,6 +11,7 @@ import attrs
 from knobpack.errors import InputError
 from knobpack.words import fields
 from knobpack.words.bundle import Bundle, carried, sequence
+from knobpack.words.in_use import InUse
 from knobpack.words.layout import Layout
 from knobpack.words.naming import close, hint
 from knobpack.words.played import default_snapshots
@@ -44,6 +45,11 @@ class Request:
         previous: a layout to stay close to. What it says of destinations that are gone is
             passed over.
         weights: what each thing a layout does badly costs.
+        in_use: whether ``previous`` is in use and this is an edit of it: what changes then counts
+            before how well it is shared, and what is there already counts for nothing. A bundle is
+            what one knob drove, less what the edit names; of what is new, what came on one knob.
+        edited: what the edit of a layout in use names: voices, groups or destinations. Their
+            losses and breaks count, though they were there already.
 
     Raises:
         InputError: a field holds a value it cannot hold, a name is given twice, something is
@@ -58,6 +64,8 @@ class Request:
     keep: Layout = fields.one(Layout, default=Layout())
     previous: Layout | None = fields.one(Layout, optional=True)
     weights: Weights = fields.one(Weights, default=Weights())
+    in_use: bool = fields.flag(False)
+    edited: tuple[str, ...] = fields.names(slash=True)
 
     def __attrs_post_init__(self) -> None:
         voices = [voice.name for voice in self.voices]
@@ -73,6 +81,7 @@ class Request:
         self._check_snapshots()
         self._check_rules()
         self._check_keep()
+        self._check_use()
 
     @cached_property
     def destinations(self) -> dict[str, Destination]:
@@ -170,13 +179,61 @@ class Request:
 
     @property
     def carried(self) -> tuple[Bundle, ...]:
-        """What each knob of the sources drove, single destinations as well, source by source."""
-        return tuple(each for own in self._carried for each in own)
+        """What each knob of the sources drove, single destinations as well, source by source.
+
+        Of a layout in use: what each of its knobs drove; then what is new, as it came.
+        """
+        came = tuple(each for own in self._carried for each in own)
+        return came if self.use is None else self.use.carried(came)
 
     @cached_property
     def bundles(self) -> tuple[Bundle, ...]:
-        """The bundles: two or more destinations that one knob carried in their source."""
+        """The bundles: two or more destinations that one knob carried in their source.
+
+        Of a layout in use: what one knob drove, less what the edit names.
+        """
+        if self.use is not None:
+            return self.use.bundles(each for own in self._carried for each in own)
         return tuple(each for each in self.carried if len(each.names) > 1)
+
+    @cached_property
+    def use(self) -> InUse | None:
+        """What the layout in use has already; None where none is in use."""
+        if not self.in_use or self.previous is None:
+            return None
+        return InUse.of(self.previous, self.destinations, self.named(self.edited))
+
+    def omission(self, destination: str) -> int:
+        """Tier *unplaced*: what a destination costs that is left out.
+
+        Args:
+            destination: a full name.
+
+        Returns:
+            Points; 0 for what is hidden, and for what a layout in use left out already.
+
+        Raises:
+            KeyError: the request has no such destination.
+        """
+        if self.use is not None and self.use.lost(destination):
+            return 0
+        return self.weights.omission(self.destinations[destination].priority)
+
+    def hidden(self, destination: str) -> int:
+        """Tier *sharing*: what a destination costs that is left out.
+
+        Args:
+            destination: a full name.
+
+        Returns:
+            Points; 0 for what is not hidden, and for what a layout in use left out already.
+
+        Raises:
+            KeyError: the request has no such destination.
+        """
+        lost = self.use is not None and self.use.lost(destination)
+        hidden = self.destinations[destination].priority == HIDDEN
+        return self.weights.hidden if hidden and not lost else 0
 
     @cached_property
     def sequence(self) -> tuple[tuple[str, str], ...]:
@@ -191,8 +248,11 @@ class Request:
         """The hidden destinations that nothing demands and that came with nothing better.
 
         They are never worth joining to anything: none of them, and none of their bundle, must be
-        placed, is kept, or is named by a required ``fixed`` or ``together``.
+        placed, is kept, or is named by a required ``fixed`` or ``together``. In an edit of a layout
+        in use there are none: what shares a knob goes on doing so.
         """
+        if self.in_use:
+            return frozenset()
         demanded = {route.destination for route in self.keep.routes}
         for rule in self.rules:
             if rule.weight is None and isinstance(rule, Fixed | Together):
@@ -281,6 +341,19 @@ class Request:
                 raise _unknown(where, place.voice, right, layer_at)
             layer_at[place.voice] = f"Request.keep.layers[{position}].layer"
         self._check_layers(layer_at)
+
+    def _check_use(self) -> None:
+        if self.in_use and self.previous is None:
+            raise InputError("Request.previous", None, "give the layout that is in use")
+        if self.edited and not self.in_use:
+            right = "it says what an edit of a layout in use names; leave it out, or set in_use"
+            raise InputError("Request.edited", self.edited, right)
+        self._check_known("Request.edited", self.edited)
+        settings = self.previous.travels if self.in_use and self.previous else ()
+        for position, setting in enumerate(settings):
+            if setting.knob in self._knobs:
+                where = f"Request.previous.travels[{position}].travel"
+                _check_travel(where, setting.travel, self.surface)
 
     def _check_layers(self, layer_at: dict[str, str]) -> None:
         most = self.surface.layers

@@ -71,7 +71,7 @@ def least(request: Request) -> Least | None:
     every = _all_layouts(len(reading.names), len(reading.knobs))
     layouts = every.only(_valid(reading, every))
     totals = []
-    for tier in _TIERS:
+    for tier in _tiers(request):
         if not len(layouts.left_out):
             return None
         values = tier(reading, layouts)
@@ -97,7 +97,7 @@ def price(request: Request, layout: Layout) -> Price:
         tuple(travels),
     )
     valid = bool(_valid(reading, one)[0]) and _stored(request) and _layers_hold(request, layout)
-    return Price(valid, tuple(int(tier(reading, one)[0]) for tier in _TIERS))
+    return Price(valid, tuple(int(tier(reading, one)[0]) for tier in _tiers(request)))
 
 
 # Validity ---------------------------------------------------------------------------------------
@@ -223,6 +223,14 @@ _TIERS: tuple[Callable[[Reading, _Layouts], Numbers], ...] = (
     _change,
     _layout,
 )
+
+
+_IN_USE = (_unplaced, _independence, _change, _bundles, _sharing, _layout)
+
+
+def _tiers(request: Request) -> tuple[Callable[[Reading, _Layouts], Numbers], ...]:
+    """The tiers in the order in which they count for a request."""
+    return _IN_USE if request.in_use else _TIERS
 
 
 @lru_cache(maxsize=64)

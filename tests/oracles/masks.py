@@ -20,7 +20,7 @@ def fits(reading: Reading, knob: int, mask: int) -> bool:
         return False
     if any(kept & (mask if other != knob else ~mask) for other, kept in enumerate(reading.kept)):
         return False
-    if any(mask & moved and mask & ~moved for moved in reading.firm):
+    if any(_against(reading, mask & moved, mask & ~moved) for moved in reading.firm):
         return False
     name = reading.knobs[knob].name
     return all(
@@ -49,13 +49,13 @@ def may_be_left_out(reading: Reading, mask: int) -> bool:
 
 def omission(reading: Reading, mask: int) -> int:
     """Tier *unplaced*: what leaving these out costs; nothing for what is hidden."""
-    priorities = [reading.destinations[bit].priority for bit in bits(mask)]
+    priorities = [reading.destinations[bit].priority for bit in bits(mask & ~reading.lost)]
     return sum(reading.weights.unplaced[each - 1] for each in priorities if each < 5)
 
 
 def hidden(reading: Reading, mask: int) -> int:
     """Tier *sharing*: what leaving out those of these costs that are hidden."""
-    count = sum(reading.destinations[bit].priority == 5 for bit in bits(mask))
+    count = sum(reading.destinations[bit].priority == 5 for bit in bits(mask & ~reading.lost))
     return count * max(reading.weights.crowd - 1, 0)
 
 
@@ -69,11 +69,22 @@ def intruding(reading: Reading, mask: int) -> int:
 
 
 def breaks(reading: Reading, mask: int) -> int:
-    """Tier *independence*: the fewer of the moved and the held do the wrong thing."""
-    return sum(
-        weight * min((mask & moved).bit_count(), (mask & ~moved).bit_count())
-        for moved, weight in reading.soft
-    )
+    """Tier *independence*: the fewer of the moved and the held do the wrong thing.
+
+    Where a layout is in use, those of them that are up against nothing new do not count.
+    """
+    found = 0
+    for moved, weight in reading.soft:
+        fewer, more = mask & moved, mask & ~moved
+        if fewer.bit_count() > more.bit_count():
+            fewer, more = more, fewer
+        found += weight * len(_against(reading, fewer, more))
+    return found
+
+
+def _against(reading: Reading, some: int, others: int) -> list[int]:
+    """Those of ``some`` that share with one of ``others`` that they did not share with before."""
+    return [bit for bit in bits(some) if others & ~reading.joined[bit]]
 
 
 def sharing(reading: Reading, knob: int, mask: int, travel: Travel | None = None) -> int:
@@ -96,7 +107,7 @@ def sharing(reading: Reading, knob: int, mask: int, travel: Travel | None = None
     if fixed:
         cost += sum(miss(reading, bit, fixed) for bit in inside)
     else:
-        cost += min(_misses(reading, mask).values())
+        cost += min(_misses(reading, knob, mask).values())
     for each in reading.rules:
         if isinstance(each.rule, Apart) and each.rule.weight is not None:
             cost += each.rule.weight * _pairs(each, mask)
@@ -105,12 +116,21 @@ def sharing(reading: Reading, knob: int, mask: int, travel: Travel | None = None
     return cost
 
 
-def _misses(reading: Reading, mask: int) -> dict[Travel, int]:
-    """For each travel wanted in a mask, what it would cost there."""
+def _misses(reading: Reading, knob: int, mask: int) -> dict[Travel, int]:
+    """For each travel that a knob may take with a mask on it, what it would cost there.
+
+    It is one that is wanted. In a layout in use it may be the one that the knob had, and is that
+    one where the knob keeps something, for what changes counts before what is missed.
+    """
     inside = bits(mask)
-    return {
+    found = {
         reading.wanted[lead]: sum(reading.misses[bit][lead] for bit in inside) for lead in inside
     }
+    had = reading.previous_travel[knob]
+    if reading.in_use and had is not None:
+        cost = sum(miss(reading, bit, had) for bit in inside)
+        return {had: cost} if mask & reading.previous[knob] else {**found, had: cost}
+    return found
 
 
 def spreads(reading: Reading) -> list[tuple[int, int]]:
@@ -139,7 +159,7 @@ def stays(reading: Reading, knob: int, mask: int, travel: Travel | None = None) 
     fixed = travel or reading.kept_travel[knob]
     if fixed:
         return saved - (fixed != before)
-    prices = _misses(reading, mask)
+    prices = _misses(reading, knob, mask)
     return saved - (prices.get(before) != min(prices.values()))
 
 

@@ -58,6 +58,10 @@ class Reading:
         wanted: the travel that each bit wants.
         misses: ``misses[i][j]`` is what bit ``i`` pays under the travel that bit ``j`` wants.
         top: the highest position.
+        in_use: whether the previous layout is in use and this is an edit of it.
+        joined: for each bit the mask of those that it shared a knob with in a layout in use, the
+            edit naming neither.
+        lost: what a layout in use left out already, and the edit does not name.
     """
 
     names: tuple[str, ...]
@@ -85,6 +89,9 @@ class Reading:
     wanted: tuple[Travel, ...]
     misses: tuple[tuple[int, ...], ...]
     top: int
+    in_use: bool
+    joined: tuple[int, ...]
+    lost: int
 
     @property
     def everything(self) -> int:
@@ -117,6 +124,14 @@ def read(request: Request) -> Reading:
             previous[route.knob] = previous.get(route.knob, 0) | bit[route.destination]
     had = {each.knob: each.travel for each in request.previous.travels} if request.previous else {}
     moves = [(s, _union(masks, s.moves) & movable) for s in request.played]
+    bundles = [mask for own in drawn for mask in own]
+    everything, edited = (1 << len(names)) - 1, _union(masks, request.edited)
+    routed = sum(previous.values())
+    if request.in_use:
+        # What one knob drives now is a bundle; of what it drove not, what came on one knob.
+        bundles = [mask & ~edited for mask in previous.values()]
+        bundles += [mask & ~routed for own in drawn for mask in own]
+    stay = [mask & ~edited for mask in previous.values()] if request.in_use else []
     draft = Reading(
         names=names,
         destinations=tuple(each for _, each in inner),
@@ -127,7 +142,7 @@ def read(request: Request) -> Reading:
         voices=tuple(masks[voice.name] for voice in request.voices),
         groups=tuple(masks[group.name] for group in request.groups),
         kinds=tuple(kinds.values()),
-        bundles=tuple(mask for own in drawn for mask in own if mask.bit_count() > 1),
+        bundles=tuple(mask for mask in bundles if mask.bit_count() > 1),
         firm=tuple(mask for snapshot, mask in moves if snapshot.break_weight is None),
         soft=tuple((mask, s.break_weight) for s, mask in moves if s.break_weight is not None),
         rules=tuple(_read_rule(rule, masks) for rule in request.rules),
@@ -143,6 +158,11 @@ def read(request: Request) -> Reading:
         wanted=wanted,
         misses=(),
         top=top,
+        in_use=request.in_use,
+        joined=tuple(
+            sum(mask & ~(1 << i) for mask in stay if mask >> i & 1) for i in range(len(names))
+        ),
+        lost=everything & ~routed & ~edited if request.in_use else 0,
     )
     misses = tuple(tuple(miss(draft, i, other) for other in wanted) for i in range(len(names)))
     return attrs.evolve(draft, misses=misses, expendable=_expendable(draft))
@@ -178,6 +198,8 @@ def _expendable(reading: Reading) -> int:
         if each.rule.weight is None and isinstance(each.rule, Fixed | Together):
             held |= each.first
     found = 0
+    if reading.in_use:
+        return 0
     for bit in range(len(reading.destinations)):
         bundle = next((each for each in reading.bundles if each >> bit & 1), 1 << bit)
         if not bundle & held and all(

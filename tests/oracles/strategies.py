@@ -99,6 +99,33 @@ def seeded_request(seed: int) -> Request:
     return small_request(Choices(random.Random(seed).randint))  # noqa: S311 (no secret)
 
 
+def seeded_edit(seed: int) -> Request:
+    """A request of the same sort that edits a layout in use, from a seed."""
+    choose = Choices(random.Random(seed).randint)  # noqa: S311 (no secret)
+    return edited(choose, small_request(choose))
+
+
+@st.composite
+def small_edits(draw: st.DrawFn) -> Request:
+    """Requests of at most 6 destinations and 4 knobs that edit a layout in use."""
+    choose = Choices(lambda low, high: draw(st.integers(low, high)))
+    return edited(choose, small_request(choose))
+
+
+def edited(choose: Choices, request: Request) -> Request:
+    """A request as an edit of a layout in use, which routes most of what is there."""
+    names, knobs = list(request.destinations), [*request.surface.knob_names, "Old knob"]
+    routes = tuple(Route(name, choose.pick(knobs)) for name in names if choose.chance(75))
+    had = [knob for knob in knobs if choose.chance(60)]
+    travels = tuple(KnobTravel(knob, _travel(choose, request.surface.top)) for knob in had)
+    return attrs.evolve(
+        request,
+        previous=Layout(routes, travels),
+        in_use=True,
+        edited=tuple(name for name in names if choose.chance(25)),
+    )
+
+
 def busy_request(seed: int) -> Request:
     """A request of the same sort, of 8 to 10 destinations on 4 to 6 knobs."""
     choose = Choices(random.Random(seed).randint)  # noqa: S311 (no secret)
