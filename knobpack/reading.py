@@ -119,6 +119,20 @@ class Reading:
             for knob, names in self.carries.items()
         }
 
+    @cached_property
+    def channels(self) -> dict[str, tuple[int, ...]]:
+        """The MIDI channels that each knob of the surface sends on, ascending, as far as known.
+
+        The one that is given for it, or those of the voices that it carries.
+        """
+        own = {each.knob: each.channel for each in self.setup.sending}
+        of = {voice.name: voice.channel for voice in self.setup.voices}
+        found = {}
+        for knob, names in self.carries.items():
+            given = [own.get(knob)] if own.get(knob) else [of[n.split("/", 1)[0]] for n in names]
+            found[knob] = tuple(sorted({each for each in given if each is not None}))
+        return found
+
     @property
     def assumed(self) -> bool:
         """Whether no snapshot is stored, and ``everything`` is assumed."""

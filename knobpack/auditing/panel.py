@@ -7,7 +7,6 @@ from collections.abc import Iterator
 from knobpack.auditing import causes
 from knobpack.auditing.findings import Finding
 from knobpack.reading import Reading
-from knobpack.words import KnobSending
 
 
 def numbers(reading: Reading) -> Iterator[Finding]:
@@ -20,7 +19,7 @@ def numbers(reading: Reading) -> Iterator[Finding]:
     panel = {knob: position for position, knob in enumerate(reading.carries)}
     sending = [each for each in reading.setup.sending if each.knob in panel]
     for each in sorted(sending, key=lambda each: panel[each.knob]):
-        for channel in _channels(reading, each):
+        for channel in reading.channels[each.knob] or (None,):
             for number in each.numbers:
                 sent.setdefault((number, channel), []).append(each.knob)
     for (number, channel), knobs in sent.items():
@@ -32,14 +31,6 @@ def numbers(reading: Reading) -> Iterator[Finding]:
                 knobs=tuple(knobs),
                 numbers=(number,) if channel is None else (number, channel),
             )
-
-
-def _channels(reading: Reading, sending: KnobSending) -> tuple[int | None, ...]:
-    if sending.channel is not None:
-        return (sending.channel,)
-    channel = {voice.name: voice.channel for voice in reading.setup.voices}
-    driven = (channel[name.partition("/")[0]] for name in reading.carries[sending.knob])
-    return tuple(dict.fromkeys(each for each in driven if each is not None)) or (None,)
 
 
 def labels(reading: Reading) -> Iterator[Finding]:

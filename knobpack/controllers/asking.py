@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Mapping
+from collections.abc import Collection, Iterable, Iterator, Mapping
 
 from knobpack.controllers.answer import ControllerNumbers
 from knobpack.controllers.listening import HIGHEST_NUMBER, Listening, check_channel
@@ -11,9 +11,12 @@ from knobpack.controllers.table import ASSIGNABLE, HALF, RESERVED, USABLE
 from knobpack.controllers.wanted import MASTER_STANDING, Want, Wanted
 from knobpack.errors import InputError
 from knobpack.reading import Reading, read
-from knobpack.words import Setup, fields
+from knobpack.words import KnobSending, Setup, fields
 
 CALL = "controller_numbers"
+
+DEFAULT_CHANNEL = 1
+"""Where that is sent whose channel is not known."""
 
 NULL = (127, 127)
 """The parameter number that selects nothing (MIDI 1.0, RPN and NRPN null)."""
@@ -24,7 +27,7 @@ _LEAST_BITS = 8
 def wanted_of(  # noqa: PLR0913 - each keyword is one thing to ask for
     setup: Setup,
     *,
-    channel: int | Mapping[str, int] = 1,
+    channel: int | Mapping[str, int] | None = None,
     listening: Iterable[Listening] = (),
     deliberate: Mapping[str, int] | tuple[()] = (),
     fine: bool | Iterable[str] = False,
@@ -40,7 +43,9 @@ def wanted_of(  # noqa: PLR0913 - each keyword is one thing to ask for
     reading = read(setup, f"{CALL}(setup)")
     usable = _allowed(allowed)
     asked = _deliberate(deliberate, usable, setup, master)
-    driving = tuple(k for k, names in reading.carries.items() if names or k in asked)
+    own = {each.knob: each for each in _own(reading) if each.knob not in asked}
+    numbers = {knob: each.number for knob, each in own.items()} | asked
+    driving = tuple(k for k, names in reading.carries.items() if names or k in numbers)
     who = (*driving, MASTER) if _flag("master", master) else driving
     channels = _channels(channel, reading, who)
     before = _previous(previous)
@@ -50,14 +55,30 @@ def wanted_of(  # noqa: PLR0913 - each keyword is one thing to ask for
             who=each,
             channels=channels[each],
             standing=_standing(reading, each),
-            fine=each in precise,
-            deliberate=asked.get(each),
+            fine=own[each].fine if each in own else each in precise,
+            # One that would send on several channels sends nothing, and the answer says so.
+            deliberate=None if each in own and len(channels[each]) > 1 else numbers.get(each),
             before=before.get(each),
+            own=each in own,
         )
         for each in who
     )
     _check_apart(wants)
-    return Wanted(setup.name, wants, usable, _listening(listening), _parameters(parameters))
+    sent = {each.number for each in own.values() if each.number is not None}
+    allow = tuple(sorted({*usable, *sent}))
+    return Wanted(setup.name, wants, allow, _listening(listening), _parameters(parameters))
+
+
+def _own(reading: Reading) -> Iterator[KnobSending]:
+    """What the knobs of the surface really send.
+
+    Raises:
+        InputError: it is a number that means something else than a position.
+    """
+    for place, each in enumerate(reading.setup.sending):
+        if each.number is not None and each.knob in reading.carries:
+            _check_usable(f"{CALL}(setup).sending[{place}].number", each.number)
+            yield each
 
 
 def _standing(reading: Reading, who: str) -> int:
@@ -115,6 +136,8 @@ def _check_apart(wants: tuple[Want, ...]) -> None:
         if want.deliberate is None:
             continue
         where = f"{CALL}(deliberate)[{want.who!r}]"
+        if want.own:
+            where = f"{CALL}(setup).sending of {want.who!r}"
         if want.channel is None:
             right = f"{_drives(want)}, and it sends on one: leave it out"
             raise InputError(where, want.deliberate, right)
@@ -131,6 +154,13 @@ def _drives(want: Want) -> str:
 def _channels(given: object, reading: Reading, who: tuple[str, ...]) -> dict[str, tuple[int, ...]]:
     """The channels of the voices that each drives, ascending."""
     where = f"{CALL}(channel)"
+    if given is None:
+        known = reading.channels
+        found = {each: known[each] or (DEFAULT_CHANNEL,) for each in who if each != MASTER}
+        if MASTER in who:
+            sent = (channel for channels in found.values() for channel in channels)
+            found[MASTER] = (min(sent, default=DEFAULT_CHANNEL),)
+        return found
     if not isinstance(given, Mapping):
         check_channel(where, given)
         return {each: (given,) for each in who if isinstance(given, int)}

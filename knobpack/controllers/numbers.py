@@ -27,7 +27,7 @@ if TYPE_CHECKING:
 def controller_numbers(  # noqa: PLR0913 - each keyword is one thing to ask for
     setup: Setup,
     *,
-    channel: int | Mapping[str, int] = 1,
+    channel: int | Mapping[str, int] | None = None,
     listening: Iterable[Listening] = (),
     deliberate: Mapping[str, int] | tuple[()] = (),
     fine: bool | Iterable[str] = False,
@@ -40,6 +40,9 @@ def controller_numbers(  # noqa: PLR0913 - each keyword is one thing to ask for
 ) -> ControllerNumbers:
     """Choose a controller number for each knob that drives something, and for the master.
 
+    A knob of which the setup says what it really sends (``sending``) keeps that; numbers are chosen
+    for the others.
+
     Collisions are about a channel: no two knobs send one number there, no knob sends what is
     reserved or a low half by itself, and none sends what a voice on the channel listens to, unless
     that is asked for. Numbers of other channels do not matter. A knob sends on one channel: one
@@ -50,16 +53,18 @@ def controller_numbers(  # noqa: PLR0913 - each keyword is one thing to ask for
         setup: the setup. A knob drives something if a route that counts leads from it.
         channel: 1 to 256 (counted across Groups): where all is sent; or the channel that each voice
             receives on, under its name, for every voice that a knob drives. The channel of the
-            master then stands under ``""``, or is the lowest that a knob sends on.
+            master then stands under ``""``, or is the lowest that a knob sends on. None: what the
+            setup says of its knobs and voices, and 1 where it says nothing.
         listening: what voices, of this setup or not, listen to already.
         deliberate: controller numbers that knobs are to have, of those that are allowed, under the
             names of the knobs (the master under ``""``), mostly because a voice listens to them.
-            Such a knob gets its number even if no route leads from it.
+            Such a knob gets its number even if no route leads from it, and whatever it sends now.
         fine: the knobs that are to send 14 bits, or true for all: a high half of 1 to 5 or 7 to 31,
             and the low half, higher by 32. Where none is left, 7 bits on another number; the answer
             says so. The surface must have more than 7 bits.
         allowed: the numbers that may be used: of 1 to 5, 7 to 31, 64 to 95 and 102 to 119; the
-            default leaves out the last, which receivers may ignore.
+            default leaves out the last, which receivers may ignore. What knobs really send is
+            allowed besides.
         parameters: non-registered parameters (MSB, LSB), each 0 to 127, for what is left when the
             numbers run out, the first first; the same ones on every channel.
         previous: what was chosen before, to stay close to; or numbers, one or two, under the names
@@ -75,8 +80,9 @@ def controller_numbers(  # noqa: PLR0913 - each keyword is one thing to ask for
         says which knobs have none and what would give room.
 
     Raises:
-        InputError: something given is not what it must be; a deliberate number is reserved, not
-            allowed, or to be sent by two knobs on one channel.
+        InputError: something given is not what it must be; a deliberate number, or one that a
+            knob really sends, is reserved or sent by two knobs on one channel; or a deliberate one
+            is not allowed.
 
     Source:
         MIDI 1.0 Detailed Specification, page 11 (classes of numbers, parameters) and page 12 (pairs

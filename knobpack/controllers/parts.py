@@ -63,6 +63,7 @@ class KnobNumber:
         deliberate: whether the number was asked for.
         heard_by: the voices that were listening to the number there already, in the order given.
         before: what it was sent on in the previous answer; None: nothing is known.
+        own: whether the number is the one that the setup says it really sends.
     """
 
     knob: str
@@ -72,6 +73,7 @@ class KnobNumber:
     deliberate: bool = False
     heard_by: tuple[str, ...] = ()
     before: Sent | None = None
+    own: bool = False
 
     @property
     def channel(self) -> int | None:
@@ -192,7 +194,7 @@ def _reasons(each: KnobNumber) -> Iterator[str]:
     if number is None:
         yield "the controller numbers that are open have run out"
     elif each.deliberate:
-        yield f"{TABLE[number].name}, as asked"
+        yield f"{TABLE[number].name}, {'which it really sends' if each.own else 'as asked'}"
         if each.heard_by:
             yield f"{listed(each.heard_by)} listen{'s' if len(each.heard_by) == 1 else ''} to it"
         else:

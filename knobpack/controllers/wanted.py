@@ -34,6 +34,7 @@ class Want:
         fine: whether it is to send 14 bits.
         deliberate: the number that it must have; None: any.
         before: what it was sent on before; None: nothing is known.
+        own: whether ``deliberate`` is what it really sends.
     """
 
     who: str
@@ -42,6 +43,7 @@ class Want:
     fine: bool = False
     deliberate: int | None = None
     before: Sent | None = None
+    own: bool = False
 
     @property
     def channel(self) -> int | None:
@@ -109,6 +111,7 @@ class Wanted:
             deliberate=want.deliberate is not None,
             heard_by=heard,
             before=want.before,
+            own=want.own and want.deliberate is not None,
         )
 
     def closed(self, channel: int) -> tuple[Closed, ...]:
