@@ -152,22 +152,42 @@ def allocate_request(
         3 of 3 destinations on 2 knobs, proven best.
     """
     check_kind("allocate_request.request", request, Request)
+    tiers = tiers_of(request.in_use)
+    watch = watch_over("allocate_request", time_limit, effort, progress, cancel, tiers)
+    return _allocated(request, watch)
+
+
+def allocate_short(request: Request, *, effort: float = DEFAULT_EFFORT) -> Allocation:
+    """Find the best layout where knobs are taken away: what then finds none open to it is left out.
+
+    A knob that is lost to others is shortage. So nothing is judged to be contradicted here.
+
+    Args:
+        request: what is asked, on the knobs that are left.
+        effort: deterministic effort after which the search stops.
+
+    Returns, Raises: what :func:`allocate_request` does.
+    """
+    watch = watch_over("allocate_request", None, effort, tiers=tiers_of(request.in_use))
+    return _allocated(request, watch, short=True)
+
+
+def _allocated(request: Request, watch: Watch, *, short: bool = False) -> Allocation:
     load("knobpack.numbering", "knobpack.solver.solve")
     from knobpack.numbering import problem_of
     from knobpack.solver.outcome import ImpossibleError, NothingFoundError
     from knobpack.solver.solve import solve
 
-    tiers = tiers_of(request.in_use)
-    watch = watch_over("allocate_request", time_limit, effort, progress, cancel, tiers)
     if _exceeds_stores(request):
         raise _impossible(request, watch)
     try:
-        outcome = solve(problem_of(request), watch)
+        problem = problem_of(request)
+        outcome = solve(problem.forgiving() if short else problem, watch)
     except ImpossibleError:
         raise _impossible(request, watch) from None
     except NothingFoundError:
         raise NoLayoutFound(watch.stopped or "effort") from None
-    return _checked(request, outcome, watch)
+    return _checked(request, outcome, watch, short=short)
 
 
 def allocate_alike(
@@ -290,7 +310,9 @@ def _widened(request: Request) -> Request:
     return attrs.evolve(wide, surface=attrs.evolve(wide.surface, routes=None))
 
 
-def _checked(request: Request, outcome: Outcome, watch: Watch) -> Allocation:
+def _checked(
+    request: Request, outcome: Outcome, watch: Watch, *, short: bool = False
+) -> Allocation:
     """The allocation, once the plain checker has passed it and agrees on every value."""
     names, knobs = tuple(request.destinations), request.surface.knob_names
     on = sorted(outcome.knobs.items(), key=lambda each: (each[1], each[0]))
@@ -298,7 +320,7 @@ def _checked(request: Request, outcome: Outcome, watch: Watch) -> Allocation:
     layers = new_layers(request)
     layout = Layout(routes, (), tuple(VoiceLayer(place.voice, place.new) for place in layers))
     found = check(request, layout)
-    _insist(found, outcome)
+    _insist(attrs.evolve(found, contradicted=()) if short else found, outcome)
     tiers = zip(
         tiers_of(request.in_use), outcome.values, outcome.bounds, outcome.proven, strict=True
     )
@@ -332,8 +354,9 @@ def _frontiers(names: tuple[str, ...], outcome: Outcome) -> Frontiers | None:
 
 def _insist(found: Check, outcome: Outcome) -> None:
     """Refuse to return what the plain checker does not confirm."""
-    if found.breaches or found.prices.totals != outcome.values:
+    if not found.valid or found.prices.totals != outcome.values:
         breaches = "; ".join(str(breach) for breach in found.breaches) or "no breach"
+        breaches += f"; contradicted: {found.contradicted}" if found.contradicted else ""
         raise KnobpackError(
             f"the plain checker does not confirm the solver's layout: {breaches}; "
             f"prices {found.prices.totals}, not {outcome.values}; please report this request"

@@ -10,6 +10,7 @@ from collections.abc import Iterator
 
 import attrs
 
+from knobpack.contradictions import contradictions
 from knobpack.errors import InputError
 from knobpack.prices import Prices
 from knobpack.pricing import chosen_travels, intruded, new_breaks, prices_of, sharing_pairs
@@ -55,16 +56,19 @@ class Check:
         prices: what the layout costs.
         travels: the travel of every used knob, in positions: the one given, or the cheapest where
             none was.
+        contradicted: what no layout does right, since what is asked of it leaves it no knob: see
+            :func:`knobpack.contradictions.contradictions`.
     """
 
     breaches: tuple[Breach, ...]
     prices: Prices
     travels: tuple[KnobTravel, ...]
+    contradicted: tuple[tuple[str, ...], ...] = ()
 
     @property
     def valid(self) -> bool:
-        """Whether every demand is met."""
-        return not self.breaches
+        """Whether every demand is met, and nothing that is asked is contradicted."""
+        return not self.breaches and not self.contradicted
 
 
 def check(request: Request, layout: Layout) -> Check:
@@ -112,7 +116,8 @@ def check(request: Request, layout: Layout) -> Check:
         *_breached_rules(request, knob_of, on),
     )
     prices = prices_of(request, knob_of, on, travels)
-    return Check(breaches, prices, tuple(KnobTravel(knob, travels[knob]) for knob in on))
+    settings = tuple(KnobTravel(knob, travels[knob]) for knob in on)
+    return Check(breaches, prices, settings, contradictions(request))
 
 
 def follows(request: Request, layout: Layout, snapshot: str) -> tuple[str, ...]:

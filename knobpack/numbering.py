@@ -202,6 +202,8 @@ class _Numbering:
             omission=sum(self.request.omission(name) for name in names),
             strays=sum(item in self.bundled for item in part),
             hidden=sum(self.request.hidden(name) for name in names),
+            # Where no knob is open to anything, none is closed to it by what is asked of it.
+            contradicted=not knobs and not pins and bool(self._open_knobs()),
         )
 
     @staticmethod

@@ -29,6 +29,8 @@ class Atom:
         omission: what leaving it out costs, in points of the tier *unplaced*.
         strays: the same in the tier *bundles*: how many of its items are of a bundle.
         hidden: the same in the tier *sharing*.
+        contradicted: whether what is asked of it alone leaves it no knob of a panel that has some
+            to be on.
     """
 
     items: int
@@ -39,6 +41,7 @@ class Atom:
     omission: int
     strays: int = 0
     hidden: int = 0
+    contradicted: bool = False
 
     @property
     def costs(self) -> tuple[int, int, int, int]:
@@ -237,8 +240,13 @@ class Problem:
 
     @property
     def impossible(self) -> bool:
-        """Whether some atom that may not be left out has no knob it may be on."""
-        return any(atom.needed and not atom.knobs for atom in self.atoms)
+        """Whether an atom is contradicted, or may not be left out and has no knob it may be on."""
+        return any(a.contradicted or (a.needed and not a.knobs) for a in self.atoms)
+
+    def forgiving(self) -> Problem:
+        """The same problem, but what is contradicted may be left out like what finds no room."""
+        atoms = tuple(attrs.evolve(atom, contradicted=False) for atom in self.atoms)
+        return attrs.evolve(self, atoms=atoms)
 
 
 def bits(mask: int) -> Iterator[int]:

@@ -34,7 +34,7 @@ def allows(problem: Problem, knobs: dict[int, int]) -> bool:
     """Whether the facts about atoms allow items on knobs."""
     for atom in problem.atoms:
         at = {knobs.get(item) for item in bits(atom.items)}
-        if len(at) > 1:
+        if len(at) > 1 or atom.contradicted:
             return False
         (knob,) = at
         if knob is None and atom.needed:

@@ -150,5 +150,8 @@ class Corrections:
 
     def _model(self, firm: frozenset[Demand]) -> SoftModel:
         if firm not in self._models:
-            self._models[firm] = SoftModel.build(self._demands, self.feasible.effects, firm)
+            feasible = self.feasible
+            self._models[firm] = SoftModel.build(
+                self._demands, feasible.effects, firm, doubtful=feasible.doubtful
+            )
         return self._models[firm]

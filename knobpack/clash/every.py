@@ -107,7 +107,9 @@ def every_clash(request: Request, *, most: int = 100, effort: float = DEFAULT_EF
     """Find all minimal sets of demands that clash, and all minimal ways out.
 
     There may be very many; the search ends as soon as there is one more of either than ``most``.
-    The cheapest ways out are looked for first, with half of the effort at most.
+    The cheapest ways out are looked for first, with half of the effort at most. Where all knobs
+    are reserved, letting one take new routes can bring to light that something has no knob even
+    so; that is not reckoned with here, and :func:`knobpack.allocate` then tells it.
 
     Args:
         request: what is asked.
@@ -142,7 +144,7 @@ def every_clash(request: Request, *, most: int = 100, effort: float = DEFAULT_EF
     check_whole("every_clash.most", most, 1, MOST_ITEMS)
     check_limits("every_clash", effort=effort)
     watch = Watch(float(effort))
-    feasible = Feasible(request, watch)
+    feasible = Feasible(request, watch, opening=False)
     possible = confirmed(feasible, feasible.demands).possible
     if possible is None:
         return EveryClash(None, stopped=watch.stopped or EFFORT)
@@ -178,13 +180,12 @@ class _Found:
 
     def cheapest(self, most: int) -> None:
         """Find the ``most`` cheapest ways out, or fewer, with half of the effort that is left."""
-        from knobpack.clash.feasible import Feasible
         from knobpack.clash.minimal import confirmed, grow
         from knobpack.clash.ways_out import ways_out
 
         half = self.feasible.watch.afresh(self.feasible.watch.effort / 2)
         allowed = half.effort
-        for way in ways_out(Feasible(self.feasible.request, half), most):
+        for way in ways_out(attrs.evolve(self.feasible, watch=half), most):
             # What is proven the cheapest that holds no other way out is minimal.
             certain = way if way.proven else grow(self.feasible, way.demands)
             part = self._part(certain.demands)

@@ -6,14 +6,14 @@ confirm; a "no" with a smaller part of the demands that cannot be met either, wh
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable
+from collections.abc import Collection, Iterable, Sequence
 from functools import cached_property
 
 import attrs
 
 from knobpack.clash.effects import Effects
 from knobpack.clash.packing import pack
-from knobpack.clash.pieces import Pieces
+from knobpack.clash.pieces import Piece, Pieces
 from knobpack.clash.soft import SoftModel
 from knobpack.problem import bits
 from knobpack.solver import cpsat
@@ -46,13 +46,20 @@ class Verdict:
 class Feasible:
     """Answers, for any part of the demands of one request, whether a layout meets it.
 
+    Where no knob is open to anything, nothing is contradicted. So on a panel whose knobs are all
+    reserved, a part that lets one take new routes may contradict something that the whole does
+    not. Ways out must reckon with that; clashing sets are those of the panel as it is, where a
+    part of what can be met can always be met.
+
     Args:
         request: what was asked.
         watch: what may cut the answers short.
+        opening: whether to reckon with knobs that are opened.
     """
 
     request: Request
     watch: Watch
+    opening: bool = True
 
     @cached_property
     def demands(self) -> tuple[Demand, ...]:
@@ -66,7 +73,46 @@ class Feasible:
 
     @cached_property
     def _soft(self) -> SoftModel:
-        return SoftModel.build(self.demands, self.effects)
+        return SoftModel.build(self.demands, self.effects, doubtful=self.doubtful)
+
+    @cached_property
+    def doubtful(self) -> int:
+        """The mask of the destinations that some part of the demands may contradict.
+
+        On a panel with an open knob it is what they contradict together: a part of them binds
+        fewer to each other and closes fewer knobs.
+        """
+        every = sum(1 << bit for bit in self.effects.twins)
+        if closes_all(self.demands, self.effects):
+            return every if self.opening and self.effects.knobs else 0
+        return sum(piece.members for piece in self._stuck(self.demands, every))
+
+    def contradicted(self, wanted: Iterable[Demand]) -> tuple[tuple[str, ...], ...]:
+        """What ``wanted`` leave no knob though all else were left out: full names.
+
+        Those that must be on one knob together are in one tuple; twins follow one another.
+        """
+        names, twins, wanted = self.effects.names, self.effects.twins, tuple(wanted)
+        kept = {each.subject.destination for each in wanted if each.kind == words.KEEP}
+        found: list[tuple[str, ...]] = []
+        for piece in self._stuck(wanted, self.doubtful):
+            if not kept.isdisjoint(names[bit] for bit in bits(piece.members)):
+                continue  # it is where the base has it
+            if piece.size > 1:
+                found.append(tuple(names[bit] for bit in bits(piece.members)))
+            else:
+                (leader,) = bits(piece.members)
+                found += [(names[twin],) for twin in bits(twins[leader])]
+        return tuple(found)
+
+    def _stuck(self, wanted: Sequence[Demand], among: int) -> list[Piece]:
+        """The pieces of some destinations that can be on no knob though there were nothing else."""
+        if not among or closes_all(wanted, self.effects):
+            return []
+        most = _limit(wanted, words.PER_KNOB)
+        of = self.effects.of
+        pieces = Pieces.under(self.effects, (of[demand] for demand in wanted), among).pieces
+        return [piece for piece in pieces if piece.stuck(most)]
 
     def ask(self, wanted: Collection[Demand]) -> Verdict:
         """Whether a layout meets all of ``wanted``, a part of the demands."""
@@ -88,7 +134,8 @@ class Feasible:
         if knobs is None:
             crowd = pieces.crowded() or (most and pieces.overfull(most))
             if crowd:
-                return Verdict(False, core=self._about(wanted, pieces, crowd))
+                crowding = [pieces.pieces[number] for number in crowd]
+                return Verdict(False, core=self._about(wanted, crowding))
             possible, knobs = pack(pieces, most, self.watch)
             if knobs is None:
                 return Verdict(possible, core=() if possible is None else wanted)
@@ -122,25 +169,23 @@ class Feasible:
             tuple(self.effects.knobs[bit] for bit in bits(pieces.room(crowd))),
         )
 
-    def _refuted(self, wanted: Iterable[Demand], pieces: Pieces) -> tuple[Demand, ...]:
+    def _refuted(self, wanted: Sequence[Demand], pieces: Pieces) -> tuple[Demand, ...]:
         """A part of the demands that counting alone refutes; empty where it refutes none."""
         most, routes = _limit(wanted, words.PER_KNOB), _limit(wanted, words.ROUTES)
-        for number, piece in enumerate(pieces.pieces):
-            if not piece.knobs or piece.members & piece.against or (most and piece.size > most):
-                return self._about(wanted, pieces, (number,))
+        for piece in (*self._stuck(wanted, self.doubtful), *pieces.pieces):
+            if piece.stuck(most):
+                return self._about(wanted, (piece,))
         over = _first_over(pieces, routes)
         if not over and most is not None:
             everywhere = pieces.room(range(len(pieces.pieces))).bit_count()
             over = _first_over(pieces, most * everywhere)
-        return self._about(wanted, pieces, over) if over else ()
+        return self._about(wanted, over) if over else ()
 
-    def _about(
-        self, wanted: Iterable[Demand], pieces: Pieces, numbers: Iterable[int]
-    ) -> tuple[Demand, ...]:
+    def _about(self, wanted: Iterable[Demand], pieces: Iterable[Piece]) -> tuple[Demand, ...]:
         """Those of ``wanted`` that concern these pieces, limits of the surface included."""
         members = 0
-        for number in numbers:
-            members |= pieces.pieces[number].members
+        for piece in pieces:
+            members |= piece.members
         found, placed = [], 0
         for demand in wanted:
             effect = self.effects.of[demand]
@@ -169,16 +214,22 @@ class Feasible:
         return Layout(tuple(routes), layers=tuple(layers))
 
 
+def closes_all(wanted: Iterable[Demand], effects: Effects) -> bool:
+    """Whether ``wanted`` leave no knob open to anything new."""
+    reserved = {demand.subject for demand in wanted if demand.kind == words.RESERVED}
+    return reserved.issuperset(effects.knobs)
+
+
 def _limit(wanted: Iterable[Demand], kind: str) -> int | None:
     """The limit of this kind that ``wanted`` sets; None: none."""
     return next((demand.subject for demand in wanted if demand.kind == kind), None)
 
 
-def _first_over(pieces: Pieces, most: int | None) -> tuple[int, ...]:
+def _first_over(pieces: Pieces, most: int | None) -> tuple[Piece, ...]:
     """The first pieces that hold more than ``most`` destinations; empty where all do not."""
     held = 0
     for number, piece in enumerate(pieces.pieces):
         held += piece.size
         if most is not None and held > most:
-            return tuple(range(number + 1))
+            return pieces.pieces[: number + 1]
     return ()

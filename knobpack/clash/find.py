@@ -56,6 +56,9 @@ class Clash:
             must be together with it.
         wider: how many knobs the surface would need, if one more knob would let every demand of
             the request be met; else None.
+        contradicted: what the clashing demands leave no knob, though all else were left out: full
+            names, those that must be on one knob together in one tuple. Empty if the clash is of
+            another sort.
     """
 
     demands: tuple[Demand, ...]
@@ -64,6 +67,7 @@ class Clash:
     knobs: int
     rivals: tuple[str, ...] = ()
     wider: int | None = None
+    contradicted: tuple[tuple[str, ...], ...] = ()
 
     def __str__(self) -> str:
         told = (
@@ -97,8 +101,20 @@ class Clash:
             ways.append(f"use a surface with {knobs}")
         return tuple(ways)
 
+    @property
+    def no_knob_for(self) -> str:
+        """What no knob could take, in words; empty if the clash is of another sort."""
+        if not self.contradicted:
+            return ""
+        bound = [f"{listed(unit)} together" for unit in self.contradicted if len(unit) > 1]
+        lone = [name for unit in self.contradicted if len(unit) == 1 for name in unit]
+        told = [*bound, *([listed(lone)] if lone else [])]
+        return f"No knob is left for {'; nor for '.join(told)}, whatever else is left out."
+
     def _count(self) -> str:
         """The sentence that counts knobs, where the clash is about their number."""
+        if self.contradicted:
+            return f" {self.no_knob_for}"
         placed = [demand.subject for demand in self.demands if demand.kind == words.PLACE]
         each = [demand.subject for demand in self.demands if demand.kind == words.PER_KNOB]
         there = "There is 1 knob" if self.knobs == 1 else f"There are {self.knobs} knobs"
@@ -158,6 +174,7 @@ def find_clash(request: Request, watch: Watch, *, ways: int = 5) -> Clash | None
     ]
     more = ways_out.wider(request)
     enough = more is not None and is_possible(more, watch)
+    feasible = attrs.evolve(feasible, opening=False)
     part = minimal.shrink(feasible, feasible.demands)
     rivals, knobs = _rivals(feasible, part.demands)
     return Clash(
@@ -167,6 +184,7 @@ def find_clash(request: Request, watch: Watch, *, ways: int = 5) -> Clash | None
         knobs=knobs,
         rivals=rivals,
         wider=len(request.surface.knobs) + 1 if enough else None,
+        contradicted=feasible.contradicted(part.demands),
     )
 
 

@@ -1,8 +1,8 @@
 """Pieces: what some demands leave to be put on knobs, and quick answers to whether it can be.
 
 Only what must be placed matters for whether a layout exists: leaving any other destination out
-never breaks a demand. What must be together is one piece. Two pieces are rivals if something
-demands that they share no knob.
+never breaks a demand, unless it is contradicted. What must be together is one piece. Two pieces
+are rivals if something demands that they share no knob.
 """
 
 from __future__ import annotations
@@ -39,6 +39,15 @@ class Piece:
         """How many destinations."""
         return self.members.bit_count()
 
+    def stuck(self, most: int | None) -> bool:
+        """Whether it could be on no knob though there were nothing else.
+
+        Args:
+            most: how many destinations a knob carries at most; None: any number.
+        """
+        over = most is not None and self.size > most
+        return over or not self.knobs or bool(self.members & self.against)
+
 
 @attrs.frozen
 class Pieces:
@@ -47,15 +56,25 @@ class Pieces:
     pieces: tuple[Piece, ...]
 
     @classmethod
-    def under(cls, effects: Effects, wanted: Iterable[Effect]) -> Pieces:
-        """The pieces that ``wanted`` leave to be put on knobs, in the order of the request."""
+    def under(cls, effects: Effects, wanted: Iterable[Effect], among: int | None = None) -> Pieces:
+        """The pieces that ``wanted`` leave to be put on knobs, in the order of the request.
+
+        Args:
+            effects: what each demand of the request asks.
+            wanted: the effects of some of the demands.
+            among: the destinations that pieces are made of; None: those that must be placed.
+        """
         wanted = tuple(wanted)
+        if among is None:
+            among = 0
+            for effect in wanted:
+                among |= effect.placed
         limits = [limit for effect in wanted for limit in effect.limits]
         split = [pair for effect in wanted for pair in effect.split]
         return cls(
             tuple(
                 Piece(mask, _allowed(mask, limits, effects.every_knob), _against(mask, split))
-                for mask in _joined(wanted)
+                for mask in _joined(wanted, among)
             )
         )
 
@@ -200,8 +219,8 @@ def _hand_over(holder: dict[int, int], came: dict[int, int], knob: int) -> None:
         free = before.get(seeker)
 
 
-def _joined(wanted: Sequence[Effect]) -> list[int]:
-    """The masks of the pieces: of what must be placed, with all that must be together with it."""
+def _joined(wanted: Sequence[Effect], among: int) -> list[int]:
+    """The masks of the pieces: of some destinations, with all that must be together with them."""
     groups: list[int] = []
     for effect in wanted:
         merged, apart = effect.joined, []
@@ -211,13 +230,10 @@ def _joined(wanted: Sequence[Effect]) -> list[int]:
             else:
                 apart.append(group)
         groups = [*apart, merged] if merged else groups
-    placed = 0
-    for effect in wanted:
-        placed |= effect.placed
-    pieces = [group for group in groups if group & placed]
+    pieces = [group for group in groups if group & among]
     for group in pieces:
-        placed &= ~group
-    pieces += [1 << bit for bit in bits(placed)]
+        among &= ~group
+    pieces += [1 << bit for bit in bits(among)]
     return sorted(pieces, key=lambda mask: mask & -mask)
 
 

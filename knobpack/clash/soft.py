@@ -16,6 +16,7 @@ from ortools.sat.python import cp_model
 
 from knobpack.clash.effects import Effect, Effects
 from knobpack.clash.isolated import isolated
+from knobpack.clash.lone import contradict_nothing
 from knobpack.clash.packing import order_knobs
 from knobpack.problem import bits
 from knobpack.solver.cliques import clique_cover
@@ -44,7 +45,12 @@ class SoftModel:
 
     @classmethod
     def build(
-        cls, demands: Sequence[Demand], effects: Effects, firm: Collection[Demand] = ()
+        cls,
+        demands: Sequence[Demand],
+        effects: Effects,
+        firm: Collection[Demand] = (),
+        *,
+        doubtful: int = 0,
     ) -> SoftModel:
         """Write the model.
 
@@ -52,6 +58,7 @@ class SoftModel:
             demands: every demand of the request.
             effects: what each of them asks.
             firm: those that are not given up.
+            doubtful: the mask of the destinations that the demands may contradict.
         """
         model = cp_model.CpModel()
         concerned = list(bits(_concerned(effects.of.values())))
@@ -74,6 +81,9 @@ class SoftModel:
         classes = built._part(splits)
         built._count_knobs(isolated(classes, splits), effects)
         _order_alike(model, effects, built.on)
+        contradict_nothing(
+            model, {demand: built._given_up(demand) for demand in demands}, effects, doubtful
+        )
         return built
 
     def _given_up(self, demand: Demand) -> tuple[cp_model.LiteralT, ...]:

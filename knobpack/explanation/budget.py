@@ -12,7 +12,7 @@ from functools import cached_property
 import attrs
 
 from knobpack.allocation import Allocation, Tier, check_of_its_own
-from knobpack.allocator import allocate_request
+from knobpack.allocator import allocate_short
 from knobpack.checker import check
 from knobpack.clash import ImpossibleDemands
 from knobpack.errors import NoLayoutFound
@@ -82,6 +82,9 @@ def knob_budget(
 class _Again:
     """Solves requests again, and counts them.
 
+    What a knob more or fewer is worth is a matter of room: what is barred from all the knobs that
+    are left counts as left out.
+
     Args:
         effort: deterministic effort for each.
         solved: how many were solved.
@@ -94,7 +97,7 @@ class _Again:
         """What the first tiers come to; None if no layout meets every demand."""
         self.solved += 1
         try:
-            found = allocate_request(request, effort=self.effort)
+            found = allocate_short(request, effort=self.effort)
         except ImpossibleDemands:
             return None
         except NoLayoutFound:

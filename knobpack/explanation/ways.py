@@ -142,7 +142,8 @@ def as_good(request: Request, values: tuple[int, ...], watch: Watch) -> Asked:
     from knobpack.solver.solve import solve
     from knobpack.solver.watch import CANCELLED, Watch
 
-    problem = problem_of(request)
+    # What is to be left out is barred from every knob here, which contradicts nothing.
+    problem = problem_of(request).forgiving()
     watch.spend(_effort(problem))
     if watch.over():
         return Asked(None, settled=False)

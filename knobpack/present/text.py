@@ -81,7 +81,9 @@ def clash_text(clash: Clash, page: int | None = None) -> str:
     if not clash.minimal:
         told = "Perhaps not all of these are needed for the clash: the search was stopped."
         lines += paragraph(told, page=page)
-    if clash.rivals:
+    if clash.contradicted:
+        lines += paragraph(clash.no_knob_for, page=page)
+    elif clash.rivals:
         told = f"{listed(clash.rivals)} are all separated from each other; knobs for them: "
         lines += paragraph(f"{told}{clash.knobs}.", page=page)
     elif clash.wider is not None:

@@ -65,7 +65,8 @@ def test_fixed_twice() -> None:
     ]
     assert str(clash) == (
         "no layout meets every demand. These clash: the rule fixed(Pad; K1) holds; "
-        "the rule fixed(Pad/level; K2) holds. To get out: "
+        "the rule fixed(Pad/level; K2) holds. No knob is left for Pad/level, whatever else is "
+        "left out. To get out: "
         "drop the rule fixed(Pad/level; K2), or prefer it with a weight; or "
         "drop the rule fixed(Pad; K1), or prefer it with a weight."
     )
@@ -87,18 +88,8 @@ def test_together_across_snapshots_that_separate() -> None:
     )
     assert told(clash_of(request)) == [
         "the rule together(Pad/cutoff, Bass/cutoff) holds",
-        "the rule fixed(Bass/cutoff; K1) holds",
         "snapshot 'verse' has what it moves and what it holds on different knobs",
     ]
-
-
-def test_what_must_be_together_and_cannot_is_left_out_if_it_may_be() -> None:
-    request = pads(
-        Together(("Pad/cutoff", "Bass/cutoff")),
-        surface=Surface.row(2),
-        snapshots=(Snapshot("verse", ("Pad",)),),
-    )
-    assert find_clash(request, watch()) is None
 
 
 def test_apart_and_together() -> None:
@@ -108,11 +99,13 @@ def test_apart_and_together() -> None:
         Fixed(("Pad/level",), "K2"),
         surface=Surface.row(4),
     )
-    assert told(clash_of(request)) == [
+    clash = clash_of(request)
+    assert told(clash) == [
         "the rule together(Pad) holds",
         "the rule apart(Pad/cutoff; Pad/level) holds",
-        "the rule fixed(Pad/level; K2) holds",
     ]
+    assert clash.contradicted == (("Pad/cutoff", "Pad/level"),)
+    assert "No knob is left for Pad/cutoff and Pad/level together" in str(clash)
 
 
 @pytest.mark.parametrize(("count", "each"), [(9, 1), (9, 4), (40, 1)])
@@ -156,7 +149,6 @@ def test_together_is_more_than_one_knob_carries() -> None:
     surface = Surface.row(8, destinations_per_knob=3)
     request = Request(surface, (pad,), rules=(Together(("Pad",)),))
     assert told(clash_of(request)) == [
-        "Pad/cutoff must be placed",
         "the rule together(Pad) holds",
         "a knob carries at most 3",
     ]

@@ -134,7 +134,7 @@ def test_the_budget_of_eight_knobs_takes_no_solve(monkeypatch: pytest.MonkeyPatc
     def refuse(*_: Any, **__: Any) -> None:
         pytest.fail("something was solved again")
 
-    monkeypatch.setattr(budgeting, "allocate_request", refuse)
+    monkeypatch.setattr(budgeting, "allocate_short", refuse)
     monkeypatch.setattr("ortools.sat.python.cp_model.CpSolver.solve", refuse)
     monkeypatch.setattr("knobpack.solver.solve.solve", refuse)
     monkeypatch.setattr("knobpack.solver.frontier.frontier_of", refuse)
@@ -196,7 +196,7 @@ def test_what_is_counted_as_solved_is_solved(monkeypatch: pytest.MonkeyPatch) ->
         asked.append(request)
         return allocate_request(request, **limits)
 
-    monkeypatch.setattr(budgeting, "allocate_request", counted)
+    monkeypatch.setattr(budgeting, "allocate_short", counted)
     total = 0
     for seed, found in allocations(range(50)):
         asked.clear()

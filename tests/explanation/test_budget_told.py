@@ -18,9 +18,10 @@ from knobpack.present.demo import demo_request
 from knobpack.words import (
     Alone,
     Apart,
-    Barred,
     Destination,
+    Layout,
     Request,
+    Route,
     Snapshot,
     Surface,
     Together,
@@ -96,7 +97,13 @@ def test_knobs_to_spare_and_families_that_need_theirs() -> None:
 
 
 def test_what_may_be_on_no_knob_is_a_family_that_a_knob_more_could_take() -> None:
-    answer = knob_budget(pads(2, Barred(("Pad/level",), ("K1", "K2"))))
+    on = (("Pad/cutoff", "K1"), *((f"Reed/{name}", "K2") for name in ("cutoff", "level", "pan")))
+    asked = attrs.evolve(
+        pads(2).request,
+        surface=Surface.row(2, reserved=("K1", "K2")),
+        keep=Layout(tuple(Route(*each) for each in on)),
+    )
+    answer = knob_budget(allocate_request(asked))
     assert [family.name for family in answer.families] == ["Pad/cutoff", "Pad/level", "Reed"]
     lost = answer.families[1]
     assert lost.knobs == ()

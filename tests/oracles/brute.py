@@ -59,8 +59,12 @@ class _Layouts:
         return _Layouts(self.left_out[kept], tuple(each[kept] for each in self.on), self.travels)
 
 
-def least(request: Request) -> Least | None:
+def least(request: Request, *, short: bool = False) -> Least | None:
     """The best of all valid layouts; None where none is valid.
+
+    Args:
+        request: what is asked.
+        short: whether what no knob could take may be left out, as where knobs are taken away.
 
     Raises:
         ValueError: there are more than two million layouts to try.
@@ -68,6 +72,8 @@ def least(request: Request) -> Least | None:
     if not _stored(request) or not _layered(request):
         return None
     reading = read(request)
+    if not short and masks.contradicted(reading):
+        return None
     every = _all_layouts(len(reading.names), len(reading.knobs))
     layouts = every.only(_valid(reading, every))
     totals = []
@@ -97,6 +103,7 @@ def price(request: Request, layout: Layout) -> Price:
         tuple(travels),
     )
     valid = bool(_valid(reading, one)[0]) and _stored(request) and _layers_hold(request, layout)
+    valid = valid and not masks.contradicted(reading)
     return Price(valid, tuple(int(tier(reading, one)[0]) for tier in _tiers(request)))
 
 

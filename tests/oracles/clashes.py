@@ -14,10 +14,13 @@ import attrs
 
 from knobpack.checker import check
 from knobpack.clash import Clash
-from knobpack.words import Alone, Apart, Knob, Layout, Request, Route, Together
+from knobpack.words import Alone, Apart, Barred, Fixed, Knob, Layout, Request, Route, Rule, Together
 from knobpack.words.demand import Demand, demands_of
 
 Breached = frozenset[Demand]
+
+_OF_A_KNOB = ("separate", "reserved", "destinations per knob")
+"""The kinds of demand, rules aside, that a knob meets or not whatever is on all others."""
 
 
 @attrs.frozen
@@ -28,11 +31,13 @@ class Truth:
         demands: all that is demanded.
         breached: for some layout each, what it breaches; only the sets that hold no other.
         sharing: for each layout the pairs that share a knob in it, and what it breaches.
+        ways: what must be given up so that the rest can be met; only the sets that hold no other.
     """
 
     demands: tuple[Demand, ...]
     breached: frozenset[Breached]
     sharing: tuple[tuple[frozenset[tuple[str, str]], Breached], ...]
+    ways: frozenset[Breached]
 
     def possible(self, wanted: Collection[Demand]) -> bool:
         """Whether some layout meets all of ``wanted``."""
@@ -40,7 +45,7 @@ class Truth:
 
     def prices(self) -> list[int]:
         """What each minimal way out costs, cheapest first."""
-        return sorted(price_of(breached) for breached in self.breached)
+        return sorted(price_of(way) for way in self.ways)
 
 
 def price_of(demands: Iterable[Demand]) -> int:
@@ -68,8 +73,59 @@ def truth_of(request: Request) -> Truth:
         set(_counted(demands, "layers", "layer")),
         set(_counted(demands, "snapshots", "store")),
     ]
-    whole = {frozenset().union(*each) for each in itertools.product(*map(smallest, parts))}
-    return Truth(demands, frozenset(smallest(whole)), tuple(seen))
+    laid, lone = _united(parts), list(_contradicting(request))
+    ways = _united([laid, *lone])
+    if not set(request.surface.knob_names) <= set(request.surface.reserved):
+        return Truth(demands, frozenset(ways), tuple(seen), frozenset(ways))
+    # No knob is open to anything, and so nothing contradicted, unless one is opened.
+    opening = {each for each in laid if any(demand.kind == "reserved" for demand in each)}
+    ways = smallest({*laid} - opening | {*_united([opening, *lone])})
+    return Truth(demands, frozenset(laid), tuple(seen), frozenset(ways))
+
+
+def _united(parts: Iterable[Collection[Breached]]) -> list[Breached]:
+    """The smallest unions of one set from each part."""
+    whole: list[Breached] = [frozenset()]
+    for part in parts:
+        whole = smallest({one | other for one in whole for other in smallest(part)})
+    return whole
+
+
+def _contradicting(request: Request) -> Iterator[set[Breached]]:
+    """For each destination, what each way to have it on a knob breaches, all else left out.
+
+    It may have any company there.
+    """
+    loose = {demand: _loosened(request, demand) for demand in demands_of(request)}
+    rules = tuple(dict.fromkeys(r for found in loose.values() for r in found))
+    asked = attrs.evolve(request, rules=rules)
+    ways: dict[str, set[Breached]] = {name: set() for name in request.destinations}
+    for count in range(1, len(ways) + 1):
+        for company in itertools.combinations(ways, count):
+            for knob in request.surface.knob_names:
+                routes = tuple(Route(name, knob) for name in company)
+                broken = [breach.demand for breach in check(asked, Layout(routes)).breaches]
+                rules_broken = {each.subject for each in broken if each.kind == "rule"}
+                breached = frozenset(
+                    demand
+                    for demand, found in loose.items()
+                    if rules_broken.intersection(found)
+                    or (demand.kind in _OF_A_KNOB and demand in broken)
+                )
+                for name in company:
+                    ways[name].add(breached)
+    yield from ways.values()
+
+
+def _loosened(request: Request, demand: Demand) -> tuple[Rule, ...]:
+    """A rule for where all else is left out: what it fixes is only barred from everywhere else."""
+    rule = demand.subject
+    if demand.kind != "rule":
+        return ()
+    if not isinstance(rule, Fixed):
+        return (rule,)
+    others = tuple(knob for knob in request.surface.knob_names if knob != rule.knob)
+    return (Barred(rule.names, others),) if others else ()
 
 
 def every_routing(request: Request) -> Iterator[tuple[Route, ...]]:
@@ -131,10 +187,10 @@ def _way_faults(truth: Truth, clash: Clash, ways: int) -> Iterator[str]:
     if len(set(given_up)) != len(given_up):
         yield "a way out is told twice"
     for way, demands in zip(clash.ways_out, given_up, strict=True):
-        if not truth.possible(set(truth.demands) - demands):
-            yield f"this is no way out: {way}"
-        elif demands not in truth.breached:
+        if any(other < demands for other in truth.ways):
             yield f"less than this would do: {way}"
+        elif demands not in truth.ways:
+            yield f"this is no way out: {way}"
         if way.price != price_of(way.demands):
             yield f"the price is {price_of(way.demands)}, not {way.price}: {way}"
         if not way.proven:

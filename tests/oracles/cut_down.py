@@ -229,7 +229,8 @@ def free_knobs(request: Request, names: Iterable[str]) -> tuple[list[str], list[
 def _least(request: Request) -> Costs | None:
     if (len(request.surface.knobs) + 1) ** len(request.destinations) > MOST:
         raise TooManyError
-    found = least(request)
+    # A knob that is taken away is lost to others: what finds none then is left out.
+    found = least(request, short=True)
     return None if found is None else found.totals
 
 

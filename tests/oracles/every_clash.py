@@ -14,7 +14,8 @@ import attrs
 from knobpack.clash.every import EveryClash
 from knobpack.words import Barred, Request
 from knobpack.words.demand import Demand, demands_of
-from tests.oracles import brute
+from tests.oracles import brute, masks
+from tests.oracles.reading import bits, read
 
 Demands = frozenset[Demand]
 MOST_DEMANDS = 10
@@ -49,7 +50,18 @@ def everything(request: Request) -> Everything:
 
 def may_be_met(request: Request, wanted: Collection[Demand]) -> bool:
     """Whether some layout meets all of ``wanted``, a part of the demands of ``request``."""
-    return brute.least(_asking(request, wanted)) is not None
+    # Where no knob is open to anything, nothing is contradicted.
+    closed = set(request.surface.knob_names) <= set(request.surface.reserved)
+    return brute.least(_asking(request, wanted), short=closed) is not None
+
+
+def contradicted(request: Request, wanted: Collection[Demand]) -> set[tuple[str, ...]]:
+    """What ``wanted`` leave no knob, all else left out, and with it what is bound to it."""
+    if set(request.surface.knob_names) <= set(request.surface.reserved):
+        return set()
+    reading = read(_asking(request, wanted))
+    found = masks.contradicted(reading)
+    return {tuple(reading.names[bit] for bit in bits(unit)) for unit in found}
 
 
 def wrong_in(request: Request, answer: EveryClash) -> list[str]:

@@ -47,6 +47,41 @@ def may_be_left_out(reading: Reading, mask: int) -> bool:
     return True
 
 
+def contradicted(reading: Reading) -> frozenset[int]:
+    """What fits on no open knob by itself, with no more than what is bound to it: masks.
+
+    What the base keeps somewhere is not asked about.
+    """
+    open_knobs = [knob for knob in range(len(reading.knobs)) if not reading.reserved[knob]]
+    kept = sum(reading.kept)
+    alone = {_bound(reading, 1 << bit) for bit in range(len(reading.names))}
+    return frozenset(
+        unit
+        for unit in (alone if open_knobs else ())
+        if not unit & kept and not any(_fits_alone(reading, knob, unit) for knob in open_knobs)
+    )
+
+
+def _bound(reading: Reading, mask: int) -> int:
+    """A mask with all that must be on one knob with any of it."""
+    for _ in reading.names:
+        for each in reading.rules:
+            if isinstance(each.rule, Together) and each.rule.weight is None and mask & each.first:
+                mask |= each.first
+    return mask
+
+
+def _fits_alone(reading: Reading, knob: int, mask: int) -> bool:
+    """Whether a knob may carry exactly this where all else is left out, the base's own too."""
+    if reading.per_knob is not None and mask.bit_count() > reading.per_knob:
+        return False
+    if any(mask & moved and mask & ~moved for moved in reading.firm):
+        return False
+    name = reading.knobs[knob].name
+    required = (each for each in reading.rules if each.rule.weight is None)
+    return all(_rule_holds(each, name, mask) for each in required)
+
+
 def omission(reading: Reading, mask: int) -> int:
     """Tier *unplaced*: what leaving these out costs; nothing for what is hidden."""
     priorities = [reading.destinations[bit].priority for bit in bits(mask & ~reading.lost)]

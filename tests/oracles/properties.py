@@ -206,6 +206,9 @@ def halves(answer: Answerer, request: Request, draw: random.Random) -> str | Non
     a = made.plain_half(request, "a", request.weights)
     b = made.plain_half(other, "b", request.weights)
     whole = _values(answer(made.on_row(made.both(a, b), knobs, per_knob)), 3)
+    if knobs and any(answer(made.on_row(each, knobs, per_knob)) is None for each in (a, b)):
+        # What is contradicted on a panel is not on one that has no knob.
+        return None if whole == WORST else f"{whole}, and a half is impossible by itself"
     sums = [WORST]
     for given in range(knobs + 1):
         one = answer(made.on_row(a, given, per_knob))

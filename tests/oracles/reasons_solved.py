@@ -17,8 +17,10 @@ from knobpack.explanation.what_if import Difference, Moved
 from knobpack.explanation.worth import Worths
 from knobpack.words import Apart, Fixed, Layout, Request
 from knobpack.words.demand import Demand, demands_of
+from tests.oracles import masks
 from tests.oracles.clashes import wider
-from tests.oracles.every_clash import may_be_met
+from tests.oracles.every_clash import contradicted, may_be_met
+from tests.oracles.reading import read
 from tests.oracles.reasons_layouts import least, least_apart, small
 from tests.oracles.reasons_terms import TIERS, Places, terms_of, valid, wrong_in_comparison
 
@@ -129,6 +131,9 @@ def wrong_in_clash(request: Request, clash: Clash) -> Iterator[str]:
 
 
 def _wrong_set(request: Request, demands: tuple[Demand, ...], clash: Clash) -> Iterator[str]:
+    units = contradicted(request, clash.demands)
+    if sorted(clash.contradicted) != sorted(units):
+        yield f"contradicted are {units}"
     if list(clash.demands) != [each for each in demands if each in clash.demands]:
         yield "these are not demands of the request, or not in asking order"
     if _met(request, clash.demands):
@@ -229,7 +234,9 @@ def wrong_in_next_best(
         yield f"{found[0]}"
     if not small(request):
         return
-    right = least_apart(request, names)
+    # What is bound together can be parted by leaving it out, which is no answer.
+    bound = all(masks.contradicted(read(other)) for other in others)
+    right = None if bound else least_apart(request, names)
     told = None if best.comparison is None else best.comparison.after
     if told != right or not certain:
         yield f"the best that parts them costs {right}, not {told}"

@@ -96,7 +96,10 @@ def clash_faults(request: Request, clash: Clash) -> Iterator[str]:
 
 def possible(request: Request, demands: Collection[Demand]) -> bool:
     """Whether some layout meets these demands of the request."""
-    return _counts_hold(demands) and least(relaxed(request, demands)) is not None
+    left, surface = relaxed(request, demands), request.surface
+    # Where no knob is open to anything, nothing is contradicted.
+    closed = set(surface.knob_names) <= set(surface.reserved)
+    return _counts_hold(demands) and least(left, short=closed) is not None
 
 
 def _counts_hold(demands: Collection[Demand]) -> bool:

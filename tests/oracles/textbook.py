@@ -14,7 +14,7 @@ import attrs
 
 from knobpack.words import Alone, Apart, Barred, Fixed, Request, Together, Travel
 from tests.oracles.linear import Sum, minimise, number, total
-from tests.oracles.textbook_model import NOTHING, ONE, Model, demand
+from tests.oracles.textbook_model import NOTHING, ONE, Model, contradicted, demand
 from tests.oracles.textbook_sources import dispensable, drawn
 
 
@@ -37,6 +37,8 @@ def solve(request: Request, seconds: float = 60.0) -> tuple[TextbookTier, ...] |
     if surface.layers is not None and len(request.voices) > surface.layers:
         return None
     if surface.snapshots is not None and len(request.played) > surface.snapshots:
+        return None
+    if contradicted(request):
         return None
     model = Model(request)
     demand(model)

@@ -4,8 +4,21 @@ from __future__ import annotations
 
 from itertools import pairwise
 
-from knobpack.words import Alone, Apart, Barred, Destination, Fixed, Request, Rule, Together, Travel
-from tests.oracles.linear import Programme, Sum, number, total
+import attrs
+
+from knobpack.words import (
+    Alone,
+    Apart,
+    Barred,
+    Destination,
+    Fixed,
+    Layout,
+    Request,
+    Rule,
+    Together,
+    Travel,
+)
+from tests.oracles.linear import Programme, Sum, minimise, number, total
 
 NOTHING = number(0)
 ONE = number(1)
@@ -77,6 +90,44 @@ class Model:
         """The pairs of one of ``first`` and another of ``second``, each pair once."""
         a, b = self.request.named(first), self.request.named(second)
         return sorted({(min(i, j), max(i, j)) for i in a for j in b if i != j})
+
+
+def contradicted(request: Request) -> bool:
+    """Whether some destination could be on no open knob, though nothing else had to be placed.
+
+    Each is asked for by itself, in a model of its own on the open knobs, in which what is fixed
+    may be left out and is barred from everywhere else, and nothing is kept.
+    """
+    surface = request.surface
+    open_knobs = [knob for knob in surface.knob_names if knob not in surface.reserved]
+    kept = {route.destination for route in request.keep.routes}
+    alone = attrs.evolve(
+        request,
+        surface=attrs.evolve(surface, routes=None),
+        voices=tuple(
+            attrs.evolve(
+                voice,
+                destinations=tuple(attrs.evolve(d, must_place=False) for d in voice.destinations),
+            )
+            for voice in request.voices
+        ),
+        rules=tuple(_unfixed(request, rule) for rule in request.rules),
+        keep=Layout(),
+    )
+    for name in request.destinations if open_knobs else ():
+        model = Model(alone)
+        demand(model)
+        model.programme.equal(model.placed[name], ONE)
+        if name not in kept and minimise(model.programme, NOTHING, 60.0).status == "impossible":
+            return True
+    return False
+
+
+def _unfixed(request: Request, rule: Rule) -> Rule:
+    if not isinstance(rule, Fixed) or rule.weight is not None:
+        return rule
+    others = tuple(knob for knob in request.surface.knob_names if knob != rule.knob)
+    return Barred(rule.names, others) if others else attrs.evolve(rule, weight=1)
 
 
 def demand(model: Model) -> None:

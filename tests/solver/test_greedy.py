@@ -19,7 +19,7 @@ def test_what_it_gives_is_valid() -> None:
     found = left_out = 0
     for case in cases(range(300)):
         placed = greedy(case.problem, Watch(1.0))
-        if placed is None:
+        if placed is None or case.problem.impossible:
             continue
         names, knobs = tuple(case.request.destinations), case.request.surface.knob_names
         routes = tuple(Route(names[item], knobs[knob]) for item, knob in placed.items())
