@@ -57,7 +57,7 @@ def _looks(problem: Problem, atom: Atom) -> tuple[object, ...]:
     """What two atoms must have in common to be alike."""
     (item,) = bits(atom.items)
     return (
-        (atom.knobs, atom.pinned, atom.needed, atom.omission),
+        (atom.knobs, atom.pinned, atom.needed, atom.costs),
         (problem.wanted[item], problem.pulls[item], problem.places[item]),
         tuple(row[item] for row in problem.travel_prices),
         *(tuple(mask >> item & 1 for mask in masks) for masks in _holding(problem)),

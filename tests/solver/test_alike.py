@@ -53,6 +53,14 @@ def test_what_is_alike_by_hand() -> None:
     # What one knob drove can be exchanged, and so can what is of one bundle.
     assert alike(attrs.evolve(plain, before=(Before(0b0011, 1, None),))) == [0b0011, 0b1100]
     assert alike(attrs.evolve(plain, bundles=(0b0011, 0b1100))) == [0b0011, 0b1100]
+    # What costs something else where it is left out cannot, in whichever tier that is.
+    first, *rest = plain.atoms
+    for dearer in (
+        attrs.evolve(first, omission=2),
+        attrs.evolve(first, strays=1),
+        attrs.evolve(first, hidden=9),
+    ):
+        assert alike(attrs.evolve(plain, atoms=(dearer, *rest))) == [0b1110]
     # The two of a sequence cannot be exchanged with anything.
     assert alike(attrs.evolve(plain, sequence=((0, 1),), out_of_sequence=9)) == [0b1100]
     # 0 may not share with 1: these two can still be exchanged, and so can 2 and 3.
