@@ -40,11 +40,13 @@ class Sender:
         who: the name of a knob; ``MASTER``: the master.
         number: its controller number; of 14 bits, that of the coarse half (MSB).
         fine: the controller number of the fine half (LSB); None: 7 bits are sent.
+        channel: 1 to 16.
     """
 
     who: str
     number: int
     fine: int | None = None
+    channel: int = 1
 
     @property
     def bits(self) -> int:
@@ -84,15 +86,24 @@ class Sender:
 
 
 def senders(
-    call: str, knobs: tuple[str, ...], numbers: object, master_number: object
+    call: str,
+    channels: Mapping[str, tuple[int, ...]],
+    numbers: object,
+    master_number: object,
+    channel: int | None,
 ) -> tuple[Sender | None, tuple[Sender, ...]]:
     """The sender of the master, if it has a number, and those of the knobs that have one.
 
+    A knob that reaches voices on several channels has a sender for each of them.
+
     Args:
         call: the name of the function that was given the rest, for errors.
-        knobs: the knobs of the surface, in panel order, as the answer is.
+        channels: for each knob of the surface, in panel order, the channels that it sends on, as
+            far as they are known.
         numbers: a controller number or two for each name of a knob.
         master_number: the same for the master; None: it is not sent.
+        channel: 1 to 16, for all; None: those of each knob, or 1 where none is known, and for the
+            master the lowest that a knob sends on.
 
     Raises:
         InputError: a knob is not there, a number is none that can be used, or two knobs would be
@@ -100,18 +111,26 @@ def senders(
     """
     if not isinstance(numbers, Mapping):
         raise InputError(f"{call}(numbers)", numbers, "give numbers for each name of a knob")
-    panel = frozenset(knobs)
     for knob in numbers:
-        if knob not in panel:
+        if knob not in channels:
             raise InputError(f"{call}(numbers)", knob, "name a knob of the surface")
-    places = {knob: f"{call}(numbers)[{knob!r}]" for knob in knobs if knob in numbers}
-    found = {place: _sender(place, knob, numbers[knob]) for knob, place in places.items()}
+    found: dict[int, dict[str, Sender]] = {}
+    made = []
+    for knob, known in channels.items():
+        if knob in numbers:
+            place = f"{call}(numbers)[{knob!r}]"
+            plain = _sender(place, knob, numbers[knob])
+            for on in known or (1,) if channel is None else (channel,):
+                made.append(attrs.evolve(plain, channel=on))
+                found.setdefault(on, {})[place] = made[-1]
     master = None
     if master_number is not None:
-        place = f"{call}(master_number)"
-        master = found[place] = _sender(place, MASTER, master_number)
-    _check_distinct(found)
-    return master, tuple(each for each in found.values() if each.who != MASTER)
+        place, on = f"{call}(master_number)", channel or min(found, default=1)
+        master = attrs.evolve(_sender(place, MASTER, master_number), channel=on)
+        found.setdefault(on, {})[place] = master
+    for each in found.values():
+        _check_distinct(each)
+    return master, tuple(made)
 
 
 def _sender(where: str, who: str, given: object) -> Sender:

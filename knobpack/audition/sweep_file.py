@@ -9,6 +9,7 @@ from pathlib import Path as FilePath
 import attrs
 
 from knobpack.audition.file_name import file_name
+from knobpack.audition.notes import Keys, notes_of
 from knobpack.audition.senders import Numbers, Sender, senders
 from knobpack.audition.timeline import LONGEST, SHORTEST, Path, Timing, events, timing
 from knobpack.audition.told import sentences_of, starting
@@ -21,6 +22,7 @@ from knobpack.simulation.given import Standing, by_hand, snapshot_named, standin
 from knobpack.simulation.response import nearest_array, positions_at
 from knobpack.telling import Told
 from knobpack.words import Setup, Snapshot, Travel, fields
+from knobpack.words.sending import ENDLESS
 
 
 @attrs.frozen
@@ -85,20 +87,21 @@ class _Asked:
     master: Sender | None
     knobs: tuple[Sender, ...]
     hand: Mapping[str, int]
-    channel: int
+    channel: int | None
     half: int
-    note: int | None
+    notes: bool | Mapping[str, Keys]
+    where: str
 
 
 def sweep_file(
     setup: Setup,
     snapshot: str,
-    numbers: Mapping[str, Numbers],
+    numbers: Mapping[str, Numbers] | None = None,
     *,
-    channel: int = 1,
+    channel: int | None = None,
     master_number: Numbers | None = None,
     seconds: float = 8.0,
-    note: int | None = None,
+    notes: bool | Mapping[str, Keys] = False,
     start: Mapping[str, int] | None = None,
 ) -> SweepFile:
     """Write a file that sweeps the master from bottom to top and back, with all that follows it.
@@ -117,12 +120,16 @@ def sweep_file(
         setup: what is programmed. Its faults are taken as a sweep takes them.
         snapshot: the name of the snapshot; where none is stored, there is ``everything``.
         numbers: for each name of a knob a controller number, for 7 bits, or two, for 14: the coarse
-            half (MSB) and the fine one (LSB), higher by 32. A knob without one is not sent.
-        channel: 1 to 16.
+            half (MSB) and the fine one (LSB), higher by 32. A knob without one is not sent. None:
+            what the setup says that its knobs really send.
+        channel: 1 to 16, for all that is sent. None: each knob sends on its own, or on those of the
+            voices that it drives, as the setup says; on 1 where it says nothing.
         master_number: the same for the master; None: it is not sent.
         seconds: how long the sweep takes, 1 to 600, to the nearest of 2 ms.
-        note: the number of a note that is held, on the same channel, so that something can be
-            heard: 0 to 127 (60 is middle C), with a velocity of 64; None: no note is sent.
+        notes: what is held so that something sounds: for each name of a voice a key, 0 to 127 (60
+            is middle C), or several; or true, for the key of each voice that sounds nearest to
+            middle C. Each is struck moderately, on the channel of its voice, and ended; a voice
+            that is silent in the snapshot has none.
         start: for each name of a knob where it stands that is held, 0 to 2**bits - 1, in place of
             where the snapshot puts it.
 
@@ -131,12 +138,13 @@ def sweep_file(
 
     Raises:
         InputError: an argument is of another type or out of range, names what the setup does not
-            have, or two knobs would be heard on one number.
+            have or a key that a voice does not answer to, or two knobs would be heard on one
+            number.
         KnobpackError: mido is not installed.
 
     Source:
         M2-115-U 1.0.2, section 3 (positions at 7 and 14 bits); MIDI 1.0 Detailed Specification,
-        page 12 (a high half is sent before its low half).
+        page 12 (a high half is sent before its low half), Table II (keys, velocities).
 
     Example:
         >>> from knobpack import Destination, KnobTravel, Route, Setup, Snapshot
@@ -156,19 +164,19 @@ def sweep_file(
         >>> file.data[:4]
         b'MThd'
     """
-    asked = _asked("sweep_file", setup, numbers, master_number, channel, seconds, note, start)
+    asked = _asked("sweep_file", setup, numbers, master_number, channel, seconds, notes, start)
     wanted = snapshot_named("sweep_file(snapshot)", asked.reading, snapshot)
     return _file(asked, wanted)
 
 
 def sweep_files(
     setup: Setup,
-    numbers: Mapping[str, Numbers],
+    numbers: Mapping[str, Numbers] | None = None,
     *,
-    channel: int = 1,
+    channel: int | None = None,
     master_number: Numbers | None = None,
     seconds: float = 8.0,
-    note: int | None = None,
+    notes: bool | Mapping[str, Keys] = False,
     start: Mapping[str, int] | None = None,
 ) -> tuple[SweepFile, ...]:
     """The files of all snapshots, in their order, each as :func:`sweep_file` makes it.
@@ -176,12 +184,16 @@ def sweep_files(
     Args:
         setup: what is programmed. Its faults are taken as a sweep takes them.
         numbers: for each name of a knob a controller number, for 7 bits, or two, for 14: the coarse
-            half (MSB) and the fine one (LSB), higher by 32. A knob without one is not sent.
-        channel: 1 to 16.
+            half (MSB) and the fine one (LSB), higher by 32. A knob without one is not sent. None:
+            what the setup says that its knobs really send.
+        channel: 1 to 16, for all that is sent. None: each knob sends on its own, or on those of the
+            voices that it drives, as the setup says; on 1 where it says nothing.
         master_number: the same for the master; None: it is not sent.
         seconds: how long the sweep takes, 1 to 600, to the nearest of 2 ms.
-        note: the number of a note that is held, on the same channel, so that something can be
-            heard: 0 to 127 (60 is middle C), with a velocity of 64; None: no note is sent.
+        notes: what is held so that something sounds: for each name of a voice a key, 0 to 127 (60
+            is middle C), or several; or true, for the key of each voice that sounds nearest to
+            middle C. Each is struck moderately, on the channel of its voice, and ended; a voice
+            that is silent in the snapshot has none.
         start: for each name of a knob where it stands that is held, 0 to 2**bits - 1, in place of
             where the snapshot puts it.
 
@@ -190,7 +202,8 @@ def sweep_files(
 
     Raises:
         InputError: an argument is of another type or out of range, names what the setup does not
-            have, or two knobs would be heard on one number.
+            have or a key that a voice does not answer to, or two knobs would be heard on one
+            number.
         KnobpackError: mido is not installed.
 
     Example:
@@ -208,31 +221,46 @@ def sweep_files(
         >>> [file.file_name for file in sweep_files(setup, {"K1": 16}, seconds=2)]
         ['01 Swell.mid', '02 Still.mid']
     """
-    asked = _asked("sweep_files", setup, numbers, master_number, channel, seconds, note, start)
+    asked = _asked("sweep_files", setup, numbers, master_number, channel, seconds, notes, start)
     return tuple(_file(asked, snapshot) for snapshot in asked.reading.snapshots)
 
 
 def _asked(
     call: str,
     setup: Setup,
-    numbers: Mapping[str, Numbers],
+    numbers: Mapping[str, Numbers] | None,
     master_number: Numbers | None,
-    channel: int,
+    channel: int | None,
     seconds: float,
-    note: int | None,
+    notes: bool | Mapping[str, Keys],
     start: Mapping[str, int] | None,
 ) -> _Asked:
     reading = read(setup, f"{call}(setup)")
-    master, knobs = senders(call, tuple(reading.goes), numbers, master_number)
-    fields.check_whole(f"{call}(channel)", channel, 1, 16)
+    if channel is not None:
+        fields.check_whole(f"{call}(channel)", channel, 1, 16)
+    given = _own(reading) if numbers is None else numbers
+    master, knobs = senders(call, reading.channels, given, master_number, channel)
     number = isinstance(seconds, int | float) and not isinstance(seconds, bool)
     if not number or not SHORTEST <= seconds <= LONGEST:
         right = f"give a number of seconds from {SHORTEST} to {LONGEST}"
         raise InputError(f"{call}(seconds)", seconds, right)
-    if note is not None:
-        fields.check_whole(f"{call}(note)", note, 0, 127)
+    for snapshot in reading.snapshots:
+        notes_of(f"{call}(notes)", setup, snapshot, notes, channel)
     hand = by_hand(f"{call}(start)", reading, start)
-    return _Asked(reading, master, knobs, hand, channel, round(seconds * 500), note)
+    half = round(seconds * 500)
+    endless = {each.knob for each in setup.sending if each.turning == ENDLESS}
+    sent = tuple(each for each in knobs if each.who not in endless)
+    return _Asked(reading, master, sent, hand, channel, half, notes, f"{call}(notes)")
+
+
+def _own(reading: Reading) -> dict[str, Numbers]:
+    """What the knobs of the surface really send."""
+    found: dict[str, Numbers] = {}
+    for each in reading.setup.sending:
+        if each.numbers and each.knob in reading.goes:
+            number, *low = each.numbers
+            found[each.knob] = (number, low[0]) if low else number
+    return found
 
 
 def _file(asked: _Asked, snapshot: Snapshot) -> SweepFile:
@@ -244,6 +272,7 @@ def _file(asked: _Asked, snapshot: Snapshot) -> SweepFile:
     times = timing(top, asked.half, sum(_burst(*way, bits) for way in ways))
     paths = [_path(*way, bits, times) for way in ways]
     place = 1 + reading.snapshots.index(snapshot)
+    notes = notes_of(asked.where, setup, snapshot, asked.notes, asked.channel)
     return SweepFile(
         setup=setup.name,
         snapshot=snapshot.name,
@@ -254,10 +283,9 @@ def _file(asked: _Asked, snapshot: Snapshot) -> SweepFile:
             events(times, paths),
             times.end,
             text=starting(setup, asked.knobs, held),
-            channel=asked.channel,
-            note=asked.note,
+            notes=notes,
         ),
-        sentences=tuple(sentences_of(reading, play, paths, times, held.supposed, asked.note)),
+        sentences=tuple(sentences_of(reading, play, paths, times, held.supposed, notes)),
     )
 
 

@@ -21,13 +21,13 @@ LEAD = 1000
 """Milliseconds from the first message to the start of the sweep."""
 
 NOTE_AT = 500
-"""When the note starts that is held, in milliseconds: all knobs stand in their places."""
+"""When the first note starts that is held, in milliseconds: all knobs stand in their places."""
 
 TAIL = 500
 """Milliseconds from the end of the sweep to the end of the file."""
 
-Event = tuple[int, int, int]
-"""When, in milliseconds; a controller number; a value from 0 to 127."""
+Event = tuple[int, int, int, int]
+"""When, in milliseconds; a channel; a controller number; a value from 0 to 127."""
 
 
 @attrs.frozen
@@ -102,7 +102,7 @@ def events(timing: Timing, paths: Sequence[Path]) -> Iterator[Event]:
     """
     for path in paths:
         for number, value in path.sender.messages(path.values[0], None):
-            yield 0, number, value
+            yield 0, path.sender.channel, number, value
     moving = [path for path in paths if path.moving]
     last = timing.points - 1
     for step in range(1, 2 * last + 1):
@@ -110,4 +110,4 @@ def events(timing: Timing, paths: Sequence[Path]) -> Iterator[Event]:
         when = timing.time(step)
         for path in moving:
             for number, value in path.sender.messages(path.values[at], path.values[before]):
-                yield when, number, value
+                yield when, path.sender.channel, number, value

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterator, Sequence
 
+from knobpack.audition.notes import Note
 from knobpack.audition.senders import MASTER, Sender
 from knobpack.audition.timeline import LONGEST, Path, Timing
-from knobpack.audition.written import VELOCITY
 from knobpack.reading import Play, Reading
 from knobpack.simulation.given import Standing
 from knobpack.simulation.remarks import remarks
@@ -14,11 +14,12 @@ from knobpack.simulation.sweep import MOST_LINES
 from knobpack.wording import CAUTION, level_like, many
 from knobpack.words import Setup
 from knobpack.words.naming import listed
+from knobpack.words.sending import ENDLESS
 
 
 def starting(setup: Setup, knobs: Sequence[Sender], held: Standing) -> str:
     """Where the knobs stand that are sent and held, in positions; nothing where there is none."""
-    sent = [each.who for each in knobs if each.who in held.positions]
+    sent = list(dict.fromkeys(each.who for each in knobs if each.who in held.positions))
     found = []
     for told, some in (
         ("Held", [knob for knob in sent if knob not in held.supposed]),
@@ -36,7 +37,7 @@ def sentences_of(
     paths: Sequence[Path],
     timing: Timing,
     supposed: Collection[str],
-    note: int | None,
+    notes: Sequence[Note],
 ) -> Iterator[str]:
     """What a file does, what it leaves out, and a caution where it can be loud.
 
@@ -46,7 +47,7 @@ def sentences_of(
         paths: of all that is sent.
         timing: when the master stands where.
         supposed: the knobs of which it is not known where they are held.
-        note: the number of the note that is held; None: none.
+        notes: what is held.
     """
     name, seconds = play.snapshot.name, timing.half / 500
     count, whole = len(play.follows), many(len(reading.goes), "knob")
@@ -55,21 +56,28 @@ def sentences_of(
     yield f"Snapshot {name!r}: {way}; {count} of {whole} {verb}."
     knobs = [path for path in paths if path.sender.who != MASTER]
     moving = [path for path in knobs if path.sender.who in play.follows]
-    yield from _lines([_sent(path) for path in moving], "more knob", " that follow")
+    on = _on(paths)
+    told = [_sent(path, on[path.sender.channel]) for path in moving]
+    yield from _lines(told, "more knob", " that follow")
     yield from _whole(reading, paths, knobs, supposed, moving)
     yield from _left_out(reading, paths, timing)
-    if note is not None:
-        yield f"Note {note} is held throughout, at a velocity of {VELOCITY} of 127."
+    yield from _held(reading, play, notes)
     if any(path.sender.who == MASTER for path in paths):
         yield f"Recall {name!r} before you play it: the file does not."
     yield from _lines(remarks(reading, play), "more remark")
-    yield from _caution(reading, play, paths)
+    yield from _caution(reading, play, paths, notes)
 
 
-def _sent(path: Path) -> str:
+def _on(paths: Sequence[Path]) -> dict[int, str]:
+    """What is added to a number to tell its channel, where there are several."""
+    channels = {path.sender.channel for path in paths}
+    return {each: f" on channel {each}" if len(channels) > 1 else "" for each in channels}
+
+
+def _sent(path: Path, on: str) -> str:
     start, end = path.values[0], path.values[-1]
     way = f"from {start} to {end} and back" if path.moving else f"and stays at {start}"
-    return f"{path.sender.who} is sent on {path.sender}, {way}."
+    return f"{path.sender.who} is sent on {path.sender}{on}, {way}."
 
 
 def _whole(
@@ -82,7 +90,7 @@ def _whole(
     """Of the master, of what is held, and of what has no number."""
     for path in paths:
         if path.sender.who == MASTER:
-            yield f"The master is sent on {path.sender}."
+            yield f"The master is sent on {path.sender}{_on(paths)[path.sender.channel]}."
     still = [path for path in knobs if path not in moving]
     for told, some in (
         ("Set at the start and then held", [p for p in still if p.sender.who not in supposed]),
@@ -92,10 +100,20 @@ def _whole(
         ),
     ):
         if some:
-            places = [f"{path.sender.who} at {path.values[0]} ({path.sender})" for path in some]
+            on = _on(paths)
+            places = [
+                f"{path.sender.who} at {path.values[0]} ({path.sender}{on[path.sender.channel]})"
+                for path in some
+            ]
             yield f"{told}: {listed(places)}."
     numbered = {path.sender.who for path in knobs}
-    silent = [knob for knob in reading.goes if knob not in numbered]
+    sending = reading.setup.sending
+    endless = [each.knob for each in sending if each.turning == ENDLESS]
+    endless = [knob for knob in reading.goes if knob in endless]
+    if endless:
+        is_ = "it is endless and sends" if len(endless) == 1 else "they are endless and send"
+        yield f"Not sent, because {is_} changes alone: {listed(endless)}."
+    silent = [knob for knob in reading.goes if knob not in numbered and knob not in endless]
     if silent:
         yield f"Not sent, for want of a number: {listed(silent)}."
 
@@ -126,8 +144,23 @@ def _every_step(path: Path) -> bool:
     return all(abs(later - earlier) <= 1 for earlier, later in near)
 
 
-def _caution(reading: Reading, play: Play, paths: Sequence[Path]) -> Iterator[str]:
-    """Where the file moves what can be loud, or sets it."""
+def _held(reading: Reading, play: Play, notes: Sequence[Note]) -> Iterator[str]:
+    """The notes, and the voices that have none because the snapshot silences them."""
+    told = [
+        f"{listed(each.voices)}, key {each.key} on channel {each.channel} at velocity "
+        f"{each.velocity}"
+        for each in notes
+    ]
+    yield from _lines([f"Held throughout: {each}." for each in told], "more note")
+    there = [v.name for v in reading.setup.voices if v.name in play.snapshot.silent]
+    if notes and there:
+        yield f"Silent in {play.snapshot.name!r}, so without a note: {listed(there)}."
+
+
+def _caution(
+    reading: Reading, play: Play, paths: Sequence[Path], notes: Sequence[Note]
+) -> Iterator[str]:
+    """Where the file moves what can be loud, or sets it, or lets something sound."""
     sent = {path.sender.who for path in paths}
     moving, still = [], []
     for knob, names in reading.carries.items():
@@ -141,6 +174,8 @@ def _caution(reading: Reading, play: Play, paths: Sequence[Path]) -> Iterator[st
     where += [f"are set at the start on {listed(still)}"] if still else []
     if where:
         yield f"Levels, or what can change them, {' and '.join(where)}. {CAUTION}"
+    elif notes:
+        yield f"The file plays notes by itself. {CAUTION}"
 
 
 def _lines(each: Sequence[str], more: str, rest: str = "") -> Iterator[str]:

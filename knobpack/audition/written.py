@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import io
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from heapq import merge
 from operator import itemgetter
 from typing import Any
 
+from knobpack.audition.notes import Note
 from knobpack.audition.timeline import NOTE_AT, Event
 from knobpack.errors import KnobpackError
 
@@ -15,15 +16,12 @@ TICKS_A_QUARTER = 500
 TEMPO = 500_000
 """Microseconds in a quarter note. With so many ticks in it, a tick is a millisecond."""
 
-VELOCITY = 64
-"""How hard the note is struck that is held, of 127: moderately."""
-
 _TEXT = 0x01  # the meta event FF 01
 _TRACK_NAME = 0x03  # FF 03
 
 
 def written(
-    name: str, events: Iterable[Event], end: int, *, text: str, channel: int, note: int | None
+    name: str, events: Iterable[Event], end: int, *, text: str, notes: Sequence[Note]
 ) -> bytes:
     """The bytes of a file of format 0: one track, 120 quarter notes a minute, in 4/4.
 
@@ -34,10 +32,9 @@ def written(
     Args:
         name: the name of the track.
         events: in order of time.
-        end: when the track ends, and the note with it, in milliseconds.
+        end: when the track ends, and the notes with it, in milliseconds.
         text: what a text event at the start says; no such event if it is empty.
-        channel: 1 to 16.
-        note: the number of a note to hold; None: none.
+        notes: what is held.
 
     Raises:
         KnobpackError: mido is not installed.
@@ -56,15 +53,18 @@ def written(
         track.append(mido.UnknownMetaMessage(_TEXT, data=text.encode()))
     track.append(mido.MetaMessage("time_signature", numerator=4, denominator=4))
     track.append(mido.MetaMessage("set_tempo", tempo=TEMPO))
-    wire = channel - 1
     sent: Iterable[tuple[int, Any]] = (
-        (when, mido.Message("control_change", channel=wire, control=number, value=value))
-        for when, number, value in events
+        (when, mido.Message("control_change", channel=channel - 1, control=number, value=value))
+        for when, channel, number, value in events
     )
+    # A millisecond for each, as for all that is sent; the last ends with the track.
     held = [
-        (when, mido.Message(sort, channel=wire, note=note, velocity=VELOCITY))
-        for when, sort in ((NOTE_AT, "note_on"), (end, "note_off"))
-        if note is not None
+        (
+            first + place,
+            mido.Message(sort, channel=each.channel - 1, note=each.key, velocity=each.velocity),
+        )
+        for first, sort in ((NOTE_AT, "note_on"), (end - len(notes) + 1, "note_off"))
+        for place, each in enumerate(notes)
     ]
     now = 0
     closing = [(end, mido.MetaMessage("end_of_track"))]

@@ -70,6 +70,8 @@ def _check_midi(options: argparse.Namespace, setups: int) -> None:
             raise InputError(
                 "--channel", Reason("nothing is sent"), "use it with --controllers or --midi"
             )
+    if options.notes and options.midi is None:
+        raise InputError("--notes", Reason("no file is written"), "use it with --midi")
     check_midi(options)
 
 

@@ -49,14 +49,18 @@ def midi_part(
     from knobpack.present.setup_text import midi_text
 
     fine = setup.surface.bits >= FINE_BITS
-    channel = options.channel or 1
+    channel = options.channel
     found = controller_numbers(setup, channel=channel, fine=fine, effort=options.effort)
     files: tuple[SweepFile, ...] = ()
     if options.midi is not None:
         from knobpack.audition import sweep_files
 
         files = sweep_files(
-            setup, found.numbers, channel=channel, master_number=found.master_number
+            setup,
+            found.numbers,
+            channel=channel,
+            master_number=found.master_number,
+            notes=options.notes,
         )
     return Part(asked, found, lambda: midi_text(found, files)), files
 

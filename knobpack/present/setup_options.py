@@ -109,5 +109,16 @@ def _add_ways(made: argparse.ArgumentParser) -> None:
         help="with --combine or --controllers: write a Standard MIDI File for each snapshot, "
         "which sweeps the master from bottom to top and back, to hear or check the setup",
     )
-    add("--channel", type=int, metavar="N", help="the MIDI channel, 1 to 16 (without it, 1)")
+    add(
+        "--notes",
+        action="store_true",
+        help="with --midi: hold a key of each voice throughout, so that something sounds",
+    )
+    add(
+        "--channel",
+        type=int,
+        metavar="N",
+        help="the MIDI channel of all that is sent, 1 to 16 (without it those of the knobs and "
+        "voices, and 1 where they are not known)",
+    )
     add("--setup", metavar="FILE", help="write the result of --combine as a setup, in JSON")

@@ -12,7 +12,9 @@ from knobpack.words.voice import CHANNELS
 LOW_HALF = 32
 """The low half of a controller of 14 bits has the number of its high half, and 32."""
 
-TURNING = ("absolute", "pick-up", "endless")
+ENDLESS = "endless"
+
+TURNING = ("absolute", "pick-up", ENDLESS)
 """How a knob takes over: at once from where it stands; from where it meets what is stored; or not
 at all, as it sends how far it is turned and has no position of its own."""
 

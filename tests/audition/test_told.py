@@ -26,7 +26,11 @@ from tests.simulation.setups import stored, two_voices, with_kind
 
 def test_it_is_told_what_is_sent_and_what_is_left_out() -> None:
     found = sweep_file(
-        two_voices(), "both", {"K1": (20, 52), "K2": 7, "K4": 9, "K5": 11}, master_number=1, note=60
+        two_voices(),
+        "both",
+        {"K1": (20, 52), "K2": 7, "K4": 9, "K5": 11},
+        master_number=1,
+        notes={"Pad": 60},
     )
     assert found.sentences == (
         "Snapshot 'both': the master goes from bottom to top and back in 8 s; 4 of 5 knobs follow.",
@@ -43,7 +47,7 @@ def test_it_is_told_what_is_sent_and_what_is_left_out() -> None:
             "to carry no more than 1,000 messages a second. A longer sweep, of 600 s at most, is "
             "finer."
         ),
-        "Note 60 is held throughout, at a velocity of 64 of 127.",
+        "Held throughout: Pad, key 60 on channel 1 at velocity 64.",
         "Recall 'both' before you play it: the file does not.",
         f"Levels, or what can change them, move on K2. {CAUTION}",
     )
@@ -169,7 +173,6 @@ def test_many_knobs_are_told_in_few_lines() -> None:
     [
         ({"setup": "Evening"}, "(setup)", "Evening"),
         ({"numbers": [20]}, "(numbers)", [20]),
-        ({"numbers": None}, "(numbers)", None),
         ({"numbers": {"K9": 20}}, "(numbers)", "K9"),
         ({"numbers": {"K1": True}}, "(numbers)['K1']", True),
         ({"numbers": {"K1": "20"}}, "(numbers)['K1']", "20"),
@@ -198,8 +201,13 @@ def test_many_knobs_are_told_in_few_lines() -> None:
         ({"seconds": 10**400}, "(seconds)", 10**400),
         ({"seconds": True}, "(seconds)", True),
         ({"seconds": "8"}, "(seconds)", "8"),
-        ({"note": 128}, "(note)", 128),
-        ({"note": "C"}, "(note)", "C"),
+        ({"notes": {"Pad": 128}}, "(notes)['Pad']", 128),
+        ({"notes": {"Pad": [60, "C"]}}, "(notes)['Pad']", "C"),
+        ({"notes": {"Pad": "C"}}, "(notes)['Pad']", "C"),
+        ({"notes": {"Pat": 60}}, "(notes)", "Pat"),
+        ({"notes": 60}, "(notes)", 60),
+        ({"notes": None}, "(notes)", None),
+        ({"notes": {"Pad": range(101)}}, "(notes)", 101),
         ({"start": {"K9": 0}}, "(start)", "K9"),
         ({"start": {"K1": 1024}}, "(start)['K1']", 1024),
     ],

@@ -122,6 +122,7 @@ def test_help_says_every_option_and_status(capsys: pytest.CaptureFixture[str]) -
         "--demo-setups",
         "--midi",
         "--channel",
+        "--notes",
         *(option for option, _, _ in QUESTIONS),
         *(option for option, _, _, _ in JOBS),
     ):

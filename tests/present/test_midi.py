@@ -7,12 +7,14 @@ import json
 import shlex
 from pathlib import Path
 
+import attrs
 import pytest
 
 from knobpack.audition import sweep_files
 from knobpack.controllers import controller_numbers
-from knobpack.files import to_plain
+from knobpack.files import save, to_plain
 from knobpack.present.command import main
+from knobpack.words import KnobSending
 from tests.present.read_answers import joined, told
 from tests.present.samples_of_setups import BASE, HARBOUR, combined, narrow, written
 
@@ -66,6 +68,26 @@ def test_a_file_for_each_snapshot_of_a_setup_is_written(
     assert main([*arguments, "--quiet"]) == 0
     expected = {each.file_name: each.data for each in made} | {"mine.mid": b"mine"}
     assert files_in(folder) == expected
+
+
+def test_something_sounds_and_what_knobs_send_is_kept(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    folder, path = tmp_path / "midi", tmp_path / "quay.json"
+    first, *rest = HARBOUR.voices
+    setup = attrs.evolve(
+        HARBOUR,
+        voices=(attrs.evolve(first, channel=4), *rest),
+        sending=(KnobSending(HARBOUR.routes[0].knob, 77, channel=4),),
+    )
+    save(setup, path)
+    numbers = controller_numbers(setup)
+    assert numbers.numbers[HARBOUR.routes[0].knob] == 77
+    made = sweep_files(setup, numbers.numbers, master_number=numbers.master_number, notes=True)
+    assert main(["--controllers", str(path), "--midi", str(folder), "--notes"]) == 0
+    out, _ = capsys.readouterr()
+    assert files_in(folder) == {each.file_name: each.data for each in made}
+    assert f"Held throughout: {first.name}, key 60 on channel 4" in " ".join(out.split())
 
 
 def test_a_combination_can_be_auditioned(

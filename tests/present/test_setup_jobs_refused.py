@@ -74,6 +74,7 @@ WRONG: list[tuple[list[str], str]] = [
     (["--controllers", BASE_FILE, "--midi", "no/such"], "no/such: No such file"),
     (["--controllers", BASE_FILE, "--midi", "broken.json"], "broken.json"),
     ([*PAIR, "--controllers", BASE_FILE, "--midi", "m"], "--midi: it is one setup at a time"),
+    (["--controllers", BASE_FILE, "--notes"], "--notes: no file is written; use it with --midi"),
     ([*PAIR, "--channel", "2"], "--channel: nothing is sent; use it with --controllers or --midi"),
     (["--audit", BASE_FILE, "--midi", "m"], "--midi: there is no setup to sweep"),
     (["--midi", "m"], "--midi: there is no setup to sweep; use it with one --combine or"),
