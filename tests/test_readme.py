@@ -14,7 +14,7 @@ import pytest
 from knobpack import Request, Setup
 from knobpack.allocator import allocate_request
 from knobpack.auditing.audit import audit
-from knobpack.files import loads
+from knobpack.files import dumps, loads
 from knobpack.present.command import main
 from knobpack.present.demo import demo_request
 from knobpack.present.text import layout_text
@@ -72,15 +72,34 @@ def test_its_other_file_is_a_setup_without_a_fault() -> None:
     assert "`quay.json`" in README.read_text("utf-8")
 
 
+def to_write(place: int) -> list[str]:
+    """The pieces of JSON in one of its tables of what to write."""
+    table = README.read_text("utf-8").split("| for | write |")[place + 1].split("\n\n")[0]
+    found = re.findall(r"`([^`]+)`", table)
+    return [piece for piece in found if piece.startswith(("{", '"')) and '"' in piece]
+
+
+def test_what_more_it_tells_of_setups_can_be_read() -> None:
+    """Each piece of JSON in its second table, put where it belongs in the setup beside it."""
+    (block,) = (each for each in blocks("json") if '"knobpack": "setup"' in each)
+    told = to_write(1)
+    assert len(told) == 6
+    for piece in told:
+        plain = json.loads(block)
+        snapshot = plain["snapshots"][0]
+        places = {"label_length": plain["surface"], "channel": plain["voices"][0]}
+        added = json.loads(f"{{{piece}}}")
+        first = next(iter(added))
+        places |= {"silent": snapshot, "idle": snapshot}
+        places.get(first, plain).update(added)
+        found = loads(json.dumps(plain))
+        assert isinstance(found, Setup)
+        assert first in dumps(found)
+
+
 def test_what_more_it_tells_to_write_can_be_read() -> None:
     """Each piece of JSON in its table of more to say, put into the request beside it."""
-    rows = [row for row in README.read_text("utf-8").splitlines() if row.startswith("| ")]
-    told = [
-        piece
-        for row in rows
-        for piece in re.findall(r"`([^`]+)`", row)
-        if piece.startswith(("{", '"')) and '"' in piece
-    ]
+    told = to_write(0)
     assert len(told) == 8
     for piece in told:
         plain = json.loads(blocks("json")[0])

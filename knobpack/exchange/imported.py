@@ -52,8 +52,9 @@ class Imported(Told):
     No destination has a source knob: a list says what a voice listens to, not what drove it.
 
     Args:
-        voices: one for each channel, in the order of the channels; destinations in the order of the
-            list, which is the order of importance within a priority.
+        voices: one for each channel, in the order of the channels, which it has as its own where it
+            is one of the first 16; destinations in the order of the list, which is the order of
+            importance within a priority.
         listening: for each voice the controller numbers it answers to on its channel, both halves
             of a pair. Those that carry parameter numbers (6, 38, 96 to 101) are not among them:
             they are reserved for everyone.

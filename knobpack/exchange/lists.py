@@ -16,6 +16,7 @@ from knobpack.exchange.maps import maps_of
 from knobpack.exchange.once import check_once
 from knobpack.exchange.remarks import Remarks
 from knobpack.words import Destination, Voice, fields
+from knobpack.words.voice import CHANNELS
 
 
 def import_all_controllers(
@@ -180,7 +181,13 @@ def _imported(
     for unused in (map_id for map_id in values if map_id not in used):
         remarks.add(f'maps["{unused}"]', "no controller names this map")
     voices = {
-        channel: Voice(name, tuple(made[channel].values()), source=source)
+        channel: Voice(
+            name,
+            tuple(made[channel].values()),
+            source=source,
+            # Those of further Groups are on cables that a setup does not name.
+            channel=channel if channel <= CHANNELS else None,
+        )
         for channel, name in by_channel.items()
     }
     taken = set(by_channel.values())

@@ -22,13 +22,14 @@ from tests.exchange.lists import EXAMPLE, HALF, TOP, WAVES, brought, entry, of_c
 def test_the_example_of_the_standard() -> None:
     found = import_all_controllers(EXAMPLE, bits=10, maps={"lfo_wave": WAVES})
     assert found.voices == (
-        Voice("Channel 1", (Destination("Volume", "volume", 1),)),
+        Voice("Channel 1", (Destination("Volume", "volume", 1),), channel=1),
         Voice(
             "Channel 2",
             (
                 Destination("Filter Cutoff", "cutoff", 2),
                 Destination("LFO Wave", "wave type", 3, steps=3),
             ),
+            channel=2,
         ),
     )
     assert [(e.voice, e.channel, e.numbers) for e in found.listening] == [
@@ -101,7 +102,7 @@ def test_a_channel_list_is_one_voice_of_the_channel_that_is_given() -> None:
 def test_an_empty_list_is_no_voice_or_one_with_nothing() -> None:
     assert brought().voices == ()
     found = of_channel()
-    assert found.voices == (Voice("Lead"),)
+    assert found.voices == (Voice("Lead", channel=5),)
     assert [each.numbers for each in found.listening] == [()]
     assert "nothing that a knob can drive" in str(found)
 
@@ -198,7 +199,7 @@ def test_what_is_transmitted_does_not_matter(word: str) -> None:
 
 def test_what_recognizes_nothing_is_no_destination() -> None:
     found = one(recognize="none", ctrlIndex=[7, 39])
-    assert found.voices == (Voice("Channel 1"),)
+    assert found.voices == (Voice("Channel 1", channel=1),)
     assert found.controllers[0].destination is None
     assert found.listening[0].numbers == ()
     assert found.remarks == (
