@@ -17,12 +17,11 @@ import attrs
 from knobpack.errors import InputError
 from knobpack.telling import Told
 from knobpack.words import fields
+from knobpack.words.sending import ABSOLUTE, PICK_UP
 from knobpack.words.travel import HIGHEST_POSITION
 
-ABSOLUTE = "absolute"
-PICK_UP = "pick-up"
 BEHAVIOURS = (ABSOLUTE, PICK_UP)
-"""What a physical knob may do."""
+"""What a physical knob may do that has a position; an endless one has none."""
 
 
 @attrs.frozen

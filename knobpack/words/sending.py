@@ -12,9 +12,11 @@ from knobpack.words.voice import CHANNELS
 LOW_HALF = 32
 """The low half of a controller of 14 bits has the number of its high half, and 32."""
 
+ABSOLUTE = "absolute"
+PICK_UP = "pick-up"
 ENDLESS = "endless"
 
-TURNING = ("absolute", "pick-up", ENDLESS)
+TURNING = (ABSOLUTE, PICK_UP, ENDLESS)
 """How a knob takes over: at once from where it stands; from where it meets what is stored; or not
 at all, as it sends how far it is turned and has no position of its own."""
 
