@@ -55,7 +55,7 @@ def test_every_feature_occurs_in_the_requests_drawn() -> None:
     seen: Counter[str] = Counter()
 
     @settings(
-        max_examples=2500,
+        max_examples=4000,
         deadline=None,
         derandomize=True,
         database=None,
@@ -70,7 +70,7 @@ def test_every_feature_occurs_in_the_requests_drawn() -> None:
         seen["requests"] += 1
 
     draw()
-    assert seen["requests"] >= 2000
+    assert seen["requests"] >= 3000
     assert [name for name in sorted(ALL_FEATURES) if seen[name] <= 20] == []
 
 

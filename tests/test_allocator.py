@@ -11,6 +11,7 @@ import pytest
 
 from benchmarks.requests import eight_knobs
 from knobpack import (
+    TIERS,
     Allocation,
     Destination,
     ImpossibleDemands,
@@ -84,8 +85,8 @@ def test_previous_is_an_allocation_a_setup_a_layout_or_routes() -> None:
     for previous in ways:
         found = allocate(iter(voices), surface, previous=previous)
         assert found.routes == first.routes
-        assert found.tiers[3].value == 0
-    assert values_of(first)[3] == 0
+        assert found.tiers[4].value == 0
+    assert values_of(first)[4] == 0
     assert set(before.routes) <= set(first.routes)
 
 
@@ -162,7 +163,7 @@ def test_something_else_than_voices_is_refused() -> None:
 def test_nothing_to_place_is_placed() -> None:
     found = allocate([], Surface.row(0))
     assert found.proven
-    assert (found.routes, found.unplaced, values_of(found)) == ((), (), (0,) * 5)
+    assert (found.routes, found.unplaced, values_of(found)) == ((), (), (0,) * len(TIERS))
 
 
 def test_what_is_impossible_by_brute_force_is_refused() -> None:
@@ -227,14 +228,19 @@ def test_a_voice_more_moves_the_fewest_routes() -> None:
         assert found.proven, seed
         assert values_of(found) == best.totals, seed
         old, now = set(first.routes), set(found.routes)
-        assert len(old - now) == best.totals[3], seed
+        # A travel counts 1, a route more than all travels, a bundle more than all routes.
+        one = len(old) + 1
+        knobs = {route.knob for route in old - now}
+        assert [best.totals[4] // one**2, best.totals[4] % one**2 // one] == [
+            *(len(knobs), len(old - now)),
+        ], seed
         assert {change.destination for change in found.prices.changes} == {
             route.destination for route in old - now
         }
         stay = {(place.voice, place.new) for place in first.layers}
         assert stay <= {(place.voice, place.new) for place in found.layers}, seed
         tried += 1
-        moved += best.totals[3] > 0
+        moved += bool(old - now)
     assert tried > 35
     assert moved > 3
 
@@ -245,7 +251,7 @@ def test_no_bound_is_told_that_does_not_hold() -> None:
     solo = Snapshot("a moves", ("V/a",), break_weight=1)
     told: list[Progress] = []
     found = allocate((voice,), Surface.row(1), snapshots=(solo,), progress=told.append)
-    assert [tier.value for tier in found.tiers][:3] == [0, 1, 100]
+    assert [tier.value for tier in found.tiers][:4] == [0, 0, 1, 100]
     assert told
     values = {tier.name: tier.value for tier in found.tiers}
     assert all(each.bound <= values[each.tier] for each in told)
@@ -261,7 +267,8 @@ def test_of_thousands_of_equally_good_divisions_none_is_forgotten() -> None:
         Voice(
             f"V{at}",
             tuple(
-                Destination(f"d{each}", kind="cutoff", priority=1 if at else 5) for each in range(4)
+                Destination(f"d{each}", "cutoff", priority=1 if at else 5, must_place=not at)
+                for each in range(4)
             ),
         )
         for at in range(8)
@@ -281,4 +288,4 @@ def test_of_thousands_of_equally_good_divisions_none_is_forgotten() -> None:
 
     found = allocate(voices, Surface.row(17))
     assert found.proven
-    assert found.tiers[4].value == cost(7, 0) == 432
+    assert found.tiers[5].value == cost(7, 0) == 432

@@ -47,7 +47,7 @@ def assert_bracketed(found: Allocation, reason: str) -> None:
     assert all(tier.bound <= tier.value for tier in found.tiers)
     gaps = [tier.bound < tier.value for tier in found.tiers]
     first = gaps.index(True)
-    assert [tier.proven for tier in found.tiers] == [at < first for at in range(5)]
+    assert [tier.proven for tier in found.tiers] == [at < first for at in range(len(TIERS))]
 
 
 def found_or_why(request: Request, **limits: Any) -> Allocation | str:

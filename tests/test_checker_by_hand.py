@@ -12,7 +12,16 @@ import attrs
 import pytest
 
 from knobpack.checker import check, follows
-from knobpack.prices import Break, KnobPrice, SpreadPrice
+from knobpack.prices import (
+    TIERS,
+    Break,
+    BundlePrice,
+    Change,
+    KnobPrice,
+    Moved,
+    PlacePrice,
+    Reset,
+)
 from knobpack.words import (
     Alone,
     Apart,
@@ -31,21 +40,25 @@ from knobpack.words import (
     Together,
     Travel,
     Voice,
+    Weights,
 )
 from tests.oracles.example import ALL, SPLIT, a_request
 
 
 def totals(request: Request, layout: Layout) -> tuple[int, ...]:
-    """The five tier values; the layout must be valid."""
+    """The tier values; the layout must be valid."""
     checked = check(request, layout)
     assert checked.breaches == ()
     return checked.prices.totals
 
 
 def test_unplaced() -> None:
-    # An essential destination costs 256, a low one 4, a hidden one 1: 256 + 4 + 1 = 261.
+    # An essential destination costs 256, a low one 4, a hidden one nothing; it costs 99 in sharing.
     layout = Layout.of({"K1": ["Pad/level"], "K2": ["Pad/pan"]})
-    assert totals(a_request(), layout)[0] == 261
+    assert totals(a_request(), layout)[:4] == (260, 0, 0, 99)
+    assert [(each.price, each.hidden) for each in check(a_request(), layout).prices.omissions] == [
+        *((256, 0), (4, 0), (0, 99)),
+    ]
 
 
 def test_independence_counts_the_smaller_side() -> None:
@@ -82,9 +95,10 @@ def test_mixing_kinds_voices_and_crowding() -> None:
         KnobPrice("K2", mix_kinds=300, mix_voices=200, crowd=100),
         KnobPrice("K3"),
     )
-    assert totals(a_request(), SPLIT)[2] == 1000
-    # One kind in two voices: no kind more, 1 voice more, 1 destination more: 200 + 100 = 300.
-    assert totals(a_request(), Layout.of({"K1": ["Pad/cutoff", "Bass/cutoff"]}))[2] == 300
+    assert totals(a_request(), SPLIT)[3] == 1000
+    # One kind in two voices: no kind more, 1 voice more, 1 destination more: 200 + 100 = 300. The
+    # hidden one is left out: 99.
+    assert totals(a_request(), Layout.of({"K1": ["Pad/cutoff", "Bass/cutoff"]}))[3] == 300 + 99
 
 
 def travelled(*travels: Travel | None, bits: int = 7) -> Request:
@@ -112,7 +126,7 @@ def test_the_travel_of_a_knob_is_one_of_those_wanted_on_it() -> None:
     # Alone, d2 wants the upper half: K2 has it, and misses nothing.
     request = travelled(None, Travel(64, 127))
     checked = check(request, Layout.of({"K1": ["Pad/d1"], "K2": ["Pad/d2"]}))
-    assert checked.prices.totals[2] == 0
+    assert checked.prices.totals[3] == 0
     assert checked.travels[1] == KnobTravel("K2", Travel(64, 127))
 
 
@@ -144,46 +158,92 @@ def test_a_kept_travel_holds_where_a_route_is_kept_and_only_there() -> None:
     assert check(kept, layout).prices.knobs == (KnobPrice("K1", travel=1000), KnobPrice("K2"))
 
 
-def test_a_split_bundle() -> None:
-    # Three destinations of one source, of two voices, were on S1; now on three knobs: 2 * 250.
-    # The fourth had the same knob in another source, which is no part of the bundle.
-    def voice(name: str, source: str | None, count: int) -> Voice:
-        inner = tuple(Destination(f"d{i}", "level", source_knob="S1") for i in range(count))
-        return Voice(name, inner, source=source)
+def bundled(*sizes: tuple[str, str | None, int], priority: int = 3) -> Request:
+    """Voices by name, source and number of destinations, all of which were on S1 there."""
+    voices = []
+    for name, source, count in sizes:
+        inner = (Destination(f"d{i}", "level", priority, source_knob="S1") for i in range(count))
+        voices.append(Voice(name, tuple(inner), source=source))
+    return Request(Surface.row(3), tuple(voices), snapshots=())
 
-    voices = (voice("A", "Old", 2), voice("B", "Old", 1), voice("C", None, 1))
-    request = Request(Surface.row(3), voices, snapshots=())
+
+def test_a_parted_bundle() -> None:
+    # Three destinations of one source, of two voices, were on S1; now on three knobs: 3 - 1. The
+    # fourth had the same knob in a voice without a source, which is no part of the bundle.
+    request = bundled(("A", "Old", 2), ("B", "Old", 1), ("C", None, 1))
     layout = Layout.of({"K1": ["A/d0"], "K2": ["A/d1", "C/d0"], "K3": ["B/d0"]})
-    (spread,) = check(request, layout).prices.spreads
-    assert spread == SpreadPrice("split", "bundle of S1 in Old", ("K1", "K2", "K3"), 500)
-    # What is left out is on no knob: two knobs are left, 250.
+    (parted,) = check(request, layout).prices.bundles
+    assert parted == BundlePrice("parted", "bundle of S1 in Old", ("K1", "K2", "K3"), (), 2)
+    # Two knobs, and one left out: 2 + 1 - 1. On one knob: nothing. All left out: 3 - 1.
     layout = Layout.of({"K1": ["A/d0"], "K2": ["A/d1"]})
-    assert check(request, layout).prices.spreads[0].price == 250
+    assert check(request, layout).prices.bundles == (
+        BundlePrice("parted", "bundle of S1 in Old", ("K1", "K2"), ("B/d0",), 2),
+    )
+    assert totals(request, Layout.of({"K2": ["A/d0", "A/d1", "B/d0", "C/d0"]}))[1] == 0
+    assert totals(request, Layout.of({"K1": ["C/d0"]}))[1] == 2
+
+
+def test_a_voice_without_a_source_has_bundles_of_its_own() -> None:
+    request = bundled(("A", None, 2), ("B", None, 2))
+    layout = Layout.of({"K1": ["A/d0", "B/d0", "B/d1"], "K2": ["A/d1"]})
+    assert check(request, layout).prices.bundles == (
+        BundlePrice("parted", "bundle of S1 in A", ("K1", "K2"), (), 1),
+    )
+
+
+def test_what_is_hidden_joins_nothing_but_its_bundle() -> None:
+    hidden = Voice("Noise", (Destination("hiss", priority=5), Destination("hum", priority=5)))
+    request = bundled(("A", "Old", 2), priority=5)
+    request = attrs.evolve(request, voices=(*request.voices, hidden))
+    # The bundle is whole on K1, each of the others alone.
+    apart = Layout.of({"K1": ["A/d0", "A/d1"], "K2": ["Noise/hiss"], "K3": ["Noise/hum"]})
+    assert totals(request, apart)[1] == 0
+    # On one knob both of them intrude; beside the bundle, all that are there do.
+    both = Layout.of({"K1": ["A/d0", "A/d1"], "K2": ["Noise/hiss", "Noise/hum"]})
+    assert check(request, both).prices.bundles == (
+        BundlePrice("intruding", "Noise/hiss", ("K2",), (), 1),
+        BundlePrice("intruding", "Noise/hum", ("K2",), (), 1),
+    )
+    beside = Layout.of({"K1": ["A/d0", "Noise/hiss"], "K2": ["A/d1"]})
+    assert [(each.term, each.what) for each in check(request, beside).prices.bundles] == [
+        *(("parted", "bundle of S1 in Old"), ("intruding", "A/d0"), ("intruding", "Noise/hiss")),
+    ]
+    # Where it is demanded it may join.
+    must = attrs.evolve(
+        hidden, destinations=(attrs.evolve(hidden.destinations[0], must_place=True),)
+    )
+    asked = attrs.evolve(request, voices=(must,))
+    fixed = (Fixed(("Noise/hiss",), "K1"),)
+    for each in (asked, attrs.evolve(request, rules=fixed)):
+        names = [name for name in each.destinations if name != "Noise/hum"]
+        assert "Noise/hiss" not in {
+            price.what for price in check(each, Layout.of({"K1": names})).prices.bundles
+        }
 
 
 @pytest.mark.parametrize(
     ("rule", "price_of_it", "tier"),
     [
         # SPLIT: K1 Pad/cutoff, Pad/level; K2 Pad/pan, Bass/cutoff; K3 Bass/drive.
-        (Together(("Pad",), 9), 9, 2),  # two knobs: one more
-        (Together(("Pad", "Bass"), 9), 18, 2),  # three knobs
-        (Together(("Pad/cutoff", "Pad/level"), 9), 0, 2),
-        (Apart(("Pad",), ("Bass",), 9), 9, 2),  # one pair, on K2
-        (Apart(("Pad",), ("Pad",), 9), 9, 2),  # the pair on K1, once
-        (Apart(("Pad", "Bass"), ("Bass", "Pad"), 9), 18, 2),  # both pairs, each once
-        (Apart(("Pad/cutoff",), ("Pad/pan",), 9), 0, 2),
-        (Alone(("Bass",), 9), 9, 2),  # K2 has another as well; K3 has not
-        (Alone(("Pad/cutoff", "Bass/cutoff"), 9), 18, 2),  # K1 and K2
-        (Alone(("Pad", "Bass/cutoff"), 9), 0, 2),
-        (Fixed(("Pad",), "K1", 9), 9, 4),  # pan is elsewhere
-        (Fixed(("Bass",), "K1", 9), 18, 4),
-        (Barred(("Pad",), ("K1", "K3"), 9), 18, 4),  # cutoff and level
-        (Barred(("Pad",), ("K3",), 9), 0, 4),
+        (Together(("Pad",), 9), 9, 3),  # two knobs: one more
+        (Together(("Pad", "Bass"), 9), 18, 3),  # three knobs
+        (Together(("Pad/cutoff", "Pad/level"), 9), 0, 3),
+        (Apart(("Pad",), ("Bass",), 9), 9, 3),  # one pair, on K2
+        (Apart(("Pad",), ("Pad",), 9), 9, 3),  # the pair on K1, once
+        (Apart(("Pad", "Bass"), ("Bass", "Pad"), 9), 18, 3),  # both pairs, each once
+        (Apart(("Pad/cutoff",), ("Pad/pan",), 9), 0, 3),
+        (Alone(("Bass",), 9), 9, 3),  # K2 has another as well; K3 has not
+        (Alone(("Pad/cutoff", "Bass/cutoff"), 9), 18, 3),  # K1 and K2
+        (Alone(("Pad", "Bass/cutoff"), 9), 0, 3),
+        (Fixed(("Pad",), "K1", 9), 9, 5),  # pan is elsewhere
+        (Fixed(("Bass",), "K1", 9), 18, 5),
+        (Barred(("Pad",), ("K1", "K3"), 9), 18, 5),  # cutoff and level
+        (Barred(("Pad",), ("K3",), 9), 0, 5),
     ],
 )
 def test_preferred_rules(rule: Rule, price_of_it: int, tier: int) -> None:
     plain, asked = totals(a_request(), SPLIT), totals(a_request(rules=(rule,)), SPLIT)
-    expected = [0] * 5
+    expected = [0] * len(TIERS)
     expected[tier] = price_of_it
     assert [now - before for now, before in zip(asked, plain, strict=True)] == expected
 
@@ -193,13 +253,56 @@ def test_fixed_if_preferred_asks_nothing_of_what_is_left_out() -> None:
     assert "fixed" not in {place.term for place in check(request, Layout()).prices.places}
 
 
-def test_change_counts_routes_that_are_no_more() -> None:
-    # K1 keeps cutoff; level was on K2, pan on a knob that is gone, drive is now left out: 3.
-    # Gone/level is no longer asked for: passed over. Bass/cutoff is new: not a change.
+def test_change_counts_bundles_then_routes_that_are_no_more() -> None:
+    # K1 keeps cutoff; level was on K2, pan on a knob that is gone, drive is now left out: three
+    # routes and three bundles of one, K1 being whole. Gone/level is no longer asked for: passed
+    # over. Bass/cutoff is new: not a change. Of 4 routes each costs 5, and a bundle 5 * 5.
     before = {"K1": ["Pad/cutoff"], "K2": ["Pad/level"], "K9": ["Pad/pan"], "K3": ["Bass/drive"]}
     previous = Layout.of({**before, "K4": ["Gone/level"]})
     now = Layout.of({"K1": ["Pad/cutoff", "Pad/level"], "K2": ["Pad/pan", "Bass/cutoff"]})
-    assert totals(a_request(previous=previous), now)[3] == 3
+    checked = check(a_request(previous=previous), now)
+    assert checked.prices.changes == (
+        Change("Pad/level", "K2", "K1", 5),
+        Change("Pad/pan", "K9", "K2", 5),
+        Change("Bass/drive", "K3", None, 5),
+    )
+    assert checked.prices.moved == (
+        *(Moved("K2", ("Pad/level",), 25), Moved("K9", ("Pad/pan",), 25)),
+        Moved("K3", ("Bass/drive",), 25),
+    )
+    assert checked.prices.totals[4] == 3 * 5 + 3 * 25
+
+
+def test_a_bundle_of_before_is_moved_once_however_much_of_it_is() -> None:
+    previous = Layout.of({"K1": ["Pad/cutoff", "Pad/level"], "K2": ["Pad/pan"]})
+    one = Layout.of({"K1": ["Pad/cutoff"], "K2": ["Pad/pan"], "K3": ["Pad/level"]})
+    both = Layout.of({"K2": ["Pad/pan"], "K3": ["Pad/cutoff", "Pad/level"]})
+    # Three routes: each costs 4, the bundle 16.
+    assert totals(a_request(previous=previous), one)[4] == 16 + 4
+    assert totals(a_request(previous=previous), both)[4] == 16 + 2 * 4
+
+
+def test_a_travel_counts_where_its_knob_keeps_a_route() -> None:
+    request = travelled(None, Travel(127, 0), None)
+    before = Layout.of({"K1": ["Pad/d1", "Pad/d3"], "K2": ["Pad/d2"]})
+    travels = (KnobTravel("K1", Travel(5, 90)), KnobTravel("K2", Travel(127, 0)))
+    asked = attrs.evolve(request, previous=Layout(before.routes, travels))
+    # K1 was set to 5 to 90, which nothing wants; K2 stays. Nothing else is another: 1.
+    checked = check(asked, before)
+    assert checked.prices.resets == (Reset("K1", Travel(5, 90), Travel(0, 127)),)
+    assert checked.prices.totals[4] == 1
+    # d3 leaves K1 for K2: the bundle, the route and the travel of K1, which keeps a route.
+    moved = Layout.of({"K1": ["Pad/d1"], "K2": ["Pad/d2", "Pad/d3"]})
+    assert totals(asked, moved)[4] == 16 + 4 + 1
+    # They change places: nothing stays, so no travel is set anew.
+    swapped = Layout.of({"K2": ["Pad/d1", "Pad/d3"], "K1": ["Pad/d2"]})
+    assert totals(asked, swapped)[4] == 2 * 16 + 3 * 4
+    # Of two that cost the same that of before stands, though the other is wanted first.
+    free = attrs.evolve(asked, weights=Weights(travel=(0,) * 5))
+    joined = Layout.of({"K2": ["Pad/d1", "Pad/d2"]})
+    assert check(free, joined).travels == (KnobTravel("K2", Travel(127, 0)),)
+    plain = attrs.evolve(free, previous=None)
+    assert check(plain, joined).travels == (KnobTravel("K2", Travel(0, 127)),)
 
 
 def places(request: Request, layout: Layout) -> dict[str, int]:
@@ -229,6 +332,46 @@ def test_a_run_ends_with_its_row_and_at_a_gap() -> None:
     gap = Surface((Knob("K1", 1, 1), Knob("K2", 1, 2), Knob("K3", 1, 4)))
     assert places(a_request(surface=gap), Layout.of(routes))["voice_runs"] == 60
     assert "voice_runs" not in places(a_request(), Layout.of(routes))
+
+
+@pytest.mark.parametrize(
+    ("on", "price"),
+    [
+        # Two rows of two: K1 K2 over K3 K4. 1,000 for what does not come directly after what came
+        # before it in its source, 2,000 for what comes earlier.
+        (("K1", "K2"), 0),
+        (("K3", "K4"), 0),
+        (("K2", "K2"), 0),
+        (("K2", "K3"), 1000),  # next, but not beside it
+        (("K1", "K4"), 1000),
+        (("K2", "K1"), 2000),
+        (("K4", "K1"), 2000),
+        (("K1", None), 0),
+        ((None, "K1"), 0),
+    ],
+)
+def test_sequence(on: tuple[str | None, str | None], price: int) -> None:
+    inner = tuple(
+        Destination(f"d{place}", source_knob=f"S{place}", source_place=place) for place in (2, 1)
+    )
+    request = Request(Surface.grid(2, 2), (Voice("A", inner, source="Old"),), snapshots=())
+    routes = (Route(f"A/d{at}", knob) for at, knob in enumerate(on, 1) if knob)
+    assert places(request, Layout(tuple(routes))).get("sequence", 0) == price
+
+
+def test_each_knob_of_a_source_follows_the_one_before_it() -> None:
+    # The second knob of the source had two destinations: what stands for them is the first named.
+    voices = (
+        Voice("A", tuple(Destination(n, source_knob=k) for n, k in ("a1", "b2", "c2", "d3"))),
+        Voice("B", (Destination("x", source_knob="1"), Destination("y", source_knob="2"))),
+    )
+    request = Request(Surface.row(6), voices, snapshots=())
+    names = ("A/a", "A/c", "A/b", "A/d", "B/x", "B/y")
+    layout = Layout(tuple(Route(name, f"K{at}") for at, name in enumerate(names, 1)))
+    # b comes a knob late after a, d directly after b: 1,000. B is a source of its own.
+    assert [each for each in check(request, layout).prices.places if each.term == "sequence"] == [
+        PlacePrice("sequence", "A/b", 1000),
+    ]
 
 
 def test_favour() -> None:

@@ -3,8 +3,19 @@
 from __future__ import annotations
 
 from knobpack.checker import check
-from knobpack.prices import Break, Change, KnobPrice, Omission, PlacePrice, Prices, SpreadPrice
-from knobpack.words import Layout
+from knobpack.prices import (
+    Break,
+    BundlePrice,
+    Change,
+    KnobPrice,
+    Moved,
+    Omission,
+    PlacePrice,
+    Prices,
+    Reset,
+    SpreadPrice,
+)
+from knobpack.words import Layout, Travel
 from tests.test_problem_by_hand import REQUEST
 
 
@@ -12,6 +23,10 @@ def test_a_layout_that_leaves_one_out() -> None:
     prices = check(REQUEST, Layout.of({"K1": ["A/y"], "K2": ["A/x", "B/u"]})).prices
     assert prices == Prices(
         omissions=(Omission("B/z", 16),),
+        bundles=(
+            BundlePrice("parted", "bundle of S1 in Old", ("K1", "K2"), (), 1),
+            BundlePrice("parted", "bundle of S1 in B", ("K2",), ("B/z",), 1),
+        ),
         # x is to be moved and u held; as many of both, so the knob is held.
         breaks=(Break("loose", "K2", False, ("A/x",), 7),),
         knobs=(
@@ -20,11 +35,11 @@ def test_a_layout_that_leaves_one_out() -> None:
             # by 92 hundredths, at 5 and 4; two rules against the pair, and one against company.
             KnobPrice("K2", 0, 200, 100, 92 * 5 + 92 * 4, 9 + 4, 5),
         ),
-        spreads=(
-            SpreadPrice("split", "bundle of S1 in Old", ("K1", "K2"), 250),
-            SpreadPrice("together", "together(A)", ("K1", "K2"), 11),
-        ),
-        changes=(Change("B/z", "gone", None),),
+        spreads=(SpreadPrice("together", "together(A)", ("K1", "K2"), 11),),
+        # Two routes of before are still asked for: a route costs 3, a bundle 9, a travel 1.
+        changes=(Change("B/z", "gone", None, 3),),
+        moved=(Moved("gone", ("B/z",), 9),),
+        resets=(Reset("K1", Travel(0, 5), Travel(127, 0)),),
         places=(
             PlacePrice("favour", "A/x", 2 * 4),  # K3 comes first in reach, then K1, then K2
             PlacePrice("habit", "A/x", 10),
@@ -33,18 +48,22 @@ def test_a_layout_that_leaves_one_out() -> None:
             PlacePrice("barred", "barred(B; K2, K3)", 2),
         ),
     )
-    assert prices.totals == (16, 7, 200 + 100 + 828 + 13 + 5 + 250 + 11, 1, 8 + 10 + 6 + 10 + 2)
+    assert prices.totals == (
+        *(16, 1 + 1, 7, 200 + 100 + 828 + 13 + 5 + 11, 3 + 9 + 1, 8 + 10 + 6 + 10 + 2),
+    )
 
 
 def test_a_layout_that_spreads_everything() -> None:
     prices = check(REQUEST, Layout.of({"K1": ["B/z"], "K2": ["B/u", "A/x"], "K3": ["A/y"]})).prices
     assert prices.omissions == ()
-    assert prices.spreads == (
-        SpreadPrice("split", "bundle of S1 in Old", ("K2", "K3"), 250),
-        SpreadPrice("split", "bundle of S1 in the base", ("K1", "K2"), 250),
-        SpreadPrice("together", "together(A)", ("K2", "K3"), 11),
+    assert prices.bundles == (
+        BundlePrice("parted", "bundle of S1 in Old", ("K2", "K3"), (), 1),
+        BundlePrice("parted", "bundle of S1 in B", ("K1", "K2"), (), 1),
     )
-    assert prices.changes == (Change("A/y", "K1", "K3"), Change("B/z", "gone", "K1"))
+    assert prices.spreads == (SpreadPrice("together", "together(A)", ("K2", "K3"), 11),)
+    assert prices.changes == (Change("A/y", "K1", "K3", 3), Change("B/z", "gone", "K1", 3))
+    assert prices.moved == (Moved("K1", ("A/y",), 9), Moved("gone", ("B/z",), 9))
+    assert prices.resets == ()  # K1 keeps no route
     # A is on K2 and, a row below, on K3; the group is on all three, K1 and K2 side by side.
     assert prices.places == (
         PlacePrice("voice_runs", "A", 60),

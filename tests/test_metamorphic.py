@@ -108,22 +108,24 @@ def limited(request: Request) -> bool:
 
 
 FALSE: dict[str, Fault] = {
-    "renaming": lambda r: (0, 0, 0, 0, len(first_voice(r))),
-    "reordering": lambda r: (0, 0, first_voice(r) == "Voice 1", 0, 0),
-    "scaling": lambda _: (0, 0, 1, 0, 0),
-    "mirroring": lambda r: (0, 0, 0, 0, first_knob(r) == "K1"),
-    "resolution": lambda r: (0, 0, r.surface.bits, 0, 0),
-    "asking_twice": lambda r: (0, len(r.played), 0, 0, 0),
-    "splitting_rules": lambda r: (0, 0, 0, 0, len(r.rules)),
-    "an_unused_knob": lambda r: (0, 0, 0, 0, len(r.surface.knobs)),
-    "a_knob_more": lambda r: (0, 0, len(r.surface.knobs), 0, 0),
-    "a_rule_less": lambda r: (0, 0, -len(r.rules), 0, 0),
-    "a_snapshot_less": lambda r: (0, -len(r.played), 0, 0, 0),
-    "a_limit_less": lambda r: (0 if limited(r) else 10_000, 0, 0, 0, 0),
-    "a_destination_more": lambda r: (-1000 * len(r.destinations), 0, 0, 0, 0),
-    "halves": lambda _: (0, 0, 1, 0, 0),
-    "staying": lambda r: (0, 0, 0, 0, r.previous is not None and not r.previous.layers),
-    "keeping": lambda r: (0, 0, len(r.keep.routes), 0, 0),
+    "renaming": lambda r: (0, 0, 0, 0, 0, len(first_voice(r))),
+    "reordering": lambda r: (0, 0, 0, first_voice(r) == "Voice 1", 0, 0),
+    "scaling": lambda _: (0, 0, 0, 1, 0, 0),
+    "mirroring": lambda r: (0, 0, 0, 0, 0, first_knob(r) == "K1"),
+    "resolution": lambda r: (0, 0, 0, r.surface.bits, 0, 0),
+    "asking_twice": lambda r: (0, 0, len(r.played), 0, 0, 0),
+    "splitting_rules": lambda r: (0, 0, 0, 0, 0, len(r.rules)),
+    "an_unused_knob": lambda r: (0, 0, 0, 0, 0, len(r.surface.knobs)),
+    "a_knob_more": lambda r: (0, len(r.surface.knobs), 0, 0, 0, 0),
+    "a_rule_less": lambda r: (0, 0, 0, -len(r.rules), 0, 0),
+    "a_snapshot_less": lambda r: (0, -len(r.played), 0, 0, 0, 0),
+    "a_limit_less": lambda r: (0 if limited(r) else 10_000, 0, 0, 0, 0, 0),
+    "a_destination_more": lambda r: (-1000 * len(r.destinations), 0, 0, 0, 0, 0),
+    "something_hidden": lambda r: (0, 0, 0, -1000 * len(r.voices), 0, 0),
+    "requiring_bundles": lambda r: (0, 0, 0, len(r.rules), 0, 0),
+    "halves": lambda _: (0, 1, 0, 0, 0, 0),
+    "staying": lambda r: (0, 0, 0, 0, 0, r.previous is not None and not r.previous.layers),
+    "keeping": lambda r: (0, 0, 0, len(r.keep.routes), 0, 0),
 }
 
 
@@ -197,7 +199,7 @@ def sharing(*travels: Travel) -> int:
         for number, travel in enumerate(travels)
     )
     found = allocate_request(Request(Surface.row(1), (Voice("A", inner),), snapshots=()))
-    return found.tiers[2].value
+    return found.tiers[3].value
 
 
 def test_one_destination_more_may_lower_sharing_by_its_travel() -> None:
@@ -222,7 +224,7 @@ def test_one_destination_more_may_lower_layout_by_closing_a_gap() -> None:
         request = Request(
             Surface.row(3), (Voice("V", inner),), snapshots=(), rules=rules, weights=weights
         )
-        return allocate_request(request).tiers[4].value
+        return allocate_request(request).tiers[5].value
 
     assert layout("a", "c") == 60
     assert layout("a", "b", "c") == 0

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from knobpack.numbering import problem_of
-from knobpack.problem import Atom, Problem, Spread
+from knobpack.problem import Atom, Before, Problem, Spread
 from knobpack.words import (
     Alone,
     Apart,
@@ -71,7 +71,10 @@ REQUEST = Request(
         (Route("B/u", "K2"),),
         (KnobTravel("K2", Travel(10, 20)), KnobTravel("K1", Travel(5, 5))),
     ),
-    previous=Layout((Route("A/y", "K1"), Route("B/z", "gone"), Route("C/x", "K1"))),
+    previous=Layout(
+        (Route("A/y", "K1"), Route("B/z", "gone"), Route("C/x", "K1")),
+        (KnobTravel("K1", Travel(0, 5)), KnobTravel("gone", Travel(127, 0))),
+    ),
 )
 
 
@@ -86,12 +89,13 @@ def test_sizes_and_limits() -> None:
 
 def test_atoms() -> None:
     # x is fixed on K3 and u kept on K2, so neither may be left out; K2 takes nothing else, and y
-    # is barred from K3. Omissions are those of priorities 1, 5, 3 and 2.
+    # is barred from K3. Omissions are those of priorities 1, 5, 3 and 2; y is hidden, which costs a
+    # point less than a crowd. Each is of a bundle.
     assert problem().atoms == (
-        Atom(0b0001, 1, 0b100, 2, True, 256),
-        Atom(0b0010, 1, 0b001, None, False, 1),
-        Atom(0b0100, 1, 0b101, None, False, 16),
-        Atom(0b1000, 1, 0b010, 1, True, 64),
+        Atom(0b0001, 1, 0b100, 2, True, 256, 1, 0),
+        Atom(0b0010, 1, 0b001, None, False, 0, 1, 99),
+        Atom(0b0100, 1, 0b101, None, False, 16, 1, 0),
+        Atom(0b1000, 1, 0b010, 1, True, 64, 1, 0),
     )
     # z alone moves in "firm", and x and y are apart by a rule.
     assert problem().clashes == (0b0110, 0b0101, 0b1011, 0b0100)
@@ -119,15 +123,18 @@ def test_travels() -> None:
 def test_what_sharing_costs() -> None:
     found = problem()
     assert (found.mix_kinds, found.mix_voices, found.crowd) == (300, 200, 100)
-    # A bundle of Old and one of the base's; what is together with itself costs nothing.
-    assert problem().spreads == (Spread(0b0011, 250), Spread(0b1100, 250), Spread(0b0011, 11))
+    # A bundle of Old and one of B; what is together with itself costs nothing.
+    assert problem().bundles == (0b0011, 0b1100)
+    assert problem().spreads == (Spread(0b0011, 11),)
     assert problem().pairs == {(0, 2): 4, (0, 3): 13}
     assert problem().intrusions == ((0b1000, 5),)
     assert problem().breakable == ((0b0011, 7),)
 
 
 def test_what_stays_and_where_things_stand() -> None:
-    assert problem().before == {1: 0, 2: None}
+    # The travel of K1 is wanted by none, that of a knob that is gone by y.
+    assert problem().before == (Before(0b0010, 0, -1), Before(0b0100, None, 1))
+    assert (problem().sequence, problem().out_of_sequence) == ((), 1000)
     # Level is usual on K1: 10 elsewhere. y is rather on K1: 6 elsewhere. z and u are rather not on
     # K2 and K3: 2.
     assert problem().places == ((0, 10, 10), (0, 6, 6), (0, 12, 12), (0, 12, 12))
@@ -135,6 +142,23 @@ def test_what_stays_and_where_things_stand() -> None:
     assert problem().pulls == (4, 0, 2, 3)
     assert problem().runs == ((0b0011, 60), (0b1100, 60), (0b0111, 20))
     assert problem().beside == (False, True, False)
+
+
+def test_what_came_in_sequence_is_numbered_in_pairs() -> None:
+    inner = tuple(Destination(name, source_knob=knob) for name, knob in ("x3", "y1", "z3", "u2"))
+    found = problem_of(Request(Surface.row(3), (Voice("A", inner),), snapshots=()))
+    # Of S3 x stands for both; no place is told, so the knobs come as they are named.
+    assert found.sequence == ((0, 1), (1, 3))
+    assert found.bundles == (0b0101,)
+
+
+def test_what_is_expendable_clashes_with_all_but_its_bundle() -> None:
+    names = (("x", 5, "S1"), ("y", 5, "S1"), ("z", 3, None), ("u", 5, None), ("v", 5, "S2"))
+    inner = tuple(Destination(name, "level", each, source_knob=at) for name, each, at in names)
+    rules = (Fixed(("A/v",), "K1"),)
+    found = problem_of(Request(Surface.row(3), (Voice("A", inner),), snapshots=(), rules=rules))
+    # x and y are a bundle; v is hidden as well, but is fixed.
+    assert found.clashes == (0b11100, 0b11100, 0b01011, 0b10111, 0b01011)
 
 
 def joined(*rules: Rule, per_knob: int | None = None) -> Problem:

@@ -26,13 +26,15 @@ from knobpack.words import (
     Surface,
     Together,
     Travel,
+    Voice,
     Weights,
 )
+from tests.oracles.textbook_sources import drawn
 
 T = TypeVar("T")
 
 MOST_WEIGHT = 10_000
-LAYOUT_WEIGHTS = ("voice_runs", "group_runs", "favour", "habit")
+LAYOUT_WEIGHTS = ("sequence", "voice_runs", "group_runs", "favour", "habit")
 
 
 def with_names(value: Any, call: Callable[[str], str]) -> Any:
@@ -158,20 +160,79 @@ def with_reserved_knob(request: Request) -> Request:
     return attrs.evolve(request, surface=wider)
 
 
-def mirrored(request: Request, left_right: bool) -> Request:
-    """The panel in a mirror, left for right or top for bottom; each knob as easy to reach."""
+def mirrored(request: Request, left_right: bool, top_bottom: bool) -> Request:
+    """The panel in a mirror, left for right, top for bottom or both; each knob as easy to reach."""
     surface = request.surface
     rows = max((knob.row for knob in surface.knobs), default=0)
     columns = max((knob.column for knob in surface.knobs), default=0)
     turned = [
-        attrs.evolve(knob, column=columns + 1 - knob.column)
-        if left_right
-        else attrs.evolve(knob, row=rows + 1 - knob.row)
+        attrs.evolve(
+            knob,
+            row=rows + 1 - knob.row if top_bottom else knob.row,
+            column=columns + 1 - knob.column if left_right else knob.column,
+        )
         for knob in surface.knobs
     ]
     knobs = tuple(sorted(turned, key=lambda knob: (knob.row, knob.column)))
     other = attrs.evolve(surface, knobs=knobs, favoured=surface.reach_order)
     return attrs.evolve(request, surface=other)
+
+
+def backwards(request: Request) -> Request:
+    """Every source with its knobs in the opposite order."""
+    place = {
+        name: position
+        for own in drawn(request)
+        for position, names in enumerate(reversed(own), 1)
+        for name in names
+    }
+    return attrs.evolve(
+        request,
+        voices=tuple(
+            attrs.evolve(
+                voice,
+                destinations=tuple(
+                    attrs.evolve(each, source_place=place.get(voice.full_name(each)))
+                    for each in voice.destinations
+                ),
+            )
+            for voice in request.voices
+        ),
+    )
+
+
+def without_sequence(request: Request) -> Request:
+    """The request where it costs nothing that a source is laid out in another order."""
+    return attrs.evolve(request, weights=attrs.evolve(request.weights, sequence=0))
+
+
+def with_nothing_hidden(request: Request) -> Request:
+    """The request with all that is hidden at a low priority."""
+
+    def shown(each: Destination) -> Destination:
+        return attrs.evolve(each, priority=min(4, each.priority))
+
+    voices = (
+        attrs.evolve(voice, destinations=tuple(map(shown, voice.destinations)))
+        for voice in request.voices
+    )
+    return attrs.evolve(request, voices=tuple(voices))
+
+
+def with_something_hidden(request: Request, draw: random.Random) -> Request:
+    """A voice more, of one hidden destination that nothing names."""
+    travel = draw.choice((None, Travel(0, 0), Travel(request.surface.top, 0)))
+    extra = Destination("one more", draw.choice(("cutoff", "level", "pan")), 5, travel)
+    voices = list(request.voices)
+    voices.insert(draw.randint(0, len(voices)), Voice("Hidden voice", (extra,)))
+    return attrs.evolve(request, voices=tuple(voices))
+
+
+def with_bundles_required(request: Request) -> Request:
+    """The request with a rule that demands each bundle whole, but those that may be left out."""
+    bundles = [names for own in drawn(request) for names in own if len(names) > 1]
+    rules = [Together(names) for names in bundles if not request.expendable.issuperset(names)]
+    return attrs.evolve(request, snapshots=request.played, rules=(*request.rules, *rules))
 
 
 def at_bits(request: Request, bits: int) -> Request:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from itertools import pairwise
 
-from knobpack.words import Apart, Barred, Request, Rule, Travel
+from knobpack.words import Apart, Barred, Destination, Request, Rule, Travel, Voice
 from knobpack.words.rules import RULES
 
 ALL_FEATURES = frozenset(
@@ -44,7 +44,11 @@ ALL_FEATURES = frozenset(
         "kept layer",
         "bundle",
         "bundle across voices",
-        "bundle of the base",
+        "bundle of a voice without a source",
+        "bundle of what is hidden",
+        "bundle of what moves and what never does",
+        "place in a source",
+        "two knobs of a source",
         "must be placed",
         "not movable",
         "stepped",
@@ -63,6 +67,8 @@ ALL_FEATURES = frozenset(
         "firm and breakable snapshots",
         "snapshot that moves nothing",
         "previous layout",
+        "previous layout, two routes on one knob",
+        "previous layout with a travel",
         "previous layout names a gone destination",
         "previous layout names a gone knob",
         "weights",
@@ -109,15 +115,7 @@ def _of_voices(request: Request) -> Iterator[tuple[str, bool]]:
     inner = list(request.destinations.values())
     for priority in range(1, 6):
         yield f"priority {priority}", any(each.priority == priority for each in inner)
-    bundles: dict[tuple[str | None, str], list[str]] = {}
-    for voice in request.voices:
-        for each in voice.destinations:
-            if each.source_knob is not None:
-                bundles.setdefault((voice.source, each.source_knob), []).append(voice.name)
-    bound = {bundle: voices for bundle, voices in bundles.items() if len(voices) > 1}
-    yield "bundle", bool(bound)
-    yield "bundle across voices", any(len(set(voices)) > 1 for voices in bound.values())
-    yield "bundle of the base", any(source is None for source, _ in bound)
+    yield from _of_sources(request)
     yield "must be placed", any(each.must_place for each in inner)
     yield "not movable", any(not each.movable for each in inner)
     yield "stepped", any(each.steps is not None for each in inner)
@@ -130,6 +128,31 @@ def _of_voices(request: Request) -> Iterator[tuple[str, bool]]:
     names = {group.name for group in request.groups}
     yield "group", bool(names)
     yield "nested group", any(names.intersection(group.members) for group in request.groups)
+
+
+def _of_sources(request: Request) -> Iterator[tuple[str, bool]]:
+    carried: dict[tuple[str | None, str | None, str], list[tuple[Voice, Destination]]] = {}
+    for voice in request.voices:
+        own = None if voice.source is not None else voice.name
+        for each in voice.destinations:
+            if each.source_knob is not None:
+                knob = (voice.source, own, each.source_knob)
+                carried.setdefault(knob, []).append((voice, each))
+    bound = [held for held in carried.values() if len(held) > 1]
+    yield "bundle", bool(bound)
+    yield (
+        "bundle across voices",
+        any(held[0][0] is not voice for held in bound for voice, _ in held),
+    )
+    yield "bundle of a voice without a source", any(held[0][0].source is None for held in bound)
+    hidden = [all(each.priority == 5 for _, each in held) for held in bound]
+    yield "bundle of what is hidden", any(hidden)
+    movable = [{each.movable for _, each in held} for held in bound]
+    yield "bundle of what moves and what never does", {True, False} in movable
+    places = [each.source_place for held in carried.values() for _, each in held]
+    yield "place in a source", any(place is not None for place in places)
+    sources = [knob[:2] for knob in carried]
+    yield "two knobs of a source", len(set(sources)) < len(sources)
 
 
 def _of_snapshots(request: Request) -> Iterator[tuple[str, bool]]:
@@ -187,8 +210,12 @@ def _of_the_rest(request: Request) -> Iterator[tuple[str, bool]]:
     previous = request.previous.routes if request.previous else ()
     knobs = request.surface.knob_names
     weights = request.weights
-    single = (weights.mix_kinds, weights.mix_voices, weights.crowd, weights.split)
+    single = (weights.mix_kinds, weights.mix_voices, weights.crowd, weights.sequence)
     yield "previous layout", bool(previous)
+    on = [route.knob for route in previous]
+    yield "previous layout, two routes on one knob", len(set(on)) < len(on)
+    had = {each.knob for each in request.previous.travels} if request.previous else set()
+    yield "previous layout with a travel", bool(had.intersection(on))
     gone = any(route.destination not in request.destinations for route in previous)
     yield "previous layout names a gone destination", gone
     yield "previous layout names a gone knob", any(r.knob not in knobs for r in previous)

@@ -199,13 +199,19 @@ def _voice(choose: Choices, surface: Surface, index: int, size: int) -> Voice:
     destinations = []
     for position in range(size):
         kind = choose.pick(KINDS)
+        priority = choose.whole(1, 5)
+        travel = _travel(choose, surface.top) if choose.chance(55) else None
+        source_knob = choose.pick(("S1", "S2", "S3")) if choose.chance(45) else None
+        if source_knob == "S3" and priority > 2:
+            # So that all of a bundle may be hidden.
+            priority = 5
         destinations.append(
             Destination(
                 f"{kind} {position + 1}",
                 kind,
-                priority=choose.whole(1, 5),
-                travel=_travel(choose, surface.top) if choose.chance(55) else None,
-                source_knob=choose.pick(("S1", "S2", "S3")) if choose.chance(45) else None,
+                priority=priority,
+                travel=travel,
+                source_knob=source_knob,
                 source_place=choose.whole(1, 3) if choose.chance(20) else None,
                 movable=not choose.chance(10),
                 steps=choose.whole(2, 5) if choose.chance(10) else None,
