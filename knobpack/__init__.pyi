@@ -37,6 +37,17 @@ from knobpack.controllers import Listening as Listening
 from knobpack.controllers import Room as Room
 from knobpack.controllers import Sent as Sent
 from knobpack.controllers import controller_numbers as controller_numbers
+from knobpack.edits.answer import Edited as Edited
+from knobpack.edits.asked import Away as Away
+from knobpack.edits.asked import BackInUse as BackInUse
+from knobpack.edits.asked import Join as Join
+from knobpack.edits.asked import OneMore as OneMore
+from knobpack.edits.asked import OnKnob as OnKnob
+from knobpack.edits.asked import OutOfUse as OutOfUse
+from knobpack.edits.asked import OwnKnob as OwnKnob
+from knobpack.edits.asked import Part as Part
+from knobpack.edits.asked import Swap as Swap
+from knobpack.edits.edits import edit as edit
 from knobpack.errors import InputError as InputError
 from knobpack.errors import KnobpackError as KnobpackError
 from knobpack.errors import NoLayoutFound as NoLayoutFound

@@ -141,12 +141,14 @@ def chosen_travels(request: Request, layout: Layout, on: dict[str, list[str]]) -
             chosen[knob] = kept[knob]
         else:
             wanted = [request.wanted(name) for name in names]
+            keeping = any(stays.get(name) == knob for name in names)
             if request.in_use and knob in before:
-                if any(stays.get(name) == knob for name in names):
-                    # It is there, and to leave it comes before what the others miss.
-                    wanted = []
-                wanted.append(before[knob])
-            prices = [(_travel_price(request, names, t), t != before.get(knob)) for t in wanted]
+                # Where a route stays, to leave it there comes before what the others miss.
+                wanted = [before[knob]] if keeping else [*wanted, before[knob]]
+            prices = [
+                (_travel_price(request, names, t), keeping and t != before.get(knob))
+                for t in wanted
+            ]
             chosen[knob] = wanted[prices.index(min(prices))]
     return chosen
 

@@ -65,6 +65,13 @@ INPUT: Calls = {
     **refused("allocate", call=lambda it: it((PAD,), NONE)),
     **refused("allocate_request", "fewest_knobs", call=lambda it: it(REQUEST, effort=-1)),
     **refused("least_knobs", call=lambda it: it(REQUEST, effort="long")),
+    **refused("edit", call=lambda it: it(SETUP, kp.OutOfUse("K9"))),
+    **refused("Away", "OwnKnob", "Part", call=lambda it: it(())),
+    **refused("BackInUse", "OutOfUse", call=lambda it: it("a/b")),
+    **refused("Join", call=lambda it: it(("K1",))),
+    **refused("OnKnob", call=lambda it: it(("Pad",), NONE)),
+    **refused("OneMore", call=lambda it: it("Pad")),
+    **refused("Swap", call=lambda it: it("K1", NONE)),
     **refused("every_clash", call=lambda it: it(REQUEST, most=0)),
     **refused("best_layouts", call=lambda it: it(FOUND, most=10_001)),
     **refused("knob_budget", call=lambda it: it(FOUND, effort=10**10, each_knob=True)),
@@ -178,6 +185,7 @@ IMPOSSIBLE: Calls = {
     **refused("allocate_request", call=lambda it: it(CRAMPED)),
     **refused("fewest_knobs", "least_knobs", call=lambda it: it(PARTED)),
     "combine": lambda: kp.combine(BASE, GUEST),
+    "edit": lambda: kp.edit(SETUP, kp.OnKnob(("Glass pad", "Round bass"), "K1")),
 }
 
 STOPPED: Calls = {
@@ -189,7 +197,7 @@ STOPPED: Calls = {
     "explain": lambda: kp.explain(LEFT, solve=True, effort=0),
 }
 
-LONG = {"fewest_knobs", "least_knobs", "why_not", "why_shared", "price_of_demands"}
+LONG = {"edit", "fewest_knobs", "least_knobs", "why_not", "why_shared", "price_of_demands"}
 """What raises NoLayoutFound only where a search is longer than a test may be."""
 
 UNKNOWN: Calls = {

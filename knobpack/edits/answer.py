@@ -1,0 +1,105 @@
+"""Answer: what an edit of a setup gives back."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+import attrs
+
+from knobpack.allocation import Allocation
+from knobpack.explanation.not_there import NotThere
+from knobpack.explanation.what_if import Moved
+from knobpack.reading import read
+from knobpack.sheets import PatchSheet, patch_sheet
+from knobpack.telling import Sentences, Table, Told, counted
+from knobpack.wording import PRIORITIES, many
+from knobpack.words import Rule, Setup
+from knobpack.words.naming import listed
+
+
+@attrs.frozen
+class Edited(Told):
+    """A setup with one thing otherwise, and the least that moved because of it.
+
+    Args:
+        asked: what was asked, in words.
+        before: the setup as it was; of a move to another panel, nothing but the panel.
+        setup: the setup as it is now.
+        allocation: the layout, with the value, bound and proof of each tier.
+        moved: what is on another knob than before, or on none, in the order of the setup.
+        reasons: for each of them that was not asked for by name, why it is not where it was.
+        replaced: what earlier edits asked for and this one overrides.
+        notes: what else is to be known, in sentences.
+    """
+
+    asked: str
+    before: Setup = attrs.field(repr=False)
+    setup: Setup = attrs.field(repr=False)
+    allocation: Allocation = attrs.field(repr=False)
+    moved: tuple[Moved, ...] = attrs.field(repr=counted)
+    reasons: tuple[NotThere, ...] = attrs.field(default=(), repr=counted)
+    replaced: tuple[Rule, ...] = ()
+    notes: tuple[str, ...] = ()
+
+    @property
+    def proven(self) -> bool:
+        """Whether it is proven that no layout does it with less moved, or better."""
+        return self.allocation.proven
+
+    @property
+    def sheet(self) -> PatchSheet:
+        """What to program, step by step, to turn the setup as it was into this one."""
+        return patch_sheet(self.before, self.setup)
+
+    @property
+    def left_out(self) -> tuple[str, ...]:
+        """What no knob drives now, though one did or the edit asked for it: full names."""
+        return self.allocation.unplaced
+
+    @property
+    def sentences(self) -> tuple[str, ...]:
+        """What is left out, what was done, whether it is proven, and what moved and why."""
+        return tuple(self._told())
+
+    def _told(self) -> Iterator[str]:
+        destinations = read(self.setup).destinations
+        for name in self.left_out:
+            yield f"{name} ({PRIORITIES[destinations[name].priority - 1]}) is left out."
+        yield f"{self.asked}: {self._much}, {self._proof}."
+        reasons = {each.destination: each for each in self.reasons}
+        for each in self.moved:
+            why = reasons.get(each.destination)
+            yield f"{each}{self._why(each, why) if why else ''}."
+        for rule in self.replaced:
+            yield f"This overrides what an earlier edit asked for: {rule}."
+        yield from self.notes
+
+    @property
+    def _much(self) -> str:
+        if not self.moved:
+            return "nothing moves"
+        knobs = dict.fromkeys(each.before for each in self.moved if each.before is not None)
+        told = many(len(self.moved), "route")
+        verb = "changes" if len(self.moved) == 1 else "change"
+        return f"{told} {verb}" + (f", of {listed(list(knobs))}" if knobs else "")
+
+    @property
+    def _proof(self) -> str:
+        if self.proven:
+            return "proven the least"
+        return f"not proven the least (stopped by {self.allocation.stopped})"
+
+    def _why(self, moved: Moved, why: NotThere) -> str:
+        if moved.before in {each.knob for each in self.setup.broken}:
+            return f", because {moved.before} is broken"
+        if why.obstacles:
+            return f", because {why.obstacles[0]}"
+        if why.price is not None and why.price.tier is not None:
+            return f"; leaving it on {moved.before} would cost {why.price.price}"
+        return ""
+
+    @property
+    def _parts(self) -> Sequence[Sentences | Table]:
+        rows = tuple((m.destination, m.before or "none", m.after or "none") for m in self.moved)
+        shown = [Table("Moved", ("destination", "was on", "is on"), rows)] if rows else []
+        return (Sentences(self.sentences), *shown)

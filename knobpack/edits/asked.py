@@ -1,0 +1,170 @@
+"""Asked: what a player can ask for at a rehearsal, each edit a value."""
+
+from __future__ import annotations
+
+from typing import TypeAlias
+
+import attrs
+
+from knobpack.words import Voice, fields
+
+
+@attrs.frozen
+class OwnKnob:
+    """A destination, or several that belong together, on a knob of their own.
+
+    Nothing else is on that knob from then on.
+
+    Args:
+        names: what is to have it: destinations, voices or groups; a knob stands for what it
+            drives.
+        knob: which knob; None: whichever takes the least.
+
+    Raises:
+        InputError: a field holds a value it cannot hold.
+    """
+
+    names: tuple[str, ...] = fields.names(slash=True, least=1)
+    knob: str | None = fields.name(optional=True)
+
+
+@attrs.frozen
+class OnKnob:
+    """A destination, or several, on this knob.
+
+    What is on it already stays there, unless a snapshot moves the one and not the other, or the
+    knob takes no more.
+
+    Args:
+        names: what is to be there: destinations, voices or groups; a knob stands for what it
+            drives.
+        knob: the knob.
+
+    Raises:
+        InputError: a field holds a value it cannot hold.
+    """
+
+    names: tuple[str, ...] = fields.names(slash=True, least=1)
+    knob: str = fields.name()
+
+
+@attrs.frozen
+class Swap:
+    """Two knobs change places: each drives what the other drove, over the same travel.
+
+    Args:
+        one: a knob.
+        other: another; one of the two may drive nothing.
+
+    Raises:
+        InputError: a field holds a value it cannot hold.
+    """
+
+    one: str = fields.name()
+    other: str = fields.name()
+
+
+@attrs.frozen
+class Part:
+    """What shares a knob parted, so that it can be moved apart.
+
+    Args:
+        names: what is to be parted: destinations, voices or groups; a knob stands for what it
+            drives.
+        others: from what; none: each of ``names`` from each other.
+
+    Raises:
+        InputError: a field holds a value it cannot hold.
+    """
+
+    names: tuple[str, ...] = fields.names(slash=True, least=1)
+    others: tuple[str, ...] = fields.names(slash=True)
+
+
+@attrs.frozen
+class Join:
+    """What several knobs drive joined on one knob, so that the others are free.
+
+    Args:
+        knobs: two or more, each of which drives something.
+
+    Raises:
+        InputError: a field holds a value it cannot hold.
+    """
+
+    knobs: tuple[str, ...] = fields.names(least=2)
+
+
+@attrs.frozen
+class OutOfUse:
+    """A knob that is broken tonight: nothing is on it until it is back in use.
+
+    Args:
+        knob: the knob.
+
+    Raises:
+        InputError: a field holds a value it cannot hold.
+    """
+
+    knob: str = fields.name()
+
+
+@attrs.frozen
+class BackInUse:
+    """A knob that is mended: what moved because it was broken goes back, unless edited since.
+
+    Args:
+        knob: the knob.
+
+    Raises:
+        InputError: a field holds a value it cannot hold.
+    """
+
+    knob: str = fields.name()
+
+
+@attrs.frozen
+class Away:
+    """A voice, a source or a destination away.
+
+    A voice goes whole, a source with all its voices; a destination stays with its voice, and no
+    knob drives it any more.
+
+    Args:
+        names: voices, sources or destinations.
+
+    Raises:
+        InputError: a field holds a value it cannot hold.
+    """
+
+    names: tuple[str, ...] = fields.names(slash=True, least=1)
+
+
+@attrs.frozen
+class OneMore:
+    """A voice more.
+
+    Args:
+        voice: the voice, its travels in the resolution of the setup.
+        moves_in: the snapshots in which it moves; None: those that move all that others move.
+
+    Raises:
+        InputError: a field holds a value it cannot hold.
+    """
+
+    voice: Voice = fields.one(Voice)
+    moves_in: tuple[str, ...] | None = fields.names(optional=True)
+
+
+Edit: TypeAlias = OwnKnob | OnKnob | Swap | Part | Join | OutOfUse | BackInUse | Away | OneMore
+EDITS: tuple[type[Edit], ...] = (
+    OwnKnob,
+    OnKnob,
+    Swap,
+    Part,
+    Join,
+    OutOfUse,
+    BackInUse,
+    Away,
+    OneMore,
+)

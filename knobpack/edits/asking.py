@@ -1,0 +1,189 @@
+"""Asking: the request that an edit of a setup in use makes.
+
+What the setup drives is asked for where it is, in the order of tiers for a setup in use. What no
+knob drives stays so, unless the edit names it: it is left out of the request. A fault of the setup
+(a second knob on one destination, a knob with more on it than it takes) is kept out of it as well,
+and stays as it is.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterable, Mapping, Sequence
+
+import attrs
+
+from knobpack.combination.keeping import held_routes, kept_layers, open_surface
+from knobpack.reading import Reading, within
+from knobpack.words import (
+    Apart,
+    Barred,
+    Destination,
+    Fixed,
+    KnobTravel,
+    Layout,
+    Request,
+    Route,
+    Rule,
+    Snapshot,
+    Surface,
+    Travel,
+    Voice,
+)
+
+
+@attrs.frozen(eq=False)
+class InUse:
+    """A setup in use, as far as a request can hold it.
+
+    Args:
+        reading: the setup, which may be faulty.
+        routes: the routes that a request can hold: each destination once.
+        surface: its panel, open to what an edit may do.
+        layout: those routes, the travels of their knobs, and the layers of the voices.
+        bound: those of the routes that stay where they are: their knobs take nothing new.
+    """
+
+    reading: Reading
+    routes: tuple[Route, ...]
+    surface: Surface
+    layout: Layout
+    bound: tuple[Route, ...]
+
+    @classmethod
+    def of(cls, reading: Reading, broken: Collection[str] = ()) -> InUse:
+        """What a request can hold of a setup.
+
+        Args:
+            reading: the setup.
+            broken: knobs that nothing may stay on.
+        """
+        setup = reading.setup
+        anywhere = dict.fromkeys(reading.destinations, ())
+        found, shut, _ = held_routes(reading, anywhere, ())
+        # A knob out of use gives up what it has too many as well.
+        driven = {route.destination for route in found}
+        routes = [
+            *found,
+            *(r for r in reading.routes if r.knob in broken and r.destination not in driven),
+        ]
+        layers, extra, _ = kept_layers(setup)
+        staying = sum(route in set(routes) for route in setup.routes)
+        outside = len(setup.routes) - staying
+        surface, _ = open_surface(setup, {*shut, *broken}, outside, len(routes), extra)
+        used = dict.fromkeys(route.knob for route in routes)
+        travels = tuple(KnobTravel(knob, reading.goes[knob]) for knob in used)
+        closed = set(surface.reserved) - set(broken)
+        return cls(
+            reading,
+            tuple(routes),
+            surface,
+            Layout(tuple(routes), travels, layers),
+            tuple(route for route in routes if route.knob in closed),
+        )
+
+
+def request_of(
+    use: InUse,
+    rules: Sequence[Rule],
+    edited: Collection[str],
+    *,
+    must: Collection[str],
+    previous: Layout | None = None,
+) -> Request:
+    """The request that an edit makes.
+
+    Args:
+        use: the setup in use.
+        rules: what holds: what was agreed before, and what the edit asks for.
+        edited: the full names that the edit is about.
+        must: the full names of what must be placed.
+        previous: the layout to stay close to; None: the one in use.
+    """
+    reading, before = use.reading, previous or use.layout
+    setup, edited = reading.setup, set(edited)
+    driven = {route.destination for route in before.routes}
+    asked = {name for name in reading.destinations if name in driven or name in edited}
+    goes = _travels(use, before, edited)
+    bound = tuple(route for route in use.bound if route.destination not in edited)
+    snapshots = tuple(
+        Snapshot(
+            each.name,
+            tuple(name for name in reading.destinations if name in asked & reading.moved(each)),
+            each.break_weight,
+        )
+        for each in reading.snapshots
+    )
+    return Request(
+        surface=use.surface,
+        voices=tuple(_asked(v, asked, must, goes) for v in setup.voices),
+        snapshots=snapshots,
+        rules=tuple(rules),
+        keep=Layout(bound, _kept(before, bound), use.layout.layers),
+        previous=before,
+        in_use=True,
+        edited=tuple(name for name in reading.destinations if name in edited),
+    )
+
+
+def _travels(use: InUse, before: Layout, edited: Collection[str]) -> dict[str, Travel]:
+    """The travel that each destination is to go over.
+
+    What stays with all that its knob drives goes over the travel of the knob. What the edit parts
+    from its knob goes over the travel that it wishes for, where it has such a wish.
+    """
+    reading = use.reading
+    there = {setting.knob: setting.travel for setting in before.travels}
+    on: dict[str, list[str]] = {}
+    for route in before.routes:
+        on.setdefault(route.knob, []).append(route.destination)
+    found = {}
+    for knob, names in on.items():
+        parted = {name for name in names if name in edited}
+        for name in names:
+            wish = reading.destinations[name].travel if name in reading.destinations else None
+            leaves = name in parted and len(parted) < len(names)
+            if leaves and wish is not None and within(wish, use.surface.top):
+                found[name] = wish
+            elif knob in there:
+                found[name] = there[knob]
+    return found
+
+
+def _kept(before: Layout, bound: Iterable[Route]) -> tuple[KnobTravel, ...]:
+    knobs = {route.knob for route in bound}
+    return tuple(setting for setting in before.travels if setting.knob in knobs)
+
+
+def _asked(
+    voice: Voice, asked: Collection[str], must: Collection[str], goes: Mapping[str, Travel]
+) -> Voice:
+    """A voice with what is asked for of it, each wanting the travel that it is to go over."""
+
+    def told(inner: Destination) -> Destination:
+        name = voice.full_name(inner)
+        return attrs.evolve(inner, travel=goes.get(name, inner.travel), must_place=name in must)
+
+    own = (inner for inner in voice.destinations if voice.full_name(inner) in asked)
+    return attrs.evolve(voice, destinations=tuple(told(inner) for inner in own))
+
+
+def in_request(
+    rule: Rule, asked: Collection[str], knobs: Collection[str], broken: Collection[str]
+) -> Rule | None:
+    """A rule as far as a request can hold it; None: nothing of it is left.
+
+    A rule that puts something on a knob that is broken or not there waits until it is.
+    """
+    if isinstance(rule, Apart):
+        first = tuple(name for name in rule.first if name in asked)
+        second = tuple(name for name in rule.second if name in asked)
+        return attrs.evolve(rule, first=first, second=second) if first and second else None
+    names = tuple(name for name in rule.names if name in asked)
+    if not names:
+        return None
+    if isinstance(rule, Fixed) and (rule.knob not in knobs or rule.knob in broken):
+        return None
+    if isinstance(rule, Barred):
+        barred = tuple(knob for knob in rule.knobs if knob in knobs)
+        return attrs.evolve(rule, names=names, knobs=barred) if barred else None
+    return attrs.evolve(rule, names=names)

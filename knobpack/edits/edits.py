@@ -1,0 +1,79 @@
+"""edit(): a setup in use with one thing otherwise, and the least that moves because of it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from knobpack.edits.answer import Edited
+from knobpack.edits.asked import EDITS, Away, BackInUse, Edit, OneMore, OutOfUse
+from knobpack.edits.knobs import back_in_use, out_of_use
+from knobpack.edits.settling import settled
+from knobpack.edits.voices import away, one_more
+from knobpack.edits.wishes import wish_of
+from knobpack.errors import InputError
+from knobpack.limits import DEFAULT_EFFORT, Progress, check_limits
+from knobpack.reading import read
+from knobpack.words import Setup
+
+
+def edit(
+    setup: Setup,
+    what: Edit,
+    *,
+    time_limit: float | None = None,
+    effort: float = DEFAULT_EFFORT,
+    progress: Callable[[Progress], None] | None = None,
+    cancel: Callable[[], bool] | None = None,
+) -> Edited:
+    """Edit a setup in use.
+
+    As little as possible of all else moves: of all layouts that do what is asked, and leave out and
+    break no more than must, the one in which the fewest bundles (what a knob drives), then the
+    fewest routes, are elsewhere. Stored positions, travels and labels go along. What one edit asks
+    for holds through later ones, unless one of them asks for the contrary: then the later one
+    holds, and that is said.
+
+    Args:
+        setup: the setup in use; its faults stay as they are.
+        what: an :class:`OwnKnob`, :class:`OnKnob`, :class:`Swap`, :class:`Part`, :class:`Join`,
+            :class:`OutOfUse`, :class:`BackInUse`, :class:`Away` or :class:`OneMore`.
+        time_limit: seconds after which the search is cut off, 0 to 10**9; None: none.
+        effort: deterministic effort after which the search stops, 0 to 10**9.
+        progress: told, now and then, how far the search is.
+        cancel: asked now and then; once it says yes, the best so far is taken.
+
+    Returns:
+        The new setup, what moved and why, whether that is proven the least, and the sheet to
+        program it from.
+
+    Raises:
+        InputError: something given is not what it must be.
+        ImpossibleDemands: it cannot be; says what stands in the way, and the ways out.
+        NoLayoutFound: the search was stopped before any layout was known.
+
+    Example:
+        >>> from knobpack import Destination, OwnKnob, Route, Setup, Surface, Voice, edit
+        >>> organ = Voice("Organ", (Destination("level", priority=1), Destination("drive")), 1)
+        >>> routes = (Route("Organ/level", "K1"), Route("Organ/drive", "K1"))
+        >>> setup = Setup("Evening set", Surface.row(3), (organ,), routes=routes)
+        >>> print(edit(setup, OwnKnob(("Organ/level",))))
+        Organ/level on a knob of its own: 1 route changes, of K1, proven the least.
+        Organ/level goes from K1 to K2.
+    """
+    reading = read(setup, "edit.setup")
+    if not isinstance(what, EDITS):
+        names = ", ".join(each.__name__ for each in EDITS)
+        raise InputError("edit.what", what, f"give one of {names}")
+    check_limits("edit", time_limit, effort, progress, cancel)
+    limits = {"time_limit": time_limit, "effort": effort, "progress": progress, "cancel": cancel}
+    match what:
+        case OutOfUse():
+            return out_of_use(reading, what, limits)
+        case BackInUse():
+            return back_in_use(reading, what, limits)
+        case Away():
+            return away(reading, what, limits)
+        case OneMore():
+            return one_more(reading, what, limits)
+        case _:
+            return settled(setup, setup, wish_of(reading, what), limits)

@@ -1,0 +1,106 @@
+"""Knobs: one that is broken, and one that is mended."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+import attrs
+
+from knobpack.allocation import Allocation
+from knobpack.edits.answer import Edited
+from knobpack.edits.asked import BackInUse, OutOfUse
+from knobpack.edits.asking import InUse
+from knobpack.edits.made import Made
+from knobpack.edits.naming import check_named, usable
+from knobpack.edits.settling import Limits, Wish, settled
+from knobpack.reading import Reading, read
+from knobpack.words import BrokenKnob, KnobTravel, Layout, Route, Setup, Travel
+
+
+def out_of_use(reading: Reading, edit: OutOfUse, limits: Limits) -> Edited:
+    """Take a knob out of use, and remember what moved because of it.
+
+    Raises:
+        InputError: there is no such knob, or it is broken already.
+    """
+    setup, knob = reading.setup, usable(reading, "OutOfUse.knob", edit.knob)
+    without = attrs.evolve(setup, broken=(*setup.broken, BrokenKnob(knob)))
+
+    def remember(made: Made, _: Allocation) -> Made:
+        entry = _moved(knob, setup, made.setup)
+        broken = (*setup.broken, entry)
+        return attrs.evolve(made, setup=attrs.evolve(made.setup, broken=broken))
+
+    return settled(setup, without, Wish(f"{knob} out of use"), limits, remember)
+
+
+def _moved(knob: str, before: Setup, after: Setup) -> BrokenKnob:
+    """What moved because of a knob: where it was, and where it is."""
+    old, new = read(before), read(after)
+    was = {name: knobs[0] for name, knobs in old.knobs_of.items() if knobs}
+    now = {name: knobs[0] for name, knobs in new.knobs_of.items() if knobs}
+    names = [name for name in was if was[name] != now.get(name)]
+    return BrokenKnob(
+        knob,
+        Layout(
+            tuple(Route(name, was[name]) for name in names),
+            tuple(each for each in before.travels if each not in after.travels),
+        ),
+        Layout(
+            tuple(Route(name, now[name]) for name in names if name in now),
+            tuple(each for each in after.travels if each not in before.travels),
+        ),
+    )
+
+
+def back_in_use(reading: Reading, edit: BackInUse, limits: Limits) -> Edited:
+    """Take a knob back in use: what moved because it was broken goes back.
+
+    What was moved again since stays where it is.
+
+    Raises:
+        InputError: it is no knob that is broken.
+    """
+    setup, knob = reading.setup, edit.knob
+    broken = {each.knob: each for each in setup.broken}
+    check_named("BackInUse.knob", knob, list(broken), "name a knob that is out of use")
+    entry = broken.pop(knob)
+    mended = attrs.evolve(setup, broken=tuple(broken.values()))
+    turned = _turned_back(mended, entry)
+
+    def unset(made: Made, _: Allocation) -> Made:
+        """Knobs that drive nothing again have the travel that they had."""
+        carries = read(made.setup).carries
+        idle = {knob for knob in turned if not carries.get(knob)}
+        travels = [each for each in made.setup.travels if each.knob not in idle]
+        had = ((knob, turned[knob]) for knob in turned if knob in idle)
+        travels += [KnobTravel(knob, travel) for knob, travel in had if travel is not None]
+        return attrs.evolve(made, setup=attrs.evolve(made.setup, travels=tuple(travels)))
+
+    wish = Wish(f"{knob} back in use", previous=_back(mended, entry, turned))
+    return settled(setup, mended, wish, limits, unset)
+
+
+def _turned_back(setup: Setup, entry: BrokenKnob) -> dict[str, Travel | None]:
+    """The travel that each knob had that was set anew and not again since; None: none was set."""
+    had = {each.knob: each.travel for each in entry.before.travels}
+    return {each.knob: had.get(each.knob) for each in entry.after.travels if each in setup.travels}
+
+
+def _back(setup: Setup, entry: BrokenKnob, turned: Mapping[str, Travel | None]) -> Layout:
+    """The layout with what moved because of a knob where it was before."""
+    layout = InUse.of(read(setup), {each.knob for each in setup.broken}).layout
+    now = {route.destination: route.knob for route in layout.routes}
+    went = {route.destination: route.knob for route in entry.after.routes}
+    there = read(setup).destinations
+    for route in entry.before.routes:
+        if route.destination in there and now.get(route.destination) == went.get(route.destination):
+            now[route.destination] = route.knob
+    full = Travel.full(setup.surface.bits)
+    goes = read(setup).goes | {knob: travel or full for knob, travel in turned.items()}
+    used = dict.fromkeys(now.values())
+    return attrs.evolve(
+        layout,
+        routes=tuple(Route(name, knob) for name, knob in now.items()),
+        travels=tuple(KnobTravel(knob, goes[knob]) for knob in used if knob in goes),
+    )

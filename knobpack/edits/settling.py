@@ -1,0 +1,162 @@
+"""Settling: an edit solved, what earlier edits asked for giving way where it must."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from typing import Any
+
+import attrs
+
+from knobpack.allocation import Allocation
+from knobpack.allocator import allocate_request
+from knobpack.clash import ImpossibleDemands
+from knobpack.edits.agreeing import left_standing
+from knobpack.edits.answer import Edited
+from knobpack.edits.asking import InUse, in_request, request_of
+from knobpack.edits.made import Made, routed
+from knobpack.explanation.case import Case
+from knobpack.explanation.not_there import NotThere, not_there
+from knobpack.explanation.what_if import Moved
+from knobpack.reading import read
+from knobpack.words import Barred, Layout, Rule, Setup
+from knobpack.words.demand import RULE
+from knobpack.words.fields import HIGHEST_WEIGHT
+
+Limits = Mapping[str, Any]
+"""What may cut the search short, as :func:`knobpack.allocate_request` takes it."""
+
+
+@attrs.frozen
+class Wish:
+    """What an edit asks for.
+
+    Args:
+        asked: in words.
+        rules: what is to hold from now on, by the full names of destinations.
+        edited: what it is about: full names. Losses and breaks of these count, though they were
+            there already.
+        named: what it says itself where it is to be: nobody asks why that moved.
+        previous: the layout to stay close to; None: the one of the setup.
+        must: whether all of both must be placed.
+    """
+
+    asked: str
+    rules: tuple[Rule, ...] = ()
+    edited: tuple[str, ...] = ()
+    named: tuple[str, ...] = ()
+    previous: Layout | None = None
+    must: bool = True
+
+
+def settled(
+    before: Setup,
+    setup: Setup,
+    wish: Wish,
+    limits: Limits,
+    finish: Callable[[Made, Allocation], Made] | None = None,
+) -> Edited:
+    """Do an edit.
+
+    Where what it asks for cannot be met beside what earlier edits asked for, the oldest of those
+    that stand in the way give way.
+
+    Args:
+        before: the setup as it was, which the patch sheet starts from.
+        setup: the setup with all that needs no search done already.
+        wish: what is asked for.
+        limits: what may cut the search short.
+        finish: what is still to be done once the routes are known.
+
+    Raises:
+        ImpossibleDemands: it cannot be met, whatever gives way.
+        NoLayoutFound: the search was stopped before any layout was known.
+    """
+    use = InUse.of(read(setup), {each.knob for each in setup.broken})
+    agreed = left_standing(setup.agreed, wish.rules)
+    while True:
+        held = _held(use, (*agreed, *wish.rules), wish)
+        rules = (*held.values(), *_rather(use, wish))
+        must = (*wish.edited, *wish.named) if wish.must else ()
+        request = request_of(use, rules, wish.edited, must=must, previous=wish.previous)
+        try:
+            allocation = allocate_request(request, **limits)
+            break
+        except ImpossibleDemands as error:
+            clash = {demand.subject for demand in error.clash.demands if demand.kind == RULE}
+            old = next((rule for rule in agreed if held.get(rule) in clash), None)
+            if old is None:
+                raise
+            agreed = tuple(rule for rule in agreed if rule != old)
+    travels = {each.knob: each.travel for each in allocation.travels}
+    made = routed(setup, allocation.routes, travels, use.routes)
+    kept = tuple(dict.fromkeys((*agreed, *wish.rules)))
+    made = attrs.evolve(made, setup=attrs.evolve(made.setup, agreed=kept))
+    if finish is not None:
+        made = finish(made, allocation)
+    return _answer(before, setup, wish, allocation, made)
+
+
+def _rather(use: InUse, wish: Wish) -> list[Rule]:
+    """Of layouts that are equally good, those in which what is named leaves what it shares with."""
+    knob_of = {route.destination: route.knob for route in use.routes}
+    sharing = {r.knob for r in use.routes if r.destination not in wish.edited}
+    leaving = [name for name in wish.edited if knob_of.get(name) in sharing]
+    return [Barred((name,), (knob_of[name],), HIGHEST_WEIGHT) for name in leaving]
+
+
+def _held(use: InUse, rules: Sequence[Rule], wish: Wish) -> dict[Rule, Rule]:
+    """For each rule, as much of it as the request can hold."""
+    before = wish.previous or use.layout
+    asked = {route.destination for route in before.routes} | set(wish.edited)
+    asked &= set(use.reading.destinations)
+    broken = {each.knob for each in use.reading.setup.broken}
+    knobs = use.surface.knob_names
+    found = {rule: in_request(rule, asked, knobs, broken) for rule in rules}
+    return {rule: held for rule, held in found.items() if held is not None}
+
+
+def _answer(
+    before: Setup,
+    setup: Setup,
+    wish: Wish,
+    allocation: Allocation,
+    made: Made,
+) -> Edited:
+    kept = set(made.setup.agreed)
+    moved = _moves(before, made.setup)
+    return Edited(
+        asked=wish.asked,
+        before=before,
+        setup=made.setup,
+        allocation=allocation,
+        moved=moved,
+        reasons=_reasons(allocation, moved, wish),
+        replaced=tuple(rule for rule in setup.agreed if rule not in kept),
+        notes=made.notes,
+    )
+
+
+def _moves(before: Setup, after: Setup) -> tuple[Moved, ...]:
+    """What is on another knob than before, or on none, or new."""
+    old, new = read(before).knobs_of, read(after).knobs_of
+    names = dict.fromkeys((*old, *new))
+    at = {name: (_first(old.get(name)), _first(new.get(name))) for name in names}
+    return tuple(Moved(name, was, now) for name, (was, now) in at.items() if was != now)
+
+
+def _first(knobs: Sequence[str] | None) -> str | None:
+    return knobs[0] if knobs else None
+
+
+def _reasons(allocation: Allocation, moved: Sequence[Moved], wish: Wish) -> tuple[NotThere, ...]:
+    """Why what the edit does not place itself is not where it was."""
+    case = Case(allocation)
+    back = {(r.destination, r.knob) for r in wish.previous.routes} if wish.previous else set()
+    return tuple(
+        not_there(case, each.destination, each.before)
+        for each in moved
+        if each.before in allocation.request.surface.knob_names
+        and each.destination in allocation.request.destinations
+        and each.destination not in wish.named
+        and (each.destination, each.after) not in back
+    )

@@ -1,0 +1,145 @@
+"""Voices: one more, and what goes away."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterable, Iterator
+from typing import TypeVar
+
+import attrs
+
+from knobpack.allocation import Allocation
+from knobpack.edits.agreeing import without
+from knobpack.edits.answer import Edited
+from knobpack.edits.asked import Away, OneMore
+from knobpack.edits.made import Made, along
+from knobpack.edits.naming import check_named
+from knobpack.edits.settling import Limits, Wish, settled
+from knobpack.errors import InputError
+from knobpack.reading import Reading, within
+from knobpack.words import Group, Setup, Snapshot
+from knobpack.words.naming import listed
+
+_Named = TypeVar("_Named", Group, Snapshot)
+
+
+def away(reading: Reading, edit: Away, limits: Limits) -> Edited:
+    """Take voices, sources or destinations away.
+
+    Raises:
+        InputError: one of them is not there.
+    """
+    setup = reading.setup
+    sources = {voice.source for voice in setup.voices if voice.source is not None}
+    voices = {voice.name for voice in setup.voices}
+    known = [*voices, *sources, *reading.destinations]
+    gone, undriven = set(), set()
+    for position, name in enumerate(edit.names):
+        right = "name a voice, a source or a voice/destination of the setup"
+        check_named(f"Away.names[{position}]", name, known, right)
+        if name in voices:
+            gone.add(name)
+        elif name in sources:
+            gone |= {voice.name for voice in setup.voices if voice.source == name}
+        else:
+            undriven.add(name)
+    inside = {
+        voice.full_name(i)
+        for voice in setup.voices
+        if voice.name in gone
+        for i in voice.destinations
+    }
+    left = _without(setup, gone, inside, undriven)
+    notes = tuple(
+        f"Snapshot '{each.name}' is gone: it moved nothing else."
+        for each in setup.snapshots
+        if each.name not in {kept.name for kept in left.snapshots}
+    )
+
+    def told(made: Made, _: Allocation) -> Made:
+        return attrs.evolve(made, notes=(*notes, *made.notes))
+
+    wish = Wish(f"{listed(edit.names)} away", named=(*inside, *undriven))
+    return settled(setup, left, wish, limits, told)
+
+
+def _without(
+    setup: Setup, voices: Collection[str], inside: Collection[str], undriven: Collection[str]
+) -> Setup:
+    """A setup without some voices, and without the routes of some destinations."""
+    names = {*voices, *inside}
+    groups = setup.groups
+    while any(names.issuperset(each.members) for each in groups):
+        names |= {each.name for each in groups if names.issuperset(each.members)}
+        groups = tuple(each for each in groups if each.name not in names)
+    unrouted = {*inside, *undriven}
+    rules = (without(rule, unrouted) for rule in setup.agreed)
+    left = attrs.evolve(
+        setup,
+        voices=tuple(each for each in setup.voices if each.name not in voices),
+        groups=tuple(attrs.evolve(each, members=_rest(each.members, names)) for each in groups),
+        routes=tuple(each for each in setup.routes if each.destination not in unrouted),
+        snapshots=tuple(_snapshots(setup.snapshots, names)),
+        agreed=tuple(rule for rule in rules if rule is not None),
+    )
+    return along(setup, left).setup
+
+
+def _snapshots(snapshots: Iterable[Snapshot], gone: Collection[str]) -> Iterator[Snapshot]:
+    """The snapshots without what is gone; those that moved nothing else go."""
+    for each in snapshots:
+        moves = _rest(each.moves, gone)
+        if moves or not each.moves:
+            yield attrs.evolve(each, moves=moves, silent=_rest(each.silent, gone))
+
+
+def _rest(names: Iterable[str], gone: Collection[str]) -> tuple[str, ...]:
+    return tuple(name for name in names if name not in gone)
+
+
+def one_more(reading: Reading, edit: OneMore, limits: Limits) -> Edited:
+    """Bring a voice: what it has gets knobs as it came, and it gets a free layer.
+
+    Raises:
+        InputError: its name is taken, a travel lies outside the resolution, or there is no such
+            snapshot.
+    """
+    setup, voice = reading.setup, edit.voice
+    if voice.name in reading.known:
+        raise InputError("OneMore.voice.name", voice.name, "this name is taken; give it another")
+    for position, inner in enumerate(voice.destinations):
+        if inner.travel is not None and not within(inner.travel, setup.surface.top):
+            where = f"OneMore.voice.destinations[{position}].travel"
+            right = f"positions run from 0 to {setup.surface.top}"
+            raise InputError(where, inner.travel, right)
+    moves_in = _widest(reading) if edit.moves_in is None else edit.moves_in
+    stored = [each.name for each in setup.snapshots]
+    for position, name in enumerate(moves_in):
+        check_named(f"OneMore.moves_in[{position}]", name, stored, "name a snapshot of the setup")
+    more = attrs.evolve(
+        setup,
+        voices=(*setup.voices, attrs.evolve(voice, layer=None)),
+        snapshots=tuple(
+            attrs.evolve(each, moves=(*each.moves, voice.name)) if each.name in moves_in else each
+            for each in setup.snapshots
+        ),
+    )
+    named = tuple(voice.full_name(inner) for inner in voice.destinations)
+
+    def layered(made: Made, allocation: Allocation) -> Made:
+        layer = next(each.new for each in allocation.layers if each.voice == voice.name)
+        voices = tuple(
+            attrs.evolve(each, layer=layer) if each.name == voice.name else each
+            for each in made.setup.voices
+        )
+        notes = (f"{voice.name} is on layer {layer}.", *made.notes)
+        return Made(attrs.evolve(made.setup, voices=voices), notes)
+
+    wish = Wish(f"{voice.name} more", (), named, named, must=False)
+    return settled(setup, more, wish, limits, layered)
+
+
+def _widest(reading: Reading) -> tuple[str, ...]:
+    """The snapshots that move all that any of the others moves."""
+    plays = () if reading.assumed else reading.plays
+    every = frozenset(name for play in plays for name in play.moved)
+    return tuple(play.snapshot.name for play in plays if play.moved == every)

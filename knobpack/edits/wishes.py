@@ -1,0 +1,84 @@
+"""Wishes: what each edit that is about routes asks for, by full names and rules."""
+
+from __future__ import annotations
+
+from knobpack.edits.asked import Join, OnKnob, OwnKnob, Part, Swap
+from knobpack.edits.naming import check_knob, destinations, usable
+from knobpack.edits.settling import Wish
+from knobpack.errors import InputError
+from knobpack.reading import Reading
+from knobpack.words import Alone, Apart, Fixed, Rule, Together
+from knobpack.words.naming import listed
+
+
+def wish_of(reading: Reading, edit: OwnKnob | OnKnob | Swap | Part | Join) -> Wish:
+    """What an edit asks for.
+
+    Raises:
+        InputError: it names what is not there, or what it cannot be done with.
+    """
+    match edit:
+        case OwnKnob():
+            return _own_knob(reading, edit)
+        case OnKnob():
+            named = destinations(reading, "OnKnob.names", edit.names)
+            rule = Fixed(named, usable(reading, "OnKnob.knob", edit.knob))
+            return Wish(f"{listed(named)} on {edit.knob}", (rule,), named, named)
+        case Swap():
+            return _swap(reading, edit)
+        case Part():
+            return _part(reading, edit)
+        case Join():
+            return _join(reading, edit)
+
+
+def _own_knob(reading: Reading, edit: OwnKnob) -> Wish:
+    named = destinations(reading, "OwnKnob.names", edit.names)
+    rules: list[Rule] = [Together(named)] if len(named) > 1 else []
+    rules.append(Alone(named))
+    told = f"{listed(named)} on a knob of {'its' if len(named) == 1 else 'their'} own"
+    if edit.knob is not None:
+        rules.append(Fixed(named, usable(reading, "OwnKnob.knob", edit.knob)))
+        told += f", {edit.knob}"
+    return Wish(told, tuple(rules), named, named)
+
+
+def _swap(reading: Reading, edit: Swap) -> Wish:
+    one = reading.carries[usable(reading, "Swap.one", edit.one)]
+    other = reading.carries[usable(reading, "Swap.other", edit.other)]
+    if edit.one == edit.other:
+        raise InputError("Swap.other", edit.other, "name two different knobs")
+    pairs = ((one, edit.other), (other, edit.one))
+    rules = tuple(Fixed(names, knob) for names, knob in pairs if names)
+    if not rules:
+        raise InputError("Swap.one", edit.one, "neither of the two drives anything")
+    told = f"{edit.one} and {edit.other} change places"
+    return Wish(told, rules, named=(*one, *other))
+
+
+def _part(reading: Reading, edit: Part) -> Wish:
+    named = destinations(reading, "Part.names", edit.names)
+    if not edit.others:
+        if len(named) == 1:
+            right = "name two destinations or more, or a knob that drives so many"
+            raise InputError("Part.names", edit.names, right)
+        told, rest = f"{listed(named)} parted", named
+    else:
+        rest = destinations(reading, "Part.others", edit.others)
+        if set(named) & set(rest):
+            raise InputError("Part.others", edit.others, "nothing can be parted from itself")
+        told = f"{listed(named)} parted from {listed(rest)}"
+    driven = tuple(name for name in (*named, *rest) if reading.knobs_of[name])
+    return Wish(told, (Apart(named, rest),), tuple(dict.fromkeys(driven)), named)
+
+
+def _join(reading: Reading, edit: Join) -> Wish:
+    inside: set[str] = set()
+    for position, knob in enumerate(edit.knobs):
+        where = f"Join.knobs[{position}]"
+        check_knob(reading, where, knob)
+        if not reading.carries[knob]:
+            raise InputError(where, knob, "it drives nothing; name a knob that does")
+        inside |= set(reading.carries[knob])
+    named = tuple(name for name in reading.destinations if name in inside)
+    return Wish(f"{listed(edit.knobs)} joined", (Together(named),), named=named)

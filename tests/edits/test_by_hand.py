@@ -1,0 +1,218 @@
+"""Edits at a rehearsal, one after the other, as a player would make them."""
+
+from __future__ import annotations
+
+import attrs
+import pytest
+
+from knobpack import audit, edit, replay
+from knobpack.edits.asked import (
+    Away,
+    BackInUse,
+    Join,
+    OneMore,
+    OnKnob,
+    OutOfUse,
+    OwnKnob,
+    Part,
+    Swap,
+)
+from knobpack.errors import InputError
+from knobpack.reading import read
+from knobpack.sheets import in_order
+from knobpack.words import (
+    Destination,
+    Fixed,
+    Group,
+    KnobLabel,
+    KnobPosition,
+    KnobTravel,
+    Route,
+    Setup,
+    Snapshot,
+    Surface,
+    Travel,
+    Voice,
+)
+
+ORGAN = Voice("Organ", (Destination("level", priority=1), Destination("drive")), 1)
+BASS = Voice(
+    "Bass", (Destination("level", priority=1, travel=Travel(0, 64)), Destination("cutoff")), 2
+)
+STRINGS = Voice(
+    "Strings", (Destination("level", priority=1), Destination("attack")), 3, source="Late set"
+)
+SETUP = Setup(
+    "Evening set",
+    Surface.row(5),
+    (ORGAN, BASS, STRINGS),
+    groups=(Group("Low", ("Bass", "Organ/drive")),),
+    routes=(
+        Route("Organ/level", "K1"),
+        Route("Organ/drive", "K1"),
+        Route("Bass/level", "K2"),
+        Route("Bass/cutoff", "K2"),
+        Route("Strings/level", "K3"),
+        Route("Strings/attack", "K4"),
+    ),
+    travels=(KnobTravel("K1", Travel(20, 101)), KnobTravel("K2", Travel(127, 30))),
+    snapshots=(
+        Snapshot("All", ("Organ", "Bass", "Strings"), positions=(KnobPosition("K5", 3),)),
+        Snapshot("Bass", ("Bass",), positions=(KnobPosition("K1", 99), KnobPosition("K3", 33))),
+        Snapshot("Rest", ("Organ", "Strings"), positions=(KnobPosition("K2", 12),)),
+    ),
+    labels=(KnobLabel("K1", "ORGAN"), KnobLabel("K2", "BASS")),
+)
+
+
+def on(setup: Setup, knob: str) -> set[str]:
+    return set(read(setup).carries[knob])
+
+
+def as_played(setup: Setup) -> object:
+    """What each knob drives, over which travel, and where it stands in each snapshot."""
+    reading = read(setup)
+    used = [knob for knob, names in reading.carries.items() if names]
+    return (
+        {knob: (set(reading.carries[knob]), reading.goes[knob]) for knob in used},
+        [(each.name, {k: each.stored.get(k) for k in used}) for each in setup.snapshots],
+    )
+
+
+def travel(setup: Setup, knob: str) -> Travel:
+    return read(setup).goes[knob]
+
+
+def test_what_gets_a_knob_of_its_own_goes_over_the_travel_that_it_wishes_for() -> None:
+    found = edit(SETUP, OwnKnob(("Bass/level",)))
+    assert on(found.setup, "K5") == {"Bass/level"}
+    assert on(found.setup, "K2") == {"Bass/cutoff"}
+    assert travel(found.setup, "K5") == Travel(0, 64)
+    assert travel(found.setup, "K2") == Travel(127, 30)
+    assert [str(each) for each in found.moved] == ["Bass/level goes from K2 to K5"]
+
+
+def test_what_moves_whole_takes_travel_positions_and_label_along() -> None:
+    found = edit(SETUP, Swap("K1", "K5")).setup
+    assert on(found, "K5") == {"Organ/level", "Organ/drive"}
+    assert travel(found, "K5") == Travel(20, 101)
+    assert {each.knob: each.label for each in found.labels} == {"K5": "ORGAN", "K2": "BASS"}
+    stored = {each.name: each.stored for each in found.snapshots}
+    assert stored["Bass"] == {"K3": 33, "K5": 99}
+    assert stored["All"] == {}
+
+
+def test_two_knobs_that_swap_twice_are_where_they_were() -> None:
+    once = edit(SETUP, Swap("K1", "K3")).setup
+    twice = edit(once, Swap("K3", "K1"))
+    assert as_played(twice.setup) == as_played(SETUP)
+    assert len(twice.replaced) == 2
+
+
+def test_a_broken_knob_stays_unused_and_what_it_drove_comes_back_when_it_is_mended() -> None:
+    broken = edit(SETUP, OutOfUse("K1"))
+    assert broken.proven
+    assert "because K1 is broken" in str(broken)
+    assert on(broken.setup, "K1") == set()
+    assert on(broken.setup, "K5") == {"Organ/level", "Organ/drive"}
+    later = edit(broken.setup, OwnKnob(("Strings/attack",))).setup
+    assert on(later, "K1") == set()
+    with pytest.raises(InputError, match="it is broken"):
+        edit(later, OnKnob(("Bass",), "K1"))
+    mended = edit(later, BackInUse("K1")).setup
+    assert as_played(mended) == as_played(SETUP)
+    assert in_order(mended).travels == in_order(SETUP).travels
+    assert mended.broken == ()
+
+
+def test_what_was_edited_while_a_knob_was_broken_stays_as_it_was_edited() -> None:
+    broken = edit(SETUP, OutOfUse("K1")).setup
+    moved = edit(broken, OwnKnob(("Organ/drive",), "K4")).setup
+    assert on(moved, "K4") == {"Organ/drive"}
+    mended = edit(moved, BackInUse("K1")).setup
+    assert on(mended, "K1") == {"Organ/level"}
+    assert on(mended, "K4") == {"Organ/drive"}
+
+
+def test_what_was_put_on_a_knob_that_breaks_goes_back_when_it_is_mended() -> None:
+    put = edit(SETUP, OnKnob(("Strings/level",), "K5")).setup
+    broken = edit(put, OutOfUse("K5")).setup
+    assert Fixed(("Strings/level",), "K5") in broken.agreed
+    assert on(broken, "K5") == set()
+    assert on(edit(broken, BackInUse("K5")).setup, "K5") == {"Strings/level"}
+
+
+def test_parted_and_joined_again() -> None:
+    parted = edit(SETUP, Part(("K2",))).setup
+    assert len({r.knob for r in parted.routes if r.destination.startswith("Bass")}) == 2
+    later = edit(parted, OutOfUse("K1")).setup
+    assert len({r.knob for r in later.routes if r.destination.startswith("Bass")}) == 2
+    knobs = tuple({r.knob for r in later.routes if r.destination.startswith("Bass")})
+    joined = edit(later, Join(knobs))
+    assert len({r.knob for r in joined.setup.routes if r.destination.startswith("Bass")}) == 1
+    assert joined.replaced
+
+
+def test_a_voice_away_goes_whole_and_moves_nothing_else() -> None:
+    found = edit(SETUP, Away(("Bass",)))
+    assert found.setup.voices == (ORGAN, STRINGS)
+    assert [each.name for each in found.setup.snapshots] == ["All", "Rest"]
+    assert "Snapshot 'Bass' is gone: it moved nothing else." in found.sentences
+    assert found.setup.groups == (Group("Low", ("Organ/drive",)),)
+    assert {each.destination for each in found.moved} == {"Bass/level", "Bass/cutoff"}
+    assert found.allocation.proven
+    assert in_order(replay(SETUP, found.sheet.steps)) == in_order(found.setup)
+
+
+def test_a_source_away_goes_with_its_voices() -> None:
+    found = edit(SETUP, Away(("Late set",))).setup
+    assert found.voices == (ORGAN, BASS)
+    assert on(found, "K3") == on(found, "K4") == set()
+
+
+def test_a_destination_away_stays_away_until_it_is_named() -> None:
+    found = edit(SETUP, Away(("Strings/attack",))).setup
+    assert STRINGS in found.voices
+    later = edit(edit(found, OutOfUse("K1")).setup, Swap("K2", "K3")).setup
+    assert not read(later).knobs_of["Strings/attack"]
+    back = edit(later, OnKnob(("Strings/attack",), "K4")).setup
+    assert read(back).knobs_of["Strings/attack"] == ("K4",)
+
+
+def test_a_voice_more_takes_free_knobs_in_its_bundles_and_moves_with_all() -> None:
+    choir = Voice(
+        "Choir",
+        (
+            Destination("level", priority=1, source_knob="3"),
+            Destination("breath", source_knob="3"),
+        ),
+        layer=1,
+    )
+    found = edit(SETUP, OneMore(choir))
+    assert on(found.setup, "K5") == {"Choir/level", "Choir/breath"}
+    assert found.setup.voices[-1] == attrs.evolve(choir, layer=4)
+    moves = {each.name: "Choir" in each.moves for each in found.setup.snapshots}
+    assert moves == {"All": True, "Bass": False, "Rest": False}
+    new = [each for each in audit(found.setup).findings if each not in audit(SETUP).findings]
+    assert not [each for each in new if "K5" not in str(each)]
+    with pytest.raises(InputError, match="this name is taken"):
+        edit(found.setup, OneMore(choir))
+
+
+def test_faults_of_the_setup_stay_as_they_are() -> None:
+    faulty = attrs.evolve(
+        SETUP,
+        routes=(*SETUP.routes, Route("Nobody/level", "K4"), Route("Bass/level", "K3")),
+    )
+    found = edit(faulty, Swap("K1", "K5")).setup
+    assert Route("Nobody/level", "K4") in found.routes
+    assert Route("Bass/level", "K3") in found.routes
+    assert Route("Bass/level", "K2") in found.routes
+
+
+def test_every_edit_gives_a_sheet_that_replays_to_it() -> None:
+    setup = SETUP
+    for what in (OwnKnob(("Bass/level",)), OutOfUse("K3"), Swap("K1", "K2"), Part(("K2",))):
+        found = edit(setup, what)
+        assert in_order(replay(setup, found.sheet.steps)) == in_order(found.setup)
+        setup = found.setup
