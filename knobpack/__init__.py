@@ -17,7 +17,9 @@ _OFFERED = {
     "clash.every": "EveryClash every_clash",
     "clash.find": "Clash ImpossibleDemands WayOut",
     "combination.combine": "combine",
-    "combination.report": "Brought Carried Combination Left Source",
+    "combination.leaving": "without_source",
+    "combination.answer": "Combination",
+    "combination.report": "Brought Carried IdleKnob Left Offer Played Slip Source Unlayered",
     "controllers": "Closed ControllerNumbers KnobNumber Listening Room Sent controller_numbers",
     "edits.answer": "Edited",
     "edits.asked": "Away BackInUse Join OnKnob OneMore OutOfUse OwnKnob Part Swap",
@@ -51,7 +53,7 @@ _OFFERED = {
     "simulation": "Jump Response Sweep Turned change jump_sentences sweep turned worst_changes",
     "words": (
         "Alone Apart Arrival Barred BrokenKnob Destination Fixed Group Home Knob KnobLabel "
-        "KnobPosition KnobSending KnobTravel Layout MovedPosition MovedRoute Request Route Rule "
+        "KnobPosition KnobSending KnobTravel Layout MovedRoute Request Route Rule "
         "Setup Snapshot Span Surface Together Travel Voice VoiceLayer Weights"
     ),
     "words.demand": "Demand",

@@ -24,12 +24,18 @@ from knobpack.clash.every import every_clash as every_clash
 from knobpack.clash.find import Clash as Clash
 from knobpack.clash.find import ImpossibleDemands as ImpossibleDemands
 from knobpack.clash.find import WayOut as WayOut
+from knobpack.combination.answer import Combination as Combination
 from knobpack.combination.combine import combine as combine
+from knobpack.combination.leaving import without_source as without_source
 from knobpack.combination.report import Brought as Brought
 from knobpack.combination.report import Carried as Carried
-from knobpack.combination.report import Combination as Combination
+from knobpack.combination.report import IdleKnob as IdleKnob
 from knobpack.combination.report import Left as Left
+from knobpack.combination.report import Offer as Offer
+from knobpack.combination.report import Played as Played
+from knobpack.combination.report import Slip as Slip
 from knobpack.combination.report import Source as Source
+from knobpack.combination.report import Unlayered as Unlayered
 from knobpack.controllers import Closed as Closed
 from knobpack.controllers import ControllerNumbers as ControllerNumbers
 from knobpack.controllers import KnobNumber as KnobNumber
@@ -135,7 +141,6 @@ from knobpack.words import KnobPosition as KnobPosition
 from knobpack.words import KnobSending as KnobSending
 from knobpack.words import KnobTravel as KnobTravel
 from knobpack.words import Layout as Layout
-from knobpack.words import MovedPosition as MovedPosition
 from knobpack.words import MovedRoute as MovedRoute
 from knobpack.words import Request as Request
 from knobpack.words import Route as Route

@@ -150,6 +150,30 @@ class Reading:
         return tuple(self.play(snapshot) for snapshot in self.snapshots)
 
     @cached_property
+    def widest(self) -> Play | None:
+        """The one snapshot that moves all that the others move, and more than any; None: none."""
+        every = {knob for play in self.plays for knob in play.works}
+        found = [play for play in self.plays if len(play.works) == len(every)]
+        return found[0] if every and len(found) == 1 and not self.assumed else None
+
+    @cached_property
+    def idle(self) -> dict[str, str]:
+        """The knobs of the surface that routes lead from and that do nothing, each with why."""
+        routed = {route.knob for route in self.setup.routes}
+        return {
+            knob: self._why_idle(knob)
+            for knob, driven in self.drives.items()
+            if knob in routed and not driven
+        }
+
+    def _why_idle(self, knob: str) -> str:
+        if not self.carries[knob]:
+            return "leads to nothing that is there"
+        if self.goes[knob].empty:
+            return "has a travel that starts where it ends"
+        return "stays within one step of what it leads to"
+
+    @cached_property
     def known(self) -> frozenset[str]:
         """All that a snapshot or group may name: voices, groups, and destinations in full."""
         return frozenset((*self.destinations, *self._holds))

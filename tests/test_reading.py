@@ -8,11 +8,12 @@ import sys
 from collections import Counter
 from typing import Any
 
+import attrs
 import pytest
 from hypothesis import HealthCheck, given, settings
 
 from knobpack.auditing.audit import audit
-from knobpack.combination.asking import added_names
+from knobpack.combination.combine import combine
 from knobpack.errors import InputError
 from knobpack.reading import Reading, read, within
 from knobpack.simulation import change, sweep
@@ -150,7 +151,10 @@ def test_all_readers_call_the_state_that_is_assumed_the_same() -> None:
     assert audit(setup).assumed
     assert sweep(setup, EVERYTHING).snapshot == EVERYTHING
     assert change(setup, EVERYTHING, EVERYTHING, 0) == ()
-    assert added_names(setup, ["Other"])[None] == EVERYTHING
+    driven = attrs.evolve(setup, routes=(Route("Pad/level", "K1"),))
+    other = attrs.evolve(driven, name="Other")
+    wide = attrs.evolve(driven, surface=Surface.row(2))
+    assert combine(wide, other).setup.snapshots[0].name == EVERYTHING
 
 
 @pytest.mark.parametrize("wrong", [None, "Setup", 7, Surface.row(1)])

@@ -25,6 +25,7 @@ REQUEST = Request(Surface.row(2), (PAD, BASS), rules=(kp.Together(("Glass pad",)
 FOUND = kp.allocate_request(REQUEST)
 LEFT = kp.allocate_request(Request(Surface.row(1), (PAD, BASS)))
 SETUP = FOUND.setup("Evening set")
+CAME = Setup("Evening set", Surface.row(1), arrivals=(kp.Arrival("Quay set", "Day set"),))
 OTHER = Setup("Cellar set", Surface.row(2), (BASS,), (), (Route("Round bass/drive", "K2"),))
 SHARED = next(knob for knob in ("K1", "K2") if len(FOUND.on(knob)) > 1)
 NUMBERS = {"K1": 16, "K2": 17}
@@ -52,6 +53,7 @@ RIGHT: dict[str, Arguments] = {
     "check": given(request=REQUEST, layout=FOUND.layout),
     "every_clash": ASKED,
     "combine": given(base=SETUP),
+    "without_source": given(setup=CAME, source="Quay set"),
     "controller_numbers": SET,
     "import_all_controllers": given(controllers="[]"),
     "import_channel_controllers": given(controllers="[]", voice="Bell", channel=1),

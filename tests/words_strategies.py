@@ -25,7 +25,6 @@ from knobpack.words import (
     KnobSending,
     KnobTravel,
     Layout,
-    MovedPosition,
     MovedRoute,
     Request,
     Route,
@@ -205,7 +204,6 @@ def arrivals(draw: DrawFn, source: str) -> Arrival:
     """Arrivals of one source, whatever they name."""
     place = st.integers(1, 10_000)
     moved = st.builds(MovedRoute, place, st.builds(Route, FULL_NAMES, NAMES), st.none() | NAMES)
-    held = st.builds(KnobPosition, NAMES, st.integers(0, 2**32 - 1))
     turned = draw(st.lists(NAMES, unique=True, max_size=2))
     return Arrival(
         source,
@@ -213,7 +211,8 @@ def arrivals(draw: DrawFn, source: str) -> Arrival:
         tuple(draw(st.lists(NAMES, unique=True, max_size=2))),
         tuple(draw(st.lists(moved, max_size=2))),
         tuple(KnobTravel(knob, draw(travels(2**32 - 1))) for knob in turned),
-        tuple(draw(st.lists(st.builds(MovedPosition, NAMES, place, held), max_size=2))),
+        tuple(KnobLabel(knob, draw(NAMES)) for knob in turned[1:]),
+        tuple(Snapshot(name) for name in turned),
     )
 
 

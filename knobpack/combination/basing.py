@@ -2,7 +2,8 @@
 
 A fault of the base stays as it is and is told; it never stops a combination. What a request cannot
 hold (a second knob on one destination, say) is kept out of the request and left in the result,
-and the knobs it is on take nothing new.
+and the knobs it is on take nothing new. Knobs that do nothing take nothing new either, unless they
+are cleared.
 """
 
 from __future__ import annotations
@@ -11,9 +12,10 @@ from collections.abc import Collection, Iterable
 
 import attrs
 
+from knobpack.combination.agreeing import meets
 from knobpack.combination.keeping import Ways, held_routes, kept_layers, open_surface, told
 from knobpack.combination.members import holding, leaves, renamed
-from knobpack.combination.report import Left
+from knobpack.combination.report import IdleKnob, Left
 from knobpack.errors import InputError
 from knobpack.reading import Reading, read, within
 from knobpack.words import (
@@ -22,13 +24,14 @@ from knobpack.words import (
     KnobTravel,
     Layout,
     Route,
+    Rule,
     Setup,
     Snapshot,
     Surface,
     Travel,
     Voice,
 )
-from knobpack.words.naming import listed
+from knobpack.words.naming import close, hint, listed
 
 
 @attrs.frozen
@@ -43,6 +46,9 @@ class Based:
         snapshots: its snapshots, as far as they move anything.
         keep: the routes, travels and layers that a request can hold.
         freed: by destination, the route that may be moved.
+        agreed: the rules of earlier edits that the base meets, and that go on holding.
+        cleared: the knobs whose routes go.
+        room: the knobs that do nothing and are not cleared.
         left: what is not as it should be and stays, and what goes.
     """
 
@@ -53,6 +59,9 @@ class Based:
     snapshots: tuple[Snapshot, ...]
     keep: Layout
     freed: dict[str, Route]
+    agreed: tuple[Rule, ...]
+    cleared: frozenset[str]
+    room: tuple[IdleKnob, ...]
     left: tuple[Left, ...]
 
     @property
@@ -60,16 +69,14 @@ class Based:
         """The base as it is."""
         return self.reading.setup
 
-    @property
-    def staying(self) -> tuple[Route, ...]:
-        """The routes of the base that stand in the result."""
-        routes = self.setup.routes
-        return tuple(r for r in routes if not _releases(self.reading, self.freed, r))
+    def stays(self, route: Route) -> bool:
+        """Whether a route of the base stands in the result."""
+        return _stays(self.reading, self.freed, self.cleared, route)
 
     @property
     def live(self) -> tuple[Route, ...]:
-        """Those of them that drive something."""
-        return tuple(each for each in self.reading.routes if each.destination not in self.freed)
+        """The routes that stand and drive something."""
+        return tuple(each for each in self.reading.routes if self.stays(each))
 
     @property
     def taken(self) -> set[str]:
@@ -86,28 +93,31 @@ class Based:
         return own | {name.split("/")[0] for name in called}
 
 
-def based(setup: Setup, free: tuple[str, ...]) -> Based:
+def based(setup: Setup, free: tuple[str, ...], clear: tuple[str, ...] = ()) -> Based:
     """Work out what the base keeps.
 
     Args:
         setup: the base.
         free: voices, groups or destinations whose routes may be moved.
+        clear: knobs that do nothing and whose routes go, to make room.
 
     Raises:
-        InputError: ``free`` names what the base does not have.
+        InputError: ``free`` names what the base does not have, or ``clear`` no such knob.
     """
     reading = read(setup)
     groups, snapshots = _repaired(reading)
-    freed = _freed(reading, groups, free)
+    cleared = _cleared(reading, clear)
+    freed = _freed(reading, groups, free, cleared)
     ways = _ways(reading)
     travels, goes, top = reading.travels, reading.goes, setup.surface.top
     stuck: list[Left] = []
     while True:
-        held, shut, outside = held_routes(reading, ways, freed)
+        idle = _idle(reading, freed, cleared)
+        held, shut, outside = held_routes(reading, ways, freed, cleared)
         used = dict.fromkeys(route.knob for route in held)
         beyond = [knob for knob in used if not within(travels[knob], top)]
         # What leaves a knob that takes nothing new could not come back to it.
-        bound = {n: r for n, r in freed.items() if r.knob in shut or r.knob in beyond}
+        bound = {n: r for n, r in freed.items() if r.knob in {*shut, *beyond, *idle}}
         if not bound:
             break
         freed = {name: route for name, route in freed.items() if name not in bound}
@@ -122,9 +132,10 @@ def based(setup: Setup, free: tuple[str, ...]) -> Based:
         layers,
     )
     kept = {route.destination: goes[route.knob] for route in held}
-    staying = sum(not _releases(reading, freed, route) for route in setup.routes)
+    staying = sum(_stays(reading, freed, cleared, route) for route in setup.routes)
     own = len(held) + len(freed)
-    surface, over = open_surface(setup, {*shut, *beyond}, staying - len(held), own, extra)
+    closed = {*shut, *beyond, *idle, *(each.knob for each in setup.broken)}
+    surface, over = open_surface(setup, closed, staying - len(held), own, extra)
     strayed = [
         Left(
             setup.name,
@@ -142,8 +153,11 @@ def based(setup: Setup, free: tuple[str, ...]) -> Based:
         snapshots=snapshots,
         keep=keep,
         freed=freed,
+        agreed=tuple(rule for rule in setup.agreed if meets(reading, rule)),
+        cleared=cleared,
+        room=tuple(IdleKnob(knob, reading.idle[knob]) for knob in idle),
         left=(
-            *_second(reading, freed),
+            *_going(reading, freed, cleared),
             *stuck,
             *outside,
             *strayed,
@@ -152,6 +166,31 @@ def based(setup: Setup, free: tuple[str, ...]) -> Based:
             *_round(reading),
         ),
     )
+
+
+def moving(reading: Reading) -> frozenset[str]:
+    """What the master moves in any snapshot, knob by knob: all that a knob carries, or none of it.
+
+    A knob that carries what is not movable is left off, and one that shares a destination with a
+    knob that is: a snapshot that moved the rest of it would tear it.
+    """
+    follows = {knob for play in reading.plays for knob in play.works}
+    found: set[str] = set()
+    looked: set[str] = set()
+    for first in reading.carries:
+        if first in looked:
+            continue
+        knobs, waiting = {first}, [first]
+        while waiting:
+            for name in reading.carries[waiting.pop()]:
+                more = set(reading.knobs_of[name]) - knobs
+                knobs |= more
+                waiting += more
+        looked |= knobs
+        names = {name for knob in knobs for name in reading.carries[knob]}
+        if knobs <= follows and not reading.fixed(names):
+            found |= names
+    return frozenset(found)
 
 
 def _repaired(reading: Reading) -> tuple[tuple[Group, ...], tuple[Snapshot, ...]]:
@@ -173,27 +212,51 @@ def _repaired(reading: Reading) -> tuple[tuple[Group, ...], tuple[Snapshot, ...]
     return tuple(Group(name, members) for name, members in whole.items()), tuple(snapshots)
 
 
-def _freed(reading: Reading, groups: Iterable[Group], free: tuple[str, ...]) -> dict[str, Route]:
+def _cleared(reading: Reading, clear: tuple[str, ...]) -> frozenset[str]:
+    for position, knob in enumerate(clear):
+        if knob not in reading.idle:
+            near = hint(close(knob, reading.idle)) if isinstance(knob, str) else ""
+            right = f"name a knob of the base that routes lead from and that does nothing{near}"
+            raise InputError(f"combine.clear[{position}]", knob, right)
+    return frozenset(clear)
+
+
+def _idle(reading: Reading, freed: Collection[str], cleared: Collection[str]) -> list[str]:
+    """The knobs that do nothing, from which routes lead that stay."""
+    leading = {r.knob for r in reading.setup.routes if _stays(reading, freed, cleared, r)}
+    reserved = reading.setup.surface.reserved
+    return [knob for knob in reading.idle if knob in leading and knob not in reserved]
+
+
+def _freed(
+    reading: Reading, groups: Iterable[Group], free: tuple[str, ...], cleared: Collection[str]
+) -> dict[str, Route]:
     """The routes of the base that may be moved, by their destinations."""
     idle = {group.name for group in reading.setup.groups} - {group.name for group in groups}
+    known = reading.known - idle
     for position, name in enumerate(free):
-        if not isinstance(name, str) or name not in reading.known or name in idle:
-            right = "name a voice, a group, or voice/destination of the base"
+        if not isinstance(name, str) or name not in known:
+            near = hint(close(name, sorted(known))) if isinstance(name, str) else ""
+            right = f"name a voice, a group, or voice/destination of the base{near}"
             raise InputError(f"combine.free[{position}]", name, right)
     inside = reading.named(free)
     found: dict[str, Route] = {}
     for route in reading.routes:
-        if route.destination in inside:
+        if route.destination in inside and route.knob not in cleared:
             found.setdefault(route.destination, route)
     return found
 
 
-def _second(reading: Reading, freed: dict[str, Route]) -> list[Left]:
-    """The routes that go because what they drive is freed, and gets one knob again."""
+def _going(reading: Reading, freed: dict[str, Route], cleared: Collection[str]) -> list[Left]:
+    """The routes that go: of cleared knobs, and those that are one too many of what is freed."""
     first: set[str] = set()
     left = []
     for route in reading.setup.routes:
-        if not _releases(reading, freed, route):
+        if _stays(reading, freed, cleared, route):
+            continue
+        if route.knob in cleared:
+            why = f"goes: {route.knob} is cleared"
+            left.append(Left(reading.setup.name, "route", told(route), why))
             continue
         if route.destination in first:
             why = f"goes: {freed[route.destination].knob} drives it too, and one knob is enough"
@@ -211,9 +274,12 @@ def _ways(reading: Reading) -> Ways:
     }
 
 
-def _releases(reading: Reading, freed: Collection[str], route: Route) -> bool:
-    """Whether a route of the base is taken away, to be made again where it fits best."""
-    return route.destination in freed and route.knob in reading.carries
+def _stays(
+    reading: Reading, freed: Collection[str], cleared: Collection[str], route: Route
+) -> bool:
+    """Whether a route of the base stands: it is not made again where it fits best, nor cleared."""
+    released = route.destination in freed and route.knob in reading.carries
+    return not released and route.knob not in cleared
 
 
 def _asked(
@@ -231,7 +297,13 @@ def _asked(
             return attrs.evolve(inner, source_knob=None, travel=kept.get(name), must_place=False)
         # What it wished for comes first: its knob may have been set between several wishes.
         wish = inner.travel if inner.travel and within(inner.travel, top) else None
-        return attrs.evolve(inner, travel=wish or reading.goes[freed[name].knob], must_place=True)
+        goes = reading.goes[freed[name].knob]
+        return attrs.evolve(
+            inner,
+            travel=wish or (None if goes.empty else goes),
+            source_knob=freed[name].knob,  # what one knob drives now stays together
+            must_place=True,
+        )
 
     return attrs.evolve(voice, destinations=tuple(asked(inner) for inner in voice.destinations))
 

@@ -5,19 +5,28 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Sequence
 from typing import Any
 
-import attrs
-
-from knobpack.allocation import Allocation
 from knobpack.allocator import allocate_request
-from knobpack.combination.asking import Asked, added_names, asked
+from knobpack.combination.answer import Combination
+from knobpack.combination.asking import asked
 from knobpack.combination.basing import Based, based
 from knobpack.combination.guest import Guest, guest
 from knobpack.combination.naming import labels
-from knobpack.combination.report import Brought, Carried, Combination, Left, Source
+from knobpack.combination.report import Source
+from knobpack.combination.settling import settled
+from knobpack.combination.snapshots import given, plan
+from knobpack.combination.wanted import Wanted, check_once
+from knobpack.combination.whereabouts import (
+    brought_over,
+    carried_over,
+    played_anew,
+    snapshots_brought,
+    stayed,
+)
 from knobpack.errors import InputError
 from knobpack.limits import DEFAULT_EFFORT, Progress, check_limits
-from knobpack.words import Rule, Setup, Snapshot, Travel, Weights
+from knobpack.words import Rule, Setup, Snapshot, Weights
 from knobpack.words.fields import as_tuple, check_kind, check_name
+from knobpack.words.naming import close, hint
 
 
 def combine(  # noqa: PLR0913 - each keyword is one thing to ask for
@@ -27,6 +36,10 @@ def combine(  # noqa: PLR0913 - each keyword is one thing to ask for
     rules: Iterable[Rule] = (),
     snapshots: Iterable[Snapshot] | None = None,
     free: Iterable[str] = (),
+    clear: Iterable[str] = (),
+    give_up: Iterable[str] = (),
+    leave: Iterable[str] = (),
+    again: bool = False,
     unreached: bool = False,
     weights: Weights | None = None,
     time_limit: float | None = None,
@@ -36,17 +49,21 @@ def combine(  # noqa: PLR0913 - each keyword is one thing to ask for
 ) -> Combination:
     """Bring voices of other setups to a base, and find the best layout for all of them.
 
-    What the base has stays as it is, but for what is freed: its routes, travels, layers, groups
-    and snapshots, faults among them. Each source's voices get layers that are free; what a
-    working knob of the source drove is to be driven again, over the same share of full travel, in
-    the base's resolution. What one knob carried it had better carry again, unless that costs more
-    than to part it. Names that are taken get the name of their setup added.
+    What the base has stays as it is, but for what is freed or cleared: its routes, travels, layers
+    and groups, faults among them. Each source's voices get the next free layers; what a knob of the
+    source did something to is to be driven again, over the same share of full travel, in the base's
+    resolution. What one knob drove there is one bundle, and stays together. A knob that follows in
+    no snapshot is turned by hand, and comes too. Names that are taken get the name of their setup
+    added; voices for which there is no layer, and names that stand for nothing, are told first.
 
-    The snapshots are those of the base, one in which everything moves, one for the base and for
-    each source alone, and those of the sources; of two that move the same the first stands: what a
-    source calls ``all`` is not all here. Where the surface stores no more, the last are left. In
-    the base's own snapshots what is new is held, in an earlier ``everything`` too: the new one is
-    then called ``everything with …``.
+    The snapshot of the base that moves all that its others move takes in what the sources' own
+    snapshots move; where the base has none, one is added. If none is left then that moves the base
+    alone, one is added under its name, and one for each source under the source's. The other
+    snapshots of the sources come after those. Of two that move the same the first stands. Where the
+    surface stores no more, the last are left.
+
+    Where something finds no knob, the answer offers ways to place it: see :func:`taking`. The
+    result remembers what came: see :func:`without_source`.
 
     Travels are rescaled once, from their source to the base. Bring setups of different
     resolutions in one call, not one after another by way of a third.
@@ -59,6 +76,10 @@ def combine(  # noqa: PLR0913 - each keyword is one thing to ask for
         snapshots: to have in place of all but the base's, in the names of the result.
         free: voices, groups or destinations of the base whose routes may be moved to make room; as
             few as possible are, and none is left out.
+        clear: knobs of the base that do nothing, whose routes go to make room.
+        give_up: names of snapshots that would be added, and are not to be.
+        leave: full names, in the result, of what of the sources is not to be driven.
+        again: whether to bring a source once more of which something is there already.
         unreached: whether to find a knob also for what no knob of its source drove. For what must
             be placed one is always looked for.
         weights: what each thing a layout does badly costs; None: the default weights.
@@ -71,7 +92,7 @@ def combine(  # noqa: PLR0913 - each keyword is one thing to ask for
         The result, its allocation, and where everything went.
 
     Raises:
-        InputError: something given is not what it must be.
+        InputError: something given is not what it must be, or a source is there already.
         ImpossibleDemands: no layout meets every demand; says which clash, and the ways out.
         NoLayoutFound: the search was stopped before any layout was known.
 
@@ -91,42 +112,89 @@ def combine(  # noqa: PLR0913 - each keyword is one thing to ask for
         >>> for each in result.carried:
         ...     print(each.full_name, "on layer", each.new_layer, "and", each.new_knob)
         Glass pad/cutoff on layer 2 and K2
+        >>> [snapshot.name for snapshot in result.setup.snapshots]
+        ['everything', 'Evening set', 'Harbour set']
     """
     check_kind("combine.base", base, Setup)
     if name is not None:
         check_name("combine.name", name)
+    check_kind("combine.again", again, bool)
     check_kind("combine.unreached", unreached, bool)
     check_limits("combine", time_limit, effort, progress, cancel)
-    given = _sources(sources)
-    kept = based(base, _listed("free", (free,) if isinstance(free, str) else free))
-    guests = _guests(kept, given, unreached)
-    asks = asked(
-        kept,
-        guests,
-        added_names(base, [one.label for one in guests]),
+    wanted = Wanted(
+        base,
+        _sources(sources),
+        name,
         _listed("rules", rules),
         None if snapshots is None else _listed("snapshots", snapshots),
+        _named("free", free),
+        _named("clear", clear),
+        _named("give_up", give_up),
+        _named("leave", leave),
+        again,
+        unreached,
         weights,
     )
-    allocation = allocate_request(
-        asks.request, time_limit=time_limit, effort=effort, progress=progress, cancel=cancel
+    if not again:
+        check_once(base, wanted.sources)
+    return combined(wanted, time_limit, effort, progress, cancel)
+
+
+def combined(
+    wanted: Wanted,
+    time_limit: float | None = None,
+    effort: float = DEFAULT_EFFORT,
+    progress: Callable[[Progress], None] | None = None,
+    cancel: Callable[[], bool] | None = None,
+) -> Combination:
+    """Do what is wanted, as :func:`combine` says.
+
+    Args:
+        wanted: what is asked for.
+        time_limit: seconds after which the search is cut off; None: none.
+        effort: deterministic effort after which the search stops.
+        progress: told, now and then, how far the search is.
+        cancel: asked now and then; once it says yes, the best so far is taken.
+
+    Returns, Raises: what :func:`combine` does.
+    """
+    base = wanted.base
+    kept = based(base, wanted.free, wanted.clear)
+    guests = _guests(kept, wanted)
+    plans = (
+        plan(kept, guests, wanted.give_up)
+        if wanted.snapshots is None
+        else given(kept, guests, wanted.snapshots)
     )
-    setup, reset = _result(name or base.name, kept, guests, asks, allocation)
+    request, idle = asked(kept, guests, plans, wanted.rules, wanted.weights)
+    allocation = allocate_request(
+        request, time_limit=time_limit, effort=effort, progress=progress, cancel=cancel
+    )
+    found = settled(wanted.name or base.name, kept, guests, plans, allocation)
+    carried = (
+        *stayed(kept, found.setup, allocation),
+        *carried_over(guests, found.setup, allocation),
+    )
     return Combination(
         base=base.name,
-        request=asks.request,
+        request=request,
         allocation=allocation,
-        setup=setup,
-        carried=(*_stayed(kept, setup, allocation), *_carried(guests, setup, allocation)),
-        brought=(*_brought(guests, setup), *asks.brought),
+        setup=found.setup,
+        carried=carried,
+        brought=(*brought_over(guests, found.setup), *snapshots_brought(found)),
+        slips=tuple(slip for one in guests for slip in one.slips),
+        unlayered=tuple(each for one in guests for each in one.unlayered),
+        offers=(),
+        played=played_anew(base.name, guests, plans, found),
+        room=kept.room,
         left=(
             *kept.left,
-            *_settled(base, setup),
-            *reset,
+            *found.left,
             *(each for one in guests for each in one.left),
-            *asks.left,
-            *_still(setup.name, asks, allocation),
+            *plans.left,
+            *idle,
         ),
+        wanted=wanted,
     )
 
 
@@ -137,161 +205,47 @@ def _listed(what: str, given: Any) -> tuple[Any, ...]:
     return found
 
 
-def _sources(given: Sequence[Setup | Source]) -> list[Source]:
+def _named(what: str, given: Any) -> tuple[Any, ...]:
+    """Names in a list; one name alone may be given as text."""
+    return _listed(what, (given,) if isinstance(given, str) else given)
+
+
+def _sources(given: Sequence[Setup | Source]) -> tuple[Source, ...]:
     for position, each in enumerate(given):
         if not isinstance(each, Setup | Source):
             raise InputError(f"combine.sources[{position}]", each, "give a Setup or a Source")
-    return [each if isinstance(each, Source) else Source(each) for each in given]
+    return tuple(each if isinstance(each, Source) else Source(each) for each in given)
 
 
-def _guests(base: Based, sources: Sequence[Source], unreached: bool) -> list[Guest]:
+def _guests(base: Based, wanted: Wanted) -> list[Guest]:
     """What each source brings, its names different from those of the base and of each other."""
     setup = base.setup
     origins = {voice.source for voice in setup.voices if voice.source is not None}
-    called = labels((each.setup.name for each in sources), {setup.name, *origins})
+    origins |= {each.source for each in setup.arrivals}
+    called = labels((each.setup.name for each in wanted.sources), {setup.name, *origins})
     taken = base.taken
-    stored = {snapshot.name for snapshot in setup.snapshots}
-    stored |= set(added_names(setup, called).values())
+    layers = _free_layers(setup)
     found = []
-    for source, label in zip(sources, called, strict=True):
-        one = guest(source, label, taken, stored, setup.surface.bits, unreached)
+    for source, label in zip(wanted.sources, called, strict=True):
+        one = guest(
+            source, label, taken, setup.surface.bits, wanted.unreached, layers, wanted.leave
+        )
         taken |= set(one.names.values())
-        stored |= {snapshot.name for _, snapshot in one.snapshots}
+        layers = None if layers is None else layers - len(one.voices)
         found.append(one)
+    known = {name for one in found for name in one.could}
+    for position, name in enumerate(wanted.leave):
+        if name not in known:
+            near = hint(close(name, sorted(known))) if isinstance(name, str) else ""
+            right = f"name a voice/destination of a source, as it is called in the result{near}"
+            raise InputError(f"combine.leave[{position}]", name, right)
     return found
 
 
-def _result(
-    name: str, base: Based, guests: Sequence[Guest], asks: Asked, allocation: Allocation
-) -> tuple[Setup, list[Left]]:
-    """The base with all that was brought; the travels of dead knobs that are set anew."""
-    setup = base.setup
-    layer = {place.voice: place.new for place in allocation.layers}
-    kept = {route.destination for route in base.keep.routes}
-    routes = tuple(route for route in allocation.routes if route.destination not in kept)
-    fresh = {route.knob for route in routes} - {route.knob for route in base.keep.routes}
-    given = {each.knob: each for each in allocation.travels if each.knob in fresh}
-    own = tuple(each for each in setup.travels if given.get(each.knob, each) == each)
-    drove = {route.knob for route in base.freed.values()}
-    reset = [
-        Left(
-            setup.name,
-            "travel",
-            f"{old.travel} of {old.knob}",
-            f"becomes {given[old.knob].travel}: "
-            + ("what it drove is free to move" if old.knob in drove else "the knob drove nothing"),
-        )
-        for old in setup.travels
-        if old not in own
-    ]
-    found = Setup(
-        name=name,
-        surface=setup.surface,
-        voices=(
-            *(attrs.evolve(v, layer=v.layer or layer[v.name]) for v in setup.voices),
-            *(attrs.evolve(v, layer=layer[v.name]) for one in guests for v in one.voices),
-        ),
-        groups=(*setup.groups, *(group for one in guests for group in one.groups)),
-        routes=(*base.staying, *routes),
-        travels=(*own, *(each for each in given.values() if each not in own)),
-        snapshots=(*setup.snapshots, *asks.snapshots),
-    )
-    return found, reset
-
-
-def _stayed(base: Based, setup: Setup, allocation: Allocation) -> list[Carried]:
-    """Where each destination of the base is that was freed."""
-    travels = base.reading.travels
-    return [
-        _where(
-            setup,
-            allocation,
-            route.destination,
-            (base.setup.name, voice.name, voice.layer, route.knob, travels[route.knob]),
-        )
-        for voice in base.setup.voices
-        for route in (base.freed.get(voice.full_name(inner)) for inner in voice.destinations)
-        if route is not None
-    ]
-
-
-def _carried(guests: Sequence[Guest], setup: Setup, allocation: Allocation) -> list[Carried]:
-    return [
-        _where(
-            setup,
-            allocation,
-            one.new_name(wish),
-            (one.label, wish.voice.name, wish.voice.layer, wish.knob, wish.travel),
-        )
-        for one in guests
-        for wish in one.wishes
-    ]
-
-
-def _where(
-    setup: Setup,
-    allocation: Allocation,
-    full: str,
-    before: tuple[str, str, int | None, str | None, Travel | None],
-) -> Carried:
-    """Where a destination is now, by its full name; ``before`` says where it was."""
-    source, voice, old_layer, old_knob, old_travel = before
-    new_voice, destination = full.split("/", 1)
-    knob = next((r.knob for r in allocation.routes if r.destination == full), None)
-    travel = next((each.travel for each in allocation.travels if each.knob == knob), None)
-    return Carried(
-        source=source,
-        voice=voice,
-        destination=destination,
-        old_layer=old_layer,
-        old_knob=old_knob,
-        old_travel=old_travel,
-        new_voice=new_voice,
-        new_layer=_layer(setup, new_voice),
-        wanted=allocation.request.wanted(full),
-        new_knob=knob,
-        new_travel=travel,
-        beside=tuple(name for name in allocation.on(knob or "") if name != full),
-    )
-
-
-def _layer(setup: Setup, voice: str) -> int:
-    """The layer of a voice of the result, where each has one."""
-    return next(each.layer for each in setup.voices if each.name == voice and each.layer)
-
-
-def _brought(guests: Sequence[Guest], setup: Setup) -> list[Brought]:
-    found = []
-    for one in guests:
-        for voice in one.old_voices:
-            new = one.names[voice.name]
-            layer = _layer(setup, new)
-            found.append(Brought(one.label, "voice", voice.name, new, voice.layer, layer))
-        voices = {voice.name for voice in one.old_voices}
-        found += [
-            Brought(one.label, "group", old, new)
-            for old, new in one.names.items()
-            if old not in voices
-        ]
-    return found
-
-
-def _settled(base: Setup, setup: Setup) -> list[Left]:
-    """The voices of the base that had no layer."""
-    return [
-        Left(base.name, "voice", before.name, f"had no layer and is on layer {now.layer} now")
-        for before, now in zip(base.voices, setup.voices, strict=False)
-        if before.layer is None
-    ]
-
-
-def _still(name: str, asks: Asked, allocation: Allocation) -> list[Left]:
-    """The new snapshots that move nothing because all that they move is left out."""
-    request = asks.request
-    out = set(allocation.unplaced)
-    new = {each.name for each in asks.snapshots}
-    return [
-        Left(name, "snapshot", each.name, "moves nothing: all that it moves is left out")
-        for each in request.played
-        if each.name in new and (moved := request.moved(each)) and moved <= out
-    ]
+def _free_layers(setup: Setup) -> int | None:
+    """How many layers no voice of a base stands at, or needs; None: any number."""
+    most = setup.surface.layers
+    if most is None:
+        return None
+    taken = {v.layer for v in setup.voices if v.layer is not None and v.layer <= most}
+    return max(0, most - len(taken) - sum(v.layer is None for v in setup.voices))

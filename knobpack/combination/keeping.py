@@ -16,7 +16,7 @@ Ways = Mapping[str, tuple[bool, ...]]
 
 
 def held_routes(
-    reading: Reading, ways: Ways, freed: Collection[str]
+    reading: Reading, ways: Ways, freed: Collection[str], cleared: Collection[str] = ()
 ) -> tuple[list[Route], set[str], list[Left]]:
     """The routes that a request can hold; the knobs that others are on; what those others are."""
     setup, there, knobs = reading.setup, reading.destinations, reading.carries
@@ -27,6 +27,8 @@ def held_routes(
     left = []
     for route in setup.routes:
         name, knob = route.destination, route.knob
+        if knob in cleared:
+            continue
         before = on.get(knob, [])
         if name not in there or knob not in knobs:
             why = "leads nowhere and stays so"

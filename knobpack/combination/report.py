@@ -4,11 +4,28 @@ from __future__ import annotations
 
 import attrs
 
-from knobpack.allocation import Allocation
-from knobpack.errors import InputError
-from knobpack.telling import Told, counted
-from knobpack.wording import many, travel_text
-from knobpack.words import Request, Setup, Travel, fields
+from knobpack.allocation import Tier
+from knobpack.wording import many
+from knobpack.words import Route, Setup, Travel, fields
+from knobpack.words.naming import hint, listed
+
+GROWN = "takes in"
+"""A snapshot of the base that moves something of the sources besides."""
+ALL = "all"
+"""A snapshot that is added because the base has none that moves all that its others move."""
+BASE = "base alone"
+"""A snapshot that is added because none is left that moves the base alone."""
+SOURCE = "source alone"
+"""A snapshot that moves one source alone."""
+
+SHARE = "share"
+"""An offer to give up snapshots that are added, so that a knob can be shared."""
+FREE = "free"
+"""An offer to let something of the base move to another knob."""
+CLEAR = "clear"
+"""An offer to take knobs of the base that do nothing."""
+LEAVE = "leave"
+"""An offer to leave something else out instead."""
 
 
 @attrs.frozen
@@ -17,21 +34,15 @@ class Source:
 
     Args:
         setup: the setup.
-        voices: the names of the voices to bring; None: all of them.
+        voices: the names of the voices to bring; None: all of them. A name that the setup does not
+            have is counted as lost, and told.
 
     Raises:
-        InputError: the setup has no such voice, or one is named twice.
+        InputError: a field holds a value it cannot hold, or a voice is named twice.
     """
 
     setup: Setup = fields.one(Setup)
     voices: tuple[str, ...] | None = fields.names(optional=True)
-
-    def __attrs_post_init__(self) -> None:
-        known = {voice.name for voice in self.setup.voices}
-        for position, name in enumerate(self.voices or ()):
-            if name not in known:
-                right = f"name a voice of the setup {self.setup.name!r}"
-                raise InputError(f"Source.voices[{position}]", name, right)
 
     @property
     def picked(self) -> tuple[str, ...]:
@@ -53,7 +64,7 @@ class Carried:
         old_knob: the knob that drove it there; None: none that works.
         old_travel: the travel of that knob, in the positions of that setup's surface.
         new_voice: what its voice is called now.
-        new_layer: the layer of the voice now, counted from 1.
+        new_layer: the layer of the voice now, counted from 1; None: it is the base's and has none.
         wanted: the travel it wants, in the positions of the surface it is on now.
         new_knob: the knob that drives it now; None: it is left out.
         new_travel: the travel of that knob now.
@@ -67,7 +78,7 @@ class Carried:
     old_knob: str | None
     old_travel: Travel | None
     new_voice: str
-    new_layer: int
+    new_layer: int | None
     wanted: Travel
     new_knob: str | None
     new_travel: Travel | None
@@ -134,58 +145,153 @@ class Left:
 
 
 @attrs.frozen
-class Combination(Told):
-    """Setups combined: the result, and where everything went.
+class Slip:
+    """A name in a source that stands for nothing that is there: a slip of the pen, counted as lost.
 
     Args:
-        base: the name of the base.
-        request: what was asked of the allocation.
-        allocation: the best layout, with its proof.
-        setup: the result, all that is to be programmed; what the base had stands unchanged.
-        carried: every destination that a knob was looked for: those of the base that were freed,
-            then those of each source in order, by the routes of that source.
-        brought: every voice, group and snapshot of the sources that is in the result.
-        left: all that is not as it was in its setup, and why.
+        setup: the name that its setup goes by here.
+        kind: ``voice``, ``destination``, ``knob`` or ``member``: what it is taken for.
+        name: the name.
+        uses: what calls on it, in words.
+        close: the names that come close to it.
     """
 
+    setup: str
+    kind: str
+    name: str
+    uses: tuple[str, ...]
+    close: tuple[str, ...]
+
+    def __str__(self) -> str:
+        return f"{self.name} names nothing ({', '.join(self.uses)}){hint(self.close)}".replace(
+            "; close", ", close"
+        )
+
+
+@attrs.frozen
+class Unlayered:
+    """A voice for which there is no layer, and which therefore stays behind.
+
+    Args:
+        source: the name that its setup goes by here.
+        voice: its name there.
+        destinations: what knobs drove of it there, by full names there.
+        essential: those of them that are essential.
+    """
+
+    source: str
+    voice: str
+    destinations: tuple[str, ...]
+    essential: tuple[str, ...]
+
+
+@attrs.frozen
+class IdleKnob:
+    """A knob of the base that does nothing, and that can be taken if it is cleared.
+
+    Args:
+        knob: its name.
+        why: why it does nothing, as the end of a sentence.
+    """
+
+    knob: str
+    why: str
+
+    def __str__(self) -> str:
+        return (
+            f"{self.knob} of the base {self.why}: it does nothing, and can be cleared to make room"
+        )
+
+
+@attrs.frozen
+class Played:
+    """A snapshot that was grown or added so that all, the base and each source can be played.
+
+    Args:
+        snapshot: its name.
+        what: one of :data:`GROWN`, :data:`ALL`, :data:`BASE` and :data:`SOURCE`.
+        sources: the names of the sources that it is about.
+        base: the name of the base.
+    """
+
+    snapshot: str
+    what: str
+    sources: tuple[str, ...]
     base: str
-    request: Request = attrs.field(repr=False)
-    allocation: Allocation
-    setup: Setup = attrs.field(repr=False)
-    carried: tuple[Carried, ...] = attrs.field(repr=counted)
-    brought: tuple[Brought, ...] = attrs.field(repr=counted)
-    left: tuple[Left, ...] = attrs.field(repr=counted)
+
+    def __str__(self) -> str:
+        name = f"'{self.snapshot}'"
+        if self.what == GROWN:
+            return f"Snapshot {name} takes in {listed(self.sources)}"
+        if self.what == ALL:
+            return (
+                f"No one snapshot of {self.base} moves all that its others move: {name} is added, "
+                "and moves all"
+            )
+        alone = self.base if self.what == BASE else listed(self.sources)
+        return f"Snapshot {name} moves {alone} alone"
+
+
+@attrs.frozen
+class Offer:
+    """A way to place what found no knob, worked out to the end.
+
+    Args:
+        what: :data:`SHARE`, :data:`FREE`, :data:`CLEAR` or :data:`LEAVE`.
+        names: the snapshots to give up, the destinations of the base to free, the knobs to clear,
+            or the destinations to leave out.
+        places: what it would place, and where.
+        moves: what of the base it would move: each destination with its knob now.
+        beside: for each of ``places``, what would be on that knob too.
+        tiers: the value of every tier then, its bound, and whether it is proven.
+        before: the values of the tiers as they are without it.
+    """
+
+    what: str
+    names: tuple[str, ...]
+    places: tuple[Route, ...]
+    moves: tuple[Route, ...]
+    beside: tuple[tuple[str, ...], ...]
+    tiers: tuple[Tier, ...]
+    before: tuple[int, ...]
 
     @property
-    def sentences(self) -> tuple[str, ...]:
-        """Where everything went, in plain sentences."""
-        new = [each for each in self.carried if each.source != self.base]
-        placed = sum(1 for each in new if each.new_knob)
-        good = "proven best" if self.allocation.proven else "not proven best"
-        found = [f"{placed} of {many(len(new), 'destination')} carried over, {good}."]
-        found += [self._line(each) for each in self.carried]
-        found += [f"{each}." for each in self.brought]
-        found += [f"Left: {each}." for each in self.left]
-        return tuple(found)
+    def proven(self) -> bool:
+        """Whether nothing better can be had at this price."""
+        return all(tier.proven for tier in self.tiers)
 
-    def _line(self, each: Carried) -> str:
-        old = "no layer" if each.old_layer is None else f"layer {each.old_layer}"
-        knob = each.old_knob or "no knob"
-        told = f"{each.source}, {old}, {knob}: {each.voice}/{each.destination}"
-        if each.new_knob is None or each.new_travel is None:
-            return f"{told} is left out: {self._why_out}."
-        top = self.setup.surface.top
-        if (each.source, each.old_knob) == (self.base, each.new_knob):
-            told += f" stays there, {travel_text(each.new_travel, top)}"
+    def __str__(self) -> str:
+        where = listed(
+            [
+                f"{each.destination} on {each.knob}" + (f" beside {listed(by, 4)}" if by else "")
+                for each, by in zip(self.places, self.beside, strict=True)
+            ],
+            6,
+        )
+        if self.what == SHARE:
+            named = listed([f"'{name}'" for name in self.names])
+            how = f"Share: without the added {_plural('snapshot', self.names)} {named}"
+        elif self.what == FREE:
+            how = f"Free {listed(self.names)}"
+        elif self.what == CLEAR:
+            how = f"Clear {listed(self.names)}"
         else:
-            told += f" is now on layer {each.new_layer}, {each.new_knob}"
-            told += f", {travel_text(each.new_travel, top)}"
-        if each.new_travel != each.wanted:
-            told += f", instead of {travel_text(each.wanted, top)}"
-        return f"{told}." if not each.beside else f"{told}, shared with {', '.join(each.beside)}."
+            how = f"Leave {listed(self.names)} out instead"
+        told = f"{how}: places {where}"
+        if self.moves:
+            moved = listed([f"{each.destination} to {each.knob}" for each in self.moves])
+            told += f", moves {moved}"
+        return f"{told} ({self._price()}; {'proven' if self.proven else 'not proven'})"
 
-    @property
-    def _why_out(self) -> str:
-        if self.allocation.tiers[0].proven:
-            return "no layout that meets every demand leaves out less"
-        return "no layout was found that meets every demand and leaves out less"
+    def _price(self) -> str:
+        parts = []
+        for tier, was in zip(self.tiers, self.before, strict=True):
+            if tier.value != was and tier.name != "layout":
+                more = "more" if tier.value > was else "less"
+                points = many(abs(tier.value - was), "point")
+                parts.append(f"{points} {more} in '{tier.name}'")
+        return ", ".join(parts) or "at no price"
+
+
+def _plural(word: str, names: tuple[str, ...]) -> str:
+    return word if len(names) == 1 else f"{word}s"

@@ -27,7 +27,7 @@ if TYPE_CHECKING:
     from knobpack.auditing.findings import Audit
     from knobpack.clash import Clash
     from knobpack.clash.every import EveryClash
-    from knobpack.combination.report import Combination
+    from knobpack.combination.answer import Combination
     from knobpack.controllers import ControllerNumbers
     from knobpack.explanation.best_layouts import BestLayouts
     from knobpack.explanation.budget_answer import Budget
@@ -109,6 +109,9 @@ def answer_to_plain(answer: Written) -> dict[str, Any]:
     if question is None:
         raise InputError("word", answer, _RIGHT)
     body = _sweep(answer) if question == "sweep" else _converter().unstructure(answer)
+    for field in attrs.fields(type(answer)):
+        if not field.metadata.get("written", True):  # what was asked for is no part of an answer
+            del body[field.name]
     return _answer(question, body, answer.sentences)
 
 
@@ -151,7 +154,7 @@ def _questions() -> Mapping[type, str]:
     from knobpack.auditing.findings import Audit
     from knobpack.clash import Clash
     from knobpack.clash.every import EveryClash
-    from knobpack.combination.report import Combination
+    from knobpack.combination.answer import Combination
     from knobpack.controllers import ControllerNumbers
     from knobpack.explanation.best_layouts import BestLayouts
     from knobpack.explanation.budget_answer import Budget

@@ -7,7 +7,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from knobpack.combination.report import Brought, Carried, Combination
+from knobpack.combination.answer import Combination
+from knobpack.combination.report import Brought, Carried
 from knobpack.present.columns import NARROW, paragraph, table
 from knobpack.wording import travel_text
 from knobpack.words.naming import listed
@@ -28,13 +29,14 @@ def combination_text(found: Combination) -> str:
 def _heading(found: Combination) -> list[str]:
     named = [each.source for each in found.carried]
     named += [each.source for each in found.brought]
+    named += [each.source for each in found.unlayered]
+    named += [each.setup for each in found.slips]
     named += [each.setup for each in found.left]
     sources = [name for name in dict.fromkeys(named) if name not in (found.base, found.setup.name)]
     told = f"COMBINED  {found.base}" + (f" with {listed(sources)}" if sources else "")
     if found.setup.name != found.base:
         told += f", called {found.setup.name}"
-    # The first sentence of a combination says how much was carried over, and how well.
-    return [*_lines(told, 0, 2), *_lines(found.sentences[0], 2)]
+    return [*_lines(told, 0, 2), *(line for each in found.first for line in _lines(each, 2))]
 
 
 def _carried(found: Combination) -> list[str]:
@@ -54,7 +56,7 @@ def _row(found: Combination, each: Carried) -> tuple[str, ...]:
     name = f"{each.voice}/{each.destination}"
     before = f"{_layer(each.old_layer)}, {each.old_knob or 'no knob'}"
     if each.new_knob is None or each.new_travel is None:
-        return name, before, "left out", ""
+        return name, before, "no knob", ""
     top = found.setup.surface.top
     travel = travel_text(each.new_travel, top)
     if each.new_travel != each.wanted:

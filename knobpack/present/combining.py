@@ -21,7 +21,7 @@ from knobpack.words import Setup
 from knobpack.words.fields import check_name
 
 if TYPE_CHECKING:
-    from knobpack.combination.report import Combination
+    from knobpack.combination.answer import Combination
 
 AUDIT = "audit of the result"
 JUMPS = "jumps in the result"

@@ -5,7 +5,6 @@ from knobpack.words.layout import BrokenKnob as BrokenKnob
 from knobpack.words.layout import Home as Home
 from knobpack.words.layout import KnobTravel as KnobTravel
 from knobpack.words.layout import Layout as Layout
-from knobpack.words.layout import MovedPosition as MovedPosition
 from knobpack.words.layout import MovedRoute as MovedRoute
 from knobpack.words.layout import Route as Route
 from knobpack.words.layout import Setup as Setup

@@ -11,7 +11,7 @@ from knobpack.telling import Sentences, Table, Told
 from knobpack.words import fields
 from knobpack.words.rules import RULES, Rule
 from knobpack.words.sending import KnobLabel, KnobSending
-from knobpack.words.snapshot import ONLY, KnobPosition, Snapshot
+from knobpack.words.snapshot import ONLY, Snapshot
 from knobpack.words.surface import Surface
 from knobpack.words.travel import Travel
 from knobpack.words.voice import Group, Voice
@@ -134,24 +134,6 @@ class MovedRoute:
 
 
 @attrs.frozen
-class MovedPosition:
-    """A stored position of what was there that gave way: its knob drives something else since.
-
-    Args:
-        snapshot: the name of the snapshot that held it.
-        place: where it stood among the positions there, counted from 1, 1 to 10,000.
-        position: the position as it was.
-
-    Raises:
-        InputError: a field holds a value it cannot hold.
-    """
-
-    snapshot: str = fields.name(longest=fields.LONGEST_NAME + len(ONLY))
-    place: int = fields.whole(1, fields.MOST_ITEMS)
-    position: KnobPosition = fields.one(KnobPosition)
-
-
-@attrs.frozen
 class Arrival:
     """A source that came to a setup, and what must be known to take it away again.
 
@@ -165,7 +147,8 @@ class Arrival:
             lists them goes.
         routes: the routes that gave way.
         travels: the travels, as they were, of knobs whose travel was set anew.
-        positions: the stored positions that gave way.
+        labels: the labels of all knobs as they were, if some gave way.
+        were: the snapshots, as they were, in which positions or idle knobs gave way.
 
     Raises:
         InputError: a field holds a value it cannot hold, or a name is given twice.
@@ -176,10 +159,14 @@ class Arrival:
     snapshots: tuple[str, ...] = fields.names(longest=fields.LONGEST_NAME + len(ONLY))
     routes: tuple[MovedRoute, ...] = fields.many(MovedRoute)
     travels: tuple[KnobTravel, ...] = fields.many(KnobTravel)
-    positions: tuple[MovedPosition, ...] = fields.many(MovedPosition)
+    labels: tuple[KnobLabel, ...] = fields.many(KnobLabel)
+    were: tuple[Snapshot, ...] = fields.many(Snapshot)
 
     def __attrs_post_init__(self) -> None:
-        fields.check_distinct("Arrival.travels[].knob", (each.knob for each in self.travels))
+        for field in ("travels", "labels"):
+            knobs = (setting.knob for setting in getattr(self, field))
+            fields.check_distinct(f"Arrival.{field}[].knob", knobs)
+        fields.check_distinct("Arrival.were[].name", (each.name for each in self.were))
 
 
 @attrs.frozen

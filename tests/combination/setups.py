@@ -9,6 +9,8 @@ from hypothesis import strategies as st
 from knobpack.words import (
     Destination,
     Group,
+    KnobLabel,
+    KnobPosition,
     KnobTravel,
     Route,
     Setup,
@@ -64,8 +66,14 @@ def some_setup(choose: Choices, name: str, faulty: bool) -> Setup:
             for knob in [*named, *dead]
             if choose.chance(50)
         ),
-        _snapshots(choose, voices, groups, lost, faulty),
+        _snapshots(choose, voices, groups, lost, faulty, _positions(choose, named, 2**bits - 1)),
+        labels=tuple(KnobLabel(k, f"{k} of {name}") for k in named if choose.chance(15)),
     )
+
+
+def _positions(choose: Choices, knobs: list[str], top: int) -> tuple[KnobPosition, ...]:
+    held = choose.some(knobs, 0, 3) if knobs and choose.chance(40) else ()
+    return tuple(KnobPosition(knob, choose.whole(0, top)) for knob in held)
 
 
 def _voices(choose: Choices, faulty: bool, top: int) -> tuple[Voice, ...]:
@@ -134,12 +142,19 @@ def _snapshots(
     groups: tuple[Group, ...],
     lost: list[str],
     faulty: bool,
+    positions: tuple[KnobPosition, ...],
 ) -> tuple[Snapshot, ...]:
     free = [f"{v.name}/{d.name}" for v in voices for d in v.destinations if d.movable or faulty]
     every = [*(v.name for v in voices), *(g.name for g in groups), *free, *lost]
     options = tuple(dict.fromkeys(every))
     names = choose.some(("everything", "Pads", "quiet", "only Harbour set"), 0, 2)
     return tuple(
-        Snapshot(name, choose.some(options, 0, 3), 5 if choose.chance(15) else None)
+        Snapshot(
+            name,
+            choose.some(options, 0, 3),
+            5 if choose.chance(15) else None,
+            positions,
+            idle=choose.some([f"K{number}" for number in (1, 2)], 0, 1),
+        )
         for name in names
     )

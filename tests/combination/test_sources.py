@@ -5,9 +5,9 @@ from __future__ import annotations
 import attrs
 import pytest
 
-from knobpack.clash import ImpossibleDemands
+from knobpack.combination.answer import Combination
 from knobpack.combination.combine import combine
-from knobpack.combination.report import Combination, Source
+from knobpack.combination.report import Source
 from knobpack.errors import InputError, NoLayoutFound
 from knobpack.limits import Progress
 from knobpack.words import (
@@ -40,7 +40,7 @@ def told(found: Combination) -> str:
 
 
 def test_the_same_source_twice_and_two_of_one_name() -> None:
-    found = combine(BASE, GUEST, GUEST, attrs.evolve(GUEST, name="Evening set"))
+    found = combine(BASE, GUEST, GUEST, attrs.evolve(GUEST, name="Evening set"), again=True)
     assert (
         complaints(
             BASE,
@@ -55,8 +55,23 @@ def test_the_same_source_twice_and_two_of_one_name() -> None:
         ("Lead (Evening set (2))", "Evening set (2)"),
     ]
     # A third one brought later is told apart from what came from it before.
-    again = combine(found.setup, GUEST)
+    again = combine(found.setup, GUEST, again=True)
     assert again.setup.voices[-1].source == "Quay set (3)"
+
+
+def test_a_source_is_brought_once_unless_it_is_asked_for_again() -> None:
+    with pytest.raises(InputError, match=r"sources\[1\]: 'Quay set' will not do; Lead of it is"):
+        combine(BASE, GUEST, GUEST)
+    found = combine(BASE, GUEST)
+    with pytest.raises(InputError, match=r"sources\[0\]: 'Quay set' will not do"):
+        combine(found.setup, GUEST)
+    # What has not come yet may follow, and so may another setup that goes by the same name.
+    bass = Voice("Bass", (Destination("level"),), 2)
+    wide = attrs.evolve(GUEST, voices=(LEAD, bass))
+    later = combine(found.setup, Source(wide, ("Bass",)))
+    assert later.setup.voices[-1].name == "Bass"
+    other = attrs.evolve(GUEST, voices=(Voice("Lead", (Destination("fan"),), 1),), routes=())
+    assert combine(found.setup, other).setup.voices[-1].source == "Quay set (2)"
 
 
 def test_long_names_stay_names() -> None:
@@ -69,19 +84,20 @@ def test_long_names_stay_names() -> None:
         (Route(f"{name}/level", "K1"),),
         snapshots=(Snapshot("only " + name, (f"{name}/level",)), Snapshot("everything")),
     )
-    found = combine(guest, guest, guest, guest)
+    found = combine(guest, guest, guest, guest, again=True)
     assert len({each.source for each in found.carried}) == len(found.carried) == 3
     voices = [voice.name for voice in found.setup.voices]
     assert len(set(voices)) == 4
     assert all(len(each) <= LONGEST_NAME for each in voices)
-    combine(found.setup, found.setup)
+    combine(found.setup, found.setup, again=True)
 
 
 def test_a_destination_comes_over_whole() -> None:
     found = combine(BASE, GUEST)
     level, pan = found.setup.voices[1].destinations
     full = Travel(0, 127)
-    assert level == attrs.evolve(LEAD.destinations[0], travel=full, source_knob="K1")
+    asked = attrs.evolve(LEAD.destinations[0], travel=full, source_knob="K1", source_place=1)
+    assert level == asked
     assert pan == LEAD.destinations[1]
 
 
@@ -97,7 +113,9 @@ def test_snapshots_lose_only_what_cannot_be_moved_and_say_so() -> None:
     assert complaints(BASE, [Source(guest)], found) == []
     said = told(found)
     assert "the member Lead/pan of the snapshot 'mix' is not movable: it is held" in said
-    assert "the member Ghost of the snapshot 'mix' is not there" in said
+    assert [(slip.name, slip.uses) for slip in found.slips] == [
+        ("Ghost", ("a member of snapshot 'mix'",))
+    ]
     assert "the snapshot 'still' moves nothing that is brought" in said
     assert "the snapshot 'none' moves nothing that is brought" in said
 
@@ -109,7 +127,7 @@ def test_a_snapshot_keeps_naming_what_no_knob_drives_yet() -> None:
     shots = (Snapshot("lead", ("Lead/level", "Lead/pan")),)
     guest = attrs.evolve(GUEST, voices=(LEAD, two), routes=routes, snapshots=shots)
     found = combine(base, guest)
-    assert found.setup.snapshots[-1] == shots[0]
+    assert found.setup.snapshots[-1] == attrs.evolve(shots[0], name="Quay set")
     assert "pan" not in str(found.request.played)
 
 
@@ -120,7 +138,15 @@ def test_a_snapshot_that_may_be_broken_does_not_stand_for_one_that_may_not() -> 
         snapshots=(Snapshot("soft", ("Pad",), 3),),
     )
     found = combine(base, GUEST)
-    assert Snapshot("only Evening set", ("Pad",)) in found.setup.snapshots
+    assert [(each.name, each.break_weight) for each in found.setup.snapshots] == [
+        ("soft", 3),
+        ("Evening set", None),
+        ("Quay set", None),
+    ]
+    # Of the source's own, one that may be broken does not stand for the one that may not either.
+    soft = (Snapshot("soft", ("Lead/level",), 3), Snapshot("hard", ("Lead/level",)))
+    both = combine(base, attrs.evolve(GUEST, snapshots=soft))
+    assert [each.name for each in both.setup.snapshots] == ["soft", "Evening set", "Quay set"]
 
 
 def test_a_travel_too_short_for_the_base_is_told() -> None:
@@ -163,13 +189,28 @@ def test_what_the_surface_cannot_store_is_left_the_last_first() -> None:
         BASE, surface=Surface.row(6, snapshots=2), routes=(Route("Pad/level", "K1"),)
     )
     found = combine(base, GUEST)
-    assert [each.name for each in found.setup.snapshots] == ["everything", "only Evening set"]
-    assert "the snapshot 'only Quay set' has no room: the surface stores 2 snapshots" in told(found)
+    assert [each.name for each in found.setup.snapshots] == ["everything", "Evening set"]
+    assert "the snapshot 'Quay set' has no room: the surface stores 2 snapshots" in told(found)
 
 
-def test_more_voices_than_layers_is_impossible() -> None:
-    with pytest.raises(ImpossibleDemands, match="the surface has 1 layers"):
-        combine(attrs.evolve(BASE, surface=Surface.row(6, layers=1)), GUEST)
+def test_voices_without_a_layer_are_left_out_and_counted() -> None:
+    both = attrs.evolve(
+        GUEST,
+        voices=(LEAD, Voice("Bass", (Destination("level", priority=1),), 2)),
+        routes=(*GUEST.routes, Route("Bass/level", "K2")),
+    )
+    found = combine(attrs.evolve(BASE, surface=Surface.row(6, layers=2)), both)
+    assert (
+        complaints(attrs.evolve(BASE, surface=Surface.row(6, layers=2)), [Source(both)], found)
+        == []
+    )
+    assert [voice.name for voice in found.setup.voices] == ["Pad", "Lead"]
+    assert found.came == (1, 2)
+    assert found.sentences[:3] == (
+        "Essential, and left out: Bass/level.",
+        "1 of 2 came; there is no layer for Bass of Quay set.",
+        "Of 2 layers none is left: bring fewer voices, or take one away first.",
+    )
 
 
 @pytest.mark.parametrize(
@@ -180,6 +221,11 @@ def test_more_voices_than_layers_is_impossible() -> None:
         ({"sources": [GUEST, None]}, "combine.sources[1]"),
         ({"name": "a/b"}, "combine.name"),
         ({"unreached": 1}, "combine.unreached"),
+        ({"again": 1}, "combine.again"),
+        ({"clear": "K1"}, "combine.clear[0]"),
+        ({"give_up": "Quay"}, "combine.give_up[0]"),
+        ({"leave": "Lead/lvel"}, "combine.leave[0]"),
+        ({"leave": [3]}, "combine.leave[0]"),
         ({"free": "Ghost"}, "combine.free[0]"),
         ({"free": ["Pad", 3]}, "combine.free[1]"),
         ({"free": 3}, "combine.free"),
@@ -205,8 +251,10 @@ def test_what_cannot_be_asked_is_refused(given: dict[str, object], field: str) -
 
 def test_a_source_names_voices_of_its_setup_once() -> None:
     assert Source(GUEST, "Lead").picked == ("Lead",)  # type: ignore[arg-type]
-    with pytest.raises(InputError, match=r"Source.voices\[0\]: 'Ghost' will not do"):
-        Source(GUEST, ("Ghost",))
+    slip = combine(BASE, Source(GUEST, ("Led", "Lead")))
+    assert (
+        slip.sentences[0] == "1 of 2 came; Led names nothing (a voice to bring), close to it: Lead."
+    )
     with pytest.raises(InputError, match=r"Source.voices\[1\]"):
         Source(GUEST, ("Lead", "Lead"))
     none = combine(BASE, Source(HARBOUR, ()))

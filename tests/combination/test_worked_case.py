@@ -9,8 +9,9 @@ from __future__ import annotations
 import pytest
 
 from knobpack.checker import check
+from knobpack.combination.answer import Combination
 from knobpack.combination.combine import combine
-from knobpack.combination.report import Combination, Source
+from knobpack.combination.report import Source
 from knobpack.words import KnobTravel, Route, Snapshot, Travel
 from tests.combination.cases import BASE, GUEST, LATER
 from tests.oracles.combination import complaints
@@ -33,7 +34,7 @@ def test_the_base_is_untouched(first: Combination) -> None:
     assert setup.voices[:1] == BASE.voices
     assert setup.routes[:2] == BASE.routes
     assert setup.travels[:1] == BASE.travels
-    assert setup.snapshots[:1] == BASE.snapshots
+    assert setup.snapshots[0] == Snapshot("piano", ("Felt piano", *FREE))
     assert setup.surface == BASE.surface
     assert complaints(BASE, [Source(GUEST)], first) == []
 
@@ -45,9 +46,11 @@ def test_the_guest_comes_to_the_free_knobs_at_new_layers(first: Combination) -> 
         (2, "Low drone", 3),
         (3, "Reed lead", 4),
     ]
-    new = {route.knob for route in first.setup.routes[2:]}
-    assert new == {f"K{number}" for number in range(3, 9)}
-    assert all(not each.beside for each in first.carried)  # six are wanted, and six are free
+    # Four knobs did something there: four come, in their order, and two stay free.
+    went = {each.old_knob: each.new_knob for each in first.carried}
+    assert went == {"K1": "K3", "K2": "K4", "K3": "K5", "K4": "K6"}
+    assert not first.allocation.parted
+    assert not first.allocation.joined
 
 
 def test_half_a_travel_is_half_a_travel_at_ten_bits(first: Combination) -> None:
@@ -63,79 +66,69 @@ def test_half_a_travel_is_half_a_travel_at_ten_bits(first: Combination) -> None:
 def test_a_snapshot_for_all_and_one_for_each_alone(first: Combination) -> None:
     guests = ("Glass pad", "Low drone", "Reed lead")
     assert first.setup.snapshots == (
-        Snapshot("piano", ("Felt piano",)),  # the base alone
-        Snapshot("everything", ("Felt piano", *guests)),
-        Snapshot("only Harbour set", guests),
-        Snapshot("pad", ("Glass pad",)),
+        Snapshot("piano", ("Felt piano", *guests)),  # it moved all there was
+        Snapshot("Evening set", ("Felt piano",)),
+        Snapshot("Harbour set", guests),
+        # K2 did not follow there: one of the three that it drove was named.
+        Snapshot("pad", ("Glass pad/cutoff",)),
     )
-    left = {(each.kind, each.name): each.why for each in first.left}
-    assert left["snapshot", "all"] == "moves the same as 'only Harbour set', which stands for it"
+    brought = {each.old: each.new for each in first.brought if each.kind == "snapshot"}
+    assert brought == {"all": "Harbour set", "pad": "pad"}
 
 
 def test_what_does_not_work_in_the_guest_is_told(first: Combination) -> None:
     dead = "Harbour set: the route of K5 to Glass pad/level does nothing"
     assert [str(each) for each in first.left] == [
         f"{dead}: the travel of its knob starts where it ends",
-        "Harbour set: the route of K6 to Gone/level leads to nothing that is there",
         "Harbour set: the destination Glass pad/level was driven by no knob that works",
-        "Harbour set: the snapshot 'all' moves the same as 'only Harbour set', which stands for it",
+        "Harbour set: the snapshot 'pad' holds Glass pad/send, as the knob did there",
     ]
+    assert first.sentences[0] == "6 of 7 came; Gone/level names nothing (routed from K6)."
 
 
-def test_without_room_the_later_guest_is_left_out_and_nothing_moves(first: Combination) -> None:
-    full = combine(first.setup, LATER)
-    assert full.setup.routes == first.setup.routes
-    assert [each.new_knob for each in full.carried] == [None] * 5
-    assert full.allocation.proven
-    told = {(each.kind, each.name): each.why for each in full.left}
-    assert "all that it moves is left out" in told["snapshot", "only Tin roof set"]
-    assert complaints(first.setup, [Source(LATER)], full) == []
+def test_the_later_guest_comes_to_the_two_knobs_that_stayed_free(first: Combination) -> None:
+    later = combine(first.setup, LATER)
+    assert later.allocation.proven
+    assert later.setup.routes[: len(first.setup.routes)] == first.setup.routes
+    assert {each.new_knob for each in later.carried} == {"K7", "K8"}
+    # Five whole bundles on two knobs: joined, for want of more.
+    assert sum(len(each.bundles) for each in later.allocation.joined) == 4
+    assert all(each.ran_out for each in later.allocation.joined)
+    assert complaints(first.setup, [Source(LATER)], later) == []
 
 
-def test_once_freed_they_share_inside_their_own_source(
-    first: Combination, second: Combination
-) -> None:
+def test_freed_bundles_move_whole_and_make_room(first: Combination, second: Combination) -> None:
     assert second.allocation.proven
     assert all(each.new_knob for each in second.carried)
-    source = {voice.name: voice.source for voice in second.setup.voices}
-    on: dict[str, set[str | None]] = {}
-    for route in second.setup.routes:
-        on.setdefault(route.knob, set()).add(source[route.destination.split("/")[0]])
-    assert len(on) == 8
-    assert all(len(sources) == 1 for sources in on.values())
+    assert not second.allocation.parted
     assert second.setup.routes[:2] == BASE.routes
-    assert second.setup.snapshots[:4] == first.setup.snapshots
     freed = {route.destination for route in first.setup.routes[2:]}
     assert complaints(first.setup, [Source(LATER)], second, frozenset(freed)) == []
-    # All that was freed stays or moves, and the least that must: one knob is enough to make room.
-    moved = [e for e in second.carried if e.source == "Evening set" and e.old_knob != e.new_knob]
-    assert len(moved) == second.allocation.tiers[3].value == 1
 
 
-def test_the_later_everything_says_what_it_moves_besides(second: Combination) -> None:
+def test_all_grows_once_more_under_its_name(second: Combination) -> None:
     names = [snapshot.name for snapshot in second.setup.snapshots]
-    assert names[4:] == ["everything with Tin roof set", "only Tin roof set"]
-    everything = second.setup.snapshots[4]
-    assert everything.moves == (
+    assert names == ["piano", "Evening set", "Harbour set", "pad", "Tin roof set"]
+    assert second.setup.snapshots[0].moves == (
         *("Felt piano", "Glass pad", "Low drone", "Reed lead"),
         *("Pulse bass", "Felt piano (Tin roof set)"),
     )
-    said = "holds what is new; 'everything with Tin roof set' moves all"
-    assert said in {each.why for each in second.left}
+    assert [str(each) for each in second.played] == [
+        "Snapshot 'piano' takes in Tin roof set",
+        "Snapshot 'Tin roof set' moves Tin roof set alone",
+    ]
 
 
-def test_both_at_once_ask_for_the_same(second: Combination) -> None:
-    once = combine(BASE, GUEST, LATER)
+def test_both_at_once_ask_for_the_same(first: Combination) -> None:
+    once, later = combine(BASE, GUEST, LATER), combine(first.setup, LATER)
     assert once.allocation.proven
-    assert once.allocation.tiers[:3] == second.allocation.tiers[:3]
-    assert {e.full_name: e.wanted for e in once.carried} == {
-        e.full_name: e.wanted for e in second.carried
-    }
+    wanted = {e.full_name: e.wanted for e in once.carried if e.source == "Tin roof set"}
+    assert wanted == {e.full_name: e.wanted for e in later.carried}
 
 
 @pytest.mark.parametrize("sources", [(), (GUEST,), (LATER, GUEST), (GUEST, GUEST)])
 def test_the_result_passes_the_plain_checker(sources: tuple[object, ...]) -> None:
-    found = combine(BASE, *sources)  # type: ignore[arg-type]
+    found = combine(BASE, *sources, again=True)  # type: ignore[arg-type]
     seen = check(found.request, found.setup.layout)
     assert seen.valid
     assert seen.prices == found.allocation.prices

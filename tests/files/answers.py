@@ -141,6 +141,8 @@ def _fields(value: Any) -> dict[str, Any]:
         del fields["request"]
     elif name == "Sweep":
         return {("asked_to_move" if key == "asked" else key): fields[key] for key in fields}
+    elif name == "Combination":
+        del fields["wanted"]
     elif name == "Demand":
         fields["sentence"] = str(value)
     elif module == "knobpack.words.rules":

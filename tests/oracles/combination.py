@@ -1,17 +1,19 @@
 """A combination gone over again, from the setups alone; shares nothing with what made it.
 
 ``complaints`` says all that is wrong with a combination: something of the base changed, something
-of a source lost or there twice, a travel told wrongly, a name not followed through, a snapshot that
-a new route breaks. An empty list means that none of this is so.
+of a source lost or there twice or not counted, a travel told wrongly, a name not followed through,
+a snapshot that a new route breaks, something that cannot be played alone. An empty list means that
+none of this is so.
 """
 
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
 
-from knobpack.combination.report import Combination, Source
-from knobpack.words import Route, Setup, Travel
+from knobpack.combination.answer import Combination
+from knobpack.combination.report import Source
+from knobpack.words import Route, Setup, Snapshot, Travel
 from tests.oracles.reading_setups import inner_of, knobs_of, moves, reads, travel_of
 from tests.positions.standard import by_the_loop
 
@@ -40,6 +42,9 @@ def complaints(
         if own_snapshots:
             told += _snapshots(source, label, found)
         told += _travels(source.setup, label, found)
+    told += _counted(base, sources, found)
+    if own_snapshots:
+        told += _playable(base, sources, found)
     told += _new_routes(base, found, freed)
     told += _layers(base, found)
     told += _independent(base, found, freed)
@@ -49,6 +54,7 @@ def complaints(
 def _labels(base: Setup, sources: Sequence[Source]) -> list[str]:
     """What each setup goes by: the second of a name is called 2, and so on."""
     taken = {base.name} | {voice.source for voice in base.voices if voice.source}
+    taken |= {each.source for each in base.arrivals}
     labels: list[str] = []
     for source in sources:
         label, number = source.setup.name, 1
@@ -64,15 +70,25 @@ def _base(base: Setup, found: Combination) -> Iterator[str]:
     now = found.setup
     if now.surface != base.surface:
         yield "the surface is another"
-    for old, new in zip(base.voices, now.voices, strict=False):
-        if (old.name, old.destinations, old.source) != (new.name, new.destinations, new.source):
-            yield f"the voice {old.name} is another"
-        if old.layer not in (None, new.layer):
-            yield f"the voice {old.name} has another layer"
+    if now.voices[: len(base.voices)] != base.voices:
+        yield "the voices of the base are others"
     if now.groups[: len(base.groups)] != base.groups:
         yield "the groups of the base are others"
-    if now.snapshots[: len(base.snapshots)] != base.snapshots:
-        yield "the snapshots of the base are others"
+    grown = []
+    new_voices = {voice.name for voice in now.voices[len(base.voices) :]}
+    for old, new in zip(base.snapshots, now.snapshots, strict=False):
+        more = new.moves[len(old.moves) :]
+        if (new.name, new.moves[: len(old.moves)]) != (old.name, old.moves):
+            yield f"the snapshot {old.name} of the base is another"
+        if (new.break_weight, new.silent) != (old.break_weight, old.silent):
+            yield f"the snapshot {old.name} of the base is kept otherwise"
+        grown += [new.name] if more else []
+        if any(name.split("/")[0] not in new_voices for name in more):
+            yield f"the snapshot {old.name} takes in {more}"
+    if len(now.snapshots) < len(base.snapshots):
+        yield "a snapshot of the base is gone"
+    if grown and grown != [_widest(base)]:
+        yield f"{grown} were grown, and the widest is {_widest(base)}"
 
 
 def _base_meaning(base: Setup, found: Combination) -> Iterator[str]:
@@ -81,13 +97,14 @@ def _base_meaning(base: Setup, found: Combination) -> Iterator[str]:
         if reads(base, [group.name]) != reads(now, [group.name]):
             yield f"the group {group.name} of the base holds something else"
     for snapshot in base.snapshots:
-        if moves(base, snapshot) != moves(now, snapshot):
+        here = next((each for each in now.snapshots if each.name == snapshot.name), snapshot)
+        if moves(base, snapshot) != moves(now, here) & set(inner_of(base)):
             yield f"the snapshot {snapshot.name} of the base moves something else"
 
 
 def _base_routes(base: Setup, found: Combination, freed: frozenset[str]) -> Iterator[str]:
     now = found.setup
-    staying = [r for r in base.routes if r.destination not in freed or r.knob not in knobs_of(base)]
+    staying = _staying(base, found, freed)
     if list(now.routes[: len(staying)]) != staying:
         yield "the routes of the base are others"
     driven = {r.destination for r in staying if r.knob in knobs_of(base)}
@@ -106,16 +123,24 @@ def _conserved(source: Source, label: str, found: Combination) -> Iterator[str]:
     setup = source.setup
     picked = [v for v in setup.voices if source.voices is None or v.name in source.voices]
     names = {voice.name for voice in picked}
-    left = Counter((e.kind, e.name) for e in found.left if e.setup == label)
+    left = Counter(
+        (e.kind, e.name)
+        for e in found.left
+        if e.setup == label and not (e.kind == "snapshot" and "as the knob did there" in e.why)
+    )
     brought = Counter((e.kind, e.old) for e in found.brought if e.source == label)
+    unlayered = {e.voice for e in found.unlayered if e.source == label}
     carried = Counter((e.voice, e.destination) for e in found.carried if e.source == label)
     for voice in setup.voices:
-        if (left["voice", voice.name], brought["voice", voice.name]) != (
-            voice.name not in names,
-            voice.name in names,
-        ):
+        places = (
+            left["voice", voice.name],
+            brought["voice", voice.name] + (voice.name in unlayered),
+        )
+        if places != (voice.name not in names, voice.name in names):
             yield f"{label}: the voice {voice.name} is lost or told twice"
     for voice in picked:
+        if voice.name in unlayered:
+            continue
         for inner in voice.destinations:
             name = f"{voice.name}/{inner.name}"
             if carried[voice.name, inner.name] + left["destination", name] != 1:
@@ -131,8 +156,19 @@ def _conserved(source: Source, label: str, found: Combination) -> Iterator[str]:
 def _routes(setup: Setup, picked: set[str], label: str, found: Combination) -> Iterator[str]:
     others = [voice for voice in setup.voices if voice.name not in picked]
     behind = {f"{voice.name}/{inner.name}" for voice in others for inner in voice.destinations}
+    unlayered = {e.voice for e in found.unlayered if e.source == label}
+    behind |= {n for n in inner_of(setup) if n.split("/")[0] in unlayered}
+    dead = {e.name for e in found.left if (e.setup, e.kind) == (label, "route")}
     routes = Counter(
-        f"{r.knob} to {r.destination}" for r in setup.routes if r.destination not in behind
+        f"{r.knob} to {r.destination}"
+        for r in setup.routes
+        if r.destination not in behind or f"{r.knob} to {r.destination}" in dead
+    )
+    routes.subtract(
+        f"{r.knob} to {r.destination}"
+        for r in setup.routes
+        if r.destination not in inner_of(setup)
+        or (r.knob not in knobs_of(setup) and r.destination not in behind)
     )
     routes.subtract(
         f"{e.old_knob} to {e.voice}/{e.destination}"
@@ -188,18 +224,28 @@ def _snapshots(source: Source, label: str, found: Combination) -> Iterator[str]:
     why = {e.name: e.why for e in found.left if (e.setup, e.kind) == (label, "snapshot")}
     driven = {r.destination for r in now.routes if r.knob in knobs_of(now)}
     driven |= set(found.allocation.unplaced)
+    knob = {e.full_name: e.old_knob for e in found.carried if e.source == label}
     for snapshot in setup.snapshots:
-        want = {image[each] for each in moves(setup, snapshot) if each in image}
+        named = moves(setup, snapshot)
+        want = {image[each] for each in named if each in image}
+        # What its knob does there counts, not what is named.
+        able = {name for name in knob if inner_of(now)[name].movable}
+        want = {
+            name
+            for name in want | able
+            if (name in want if knob.get(name) is None else _follows(setup, named, knob[name]))
+        }
         if snapshot.name in new:
             here = stored[new[snapshot.name]]
-            if moves(now, here) != want or here.break_weight != snapshot.break_weight:
+            same = moves(now, here) & set(knob) == want & set(knob)
+            if not same or here.break_weight != snapshot.break_weight:
                 yield f"{label}: the snapshot {snapshot.name} moves something else"
             continue
         reason = why.get(snapshot.name, "")
-        same = [s for s in now.snapshots if f"as '{s.name}'" in reason]
-        if same and moves(now, same[0]) & driven != want & driven:
-            yield f"{label}: {same[0].name} does not stand for {snapshot.name}"
-        if "moves nothing" in reason and want & driven:
+        like = [s for s in now.snapshots if f"as '{s.name}'" in reason]
+        if like and not _alike(now, moves(now, like[0]), want & driven, driven):
+            yield f"{label}: {like[0].name} does not stand for {snapshot.name}"
+        if "moves nothing that" in reason and want & driven:
             yield f"{label}: the snapshot {snapshot.name} moves something"
 
 
@@ -245,7 +291,7 @@ def _scaled(value: int, low: int, high: int) -> int:
 
 
 def _new_routes(base: Setup, found: Combination, freed: frozenset[str]) -> Iterator[str]:
-    staying = [r for r in base.routes if r.destination not in freed or r.knob not in knobs_of(base)]
+    staying = _staying(base, found, freed)
     new = found.setup.routes[len(staying) :]
     said = {(e.full_name, e.new_knob) for e in found.carried if e.new_knob is not None}
     if {(r.destination, r.knob) for r in new} != said or len(new) != len(said):
@@ -265,7 +311,7 @@ def _new_routes(base: Setup, found: Combination, freed: frozenset[str]) -> Itera
 
 def _layers(base: Setup, found: Combination) -> Iterator[str]:
     new = [voice.layer for voice in found.setup.voices[len(base.voices) :]]
-    taken = {voice.layer for voice in base.voices}
+    taken = {voice.layer for voice in base.voices if voice.layer is not None}
     if None in new or len(set(new)) != len(new) or taken & set(new):
         yield f"the layers {new} are not free"
     most = base.surface.layers
@@ -289,3 +335,159 @@ def _independent(base: Setup, found: Combination, freed: frozenset[str]) -> Iter
             on = {r.destination for r in setup.routes if r.knob == knob} & there
             if on & moved and on - moved:
                 yield f"{snapshot.name} is broken on {knob} by {sorted(on)}"
+
+
+def _staying(base: Setup, found: Combination, freed: frozenset[str]) -> list[Route]:
+    """The routes of the base that stand: those not freed, and not of a cleared knob."""
+    panel, cleared = knobs_of(base), set(found.wanted.clear)
+    return [
+        route
+        for route in base.routes
+        if (route.destination not in freed or route.knob not in panel) and route.knob not in cleared
+    ]
+
+
+def _follows(setup: Setup, moved: Collection[str], knob: str | None) -> bool:
+    """Whether more of what a knob carries is to move than to be held."""
+    on = {r.destination for r in setup.routes if r.knob == knob} & set(inner_of(setup))
+    return 2 * len(on & set(moved)) > len(on)
+
+
+def _working(setup: Setup, moved: Collection[str]) -> frozenset[str]:
+    """The knobs that move something, where so much is to move."""
+    return frozenset(
+        knob for knob in knobs_of(setup) if _stirs(setup, knob) and _follows(setup, moved, knob)
+    )
+
+
+def _stirs(setup: Setup, knob: str) -> bool:
+    """Whether a knob makes a difference to anything it carries over its travel."""
+    top = 2**setup.surface.bits - 1
+    travel = travel_of(setup, knob)
+    start, end = min(travel.start, top), min(travel.end, top)
+    inner = inner_of(setup)
+    for route in setup.routes:
+        if route.knob == knob and route.destination in inner:
+            steps = inner[route.destination].steps
+            if steps is None or steps > top:
+                if start != end:
+                    return True
+            elif start * steps // (top + 1) != end * steps // (top + 1):
+                return True
+    return False
+
+
+def _widest(setup: Setup) -> str | None:
+    """The snapshot in which all knobs work that work in any; None: none, or more than one."""
+    works = {each.name: _working(setup, moves(setup, each)) for each in setup.snapshots}
+    every = frozenset().union(*works.values())
+    found = [name for name, knobs in works.items() if knobs == every and every]
+    return found[0] if len(found) == 1 else None
+
+
+def _alike(now: Setup, one: Collection[str], other: Collection[str], driven: set[str]) -> bool:
+    """Whether two snapshots come to the same: on the same knobs, as far as there are any."""
+    return set(one) & driven == set(other) & driven or _working(now, one) == _working(now, other)
+
+
+def _counted(base: Setup, sources: Sequence[Source], found: Combination) -> Iterator[str]:
+    """Everything that was to come is counted, and what names nothing is told."""
+    placed, asked = found.came
+    new = [each for each in found.carried if each.source != base.name]
+    behind = sum(len(each.destinations) or 1 for each in found.unlayered)
+    if placed != len([e for e in new if e.new_knob]) or asked != placed + len(
+        found.without_knob
+    ) - len([e for e in found.carried if e.source == base.name and not e.new_knob]) + behind + len(
+        found.slips
+    ):
+        yield f"{placed} of {asked} is counted wrongly"
+    for source, label in zip(sources, _labels(base, sources), strict=True):
+        setup = source.setup
+        there = set(inner_of(setup)) | {v.name for v in setup.voices}
+        there |= {g.name for g in setup.groups}
+        lost = {r.destination for r in setup.routes} - set(inner_of(setup))
+        lost |= {r.knob for r in setup.routes} - knobs_of(setup)
+        lost |= {t.knob for t in setup.travels} - knobs_of(setup)
+        lost |= {name for group in setup.groups for name in group.members} - there
+        lost |= {name for snapshot in setup.snapshots for name in snapshot.moves} - there
+        lost |= set(source.voices or ()) - {v.name for v in setup.voices}
+        if {each.name for each in found.slips if each.setup == label} != lost:
+            yield f"{label}: the slips are {lost}"
+    for name in found.essential_out:
+        if name not in found.sentences[0]:
+            yield f"{name} is essential, and not told first"
+
+
+def _playable(base: Setup, sources: Sequence[Source], found: Combination) -> Iterator[str]:
+    """All, the base and each source can be played, as far as the surface stores snapshots."""
+    now = found.setup
+    works = {each.name: _working(now, moves(now, each)) for each in now.snapshots}
+    new = [each.name for each in now.snapshots[len(base.snapshots) :]]
+    given = set(found.wanted.give_up)
+    full = now.surface.snapshots is not None and len(now.snapshots) >= now.surface.snapshots
+    values = list(works.values())
+    for name in new:
+        if not works[name]:
+            yield f"the snapshot {name} moves nothing"
+    own = set(inner_of(base))
+    stored = base.snapshots or (Snapshot("assumed", tuple(v.name for v in base.voices)),)
+    ours = frozenset().union(*(_working(base, moves(base, each)) for each in stored))
+    clean = {
+        knob
+        for knob in ours
+        if all(
+            inner_of(base)[r.destination].movable
+            for r in base.routes
+            if r.knob == knob and r.destination in own
+        )
+    }
+    doubled = Counter(r.destination for r in set(base.routes) if r.knob in knobs_of(base))
+    if full or given or found.wanted.free or any(n > 1 for n in doubled.values()):
+        return
+    theirs: set[str] = set()
+    for source, label in zip(sources, _labels(base, sources), strict=True):
+        mine = _moving(source, label, found)
+        theirs |= mine
+        knobs = _working(now, mine)
+        if knobs and not any(
+            set(moves(now, each)) & _driven(now) & (own | set().union(*_others(found, label)))
+            == set()
+            and works[each.name] == knobs
+            for each in now.snapshots
+        ):
+            yield f"{label} cannot be played alone"
+    everything = _working(now, theirs) | clean
+    if theirs and _working(now, theirs) and not any(everything <= each for each in values):
+        yield "no snapshot moves all"
+    if theirs and clean and _working(now, theirs):
+        alone = [e for e in now.snapshots if not moves(now, e) & theirs and works[e.name] & ours]
+        if not alone:
+            yield "the base cannot be played alone"
+
+
+def _others(found: Combination, label: str) -> Iterator[set[str]]:
+    for each in found.carried:
+        if each.source != label:
+            yield {each.full_name}
+
+
+def _driven(setup: Setup) -> set[str]:
+    return {r.destination for r in setup.routes if r.knob in knobs_of(setup)}
+
+
+def _moving(source: Source, label: str, found: Combination) -> set[str]:
+    """What of a source follows in any of its snapshots, under its names now."""
+    setup = source.setup
+    stored = setup.snapshots or (Snapshot("assumed", tuple(v.name for v in setup.voices)),)
+    inner = inner_of(found.setup)
+    return {
+        each.full_name
+        for each in found.carried
+        if each.source == label and inner[each.full_name].movable
+        for snapshot in stored
+        if (
+            _follows(setup, moves(setup, snapshot), each.old_knob)
+            if each.old_knob
+            else f"{each.voice}/{each.destination}" in moves(setup, snapshot)
+        )
+    }

@@ -6,8 +6,8 @@ from collections.abc import Sequence
 from functools import cache
 from pathlib import Path
 
+from knobpack.combination.answer import Combination
 from knobpack.combination.combine import combine
-from knobpack.combination.report import Combination
 from knobpack.present.columns import NARROW, cells
 from knobpack.present.demo import SETUPS, demo_setups, write_demo_setups
 from knobpack.words import Setup

@@ -152,7 +152,7 @@ def test_what_was_freed_left_out_or_renamed_is_told() -> None:
     assert out
     lines = text.split("\n")
     for each in out:
-        row = f"{each.voice}/{each.destination} layer {each.old_layer}, {each.old_knob} left out"
+        row = f"{each.voice}/{each.destination} layer {each.old_layer}, {each.old_knob} no knob"
         assert row in {" ".join(line.split()) for line in lines}
     freed = [each for each in found.carried if each.source == "Evening set"]
     assert [(each.old_knob, each.new_knob) for each in freed] == [("K1", "K2"), ("K2", "K2")]
@@ -162,7 +162,7 @@ def test_what_was_freed_left_out_or_renamed_is_told() -> None:
 
 def test_nothing_to_combine_is_told_in_two_lines() -> None:
     text = combination_text(combine(BASE))
-    assert text == "COMBINED  Evening set\n  0 of 0 destinations carried over, proven best.\n"
+    assert text == "COMBINED  Evening set\n  Nothing was to come.\n"
 
 
 def test_long_and_wide_names_fit() -> None:
@@ -174,4 +174,4 @@ def test_long_and_wide_names_fit() -> None:
     text = combination_text(combine(BASE, source))
     assert narrow(text)
     # Each name is there in full, wherever a column of the page breaks it.
-    assert (text.count("Q"), text.count("明"), text.count("音")) == (240, 120, 360)
+    assert (text.count("Q"), text.count("明"), text.count("音")) == (240, 120, 720)

@@ -1,0 +1,163 @@
+"""Answer: what a combination came to, what is lost first, then how it is laid out."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import attrs
+
+from knobpack.allocation import Allocation
+from knobpack.combination.report import (
+    Brought,
+    Carried,
+    IdleKnob,
+    Left,
+    Offer,
+    Played,
+    Slip,
+    Unlayered,
+)
+from knobpack.combination.wanted import Wanted
+from knobpack.telling import Told, counted
+from knobpack.wording import many, travel_text
+from knobpack.words import Request, Setup
+from knobpack.words.naming import listed
+
+
+@attrs.frozen
+class Combination(Told):
+    """Setups combined: the result, and where everything went.
+
+    Args:
+        base: the name of the base.
+        request: what was asked of the allocation.
+        allocation: the best layout, with its proof.
+        setup: the result, all that is to be programmed; what the base had stands unchanged.
+        carried: every destination that a knob was looked for: those of the base that were freed,
+            then those of each source in order, by the routes of that source.
+        brought: every voice, group and snapshot of the sources that is in the result.
+        slips: the names in the sources that stand for nothing, each counted as lost.
+        unlayered: the voices that stay behind because no layer is free.
+        offers: ways to place what found no knob, the cheapest first.
+        played: the snapshots that were grown or added.
+        room: the knobs of the base that do nothing.
+        left: all else that is not as it was in its setup, and why.
+        wanted: all that was asked for.
+    """
+
+    base: str
+    request: Request = attrs.field(repr=False)
+    allocation: Allocation
+    setup: Setup = attrs.field(repr=False)
+    carried: tuple[Carried, ...] = attrs.field(repr=counted)
+    brought: tuple[Brought, ...] = attrs.field(repr=counted)
+    slips: tuple[Slip, ...] = attrs.field(repr=counted)
+    unlayered: tuple[Unlayered, ...] = attrs.field(repr=counted)
+    offers: tuple[Offer, ...] = attrs.field(repr=counted)
+    played: tuple[Played, ...] = attrs.field(repr=counted)
+    room: tuple[IdleKnob, ...] = attrs.field(repr=counted)
+    left: tuple[Left, ...] = attrs.field(repr=counted)
+    wanted: Wanted = attrs.field(repr=False, metadata={"written": False})
+
+    @property
+    def without_knob(self) -> tuple[str, ...]:
+        """What found no knob, by its full names now."""
+        return tuple(each.full_name for each in self.carried if each.new_knob is None)
+
+    @property
+    def essential_out(self) -> tuple[str, ...]:
+        """What is essential (priority 1) and is left out, for want of a knob or of a layer."""
+        inner = self.request.destinations
+        found = [name for name in self.without_knob if inner[name].priority == 1]
+        return (*found, *(name for each in self.unlayered for name in each.essential))
+
+    @property
+    def came(self) -> tuple[int, int]:
+        """How many of what was to come are on a knob, and how many were to."""
+        new = [each for each in self.carried if each.source != self.base]
+        placed = sum(1 for each in new if each.new_knob)
+        behind = sum(max(1, len(each.destinations)) for each in self.unlayered)
+        return placed, len(new) + len(self.slips) + behind
+
+    @property
+    def first(self) -> tuple[str, ...]:
+        """What is told first: what is lost, how good the rest is, what was joined or parted."""
+        return tuple(self._first())
+
+    @property
+    def sentences(self) -> tuple[str, ...]:
+        """What is lost, what was parted or joined, what could be done; then where all went."""
+        found = [*self.first]
+        found += [self._line(each) for each in self.carried]
+        found += [f"{each}." for each in self.brought]
+        found += [f"Left: {each}." for each in self.left]
+        return tuple(found)
+
+    def _first(self) -> Iterator[str]:
+        if self.essential_out:
+            yield f"Essential, and left out: {listed(self.essential_out)}."
+        placed, asked = self.came
+        lost = [str(each) for each in self.slips]
+        lost += [f"there is no layer for {each.voice} of {each.source}" for each in self.unlayered]
+        if self.without_knob:
+            finds = "finds" if len(self.without_knob) == 1 else "find"
+            lost.append(f"{listed(self.without_knob)} {finds} no knob")
+        if not asked:
+            yield "Nothing was to come."
+            return
+        yield f"{'; '.join([f'{placed:,} of {asked:,} came', *lost])}."
+        if self.unlayered:
+            layers = many(self.setup.surface.layers or 0, "layer")
+            yield f"Of {layers} none is left: bring fewer voices, or take one away first."
+        yield from self._how_good(bool(lost))
+        yield from map(str, (*self.allocation.joined, *self.allocation.parted))
+        broken = next(t.value for t in self.allocation.tiers if t.name == "independence")
+        if broken:
+            yield f"Snapshots that may be broken are, at the price of {many(broken, 'point')}."
+        yield from self._beside_the_base()
+        yield from (f"Offer {place}: {each}." for place, each in enumerate(self.offers, 1))
+        yield from (f"{each}." for each in self.played)
+        yield from (f"{each}." for each in self.room)
+
+    def _how_good(self, lacking: bool) -> Iterator[str]:
+        if self.without_knob:
+            yield f"{self._why_out}."
+        if self.allocation.proven:
+            yield (
+                "For what came there is no better layout, proven." if lacking else "Proven best."
+            )
+        else:
+            yield "Not proven best."
+
+    def _beside_the_base(self) -> Iterator[str]:
+        """The knobs of the base that drive something of the sources as well."""
+        looked_for = {each.full_name for each in self.carried}
+        told: dict[str, tuple[list[str], list[str]]] = {}
+        for each in self.carried:
+            kept = [name for name in each.beside if name not in looked_for]
+            if each.new_knob is not None and kept:
+                told.setdefault(each.new_knob, ([], kept))[0].append(each.full_name)
+        for knob, (names, kept) in told.items():
+            yield f"{knob} of the base drives {listed(names)} too, beside {listed(kept)}."
+
+    def _line(self, each: Carried) -> str:
+        old = "no layer" if each.old_layer is None else f"layer {each.old_layer}"
+        knob = each.old_knob or "no knob"
+        told = f"{each.source}, {old}, {knob}: {each.voice}/{each.destination}"
+        if each.new_knob is None or each.new_travel is None:
+            return f"{told} finds no knob."
+        top = self.setup.surface.top
+        if (each.source, each.old_knob) == (self.base, each.new_knob):
+            told += f" stays there, {travel_text(each.new_travel, top)}"
+        else:
+            told += f" is now on layer {each.new_layer}, {each.new_knob}"
+            told += f", {travel_text(each.new_travel, top)}"
+        if each.new_travel != each.wanted:
+            told += f", instead of {travel_text(each.wanted, top)}"
+        return f"{told}." if not each.beside else f"{told}, shared with {', '.join(each.beside)}."
+
+    @property
+    def _why_out(self) -> str:
+        if self.allocation.tiers[0].proven:
+            return "No layout that meets every demand leaves out less"
+        return "No layout was found that meets every demand and leaves out less"

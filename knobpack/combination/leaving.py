@@ -1,0 +1,218 @@
+"""Leaving: a source taken away again, and all that its coming changed put back."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterable, Sequence
+from typing import TypeVar
+
+import attrs
+
+from knobpack.errors import InputError
+from knobpack.words import (
+    Arrival,
+    KnobLabel,
+    KnobPosition,
+    MovedRoute,
+    Route,
+    Setup,
+    Snapshot,
+)
+from knobpack.words.fields import check_kind, check_name
+from knobpack.words.naming import close, hint
+
+_OnKnob = TypeVar("_OnKnob", KnobLabel, KnobPosition)
+
+
+def without_source(setup: Setup, source: str) -> Setup:
+    """Take a source away again: what came with it goes, and what gave way to it comes back.
+
+    Its voices go with their groups, routes and places in snapshots; the snapshots that were added
+    with it go, and those that took it in are as they were; so are the travels, stored positions and
+    labels of the knobs that it had, and the name. So of what came last exactly the setup is left
+    that was there before. Where other sources came after it, what they still use stays.
+
+    Args:
+        setup: a setup that sources were brought to; of one that does not remember what came, the
+            voices that say they came from there go.
+        source: the name that its voices have as their ``source``.
+
+    Returns:
+        A new setup.
+
+    Raises:
+        InputError: ``setup`` is no Setup, or nothing in it came from there.
+
+    Example:
+        >>> from knobpack import Destination, Route, Setup, Surface, Voice
+        >>> from knobpack import combine, without_source
+        >>> piano, pad = (Voice(name, (Destination("level"),), 1) for name in ("Piano", "Pad"))
+        >>> base, harbour = (
+        ...     Setup(name, Surface.row(2), (voice,), routes=(Route(f"{voice.name}/level", "K1"),))
+        ...     for name, voice in (("Evening set", piano), ("Harbour set", pad))
+        ... )
+        >>> without_source(combine(base, harbour).setup, "Harbour set") == base
+        True
+    """
+    check_kind("without_source.setup", setup, Setup)
+    check_name("without_source.source", source)
+    came = [each.source for each in setup.arrivals]
+    known = dict.fromkeys((*came, *(v.source for v in setup.voices if v.source is not None)))
+    if source not in known:
+        right = "name a source that came to it" + hint(close(source, list(known)))
+        raise InputError("without_source.source", source, right)
+    at = came.index(source) if source in came else len(came)
+    before, after = setup.arrivals[:at], setup.arrivals[at + 1 :]
+    arrival = setup.arrivals[at] if source in came else Arrival(source, setup.name)
+    bare = _bare(setup, {voice.name for voice in setup.voices if voice.source == source})
+    routes = bare.routes if after else _routes_back(bare.routes, arrival.routes)
+    emptied = {route.knob for route in setup.routes} - {route.knob for route in routes}
+    touched = set(emptied)
+    if not after:
+        touched |= {each.knob for each in arrival.travels}
+        touched |= {knob for each in arrival.routes for knob in (each.route.knob, each.now) if knob}
+    # Of these all that was there gave way, so their travel was set anew, or is remembered.
+    moved = {(each.route.destination, each.route.knob) for each in arrival.routes}
+    there = {voice.full_name(inner) for voice in bare.voices for inner in voice.destinations}
+    live = [each for each in routes if each.destination in there]
+    stayed = {each.knob for each in live if (each.destination, each.knob) not in moved}
+    anew = set() if after else {each.route.knob for each in arrival.routes} - stayed
+    # Of several that came at once the first remembers for all; its own memory counts first.
+    records = (*after, *before[::-1], arrival)
+    old = {each.knob: each for one in records for each in one.travels}
+    were = {each.name: each for one in records for each in one.were}
+    labels = next((each.labels for each in records[::-1] if each.labels), ())
+    kept, handed = _snapshots(bare.snapshots, arrival, (*before, *after), handing=bool(after))
+    return attrs.evolve(
+        bare,
+        name=setup.name if after else arrival.base,
+        routes=routes,
+        travels=tuple(
+            old.get(each.knob, each) if each.knob in touched else each
+            for each in bare.travels
+            if each.knob in old or each.knob not in emptied | anew
+        ),
+        labels=_put_back(bare.labels, labels, touched, emptied | anew),
+        snapshots=tuple(_as_it_was(each, were.get(each.name), touched, emptied) for each in kept),
+        arrivals=(*before, *_heirs(after, arrival, handed, emptied)),
+    )
+
+
+def _bare(setup: Setup, gone: Collection[str]) -> Setup:
+    """The setup without some voices and all that names them."""
+    groups = setup.groups
+    names = set(gone)
+
+    def stays(name: str) -> bool:
+        return name not in names and name.split("/", 1)[0] not in gone
+
+    while True:
+        emptied = {g.name for g in groups if not any(map(stays, g.members))}
+        if not emptied:
+            break
+        names |= emptied
+        groups = tuple(group for group in groups if group.name not in emptied)
+    return attrs.evolve(
+        setup,
+        voices=tuple(voice for voice in setup.voices if voice.name not in gone),
+        groups=tuple(
+            attrs.evolve(each, members=tuple(filter(stays, each.members))) for each in groups
+        ),
+        routes=tuple(each for each in setup.routes if stays(each.destination)),
+        snapshots=tuple(
+            attrs.evolve(
+                each,
+                moves=tuple(filter(stays, each.moves)),
+                silent=tuple(filter(stays, each.silent)),
+            )
+            for each in setup.snapshots
+        ),
+    )
+
+
+def _routes_back(routes: Sequence[Route], moved: Sequence[MovedRoute]) -> tuple[Route, ...]:
+    """Routes with those that gave way where they were; what was moved again since stays there."""
+    knob = {route.destination: route.knob for route in routes[::-1]}
+    coming = [m for m in moved if m.now is None or knob.get(m.route.destination) == m.now]
+    going = {(m.route.destination, m.now) for m in coming}
+    found = [each for each in routes if (each.destination, each.knob) not in going]
+    for each in coming:
+        found.insert(each.place - 1, each.route)
+    return tuple(found)
+
+
+def _snapshots(
+    snapshots: Sequence[Snapshot], arrival: Arrival, others: Sequence[Arrival], *, handing: bool
+) -> tuple[list[Snapshot], tuple[str, ...]]:
+    """The snapshots that stay; those of them that came with it and now belong to who came later."""
+    shared = {name for other in others for name in other.snapshots}
+    kept, handed = [], []
+    for each in snapshots:
+        if each.name in arrival.snapshots and each.name not in shared:
+            if not handing or not each.moves:
+                continue
+            handed.append(each.name)
+        kept.append(each)
+    return kept, tuple(handed)
+
+
+def _put_back(
+    now: Sequence[_OnKnob],
+    was: Sequence[_OnKnob],
+    touched: Collection[str],
+    emptied: Collection[str],
+) -> tuple[_OnKnob, ...]:
+    """What is said of knobs, as it was for those that were touched; what was said keeps its order.
+
+    Where it is not known how it was, what is said of knobs that drive nothing now goes.
+    """
+    said = {each.knob: each for each in now}
+    found: list[_OnKnob] = [
+        each if each.knob in touched else said[each.knob]
+        for each in was
+        if each.knob in touched or each.knob in said
+    ]
+    known = {each.knob for each in was}
+    gone = set(touched) if was else set(emptied)
+    found += [each for each in now if each.knob not in known and each.knob not in gone]
+    return tuple(found)
+
+
+def _as_it_was(
+    snapshot: Snapshot, was: Snapshot | None, touched: Collection[str], emptied: Collection[str]
+) -> Snapshot:
+    old = () if was is None else was.positions
+    idle = () if was is None else was.idle
+    return attrs.evolve(
+        snapshot,
+        positions=_put_back(snapshot.positions, old, touched, emptied),
+        idle=(
+            *(knob for knob in idle if knob in touched or knob in snapshot.idle),
+            *(knob for knob in snapshot.idle if knob not in idle),
+        ),
+    )
+
+
+def _heirs(
+    after: Sequence[Arrival], arrival: Arrival, snapshots: Iterable[str], emptied: Collection[str]
+) -> tuple[Arrival, ...]:
+    """Those that came later; the first of them remembers what the one that leaves did."""
+    if not after:
+        return ()
+    heir = after[0]
+    mine = {each.knob for each in heir.travels}
+    newer = {each.name: each for each in heir.were}
+    return (
+        attrs.evolve(
+            heir,
+            base=arrival.base,
+            snapshots=(*heir.snapshots, *snapshots),
+            routes=(*heir.routes, *arrival.routes),
+            travels=(
+                *heir.travels,
+                *(e for e in arrival.travels if e.knob not in mine and e.knob not in emptied),
+            ),
+            labels=arrival.labels or heir.labels,
+            were=tuple((newer | {each.name: each for each in arrival.were}).values()),
+        ),
+        *after[1:],
+    )

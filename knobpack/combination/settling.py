@@ -1,0 +1,266 @@
+"""Settling: the setup that comes of an allocation, and what must be known to undo it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import attrs
+
+from knobpack.allocation import Allocation
+from knobpack.combination.basing import Based
+from knobpack.combination.guest import Guest
+from knobpack.combination.report import Left
+from knobpack.combination.snapshots import Candidate, Plan
+from knobpack.labels import labelled, labels_in
+from knobpack.reading import read
+from knobpack.stored_positions import Origin, carried
+from knobpack.words import (
+    Arrival,
+    KnobLabel,
+    KnobPosition,
+    KnobTravel,
+    MovedRoute,
+    Setup,
+    Snapshot,
+)
+
+
+@attrs.frozen
+class Settled:
+    """What came of an allocation.
+
+    Args:
+        setup: the result.
+        new: the snapshots that it has beside the base's.
+        left: what of the base is not as it was, and the snapshots that came to nothing.
+    """
+
+    setup: Setup
+    new: tuple[Candidate, ...]
+    left: tuple[Left, ...]
+
+
+def settled(
+    name: str, base: Based, guests: Sequence[Guest], plan: Plan, allocation: Allocation
+) -> Settled:
+    """The base with all that was brought.
+
+    Args:
+        name: what the result is called.
+        base: what the base keeps.
+        guests: what the sources bring.
+        plan: the snapshots that the result is to have.
+        allocation: which knob drives what.
+    """
+    setup = base.setup
+    layer = {place.voice: place.new for place in allocation.layers}
+    kept = {route.destination for route in base.keep.routes}
+    routes = tuple(route for route in allocation.routes if route.destination not in kept)
+    fresh = {route.knob for route in routes} - {route.knob for route in base.keep.routes}
+    given = {each.knob: each for each in allocation.travels if each.knob in fresh}
+    set_before = {each.knob for each in setup.travels}
+    made = attrs.evolve(
+        setup,
+        name=name,
+        voices=(
+            *setup.voices,
+            *(attrs.evolve(v, layer=layer[v.name]) for one in guests for v in one.voices),
+        ),
+        groups=(*setup.groups, *(group for one in guests for group in one.groups)),
+        routes=(*(route for route in setup.routes if base.stays(route)), *routes),
+        travels=(
+            *(given.get(each.knob, each) for each in setup.travels),
+            *(each for knob, each in given.items() if knob not in set_before),
+        ),
+        snapshots=(
+            *(_without(each, fresh) for each in plan.of_base(setup.snapshots)),
+            *(each.snapshot for each in plan.new),
+        ),
+    )
+    shown: dict[str, str] = {}
+    for one in guests:
+        there = labels_in(one.reading.setup)
+        shown |= {one.new_name(w): there[w.old_name] for w in one.wishes if w.old_name in there}
+    made = attrs.evolve(made, labels=_labels(setup, labelled(setup, made, shown), fresh))
+    stood = carried(made, _origins(base, guests, plan))
+    stands = {each.name: each.positions for each in made.snapshots[: len(setup.snapshots)]}
+    made = attrs.evolve(
+        made,
+        snapshots=tuple(
+            attrs.evolve(each, positions=_standing(stands[each.name], each, fresh))
+            if each.name in stands
+            else each
+            for each in stood.snapshots or made.snapshots
+        ),
+    )
+    made, new, dropped = _needed(setup.name, made, plan)
+    came = _arrivals(base, made, guests, new, fresh)
+    made = attrs.evolve(made, arrivals=(*setup.arrivals, *came))
+    overruled = [
+        Left(setup.name, "position", f"{each.position} of {each.destination}", str(each))
+        for each in stood.overruled
+        if each.snapshot not in stands or each.knob in fresh
+    ]
+    return Settled(
+        made, new, (*_layerless(base, allocation), *_reset(base, given), *dropped, *overruled)
+    )
+
+
+def _without(snapshot: Snapshot, fresh: set[str]) -> Snapshot:
+    """A snapshot without what it says of knobs that drive something new."""
+    return attrs.evolve(
+        snapshot,
+        positions=tuple(each for each in snapshot.positions if each.knob not in fresh),
+        idle=tuple(knob for knob in snapshot.idle if knob not in fresh),
+    )
+
+
+def _labels(before: Setup, after: Setup, fresh: set[str]) -> tuple[KnobLabel, ...]:
+    """The labels of knobs that drive something new; the others show what they showed."""
+    was = {each.knob: each for each in before.labels}
+    new = {each.knob: each for each in after.labels if each.knob in fresh}
+    found = [new.get(knob, each) for knob, each in was.items() if knob not in fresh or knob in new]
+    return (*found, *(each for knob, each in new.items() if knob not in was))
+
+
+def _standing(
+    before: tuple[KnobPosition, ...], snapshot: Snapshot, fresh: set[str]
+) -> tuple[KnobPosition, ...]:
+    """What a snapshot of the base stores: of knobs that drive nothing new, what it stored."""
+    return (*before, *(each for each in snapshot.positions if each.knob in fresh))
+
+
+def _origins(base: Based, guests: Sequence[Guest], plan: Plan) -> list[Origin]:
+    setup = base.setup
+    found = [
+        Origin(
+            setup,
+            {name: name for name in base.reading.destinations},
+            {each.name: each.name for each in setup.snapshots},
+        )
+    ]
+    for one in guests:
+        olds = {
+            each.snapshot.name: each.old
+            for each in plan.new
+            if each.old is not None and each.owners == (one.label,)
+        }
+        # All are as they are in the source's widest one, in that which moves all.
+        widest = next((own.snapshot.name for own in one.snapshots if own.moved == one.moves), None)
+        if widest is not None:
+            olds |= dict.fromkeys((*plan.grown, *plan.for_all), widest)
+        names = {wish.old_name: one.new_name(wish) for wish in one.wishes}
+        found.append(Origin(one.reading.setup, names, olds))
+    return found
+
+
+def _needed(base: str, made: Setup, plan: Plan) -> tuple[Setup, tuple[Candidate, ...], list[Left]]:
+    """The result without the new snapshots that come to nothing, or to what another is."""
+    new = {each.snapshot.name: each for each in plan.new}
+    reading = read(made)
+    stands: dict[tuple[object, ...], str] = {}
+    gone: dict[str, str] = {}
+    for play in () if reading.assumed else reading.plays:
+        name = play.snapshot.name
+        key = (play.works, frozenset(reading.puts(play).items()))
+        if name not in new or new[name].asked:
+            stands.setdefault(key, name)
+        elif not play.works:
+            gone[name] = "moves nothing: all that it moves is left out"
+        elif key in stands:
+            gone[name] = f"comes to the same as '{stands[key]}', which stands for it"
+        else:
+            stands[key] = name
+    left = [
+        Left(each.owners[0] if each.old else base, "snapshot", each.old or name, gone[name])
+        for name, each in new.items()
+        if name in gone
+    ]
+    snapshots = tuple(each for each in made.snapshots if each.name not in gone)
+    kept = tuple(each for name, each in new.items() if name not in gone)
+    return attrs.evolve(made, snapshots=snapshots), kept, left
+
+
+def _arrivals(
+    base: Based,
+    made: Setup,
+    guests: Sequence[Guest],
+    new: Sequence[Candidate],
+    fresh: set[str],
+) -> list[Arrival]:
+    """What must be known to take each source away again.
+
+    Where several come, the first tells what gave way, but for the travels of knobs that it has no
+    part in.
+    """
+    setup = base.setup
+    driven = {route.destination: route.knob for route in made.routes[::-1]}
+    moved = tuple(
+        MovedRoute(
+            place, route, driven.get(route.destination) if route.destination in base.freed else None
+        )
+        for place, route in enumerate(setup.routes, 1)
+        if not base.stays(route)
+    )
+    now = {each.name: each for each in made.snapshots}
+    were = tuple(
+        each
+        for each in setup.snapshots
+        if (each.positions, each.idle) != (now[each.name].positions, now[each.name].idle)
+        or not fresh.isdisjoint(each.stored)
+    )
+    shown = {each.knob for each in setup.labels}
+    same = tuple(each for each in made.labels if each.knob in shown) == setup.labels
+    touched = fresh | {each.route.knob for each in moved}
+    labels = () if same and not shown & touched else setup.labels
+    coming = [one for one in guests if one.voices]
+    owner = _owners(made, coming, touched)
+    found: list[Arrival] = []
+    for one in coming:
+        mine = tuple(each.snapshot.name for each in new if one.label in each.owners)
+        travels = tuple(e for e in setup.travels if owner.get(e.knob) == one.label)
+        if found:
+            found.append(Arrival(one.label, made.name, mine, travels=travels))
+        else:
+            found.append(Arrival(one.label, setup.name, mine, moved, travels, labels, were))
+    return found
+
+
+def _owners(made: Setup, coming: Sequence[Guest], knobs: set[str]) -> dict[str, str]:
+    """The first source on each of some knobs; the first of all where none is."""
+    if not coming:
+        return {}
+    source = {voice.name: voice.source for voice in made.voices}
+    on: dict[str, set[str | None]] = {}
+    for route in made.routes:
+        on.setdefault(route.knob, set()).add(source.get(route.destination.split("/")[0]))
+    return {
+        knob: next((e.label for e in coming if e.label in on.get(knob, ())), coming[0].label)
+        for knob in knobs
+    }
+
+
+def _layerless(base: Based, allocation: Allocation) -> list[Left]:
+    """The voices of the base that have no layer, and keep having none."""
+    layer = {place.voice: place.new for place in allocation.layers}
+    return [
+        Left(base.setup.name, "voice", v.name, f"has no layer; {layer[v.name]} is left free for it")
+        for v in base.setup.voices
+        if v.layer is None
+    ]
+
+
+def _reset(base: Based, given: dict[str, KnobTravel]) -> list[Left]:
+    """The travels of the base's knobs that are set anew."""
+    drove = {route.knob for route in base.freed.values()}
+    return [
+        Left(
+            base.setup.name,
+            "travel",
+            f"{old.travel} of {old.knob}",
+            f"becomes {given[old.knob].travel}: "
+            + ("what it drove is free to move" if old.knob in drove else "the knob drove nothing"),
+        )
+        for old in base.setup.travels
+        if given.get(old.knob, old) != old
+    ]

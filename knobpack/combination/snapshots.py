@@ -1,0 +1,234 @@
+"""Snapshots: which the result has, so that all, the base and each source can be played.
+
+The base's widest snapshot takes in what each source moves in any of its own. If none is left then
+that moves some of the base and nothing of the sources, one of the base alone is added; each source
+has one of its own. Where the base has no widest one, one for all is added. The sources' other ones
+come last. What is added moves all that a knob carried or none of it, so it parts no bundle.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Sequence
+
+import attrs
+
+from knobpack.combination.basing import Based, moving
+from knobpack.combination.guest import Guest
+from knobpack.combination.naming import unique
+from knobpack.combination.report import ALL, BASE, SOURCE, Left
+from knobpack.combination.saying import said
+from knobpack.errors import InputError
+from knobpack.wording import many
+from knobpack.words import Snapshot
+from knobpack.words.fields import LONGEST_NAME
+from knobpack.words.naming import close, hint
+from knobpack.words.snapshot import EVERYTHING, ONLY
+
+LONGEST = LONGEST_NAME + len(ONLY)
+"""Characters in the name of a snapshot, at most."""
+
+
+@attrs.frozen
+class Candidate:
+    """A snapshot that the result is to have beside the base's.
+
+    Args:
+        snapshot: itself, under the name that it has there.
+        moved: what it moves of all that is driven, by full names.
+        owners: the labels of the sources that it came with.
+        added: why it is added; None: it is one of a source.
+        old: its name in its source; None: it is not from there.
+        asked: whether the caller gave it, who has it whatever it comes to.
+    """
+
+    snapshot: Snapshot
+    moved: frozenset[str]
+    owners: tuple[str, ...]
+    added: str | None = None
+    old: str | None = None
+    asked: bool = False
+
+
+@attrs.frozen
+class Plan:
+    """The snapshots of the result, before it is known what each knob drives.
+
+    Args:
+        grown: of the base's snapshots, by name, what each moves besides.
+        new: the others, in order.
+        left: the snapshots that are not as they were.
+    """
+
+    grown: dict[str, tuple[str, ...]]
+    new: tuple[Candidate, ...]
+    left: tuple[Left, ...]
+
+    def of_base(self, snapshots: Sequence[Snapshot]) -> tuple[Snapshot, ...]:
+        """The base's snapshots, with what some of them move besides."""
+        return tuple(
+            attrs.evolve(each, moves=(*each.moves, *self.grown.get(each.name, ())))
+            for each in snapshots
+        )
+
+    @property
+    def for_all(self) -> tuple[str, ...]:
+        """The names of those that are added for all."""
+        return tuple(each.snapshot.name for each in self.new if each.added == ALL)
+
+
+def plan(base: Based, guests: Sequence[Guest], give_up: Collection[str] = ()) -> Plan:
+    """Work out the snapshots of the result.
+
+    Args:
+        base: what the base has.
+        guests: what the sources bring.
+        give_up: the names of snapshots that are not to be added.
+
+    Raises:
+        InputError: ``give_up`` names none that would be.
+    """
+    guests = [one for one in guests if one.wishes]
+    if not guests:
+        _check_given_up(give_up, ())
+        return Plan({}, (), ())
+    reading, setup = base.reading, base.setup
+    wanted = frozenset(name for one in guests for name in one.wanted)
+    own = moving(reading)
+    theirs = frozenset().union(*(one.moves for one in guests))
+    widest = reading.widest
+    grown = {} if widest is None or not theirs else {widest.snapshot.name: _all(guests, wanted)}
+    names = _Names({each.name for each in setup.snapshots})
+    labels = tuple(one.label for one in guests)
+    candidates = []
+    driven = frozenset(r.destination for r in reading.routes if r.knob not in base.cleared)
+    own_words = said(own, base.voices, driven)
+    if widest is None and (theirs or reading.assumed):
+        words = (*own_words, *_all(guests, wanted))
+        name = names.take(EVERYTHING)
+        candidates.append(Candidate(Snapshot(name, words), own | theirs, labels, ALL))
+    alone = any(
+        play.works and play.snapshot.name not in grown
+        for play in (() if reading.assumed else reading.plays)
+    )
+    if own and not alone and (grown or reading.assumed):
+        name = names.take(setup.name, ONLY + setup.name)
+        candidates.append(Candidate(Snapshot(name, own_words), own, labels, BASE))
+    candidates += [_alone(one, names, wanted) for one in guests]
+    candidates += _others(guests, names)
+    chosen, why = _chosen(base, candidates, give_up)
+    return Plan(grown, tuple(chosen), tuple(why))
+
+
+def given(base: Based, guests: Sequence[Guest], snapshots: Sequence[Snapshot]) -> Plan:
+    """The snapshots of the result where the caller says which, beside the base's.
+
+    Raises:
+        InputError: one is no Snapshot, or has the name of another one of the base.
+    """
+    labels = tuple(one.label for one in guests)
+    stored = {each.name: each for each in base.setup.snapshots}
+    for position, each in enumerate(snapshots):
+        where = f"combine.snapshots[{position}]"
+        if not isinstance(each, Snapshot):
+            raise InputError(where, each, "give a Snapshot")
+        if stored.get(each.name, each) != each:
+            right = "the base has another snapshot of this name, which stays; give it another"
+            raise InputError(f"{where}.name", each.name, right)
+    return Plan(
+        {},
+        tuple(
+            Candidate(each, frozenset(), labels, asked=True)
+            for each in snapshots
+            if each.name not in stored
+        ),
+        tuple(
+            Left(one.label, "snapshot", each.snapshot.name, "gives way to the snapshots asked for")
+            for one in guests
+            for each in one.snapshots
+        ),
+    )
+
+
+class _Names:
+    """The names of snapshots that are in use."""
+
+    def __init__(self, taken: Collection[str]) -> None:
+        self._taken = set(taken)
+
+    def take(self, *wished: str, label: str = "") -> str:
+        """The first of some names that is free; else the first, with what tells it apart."""
+        free = [name for name in wished if name not in self._taken]
+        found = free[0] if free else unique(wished[0], self._taken, label, LONGEST)
+        self._taken.add(found)
+        return found
+
+
+def _all(guests: Sequence[Guest], wanted: Collection[str]) -> tuple[str, ...]:
+    return tuple(name for one in guests for name in said(one.moves, one.voices, wanted))
+
+
+def _alone(one: Guest, names: _Names, wanted: Collection[str]) -> Candidate:
+    """What a source moves, alone: its own widest snapshot, if it has one, under its own name."""
+    name = names.take(one.label, ONLY + one.label)
+    for each in one.snapshots:
+        if each.moved == one.moves:
+            snapshot = attrs.evolve(each.snapshot, name=name)
+            return Candidate(snapshot, one.moves, (one.label,), SOURCE, each.snapshot.name)
+    words = said(one.moves, one.voices, wanted)
+    return Candidate(Snapshot(name, words), one.moves, (one.label,), SOURCE)
+
+
+def _others(guests: Sequence[Guest], names: _Names) -> list[Candidate]:
+    found = []
+    for one in guests:
+        first = next((each for each in one.snapshots if each.moved == one.moves), None)
+        for each in one.snapshots:
+            if each is not first:
+                old = each.snapshot.name
+                snapshot = attrs.evolve(each.snapshot, name=names.take(old, label=one.label))
+                found.append(Candidate(snapshot, each.moved, (one.label,), None, old))
+    return found
+
+
+def _chosen(
+    base: Based, candidates: Sequence[Candidate], give_up: Collection[str]
+) -> tuple[list[Candidate], list[Left]]:
+    """Those that are needed and that there is room for; what is told of the others.
+
+    Of two that move the same the earlier one stands, if it is no more open to being broken.
+    """
+    _check_given_up(give_up, [each.snapshot.name for each in candidates])
+    setup = base.setup
+    most = setup.surface.snapshots
+    room = len(candidates) if most is None else most - len(setup.snapshots)
+    stands: dict[tuple[frozenset[str], int | None], str] = {}
+    chosen: list[Candidate] = []
+    left: list[Left] = []
+    for each in candidates:
+        name, weight = each.snapshot.name, each.snapshot.break_weight
+        same = stands.get((each.moved, None)) or stands.get((each.moved, weight))
+        if not each.moved:
+            why = "moves nothing that is driven"
+        elif same is not None:
+            why = f"moves the same as '{same}', which stands for it"
+        elif name in give_up:
+            why = "is given up, as asked"
+        elif len(chosen) >= room:
+            why = f"has no room: the surface stores {many(most or 0, 'snapshot')}"
+        else:
+            chosen.append(each)
+            stands[each.moved, weight] = name
+            continue
+        if each.old is not None:
+            left.append(Left(each.owners[0], "snapshot", each.old, why))
+        elif same is None and each.moved:
+            left.append(Left(setup.name, "snapshot", name, why))
+    return chosen, left
+
+
+def _check_given_up(give_up: Collection[str], names: Sequence[str]) -> None:
+    for position, name in enumerate(give_up):
+        if name not in names:
+            near = hint(close(name, names)) if isinstance(name, str) else ""
+            right = f"name a snapshot that would be added{near}"
+            raise InputError(f"combine.give_up[{position}]", name, right)

@@ -1,0 +1,111 @@
+"""Whereabouts: where everything that was brought, or freed, is now."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from knobpack.allocation import Allocation
+from knobpack.combination.basing import Based
+from knobpack.combination.guest import Guest
+from knobpack.combination.report import GROWN, Brought, Carried, Played
+from knobpack.combination.settling import Settled
+from knobpack.combination.snapshots import Plan
+from knobpack.words import Setup, Travel
+
+
+def stayed(base: Based, setup: Setup, allocation: Allocation) -> list[Carried]:
+    """Where each destination of the base is that was freed."""
+    travels = base.reading.travels
+    return [
+        _where(
+            setup,
+            allocation,
+            route.destination,
+            (base.setup.name, voice.name, voice.layer, route.knob, travels[route.knob]),
+        )
+        for voice in base.setup.voices
+        for route in (base.freed.get(voice.full_name(inner)) for inner in voice.destinations)
+        if route is not None
+    ]
+
+
+def carried_over(guests: Sequence[Guest], setup: Setup, allocation: Allocation) -> list[Carried]:
+    """Where each destination of the sources is that is to be driven."""
+    return [
+        _where(
+            setup,
+            allocation,
+            one.new_name(wish),
+            (one.label, wish.voice.name, wish.voice.layer, wish.knob, wish.travel),
+        )
+        for one in guests
+        for wish in one.wishes
+    ]
+
+
+def _where(
+    setup: Setup,
+    allocation: Allocation,
+    full: str,
+    before: tuple[str, str, int | None, str | None, Travel | None],
+) -> Carried:
+    """Where a destination is now, by its full name; ``before`` says where it was."""
+    source, voice, old_layer, old_knob, old_travel = before
+    new_voice, destination = full.split("/", 1)
+    knob = next((r.knob for r in allocation.routes if r.destination == full), None)
+    travel = next((each.travel for each in allocation.travels if each.knob == knob), None)
+    return Carried(
+        source=source,
+        voice=voice,
+        destination=destination,
+        old_layer=old_layer,
+        old_knob=old_knob,
+        old_travel=old_travel,
+        new_voice=new_voice,
+        new_layer=_layer(setup, new_voice),
+        wanted=allocation.request.wanted(full),
+        new_knob=knob,
+        new_travel=travel,
+        beside=tuple(name for name in allocation.on(knob or "") if name != full),
+    )
+
+
+def _layer(setup: Setup, voice: str) -> int | None:
+    """The layer of a voice of the result; None: it is one of the base that has none."""
+    return next(each.layer for each in setup.voices if each.name == voice)
+
+
+def brought_over(guests: Sequence[Guest], setup: Setup) -> list[Brought]:
+    """The voices and groups of the sources, as they are called now."""
+    found = []
+    for one in guests:
+        for voice in one.old_voices:
+            new = one.names[voice.name]
+            layer = _layer(setup, new)
+            found.append(Brought(one.label, "voice", voice.name, new, voice.layer, layer))
+        voices = {voice.name for voice in one.old_voices}
+        found += [
+            Brought(one.label, "group", old, new)
+            for old, new in one.names.items()
+            if old not in voices
+        ]
+    return found
+
+
+def snapshots_brought(found: Settled) -> list[Brought]:
+    """The snapshots of the sources, as they are called now."""
+    return [
+        Brought(each.owners[0], "snapshot", each.old, each.snapshot.name)
+        for each in found.new
+        if each.old is not None
+    ]
+
+
+def played_anew(
+    base: str, guests: Sequence[Guest], plans: Plan, found: Settled
+) -> tuple[Played, ...]:
+    """The snapshots that were grown or added, and are in the result."""
+    sources = tuple(one.label for one in guests if one.moves)
+    grown = (Played(name, GROWN, sources, base) for name in plans.grown)
+    added = (Played(e.snapshot.name, e.added, e.owners, base) for e in found.new if e.added)
+    return (*grown, *added)

@@ -1,0 +1,109 @@
+"""Wishes: what of a source is to be driven again, and what of it did nothing there."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Mapping
+
+import attrs
+
+from knobpack.combination.keeping import told
+from knobpack.combination.report import Left
+from knobpack.positions.scaling import scaled_travel
+from knobpack.reading import Reading, within
+from knobpack.words import Destination, Route, Setup, Travel, Voice
+
+
+@attrs.frozen
+class Wish:
+    """A destination that is to be driven: by which knob it was, over which travel of that surface.
+
+    Args:
+        voice: its voice in the source.
+        destination: itself.
+        knob: the knob that drove it; None: none that works.
+        travel: the travel of that knob, in the positions of that surface.
+    """
+
+    voice: Voice
+    destination: Destination
+    knob: str | None = None
+    travel: Travel | None = None
+
+    @property
+    def old_name(self) -> str:
+        """Its full name in the source."""
+        return self.voice.full_name(self.destination)
+
+
+def driven_by_knobs(
+    reading: Reading, picked: Collection[str], bits: int, label: str
+) -> tuple[dict[str, Wish], list[Left]]:
+    """What each knob drives over a travel that is not empty; the routes that cannot be kept.
+
+    Routes that a slip leads nowhere are not among either.
+    """
+    owners = {
+        voice.full_name(inner): (voice, inner)
+        for voice in reading.setup.voices
+        for inner in voice.destinations
+    }
+    driven: dict[str, Wish] = {}
+    left: list[Left] = []
+    for route in reading.setup.routes:
+        owner = owners.get(route.destination)
+        if owner is None or route.knob not in reading.travels or owner[0].name not in picked:
+            continue  # a slip; or it stays behind with its voice, and is told with it
+        why = _still(reading, route, reading.travels[route.knob], bits)
+        if not why and route.destination in driven:
+            why = f"is a second one: {driven[route.destination].knob} drives it already"
+        if why:
+            left.append(Left(label, "route", told(route), why))
+        else:
+            driven[route.destination] = Wish(*owner, route.knob, reading.travels[route.knob])
+    return driven, left
+
+
+def _still(reading: Reading, route: Route, travel: Travel, bits: int) -> str:
+    """Why a travel moves nothing, or would not on the new surface; empty if it does."""
+    surface = reading.setup.surface
+    if travel.empty:
+        return "does nothing: the travel of its knob starts where it ends"
+    if not within(travel, surface.top):
+        return f"has a travel beyond {surface.top}, the highest position"
+    if scaled_travel(travel, surface.bits, bits).empty:
+        return f"goes over {travel}, too short at {bits} bits: it would start where it ends"
+    if route.destination not in reading.drives[route.knob]:
+        return f"does nothing: {travel} stays within one step of what it leads to"
+    return ""
+
+
+def as_brought(inner: Destination, wish: Wish | None, setup: Setup, bits: int) -> Destination:
+    """A destination as it is brought: its travel is that of the knob that drove it, rescaled."""
+    travel = inner.travel if wish is None else wish.travel
+    if travel is not None:
+        fits = within(travel, setup.surface.top)
+        travel = scaled_travel(travel, setup.surface.bits, bits) if fits else None
+    knob = None if wish is None else wish.knob
+    place = None if knob is None else setup.surface.knob_names.index(knob) + 1
+    return attrs.evolve(inner, travel=travel, source_knob=knob, source_place=place)
+
+
+def travels_lost(
+    setup: Setup, driven: Mapping[str, Wish], picked: Collection[str], label: str
+) -> list[Left]:
+    """The travels wanted by what nothing drives, where they cannot be told in any resolution."""
+    top = setup.surface.top
+    return [
+        Left(
+            label,
+            "travel",
+            f"{inner.travel} wanted by {voice.full_name(inner)}",
+            f"lies beyond {top}, the highest position",
+        )
+        for voice in setup.voices
+        for inner in voice.destinations
+        if voice.name in picked
+        and voice.full_name(inner) not in driven
+        and inner.travel is not None
+        and not within(inner.travel, top)
+    ]
