@@ -18,7 +18,14 @@ from knobpack.errors import InputError
 from knobpack.graph import layout_graph
 from knobpack.prices import Prices
 from knobpack.telling import Sentences, Table, Told, counted
-from knobpack.wording import PRIORITIES, TIER_WORDS, many, travel_text
+from knobpack.wording import (
+    ESSENTIAL,
+    PRIORITIES,
+    TIER_WORDS,
+    essential_told,
+    many,
+    travel_text,
+)
 from knobpack.words import KnobTravel, Layout, Request, Route, Setup, Voice, VoiceLayer
 from knobpack.words.fields import check_kind
 
@@ -150,6 +157,12 @@ class Allocation(Told):
         return all(tier.proven for tier in self.tiers)
 
     @property
+    def essential_out(self) -> tuple[str, ...]:
+        """The full names of what is essential (priority 1) and left out."""
+        inner = self.request.destinations
+        return tuple(name for name in self.unplaced if inner[name].priority == ESSENTIAL)
+
+    @property
     def layout(self) -> Layout:
         """Its routes, travels and layers: to check again, to keep, or to stay close to."""
         layers = tuple(VoiceLayer(place.voice, place.new) for place in self.layers)
@@ -199,7 +212,7 @@ class Allocation(Told):
 
     @property
     def sentences(self) -> tuple[str, ...]:
-        """What was joined and parted, how good it is, then knob by knob and what is left out."""
+        """What is lost that is essential, which bundles changed, how good it is; then the rest."""
         return tuple(self._told())
 
     @property
@@ -221,8 +234,7 @@ class Allocation(Told):
         return {setting.knob: self.on(setting.knob) for setting in self.travels}
 
     def _told(self) -> Iterator[str]:
-        yield from self._bundles
-        yield self._verdict
+        yield from self._first
         for knob, travel, driven, _ in self._knobs():
             yield f"{knob}, {travel}: drives {driven}."
         for each in self.following:
@@ -230,6 +242,10 @@ class Allocation(Told):
         for place in self.layers:
             yield f"{place.voice} is on layer {place.new}."
         yield from self._left_out
+
+    @property
+    def _first(self) -> tuple[str, ...]:
+        return (*essential_told(self.essential_out), *self._bundles, self._verdict)
 
     @property
     def _verdict(self) -> str:
@@ -268,7 +284,7 @@ class Allocation(Told):
             for p in self.layers
         )
         return (
-            Sentences((*self._bundles, self._verdict, *self._left_out)),
+            Sentences((*self._first, *self._left_out)),
             Table(
                 "Knobs", ("knob", "travel", "drives", "follows the master in"), tuple(self._knobs())
             ),

@@ -2,11 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from knobpack.words import Travel
+from knobpack.words.naming import listed
 from knobpack.words.travel import hundredths
 
 PRIORITIES = ("essential", "high", "medium", "low", "hidden")
 """What priority 1 to 5 is called (M2-117-UM, MIDI-CI Property Exchange controller resources)."""
+
+ESSENTIAL = 1
+"""The priority of what a player cannot do without: that it is left out is told before all else."""
 
 TIER_WORDS = {
     "unplaced": "destinations left out",
@@ -66,6 +72,11 @@ CAUTION = (
     "the master can change levels suddenly."
 )
 """What is said wherever the master moves something of a level-like kind."""
+
+
+def essential_told(names: Sequence[str]) -> tuple[str, ...]:
+    """That these essential destinations are left out, in one sentence; none where none are."""
+    return (f"Essential, and left out: {listed(names)}.",) if names else ()
 
 
 def level_like(kind: str) -> bool:

@@ -10,7 +10,7 @@ from knobpack.clash import Clash, ImpossibleDemands
 from knobpack.explanation.comparison import Comparison, compared
 from knobpack.limits import DEFAULT_EFFORT, check_limits
 from knobpack.telling import Told
-from knobpack.wording import TIER_WORDS, many
+from knobpack.wording import TIER_WORDS, essential_told, many
 from knobpack.words import Request
 from knobpack.words.demand import sentences_of
 from knobpack.words.fields import check_kind
@@ -77,7 +77,8 @@ class Difference(Told):
         """The difference in plain sentences, what matters most first."""
         if self.comparison is None:
             return (f"Then no layout is possible: {told_clash(self)}.",)
-        found = [self._cost(self.comparison)]
+        lost = self.allocation.essential_out if self.allocation else ()
+        found = [*essential_told(lost), self._cost(self.comparison)]
         terms = [term for term in self.comparison.terms if term.tier == self.comparison.tier]
         found += ["Term by term:"] if terms else []
         found += [f"  {term}" for term in terms[:MOST_LINES]]

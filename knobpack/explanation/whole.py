@@ -18,6 +18,7 @@ from knobpack.explanation.witness import filling
 from knobpack.explanation.worth import Worths, price_of_demands
 from knobpack.limits import DEFAULT_EFFORT, check_limits
 from knobpack.telling import Told
+from knobpack.wording import essential_told
 from knobpack.words.fields import check_kind
 
 
@@ -35,6 +36,7 @@ class Explanation(Told):
         clash: why none is; None where some number is enough.
         worths: what each rule, snapshot, kept route and limit costs, if that was asked for.
         ties: the other best layouts, if that was asked for.
+        essential_out: the full names of what is essential and left out.
     """
 
     here: tuple[Here, ...]
@@ -45,13 +47,15 @@ class Explanation(Told):
     clash: Clash | None
     worths: Worths | None = None
     ties: BestLayouts | None = None
+    essential_out: tuple[str, ...] = ()
 
     @property
     def sentences(self) -> tuple[str, ...]:
         """All sentences, what matters most first: what is lost, what is shared, then each route."""
         rest = [each for each in (self.least, self.worths, self.ties) if each is not None]
         answers: list[Told] = [*self.unplaced, self.budget, *rest, *self.shared, *self.here]
-        found = [line for each in answers for line in each.sentences]
+        found = [*essential_told(self.essential_out)]
+        found += [line for each in answers for line in each.sentences]
         if self.clash is not None:
             found.append(f"Full independence can be had on no number of knobs: {self.clash}")
         return tuple(found)
@@ -107,6 +111,7 @@ def explain(
         clash=clash,
         worths=price_of_demands(allocation, effort=effort) if solve else None,
         ties=best_layouts(allocation, effort=effort) if solve else None,
+        essential_out=allocation.essential_out,
     )
 
 

@@ -13,7 +13,13 @@ from knobpack.errors import InputError
 from knobpack.files import strict_json
 from knobpack.files.stored import STORED, VERSION, Word, word_to_plain
 from knobpack.files.tags import TAGS
-from knobpack.files.written import KINDS, allocation_to_plain, answer_to_plain, answers_to_plain
+from knobpack.files.written import (
+    KINDS,
+    Answers,
+    allocation_to_plain,
+    answer_to_plain,
+    answers_to_plain,
+)
 from knobpack.words import Home, Rule
 
 if TYPE_CHECKING:
@@ -24,7 +30,9 @@ if TYPE_CHECKING:
 _Hook: TypeAlias = "Callable[[Any, Any], Any]"
 
 
-def to_plain(word: Word | Allocation | Written | Mapping[str, Written]) -> dict[str, Any]:
+def to_plain(
+    word: Word | Allocation | Written | Mapping[str, Written] | Answers,
+) -> dict[str, Any]:
     """A word in plain form. A field that holds its default is left out.
 
     An allocation or answer has a plain form too, which leaves out no default and is not read back.
@@ -43,7 +51,7 @@ def to_plain(word: Word | Allocation | Written | Mapping[str, Written]) -> dict[
         return word_to_plain(cast("Word", word))
     if isinstance(word, Allocation):
         return allocation_to_plain(word)
-    if isinstance(word, Mapping):
+    if isinstance(word, Mapping | Answers):
         return answers_to_plain(word)
     return answer_to_plain(cast("Written", word))
 

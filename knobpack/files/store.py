@@ -36,7 +36,7 @@ from knobpack.words import Request, Setup, fields
 if TYPE_CHECKING:
     import networkx as nx
 
-    from knobpack.files.written import Written
+    from knobpack.files.written import Answers, Written
     from knobpack.sheets import PatchSheet
 
 _Word = TypeVar("_Word", Setup, Request)
@@ -48,7 +48,7 @@ SHEET_ENDINGS = (".html", ".md", ".txt")
 """How the name of a file ends that a patch sheet is written to: a page, Markdown, plain text."""
 
 
-def dumps(word: Word | Allocation | Written | Mapping[str, Written]) -> str:
+def dumps(word: Word | Allocation | Written | Mapping[str, Written] | Answers) -> str:
     """Write a word as JSON text: indented by two, ending in a line break.
 
     Args:
@@ -116,7 +116,8 @@ def loads(text: str | bytes) -> Word:
 
 
 def save(
-    word: Word | Allocation | Written | Mapping[str, Written], path: str | os.PathLike[str]
+    word: Word | Allocation | Written | Mapping[str, Written] | Answers,
+    path: str | os.PathLike[str],
 ) -> None:
     """Write a word to a file, whole or not at all: what the file held survives any failure.
 

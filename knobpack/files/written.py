@@ -72,7 +72,8 @@ _RIGHT: Final = "give a Setup, Request, Layout or Allocation, or an answer about
 def allocation_to_plain(allocation: Allocation) -> dict[str, Any]:
     """An allocation in plain form, without its request. Defaults are not left out.
 
-    It is for other programs to read; :func:`from_plain` does not.
+    It is for other programs to read; :func:`from_plain` does not. What is essential and left out
+    stands first.
 
     Args:
         allocation: what :func:`knobpack.allocate` gave back.
@@ -129,11 +130,25 @@ def _answer(question: str, body: dict[str, Any], sentences: Sequence[str]) -> di
     return {**head, **body, "sentences": list(sentences)}
 
 
-def answers_to_plain(answers: Mapping[str, Written]) -> dict[str, Any]:
-    """Answers in plain form, in order, each with what was asked.
+@attrs.frozen
+class Answers:
+    """Answers about one layout that leaves out what is essential.
 
     Args:
         answers: each under what was asked, in words of the caller's own.
+        essential_out: the full names of what is essential and left out.
+    """
+
+    answers: Mapping[str, Written]
+    essential_out: tuple[str, ...]
+
+
+def answers_to_plain(answers: Mapping[str, Written] | Answers) -> dict[str, Any]:
+    """Answers in plain form, in order, each with what was asked.
+
+    Args:
+        answers: each under what was asked, in words of the caller's own. If they are about a
+            layout that leaves out what is essential, that stands first.
 
     Returns:
         A new dict.
@@ -141,11 +156,15 @@ def answers_to_plain(answers: Mapping[str, Written]) -> dict[str, Any]:
     Raises:
         InputError: one of them is no answer, or they do not stand under what was asked.
     """
+    head: dict[str, Any] = {"knobpack": "answers", "version": VERSION}
+    if isinstance(answers, Answers):
+        head["essential_out"] = list(answers.essential_out)
+        answers = answers.answers
     if not isinstance(answers, Mapping):
         right = "give answers, each under what was asked"
         raise InputError("answers_to_plain.answers", answers, right)
     plain = [{"asked": asked, **answer_to_plain(each)} for asked, each in answers.items()]
-    return {"knobpack": "answers", "version": VERSION, "answers": plain}
+    return {**head, "answers": plain}
 
 
 @cache
@@ -199,7 +218,9 @@ def _converter() -> Converter:
     converter = Converter(unstruct_collection_overrides={tuple: list})
     write_tags(converter)
     whole = make_dict_unstructure_fn(Allocation, converter, request=override(omit=True))
-    converter.register_unstructure_hook(Allocation, whole)
+    converter.register_unstructure_hook(
+        Allocation, lambda found: {"essential_out": list(found.essential_out), **whole(found)}
+    )
     converter.register_unstructure_hook(Demand, lambda demand: _demand(demand, converter))
     for word in (Setup, Request):
         # A setup or request in an answer can be cut out and read back.

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import argparse
 import sys
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from typing import TYPE_CHECKING
 
 from knobpack.allocation import Allocation
@@ -14,7 +14,7 @@ from knobpack.present.answer_text import answer_text
 from knobpack.present.meter import told_while
 from knobpack.present.questions import Question
 from knobpack.present.show import show
-from knobpack.present.streams import DONE, IMPOSSIBLE, fail, page
+from knobpack.present.streams import DONE, ESSENTIAL_OUT, IMPOSSIBLE, fail, page
 from knobpack.words import Request
 
 if TYPE_CHECKING:
@@ -54,13 +54,12 @@ def answer(
                 raise
             impossible = error
     answers, missing = answers_to(asked, request, allocation, quiet=options.quiet)
+    lost = () if allocation is None else allocation.essential_out
     show(
         options,
         {str(question.asked): found for question, found in answers.items()},
         allocation,
-        lambda: "\n".join(
-            answer_text(each.heading, found, page(sys.stdout)) for each, found in answers.items()
-        ),
+        lambda: _text(answers, lost),
     )
     if missing is not None:
         raise missing
@@ -72,7 +71,20 @@ def answer(
         raise impossible
     if impossible is not None:
         return fail(IMPOSSIBLE, "no layout meets every demand, so nothing else can be answered")
-    return DONE if possible else IMPOSSIBLE
+    if not possible:
+        return IMPOSSIBLE
+    return ESSENTIAL_OUT if lost else DONE
+
+
+def _text(answers: Mapping[Question, Answer], lost: Sequence[str]) -> str:
+    """The answers as text, under what is essential and left out."""
+    # Imported here, because JSON does without it.
+    from knobpack.present.text import essential_lines
+
+    width = page(sys.stdout)
+    first = "\n".join([*essential_lines(lost, width), ""]) if lost else ""
+    found = (answer_text(each.heading, answer, width) for each, answer in answers.items())
+    return "\n".join([*filter(None, [first]), *found])
 
 
 def _possible(answers: Iterable[Answer]) -> bool | None:

@@ -22,6 +22,7 @@ from knobpack.present.questions import questions
 from knobpack.present.show import show
 from knobpack.present.streams import (
     DONE,
+    ESSENTIAL_OUT,
     FAULT,
     IMPOSSIBLE,
     INTERRUPTED,
@@ -95,7 +96,7 @@ def _run(argv: Sequence[str] | None) -> int:
         return answer(asked, request, options, lambda: _search(request, options))
     allocation = _search(request, options)
     show(options, allocation, allocation, lambda: _layout_text(allocation))
-    return DONE
+    return ESSENTIAL_OUT if allocation.essential_out else DONE
 
 
 def _instead(options: argparse.Namespace) -> int:

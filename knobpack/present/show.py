@@ -5,15 +5,18 @@ from __future__ import annotations
 import argparse
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from functools import partial
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, TypeAlias
 
 from knobpack.allocation import Allocation
 from knobpack.errors import InputError
 from knobpack.files import save, save_graph, to_plain
+from knobpack.files.written import Answers
 from knobpack.present.streams import output, print_json, tell
 
 if TYPE_CHECKING:
     from knobpack.files.written import Written
+
+    Found: TypeAlias = Allocation | Mapping[str, Written] | Answers
 
 
 def show(
@@ -36,12 +39,15 @@ def show(
         InputError: a file cannot be written.
         OSError: standard output cannot be written to.
     """
-    refused = list(_write(options, found, allocation, besides))
+    plain: Found = found
+    if isinstance(found, Mapping) and allocation is not None and allocation.essential_out:
+        plain = Answers(found, allocation.essential_out)
+    refused = list(_write(options, plain, allocation, besides))
     shows_proof = found is allocation and options.json != "-"
     if allocation is not None and not (allocation.proven or shows_proof or options.quiet):
         tell(f"This layout is not proven best: stopped by {allocation.stopped}.")
     if options.json == "-":
-        print_json(to_plain(found))
+        print_json(to_plain(plain))
     elif not options.quiet:
         output().write(text())
     if refused:
@@ -50,7 +56,7 @@ def show(
 
 def _write(
     options: argparse.Namespace,
-    found: Allocation | Mapping[str, Written],
+    found: Found,
     allocation: Allocation | None,
     besides: Sequence[tuple[Callable[[], None], str]],
 ) -> Iterator[InputError]:

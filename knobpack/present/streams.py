@@ -16,6 +16,7 @@ FAULT = 1
 REFUSED = 2
 IMPOSSIBLE = 3
 NOTHING_FOUND = 4
+ESSENTIAL_OUT = 5
 INTERRUPTED = 130
 READER_GONE = 141
 
@@ -28,6 +29,8 @@ exit status:
   3    no layout meets every demand; standard error, or the answer to --clashes,
        says why and what would help
   4    stopped before any layout was found; none was proven impossible
+  5    there is a layout, and it leaves out what is essential (priority 1): the
+       first line says what
   130  interrupted with Ctrl-C
   141  whoever read the output stopped reading
 """

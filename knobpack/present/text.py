@@ -6,7 +6,7 @@ Only names take more than ASCII.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from knobpack.allocation import Allocation, Tier
 from knobpack.clash import Clash
@@ -19,7 +19,15 @@ from knobpack.present.price_text import (
     sharing_lines,
     spread_lines,
 )
-from knobpack.wording import CAUTION, PRIORITIES, TIER_WORDS, level_like, many, travel_text
+from knobpack.wording import (
+    CAUTION,
+    PRIORITIES,
+    TIER_WORDS,
+    essential_told,
+    level_like,
+    many,
+    travel_text,
+)
 from knobpack.words import Request, Travel
 from knobpack.words.demand import sentences_of
 from knobpack.words.naming import listed
@@ -47,6 +55,7 @@ def layout_text(allocation: Allocation, page: int | None = None) -> str:
         Lines of at most so many columns, the last one ended too.
     """
     sections = (
+        essential_lines(allocation.essential_out, page),
         _heading(allocation),
         _bundles(allocation, page),
         _tiers(allocation, page),
@@ -63,6 +72,11 @@ def layout_text(allocation: Allocation, page: int | None = None) -> str:
         _caution(allocation, page),
     )
     return "\n\n".join("\n".join(lines) for lines in sections if lines) + "\n"
+
+
+def essential_lines(names: Sequence[str], page: int | None = None) -> list[str]:
+    """That these essential destinations are left out; no lines where none are."""
+    return [line for told in essential_told(names) for line in paragraph(told, 0, 2, page)]
 
 
 def clash_text(clash: Clash, page: int | None = None) -> str:

@@ -18,7 +18,7 @@ from knobpack.present.meter import told_while
 from knobpack.present.midi import save_midi
 from knobpack.present.questions import questions
 from knobpack.present.show import show
-from knobpack.present.streams import DONE, one_line
+from knobpack.present.streams import DONE, ESSENTIAL_OUT, one_line
 
 
 def work(options: argparse.Namespace) -> int:
@@ -55,7 +55,8 @@ def work(options: argparse.Namespace) -> int:
     )
     if missing is not None:
         raise missing
-    return DONE
+    lost = result.allocation is not None and result.allocation.essential_out
+    return ESSENTIAL_OUT if lost else DONE
 
 
 def _done(job: Job, *, quiet: bool) -> Done:

@@ -139,9 +139,12 @@ def _fields(value: Any) -> dict[str, Any]:
     name, module = type(value).__name__, type(value).__module__
     if name == "Allocation":
         del fields["request"]
-    elif name == "Sweep":
+        inner = value.request.destinations
+        lost = [name for name in value.unplaced if inner[name].priority == 1]
+        return {"essential_out": lost, **fields}
+    if name == "Sweep":
         return {("asked_to_move" if key == "asked" else key): fields[key] for key in fields}
-    elif name == "Combination":
+    if name == "Combination":
         del fields["wanted"]
     elif name == "Demand":
         fields["sentence"] = str(value)

@@ -193,7 +193,16 @@ def test_an_allocation_is_written_whole_but_not_read_back(tmp_path: Path) -> Non
     plain = allocation_to_plain(made)
     assert json.loads(dumps(made)) == plain == to_plain(made)
     assert list(plain) == [
-        *("knobpack", "version", "routes", "travels", "following", "unplaced", "layers"),
+        *(
+            "knobpack",
+            "version",
+            "essential_out",
+            "routes",
+            "travels",
+            "following",
+            "unplaced",
+            "layers",
+        ),
         *("tiers", "prices", "stopped", "frontiers"),
     ]
     assert plain["knobpack"] == "allocation"

@@ -1,0 +1,120 @@
+"""What is essential and left out is told before all else, and by the exit status of the command."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pytest
+
+from knobpack import allocate_request, explain, files, what_if
+from knobpack.present.command import main
+from knobpack.present.streams import EXIT_STATUSES
+from knobpack.present.text import layout_text
+from knobpack.words import Destination, Request, Route, Setup, Surface, Voice
+from knobpack.words.edits import with_knobs, without_knob
+from tests.oracles.problems import possible
+
+ORGAN = Voice("Organ", (Destination("level", priority=1), Destination("tone", priority=2)))
+BASS = Voice("Bass", (Destination("level", priority=1), Destination("tone", priority=4)))
+SHORT = Request(Surface.row(1), (ORGAN, BASS))
+TOLD = "Essential, and left out: Bass/level."
+
+
+def test_it_is_the_first_sentence() -> None:
+    found = allocate_request(SHORT)
+    assert found.essential_out == ("Bass/level",)
+    assert found.sentences[0] == TOLD
+    assert layout_text(found).splitlines()[0] == TOLD
+    assert str(found).splitlines()[0] == TOLD
+    assert explain(found).sentences[0] == TOLD
+
+
+def test_it_is_the_first_sentence_of_what_another_request_comes_to() -> None:
+    enough = allocate_request(with_knobs(SHORT))
+    assert what_if(enough, SHORT).sentences[0] == TOLD
+    assert "Essential" not in str(what_if(allocate_request(SHORT), with_knobs(SHORT)))
+    none = what_if(enough, without_knob(SHORT, "K1"))
+    assert none.sentences[0] == "Essential, and left out: Organ/level and Bass/level."
+
+
+def test_it_is_said_of_essential_destinations_that_are_left_out_and_of_nothing_else() -> None:
+    lost = kept = 0
+    for case in possible(range(80)):
+        found = allocate_request(case.request)
+        on = {route.destination for route in found.routes}
+        inner = case.request.destinations
+        gone = [name for name in inner if name not in on and inner[name].priority == 1]
+        assert list(found.essential_out) == gone
+        assert found.sentences[0].startswith("Essential, and left out: ") == bool(gone)
+        assert layout_text(found).startswith("Essential, and left out: ") == bool(gone)
+        assert files.to_plain(found)["essential_out"] == gone
+        lost, kept = lost + bool(gone), kept + (not gone)
+    assert min(lost, kept) > 2
+
+
+@pytest.fixture
+def path(tmp_path: Path) -> str:
+    file = str(tmp_path / "short.json")
+    files.save(SHORT, file)
+    return file
+
+
+@pytest.mark.parametrize("asked", [[], ["--budget"], ["--ties", "--worth"], ["--explain"]])
+def test_the_command_says_it_first_and_by_its_exit_status(
+    path: str, asked: list[str], capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert main([path, "--quiet", *asked, "--json", "-"]) == 5
+    plain = json.loads(capsys.readouterr().out)
+    assert list(plain)[:3] == ["knobpack", "version", "essential_out"]
+    assert plain["essential_out"] == ["Bass/level"]
+    assert main([path, *asked]) == 5
+    assert capsys.readouterr().out.startswith(TOLD + "\n\n")
+
+
+def test_the_command_writes_it_into_files(path: str, tmp_path: Path) -> None:
+    answers = tmp_path / "answers.json"
+    assert main([path, "--quiet", "--budget", "--json", str(answers)]) == 5
+    assert json.loads(answers.read_text())["essential_out"] == ["Bass/level"]
+
+
+def test_where_nothing_essential_is_lost_there_is_no_word_of_it(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    file = str(tmp_path / "enough.json")
+    files.save(with_knobs(SHORT), file)
+    assert main([file, "--budget"]) == 0
+    assert "Essential" not in capsys.readouterr().out
+    assert main([file, "--budget", "--json", "-"]) == 0
+    assert "essential_out" not in json.loads(capsys.readouterr().out)
+
+
+def test_what_no_knob_could_take_is_no_loss_but_an_error(path: str) -> None:
+    barred = json.loads(Path(path).read_text())
+    barred["rules"] = [{"rule": "barred", "names": ["Bass/level"], "knobs": ["K1"]}]
+    Path(path).write_text(json.dumps(barred))
+    assert main([path, "--quiet"]) == 3
+
+
+def test_a_combination_that_loses_it_ends_so(tmp_path: Path) -> None:
+    level = (Destination("level", priority=1),)
+    base = Setup(
+        "Evening",
+        Surface.row(1, destinations_per_knob=1),
+        (Voice("Organ", level, layer=1),),
+        routes=(Route("Organ/level", "K1"),),
+    )
+    source = Setup(
+        "Morning",
+        Surface.row(1),
+        (Voice("Bass", level, layer=1),),
+        routes=(Route("Bass/level", "K1"),),
+    )
+    paths = [str(tmp_path / name) for name in ("base.json", "source.json")]
+    for setup, file in zip((base, source), paths, strict=True):
+        files.save(setup, file)
+    assert main(["--combine", *paths, "--quiet"]) == 5
+
+
+def test_the_exit_status_is_documented() -> None:
+    assert "\n  5    " in EXIT_STATUSES
