@@ -24,6 +24,7 @@ POSITION_OUTSIDE = "position outside the resolution"
 STRAY_POSITION = "position of a knob that is not there"
 SNAPSHOT_NAMES = "snapshot names what is not there"
 SAME_NUMBER = "knobs that send one number"
+NO_POSITION = "controller number that carries no position"
 STRAY_PANEL = "label or number of a knob that is not there"
 NOT_IDLE = "a knob that drives something is said to drive nothing"
 GROUP_NAMES = "group names what is not there"
@@ -64,6 +65,7 @@ SEVERITY = {
     STRAY_POSITION: WRONG,
     SNAPSHOT_NAMES: WRONG,
     SAME_NUMBER: WRONG,
+    NO_POSITION: WRONG,
     STRAY_PANEL: WRONG,
     NOT_IDLE: WRONG,
     GROUP_NAMES: WRONG,

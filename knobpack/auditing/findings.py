@@ -35,8 +35,9 @@ class Finding:
             how many that is too many. A layer: the layer, then how many there are where it lies
             beyond. A torn knob: how many of its destinations are to be moved and how many to be
             held. A repeated route: how often it is given. A controller number: the number, then the
-            channel, where it is known. A label: its length, then what the display shows. A range of
-            keys or velocities: the lowest, then the highest.
+            channel, where it is known, or that of its high half, where it is sent without. A
+            label: its length, then what the display shows. A range of keys or velocities: the
+            lowest, then the highest.
         free_layers: the free layer for each voice that must leave its own, as far as there are
             any.
     """

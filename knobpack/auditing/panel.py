@@ -7,10 +7,16 @@ from collections.abc import Iterator
 from knobpack.auditing import causes
 from knobpack.auditing.findings import Finding
 from knobpack.reading import Reading
+from knobpack.words.sending import LOW_HALF, RESERVED
+
+LOW_HALVES = range(LOW_HALF, 2 * LOW_HALF)
+"""They go with their high halves alone (MIDI 1.0, page 12)."""
 
 
 def numbers(reading: Reading) -> Iterator[Finding]:
-    """Knobs that send one controller number on one channel: a receiver cannot tell them apart.
+    """Numbers that carry no position, and those that two knobs send on one channel.
+
+    A receiver cannot tell these apart.
 
     A knob for which no channel is given sends on those of the voices that it carries. Where those
     are not known either, it is only compared with knobs of which that is so, too.
@@ -19,6 +25,15 @@ def numbers(reading: Reading) -> Iterator[Finding]:
     panel = {knob: position for position, knob in enumerate(reading.carries)}
     sending = [each for each in reading.setup.sending if each.knob in panel]
     for each in sorted(sending, key=lambda each: panel[each.knob]):
+        if each.number is not None and (each.number in RESERVED or each.number in LOW_HALVES):
+            high = (each.number - LOW_HALF,) if each.number not in RESERVED else ()
+            yield Finding(
+                causes.NO_POSITION,
+                causes.WRONG,
+                "let it send another number",
+                knobs=(each.knob,),
+                numbers=(each.number, *high),
+            )
         for channel in reading.channels[each.knob] or (None,):
             for number in each.numbers:
                 sent.setdefault((number, channel), []).append(each.knob)

@@ -161,6 +161,12 @@ def _span(finding: Finding) -> str:
     return f"{low} to {high}"
 
 
+def _no_position(finding: Finding) -> str:
+    number, *high = finding.numbers
+    means = f"alone, the low half of {high[0]}" if high else "which means something else"
+    return f"{_one(finding.knobs)} sends controller {number}{' ' if high else ', '}{means}"
+
+
 def _same_number(finding: Finding) -> str:
     number, *channel = finding.numbers
     both = "both" if len(finding.knobs) == 2 else "all"
@@ -200,6 +206,7 @@ _FACTS: dict[str, Callable[[Finding], str]] = {
         f"snapshot {quoted(f.snapshots)} names what is not there: {quoted(f.missing)}"
     ),
     causes.SAME_NUMBER: _same_number,
+    causes.NO_POSITION: _no_position,
     causes.STRAY_PANEL: lambda f: (
         f"a label or a controller number is given to '{_one(f.missing)}', which is no knob of the "
         "surface"

@@ -2,9 +2,7 @@
 
 Numbers as of MIDI 1.0 (Table III and page 11): 0 to 31 are the coarse halves of 14-bit controllers,
 32 to 63 their fine halves, in the same order, 64 and above are of one byte. A number that means
-something else than a position is refused: bank select (0, 32), data entry (6, 38), data increment
-and decrement (96, 97), parameter numbers (98 to 101) and channel modes (120 to 127). All of them
-but 96 and 97 are illegal as controllers in SoundFont 2.04, 8.2.1, too.
+something else than a position (:data:`knobpack.words.sending.RESERVED`) is refused.
 """
 
 from __future__ import annotations
@@ -15,17 +13,15 @@ import attrs
 
 from knobpack.errors import InputError
 from knobpack.words import fields
+from knobpack.words.sending import LOW_HALF, RESERVED
 
 Numbers = int | tuple[int, int]
 """One controller number for 7 bits, or two for 14: the coarse half, then the fine."""
 
-REFUSED = frozenset({0, 6, 32, 38, *range(96, 102), *range(120, 128)})
-"""Controller numbers that no knob is sent on."""
-
 MASTER = ""
 """Who sends if no knob does: the master. No knob is called so."""
 
-_COARSE = range(32)
+_COARSE = range(LOW_HALF)
 _RIGHT = (
     "give a controller number from 1 to 119 but 6, 32, 38 and 96 to 101, or for 14 bits two, the "
     "first from 1 to 31, the second higher by 32"
@@ -148,7 +144,7 @@ def _sender(where: str, who: str, given: object) -> Sender:
 
 def _usable(number: object) -> bool:
     whole = isinstance(number, int) and not isinstance(number, bool)
-    return whole and number in range(120) and number not in REFUSED
+    return whole and number in range(120) and number not in RESERVED
 
 
 def _check_distinct(found: Mapping[str, Sender]) -> None:

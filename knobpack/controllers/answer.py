@@ -9,11 +9,12 @@ import attrs
 from knobpack.allocation import Tier
 from knobpack.controllers.listening import HIGHEST_NUMBER, check_channel
 from knobpack.controllers.parts import MASTER, Closed, KnobNumber, Numbers, Room, Sent, spans
-from knobpack.controllers.table import HALF, RESERVED, TABLE
+from knobpack.controllers.table import HALF, TABLE
 from knobpack.telling import Told
 from knobpack.wording import many
 from knobpack.words import fields
 from knobpack.words.naming import listed
+from knobpack.words.sending import RESERVED
 
 
 @attrs.frozen

@@ -7,11 +7,12 @@ from collections.abc import Collection, Iterable, Iterator, Mapping
 from knobpack.controllers.answer import ControllerNumbers
 from knobpack.controllers.listening import HIGHEST_NUMBER, Listening, check_channel
 from knobpack.controllers.parts import MASTER, Numbers, Sent
-from knobpack.controllers.table import ASSIGNABLE, HALF, RESERVED, USABLE
+from knobpack.controllers.table import ASSIGNABLE, HALF, USABLE
 from knobpack.controllers.wanted import MASTER_STANDING, Want, Wanted
 from knobpack.errors import InputError
 from knobpack.reading import Reading, read
 from knobpack.words import KnobSending, Setup, fields
+from knobpack.words.sending import RESERVED
 
 CALL = "controller_numbers"
 

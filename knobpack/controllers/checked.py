@@ -23,8 +23,9 @@ from itertools import pairwise
 
 from knobpack.controllers.burden import BURDENS
 from knobpack.controllers.parts import KnobNumber, Sent
-from knobpack.controllers.table import ASSIGNABLE, RESERVED, UNDEFINED_SINGLES
+from knobpack.controllers.table import ASSIGNABLE, UNDEFINED_SINGLES
 from knobpack.controllers.wanted import Want, Wanted
+from knobpack.words.sending import RESERVED
 
 
 def breaches(wanted: Wanted, knobs: tuple[KnobNumber, ...]) -> tuple[str, ...]:

@@ -13,6 +13,8 @@ from typing import Final, Literal, TypeAlias
 
 import attrs
 
+from knobpack.words.sending import LOW_HALF
+
 Kind: TypeAlias = Literal[
     "high half", "low half", "single", "increment or parameter number", "undefined", "channel mode"
 ]
@@ -55,8 +57,7 @@ class Controller:
     on_reset: OnReset = "unsaid"
 
 
-HALF: Final = 32
-"""A low half has the number of its high half and 32."""
+HALF: Final = LOW_HALF
 
 _NAMES: Final = {
     0: "Bank Select",
@@ -177,10 +178,6 @@ TABLE: Final = tuple(_row(number) for number in range(128))
 
 UNDEFINED: Final = tuple(row.number for row in TABLE if row.undefined)
 """3, 9, 14, 15, 20 to 31, 85 to 87, 89, 90 and 102 to 119, ascending."""
-
-RESERVED: Final = (0, 6, 32, 38, *range(96, 102), *range(120, 128))
-"""Numbers that no knob may be sent on. All but 96 and 97, which step the data of a parameter, are
-illegal as controllers in SoundFont 2.04, 8.2.1."""
 
 BY_GM2: Final = (*range(1, 32), *range(64, 96))
 """What CA-022 / GM2 4.6.2 lets a controller be assigned from; all else must be ignored."""

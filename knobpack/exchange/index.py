@@ -5,11 +5,12 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any, Final
 
-from knobpack.controllers.table import RESERVED, low_half
+from knobpack.controllers.table import low_half
 from knobpack.errors import InputError
 from knobpack.exchange.keys import required
 from knobpack.exchange.remarks import Remarks
 from knobpack.words import fields
+from knobpack.words.sending import RESERVED
 
 _RIGHT: Final = {
     "cc": "give [number], or [high half, low half] with the low half 32 above",

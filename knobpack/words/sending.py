@@ -12,6 +12,11 @@ from knobpack.words.voice import CHANNELS
 LOW_HALF = 32
 """The low half of a controller of 14 bits has the number of its high half, and 32."""
 
+RESERVED = (0, 6, 32, 38, *range(96, 102), *range(120, 128))
+"""Controller numbers that mean something else than a position: bank select (0, 32), data entry (6,
+38), data increment and decrement (96, 97), parameter numbers (98 to 101) and channel modes (120 to
+127); MIDI 1.0, Table III. All but 96 and 97 are illegal as controllers in SoundFont 2.04, 8.2.1."""
+
 ABSOLUTE = "absolute"
 PICK_UP = "pick-up"
 ENDLESS = "endless"

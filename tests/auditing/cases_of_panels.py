@@ -9,7 +9,6 @@ from knobpack.words import KnobLabel, KnobSending, Snapshot, Span, Surface
 from tests.auditing.clean import BASS, CLEAN, PAD, Case, limited, stage
 
 FIRST, *OTHERS = CLEAN.snapshots
-SENDING = (KnobSending("K1", 17, channel=2), KnobSending("K2", 49))
 ON_TWO = (attrs.evolve(PAD, channel=2), attrs.evolve(BASS, channel=3))
 LABELS = (KnobLabel("K1", "Cutoff"), KnobLabel("K2", "Level"))
 WIDE = stage(surface=Surface.row(4, reserved=("K4",)))
@@ -28,16 +27,25 @@ PANEL_CASES = (
     Case(
         causes.SAME_NUMBER,
         # The low half of 17 is 49 (MIDI 1.0, page 12), and the voice of K2 receives on channel 2.
-        stage(
-            voices=ON_TWO,
-            sending=(
-                KnobSending("K1", 17, fine=True),
-                KnobSending("K2", 49),
-                KnobSending("K3", 49),
-            ),
-        ),
+        stage(voices=ON_TWO, sending=(KnobSending("K1", 17, fine=True), KnobSending("K2", 49))),
         "Wrong: K1 and K2 both send controller 49 on channel 2; let each send a number of its own.",
-        (stage(voices=ON_TWO, sending=SENDING),),
+        (
+            stage(voices=ON_TWO, sending=(KnobSending("K1", 17), KnobSending("K2", 49))),
+            stage(voices=ON_TWO, sending=(KnobSending("K1", 17, fine=True), KnobSending("K3", 49))),
+        ),
+        beside=(causes.NO_POSITION,),
+    ),
+    Case(
+        causes.NO_POSITION,
+        stage(sending=(KnobSending("K2", 6),)),
+        ("Wrong: K2 sends controller 6, which means something else; let it send another number."),
+        (stage(sending=(KnobSending("K2", 7),)),),
+    ),
+    Case(
+        causes.NO_POSITION,
+        stage(sending=(KnobSending("K2", 39),)),
+        "Wrong: K2 sends controller 39 alone, the low half of 7; let it send another number.",
+        (stage(sending=(KnobSending("K2", 7, fine=True),)),),
     ),
     Case(
         causes.STRAY_PANEL,

@@ -107,7 +107,7 @@ def _besides(choose: Choices, setup: Setup, knobs: list[str]) -> Setup:
         )
         for each in setup.snapshots
     )
-    numbers = (16, 17, 48, 49)
+    numbers = (16, 17, 6, 49)
     return attrs.evolve(
         setup,
         surface=attrs.evolve(setup.surface, label_length=choose.pick((None, 5, 8))),

@@ -368,3 +368,15 @@ def _(setup: Setup, finding: Finding) -> Setup:
         for each in setup.snapshots
     )
     return attrs.evolve(setup, snapshots=snapshots)
+
+
+@_for(causes.NO_POSITION)
+def _(setup: Setup, finding: Finding) -> Setup:
+    assert finding.mend == "let it send another number"
+    sending = tuple(
+        attrs.evolve(each, number=70 + setup.surface.knob_names.index(each.knob), fine=False)
+        if each.knob in finding.knobs
+        else each
+        for each in setup.sending
+    )
+    return attrs.evolve(setup, sending=sending)

@@ -90,9 +90,9 @@ def covers(one: Finding, other: Finding) -> bool:
 
 def known(each: Finding, before: Audit) -> bool:
     """Whether a finding, or a larger one of the same kind, was there before the mend."""
-    silent = {f.snapshots[0] for f in before.findings if f.cause == causes.SILENT}
-    if each.cause == causes.IDENTICAL and silent.issuperset(each.snapshots):
-        return True  # they did the same before, namely nothing
+    moving = {name for use in before.by_knob if use.driven for name in use.follows}
+    if each.cause == causes.IDENTICAL and moving.isdisjoint(each.snapshots):
+        return True  # they moved the same before, namely nothing
     if each.cause == causes.IDLE:
         # Of what had been said of them wrongly, something has become true.
         idle = {(f.knobs, f.snapshots) for f in before.findings if f.cause == causes.NOT_IDLE}

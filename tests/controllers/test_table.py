@@ -15,11 +15,11 @@ from knobpack.controllers.table import (
     BY_GM2,
     BY_SOUNDFONT,
     HALF,
-    RESERVED,
     UNDEFINED_SINGLES,
     USABLE,
     low_half,
 )
+from knobpack.words.sending import RESERVED
 
 # Table 3 of the MIDI Association; 70 to 78 with the defaults of RP-021, 91 and 93 as RP-023 renames
 # them, 88 of CA-031. Low halves and undefined numbers are left out here.

@@ -294,6 +294,12 @@ def _sent(setup: Setup) -> Iterator[Finding]:
                 channels: set[int | None] = {each.channel} if each.channel else {*heard}
                 channels = channels or {None}
                 # The low half has the number of its high half and 32 (MIDI 1.0, page 12).
+                # MIDI 1.0, Table III and page 12: other meanings, and low halves.
+                if each.number in {0, 6, 32, 38, *range(96, 102), *range(120, 128)}:
+                    yield _found(causes.NO_POSITION, "wrong", knobs=(knob,), numbers=(each.number,))
+                elif 32 <= each.number < 64:
+                    halves = (each.number, each.number - 32)
+                    yield _found(causes.NO_POSITION, "wrong", knobs=(knob,), numbers=halves)
                 both = [each.number, each.number + 32] if each.fine else [each.number]
                 messages += [(n, channel, knob) for n in both for channel in channels]
     for number, channel in {each[:2] for each in messages}:
