@@ -96,11 +96,14 @@ def test_what_no_knob_could_take_is_no_loss_but_an_error(path: str) -> None:
     assert main([path, "--quiet"]) == 3
 
 
-def test_a_combination_that_loses_it_ends_so(tmp_path: Path) -> None:
+@pytest.mark.parametrize("short", [{"destinations_per_knob": 1}, {"layers": 1}])
+def test_a_combination_that_loses_it_ends_so(
+    short: dict[str, int], tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
     level = (Destination("level", priority=1),)
     base = Setup(
         "Evening",
-        Surface.row(1, destinations_per_knob=1),
+        Surface.row(1, **short),
         (Voice("Organ", level, layer=1),),
         routes=(Route("Organ/level", "K1"),),
     )
@@ -113,7 +116,10 @@ def test_a_combination_that_loses_it_ends_so(tmp_path: Path) -> None:
     paths = [str(tmp_path / name) for name in ("base.json", "source.json")]
     for setup, file in zip((base, source), paths, strict=True):
         files.save(setup, file)
-    assert main(["--combine", *paths, "--quiet"]) == 5
+    assert main(["--combine", *paths]) == 5
+    assert capsys.readouterr().out.startswith("Essential, and left out: Bass/level.\n\nCOMBINED")
+    assert main(["--combine", *paths, "--json", "-", "--quiet"]) == 5
+    assert json.loads(capsys.readouterr().out)["essential_out"] == ["Bass/level"]
 
 
 def test_the_exit_status_is_documented() -> None:

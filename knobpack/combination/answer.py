@@ -19,7 +19,7 @@ from knobpack.combination.report import (
 )
 from knobpack.combination.wanted import Wanted
 from knobpack.telling import Told, counted
-from knobpack.wording import many, travel_text
+from knobpack.wording import essential_told, many, travel_text
 from knobpack.words import Request, Setup
 from knobpack.words.naming import listed
 
@@ -94,8 +94,7 @@ class Combination(Told):
         return tuple(found)
 
     def _first(self) -> Iterator[str]:
-        if self.essential_out:
-            yield f"Essential, and left out: {listed(self.essential_out)}."
+        yield from essential_told(self.essential_out)
         placed, asked = self.came
         lost = [str(each) for each in self.slips]
         lost += [f"there is no layer for {each.voice} of {each.source}" for each in self.unlayered]

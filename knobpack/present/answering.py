@@ -60,6 +60,7 @@ def answer(
         {str(question.asked): found for question, found in answers.items()},
         allocation,
         lambda: _text(answers, lost),
+        essential_out=lost,
     )
     if missing is not None:
         raise missing

@@ -10,7 +10,7 @@ from collections.abc import Iterator, Sequence
 from knobpack.combination.answer import Combination
 from knobpack.combination.report import Brought, Carried
 from knobpack.present.columns import NARROW, paragraph, table
-from knobpack.wording import travel_text
+from knobpack.wording import essential_told, travel_text
 from knobpack.words.naming import listed
 
 
@@ -22,7 +22,9 @@ def combination_text(found: Combination) -> str:
     Returns:
         Lines of at most 79 columns, the last one ended too.
     """
-    sections = (_heading(found), _carried(found), _brought(found.brought), _left(found))
+    told = essential_told(found.essential_out)
+    lost = [line for each in told for line in _lines(each, 0, 2)]
+    sections = (lost, _heading(found), _carried(found), _brought(found.brought), _left(found))
     return "\n\n".join("\n".join(lines) for lines in sections if lines) + "\n"
 
 
@@ -36,7 +38,9 @@ def _heading(found: Combination) -> list[str]:
     told = f"COMBINED  {found.base}" + (f" with {listed(sources)}" if sources else "")
     if found.setup.name != found.base:
         told += f", called {found.setup.name}"
-    return [*_lines(told, 0, 2), *(line for each in found.first for line in _lines(each, 2))]
+    # What is essential and left out stands above all this.
+    rest = found.first[bool(found.essential_out) :]
+    return [*_lines(told, 0, 2), *(line for each in rest for line in _lines(each, 2))]
 
 
 def _carried(found: Combination) -> list[str]:

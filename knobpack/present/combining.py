@@ -141,4 +141,5 @@ def _done(asked: Asked, base: Setup, found: Combination, *, printed: bool) -> Do
         allocation=allocation,
         setup=setup,
         sheet=sheet,
+        essential_out=found.essential_out,
     )

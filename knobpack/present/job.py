@@ -42,6 +42,7 @@ class Done:
         setup: the result; None: there is none.
         sheet: the patch sheet; None: there is none.
         midi: a Standard MIDI File for each snapshot, if they were asked for.
+        essential_out: the full names of what is essential and left out of the result.
     """
 
     parts: tuple[Part, ...] = ()
@@ -49,6 +50,7 @@ class Done:
     setup: Setup | None = None
     sheet: PatchSheet | None = None
     midi: tuple[SweepFile, ...] = ()
+    essential_out: tuple[str, ...] = ()
 
     def and_then(self, other: Done) -> Done:
         """What both gave; of one thing that both gave, the later."""
@@ -58,6 +60,7 @@ class Done:
             setup=other.setup or self.setup,
             sheet=other.sheet or self.sheet,
             midi=other.midi or self.midi,
+            essential_out=other.essential_out or self.essential_out,
         )
 
 

@@ -25,6 +25,8 @@ def show(
     allocation: Allocation | None,
     text: Callable[[], str],
     besides: Sequence[tuple[Callable[[], None], str]] = (),
+    *,
+    essential_out: tuple[str, ...] = (),
 ) -> None:
     """Write the files that were asked for, and print the rest.
 
@@ -34,14 +36,15 @@ def show(
         allocation: what the graph is of; None: there is none, and no file of it.
         text: makes the text.
         besides: what writes other files that were asked for, each with what is told of it then.
+        essential_out: what answers say first in JSON: what is essential and left out.
 
     Raises:
         InputError: a file cannot be written.
         OSError: standard output cannot be written to.
     """
     plain: Found = found
-    if isinstance(found, Mapping) and allocation is not None and allocation.essential_out:
-        plain = Answers(found, allocation.essential_out)
+    if isinstance(found, Mapping) and essential_out:
+        plain = Answers(found, essential_out)
     refused = list(_write(options, plain, allocation, besides))
     shows_proof = found is allocation and options.json != "-"
     if allocation is not None and not (allocation.proven or shows_proof or options.quiet):

@@ -52,11 +52,11 @@ def work(options: argparse.Namespace) -> int:
         result.allocation,
         lambda: "\n".join(filter(None, (part.text() for part in result.parts))),
         _files(result, options),
+        essential_out=result.essential_out,
     )
     if missing is not None:
         raise missing
-    lost = result.allocation is not None and result.allocation.essential_out
-    return ESSENTIAL_OUT if lost else DONE
+    return ESSENTIAL_OUT if result.essential_out else DONE
 
 
 def _done(job: Job, *, quiet: bool) -> Done:
