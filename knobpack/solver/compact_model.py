@@ -8,6 +8,7 @@ comes, and each tier is held at its value before the next is looked at.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Mapping, Sequence
 from functools import cached_property
 from typing import cast
@@ -196,10 +197,10 @@ class CompactModel:
             }[tier]()
         return self._costs[tier]
 
-    def best(self, tier: str, watch: Watch) -> Answer:
+    def best(self, tier: str, watch: Watch, *, effort: float = math.inf) -> Answer:
         """Make one tier best, those before being held."""
         self.model.minimize(self.cost(tier))
-        return solve(self.model, watch)
+        return solve(self.model, watch, effort=effort)
 
     def hold(self, tier: str, value: int) -> None:
         """From now on the value of a tier is no worse than ``value``."""

@@ -22,6 +22,7 @@ from knobpack.solver.best import Best
 from knobpack.solver.breaking import few_broken
 from knobpack.solver.catalogue import Catalogue, Column, catalogue_of, columns_of, knob_slots
 from knobpack.solver.cluster import Places
+from knobpack.solver.compact_model import CompactModel
 from knobpack.solver.cpsat import Answer, Status
 from knobpack.solver.families import families
 from knobpack.solver.greedy import greedy
@@ -48,6 +49,12 @@ SHORT_EFFORT = 3.0
 MOST_CHOICES = 60_000
 """Variables of one model, at most."""
 
+MOST_LITERALS = 100_000
+"""Atoms times knobs up to which the compact model is asked for a placement to start from."""
+
+START_EFFORT = 0.3
+"""Deterministic effort for each tier of it."""
+
 FEW_PLACES = 4_000
 """Sets times knobs up to which the last two tiers are worth all the effort there is."""
 
@@ -66,6 +73,8 @@ def general(problem: Problem, watch: Watch, *, place_all: bool = False) -> Outco
     parts = families(problem)
     catalogues = [catalogue_of(problem, part, slots, watch) for part in parts]
     shelf = _Shelf(problem, slots, catalogues)
+    if best.values is None or not all(each.complete for each in catalogues):
+        _start(problem, best, watch)
     bounds = [0, 0, 0, 0, 0, 0]
     pool: _Pool | None = None
     for tier in range(UPPER):
@@ -90,6 +99,21 @@ def general(problem: Problem, watch: Watch, *, place_all: bool = False) -> Outco
 def _in_order(bounds: Sequence[int]) -> Values:
     first, second, third, fourth, fifth, sixth = bounds
     return first, second, third, fourth, fifth, sixth
+
+
+def _start(problem: Problem, best: Best, watch: Watch) -> None:
+    """Find a placement by the compact model, or make the one that is known better."""
+    if len(problem.atoms) * problem.knobs > MOST_LITERALS:
+        return
+    model = CompactModel(problem)
+    for tier, name in enumerate(problem.order[:UPPER]):
+        if best.values is not None:
+            model.start_from(best.knobs)
+        answer = model.best(name, watch, effort=START_EFFORT)
+        best.offer(model.placed(answer))
+        if best.values is None:
+            return
+        model.hold(name, best.values[tier])
 
 
 def arrange_sets(
