@@ -10,7 +10,7 @@ from knobpack.allocation import Allocation
 from knobpack.combination.basing import Based
 from knobpack.combination.guest import Guest
 from knobpack.combination.report import Left
-from knobpack.combination.snapshots import Candidate, Plan
+from knobpack.combination.snapshots import Candidate, Plan, widest_of
 from knobpack.labels import labelled, labels_in
 from knobpack.reading import read
 from knobpack.stored_positions import Origin, carried
@@ -146,9 +146,9 @@ def _origins(base: Based, guests: Sequence[Guest], plan: Plan) -> list[Origin]:
             if each.old is not None and each.owners == (one.label,)
         }
         # All are as they are in the source's widest one, in that which moves all.
-        widest = next((own.snapshot.name for own in one.snapshots if own.moved == one.moves), None)
+        widest = widest_of(one)
         if widest is not None:
-            olds |= dict.fromkeys((*plan.grown, *plan.for_all), widest)
+            olds |= dict.fromkeys((*plan.grown, *plan.for_all), widest.snapshot.name)
         names = {wish.old_name: one.new_name(wish) for wish in one.wishes}
         found.append(Origin(one.reading.setup, names, olds))
     return found
@@ -162,7 +162,8 @@ def _needed(base: str, made: Setup, plan: Plan) -> tuple[Setup, tuple[Candidate,
     gone: dict[str, str] = {}
     for play in () if reading.assumed else reading.plays:
         name = play.snapshot.name
-        key = (play.works, frozenset(reading.puts(play).items()))
+        silent = frozenset(play.snapshot.silent)
+        key = (play.works, frozenset(reading.puts(play).items()), silent)
         if name not in new or new[name].asked:
             stands.setdefault(key, name)
         elif not play.works:

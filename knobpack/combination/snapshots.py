@@ -13,7 +13,7 @@ from collections.abc import Collection, Sequence
 import attrs
 
 from knobpack.combination.basing import Based, moving
-from knobpack.combination.guest import Guest
+from knobpack.combination.guest import Guest, Own
 from knobpack.combination.naming import unique
 from knobpack.combination.report import ALL, BASE, SOURCE, Left
 from knobpack.combination.saying import said
@@ -170,18 +170,24 @@ def _all(guests: Sequence[Guest], wanted: Collection[str]) -> tuple[str, ...]:
 def _alone(one: Guest, names: _Names, wanted: Collection[str]) -> Candidate:
     """What a source moves, alone: its own widest snapshot, if it has one, under its own name."""
     name = names.take(one.label, ONLY + one.label)
-    for each in one.snapshots:
-        if each.moved == one.moves:
-            snapshot = attrs.evolve(each.snapshot, name=name)
-            return Candidate(snapshot, one.moves, (one.label,), SOURCE, each.snapshot.name)
+    each = widest_of(one)
+    if each is not None:
+        snapshot = attrs.evolve(each.snapshot, name=name)
+        return Candidate(snapshot, one.moves, (one.label,), SOURCE, each.snapshot.name)
     words = said(one.moves, one.voices, wanted)
     return Candidate(Snapshot(name, words), one.moves, (one.label,), SOURCE)
+
+
+def widest_of(one: Guest) -> Own | None:
+    """The snapshot of a source that moves all that its others move; first with all that sounds."""
+    found = [each for each in one.snapshots if each.moved == one.moves]
+    return min(found, key=lambda each: bool(each.snapshot.silent), default=None)
 
 
 def _others(guests: Sequence[Guest], names: _Names) -> list[Candidate]:
     found = []
     for one in guests:
-        first = next((each for each in one.snapshots if each.moved == one.moves), None)
+        first = widest_of(one)
         for each in one.snapshots:
             if each is not first:
                 old = each.snapshot.name
@@ -195,18 +201,20 @@ def _chosen(
 ) -> tuple[list[Candidate], list[Left]]:
     """Those that are needed and that there is room for; what is told of the others.
 
-    Of two that move the same the earlier one stands, if it is no more open to being broken.
+    Of two that move and silence the same the earlier one stands, if it is no more open to being
+    broken.
     """
     _check_given_up(give_up, [each.snapshot.name for each in candidates])
     setup = base.setup
     most = setup.surface.snapshots
     room = len(candidates) if most is None else most - len(setup.snapshots)
-    stands: dict[tuple[frozenset[str], int | None], str] = {}
+    stands: dict[tuple[frozenset[str], frozenset[str], int | None], str] = {}
     chosen: list[Candidate] = []
     left: list[Left] = []
     for each in candidates:
         name, weight = each.snapshot.name, each.snapshot.break_weight
-        same = stands.get((each.moved, None)) or stands.get((each.moved, weight))
+        does = each.moved, frozenset(each.snapshot.silent)
+        same = stands.get((*does, None)) or stands.get((*does, weight))
         if not each.moved:
             why = "moves nothing that is driven"
         elif same is not None:
@@ -217,7 +225,7 @@ def _chosen(
             why = f"has no room: the surface stores {many(most or 0, 'snapshot')}"
         else:
             chosen.append(each)
-            stands[each.moved, weight] = name
+            stands[*does, weight] = name
             continue
         if each.old is not None:
             left.append(Left(each.owners[0], "snapshot", each.old, why))

@@ -145,6 +145,11 @@ def _check_apart(wants: tuple[Want, ...]) -> None:
         other = taken.setdefault((want.channel, want.deliberate), want.who)
         if other != want.who:
             right = f"{other!r} is to have it on channel {want.channel}: give each its own"
+            if want.own:
+                right = (
+                    f"{other!r} sends it too, on channel {want.channel}: put in the setup what "
+                    "each really sends, or let one send another number"
+                )
             raise InputError(where, want.deliberate, right)
 
 

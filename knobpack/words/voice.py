@@ -118,7 +118,7 @@ class Voice:
             told.append(f"velocities {self.velocities}")
         if self.transposition is not None:
             unit = "semitone" if abs(self.transposition) == 1 else "semitones"
-            told.append(f"transposed by {self.transposition:+d} {unit}")
+            told.append(f"transposition {self.transposition:+d} {unit}")
         if self.program is not None:
             told.append(f"program {self.program} (sent as {self.program - 1})")
         return tuple(told)

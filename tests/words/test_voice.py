@@ -149,6 +149,6 @@ def test_how_a_voice_is_played_is_told() -> None:
         "channel 2",
         "keys 36 to 60",
         "velocities 1 to 99",
-        "transposed by -12 semitones",
+        "transposition -12 semitones",
         "program 5 (sent as 4)",
     )
