@@ -19,7 +19,8 @@ impossible by itself: most of it is preferred, and the rest leaves room. For ``n
 * **Fixed.** ``n / 16`` destinations are rather on a knob, 20 to 200 points.
 * **Breakable.** Two snapshots in five may be broken, 20 to 60 points; the first never.
 * **Previous.** One request in three has a layout from before: each family's destinations were
-  dealt to knobs of its own in turn, and a fifth of them are new since then.
+  dealt to knobs of its own in turn, and a fifth of them are new since then. Each knob had the
+  travel that the first on it wants.
 * **Must be placed.** In one request in four everything essential must be placed.
 * **Reserved.** In one request in four a knob that keeps no route takes none.
 * **Routes.** One request in eight has room for fewer routes than destinations: 85 to 95 in a
@@ -42,6 +43,7 @@ from knobpack.words import (
     Barred,
     Destination,
     Fixed,
+    KnobTravel,
     Layout,
     Request,
     Route,
@@ -179,7 +181,9 @@ class _Variety:
             own = knobs[position :: len(families)] or knobs[-1:]
             old = [name for name in family if self.draw.randint(1, 5) > 1]
             routes += [Route(name, own[at % len(own)]) for at, name in enumerate(old)]
-        return Layout(tuple(routes))
+        first = {route.knob: route.destination for route in reversed(routes)}
+        travels = (KnobTravel(knob, self.base.wanted(name)) for knob, name in first.items())
+        return Layout(tuple(routes), tuple(travels))
 
     def limited(self, request: Request) -> Request:
         draw, surface = self.draw, request.surface

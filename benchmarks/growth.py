@@ -27,6 +27,7 @@ from benchmarks.peers.race import run
 from benchmarks.peers.rows import COLUMNS, Pricing, Row, Subject, machine, record, row_of
 from benchmarks.requests import sized
 from benchmarks.tables import Record, new_path, write_csv
+from knobpack import TIERS
 
 KNOBS, DESTINATIONS, FAMILIES = 16, 70, 6
 """What a study of one of them leaves the others at."""
@@ -49,7 +50,7 @@ class Grown:
     Args:
         study: which of the five.
         families: how many families the request was made with.
-        gap: by how much the bound of the first three tiers is below their value, as a share of
+        gap: by how much the bound of the first four tiers is below their value, as a share of
             the value: 0 where they are proven, 1 where nothing is known.
         row: the run, as those of the peers are written down.
     """
@@ -60,6 +61,7 @@ class Grown:
     row: Row
 
 
+SHARING = TIERS.index("sharing")
 STUDIES = ("size", "destinations", "knobs", "families", "time")
 
 
@@ -131,12 +133,13 @@ def _grown(study: str, seeds: int, through: Sequence[Point]) -> Iterator[Grown]:
 
 
 def gap(row: Row) -> float:
-    """By how much the bound of the first three tiers is below their value, as a share of it."""
-    if row.proven >= 3:
+    """By how much the bound of the first four tiers is below their value, as a share of it."""
+    if row.proven > SHARING:
         return 0.0
-    if not row.valid or len(row.bounds) < 3 or row.bounds[:2] != row.values[:2]:
+    bounds, values = row.bounds, row.values
+    if not row.valid or len(bounds) <= SHARING or bounds[:SHARING] != values[:SHARING]:
         return 1.0
-    return 1 - row.bounds[2] / row.values[2] if row.values[2] else 0.0
+    return 1 - bounds[SHARING] / values[SHARING] if values[SHARING] else 0.0
 
 
 GROWN_COLUMNS = ("study", "families", "gap", *COLUMNS)

@@ -43,7 +43,7 @@ def _line(axis: str, at: Any, records: Sequence[Record]) -> str:
     return (
         f"  {axis} {at!s:>5}  {size:24}  seconds {_middle(records, 'seconds'):8.3f}  "
         f"gap {_middle(records, 'gap'):8.3%}  "
-        f"proven 1-3 {_proven(records, 3)}/{len(records)}, 1-5 {_proven(records, 5)}"
+        f"proven 1-4 {_proven(records, 4)}/{len(records)}, 1-6 {_proven(records, 6)}"
         + (f"  MiB {median(memory):.0f}" if memory else "")  # type: ignore[type-var]
     )
 

@@ -14,6 +14,7 @@ machine. The distributions are chosen to be plausible (common practice, no sourc
   (:data:`benchmarks.names.KINDS`). Priority 1 to 5: 15, 25, 30, 20 and 10 in a hundred.
 * **Bundles.** In its source each knob carried one to three destinations of one voice; one knob in
   six carried some of another voice of the same source too. One destination in five had no knob.
+  The knobs of a source lie in the order in which they are first named.
 * **Travels.** The destinations of a bundle want the same travel: full 55, half (lower or upper)
   20, reversed 12, any other 13 in a hundred.
 * **Base.** Half of all requests keep one or two routes of a base voice, each on a knob of its own,
@@ -188,7 +189,7 @@ class _Maker:
         before = len(carried)
         while len(found) < size:
             bundle = kinds[len(found) : len(found) + draw.randint(1, 3)]
-            source_knob, travel = None, self.travel()
+            place, travel = None, self.travel()
             if draw.randint(1, 5) > 1:
                 position = len(carried)
                 if before and draw.randint(1, 6) == 1:
@@ -196,11 +197,12 @@ class _Maker:
                     travel = carried[position]
                 else:
                     carried.append(travel)
-                source_knob = f"S{position + 1}"
+                place = position + 1
             for kind in bundle:
                 priority = draw.choices((1, 2, 3, 4, 5), (15, 25, 30, 20, 10))[0]
                 wanted = None if travel == Travel(0, self.top) else travel
-                found.append(Destination(kind, kind, priority, wanted, source_knob))
+                knob = f"S{place}" if place else None
+                found.append(Destination(kind, kind, priority, wanted, knob, place))
         return tuple(found)
 
     def travel(self) -> Travel:

@@ -60,15 +60,15 @@ def test_wrong_options_are_refused(wrong: list[str]) -> None:
 
 
 def test_a_report_counts_each_tier(capsys: pytest.CaptureFixture[str]) -> None:
-    some = (True, True, False, False, False)
-    gaps = (0.0, 0.0, 0.1, 0.5, 0.25)
-    runs = [Run(4, 1.0, 0.1, (True,) * 5, (0.0,) * 5), Run(5, 3.0, 0.3, some, gaps)]
+    some = (True, True, True, False, False, False)
+    gaps = (0.0, 0.0, 0.0, 0.1, 0.5, 0.25)
+    runs = [Run(4, 1.0, 0.1, (True,) * 6, (0.0,) * 6), Run(5, 3.0, 0.3, some, gaps)]
     report("two", runs)
     printed = capsys.readouterr().out
     assert "two: 2 requests, seeds 4 to 5" in printed
     assert "min 1.000" in printed
     assert "max 3.000" in printed
-    assert "unplaced 2  independence 2  sharing 1  change 1  layout 1" in printed
+    assert "unplaced 2  bundles 2  independence 2  sharing 1  change 1  layout 1" in printed
     assert "a layout after 0.200 s, 0.300 at most" in printed
     assert "sharing 10.000%  change 50.000%  layout 25.000%" in printed
 

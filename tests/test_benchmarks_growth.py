@@ -10,6 +10,7 @@ import pytest
 from benchmarks import growth, growth_report
 from benchmarks.growth import GROWN_COLUMNS, STUDIES, Grown, gap, grow, points, records
 from benchmarks.peers.rows import Row
+from knobpack import TIERS
 from tests.test_benchmarks_results import OUR_ROW
 
 
@@ -37,7 +38,7 @@ def test_every_run_is_a_row(monkeypatch: pytest.MonkeyPatch) -> None:
     found = grow(("size",), seeds=1, limit=20.0, told=told.append)
     assert told == found
     assert [each.row.destinations for each in found] == [6, 9]
-    assert all(each.row.valid and each.gap == 0 and each.row.proven == 5 for each in found)
+    assert all(each.row.valid and each.gap == 0 and each.row.proven == len(TIERS) for each in found)
     for record in records(found):
         assert tuple(record) == GROWN_COLUMNS
         assert record["study"] == "size"
@@ -48,14 +49,15 @@ def test_every_run_is_a_row(monkeypatch: pytest.MonkeyPatch) -> None:
     ("changes", "expected"),
     [
         ({}, 0.0),
-        ({"proven": 2, "bounds": (0, 0, 450)}, 0.1),
+        ({"proven": 3, "bounds": (0, 0, 0, 450)}, 0.1),
         ({"proven": 0, "bounds": (0,)}, 1.0),
-        ({"proven": 1, "bounds": (0, 0, 450), "values": (0, 9, 500, 0, 0)}, 1.0),
+        ({"proven": 1, "bounds": (0, 0, 0, 450), "values": (0, 9, 0, 500, 0, 0)}, 1.0),
+        ({"proven": 2, "bounds": (0, 0, 0), "values": (0, 0, 0, 500, 0, 0)}, 1.0),
         ({"proven": 0, "bounds": (), "values": (), "valid": False}, 1.0),
-        ({"proven": 2, "bounds": (0, 0, 0), "values": (0, 0, 0, 0, 9)}, 0.0),
+        ({"proven": 3, "bounds": (0, 0, 0, 0), "values": (0, 0, 0, 0, 0, 9)}, 0.0),
     ],
 )
-def test_the_gap_is_of_the_first_three_tiers(changes: dict[str, object], expected: float) -> None:
+def test_the_gap_is_of_the_first_four_tiers(changes: dict[str, object], expected: float) -> None:
     row: Row = attrs.evolve(OUR_ROW, **changes)  # type: ignore[arg-type]
     assert gap(row) == pytest.approx(expected)
 

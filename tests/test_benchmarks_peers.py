@@ -23,18 +23,18 @@ from benchmarks.peers.textbook import Textbook
 from benchmarks.peers.textbook_goals import price
 from benchmarks.peers.values import Best
 from benchmarks.requests import sized
-from knobpack import Request, allocate_request, check
+from knobpack import TIERS, Request, allocate_request, check
 from knobpack.words import Destination, Layout, Surface, Voice
 from tests.oracles.brute import least
 from tests.oracles.strategies import seeded_request
 
 ALL_TIERS = ("cpsat", "cpsat-ordered", "highs")
-"""Peers whose model has all five tiers."""
+"""Peers whose model has all tiers."""
 
 SEARCHES = ("annealing", "colouring")
 """Peers that prove nothing."""
 
-SEEDS = (1, 3, 5, 9, 12, 14, 17, 18, 21, 27, 28, 50, 54)
+SEEDS = (0, 3, 9, 14, 16, 17, 18, 21, 28, 41, 49, 54, 64, 89)
 """Possible requests in which every tier costs something now and then."""
 
 
@@ -56,7 +56,7 @@ def best_of(request: Request) -> tuple[int, ...]:
 
 def test_every_tier_costs_something_in_the_requests_tried() -> None:
     totals = [best_of(seeded_request(seed)) for seed in SEEDS]
-    assert all(any(values[tier] for values in totals) for tier in range(5))
+    assert all(any(values[tier] for values in totals) for tier in range(len(TIERS)))
 
 
 @pytest.mark.parametrize("peer", ALL_TIERS)
@@ -69,19 +69,19 @@ def test_peers_with_all_tiers_prove_what_brute_force_finds(peer: str, seed: int)
     checked = check(request, answer.layout)
     assert checked.breaches == ()
     assert checked.prices.totals == best
-    assert (answer.bounds, answer.proven) == (best, 5)
+    assert (answer.bounds, answer.proven) == (best, len(TIERS))
     assert all(check(request, layout).valid for layout in told)
 
 
 @pytest.mark.parametrize("seed", SEEDS)
-def test_maxsat_proves_the_first_three_tiers(seed: int) -> None:
+def test_maxsat_proves_the_first_four_tiers(seed: int) -> None:
     request = seeded_request(seed)
     best = best_of(request)
     answer, told = run("rc2", request, 0.5)
     assert answer.layout is not None
     assert check(request, answer.layout).valid
-    assert check(request, answer.layout).prices.totals[:3] == best[:3]
-    assert (answer.bounds, answer.proven) == (best[:3], 3)
+    assert check(request, answer.layout).prices.totals[:4] == best[:4]
+    assert (answer.bounds, answer.proven) == (best[:4], 4)
     assert all(check(request, layout).valid for layout in told)
 
 
@@ -98,7 +98,7 @@ def test_searches_give_valid_layouts_and_claim_nothing(peer: str, seed: int) -> 
     assert told[-1] == answer.layout
 
 
-def test_the_annealer_reaches_the_best_of_three_tiers() -> None:
+def test_the_annealer_reaches_the_best_of_four_tiers() -> None:
     # So many moves rather than seconds: the same on every machine.
     for seed in SEEDS:
         request = seeded_request(seed)
@@ -109,14 +109,14 @@ def test_the_annealer_reaches_the_best_of_three_tiers() -> None:
         search.cool(4000)
         layout = shape.layout(search.best)
         assert check(request, layout).valid
-        assert check(request, layout).prices.totals[:3] == best_of(request)[:3]
+        assert check(request, layout).prices.totals[:4] == best_of(request)[:4]
 
 
 def test_knobpack_runs_as_its_peers_do() -> None:
     request = seeded_request(18)
     answer, told = run("knobpack", request, 20.0)
     best = best_of(request)
-    assert (answer.bounds, answer.proven) == (best, 5)
+    assert (answer.bounds, answer.proven) == (best, len(TIERS))
     assert [check(request, layout).prices.totals for layout in told] == [best]
 
 
@@ -124,17 +124,18 @@ def test_peers_agree_with_knobpack_beyond_brute_force() -> None:
     request = sized(3, 3, 11)
     ours = allocate_request(request)
     assert ours.proven
-    for peer, tiers in (("cpsat-ordered", 5), ("rc2", 3)):
+    for peer, tiers in (("cpsat-ordered", len(TIERS)), ("rc2", 4)):
         answer, _ = run(peer, request, 20.0)
         assert answer.proven == tiers
         assert answer.bounds == ours.prices.totals[:tiers]
 
 
 def test_of_an_impossible_request_nothing_is_valid() -> None:
-    # Layers and stored snapshots concern no route, so the peers do not look at them.
+    # Layers and stored snapshots concern no route, and what is contradicted could be left out, so
+    # the peers do not look at them.
     requests = (seeded_request(seed) for seed in range(150))
     stored = [each for each in requests if _stores_do(each)]
-    impossible = [each for each in stored if least(each) is None][:4]
+    impossible = [each for each in stored if least(each, short=True) is None][:4]
     assert len(impossible) == 4
     for request in impossible:
         for peer in (*ALL_TIERS, "rc2", *SEARCHES):
@@ -161,13 +162,14 @@ def test_tables_price_as_the_checker_does(seed: int) -> None:
     insert_all(state)
     layout = shape.layout(state.knob)
     checked = check(request, layout)
-    unplaced, independence, sharing, _, _ = checked.prices.totals
-    value = independence * state.breaking + sharing + unplaced * state.leaving
+    *upper, _, _ = checked.prices.totals
+    scales = (state.leaving, state.parting, state.breaking, 1)
+    value = sum(scale * total for scale, total in zip(scales, upper, strict=True))
     if checked.valid:
         assert state.value == value
-        assert state.parted(value) == (unplaced, independence, sharing)
+        assert state.parted(value) == tuple(upper)
         assert Pricing(request).of(layout) == value
-    else:
+    elif not checked.contradicted:
         # What must be placed is not: that outweighs everything.
         assert state.value > value
 
@@ -182,8 +184,8 @@ def test_places_are_no_worse_and_the_sets_stay(seed: int) -> None:
     placed = placed_well(costs, list(state.knob), Clock.of(0.05))
     after = check(request, costs.shape.layout(placed))
     assert after.valid == before.valid
-    assert after.prices.totals[:3] == before.prices.totals[:3]
-    assert after.prices.totals[3:] <= before.prices.totals[3:]
+    assert after.prices.totals[:4] == before.prices.totals[:4]
+    assert after.prices.totals[4:] <= before.prices.totals[4:]
     sets = [{u for u, at in enumerate(state.knob) if at == k} for k in set(state.knob) - {-1}]
     assert sorted(map(sorted, sets)) == sorted(
         sorted(u for u, at in enumerate(placed) if at == k) for k in set(placed) - {-1}
@@ -198,7 +200,7 @@ def test_a_layout_is_completed_to_an_assignment_that_holds(seed: int, ordered: b
     state = State(costs)
     insert_all(state)
     book = Textbook(costs, ordered=ordered)
-    tiers = range(3 if ordered else 5)
+    tiers = range(4 if ordered else len(TIERS))
     price(book, *tiers)
     found = book.assignment(state.knob)
     assert set(found) == set(range(1, book.model.count + 1))
@@ -293,9 +295,10 @@ def test_a_tier_that_costs_nothing_needs_no_stage() -> None:
         request, 60.0, lambda layout, *_: told.append(layout), minimise, ordered=True
     )
     values = check(request, told[0]).prices.totals
-    assert values[0] == 0 < values[2]
+    assert values[0] == 0 < values[3]
     assert tried == [tier for tier, value in enumerate(values) if value]
-    assert answer == Answer(told[0], (0, 0, 0), 2)
+    first = next(tier for tier, value in enumerate(values) if value)
+    assert answer == Answer(told[0], (0,) * (first + 1), first)
 
 
 @pytest.mark.parametrize("least", [0, 1])
@@ -314,7 +317,7 @@ def test_cpsat_ends_a_stage_at_a_layout_that_costs_nothing(
     assert bool(stops) == (least == 0)
 
 
-def test_the_annealer_stops_where_three_tiers_cost_nothing() -> None:
+def test_the_annealer_stops_where_four_tiers_cost_nothing() -> None:
     request = Request(Surface.row(2), (Voice("One", (Destination("a"), Destination("b"))),))
     state = State(Costs(shape_of(request)))
     insert_all(state)

@@ -37,9 +37,9 @@ OUR_ROW = Row(
     mebibytes=100.0,
     as_good_seconds=0.5,
     equal_seconds=0.5,
-    values=(0, 0, 500, 0, 40),
-    bounds=(0, 0, 500, 0, 40),
-    proven=5,
+    values=(0, 0, 0, 500, 0, 40),
+    bounds=(0, 0, 0, 500, 0, 40),
+    proven=6,
     valid=True,
     ended=False,
     failed="",
@@ -49,16 +49,16 @@ OUR_ROW = Row(
 
 
 def of_peer(**changes: object) -> Row:
-    """A row of a peer in the same race, as good in tiers 1 to 3, after 5 of 10 seconds."""
+    """A row of a peer in the same race, as good in tiers 1 to 4, after 5 of 10 seconds."""
     its: dict[str, object] = {
         "peer": "cpsat",
         "seconds": 10.0,
         "cpu_seconds": 5.0,
         "as_good_seconds": 5.0,
         "equal_seconds": None,
-        "values": (0, 0, 500, 0, 70),
-        "bounds": (0, 0, 450),
-        "proven": 2,
+        "values": (0, 0, 0, 500, 0, 70),
+        "bounds": (0, 0, 0, 450),
+        "proven": 3,
     }
     return attrs.evolve(OUR_ROW, **(its | changes))  # type: ignore[arg-type]
 
@@ -69,7 +69,7 @@ def of_peer(**changes: object) -> Row:
 def test_a_peer_answers_from_a_process_of_its_own() -> None:
     request = seeded_request(18)
     found = race.run("cpsat", request, 20.0)
-    assert (found.ended, found.failed, found.proven) == (False, None, 5)
+    assert (found.ended, found.failed, found.proven) == (False, None, len(TIERS))
     last = found.told[-1]
     assert check(request, last.layout).prices.totals == found.bounds
     assert 0 <= last.seconds <= found.seconds
@@ -87,7 +87,7 @@ def test_a_peer_that_goes_on_is_ended_and_what_it_told_counts(
     assert row.ended
     assert row.proven == 0
     assert row.valid
-    assert len(row.values) == 5
+    assert len(row.values) == len(TIERS)
 
 
 def test_what_goes_wrong_in_a_peer_is_told(monkeypatch: pytest.MonkeyPatch) -> None:
@@ -113,7 +113,7 @@ def rows() -> list[Row]:
 def test_rows_come_knobpack_first_and_checked(rows: list[Row]) -> None:
     assert [row.peer for row in rows] == [OURS, "colouring"]
     assert all(row.valid and not row.failed for row in rows)
-    assert rows[0].proven == 5
+    assert rows[0].proven == len(TIERS)
     assert rows[0].values == rows[0].bounds
     assert rows[1].values >= rows[0].values
     assert rows[0].as_good_seconds is not None
@@ -146,7 +146,7 @@ def test_the_report_names_every_peer_and_what_each_is(rows: list[Row]) -> None:
     for peer in (OURS, "colouring"):
         assert PEERS[peer].about in text
     assert "plain: 4 knobs, 18 destinations, 1 request, 1 s" in text
-    assert "better than knobpack's in tiers 1 to 3: 0" in text
+    assert "better than knobpack's in tiers 1 to 4: 0" in text
     assert "bounds refuted by a layout: 0" in text
 
 
@@ -190,7 +190,7 @@ def test_the_limit_stands_for_a_time_that_never_came() -> None:
     assert str(ratio) == "> 20"
     best = best_ratios([OUR_ROW, of_peer(), never])
     assert list(best.values()) == [("cpsat", Ratio(10.0, False))]
-    # To be as good in all five tiers is another thing, and takes its own time.
+    # To be as good in all tiers is another thing, and takes its own time.
     (ratio,) = ratios([OUR_ROW, of_peer()], every_tier=True).values()
     assert ratio == Ratio(20.0, True)
     (ratio,) = ratios([OUR_ROW, of_peer(equal_seconds=8.0)], every_tier=True).values()
@@ -198,18 +198,19 @@ def test_the_limit_stands_for_a_time_that_never_came() -> None:
 
 
 @pytest.mark.parametrize(
-    ("values", "in_three", "in_five"),
+    ("values", "in_four", "in_all"),
     [
-        ((0, 0, 500, 0, 70), 0, 0),
-        ((0, 0, 500, 0, 39), 0, 1),
-        ((0, 0, 499, 9, 99), 1, 1),
-        ((1, 0, 0, 0, 0), 0, 0),
+        ((0, 0, 0, 500, 0, 70), 0, 0),
+        ((0, 0, 0, 500, 0, 39), 0, 1),
+        ((0, 0, 0, 499, 9, 99), 1, 1),
+        ((1, 0, 0, 0, 0, 0), 0, 0),
+        ((0, 0, 1, 0, 0, 0), 0, 0),
     ],
 )
-def test_better_goes_tier_by_tier(values: tuple[int, ...], in_three: int, in_five: int) -> None:
+def test_better_goes_tier_by_tier(values: tuple[int, ...], in_four: int, in_all: int) -> None:
     pair = [OUR_ROW, of_peer(values=values)]
-    assert len(better_than_ours(pair, 3)) == in_three
-    assert len(better_than_ours(pair)) == in_five
+    assert len(better_than_ours(pair, 4)) == in_four
+    assert len(better_than_ours(pair)) == in_all
 
 
 def test_any_layout_is_better_than_none_of_ours() -> None:
@@ -222,16 +223,16 @@ def test_any_layout_is_better_than_none_of_ours() -> None:
 @pytest.mark.parametrize(
     ("bounds", "refuted"),
     [
-        ((0, 0, 500, 0, 70), False),
-        ((0, 0, 501), True),
+        ((0, 0, 0, 500, 0, 70), False),
+        ((0, 0, 0, 501), True),
         # Not best in the tier before: what the bound says of sharing does not concern it.
-        ((0, 1, 400), True),
+        ((0, 0, 1, 400), True),
         ((), False),
-        ((0, 0, 450, 3), False),
+        ((0, 0, 0, 450, 3), False),
     ],
 )
 def test_a_bound_above_a_layout_is_refuted(bounds: tuple[int, ...], refuted: bool) -> None:
-    worse = attrs.evolve(OUR_ROW, values=(0, 0, 500, 0, 70), bounds=(), proven=0)
+    worse = attrs.evolve(OUR_ROW, values=(0, 0, 0, 500, 0, 70), bounds=(), proven=0)
     assert bool(contradictions([worse, of_peer(bounds=bounds)])) is refuted
 
 

@@ -73,7 +73,7 @@ PEERS: Mapping[str, Peer] = {
             "maxsat",
             "solve",
             ("python-sat", "scipy", "numpy"),
-            "textbook model of the first three tiers as MaxSAT, stratified RC2, beside the layout "
+            "textbook model of the first four tiers as MaxSAT, stratified RC2, beside the layout "
             "of insertion; the last two are not in its model, its sets are placed by the "
             "annealer's placing",
         ),

@@ -2,8 +2,9 @@
 
 Its moves keep every demand: a unit goes to another knob, two units or two knobs change places, a
 unit that is left out pushes others off, and a knob is emptied into another and handed to what it
-splits off a third. What a set of units costs on a knob is remembered, so a move takes some
-microseconds. Each tier has a temperature of its own, and the first that a move changes decides.
+splits off a third. What is of a bundle and on one knob mostly goes along. What a set of units costs
+on a knob is remembered, so a move takes some microseconds. Each tier has a temperature of its own,
+and the first that a move changes decides.
 """
 
 from __future__ import annotations
@@ -24,6 +25,9 @@ HOT, COLD = 250.0, 20.0
 
 FIRST_ROUND = 600
 """Moves for each unit in the first cooling; each cooling after it is twice as long."""
+
+ALONE = 0.2
+"""How often a unit leaves its bundle behind."""
 
 REPORTS = 0.1
 """Seconds between two layouts told, at least."""
@@ -63,7 +67,7 @@ class Annealing:
     def run(self) -> list[int]:
         """Cool down again and again until the time is up; the knob of each unit at best.
 
-        Where three tiers cost nothing, none is needed.
+        Where four tiers cost nothing, none is needed.
         """
         if not self.loose:
             return self.best
@@ -118,15 +122,14 @@ class Annealing:
         if 2 * dearer < self.state.breaking:
             heat = dearer / temperature
         else:
-            unplaced, breaks, sharing = self.state.parted(dearer)
+            *earlier, sharing = self.state.parted(dearer)
             # The earlier tiers cool down faster, so that what is later is settled under them.
             share = (temperature / HOT) ** 2
-            if unplaced:
-                heat = unplaced / (self.scales[0] * share)
-            elif breaks:
-                heat = breaks / (self.scales[1] * share)
-            else:
-                heat = sharing / temperature
+            heat = sharing / temperature
+            for value, scale in zip(earlier, self.scales, strict=True):
+                if value:
+                    heat = value / (scale * share)
+                    break
         return heat < 700 and self.draw.random() < math.exp(-heat)
 
     def _drawn(self) -> list[Change]:
@@ -149,15 +152,24 @@ class Annealing:
         mate = self.draw.choice(mates)
         return None if self.state.knob[mate] in (self.state.knob[unit], NOWHERE) else mate
 
+    def _with_bundle(self, unit: int) -> list[int]:
+        """A unit, and mostly with it what is of its bundle and where it is."""
+        knob = self.state.knob
+        if self.draw.random() < ALONE:
+            return [unit]
+        return [each for each in self.state.bundle_of[unit] if knob[each] == knob[unit]]
+
     def _shifted(self, unit: int) -> list[Change]:
+        state, going = self.state, self._with_bundle(unit)
         if self.draw.random() < 0.8:
             mate = self._mate(unit)
-            return [] if mate is None else [(unit, self.state.knob[mate])]
-        to = self.draw.choice(self.state.shape.open[unit])
-        if not self.state.left_out[unit] and self.draw.random() < 0.5:
-            # To leave it out costs nothing, so that may be best.
-            to = NOWHERE
-        return [] if to == self.state.knob[unit] else [(unit, to)]
+            to = state.knob[unit if mate is None else mate]
+        else:
+            to = self.draw.choice(state.shape.open[unit])
+            if state.left_out[unit] < state.leaving and self.draw.random() < 0.5:
+                # To leave it out costs nothing in the first tier, so that may be best.
+                to = NOWHERE
+        return [] if to == state.knob[unit] else [(each, to) for each in going]
 
     def _swapped(self, unit: int) -> list[Change]:
         # What may not share may well change places, but seldom does any good.
@@ -165,7 +177,10 @@ class Annealing:
         if mate is None:
             return []
         here, there = self.state.knob[unit], self.state.knob[mate]
-        return [] if here == there else [(unit, there), (mate, here)]
+        if here == there:
+            return []
+        changes = [(each, there) for each in self._with_bundle(unit)]
+        return changes + [(each, here) for each in self._with_bundle(mate)]
 
     def _exchanged(self, unit: int) -> list[Change]:
         """All that is on one knob for all that is on another."""
@@ -180,8 +195,12 @@ class Annealing:
         """Put a unit that is left out on a knob; what may not be there with it is left out."""
         state = self.state
         knob = self.draw.choice(state.shape.open[unit])
-        off = state.shape.clashes[unit] & state.on[knob]
-        changes = [(unit, knob), *((other, NOWHERE) for other in ones(off))]
+        coming = self._with_bundle(unit)
+        off = 0
+        for each in coming:
+            off |= state.shape.clashes[each] & state.on[knob]
+        changes = [(each, knob) for each in coming]
+        changes += [(other, NOWHERE) for other in ones(off)]
         if state.routes >= state.most_routes and not off:
             changes.append((self.draw.choice(self.loose), NOWHERE))
         return changes if len(dict(changes)) == len(changes) else []
@@ -209,8 +228,8 @@ class Annealing:
         return [each for each in units if numbers[shape.units[each][0]] == like]
 
 
-def _middles(costs: Costs) -> tuple[float, float]:
-    """About what one change of the first and of the second tier comes to, in their points."""
+def _middles(costs: Costs) -> tuple[float, float, float]:
+    """About what one change of each of the first three tiers comes to, in their points."""
     unplaced = [each for each in costs.unplaced if each] or [1]
     breaks = [broken.weight for broken in costs.broken] or [1]
-    return sum(unplaced) / len(unplaced) / 2, sum(breaks) / len(breaks) / 2
+    return sum(unplaced) / len(unplaced) / 2, 0.5, sum(breaks) / len(breaks) / 2

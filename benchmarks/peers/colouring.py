@@ -1,6 +1,7 @@
 """Peer: greedy colouring (networkx), a colour for each knob, and then places on the panel.
 
-Units are nodes; an edge joins what may not share, and what is dearer on one knob than a threshold.
+Units are nodes, those of a bundle that may share with one another being one; an edge joins what
+may not share, and what is dearer on one knob than a threshold.
 The knobs are nodes as well, all joined to one another and coloured first, and a unit is joined to
 each knob that it may not be on. The threshold is lowered by bisection as far as the colours go
 round. What gets none of the knobs' colours, or is too much for a knob, is inserted where it costs
@@ -63,8 +64,9 @@ class _Colouring:
         self.state, self.clock, self.tell = state, clock, tell
         self.best: list[int] | None = None
         self.best_value = 0
-        self.graph = _demanded(state)
-        self.prices = _pair_prices(state)
+        self.nodes = _nodes(state)
+        self.graph = _demanded(state, self.nodes)
+        self.prices = _pair_prices(state, self.nodes)
         self.thresholds = sorted({0, *(price for _, _, price in self.prices)})
 
     def bisect(self, strategy: Strategy) -> None:
@@ -89,8 +91,10 @@ class _Colouring:
 
         colours = nx.greedy_color(graph, order)
         knob_of = {colours[knob]: knob[1] for knob in knobs}
-        units = range(len(self.state.shape.units))
-        wished = [knob_of.get(colours["unit", unit], NOWHERE) for unit in units]
+        wished = [NOWHERE] * len(self.state.shape.units)
+        for at, units in enumerate(self.nodes):
+            for unit in units:
+                wished[unit] = knob_of.get(colours["units", at], NOWHERE)
         self._load(wished)
         if self.best is None or self.state.value < self.best_value:
             self.best, self.best_value = list(self.state.knob), self.state.value
@@ -106,7 +110,7 @@ class _Colouring:
         units = sorted(range(len(wished)), key=lambda unit: (-state.left_out[unit], unit))
         for unit in units:
             state.put(unit, NOWHERE)
-        state.value = sum(state.left_out)
+        state.value = state.nothing
         left = []
         for unit in units:
             dearer = state.tried([(unit, wished[unit])]) if wished[unit] != NOWHERE else None
@@ -118,31 +122,57 @@ class _Colouring:
             insert(state, unit)
 
 
-def _demanded(state: State) -> nx.Graph[Any]:
+def _nodes(state: State) -> list[list[int]]:
+    """The units, those of a bundle joined as far as they may all be on one knob."""
+    shape, nodes, known = state.shape, list[list[int]](), set[int]()
+    for first in range(len(shape.units)):
+        node, open_to, clashes, size = list[int](), state.open[first], 0, 0
+        for unit in (first, *state.bundle_of[first]):
+            fits = open_to & state.open[unit] or unit == first
+            fits = fits and not clashes >> unit & 1 and size + state.size[unit] <= state.most
+            if unit not in known and (fits or unit == first):
+                known.add(unit)
+                node.append(unit)
+                open_to &= state.open[unit]
+                clashes |= shape.clashes[unit]
+                size += state.size[unit]
+        if node:
+            nodes.append(node)
+    return nodes
+
+
+def _demanded(state: State, nodes: list[list[int]]) -> nx.Graph[Any]:
     """What may not share, and what may not be where."""
     shape = state.shape
     graph: nx.Graph[Any] = nx.Graph()
     knobs = [("knob", knob) for knob in range(shape.knob_count)]
     graph.add_nodes_from(knobs)
-    graph.add_nodes_from(("unit", unit) for unit in range(len(shape.units)))
+    graph.add_nodes_from(("units", at) for at in range(len(nodes)))
     graph.add_edges_from(combinations(knobs, 2))
-    for unit, allowed in enumerate(shape.open):
-        barred = set(range(shape.knob_count)) - set(allowed)
-        graph.add_edges_from((("unit", unit), ("knob", knob)) for knob in barred)
-    for one, other in combinations(range(len(shape.units)), 2):
-        if shape.clashes[one] >> other & 1:
-            graph.add_edge(("unit", one), ("unit", other))
+    for at, units in enumerate(nodes):
+        allowed = set.intersection(*(set(shape.open[unit]) for unit in units))
+        barred = set(range(shape.knob_count)) - allowed
+        graph.add_edges_from((("units", at), ("knob", knob)) for knob in barred)
+    for (at, units), (to, others) in combinations(enumerate(nodes), 2):
+        if any(shape.clashes[unit] >> other & 1 for unit in units for other in others):
+            graph.add_edge(("units", at), ("units", to))
     return graph
 
 
-def _pair_prices(state: State) -> list[tuple[Any, Any, int]]:
-    """What each two units cost on one knob, less what it costs to spread them; sorted by units."""
+def _pair_prices(state: State, nodes: list[list[int]]) -> list[tuple[Any, Any, int]]:
+    """What each two nodes cost on one knob, less what it costs to spread them; sorted by nodes."""
     shape, found = state.shape, []
-    for one, mates in enumerate(shape.mates):
-        for other in mates:
-            if one < other:
-                both = set(state.spreads_of[one]) & set(state.spreads_of[other])
-                gained = sum(state.spread_weight(at) for at in both)
-                price = state.price_of(1 << one | 1 << other) - gained
-                found.append((("unit", one), ("unit", other), max(0, price)))
+    masks = [sum(1 << unit for unit in units) for units in nodes]
+    prices = [state.price_of(mask) for mask in masks]
+    clashes = [0] * len(nodes)
+    spreads: list[set[int]] = []
+    for at, units in enumerate(nodes):
+        spreads.append({spread for unit in units for spread in state.spreads_of[unit]})
+        for unit in units:
+            clashes[at] |= shape.clashes[unit]
+    for one, other in combinations(range(len(nodes)), 2):
+        if not clashes[one] & masks[other]:
+            gained = sum(state.spread_weight(at) for at in spreads[one] & spreads[other])
+            price = state.price_of(masks[one] | masks[other]) - prices[one] - prices[other]
+            found.append((("units", one), ("units", other), max(0, price - gained)))
     return found

@@ -6,13 +6,14 @@ holds them against the checker.
 
 from __future__ import annotations
 
-from collections.abc import Hashable, Iterable, Sequence
+from collections.abc import Collection, Hashable, Iterable, Sequence
 from functools import cached_property
 
 import attrs
 
 from benchmarks.peers.shape import Shape
 from knobpack.words import Alone, Apart, Barred, Destination, Fixed, Together, Travel
+from knobpack.words.request import HIDDEN
 from knobpack.words.travel import hundredths
 
 Members = tuple[int, ...]
@@ -51,8 +52,14 @@ class Costs:
     @cached_property
     def unplaced(self) -> tuple[int, ...]:
         """What each destination costs that is left out."""
-        weights = self.shape.request.weights.unplaced
-        return tuple(weights[each.priority - 1] for each in self._inner)
+        weights = self.shape.request.weights
+        return tuple(weights.omission(each.priority) for each in self._inner)
+
+    @cached_property
+    def hidden(self) -> tuple[int, ...]:
+        """What each destination costs in the tier *sharing* that is left out."""
+        weight = self.shape.request.weights.hidden
+        return tuple(weight * (each.priority == HIDDEN) for each in self._inner)
 
     @cached_property
     def _inner(self) -> tuple[Destination, ...]:
@@ -133,35 +140,102 @@ class Costs:
         )
 
     @cached_property
+    def bundles(self) -> tuple[Members, ...]:
+        """The bundles: each costs its knobs and what of it is left out, less one."""
+        return tuple(self._numbers(bundle.names) for bundle in self.shape.request.bundles)
+
+    @cached_property
+    def sequence(self) -> tuple[tuple[int, int], ...]:
+        """Each two destinations of which the second is to come directly after the first."""
+        number = self.shape.number
+        return tuple((number[one], number[other]) for one, other in self.shape.request.sequence)
+
+    @cached_property
     def spreads(self) -> tuple[Spread, ...]:
-        """Bundles and preferred *together* rules of two destinations or more."""
-        request = self.shape.request
-        bundles: dict[tuple[str | None, str], list[int]] = {}
-        for at, (name, each) in enumerate(request.destinations.items()):
-            if each.source_knob is not None:
-                source = request.voice_of[name].source
-                bundles.setdefault((source, each.source_knob), []).append(at)
-        found = [Spread(tuple(inner), request.weights.split) for inner in bundles.values()]
-        found += [
+        """Preferred *together* rules of two destinations or more."""
+        found = [
             Spread(self._named(rule.names), rule.weight)
-            for rule in request.rules
+            for rule in self.shape.request.rules
             if isinstance(rule, Together) and rule.weight is not None
         ]
-        return tuple(each for each in found if len(each.members) > 1 and each.weight)
+        return tuple(each for each in found if len(each.members) > 1)
 
     @cached_property
     def before(self) -> tuple[tuple[int, int], ...]:
         """Each destination of the previous layout that is still there, with its knob then.
 
-        -1 stands for a knob that the surface no longer has.
+        Knobs that the surface no longer has are numbered after those that it has.
         """
         request = self.shape.request
         at = {knob: position for position, knob in enumerate(request.surface.knob_names)}
         return tuple(
-            (self.shape.number[route.destination], at.get(route.knob, -1))
+            (self.shape.number[route.destination], at.setdefault(route.knob, len(at)))
             for route in (request.previous.routes if request.previous else ())
             if route.destination in request.destinations
         )
+
+    @cached_property
+    def drove(self) -> dict[int, Members]:
+        """What each knob drove in the previous layout."""
+        found: dict[int, list[int]] = {}
+        for each, knob in self.before:
+            found.setdefault(knob, []).append(each)
+        return {knob: tuple(inner) for knob, inner in found.items()}
+
+    @cached_property
+    def had(self) -> dict[int, int]:
+        """The number of the travel that each knob had; -1: none wants it, or the base's is another.
+
+        What a knob keeps by ``keep`` has the number of a travel that the knob always has.
+        """
+        request = self.shape.request
+        at = {knob: position for position, knob in enumerate(request.surface.knob_names)}
+        travels = list(dict.fromkeys(request.wanted(name) for name in self.shape.names))
+        kept = {at[each.knob]: each.travel for each in request.keep.travels}
+        found = {}
+        for setting in request.previous.travels if request.previous else ():
+            if setting.knob not in at:
+                continue
+            knob = at[setting.knob]
+            if knob in self.missed_kept:
+                found[knob] = 0 if kept[knob] == setting.travel else -1
+            else:
+                found[knob] = travels.index(setting.travel) if setting.travel in travels else -1
+        return found
+
+    def set_anew(self, knob: int, inner: Collection[int]) -> bool:
+        """Whether the travel of a knob that carries these is known and was another before."""
+        had = self.had.get(knob)
+        if had is None or knob in self.missed_kept:
+            return had == -1
+        sums = {
+            travel: sum(self.missed[each][travel] for each in inner)
+            for travel in {self.wanted[each] for each in inner}
+        }
+        return sums.get(had) != min(sums.values())
+
+    def changed(self, knob: int, inner: Collection[int]) -> int:
+        """What a knob saves in the tier *change* by what it carries: zero or less.
+
+        A travel that is set anew counts one, a route more than all of them, and what a knob drove
+        more than all routes.
+        """
+        drove = self.drove.get(knob, ())
+        stay = sum(each in inner for each in drove)
+        if not stay:
+            return 0
+        whole = self.above**2 * (stay == len(drove))
+        return self.set_anew(knob, inner) - self.above * stay - whole
+
+    @cached_property
+    def above(self) -> int:
+        """What a route that is another counts in the tier *change*."""
+        return 1 + len(self.before)
+
+    @cached_property
+    def all_changed(self) -> int:
+        """The tier *change* where nothing is where it was."""
+        return self.above * len(self.before) + self.above**2 * len(self.drove)
 
     @cached_property
     def places(self) -> tuple[tuple[int, ...], ...]:

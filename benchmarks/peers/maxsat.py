@@ -1,4 +1,4 @@
-"""Peer: weighted partial MaxSAT of the first three tiers, by RC2 (python-sat).
+"""Peer: weighted partial MaxSAT of the first four tiers, by RC2 (python-sat).
 
 The tiers become one sum in which each outweighs all that can come after it; the stratified form of
 RC2 then goes from the heaviest to the lightest. It works from below: after each stratum it has an
@@ -25,12 +25,12 @@ from benchmarks.peers.booleans import Booleans
 from benchmarks.peers.costs import Costs
 from benchmarks.peers.placing import placed_well
 from benchmarks.peers.shape import shape_of
-from benchmarks.peers.textbook import INDEPENDENCE, SHARING, UNPLACED, Textbook
+from benchmarks.peers.textbook import BUNDLES, INDEPENDENCE, SHARING, UNPLACED, Textbook
 from benchmarks.peers.textbook_goals import price
 from benchmarks.peers.values import Best
 from knobpack.words import Request
 
-TIERS = (UNPLACED, INDEPENDENCE, SHARING)
+TIERS = (UNPLACED, BUNDLES, INDEPENDENCE, SHARING)
 
 REPORTS = 0.1
 """Seconds between two bounds told, at least."""
@@ -40,7 +40,7 @@ OPTIONS = {"solver": "g3", "adapt": True, "exhaust": True, "incr": False, "minz"
 
 
 def solve(request: Request, seconds: float, tell: Tell) -> Answer:
-    """Solve the first three tiers with RC2. It does not stop by itself when the time is up."""
+    """Solve the first four tiers with RC2. It does not stop by itself when the time is up."""
     clock = Clock.of(seconds)
     costs = Costs(shape_of(request))
     best = Best(costs, tell)

@@ -1,7 +1,7 @@
 """Where on the panel the sets of a layout go: the tiers *change* and *layout* of a partition.
 
-The sets stay as they are. An assignment problem (scipy) gives the start, where runs do not count;
-then sets change places, now and then for the worse, until the time is up.
+The sets stay as they are. An assignment problem (scipy) gives the start, where runs and the order
+of sources do not count; then sets change places, now and then for the worse, until the time is up.
 """
 
 from __future__ import annotations
@@ -16,12 +16,13 @@ from scipy.optimize import linear_sum_assignment  # type: ignore[import-untyped]
 from benchmarks.peers.answer import Clock
 from benchmarks.peers.costs import Costs
 from benchmarks.peers.state import NOWHERE
+from benchmarks.peers.values import out_of_sequence
 
-CHANGED = 1_000_000
-"""What a changed route weighs in points of the tier *layout*, which comes after it."""
+CHANGED = 10**7
+"""What a point of the tier *change* weighs in points of *layout*, which comes after it."""
 
-FORBIDDEN = 10**12
-HOT, COLD = 60.0, 1.0
+FORBIDDEN = 10**16
+HOT, COLD = 600.0, 1.0
 """Temperatures at the ends of a cooling, in points of the tier *layout*."""
 
 FIRST_ROUND = 200
@@ -67,13 +68,23 @@ class _Places:
                 knob = knob_of[shape.unit_of[each]]
                 if knob != NOWHERE:
                     self.words[knob].add(at)
+        self.knob_of_set = list(self.order)
+        set_of = [knob_of[unit] for unit in shape.unit_of]
+        self.sequence = [
+            (set_of[one], set_of[other])
+            for one, other in costs.sequence
+            if NOWHERE not in (set_of[one], set_of[other]) and set_of[one] != set_of[other]
+        ]
+        self.pairs_of: list[list[int]] = [[] for _ in range(count)]
+        for at, pair in enumerate(self.sequence):
+            for each in pair:
+                self.pairs_of[each].append(at)
         self.value = self._whole()
         self.best, self.best_value = list(self.order), self.value
 
     def _linear(self) -> list[list[int]]:
-        """What each set costs on each knob, runs aside."""
+        """What each set costs on each knob, runs and order aside."""
         costs, shape = self.costs, self.costs.shape
-        before = dict(costs.before)
         kept = set(costs.missed_kept)
         found = []
         for home, units in enumerate(self.sets):
@@ -81,9 +92,8 @@ class _Places:
             row = [
                 sum(costs.places[each][knob] for each in inner) for knob in range(len(self.sets))
             ]
-            for each in inner:
-                for knob in range(len(row)):
-                    row[knob] += CHANGED * (each in before and before[each] != knob)
+            for knob in range(len(row)):
+                row[knob] += CHANGED * costs.changed(knob, set(inner)) if inner else 0
             allowed = set(range(len(row))).intersection(*(shape.open[unit] for unit in units))
             # A knob whose travel is kept prices a set differently, so nothing comes or goes.
             allowed = {home} if home in kept else allowed - kept
@@ -98,8 +108,18 @@ class _Places:
             before = here
         return self.weights[word] * max(0, runs - 1)
 
+    def _apart(self, pair: int) -> int:
+        one, other = (self.knob_of_set[each] for each in self.sequence[pair])
+        return self.costs.shape.request.weights.sequence * out_of_sequence(self.costs, one, other)
+
+    def _put(self, order: list[int]) -> None:
+        self.order = order
+        for knob, each in enumerate(order):
+            self.knob_of_set[each] = knob
+
     def _whole(self) -> int:
         linear = sum(self.linear[each][knob] for knob, each in enumerate(self.order))
+        linear += sum(map(self._apart, range(len(self.sequence))))
         return linear + sum(map(self._runs, range(len(self.weights))))
 
     def assign(self) -> None:
@@ -107,12 +127,14 @@ class _Places:
         table: NDArray[np.float64] = np.array(self.linear, dtype=np.float64)
         rows, columns = linear_sum_assignment(table)
         before = self.order
-        self.order = [each for _, each in sorted(zip(columns.tolist(), rows.tolist(), strict=True))]
+        pairs = sorted(zip(columns.tolist(), rows.tolist(), strict=True))
+        self._put([each for _, each in pairs])
         self.value = self._whole()
         if self.value < self.best_value:
             self.best, self.best_value = list(self.order), self.value
         else:
-            self.order, self.value = before, self.best_value
+            self._put(before)
+            self.value = self.best_value
 
     def anneal(self, clock: Clock) -> None:
         """Let sets change places until the time is up."""
@@ -126,7 +148,8 @@ class _Places:
                 temperature *= step
                 one, other = draw.sample(range(count), 2)
                 self._swap(one, other, temperature, draw)
-            self.order, self.value = list(self.best), self.best_value
+            self._put(list(self.best))
+            self.value = self.best_value
             moves *= 2
 
     def _swap(self, one: int, other: int, temperature: float, draw: random.Random) -> None:
@@ -137,12 +160,19 @@ class _Places:
         if linear >= FORBIDDEN // 2:
             return
         touched = self.words[first] ^ self.words[second]
-        before = sum(map(self._runs, touched))
-        order[one], order[other] = second, first
-        dearer = linear + sum(map(self._runs, touched)) - before
+        pairs = {*self.pairs_of[first], *self.pairs_of[second]}
+        before = sum(map(self._runs, touched)) + sum(map(self._apart, pairs))
+        self._exchange(one, other)
+        after = sum(map(self._runs, touched)) + sum(map(self._apart, pairs))
+        dearer = linear + after - before
         if dearer > 0 and draw.random() >= math.exp(-min(700.0, dearer / temperature)):
-            order[one], order[other] = first, second
+            self._exchange(one, other)
             return
         self.value += dearer
         if self.value < self.best_value:
             self.best, self.best_value = list(order), self.value
+
+    def _exchange(self, one: int, other: int) -> None:
+        order = self.order
+        order[one], order[other] = order[other], order[one]
+        self.knob_of_set[order[one]], self.knob_of_set[order[other]] = one, other

@@ -16,14 +16,17 @@ from benchmarks.peers.verdicts import (
     ratios,
 )
 from benchmarks.tables import exponent
+from knobpack import TIERS
+
+SHARING = TIERS.index("sharing")
 
 HEAD = (
     "peer",
     "valid",
-    "best 1-3",
-    "best 1-5",
-    "proven 1-3",
-    "proven 1-5",
+    "best 1-4",
+    "best 1-6",
+    "proven 1-4",
+    "proven 1-6",
     "seconds",
     "of a core",
     "MiB",
@@ -34,12 +37,12 @@ HEAD = (
     "cpu later",
 )
 NOTES = (
-    "best 1-3: as good as any in the tiers unplaced, independence and sharing; 1-5: in all five.",
+    "best 1-4: as good as any in the tiers before change; 1-6: in all.",
     "seconds, of a core, MiB: medians. sharing: how much dearer that tier is than the best known,",
     "the median where the tiers before it are as good; gap: how far its own bound is below that.",
-    "as good: on how many requests it reached knobpack's tiers 1-3. later: how many times as long",
+    "as good: on how many requests it reached knobpack's tiers 1-4. later: how many times as long",
     "that took, the median; > where it never did by the limit. cpu later: in processor time.",
-    "knobpack's time is that of all five tiers and their proofs.",
+    "knobpack's time is that of all tiers and their proofs.",
 )
 
 
@@ -60,7 +63,7 @@ def report(rows: Sequence[Row]) -> Iterator[str]:
             yield f"  the best peer of each request, as good as knobpack: {middle} times as long"
             equal = best_ratios(inner, every_tier=True).values()
             middle = median_high(ratio for _, ratio in equal)
-            yield f"  and as good in all five tiers: {middle} times as long"
+            yield f"  and as good in all tiers: {middle} times as long"
     yield ""
     yield from _verdicts(rows)
     yield from _growth(rows)
@@ -89,22 +92,24 @@ def _line(peer: str, rows: Sequence[Row]) -> tuple[str, ...]:
     late = [ratio for (_, name), ratio in ratios(rows).items() if name == peer]
     late_cpu = [ratio for (_, name), ratio in ratios(rows, cpu=True).items() if name == peer]
     dearer = [
-        100 * (row.values[2] / of[id(row)][2] - 1)
+        100 * (row.values[SHARING] / of[id(row)][SHARING] - 1)
         for row in valid
-        if row.values[:2] == of[id(row)][:2] and of[id(row)][2]
+        if row.values[:SHARING] == of[id(row)][:SHARING] and of[id(row)][SHARING]
     ]
     gaps = [
-        100 * (1 - row.bounds[2] / of[id(row)][2])
+        100 * (1 - row.bounds[SHARING] / of[id(row)][SHARING])
         for row in own
-        if len(row.bounds) > 2 and row.bounds[:2] == of[id(row)][:2] and of[id(row)][2]
+        if len(row.bounds) > SHARING
+        and row.bounds[:SHARING] == of[id(row)][:SHARING]
+        and of[id(row)][SHARING]
     ]
     return (
         peer,
         f"{len(valid)}/{len(own)}",
-        str(sum(row.values[:3] == of[id(row)][:3] for row in valid)),
+        str(sum(row.first_four == of[id(row)][: SHARING + 1] for row in valid)),
         str(sum(row.values == of[id(row)] for row in valid)),
-        str(sum(row.proven >= 3 for row in own)),
-        str(sum(row.proven >= 5 for row in own)),
+        str(sum(row.proven > SHARING for row in own)),
+        str(sum(row.proven == len(TIERS) for row in own)),
         f"{median(row.seconds for row in own):.3f}",
         f"{median(100 * row.cpu_seconds / max(row.seconds, 1e-3) for row in own):.0f} %",
         f"{median(memory):.0f}" if memory else "",
@@ -119,7 +124,7 @@ def _line(peer: str, rows: Sequence[Row]) -> tuple[str, ...]:
 def _verdicts(rows: Sequence[Row]) -> Iterator[str]:
     if not any(row.peer == OURS for row in rows):
         return
-    for tiers in (3, 5):
+    for tiers in (SHARING + 1, len(TIERS)):
         worse = better_than_ours(rows, tiers)
         yield f"layouts of peers better than knobpack's in tiers 1 to {tiers}: {len(worse)}"
         for row, ours in worse:

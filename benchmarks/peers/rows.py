@@ -52,10 +52,10 @@ class Row:
         seconds: the seconds that were taken; more than the limit where the peer overran it.
         cpu_seconds: the processor time that was taken.
         mebibytes: the most memory its process had.
-        as_good_seconds: when it first had a layout as good in tiers 1 to 3 as the one knobpack
+        as_good_seconds: when it first had a layout as good in tiers 1 to 4 as the one knobpack
             ended with under the same limit; None: never, or knobpack was not run.
-        equal_seconds: the same for all five tiers.
-        values: the five tiers of its best layout, by the plain checker; none without a layout.
+        equal_seconds: the same for all tiers.
+        values: the tiers of its best layout, by the plain checker; none without a layout.
         bounds: its own bounds, from the first tier on.
         proven: how many tiers, from the first on, it claims to have proven best.
         valid: whether the layout meets every demand, by the plain checker.
@@ -87,9 +87,9 @@ class Row:
     versions: str
 
     @property
-    def first_three(self) -> Values | None:
-        """The first three tiers, which quality goes by; None without a valid layout."""
-        return self.values[:3] if self.valid else None
+    def first_four(self) -> Values | None:
+        """The first four tiers, which quality goes by; None without a valid layout."""
+        return self.values[:4] if self.valid else None
 
 
 class Pricing:
@@ -102,7 +102,7 @@ class Pricing:
         self._at = {knob: at for at, knob in enumerate(request.surface.knob_names)}
 
     def of(self, layout: Layout) -> int:
-        """The first three tiers in one number, by the peers' own tables: less is better."""
+        """The first four tiers in one number, by the peers' own tables: less is better."""
         knob_of = [NOWHERE] * len(self._shape.units)
         for route in layout.routes:
             unit = self._shape.unit_of[self._shape.number[route.destination]]

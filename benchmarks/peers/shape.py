@@ -19,7 +19,7 @@ Pair = tuple[int, int]
 
 @attrs.frozen
 class Guard:
-    """An *alone* rule: what is inside shares with nothing outside (units)."""
+    """What is inside shares with nothing outside (units)."""
 
     inside: frozenset[int]
 
@@ -35,7 +35,8 @@ class Shape:
         required: for each unit, whether it must be placed.
         movement: for each unit, the number of the set of unbreakable snapshots that move it.
         apart: pairs of units that may not share, the lower one first.
-        guards: the required *alone* rules.
+        guards: the required *alone* rules; and what is hidden, may be left out and so joins
+            nothing but its bundle, because that is always better.
     """
 
     request: Request
@@ -99,7 +100,7 @@ class Shape:
 
     @cached_property
     def alike_knobs(self) -> tuple[tuple[int, ...], ...]:
-        """Knobs that the demands and the first three tiers do not tell apart, two or more."""
+        """Knobs that the demands and the first four tiers do not tell apart, two or more."""
         open_to: dict[int, list[int]] = {knob: [] for knob in range(self.knob_count)}
         for unit, knobs in enumerate(self.open):
             for knob in knobs:
@@ -155,10 +156,13 @@ def shape_of(request: Request) -> Shape:
         required=tuple(_required(request, units, names)),
         movement=tuple(classes[moves[unit[0]]] for unit in units),
         apart=tuple(sorted(pair for pair in apart if pair[0] != pair[1])),
-        guards=tuple(
-            Guard(of(rule.names))
-            for rule in request.rules
-            if isinstance(rule, Alone) and rule.weight is None
+        guards=(
+            *(
+                Guard(of(rule.names))
+                for rule in request.rules
+                if isinstance(rule, Alone) and rule.weight is None
+            ),
+            *(Guard(of(names)) for names in _expendable(request)),
         ),
     )
 
@@ -186,6 +190,13 @@ def _torn(request: Request, number: dict[str, int], unit_of: dict[int, int]) -> 
                 for other in request.named(rule.second):
                     if one != other:
                         yield unit_of[number[one]], unit_of[number[other]]
+
+
+def _expendable(request: Request) -> list[tuple[str, ...]]:
+    """What is never worth joining to anything, each bundle of it at once."""
+    bundled = [each.names for each in request.bundles if request.expendable.issuperset(each.names)]
+    loose = request.expendable.difference(*bundled)
+    return [*bundled, *((name,) for name in request.destinations if name in loose)]
 
 
 def _half_inside(

@@ -11,7 +11,15 @@ from benchmarks.peers.answer import Answer, Clock, Tell
 from benchmarks.peers.booleans import Booleans
 from benchmarks.peers.costs import Costs
 from benchmarks.peers.shape import shape_of
-from benchmarks.peers.textbook import CHANGE, INDEPENDENCE, LAYOUT, SHARING, UNPLACED, Textbook
+from benchmarks.peers.textbook import (
+    BUNDLES,
+    CHANGE,
+    INDEPENDENCE,
+    LAYOUT,
+    SHARING,
+    UNPLACED,
+    Textbook,
+)
 from benchmarks.peers.textbook_goals import price
 from benchmarks.peers.values import Best
 from knobpack.words import Request
@@ -62,9 +70,9 @@ def solve_staged(
     """Every tier that can cost something, in order, with the time there is.
 
     The layout that insertion makes is told first, and each stage starts from the best so far; a
-    tier in which that costs nothing needs no stage. The first two tiers are mostly settled at once
-    and take half of what is left at most; a tenth of the time is kept for those after *sharing*.
-    ``ordered`` lets knobs that are alike be taken in order in the first three.
+    tier in which that costs nothing needs no stage. The first three tiers are mostly settled at
+    once and take half of what is left at most; a tenth of the time is kept for those after
+    *sharing*. ``ordered`` lets knobs that are alike be taken in order in the first four.
     """
     clock = Clock.of(seconds)
     costs = Costs(shape_of(request))
@@ -72,7 +80,7 @@ def solve_staged(
     best.start()
     bounds: list[int] = []
     proven, exact = 0, True
-    for tier in (UNPLACED, INDEPENDENCE, SHARING, CHANGE, LAYOUT):
+    for tier in (UNPLACED, BUNDLES, INDEPENDENCE, SHARING, CHANGE, LAYOUT):
         if _is_free(costs, tier) or (best.values and not best.values[tier]):
             bounds += [0] * exact
             proven += exact
@@ -80,7 +88,7 @@ def solve_staged(
         if clock.left <= 0:
             break
         earlier = [each for each in range(tier) if not _is_free(costs, each)]
-        # Knobs that the first three tiers do not tell apart differ in the last two.
+        # Knobs that the first four tiers do not tell apart differ in the last two.
         book = Textbook(costs, ordered=ordered and tier <= SHARING)
         price(book, *earlier, tier)
 
@@ -107,7 +115,8 @@ def solve_staged(
 
 def _is_free(costs: Costs, tier: int) -> bool:
     """Whether no layout costs anything in a tier."""
-    return (tier == INDEPENDENCE and not costs.broken) or (tier == CHANGE and not costs.before)
+    priced = {INDEPENDENCE: costs.broken, BUNDLES: costs.bundles, CHANGE: costs.before}
+    return tier in priced and not priced[tier]
 
 
 def _share(clock: Clock, seconds: float, tier: int) -> float:

@@ -1,4 +1,4 @@
-"""An allocation that changes move by move, and what it costs in the first three tiers."""
+"""An allocation that changes move by move, and what it costs in the first four tiers."""
 
 from __future__ import annotations
 
@@ -48,7 +48,7 @@ def _bits(numbers: Iterable[int]) -> int:
 class State:
     """Which unit is on which knob, always within the demands.
 
-    The three tiers are one whole number, each tier outweighing all that can come after it.
+    The four tiers are one whole number, each tier outweighing all that can come after it.
 
     Args:
         costs: the request and its tables.
@@ -68,52 +68,68 @@ class State:
         self.most = surface.destinations_per_knob or len(shape.names)
         self.most_routes = len(shape.names) if surface.routes is None else surface.routes
         unit_of = shape.unit_of
+        self.breaking, self.parting, self.leaving = self._scales()
+        spreads = [(each.members, each.weight) for each in costs.spreads]
+        spreads += [(members, self.parting) for members in costs.bundles]
         self._spreads = [
-            (tuple({unit_of[each]: None for each in spread.members}), spread.weight)
-            for spread in costs.spreads
+            (tuple({unit_of[each]: None for each in members}), weight)
+            for members, weight in spreads
         ]
         self.spreads_of: list[list[int]] = [[] for _ in range(count)]
         for at, (units, _) in enumerate(self._spreads):
             for unit in units:
                 self.spreads_of[unit].append(at)
+        self.bundle_of: list[tuple[int, ...]] = [(unit,) for unit in range(count)]
+        for units, _ in self._spreads[len(costs.spreads) :]:
+            for unit in units:
+                self.bundle_of[unit] = tuple(dict.fromkeys((*self.bundle_of[unit], *units)))
         self._known: dict[int, int] = {}
         self._known_kept: dict[int, dict[int, int]] = {knob: {} for knob in costs.missed_kept}
-        self.breaking, self.leaving = self._scales()
         # To leave out what must be placed is no layout: it weighs more than all the tiers.
         no_layout = 1 + sum(costs.unplaced)
+        bundled = {each for members in costs.bundles for each in members}
         self.left_out = [
             self.leaving * (sum(costs.unplaced[each] for each in unit) + no_layout * required)
+            + self.parting * sum(each in bundled for each in unit)
+            + sum(costs.hidden[each] for each in unit)
             for unit, required in zip(shape.units, shape.required, strict=True)
         ]
-        self.value = sum(self.left_out)
+        self.nothing = sum(self.left_out) - self.parting * len(costs.bundles)
+        self.value = self.nothing
 
-    def _scales(self) -> tuple[int, int]:
-        """What a point of the second and of the first tier weighs in points of the third."""
+    def _scales(self) -> tuple[int, int, int]:
+        """What a point of the third, second and first tier weighs in points of the fourth."""
         costs, weights = self.costs, self.shape.request.weights
         names = len(self.shape.names)
         sharing = names * (weights.mix_kinds + weights.mix_voices + weights.crowd)
         sharing += sum(max(row) for row in costs.missed) + sum(costs.pairs.values())
         sharing += sum(max(row) for row in costs.missed_kept.values())
         sharing += self.shape.knob_count * sum(weight for _, weight in costs.alone)
-        sharing += sum(len(units) * weight for units, weight in self._spreads)
+        sharing += sum(len(each.members) * each.weight for each in costs.spreads)
+        sharing += sum(costs.hidden)
         breaks = names * sum(broken.weight for broken in costs.broken)
         # Twice as much as is needed, so that a difference can be taken apart again.
         breaking = 2 * sharing + 2
-        return breaking, 2 * breaking * (breaks + 1)
+        parting = 2 * breaking * (breaks + 1)
+        return breaking, parting, 2 * parting * (sum(map(len, costs.bundles)) + 1)
 
-    def parted(self, difference: int) -> tuple[int, int, int]:
+    def parted(self, difference: int) -> tuple[int, int, int, int]:
         """A difference of two values, tier by tier."""
-        unplaced = (difference + self.leaving // 2) // self.leaving
-        difference -= unplaced * self.leaving
-        breaks = (difference + self.breaking // 2) // self.breaking
-        return unplaced, breaks, difference - breaks * self.breaking
+        found = []
+        for scale in (self.leaving, self.parting, self.breaking):
+            found.append((difference + scale // 2) // scale)
+            difference -= found[-1] * scale
+        unplaced, bundles, breaks = found
+        return unplaced, bundles, breaks, difference
 
     def spread(self, at: int) -> int:
         """What the spread of a bundle or rule costs now."""
         units, weight = self._spreads[at]
         used = {self.knob[unit] for unit in units}
         used.discard(NOWHERE)
-        return weight * (len(used) - 1) if len(used) > 1 else 0
+        # Of a bundle that is all left out one thing less is paid for as well.
+        bundle = at >= len(self.costs.spreads)
+        return weight * (len(used) - 1) if used or bundle else 0
 
     def spread_weight(self, at: int) -> int:
         """What each knob more than one costs a bundle or rule."""
@@ -124,7 +140,7 @@ class State:
         return self._priced(mask, None)
 
     def price(self, knob: int) -> int:
-        """What is on a knob costs so much, the first tier and spreads aside."""
+        """What is on a knob costs so much; what is left out and spreads aside."""
         mask = self.on[knob]
         known = self._known_kept.get(knob, self._known)
         found = known.get(mask)

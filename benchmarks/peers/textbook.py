@@ -2,7 +2,7 @@
 
 What may not share is said by cliques (one set of snapshots to a knob) rather than pair by pair; a
 knob's travel is a facility that destinations are served from, the form with the tight relaxation;
-knobs that nothing tells apart are taken in order, as long as only the first three tiers are asked.
+knobs that nothing tells apart are taken in order, as long as only the first four tiers are asked.
 """
 
 from __future__ import annotations
@@ -14,7 +14,7 @@ from benchmarks.peers.booleans import Booleans
 from benchmarks.peers.completion import completed
 from benchmarks.peers.costs import Costs
 
-UNPLACED, INDEPENDENCE, SHARING, CHANGE, LAYOUT = range(5)
+UNPLACED, BUNDLES, INDEPENDENCE, SHARING, CHANGE, LAYOUT = range(6)
 
 
 class Textbook:
@@ -22,7 +22,7 @@ class Textbook:
 
     Args:
         costs: the request and its tables.
-        ordered: whether knobs that the first three tiers do not tell apart are taken in order.
+        ordered: whether knobs that the first four tiers do not tell apart are taken in order.
 
     ``units_on`` lists, for each knob, the units that it may carry. The goals list what they leave
     to choose: in ``takes`` the variable of each travel that a knob may take, in ``follows`` those
@@ -79,11 +79,12 @@ class Textbook:
         missed, wanted = self.costs.missed, self.costs.wanted
         for knob, takes in self.takes.items():
             here = inner.get(knob, [])
-            best = min(
-                {wanted[each] for each in here},
-                key=lambda travel: (sum(missed[each][travel] for each in here), travel),
-                default=None,
-            )
+            had = self.costs.had.get(knob)
+            prices = {
+                travel: (sum(missed[each][travel] for each in here), travel != had, travel)
+                for travel in {wanted[each] for each in here}
+            }
+            best = min(prices, key=prices.__getitem__, default=None)
             given |= {variable: travel == best for travel, variable in takes.items()}
         for variable, knob, moved in self.follows:
             here = inner.get(knob, [])

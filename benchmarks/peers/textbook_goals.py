@@ -2,12 +2,20 @@
 
 from __future__ import annotations
 
-from benchmarks.peers.textbook import CHANGE, INDEPENDENCE, LAYOUT, SHARING, UNPLACED, Textbook
+from benchmarks.peers.textbook import (
+    BUNDLES,
+    CHANGE,
+    INDEPENDENCE,
+    LAYOUT,
+    SHARING,
+    UNPLACED,
+    Textbook,
+)
 
 
 def price(book: Textbook, *tiers: int) -> None:
     """Give the model the goals of some tiers, by their numbers."""
-    steps = (_unplaced, _independence, _sharing, _change, _layout)
+    steps = (_unplaced, _bundles, _independence, _sharing, _change, _layout)
     for tier in tiers:
         book.model.goal(tier)
         steps[tier](book)
@@ -17,6 +25,18 @@ def _unplaced(book: Textbook) -> None:
     goal = book.model.goal(UNPLACED)
     for unit, inner in enumerate(book.shape.units):
         goal.pay(sum(book.costs.unplaced[each] for each in inner), -book.placed[unit])
+
+
+def _bundles(book: Textbook) -> None:
+    """A bundle pays for each of its knobs and for what of it is left out, less one."""
+    goal = book.model.goal(BUNDLES)
+    for members in book.costs.bundles:
+        goal.constant -= 1
+        for knob in range(book.shape.knob_count):
+            if variables := book.all_here(knob, members):
+                goal.pay(1, book.model.reached_by(variables))
+        for each in members:
+            goal.pay(1, -book.placed[book.shape.unit_of[each]])
 
 
 def _independence(book: Textbook) -> None:
@@ -50,6 +70,8 @@ def _sharing(book: Textbook) -> None:
             goal.pay(weights.crowd * len(book.shape.units[unit]), book.on[unit, knob])
         _travel(book, knob, used)
         _rules(book, knob)
+    for unit, inner in enumerate(book.shape.units):
+        goal.pay(sum(costs.hidden[each] for each in inner), -book.placed[unit])
     for spread in costs.spreads:
         _spread(book, spread.members, spread.weight)
 
@@ -118,13 +140,32 @@ def _spread(book: Textbook, members: tuple[int, ...], weight: int) -> None:
 
 
 def _change(book: Textbook) -> None:
-    goal = book.model.goal(CHANGE)
-    for each, knob in book.costs.before:
-        stays = book.here(each, knob)
-        if stays is None:
-            goal.constant += 1
+    """What a knob drove, each route of it, and its travel where a route stays.
+
+    *Sharing* is priced before, so a knob takes a travel that is cheapest there.
+    """
+    goal, model, costs = book.model.goal(CHANGE), book.model, book.costs
+    for knob, inner in costs.drove.items():
+        found = [book.here(each, knob) for each in inner]
+        stay = list(dict.fromkeys(each for each in found if each is not None))
+        gone = sum(each is None for each in found)
+        goal.constant += costs.above * gone
+        for each in found:
+            if each is not None:
+                goal.pay(costs.above, -each)
+        if gone:
+            goal.constant += costs.above**2
         else:
-            goal.pay(1, -stays)
+            goal.pay(costs.above**2, model.reached_by([-each for each in stay]))
+        if not stay or knob not in costs.had:
+            continue
+        keeps, had = model.reached_by(stay), costs.had[knob]
+        if knob in costs.missed_kept:
+            goal.pay(int(had == -1), keeps)
+        elif had in book.takes[knob]:
+            goal.pay(1, model.all_of(keeps, -book.takes[knob][had]))
+        else:
+            goal.pay(1, keeps)
 
 
 def _layout(book: Textbook) -> None:
@@ -134,6 +175,9 @@ def _layout(book: Textbook) -> None:
         goal.pay(sum(book.costs.places[each][knob] for each in inner), variable)
     for word in book.costs.words:
         _runs(book, word.members, word.weight)
+    for one, other in book.costs.sequence if book.shape.request.weights.sequence else ():
+        if book.shape.unit_of[one] != book.shape.unit_of[other]:
+            _in_sequence(book, one, other)
 
 
 def _runs(book: Textbook, members: tuple[int, ...], weight: int) -> None:
@@ -150,3 +194,26 @@ def _runs(book: Textbook, members: tuple[int, ...], weight: int) -> None:
         goal.pay(weight, model.all_of(carries[knob], *before))
     units = sorted({book.shape.unit_of[each] for each in members})
     goal.pay(-weight, model.any_of([book.placed[unit] for unit in units]))
+
+
+def _in_sequence(book: Textbook, one: int, other: int) -> None:
+    """What does not lie directly after another pays, and once more where it lies before it."""
+    model, goal = book.model, book.model.goal(LAYOUT)
+    weight, beside = book.shape.request.weights.sequence, book.costs.beside
+    there = book.placed[book.shape.unit_of[other]]
+    off, before = [], []
+    later: int | None = None
+    for knob in reversed(range(book.shape.knob_count)):
+        first, second = book.here(one, knob), book.here(other, knob)
+        if second is not None and later is not None:
+            before.append(model.all_of(second, later))
+        if first is None:
+            continue
+        right = book.here(other, knob + 1) if knob + 1 < len(beside) and beside[knob + 1] else None
+        met = (-each for each in (second, right) if each is not None)
+        off.append(model.all_of(first, there, *met))
+        # Whether the first is on this knob or a later one.
+        later = model.reached_by([first, *([] if later is None else [later])])
+    for each in (off, before):
+        if each:
+            goal.pay(weight, model.reached_by(each))

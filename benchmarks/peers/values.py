@@ -1,4 +1,4 @@
-"""What a layout costs in all five tiers, by the peers' own tables, and the best layout so far."""
+"""What a layout costs in all tiers, by the peers' own tables, and the best layout so far."""
 
 from __future__ import annotations
 
@@ -40,17 +40,19 @@ class Best:
 
     def take(self, knob_of: list[int]) -> None:
         """Keep and tell a layout that meets every demand, if it is better."""
-        first_three = self._state.parted(self._state.set_to(knob_of))
-        values = (*first_three, _change(self.costs, knob_of), _layout(self.costs, knob_of))
+        first_four = self._state.parted(self._state.set_to(knob_of))
+        values = (*first_four, _change(self.costs, knob_of), _layout(self.costs, knob_of))
         if self.values is None or values < self.values:
             self.knob_of, self.values = knob_of, values
             self._tell(self.layout)
 
 
 def _change(costs: Costs, knob_of: Sequence[int]) -> int:
-    # -1 stands for a knob that is gone as well as for none: neither is where it was.
-    at = [knob_of[unit] for unit in costs.shape.unit_of]
-    return sum(at[each] == NOWHERE or at[each] != knob for each, knob in costs.before)
+    on: dict[int, list[int]] = {}
+    for each, unit in enumerate(costs.shape.unit_of):
+        on.setdefault(knob_of[unit], []).append(each)
+    kept = sum(costs.changed(knob, inner) for knob, inner in on.items() if knob != NOWHERE)
+    return costs.all_changed + kept
 
 
 def _layout(costs: Costs, knob_of: Sequence[int]) -> int:
@@ -60,4 +62,16 @@ def _layout(costs: Costs, knob_of: Sequence[int]) -> int:
         used = {at[each] for each in word.members} - {NOWHERE}
         runs = sum(not (costs.beside[knob] and knob - 1 in used) for knob in used)
         value += word.weight * max(0, runs - 1)
+    for one, other in costs.sequence:
+        if NOWHERE not in (at[one], at[other]):
+            value += costs.shape.request.weights.sequence * out_of_sequence(
+                costs, at[one], at[other]
+            )
     return value
+
+
+def out_of_sequence(costs: Costs, one: int, other: int) -> int:
+    """How far a knob is from coming directly after another: nothing, 1, or 2 where it is before."""
+    if one == other or (other == one + 1 and costs.beside[other]):
+        return 0
+    return 2 if other < one else 1

@@ -46,11 +46,11 @@ def ratios(
 ) -> dict[tuple[Race, str], Ratio]:
     """The ratio of every peer in every race that knobpack has a layout in.
 
-    All of knobpack's time counts, that for tiers 4 and 5 and for the proofs as well.
+    All of knobpack's time counts, that for the last two tiers and for the proofs as well.
 
     Args:
         rows: of whole races.
-        every_tier: whether to be as good takes all five tiers; else it takes the first three.
+        every_tier: whether to be as good takes all tiers; else it takes the first four.
         cpu: count processor time: each time is scaled by the share of a core that its run had,
             so that other load on the machine says less.
     """

@@ -119,7 +119,7 @@ def test_families_taken_for_large_come_to_the_same(monkeypatch: pytest.MonkeyPat
     monkeypatch.setattr(fast, "SMALL", 0)
     monkeypatch.setattr(fast, "LITTLE_WORK", -1)
     taken = unfit = 0
-    for case in possible(range(660)):
+    for case in possible(range(760)):
         solved = frontiers_of(case.problem, watch())
         if solved is None or case.values[0]:
             # Where not all is placed, families are taken for small all the same.
@@ -160,7 +160,7 @@ def test_bounds_hold_where_large_families_are_not_made_exact(
 def test_what_large_families_tell_of_other_numbers_of_knobs_is_exact(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
-    told = 0
+    told = unsure = 0
     for case in possible(range(200)):
         exact = frontiers_of(case.problem, watch())
         if exact is None:
@@ -170,7 +170,10 @@ def test_what_large_families_tell_of_other_numbers_of_knobs_is_exact(
         monkeypatch.setattr(fast, "LITTLE_WORK", -1)
         solved = frontiers_of(case.problem, watch())
         monkeypatch.undo()
-        assert solved is not None
+        if solved is None:
+            # Taken for large it is not proven: that is left to the general way.
+            unsure += 1
+            continue
         part = known_costs(case.problem, solved, case.problem)
         pairs = zip((*part.families, part.whole), (*whole.families, whole.whole), strict=True)
         for one, other in pairs:
@@ -178,6 +181,7 @@ def test_what_large_families_tell_of_other_numbers_of_knobs_is_exact(
             assert set(one.costs) <= set(other.costs), case.seed
             told += len(one.costs)
     assert told > 300
+    assert unsure < 10
 
 
 def test_families_taken_for_large_are_what_brute_force_finds(
@@ -188,7 +192,7 @@ def test_families_taken_for_large_are_what_brute_force_finds(
     monkeypatch.setattr(fast, "LITTLE_WORK", 0)
     monkeypatch.setattr(fast, "LARGEST", 0)
     placed = left_out = 0
-    for case in possible(range(1000, 1360)):
+    for case in possible(range(1000, 1420)):
         solved = unsure_frontiers_of(case.problem, watch())
         if solved is None or not solved.proven:
             continue
