@@ -65,6 +65,7 @@ INPUT: Calls = {
     **refused("allocate", call=lambda it: it((PAD,), NONE)),
     **refused("allocate_request", "fewest_knobs", call=lambda it: it(REQUEST, effort=-1)),
     **refused("least_knobs", call=lambda it: it(REQUEST, effort="long")),
+    **refused("move_to_panel", call=lambda it: it(SETUP, SETUP.surface)),
     **refused("edit", call=lambda it: it(SETUP, kp.OutOfUse("K9"))),
     **refused("Away", "OwnKnob", "Part", call=lambda it: it(())),
     **refused("BackInUse", "OutOfUse", call=lambda it: it("a/b")),
@@ -197,7 +198,15 @@ STOPPED: Calls = {
     "explain": lambda: kp.explain(LEFT, solve=True, effort=0),
 }
 
-LONG = {"edit", "fewest_knobs", "least_knobs", "why_not", "why_shared", "price_of_demands"}
+LONG = {
+    "edit",
+    "move_to_panel",
+    "fewest_knobs",
+    "least_knobs",
+    "why_not",
+    "why_shared",
+    "price_of_demands",
+}
 """What raises NoLayoutFound only where a search is longer than a test may be."""
 
 UNKNOWN: Calls = {

@@ -75,6 +75,8 @@ def along(before: Setup, after: Setup) -> Made:
     stored = {each.name: each.name for each in before.snapshots}
     told = carried(bare, (Origin(before, names, stored),))
     found = labelled(before, attrs.evolve(bare, snapshots=told.snapshots))
+    if set(found.labels) == set(before.labels):
+        found = attrs.evolve(found, labels=before.labels)
     return Made(found, tuple(map(str, told.overruled)))
 
 

@@ -54,6 +54,7 @@ def settled(
     wish: Wish,
     limits: Limits,
     finish: Callable[[Made, Allocation], Made] | None = None,
+    compared: Setup | None = None,
 ) -> Edited:
     """Do an edit.
 
@@ -66,6 +67,7 @@ def settled(
         wish: what is asked for.
         limits: what may cut the search short.
         finish: what is still to be done once the routes are known.
+        compared: the setup that tells what moved; None: the one before.
 
     Raises:
         ImpossibleDemands: it cannot be met, whatever gives way.
@@ -93,7 +95,8 @@ def settled(
     made = attrs.evolve(made, setup=attrs.evolve(made.setup, agreed=kept))
     if finish is not None:
         made = finish(made, allocation)
-    return _answer(before, setup, wish, allocation, made)
+    moved = _moves(compared or before, made.setup)
+    return _answer(before, setup, wish, allocation, made, moved)
 
 
 def _rather(use: InUse, wish: Wish) -> list[Rule]:
@@ -121,9 +124,9 @@ def _answer(
     wish: Wish,
     allocation: Allocation,
     made: Made,
+    moved: tuple[Moved, ...],
 ) -> Edited:
     kept = set(made.setup.agreed)
-    moved = _moves(before, made.setup)
     return Edited(
         asked=wish.asked,
         before=before,

@@ -62,6 +62,18 @@ def away(reading: Reading, edit: Away, limits: Limits) -> Edited:
     return settled(setup, left, wish, limits, told)
 
 
+def without_voices(setup: Setup, names: Collection[str]) -> Setup:
+    """A setup without some voices, and without snapshots that moved nothing else.
+
+    Args:
+        setup: the setup.
+        names: the names of voices of it.
+    """
+    going = [voice for voice in setup.voices if voice.name in names]
+    inside = {voice.full_name(inner) for voice in going for inner in voice.destinations}
+    return _without(setup, names, inside, ())
+
+
 def _without(
     setup: Setup, voices: Collection[str], inside: Collection[str], undriven: Collection[str]
 ) -> Setup:

@@ -1,0 +1,191 @@
+"""move_to_panel(): a setup taken to another panel, and taken back home."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import attrs
+
+from knobpack.allocation import Allocation
+from knobpack.edits.answer import Edited
+from knobpack.edits.made import Made, along
+from knobpack.edits.panels import Crossing
+from knobpack.edits.returning import merged, with_settings
+from knobpack.edits.settling import Limits, Wish, settled
+from knobpack.edits.voices import without_voices
+from knobpack.errors import InputError
+from knobpack.limits import DEFAULT_EFFORT, Progress, check_limits
+from knobpack.reading import read
+from knobpack.words import Home, KnobTravel, Layout, Route, Setup, Surface, Voice, VoiceLayer
+from knobpack.words.fields import MOST_ITEMS, check_kind
+from knobpack.words.naming import listed
+
+
+def move_to_panel(
+    setup: Setup,
+    surface: Surface,
+    *,
+    time_limit: float | None = None,
+    effort: float = DEFAULT_EFFORT,
+    progress: Callable[[Progress], None] | None = None,
+    cancel: Callable[[], bool] | None = None,
+) -> Edited:
+    """Take a setup to another panel, or back home.
+
+    What a knob drives stays on the knob of the same name, or else at the same place in row and
+    column, where the new panel has one; the rest is laid out so that no bundle more than must is
+    parted or joined. All positions are rescaled once. Snapshots keep names and order. Where layers
+    or snapshots run out, the least important voices and the last snapshots stay behind, and that is
+    said. Rules about knobs that are not there wait.
+
+    The setup remembers its home: taken back there, positions, places, and what stayed behind are
+    what they were, but for what was edited meanwhile.
+
+    Args:
+        setup: the setup in use.
+        surface: the panel to take it to.
+        time_limit: seconds after which the search is cut off, 0 to 10**9; None: none.
+        effort: deterministic effort after which the search stops, 0 to 10**9.
+        progress: told, now and then, how far the search is.
+        cancel: asked now and then; once it says yes, the best so far is taken.
+
+    Returns:
+        The setup there, what is on another knob and why, and a sheet: how to program it there from
+        nothing; back home, from the setup as it was there.
+
+    Raises:
+        InputError: something given is not what it must be, or the setup is on that panel.
+        NoLayoutFound: the search was stopped before any layout was known.
+
+    Example:
+        >>> from knobpack import Destination, KnobTravel, Route, Setup, Surface, Travel, Voice
+        >>> from knobpack import move_to_panel
+        >>> organ = Voice("Organ", (Destination("level"), Destination("drive")), layer=1)
+        >>> routes = (Route("Organ/level", "K1"), Route("Organ/drive", "K4"))
+        >>> travels = (KnobTravel("K1", Travel(0, 511)),)
+        >>> at_home = Setup(
+        ...     "Evening set", Surface.row(4, bits=10), (organ,), routes=routes, travels=travels
+        ... )
+        >>> away = move_to_panel(at_home, Surface.row(2))
+        >>> print(away)
+        Evening set on 2 knobs at 7 bits: 1 route changes, of K4, proven the least.
+        Organ/drive goes from K4 to K2.
+        >>> away.setup.travels[0]
+        KnobTravel(knob='K1', travel=Travel(start=0, end=63))
+        >>> move_to_panel(away.setup, at_home.surface).setup == at_home
+        True
+    """
+    reading = read(setup, "move_to_panel.setup")
+    check_kind("move_to_panel.surface", surface, Surface)
+    check_limits("move_to_panel", time_limit, effort, progress, cancel)
+    limits = {"time_limit": time_limit, "effort": effort, "progress": progress, "cancel": cancel}
+    if reading.setup.surface == surface:
+        right = "the setup is on this panel; give another"
+        raise InputError("move_to_panel.surface", surface, right)
+    if setup.home is None:
+        return _away(setup, surface, limits)
+    back = _back(setup, setup.home, limits)
+    return back if surface == setup.home.setup.surface else _away(back.setup, surface, limits)
+
+
+def _named(setup: Setup) -> str:
+    return f"{setup.name} on {len(setup.surface.knobs)} knobs at {setup.surface.bits} bits"
+
+
+def _back(setup: Setup, home: Home, limits: Limits) -> Edited:
+    """The setup back home."""
+    there, previous = merged(home, setup)
+
+    def arrived(made: Made, _: Allocation) -> Made:
+        return with_settings(home, setup, made.setup)
+
+    wish = Wish(f"{_named(there)}, back home", previous=previous)
+    return settled(home.setup, there, wish, limits, arrived)
+
+
+def _away(home: Setup, surface: Surface, limits: Limits) -> Edited:
+    """The setup on another panel, which remembers its home."""
+    crossing = Crossing.between(home.surface, surface)
+    voices, left = _with_layers(home, surface)
+    whole = without_voices(home, left) if left else home
+    stored = len(whole.snapshots) if surface.snapshots is None else surface.snapshots
+    there = attrs.evolve(
+        whole,
+        surface=surface,
+        voices=tuple(crossing.voice(voice) for voice in voices),
+        routes=(),
+        travels=(),
+        snapshots=tuple(crossing.snapshot(each) for each in whole.snapshots[:stored]),
+        agreed=tuple(r for each in whole.agreed if (r := crossing.rule(each)) is not None),
+        broken=(),
+        arrivals=(),
+        labels=(),
+        sending=(),
+    )
+    reading = read(whole)
+    driven = {name: knobs[0] for name, knobs in reading.knobs_of.items() if knobs}
+    previous = Layout(
+        tuple(Route(name, crossing.knobs.get(at, at)) for name, at in driven.items()),
+        tuple(
+            crossing.setting(KnobTravel(knob, reading.goes[knob]))
+            for knob in dict.fromkeys(driven.values())
+        ),
+        tuple(VoiceLayer(voice.name, voice.layer) for voice in voices if voice.layer is not None),
+    )
+    notes = _notes(home, there, left, stored)
+
+    def arrived(made: Made, _: Allocation) -> Made:
+        bare = tuple(attrs.evolve(each, positions=()) for each in made.setup.snapshots)
+        here = along(whole, attrs.evolve(made.setup, snapshots=bare))
+        found = attrs.evolve(here.setup, home=Home(home, here.setup))
+        return Made(found, (*notes, *here.notes))
+
+    nothing = Setup(home.name, surface)
+    wish = Wish(_named(there), previous=previous)
+    return settled(nothing, there, wish, limits, arrived, compared=whole)
+
+
+def _with_layers(home: Setup, surface: Surface) -> tuple[tuple[Voice, ...], tuple[str, ...]]:
+    """The voices that find a layer, each at its own where there is one, and those that do not.
+
+    The least important stay behind: those whose most important destination is least so, then the
+    last.
+    """
+    most = len(home.voices) if surface.layers is None else surface.layers
+    rank = {
+        voice.name: (min((each.priority for each in voice.destinations), default=5), at)
+        for at, voice in enumerate(home.voices)
+    }
+    stay = set(sorted(rank, key=lambda name: rank[name])[:most])
+    left = tuple(voice.name for voice in home.voices if voice.name not in stay)
+    highest = MOST_ITEMS if surface.layers is None else surface.layers
+    taken = {voice.layer for voice in home.voices if voice.name in stay}
+    free = (layer for layer in range(1, highest + 1) if layer not in taken)
+    voices = (
+        attrs.evolve(v, layer=next(free)) if v.layer is not None and v.layer > highest else v
+        for v in home.voices
+        if v.name in stay
+    )
+    return tuple(voices), left
+
+
+def _notes(home: Setup, there: Setup, left: tuple[str, ...], stored: int) -> tuple[str, ...]:
+    """What stays behind, and what waits."""
+    found = []
+    if left:
+        are = "stays" if len(left) == 1 else "stay"
+        found.append(f"{listed(left)} {are} behind: there are {there.surface.layers} layers.")
+    kept = {each.name for each in there.snapshots}
+    names = [each.name for each in home.snapshots if each.name not in kept]
+    if names:
+        room = (
+            f"there is room for {stored}" if stored < len(home.snapshots) else "they move nothing"
+        )
+        found.append(f"Snapshots that stay behind: {listed(names)}; {room}.")
+    waiting = len(home.agreed) - len(there.agreed)
+    if waiting:
+        found.append(f"Rules that wait until it is back home: {waiting}.")
+    if home.broken:
+        knobs = listed([each.knob for each in home.broken])
+        found.append(f"{knobs} of the home panel: still out of use there.")
+    return tuple(found)

@@ -1,0 +1,97 @@
+"""Panels: which knob of one stands for which of another, and its positions there."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+import attrs
+
+from knobpack.positions import scaled, scaled_travel
+from knobpack.words import (
+    Barred,
+    Fixed,
+    KnobPosition,
+    KnobTravel,
+    Rule,
+    Snapshot,
+    Surface,
+    Travel,
+    Voice,
+)
+
+
+@attrs.frozen
+class Crossing:
+    """The way from one panel to another.
+
+    Args:
+        source: the panel that is left.
+        target: the panel that is come to.
+        knobs: for each knob of the one that the other has too, what it is called there: by its
+            name, or else by its place in row and column.
+    """
+
+    source: Surface
+    target: Surface
+    knobs: Mapping[str, str]
+
+    @classmethod
+    def between(cls, source: Surface, target: Surface) -> Crossing:
+        """The way from one panel to another: the same on every machine, and the same back."""
+        names = set(target.knob_names)
+        knobs = {name: name for name in source.knob_names if name in names}
+        places = {(each.row, each.column): each.name for each in target.knobs}
+        for knob in source.knobs:
+            there = places.get((knob.row, knob.column))
+            if knob.name not in knobs and there is not None and there not in source.knob_names:
+                knobs[knob.name] = there
+        return cls(source, target, knobs)
+
+    @property
+    def back(self) -> Crossing:
+        """The same way back."""
+        turned = {there: here for here, there in self.knobs.items()}
+        return Crossing(self.target, self.source, turned)
+
+    def position(self, position: int) -> int:
+        """A position at the resolution of the other panel; what is too high is the highest."""
+        return scaled(min(position, self.source.top), self.source.bits, self.target.bits)
+
+    def travel(self, travel: Travel) -> Travel:
+        """A travel at the resolution of the other panel."""
+        top = self.source.top
+        within = Travel(min(travel.start, top), min(travel.end, top))
+        return scaled_travel(within, self.source.bits, self.target.bits)
+
+    def voice(self, voice: Voice) -> Voice:
+        """A voice that wants the same travels there."""
+        return attrs.evolve(
+            voice,
+            destinations=tuple(
+                attrs.evolve(each, travel=self.travel(each.travel)) if each.travel else each
+                for each in voice.destinations
+            ),
+        )
+
+    def snapshot(self, snapshot: Snapshot) -> Snapshot:
+        """A snapshot with the positions of the knobs that the other panel has."""
+        stored = {self.knobs[k]: at for k, at in snapshot.stored.items() if k in self.knobs}
+        return attrs.evolve(
+            snapshot,
+            positions=tuple(KnobPosition(k, self.position(at)) for k, at in stored.items()),
+            idle=tuple(self.knobs[knob] for knob in snapshot.idle if knob in self.knobs),
+        )
+
+    def setting(self, setting: KnobTravel) -> KnobTravel:
+        """The travel of a knob; one that the other panel has not keeps its name."""
+        return KnobTravel(self.knobs.get(setting.knob, setting.knob), self.travel(setting.travel))
+
+    def rule(self, rule: Rule) -> Rule | None:
+        """A rule there; None: it is about a knob that is not there."""
+        if isinstance(rule, Fixed):
+            there = self.knobs.get(rule.knob)
+            return None if there is None else attrs.evolve(rule, knob=there)
+        if isinstance(rule, Barred):
+            knobs = tuple(self.knobs[knob] for knob in rule.knobs if knob in self.knobs)
+            return attrs.evolve(rule, knobs=knobs) if knobs else None
+        return rule

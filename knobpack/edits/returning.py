@@ -1,0 +1,306 @@
+"""Returning: a setup as it was at home, with what was edited on another panel since.
+
+What is now as it was on arrival is at home what it was there, position by position: nothing is
+scaled back that was not set anew.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from typing import Any, TypeVar
+
+import attrs
+
+from knobpack.edits.agreeing import without
+from knobpack.edits.made import Made, along
+from knobpack.edits.panels import Crossing
+from knobpack.reading import Reading, read
+from knobpack.words import (
+    Apart,
+    Destination,
+    Home,
+    KnobLabel,
+    KnobPosition,
+    KnobTravel,
+    Layout,
+    Route,
+    Rule,
+    Setup,
+    Snapshot,
+    Travel,
+    Voice,
+    VoiceLayer,
+)
+
+_Word = TypeVar("_Word")
+
+
+def merged(home: Home, current: Setup) -> tuple[Setup, Layout]:
+    """The setup at home with what was edited since, and the layout that it would have there.
+
+    Args:
+        home: how it was at home, and when it came to the other panel.
+        current: how it is there now.
+
+    Returns:
+        The setup, its travels, stored positions and labels as they were; and the layout, each
+        destination once: some may be on a knob which the home panel has not, and are to find
+        another.
+    """
+    was, arrived = home.setup, home.arrived
+    back = Crossing.between(was.surface, current.surface).back
+    voices = _named(was.voices, arrived.voices, current.voices, _voice(back))
+    there = {voice.full_name(inner) for voice in voices for inner in voice.destinations}
+    places = {name: knob for name, knob in _places(was, arrived, current, back) if name in there}
+    setup = attrs.evolve(
+        was,
+        name=_if_edited(was.name, arrived.name, current.name),
+        voices=voices,
+        groups=_named(was.groups, arrived.groups, current.groups, lambda _, __, new: new),
+        routes=_routes(was, places, there),
+        snapshots=_named(was.snapshots, arrived.snapshots, current.snapshots, _snapshot(back)),
+        agreed=_agreed(was.agreed, arrived.agreed, current.agreed, back, there),
+    )
+    return setup, Layout(
+        tuple(Route(name, knob) for name, knob in places.items()),
+        tuple(_travels(home, current, back, places)),
+        tuple(VoiceLayer(v.name, v.layer) for v in voices if v.layer is not None),
+    )
+
+
+def with_settings(home: Home, current: Setup, made: Setup) -> Made:
+    """A setup that was made at home, with what its knobs stood at and showed there.
+
+    Both go with what the knobs drive. What was stored or labelled by hand on the other panel is
+    brought along: what differs from what the edits there alone would have led to.
+
+    Args:
+        home: how it was at home, and when it came to the other panel.
+        current: how it is there now.
+        made: the setup with its routes at home.
+    """
+    back = Crossing.between(home.setup.surface, current.surface).back
+    stored = {each.name: each.positions for each in home.setup.snapshots}
+    bare = attrs.evolve(
+        made,
+        snapshots=tuple(
+            attrs.evolve(each, positions=stored.get(each.name, each.positions))
+            for each in made.snapshots
+        ),
+        labels=home.setup.labels,
+    )
+    there = along(home.setup, bare)
+    at = _home_knobs(current, made, back)
+    alone = _by_edits_alone(home.arrived, current)
+    expected = {each.name: each.stored for each in alone.snapshots}
+    now = {each.name: each.stored for each in current.snapshots}
+    snapshots = []
+    for each in there.setup.snapshots:
+        changed = _changed(expected.get(each.name, {}), now.get(each.name, {}), at)
+        known = each.name in expected
+        found = {**each.stored}
+        for knob, position in changed.items() if known else ():
+            found.pop(knob, None)
+            if position is not None:
+                found[knob] = back.position(position)
+        positions = tuple(KnobPosition(knob, position) for knob, position in found.items())
+        snapshots.append(each if found == each.stored else attrs.evolve(each, positions=positions))
+    labels = {each.knob: each.label for each in there.setup.labels}
+    due, shown = ({each.knob: each.label for each in it.labels} for it in (alone, current))
+    for knob, label in _changed(due, shown, at).items():
+        labels.pop(knob, None)
+        if label is not None:
+            labels[knob] = label
+    told = tuple(KnobLabel(knob, label) for knob, label in labels.items())
+    if set(told) == set(there.setup.labels):
+        told = there.setup.labels
+    return Made(attrs.evolve(there.setup, snapshots=tuple(snapshots), labels=told), there.notes)
+
+
+def _by_edits_alone(arrived: Setup, current: Setup) -> Setup:
+    """The setup as it is now, had nothing been stored or labelled by hand since it came."""
+    stored = {each.name: each.positions for each in arrived.snapshots}
+    bare = tuple(
+        attrs.evolve(each, positions=stored.get(each.name, each.positions))
+        for each in current.snapshots
+    )
+    return along(arrived, attrs.evolve(current, snapshots=bare, labels=arrived.labels)).setup
+
+
+def _home_knobs(current: Setup, made: Setup, back: Crossing) -> dict[str, str]:
+    """For each knob of the other panel the one at home that drives the same, or stands for it."""
+    at_home, rank = _knob_of(made), _rank(current)
+    found = dict(back.knobs)
+    for knob, names in read(current).carries.items():
+        driven = [name for name in sorted(names, key=rank.__getitem__) if name in at_home]
+        if driven:
+            found[knob] = at_home[driven[0]]
+    return found
+
+
+def _changed(
+    expected: Mapping[str, _Word], now: Mapping[str, _Word], at: Mapping[str, str]
+) -> dict[str, _Word | None]:
+    """What is otherwise than expected, by the knob at home; None: it is no more."""
+    knobs = (knob for knob in dict.fromkeys((*expected, *now)) if knob in at)
+    return {at[k]: now.get(k) for k in knobs if expected.get(k) != now.get(k)}
+
+
+def _travels(
+    home: Home, current: Setup, back: Crossing, places: Mapping[str, str]
+) -> Iterable[KnobTravel]:
+    """The travel of each knob at home: as it was there, unless it was set anew since.
+
+    It goes with the most important of what the knob drives.
+    """
+    old, came, now = read(home.setup), read(home.arrived), read(current)
+    on: dict[str, list[str]] = {}
+    for name, knob in places.items():
+        on.setdefault(knob, []).append(name)
+    rank = _rank(current) | _rank(home.setup)
+    for knob, names in on.items():
+        name = min(names, key=rank.__getitem__)
+        was, arrived, here = (_goes(reading, name) for reading in (old, came, now))
+        if was is not None and arrived == here:
+            yield KnobTravel(knob, was)
+        elif here is not None:
+            yield KnobTravel(knob, back.travel(here))
+
+
+def _goes(reading: Reading, name: str) -> Travel | None:
+    knobs = reading.knobs_of.get(name, ())
+    return reading.goes[knobs[0]] if knobs else None
+
+
+def _rank(setup: Setup) -> dict[str, tuple[int, int]]:
+    """The more important a destination, the lower; then in the order of the setup."""
+    inner = read(setup).destinations
+    return {name: (each.priority, at) for at, (name, each) in enumerate(inner.items())}
+
+
+def _if_edited(was: _Word, arrived: _Word, current: _Word) -> _Word:
+    return was if current == arrived else current
+
+
+def _named(
+    was: Sequence[Any],
+    arrived: Sequence[Any],
+    current: Sequence[Any],
+    join: Callable[[Any, Any, Any], Any],
+) -> tuple[Any, ...]:
+    """What has names: as it was where it is as on arrival; what is gone is gone, what is new last.
+
+    What did not come along is there again.
+    """
+    old = {each.name: each for each in was}
+    came = {each.name: each for each in arrived}
+    now = {each.name: each for each in current}
+    stay = [name for name in old if name in now or name not in came]
+    known = [name for name in now if name in old]
+    if known != [name for name in stay if name in now]:
+        # They were put in another order since.
+        stay = [*known, *(name for name in stay if name not in now)]
+    found = [
+        old[name] if now.get(name) == came.get(name) else join(old[name], came.get(name), now[name])
+        for name in stay
+    ]
+    return (*found, *(join(None, None, each) for name, each in now.items() if name not in old))
+
+
+def _fields(arrived: Any, current: Any, but: Iterable[str]) -> dict[str, Any]:
+    """The fields of a word that were edited since."""
+    names = (field.name for field in attrs.fields(type(current)) if field.name not in but)
+    return {n: getattr(current, n) for n in names if getattr(current, n) != getattr(arrived, n)}
+
+
+def _voice(back: Crossing) -> Callable[[Voice | None, Voice | None, Voice], Voice]:
+    def join(was: Voice | None, arrived: Voice | None, current: Voice) -> Voice:
+        if was is None or arrived is None:
+            return back.voice(current)
+        inner = _named(
+            was.destinations,
+            arrived.destinations,
+            back.voice(current).destinations,
+            lambda _, __, new: new,
+        )
+        came = {each.name: each for each in arrived.destinations}
+        now = {each.name: each for each in current.destinations}
+        old = {each.name: each for each in was.destinations}
+        kept: tuple[Destination, ...] = tuple(
+            old[e.name] if e.name in old and now.get(e.name) == came.get(e.name) else e
+            for e in inner
+        )
+        edited = _fields(arrived, current, ("destinations",))
+        return attrs.evolve(was, destinations=kept, **edited)
+
+    return join
+
+
+def _snapshot(back: Crossing) -> Callable[[Snapshot | None, Snapshot | None, Snapshot], Snapshot]:
+    def join(was: Snapshot | None, arrived: Snapshot | None, current: Snapshot) -> Snapshot:
+        if was is None or arrived is None:
+            return back.snapshot(current)
+        edited = _fields(arrived, current, ("positions", "idle", "moves"))
+        if current.moves != arrived.moves:
+            stayed = (name for name in was.moves if name not in arrived.moves)
+            edited["moves"] = tuple(dict.fromkeys((*current.moves, *stayed)))
+        if current.idle != arrived.idle:
+            edited["idle"] = back.snapshot(current).idle
+        return attrs.evolve(was, **edited)
+
+    return join
+
+
+def _places(
+    was: Setup, arrived: Setup, current: Setup, back: Crossing
+) -> Iterable[tuple[str, str]]:
+    """The knob of each destination: that of home, or where it was put since."""
+    old, came, now = _knob_of(was), _knob_of(arrived), _knob_of(current)
+    for name in dict.fromkeys((*old, *now)):
+        if came.get(name) == now.get(name):
+            if name in old:
+                yield name, old[name]
+        elif name in now:
+            # A knob that home has not is none that the solver can use: it finds another.
+            yield name, back.knobs.get(now[name], now[name])
+
+
+def _knob_of(setup: Setup) -> dict[str, str]:
+    return {name: knobs[0] for name, knobs in read(setup).knobs_of.items() if knobs}
+
+
+def _routes(was: Setup, places: Mapping[str, str], there: Iterable[str]) -> tuple[Route, ...]:
+    """The routes at home, each where it is put; those of voices that are gone go."""
+    old, left = _knob_of(was), dict(places)
+    known, panel = set(there), set(was.surface.knob_names)
+    gone = set(old) - known
+    found = []
+    for route in was.routes:
+        name = route.destination
+        if name in gone:
+            continue
+        if old.get(name) == route.knob:
+            knob = left.pop(name, None)
+            found += [Route(name, knob)] if knob in panel and knob is not None else []
+        else:
+            found.append(route)
+    return (*found, *(Route(name, knob) for name, knob in left.items() if knob in panel))
+
+
+def _agreed(
+    was: Sequence[Rule],
+    arrived: Sequence[Rule],
+    current: Sequence[Rule],
+    back: Crossing,
+    there: Iterable[str],
+) -> tuple[Rule, ...]:
+    """The rules of home that still hold, and those that were agreed on since."""
+    forth, known = back.back, set(there)
+    kept = [rule for rule in was if forth.rule(rule) in (None, *current)]
+    new = [back.rule(rule) for rule in current if rule not in arrived]
+    found = []
+    for rule in dict.fromkeys((*kept, *(each for each in new if each is not None))):
+        names = (*rule.first, *rule.second) if isinstance(rule, Apart) else rule.names
+        left = without(rule, set(names) - known)
+        found += [left] if left is not None else []
+    return tuple(found)

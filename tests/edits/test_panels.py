@@ -1,0 +1,235 @@
+"""A setup taken to another panel, edited there, and taken back home."""
+
+from __future__ import annotations
+
+import random
+
+import attrs
+import pytest
+
+from knobpack import edit, move_to_panel, replay
+from knobpack.edits.asked import Away, OnKnob, OwnKnob, Swap
+from knobpack.errors import InputError
+from knobpack.files import dumps, loads
+from knobpack.positions import scaled
+from knobpack.reading import read
+from knobpack.sheets import in_order
+from knobpack.words import (
+    Destination,
+    Fixed,
+    Knob,
+    KnobLabel,
+    KnobPosition,
+    KnobSending,
+    KnobTravel,
+    Route,
+    Setup,
+    Snapshot,
+    Surface,
+    Travel,
+    Voice,
+)
+from tests.edits.setups import small_setup
+from tests.edits.test_against_brute_force import knob_of
+
+
+def one_by_one(first: int, count: int) -> Setup:
+    """A setup at 10 bits, each of whose positions is another one."""
+    voices = tuple(
+        Voice(f"Voice {n}", (Destination("level", priority=1),), n) for n in range(1, count + 1)
+    )
+    return Setup(
+        "Positions",
+        Surface.row(count, bits=10),
+        voices,
+        routes=tuple(Route(f"Voice {n}/level", f"K{n}") for n in range(1, count + 1)),
+        travels=tuple(
+            KnobTravel(f"K{n}", Travel(first + n - 1, 1023 - first - n + 1))
+            for n in range(1, count + 1)
+        ),
+        snapshots=(
+            Snapshot("All", tuple(voice.name for voice in voices)),
+            Snapshot(
+                "Held",
+                (),
+                positions=tuple(
+                    KnobPosition(f"K{n}", (first + n - 1)) for n in range(1, count + 1)
+                ),
+            ),
+        ),
+    )
+
+
+@pytest.mark.parametrize("first", range(0, 1024, 128))
+def test_every_position_of_ten_bits_is_there_again_after_seven(first: int) -> None:
+    for start in range(first, first + 128, 16):
+        home = one_by_one(start, 16)
+        away = move_to_panel(home, Surface.row(16, bits=7))
+        assert away.proven
+        assert not away.moved
+        goes = read(away.setup).goes
+        for old in home.travels:
+            assert goes[old.knob] == Travel(old.travel.start >> 3, old.travel.end >> 3)
+        stored = away.setup.snapshots[1].stored
+        assert list(stored.values()) == [scaled(at, 10, 7) for at in range(start, start + 16)]
+        back = move_to_panel(away.setup, home.surface)
+        assert back.setup == home
+        assert not back.sheet.steps
+
+
+def test_half_of_seven_bits_is_half_of_ten() -> None:
+    home = Setup(
+        "Half",
+        Surface.row(1),
+        (Voice("Organ", (Destination("level", travel=Travel(64, 127)),), 1),),
+        routes=(Route("Organ/level", "K1"),),
+        travels=(KnobTravel("K1", Travel(0, 64)),),
+        snapshots=(Snapshot("Held", (), positions=(KnobPosition("K1", 64),)),),
+    )
+    away = move_to_panel(home, Surface.row(1, bits=10)).setup
+    assert away.travels == (KnobTravel("K1", Travel(0, 512)),)
+    assert away.snapshots[0].stored == {"K1": 512}
+    assert away.voices[0].destinations[0].travel == Travel(512, 1023)
+    assert move_to_panel(away, home.surface).setup == home
+
+
+def test_any_setup_is_back_home_what_it_was() -> None:
+    fewer = 0
+    for seed in range(60):
+        draw = random.Random(seed)  # noqa: S311 (no secret)
+        home = small_setup(seed, knobs=6)
+        panel = Surface.row(
+            draw.randint(2, 9), bits=draw.choice((7, 10, 14)), layers=draw.choice((None, 2))
+        )
+        if panel == home.surface:
+            continue
+        away = move_to_panel(home, panel)
+        assert away.proven
+        assert loads(dumps(away.setup)) == away.setup
+        back = move_to_panel(away.setup, home.surface)
+        assert back.setup == home, seed
+        assert back.proven
+        there, here = knob_of(away.setup), knob_of(home)
+        for name, knob in there.items():
+            if here[name] != knob:
+                assert here[name] not in panel.knob_names or away.reasons, (seed, name)
+        assert set(here) - set(there) >= set(away.left_out)
+        fewer += len(there) < len(here)
+        assert in_order(replay(away.before, away.sheet.steps)) == in_order(
+            attrs.evolve(away.setup, home=None)
+        )
+    assert fewer > 5
+
+
+STAGE = Setup(
+    "Stage",
+    Surface.row(4, bits=10, layers=4),
+    (
+        Voice("Organ", (Destination("level", priority=1), Destination("drive")), 1),
+        Voice("Bass", (Destination("level", priority=1), Destination("cutoff")), 2),
+        Voice("Wind", (Destination("level", priority=4),), 3),
+    ),
+    routes=(
+        Route("Organ/level", "K1"),
+        Route("Organ/drive", "K2"),
+        Route("Bass/level", "K3"),
+        Route("Bass/cutoff", "K3"),
+        Route("Wind/level", "K4"),
+    ),
+    travels=(KnobTravel("K3", Travel(1001, 17)), KnobTravel("K4", Travel(3, 997))),
+    snapshots=(
+        Snapshot("All", ("Organ", "Bass", "Wind")),
+        Snapshot("Bass", ("Bass",), positions=(KnobPosition("K1", 777), KnobPosition("K4", 5))),
+        Snapshot("Organ", ("Organ",)),
+        Snapshot("Wind", ("Wind",)),
+    ),
+    agreed=(Fixed(("Wind/level",), "K4"),),
+    labels=(KnobLabel("K3", "BASS"),),
+    sending=(KnobSending("K1", 74),),
+)
+
+
+def test_names_and_places_stay_where_the_panel_has_them() -> None:
+    panel = Surface(
+        (Knob("K2", 1, 1), Knob("Left", 1, 2), Knob("K9", 1, 3), Knob("K4", 2, 1), Knob("K1", 2, 2))
+    )
+    away = move_to_panel(STAGE, panel).setup
+    now = knob_of(away)
+    assert (now["Organ/level"], now["Organ/drive"], now["Wind/level"]) == ("K1", "K2", "K4")
+    # K3 stood third in the first row, where K9 stands here.
+    assert now["Bass/level"] == now["Bass/cutoff"] == "K9"
+    assert [each.name for each in away.snapshots] == ["All", "Bass", "Organ", "Wind"]
+    assert away.labels == (KnobLabel("K9", "BASS"),)
+    assert away.sending == ()
+    assert away.agreed == STAGE.agreed
+    assert move_to_panel(away, STAGE.surface).setup == STAGE
+
+
+def test_what_finds_no_room_stays_behind_and_is_there_again_at_home() -> None:
+    panel = Surface.row(3, layers=2, snapshots=2)
+    found = move_to_panel(STAGE, panel)
+    away = found.setup
+    assert [each.name for each in away.voices] == ["Organ", "Bass"]
+    assert [each.name for each in away.snapshots] == ["All", "Bass"]
+    told = str(found)
+    assert "Wind stays behind: there are 2 layers." in told
+    assert "Snapshots that stay behind: Organ and Wind" in told
+    assert "Rules that wait until it is back home: 1." in told
+    assert move_to_panel(away, STAGE.surface).setup == STAGE
+
+
+def test_what_was_edited_away_from_home_is_so_at_home_and_all_else_is_as_it_was() -> None:
+    away = move_to_panel(STAGE, Surface.row(5)).setup
+    away = edit(away, OwnKnob(("Bass/cutoff",))).setup
+    away = edit(away, Swap("K1", "K2")).setup
+    away = attrs.evolve(
+        away,
+        name="Stage late",
+        travels=tuple(
+            KnobTravel("K4", Travel(64, 0)) if each.knob == "K4" else each for each in away.travels
+        ),
+    )
+    back = move_to_panel(away, STAGE.surface)
+    home = back.setup
+    now = knob_of(home)
+    assert (now["Organ/level"], now["Organ/drive"]) == ("K2", "K1")
+    assert now["Bass/level"] == "K3"
+    assert read(home).goes["K3"] == Travel(1001, 17)
+    assert read(home).goes["K4"] == Travel(512, 0)
+    assert home.name == "Stage late"
+    assert home.sending == STAGE.sending
+    # On five knobs it had one of its own; four are not enough for that, and this is said first.
+    assert back.left_out == ("Bass/cutoff",)
+    assert back.sentences[0] == "Bass/cutoff (medium) is left out."
+    stored = home.snapshots[1].stored
+    assert stored["K2"] == 777
+    assert home.home is None
+
+
+def test_a_voice_that_went_away_there_is_away_at_home_too() -> None:
+    away = move_to_panel(STAGE, Surface.row(4)).setup
+    away = edit(away, Away(("Wind",))).setup
+    home = move_to_panel(away, STAGE.surface).setup
+    assert [each.name for each in home.voices] == ["Organ", "Bass"]
+    assert [each.name for each in home.snapshots] == ["All", "Bass", "Organ"]
+    assert "Wind/level" not in knob_of(home)
+
+
+def test_from_one_panel_to_a_third_nothing_is_scaled_twice() -> None:
+    second = move_to_panel(STAGE, Surface.row(4)).setup
+    third = move_to_panel(second, Surface.row(4, bits=14)).setup
+    assert read(third).goes["K3"] == Travel(scaled(1001, 10, 14), scaled(17, 10, 14))
+    assert move_to_panel(third, STAGE.surface).setup == STAGE
+
+
+def test_what_is_put_on_a_knob_there_is_on_it_at_home() -> None:
+    away = move_to_panel(STAGE, Surface.row(4)).setup
+    away = edit(away, OnKnob(("Organ/level",), "K2")).setup
+    home = move_to_panel(away, STAGE.surface).setup
+    assert knob_of(home)["Organ/level"] == knob_of(home)["Organ/drive"] == "K2"
+    assert Fixed(("Organ/level",), "K2") in home.agreed
+
+
+def test_to_the_panel_it_is_on_it_is_not_taken() -> None:
+    with pytest.raises(InputError, match="is on this panel"):
+        move_to_panel(STAGE, STAGE.surface)
