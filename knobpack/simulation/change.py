@@ -15,6 +15,7 @@ The model (common practice, no source):
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
+from functools import cache
 from itertools import permutations
 
 import attrs
@@ -175,7 +176,8 @@ def change(
     Returns:
         One Jump for each route that leads from a knob to a destination (so two for a destination
         that two knobs drive), those that jump furthest first: by share, then level-like kinds,
-        then in the order of the routes. What no route reaches is left out.
+        then in the order of the routes. What no route reaches is left out, and what a voice does
+        that is silent in one of the two: no one hears it jump.
 
     Raises:
         InputError: an argument is of another type or out of range, or names what the setup does
@@ -210,6 +212,7 @@ def change(
     return _ranked(
         _jump(reading, route, end, states, master)
         for route, end in zip(reading.routes, ends, strict=True)
+        if not any(_voice(route) in state.silent for state in states)
     )
 
 
@@ -234,7 +237,7 @@ def worst_changes(
 
     Returns:
         As of :func:`change`, each Jump with a pair of different snapshots and an end of the master
-        where it occurs. Nothing where there are fewer than two snapshots.
+        where it occurs. Nothing of a voice that sounds in fewer than two snapshots.
 
     Raises:
         InputError: an argument is of another type or out of range, or names what the setup does
@@ -265,18 +268,27 @@ def worst_changes(
         return ()
     left = [_State(reading, play, hand) for play in reading.plays]
     met = [_State(reading, play, {}) for play in reading.plays]
-    telling = {knob: _telling(knob, met) for knob in reading.carries}
-    return _ranked(
-        max(
-            (
+
+    @cache
+    def heard(voice: str) -> tuple[int, ...]:
+        """The places of the snapshots that a voice sounds in."""
+        return tuple(place for place, state in enumerate(met) if voice not in state.silent)
+
+    @cache
+    def telling(knob: str, places: tuple[int, ...]) -> list[int]:
+        return [places[at] for at in _telling(knob, [met[place] for place in places])]
+
+    found = []
+    for route, end in zip(reading.routes, ends, strict=True):
+        places = heard(_voice(route))
+        if len(places) > 1:
+            jumps = (
                 _jump(reading, route, end, (left[one], met[other]), master)
-                for one, other in permutations(telling[route.knob], 2)
+                for one, other in permutations(telling(route.knob, places), 2)
                 for master in (0, setup.surface.top)
-            ),
-            key=lambda jump: jump.share,
-        )
-        for route, end in zip(reading.routes, ends, strict=True)
-    )
+            )
+            found.append(max(jumps, key=lambda jump: jump.share))
+    return _ranked(found)
 
 
 class _State:
@@ -284,8 +296,13 @@ class _State:
 
     def __init__(self, reading: Reading, play: Play, hand: dict[str, int]) -> None:
         self.name = play.snapshot.name
+        self.silent = frozenset(play.snapshot.silent)
         self.follows = frozenset(play.follows)
         self.stands = reading.stands(play) | hand
+
+
+def _voice(route: Route) -> str:
+    return route.destination.split("/", 1)[0]
 
 
 def _telling(knob: str, states: Sequence[_State]) -> list[int]:
