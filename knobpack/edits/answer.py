@@ -12,7 +12,7 @@ from knobpack.explanation.what_if import Moved
 from knobpack.reading import read
 from knobpack.sheets import PatchSheet, patch_sheet
 from knobpack.telling import Sentences, Table, Told, counted
-from knobpack.wording import PRIORITIES, many
+from knobpack.wording import PRIORITIES, essential_told, many
 from knobpack.words import Rule, Setup
 from knobpack.words.naming import listed
 
@@ -63,6 +63,7 @@ class Edited(Told):
 
     def _told(self) -> Iterator[str]:
         destinations = read(self.setup).destinations
+        yield from essential_told(self.allocation.essential_out)
         for name in self.left_out:
             yield f"{name} ({PRIORITIES[destinations[name].priority - 1]}) is left out."
         yield f"{self.asked}: {self._much}, {self._proof}."

@@ -7,6 +7,8 @@ from itertools import pairwise
 
 from knobpack.words import Apart, Barred, Destination, Request, Rule, Travel, Voice
 from knobpack.words.rules import RULES
+from tests.oracles import masks
+from tests.oracles.reading import read
 
 ALL_FEATURES = frozenset(
     [
@@ -73,6 +75,8 @@ ALL_FEATURES = frozenset(
         "previous layout names a gone knob",
         "weights",
         "zero weight",
+        "contradicted by itself",
+        "contradicted with what it is bound to",
     ]
 )
 """Every feature that :func:`features` can name."""
@@ -221,3 +225,11 @@ def _of_the_rest(request: Request) -> Iterator[tuple[str, bool]]:
     yield "previous layout names a gone knob", any(r.knob not in knobs for r in previous)
     yield "weights", weights != type(weights)()
     yield "zero weight", 0 in (*single, *weights.unplaced, *weights.travel)
+    yield from _of_contradictions(request)
+
+
+def _of_contradictions(request: Request) -> Iterator[tuple[str, bool]]:
+    """Of what no knob could take, whatever else is left out."""
+    units = masks.contradicted(read(request))
+    yield "contradicted by itself", any(unit.bit_count() == 1 for unit in units)
+    yield "contradicted with what it is bound to", any(unit.bit_count() > 1 for unit in units)
