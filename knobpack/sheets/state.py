@@ -102,15 +102,16 @@ def by_ear(before: Setup, after: Setup, show: Show = str) -> Iterator[str]:
     """In which snapshots knobs are held where no one knows, but for those that were so before.
 
     A knob is not told again where it drives what it drove, in a snapshot in which it was held
-    where no one knew.
+    where no one knew; nor where all that it drives is of voices that are silent there.
     """
     old, new = read(before), read(after)
     was = {} if old.assumed else {play.snapshot.name: set(old.by_ear(play)) for play in old.plays}
     for play in () if new.assumed else new.plays:
-        name = play.snapshot.name
+        name, silent = play.snapshot.name, play.snapshot.silent
         knobs = [
             knob
             for knob in new.by_ear(play)
+            if any(each.split("/", 1)[0] not in silent for each in new.carries[knob])
             if knob not in was.get(name, ()) or set(old.carries[knob]) != set(new.carries[knob])
         ]
         if knobs:

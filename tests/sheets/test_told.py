@@ -247,3 +247,16 @@ def test_what_is_held_where_no_one_knows_is_set_by_ear() -> None:
     assert "EAR" not in patch_sheet(A, moves).text()
     # No snapshot is stored, so none is to be set.
     assert "EAR" not in patch_sheet(A, attrs.evolve(one, snapshots=())).text()
+
+
+def test_what_no_one_hears_need_not_be_set_by_ear() -> None:
+    lead = Voice("Lead", (Destination("level"),), 2)
+    base = attrs.evolve(
+        A,
+        voices=(PAD, lead),
+        routes=(Route("Pad/level", "K1"), Route("Lead/level", "K2"), Route("Pad/pan", "K2")),
+    )
+    held = attrs.evolve(base, snapshots=(Snapshot("held", silent=("Pad",)),))
+    assert "set by ear K2; where it is held" in patch_sheet(base, held).text()
+    alone = attrs.evolve(base, snapshots=(Snapshot("held", silent=("Pad", "Lead")),))
+    assert "by ear" not in patch_sheet(base, alone).text()
