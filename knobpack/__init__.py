@@ -16,7 +16,7 @@ _OFFERED = {
     "checker": "Breach Check check",
     "clash.every": "EveryClash every_clash",
     "clash.find": "Clash ImpossibleDemands WayOut",
-    "combination.combine": "combine",
+    "combination.combine": "combine taking",
     "combination.leaving": "without_source",
     "combination.answer": "Combination",
     "combination.report": "Brought Carried IdleKnob Left Offer Played Slip Source Unlayered",

@@ -26,6 +26,7 @@ from knobpack.clash.find import ImpossibleDemands as ImpossibleDemands
 from knobpack.clash.find import WayOut as WayOut
 from knobpack.combination.answer import Combination as Combination
 from knobpack.combination.combine import combine as combine
+from knobpack.combination.combine import taking as taking
 from knobpack.combination.leaving import without_source as without_source
 from knobpack.combination.report import Brought as Brought
 from knobpack.combination.report import Carried as Carried

@@ -114,7 +114,9 @@ class Combination(Told):
         if broken:
             yield f"Snapshots that may be broken are, at the price of {many(broken, 'point')}."
         yield from self._beside_the_base()
-        yield from (f"Offer {place}: {each}." for place, each in enumerate(self.offers, 1))
+        yield from (
+            f"Offer {place}, {each.what}: {each}." for place, each in enumerate(self.offers, 1)
+        )
         yield from (f"{each}." for each in self.played)
         yield from (f"{each}." for each in self.room)
 

@@ -5,13 +5,17 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Sequence
 from typing import Any
 
+import attrs
+
 from knobpack.allocator import allocate_request
+from knobpack.clash import ImpossibleDemands
 from knobpack.combination.answer import Combination
 from knobpack.combination.asking import asked
 from knobpack.combination.basing import Based, based
 from knobpack.combination.guest import Guest, guest
 from knobpack.combination.naming import labels
-from knobpack.combination.report import Source
+from knobpack.combination.offers import MOST_SOLVED, offers, taken
+from knobpack.combination.report import Offer, Source
 from knobpack.combination.settling import settled
 from knobpack.combination.snapshots import given, plan
 from knobpack.combination.wanted import Wanted, check_once
@@ -22,7 +26,7 @@ from knobpack.combination.whereabouts import (
     snapshots_brought,
     stayed,
 )
-from knobpack.errors import InputError
+from knobpack.errors import InputError, NoLayoutFound
 from knobpack.limits import DEFAULT_EFFORT, Progress, check_limits
 from knobpack.words import Rule, Setup, Snapshot, Weights
 from knobpack.words.fields import as_tuple, check_kind, check_name
@@ -137,7 +141,85 @@ def combine(  # noqa: PLR0913 - each keyword is one thing to ask for
     )
     if not again:
         check_once(base, wanted.sources)
-    return combined(wanted, time_limit, effort, progress, cancel)
+    return with_offers(wanted, time_limit, effort, progress, cancel)
+
+
+def taking(
+    found: Combination,
+    offer: Offer,
+    *,
+    time_limit: float | None = None,
+    effort: float = DEFAULT_EFFORT,
+    progress: Callable[[Progress], None] | None = None,
+    cancel: Callable[[], bool] | None = None,
+) -> Combination:
+    """Combine once more what was combined, with an offer taken.
+
+    Args:
+        found: what :func:`combine` gave back.
+        offer: one of ``found.offers``.
+        time_limit: seconds after which the search is cut off, 0 to 10**9; None: none.
+        effort: deterministic effort after which the search stops, 0 to 10**9.
+        progress: told, now and then, how far the search is.
+        cancel: asked now and then; once it says yes, the best so far is taken.
+
+    Returns:
+        The result, as :func:`combine` gives it.
+
+    Raises:
+        InputError: an argument is of another kind, or the offer is none of this combination.
+        ImpossibleDemands: no layout meets every demand; says which clash, and the ways out.
+        NoLayoutFound: the search was stopped before any layout was known.
+
+    Example:
+        >>> from knobpack import Destination, Route, Setup, Snapshot, Surface, Voice
+        >>> from knobpack import combine, taking
+        >>> piano, pad = (Voice(name, (Destination("level"),), 1) for name in ("Piano", "Pad"))
+        >>> base, harbour = (
+        ...     Setup(name, Surface.row(1), (voice,), routes=(Route(f"{voice.name}/level", "K1"),))
+        ...     for name, voice in (("Evening set", piano), ("Harbour set", pad))
+        ... )
+        >>> found = combine(base, harbour)
+        >>> found.without_knob
+        ('Pad/level',)
+        >>> found.offers[0].names
+        ('Evening set', 'Harbour set')
+        >>> taking(found, found.offers[0]).without_knob
+        ()
+    """
+    check_kind("taking.found", found, Combination)
+    check_kind("taking.offer", offer, Offer)
+    check_limits("taking", time_limit, effort, progress, cancel)
+    if offer not in found.offers:
+        raise InputError("taking.offer", offer, "give one of the offers of this combination")
+    return with_offers(taken(found.wanted, offer), time_limit, effort, progress, cancel)
+
+
+def with_offers(
+    wanted: Wanted,
+    time_limit: float | None = None,
+    effort: float = DEFAULT_EFFORT,
+    progress: Callable[[Progress], None] | None = None,
+    cancel: Callable[[], bool] | None = None,
+) -> Combination:
+    """Do what is wanted, as :func:`combined` does, and look for ways to place what is left out.
+
+    Each way may take as much effort again; all of them together as much time again.
+
+    Args, Returns, Raises: what :func:`combined` says.
+    """
+    found = combined(wanted, time_limit, effort, progress, cancel)
+    if found.allocation.stopped is not None:
+        return found
+    share = None if time_limit is None else time_limit / MOST_SOLVED
+
+    def attempt(changed: Wanted) -> Combination | None:
+        try:
+            return combined(changed, share, effort, None, cancel)
+        except (ImpossibleDemands, NoLayoutFound):
+            return None
+
+    return attrs.evolve(found, offers=offers(found, attempt))
 
 
 def combined(

@@ -5,7 +5,7 @@ from __future__ import annotations
 import attrs
 
 from knobpack.allocation import Tier
-from knobpack.wording import many
+from knobpack.wording import TIER_WORDS, many
 from knobpack.words import Route, Setup, Travel, fields
 from knobpack.words.naming import hint, listed
 
@@ -260,28 +260,45 @@ class Offer:
         """Whether nothing better can be had at this price."""
         return all(tier.proven for tier in self.tiers)
 
+    @property
+    def lost(self) -> int:
+        """How much is given up, moved or left out for it; a knob that does nothing is no loss."""
+        if self.what == CLEAR:
+            return 0
+        return len(self.moves) if self.what == FREE else len(self.names)
+
     def __str__(self) -> str:
-        where = listed(
-            [
-                f"{each.destination} on {each.knob}" + (f" beside {listed(by, 4)}" if by else "")
-                for each, by in zip(self.places, self.beside, strict=True)
-            ],
-            6,
-        )
         if self.what == SHARE:
             named = listed([f"'{name}'" for name in self.names])
-            how = f"Share: without the added {_plural('snapshot', self.names)} {named}"
+            how = f"without the added {_plural('snapshot', self.names)} {named}"
         elif self.what == FREE:
-            how = f"Free {listed(self.names)}"
+            how = f"with {listed(self.names)} free to move"
         elif self.what == CLEAR:
-            how = f"Clear {listed(self.names)}"
+            how = f"with {listed(self.names)} cleared"
         else:
-            how = f"Leave {listed(self.names)} out instead"
-        told = f"{how}: places {where}"
+            how = f"with {listed(self.names)} left out instead"
+        told = f"{how}, {listed([self._to(knob) for knob in self._knobs])}"
         if self.moves:
             moved = listed([f"{each.destination} to {each.knob}" for each in self.moves])
-            told += f", moves {moved}"
+            told += f"; it moves {moved}"
         return f"{told} ({self._price()}; {'proven' if self.proven else 'not proven'})"
+
+    @property
+    def _knobs(self) -> tuple[str, ...]:
+        return tuple(dict.fromkeys(each.knob for each in self.places))
+
+    def _to(self, knob: str) -> str:
+        """What comes to one knob, and what is there already."""
+        here = [each.destination for each in self.places if each.knob == knob]
+        there = dict.fromkeys(
+            name
+            for each, beside in zip(self.places, self.beside, strict=True)
+            for name in beside
+            if each.knob == knob and name not in here
+        )
+        comes = "comes" if len(here) == 1 else "come"
+        beside = f" beside {listed(list(there), 4)}" if there else ""
+        return f"{listed(here, 6)} {comes} to {knob}{beside}"
 
     def _price(self) -> str:
         parts = []
@@ -289,7 +306,7 @@ class Offer:
             if tier.value != was and tier.name != "layout":
                 more = "more" if tier.value > was else "less"
                 points = many(abs(tier.value - was), "point")
-                parts.append(f"{points} {more} in '{tier.name}'")
+                parts.append(f"{points} {more} in '{TIER_WORDS[tier.name]}'")
         return ", ".join(parts) or "at no price"
 
 
