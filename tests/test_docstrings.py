@@ -44,7 +44,7 @@ controller_numbers edit every_clash explain fewest_knobs import_all_controllers
 import_channel_controllers in_order jump_sentences knob_budget least_knobs move_to_panel
 patch_sheet
 price_of_demands reach replay scaled scaled_array scaled_travel step_at step_position sweep
-sweep_file sweep_files turned what_if why_here why_not why_shared why_unplaced
+sweep_file sweep_files taking turned what_if why_here why_not why_shared why_unplaced
 without_source worst_changes
 zero_extended files.dumps files.load files.loads files.save pictures.draw_before_after
 pictures.draw_budget pictures.draw_frontiers pictures.draw_routes pictures.draw_snapshots

@@ -27,6 +27,8 @@ LEFT = kp.allocate_request(Request(Surface.row(1), (PAD, BASS)))
 SETUP = FOUND.setup("Evening set")
 CAME = Setup("Evening set", Surface.row(1), arrivals=(kp.Arrival("Quay set", "Day set"),))
 OTHER = Setup("Cellar set", Surface.row(2), (BASS,), (), (Route("Round bass/drive", "K2"),))
+ATTIC = Setup("Attic set", Surface.row(1), (PAD,), (), (Route("Glass pad/level", "K1"),))
+CROWDED = kp.combine(ATTIC, OTHER)
 SHARED = next(knob for knob in ("K1", "K2") if len(FOUND.on(knob)) > 1)
 NUMBERS = {"K1": 16, "K2": 17}
 PLACED = FOUND.routes[0].destination
@@ -53,6 +55,7 @@ RIGHT: dict[str, Arguments] = {
     "check": given(request=REQUEST, layout=FOUND.layout),
     "every_clash": ASKED,
     "combine": given(base=SETUP),
+    "taking": given(found=CROWDED, offer=CROWDED.offers[0]),
     "without_source": given(setup=CAME, source="Quay set"),
     "controller_numbers": SET,
     "import_all_controllers": given(controllers="[]"),

@@ -168,7 +168,6 @@ def taking(
 
     Raises:
         InputError: an argument is of another kind, or the offer is none of this combination.
-        ImpossibleDemands: no layout meets every demand; says which clash, and the ways out.
         NoLayoutFound: the search was stopped before any layout was known.
 
     Example:

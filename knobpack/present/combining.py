@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 import sys
 from collections.abc import Iterable, Sequence
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from knobpack.errors import InputError, Reason
 from knobpack.files import load_setup
@@ -17,11 +17,13 @@ from knobpack.present.midi import midi_part
 from knobpack.present.names import ambiguous, known
 from knobpack.present.places import place
 from knobpack.present.streams import one_line, tell
+from knobpack.reading import read
 from knobpack.words import Setup
 from knobpack.words.fields import check_name
 
 if TYPE_CHECKING:
     from knobpack.combination.answer import Combination
+    from knobpack.combination.report import Offer
 
 AUDIT = "audit of the result"
 JUMPS = "jumps in the result"
@@ -53,13 +55,22 @@ def combining(asked: Asked, options: argparse.Namespace) -> Job:
     freeable = _freeable(base)
     for name in options.free:
         known("--free", name, freeable, "name a voice, group or destination of the base")
+    idle = list(read(base).idle)
+    for name in options.clear:
+        known("--clear", name, idle, "name a knob of the base that does nothing, though routed")
     picks = _picked(setups, options.only)
 
     def run() -> Done:
-        from knobpack.combination.combine import combine
+        from knobpack.combination.combine import combine, taking
         from knobpack.combination.report import Source
 
         meter = Meter(None if options.quiet else sys.stderr)
+        limits: dict[str, Any] = {
+            "time_limit": options.time_limit,
+            "effort": options.effort,
+            "progress": meter.tell,
+            "cancel": meter.beat,
+        }
         try:
             found = combine(
                 base,
@@ -69,12 +80,13 @@ def combining(asked: Asked, options: argparse.Namespace) -> Job:
                 ),
                 name=options.name,
                 free=tuple(dict.fromkeys(options.free)),
+                clear=tuple(dict.fromkeys(options.clear)),
+                again=options.again,
                 unreached=options.unreached,
-                time_limit=options.time_limit,
-                effort=options.effort,
-                progress=meter.tell,
-                cancel=meter.beat,
+                **limits,
             )
+            if options.take is not None:
+                found = taking(found, _offer(found, options.take), **limits)
         finally:
             meter.clear()
         done = _done(asked, base, found, printed=options.sheet == "-")
@@ -84,6 +96,18 @@ def combining(asked: Asked, options: argparse.Namespace) -> Job:
         return done.and_then(Done((part,), midi=files))
 
     return Job(asked, f"combining {len(paths) + 1} setups", run)
+
+
+def _offer(found: Combination, number: int) -> Offer:
+    """The offer of a number, as it is told."""
+    if not 0 < number <= len(found.offers):
+        right = "all has a knob, so there is no offer; leave it out"
+        if found.offers:
+            right = f"give the number of an offer, 1 to {len(found.offers)}"
+        elif found.without_knob:
+            right = "no offer would place anything; leave it out"
+        raise InputError("--take", number, right)
+    return found.offers[number - 1]
 
 
 def _freeable(base: Setup) -> list[str]:

@@ -80,6 +80,9 @@ def _check_without_combine(options: argparse.Namespace) -> None:
     given = {
         "--only": options.only,
         "--free": options.free,
+        "--clear": options.clear,
+        "--take": options.take is not None,
+        "--again": options.again,
         "--unreached": options.unreached,
         "--name": options.name is not None,
         "--setup": options.setup is not None,

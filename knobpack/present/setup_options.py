@@ -89,6 +89,20 @@ def _add_ways(made: argparse.ArgumentParser) -> None:
         help="let the routes of this voice, group or destination of the base move to make room",
     )
     add(
+        "--clear",
+        action="append",
+        default=[],
+        metavar="KNOB",
+        help="take this knob of the base, which does nothing: its routes go to make room",
+    )
+    add(
+        "--take",
+        type=int,
+        metavar="N",
+        help="take the offer of this number that --combine makes where something finds no knob",
+    )
+    add("--again", action="store_true", help="bring a source once more that is there already")
+    add(
         "--unreached",
         action="store_true",
         help="find a knob also for what no knob of its source drove",

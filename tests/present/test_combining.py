@@ -11,7 +11,7 @@ import pytest
 from knobpack.allocation import Allocation
 from knobpack.allocator import allocate_request
 from knobpack.combination import combine as module
-from knobpack.combination.combine import combine
+from knobpack.combination.combine import combine, taking
 from knobpack.combination.report import Source
 from knobpack.errors import NoLayoutFound
 from knobpack.explanation import what_if as what_if_module
@@ -72,6 +72,64 @@ def test_routes_of_the_base_may_move_and_the_result_has_a_name(
     options = ["--free", "Felt piano/tone", "--free", "Felt piano", "--name", "Night set"]
     expected = combine(BASE, HARBOUR, TIN_ROOF, free=("Felt piano",), name="Night set")
     assert result(paths, options, tmp_path) == expected.setup
+
+
+def full(tmp_path: Path) -> tuple[Setup, Setup, list[str]]:
+    """A base without a free knob, a source, and their files."""
+    base = attrs.evolve(
+        BASE,
+        surface=Surface.row(3, bits=10),
+        routes=(*BASE.routes, Route("Gone/level", "K3")),
+    )
+    voice = Voice("Brass", (Destination("level", priority=1),), 1)
+    source = Setup("Brass set", Surface.row(1), (voice,), routes=(Route("Brass/level", "K1"),))
+    paths = [str(tmp_path / name) for name in ("full.json", "brass.json")]
+    save(base, paths[0])
+    save(source, paths[1])
+    return base, source, paths
+
+
+def test_an_offer_is_taken_by_its_number(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    base, source, paths = full(tmp_path)
+    expected = combine(base, source)
+    assert main(["--combine", *paths]) == 5
+    out, _ = capsys.readouterr()
+    assert out.startswith("ESSENTIAL" if "ESSENTIAL" in out else "Essential")
+    for number, offer in enumerate(expected.offers, 1):
+        assert holds(out, [f"Offer {number}, {offer.what}: {offer}."]) == []
+        then = taking(expected, offer)
+        assert result(paths, ["--take", str(number)], tmp_path) == then.setup
+    wrong = str(len(expected.offers) + 1)
+    assert main(["--combine", *paths, "--take", wrong]) == 2
+    assert "give the number of an offer, 1 to " in capsys.readouterr().err
+
+
+def test_where_nothing_is_offered_nothing_can_be_taken(
+    paths: list[str], capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert main(["--combine", *paths, "--take", "1"]) == 2
+    assert "all has a knob, so there is no offer; leave it out" in capsys.readouterr().err
+
+
+def test_a_knob_that_does_nothing_is_cleared_on_demand(tmp_path: Path) -> None:
+    base, source, paths = full(tmp_path)
+    expected = combine(base, source, clear=("K3",))
+    assert expected.without_knob == ()
+    assert result(paths, ["--clear", "K3"], tmp_path) == expected.setup
+
+
+def test_a_source_that_is_there_comes_again_on_demand(
+    paths: list[str], tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    first = result(paths[:2], [], tmp_path)
+    again = tmp_path / "first.json"
+    save(first, again)
+    assert main(["--combine", str(again), paths[1]]) == 2
+    assert "are there already; leave it out, or ask for it again" in capsys.readouterr().err
+    expected = combine(first, HARBOUR, again=True)
+    assert result([str(again), paths[1]], ["--again"], tmp_path) == expected.setup
 
 
 def test_what_no_knob_drove_is_reached_on_demand(paths: list[str], tmp_path: Path) -> None:

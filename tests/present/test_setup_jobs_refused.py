@@ -135,6 +135,7 @@ def test_what_is_wrong_is_refused_before_anything_is_combined(
     for wrong in (
         ["--sheet", "sheet.pdf"],
         ["--free", "Nobody"],
+        ["--clear", "K1"],
         ["--only", "Nobody"],
         ["--graph", "graph.png"],
         ["--audit", "no such.json"],

@@ -1,0 +1,173 @@
+"""Offers: each places what it says at the price it says, and can be taken in one call."""
+
+from __future__ import annotations
+
+from itertools import combinations
+
+import attrs
+import pytest
+
+from knobpack.combination.answer import Combination
+from knobpack.combination.combine import combine, taking
+from knobpack.combination.report import CLEAR, FREE, LEAVE, SHARE, Source
+from knobpack.errors import InputError
+from knobpack.words import Destination, KnobTravel, Route, Setup, Snapshot, Surface, Travel, Voice
+from tests.combination.cases import BASE as EVENING
+from tests.combination.cases import GUEST as HARBOUR
+from tests.combination.cases import LATER
+from tests.combination.setups import seeded_setup
+from tests.oracles.brute import least
+from tests.oracles.combination import complaints
+
+
+def voice(name: str, *inner: str, layer: int = 1, priority: int = 2) -> Voice:
+    return Voice(name, tuple(Destination(each, priority=priority) for each in inner), layer)
+
+
+def setup(name: str, knobs: int, *on: str, **more: object) -> Setup:
+    """A setup of one voice or several, the first destination on the first knob, and so on."""
+    voices: dict[str, list[str]] = {}
+    for full in on:
+        owner, inner = full.split("/")
+        voices.setdefault(owner, []).append(inner)
+    made = tuple(voice(*item, layer=n) for n, item in enumerate(_flat(voices), 1))
+    routes = tuple(Route(full, f"K{number}") for number, full in enumerate(on, 1))
+    return Setup(name, Surface.row(knobs), made, routes=routes, **more)  # type: ignore[arg-type]
+
+
+def _flat(voices: dict[str, list[str]]) -> list[tuple[str, ...]]:
+    return [(name, *inner) for name, inner in voices.items()]
+
+
+BASE = setup(
+    "Evening set", 2, "Piano/level", "Piano/tone", snapshots=(Snapshot("all", ("Piano",)),)
+)
+BRASS = setup("Brass set", 1, "Brass/level")
+
+
+def offer_of(found: Combination, what: str) -> int:
+    return next(place for place, each in enumerate(found.offers) if each.what == what)
+
+
+def test_where_all_has_a_knob_nothing_is_offered() -> None:
+    wide = attrs.evolve(BASE, surface=Surface.row(3))
+    assert combine(wide, BRASS).offers == ()
+
+
+def test_a_full_panel_offers_to_free_its_own_and_to_share() -> None:
+    found = combine(BASE, BRASS)
+    assert found.without_knob == ("Brass/level",)
+    free, share = (found.offers[offer_of(found, what)] for what in (FREE, SHARE))
+    # Level and tone are always moved together: on one knob they make room.
+    assert len(free.names) == len(free.moves) == 1
+    assert {each.destination for each in free.places} == {"Brass/level"}
+    # Without the two that tell them apart, all moves in one snapshot, and anything may share.
+    assert set(share.names) == {"Evening set", "Brass set"}
+    assert free.proven
+    assert share.proven
+    told = str(found)
+    assert "Offer 1, free: with Piano/" in told
+    assert "share: without the added snapshots 'Evening set' and 'Brass set', Brass/level" in told
+
+
+def test_an_offer_taken_places_what_it_says_and_costs_what_it_says() -> None:
+    found = combine(BASE, BRASS)
+    for offer in found.offers:
+        then = taking(found, offer)
+        assert then.without_knob == ()
+        assert {
+            (e.full_name, e.new_knob) for e in then.carried if e.full_name == "Brass/level"
+        } == {(each.destination, each.knob) for each in offer.places}
+        assert then.allocation.tiers == offer.tiers
+        best = least(then.request)
+        assert best is not None
+        assert tuple(tier.value for tier in offer.tiers) == best.totals
+
+
+def test_a_knob_that_does_nothing_is_offered_and_never_taken_unasked() -> None:
+    dead = attrs.evolve(
+        BASE,
+        surface=Surface.row(3),
+        routes=(*BASE.routes, Route("Gone/level", "K3")),
+    )
+    found = combine(dead, BRASS)
+    assert [(each.knob, each.why) for each in found.room] == [
+        ("K3", "leads to nothing that is there")
+    ]
+    assert found.without_knob == ("Brass/level",)
+    assert (found.offers[0].what, found.offers[0].names, found.offers[0].lost) == (
+        CLEAR,
+        ("K3",),
+        0,
+    )
+    then = taking(found, found.offers[0])
+    assert then.setup.routes == (*BASE.routes, Route("Brass/level", "K3"))
+    assert then.room == ()
+    assert complaints(dead, [Source(BRASS)], then) == []
+    # A knob that is set to nothing is no other.
+    still = attrs.evolve(
+        dead,
+        voices=(*dead.voices, voice("Harp", "level", layer=2)),
+        routes=(*BASE.routes, Route("Harp/level", "K3")),
+        travels=(KnobTravel("K3", Travel(64, 64)),),
+    )
+    assert combine(still, BRASS).room[0].why == "has a travel that starts where it ends"
+    cleared = combine(still, BRASS, clear="K3")
+    assert cleared.without_knob == ()
+    assert "the route K3 to Harp/level" not in str(cleared)
+    assert "the route of K3 to Harp/level goes: K3 is cleared" in str(cleared)
+
+
+def test_something_less_important_may_be_left_out_instead() -> None:
+    # One knob is free, and of two that cannot share it the essential one has it.
+    base = setup("Evening set", 2, "Piano/level", snapshots=(Snapshot("all", ("Piano",)),))
+    source = attrs.evolve(
+        setup("Brass set", 2, "Horn/level", "Brass/level"),
+        voices=(voice("Horn", "level", priority=1), voice("Brass", "level", layer=2, priority=3)),
+        snapshots=(Snapshot("horn", ("Horn",)), Snapshot("brass", ("Brass",))),
+    )
+    found = combine(base, source)
+    assert found.without_knob == ("Brass/level",)
+    offer = found.offers[offer_of(found, LEAVE)]
+    assert offer.names == ("Horn/level",)
+    assert (offer.tiers[0].value, offer.before[0]) == (256, 16)
+    then = taking(found, offer)
+    assert then.without_knob == ()
+    assert "the destination Horn/level is left out, as asked" in str(then)
+
+
+def test_no_fewer_snapshots_would_do() -> None:
+    tried = 0
+    small = attrs.evolve(EVENING, surface=Surface.row(2, bits=10))
+    for base, source in ((BASE, BRASS), (small, HARBOUR), (small, LATER)):
+        shares = [each for each in combine(base, source).offers if each.what == SHARE]
+        assert shares
+        for offer in shares:
+            mine = {each.destination for each in offer.places}
+            for names in combinations(offer.names, len(offer.names) - 1):
+                then = combine(base, source, give_up=names)
+                assert mine & set(then.without_knob), (offer, names)
+                tried += 1
+    assert tried > 5
+
+
+@pytest.mark.parametrize("seed", range(400, 430))
+def test_offers_of_random_setups_hold(seed: int) -> None:
+    base = seeded_setup(2 * seed, "Evening set", seed % 2 == 0)
+    source = seeded_setup(2 * seed + 1, "Harbour set", seed % 2 == 0)
+    found = combine(base, source, again=True)
+    for offer in found.offers:
+        then = taking(found, offer)
+        assert str(offer)
+        assert offer.places
+        for route, beside in zip(offer.places, offer.beside, strict=True):
+            assert route.destination in found.without_knob
+            assert route in then.setup.routes
+            assert set(beside) == set(then.allocation.on(route.knob)) - {route.destination}
+        assert then.allocation.tiers[1:] == offer.tiers[1:]
+
+
+def test_an_offer_of_another_combination_is_refused() -> None:
+    found = combine(BASE, BRASS)
+    with pytest.raises(InputError, match="give one of the offers of this combination"):
+        taking(combine(attrs.evolve(BASE, surface=Surface.row(3)), BRASS), found.offers[0])

@@ -1,0 +1,146 @@
+"""Snapshots of the result: all grows under its name, everything can be played alone (practice)."""
+
+from __future__ import annotations
+
+import attrs
+
+from knobpack.auditing.audit import audit
+from knobpack.combination.combine import combine
+from knobpack.combination.report import Source
+from knobpack.words import Destination, KnobPosition, Route, Setup, Snapshot, Surface, Voice
+from tests.combination.test_offers import setup
+from tests.oracles.combination import complaints
+
+BASE = setup("Evening set", 8, "Piano/level", "Harp/level")
+BRASS = setup("Brass set", 2, "Brass/level", "Brass/tone")
+ALL = Snapshot("all", ("Piano", "Harp"))
+
+
+def names(found: Setup) -> list[str]:
+    return [each.name for each in found.snapshots]
+
+
+def moves(found: Setup, name: str) -> tuple[str, ...]:
+    return next(each.moves for each in found.snapshots if each.name == name)
+
+
+def test_all_takes_in_what_comes_and_what_plays_the_base_alone_is_enough() -> None:
+    base = attrs.evolve(BASE, snapshots=(Snapshot("piano", ("Piano",)), ALL))
+    found = combine(base, BRASS).setup
+    assert names(found) == ["piano", "all", "Brass set"]
+    assert moves(found, "all") == ("Piano", "Harp", "Brass")
+    assert moves(found, "piano") == ("Piano",)
+
+
+def test_where_only_all_is_there_the_base_gets_one_of_its_own() -> None:
+    found = combine(attrs.evolve(BASE, snapshots=(ALL,)), BRASS).setup
+    assert names(found) == ["all", "Evening set", "Brass set"]
+    assert moves(found, "Evening set") == ("Piano", "Harp")
+
+
+def test_all_goes_on_holding_what_it_held() -> None:
+    # The harp is turned by hand, and so is the tone of the brass.
+    base = attrs.evolve(BASE, snapshots=(Snapshot("all", ("Piano",)),))
+    brass = attrs.evolve(BRASS, snapshots=(Snapshot("all", ("Brass/level",)),))
+    found = combine(base, brass)
+    assert moves(found.setup, "all") == ("Piano", "Brass/level")
+    assert moves(found.setup, "Brass set") == ("Brass/level",)
+    assert moves(found.setup, "Evening set") == ("Piano",)
+    by_hand = {use.carries for use in audit(found.setup).by_knob if use.by_hand}
+    assert by_hand == {("Harp/level",), ("Brass/tone",)}
+
+
+def test_where_none_is_the_widest_one_is_added_and_said() -> None:
+    shots = (Snapshot("piano", ("Piano",)), Snapshot("harp", ("Harp",)))
+    found = combine(attrs.evolve(BASE, snapshots=shots), BRASS)
+    assert names(found.setup) == ["piano", "harp", "everything", "Brass set"]
+    assert "No one snapshot of Evening set moves all that its others move: 'everything' is" in str(
+        found
+    )
+    twice = (ALL, Snapshot("again", ("Piano", "Harp")))
+    found = combine(attrs.evolve(BASE, snapshots=twice), BRASS)
+    assert names(found.setup) == ["all", "again", "everything", "Brass set"]
+
+
+def test_what_a_source_calls_all_is_its_own_snapshot_and_others_follow() -> None:
+    brass = attrs.evolve(
+        BRASS,
+        snapshots=(Snapshot("tone", ("Brass/tone",)), Snapshot("all", ("Brass",))),
+    )
+    found = combine(attrs.evolve(BASE, snapshots=(ALL,)), brass)
+    assert names(found.setup) == ["all", "Evening set", "Brass set", "tone"]
+    assert {e.old: e.new for e in found.brought if e.kind == "snapshot"} == {
+        "all": "Brass set",
+        "tone": "tone",
+    }
+
+
+def test_a_name_that_is_taken_is_left_to_the_base() -> None:
+    base = attrs.evolve(BASE, snapshots=(ALL, Snapshot("Brass set", ("Piano",))))
+    found = combine(base, BRASS).setup
+    assert names(found) == ["all", "Brass set", "only Brass set"]
+
+
+def test_slots_run_out_in_order() -> None:
+    brass = attrs.evolve(BRASS, snapshots=(Snapshot("tone", ("Brass/tone",)),))
+    flute = setup("Flute set", 1, "Flute/level")
+    told = {}
+    for slots in range(2, 7):
+        base = attrs.evolve(BASE, surface=Surface.row(8, snapshots=slots), snapshots=(ALL,))
+        found = combine(base, brass, flute)
+        assert complaints(base, [Source(brass), Source(flute)], found) == []
+        told[slots] = names(found.setup)
+    every = ["all", "Evening set", "Brass set", "Flute set"]
+    assert told[2] == every[:2]
+    assert told[3] == every[:3]
+    assert told[4] == told[5] == every
+
+
+def test_a_late_source_needs_no_second_snapshot_of_the_base() -> None:
+    first = combine(attrs.evolve(BASE, snapshots=(ALL,)), BRASS).setup
+    later = combine(first, setup("Flute set", 1, "Flute/level")).setup
+    assert names(later) == ["all", "Evening set", "Brass set", "Flute set"]
+    assert moves(later, "all") == ("Piano", "Harp", "Brass", "Flute")
+
+
+def test_what_adds_nothing_is_not_added() -> None:
+    # Nothing of the base moves: all is what the source moves, and one snapshot says so.
+    still = attrs.evolve(BASE, routes=())
+    assert names(combine(still, BRASS).setup) == ["everything"]
+    # No knob is free: what the source alone would move is on none.
+    full = attrs.evolve(BASE, surface=Surface.row(2), snapshots=(ALL,))
+    found = combine(full, BRASS)
+    assert names(found.setup) == ["all"]
+    assert found.without_knob == ("Brass/level", "Brass/tone")
+    assert audit(found.setup).clean
+
+
+def test_stored_positions_and_labels_come_along() -> None:
+    brass = attrs.evolve(
+        BRASS,
+        surface=Surface.row(2),
+        snapshots=(
+            Snapshot("all", ("Brass",)),
+            Snapshot("level", ("Brass/level",), positions=(KnobPosition("K2", 64),)),
+        ),
+    )
+    base = attrs.evolve(BASE, surface=Surface.row(8, bits=10), snapshots=(ALL,))
+    found = combine(base, brass).setup
+    knob = next(route.knob for route in found.routes if route.destination == "Brass/tone")
+    level = next(each for each in found.snapshots if each.name == "level")
+    # 64 of 127 is 512 of 1023 (M2-115-U 1.0.2, 3.3.1).
+    assert level.stored == {knob: 512}
+
+
+def test_a_bundle_moves_as_its_knob_did() -> None:
+    # Three on one knob, of which a snapshot names one: there the knob did not follow.
+    voice = Voice("Brass", tuple(Destination(each) for each in ("level", "tone", "fan")), 1)
+    routes = tuple(Route(f"Brass/{each}", "K1") for each in ("level", "tone", "fan"))
+    shots = (Snapshot("all", ("Brass/level", "Brass/tone")), Snapshot("one", ("Brass/fan",)))
+    torn = Setup("Brass set", Surface.row(1), (voice,), routes=routes, snapshots=shots)
+    found = combine(attrs.evolve(BASE, snapshots=(ALL,)), torn)
+    assert found.allocation.parted == ()
+    assert moves(found.setup, "Brass set") == ("Brass",)
+    assert "the snapshot 'all' moves Brass/fan too, as the knob did there" in str(found)
+    assert "the snapshot 'one' moves nothing that is brought" in str(found)
+    assert audit(found.setup).clean
