@@ -24,10 +24,12 @@ class Own:
     Args:
         snapshot: itself, still under its own name, and without positions.
         moved: what it moves of what is to be driven, by full names.
+        puts: where it puts the knobs of that which do not follow in it, there.
     """
 
     snapshot: Snapshot
     moved: frozenset[str]
+    puts: frozenset[tuple[str, int]]
 
 
 @attrs.frozen
@@ -228,6 +230,7 @@ def _snapshots(
         return (), []
     fixed = set(reading.fixed(reading.destinations))
     new = {wish.old_name: _new_name(names, wish) for wish in wishes}
+    knobs = {wish.knob for wish in wishes}
     left: list[Left] = []
     found: list[Own] = []
     for play in reading.plays:
@@ -251,7 +254,8 @@ def _snapshots(
             words = said(moved, voices, frozenset(new.values()))
         silent = tuple(names[each] for each in snapshot.silent if each in there)
         snapshot = attrs.evolve(snapshot, moves=words, positions=(), silent=silent, idle=())
-        found.append(Own(snapshot, moved))
+        puts = {knob: at for knob, at in reading.puts(play).items() if knob in knobs}
+        found.append(Own(snapshot, moved, frozenset(puts.items())))
     return tuple(found), left
 
 

@@ -39,6 +39,7 @@ class Candidate:
         added: why it is added; None: it is one of a source.
         old: its name in its source; None: it is not from there.
         asked: whether the caller gave it, who has it whatever it comes to.
+        puts: where it put the knobs of its source that did not follow there.
     """
 
     snapshot: Snapshot
@@ -47,6 +48,7 @@ class Candidate:
     added: str | None = None
     old: str | None = None
     asked: bool = False
+    puts: frozenset[tuple[str, int]] = frozenset()
 
 
 @attrs.frozen
@@ -173,7 +175,8 @@ def _alone(one: Guest, names: _Names, wanted: Collection[str]) -> Candidate:
     each = widest_of(one)
     if each is not None:
         snapshot = attrs.evolve(each.snapshot, name=name)
-        return Candidate(snapshot, one.moves, (one.label,), SOURCE, each.snapshot.name)
+        old = each.snapshot.name
+        return Candidate(snapshot, one.moves, (one.label,), SOURCE, old, puts=each.puts)
     words = said(one.moves, one.voices, wanted)
     return Candidate(Snapshot(name, words), one.moves, (one.label,), SOURCE)
 
@@ -192,7 +195,9 @@ def _others(guests: Sequence[Guest], names: _Names) -> list[Candidate]:
             if each is not first:
                 old = each.snapshot.name
                 snapshot = attrs.evolve(each.snapshot, name=names.take(old, label=one.label))
-                found.append(Candidate(snapshot, each.moved, (one.label,), None, old))
+                found.append(
+                    Candidate(snapshot, each.moved, (one.label,), None, old, puts=each.puts)
+                )
     return found
 
 
@@ -201,19 +206,19 @@ def _chosen(
 ) -> tuple[list[Candidate], list[Left]]:
     """Those that are needed and that there is room for; what is told of the others.
 
-    Of two that move and silence the same the earlier one stands, if it is no more open to being
-    broken.
+    Of two that move, silence and put the same the earlier one stands, if it is no more open to
+    being broken.
     """
     _check_given_up(give_up, [each.snapshot.name for each in candidates])
     setup = base.setup
     most = setup.surface.snapshots
     room = len(candidates) if most is None else most - len(setup.snapshots)
-    stands: dict[tuple[frozenset[str], frozenset[str], int | None], str] = {}
+    stands: dict[tuple[object, ...], str] = {}
     chosen: list[Candidate] = []
     left: list[Left] = []
     for each in candidates:
         name, weight = each.snapshot.name, each.snapshot.break_weight
-        does = each.moved, frozenset(each.snapshot.silent)
+        does = each.moved, frozenset(each.snapshot.silent), each.puts
         same = stands.get((*does, None)) or stands.get((*does, weight))
         if not each.moved:
             why = "moves nothing that is driven"
