@@ -20,6 +20,7 @@ from knobpack.prices import Prices
 from knobpack.telling import Sentences, Table, Told, counted
 from knobpack.wording import (
     ESSENTIAL,
+    PER_ROUTE,
     PRIORITIES,
     TIER_WORDS,
     essential_told,
@@ -128,7 +129,8 @@ class Allocation(Told):
     Args:
         request: what was asked.
         routes: every route, in panel order.
-        travels: the travel of every used knob, in positions of the surface's resolution.
+        travels: the travel of every used knob, in positions of the surface's resolution. None
+            where the surface sets travels on routes: they stand in the routes.
         following: for every snapshot, the knobs that follow the master.
         unplaced: the full names of the destinations left out.
         layers: the layer of every voice.
@@ -176,6 +178,12 @@ class Allocation(Told):
         """
         return layout_graph(self.request, self.layout, self.prices)
 
+    @property
+    def used(self) -> tuple[str, ...]:
+        """The knobs that drive something, in panel order."""
+        driving = {route.knob for route in self.routes}
+        return tuple(knob for knob in self.request.surface.knob_names if knob in driving)
+
     def on(self, knob: str) -> tuple[str, ...]:
         """The full names of what a knob drives.
 
@@ -206,8 +214,15 @@ class Allocation(Told):
             for voice in self.request.voices
         )
         request = self.request
+        # Where a knob stands that follows now is the master's to say.
+        snapshots = tuple(
+            attrs.evolve(
+                each, positions=tuple(p for p in each.positions if p.knob not in told.knobs)
+            )
+            for each, told in zip(request.played, self.following, strict=True)
+        )
         return Setup(
-            name, request.surface, voices, request.groups, self.routes, self.travels, request.played
+            name, request.surface, voices, request.groups, self.routes, self.travels, snapshots
         )
 
     @property
@@ -231,7 +246,7 @@ class Allocation(Told):
 
     @property
     def _on(self) -> dict[str, tuple[str, ...]]:
-        return {setting.knob: self.on(setting.knob) for setting in self.travels}
+        return {knob: self.on(knob) for knob in self.used}
 
     def _told(self) -> Iterator[str]:
         yield from self._first
@@ -249,7 +264,7 @@ class Allocation(Told):
 
     @property
     def _verdict(self) -> str:
-        used = len({route.knob for route in self.routes})
+        used = len(self.used)
         placed, every = len(self.routes), len(self.routes) + len(self.unplaced)
         good = "proven best" if self.proven else "not proven best"
         stopped = f", stopped by {self.stopped}" if self.stopped else ""
@@ -263,11 +278,17 @@ class Allocation(Told):
 
     def _knobs(self) -> Iterator[tuple[str, str, str, str]]:
         """Each knob in use: its travel, what it drives, and when it follows the master."""
-        top = self.request.surface.top
-        for setting in self.travels:
-            driven = ", ".join(self.on(setting.knob))
-            moved = (each.snapshot for each in self.following if setting.knob in each.knobs)
-            yield setting.knob, travel_text(setting.travel, top), driven, ", ".join(moved)
+        surface, goes = self.request.surface, self.layout.goes
+        for knob, names in self._on.items():
+            travel = travel_text(goes[names[0]], surface.top)
+            driven = ", ".join(names)
+            if surface.per_route:
+                travel = f"travel {PER_ROUTE}"
+                driven = ", ".join(
+                    f"{name} over {travel_text(goes[name], surface.top)}" for name in names
+                )
+            moved = (each.snapshot for each in self.following if knob in each.knobs)
+            yield knob, travel, driven, ", ".join(moved)
 
     @property
     def _parts(self) -> Sequence[Sentences | Table]:

@@ -316,7 +316,9 @@ def _checked(
     """The allocation, once the plain checker has passed it and agrees on every value."""
     names, knobs = tuple(request.destinations), request.surface.knob_names
     on = sorted(outcome.knobs.items(), key=lambda each: (each[1], each[0]))
-    routes = tuple(Route(names[item], knobs[knob]) for item, knob in on)
+    routes = tuple(
+        Route(names[item], knobs[knob], request.driven(names[item])) for item, knob in on
+    )
     layers = new_layers(request)
     layout = Layout(routes, (), tuple(VoiceLayer(place.voice, place.new) for place in layers))
     found = check(request, layout)

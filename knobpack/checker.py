@@ -29,6 +29,7 @@ from knobpack.words import (
 from knobpack.words import demand as demands
 from knobpack.words.demand import Demand
 from knobpack.words.fields import check_kind
+from knobpack.words.surface import NOT_ON_KNOB, NOT_ON_ROUTE
 
 
 @attrs.frozen
@@ -55,7 +56,7 @@ class Check:
         breaches: the demands that are not met; none if the layout is valid.
         prices: what the layout costs.
         travels: the travel of every used knob, in positions: the one given, or the cheapest where
-            none was.
+            none was. None where the surface sets travels on routes.
         contradicted: what no layout does right, since what is asked of it leaves it no knob: see
             :func:`knobpack.contradictions.contradictions`.
     """
@@ -85,7 +86,7 @@ def check(request: Request, layout: Layout) -> Check:
     Raises:
         InputError: ``request`` is no Request or ``layout`` no Layout, or the layout names a
             destination, voice or knob that is not in the request, or a travel outside the
-            resolution.
+            resolution or where the surface sets none.
 
     Example:
         >>> from knobpack import Destination, Layout, Request, Surface, Voice, check
@@ -111,13 +112,14 @@ def check(request: Request, layout: Layout) -> Check:
     travels = chosen_travels(request, layout, on)
     breaches = (
         *_breached_limits(request, layout, on),
-        *_breached_keeps(request, knob_of, travels),
+        *_breached_keeps(request, layout, knob_of, travels),
         *_breached_snapshots(request, on),
         *_breached_rules(request, knob_of, on),
     )
     prices = prices_of(request, knob_of, on, travels)
     settings = tuple(KnobTravel(knob, travels[knob]) for knob in on)
-    return Check(breaches, prices, settings, contradictions(request))
+    shown = () if request.surface.per_route else settings
+    return Check(breaches, prices, shown, contradictions(request))
 
 
 def follows(request: Request, layout: Layout, snapshot: str) -> tuple[str, ...]:
@@ -147,11 +149,29 @@ def _check_names(request: Request, layout: Layout) -> None:
     for place in layout.layers:
         if place.voice not in voices:
             raise InputError("Layout.layers", place.voice, "name a voice of the request")
-    top = request.surface.top
+    _check_travels(request, layout)
+
+
+def _check_travels(request: Request, layout: Layout) -> None:
+    per_route = request.surface.per_route
     for setting in layout.travels:
-        if max(setting.travel.start, setting.travel.end) > top:
-            right = f"positions run from 0 to {top} at {request.surface.bits} bits"
-            raise InputError(f"Layout.travels of {setting.knob!r}", setting.travel, right)
+        where = f"Layout.travels of {setting.knob!r}"
+        if per_route:
+            raise InputError(where, setting.travel, NOT_ON_KNOB)
+        _check_travel(request, where, setting.travel)
+    for route in layout.routes:
+        where = f"Layout.routes of {route.destination!r}"
+        if route.travel is not None and not per_route:
+            raise InputError(where, route.travel, NOT_ON_ROUTE)
+        if route.travel is not None:
+            _check_travel(request, where, route.travel)
+
+
+def _check_travel(request: Request, where: str, travel: Travel) -> None:
+    top = request.surface.top
+    if max(travel.start, travel.end) > top:
+        right = f"positions run from 0 to {top} at {request.surface.bits} bits"
+        raise InputError(where, travel, right)
 
 
 # What is demanded -------------------------------------------------------------------------------
@@ -206,15 +226,19 @@ def _breached_layers(request: Request, layout: Layout) -> Iterator[Breach]:
 
 
 def _breached_keeps(
-    request: Request, knob_of: dict[str, str], travels: dict[str, Travel]
+    request: Request, layout: Layout, knob_of: dict[str, str], travels: dict[str, Travel]
 ) -> Iterator[Breach]:
     kept_travels = {setting.knob: setting.travel for setting in request.keep.travels}
+    goes = {route.destination: route.travel for route in layout.routes}
     for route in request.keep.routes:
         knob = knob_of.get(route.destination)
         if knob != route.knob:
             yield Breach(Demand(demands.KEEP, route), f"it is {_whereabouts(knob)}")
         elif knob in kept_travels and travels[knob] != kept_travels[knob]:
             found = f"the travel of {knob} is {travels[knob]}, not {kept_travels[knob]}"
+            yield Breach(Demand(demands.KEEP, route), found)
+        elif route.travel and goes[route.destination] not in (None, route.travel):
+            found = f"it goes over {goes[route.destination]}, not {route.travel}"
             yield Breach(Demand(demands.KEEP, route), found)
 
 

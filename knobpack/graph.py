@@ -73,7 +73,8 @@ def layout_graph(request: Request, layout: Layout, prices: Prices) -> MultiDiGra
 
     Args:
         request: what is asked.
-        layout: a layout that meets every demand, with the travel of every used knob.
+        layout: a layout that meets every demand, with the travel of every used knob, or
+            of every route where the surface sets travels on routes.
         prices: what it costs.
 
     Returns:
@@ -226,10 +227,10 @@ def _add_families(graph: MultiDiGraph, request: Request) -> None:
 
 
 def _add_layout(graph: MultiDiGraph, request: Request, layout: Layout, prices: Prices) -> None:
-    travels = {setting.knob: setting.travel for setting in layout.travels}
+    goes = layout.goes
     placed = {route.destination for route in layout.routes}
     for route in layout.routes:
-        travel = travels[route.knob]
+        travel = goes[route.destination]
         ends = {"start": travel.start, "end": travel.end}
         _join(graph, ("knob", route.knob), ("destination", route.destination), "drives", **ends)
     for each in prices.knobs:
@@ -241,7 +242,7 @@ def _add_layout(graph: MultiDiGraph, request: Request, layout: Layout, prices: P
     for route, other in combinations(layout.routes, 2):
         if route.knob == other.knob:
             pair = [route.destination, other.destination]
-            price = knob_price(request, route.knob, pair, travels[route.knob]).price
+            price = knob_price(request, route.knob, pair, goes[route.destination]).price
             ends_of = ("destination", pair[0]), ("destination", pair[1])
             _join(graph, *ends_of, "shares", knob=route.knob, price=price)
 

@@ -142,7 +142,8 @@ class _Numbering:
     def _travels_there(self) -> list[tuple[int, Travel]]:
         """The travel of each knob in a layout in use, which the knob may keep."""
         request = self.request
-        settings = request.previous.travels if request.in_use and request.previous else ()
+        there = request.in_use and not request.surface.per_route
+        settings = request.previous.travels if there and request.previous else ()
         return [(self.knob[each.knob], each.travel) for each in settings if each.knob in self.knob]
 
     def _restrict(self) -> None:
@@ -221,7 +222,9 @@ class _Numbering:
 
     def _travels(self) -> tuple[list[Travel], tuple[tuple[int, ...], ...], tuple[int, ...]]:
         """The different travels, what each would cost each item, and which each item wants."""
-        request = self.request
+        request, surface = self.request, self.request.surface
+        if surface.per_route:  # a knob goes all the way, and each route as far as is wanted
+            return [Travel.full(surface.bits)], ((0,) * len(self.names),), (0,) * len(self.names)
         wishes = [request.wanted(name) for name in self.names]
         kept = [setting.travel for setting in request.keep.travels]
         had = [travel for _, travel in self._travels_there()]
@@ -231,7 +234,7 @@ class _Numbering:
         ]
         prices = tuple(
             tuple(
-                rate * hundredths(wish, travel, request.surface.top)
+                rate * hundredths(wish, travel, surface.top)
                 for wish, rate in zip(wishes, rates, strict=True)
             )
             for travel in travels
@@ -268,6 +271,8 @@ class _Numbering:
                 drove[route.knob] = drove.get(route.knob, 0) | 1 << self.item[route.destination]
         place = {travel: position for position, travel in enumerate(travels)}
         had = {setting.knob: place.get(setting.travel, -1) for setting in previous.travels}
+        if self.request.surface.per_route:
+            had = {}
         return tuple(
             Before(items, self.knob.get(knob), had.get(knob)) for knob, items in drove.items()
         )

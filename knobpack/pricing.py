@@ -126,8 +126,10 @@ def chosen_travels(request: Request, layout: Layout, on: dict[str, list[str]]) -
 
     Of equally cheap ones that of the previous layout stands, else the first wanted. In an edit of a
     layout in use the travel that a knob had is one of those to choose from, and stays where the
-    knob keeps a route.
+    knob keeps a route. Where each route has a travel of its own, every knob goes all the way.
     """
+    if request.surface.per_route:
+        return dict.fromkeys(on, Travel.full(request.surface.bits))
     before = _travels_before(request)
     stays = {route.destination: route.knob for route in _routes_before(request)}
     given = {setting.knob: setting.travel for setting in layout.travels}
@@ -154,11 +156,13 @@ def chosen_travels(request: Request, layout: Layout, on: dict[str, list[str]]) -
 
 
 def _travels_before(request: Request) -> dict[str, Travel]:
-    previous = request.previous
+    previous = None if request.surface.per_route else request.previous
     return {setting.knob: setting.travel for setting in previous.travels} if previous else {}
 
 
 def _travel_price(request: Request, names: list[str], travel: Travel) -> int:
+    if request.surface.per_route:
+        return 0  # each route goes where it is wanted, whatever else is on the knob
     price = 0
     for name in names:
         wanted = request.wanted(name)

@@ -4,6 +4,9 @@
   counts once, however often it is given.
 - A knob whose travel is not set has the full one. Beyond the highest position there is nothing: a
   knob stays at that position instead. So a travel may be set apart and yet go nowhere.
+- Where the surface sets travels on routes, each knob goes all the way, and what a route leads to
+  goes over the travel of the route in proportion. What is set elsewhere than the surface sets it is
+  passed over.
 - Of what a snapshot or group names, what is not there is passed over. Groups that hold one another
   hold the same.
 - What is not movable is to be held, whatever a snapshot names.
@@ -71,8 +74,13 @@ class Reading:
     def routes(self) -> tuple[Route, ...]:
         """The routes that count, in the order in which they are given."""
         panel, there = set(self.setup.surface.knob_names), self.destinations
-        counting = (r for r in self.setup.routes if r.knob in panel and r.destination in there)
-        return tuple(dict.fromkeys(counting))
+        own = self.setup.surface.per_route
+        counting: dict[tuple[str, str], Route] = {}
+        for each in self.setup.routes:
+            if each.knob in panel and each.destination in there:
+                route = each if own else attrs.evolve(each, travel=None)
+                counting.setdefault((each.knob, each.destination), route)
+        return tuple(counting.values())
 
     @cached_property
     def carries(self) -> dict[str, tuple[str, ...]]:
@@ -98,26 +106,40 @@ class Reading:
         The full one where none is set.
         """
         travels = dict.fromkeys(self.setup.surface.knob_names, Travel.full(self.setup.surface.bits))
+        if self.setup.surface.per_route:
+            return travels
         given = {each.knob: each.travel for each in self.setup.travels if each.knob in travels}
         return travels | given
 
     @cached_property
     def goes(self) -> dict[str, Travel]:
         """The travel that each knob of the surface really goes, within the positions there are."""
+        return {knob: self._ending(travel) for knob, travel in self.travels.items()}
+
+    def over(self, route: Route) -> Travel:
+        """The travel of what a route leads to, as it is set: on its knob, or on the route.
+
+        The full one where none is set; it may lie beyond the highest position.
+        """
+        return route.travel or self.travels[route.knob]
+
+    def led(self, route: Route) -> Travel:
+        """The travel that what a route leads to really goes, within the positions there are."""
+        return self._ending(self.over(route))
+
+    def _ending(self, travel: Travel) -> Travel:
         top = self.setup.surface.top
-        return {
-            knob: Travel(min(travel.start, top), min(travel.end, top))
-            for knob, travel in self.travels.items()
-        }
+        return Travel(min(travel.start, top), min(travel.end, top))
 
     @cached_property
     def drives(self) -> dict[str, tuple[str, ...]]:
         """Of what each knob carries, what receives anything new over the travel that it goes."""
         bits = self.setup.surface.bits
-        return {
-            knob: tuple(n for n in names if _stirs(self.goes[knob], self.destinations[n], bits))
-            for knob, names in self.carries.items()
-        }
+        stirred: dict[str, list[str]] = {knob: [] for knob in self.carries}
+        for route in self.routes:
+            if _stirs(self.led(route), self.destinations[route.destination], bits):
+                stirred[route.knob].append(route.destination)
+        return {knob: tuple(names) for knob, names in stirred.items()}
 
     @cached_property
     def channels(self) -> dict[str, tuple[int, ...]]:

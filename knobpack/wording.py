@@ -89,6 +89,10 @@ def many(count: int, what: str) -> str:
     return f"{count:,} {what}" if count == 1 else f"{count:,} {what}s"
 
 
+PER_ROUTE = "on each route"
+"""What is said in place of the travel of a knob where the surface sets travels on routes."""
+
+
 def travel_text(travel: Travel, top: int) -> str:
     """A travel in positions, and in words: ``0 to 64 (half)``.
 

@@ -145,6 +145,10 @@ def test_the_positions_of_a_setup_stay_its_own() -> None:
     assert found.snapshots == faulty.snapshots
 
 
+def ends(plain: Plain) -> list[tuple[str, str]]:
+    return [(route.destination, route.knob) for route in plain.routes()]
+
+
 def test_random_positions_are_those_that_plain_python_finds() -> None:
     seen: Counter[str] = Counter()
     for seed in range(max(200, EXAMPLES)):
@@ -166,13 +170,13 @@ def test_random_positions_are_those_that_plain_python_finds() -> None:
         overruled = {(each.snapshot, each.knob, each.destination) for each in found.overruled}
         for snapshot in found.snapshots:
             for knob in old.surface.knob_names:
-                on = [name for name in full if Route(name, knob) in now.routes()]
+                on = [name for name in full if (name, knob) in ends(now)]
                 known = []
                 for name in on:
                     places = [
                         place
                         for each in old.surface.knob_names
-                        if Route(name, each) in was.routes()
+                        if (name, each) in ends(was)
                         and (place := was.stands(snapshot.name, each)) is not None
                     ]
                     # Up to the centre a shift; above it the low six bits again below (3.3).

@@ -103,6 +103,7 @@ def surfaces(draw: DrawFn) -> Surface:
         draw(st.none() | st.integers(8, 10_000)),
         draw(limit),
         label_length=draw(st.none() | st.integers(3, 120)),
+        travel_on=draw(st.sampled_from(["knob", "knob", "route"])),
     )
 
 
@@ -170,14 +171,16 @@ def layouts(
     knobs: SearchStrategy[str] = NAMES,
     called: SearchStrategy[str] = NAMES,
     top: int = 127,
+    own: bool = False,
 ) -> Layout:
     """Layouts of at most four routes, travels and layers; no layer is taken twice."""
     routed = draw(st.lists(full_names, unique=True, max_size=4))
     turned = draw(st.lists(knobs, unique=True, max_size=4))
     placed = draw(st.lists(called, unique=True, max_size=4))
     layers = draw(st.permutations(range(1, 9)))
+    over = travels(top) if own else st.none()
     return Layout(
-        tuple(Route(each, draw(knobs)) for each in routed),
+        tuple(Route(each, draw(knobs), draw(st.none() | over)) for each in routed),
         tuple(KnobTravel(each, draw(travels(top))) for each in turned),
         tuple(VoiceLayer(each, layer) for each, layer in zip(placed, layers, strict=False)),
     )
@@ -225,7 +228,7 @@ def setups(draw: DrawFn, *, away: bool = True) -> Setup:
     members = st.lists(FULL_NAMES, unique=True, min_size=1, max_size=3).map(tuple)
     moves = st.lists(FULL_NAMES, unique=True, max_size=3).map(tuple)
     stored = draw(st.lists(NAMES, unique=True, max_size=3))
-    layout = draw(layouts(top=2**32 - 1))
+    layout = draw(layouts(top=2**32 - 1, own=True))
     knobs = st.lists(NAMES, unique=True, max_size=3)
     few = st.lists(NAMES, unique=True, max_size=2).map(tuple)
     return Setup(
@@ -310,9 +313,15 @@ def _kept(draw: DrawFn, surface: Surface, made: Sequence[Voice], full: Sequence[
         return Layout()
     called = [voice.name for voice in made]
     inner = layouts(
-        st.sampled_from(full), st.sampled_from(knobs), st.sampled_from(called), surface.top
+        st.sampled_from(full),
+        st.sampled_from(knobs),
+        st.sampled_from(called),
+        surface.top,
+        surface.per_route,
     )
     found = draw(inner)
+    if surface.per_route:
+        found = attrs.evolve(found, travels=())
     # A voice that keeps a route keeps its layer too, and two may not keep one: drop the routes
     # then, so that the layers of this layout alone count.
     layers = tuple(place for place in found.layers if place.layer <= (surface.layers or 10_000))

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from knobpack.auditing import causes, limits, panel, routes, snapshots
+from knobpack.auditing import causes, limits, panel, routes, snapshots, travels
 from knobpack.auditing.findings import Audit, Finding, KnobUse
 from knobpack.reading import Reading, read
 from knobpack.words import Setup
@@ -12,9 +12,11 @@ CHECKS = (
     routes.repeated,
     routes.doubled,
     routes.unreached,
-    routes.travels,
+    travels.outside,
+    travels.misplaced,
+    travels.empty,
     routes.dead_knobs,
-    routes.one_step,
+    travels.one_step,
     snapshots.torn,
     snapshots.same_or_silent,
     snapshots.positions,
@@ -37,7 +39,8 @@ def audit(setup: Setup) -> Audit:
     that is stepped, the travel must reach from one step to another. It follows where more of the
     destinations it carries are to move than to be held; one that never follows is turned by hand.
     A knob whose travel is not set goes all the way; of a travel that lies beyond the highest
-    position, a knob stays at that position instead. All of this is read as
+    position, a knob stays at that position instead. Where the surface sets travels on routes, all
+    of that is said of each route. All of this is read as
     :mod:`knobpack.reading` says, so a sweep of the setup shows the same.
 
     Where a setup stores no snapshot it is read as if one moved everything that is movable.
@@ -97,7 +100,7 @@ def _uses(reading: Reading, findings: list[Finding]) -> tuple[KnobUse, ...]:
             knob=knob,
             carries=names,
             driven=reading.drives[knob],
-            travel=reading.travels[knob],
+            travel=None if reading.setup.surface.per_route else reading.travels[knob],
             follows=tuple(follows[knob]),
             why_dead=() if reading.drives[knob] else _why(reading, knob, why[knob]),
         )
@@ -112,6 +115,7 @@ def _why(reading: Reading, knob: str, found: set[str]) -> tuple[str, ...]:
         reasons = found & {causes.MISSING_VOICE, causes.MISSING_DESTINATION} or {causes.NO_ROUTE}
     else:
         reasons = found & {causes.EMPTY_TRAVEL, causes.ONE_STEP}
-        if reading.goes[knob].empty and not reading.travels[knob].empty:
+        mine = [route for route in reading.routes if route.knob == knob]
+        if any(reading.led(each).empty and not reading.over(each).empty for each in mine):
             reasons |= {causes.OUTSIDE}
     return tuple(cause for cause in causes.WHY_DEAD if cause in reasons)

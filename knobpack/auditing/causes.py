@@ -20,6 +20,7 @@ DOUBLED = "two knobs on one destination"
 TORN = "snapshot torn on a knob"
 OUTSIDE = "travel outside the resolution"
 STRAY_TRAVEL = "travel of a knob that is not there"
+MISPLACED = "travel set where the surface sets none"
 POSITION_OUTSIDE = "position outside the resolution"
 STRAY_POSITION = "position of a knob that is not there"
 SNAPSHOT_NAMES = "snapshot names what is not there"
@@ -61,6 +62,7 @@ SEVERITY = {
     TORN: WRONG,
     OUTSIDE: WRONG,
     STRAY_TRAVEL: WRONG,
+    MISPLACED: WRONG,
     POSITION_OUTSIDE: WRONG,
     STRAY_POSITION: WRONG,
     SNAPSHOT_NAMES: WRONG,

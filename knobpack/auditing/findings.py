@@ -40,6 +40,7 @@ class Finding:
             lowest, then the highest.
         free_layers: the free layer for each voice that must leave its own, as far as there are
             any.
+        on_route: whether a travel that is told is that of a route, and not of its knob.
     """
 
     cause: str
@@ -54,6 +55,7 @@ class Finding:
     wronged: tuple[str, ...] = ()
     numbers: tuple[int, ...] = ()
     free_layers: tuple[int, ...] = ()
+    on_route: bool = False
 
     @property
     def fact(self) -> str:
@@ -75,7 +77,8 @@ class KnobUse:
         driven: those of them that it really moves over its travel, with the master or, where it
             follows in no snapshot, by hand: none, if the knob is dead; if it is live all, but for
             stepped ones that stay at one step.
-        travel: the travel that it is set to, in positions; the full one where none is set.
+        travel: the travel that it is set to, in positions; the full one where none is set. None
+            where the surface sets travels on routes.
         follows: the snapshots in which it follows the master.
         why_dead: the causes for which it does nothing, in the order of
             :data:`knobpack.auditing.causes.WHY_DEAD`; none if it is live.
@@ -84,7 +87,7 @@ class KnobUse:
     knob: str
     carries: tuple[str, ...]
     driven: tuple[str, ...]
-    travel: Travel
+    travel: Travel | None
     follows: tuple[str, ...]
     why_dead: tuple[str, ...]
 

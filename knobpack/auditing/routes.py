@@ -1,4 +1,4 @@
-"""Routes: what is amiss with routes, with the travels of knobs, and with what they reach."""
+"""Routes: what is amiss with routes, and with what they reach."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ from collections.abc import Iterator
 
 from knobpack.auditing import causes
 from knobpack.auditing.findings import Finding
-from knobpack.reading import Reading, within
+from knobpack.reading import Reading
 from knobpack.words import Route
 from knobpack.words.naming import listed
 
@@ -16,7 +16,8 @@ def missing_ends(reading: Reading) -> Iterator[Finding]:
     """Routes that start or end at what is not there, each told once."""
     voices = {voice.name for voice in reading.setup.voices}
     groups = {group.name for group in reading.setup.groups}
-    for route in dict.fromkeys(reading.setup.routes):
+    ends = {(route.knob, route.destination): route for route in reading.setup.routes}
+    for route in ends.values():
         if route.knob not in reading.carries:
             yield Finding(
                 causes.MISSING_KNOB,
@@ -52,14 +53,15 @@ def _missing_destination(route: Route, voices: set[str], groups: set[str]) -> Fi
 
 def repeated(reading: Reading) -> Iterator[Finding]:
     """Routes that are given more than once."""
-    for route, times in Counter(reading.setup.routes).items():
+    given = Counter((route.knob, route.destination) for route in reading.setup.routes)
+    for (knob, name), times in given.items():
         if times > 1:
             yield Finding(
                 causes.REPEATED,
                 causes.DOUBTFUL,
                 "keep it once",
-                knobs=(route.knob,),
-                destinations=(route.destination,),
+                knobs=(knob,),
+                destinations=(name,),
                 numbers=(times,),
             )
 
@@ -97,61 +99,18 @@ def unreached(reading: Reading) -> Iterator[Finding]:
             )
 
 
-def travels(reading: Reading) -> Iterator[Finding]:
-    """Travels that cannot be, of knobs or wanted by destinations."""
-    top = reading.setup.surface.top
-    for each in reading.setup.travels:
-        numbers = (each.travel.start, each.travel.end)
-        if each.knob not in reading.travels:
-            yield Finding(
-                causes.STRAY_TRAVEL,
-                causes.WRONG,
-                "set it for a knob of the surface, or take it away",
-                missing=(each.knob,),
-                numbers=numbers,
-            )
-        elif not within(each.travel, top):
-            yield Finding(
-                causes.OUTSIDE,
-                causes.WRONG,
-                f"set start and end anew, apart and from 0 to {top}",
-                knobs=(each.knob,),
-                destinations=reading.carries[each.knob],
-                numbers=(*numbers, top),
-            )
-    for name, inner in reading.destinations.items():
-        if inner.travel is not None and not within(inner.travel, top):
-            yield Finding(
-                causes.WISH_OUTSIDE,
-                causes.DOUBTFUL,
-                f"let it want a travel from 0 to {top}",
-                destinations=(name,),
-                numbers=(inner.travel.start, inner.travel.end, top),
-            )
-
-
 def dead_knobs(reading: Reading) -> Iterator[Finding]:
     """Knobs that do nothing, or nothing with the master, though nothing they lead to is missing."""
     routed = {route.knob for route in reading.setup.routes}
     following = {knob for play in reading.plays for knob in play.follows}
     reserved = set(reading.setup.surface.reserved)
     for knob, names in reading.carries.items():
-        travel = reading.travels[knob]
         if not names:
             if knob not in routed and knob not in reserved:
                 mend = "route a destination to it, or reserve it"
                 yield Finding(causes.NO_ROUTE, causes.DEAD, mend, knobs=(knob,))
             continue
-        if travel.empty:
-            yield Finding(
-                causes.EMPTY_TRAVEL,
-                causes.DEAD,
-                "set start and end apart",
-                knobs=(knob,),
-                destinations=names,
-                numbers=(travel.start, travel.end),
-            )
-        elif knob not in following and reading.drives[knob]:
+        if knob not in following and reading.drives[knob]:
             yield _for_the_hand(reading, knob, names)
 
 
@@ -171,19 +130,3 @@ def _for_the_hand(reading: Reading, knob: str, names: tuple[str, ...]) -> Findin
         rest = f"route {listed(fixed)}, which {be} not movable, to another knob, and {rest}"
     mend = f"leave it so, or {rest}; or take the routes from {knob} away"
     return Finding(causes.NEVER_FOLLOWS, causes.HAND, mend, knobs=(knob,), destinations=names)
-
-
-def one_step(reading: Reading) -> Iterator[Finding]:
-    """Stepped destinations whose knob goes somewhere, but not as far as to another step."""
-    for knob, names in reading.carries.items():
-        still = tuple(name for name in names if name not in reading.drives[knob])
-        if still and not reading.goes[knob].empty:
-            travel = reading.travels[knob]
-            yield Finding(
-                causes.ONE_STEP,
-                causes.DEAD,
-                "set start and end further apart",
-                knobs=(knob,),
-                destinations=still,
-                numbers=(travel.start, travel.end),
-            )

@@ -37,6 +37,8 @@ class Finding(Protocol):
     def numbers(self) -> tuple[int, ...]: ...
     @property
     def free_layers(self) -> tuple[int, ...]: ...
+    @property
+    def on_route(self) -> bool: ...
 
 
 def quoted(names: tuple[str, ...]) -> str:
@@ -87,10 +89,23 @@ def _torn(finding: Finding) -> str:
 
 def _outside(finding: Finding) -> str:
     top = finding.numbers[ROOM]
-    return (
-        f"the travel of {_one(finding.knobs)} is {_travel(finding)}, beyond the highest "
-        f"position, {top}"
-    )
+    return f"{_whose(finding)} is {_travel(finding)}, beyond the highest position, {top}"
+
+
+def _whose(finding: Finding) -> str:
+    """What has a travel that is told."""
+    knob = _one(finding.knobs)
+    if finding.on_route:
+        return f"the travel of the route from {knob} to {_one(finding.destinations)}"
+    return f"the travel of {knob}"
+
+
+def _misplaced(finding: Finding) -> str:
+    knob, travel = _one(finding.knobs), _travel(finding)
+    if finding.on_route:
+        route = f"the route from {knob} to {_one(finding.destinations)}"
+        return f"{route} has a travel ({travel}), and this surface sets travels on knobs"
+    return f"{knob} has a travel ({travel}), and this surface sets travels on routes"
 
 
 def _wish_outside(finding: Finding) -> str:
@@ -126,15 +141,16 @@ def _crowded(finding: Finding) -> str:
 
 def _empty(finding: Finding) -> str:
     return (
-        f"the travel of {_one(finding.knobs)} starts where it ends ({_travel(finding)}), so "
+        f"{_whose(finding)} starts where it ends ({_travel(finding)}), so "
         f"{listed(finding.destinations)} {_stay(finding)}"
     )
 
 
 def _one_step(finding: Finding) -> str:
     stay = "stays at one step" if len(finding.destinations) == 1 else "stay at one step each"
+    over = "the travel of its route from" if finding.on_route else "the travel of"
     return (
-        f"{listed(finding.destinations)} {stay} over the travel of {_one(finding.knobs)} "
+        f"{listed(finding.destinations)} {stay} over {over} {_one(finding.knobs)} "
         f"({_travel(finding)})"
     )
 
@@ -197,6 +213,7 @@ _FACTS: dict[str, Callable[[Finding], str]] = {
     causes.STRAY_TRAVEL: lambda f: (
         f"a travel ({_travel(f)}) is set for '{_one(f.missing)}', which is no knob of the surface"
     ),
+    causes.MISPLACED: _misplaced,
     causes.POSITION_OUTSIDE: _position_outside,
     causes.STRAY_POSITION: lambda f: (
         f"snapshot {quoted(f.snapshots)} stores a position ({f.numbers[0]}) of "

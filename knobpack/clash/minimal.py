@@ -106,6 +106,8 @@ def _any_travels(request: Request, layout: Layout) -> tuple[KnobTravel, ...]:
 
     No other demand is about travels, and pricing them takes long.
     """
+    if request.surface.per_route:
+        return ()
     kept = {setting.knob: setting.travel for setting in request.keep.travels}
     keeps = {route.knob for route in request.keep.routes}
     full = Travel.full(request.surface.bits)

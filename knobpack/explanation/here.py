@@ -30,7 +30,8 @@ class Here(Told):
         destination: its full name.
         knob: the knob it is on.
         beside: what else is on the knob.
-        travel: the travel of the knob, in positions.
+        travel: the travel that it goes over, in positions: that of its knob, or of its route where
+            the surface sets travels on routes.
         wanted: the travel that it wants, in positions.
         top: the highest position of the surface, 2**bits - 1.
         missed: by how many hundredths of full travel it misses that, 0 to 200.
@@ -141,7 +142,7 @@ def here(case: Case, destination: str) -> Here:
         if held and not pins:
             pins = [*case.ground.bonds(destination, each), *held]
     request = case.request
-    travel = next(each.travel for each in case.allocation.travels if each.knob == knob)
+    travel = case.allocation.layout.goes[destination]
     wanted = request.wanted(destination)
     others = [not_there(case, destination, name) for name in case.on if name != knob]
     others.sort(key=_order)

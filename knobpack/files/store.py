@@ -234,8 +234,8 @@ def load(path: str | os.PathLike[str]) -> Word:
         >>> from knobpack.files import load, save
         >>> layout = Layout.of({"K1": ["Glass pad/cutoff"]})
         >>> save(layout, "layout.json")
-        >>> load("layout.json")
-        Layout(routes=(Route(destination='Glass pad/cutoff', knob='K1'),), travels=(), layers=())
+        >>> load("layout.json") == layout
+        True
     """
     place = _path(path)
     try:

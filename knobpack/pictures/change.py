@@ -101,4 +101,5 @@ def _told(reading: Reading, name: str) -> str:
     if not knobs:
         return f"on no knob{where}"
     top = reading.setup.surface.top
-    return f"{listed(knobs)}, {travel_text(reading.travels[knobs[0]], top)}{where}"
+    first = next(each for each in reading.routes if each.destination == name)
+    return f"{listed(knobs)}, {travel_text(reading.over(first), top)}{where}"

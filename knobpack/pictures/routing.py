@@ -9,8 +9,8 @@ import attrs
 
 from knobpack.pictures.canvas import Canvas, canvas
 from knobpack.pictures.palette import GREY, look
+from knobpack.pictures.travels import travel_of
 from knobpack.reading import Reading, read
-from knobpack.wording import travel_text
 from knobpack.words import Setup
 
 if TYPE_CHECKING:
@@ -128,7 +128,7 @@ def _knob(drawn: Canvas, reading: Reading, knob: str, rows: list[float]) -> None
             zorder=2,
         )
     )
-    told = travel_text(reading.travels[knob], reading.setup.surface.top)
+    told = travel_of(reading, knob)
     drawn.text(_KNOB + 0.06, y, knob, room=0.9, fontweight="bold", zorder=3)
     drawn.text(
         _KNOB + 1.0,

@@ -9,8 +9,9 @@ import attrs
 
 from knobpack.pictures.canvas import Canvas, canvas
 from knobpack.pictures.palette import GREY, PALE, look
+from knobpack.pictures.travels import travel_of
 from knobpack.reading import Reading, read
-from knobpack.wording import many, travel_text
+from knobpack.wording import many
 from knobpack.words import Knob, Setup
 
 if TYPE_CHECKING:
@@ -116,7 +117,7 @@ def _knob(
     y = top - _EDGE - _LINE / 2 + 0.02
     drawn.text(x, y, knob.name, room=room, size=9, fontweight="bold")
     y -= _LINE + _EDGE / 2
-    told = travel_text(reading.travels[knob.name], reading.setup.surface.top)
+    told = travel_of(reading, knob.name)
     drawn.text(x, y, told if carried else "drives nothing", room=room, size=7, color=GREY)
     voices = {name: at for at, name in enumerate(v.name for v in reading.setup.voices)}
     for name in carried[:MOST_LISTED]:

@@ -101,7 +101,8 @@ def _does(use: KnobUse, top: int) -> str:
         told = f"dead: {listed(use.why_dead)}"
         return f"{told}; carries {carried}" if carried else told
     where = listed([f"'{name}'" for name in use.follows])
-    told = f"moves {listed(use.driven)} over {travel_text(use.travel, top)} "
+    over = "" if use.travel is None else f" over {travel_text(use.travel, top)}"
+    told = f"moves {listed(use.driven)}{over} "
     told += "by hand alone" if use.by_hand else f"in {where}"
     still = [name for name in use.carries if name not in use.driven]
     return f"{told}; {listed(still)} on it stays at one step" if still else told

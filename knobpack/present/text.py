@@ -21,6 +21,7 @@ from knobpack.present.price_text import (
 )
 from knobpack.wording import (
     CAUTION,
+    PER_ROUTE,
     PRIORITIES,
     TIER_WORDS,
     essential_told,
@@ -121,7 +122,7 @@ def _heading(allocation: Allocation) -> list[str]:
     good = "proven best" if allocation.proven else "best found, not proven best"
     why = "" if allocation.stopped is None else f": {STOPPED_WORDS[allocation.stopped]}"
     placed, asked = len(allocation.routes), len(request.destinations)
-    used, knobs = len(allocation.travels), len(request.surface.knobs)
+    used, knobs = len(allocation.used), len(request.surface.knobs)
     voices = many(len(request.voices), "voice")
     placing = f"{placed} of {many(asked, 'destination')} of {voices} placed"
     return [f"LAYOUT  {good}{why}", f"{placing}, on {used} of {many(knobs, 'knob')}"]
@@ -147,7 +148,7 @@ def _free_knobs(allocation: Allocation, page: int | None) -> list[str]:
     """The knobs that carry nothing, and what the first of them could be used for."""
     from knobpack.explanation.free_knob import free_knob_offers
 
-    used = {setting.knob for setting in allocation.travels}
+    used = allocation.used
     closed = allocation.request.surface.reserved
     free = [k for k in allocation.request.surface.knob_names if k not in used and k not in closed]
     if not free or not used:
@@ -191,7 +192,7 @@ def _left_out(allocation: Allocation, page: int | None) -> list[str]:
 
 def _knobs(allocation: Allocation, page: int | None) -> list[str]:
     request, surface = allocation.request, allocation.request.surface
-    travels = {setting.knob: setting.travel for setting in allocation.travels}
+    goes = allocation.layout.goes
     kept = {route.destination: route.knob for route in request.keep.routes}
     added = {route.knob for route in allocation.routes if route.destination not in kept}
     new = {place.voice: place.new for place in allocation.layers}
@@ -200,7 +201,7 @@ def _knobs(allocation: Allocation, page: int | None) -> list[str]:
         destination = request.destinations[route.destination]
         among = route.destination in kept and route.knob in added
         notes = ["kept as the base has it"] if among else []
-        notes += _notes(request, route.destination, travels[route.knob])
+        notes += _notes(request, route.destination, goes[route.destination])
         layer = f"layer {new[request.voice_of[route.destination].name]}"
         priority = f"{destination.priority} {PRIORITIES[destination.priority - 1]}"
         rows.append((route.destination, layer, destination.kind, priority, "; ".join(notes)))
@@ -209,17 +210,19 @@ def _knobs(allocation: Allocation, page: int | None) -> list[str]:
     for knob, lines in zip(knob_of_row, table(rows, indent=6, page=page), strict=True):
         under[knob] += lines
     top = f"0 to {surface.top} ({surface.bits} bits)"
-    found = [f"KNOBS  positions {top}; misses in hundredths of full travel"]
+    misses = f"travel {PER_ROUTE}" if surface.per_route else "misses in hundredths of full travel"
+    found = [f"KNOBS  positions {top}; {misses}"]
+    travels = {setting.knob: setting.travel for setting in allocation.travels}
     for each in surface.knobs:
-        travel = travels.get(each.name)
-        marks = ["unused" if travel is None else travel_text(travel, surface.top)]
+        marks = [] if each.name in allocation.used else ["unused"]
+        marks += [travel_text(travels[each.name], surface.top)] if each.name in travels else []
         if each.name in kept.values():
             marks += [
                 "the base's, with more on it" if each.name in added else "kept as the base has it"
             ]
         marks += ["reserved: takes no new route"] if each.name in surface.reserved else []
         marks += [f"usual here: {listed(each.usual)}"] if each.usual else []
-        found += paragraph(f"{each.name}  {'; '.join(marks)}", 2, 4, page)
+        found += paragraph(f"{each.name}  {'; '.join(marks)}".rstrip(), 2, 4, page)
         found += under[each.name]
     return found
 
@@ -232,14 +235,16 @@ def _notes(request: Request, name: str, travel: Travel) -> Iterator[str]:
     if destination.steps is not None:
         yield f"{destination.steps} steps"
     wanted = request.wanted(name)
-    if wanted != travel:
+    if request.surface.per_route:
+        yield f"over {travel_text(travel, top)}"
+    elif wanted != travel:
         missed = hundredths(wanted, travel, top)
         yield f"wanted {travel_text(wanted, top)}, missed by {missed}"
 
 
 def _snapshots(allocation: Allocation, page: int | None) -> list[str]:
     rows = [("", "follow the master", "hold")]
-    used = [setting.knob for setting in allocation.travels]
+    used = allocation.used
     for each in allocation.following:
         hold = [knob for knob in used if knob not in each.knobs]
         rows.append((each.snapshot, ", ".join(each.knobs) or "none", ", ".join(hold) or "none"))
@@ -270,12 +275,12 @@ def _layers(allocation: Allocation, page: int | None) -> list[str]:
 
 def _caution(allocation: Allocation, page: int | None) -> list[str]:
     moving = {knob for each in allocation.following for knob in each.knobs}
-    travels = {setting.knob: setting.travel for setting in allocation.travels}
+    goes = allocation.layout.goes
     loud = {
         route.knob
         for route in allocation.routes
         if route.knob in moving
-        and not travels[route.knob].empty
+        and not goes[route.destination].empty
         and level_like(allocation.request.destinations[route.destination].kind)
     }
     if not loud:

@@ -19,9 +19,9 @@ def steps_between(before: Setup, after: Setup) -> tuple[Step, ...]:
     """All steps, in the order of the stages. Both setups have one surface.
 
     The things that can differ are: each voice, group and snapshot by its name, the travel of each
-    knob, what it shows and what it sends, each route, as often as it is there, each position that
-    a snapshot stores which is there when all is done, and the name of the setup. A step sets one of
-    them, so there must be at least one for each that differs. There is exactly one: it goes
+    knob, what it shows and what it sends, each route, as often as it is there, and its travel, each
+    position of a snapshot that is there when all is done, and the name of the setup. A step sets
+    one of them, so there must be at least one for each that differs. There is exactly one: it goes
     straight from what is there to what is to be there.
     """
     taken = {voice.name for voice in after.voices}
@@ -76,9 +76,9 @@ def _voices(before: Setup, after: Setup) -> Iterator[Step]:
 
 def _away(before: Setup, after: Setup) -> Iterator[Step]:
     layer = _layers(before)
-    there, surplus = Counter(before.routes), Counter(before.routes) - Counter(after.routes)
-    for route in _by_panel(before, surplus):
-        for gone in range(surplus[route]):
+    there, changes = Counter(before.routes), _changes(before, after)
+    for route in _by_panel(before, changes.gone):
+        for gone in range(changes.gone[route]):
             yield Step(
                 steps.ROUTE,
                 route.knob,
@@ -88,14 +88,15 @@ def _away(before: Setup, after: Setup) -> Iterator[Step]:
                 before.surface.top,
                 layer.get(route.destination),
                 there[route] - gone,
+                travel=route.travel,
             )
 
 
 def _added(before: Setup, after: Setup) -> Iterator[Step]:
     layer = _layers(after)
-    there, missing = Counter(before.routes), Counter(after.routes) - Counter(before.routes)
-    for route in _by_panel(after, missing):
-        for come in range(missing[route]):
+    there, changes = Counter(before.routes), _changes(before, after)
+    for route in _by_panel(after, changes.come):
+        for come in range(changes.come[route]):
             yield Step(
                 steps.ROUTE,
                 route.knob,
@@ -105,7 +106,34 @@ def _added(before: Setup, after: Setup) -> Iterator[Step]:
                 after.surface.top,
                 layer.get(route.destination),
                 there[route] + come,
+                travel=route.travel,
             )
+
+
+@attrs.frozen
+class _Changes:
+    """The routes that go, how often each; those that come; those that get another travel."""
+
+    gone: Counter[Route]
+    come: Counter[Route]
+    set_anew: tuple[tuple[Route, Route], ...]
+
+
+def _changes(before: Setup, after: Setup) -> _Changes:
+    gone = Counter(before.routes) - Counter(after.routes)
+    come = Counter(after.routes) - Counter(before.routes)
+    going: dict[tuple[str, str], list[Route]] = {}
+    for route in gone.elements():
+        going.setdefault((route.knob, route.destination), []).append(route)
+    pairs = []
+    for route in list(come.elements()):
+        same = going.get((route.knob, route.destination))
+        if same:
+            pairs.append((same.pop(0), route))
+    for one, other in pairs:
+        gone[one] -= 1
+        come[other] -= 1
+    return _Changes(+gone, +come, tuple(pairs))
 
 
 def _travels(before: Setup, after: Setup) -> Iterator[Step]:
@@ -122,6 +150,16 @@ def _travels(before: Setup, after: Setup) -> Iterator[Step]:
                 steps.TRAVELS,
                 after.surface.top,
             )
+    for one, other in _changes(before, after).set_anew:
+        yield Step(
+            steps.TRAVEL,
+            one.knob,
+            one.travel,
+            other.travel,
+            steps.TRAVELS,
+            after.surface.top,
+            destination=one.destination,
+        )
 
 
 def _panel(before: Setup, after: Setup) -> Iterator[Step]:

@@ -169,6 +169,7 @@ def _rows(knob: KnobState, sends: bool) -> list[str]:
     found = ["<tbody>"]
     for place, (name, layer) in enumerate(knob.drives or (("", None),)):
         ends = _name(name) if name else none
+        ends += f" over {knob.over[place]}" if name and knob.over[place] else ""
         row = f'<td>{ends}</td><td class="layer">{"" if layer is None else layer}</td>'
         if place == 0:
             label = "" if knob.label is None else f" '{_name(knob.label)}'"

@@ -10,7 +10,17 @@ import attrs
 from knobpack.errors import InputError
 from knobpack.sheets import steps as kinds
 from knobpack.sheets.steps import Step, Value
-from knobpack.words import Group, KnobLabel, KnobPosition, KnobTravel, Route, Setup, Snapshot, Voice
+from knobpack.words import (
+    Group,
+    KnobLabel,
+    KnobPosition,
+    KnobTravel,
+    Route,
+    Setup,
+    Snapshot,
+    Travel,
+    Voice,
+)
 from knobpack.words.fields import as_tuple, check_kind
 
 OTHER_STATE = "replay a sheet on the setup it starts from, with its steps in their order"
@@ -97,7 +107,7 @@ def in_order(setup: Setup) -> Setup:
         setup,
         voices=_by_name(_listed(voice) for voice in setup.voices),
         groups=_by_name(_listed(group) for group in setup.groups),
-        routes=tuple(sorted(setup.routes, key=lambda route: (route.knob, route.destination))),
+        routes=tuple(sorted(setup.routes, key=_by_ends)),
         travels=tuple(sorted(setup.travels, key=lambda setting: setting.knob)),
         snapshots=_by_name(_listed(snapshot) for snapshot in setup.snapshots),
         arrivals=(),
@@ -107,6 +117,10 @@ def in_order(setup: Setup) -> Setup:
         labels=tuple(sorted(setup.labels, key=lambda setting: setting.knob)),
         sending=tuple(sorted(setup.sending, key=lambda setting: setting.knob)),
     )
+
+
+def _by_ends(route: Route) -> tuple[str, str, str]:
+    return route.knob, route.destination, str(route.travel)
 
 
 def alike(one: Value, other: Value) -> bool:
@@ -169,6 +183,8 @@ class _State:
         """
         if step.what == kinds.ROUTE:
             fits = self._route(step)
+        elif step.what == kinds.TRAVEL and step.destination:
+            fits = self._route_travel(step)
         elif step.what == kinds.POSITION:
             fits = self._position(step)
         elif step.what == kinds.NAME:
@@ -223,15 +239,27 @@ class _State:
             fits = stored.pop(step.where, None) is not None and fits
         return fits and step.snapshot in self._named[kinds.SNAPSHOT]
 
+    def _route_travel(self, step: Step) -> bool:
+        old, new = (
+            each if isinstance(each, Travel) else None for each in (step.before, step.after)
+        )
+        numbers = self._numbers.get(Route(step.destination, step.where, old))
+        if not numbers:
+            return False
+        number, route = numbers.pop(), Route(step.destination, step.where, new)
+        self._routes[number] = route
+        self._numbers.setdefault(route, []).append(number)
+        return True
+
     def _route(self, step: Step) -> bool:
         """The last of several that are the same is the one that goes."""
         if step.after is not None:
-            route = Route(str(step.after), step.where)
+            route = Route(str(step.after), step.where, step.travel)
             self._numbers.setdefault(route, []).append(self._next)
             self._routes[self._next] = route
             self._next += 1
             return step.before is None
-        numbers = self._numbers.get(Route(str(step.before), step.where))
+        numbers = self._numbers.get(Route(str(step.before), step.where, step.travel))
         if not numbers:
             return False
         del self._routes[numbers.pop()]

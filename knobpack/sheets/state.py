@@ -8,7 +8,7 @@ import attrs
 
 from knobpack.reading import read
 from knobpack.sheets.told import Show, follow, names_in
-from knobpack.wording import CAUTION, level_like, travel_text
+from knobpack.wording import CAUTION, PER_ROUTE, level_like, travel_text
 from knobpack.words import Setup, Travel
 from knobpack.words.naming import listed
 
@@ -23,6 +23,8 @@ class KnobState:
         travel: its travel in positions, and in words.
         drives: the full names of its destinations, each with the layer of its voice, if any.
         follows: the snapshots in which it follows the master.
+        over: the travel of each of its routes, in positions and in words; empty texts where it has
+            none of its own.
         label: what its display shows; None: nothing is known.
         sends: what it sends and how it takes over, in words; None: nothing is known.
     """
@@ -32,6 +34,7 @@ class KnobState:
     travel: str
     drives: tuple[tuple[str, int | None], ...]
     follows: tuple[str, ...]
+    over: tuple[str, ...]
     label: str | None = None
     sends: str | None = None
 
@@ -43,9 +46,12 @@ def knob_states(setup: Setup) -> tuple[KnobState, ...]:
     layer = {f"{v.name}/{inner.name}": v.layer for v in setup.voices for inner in v.destinations}
     travels = {setting.knob: setting.travel for setting in setup.travels}
     drives: dict[str, list[tuple[str, int | None]]] = {}
+    over: dict[str, list[str]] = {}
+    full, top, own = Travel.full(setup.surface.bits), setup.surface.top, setup.surface.per_route
     for route in setup.routes:
         drives.setdefault(route.knob, []).append((route.destination, layer.get(route.destination)))
-    full = Travel.full(setup.surface.bits)
+        travel = route.travel or (full if own else None)
+        over.setdefault(route.knob, []).append("" if travel is None else travel_text(travel, top))
     labels = {each.knob: each.label for each in setup.labels}
     sends = {each.knob: str(each) for each in setup.sending}
     on_panel = set(known)
@@ -53,9 +59,10 @@ def knob_states(setup: Setup) -> tuple[KnobState, ...]:
         KnobState(
             knob,
             knob not in on_panel,
-            travel_text(travels.get(knob, full), setup.surface.top),
+            PER_ROUTE if own else travel_text(travels.get(knob, full), top),
             tuple(drives.get(knob, ())),
             tuple(name for name, knobs in follows if knob in knobs),
+            tuple(over.get(knob, ())),
             labels.get(knob),
             sends.get(knob),
         )

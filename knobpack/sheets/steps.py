@@ -17,6 +17,7 @@ from knobpack.sheets.told import (
     travel_told,
     voice_told,
 )
+from knobpack.wording import travel_text
 from knobpack.words import Group, KnobSending, Snapshot, Travel, Voice
 
 VOICE = "voice"
@@ -77,6 +78,8 @@ class Step:
         beside: the other voices that stand at the layer a voice comes to, when it comes there.
         knobs: the knobs that follow the master in a snapshot, when all steps are done.
         snapshot: the snapshot that a position is stored in; else nothing.
+        travel: the travel of a route that has one of its own.
+        destination: the full name of what a route leads to whose travel is set; else nothing.
     """
 
     what: str
@@ -90,6 +93,8 @@ class Step:
     beside: tuple[str, ...] = ()
     knobs: tuple[str, ...] = ()
     snapshot: str = ""
+    travel: Travel | None = None
+    destination: str = ""
 
     def __str__(self) -> str:
         return self.told()
@@ -107,7 +112,9 @@ class Step:
             case "voice":
                 return voice_told(self.where, *self._both(Voice), self.beside, show)
             case "route":
-                return route_told(self.where, *self._both(str), self.layer, self.same, show)
+                over = "" if self.travel is None else f" over {travel_text(self.travel, self.top)}"
+                told = route_told(self.where, *self._both(str), self.layer, self.same, show)
+                return f"{told.removesuffix('.')}{over}."
             case "travel" | "label" | "sending" | "position":
                 return self._knob_told(show)
             case "group":
@@ -119,7 +126,8 @@ class Step:
 
     def _knob_told(self, show: Show) -> str:
         if self.what == TRAVEL:
-            return travel_told(self.where, *self._both(Travel), self.top, show)
+            of = f"the travel of its route to {show(self.destination)}" if self.destination else ""
+            return travel_told(self.where, *self._both(Travel), self.top, show, of or "the travel")
         if self.what == LABEL:
             return label_told(self.where, *self._both(str), show)
         if self.what == POSITION:

@@ -77,7 +77,10 @@ def opening(before: Setup, after: Setup, steps: int, show: Show = str) -> str:
 def knob_line(knob: KnobState, show: Show = str) -> str:
     """What stands on a knob, in one line."""
     ends = [
-        show(name) + ("" if layer is None else f" on layer {layer}") for name, layer in knob.drives
+        show(name)
+        + ("" if layer is None else f" on layer {layer}")
+        + (f" over {over}" if over else "")
+        for (name, layer), over in zip(knob.drives, knob.over, strict=True)
     ]
     missing = " (not on this surface)" if knob.missing else ""
     told_ends = "drives nothing" if not ends else f"drives {', '.join(ends)}"

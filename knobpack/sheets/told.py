@@ -139,16 +139,18 @@ def route_told(
     return f"{show(knob)}: take away {which} to {show(str(old))}."
 
 
-def travel_told(knob: str, old: Travel | None, new: Travel | None, top: int, show: Show) -> str:
-    """What the travel of a knob becomes; ``top`` is the highest position."""
+def travel_told(
+    knob: str, old: Travel | None, new: Travel | None, top: int, show: Show, called: str
+) -> str:
+    """What a travel becomes, that of a knob or of a route; ``top`` is the highest position."""
     full = Travel(0, top)
     was = travel_text(full if old is None else old, top)
     if new is None:
-        return f"{show(knob)}: clear the travel {was}; without one it is full."
+        return f"{show(knob)}: clear {called} {was}; without one it is full."
     becomes = travel_text(new, top)
     if old is None and new == full:
-        return f"{show(knob)}: make sure of the travel {becomes}; none was set."
-    return f"{show(knob)}: set the travel {becomes}; it was {was}."
+        return f"{show(knob)}: make sure of {called} {becomes}; none was set."
+    return f"{show(knob)}: set {called} {becomes}; it was {was}."
 
 
 def label_told(knob: str, old: str | None, new: str | None, show: Show) -> str:

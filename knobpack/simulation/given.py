@@ -8,6 +8,7 @@ import attrs
 
 from knobpack.errors import InputError
 from knobpack.reading import Play, Reading
+from knobpack.simulation.response import position_at
 from knobpack.wording import level_like
 from knobpack.words import Snapshot, fields
 from knobpack.words.naming import listed
@@ -44,7 +45,7 @@ def standing(where: str, reading: Reading, play: Play, start: Mapping[str, int] 
     """Where the knobs stand that do not follow: as given, else as stored, else supposed.
 
     What is supposed is the start of the travel; of a knob that carries what can change how loud a
-    voice is, the lower end of it, which is the quiet one (common practice, no source).
+    voice is, the end at which that is lower, which is the quiet one (common practice, no source).
 
     Raises:
         InputError: ``start`` names no knob of the surface, or a position outside its range.
@@ -59,9 +60,16 @@ def standing(where: str, reading: Reading, play: Play, start: Mapping[str, int] 
 
 def supposed(reading: Reading, knob: str) -> int:
     """Where a knob is taken to stand of which it is not known."""
-    travel = reading.goes[knob]
-    kinds = (reading.destinations[name].kind for name in reading.carries[knob])
-    return min(travel.start, travel.end) if any(map(level_like, kinds)) else travel.start
+    travel, top = reading.goes[knob], reading.setup.surface.top
+    loud = [
+        reading.led(route)
+        for route in reading.routes
+        if route.knob == knob and level_like(reading.destinations[route.destination].kind)
+    ]
+    if not reading.setup.surface.per_route:
+        return min(travel.start, travel.end) if loud else travel.start
+    # The knob goes all the way; where a level goes down as it goes up, its quiet end is the top.
+    return min((0, top), key=lambda at: max((position_at(t, at, top) for t in loud), default=0))
 
 
 def by_hand(where: str, reading: Reading, start: Mapping[str, int] | None) -> dict[str, int]:

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 
 from knobpack.reading import Play, Reading
-from knobpack.words import Route
+from knobpack.words import Route, Travel
 from knobpack.words.naming import listed
 
 
@@ -28,9 +28,12 @@ def remarks(reading: Reading, play: Play) -> tuple[str, ...]:
 
 
 def _travels(reading: Reading) -> Iterator[str]:
+    per_route = reading.setup.surface.per_route
     for setting in reading.setup.travels:
         knob, given = setting.knob, setting.travel
-        if knob not in reading.goes:
+        if per_route:
+            yield f"The travel of {knob} is passed over: this surface sets travels on routes."
+        elif knob not in reading.goes:
             yield f"The travel of {knob} is passed over: there is no such knob."
         elif reading.goes[knob] != given:
             told = f"The travel of {knob}, {given}, is taken as {reading.goes[knob]}"
@@ -50,18 +53,29 @@ def _positions(reading: Reading, play: Play) -> Iterator[str]:
 
 
 def _routes(reading: Reading) -> Iterator[str]:
-    before: set[Route] = set()
+    before: set[tuple[str, str]] = set()
     for route in reading.setup.routes:
         why = ""
         if route.knob not in reading.carries:
             why = "there is no such knob"
         elif route.destination not in reading.destinations:
             why = "there is no such destination"
-        elif route in before:
+        elif (route.knob, route.destination) in before:
             why = "it is there already"
         if why:
             yield f"The route of {route.knob} to {route.destination} is passed over: {why}."
-        before.add(route)
+        elif route.travel is not None:
+            yield from _own_travel(reading, route, route.travel)
+        before.add((route.knob, route.destination))
+
+
+def _own_travel(reading: Reading, route: Route, given: Travel) -> Iterator[str]:
+    told = f"The travel of the route from {route.knob} to {route.destination}"
+    if not reading.setup.surface.per_route:
+        yield f"{told} is passed over: this surface sets travels on knobs."
+    elif reading.led(route) != given:
+        top = reading.setup.surface.top
+        yield f"{told}, {given}, is taken as {reading.led(route)}: positions end at {top}."
 
 
 def _driven_twice(reading: Reading) -> Iterator[str]:

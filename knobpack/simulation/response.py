@@ -62,11 +62,13 @@ class Receiver:
 
     Args:
         bits: the resolution of the knob's position, 2 to 32.
+        travel: what it goes over as the knob goes all the way; None: it takes the knob's position.
         steps: how many values the destination takes; None: it is continuous.
         response: None: it receives the share of full travel, 0 to 1.
     """
 
     bits: int
+    travel: Travel | None
     steps: int | None
     response: Response | None
 
@@ -76,11 +78,13 @@ class Receiver:
         return self.steps is not None and self.steps < 1 << self.bits
 
     def taken(self, position: int) -> int:
-        """The position that it takes: of a stepped one, that of the step.
+        """The position that it takes on the way of its own travel: of a stepped one, the step's.
 
         The step is read as M2-115-U 5 says, and stands for its share of the way from the first
         to the last: of three steps, the bottom, the middle and the top.
         """
+        if self.travel is not None:
+            position = position_at(self.travel, position, (1 << self.bits) - 1)
         if self.steps is None or not self.stepped:
             return position
         step = step_at(position, self.steps, self.bits)
@@ -114,9 +118,9 @@ class Receiver:
         import numpy as np
 
         top = (1 << self.bits) - 1
-        taken = positions
+        taken = positions if self.travel is None else positions_at(self.travel, positions, top)
         if self.steps is not None and self.stepped:
-            step = positions.astype(np.uint64) * np.uint64(self.steps) >> np.uint64(self.bits)
+            step = taken.astype(np.uint64) * np.uint64(self.steps) >> np.uint64(self.bits)
             taken = nearest_array(step, top, self.steps - 1)
         if self.response is None:
             return np.asarray(taken / top, dtype=np.float64)
@@ -140,10 +144,15 @@ def receivers(
             raise InputError(where, name, "name a voice/destination of the setup")
         if not isinstance(response, Response):
             raise InputError(f"{where}[{name!r}]", response, "give a Response")
-    bits = reading.setup.surface.bits
+    bits, own = reading.setup.surface.bits, reading.setup.surface.per_route
     return tuple(
-        Receiver(bits, reading.destinations[name].steps, given.get(name))
-        for name in (route.destination for route in reading.routes)
+        Receiver(
+            bits,
+            reading.led(route) if own else None,
+            reading.destinations[route.destination].steps,
+            given.get(route.destination),
+        )
+        for route in reading.routes
     )
 
 

@@ -62,7 +62,8 @@ class Sweep(Told):
         top: the highest position, 2**bits - 1.
         knobs: all knobs of the surface, in panel order; axis 0 of ``positions``.
         travels: the travel of each, in positions, as it was simulated.
-        routes: those that were simulated, in the setup's order; axis 0 of ``received``.
+        routes: those that were simulated, in the setup's order, with their own travels where the
+            surface sets them on routes; axis 0 of ``received``.
         kinds: the kind of the destination of each route.
         follows: the knobs that follow the master, in panel order.
         asked: the full names of the destinations that are to move.
@@ -148,7 +149,8 @@ class Sweep(Told):
     def _moving_lines(self) -> list[str]:
         driven: dict[str, list[str]] = {}
         for route in self._moving:
-            driven.setdefault(route.knob, []).append(route.destination)
+            over = f" over {travel_text(route.travel, self.top)}" if route.travel else ""
+            driven.setdefault(route.knob, []).append(f"{route.destination}{over}")
         travels = dict(zip(self.knobs, self.travels, strict=True))
         found = []
         for knob in self.follows[:MOST_LINES]:

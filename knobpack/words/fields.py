@@ -42,14 +42,15 @@ def label() -> Any:
     return _field(_validate(check_label), False, attrs.NOTHING)
 
 
-def choice(words: Sequence[str]) -> Any:
-    """A field that holds one of some words, or None."""
+def choice(words: Sequence[str], default: str | None = None) -> Any:
+    """A field that holds one of some words; without a default it may be None."""
+    none = ", or none" if default is None else ""
 
     def check(where: str, value: Any) -> None:
         if not isinstance(value, str) or value not in words:
-            raise InputError(where, value, f"give one of {', '.join(map(repr, words))}, or none")
+            raise InputError(where, value, f"give one of {', '.join(map(repr, words))}{none}")
 
-    return _field(_validate(check), True, attrs.NOTHING)
+    return _field(_validate(check), default is None, default or attrs.NOTHING)
 
 
 def whole(

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
+from functools import cached_property
 
 import attrs
 
@@ -24,6 +25,8 @@ class Route:
     Args:
         destination: its full name, ``voice/destination``.
         knob: the name of the knob.
+        travel: where the destination goes as the knob goes all the way, in positions of the
+            surface's resolution; only on a surface that sets travels on routes. None: all the way.
 
     Raises:
         InputError: a field holds a value it cannot hold.
@@ -31,6 +34,7 @@ class Route:
 
     destination: str = fields.name(slash=True)
     knob: str = fields.name()
+    travel: Travel | None = fields.one(Travel, optional=True)
 
 
 @attrs.frozen
@@ -84,8 +88,8 @@ class Layout:
     Example:
         >>> from knobpack import Layout
         >>> layout = Layout.of({"K1": ["Glass pad/cutoff"], "K2": ["Round bass/drive"]})
-        >>> layout.routes[1]
-        Route(destination='Round bass/drive', knob='K2')
+        >>> layout.routes[1].knob
+        'K2'
     """
 
     routes: tuple[Route, ...] = fields.many(Route)
@@ -98,6 +102,16 @@ class Layout:
         )
         fields.check_distinct("Layout.travels[].knob", (setting.knob for setting in self.travels))
         fields.check_distinct("Layout.layers[].voice", (place.voice for place in self.layers))
+
+    @cached_property
+    def goes(self) -> dict[str, Travel]:
+        """Over which travel each routed destination goes, as far as one is given.
+
+        That of its route, or of its knob where the route has none of its own.
+        """
+        of_knob = {setting.knob: setting.travel for setting in self.travels}
+        found = {each.destination: each.travel or of_knob.get(each.knob) for each in self.routes}
+        return {name: travel for name, travel in found.items() if travel is not None}
 
     @classmethod
     def of(cls, knobs: Mapping[str, Iterable[str]]) -> Layout:
@@ -301,7 +315,8 @@ class Setup(Told):
             silent = f"; {', '.join(snapshot.silent)} silent" if snapshot.silent else ""
             idle = f"; {', '.join(snapshot.idle)} idle" if snapshot.idle else ""
             moves = ", ".join(snapshot.moves) or "nothing"
-            yield f"Snapshot '{snapshot.name}' moves {moves}{silent}{idle}."
+            held = f"; holds {snapshot.places}" if snapshot.positions else ""
+            yield f"Snapshot '{snapshot.name}' moves {moves}{held}{silent}{idle}."
 
     def _knobs(self) -> Iterator[tuple[str, str, str, str, str]]:
         """Each knob that is there or named: label, travel, what is routed to it, what it sends."""
@@ -310,12 +325,14 @@ class Setup(Told):
         sends = {each.knob: str(each) for each in self.sending}
         driven: dict[str, list[str]] = {name: [] for name in self.surface.knob_names}
         for route in self.routes:
-            driven.setdefault(route.knob, []).append(route.destination)
+            over = "" if route.travel is None else f" over {route.travel}"
+            driven.setdefault(route.knob, []).append(f"{route.destination}{over}")
+        unset = "travel on each route" if self.surface.per_route else "no travel set"
         for knob, names in driven.items():
             yield (
                 knob,
                 labels.get(knob, ""),
-                travels.get(knob, "no travel set"),
+                travels.get(knob, unset),
                 ", ".join(names),
                 sends.get(knob, ""),
             )
@@ -333,7 +350,13 @@ class Setup(Told):
             for v in self.voices
         )
         stored = (
-            (each.name, *(", ".join(names) for names in (each.moves, each.silent, each.idle)))
+            (
+                each.name,
+                ", ".join(each.moves),
+                each.places,
+                ", ".join(each.silent),
+                ", ".join(each.idle),
+            )
             for each in self.snapshots
         )
         knobs = ("knob", "label", "travel", "drives", "sends")
@@ -348,9 +371,9 @@ class Setup(Told):
             ),
             _filled(
                 "Snapshots",
-                ("snapshot", "moves", "silent", "idle"),
+                ("snapshot", "moves", "holds", "silent", "idle"),
                 tuple(stored),
-                ("silent", "idle"),
+                ("holds", "silent", "idle"),
             ),
         )
 

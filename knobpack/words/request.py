@@ -17,7 +17,7 @@ from knobpack.words.naming import close, hint
 from knobpack.words.played import default_snapshots
 from knobpack.words.rules import RULES, Apart, Barred, Fixed, Rule, Together
 from knobpack.words.snapshot import Snapshot
-from knobpack.words.surface import Surface
+from knobpack.words.surface import NOT_ON_KNOB, NOT_ON_ROUTE, Surface
 from knobpack.words.travel import Travel
 from knobpack.words.voice import Destination, Group, Voice
 from knobpack.words.weights import Weights
@@ -41,7 +41,8 @@ class Request:
             each voice alone that the groups do not take in whole; none of them parts a bundle.
         rules: what the caller lays down.
         keep: the base's own routes, which stay where they are, with the travels of their knobs
-            and the layers of its voices. Travels of knobs that keep no route are not kept.
+            and the layers of its voices. Travels of knobs that keep no route are not kept. Where
+            the surface sets travels on routes, they stand in the routes.
         previous: a layout to stay close to. What it says of destinations that are gone is
             passed over.
         weights: what each thing a layout does badly costs.
@@ -53,7 +54,8 @@ class Request:
 
     Raises:
         InputError: a field holds a value it cannot hold, a name is given twice, something is
-            named that is not there, or a travel lies outside the resolution of the surface.
+            named that is not there, a travel lies outside the resolution of the surface, or is
+            set where the surface sets none.
     """
 
     surface: Surface = fields.one(Surface)
@@ -152,6 +154,30 @@ class Request:
             KeyError: the request has no such destination.
         """
         return self._wanted[destination]
+
+    def driven(self, destination: str) -> Travel | None:
+        """The travel that a route to a destination is to have, where each route has its own.
+
+        Args:
+            destination: a full name.
+
+        Returns:
+            The travel: that of the route that is kept, or is there in a layout in use; else the
+            one that is wanted. None where the surface sets the travel on the knob.
+
+        Raises:
+            KeyError: the request has no such destination.
+        """
+        wanted = self.wanted(destination)
+        if not self.surface.per_route:
+            return None
+        return self._there_on_routes.get(destination) or wanted
+
+    @cached_property
+    def _there_on_routes(self) -> dict[str, Travel]:
+        there = self.previous.routes if self.in_use and self.previous else ()
+        routes = (*there, *self.keep.routes)
+        return {each.destination: each.travel for each in routes if each.travel}
 
     @cached_property
     def _wanted(self) -> dict[str, Travel]:
@@ -329,7 +355,12 @@ class Request:
                 right = "name a voice/destination of this request"
                 raise _unknown(f"{where}.destination", route.destination, right, self.destinations)
             self._check_knob(f"{where}.knob", route.knob)
+            if route.travel is not None and not self.surface.per_route:
+                raise InputError(f"{where}.travel", route.travel, NOT_ON_ROUTE)
+            _check_travel(f"{where}.travel", route.travel, self.surface)
         for position, setting in enumerate(self.keep.travels):
+            if self.surface.per_route:
+                raise InputError(f"Request.keep.travels[{position}]", setting, NOT_ON_KNOB)
             self._check_knob(f"Request.keep.travels[{position}].knob", setting.knob)
         layer_at = {}
         for position, voice in enumerate(self.voices):
@@ -354,6 +385,10 @@ class Request:
             if setting.knob in self._knobs:
                 where = f"Request.previous.travels[{position}].travel"
                 _check_travel(where, setting.travel, self.surface)
+        routes = self.previous.routes if self.in_use and self.previous else ()
+        for position, route in enumerate(routes):
+            where = f"Request.previous.routes[{position}].travel"
+            _check_travel(where, route.travel, self.surface)
 
     def _check_layers(self, layer_at: dict[str, str]) -> None:
         most = self.surface.layers

@@ -72,3 +72,8 @@ class Snapshot:
     def stored(self) -> dict[str, int]:
         """The stored position of each knob that has one, in the order in which they are given."""
         return {each.knob: each.position for each in self.positions}
+
+    @property
+    def places(self) -> str:
+        """Where it puts knobs, in a row: ``K1 at 64, K2 at 0``."""
+        return ", ".join(f"{each.knob} at {each.position}" for each in self.positions)

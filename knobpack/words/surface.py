@@ -12,6 +12,13 @@ from knobpack.errors import InputError
 from knobpack.words import fields
 from knobpack.words.naming import close, hint
 
+ON_KNOB, ON_ROUTE = "knob", "route"
+"""Where a travel is set: on the knob, for all that it drives; on each route, for it alone."""
+
+NOT_ON_ROUTE = "this surface sets the travel on the knob, for all that it drives; leave it out here"
+NOT_ON_KNOB = "this surface sets the travel on each route; give it there, with Route.travel"
+"""What is right where a travel is set in the wrong place."""
+
 
 @attrs.frozen
 class Knob:
@@ -61,6 +68,8 @@ class Surface:
         snapshots: how many snapshots can be stored, 0 to 10,000; None: any number.
         label_length: how many characters the display of a knob shows, 3 to 120; None: it has no
             display, or its length is not known.
+        travel_on: where a travel is set. ``knob``: on the knob, for all that it drives. ``route``:
+            on each route; a knob then goes all the way, each destination over its own travel.
 
     Raises:
         InputError: a field holds a value it cannot hold, a name is given twice, or a name in
@@ -76,6 +85,7 @@ class Surface:
     layers: int | None = fields.whole(0, fields.MOST_ITEMS, optional=True)
     snapshots: int | None = fields.whole(0, fields.MOST_ITEMS, optional=True)
     label_length: int | None = fields.whole(3, fields.LONGEST_NAME, optional=True)
+    travel_on: str = fields.choice((ON_KNOB, ON_ROUTE), ON_KNOB)
 
     def __attrs_post_init__(self) -> None:
         fields.check_distinct("Surface.knobs[].name", self.knob_names)
@@ -139,6 +149,11 @@ class Surface:
     def knob_names(self) -> tuple[str, ...]:
         """The names of the knobs, in panel order."""
         return tuple(knob.name for knob in self.knobs)
+
+    @property
+    def per_route(self) -> bool:
+        """Whether each route has a travel of its own, and a knob none."""
+        return self.travel_on == ON_ROUTE
 
     @property
     def top(self) -> int:

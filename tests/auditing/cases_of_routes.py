@@ -116,6 +116,20 @@ ROUTE_CASES = (
         dead=("K1",),
     ),
     Case(
+        causes.MISPLACED,
+        stage(limited(travel_on="route"), travels=CLEAN.travels),
+        "Wrong: K3 has a travel (0 to 64), and this surface sets travels on routes; take it away, "
+        "and set it on each route where it is wanted.",
+        (stage(limited(travel_on="route"), travels=()),),
+    ),
+    Case(
+        causes.MISPLACED,
+        stage(routes=(attrs.evolve(CLEAN.routes[0], travel=Travel(0, 64)), *CLEAN.routes[1:])),
+        "Wrong: the route from K1 to Pad/cutoff has a travel (0 to 64), and this surface sets "
+        "travels on knobs; take it away, and set it on the knob if it is wanted.",
+        (CLEAN, travelled(Travel(0, 64))),
+    ),
+    Case(
         causes.STRAY_TRAVEL,
         travelled(Travel(0, 64), "K9"),
         "Wrong: a travel (0 to 64) is set for 'K9', which is no knob of the surface; set it for a "

@@ -60,12 +60,22 @@ def faulty_setup(choose: Choices) -> Setup:
     single = [voice.full_name(inner) for voice in voices for inner in voice.destinations]
     ends = [*single, *(NOWHERE if wild else ())]
     starts = [*knobs, *(("K8", "K9") if wild else ())]
+    on_routes = choose.chance(25)
+    surface = attrs.evolve(surface, travel_on="route" if on_routes else "knob")
+
+    def own_travel() -> Travel | None:
+        return _travel(choose, top, wild) if choose.chance(70 if on_routes else 8) else None
+
     routes = [
-        Route(choose.pick(ends), choose.pick(starts))
+        Route(choose.pick(ends), choose.pick(starts), own_travel())
         for _ in range(choose.whole(0, 6))
         if ends and starts
     ]
-    travels = [KnobTravel(knob, _travel(choose, top, wild)) for knob in starts if choose.chance(50)]
+    travels = [
+        KnobTravel(knob, _travel(choose, top, wild))
+        for knob in starts
+        if choose.chance(8 if on_routes else 50)
+    ]
     called = GROUPS[: choose.whole(0, 3)]
     words = [*(voice.name for voice in voices), *single, *called]
     words += ["Gone", "Pad/gone"] if wild else []

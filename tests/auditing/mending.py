@@ -59,9 +59,10 @@ def _(setup: Setup, finding: Finding) -> Setup:
 @_for(causes.REPEATED)
 def _(setup: Setup, finding: Finding) -> Setup:
     assert finding.mend == "keep it once"
-    route = Route(finding.destinations[0], finding.knobs[0])
-    others = [each for each in setup.routes if each != route]
-    return attrs.evolve(setup, routes=(*others, route))
+    ends = finding.destinations[0], finding.knobs[0]
+    same = [each for each in setup.routes if (each.destination, each.knob) == ends]
+    others = [each for each in setup.routes if each not in same]
+    return attrs.evolve(setup, routes=(*others, same[0]))
 
 
 @_for(causes.DOUBLED)
@@ -84,23 +85,45 @@ def _set(setup: Setup, knob: str, travel: Travel) -> Setup:
     return attrs.evolve(setup, travels=(*others, KnobTravel(knob, travel)))
 
 
+def _set_anew(setup: Setup, finding: Finding, travel: Travel | None) -> Setup:
+    """The setup with another travel on the knob of a finding, or on its route."""
+    if not finding.on_route:
+        assert travel is not None
+        return _set(setup, finding.knobs[0], travel)
+    ends = finding.destinations[0], finding.knobs[0]
+    routes = (
+        attrs.evolve(each, travel=travel) if (each.destination, each.knob) == ends else each
+        for each in setup.routes
+    )
+    return attrs.evolve(setup, routes=tuple(routes))
+
+
 @_for(causes.OUTSIDE)
 def _(setup: Setup, finding: Finding) -> Setup:
     told = re.fullmatch(r"set start and end anew, apart and from 0 to (\d+)", finding.mend)
     assert told
-    return _set(setup, finding.knobs[0], Travel(0, int(told[1])))
+    return _set_anew(setup, finding, Travel(0, int(told[1])))
 
 
 @_for(causes.EMPTY_TRAVEL)
 def _(setup: Setup, finding: Finding) -> Setup:
     start = finding.numbers[0]
-    return _set(setup, finding.knobs[0], Travel(start, start - 1 if start else 1))
+    return _set_anew(setup, finding, Travel(start, start - 1 if start else 1))
 
 
 @_for(causes.ONE_STEP)
 def _(setup: Setup, finding: Finding) -> Setup:
     assert finding.mend == "set start and end further apart"
-    return _set(setup, finding.knobs[0], Travel(0, setup.surface.top))
+    return _set_anew(setup, finding, Travel(0, setup.surface.top))
+
+
+@_for(causes.MISPLACED)
+def _(setup: Setup, finding: Finding) -> Setup:
+    assert finding.mend.startswith("take it away")
+    if finding.on_route:
+        return _set_anew(setup, finding, None)
+    left = tuple(each for each in setup.travels if each.knob not in finding.knobs)
+    return attrs.evolve(setup, travels=left)
 
 
 @_for(causes.STRAY_TRAVEL)

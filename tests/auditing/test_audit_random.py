@@ -83,7 +83,7 @@ def covers(one: Finding, other: Finding) -> bool:
     same_snapshots = one.snapshots == other.snapshots or one.cause == causes.SNAPSHOTS
     same_voices = one.voices == other.voices or one.cause == causes.SHARED_LAYER
     same_names = one.destinations == other.destinations or bool(one.knobs)
-    if one.cause in (causes.DOUBLED, causes.REPEATED):
+    if one.cause in (causes.DOUBLED, causes.REPEATED) or one.on_route:
         same_names = one.destinations == other.destinations
     return mine == its and same_snapshots and same_voices and same_names
 
@@ -113,7 +113,13 @@ def known(each: Finding, before: Audit) -> bool:
 
 
 def told_apart(setup: Setup, mended: Finding, after: Finding) -> bool:
-    """Whether snapshots did something, or something else, only to what is mended."""
+    """Whether what is found now was told apart by what is mended alone.
+
+    Snapshots that did something, or something else, only to that; a number that was sent on the
+    channel of what it drove.
+    """
+    if after.cause == causes.SAME_NUMBER:
+        return not set(mended.knobs).isdisjoint(after.knobs)
     return after.cause in (causes.SILENT, causes.IDENTICAL) and any(
         name in (*mended.knobs, *mended.voices)
         for each in setup.snapshots

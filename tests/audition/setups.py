@@ -6,7 +6,7 @@ from typing import Any
 
 import attrs
 
-from knobpack.words import KnobTravel, Setup, Surface, Travel
+from knobpack.words import KnobTravel, Setup, Travel
 from tests.oracles.strategies import Choices
 from tests.simulation.setups import any_setup, some_start
 
@@ -50,7 +50,7 @@ def any_asked(choose: Choices) -> Asked:
         travels = (KnobTravel(travels[0].knob, Travel(0, 2**32 - 1)), *travels[1:])
     setup = attrs.evolve(
         found,
-        surface=Surface.row(len(found.surface.knobs), bits=bits),
+        surface=attrs.evolve(found.surface, bits=bits),
         travels=travels,
         snapshots=() if choose.chance(10) else found.snapshots,
     )

@@ -207,7 +207,7 @@ def test_an_allocation_is_written_whole_but_not_read_back(tmp_path: Path) -> Non
     ]
     assert plain["knobpack"] == "allocation"
     assert plain["version"] == 1
-    assert plain["routes"] == [{"destination": "Bass/cutoff", "knob": "K3"}]
+    assert plain["routes"] == [{"destination": "Bass/cutoff", "knob": "K3", "travel": None}]
     assert plain["travels"] == [{"knob": "K3", "travel": {"start": 9, "end": 1}}]
     assert plain["following"][1] == {"snapshot": "low", "knobs": ["K3"]}
     assert plain["layers"][0] == {"voice": "Pad", "source": None, "old": None, "new": 1}

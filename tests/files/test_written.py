@@ -121,7 +121,11 @@ def test_no_jumps_are_an_answer_too() -> None:
 
 def test_demands_can_be_read_by_people_and_programs() -> None:
     found = {each["kind"]: each for each in to_plain(answers()["clash"])["demands"]}
-    assert found["keep"]["subject"] == {"destination": "Pad №1/level", "knob": "K2"}
+    assert found["keep"]["subject"] == {
+        "destination": "Pad №1/level",
+        "knob": "K2",
+        "travel": None,
+    }
     assert found["rule"]["subject"] == {"rule": "fixed", "names": ["Bass/cutoff"], "knob": "K1"}
     assert found["reserved"]["subject"] == "K3"
     assert found["destinations per knob"]["subject"] == 2

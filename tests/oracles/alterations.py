@@ -45,7 +45,11 @@ def with_names(value: Any, call: Callable[[str], str]) -> Any:
         return tuple(with_names(each, call) for each in value)
     if attrs.has(type(value)):
         fields = attrs.fields(type(value))
-        changed = {each.name: with_names(getattr(value, each.name), call) for each in fields}
+        changed = {
+            each.name: with_names(getattr(value, each.name), call)
+            for each in fields
+            if each.name != "travel_on"  # one of two words, and no name
+        }
         return attrs.evolve(value, **changed)
     return value
 
@@ -313,6 +317,17 @@ def _seven(travel: Travel | None, request: Request) -> Travel | None:
 def on_row(request: Request, knobs: int, per_knob: int | None) -> Request:
     """The request on a plain row of knobs."""
     return attrs.evolve(request, surface=Surface.row(knobs, destinations_per_knob=per_knob))
+
+
+def on_routes(request: Request) -> Request:
+    """The request on a surface that sets travels on routes; a kept travel goes to its routes."""
+    kept = {each.knob: each.travel for each in request.keep.travels}
+    routes = tuple(attrs.evolve(each, travel=kept.get(each.knob)) for each in request.keep.routes)
+    return attrs.evolve(
+        request,
+        surface=attrs.evolve(request.surface, travel_on="route"),
+        keep=attrs.evolve(request.keep, routes=routes, travels=()),
+    )
 
 
 def both(one: Request, other: Request) -> Request:

@@ -18,6 +18,7 @@ from tests.oracles.audit_positions import (
     follows,
     moved_by,
     on,
+    on_routes,
     states,
     taken_apart,
     top_of,
@@ -36,13 +37,13 @@ def uses(setup: Setup) -> tuple[KnobUse, ...]:
             every = [moved_by(setup, state) for state in states(setup)]
             moved = {n for each in every for n, knobs in each.items() if knob in knobs}
         else:  # it is turned by hand
-            moved = {n for n in carries if taken_apart(setup, n, *ends(setup, knob))}
+            moved = {n for n in carries if taken_apart(setup, n, *ends(setup, knob, n))}
         found.append(
             KnobUse(
                 knob,
                 carries,
                 tuple(name for name in carries if name in moved),
-                travel(setup, knob),
+                None if on_routes(setup) else travel(setup, knob, ""),
                 tuple(s.name for s in states(setup) if follows(setup, s, knob)),
                 () if moved else tuple(why_dead(setup, knob)),
             )
@@ -52,7 +53,7 @@ def uses(setup: Setup) -> tuple[KnobUse, ...]:
 
 def why_dead(setup: Setup, knob: str) -> Iterator[str]:
     """Every reason for which a knob does nothing, in the order of the constants."""
-    carries, asked, top = on(setup, knob), travel(setup, knob), top_of(setup)
+    carries, top = on(setup, knob), top_of(setup)
     led = [r.destination for r in setup.routes if r.knob == knob]
     if not carries:
         if not led:
@@ -61,13 +62,16 @@ def why_dead(setup: Setup, knob: str) -> Iterator[str]:
         yield from [causes.MISSING_VOICE] * (True in kinds)
         yield from [causes.MISSING_DESTINATION] * (False in kinds)
         return
-    if asked.start == asked.end:
+    asked = [travel(setup, knob, name) for name in carries]
+    if any(each.start == each.end for each in asked):
         yield causes.EMPTY_TRAVEL
-    if asked.start != asked.end and asked.start >= top and asked.end >= top:
+    if any(each.start != each.end and min(each.start, each.end) >= top for each in asked):
         yield causes.OUTSIDE
-    first, last = ends(setup, knob)
-    told_apart = any(taken_apart(setup, name, first, last) for name in carries)
-    if first != last and not told_apart:
+    if any(
+        first != last and not taken_apart(setup, name, first, last)
+        for name in carries
+        for first, last in [ends(setup, knob, name)]
+    ):
         yield causes.ONE_STEP
 
 

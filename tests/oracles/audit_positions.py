@@ -69,12 +69,33 @@ def on(setup: Setup, knob: str) -> list[str]:
     return [n for i, n in enumerate(led) if n in there(setup) and n not in led[:i]]
 
 
-def travel(setup: Setup, knob: str) -> Travel:
-    """The travel of a knob; the full one where none is set."""
+def on_routes(setup: Setup) -> bool:
+    """Whether each route has a travel of its own, and a knob none."""
+    return setup.surface.travel_on == "route"
+
+
+def travel(setup: Setup, knob: str, name: str) -> Travel:
+    """Over what a knob drives a destination; the full travel where none is set."""
+    full = Travel(0, top_of(setup))
+    if on_routes(setup):
+        mine = [r for r in setup.routes if (r.knob, r.destination) == (knob, name)]
+        return mine[0].travel or full
     for each in setup.travels:
         if each.knob == knob:
             return each.travel
-    return Travel(0, top_of(setup))
+    return full
+
+
+def travels(setup: Setup) -> list[tuple[str, tuple[str, ...], Travel]]:
+    """Each travel that there is: its knob, what goes over it, and what it is."""
+    found: list[tuple[str, tuple[str, ...], Travel]] = []
+    for knob in (each.name for each in setup.surface.knobs):
+        names = tuple(on(setup, knob))
+        if on_routes(setup):
+            found += [(knob, (name,), travel(setup, knob, name)) for name in names]
+        else:
+            found.append((knob, names, travel(setup, knob, "")))
+    return found
 
 
 def top_of(setup: Setup) -> int:
@@ -82,17 +103,17 @@ def top_of(setup: Setup) -> int:
     return int(2**setup.surface.bits) - 1
 
 
-def knob_position(setup: Setup, state: State, knob: str, master: int) -> int:
-    """Where a knob stands with the master at the bottom (0) or at the top (1)."""
+def position(setup: Setup, state: State, knob: str, name: str, master: int) -> int:
+    """Where a knob puts a destination with the master at the bottom (0) or at the top (1)."""
     balance = 0
-    for name in on(setup, knob):
-        balance += 1 if name in moving(setup, state) else -1
-    return ends(setup, knob)[1 if balance > 0 and master else 0]
+    for each in on(setup, knob):
+        balance += 1 if each in moving(setup, state) else -1
+    return ends(setup, knob, name)[1 if balance > 0 and master else 0]
 
 
-def ends(setup: Setup, knob: str) -> tuple[int, int]:
-    """Where a knob that follows stands with the master at the bottom, and at the top."""
-    asked, top = travel(setup, knob), top_of(setup)
+def ends(setup: Setup, knob: str, name: str) -> tuple[int, int]:
+    """Where a knob puts a destination as it goes from its start to its end."""
+    asked, top = travel(setup, knob, name), top_of(setup)
     return min(asked.start, top), min(asked.end, top)
 
 
@@ -132,8 +153,8 @@ def moved_by(setup: Setup, state: State) -> dict[str, set[str]]:
     """The destinations that differ from bottom to top, with the knobs that make them."""
     found: dict[str, set[str]] = {}
     for knob in (each.name for each in setup.surface.knobs):
-        bottom, top = (knob_position(setup, state, knob, master) for master in (0, 1))
         for name in on(setup, knob):
+            bottom, top = (position(setup, state, knob, name, master) for master in (0, 1))
             if taken_apart(setup, name, bottom, top):
                 found.setdefault(name, set()).add(knob)
     return found

@@ -6,6 +6,7 @@ It shares nothing with :mod:`knobpack.auditing` but the names of causes and the 
 from __future__ import annotations
 
 from collections.abc import Iterator
+from typing import Any
 
 from knobpack.auditing import causes
 from knobpack.auditing.findings import Finding
@@ -16,12 +17,13 @@ from tests.oracles.audit_positions import (
     follows,
     moving,
     on,
+    on_routes,
     standing,
     states,
     taken_apart,
     there,
     top_of,
-    travel,
+    travels,
     voice_is_missing,
     working,
 )
@@ -32,6 +34,7 @@ def truths(setup: Setup) -> list[Finding]:
     return [
         *_routes(setup),
         *_travels(setup),
+        *_misplaced(setup),
         *_knobs(setup),
         *_snapshots(setup),
         *_positions(setup),
@@ -44,17 +47,17 @@ def truths(setup: Setup) -> list[Finding]:
     ]
 
 
-def _found(cause: str, severity: str, **involved: tuple[str, ...] | tuple[int, ...]) -> Finding:
-    return Finding(cause, severity, "", **involved)  # type: ignore[arg-type]
+def _found(cause: str, severity: str, **involved: Any) -> Finding:
+    return Finding(cause, severity, "", **involved)
 
 
 def _routes(setup: Setup) -> Iterator[Finding]:
     panel = [each.name for each in setup.surface.knobs]
     for index, route in enumerate(setup.routes):
         knob, name = route.knob, route.destination
-        if route in setup.routes[:index]:
+        if (knob, name) in [(each.knob, each.destination) for each in setup.routes[:index]]:
             continue
-        times = len([each for each in setup.routes if each == route])
+        times = len([r for r in setup.routes if (r.knob, r.destination) == (knob, name)])
         if times > 1:
             yield _found(
                 causes.REPEATED, "doubtful", knobs=(knob,), destinations=(name,), numbers=(times,)
@@ -77,20 +80,30 @@ def _routes(setup: Setup) -> Iterator[Finding]:
             yield _found(causes.UNREACHED, "dead", destinations=left, voices=(voice.name,))
 
 
-def _travels(setup: Setup) -> Iterator[Finding]:
-    panel, top = [each.name for each in setup.surface.knobs], top_of(setup)
+def _misplaced(setup: Setup) -> Iterator[Finding]:
+    panel = [each.name for each in setup.surface.knobs]
     for each in setup.travels:
-        start, end = each.travel.start, each.travel.end
+        ends_told = (each.travel.start, each.travel.end)
         if each.knob not in panel:
-            yield _found(causes.STRAY_TRAVEL, "wrong", missing=(each.knob,), numbers=(start, end))
-        elif start > top or end > top:
-            yield _found(
-                causes.OUTSIDE,
-                "wrong",
-                knobs=(each.knob,),
-                destinations=tuple(on(setup, each.knob)),
-                numbers=(start, end, top),
-            )
+            yield _found(causes.STRAY_TRAVEL, "wrong", missing=(each.knob,), numbers=ends_told)
+        elif on_routes(setup):
+            names = tuple(on(setup, each.knob))
+            of: dict[str, Any] = {"knobs": (each.knob,), "destinations": names}
+            yield _found(causes.MISPLACED, "wrong", numbers=ends_told, **of)
+    for place, route in enumerate(setup.routes):
+        if route.travel and not on_routes(setup) and route not in setup.routes[:place]:
+            of = {"knobs": (route.knob,), "destinations": (route.destination,), "on_route": True}
+            own_ends = (route.travel.start, route.travel.end)
+            yield _found(causes.MISPLACED, "wrong", numbers=own_ends, **of)
+
+
+def _travels(setup: Setup) -> Iterator[Finding]:
+    top = top_of(setup)
+    for knob, names, asked in travels(setup):
+        if asked.start > top or asked.end > top:
+            of: dict[str, Any] = {"knobs": (knob,), "destinations": names}
+            of["on_route"] = on_routes(setup)
+            yield _found(causes.OUTSIDE, "wrong", numbers=(asked.start, asked.end, top), **of)
     for voice in setup.voices:
         for inner in voice.destinations:
             own = inner.travel
@@ -105,34 +118,25 @@ def _travels(setup: Setup) -> Iterator[Finding]:
 
 def _knobs(setup: Setup) -> Iterator[Finding]:
     for knob in (each.name for each in setup.surface.knobs):
-        carries, asked = tuple(on(setup, knob)), travel(setup, knob)
+        carries = tuple(on(setup, knob))
         if not carries:
             reserved = knob in setup.surface.reserved
             if not reserved and knob not in [route.knob for route in setup.routes]:
                 yield _found(causes.NO_ROUTE, "dead", knobs=(knob,))
-        elif asked.start == asked.end:
-            yield _found(
-                causes.EMPTY_TRAVEL,
-                "dead",
-                knobs=(knob,),
-                destinations=carries,
-                numbers=(asked.start, asked.end),
-            )
-        bottom, end = ends(setup, knob)
-        still = [n for n in carries if not taken_apart(setup, n, bottom, end)]
+        still = [n for n in carries if not taken_apart(setup, n, *ends(setup, knob, n))]
         followed = any(follows(setup, state, knob) for state in states(setup))
         if len(still) < len(carries) and not followed:
             free = set(carries) - fixed(setup)
             cause = causes.NEVER_FOLLOWS if free else causes.BY_HAND
             yield _found(cause, "by hand", knobs=(knob,), destinations=carries)
-        if still and bottom != end:
-            yield _found(
-                causes.ONE_STEP,
-                "dead",
-                knobs=(knob,),
-                destinations=tuple(still),
-                numbers=(asked.start, asked.end),
-            )
+    for knob, names, asked in travels(setup):
+        of: dict[str, Any] = {"knobs": (knob,), "on_route": on_routes(setup)}
+        of["numbers"] = (asked.start, asked.end)
+        if names and asked.start == asked.end:
+            yield _found(causes.EMPTY_TRAVEL, "dead", destinations=names, **of)
+        still = [n for n in names if not taken_apart(setup, n, *ends(setup, knob, n))]
+        if still and len(set(ends(setup, knob, still[0]))) == 2:
+            yield _found(causes.ONE_STEP, "dead", destinations=tuple(still), **of)
 
 
 def _snapshots(setup: Setup) -> Iterator[Finding]:

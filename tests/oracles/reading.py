@@ -56,6 +56,7 @@ class Reading:
         previous_bundles: what each knob drove before, gone ones among them, of what is still there.
         steps: how far down the order of reach each knob is.
         wanted: the travel that each bit wants.
+        on_routes: whether each route has a travel of its own, and a knob none.
         misses: ``misses[i][j]`` is what bit ``i`` pays under the travel that bit ``j`` wants.
         top: the highest position.
         in_use: whether the previous layout is in use and this is an edit of it.
@@ -89,6 +90,7 @@ class Reading:
     wanted: tuple[Travel, ...]
     misses: tuple[tuple[int, ...], ...]
     top: int
+    on_routes: bool
     in_use: bool
     joined: tuple[int, ...]
     lost: int
@@ -123,6 +125,8 @@ def read(request: Request) -> Reading:
         if route.destination in bit:
             previous[route.knob] = previous.get(route.knob, 0) | bit[route.destination]
     had = {each.knob: each.travel for each in request.previous.travels} if request.previous else {}
+    if surface.travel_on == "route":
+        had = {}  # a knob has no travel of its own
     moves = [(s, _union(masks, s.moves) & movable) for s in request.played]
     bundles = [mask for own in drawn for mask in own]
     everything, edited = (1 << len(names)) - 1, _union(masks, request.edited)
@@ -158,6 +162,7 @@ def read(request: Request) -> Reading:
         wanted=wanted,
         misses=(),
         top=top,
+        on_routes=surface.travel_on == "route",
         in_use=request.in_use,
         joined=tuple(
             sum(mask & ~(1 << i) for mask in stay if mask >> i & 1) for i in range(len(names))
@@ -216,7 +221,12 @@ def bits(mask: int) -> list[int]:
 
 
 def miss(reading: Reading, bit: int, travel: Travel) -> int:
-    """What a destination pays on a knob of this travel: hundredths of full travel, weighted."""
+    """What a destination pays on a knob of this travel: hundredths of full travel, weighted.
+
+    Nothing where it has its own travel on its route, whatever its knob does.
+    """
+    if reading.on_routes:
+        return 0
     wanted = reading.wanted[bit]
     off = abs(wanted.start - travel.start) + abs(wanted.end - travel.end)
     hundredths = floor(Fraction(100 * off, reading.top) + Fraction(1, 2))

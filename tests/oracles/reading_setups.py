@@ -44,8 +44,8 @@ def knobs_of(setup: Setup) -> set[str]:
 
 
 def travel_of(setup: Setup, knob: str) -> Travel:
-    """The travel of a knob; the full one where none is set."""
+    """The travel of a knob; the full one where none is set, or where none is set on knobs."""
     for setting in setup.travels:
-        if setting.knob == knob:
+        if setting.knob == knob and setup.surface.travel_on == "knob":
             return setting.travel
     return Travel(0, 2**setup.surface.bits - 1)

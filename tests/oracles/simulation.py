@@ -45,18 +45,33 @@ class Plain:
     def travel(self, knob: str) -> Travel:
         """The travel of a knob, within the resolution."""
         for setting in self.setup.travels:
-            if setting.knob == knob:
-                start, end = setting.travel.start, setting.travel.end
-                return Travel(min(start, self.top), min(end, self.top))
+            if setting.knob == knob and not self.on_routes:
+                return self.within(setting.travel)
         return Travel(0, self.top)
+
+    @property
+    def on_routes(self) -> bool:
+        """Whether each route has a travel of its own, and a knob none."""
+        return self.setup.surface.travel_on == "route"
+
+    def within(self, travel: Travel) -> Travel:
+        """A travel that stays at the highest position instead of one beyond it."""
+        return Travel(min(travel.start, self.top), min(travel.end, self.top))
+
+    def led(self, route: Route) -> Travel:
+        """The travel of what a route leads to."""
+        if self.on_routes:
+            return self.within(route.travel or Travel(0, self.top))
+        return self.travel(route.knob)
 
     def routes(self) -> list[Route]:
         """The routes that lead from a knob to a destination, each once."""
         found: list[Route] = []
         for route in self.setup.routes:
             there = any(knob.name == route.knob for knob in self.setup.surface.knobs)
-            if there and self.find(route.destination) is not None and route not in found:
-                found.append(route)
+            once = all((r.knob, r.destination) != (route.knob, route.destination) for r in found)
+            if there and self.find(route.destination) is not None and once:
+                found.append(route if self.on_routes else Route(route.destination, route.knob))
         return found
 
     def snapshot(self, name: str) -> Snapshot:
@@ -103,8 +118,16 @@ class Plain:
         travel = self.travel(knob)
         return nearest(travel.start + Fraction((travel.end - travel.start) * master, self.top))
 
+    def through(self, route: Route, position: int) -> int:
+        """The position that what a route leads to takes, the knob standing at one."""
+        if self.on_routes:
+            travel = self.led(route)
+            way = Fraction((travel.end - travel.start) * position, self.top)
+            position = nearest(travel.start + way)
+        return self.taken(route.destination, position)
+
     def taken(self, full: str, position: int) -> int:
-        """The position that a destination takes."""
+        """The position that a destination takes on its way."""
         inner = self.find(full)
         assert inner is not None
         if inner.steps is None or inner.steps >= self.top + 1:
@@ -115,11 +138,18 @@ class Plain:
     def supposed(self, knob: str) -> int:
         """Where a knob is shown of which no one knows: the start, for a level the lower end."""
         travel = self.travel(knob)
-        loud = any(
-            route.knob == knob and (inner := self.find(route.destination)) and inner.kind == "level"
+        levels = [
+            self.led(route)
             for route in self.routes()
-        )
-        return min(travel.start, travel.end) if loud else travel.start
+            if route.knob == knob
+            and (inner := self.find(route.destination))
+            and inner.kind == "level"
+        ]
+        if not self.on_routes:
+            return min(travel.start, travel.end) if levels else travel.start
+        at_bottom = max((each.start for each in levels), default=0)
+        at_top = max((each.end for each in levels), default=0)
+        return self.top if at_top < at_bottom else 0
 
 
 @attrs.define
@@ -166,8 +196,7 @@ class Played:
     def taken(self) -> list[int]:
         """What each route gives, in positions."""
         return [
-            self.plain.taken(route.destination, self.positions[route.knob])
-            for route in self.plain.routes()
+            self.plain.through(route, self.positions[route.knob]) for route in self.plain.routes()
         ]
 
 

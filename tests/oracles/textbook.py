@@ -140,6 +140,8 @@ def _mismatch(model: Model, knob: str) -> Sum:
 
 
 def _missed(model: Model, name: str, travel: Travel) -> int:
+    if model.request.surface.travel_on == "route":
+        return 0  # it goes over the travel of its own route
     wanted = model.request.wanted(name)
     off = abs(wanted.start - travel.start) + abs(wanted.end - travel.end)
     exact = Fraction(off * 100, model.request.surface.top)
@@ -183,7 +185,8 @@ def _change(model: Model) -> Sum:
     for stays in drove.values():
         gone = [ONE - stay for stay in stays]
         cost += above**2 * model.either(gone) + above * total(gone)
-    for setting in previous.travels:
+    on_knobs = model.request.surface.travel_on == "knob"
+    for setting in previous.travels if on_knobs else ():
         if setting.knob in model.knobs:
             keeps_some = model.either(drove.get(setting.knob, []))
             same = model.takes[setting.knob].get(setting.travel, NOTHING)

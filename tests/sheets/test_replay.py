@@ -45,7 +45,7 @@ def things(setup: Setup) -> Counter[tuple[Any, ...]]:
         for v in setup.voices
     ]
     found += [("group", g.name, frozenset(g.members)) for g in setup.groups]
-    found += [("route", r.knob, r.destination) for r in setup.routes]
+    found += [("route", r.knob, r.destination, r.travel) for r in setup.routes]
     found += [("travel", t.knob, t.travel) for t in setup.travels]
     found += [("label", each.knob, each.label) for each in setup.labels]
     found += [("sending", each.knob, each) for each in setup.sending]
@@ -74,7 +74,12 @@ def differing(before: Setup, after: Setup) -> int:
     for item in list(gone):
         if item[0] == "position" and item[1][0] not in left:
             del gone[item]  # it goes with its snapshot
-    routes = sum(n for item, n in (gone + come).items() if item[0] == "route")
+    routes = 0
+    for ends in {item[:3] for item in (*gone, *come) if item[0] == "route"}:
+        # One that goes and one that comes between the same two is one, with another travel.
+        routes += max(
+            sum(n for item, n in side.items() if item[:3] == ends) for side in (gone, come)
+        )
     places = {item[:2] for item in (*gone, *come) if item[0] not in {"route", "name"}}
     return routes + len(places) + (before.name != after.name)
 
@@ -135,6 +140,7 @@ def test_nothing_is_done_too_early(pair: tuple[Setup, Setup]) -> None:
         if step.what == "route" and step.after is not None:
             on = next((each.travel for each in now.travels if each.knob == step.where), None)
             assert on == travels.get(step.where)
+            assert Route(str(step.after), step.where, step.travel) in after.routes
             assert step.layer is None or str(step.after).split("/")[0] in there
             # What the knob is no longer to drive is off it.
             left = {r.destination for r in now.routes if r.knob == step.where}

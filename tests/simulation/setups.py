@@ -69,8 +69,15 @@ def any_setup(choose: Choices) -> Setup:
     strange = choose.chance(30)
     ends = [*full, "Gone/d0"] if strange else full
     driving = [*knobs, "Gone"] if strange else knobs
+    on_routes = choose.chance(25)
     routes = [
-        Route(choose.pick(ends), choose.pick(driving))
+        Route(
+            choose.pick(ends),
+            choose.pick(driving),
+            Travel(*(choose.whole(0, top + 40 * beyond) for _ in "ab"))
+            if choose.chance(70 if on_routes else 5)
+            else None,
+        )
         for _ in range(choose.whole(0, 7) if ends and driving else 0)
     ]
     travels = [
@@ -93,7 +100,7 @@ def any_setup(choose: Choices) -> Setup:
         )
         for number in range(choose.whole(1, 3))
     )
-    surface = Surface.row(len(knobs), bits=bits)
+    surface = Surface.row(len(knobs), bits=bits, travel_on="route" if on_routes else "knob")
     return Setup("Found", surface, voices, tuple(groups), tuple(routes), tuple(travels), snapshots)
 
 

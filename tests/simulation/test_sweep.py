@@ -168,9 +168,16 @@ def test_the_ends_are_the_travels_and_down_is_up_in_reverse(seed: int) -> None:
             KnobTravel(knob, Travel(travel.end, travel.start))
             for knob, travel in zip(up.knobs, up.travels, strict=True)
         )
-        back = sweep(attrs.evolve(setup, travels=turned), snapshot.name, responses=responses)
-        rows = [index for index, knob in enumerate(up.knobs) if knob in up.follows]
-        assert (back.positions[rows, ::-1] == up.positions[rows]).all()
+        routes = tuple(
+            attrs.evolve(route, travel=Travel(own.end, own.start))
+            if route in up.routes and (own := Plain(setup).led(route))
+            else route
+            for route in setup.routes
+        )
+        turn = {"routes": routes} if setup.surface.per_route else {"travels": turned}
+        back = sweep(attrs.evolve(setup, **turn), snapshot.name, responses=responses)
+        rows = [index for index, route in enumerate(up.routes) if route.knob in up.follows]
+        assert (back.received[rows, ::-1] == up.received[rows]).all()
 
 
 @settings(max_examples=max(1, EXAMPLES // 4), deadline=None, derandomize=True)
@@ -183,7 +190,7 @@ def test_curves_and_depths_are_those_of_the_standard(seed: int) -> None:
         found = sweep(setup, snapshot.name, master=9, responses=responses)
         for route, row in zip(found.routes, found.received, strict=True):
             knob = found.knobs.index(route.knob)
-            taken = [plain.taken(route.destination, int(p)) for p in found.positions[knob]]
+            taken = [plain.through(route, int(p)) for p in found.positions[knob]]
             if route.destination not in responses:
                 assert row.tolist() == [each / setup.surface.top for each in taken]
                 continue
@@ -192,7 +199,7 @@ def test_curves_and_depths_are_those_of_the_standard(seed: int) -> None:
             assert row.tolist() == pytest.approx(expected, rel=1e-12, abs=1e-12)
             inner = plain.find(route.destination)
             if route.knob in found.follows and inner is not None and inner.steps is None:
-                whole = reach(found.travels[knob], response.curve, response.depth, bits)
+                whole = reach(plain.led(route), response.curve, response.depth, bits)
                 assert row[[0, -1]].tolist() == pytest.approx([whole.start, whole.end])
 
 
