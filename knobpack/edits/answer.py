@@ -22,7 +22,7 @@ class Edited(Told):
     """A setup with one thing otherwise, and the least that moved because of it.
 
     Args:
-        asked: what was asked, in words.
+        done: what was asked, in words.
         before: the setup as it was; of a move to another panel, nothing but the panel.
         setup: the setup as it is now.
         allocation: the layout, with the value, bound and proof of each tier.
@@ -32,7 +32,7 @@ class Edited(Told):
         notes: what else is to be known, in sentences.
     """
 
-    asked: str
+    done: str
     before: Setup = attrs.field(repr=False)
     setup: Setup = attrs.field(repr=False)
     allocation: Allocation = attrs.field(repr=False)
@@ -57,16 +57,22 @@ class Edited(Told):
         return self.allocation.unplaced
 
     @property
+    def essential_out(self) -> tuple[str, ...]:
+        """Those of them that are essential (priority 1)."""
+        return self.allocation.essential_out
+
+    @property
     def sentences(self) -> tuple[str, ...]:
         """What is left out, what was done, whether it is proven, and what moved and why."""
         return tuple(self._told())
 
     def _told(self) -> Iterator[str]:
         destinations = read(self.setup).destinations
-        yield from essential_told(self.allocation.essential_out)
+        yield from essential_told(self.essential_out)
         for name in self.left_out:
-            yield f"{name} ({PRIORITIES[destinations[name].priority - 1]}) is left out."
-        yield f"{self.asked}: {self._much}, {self._proof}."
+            if name not in self.essential_out:
+                yield f"{name} ({PRIORITIES[destinations[name].priority - 1]}) is left out."
+        yield f"{self.done}: {self._much}, {self._proof}."
         reasons = {each.destination: each for each in self.reasons}
         for each in self.moved:
             why = reasons.get(each.destination)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 
 import attrs
 
@@ -75,10 +75,21 @@ def back_in_use(reading: Reading, edit: BackInUse, limits: Limits) -> Edited:
         travels = [each for each in made.setup.travels if each.knob not in idle]
         had = ((knob, turned[knob]) for knob in turned if knob in idle)
         travels += [KnobTravel(knob, travel) for knob, travel in had if travel is not None]
-        return attrs.evolve(made, setup=attrs.evolve(made.setup, travels=tuple(travels)))
+        found = attrs.evolve(made.setup, travels=tuple(travels))
+        return Made(found, (*made.notes, *_elsewhere(entry, found)))
 
     wish = Wish(f"{knob} back in use", previous=_back(mended, entry, turned))
     return settled(setup, mended, wish, limits, unset)
+
+
+def _elsewhere(entry: BrokenKnob, setup: Setup) -> Iterator[str]:
+    """What was on the knob and does not come back to it."""
+    knobs_of = read(setup).knobs_of
+    for route in entry.before.routes:
+        at = knobs_of.get(route.destination)
+        if at is not None and route.knob == entry.knob and entry.knob not in at:
+            where = f"stays on {at[0]}" if at else "stays without a knob"
+            yield f"{route.destination} was moved again since, and {where}."
 
 
 def _turned_back(setup: Setup, entry: BrokenKnob) -> dict[str, Travel | None]:

@@ -142,7 +142,8 @@ def _away(home: Setup, surface: Surface, limits: Limits) -> Edited:
 
     nothing = Setup(home.name, surface)
     wish = Wish(_named(there), previous=previous)
-    return settled(nothing, there, wish, limits, arrived, compared=whole)
+    was = {route.destination: route.knob for route in previous.routes}
+    return settled(nothing, there, wish, limits, arrived, was)
 
 
 def _with_layers(home: Setup, surface: Surface) -> tuple[tuple[Voice, ...], tuple[str, ...]]:

@@ -54,7 +54,7 @@ def settled(
     wish: Wish,
     limits: Limits,
     finish: Callable[[Made, Allocation], Made] | None = None,
-    compared: Setup | None = None,
+    was: Mapping[str, str] | None = None,
 ) -> Edited:
     """Do an edit.
 
@@ -67,7 +67,7 @@ def settled(
         wish: what is asked for.
         limits: what may cut the search short.
         finish: what is still to be done once the routes are known.
-        compared: the setup that tells what moved; None: the one before.
+        was: the knob that each destination was on; None: that of the setup before.
 
     Raises:
         ImpossibleDemands: it cannot be met, whatever gives way.
@@ -95,7 +95,7 @@ def settled(
     made = attrs.evolve(made, setup=attrs.evolve(made.setup, agreed=kept))
     if finish is not None:
         made = finish(made, allocation)
-    moved = _moves(compared or before, made.setup)
+    moved = _moves(_driven(before) if was is None else was, made.setup)
     return _answer(before, setup, wish, allocation, made, moved)
 
 
@@ -128,7 +128,7 @@ def _answer(
 ) -> Edited:
     kept = set(made.setup.agreed)
     return Edited(
-        asked=wish.asked,
+        done=wish.asked,
         before=before,
         setup=made.setup,
         allocation=allocation,
@@ -139,16 +139,21 @@ def _answer(
     )
 
 
-def _moves(before: Setup, after: Setup) -> tuple[Moved, ...]:
+def _moves(was: Mapping[str, str], after: Setup) -> tuple[Moved, ...]:
     """What is on another knob than before, or on none, or new."""
-    old, new = read(before).knobs_of, read(after).knobs_of
-    names = dict.fromkeys((*old, *new))
-    at = {name: (_first(old.get(name)), _first(new.get(name))) for name in names}
-    return tuple(Moved(name, was, now) for name, (was, now) in at.items() if was != now)
+    now = _driven(after)
+    order = {name: at for at, name in enumerate(read(after).destinations)}
+    names = sorted({*was, *now}, key=lambda name: (order.get(name, len(order)), name))
+    return tuple(
+        Moved(name, was.get(name), now.get(name))
+        for name in names
+        if was.get(name) != now.get(name)
+    )
 
 
-def _first(knobs: Sequence[str] | None) -> str | None:
-    return knobs[0] if knobs else None
+def _driven(setup: Setup) -> dict[str, str]:
+    """The knob of each destination that is driven."""
+    return {name: knobs[0] for name, knobs in read(setup).knobs_of.items() if knobs}
 
 
 def _reasons(allocation: Allocation, moved: Sequence[Moved], wish: Wish) -> tuple[NotThere, ...]:

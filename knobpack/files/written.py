@@ -29,6 +29,7 @@ if TYPE_CHECKING:
     from knobpack.clash.every import EveryClash
     from knobpack.combination.answer import Combination
     from knobpack.controllers import ControllerNumbers
+    from knobpack.edits.answer import Edited
     from knobpack.explanation.best_layouts import BestLayouts
     from knobpack.explanation.budget_answer import Budget
     from knobpack.explanation.here import Here
@@ -57,6 +58,7 @@ if TYPE_CHECKING:
         | Clash
         | Audit
         | Combination
+        | Edited
         | Sweep
         | PatchSheet
         | ControllerNumbers
@@ -175,6 +177,7 @@ def _questions() -> Mapping[type, str]:
     from knobpack.clash.every import EveryClash
     from knobpack.combination.answer import Combination
     from knobpack.controllers import ControllerNumbers
+    from knobpack.edits.answer import Edited
     from knobpack.explanation.best_layouts import BestLayouts
     from knobpack.explanation.budget_answer import Budget
     from knobpack.explanation.here import Here
@@ -203,6 +206,7 @@ def _questions() -> Mapping[type, str]:
         Clash: "clash",
         Audit: "audit",
         Combination: "combination",
+        Edited: "edit",
         Sweep: "sweep",
         PatchSheet: "patch sheet",
         ControllerNumbers: "controller numbers",

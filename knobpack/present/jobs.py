@@ -6,7 +6,7 @@ Files and names are looked up before anything is worked out: a wrong one is refu
 from __future__ import annotations
 
 import argparse
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 
 import attrs
 
@@ -14,6 +14,7 @@ from knobpack.errors import InputError, Reason
 from knobpack.files import load_setup
 from knobpack.present.asked import Asked
 from knobpack.present.combining import combining
+from knobpack.present.editing import editing
 from knobpack.present.job import Done, Job, Part
 from knobpack.present.midi import check_midi, midi_part
 from knobpack.present.names import known
@@ -24,7 +25,7 @@ from knobpack.words.snapshot import EVERYTHING
 POINTS = 129
 """Positions of the master that a sweep goes through, at most: bottom, middle and top among them."""
 
-SHEET_JOBS = ("--combine", "--difference")
+SHEET_JOBS = ("--combine", "--difference", "--edit")
 """The jobs that a patch sheet comes of."""
 
 MIDI_JOBS = ("--combine", "--controllers")
@@ -32,6 +33,12 @@ MIDI_JOBS = ("--combine", "--controllers")
 
 MOST_CHANNELS = 16
 """Channels of a MIDI file (MIDI 1.0)."""
+
+
+def _either(options: Sequence[str]) -> str:
+    """Options of which one is to be given: ``--a, --b or --c``."""
+    *first, last = options
+    return f"{', '.join(first)} or {last}"
 
 
 def check_jobs(options: argparse.Namespace) -> None:
@@ -44,23 +51,27 @@ def check_jobs(options: argparse.Namespace) -> None:
     if jobs and options.request is not None:
         right = f"{jobs[0]} takes all its files behind it; give a request by itself"
         raise InputError("REQUEST.json", options.request, right)
-    if jobs and "--combine" not in jobs and options.time_limit is not None:
-        right = "use it with a request, or with --combine"
+    searches = {"--combine", "--edit"} & set(jobs)
+    if jobs and not searches and options.time_limit is not None:
+        right = "use it with a request, with --combine or with --edit"
         raise InputError("--time-limit", Reason("nothing is searched for"), right)
     if sum(jobs.count(option) for option in SHEET_JOBS) > 1:
-        right = f"give one {' or '.join(SHEET_JOBS)}, once"
+        right = f"give one {_either(SHEET_JOBS)}, once"
         raise InputError("--sheet", Reason("there is one patch sheet at a time"), right)
     if "--combine" not in jobs:
         _check_without_combine(options)
     if options.sheet is not None and not set(SHEET_JOBS) & set(jobs):
-        right = f"use it with {' or '.join(SHEET_JOBS)}"
+        right = f"use it with {_either(SHEET_JOBS)}"
         raise InputError("--sheet", Reason("there is nothing to make one of"), right)
+    if options.edits and "--edit" not in jobs:
+        right = "use it with --edit SETUP.json"
+        raise InputError(options.edits[0].option, Reason("no setup is edited"), right)
     _check_midi(options, sum(jobs.count(option) for option in MIDI_JOBS))
 
 
 def _check_midi(options: argparse.Namespace, setups: int) -> None:
     """Refuse files of no setup or of more than one; ``setups``: how many they could be of."""
-    right = f"use it with one {' or '.join(MIDI_JOBS)}"
+    right = f"use it with one {_either(MIDI_JOBS)}"
     if options.midi is not None and setups != 1:
         why = "there is no setup to sweep" if not setups else "it is one setup at a time"
         raise InputError("--midi", Reason(why), right)
@@ -85,8 +96,10 @@ def _check_without_combine(options: argparse.Namespace) -> None:
         "--again": options.again,
         "--unreached": options.unreached,
         "--name": options.name is not None,
-        "--setup": options.setup is not None,
     }
+    if options.setup is not None and "--edit" not in [each.option for each in options.jobs]:
+        right = "use it with --combine or --edit"
+        raise InputError("--setup", Reason("no setup is made"), right)
     for option, is_given in given.items():
         if is_given:
             raise InputError(option, Reason("nothing is combined"), "use it with --combine")
@@ -202,4 +215,5 @@ _MADE: Mapping[str, Callable[[Asked, argparse.Namespace], Job]] = {
     "--changes": _changes,
     "--difference": _difference,
     "--controllers": _controllers,
+    "--edit": editing,
 }

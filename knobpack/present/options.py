@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, NoReturn
 
 from knobpack.limits import DEFAULT_EFFORT
 from knobpack.present.asked import Ask
+from knobpack.present.edit_options import add_edit_options
 from knobpack.present.setup_options import add_setup_options
 from knobpack.present.streams import EXIT_STATUSES, REFUSED, fail, output
 
@@ -72,6 +73,7 @@ def parser() -> argparse.ArgumentParser:
     _add_search(made)
     _add_questions(made)
     add_setup_options(made)
+    add_edit_options(made)
     _add_output(made)
     _add_instead(made)
     return made

@@ -20,7 +20,8 @@ def check_files(options: argparse.Namespace) -> None:
         graph_ending(options.graph)
     if options.sheet not in (None, "-"):
         sheet_ending(options.sheet)
-    read = [path for each in (*options.asked, *options.jobs) for path in files_of(each)]
+    asked = (*options.asked, *options.jobs, *options.edits)
+    read = [path for each in asked for path in files_of(each)]
     taken = [place(path) for path in (options.request, *read)]
     for option, path in (
         ("--json", options.json),
@@ -39,7 +40,15 @@ def check_files(options: argparse.Namespace) -> None:
 def files_of(asked: Asked) -> tuple[str, ...]:
     """The files that a question or job reads."""
     match asked.option:
-        case "--combine" | "--audit" | "--changes" | "--difference" | "--controllers":
+        case (
+            "--combine"
+            | "--audit"
+            | "--changes"
+            | "--difference"
+            | "--controllers"
+            | "--edit"
+            | "--to-panel"
+        ):
             return asked.values
         case "--what-if" | "--sweep":
             return asked.values[:1]

@@ -42,6 +42,12 @@ JOBS: tuple[tuple[str, str | int | None, tuple[str, ...], str], ...] = (
         ("SETUP.json",),
         "which MIDI controller number each knob had best be sent on",
     ),
+    (
+        "--edit",
+        None,
+        ("SETUP.json",),
+        "change a setup that is in use, by the edits below: what moved and why, an audit of it",
+    ),
 )
 """Each job: its option, how many values it takes (as argparse has it), what they are, what for."""
 
@@ -113,8 +119,9 @@ def _add_ways(made: argparse.ArgumentParser) -> None:
         nargs="?",
         const="-",
         metavar="FILE",
-        help="with --combine: the patch sheet, from the base as it is to the result; without a "
-        "FILE, or with -, it is printed. With --difference: the file it goes to. A FILE ends in "
+        help="with --combine or --edit: the patch sheet, from the setup as it is to the result (on "
+        "another panel, from nothing); without a FILE, or with -, it is printed. With "
+        "--difference: the file it goes to. A FILE ends in "
         ".html (a page to tick off at the instrument), .md or .txt",
     )
     add(
@@ -135,4 +142,8 @@ def _add_ways(made: argparse.ArgumentParser) -> None:
         help="the MIDI channel of all that is sent, 1 to 16 (without it those of the knobs and "
         "voices, and 1 where they are not known)",
     )
-    add("--setup", metavar="FILE", help="write the result of --combine as a setup, in JSON")
+    add(
+        "--setup",
+        metavar="FILE",
+        help="write the result of --combine or --edit as a setup, in JSON",
+    )
