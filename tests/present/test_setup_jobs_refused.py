@@ -81,7 +81,7 @@ WRONG: list[tuple[list[str], str]] = [
     ([*PAIR, "--channel", "2"], "--channel: nothing is sent; use it with --controllers or --midi"),
     (["--audit", BASE_FILE, "--midi", "m"], "--midi: there is no setup to sweep"),
     (["--midi", "m"], "--midi: there is no setup to sweep; use it with one --combine or"),
-    (["--sheet"], "--sheet: there is nothing to make one of; use it with --combine or"),
+    (["--sheet"], "--sheet: there is nothing to make one of; use it with --combine, --diff"),
     (["--setup", "x.json"], "--setup: no setup is made; use it with --combine or --edit"),
     (["--only", "Glass pad"], "--only: nothing is combined"),
     (["--free", "Glass pad"], "--free: nothing is combined"),
