@@ -110,7 +110,10 @@ class Difference(Told):
 def told_clash(difference: Difference) -> str:
     """Why there is no layout, in words."""
     clash = difference.clash
-    return "" if clash is None else f"these clash: {'; '.join(sentences_of(clash.demands))}"
+    if clash is None:
+        return ""
+    told = f"these clash: {'; '.join(sentences_of(clash.demands))}"
+    return f"{told}. {clash.no_knob_for}".removesuffix(".") if clash.contradicted else told
 
 
 MOST_LINES = 8

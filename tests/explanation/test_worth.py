@@ -168,5 +168,6 @@ def test_what_something_else_rests_on_cannot_be_dropped() -> None:
     answer = told_right(allocate_request(request))
     kept = next(each for each in answer.worths if each.kind == "keep")
     assert kept.difference.clash is not None
-    told = "these clash: the rule fixed(Pad/pan; K1) holds; K1 takes no new route"
+    told = "these clash: the rule fixed(Pad/pan; K1) holds; K1 takes no new route. "
+    told += "No knob is left for Pad/pan, whatever else is left out"
     assert kept.sentences == (f"Without the base's route of Pad/pan on K1: {told}.",)
