@@ -121,7 +121,8 @@ class Reading:
 
         The full one where none is set; it may lie beyond the highest position.
         """
-        return route.travel or self.travels[route.knob]
+        own = route.travel if self.setup.surface.per_route else None
+        return own or self.travels[route.knob]
 
     def led(self, route: Route) -> Travel:
         """The travel that what a route leads to really goes, within the positions there are."""

@@ -17,6 +17,8 @@ from knobpack.auditing import causes
 from knobpack.auditing.audit import audit
 from knobpack.checker import check
 from knobpack.clash import ImpossibleDemands
+from knobpack.combination.combine import combine
+from knobpack.combination.leaving import without_source
 from knobpack.errors import InputError
 from knobpack.explanation.here import why_here
 from knobpack.files import dumps, loads
@@ -302,3 +304,48 @@ def test_the_sheet_sets_the_travel_of_each_route() -> None:
             "K1, travel on each route: drives organ/drive on layer 1 over 0 to 64 (half)" in plain
         )
     assert "<bdi>organ</bdi>/<bdi>level</bdi> over 127 to 0 (reversed)" in sheet.page()
+
+
+STRINGS = Setup(
+    "Strings",
+    Surface.row(2, bits=10),
+    (Voice("strings", (Destination("cutoff"), Destination("level")), 1),),
+    routes=(Route("strings/cutoff", "K1"), Route("strings/level", "K2")),
+    travels=(KnobTravel("K1", Travel(0, 512)), KnobTravel("K2", Travel(1023, 0))),
+    snapshots=(Snapshot("all strings", ("strings",)),),
+)
+BASE = attrs.evolve(ONE_OF_EACH, surface=Surface.row(3, travel_on="route"))
+
+
+def test_what_comes_to_such_a_panel_goes_over_its_own_travel_rescaled() -> None:
+    found = combine(BASE, STRINGS)
+    assert found.setup.travels == ()
+    assert set(found.setup.routes) == {
+        *BASE.routes,
+        Route("strings/cutoff", "K2", HALF),
+        Route("strings/level", "K3", BACK),
+    }
+    assert all(each.new_travel == each.wanted for each in found.carried)
+    assert not [f for f in audit(found.setup).findings if f.severity == causes.WRONG]
+    assert replay(BASE, patch_sheet(BASE, found.setup).steps).routes == found.setup.routes
+    assert without_source(found.setup, "Strings") == BASE
+
+
+def test_where_all_must_share_nothing_is_missed() -> None:
+    narrow = attrs.evolve(BASE, surface=Surface.row(2, travel_on="route"))
+    found = combine(narrow, STRINGS)
+    knobs = {route.destination: route for route in found.setup.routes}
+    assert knobs["strings/cutoff"].travel == HALF
+    assert knobs["strings/level"].travel == BACK
+    assert sum(each.travel for each in found.allocation.prices.knobs) == 0
+
+
+def test_what_comes_from_such_a_panel_brings_the_travel_of_each_route() -> None:
+    there = Setup("There", Surface.row(2, bits=10))
+    found = combine(there, BASE)
+    wanted = {each.full_name: each.wanted for each in found.carried}
+    # 64 of 127 is 512 of 1023 (M2-115-U 3.3).
+    assert wanted == {"organ/drive": Travel(0, 512), "organ/level": Travel(1023, 0)}
+    still = (attrs.evolve(BASE.routes[0], travel=Travel(7, 7)), BASE.routes[1])
+    left = combine(there, attrs.evolve(BASE, routes=still)).left
+    assert "does nothing: its travel starts where it ends" in [each.why for each in left]

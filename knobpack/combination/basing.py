@@ -30,6 +30,7 @@ from knobpack.words import (
     Surface,
     Travel,
     Voice,
+    VoiceLayer,
 )
 from knobpack.words.naming import close, hint, listed
 
@@ -109,7 +110,7 @@ def based(setup: Setup, free: tuple[str, ...], clear: tuple[str, ...] = ()) -> B
     cleared = _cleared(reading, clear)
     freed = _freed(reading, groups, free, cleared)
     ways = _ways(reading)
-    travels, goes, top = reading.travels, reading.goes, setup.surface.top
+    travels, top = reading.travels, setup.surface.top
     stuck: list[Left] = []
     while True:
         idle = _idle(reading, freed, cleared)
@@ -126,12 +127,8 @@ def based(setup: Setup, free: tuple[str, ...], clear: tuple[str, ...] = ()) -> B
             for route in bound.values()
         )
     layers, extra, misplaced = kept_layers(setup)
-    keep = Layout(
-        tuple(held),
-        tuple(KnobTravel(knob, goes[knob]) for knob in used),
-        layers,
-    )
-    kept = {route.destination: goes[route.knob] for route in held}
+    keep = _kept(reading, held, layers)
+    kept = {route.destination: reading.led(route) for route in held}
     staying = sum(_stays(reading, freed, cleared, route) for route in setup.routes)
     own = len(held) + len(freed)
     closed = {*shut, *beyond, *idle, *(each.knob for each in setup.broken)}
@@ -282,6 +279,15 @@ def _stays(
     return not released and route.knob not in cleared
 
 
+def _kept(reading: Reading, held: Iterable[Route], layers: tuple[VoiceLayer, ...]) -> Layout:
+    """What a request keeps: the routes, and the travels of their knobs or their own."""
+    if reading.setup.surface.per_route:
+        return Layout(tuple(attrs.evolve(r, travel=reading.led(r)) for r in held), (), layers)
+    bare = tuple(attrs.evolve(route, travel=None) for route in held)
+    used = dict.fromkeys(route.knob for route in bare)
+    return Layout(bare, tuple(KnobTravel(knob, reading.goes[knob]) for knob in used), layers)
+
+
 def _asked(
     voice: Voice,
     kept: dict[str, Travel],
@@ -295,12 +301,13 @@ def _asked(
         name = voice.full_name(inner)
         if name not in freed:
             return attrs.evolve(inner, source_knob=None, travel=kept.get(name), must_place=False)
+        goes: Travel | None = reading.led(freed[name])
+        goes = goes if goes and not goes.empty else None
         # What it wished for comes first: its knob may have been set between several wishes.
         wish = inner.travel if inner.travel and within(inner.travel, top) else None
-        goes = reading.goes[freed[name].knob]
         return attrs.evolve(
             inner,
-            travel=wish or (None if goes.empty else goes),
+            travel=goes or wish if reading.setup.surface.per_route else wish or goes,
             source_knob=freed[name].knob,  # what one knob drives now stays together
             must_place=True,
         )

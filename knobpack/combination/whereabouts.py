@@ -15,13 +15,13 @@ from knobpack.words import Setup, Travel
 
 def stayed(base: Based, setup: Setup, allocation: Allocation) -> list[Carried]:
     """Where each destination of the base is that was freed."""
-    travels = base.reading.travels
+    reading = base.reading
     return [
         _where(
             setup,
             allocation,
             route.destination,
-            (base.setup.name, voice.name, voice.layer, route.knob, travels[route.knob]),
+            (base.setup.name, voice.name, voice.layer, route.knob, reading.over(route)),
         )
         for voice in base.setup.voices
         for route in (base.freed.get(voice.full_name(inner)) for inner in voice.destinations)
@@ -53,7 +53,6 @@ def _where(
     source, voice, old_layer, old_knob, old_travel = before
     new_voice, destination = full.split("/", 1)
     knob = next((r.knob for r in allocation.routes if r.destination == full), None)
-    travel = next((each.travel for each in allocation.travels if each.knob == knob), None)
     return Carried(
         source=source,
         voice=voice,
@@ -65,7 +64,7 @@ def _where(
         new_layer=_layer(setup, new_voice),
         wanted=allocation.request.wanted(full),
         new_knob=knob,
-        new_travel=travel,
+        new_travel=allocation.layout.goes.get(full),
         beside=tuple(name for name in allocation.on(knob or "") if name != full),
     )
 

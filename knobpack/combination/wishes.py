@@ -53,13 +53,13 @@ def driven_by_knobs(
         owner = owners.get(route.destination)
         if owner is None or route.knob not in reading.travels or owner[0].name not in picked:
             continue  # a slip; or it stays behind with its voice, and is told with it
-        why = _still(reading, route, reading.travels[route.knob], bits)
+        why = _still(reading, route, reading.over(route), bits)
         if not why and route.destination in driven:
             why = f"is a second one: {driven[route.destination].knob} drives it already"
         if why:
             left.append(Left(label, "route", told(route), why))
         else:
-            driven[route.destination] = Wish(*owner, route.knob, reading.travels[route.knob])
+            driven[route.destination] = Wish(*owner, route.knob, reading.over(route))
     return driven, left
 
 
@@ -67,7 +67,8 @@ def _still(reading: Reading, route: Route, travel: Travel, bits: int) -> str:
     """Why a travel moves nothing, or would not on the new surface; empty if it does."""
     surface = reading.setup.surface
     if travel.empty:
-        return "does nothing: the travel of its knob starts where it ends"
+        whose = "its travel" if surface.per_route else "the travel of its knob"
+        return f"does nothing: {whose} starts where it ends"
     if not within(travel, surface.top):
         return f"has a travel beyond {surface.top}, the highest position"
     if scaled_travel(travel, surface.bits, bits).empty:
@@ -78,7 +79,7 @@ def _still(reading: Reading, route: Route, travel: Travel, bits: int) -> str:
 
 
 def as_brought(inner: Destination, wish: Wish | None, setup: Setup, bits: int) -> Destination:
-    """A destination as it is brought: its travel is that of the knob that drove it, rescaled."""
+    """A destination as it is brought: its travel is that it was driven over, rescaled."""
     travel = inner.travel if wish is None else wish.travel
     if travel is not None:
         fits = within(travel, setup.surface.top)
