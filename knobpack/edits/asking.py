@@ -37,7 +37,7 @@ class InUse:
 
     Args:
         reading: the setup, which may be faulty.
-        routes: the routes that a request can hold: each destination once.
+        routes: the routes that a request can hold, as they are given: each destination once.
         surface: its panel, open to what an edit may do.
         layout: those routes, the travels of their knobs, and the layers of the voices.
         bound: those of the routes that stay where they are: their knobs take nothing new.
@@ -70,15 +70,14 @@ class InUse:
         staying = sum(route in set(routes) for route in setup.routes)
         outside = len(setup.routes) - staying
         surface, _ = open_surface(setup, {*shut, *broken}, outside, len(routes), extra)
-        used = dict.fromkeys(route.knob for route in routes)
-        travels = tuple(KnobTravel(knob, reading.goes[knob]) for knob in used)
+        layout = reading.layout(routes, layers)
         closed = set(surface.reserved) - set(broken)
         return cls(
             reading,
             tuple(routes),
             surface,
-            Layout(tuple(routes), travels, layers),
-            tuple(route for route in routes if route.knob in closed),
+            layout,
+            tuple(route for route in layout.routes if route.knob in closed),
         )
 
 
@@ -129,9 +128,13 @@ def _travels(use: InUse, before: Layout, edited: Collection[str]) -> dict[str, T
     """The travel that each destination is to go over.
 
     What stays with all that its knob drives goes over the travel of the knob. What the edit parts
-    from its knob goes over the travel that it wishes for, where it has such a wish.
+    from its knob goes over the travel that it wishes for, where it has such a wish. Where travels
+    are set on routes, each destination goes over its own.
     """
     reading = use.reading
+    own = {each.destination: each.travel for each in before.routes if each.travel is not None}
+    if own:
+        return own
     there = {setting.knob: setting.travel for setting in before.travels}
     on: dict[str, list[str]] = {}
     for route in before.routes:

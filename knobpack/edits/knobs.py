@@ -40,14 +40,15 @@ def _moved(knob: str, before: Setup, after: Setup) -> BrokenKnob:
     was = {name: knobs[0] for name, knobs in old.knobs_of.items() if knobs}
     now = {name: knobs[0] for name, knobs in new.knobs_of.items() if knobs}
     names = [name for name in was if was[name] != now.get(name)]
+    over = {route.destination: route.travel for route in old.routes[::-1]}
     return BrokenKnob(
         knob,
         Layout(
-            tuple(Route(name, was[name]) for name in names),
+            tuple(Route(name, was[name], over[name]) for name in names),
             tuple(each for each in before.travels if each not in after.travels),
         ),
         Layout(
-            tuple(Route(name, now[name]) for name in names if name in now),
+            tuple(Route(name, now[name], over[name]) for name in names if name in now),
             tuple(each for each in after.travels if each not in before.travels),
         ),
     )
@@ -107,11 +108,17 @@ def _back(setup: Setup, entry: BrokenKnob, turned: Mapping[str, Travel | None]) 
     for route in entry.before.routes:
         if route.destination in there and now.get(route.destination) == went.get(route.destination):
             now[route.destination] = route.knob
+    over = {route.destination: route.travel for route in entry.before.routes} | {
+        route.destination: route.travel for route in layout.routes
+    }
+    routes = tuple(Route(name, knob, over[name]) for name, knob in now.items())
+    if setup.surface.per_route:
+        return attrs.evolve(layout, routes=routes)
     full = Travel.full(setup.surface.bits)
     goes = read(setup).goes | {knob: travel or full for knob, travel in turned.items()}
     used = dict.fromkeys(now.values())
     return attrs.evolve(
         layout,
-        routes=tuple(Route(name, knob) for name, knob in now.items()),
+        routes=routes,
         travels=tuple(KnobTravel(knob, goes[knob]) for knob in used if knob in goes),
     )

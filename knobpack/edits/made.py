@@ -7,7 +7,7 @@ from collections.abc import Collection, Mapping, Sequence
 import attrs
 
 from knobpack.labels import labelled
-from knobpack.reading import read
+from knobpack.reading import Reading, read
 from knobpack.stored_positions import Origin, carried
 from knobpack.words import KnobTravel, Route, Setup, Snapshot, Travel
 
@@ -40,7 +40,8 @@ def routed(
         held: where that was, as far as it was driven; other routes stay as they are, but for those
             of knobs that are out of use.
     """
-    now = {route.destination: route.knob for route in routes}
+    reading = read(setup)
+    now = {route.destination: route for route in routes}
     broken = {each.knob for each in setup.broken}
     left = {route.destination: route for route in held}
     kept = []
@@ -48,12 +49,18 @@ def routed(
         name = route.destination
         if left.get(name) == route:
             del left[name]
-            kept += [Route(name, now.pop(name))] if name in now else []
+            kept += [_put(reading, route, now.pop(name))] if name in now else []
         elif route.knob not in broken:
             kept.append(route)
     new = tuple(route for route in routes if route.destination in now)
     found = attrs.evolve(setup, routes=(*kept, *new), travels=_travels(setup, travels))
     return along(setup, found)
+
+
+def _put(reading: Reading, route: Route, now: Route) -> Route:
+    """A route where it is now; what is said of its travel stays said so, if it is the same."""
+    same = not reading.setup.surface.per_route or now.travel == reading.led(route)
+    return attrs.evolve(route, knob=now.knob, travel=route.travel if same else now.travel)
 
 
 def along(before: Setup, after: Setup) -> Made:

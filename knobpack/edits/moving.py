@@ -125,10 +125,14 @@ def _away(home: Setup, surface: Surface, limits: Limits) -> Edited:
     reading = read(whole)
     driven = {name: knobs[0] for name, knobs in reading.knobs_of.items() if knobs}
     previous = Layout(
-        tuple(Route(name, crossing.knobs.get(at, at)) for name, at in driven.items()),
+        tuple(
+            Route(name, crossing.knobs.get(at, at), crossing.own(reading, name))
+            for name, at in driven.items()
+        ),
         tuple(
             crossing.setting(KnobTravel(knob, reading.goes[knob]))
             for knob in dict.fromkeys(driven.values())
+            if not surface.per_route and not home.surface.per_route
         ),
         tuple(VoiceLayer(voice.name, voice.layer) for voice in voices if voice.layer is not None),
     )

@@ -62,8 +62,8 @@ def merged(home: Home, current: Setup) -> tuple[Setup, Layout]:
         agreed=_agreed(was.agreed, arrived.agreed, current.agreed, back, there),
     )
     return setup, Layout(
-        tuple(Route(name, knob) for name, knob in places.items()),
-        tuple(_travels(home, current, back, places)),
+        tuple(Route(name, knob, _own(home, current, back, name)) for name, knob in places.items()),
+        () if was.surface.per_route else tuple(_travels(home, current, back, places)),
         tuple(VoiceLayer(v.name, v.layer) for v in voices if v.layer is not None),
     )
 
@@ -167,9 +167,19 @@ def _travels(
             yield KnobTravel(knob, back.travel(here))
 
 
+def _own(home: Home, current: Setup, back: Crossing, name: str) -> Travel | None:
+    """The travel of a route at home: as it was there, unless it was set anew since."""
+    if not home.setup.surface.per_route:
+        return None
+    old, came, now = (_goes(read(each), name) for each in (home.setup, home.arrived, current))
+    if came == now or now is None:
+        return old
+    return back.travel(now)
+
+
 def _goes(reading: Reading, name: str) -> Travel | None:
-    knobs = reading.knobs_of.get(name, ())
-    return reading.goes[knobs[0]] if knobs else None
+    mine = next((each for each in reading.routes if each.destination == name), None)
+    return None if mine is None else reading.led(mine)
 
 
 def _rank(setup: Setup) -> dict[str, tuple[int, int]]:
@@ -281,7 +291,8 @@ def _routes(was: Setup, places: Mapping[str, str], there: Iterable[str]) -> tupl
             continue
         if old.get(name) == route.knob:
             knob = left.pop(name, None)
-            found += [Route(name, knob)] if knob in panel and knob is not None else []
+            if knob is not None and knob in panel:
+                found.append(attrs.evolve(route, knob=knob))
         else:
             found.append(route)
     return (*found, *(Route(name, knob) for name, knob in left.items() if knob in panel))
