@@ -40,11 +40,13 @@ def test_its_examples_run_one_after_the_other() -> None:
         "Glass pad/cutoff is on K",
         "sentences tell it all",
         "the travel of K5 starts where it ends (30 to 30)",
-        "Glass pad/cutoff is now on layer 2, K2, 0 to 512 (half).",
+        "Glass pad/cutoff is now on layer 2, K2, 0 to 512 (half), shared with Glass pad/level.",
+        "Snapshot 'All' takes in Cathedral set.",
+        "2 of 2 came.",
         "K2 follows over 0 to 512 (half)",
         "Check at low volume",
         "K2 sends controllers 15 and 47 (14 bits)",
-        "everything.mid",
+        "01 All.mid",
         "K2, 0 to 512 (half): drives Pulse/Cutoff.",
         "unplaced: 0, at least 0",
         '"knobpack": "allocation"',
@@ -129,7 +131,7 @@ def test_each_line_of_the_chain_runs(
         for line in block.splitlines()
         if re.match(r"python -m knobpack --(demo-setups|combine|audit|sweep|changes|diff)", line)
     ]
-    assert len(lines) == 7
+    assert len(lines) == 8
     for line in lines:
         words = [
             found
@@ -143,7 +145,7 @@ def test_each_line_of_the_chain_runs(
     assert (tmp_path / "sheet.html").read_text("utf-8").startswith("<!DOCTYPE html>")
     assert (tmp_path / "sheet.md").stat().st_size > 1000
     assert isinstance(loads((tmp_path / "result.json").read_text("utf-8")), Setup)
-    assert len(list((tmp_path / "midi").glob("*.mid"))) == 6
+    assert len(list((tmp_path / "midi").glob("*.mid"))) == 7
 
 
 def test_each_answer_it_shows_is_what_the_command_prints(
