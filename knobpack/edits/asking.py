@@ -37,7 +37,7 @@ class InUse:
 
     Args:
         reading: the setup, which may be faulty.
-        routes: the routes that a request can hold, as they are given: each destination once.
+        routes: the routes that a request can hold: each destination once.
         surface: its panel, open to what an edit may do.
         layout: those routes, the travels of their knobs, and the layers of the voices.
         bound: those of the routes that stay where they are: their knobs take nothing new.
@@ -72,13 +72,8 @@ class InUse:
         surface, _ = open_surface(setup, {*shut, *broken}, outside, len(routes), extra)
         layout = reading.layout(routes, layers)
         closed = set(surface.reserved) - set(broken)
-        return cls(
-            reading,
-            tuple(routes),
-            surface,
-            layout,
-            tuple(route for route in layout.routes if route.knob in closed),
-        )
+        bound = tuple(route for route in layout.routes if route.knob in closed)
+        return cls(reading, tuple(routes), surface, layout, bound)
 
 
 def request_of(
@@ -128,27 +123,26 @@ def _travels(use: InUse, before: Layout, edited: Collection[str]) -> dict[str, T
     """The travel that each destination is to go over.
 
     What stays with all that its knob drives goes over the travel of the knob. What the edit parts
-    from its knob goes over the travel that it wishes for, where it has such a wish. Where travels
-    are set on routes, each destination goes over its own.
+    from its knob goes over the travel that it wishes for, where it has such a wish. Where each
+    route has a travel of its own, it keeps that.
     """
-    reading = use.reading
-    own = {each.destination: each.travel for each in before.routes if each.travel is not None}
-    if own:
-        return own
-    there = {setting.knob: setting.travel for setting in before.travels}
+    reading, there = use.reading, before.goes
+    if use.surface.per_route:
+        full = Travel.full(use.surface.bits)
+        return {route.destination: route.travel or full for route in before.routes}
     on: dict[str, list[str]] = {}
     for route in before.routes:
         on.setdefault(route.knob, []).append(route.destination)
     found = {}
-    for knob, names in on.items():
+    for names in on.values():
         parted = {name for name in names if name in edited}
         for name in names:
             wish = reading.destinations[name].travel if name in reading.destinations else None
             leaves = name in parted and len(parted) < len(names)
             if leaves and wish is not None and within(wish, use.surface.top):
                 found[name] = wish
-            elif knob in there:
-                found[name] = there[knob]
+            elif name in there:
+                found[name] = there[name]
     return found
 
 

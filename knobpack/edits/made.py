@@ -7,7 +7,7 @@ from collections.abc import Collection, Mapping, Sequence
 import attrs
 
 from knobpack.labels import labelled
-from knobpack.reading import Reading, read
+from knobpack.reading import read
 from knobpack.stored_positions import Origin, carried
 from knobpack.words import KnobTravel, Route, Setup, Snapshot, Travel
 
@@ -40,27 +40,23 @@ def routed(
         held: where that was, as far as it was driven; other routes stay as they are, but for those
             of knobs that are out of use.
     """
-    reading = read(setup)
     now = {route.destination: route for route in routes}
     broken = {each.knob for each in setup.broken}
-    left = {route.destination: route for route in held}
+    left = {(route.destination, route.knob) for route in held}
+    full = Travel.full(setup.surface.bits)
     kept = []
     for route in setup.routes:
         name = route.destination
-        if left.get(name) == route:
-            del left[name]
-            kept += [_put(reading, route, now.pop(name))] if name in now else []
+        if (name, route.knob) in left:
+            left.remove((name, route.knob))
+            goes = now.pop(name, None)
+            if goes is not None and (route.travel or full) == (goes.travel or full):
+                goes = attrs.evolve(route, knob=goes.knob)  # told as it was told before
+            kept += [goes] if goes is not None else []
         elif route.knob not in broken:
             kept.append(route)
-    new = tuple(route for route in routes if route.destination in now)
-    found = attrs.evolve(setup, routes=(*kept, *new), travels=_travels(setup, travels))
+    found = attrs.evolve(setup, routes=(*kept, *now.values()), travels=_travels(setup, travels))
     return along(setup, found)
-
-
-def _put(reading: Reading, route: Route, now: Route) -> Route:
-    """A route where it is now; what is said of its travel stays said so, if it is the same."""
-    same = not reading.setup.surface.per_route or now.travel == reading.led(route)
-    return attrs.evolve(route, knob=now.knob, travel=route.travel if same else now.travel)
 
 
 def along(before: Setup, after: Setup) -> Made:

@@ -7,12 +7,10 @@ from collections.abc import Mapping
 import attrs
 
 from knobpack.positions import scaled, scaled_travel
-from knobpack.reading import Reading
 from knobpack.words import (
     Barred,
     Fixed,
     KnobPosition,
-    KnobTravel,
     Rule,
     Snapshot,
     Surface,
@@ -82,17 +80,6 @@ class Crossing:
             positions=tuple(KnobPosition(k, self.position(at)) for k, at in stored.items()),
             idle=tuple(self.knobs[knob] for knob in snapshot.idle if knob in self.knobs),
         )
-
-    def setting(self, setting: KnobTravel) -> KnobTravel:
-        """The travel of a knob; one that the other panel has not keeps its name."""
-        return KnobTravel(self.knobs.get(setting.knob, setting.knob), self.travel(setting.travel))
-
-    def own(self, reading: Reading, name: str) -> Travel | None:
-        """The travel that a destination has, or had, on its route; None: on neither panel."""
-        mine = next((each for each in reading.routes if each.destination == name), None)
-        if mine is None or not (self.source.per_route or self.target.per_route):
-            return None
-        return self.travel(reading.led(mine))
 
     def rule(self, rule: Rule) -> Rule | None:
         """A rule there; None: it is about a knob that is not there."""
