@@ -129,9 +129,11 @@ def test_each_line_of_the_chain_runs(
         line.split("  ")[0]
         for block in blocks("text")
         for line in block.splitlines()
-        if re.match(r"python -m knobpack --(demo-setups|combine|audit|sweep|changes|diff)", line)
+        if re.match(
+            r"python -m knobpack --(demo-setups|combine|audit|sweep|changes|diff|edit)", line
+        )
     ]
-    assert len(lines) == 8
+    assert len(lines) == 13
     for line in lines:
         words = [
             found
@@ -145,6 +147,9 @@ def test_each_line_of_the_chain_runs(
     assert (tmp_path / "sheet.html").read_text("utf-8").startswith("<!DOCTYPE html>")
     assert (tmp_path / "sheet.md").stat().st_size > 1000
     assert isinstance(loads((tmp_path / "result.json").read_text("utf-8")), Setup)
+    # To another panel and back home: the same setup, byte by byte.
+    mended, home = ((tmp_path / f"{name}.json").read_bytes() for name in ("mended", "home"))
+    assert mended == home
     assert len(list((tmp_path / "midi").glob("*.mid"))) == 7
 
 
