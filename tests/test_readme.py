@@ -85,14 +85,15 @@ def test_what_more_it_tells_of_setups_can_be_read() -> None:
     """Each piece of JSON in its second table, put where it belongs in the setup beside it."""
     (block,) = (each for each in blocks("json") if '"knobpack": "setup"' in each)
     told = to_write(1)
-    assert len(told) == 6
+    assert len(told) == 9
     for piece in told:
         plain = json.loads(block)
         snapshot = plain["snapshots"][0]
         places = {"label_length": plain["surface"], "channel": plain["voices"][0]}
         added = json.loads(f"{{{piece}}}")
         first = next(iter(added))
-        places |= {"silent": snapshot, "idle": snapshot}
+        places |= {"silent": snapshot, "idle": snapshot, "positions": snapshot}
+        places |= {"travel_on": plain["surface"], "travel": plain["routes"][0]}
         places.get(first, plain).update(added)
         found = loads(json.dumps(plain))
         assert isinstance(found, Setup)
