@@ -20,7 +20,16 @@ from knobpack.words.demand import demands_of
 from tests.oracles import differential
 from tests.oracles.amount import EXAMPLES
 from tests.oracles.brute import least
-from tests.oracles.differential import BUSY, MIDDLING, PLAUSIBLE, SMALL, SORTS, compared, sort_of
+from tests.oracles.differential import (
+    BUSY,
+    EDITED,
+    MIDDLING,
+    PLAUSIBLE,
+    SMALL,
+    SORTS,
+    compared,
+    sort_of,
+)
 from tests.oracles.relaxed import clash_faults
 from tests.oracles.strategies import seeded_request
 
@@ -45,10 +54,16 @@ def test_a_thousand_seeds_hold_every_sort() -> None:
     counts = {sort.name: 0 for sort in SORTS}
     for seed in range(7000, 8000):
         counts[sort_of(seed).name] += 1
-    assert counts == {SMALL.name: 960, MIDDLING.name: 37, BUSY.name: 2, PLAUSIBLE.name: 1}
+    assert counts == {
+        SMALL.name: 880,
+        EDITED.name: 80,
+        MIDDLING.name: 37,
+        BUSY.name: 2,
+        PLAUSIBLE.name: 1,
+    }
 
 
-@pytest.mark.parametrize("seed", [30365, 31110, 36652])
+@pytest.mark.parametrize("seed", [30017, 30164, 30734])
 def test_what_the_base_has_on_a_reserved_knob_is_not_new_there(seed: int) -> None:
     # Each clashes over a kept route on a reserved knob, and the clash does not name the route.
     verdict = compared(seed, SMALL)
@@ -124,12 +139,12 @@ def possible_seed() -> int:
     """The first seed whose request is possible and costs something in each of three tiers."""
     for seed in range(500):
         best = least(seeded_request(seed))
-        if best is not None and min(best.totals[2:]) > 0:
+        if best is not None and min(best.totals[3:]) > 0:
             return seed
     raise AssertionError
 
 
-@pytest.mark.parametrize("tier", range(5))
+@pytest.mark.parametrize("tier", range(6))
 def test_a_value_that_is_off_by_one_is_caught(monkeypatch: pytest.MonkeyPatch, tier: int) -> None:
     def off(request: Request) -> Allocation:
         found = allocate_request(request)
@@ -162,7 +177,7 @@ def test_a_worse_layout_with_honest_prices_is_caught(monkeypatch: pytest.MonkeyP
         if best is None or asks or request.keep.routes or request.rules:
             continue
         everything = best.totals[0] < sum(
-            request.weights.unplaced[each.priority - 1] for each in request.destinations.values()
+            request.weights.omission(each.priority) for each in request.destinations.values()
         )
         if everything:
             assert any("unplaced is" in fault for fault in compared(seed, SMALL).faults)

@@ -8,7 +8,7 @@ import attrs
 
 from knobpack.allocation import Allocation
 from knobpack.problem import Atom, Problem, bits
-from knobpack.words import Barred, Fixed, Request
+from knobpack.words import Barred, Fixed, Request, Together
 from knobpack.words.edits import only
 from knobpack.words.naming import listed
 
@@ -151,6 +151,10 @@ def request_of(
         routes: how many routes there may be; None: any number.
     """
     few, use = only(request, tuple(destinations)), set(knobs)
+    # What came with something better may be joined, though that is not among these: to be together
+    # with itself demands nothing, and says so.
+    joinable = [Together((name,)) for name in sorted(few.expendable - request.expendable)]
+    few = attrs.evolve(few, rules=(*few.rules, *joinable))
     # What is kept on a reserved knob shares with nothing, so its own knob need not stay reserved.
     closed = tuple(name for name in request.surface.knob_names if name not in use)
     surface = attrs.evolve(few.surface, reserved=closed, routes=routes)

@@ -19,7 +19,7 @@ import attrs
 from knobpack.allocation import Allocation
 from knobpack.checker import check
 from knobpack.errors import KnobpackError
-from knobpack.words import Apart, Barred, Layout, Request, Route, Rule, Together
+from knobpack.words import Alone, Apart, Barred, Layout, Request, Route, Rule, Together
 from knobpack.words.edits import placed
 
 if TYPE_CHECKING:
@@ -79,14 +79,26 @@ class Common:
     parted: tuple[tuple[str, str], ...] = ()
 
     def within(self, request: Request) -> Request:
-        """The request for those layouts alone. Required rules cost nothing, so prices stay."""
-        rules: list[Rule] = [Together(pair) for pair in self.joined]
+        """The request for those layouts alone. Required rules cost nothing, so prices stay.
+
+        What is expendable joins nothing but its bundle in a best layout; that is a rule here, for
+        what is demanded is expendable no more.
+        """
+        rules: list[Rule] = [Alone(names) for names in _expendable(request)]
+        rules += [Together(pair) for pair in self.joined]
         rules += [Apart((one,), (other,)) for one, other in self.parted]
         knobs = request.surface.knob_names
         if self.out and knobs:
             rules.append(Barred(self.out, knobs))
         must = placed(request, self.placed) if self.placed else request
-        return attrs.evolve(must, rules=(*request.rules, *rules))
+        return attrs.evolve(must, snapshots=request.played, rules=(*request.rules, *rules))
+
+
+def _expendable(request: Request) -> list[tuple[str, ...]]:
+    """What is expendable, each bundle at once."""
+    bundles = [each.names for each in request.bundles if request.expendable.issuperset(each.names)]
+    single = request.expendable.difference(*bundles)
+    return [*bundles, *((name,) for name in request.destinations if name in single)]
 
 
 def way_of(request: Request, knob_of: dict[str, str]) -> Way:
@@ -275,8 +287,7 @@ def _parts(request: Request, common: Common, knob_of: dict[str, str]) -> Iterato
 
 def _left_out_too_much(found: _Found, common: Common) -> bool:
     """Whether what is left out costs too much by itself, so that nothing need be solved."""
-    inner, weights = found.request.destinations, found.request.weights.unplaced
-    return sum(weights[inner[name].priority - 1] for name in common.out) > found.values[0]
+    return sum(map(found.request.omission, common.out)) > found.values[0]
 
 
 def _effort(problem: Problem) -> float:

@@ -32,12 +32,17 @@ class _Line:
     points: tuple[int, ...]
 
 
+UNPLACED, BUNDLES, INDEPENDENCE, SHARING = range(4)
+"""The places of tiers in the costs of a frontier."""
+
+
 def draw_frontiers(allocation: Allocation, *, ax: Axes | None = None) -> Axes:
     """Draw what sharing costs each family, against the number of knobs it has.
 
-    A family is drawn from the number of knobs on at which nothing of it is left out and no snapshot
-    broken, to the number beyond which no knob saves anything. Kept and fixed knobs are not counted.
-    Families that never cost anything are not drawn; of many, those that can save most are.
+    A family is drawn from the number of knobs on at which nothing of it is left out, no snapshot
+    broken and no bundle parted that could be whole, to the number beyond which no knob saves
+    anything. Kept and fixed knobs are not counted. Families that never cost anything are not drawn;
+    of many, those that can save most are.
 
     Args:
         allocation: what :func:`knobpack.allocate` returned.
@@ -110,10 +115,13 @@ def draw_frontiers(allocation: Allocation, *, ax: Axes | None = None) -> Axes:
 
 
 def _line(frontier: Frontier) -> _Line:
+    costs = [(knobs, values) for knobs, values in frontier.costs if values is not None]
+    parted = min((values[BUNDLES] for _, values in costs), default=0)
+    best = {UNPLACED: 0, BUNDLES: parted, INDEPENDENCE: 0}
     whole = [
-        (knobs, values[2])
-        for knobs, values in frontier.costs
-        if values is not None and not any(values[:2])
+        (knobs, values[SHARING])
+        for knobs, values in costs
+        if all(values[tier] == value for tier, value in best.items())
     ]
     # A frontier only falls, so its tail is where it is least.
     least = min((cost for _, cost in whole), default=0)

@@ -39,7 +39,7 @@ def test_every_term_of_two_layouts_is_compared() -> None:
         seen["tie"] += answer.tier is None
     terms = {
         "omission", "break", "mix_kinds", "mix_voices", "crowd", "travel", "apart", "alone",
-        "split", "together", "change", "voice_runs", "group_runs", "favour", "habit", "fixed",
+        "parted", "intruding", "together", "change", "moved", "reset", "sequence", "voice_runs", "group_runs", "favour", "habit", "fixed",
         "barred", "tie",
     }  # fmt: skip
     assert [term for term in sorted(terms) if seen[term] < 10] == []
@@ -62,10 +62,10 @@ def finder(before: Terms, after: Terms) -> Callable[[Comparison], list[str]]:
 
 
 def test_the_first_tier_that_differs_decides() -> None:
-    answer = Comparison((0, 3, 200, 1, 0), (0, 3, 150, 9, 9), ())
-    assert (answer.tier, answer.amount, answer.rank) == ("sharing", -50, (0, 0, -50, 8, 9))
+    answer = Comparison((0, 2, 3, 200, 1, 0), (0, 2, 3, 150, 9, 9), ())
+    assert (answer.tier, answer.amount, answer.rank) == ("sharing", -50, (0, 0, 0, -50, 8, 9))
     assert answer.price == "50 points less in 'sharing knobs'"
-    one = attrs.evolve(answer, after=(1, 0, 0, 0, 0))
+    one = attrs.evolve(answer, after=(1, 0, 0, 0, 0, 0))
     assert (one.tier, one.price) == ("unplaced", "1 point more in 'destinations left out'")
     tie = attrs.evolve(answer, after=answer.before)
     assert (tie.tier, tie.amount, str(tie)) == (None, 0, "the same in every line: a tie")
@@ -81,10 +81,16 @@ def test_the_first_tier_that_differs_decides() -> None:
         ),
         (TermChange("sharing", "mix_kinds", "K2", 300, 1600), "kinds mixed on K2 +1,300"),
         (
-            TermChange("sharing", "split", "bundle of S1 in Old", 0, 250),
-            "bundle split: bundle of S1 in Old +250",
+            TermChange("bundles", "parted", "bundle of S1 in Old", 0, 2),
+            "parted: bundle of S1 in Old +2",
         ),
         (TermChange("change", "change", "Pad/pan", 0, 1), "Pad/pan not where it was +1"),
+        (TermChange("change", "moved", "K3", 0, 9), "what K3 drove is not whole on it +9"),
+        (TermChange("change", "reset", "K3", 1, 0), "travel of K3 set anew -1"),
+        (
+            TermChange("layout", "sequence", "Pad/pan", 0, 1000),
+            "not directly after what came before it: Pad/pan +1,000",
+        ),
         (TermChange("layout", "voice_runs", "Pad", 60, 0), "voices not side by side: Pad -60"),
         (
             TermChange("layout", "favour", "Pad/pan", 2, 4),
@@ -100,7 +106,7 @@ def test_the_terms_that_are_not_named_are_told_in_one_sum() -> None:
     terms = tuple(TermChange("sharing", "crowd", f"K{n}", 0, 100 - n) for n in range(7))
     later = TermChange("layout", "favour", "Pad/pan", 0, 7)
     total = sum(term.amount for term in terms)
-    told = str(Comparison((0, 0, 0, 0, 0), (0, 0, total, 0, 7), (*terms, later)))
+    told = str(Comparison((0, 0, 0, 0, 0, 0), (0, 0, 0, total, 0, 7), (*terms, later)))
     assert told.startswith(f"{total} points more in 'sharing knobs' (crowding on K0 +100, ")
     assert told.endswith(f" {95 + 94:+,})")
     assert "Pad/pan" not in told
@@ -111,9 +117,12 @@ def test_a_hand_made_pair_of_layouts_is_compared_by_hand() -> None:
     names = [route.destination for route in SPLIT.routes]
     joined = Layout.of({"K1": names[:2], "K2": names[2:]})
     answer = compared(check(request, SPLIT).prices, check(request, joined).prices)
-    # Bass/drive joins Pad/pan and Bass/cutoff on K2: one kind and one destination more.
-    assert (answer.tier, answer.amount) == ("sharing", 300 + 100)
-    assert [str(term) for term in answer.terms[:2]] == [
+    # Bass/drive joins Pad/pan and Bass/cutoff on K2: one kind and one destination more. It is
+    # hidden, so it were better left out.
+    assert (answer.tier, answer.amount) == ("bundles", 1)
+    assert answer.rank[3] == 300 + 100
+    assert [str(term) for term in answer.terms[:3]] == [
+        "hidden, on a knob with others: Bass/drive +1",
         "kinds mixed on K2 +300",
         "crowding on K2 +100",
     ]

@@ -12,7 +12,7 @@ from knobpack.explanation.budget_entry import Entry
 from knobpack.words import Barred, Fixed, Request
 from tests.oracles import masks
 from tests.oracles.cut_down import NEW, Costs, TooManyError, costs, cut, families
-from tests.oracles.reading import read
+from tests.oracles.reading import bits, read
 
 
 def with_the_rest(
@@ -65,6 +65,11 @@ def _wrong_families(request: Request, allocation: Allocation, answer: Budget) ->
         between += weight * max(0, len(held) - 1)
     if between != answer.between_families:
         yield f"between families {answer.between_families}, not {between}"
+    bundles = sum(
+        len({inside[reading.names[bit]] for bit in bits(mask)}) - 1 for mask in reading.bundles
+    )
+    if bundles != answer.bundles_between_families:
+        yield f"bundles between families {answer.bundles_between_families}, not {bundles}"
     for family in answer.families:
         own = {
             route.knob for route in allocation.routes if route.destination in family.destinations
@@ -119,7 +124,7 @@ def _wrong_whole(request: Request, allocation: Allocation, answer: Budget) -> It
         for each in answer.each_knob:
             left = [(tuple(name for name in panel if name != each.knob), 0)]
             what = f"without {each.knob}"
-            yield from _wrong(what, each.entry, before, left, request, names, 0, tiers=5)
+            yield from _wrong(what, each.entry, before, left, request, names, 0, tiers=6)
             found.append((each.entry is None, each.entry.rank if each.entry else ()))
         if found != sorted(found):
             yield "the knobs are not in order"
@@ -181,7 +186,7 @@ def _wrong(
     names: Sequence[str],
     used: int,
     *,
-    tiers: int = 3,
+    tiers: int = 4,
 ) -> Iterator[str]:
     """What is wrong in one entry: the least of some choices of knobs, each with some more."""
     try:

@@ -25,6 +25,7 @@ from knobpack.words import (
     Snapshot,
     Together,
 )
+from tests.oracles import masks
 from tests.oracles.brute import least
 from tests.oracles.reading import Reading, bits, read
 
@@ -45,14 +46,18 @@ class TooManyError(Exception):
 
 
 def families(request: Request) -> list[tuple[str, ...]]:
-    """The families, by the definition: what may share a knob, directly or through others."""
+    """The families, by the definition: what may share a knob, directly or through others.
+
+    What is hidden and better left out than joined shares with its bundle alone.
+    """
     reading = read(request)
     units = _units(reading)
     allowed = [_allowed(reading, unit) for unit in units]
     joined = list(units)
     for one, other in combinations(range(len(units)), 2):
         both = units[one] | units[other]
-        if allowed[one] & allowed[other] and _at_peace(reading, both):
+        worth = not masks.intruding(reading, both)
+        if worth and allowed[one] & allowed[other] and _at_peace(reading, both):
             old, new = joined[one], joined[one] | joined[other]
             joined = [new if each in (old, joined[other]) else each for each in joined]
     return [
@@ -151,7 +156,13 @@ def cut(
     def named(mask: int) -> tuple[str, ...]:
         return tuple(n for at, n in enumerate(reading.names) if mask >> at & 1 and n in stay)
 
-    rules: list[Rule] = []
+    # What may be joined in the whole may be joined here: with itself alone it must be together.
+    rules: list[Rule] = [
+        Together((name,))
+        for at, name in enumerate(reading.names)
+        if name in stay and reading.destinations[at].priority == 5
+        if not reading.expendable >> at & 1
+    ]
     for each in reading.rules:
         rule, first, second = each.rule, named(each.first), named(each.second)
         if not first or (isinstance(rule, Apart) and not second):
@@ -234,7 +245,7 @@ def _least(request: Request) -> Costs | None:
     return None if found is None else found.totals
 
 
-def costs(request: Request | None, tiers: int = 3) -> Costs | None:
+def costs(request: Request | None, tiers: int = 4) -> Costs | None:
     """The least first tiers of all layouts; None if none is valid, or there is no such request."""
     found = None if request is None else _least(request)
     return None if found is None else found[:tiers]

@@ -11,6 +11,7 @@ from knobpack.explanation.here import Here
 from knobpack.explanation.not_there import NotThere
 from knobpack.explanation.unplaced import Unplaced
 from knobpack.words import Fixed, Together
+from tests.oracles import masks
 from tests.oracles.reasons import asked, may_be, wrong_in_fact, wrong_in_obstacle
 from tests.oracles.reasons_solved import (
     fixed_there,
@@ -162,10 +163,10 @@ def wrong_in_unplaced(
     wrong = []
     if answer.unit != own.unit(name):
         wrong.append(f"{own.unit(name)} are left out together, not {answer.unit}")
-    unplaced = request.weights.unplaced
-    price = sum(unplaced[request.destinations[n].priority - 1] for n in own.unit(name))
-    if answer.price != price:
-        wrong.append(f"that costs {price}, not {answer.price}")
+    unit = sum(1 << own.bit[each] for each in own.unit(name))
+    price, hidden = (cost(own.reading, unit) for cost in (masks.omission, masks.hidden))
+    if (answer.price, answer.hidden) != (price, hidden):
+        wrong.append(f"that costs {price} and {hidden}, not {answer.price} and {answer.hidden}")
     if tuple(each.knob for each in answer.knobs) != request.surface.knob_names:
         wrong.append("not all knobs, or not in panel order")
     for each in answer.knobs:

@@ -21,7 +21,7 @@ from tests.oracles.reading import bits
 from tests.oracles.reasons import asked
 from tests.oracles.reasons_layouts import read_once
 from tests.oracles.reasons_solved import places_of
-from tests.oracles.reasons_terms import knob_terms, on_each, terms_of
+from tests.oracles.reasons_terms import bundle_keys, knob_terms, on_each, terms_of
 
 Nodes = dict[str, dict[str, Any]]
 Edge = tuple[str, str, frozenset[tuple[str, Any]]]
@@ -94,23 +94,17 @@ def _driven_nodes(allocation: Allocation) -> Iterator[tuple[str, str, dict[str, 
     for name in reading.names:
         lost = {"price": terms.get(("unplaced", "omission", name), 0)}
         yield "destination", name, {"placed": name in places} | (lost if name not in places else {})
-    for (source, at), mask in zip(bundle_keys(request), reading.bundles, strict=True):
-        more = sum(1 for here in carried if here & mask) - 1
+    for key, mask in bundle_keys(request):
+        source, _, at = key
+        left_out = (mask & ~sum(carried)).bit_count()
+        price = sum(1 for here in carried if here & mask) + left_out - 1
         origin = {"knob": at} | ({"source": source} if source else {})
-        price = reading.weights.split * max(0, more)
-        yield "bundle", bundle_name(source, at), {"price": price, **origin}
+        yield "bundle", bundle_name(*key), {"price": price, **origin}
 
 
-def bundle_keys(request: Request) -> list[tuple[str | None, str]]:
-    """The source and the knob of each bundle, in the order of their first destinations."""
-    inner = [(voice, each) for voice in request.voices for each in voice.destinations]
-    keys = [(voice.source, each.source_knob) for voice, each in inner if each.source_knob]
-    return list(dict.fromkeys(keys))
-
-
-def bundle_name(source: str | None, knob: str) -> str:
-    """What a bundle is called: no two are called the same, as no name holds a slash."""
-    return "/".join(part for part in (source, knob) if part)
+def bundle_name(source: str | None, voice: str, knob: str) -> str:
+    """What a bundle is called."""
+    return f"{source or voice}/{knob}"
 
 
 def _rule_nodes(allocation: Allocation) -> Iterator[tuple[str, str, dict[str, Any]]]:
@@ -191,7 +185,7 @@ def _belonging_edges(request: Request) -> Iterator[Edge]:
     word_of |= {group.name: "group" for group in request.groups}
     belong = [(name, f"voice {name.split('/')[0]}") for name in request.destinations]
     belong += [(name, f"group {group.name}") for group in request.groups for name in group.members]
-    for key, mask in zip(bundle_keys(request), read_once(request).bundles, strict=True):
+    for key, mask in bundle_keys(request):
         belong += [(name, f"bundle {bundle_name(*key)}") for name in asked(request).named(mask)]
     for number, family in enumerate(own_families(request), 1):
         belong += [(name, f"family {number}") for name in family]

@@ -70,7 +70,7 @@ def least_apart(request: Request, names: Sequence[str]) -> tuple[int, ...] | Non
 
 @lru_cache(maxsize=4096)
 def least(request: Request) -> tuple[int, ...] | None:
-    """The five values of the best layout of a small request; None if none is valid."""
+    """The values of the best layout of a small request; None if none is valid."""
     found = brute.least(request)
     return None if found is None else found.totals
 

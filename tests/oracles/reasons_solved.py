@@ -61,8 +61,10 @@ def wrong_in_difference(allocation: Allocation, other: Request, answer: Differen
     if wrong:
         return wrong
     wrong += _wrong_moves(allocation.request, other, answer, (before, after))
-    differ = [n for n in range(5) if answer.comparison.before[n] != answer.comparison.after[n]]
-    last = differ[0] if differ else 4
+    differ = [
+        n for n in range(len(TIERS)) if answer.comparison.before[n] != answer.comparison.after[n]
+    ]
+    last = differ[0] if differ else len(TIERS) - 1
     told = [*answer.before[: last + 1], *answer.after[: last + 1]]
     return wrong + _wrong_certain(answer, told)
 

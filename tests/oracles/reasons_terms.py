@@ -8,14 +8,15 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from functools import lru_cache
+from itertools import pairwise
 
 from knobpack.explanation.comparison import Comparison, TermChange
-from knobpack.words import Alone, Apart, Barred, Fixed, Layout, Request, Route, Together
+from knobpack.words import Alone, Apart, Barred, Fixed, Layout, Request, Route, Together, Travel
 from tests.oracles import brute, masks
 from tests.oracles.reading import Reading, bits, miss
 from tests.oracles.reasons_layouts import read_once
 
-TIERS = ("unplaced", "independence", "sharing", "change", "layout")
+TIERS = ("unplaced", "bundles", "independence", "sharing", "change", "layout")
 Places = Mapping[str, str]
 """The knob of each destination that is placed."""
 Terms = dict[tuple[str, str, str], int]
@@ -28,7 +29,7 @@ def valid(request: Request, places: Places) -> bool:
 
 
 def totals_of(request: Request, places: Places) -> tuple[int, ...]:
-    """The five tier values of a layout, valid or not, every knob at the kept or cheapest travel."""
+    """The tier values of a layout, valid or not, every knob at the kept or cheapest travel."""
     return _priced(request, tuple(places.items())).totals
 
 
@@ -74,6 +75,8 @@ def _every_term(
     left_out = reading.everything & ~sum(on)
     for bit in bits(left_out):
         yield "unplaced", "omission", reading.names[bit], masks.omission(reading, 1 << bit)
+        yield "sharing", "omission", reading.names[bit], masks.hidden(reading, 1 << bit)
+    yield from _bundle_terms(request, reading, on)
     moved = _moved_masks(request, reading)
     for snapshot in request.played:
         mask = moved[snapshot.name]
@@ -84,14 +87,72 @@ def _every_term(
     for number, carried in enumerate(on):
         for term, price in knob_terms(reading, number, carried).items():
             yield "sharing", term, reading.knobs[number].name, price
-    for term, what, mask, weight in _spreads(request, reading):
+    for term, what, mask, weight in _spreads(reading):
         spread = sum(1 for carried in on if carried & mask)
         yield "sharing", term, what, weight * max(0, spread - 1)
-    for route in request.previous.routes if request.previous else ():
-        if route.destination in reading.names:
-            changed = int(places.get(route.destination) != route.knob)
-            yield "change", "change", route.destination, changed
+    yield from _change_terms(request, reading, on, places)
     yield from _place_terms(request, reading, on)
+    yield from _sequence_terms(reading, on)
+
+
+def _bundle_terms(
+    request: Request, reading: Reading, on: list[int]
+) -> Iterator[tuple[str, str, str, int]]:
+    own = {1 << bit: 1 << bit for bit in bits(reading.everything)}
+    for what, mask in bundles_of(request):
+        own |= {1 << bit: mask for bit in bits(mask)}
+        left_out = (mask & ~sum(on)).bit_count()
+        price = sum(1 for carried in on if carried & mask) + left_out - 1
+        yield "bundles", "parted", what, price
+    for carried in on:
+        for bit in bits(carried & reading.expendable):
+            yield "bundles", "intruding", reading.names[bit], int(bool(carried & ~own[1 << bit]))
+
+
+def _change_terms(
+    request: Request, reading: Reading, on: list[int], places: Places
+) -> Iterator[tuple[str, str, str, int]]:
+    """A travel set anew is a point, a route more than all of those, a bundle more than those."""
+    previous = request.previous or Layout()
+    before = [each for each in previous.routes if each.destination in reading.names]
+    drove: dict[str, list[bool]] = {}
+    for route in before:
+        stays = places.get(route.destination) == route.knob
+        drove.setdefault(route.knob, []).append(stays)
+        yield "change", "change", route.destination, (len(before) + 1) * (not stays)
+    for knob, stay in drove.items():
+        yield "change", "moved", knob, (len(before) + 1) ** 2 * (not all(stay))
+    had = {each.knob: each.travel for each in previous.travels}
+    for number, name in enumerate(each.name for each in reading.knobs):
+        if name in had and any(drove.get(name, ())):
+            kept = reading.kept_travel[number]
+            cheapest = _cheapest(_travel_prices(reading, on[number]))
+            same = kept == had[name] if kept else had[name] in cheapest
+            yield "change", "reset", name, int(not same)
+
+
+def _travel_prices(reading: Reading, carried: int) -> dict[Travel, int]:
+    """For each travel wanted on a knob, what all on it would miss."""
+    inside = bits(carried)
+    wanted = {reading.wanted[bit] for bit in inside}
+    return {travel: sum(miss(reading, bit, travel) for bit in inside) for travel in wanted}
+
+
+def _cheapest(prices: dict[Travel, int]) -> set[Travel]:
+    return {travel for travel, price in prices.items() if price == min(prices.values())}
+
+
+def _sequence_terms(reading: Reading, on: list[int]) -> Iterator[tuple[str, str, str, int]]:
+    at = {bit: knob for knob, carried in enumerate(on) for bit in bits(carried)}
+    joined = masks.neighbours(reading)
+    for own in reading.drawn:
+        heads = [bits(mask)[0] for mask in own]
+        for before, after in pairwise(heads):
+            if before in at and after in at:
+                one, other = at[before], at[after]
+                late = other != one and not (other == one + 1 and other in joined)
+                weight = reading.weights.sequence * (late + (other < one))
+                yield "layout", "sequence", reading.names[after], weight
 
 
 def knob_terms(reading: Reading, knob: int, carried: int) -> dict[str, int]:
@@ -127,23 +188,34 @@ def knob_terms(reading: Reading, knob: int, carried: int) -> dict[str, int]:
     return found
 
 
-def _spreads(request: Request, reading: Reading) -> Iterator[tuple[str, str, int, int]]:
-    for bundle, mask in bundles_of(request).items():
-        yield "split", bundle, mask, reading.weights.split
+def _spreads(reading: Reading) -> Iterator[tuple[str, str, int, int]]:
     for each in reading.rules:
         if isinstance(each.rule, Together) and each.rule.weight is not None:
             yield "together", str(each.rule), each.first, each.rule.weight
 
 
-def bundles_of(request: Request) -> dict[str, int]:
-    """The name and the mask of each bundle."""
-    found: dict[str, int] = {}
+def bundles_of(request: Request) -> list[tuple[str, int]]:
+    """What each bundle is called, and its mask; two may be called the same."""
+    return [
+        (f"bundle of {knob} in {source or voice}", mask)
+        for (source, voice, knob), mask in bundle_keys(request)
+    ]
+
+
+def bundle_keys(request: Request) -> list[tuple[tuple[str | None, str, str], int]]:
+    """The source, first voice and knob of each bundle with its mask."""
+    found: dict[tuple[str | None, str | None, str], tuple[str, int]] = {}
     inner = [(voice, each) for voice in request.voices for each in voice.destinations]
     for bit, (voice, each) in enumerate(inner):
         if each.source_knob is not None:
-            name = f"bundle of {each.source_knob} in {voice.source or 'the base'}"
-            found[name] = found.get(name, 0) | 1 << bit
-    return found
+            own = (voice.source, None if voice.source else voice.name, each.source_knob)
+            first, mask = found.get(own, (voice.name, 0))
+            found[own] = (first, mask | 1 << bit)
+    return [
+        ((source, first, knob), mask)
+        for (source, _, knob), (first, mask) in found.items()
+        if mask.bit_count() > 1
+    ]
 
 
 def _moved_masks(request: Request, reading: Reading) -> dict[str, int]:
@@ -187,6 +259,9 @@ def _place_terms(
 
 def wrong_in_comparison(answer: Comparison, before: Terms, after: Terms) -> Iterator[str]:
     """All that is wrong in what one layout is said to cost beside another."""
+    if answer.order != TIERS:
+        yield f"the tiers are {TIERS}, not {answer.order}"
+        return
     for told, terms in ((answer.before, before), (answer.after, after)):
         right = tuple(sum(p for (tier, _, _), p in terms.items() if tier == t) for t in TIERS)
         if told != right:
@@ -203,10 +278,10 @@ def wrong_in_comparison(answer: Comparison, before: Terms, after: Terms) -> Iter
     order = [(TIERS.index(each.tier), -abs(each.after - each.before)) for each in answer.terms]
     if order != sorted(order):
         yield "the terms are not in order"
-    differing = [n for n in range(5) if answer.before[n] != answer.after[n]]
+    differing = [n for n in range(len(TIERS)) if answer.before[n] != answer.after[n]]
     tier = TIERS[differing[0]] if differing else None
     amount = answer.after[differing[0]] - answer.before[differing[0]] if differing else 0
     if (answer.tier, answer.amount) != (tier, amount):
         yield f"{answer.tier} {answer.amount} decides, not {tier} {amount}"
-    if answer.rank != tuple(answer.after[n] - answer.before[n] for n in range(5)):
+    if answer.rank != tuple(answer.after[n] - answer.before[n] for n in range(len(TIERS))):
         yield "the rank is wrong"

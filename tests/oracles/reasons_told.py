@@ -24,6 +24,7 @@ JARGON = re.compile(
 )
 WORDS_OF_TIERS = {
     "unplaced": "destinations left out",
+    "bundles": "bundles parted",
     "independence": "snapshots broken",
     "sharing": "sharing knobs",
     "change": "routes changed",
