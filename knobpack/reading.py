@@ -33,7 +33,16 @@ from functools import cached_property
 import attrs
 
 from knobpack.positions import step_at
-from knobpack.words import Destination, Route, Setup, Snapshot, Travel
+from knobpack.words import (
+    Destination,
+    KnobTravel,
+    Layout,
+    Route,
+    Setup,
+    Snapshot,
+    Travel,
+    VoiceLayer,
+)
 from knobpack.words.fields import check_kind
 from knobpack.words.snapshot import EVERYTHING
 
@@ -127,6 +136,18 @@ class Reading:
     def led(self, route: Route) -> Travel:
         """The travel that what a route leads to really goes, within the positions there are."""
         return self._ending(self.over(route))
+
+    def layout(self, routes: Iterable[Route], layers: tuple[VoiceLayer, ...] = ()) -> Layout:
+        """Some routes with the travels that they really go over, as a request holds them.
+
+        Each destination is driven once.
+        """
+        if self.setup.surface.per_route:
+            own = tuple(attrs.evolve(route, travel=self.led(route)) for route in routes)
+            return Layout(own, (), layers)
+        bare = tuple(attrs.evolve(route, travel=None) for route in routes)
+        used = dict.fromkeys(route.knob for route in bare)
+        return Layout(bare, tuple(KnobTravel(knob, self.goes[knob]) for knob in used), layers)
 
     def _ending(self, travel: Travel) -> Travel:
         top = self.setup.surface.top

@@ -1,7 +1,9 @@
 """Stored positions: those of some setups brought to another, on other knobs, at another resolution.
 
 What a knob stood at is a matter of what it drove: so the position goes where its destinations go.
-It is scaled once, from the resolution that it was stored in (M2-115-U 3).
+It is scaled once, from the resolution that it was stored in (M2-115-U 3). Between a surface that
+sets travels on knobs and one that sets them on routes, it is the destination that stands where it
+stood, and the knob where that is.
 """
 
 from __future__ import annotations
@@ -12,7 +14,8 @@ import attrs
 
 from knobpack.positions import scaled
 from knobpack.reading import Reading, read
-from knobpack.words import KnobPosition, Setup, Snapshot
+from knobpack.simulation.response import nearest, position_at
+from knobpack.words import KnobPosition, Setup, Snapshot, Travel
 
 
 @attrs.frozen
@@ -105,7 +108,7 @@ def carried(made: Setup, origins: Sequence[Origin]) -> Carried:
                 full: position
                 for full in sorted(driven, key=rank.__getitem__)
                 for source in sources
-                if (position := source.stood(full, name, made.surface.bits)) is not None
+                if (position := source.stood(full, name, reading, knob)) is not None
             }
             if not stood:
                 continue
@@ -121,6 +124,19 @@ def carried(made: Setup, origins: Sequence[Origin]) -> Carried:
     return Carried(() if reading.assumed else tuple(snapshots), tuple(overruled))
 
 
+def _led(reading: Reading, name: str, knob: str) -> Travel:
+    ends = name, knob
+    return next(reading.led(r) for r in reading.routes if (r.destination, r.knob) == ends)
+
+
+def _knob_at(travel: Travel, position: int, top: int) -> int | None:
+    """Where a knob stands that puts what it drives over a travel at a position; None: nowhere."""
+    low, high = sorted((travel.start, travel.end))
+    if travel.empty or not low <= position <= high:
+        return None
+    return nearest(abs(position - travel.start), top, high - low)
+
+
 class _Source:
     """A setup that positions come from, looked up."""
 
@@ -133,13 +149,22 @@ class _Source:
         self._stored = {play.snapshot.name: play.snapshot.stored for play in plays}
         self._stands = {play.snapshot.name: self._reading.stands(play) for play in plays}
 
-    def stood(self, full: str, snapshot: str, bits: int) -> int | None:
-        """Where the knob of a destination stood, in so many bits; None: not known, or not here."""
-        old = self._old.get(full)
+    def stood(self, full: str, snapshot: str, made: Reading, now: str) -> int | None:
+        """Where the knob ``now`` stands if a destination is where it was.
+
+        None: that is not known, not here, or beyond the travel of its route.
+        """
+        old, there, here = self._old.get(full), self._reading.setup.surface, made.setup.surface
         for knob in self._reading.knobs_of.get(old, ()) if old is not None else ():
             position = self._position(knob, snapshot)
-            if position is not None:
-                return scaled(position, self._reading.setup.surface.bits, bits)
+            if position is None:
+                continue
+            if there.per_route and not here.per_route:
+                position = position_at(_led(self._reading, str(old), knob), position, there.top)
+            position = scaled(position, there.bits, here.bits)
+            if here.per_route and not there.per_route:
+                return _knob_at(_led(made, full, now), position, here.top)
+            return position
         return None
 
     def idle(self, knob: str, snapshot: str) -> bool:

@@ -123,6 +123,7 @@ FALSE: dict[str, Fault] = {
     "a_destination_more": lambda r: (-1000 * len(r.destinations), 0, 0, 0, 0, 0),
     "something_hidden": lambda r: (0, 0, 0, -1000 * len(r.voices), 0, 0),
     "requiring_bundles": lambda r: (0, 0, 0, len(r.rules), 0, 0),
+    "own_travels": lambda r: (0, 0, 0, r.surface.per_route, 0, 0),
     "halves": lambda _: (0, 1, 0, 0, 0, 0),
     "staying": lambda r: (0, 0, 0, 0, 0, r.previous is not None and not r.previous.layers),
     "keeping": lambda r: (0, 0, 0, len(r.keep.routes), 0, 0),

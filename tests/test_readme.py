@@ -40,11 +40,13 @@ def test_its_examples_run_one_after_the_other() -> None:
         "Glass pad/cutoff is on K",
         "sentences tell it all",
         "the travel of K5 starts where it ends (30 to 30)",
-        "Glass pad/cutoff is now on layer 2, K2, 0 to 512 (half).",
+        "Glass pad/cutoff is now on layer 2, K2, 0 to 512 (half), shared with Glass pad/level.",
+        "Snapshot 'All' takes in Cathedral set.",
+        "2 of 2 came.",
         "K2 follows over 0 to 512 (half)",
         "Check at low volume",
         "K2 sends controllers 15 and 47 (14 bits)",
-        "everything.mid",
+        "01 All.mid",
         "K2, 0 to 512 (half): drives Pulse/Cutoff.",
         "unplaced: 0, at least 0",
         '"knobpack": "allocation"',
@@ -83,14 +85,15 @@ def test_what_more_it_tells_of_setups_can_be_read() -> None:
     """Each piece of JSON in its second table, put where it belongs in the setup beside it."""
     (block,) = (each for each in blocks("json") if '"knobpack": "setup"' in each)
     told = to_write(1)
-    assert len(told) == 6
+    assert len(told) == 9
     for piece in told:
         plain = json.loads(block)
         snapshot = plain["snapshots"][0]
         places = {"label_length": plain["surface"], "channel": plain["voices"][0]}
         added = json.loads(f"{{{piece}}}")
         first = next(iter(added))
-        places |= {"silent": snapshot, "idle": snapshot}
+        places |= {"silent": snapshot, "idle": snapshot, "positions": snapshot}
+        places |= {"travel_on": plain["surface"], "travel": plain["routes"][0]}
         places.get(first, plain).update(added)
         found = loads(json.dumps(plain))
         assert isinstance(found, Setup)
@@ -127,9 +130,11 @@ def test_each_line_of_the_chain_runs(
         line.split("  ")[0]
         for block in blocks("text")
         for line in block.splitlines()
-        if re.match(r"python -m knobpack --(demo-setups|combine|audit|sweep|changes|diff)", line)
+        if re.match(
+            r"python -m knobpack --(demo-setups|combine|audit|sweep|changes|diff|edit)", line
+        )
     ]
-    assert len(lines) == 7
+    assert len(lines) == 13
     for line in lines:
         words = [
             found
@@ -143,7 +148,10 @@ def test_each_line_of_the_chain_runs(
     assert (tmp_path / "sheet.html").read_text("utf-8").startswith("<!DOCTYPE html>")
     assert (tmp_path / "sheet.md").stat().st_size > 1000
     assert isinstance(loads((tmp_path / "result.json").read_text("utf-8")), Setup)
-    assert len(list((tmp_path / "midi").glob("*.mid"))) == 6
+    # To another panel and back home: the same setup, byte by byte.
+    mended, home = ((tmp_path / f"{name}.json").read_bytes() for name in ("mended", "home"))
+    assert mended == home
+    assert len(list((tmp_path / "midi").glob("*.mid"))) == 7
 
 
 def test_each_answer_it_shows_is_what_the_command_prints(

@@ -21,7 +21,6 @@ from knobpack.reading import Reading, read, within
 from knobpack.words import (
     Destination,
     Group,
-    KnobTravel,
     Layout,
     Route,
     Rule,
@@ -30,7 +29,6 @@ from knobpack.words import (
     Surface,
     Travel,
     Voice,
-    VoiceLayer,
 )
 from knobpack.words.naming import close, hint, listed
 
@@ -127,7 +125,7 @@ def based(setup: Setup, free: tuple[str, ...], clear: tuple[str, ...] = ()) -> B
             for route in bound.values()
         )
     layers, extra, misplaced = kept_layers(setup)
-    keep = _kept(reading, held, layers)
+    keep = reading.layout(held, layers)
     kept = {route.destination: reading.led(route) for route in held}
     staying = sum(_stays(reading, freed, cleared, route) for route in setup.routes)
     own = len(held) + len(freed)
@@ -277,15 +275,6 @@ def _stays(
     """Whether a route of the base stands: it is not made again where it fits best, nor cleared."""
     released = route.destination in freed and route.knob in reading.carries
     return not released and route.knob not in cleared
-
-
-def _kept(reading: Reading, held: Iterable[Route], layers: tuple[VoiceLayer, ...]) -> Layout:
-    """What a request keeps: the routes, and the travels of their knobs or their own."""
-    if reading.setup.surface.per_route:
-        return Layout(tuple(attrs.evolve(r, travel=reading.led(r)) for r in held), (), layers)
-    bare = tuple(attrs.evolve(route, travel=None) for route in held)
-    used = dict.fromkeys(route.knob for route in bare)
-    return Layout(bare, tuple(KnobTravel(knob, reading.goes[knob]) for knob in used), layers)
 
 
 def _asked(

@@ -131,8 +131,8 @@ def _bare(setup: Setup, gone: Collection[str]) -> Setup:
 
 def _routes_back(routes: Sequence[Route], moved: Sequence[MovedRoute]) -> tuple[Route, ...]:
     """Routes with those that gave way where they were; what was moved again since stays there."""
-    knob = {route.destination: route.knob for route in routes[::-1]}
-    coming = [m for m in moved if m.now is None or knob.get(m.route.destination) == m.now]
+    driven = {(route.destination, route.knob) for route in routes}
+    coming = [m for m in moved if m.now is None or (m.route.destination, m.now) in driven]
     going = {(m.route.destination, m.now) for m in coming}
     found = [each for each in routes if (each.destination, each.knob) not in going]
     for each in coming:

@@ -20,6 +20,7 @@ from knobpack.words import (
     KnobPosition,
     KnobTravel,
     MovedRoute,
+    Route,
     Setup,
     Snapshot,
 )
@@ -58,6 +59,7 @@ def settled(
     routes = tuple(route for route in allocation.routes if route.destination not in kept)
     fresh = {route.knob for route in routes} - {route.knob for route in base.keep.routes}
     given = {each.knob: each for each in allocation.travels if each.knob in fresh}
+    changed = fresh | {route.knob for route in setup.routes if not base.stays(route)}
     set_before = {each.knob for each in setup.travels}
     made = attrs.evolve(
         setup,
@@ -73,7 +75,7 @@ def settled(
             *(each for knob, each in given.items() if knob not in set_before),
         ),
         snapshots=(
-            *(_without(each, fresh) for each in plan.of_base(setup.snapshots)),
+            *(_without(each, fresh, changed) for each in plan.of_base(setup.snapshots)),
             *(each.snapshot for each in plan.new),
         ),
     )
@@ -87,31 +89,31 @@ def settled(
     made = attrs.evolve(
         made,
         snapshots=tuple(
-            attrs.evolve(each, positions=_standing(stands[each.name], each, fresh))
+            attrs.evolve(each, positions=_standing(stands[each.name], each, changed))
             if each.name in stands
             else each
             for each in stood.snapshots or made.snapshots
         ),
     )
     made, new, dropped = _needed(setup.name, made, plan)
-    came = _arrivals(base, made, guests, new, fresh)
+    came = _arrivals(base, made, guests, new, routes, fresh)
     made = attrs.evolve(made, arrivals=(*setup.arrivals, *came))
     overruled = [
         Left(setup.name, "position", f"{each.position} of {each.destination}", str(each))
         for each in stood.overruled
-        if each.snapshot not in stands or each.knob in fresh
+        if each.snapshot not in stands or each.knob in changed
     ]
     return Settled(
         made, new, (*_layerless(base, allocation), *_reset(base, given), *dropped, *overruled)
     )
 
 
-def _without(snapshot: Snapshot, fresh: set[str]) -> Snapshot:
-    """A snapshot without what it says of knobs that drive something new."""
+def _without(snapshot: Snapshot, fresh: set[str], changed: set[str]) -> Snapshot:
+    """A snapshot without what it says of knobs that drive something new, or nothing any more."""
     return attrs.evolve(
         snapshot,
         positions=tuple(each for each in snapshot.positions if each.knob not in fresh),
-        idle=tuple(knob for knob in snapshot.idle if knob not in fresh),
+        idle=tuple(knob for knob in snapshot.idle if knob not in changed),
     )
 
 
@@ -124,10 +126,11 @@ def _labels(before: Setup, after: Setup, fresh: set[str]) -> tuple[KnobLabel, ..
 
 
 def _standing(
-    before: tuple[KnobPosition, ...], snapshot: Snapshot, fresh: set[str]
+    before: tuple[KnobPosition, ...], snapshot: Snapshot, changed: set[str]
 ) -> tuple[KnobPosition, ...]:
-    """What a snapshot of the base stores: of knobs that drive nothing new, what it stored."""
-    return (*before, *(each for each in snapshot.positions if each.knob in fresh))
+    """What a snapshot of the base stores: of knobs that drive what they drove, what it stored."""
+    stay = (each for each in before if each.knob not in changed)
+    return (*stay, *(each for each in snapshot.positions if each.knob in changed))
 
 
 def _origins(base: Based, guests: Sequence[Guest], plan: Plan) -> list[Origin]:
@@ -187,6 +190,7 @@ def _arrivals(
     made: Setup,
     guests: Sequence[Guest],
     new: Sequence[Candidate],
+    anew: Sequence[Route],
     fresh: set[str],
 ) -> list[Arrival]:
     """What must be known to take each source away again.
@@ -195,10 +199,10 @@ def _arrivals(
     part in.
     """
     setup = base.setup
-    driven = {route.destination: route.knob for route in made.routes[::-1]}
+    put = {route.destination: route.knob for route in anew}
     moved = tuple(
         MovedRoute(
-            place, route, driven.get(route.destination) if route.destination in base.freed else None
+            place, route, put.get(route.destination) if route.destination in base.freed else None
         )
         for place, route in enumerate(setup.routes, 1)
         if not base.stays(route)

@@ -73,6 +73,7 @@ class Edited(Told):
             if name not in self.essential_out:
                 yield f"{name} ({PRIORITIES[destinations[name].priority - 1]}) is left out."
         yield f"{self.done}: {self._much}, {self._proof}."
+        yield from self._joined
         reasons = {each.destination: each for each in self.reasons}
         for each in self.moved:
             why = reasons.get(each.destination)
@@ -80,6 +81,13 @@ class Edited(Told):
         for rule in self.replaced:
             yield f"This overrides what an earlier edit asked for: {rule}."
         yield from self.notes
+
+    @property
+    def _joined(self) -> Iterator[str]:
+        """What different knobs drove and one drives now, with what the edit joins by its name."""
+        for each in self.allocation.joined:
+            knobs = listed(list(dict.fromkeys(bundle.knob for bundle in each.bundles)))
+            yield f"{each.knob} drives now what {knobs} drove: it can no longer be moved apart."
 
     @property
     def _much(self) -> str:

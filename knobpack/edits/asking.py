@@ -70,16 +70,10 @@ class InUse:
         staying = sum(route in set(routes) for route in setup.routes)
         outside = len(setup.routes) - staying
         surface, _ = open_surface(setup, {*shut, *broken}, outside, len(routes), extra)
-        used = dict.fromkeys(route.knob for route in routes)
-        travels = tuple(KnobTravel(knob, reading.goes[knob]) for knob in used)
+        layout = reading.layout(routes, layers)
         closed = set(surface.reserved) - set(broken)
-        return cls(
-            reading,
-            tuple(routes),
-            surface,
-            Layout(tuple(routes), travels, layers),
-            tuple(route for route in routes if route.knob in closed),
-        )
+        bound = tuple(route for route in layout.routes if route.knob in closed)
+        return cls(reading, tuple(routes), surface, layout, bound)
 
 
 def request_of(
@@ -129,23 +123,26 @@ def _travels(use: InUse, before: Layout, edited: Collection[str]) -> dict[str, T
     """The travel that each destination is to go over.
 
     What stays with all that its knob drives goes over the travel of the knob. What the edit parts
-    from its knob goes over the travel that it wishes for, where it has such a wish.
+    from its knob goes over the travel that it wishes for, where it has such a wish. Where each
+    route has a travel of its own, it keeps that.
     """
-    reading = use.reading
-    there = {setting.knob: setting.travel for setting in before.travels}
+    reading, there = use.reading, before.goes
+    if use.surface.per_route:
+        full = Travel.full(use.surface.bits)
+        return {route.destination: route.travel or full for route in before.routes}
     on: dict[str, list[str]] = {}
     for route in before.routes:
         on.setdefault(route.knob, []).append(route.destination)
     found = {}
-    for knob, names in on.items():
+    for names in on.values():
         parted = {name for name in names if name in edited}
         for name in names:
             wish = reading.destinations[name].travel if name in reading.destinations else None
             leaves = name in parted and len(parted) < len(names)
             if leaves and wish is not None and within(wish, use.surface.top):
                 found[name] = wish
-            elif knob in there:
-                found[name] = there[knob]
+            elif name in there:
+                found[name] = there[name]
     return found
 
 

@@ -12,6 +12,7 @@ from knobpack.edits.asked import BackInUse, OutOfUse
 from knobpack.edits.asking import InUse
 from knobpack.edits.made import Made
 from knobpack.edits.naming import check_named, usable
+from knobpack.edits.placing import knob_of, layout_of, rank_of
 from knobpack.edits.settling import Limits, Wish, settled
 from knobpack.reading import Reading, read
 from knobpack.words import BrokenKnob, KnobTravel, Layout, Route, Setup, Travel
@@ -37,13 +38,14 @@ def out_of_use(reading: Reading, edit: OutOfUse, limits: Limits) -> Edited:
 def _moved(knob: str, before: Setup, after: Setup) -> BrokenKnob:
     """What moved because of a knob: where it was, and where it is."""
     old, new = read(before), read(after)
-    was = {name: knobs[0] for name, knobs in old.knobs_of.items() if knobs}
-    now = {name: knobs[0] for name, knobs in new.knobs_of.items() if knobs}
+    was, now = knob_of(old), knob_of(new)
     names = [name for name in was if was[name] != now.get(name)]
     return BrokenKnob(
         knob,
         Layout(
-            tuple(Route(name, was[name]) for name in names),
+            tuple(
+                r for r in before.routes if r.destination in names and r.knob == was[r.destination]
+            ),
             tuple(each for each in before.travels if each not in after.travels),
         ),
         Layout(
@@ -100,18 +102,22 @@ def _turned_back(setup: Setup, entry: BrokenKnob) -> dict[str, Travel | None]:
 
 def _back(setup: Setup, entry: BrokenKnob, turned: Mapping[str, Travel | None]) -> Layout:
     """The layout with what moved because of a knob where it was before."""
-    layout = InUse.of(read(setup), {each.knob for each in setup.broken}).layout
+    reading = read(setup)
+    layout = InUse.of(reading, {each.knob for each in setup.broken}).layout
     now = {route.destination: route.knob for route in layout.routes}
     went = {route.destination: route.knob for route in entry.after.routes}
-    there = read(setup).destinations
-    for route in entry.before.routes:
-        if route.destination in there and now.get(route.destination) == went.get(route.destination):
-            now[route.destination] = route.knob
+    back = {
+        route.destination: route.knob
+        for route in entry.before.routes
+        if route.destination in reading.destinations
+        and now.get(route.destination) == went.get(route.destination)
+    }
     full = Travel.full(setup.surface.bits)
-    goes = read(setup).goes | {knob: travel or full for knob, travel in turned.items()}
-    used = dict.fromkeys(now.values())
-    return attrs.evolve(
-        layout,
-        routes=tuple(Route(name, knob) for name, knob in now.items()),
-        travels=tuple(KnobTravel(knob, goes[knob]) for knob in used if knob in goes),
-    )
+    of_knob = reading.goes | {knob: travel or full for knob, travel in turned.items()}
+    own = {route.destination: route.travel for route in entry.before.routes if route.travel}
+    places = now | back
+    if setup.surface.per_route:
+        goes = {name: own[name] for name in back if name in own} | layout.goes
+    else:
+        goes = {name: of_knob[knob] for name, knob in places.items() if knob in of_knob}
+    return layout_of(setup.surface, places, goes, rank_of(reading), layout.layers)

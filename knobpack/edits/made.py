@@ -40,19 +40,22 @@ def routed(
         held: where that was, as far as it was driven; other routes stay as they are, but for those
             of knobs that are out of use.
     """
-    now = {route.destination: route.knob for route in routes}
+    now = {route.destination: route for route in routes}
     broken = {each.knob for each in setup.broken}
-    left = {route.destination: route for route in held}
+    left = {(route.destination, route.knob) for route in held}
+    full = Travel.full(setup.surface.bits)
     kept = []
     for route in setup.routes:
         name = route.destination
-        if left.get(name) == route:
-            del left[name]
-            kept += [Route(name, now.pop(name))] if name in now else []
+        if (name, route.knob) in left:
+            left.remove((name, route.knob))
+            goes = now.pop(name, None)
+            if goes is not None and (route.travel or full) == (goes.travel or full):
+                goes = attrs.evolve(route, knob=goes.knob)  # told as it was told before
+            kept += [goes] if goes is not None else []
         elif route.knob not in broken:
             kept.append(route)
-    new = tuple(route for route in routes if route.destination in now)
-    found = attrs.evolve(setup, routes=(*kept, *new), travels=_travels(setup, travels))
+    found = attrs.evolve(setup, routes=(*kept, *now.values()), travels=_travels(setup, travels))
     return along(setup, found)
 
 

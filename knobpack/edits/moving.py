@@ -10,13 +10,14 @@ from knobpack.allocation import Allocation
 from knobpack.edits.answer import Edited
 from knobpack.edits.made import Made, along
 from knobpack.edits.panels import Crossing
+from knobpack.edits.placing import goes_of, knob_of, layout_of, rank_of
 from knobpack.edits.returning import merged, with_settings
 from knobpack.edits.settling import Limits, Wish, settled
 from knobpack.edits.voices import without_voices
 from knobpack.errors import InputError
 from knobpack.limits import DEFAULT_EFFORT, Progress, check_limits
 from knobpack.reading import read
-from knobpack.words import Home, KnobTravel, Layout, Route, Setup, Surface, Voice, VoiceLayer
+from knobpack.words import Home, Setup, Surface, Voice, VoiceLayer
 from knobpack.words.fields import MOST_ITEMS, check_kind
 from knobpack.words.naming import listed
 
@@ -123,14 +124,12 @@ def _away(home: Setup, surface: Surface, limits: Limits) -> Edited:
         sending=(),
     )
     reading = read(whole)
-    driven = {name: knobs[0] for name, knobs in reading.knobs_of.items() if knobs}
-    previous = Layout(
-        tuple(Route(name, crossing.knobs.get(at, at)) for name, at in driven.items()),
-        tuple(
-            crossing.setting(KnobTravel(knob, reading.goes[knob]))
-            for knob in dict.fromkeys(driven.values())
-        ),
-        tuple(VoiceLayer(voice.name, voice.layer) for voice in voices if voice.layer is not None),
+    previous = layout_of(
+        surface,
+        {name: crossing.knobs.get(at, at) for name, at in knob_of(reading).items()},
+        {name: crossing.travel(travel) for name, travel in goes_of(reading).items()},
+        rank_of(reading),
+        (VoiceLayer(voice.name, voice.layer) for voice in voices if voice.layer is not None),
     )
     notes = _notes(home, there, left, stored)
 

@@ -11,7 +11,6 @@ from knobpack.words import (
     Barred,
     Fixed,
     KnobPosition,
-    KnobTravel,
     Rule,
     Snapshot,
     Surface,
@@ -81,10 +80,6 @@ class Crossing:
             positions=tuple(KnobPosition(k, self.position(at)) for k, at in stored.items()),
             idle=tuple(self.knobs[knob] for knob in snapshot.idle if knob in self.knobs),
         )
-
-    def setting(self, setting: KnobTravel) -> KnobTravel:
-        """The travel of a knob; one that the other panel has not keeps its name."""
-        return KnobTravel(self.knobs.get(setting.knob, setting.knob), self.travel(setting.travel))
 
     def rule(self, rule: Rule) -> Rule | None:
         """A rule there; None: it is about a knob that is not there."""

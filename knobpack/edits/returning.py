@@ -14,14 +14,14 @@ import attrs
 from knobpack.edits.agreeing import without
 from knobpack.edits.made import Made, along
 from knobpack.edits.panels import Crossing
-from knobpack.reading import Reading, read
+from knobpack.edits.placing import goes_of, knob_of, layout_of, rank_of
+from knobpack.reading import read
 from knobpack.words import (
     Apart,
     Destination,
     Home,
     KnobLabel,
     KnobPosition,
-    KnobTravel,
     Layout,
     Route,
     Rule,
@@ -61,11 +61,10 @@ def merged(home: Home, current: Setup) -> tuple[Setup, Layout]:
         snapshots=_named(was.snapshots, arrived.snapshots, current.snapshots, _snapshot(back)),
         agreed=_agreed(was.agreed, arrived.agreed, current.agreed, back, there),
     )
-    return setup, Layout(
-        tuple(Route(name, knob) for name, knob in places.items()),
-        tuple(_travels(home, current, back, places)),
-        tuple(VoiceLayer(v.name, v.layer) for v in voices if v.layer is not None),
-    )
+    layers = (VoiceLayer(v.name, v.layer) for v in voices if v.layer is not None)
+    rank = rank_of(read(current)) | rank_of(read(was))
+    goes = {n: travel for n, travel in _goes(home, current, back).items() if n in places}
+    return setup, layout_of(was.surface, places, goes, rank, layers)
 
 
 def with_settings(home: Home, current: Setup, made: Setup) -> Made:
@@ -129,7 +128,7 @@ def _by_edits_alone(arrived: Setup, current: Setup) -> Setup:
 
 def _home_knobs(current: Setup, made: Setup, back: Crossing) -> dict[str, str]:
     """For each knob of the other panel the one at home that drives the same, or stands for it."""
-    at_home, rank = _knob_of(made), _rank(current)
+    at_home, rank = knob_of(read(made)), rank_of(read(current))
     found = dict(back.knobs)
     for knob, names in read(current).carries.items():
         driven = [name for name in sorted(names, key=rank.__getitem__) if name in at_home]
@@ -146,36 +145,11 @@ def _changed(
     return {at[k]: now.get(k) for k in knobs if expected.get(k) != now.get(k)}
 
 
-def _travels(
-    home: Home, current: Setup, back: Crossing, places: Mapping[str, str]
-) -> Iterable[KnobTravel]:
-    """The travel of each knob at home: as it was there, unless it was set anew since.
-
-    It goes with the most important of what the knob drives.
-    """
-    old, came, now = read(home.setup), read(home.arrived), read(current)
-    on: dict[str, list[str]] = {}
-    for name, knob in places.items():
-        on.setdefault(knob, []).append(name)
-    rank = _rank(current) | _rank(home.setup)
-    for knob, names in on.items():
-        name = min(names, key=rank.__getitem__)
-        was, arrived, here = (_goes(reading, name) for reading in (old, came, now))
-        if was is not None and arrived == here:
-            yield KnobTravel(knob, was)
-        elif here is not None:
-            yield KnobTravel(knob, back.travel(here))
-
-
-def _goes(reading: Reading, name: str) -> Travel | None:
-    knobs = reading.knobs_of.get(name, ())
-    return reading.goes[knobs[0]] if knobs else None
-
-
-def _rank(setup: Setup) -> dict[str, tuple[int, int]]:
-    """The more important a destination, the lower; then in the order of the setup."""
-    inner = read(setup).destinations
-    return {name: (each.priority, at) for at, (name, each) in enumerate(inner.items())}
+def _goes(home: Home, current: Setup, back: Crossing) -> dict[str, Travel]:
+    """The travel of each destination at home: as it was there, unless it was set anew since."""
+    was, came, now = (goes_of(read(each)) for each in (home.setup, home.arrived, current))
+    found = {name: back.travel(travel) for name, travel in now.items()}
+    return found | {name: was[name] for name in was if came.get(name) == now.get(name)}
 
 
 def _if_edited(was: _Word, arrived: _Word, current: _Word) -> _Word:
@@ -255,7 +229,7 @@ def _places(
     was: Setup, arrived: Setup, current: Setup, back: Crossing
 ) -> Iterable[tuple[str, str]]:
     """The knob of each destination: that of home, or where it was put since."""
-    old, came, now = _knob_of(was), _knob_of(arrived), _knob_of(current)
+    old, came, now = knob_of(read(was)), knob_of(read(arrived)), knob_of(read(current))
     for name in dict.fromkeys((*old, *now)):
         if came.get(name) == now.get(name):
             if name in old:
@@ -265,13 +239,9 @@ def _places(
             yield name, back.knobs.get(now[name], now[name])
 
 
-def _knob_of(setup: Setup) -> dict[str, str]:
-    return {name: knobs[0] for name, knobs in read(setup).knobs_of.items() if knobs}
-
-
 def _routes(was: Setup, places: Mapping[str, str], there: Iterable[str]) -> tuple[Route, ...]:
     """The routes at home, each where it is put; those of voices that are gone go."""
-    old, left = _knob_of(was), dict(places)
+    old, left = knob_of(read(was)), dict(places)
     known, panel = set(there), set(was.surface.knob_names)
     gone = set(old) - known
     found = []
@@ -281,7 +251,7 @@ def _routes(was: Setup, places: Mapping[str, str], there: Iterable[str]) -> tupl
             continue
         if old.get(name) == route.knob:
             knob = left.pop(name, None)
-            found += [Route(name, knob)] if knob in panel and knob is not None else []
+            found += [attrs.evolve(route, knob=knob)] if knob in panel else []
         else:
             found.append(route)
     return (*found, *(Route(name, knob) for name, knob in left.items() if knob in panel))

@@ -14,6 +14,7 @@ from knobpack.edits.agreeing import left_standing
 from knobpack.edits.answer import Edited
 from knobpack.edits.asking import InUse, in_request, request_of
 from knobpack.edits.made import Made, routed
+from knobpack.edits.placing import knob_of
 from knobpack.explanation.case import Case
 from knobpack.explanation.not_there import NotThere, not_there
 from knobpack.explanation.what_if import Moved
@@ -95,7 +96,7 @@ def settled(
     made = attrs.evolve(made, setup=attrs.evolve(made.setup, agreed=kept))
     if finish is not None:
         made = finish(made, allocation)
-    moved = _moves(_driven(before) if was is None else was, made.setup)
+    moved = _moves(knob_of(read(before)) if was is None else was, made.setup)
     return _answer(before, setup, wish, allocation, made, moved)
 
 
@@ -141,7 +142,7 @@ def _answer(
 
 def _moves(was: Mapping[str, str], after: Setup) -> tuple[Moved, ...]:
     """What is on another knob than before, or on none, or new."""
-    now = _driven(after)
+    now = knob_of(read(after))
     order = {name: at for at, name in enumerate(read(after).destinations)}
     names = sorted({*was, *now}, key=lambda name: (order.get(name, len(order)), name))
     return tuple(
@@ -149,11 +150,6 @@ def _moves(was: Mapping[str, str], after: Setup) -> tuple[Moved, ...]:
         for name in names
         if was.get(name) != now.get(name)
     )
-
-
-def _driven(setup: Setup) -> dict[str, str]:
-    """The knob of each destination that is driven."""
-    return {name: knobs[0] for name, knobs in read(setup).knobs_of.items() if knobs}
 
 
 def _reasons(allocation: Allocation, moved: Sequence[Moved], wish: Wish) -> tuple[NotThere, ...]:

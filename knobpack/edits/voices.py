@@ -8,6 +8,7 @@ from typing import TypeVar
 import attrs
 
 from knobpack.allocation import Allocation
+from knobpack.combination.leaving import without_source
 from knobpack.edits.agreeing import without
 from knobpack.edits.answer import Edited
 from knobpack.edits.asked import Away, OneMore
@@ -15,8 +16,8 @@ from knobpack.edits.made import Made, along
 from knobpack.edits.naming import check_named
 from knobpack.edits.settling import Limits, Wish, settled
 from knobpack.errors import InputError
-from knobpack.reading import Reading, within
-from knobpack.words import Group, Setup, Snapshot
+from knobpack.reading import Reading, read, within
+from knobpack.words import Group, Rule, Setup, Snapshot
 from knobpack.words.naming import listed
 
 _Named = TypeVar("_Named", Group, Snapshot)
@@ -29,26 +30,21 @@ def away(reading: Reading, edit: Away, limits: Limits) -> Edited:
         InputError: one of them is not there.
     """
     setup = reading.setup
-    sources = {voice.source for voice in setup.voices if voice.source is not None}
-    voices = {voice.name for voice in setup.voices}
+    voices = [voice.name for voice in setup.voices]
+    sources = [each.source for each in setup.voices if each.source is not None]
     known = [*voices, *sources, *reading.destinations]
-    gone, undriven = set(), set()
+    left = setup
     for position, name in enumerate(edit.names):
         right = "name a voice, a source or a voice/destination of the setup"
         check_named(f"Away.names[{position}]", name, known, right)
         if name in voices:
-            gone.add(name)
+            left = without_voices(left, (name,))
         elif name in sources:
-            gone |= {voice.name for voice in setup.voices if voice.source == name}
+            left = _without_source(left, name)
         else:
-            undriven.add(name)
-    inside = {
-        voice.full_name(i)
-        for voice in setup.voices
-        if voice.name in gone
-        for i in voice.destinations
-    }
-    left = _without(setup, gone, inside, undriven)
+            left = _without(left, (), (), (name,))
+    there = read(left).destinations
+    gone = [name for name in reading.destinations if name not in there or name in edit.names]
     notes = tuple(
         f"Snapshot '{each.name}' is gone: it moved nothing else."
         for each in setup.snapshots
@@ -58,8 +54,17 @@ def away(reading: Reading, edit: Away, limits: Limits) -> Edited:
     def told(made: Made, _: Allocation) -> Made:
         return attrs.evolve(made, notes=(*notes, *made.notes))
 
-    wish = Wish(f"{listed(edit.names)} away", named=(*inside, *undriven))
+    wish = Wish(f"{listed(edit.names)} away", named=tuple(gone), must=False)
     return settled(setup, left, wish, limits, told)
+
+
+def _without_source(setup: Setup, source: str) -> Setup:
+    """A setup without a source, as it was before where it remembers that, but for edits since."""
+    if source in {each.source for each in setup.arrivals}:
+        bare = without_source(setup, source)
+        gone = set(read(setup).destinations) - set(read(bare).destinations)
+        return attrs.evolve(bare, agreed=_agreed_without(setup, gone))
+    return without_voices(setup, [v.name for v in setup.voices if v.source == source])
 
 
 def without_voices(setup: Setup, names: Collection[str]) -> Setup:
@@ -84,16 +89,21 @@ def _without(
         names |= {each.name for each in groups if names.issuperset(each.members)}
         groups = tuple(each for each in groups if each.name not in names)
     unrouted = {*inside, *undriven}
-    rules = (without(rule, unrouted) for rule in setup.agreed)
     left = attrs.evolve(
         setup,
         voices=tuple(each for each in setup.voices if each.name not in voices),
         groups=tuple(attrs.evolve(each, members=_rest(each.members, names)) for each in groups),
         routes=tuple(each for each in setup.routes if each.destination not in unrouted),
         snapshots=tuple(_snapshots(setup.snapshots, names)),
-        agreed=tuple(rule for rule in rules if rule is not None),
+        agreed=_agreed_without(setup, unrouted),
     )
     return along(setup, left).setup
+
+
+def _agreed_without(setup: Setup, names: Collection[str]) -> tuple[Rule, ...]:
+    """The rules that edits agreed on, without what is gone."""
+    rules = (without(rule, names) for rule in setup.agreed)
+    return tuple(rule for rule in rules if rule is not None)
 
 
 def _snapshots(snapshots: Iterable[Snapshot], gone: Collection[str]) -> Iterator[Snapshot]:

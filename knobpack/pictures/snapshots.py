@@ -22,7 +22,8 @@ def draw_snapshots(setup: Setup, *, ax: Axes | None = None) -> Axes:
     """Draw a table of knobs and snapshots: what follows the master, and what is held.
 
     A full cell: the knob follows and moves something. A ring: it follows and goes nowhere. A dash:
-    it is held. An empty cell: it drives nothing.
+    it is held; a black one lies as high in its cell as the knob stands, a grey one in the middle,
+    as it is not known where. An empty cell: it drives nothing.
 
     Args:
         setup: any setup; of an allocation, ``allocation.setup("name")``.
@@ -72,11 +73,13 @@ def draw_snapshots(setup: Setup, *, ax: Axes | None = None) -> Axes:
     for row, play in enumerate(plays):
         y = top - (row + 0.5) * _CELL
         drawn.text(left - _GAP, y, play.snapshot.name, room=left - 2 * _GAP, ha="right")
+        stands = reading.stands(play)
         for at, knob in enumerate(knobs):
             state = NONE if not reading.carries[knob] else HELD
             if knob in play.follows:
                 state = MOVES if knob in play.works else STILL
-            _cell(drawn, left + at * _CELL, y - _CELL / 2, state)
+            lies = stands[knob] / setup.surface.top if knob in stands else None
+            _cell(drawn, left + at * _CELL, y - _CELL / 2, state, lies)
     x = _GAP
     for state in (MOVES, HELD, STILL, NONE):
         _cell(drawn, x, _CELL / 2, state)
@@ -90,7 +93,7 @@ def _room(names: list[str]) -> float:
     return min(max((length(name, 8) for name in names), default=0.0) + 0.05, _LONGEST)
 
 
-def _cell(drawn: Canvas, left: float, low: float, state: str) -> None:
+def _cell(drawn: Canvas, left: float, low: float, state: str, height: float | None = None) -> None:
     from matplotlib.patches import Circle, Rectangle
 
     drawn.patch(
@@ -103,4 +106,6 @@ def _cell(drawn: Canvas, left: float, low: float, state: str) -> None:
     elif state == STILL:
         drawn.patch(Circle((x, y), _CELL * 0.27, fill=False, edgecolor="black", linewidth=1.2))
     elif state == HELD:
-        drawn.line((x - _CELL * 0.22, x + _CELL * 0.22), (y, y), linewidth=1.5, color=GREY)
+        colour = GREY if height is None else "black"
+        y += 0.0 if height is None else _CELL * 0.7 * (height - 0.5)
+        drawn.line((x - _CELL * 0.22, x + _CELL * 0.22), (y, y), linewidth=1.5, color=colour)

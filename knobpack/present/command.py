@@ -115,10 +115,13 @@ def _instead(options: argparse.Namespace) -> int:
         if not options.quiet:
             tell(f"The request of the demo is in {path}; lay it out: python -m knobpack {path}")
     else:
-        command = write_demo_setups(options.demo_setups)
+        commands = write_demo_setups(options.demo_setups)
         if not options.quiet:
             folder = one_line(options.demo_setups)
-            tell(f"The demo's setups are in {folder}; combine them:\n  {one_line(command)}")
+            lines = "".join(f"\n  {one_line(each)}" for each in commands)
+            tell(
+                f"The demo's setups are in {folder}; combine them, then bring the late one:{lines}"
+            )
     return DONE
 
 

@@ -12,8 +12,13 @@ from knobpack.files import loads, save
 from knobpack.present.folders import is_there, write_all
 from knobpack.words import Request, Setup
 
-SETUPS = ("base.json", "harbour.json", "tin-roof.json")
-"""The files of the setups: a base that uses two of eight knobs, then two sources with faults."""
+SETUPS = ("base.json", "organ.json", "bass.json", "late.json")
+"""The files of the setups: a base that uses two of eight knobs, two sources with faults, and one
+that comes late, when one knob is left."""
+
+
+TONIGHT = "tonight.json"
+"""The file that the base and the sources combined are written to, as the command says."""
 
 
 def demo_request() -> Request:
@@ -46,11 +51,11 @@ def write_demo(path: str) -> None:
     save(demo_request(), path)
 
 
-def write_demo_setups(folder: str) -> str:
+def write_demo_setups(folder: str) -> tuple[str, ...]:
     """Write the demo's setups to a folder, all of them or none; it is made if it is not there.
 
     Returns:
-        The command that combines them.
+        The commands that combine them: base and sources, then what came of them with the late one.
 
     Raises:
         InputError: one of the files is there already, or something cannot be written.
@@ -59,8 +64,14 @@ def write_demo_setups(folder: str) -> str:
     for path in paths:
         _check_new(path)
     write_all(folder, {name: partial(save, setup) for name, setup in demo_setups().items()})
-    options = ["--combine", *(path.as_posix() for path in paths), "--sheet", "sheet.html"]
-    return shlex.join(["python", "-m", "knobpack", *options])
+    *first, late = (path.as_posix() for path in paths)
+    return tuple(
+        shlex.join(["python", "-m", "knobpack", "--combine", *options])
+        for options in (
+            [*first, "--setup", TONIGHT, "--sheet", "sheet.html"],
+            [TONIGHT, late, "--sheet", "late.html"],
+        )
+    )
 
 
 def _check_new(path: Path) -> None:

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import random
 
+import attrs
+
 from knobpack.edits.asked import Join, OnKnob, OutOfUse, OwnKnob, Part, Swap
 from knobpack.words import (
     Destination,
@@ -19,6 +21,16 @@ from knobpack.words import (
 
 Routing = OwnKnob | OnKnob | Swap | Part | Join | OutOfUse
 VOICES = {"Organ": ("level", "drive"), "Bass": ("level", "cutoff"), "Strings": ("level", "attack")}
+
+
+def on_routes(setup: Setup, draw: random.Random) -> Setup:
+    """The same setup on a panel that sets travels on routes, most of which have one."""
+    return attrs.evolve(
+        setup,
+        surface=attrs.evolve(setup.surface, travel_on="route"),
+        routes=tuple(attrs.evolve(each, travel=wish(draw)) for each in setup.routes),
+        travels=(),
+    )
 
 
 def small_setup(seed: int, knobs: int = 4) -> Setup:

@@ -216,3 +216,10 @@ def test_every_edit_gives_a_sheet_that_replays_to_it() -> None:
         found = edit(setup, what)
         assert in_order(replay(setup, found.sheet.steps)) == in_order(found.setup)
         setup = found.setup
+
+
+def test_a_search_that_is_stopped_says_that_nothing_is_proven() -> None:
+    found = edit(SETUP, OwnKnob(("Bass/level",)), effort=0)
+    assert not found.proven
+    assert "not proven the least (stopped by effort)" in str(found)
+    assert len(on(found.setup, read(found.setup).knobs_of["Bass/level"][0])) == 1

@@ -8,7 +8,7 @@ import attrs
 import pytest
 
 from knobpack import edit, move_to_panel, replay
-from knobpack.edits.asked import Away, OnKnob, OwnKnob, Swap
+from knobpack.edits.asked import Away, BackInUse, OnKnob, OutOfUse, OwnKnob, Swap
 from knobpack.errors import InputError
 from knobpack.files import dumps, loads
 from knobpack.positions import scaled
@@ -29,7 +29,7 @@ from knobpack.words import (
     Travel,
     Voice,
 )
-from tests.edits.setups import small_setup
+from tests.edits.setups import on_routes, small_setup
 from tests.edits.test_against_brute_force import knob_of
 
 
@@ -98,8 +98,13 @@ def test_any_setup_is_back_home_what_it_was() -> None:
     for seed in range(60):
         draw = random.Random(seed)  # noqa: S311 (no secret)
         home = small_setup(seed, knobs=6)
+        if seed % 3 == 0:
+            home = on_routes(home, draw)
         panel = Surface.row(
-            draw.randint(2, 9), bits=draw.choice((7, 10, 14)), layers=draw.choice((None, 2))
+            draw.randint(2, 9),
+            bits=draw.choice((7, 10, 14)),
+            layers=draw.choice((None, 2)),
+            travel_on=draw.choice(("knob", "route")),
         )
         if panel == home.surface:
             continue
@@ -233,3 +238,24 @@ def test_what_is_put_on_a_knob_there_is_on_it_at_home() -> None:
 def test_to_the_panel_it_is_on_it_is_not_taken() -> None:
     with pytest.raises(InputError, match="is on this panel"):
         move_to_panel(STAGE, STAGE.surface)
+
+
+def test_each_route_keeps_its_travel_where_the_panel_sets_travels_on_routes() -> None:
+    routes = tuple(
+        attrs.evolve(route, travel=Travel(at, 1023 - at)) for at, route in enumerate(STAGE.routes)
+    )
+    by_route = attrs.evolve(STAGE.surface, travel_on="route")
+    home = attrs.evolve(STAGE, surface=by_route, routes=routes, travels=(), agreed=())
+    found = edit(home, Swap("K1", "K3")).setup
+    goes = {route.destination: route.travel for route in found.routes}
+    assert goes == {route.destination: route.travel for route in home.routes}
+    broken = edit(home, OutOfUse("K3")).setup
+    assert {route.destination: route.travel for route in broken.routes} == goes
+    assert set(edit(broken, BackInUse("K3")).setup.routes) == set(home.routes)
+    parted = edit(home, OwnKnob(("Bass/level",), "K3")).setup
+    assert {r.destination: r.travel for r in parted.routes}["Bass/level"] == Travel(2, 1021)
+    away = move_to_panel(home, Surface.row(4, bits=7, travel_on="route")).setup
+    assert away.routes[1].travel == Travel(1 >> 3, 1022 >> 3)
+    away = edit(away, Swap("K1", "K3")).setup
+    back = move_to_panel(away, home.surface).setup
+    assert {route.destination: route.travel for route in back.routes} == goes

@@ -265,6 +265,16 @@ def requiring_bundles(answer: Answerer, request: Request, _: random.Random) -> s
     return None if again == found.values else f"{found.values} became {again}"
 
 
+def own_travels(answer: Answerer, request: Request, _: random.Random) -> str | None:
+    """Where each route has a travel of its own, all is as if to miss one on a knob cost nothing.
+
+    What a knob went over before is another matter: it is looked at without.
+    """
+    bare = attrs.evolve(request, previous=None, in_use=False, edited=())
+    free = attrs.evolve(bare, weights=attrs.evolve(bare.weights, travel=(0,) * 5))
+    return _same(answer, made.on_routes(bare), free)
+
+
 def halves(answer: Answerer, request: Request, draw: random.Random) -> str | None:
     """What never shares a knob costs, on so many knobs, the least over all divisions of them."""
     from tests.oracles.strategies import SIZES, Choices, small_request
@@ -322,5 +332,6 @@ def keeping(answer: Answerer, request: Request, _: random.Random) -> str | None:
 PROPERTIES: tuple[Property, ...] = (
     *(renaming, reordering, scaling, mirroring, resolution, asking_twice, splitting_rules),
     *(an_unused_knob, a_knob_more, a_rule_less, a_snapshot_less, a_limit_less),
-    *(a_destination_more, something_hidden, requiring_bundles, halves, staying, keeping),
+    *(a_destination_more, something_hidden, requiring_bundles, own_travels, halves),
+    *(staying, keeping),
 )

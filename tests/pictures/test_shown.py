@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import attrs
+import numpy as np
 import pytest
 from matplotlib.colors import to_rgb
 
 from knobpack import (
     Allocation,
+    KnobPosition,
     KnobTravel,
     Route,
     Setup,
@@ -113,6 +115,18 @@ def test_the_table_of_snapshots_has_a_mark_for_what_each_knob_does() -> None:
     black = [p for p in axes.patches if to_rgb(p.get_facecolor()) == (0, 0, 0) and p.get_fill()]
     assert len(black) == 2  # K1, and the one in the key
     assert len(axes.lines) == 2  # K3, and the one in the key
+    grey = {to_rgb(line.get_color()) for line in axes.lines}
+    assert (0, 0, 0) not in grey
+    heights = []
+    for position in (0, 64, 127):
+        stored = (KnobPosition("K3", position), KnobPosition("K1", 5))
+        alone = Snapshot("Pad alone", ("Pad",), positions=stored)
+        lines = draw_snapshots(attrs.evolve(faulty, snapshots=(alone,))).lines
+        (known,) = (line for line in lines if to_rgb(line.get_color()) == (0, 0, 0))
+        heights.append(float(np.asarray(known.get_ydata())[0]))
+    low, middle, high = heights
+    assert low < middle < high
+    assert middle - low == pytest.approx((high - low) * 64 / 127)
 
 
 def test_a_sweep_is_drawn_as_it_was_simulated(setup: Setup) -> None:

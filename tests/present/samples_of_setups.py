@@ -12,7 +12,7 @@ from knobpack.present.columns import NARROW, cells
 from knobpack.present.demo import SETUPS, demo_setups, write_demo_setups
 from knobpack.words import Setup
 
-BASE, HARBOUR, TIN_ROOF = demo_setups().values()
+BASE, ORGAN, BASS, LATE = demo_setups().values()
 
 
 @cache
@@ -22,9 +22,9 @@ def combined(*sources: Setup) -> Combination:
 
 
 def written(folder: Path) -> list[str]:
-    """Write the demo's setups to a folder; their paths, that of the base first."""
+    """Write the demo's setups to a folder; the paths of the base and the two that come first."""
     write_demo_setups(str(folder))
-    return [str(folder / name) for name in SETUPS]
+    return [str(folder / name) for name in SETUPS[:3]]
 
 
 def squeezed(text: str) -> str:

@@ -21,8 +21,8 @@ from knobpack.present.command import main
 from knobpack.words import Destination, Request, Route, Setup, Surface, Voice
 from tests.present.samples_of_setups import (
     BASE,
-    HARBOUR,
-    TIN_ROOF,
+    BASS,
+    ORGAN,
     combined,
     holds,
     narrow,
@@ -43,34 +43,34 @@ def result(paths: list[str], options: list[str], tmp_path: Path) -> Setup:
 
 
 def test_one_voice_is_brought_alone(paths: list[str], tmp_path: Path) -> None:
-    expected = combine(BASE, Source(HARBOUR, ("Low drone",)), Source(TIN_ROOF, ()))
-    assert result(paths, ["--only", "Low drone"], tmp_path) == expected.setup
+    expected = combine(BASE, Source(ORGAN, ("Strings",)), Source(BASS, ()))
+    assert result(paths, ["--only", "Strings"], tmp_path) == expected.setup
 
 
 def test_a_voice_is_told_from_those_named_likewise(paths: list[str], tmp_path: Path) -> None:
-    only = ["--only", "Tin roof set: Felt piano", "--only", "Reed lead"]
-    expected = combine(BASE, Source(HARBOUR, ("Reed lead",)), Source(TIN_ROOF, ("Felt piano",)))
+    only = ["--only", "Bass set: Piano", "--only", "Flute"]
+    expected = combine(BASE, Source(ORGAN, ("Flute",)), Source(BASS, ("Piano",)))
     assert result(paths, only, tmp_path) == expected.setup
     # Here only one source has it.
-    base, _, tin_roof = paths
-    assert len(result([base, tin_roof], ["--only", "Felt piano"], tmp_path).voices) == 2
+    base, _, bass = paths
+    assert len(result([base, bass], ["--only", "Piano"], tmp_path).voices) == 2
 
 
 def test_a_name_that_two_sources_have_is_refused(
     paths: list[str], tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     other = tmp_path / "other.json"
-    save(attrs.evolve(TIN_ROOF, name="Slate roof set"), other)
-    assert main(["--combine", *paths, str(other), "--only", "Felt piano"]) == 2
-    ways = "'Tin roof set: Felt piano' and 'Slate roof set: Felt piano'"
+    save(attrs.evolve(BASS, name="Cello set"), other)
+    assert main(["--combine", *paths, str(other), "--only", "Piano"]) == 2
+    ways = "'Bass set: Piano' and 'Cello set: Piano'"
     assert f"say which: {ways}\n" in capsys.readouterr().err
 
 
 def test_routes_of_the_base_may_move_and_the_result_has_a_name(
     paths: list[str], tmp_path: Path
 ) -> None:
-    options = ["--free", "Felt piano/tone", "--free", "Felt piano", "--name", "Night set"]
-    expected = combine(BASE, HARBOUR, TIN_ROOF, free=("Felt piano",), name="Night set")
+    options = ["--free", "Piano/tone", "--free", "Piano", "--name", "Night set"]
+    expected = combine(BASE, ORGAN, BASS, free=("Piano",), name="Night set")
     assert result(paths, options, tmp_path) == expected.setup
 
 
@@ -128,16 +128,16 @@ def test_a_source_that_is_there_comes_again_on_demand(
     save(first, again)
     assert main(["--combine", str(again), paths[1]]) == 2
     assert "are there already; leave it out, or ask for it again" in capsys.readouterr().err
-    expected = combine(first, HARBOUR, again=True)
+    expected = combine(first, ORGAN, again=True)
     assert result([str(again), paths[1]], ["--again"], tmp_path) == expected.setup
 
 
 def test_what_no_knob_drove_is_reached_on_demand(paths: list[str], tmp_path: Path) -> None:
-    expected = combine(BASE, HARBOUR, unreached=True)
+    expected = combine(BASE, ORGAN, unreached=True)
     found = result(paths[:2], ["--unreached"], tmp_path)
     assert found == expected.setup
-    assert "Glass pad/level" in {route.destination for route in found.routes}
-    assert "Glass pad/level" not in {r.destination for r in combined(HARBOUR).setup.routes}
+    assert "Organ/level" in {route.destination for route in found.routes}
+    assert "Organ/level" not in {r.destination for r in combined(ORGAN).setup.routes}
 
 
 def test_limits_reach_the_search(
@@ -191,7 +191,7 @@ def test_all_else_is_shown_though_the_search_of_a_question_was_stopped(
     monkeypatch.setattr(what_if_module, "what_if", stop)
     assert main(["--combine", *paths[:2], "--more-knobs", "1", "--sheet"]) == 4
     out, err = capsys.readouterr()
-    assert out.startswith("COMBINED  Evening set with Harbour set\n")
+    assert out.startswith("COMBINED  Evening set with Organ set\n")
     assert "PATCH SHEET" in out
     assert err.startswith("knobpack: stopped by effort")
 
@@ -200,12 +200,10 @@ def test_what_was_freed_left_out_or_renamed_is_told() -> None:
     crowded = attrs.evolve(
         BASE, surface=attrs.evolve(BASE.surface, reserved=("K5", "K6", "K7", "K8"))
     )
-    found = combine(crowded, HARBOUR, TIN_ROOF, free=("Felt piano",), name="Night set")
+    found = combine(crowded, ORGAN, BASS, free=("Piano",), name="Night set")
     text = combination_text(found)
     assert narrow(text)
-    assert text.startswith(
-        "COMBINED  Evening set with Harbour set and Tin roof set, called Night set\n"
-    )
+    assert text.startswith("COMBINED  Evening set with Organ set and Bass set, called Night set\n")
     out = [each for each in found.carried if each.new_knob is None]
     assert out
     lines = text.split("\n")
@@ -213,9 +211,9 @@ def test_what_was_freed_left_out_or_renamed_is_told() -> None:
         row = f"{each.voice}/{each.destination} layer {each.old_layer}, {each.old_knob} no knob"
         assert row in {" ".join(line.split()) for line in lines}
     freed = [each for each in found.carried if each.source == "Evening set"]
-    assert [(each.old_knob, each.new_knob) for each in freed] == [("K1", "K2"), ("K2", "K2")]
+    assert [(each.old_knob, each.new_knob) for each in freed] == [("K1", "K1"), ("K2", "K1")]
     assert text.count("stays there") == 1
-    assert holds(text, ["layer 2 to 6", "now called Felt piano (Tin roof set)"]) == []
+    assert holds(text, ["layer 2 to 6", "now called Piano (Bass set)"]) == []
 
 
 def test_nothing_to_combine_is_told_in_two_lines() -> None:

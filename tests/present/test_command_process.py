@@ -61,10 +61,10 @@ def test_the_demo_runs_as_a_module() -> None:
 def test_the_whole_chain_runs_as_a_module(tmp_path: Path) -> None:
     folder, sheet = tmp_path / "demo", tmp_path / "sheet.html"
     assert run(["--demo-setups", folder, "--quiet"]).returncode == 0
-    files = [folder / "base.json", *sorted(folder.iterdir())]
+    files = [folder / "base.json", *(folder / f"{each}.json" for each in ("base", "organ", "bass"))]
     ended = run(["--combine", *files, "--sheet", sheet])
     assert ended.returncode == 0
-    assert ended.stdout.decode().startswith("COMBINED  Evening set with Harbour set and Tin roof")
+    assert ended.stdout.decode().startswith("COMBINED  Evening set with Organ set and Bass set")
     assert sheet.read_text("utf-8").startswith("<!DOCTYPE html>")
     assert ended.stderr.count(b"\n") == 2
 

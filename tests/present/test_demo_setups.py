@@ -9,13 +9,15 @@ import pytest
 
 from knobpack.auditing import causes
 from knobpack.auditing.audit import audit
+from knobpack.combination.combine import combine
+from knobpack.combination.leaving import without_source
 from knobpack.errors import InputError
 from knobpack.files import dumps, load_setup, save
 from knobpack.present import demo
 from knobpack.present.command import main
 from knobpack.present.demo import SETUPS, demo_setups, write_demo_setups
 from knobpack.words import Setup, Travel
-from tests.present.samples_of_setups import BASE, HARBOUR, TIN_ROOF, combined
+from tests.present.samples_of_setups import BASE, BASS, LATE, ORGAN, combined
 
 
 def test_the_files_are_as_they_would_be_written() -> None:
@@ -32,28 +34,47 @@ def test_the_base_uses_two_of_eight_knobs_and_has_no_fault() -> None:
 
 
 def test_the_sources_have_faults_of_several_sorts() -> None:
-    why = {use.knob: use.why_dead for use in audit(HARBOUR).by_knob}
-    # A knob that was set to nothing, one that leads nowhere, one that has but its label.
+    why = {use.knob: use.why_dead for use in audit(ORGAN).by_knob}
+    # A knob that was set to nothing, one that a slip leads nowhere, one that has but its label.
     assert why["Swell"] == (causes.EMPTY_TRAVEL,)
-    assert why["Organ"] == (causes.MISSING_VOICE,)
-    assert why["Sparkle"] == (causes.NO_ROUTE,)
-    assert audit(HARBOUR).live == ("Brightness", "Wash", "Reed", "Vibrato")
-    found = {(each.severity, each.cause) for each in audit(HARBOUR).findings}
+    assert why["Strings"] == (causes.MISSING_DESTINATION,)
+    assert why["Brass"] == (causes.NO_ROUTE,)
+    assert audit(ORGAN).live == ("Brightness", "Wash", "Flute")
+    found = {(each.severity, each.cause) for each in audit(ORGAN).findings}
     assert ("wrong", causes.TORN) in found
-    assert {each.cause for each in audit(TIN_ROOF).findings} == {causes.IDENTICAL, causes.NO_ROUTE}
+    assert {each.cause for each in audit(BASS).findings} == {
+        *(causes.IDENTICAL, causes.NO_ROUTE, causes.UNREACHED)
+    }
+    assert audit(LATE).clean
 
 
 def test_the_result_has_none_and_all_that_worked_is_on_a_knob() -> None:
-    found = combined(HARBOUR, TIN_ROOF)
+    found = combined(ORGAN, BASS)
     assert audit(found.setup).clean
     assert found.allocation.proven
     assert all(each.new_knob for each in found.carried)
+    assert not found.allocation.joined
+    assert not found.allocation.parted
     assert found.setup.routes[:2] == BASE.routes
+    assert found.sentences[0] == (
+        "10 of 11 came; Strings/drve names nothing (routed from Strings), close to it: "
+        "Strings/drive and Strings/brightness."
+    )
+    names = [snapshot.name for snapshot in found.setup.snapshots]
+    assert names == ["all", "Evening set", "Organ set", "Bass set", "organ", "bass"]
     # At 10 bits half a travel ends at 512: the min-center-max rule of M2-115-U 1.0.2, 3.3.1.
-    assert (HARBOUR.surface.bits, BASE.surface.bits) == (7, 10)
+    assert (ORGAN.surface.bits, BASE.surface.bits) == (7, 10)
     halves = {e.full_name: e.wanted for e in found.carried if e.old_travel == Travel(0, 64)}
     assert set(halves.values()) == {Travel(0, 512)}
     assert len(halves) == 3
+
+
+def test_the_late_one_has_the_knob_that_was_left_and_moves_nothing() -> None:
+    found = combined(ORGAN, BASS).setup
+    late = combine(found, LATE)
+    assert {each.new_knob for each in late.carried} == {"K8"}
+    assert late.setup.routes[: len(found.routes)] == found.routes
+    assert without_source(late.setup, LATE.name) == found
 
 
 def test_they_are_written_to_a_folder_that_is_there_or_not(

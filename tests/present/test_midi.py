@@ -16,7 +16,7 @@ from knobpack.files import save, to_plain
 from knobpack.present.command import main
 from knobpack.words import KnobSending
 from tests.present.read_answers import joined, told
-from tests.present.samples_of_setups import BASE, HARBOUR, combined, narrow, written
+from tests.present.samples_of_setups import BASE, ORGAN, combined, narrow, written
 
 
 @pytest.fixture
@@ -30,10 +30,10 @@ def files_in(folder: Path) -> dict[str, bytes]:
 
 
 def test_the_numbers_are_told(paths: list[str], capsys: pytest.CaptureFixture[str]) -> None:
-    found = controller_numbers(HARBOUR, channel=3)
+    found = controller_numbers(ORGAN, channel=3)
     assert main(["--controllers", paths[1], "--channel", "3"]) == 0
     out, err = capsys.readouterr()
-    assert told(out) == {"CONTROLLER NUMBERS Harbour set": joined(found.sentences)}
+    assert told(out) == {"CONTROLLER NUMBERS Organ set": joined(found.sentences)}
     assert narrow(out)
     assert err == ""
     # At 7 bits one number is enough, above it takes two.
@@ -49,8 +49,8 @@ def test_a_file_for_each_snapshot_of_a_setup_is_written(
     paths: list[str], tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     folder = tmp_path / "midi"
-    numbers = controller_numbers(HARBOUR, channel=16)
-    made = sweep_files(HARBOUR, numbers.numbers, channel=16, master_number=numbers.master_number)
+    numbers = controller_numbers(ORGAN, channel=16)
+    made = sweep_files(ORGAN, numbers.numbers, channel=16, master_number=numbers.master_number)
     arguments = ["--controllers", paths[1], "--midi", str(folder), "--channel", "16"]
     assert main(arguments) == 0
     out, err = capsys.readouterr()
@@ -63,7 +63,7 @@ def test_a_file_for_each_snapshot_of_a_setup_is_written(
     assert "Check at low volume before you play it" in parts["MIDI FILE 02 all.mid"]
     assert err == f"2 MIDI files are in {folder}.\n"
     # Once more, over what is there; what else is in the folder stays.
-    (folder / "01 pad.mid").write_bytes(b"what was there before")
+    (folder / "01 organ.mid").write_bytes(b"what was there before")
     (folder / "mine.mid").write_bytes(b"mine")
     assert main([*arguments, "--quiet"]) == 0
     expected = {each.file_name: each.data for each in made} | {"mine.mid": b"mine"}
@@ -74,15 +74,15 @@ def test_something_sounds_and_what_knobs_send_is_kept(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     folder, path = tmp_path / "midi", tmp_path / "quay.json"
-    first, *rest = HARBOUR.voices
+    first, *rest = ORGAN.voices
     setup = attrs.evolve(
-        HARBOUR,
+        ORGAN,
         voices=(attrs.evolve(first, channel=4), *rest),
-        sending=(KnobSending(HARBOUR.routes[0].knob, 77, channel=4),),
+        sending=(KnobSending(ORGAN.routes[0].knob, 77, channel=4),),
     )
     save(setup, path)
     numbers = controller_numbers(setup)
-    assert numbers.numbers[HARBOUR.routes[0].knob] == 77
+    assert numbers.numbers[ORGAN.routes[0].knob] == 77
     made = sweep_files(setup, numbers.numbers, master_number=numbers.master_number, notes=True)
     assert main(["--controllers", str(path), "--midi", str(folder), "--notes"]) == 0
     out, _ = capsys.readouterr()
@@ -94,10 +94,10 @@ def test_a_combination_can_be_auditioned(
     paths: list[str], tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     folder = tmp_path / "midi"
-    base, harbour, _ = paths
-    assert main(["--combine", base, harbour, "--midi", str(folder), "--json", "-"]) == 0
+    base, organ, _ = paths
+    assert main(["--combine", base, organ, "--midi", str(folder), "--json", "-"]) == 0
     out, _ = capsys.readouterr()
-    setup = combined(HARBOUR).setup
+    setup = combined(ORGAN).setup
     numbers = controller_numbers(setup, fine=True)
     made = sweep_files(setup, numbers.numbers, master_number=numbers.master_number)
     assert files_in(folder) == {each.file_name: each.data for each in made}

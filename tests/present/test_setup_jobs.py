@@ -30,8 +30,8 @@ from knobpack.words import (
 from tests.present.read_answers import joined, told
 from tests.present.samples_of_setups import (
     BASE,
-    HARBOUR,
-    TIN_ROOF,
+    BASS,
+    ORGAN,
     combined,
     holds,
     narrow,
@@ -48,7 +48,7 @@ def paths(tmp_path: Path) -> list[str]:
 def test_each_setup_is_audited(paths: list[str], capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["--audit", *paths]) == 0
     out, err = capsys.readouterr()
-    setups = (BASE, HARBOUR, TIN_ROOF)
+    setups = (BASE, ORGAN, BASS)
     assert out == "\n".join(audit_text(audit(each), each.surface.top) for each in setups)
     assert err == ""
     for setup in setups:
@@ -56,16 +56,16 @@ def test_each_setup_is_audited(paths: list[str], capsys: pytest.CaptureFixture[s
 
 
 def test_an_audit_says_what_each_knob_does() -> None:
-    text = audit_text(audit(HARBOUR), 127)
+    text = audit_text(audit(ORGAN), 127)
     assert narrow(text)
     _, table = text.split("\n\n")
     assert table.startswith("WHAT EACH KNOB DOES  positions 0 to 127\n")
     rows = [" ".join(line.split()) for line in table.splitlines()]
-    assert "Brightness moves Glass pad/cutoff over 0 to 127 (full) in 'pad' and 'all'" in rows
-    assert "Swell dead: empty travel; carries Glass pad/level" in rows
-    assert "Sparkle dead: no route" in rows
-    assert [row for row in rows if row.split()[0] in HARBOUR.surface.knob_names]
-    assert "WHAT EACH KNOB DOES" not in audit_text(audit(HARBOUR), 127, by_knob=False)
+    assert "Brightness moves Organ/brightness over 0 to 127 (full) in 'organ' and 'all'" in rows
+    assert "Swell dead: empty travel; carries Organ/level" in rows
+    assert "Brass dead: no route" in rows
+    assert [row for row in rows if row.split()[0] in ORGAN.surface.knob_names]
+    assert "WHAT EACH KNOB DOES" not in audit_text(audit(ORGAN), 127, by_knob=False)
 
 
 def test_an_audit_tells_what_stays_on_a_knob_that_moves() -> None:
@@ -85,24 +85,24 @@ def test_an_audit_tells_what_stays_on_a_knob_that_moves() -> None:
 def test_every_snapshot_is_swept_or_the_ones_named(
     paths: list[str], capsys: pytest.CaptureFixture[str]
 ) -> None:
-    tin_roof = paths[2]
-    names = [snapshot.name for snapshot in TIN_ROOF.snapshots]
-    for asked, swept in (([], names), (["storm", "bass", "storm"], ["storm", "bass"])):
-        assert main(["--sweep", tin_roof, *asked]) == 0
+    bass = paths[2]
+    names = [snapshot.name for snapshot in BASS.snapshots]
+    for asked, swept in (([], names), (["loud", "bass", "loud"], ["loud", "bass"])):
+        assert main(["--sweep", bass, *asked]) == 0
         out = capsys.readouterr().out
-        expected = [sweep_text(sweep(TIN_ROOF, name, master=128)) for name in swept]
+        expected = [sweep_text(sweep(BASS, name, master=128)) for name in swept]
         assert out == "\n".join(expected)
         assert narrow(out)
-    assert "Snapshot 'bass': the master goes from 0 to 127; 3 of 8 knobs follow." in out
+    assert "Snapshot 'bass': the master goes from 0 to 127; 1 of 8 knobs follows." in out
 
 
 def test_a_sweep_goes_from_end_to_end_over_the_middle(paths: list[str], tmp_path: Path) -> None:
     target = tmp_path / "sweep.json"
-    assert main(["--sweep", paths[0], "piano", "--json", str(target), "--quiet"]) == 0
+    assert main(["--sweep", paths[0], "all", "--json", str(target), "--quiet"]) == 0
     (found,) = json.loads(target.read_text("utf-8"))["answers"]
     asked = found.pop("asked")
-    assert asked == shlex.join(["--sweep", paths[0], "piano"])
-    assert found == to_plain(sweep(BASE, "piano", master=129))
+    assert asked == shlex.join(["--sweep", paths[0], "all"])
+    assert found == to_plain(sweep(BASE, "all", master=129))
     assert (found["master"][0], found["master"][64], found["master"][-1]) == (0, 512, 1023)
 
 
@@ -121,17 +121,19 @@ def test_a_setup_without_snapshots_is_swept_as_if_all_moved(
 def test_jumps_are_told_the_worst_first_with_a_caution(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    # Reed is held half way up, so it jumps half as far as Wash, of which nothing is known.
-    pad, everything = HARBOUR.snapshots
-    pad = attrs.evolve(pad, positions=(KnobPosition("Reed", 64),))
-    setup = attrs.evolve(HARBOUR, snapshots=(pad, everything))
-    save(setup, tmp_path / "harbour.json")
-    assert main(["--changes", str(tmp_path / "harbour.json")]) == 0
+    # The flute is held half way up, so it jumps half as far as Wash, of which nothing is known.
+    alone, everything = ORGAN.snapshots
+    alone = attrs.evolve(alone, positions=(KnobPosition("Flute", 64),))
+    setup = attrs.evolve(ORGAN, snapshots=(alone, everything))
+    save(setup, tmp_path / "organ.json")
+    assert main(["--changes", str(tmp_path / "organ.json")]) == 0
     out = capsys.readouterr().out
     ((heading, sentences),) = told(out).items()
-    assert heading.startswith("JUMPS Harbour set")
+    assert heading.startswith("JUMPS Organ set")
     assert sentences == joined(jump_sentences(worst_changes(setup)))
-    assert sentences.index("Wash (its position") < sentences.index("Reed goes from 64 to 0 at once")
+    assert sentences.index("Wash (its position") < sentences.index(
+        "Flute goes from 64 to 0 at once"
+    )
     assert sentences.index("by 100 %") < sentences.index("by 50 %")
     assert "Check at low volume before you play it" in sentences
     assert narrow(out)
@@ -147,8 +149,8 @@ def test_the_difference_of_two_setups_is_a_sheet(
     paths: list[str], tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     other = tmp_path / "other.json"
-    save(combined(HARBOUR).setup, other)
-    sheet = patch_sheet(BASE, combined(HARBOUR).setup)
+    save(combined(ORGAN).setup, other)
+    sheet = patch_sheet(BASE, combined(ORGAN).setup)
     for printed in ([], ["--sheet"], ["--sheet", "-"]):
         assert main(["--difference", paths[0], str(other), *printed]) == 0
         out, err = capsys.readouterr()
@@ -165,16 +167,16 @@ def test_the_difference_of_two_setups_is_a_sheet(
     # The way back is a sheet too.
     assert main(["--difference", str(other), paths[0], "--json", "-"]) == 0
     (found,) = json.loads(capsys.readouterr().out)["answers"]
-    back: dict[str, Any] = to_plain(patch_sheet(combined(HARBOUR).setup, BASE))
+    back: dict[str, Any] = to_plain(patch_sheet(combined(ORGAN).setup, BASE))
     assert {key: value for key, value in found.items() if key != "asked"} == back
 
 
 def test_several_jobs_are_done_in_order(
     paths: list[str], tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    base, harbour, _ = paths
+    base, organ, _ = paths
     target = tmp_path / "all.json"
-    jobs = ["--changes", harbour, "--audit", base, harbour, "--audit", base, "--sweep", base]
+    jobs = ["--changes", organ, "--audit", base, organ, "--audit", base, "--sweep", base]
     assert main([*jobs, "--json", str(target)]) == 0
     out = capsys.readouterr().out
     headings = [line for line in out.split("\n") if line[:1].isupper()]
@@ -182,10 +184,10 @@ def test_several_jobs_are_done_in_order(
     assert words == ["JUMPS", "AUDIT", "WHAT", "AUDIT", "WHAT", "AUDIT", "WHAT", "SWEEP"]
     answers = json.loads(target.read_text("utf-8"))["answers"]
     assert [shlex.split(each["asked"]) for each in answers] == [
-        ["--changes", harbour],
+        ["--changes", organ],
         ["--audit", base],
-        ["--audit", harbour],
-        ["--sweep", base, "piano"],
+        ["--audit", organ],
+        ["--sweep", base, "all"],
     ]
 
 
@@ -206,10 +208,8 @@ def test_long_and_wide_names_fit() -> None:
 
 def test_setups_written_by_the_command_are_read_by_it(paths: list[str], tmp_path: Path) -> None:
     first, second = tmp_path / "first.json", tmp_path / "second.json"
-    base, harbour, tin_roof = paths
-    assert main(["--combine", base, harbour, "--setup", str(first), "--quiet"]) == 0
-    options = ["--free", "Glass pad", "--free", "Low drone", "--free", "Reed lead"]
-    assert (
-        main(["--combine", str(first), tin_roof, *options, "--setup", str(second), "--quiet"]) == 0
-    )
+    base, organ, bass = paths
+    assert main(["--combine", base, organ, "--setup", str(first), "--quiet"]) == 0
+    options = ["--free", "Organ", "--free", "Strings", "--free", "Flute"]
+    assert main(["--combine", str(first), bass, *options, "--setup", str(second), "--quiet"]) == 0
     assert audit(load_setup(second)).clean

@@ -16,8 +16,8 @@ from knobpack.present.demo import demo_request
 from tests.present.samples_of_command import screen
 from tests.present.samples_of_setups import BASE, written
 
-BASE_FILE, HARBOUR_FILE = "demo/base.json", "demo/harbour.json"
-PAIR = ["--combine", BASE_FILE, HARBOUR_FILE]
+BASE_FILE, ORGAN_FILE = "demo/base.json", "demo/organ.json"
+PAIR = ["--combine", BASE_FILE, ORGAN_FILE]
 
 WRONG: list[tuple[list[str], str]] = [
     (["--combine"], "--combine: expected at least one argument"),
@@ -28,7 +28,7 @@ WRONG: list[tuple[list[str], str]] = [
     ([BASE_FILE], "for a setup there are --audit, --sweep, --changes and --combine"),
     (["--combine", BASE_FILE, "broken.json"], "in the file 'broken.json'"),
     (["--combine", BASE_FILE, "broken.json"], "surface.bits: 99 will not do; give a whole"),
-    ([*PAIR, *PAIR[:2], "demo/tin-roof.json"], "there is one patch sheet at a time"),
+    ([*PAIR, *PAIR[:2], "demo/bass.json"], "there is one patch sheet at a time"),
     (
         [*PAIR, "--difference", BASE_FILE, BASE_FILE],
         "give one --combine, --difference or --edit, once",
@@ -37,17 +37,17 @@ WRONG: list[tuple[list[str], str]] = [
     ([*PAIR, "--sheet", "sheet"], "ends in .html, .md or .txt"),
     ([*PAIR, "--sheet", "two\0parts.md"], "null byte"),
     ([*PAIR, "--sheet", "no such folder/sheet.md"], "no such folder/sheet.md: No such file"),
-    ([*PAIR, "--setup", HARBOUR_FILE], "--setup: 'demo/harbour.json' will not do; this file is"),
+    ([*PAIR, "--setup", ORGAN_FILE], "--setup: 'demo/organ.json' will not do; this file is"),
     ([*PAIR, "--json", "./demo/base.json"], "--json: './demo/base.json' will not do; this file"),
     ([*PAIR, "--json", "a.json", "--setup", "./a.json"], "--setup: './a.json' will not do"),
     ([*PAIR, "--graph", "graph.txt"], "ends in .graphml or .json"),
     ([*PAIR, "--setup", "no such folder/a.json"], "no such folder"),
     ([*PAIR, "--name", ""], "--name: '' will not do; a name is text of 1 to 120"),
-    ([*PAIR, "--free", "Felt pino"], "--free: 'Felt pino' will not do; name a voice, group or"),
-    ([*PAIR, "--free", "Felt pino"], "close to it: Felt piano"),
-    ([*PAIR, "--free", "Glass pad"], "--free: 'Glass pad' will not do"),
+    ([*PAIR, "--free", "Piono"], "--free: 'Piono' will not do; name a voice, group or"),
+    ([*PAIR, "--free", "Piono"], "close to it: Piano"),
+    ([*PAIR, "--free", "Organ"], "--free: 'Organ' will not do"),
     ([*PAIR, "--only", "Glas pad"], "--only: 'Glas pad' will not do; name a voice of a source"),
-    ([*PAIR, "--only", "Felt piano"], "--only: 'Felt piano' will not do"),
+    ([*PAIR, "--only", "Piano"], "--only: 'Piano' will not do"),
     ([*PAIR, "--solve"], "--solve: nothing is asked"),
     ([*PAIR, "--why", "Nobody"], "--why: 'Nobody' will not do; name a destination"),
     (["request.json", *PAIR], "REQUEST.json: 'request.json' will not do; --combine takes all its"),
@@ -62,12 +62,12 @@ WRONG: list[tuple[list[str], str]] = [
         "--time-limit: nothing is searched for",
     ),
     (["--audit", BASE_FILE, "--json", "no such folder/a.json"], "no such folder"),
-    (["--sweep", BASE_FILE, "pino"], "--sweep: 'pino' will not do; name a snapshot of the setup"),
-    (["--sweep", BASE_FILE, "pino"], "close to it: piano"),
-    (["--changes", BASE_FILE, HARBOUR_FILE], "demo/harbour.json"),
+    (["--sweep", BASE_FILE, "al"], "--sweep: 'al' will not do; name a snapshot of the setup"),
+    (["--sweep", BASE_FILE, "al"], "close to it: all"),
+    (["--changes", BASE_FILE, ORGAN_FILE], "demo/organ.json"),
     (["--difference", BASE_FILE], "--difference: expected 2 arguments"),
-    (["--difference", BASE_FILE, HARBOUR_FILE], "--difference: 'demo/harbour.json' will not do"),
-    (["--difference", BASE_FILE, HARBOUR_FILE], "the knobs of the two differ"),
+    (["--difference", BASE_FILE, ORGAN_FILE], "--difference: 'demo/organ.json' will not do"),
+    (["--difference", BASE_FILE, ORGAN_FILE], "the knobs of the two differ"),
     (["--difference", BASE_FILE, "coarse.json"], "the bits of the two differ"),
     (["--difference", BASE_FILE, "coarse.json", "--sheet", "coarse.json"], "ends in .html"),
     (["--controllers", "no such.json"], "no such.json: No such file"),
@@ -83,8 +83,8 @@ WRONG: list[tuple[list[str], str]] = [
     (["--midi", "m"], "--midi: there is no setup to sweep; use it with one --combine or"),
     (["--sheet"], "--sheet: there is nothing to make one of; use it with --combine, --diff"),
     (["--setup", "x.json"], "--setup: no setup is made; use it with --combine or --edit"),
-    (["--only", "Glass pad"], "--only: nothing is combined"),
-    (["--free", "Glass pad"], "--free: nothing is combined"),
+    (["--only", "Organ"], "--only: nothing is combined"),
+    (["--free", "Organ"], "--free: nothing is combined"),
     (["--unreached"], "--unreached: nothing is combined"),
     (["--name", "x"], "--name: nothing is combined"),
     (["--demo-setups", "new", "--audit", BASE_FILE], "no question and no setup"),
@@ -155,7 +155,7 @@ def test_what_was_found_is_shown_and_written_though_one_file_cannot_be(
     options = ["--sheet", "no such folder/s.md", "--setup", "result.json", "--json", "demo"]
     assert main([*PAIR, *options]) == 2
     out, err = capsys.readouterr()
-    assert out.startswith("COMBINED  Evening set with Harbour set\n")
+    assert out.startswith("COMBINED  Evening set with Organ set\n")
     first, second = err.splitlines()
     assert first == "The result is in result.json, as a setup."
     assert second.startswith("knobpack: demo: ")

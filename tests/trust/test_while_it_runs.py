@@ -32,7 +32,7 @@ def run(line):
 
 standing, sys.stdout = sys.stdout, open(os.devnull, "w")
 run("--demo-setups demo")
-run("--combine demo/base.json demo/harbour.json demo/tin-roof.json "
+run("--combine demo/base.json demo/organ.json demo/bass.json "
     "--sheet out/sheet.html --setup out/result.json --midi out/midi")
 run("--audit out/result.json")
 run("--changes out/result.json")
