@@ -14,6 +14,7 @@ from knobpack.errors import InputError, KnobpackError, NoLayoutFound
 from knobpack.files import load_request, save_graph, schema, to_plain
 from knobpack.present.answering import answer
 from knobpack.present.demo import demo_request, write_demo, write_demo_setups
+from knobpack.present.evening import evening
 from knobpack.present.jobs import check_jobs
 from knobpack.present.meter import Meter
 from knobpack.present.options import parser
@@ -80,6 +81,10 @@ def main(argv: Sequence[str] | None = None) -> int:
 
 
 def _run(argv: Sequence[str] | None) -> int:
+    if not (sys.argv[1:] if argv is None else argv):
+        for chapter in evening():
+            print(chapter, flush=True)
+        return DONE
     try:
         options = parser().parse_args(argv)
     except SystemExit as end:

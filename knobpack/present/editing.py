@@ -5,12 +5,13 @@ from __future__ import annotations
 import argparse
 import sys
 from collections.abc import Callable, Mapping, Sequence
+from functools import partial
 from typing import TYPE_CHECKING, Any
 
 from knobpack.errors import InputError, Reason
 from knobpack.files import load_setup
 from knobpack.present.asked import Asked
-from knobpack.present.columns import NARROW, paragraph
+from knobpack.present.edit_text import edit_text
 from knobpack.present.job import Done, Job, Part
 from knobpack.present.meter import Meter
 from knobpack.words import Setup, Surface
@@ -124,7 +125,7 @@ def _done(setup: Setup, found: Sequence[tuple[Asked, Edited]], *, printed: bool)
     for turn, (asked, each) in enumerate(found):
         before = sum(other == asked for other, _ in found[:turn])
         again = f" (again, {before + 1})" if before else ""
-        parts.append(Part(f"{asked}{again}", each, _text_of(each)))
+        parts.append(Part(f"{asked}{again}", each, partial(edit_text, each)))
     parts.append(Part(AUDIT, checked, lambda: audit_text(checked, top, by_knob=False)))
     parts.append(Part(SHEET, sheet, lambda: sheet_text(sheet) if printed else ""))
     lost = dict.fromkeys(name for _, each in found for name in each.essential_out)
@@ -135,15 +136,3 @@ def _done(setup: Setup, found: Sequence[tuple[Asked, Edited]], *, printed: bool)
         sheet=sheet,
         essential_out=tuple(name for name in lost if name not in driven),
     )
-
-
-def _text_of(found: Edited) -> Callable[[], str]:
-    """What makes the text of one edit: lines of at most 79 columns, the last one ended too."""
-
-    def text() -> str:
-        lines = paragraph(f"EDIT  {found.setup.name}", 0, 2, NARROW)
-        for sentence in found.sentences:
-            lines += paragraph(sentence, 2, 2, NARROW)
-        return "\n".join(lines) + "\n"
-
-    return text

@@ -1,0 +1,18 @@
+"""Edit text: what an edit moved and why, as a player reads it in a terminal."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from knobpack.present.columns import NARROW, paragraph
+
+if TYPE_CHECKING:
+    from knobpack.edits.answer import Edited
+
+
+def edit_text(found: Edited) -> str:
+    """An edit as text: lines of at most 79 columns, the last one ended too."""
+    lines = paragraph(f"EDIT  {found.setup.name}", 0, 2, NARROW)
+    for sentence in found.sentences:
+        lines += paragraph(sentence, 2, 2, NARROW)
+    return "\n".join(lines) + "\n"

@@ -1,0 +1,59 @@
+"""The evening: the whole job on the setups of the demo, chapter by chapter.
+
+It is what the command shows when nothing is asked: two sources brought to a base, one that comes
+late, and a knob that breaks at the sound check.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from knobpack.present.columns import NARROW, paragraph, table
+from knobpack.present.demo import SETUPS, demo_setups
+from knobpack.wording import CAUTION, travel_text
+from knobpack.words import Setup
+
+BROKEN = "K7"
+"""The knob that breaks."""
+
+DO_IT_YOURSELF = (
+    "python -m knobpack --demo-setups demo   writes these setups, and says how to combine them",
+    "python -m knobpack --help               all else: audits, edits, sheets, MIDI, questions",
+)
+
+
+def evening() -> Iterator[str]:
+    """The text, a chapter at a time; each is worked out when it is asked for."""
+    from knobpack.combination.combine import combine
+    from knobpack.edits.asked import OutOfUse
+    from knobpack.edits.edits import edit
+    from knobpack.present.combination_text import combination_text
+    from knobpack.present.edit_text import edit_text
+
+    base, *sources, late = (demo_setups()[name] for name in SETUPS)
+    tonight = combine(base, *sources)
+    yield _chapter("1  Two sources come to the base", combination_text(tonight), tonight.setup)
+    more = combine(tonight.setup, late)
+    yield _chapter(
+        "2  One comes late: what is there stays there", combination_text(more), more.setup
+    )
+    mended = edit(more.setup, OutOfUse(BROKEN))
+    yield _chapter(f"3  {BROKEN} breaks at the sound check", edit_text(mended), mended.setup)
+    yield "\n".join([*paragraph(CAUTION, 0, 0, NARROW), "", *DO_IT_YOURSELF]) + "\n"
+
+
+def _chapter(title: str, told: str, setup: Setup) -> str:
+    return f"{title}\n\n{told}\n{_panel(setup)}"
+
+
+def _panel(setup: Setup) -> str:
+    """What each knob drives, and over which travel."""
+    travels = {setting.knob: setting.travel for setting in setup.travels}
+    rows = []
+    for knob in setup.surface.knob_names:
+        driven = [route.destination for route in setup.routes if route.knob == knob]
+        travel = travels.get(knob)
+        over = travel_text(travel, setup.surface.top) if travel and driven else ""
+        rows.append((knob, ", ".join(driven) or "-", over))
+    lines = [line for block in table(rows, page=NARROW) for line in block]
+    return "\n".join(["THE KNOBS NOW", *lines]) + "\n"
