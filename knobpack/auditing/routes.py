@@ -103,10 +103,11 @@ def dead_knobs(reading: Reading) -> Iterator[Finding]:
     """Knobs that do nothing, or nothing with the master, though nothing they lead to is missing."""
     routed = {route.knob for route in reading.setup.routes}
     following = {knob for play in reading.plays for knob in play.follows}
-    reserved = set(reading.setup.surface.reserved)
+    # A knob that is reserved or broken carries nothing on purpose.
+    closed = {*reading.setup.surface.reserved, *(each.knob for each in reading.setup.broken)}
     for knob, names in reading.carries.items():
         if not names:
-            if knob not in routed and knob not in reserved:
+            if knob not in routed and knob not in closed:
                 mend = "route a destination to it, or reserve it"
                 yield Finding(causes.NO_ROUTE, causes.DEAD, mend, knobs=(knob,))
             continue

@@ -12,7 +12,7 @@ from knobpack.explanation.what_if import Moved
 from knobpack.reading import read
 from knobpack.sheets import PatchSheet, patch_sheet
 from knobpack.telling import Sentences, Table, Told, counted
-from knobpack.wording import PRIORITIES, essential_told, many
+from knobpack.wording import PRIORITIES, essential_told, many, travel_text
 from knobpack.words import Rule, Setup
 from knobpack.words.naming import listed
 
@@ -78,6 +78,7 @@ class Edited(Told):
         for each in self.moved:
             why = reasons.get(each.destination)
             yield f"{each}{self._why(each, why) if why else ''}."
+        yield from self._missed
         for rule in self.replaced:
             yield f"This overrides what an earlier edit asked for: {rule}."
         yield from self.notes
@@ -88,6 +89,22 @@ class Edited(Told):
         for each in self.allocation.joined:
             knobs = listed(list(dict.fromkeys(bundle.knob for bundle in each.bundles)))
             yield f"{each.knob} drives now what {knobs} drove: it can no longer be moved apart."
+
+    @property
+    def _missed(self) -> Iterator[str]:
+        """The travels that what moved does not get where it is now."""
+        request, top = self.allocation.request, self.setup.surface.top
+        given = {each.knob: each.travel for each in self.allocation.travels}
+        told: dict[tuple[str, str], list[str]] = {}
+        for each in self.moved:
+            has = given.get(each.after) if each.after is not None else None
+            wants = request.wanted(each.destination)
+            if has is not None and has != wants:
+                travels = travel_text(wants, top), travel_text(has, top)
+                told.setdefault(travels, []).append(each.destination)
+        for (wants_told, has_told), names in told.items():
+            verbs = ("wants", "has") if len(names) == 1 else ("want", "have")
+            yield f"{listed(names)} {verbs[0]} {wants_told} and {verbs[1]} {has_told} there."
 
     @property
     def _much(self) -> str:

@@ -53,7 +53,8 @@ def _panel(setup: Setup) -> str:
     for knob in setup.surface.knob_names:
         driven = [route.destination for route in setup.routes if route.knob == knob]
         travel = travels.get(knob)
-        over = travel_text(travel, setup.surface.top) if travel and driven else ""
+        over = travel_text(travel, setup.surface.top) if travel else "no travel set"
+        over = over if driven else ""
         rows.append((knob, ", ".join(driven) or "-", over))
     lines = [line for block in table(rows, page=NARROW) for line in block]
     return "\n".join(["THE KNOBS NOW", *lines]) + "\n"
