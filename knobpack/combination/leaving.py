@@ -19,6 +19,7 @@ from knobpack.words import (
 )
 from knobpack.words.fields import check_kind, check_name
 from knobpack.words.naming import close, hint
+from knobpack.words.rules import rule_without
 
 _OnKnob = TypeVar("_OnKnob", KnobLabel, KnobPosition)
 
@@ -111,8 +112,11 @@ def _bare(setup: Setup, gone: Collection[str]) -> Setup:
             break
         names |= emptied
         groups = tuple(group for group in groups if group.name not in emptied)
+    inside = {v.full_name(e) for v in setup.voices if v.name in gone for e in v.destinations}
+    rules = (rule_without(rule, {*names, *inside}) for rule in setup.agreed)
     return attrs.evolve(
         setup,
+        agreed=tuple(rule for rule in rules if rule is not None),
         voices=tuple(voice for voice in setup.voices if voice.name not in gone),
         groups=tuple(
             attrs.evolve(each, members=tuple(filter(stays, each.members))) for each in groups

@@ -7,6 +7,7 @@ from collections.abc import Collection, Iterable
 import attrs
 
 from knobpack.words import Alone, Apart, Barred, Fixed, Rule, Together
+from knobpack.words.rules import rule_without
 
 
 def left_standing(earlier: Iterable[Rule], later: Iterable[Rule]) -> tuple[Rule, ...]:
@@ -27,18 +28,6 @@ def left_standing(earlier: Iterable[Rule], later: Iterable[Rule]) -> tuple[Rule,
         if rule is not None:
             found.append(rule)
     return tuple(found)
-
-
-def without(rule: Rule, names: Collection[str]) -> Rule | None:
-    """A rule without some of what it names; None where it then says nothing."""
-    if isinstance(rule, Apart):
-        first, second = _rest(rule.first, names), _rest(rule.second, names)
-        parts = first and second and len({*first, *second}) > 1
-        return attrs.evolve(rule, first=first, second=second) if parts else None
-    rest = _rest(rule.names, names)
-    if len(rest) < (2 if isinstance(rule, Together) else 1):
-        return None
-    return attrs.evolve(rule, names=rest)
 
 
 def _rest(names: Iterable[str], gone: Collection[str]) -> tuple[str, ...]:
@@ -66,7 +55,7 @@ def _beside(old: Rule, new: Rule) -> Rule | None:
             gone = names if _meet(own, names) and set(own) != set(names) else ()
             if isinstance(new, Together) and set(names) <= set(own):
                 gone = ()
-    return without(old, gone) if gone else old
+    return rule_without(old, gone) if gone else old
 
 
 def _unparted(rule: Apart, names: Collection[str]) -> Rule | None:

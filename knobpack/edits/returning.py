@@ -11,7 +11,6 @@ from typing import Any, TypeVar
 
 import attrs
 
-from knobpack.edits.agreeing import without
 from knobpack.edits.made import Made, along
 from knobpack.edits.panels import Crossing
 from knobpack.edits.placing import goes_of, knob_of, layout_of, rank_of
@@ -31,6 +30,7 @@ from knobpack.words import (
     Voice,
     VoiceLayer,
 )
+from knobpack.words.rules import rule_without
 
 _Word = TypeVar("_Word")
 
@@ -271,6 +271,6 @@ def _agreed(
     found = []
     for rule in dict.fromkeys((*kept, *(each for each in new if each is not None))):
         names = (*rule.first, *rule.second) if isinstance(rule, Apart) else rule.names
-        left = without(rule, set(names) - known)
+        left = rule_without(rule, set(names) - known)
         found += [left] if left is not None else []
     return tuple(found)

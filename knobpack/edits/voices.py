@@ -9,7 +9,6 @@ import attrs
 
 from knobpack.allocation import Allocation
 from knobpack.combination.leaving import without_source
-from knobpack.edits.agreeing import without
 from knobpack.edits.answer import Edited
 from knobpack.edits.asked import Away, OneMore
 from knobpack.edits.made import Made, along
@@ -19,6 +18,7 @@ from knobpack.errors import InputError
 from knobpack.reading import Reading, read, within
 from knobpack.words import Group, Rule, Setup, Snapshot
 from knobpack.words.naming import listed
+from knobpack.words.rules import rule_without
 
 _Named = TypeVar("_Named", Group, Snapshot)
 
@@ -61,9 +61,7 @@ def away(reading: Reading, edit: Away, limits: Limits) -> Edited:
 def _without_source(setup: Setup, source: str) -> Setup:
     """A setup without a source, as it was before where it remembers that, but for edits since."""
     if source in {each.source for each in setup.arrivals}:
-        bare = without_source(setup, source)
-        gone = set(read(setup).destinations) - set(read(bare).destinations)
-        return attrs.evolve(bare, agreed=_agreed_without(setup, gone))
+        return without_source(setup, source)
     return without_voices(setup, [v.name for v in setup.voices if v.source == source])
 
 
@@ -102,7 +100,7 @@ def _without(
 
 def _agreed_without(setup: Setup, names: Collection[str]) -> tuple[Rule, ...]:
     """The rules that edits agreed on, without what is gone."""
-    rules = (without(rule, names) for rule in setup.agreed)
+    rules = (rule_without(rule, names) for rule in setup.agreed)
     return tuple(rule for rule in rules if rule is not None)
 
 

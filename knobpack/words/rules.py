@@ -6,6 +6,7 @@ stands for all its destinations.
 
 from __future__ import annotations
 
+from collections.abc import Collection, Iterable
 from typing import TypeAlias
 
 import attrs
@@ -137,3 +138,27 @@ class Barred:
 
 Rule: TypeAlias = Together | Apart | Alone | Fixed | Barred
 RULES: tuple[type[Rule], ...] = (Together, Apart, Alone, Fixed, Barred)
+
+
+def rule_without(rule: Rule, names: Collection[str]) -> Rule | None:
+    """A rule without some of what it names.
+
+    Args:
+        rule: the rule.
+        names: what is gone, by the names that the rule uses.
+
+    Returns:
+        A rule that names the rest; None where it then says nothing.
+    """
+    if isinstance(rule, Apart):
+        first, second = _rest(rule.first, names), _rest(rule.second, names)
+        parts = first and second and len({*first, *second}) > 1
+        return attrs.evolve(rule, first=first, second=second) if parts else None
+    rest = _rest(rule.names, names)
+    if len(rest) < (2 if isinstance(rule, Together) else 1):
+        return None
+    return attrs.evolve(rule, names=rest)
+
+
+def _rest(names: Iterable[str], gone: Collection[str]) -> tuple[str, ...]:
+    return tuple(name for name in names if name not in gone)

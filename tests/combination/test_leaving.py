@@ -10,6 +10,9 @@ from knobpack.combination.leaving import without_source
 from knobpack.errors import InputError
 from knobpack.files import dumps, loads
 from knobpack.words import (
+    Alone,
+    Apart,
+    BrokenKnob,
     Group,
     KnobLabel,
     KnobPosition,
@@ -94,6 +97,28 @@ def test_what_is_said_of_groups_and_voices_goes_with_it() -> None:
     assert found.groups
     assert any(each.silent for each in found.snapshots)
     assert without_source(found, "Harbour set") == BASE
+
+
+def test_what_was_agreed_on_it_goes_and_the_rest_holds() -> None:
+    rules = (Alone(("Felt piano/level",)), Apart(("Felt piano/tone",), ("Glass pad/cutoff",)))
+    found = attrs.evolve(combine(BASE, GUEST).setup, agreed=rules)
+    left = without_source(found, "Harbour set")
+    assert left == attrs.evolve(BASE, agreed=rules[:1])
+    # What is agreed in the base holds for what comes: nothing may share that knob.
+    crowded = attrs.evolve(BASE, surface=Surface.row(3, bits=10), agreed=rules[:1])
+    later = combine(crowded, GUEST)
+    assert all("Felt piano/level" not in each.beside for each in later.carried)
+    assert rules[0] in later.request.rules
+    # A rule that the base does not meet any more is not laid down.
+    broken = attrs.evolve(crowded, agreed=(Apart(("Felt piano/tone",), ("Felt piano",)),))
+    assert combine(broken, GUEST).request.rules == ()
+
+
+def test_a_broken_knob_takes_nothing_that_comes() -> None:
+    base = attrs.evolve(BASE, broken=(BrokenKnob("K3"),))
+    found = combine(base, GUEST)
+    assert {each.new_knob for each in found.carried} == {"K4", "K5", "K6", "K7"}
+    assert without_source(found.setup, "Harbour set") == base
 
 
 def test_where_nothing_is_remembered_the_voices_say_where_they_came_from() -> None:
