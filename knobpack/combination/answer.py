@@ -108,12 +108,12 @@ class Combination(Told):
         if self.unlayered:
             layers = many(self.setup.surface.layers or 0, "layer")
             yield f"Of {layers} none is left: bring fewer voices, or take one away first."
-        yield from self._how_good(bool(lost))
         yield from map(str, (*self.allocation.joined, *self.allocation.parted))
         broken = next(t.value for t in self.allocation.tiers if t.name == "independence")
         if broken:
             yield f"Snapshots that may be broken are, at the price of {many(broken, 'point')}."
         yield from self._beside_the_base()
+        yield from self._how_good(bool(lost))
         yield from (
             f"Offer {place}, {each.what}: {each}." for place, each in enumerate(self.offers, 1)
         )

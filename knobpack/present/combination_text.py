@@ -40,7 +40,11 @@ def _heading(found: Combination) -> list[str]:
         told += f", called {found.setup.name}"
     # What is essential and left out stands above all this.
     rest = found.first[bool(found.essential_out) :]
-    return [*_lines(told, 0, 2), *(line for each in rest for line in _lines(each, 2))]
+    lines = [*_lines(told, 0, 2), *(line for each in rest for line in _lines(each, 2))]
+    return [
+        *lines,
+        *(_lines("Take an offer with --take and its number.", 2) if found.offers else ()),
+    ]
 
 
 def _carried(found: Combination) -> list[str]:

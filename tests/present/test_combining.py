@@ -96,7 +96,8 @@ def test_an_offer_is_taken_by_its_number(
     expected = combine(base, source)
     assert main(["--combine", *paths]) == 5
     out, _ = capsys.readouterr()
-    assert out.startswith("ESSENTIAL" if "ESSENTIAL" in out else "Essential")
+    assert out.startswith("Essential, and left out: Brass/level.\n")
+    assert "Take an offer with --take and its number." in out
     for number, offer in enumerate(expected.offers, 1):
         assert holds(out, [f"Offer {number}, {offer.what}: {offer}."]) == []
         then = taking(expected, offer)
