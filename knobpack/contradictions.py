@@ -8,7 +8,7 @@ is asked of a destination that it has no knob.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 
 from knobpack.words import Alone, Apart, Barred, Fixed, Request, Rule, Together
 
@@ -41,6 +41,7 @@ def contradictions(request: Request) -> tuple[tuple[str, ...], ...]:
         return ()
     rules = [rule for rule in request.rules if rule.weight is None]
     closed, sides = _closed(request, rules), _sides(request, rules)
+    firm = [request.moved(each) for each in request.played if each.break_weight is None]
     kept = {route.destination for route in request.keep.routes}
     most = request.surface.destinations_per_knob
     return tuple(
@@ -50,6 +51,7 @@ def contradictions(request: Request) -> tuple[tuple[str, ...], ...]:
         and (
             (most is not None and len(unit) > most)
             or any(_parted(unit, *pair) for pair in sides)
+            or any(_torn(request, unit, moved) for moved in firm)
             or open_knobs <= {knob for name in unit for knob in closed.get(name, ())}
         )
     )
@@ -79,7 +81,7 @@ def _closed(request: Request, rules: Iterable[Rule]) -> dict[str, set[str]]:
 
 
 def _sides(request: Request, rules: Iterable[Rule]) -> list[tuple[set[str], set[str]]]:
-    """What required rules and firm snapshots part: no one of the first shares with a second."""
+    """What required rules part: no one of the first shares with a second."""
     everything, found = set(request.destinations), []
     for rule in rules:
         if isinstance(rule, Apart):
@@ -87,10 +89,6 @@ def _sides(request: Request, rules: Iterable[Rule]) -> list[tuple[set[str], set[
         elif isinstance(rule, Alone):
             inside = set(request.named(rule.names))
             found.append((inside, everything - inside))
-    for snapshot in request.played:
-        if snapshot.break_weight is None:
-            moved = set(request.moved(snapshot))
-            found.append((moved, everything - moved))
     return found
 
 
@@ -100,3 +98,16 @@ def _parted(unit: tuple[str, ...], first: set[str], second: set[str]) -> bool:
         return False
     ones, others = first.intersection(unit), second.intersection(unit)
     return bool(ones and others) and len(ones | others) > 1
+
+
+def _torn(request: Request, unit: tuple[str, ...], moved: Collection[str]) -> bool:
+    """Whether a snapshot moves one of the unit and holds another.
+
+    What shares a knob in a layout in use may go on doing so.
+    """
+    use = request.use
+    return any(
+        one in moved and other not in moved and not (use and use.joined(one, other))
+        for one in unit
+        for other in unit
+    )

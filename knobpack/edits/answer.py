@@ -97,8 +97,9 @@ class Edited(Told):
         given = {each.knob: each.travel for each in self.allocation.travels}
         told: dict[tuple[str, str], list[str]] = {}
         for each in self.moved:
-            has = given.get(each.after) if each.after is not None else None
-            wants = request.wanted(each.destination)
+            if each.after is None or each.destination not in request.destinations:
+                continue
+            has, wants = given.get(each.after), request.wanted(each.destination)
             if has is not None and has != wants:
                 travels = travel_text(wants, top), travel_text(has, top)
                 told.setdefault(travels, []).append(each.destination)

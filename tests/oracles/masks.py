@@ -75,7 +75,7 @@ def _fits_alone(reading: Reading, knob: int, mask: int) -> bool:
     """Whether a knob may carry exactly this where all else is left out, the base's own too."""
     if reading.per_knob is not None and mask.bit_count() > reading.per_knob:
         return False
-    if any(mask & moved and mask & ~moved for moved in reading.firm):
+    if any(_against(reading, mask & moved, mask & ~moved) for moved in reading.firm):
         return False
     name = reading.knobs[knob].name
     required = (each for each in reading.rules if each.rule.weight is None)
