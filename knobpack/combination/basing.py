@@ -116,7 +116,9 @@ def based(setup: Setup, free: tuple[str, ...], clear: tuple[str, ...] = ()) -> B
         used = dict.fromkeys(route.knob for route in held)
         beyond = [knob for knob in used if not within(travels[knob], top)]
         # What leaves a knob that takes nothing new could not come back to it.
-        bound = {n: r for n, r in freed.items() if r.knob in {*shut, *beyond, *idle}}
+        closed = {*shut, *beyond, *idle, *setup.surface.reserved}
+        closed |= {each.knob for each in setup.broken}
+        bound = {name: route for name, route in freed.items() if route.knob in closed}
         if not bound:
             break
         freed = {name: route for name, route in freed.items() if name not in bound}
@@ -129,7 +131,6 @@ def based(setup: Setup, free: tuple[str, ...], clear: tuple[str, ...] = ()) -> B
     kept = {route.destination: reading.led(route) for route in held}
     staying = sum(_stays(reading, freed, cleared, route) for route in setup.routes)
     own = len(held) + len(freed)
-    closed = {*shut, *beyond, *idle, *(each.knob for each in setup.broken)}
     surface, over = open_surface(setup, closed, staying - len(held), own, extra)
     strayed = [
         Left(
@@ -293,7 +294,8 @@ def _asked(
         goes: Travel | None = reading.led(freed[name])
         goes = goes if goes and not goes.empty else None
         # What it wished for comes first: its knob may have been set between several wishes.
-        wish = inner.travel if inner.travel and within(inner.travel, top) else None
+        wish = inner.travel
+        wish = wish if wish and within(wish, top) and not wish.empty else None
         return attrs.evolve(
             inner,
             travel=goes or wish if reading.setup.surface.per_route else wish or goes,

@@ -92,7 +92,7 @@ def without_source(setup: Setup, source: str) -> Setup:
             for each in bare.travels
             if each.knob in old or each.knob not in emptied | anew
         ),
-        labels=_put_back(bare.labels, labels, touched, emptied | anew),
+        labels=_put_back(bare.labels, labels, touched, touched if labels else emptied | anew),
         snapshots=tuple(_as_it_was(each, were.get(each.name), touched, emptied) for each in kept),
         arrivals=(*before, *_heirs(after, arrival, handed, emptied)),
     )
@@ -163,11 +163,11 @@ def _put_back(
     now: Sequence[_OnKnob],
     was: Sequence[_OnKnob],
     touched: Collection[str],
-    emptied: Collection[str],
+    gone: Collection[str],
 ) -> tuple[_OnKnob, ...]:
     """What is said of knobs, as it was for those that were touched; what was said keeps its order.
 
-    Where it is not known how it was, what is said of knobs that drive nothing now goes.
+    What is said of knobs that are gone from it, and was not said, goes.
     """
     said = {each.knob: each for each in now}
     found: list[_OnKnob] = [
@@ -176,7 +176,6 @@ def _put_back(
         if each.knob in touched or each.knob in said
     ]
     known = {each.knob for each in was}
-    gone = set(touched) if was else set(emptied)
     found += [each for each in now if each.knob not in known and each.knob not in gone]
     return tuple(found)
 
@@ -185,10 +184,11 @@ def _as_it_was(
     snapshot: Snapshot, was: Snapshot | None, touched: Collection[str], emptied: Collection[str]
 ) -> Snapshot:
     old = () if was is None else was.positions
+    gone = emptied if was is None else touched
     idle = () if was is None else was.idle
     return attrs.evolve(
         snapshot,
-        positions=_put_back(snapshot.positions, old, touched, emptied),
+        positions=_put_back(snapshot.positions, old, touched, gone),
         idle=(
             *(knob for knob in idle if knob in touched or knob in snapshot.idle),
             *(knob for knob in snapshot.idle if knob not in idle),
