@@ -23,7 +23,7 @@ _FEWER, _MORE, _BAR, _WIDTH = 3.4, 6.4, 2.6, 9.4
 _NAMES, _LETTERS = _FEWER - 4 * _GAP, 8
 """Inches that the name of a family may take; the points of its letters."""
 
-_SHARING = 2
+_SHARING = TIERS.index("sharing")
 """Where the tier of sharing stands among the tiers."""
 
 

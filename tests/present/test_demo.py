@@ -149,7 +149,11 @@ def test_there_is_something_to_weigh() -> None:
     for each in allocation.prices.knobs:
         terms.update(dict(each.terms))
     assert min(terms[term] for term in ("mix_kinds", "mix_voices", "crowd", "travel")) > 0
-    assert any(each.term == "split" for each in allocation.prices.spreads)
+    # A snapshot moves one of a bundle and holds the other; too few knobs are there for the rest.
+    (parted,) = allocation.parted
+    assert [each.knobs for each in allocation.prices.bundles] == [parted.knobs]
+    assert "snapshot 'Ground alone' holds" in str(parted)
+    assert any(each.ran_out for each in allocation.joined)
     # On one knob the travel is what one destination wants, and misses what another does.
     under = knobs(read(allocation)["KNOBS"]).values()
     lines = [line for _, carried in under for line in carried]

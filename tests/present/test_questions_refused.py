@@ -103,9 +103,9 @@ WRONG: list[tuple[list[str], str]] = [
     (["--why-not", "Glass pad/level"], "--why-not: expected 2 arguments"),
     (["--why-not", "Glass pad/level", "K9"], "--why-not: 'K9' will not do; name a knob"),
     (["--why-not", "K1", "K2"], "--why-not: 'K1' will not do; name a destination"),
-    (["--why-not", "Glass pad/level", "K5"], "Glass pad/level is on it"),
+    (["--why-not", "Glass pad/level", "K2"], "Glass pad/level is on it"),
     (["--why-shared", "k5"], "close to it: K5"),
-    (["--why-shared", "K7"], "two destinations or more; asked by --why-shared K7"),
+    (["--why-shared", "K5"], "two destinations or more; asked by --why-shared K5"),
     (["--without", "Reed leed"], "close to it: Reed lead"),
     (["--without", "4"], "--without: '4' will not do; name a knob, voice"),
     (["--more-knobs", "0"], "--more-knobs: '0' will not do; give a whole number, 1 or more"),
@@ -126,7 +126,7 @@ WRONG: list[tuple[list[str], str]] = [
     (["--schema", "--ties"], "no question"),
     (["--write-demo", "x.json", "--why", "x"], "no question"),
     (["--ties", "more"], "more"),
-    (["--why", "Glass pad/level", "--why-shared", "K7"], "asked by --why-shared K7"),
+    (["--why", "Glass pad/level", "--why-shared", "K5"], "asked by --why-shared K5"),
 ]
 
 

@@ -79,12 +79,11 @@ def small(**more: object) -> Request:
 
 def test_what_is_not_proven_is_said_with_its_bound_and_the_reason() -> None:
     found = allocate_request(small())
-    tiers = (
-        *found.tiers[:2],
-        Tier("sharing", 1500, 1200, False),
-        Tier("change", 0, 0, False),
-        found.tiers[4],
-    )
+    instead = {
+        "sharing": Tier("sharing", 1500, 1200, False),
+        "change": Tier("change", 0, 0, False),
+    }
+    tiers = tuple(instead.get(tier.name, tier) for tier in found.tiers)
     for stopped, words in (
         ("time limit", "the time limit stopped the search"),
         ("cancelled", "the search was cancelled"),
@@ -278,3 +277,58 @@ def test_progress_is_one_short_line() -> None:
     assert progress_text(Progress("unplaced", None, 0, 0.0)) == (
         "destinations left out: no layout yet, cannot be below 0 (0.0 s)"
     )
+
+
+def test_a_free_knob_is_told_with_what_it_could_be_used_for() -> None:
+    """A bundle of two stays whole though a knob is free; the rule of the offer parts it."""
+    voice = Voice(
+        "Organ",
+        (
+            Destination("level", source_knob="K1"),
+            Destination("drive", source_knob="K1"),
+        ),
+    )
+    request = Request(Surface.row(2), (voice,))
+    found = allocate_request(request)
+    told = read_text.read(found)
+    agree(found, told)
+    assert found.used == ("K1",)
+    assert "BUNDLES" not in told
+    first, offer, other = told["FREE KNOBS"]
+    assert other.startswith("  - Organ/drive could have K2 instead of sharing K1: ")
+    assert first == "K2: room for what comes next"
+    # A mixed kind and a crowded knob less; each has a knob of its own.
+    weights = request.weights
+    assert f"{weights.mix_kinds + weights.crowd} points less at the price of a parted" in offer
+    rule = Alone(("Organ/level",))
+    assert offer.endswith(f"ask for it with {rule}")
+    taken = allocate_request(attrs.evolve(request, rules=(rule,)))
+    told = read_text.read(taken)
+    agree(taken, told)
+    assert "FREE KNOBS" not in told
+    assert told["BUNDLES"][1:] == [
+        "  parted:",
+        "    The bundle of K1 in Organ is parted: it is on K1 and K2, because the rule "
+        f"{rule} lets Organ/level share no knob with Organ/drive.",
+    ]
+
+
+def test_bundles_that_are_joined_are_told_first() -> None:
+    """Two bundles of one source on a panel of one knob."""
+    voice = Voice(
+        "Strings",
+        tuple(
+            Destination(name, source_knob=knob)
+            for name, knob in (("level", "K1"), ("cutoff", "K1"), ("attack", "K4"))
+        ),
+        source="Hall set",
+    )
+    found = allocate_request(Request(Surface.row(1), (voice,)))
+    told = read_text.read(found)
+    agree(found, told)
+    assert list(told)[:3] == ["LAYOUT", "BUNDLES", "HOW GOOD"]
+    assert told["BUNDLES"] == [
+        "",
+        "  joined because knobs ran out; what shares a knob can no longer be moved apart:",
+        "    K1  K1 and K4 of Hall set",
+    ]

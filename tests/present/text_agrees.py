@@ -5,16 +5,22 @@ from __future__ import annotations
 import re
 from collections import Counter
 
+import attrs
+
 from knobpack.allocation import Allocation
+from knobpack.checker import check
 from knobpack.wording import KNOB_TERMS, PLACE_TERMS, PRIORITIES, SPREAD_TERMS, TIER_WORDS
+from knobpack.words.naming import listed
 from tests.present import read_text
 from tests.present.read_text import number, split
 
 
 def agree(allocation: Allocation, told: dict[str, list[str]]) -> None:
     """Compare everything that a text says with the allocation."""
+    agree_on_bundles(allocation, told.get("BUNDLES", []))
     agree_on_tiers(allocation, told["HOW GOOD"])
     agree_on_knobs(allocation, told["KNOBS"])
+    agree_on_free_knobs(allocation, told.get("FREE KNOBS", []))
     agree_on_snapshots(allocation, told.get("SNAPSHOTS", []))
     agree_on_layers(allocation, told.get("LAYERS", []))
     agree_on_sharing(allocation, told)
@@ -22,7 +28,7 @@ def agree(allocation: Allocation, told: dict[str, list[str]]) -> None:
     prices = allocation.prices
     agree_on_places(allocation, told.get("PLACES ON THE PANEL", []))
     left_out = [(row[0], number(row[-1])) for row in map(split, told.get("LEFT OUT", [])[1:])]
-    assert left_out == [(each.destination, each.price) for each in prices.omissions]
+    assert left_out == [(each.destination, each.price or each.hidden) for each in prices.omissions]
     if allocation.request.previous is None:
         assert "CHANGED ROUTES" not in told
     else:
@@ -32,7 +38,78 @@ def agree(allocation: Allocation, told: dict[str, list[str]]) -> None:
         ]
         found = [tuple(split(line)) for line in told["CHANGED ROUTES"][1:]]
         gone = [(name, was, now.replace("now left out", "now on None")) for name, was, now in found]
-        assert gone == changes
+        assert gone == [
+            *changes,
+            *(
+                (f"travel of {each.knob}", f"was {each.before}", f"now {each.now}")
+                for each in prices.resets
+            ),
+        ]
+
+
+def agree_on_bundles(allocation: Allocation, lines: list[str]) -> None:
+    """What is parted costs so, and a knob that is told to be joined carries what two drove."""
+    prices = [each for each in allocation.prices.bundles if each.term == "parted" and each.knobs]
+    parted = [line.strip() for line in lines if line.startswith("    The ")]
+    assert len(parted) == len(prices)
+    for line, each in zip(parted, prices, strict=True):
+        assert line.startswith(f"The {each.what} is parted: ")
+        assert len(each.knobs) == 1 or f"it is on {listed(each.knobs)}" in line
+        assert not each.left_out or f"{listed(each.left_out)} " in line
+    request = allocation.request
+    came = dict[str, tuple[str | None, str | None, str]]()
+    for name, destination in request.destinations.items():
+        voice = request.voice_of[name]
+        if destination.source_knob is not None:
+            own = None if voice.source is not None else voice.name
+            came[name] = voice.source, own, destination.source_knob
+    joined = {}
+    for knob in allocation.used:
+        knobs = {came[name] for name in allocation.on(knob) if name in came}
+        if len(knobs) > 1:
+            joined[knob] = {each for _, _, each in knobs}
+    told = dict(split(line) for line in lines if re.match(r" {4}(?!The )\S", line))
+    assert set(told) == set(joined)
+    for knob, origins in told.items():
+        assert all(re.search(rf"\b{re.escape(each)}\b", origins) for each in joined[knob])
+    ran_out = not free_knobs(allocation)
+    assert ran_out or not any("knobs ran out" in line for line in lines)
+
+
+def agree_on_free_knobs(allocation: Allocation, lines: list[str]) -> None:
+    """Knobs that are free are named; what one could be used for costs less, solved or not."""
+    free = free_knobs(allocation)
+    if not free or not allocation.used:
+        assert lines == []
+        return
+    assert lines[0] == f"{listed(free)}: room for what comes next"
+    for line in lines[1:]:
+        told = re.match(
+            r"  - (.*) could have (.*) instead of sharing (.*): sharing costs ([\d,]+) points less"
+            r"( at the price of a parted bundle)?; ask for it with alone\(",
+            line,
+        )
+        assert told, line
+        names, knob, shared = told[1], told[2], told[3]
+        assert knob == free[0]
+        own = [name for name in allocation.on(shared) if name in names]
+        assert listed(own) == names
+        routes = tuple(
+            attrs.evolve(route, knob=knob) if route.destination in own else route
+            for route in allocation.routes
+        )
+        kept = {route.knob for route in allocation.request.keep.routes}
+        travels = tuple(each for each in allocation.travels if each.knob in kept)
+        layout = attrs.evolve(allocation.layout, routes=routes, travels=travels)
+        moved = check(allocation.request, layout).prices
+        assert allocation.prices.total("sharing") - moved.total("sharing") == number(told[4])
+        more = moved.total("bundles") > allocation.prices.total("bundles")
+        assert more == bool(told[5])
+
+
+def free_knobs(allocation: Allocation) -> list[str]:
+    closed = {*allocation.used, *allocation.request.surface.reserved}
+    return [knob for knob in allocation.request.surface.knob_names if knob not in closed]
 
 
 def agree_on_tiers(allocation: Allocation, lines: list[str]) -> None:
@@ -123,11 +200,14 @@ def agree_on_sharing(allocation: Allocation, told: dict[str, list[str]]) -> None
         assert all(knob in row[2] for knob in each.knobs)
         assert number(row[3]) == each.price
     spread = number(spreads[-1][-1]) if spreads else 0
+    # What is hidden and left out stands under LEFT OUT.
+    beside = spread + sum(each.hidden for each in prices.omissions)
+    sharing = prices.total("sharing")
     shared = told["SHARED KNOBS"]
     if len(shared) == 1:
         assert shared == ["none"]
         assert not any(each.price for each in prices.knobs)
-        assert spread == prices.totals[2]
+        assert beside == sharing
         return
     *rows, last = [split(line) for line in shared[2:]]
     heads = split(shared[1])
@@ -143,7 +223,7 @@ def agree_on_sharing(allocation: Allocation, told: dict[str, list[str]]) -> None
         assert found == {term: dict(each_knob.terms)[term] for term in found}
         assert sum(found.values()) == each_knob.price
     assert not any(each.price for each in by_knob.values())
-    assert number(last[-1]) + spread == prices.totals[2]
+    assert number(last[-1]) + beside == sharing
     assert sum(map(number, last[1:-1])) == number(last[-1])
 
 
@@ -167,4 +247,4 @@ def agree_on_places(allocation: Allocation, lines: list[str]) -> None:
     for each in allocation.prices.places:
         sums[PLACE_TERMS[each.term]] += each.price
     assert {row[0]: number(row[1]) for row in rows if row[0] != "all"} == sums
-    assert not rows or number(rows[-1][1]) == allocation.prices.totals[4]
+    assert not rows or number(rows[-1][1]) == allocation.prices.total("layout")
