@@ -28,11 +28,11 @@ from knobpack.combination.answer import Combination as Combination
 from knobpack.combination.combine import combine as combine
 from knobpack.combination.combine import taking as taking
 from knobpack.combination.leaving import without_source as without_source
+from knobpack.combination.offer import Offer as Offer
 from knobpack.combination.report import Brought as Brought
 from knobpack.combination.report import Carried as Carried
 from knobpack.combination.report import IdleKnob as IdleKnob
 from knobpack.combination.report import Left as Left
-from knobpack.combination.report import Offer as Offer
 from knobpack.combination.report import Played as Played
 from knobpack.combination.report import Slip as Slip
 from knobpack.combination.report import Source as Source

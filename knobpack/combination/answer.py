@@ -7,12 +7,12 @@ from collections.abc import Iterator
 import attrs
 
 from knobpack.allocation import Allocation
+from knobpack.combination.offer import Offer
 from knobpack.combination.report import (
     Brought,
     Carried,
     IdleKnob,
     Left,
-    Offer,
     Played,
     Slip,
     Unlayered,

@@ -14,8 +14,9 @@ from knobpack.combination.asking import asked
 from knobpack.combination.basing import Based, based
 from knobpack.combination.guest import Guest, guest
 from knobpack.combination.naming import labels
+from knobpack.combination.offer import Offer
 from knobpack.combination.offers import MOST_SOLVED, offers, taken
-from knobpack.combination.report import Offer, Source
+from knobpack.combination.report import Source
 from knobpack.combination.settling import settled
 from knobpack.combination.snapshots import given, plan
 from knobpack.combination.wanted import Wanted, check_once

@@ -12,9 +12,10 @@ from collections.abc import Callable, Iterable, Iterator
 
 import attrs
 
-from knobpack.combination import report
+from knobpack.combination import offer as kinds
 from knobpack.combination.answer import Combination
-from knobpack.combination.report import Carried, Offer
+from knobpack.combination.offer import Offer
+from knobpack.combination.report import Carried
 from knobpack.combination.wanted import Wanted
 from knobpack.words import Request, Route
 
@@ -28,11 +29,11 @@ MOST_SOLVED = 4 * MOST_TRIED
 def taken(wanted: Wanted, offer: Offer) -> Wanted:
     """What is wanted once an offer is taken."""
     match offer.what:
-        case report.SHARE:
+        case kinds.SHARE:
             return attrs.evolve(wanted, give_up=(*wanted.give_up, *offer.names))
-        case report.FREE:
+        case kinds.FREE:
             return attrs.evolve(wanted, free=(*wanted.free, *offer.names))
-        case report.CLEAR:
+        case kinds.CLEAR:
             return attrs.evolve(wanted, clear=(*wanted.clear, *offer.names))
     return attrs.evolve(wanted, leave=(*wanted.leave, *offer.names))
 
@@ -79,12 +80,12 @@ def _made(found: Combination, then: Combination, blank: Offer) -> Offer | None:
     more = sum(
         weights[inner[name].priority - 1]
         for name in left
-        if blank.what == report.LEAVE and inner[name].priority <= len(weights)
+        if blank.what == kinds.LEAVE and inner[name].priority <= len(weights)
     )
     first, *rest = then.allocation.tiers
     first = attrs.evolve(first, value=first.value + more, bound=first.bound + more)
     before = tuple(tier.value for tier in found.allocation.tiers)
-    gains = first.value < before[0] or (blank.what == report.LEAVE and bool(placed))
+    gains = first.value < before[0] or (blank.what == kinds.LEAVE and bool(placed))
     if not placed or not gains:
         return None
     return attrs.evolve(
@@ -106,13 +107,13 @@ def _moved(carried: Iterable[Carried], base: str) -> Iterator[Route]:
 def _ways(found: Combination) -> Iterator[tuple[str, tuple[str, ...]]]:
     """What could be tried, of each sort what promises most first."""
     for each in found.room[:MOST_TRIED]:
-        yield report.CLEAR, (each.knob,)
+        yield kinds.CLEAR, (each.knob,)
     for names in _to_give_up(found)[:MOST_TRIED]:
-        yield report.SHARE, names
+        yield kinds.SHARE, names
     for names in _to_free(found)[:MOST_TRIED]:
-        yield report.FREE, names
+        yield kinds.FREE, names
     for names in _to_leave(found)[:MOST_TRIED]:
-        yield report.LEAVE, names
+        yield kinds.LEAVE, names
 
 
 def _bundles(carried: Iterable[Carried]) -> list[tuple[Carried, ...]]:

@@ -4,9 +4,7 @@ from __future__ import annotations
 
 import attrs
 
-from knobpack.allocation import Tier
-from knobpack.wording import TIER_WORDS, many
-from knobpack.words import Route, Setup, Travel, fields
+from knobpack.words import Setup, Travel, fields
 from knobpack.words.naming import hint, listed
 
 GROWN = "takes in"
@@ -17,15 +15,6 @@ BASE = "base alone"
 """A snapshot that is added because none is left that moves the base alone."""
 SOURCE = "source alone"
 """A snapshot that moves one source alone."""
-
-SHARE = "share"
-"""An offer to give up snapshots that are added, so that a knob can be shared."""
-FREE = "free"
-"""An offer to let something of the base move to another knob."""
-CLEAR = "clear"
-"""An offer to take knobs of the base that do nothing."""
-LEAVE = "leave"
-"""An offer to leave something else out instead."""
 
 
 @attrs.frozen
@@ -230,85 +219,3 @@ class Played:
             )
         alone = self.base if self.what == BASE else listed(self.sources)
         return f"Snapshot {name} moves {alone} alone"
-
-
-@attrs.frozen
-class Offer:
-    """A way to place what found no knob, worked out to the end.
-
-    Args:
-        what: :data:`SHARE`, :data:`FREE`, :data:`CLEAR` or :data:`LEAVE`.
-        names: the snapshots to give up, the destinations of the base to free, the knobs to clear,
-            or the destinations to leave out.
-        places: what it would place, and where.
-        moves: what of the base it would move: each destination with its knob now.
-        beside: for each of ``places``, what would be on that knob too.
-        tiers: the value of every tier then, its bound, and whether it is proven.
-        before: the values of the tiers as they are without it.
-    """
-
-    what: str
-    names: tuple[str, ...]
-    places: tuple[Route, ...]
-    moves: tuple[Route, ...]
-    beside: tuple[tuple[str, ...], ...]
-    tiers: tuple[Tier, ...]
-    before: tuple[int, ...]
-
-    @property
-    def proven(self) -> bool:
-        """Whether nothing better can be had at this price."""
-        return all(tier.proven for tier in self.tiers)
-
-    @property
-    def lost(self) -> int:
-        """How much is given up, moved or left out for it; a knob that does nothing is no loss."""
-        if self.what == CLEAR:
-            return 0
-        return len(self.moves) if self.what == FREE else len(self.names)
-
-    def __str__(self) -> str:
-        if self.what == SHARE:
-            named = listed([f"'{name}'" for name in self.names])
-            how = f"without the added {_plural('snapshot', self.names)} {named}"
-        elif self.what == FREE:
-            how = f"with {listed(self.names)} free to move"
-        elif self.what == CLEAR:
-            how = f"with {listed(self.names)} cleared"
-        else:
-            how = f"with {listed(self.names)} left out instead"
-        told = f"{how}, {listed([self._to(knob) for knob in self._knobs])}"
-        if self.moves:
-            moved = listed([f"{each.destination} to {each.knob}" for each in self.moves])
-            told += f"; it moves {moved}"
-        return f"{told} ({self._price()}; {'proven' if self.proven else 'not proven'})"
-
-    @property
-    def _knobs(self) -> tuple[str, ...]:
-        return tuple(dict.fromkeys(each.knob for each in self.places))
-
-    def _to(self, knob: str) -> str:
-        """What comes to one knob, and what is there already."""
-        here = [each.destination for each in self.places if each.knob == knob]
-        there = dict.fromkeys(
-            name
-            for each, beside in zip(self.places, self.beside, strict=True)
-            for name in beside
-            if each.knob == knob and name not in here
-        )
-        comes = "comes" if len(here) == 1 else "come"
-        beside = f" beside {listed(list(there), 4)}" if there else ""
-        return f"{listed(here, 6)} {comes} to {knob}{beside}"
-
-    def _price(self) -> str:
-        parts = []
-        for tier, was in zip(self.tiers, self.before, strict=True):
-            if tier.value != was and tier.name != "layout":
-                more = "more" if tier.value > was else "less"
-                points = many(abs(tier.value - was), "point")
-                parts.append(f"{points} {more} in '{TIER_WORDS[tier.name]}'")
-        return ", ".join(parts) or "at no price"
-
-
-def _plural(word: str, names: tuple[str, ...]) -> str:
-    return word if len(names) == 1 else f"{word}s"

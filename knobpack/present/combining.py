@@ -23,7 +23,7 @@ from knobpack.words.fields import check_name
 
 if TYPE_CHECKING:
     from knobpack.combination.answer import Combination
-    from knobpack.combination.report import Offer
+    from knobpack.combination.offer import Offer
 
 AUDIT = "audit of the result"
 JUMPS = "jumps in the result"

@@ -9,7 +9,8 @@ import pytest
 
 from knobpack.combination.answer import Combination
 from knobpack.combination.combine import combine, taking
-from knobpack.combination.report import CLEAR, FREE, LEAVE, SHARE, Source
+from knobpack.combination.offer import CLEAR, FREE, LEAVE, SHARE
+from knobpack.combination.report import Source
 from knobpack.errors import InputError
 from knobpack.words import Destination, KnobTravel, Route, Setup, Snapshot, Surface, Travel, Voice
 from tests.combination.cases import BASE as EVENING
