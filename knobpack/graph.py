@@ -61,11 +61,12 @@ def layout_graph(request: Request, layout: Layout, prices: Prices) -> MultiDiGra
 
     Destinations tell whether they are ``placed`` and, if not, the ``price`` of that; used knobs,
     what sharing them costs (``price``); bundles and preferred rules, what is paid for them
-    (``price``: 0 if they are met), in points of *sharing*, or of *layout* for ``fixed`` and
-    ``barred``. A required rule has no price.
+    (``price``: 0 if they are met), in points of *bundles*, of *sharing*, or of *layout* for
+    ``fixed`` and ``barred``. A required rule has no price.
 
     A rule is named by its place among the rules, from 1, and its words; a family by its number; a
-    bundle ``source/knob``, or ``knob`` alone where it is the base's own (both attributes too).
+    bundle ``source/knob``, or ``/voice/knob`` where its voice has no source (``source`` and
+    ``knob`` are attributes too).
 
     ``must differ`` is between the two that a firm snapshot or a required rule parts. What required
     ``together`` rules bind to them (``binds``) is parted with them, and limits and places may leave
@@ -210,7 +211,7 @@ def _add_bundles(graph: MultiDiGraph, request: Request, on: dict[str, list[str]]
     for bundle in request.bundles:
         # No name holds a slash; a voice without a source has bundles of its own.
         origin = {"source": bundle.source} if bundle.source is not None else {}
-        called = f"{bundle.origin}/{bundle.knob}"
+        called = f"{bundle.source or f'/{bundle.origin}'}/{bundle.knob}"
         used = [knob for knob, names in on.items() if not set(names).isdisjoint(bundle.names)]
         placed = {name for knob in used for name in on[knob]}
         price = len(used) + sum(name not in placed for name in bundle.names) - 1

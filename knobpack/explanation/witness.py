@@ -43,14 +43,34 @@ def filling(case: Case) -> Witness | None:
     kept = {route.knob for route in case.request.keep.routes}
     knobs = tuple(k for k in surface.knob_names if k in kept or k not in surface.reserved)
     found: list[str] = []
-    for family in families_of(case.request):
-        firsts = dict.fromkeys(case.ground.unit(name)[0] for name in family)
-        found += _most_parted(case, [name for name in firsts if name in case.knob_of])
+    for own in _able_to_share(case):
+        found += _most_parted(case, own)
     if len(found) < len(knobs) or not knobs:
         return None
     names = case.request.named(found)
     obstacles = [case.ground.parts(one, other) for one, other in combinations(names, 2)]
     return Witness(names, knobs, tuple(each for each in obstacles if each is not None))
+
+
+def _able_to_share(case: Case) -> list[list[str]]:
+    """The first of each unit that is placed, in sets of which no two can share.
+
+    They are the families, but that what is expendable could share though it is never worth it.
+    """
+    sets = []
+    for family in families_of(case.request):
+        firsts = dict.fromkeys(case.ground.unit(name)[0] for name in family)
+        sets.append([name for name in firsts if name in case.knob_of])
+    for name in case.request.destinations:
+        if name in case.request.expendable and name in case.knob_of:
+            able = [own for own in sets if any(_may_share(case, name, other) for other in own)]
+            sets = [own for own in sets if own not in able]
+            sets.append([each for own in able for each in own])
+    return sets
+
+
+def _may_share(case: Case, one: str, other: str) -> bool:
+    return one == other or case.ground.parts(one, other) is None
 
 
 def _most_parted(case: Case, names: list[str]) -> list[str]:

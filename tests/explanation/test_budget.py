@@ -48,7 +48,7 @@ def allocations(seeds: range, make: Any = seeded_request) -> Iterator[tuple[int,
 
 def test_every_entry_is_what_brute_force_finds_known_or_solved_again() -> None:
     seen: Counter[str] = Counter()
-    for seed, found in allocations(range(EXAMPLES // 5)):
+    for seed, found in allocations(range(EXAMPLES // 4)):
         answer = knob_budget(found, each_knob=seed % 8 == 0)
         assert wrong_in(found.request, found, answer) == [], seed
         seen["known"] += answer.solved_again == 0
@@ -112,9 +112,10 @@ def test_all_that_the_search_hands_out_is_what_brute_force_finds() -> None:
                 seen["more" if more else "fewer" if knobs < len(free) else "as many"] += 1
                 seen["impossible"] += values is None
                 seen["left out"] += bool(values and values[0])
-                seen["broken"] += bool(values and values[1])
+                seen["parted"] += bool(values and values[1])
+                seen["broken"] += bool(values and values[2])
     assert min(seen.values()) >= EXAMPLES // 120
-    assert len(seen) == 6
+    assert len(seen) == 7
 
 
 # Nothing is solved again that the search knew -----------------------------------------------------
@@ -130,6 +131,11 @@ def test_the_budget_of_eight_knobs_takes_no_solve(monkeypatch: pytest.MonkeyPatc
     requests = [demo_request(), *filter(plain, map(eight_knobs, range(48)))]
     found = [allocate_request(request) for request in requests]
     assert len(found) > 35
+    # What bundles are parted or left out for with a knob less was not looked at by the search.
+    short = [each for each in found if knob_budget(each).solved_again]
+    assert all(knob_budget(each).solved_again == 1 for each in short)
+    assert len(short) < len(found) / 5
+    found = [each for each in found if each not in short]
 
     def refuse(*_: Any, **__: Any) -> None:
         pytest.fail("something was solved again")
@@ -171,8 +177,8 @@ def test_a_family_that_left_out_its_part_of_a_rule_is_solved_again() -> None:
     assert found.unplaced == ("Pad/A",)
     known, again = knob_budget(found), knob_budget(attrs.evolve(found, frontiers=None))
     for answer in (known, again):
-        assert answer.families[0].now.values == (16, 0, 100)
-        assert answer.now.values == (16, 0, 200)
+        assert answer.families[0].now.values == (16, 0, 0, 100)
+        assert answer.now.values == (16, 0, 0, 200)
         assert wrong_in(asked, found, answer) == []
 
 
@@ -185,7 +191,7 @@ def test_with_one_knob_more_a_bundle_may_still_be_left_out() -> None:
     )
     found = allocate_request(asked)
     answer = knob_budget(found)
-    assert answer.families[0].more.values == (32, 0, 400)
+    assert answer.families[0].more.values == (32, 2, 0, 400)
     assert wrong_in(asked, found, answer) == []
 
 
@@ -218,7 +224,8 @@ def test_forgetting_what_is_known_gives_the_same_answer() -> None:
 
 def test_a_stopped_search_is_marked_and_its_bounds_hold() -> None:
     seen: Counter[str] = Counter()
-    for seed in range(60):
+    # With some of these nothing at all is found for a family by itself, which is seldom.
+    for seed in (*range(60), 144, 1098, 1210, 1344, 1428):
         request = seeded_request(seed)
         for effort in (0.0, 0.002):
             try:

@@ -30,7 +30,6 @@ from knobpack.words import (
     Surface,
     Together,
     Voice,
-    Weights,
 )
 from tests.oracles.amount import EXAMPLES
 from tests.oracles.reasons_cases import possible
@@ -94,18 +93,20 @@ def test_all_that_is_paid_for_rules_is_in_the_prices_and_the_other_way_round() -
                 assert ("price" in told) == (not told["required"])
                 paid[told["sort"]] += told.get("price", 0)
             if told["word"] == "bundle":
-                paid["split"] += told["price"]
+                paid["parted"] += told["price"]
         prices = allocation.prices
         right: Counter[str] = Counter()
         for knob in prices.knobs:
             right.update({"apart": knob.apart, "alone": knob.alone})
         for spread in prices.spreads:
             right[spread.term] += spread.price
+        for bundle in prices.bundles:
+            right[bundle.term] += bundle.price * (bundle.term == "parted")
         for place in prices.places:
             right[place.term] += place.price * (place.term in ("fixed", "barred"))
         assert +paid == +right
         seen.update((+paid).keys())
-    assert set(seen) == {"apart", "alone", "together", "fixed", "barred", "split"}
+    assert set(seen) == {"apart", "alone", "together", "fixed", "barred", "parted"}
 
 
 def _no_price(graph: Any) -> bool:
@@ -155,8 +156,8 @@ def test_a_falsehood_about_what_is_paid_is_caught(change: Callable[[Any], bool])
 
 
 def test_no_two_bundles_are_one_node_whatever_they_are_called() -> None:
-    """A source may be called "the base", and names may hold any word."""
-    sources = [(None, "S1"), ("the base", "S1"), ("Old", "S1"), ("B in C", "A"), ("C", "A in B")]
+    """A source may be called as a voice is, and names may hold any word."""
+    sources = [(None, "S1"), ("Voice 0", "S1"), ("Old", "S1"), ("B in C", "A"), ("C", "A in B")]
     voices = tuple(
         Voice(
             f"Voice {at}",
@@ -165,7 +166,7 @@ def test_no_two_bundles_are_one_node_whatever_they_are_called() -> None:
         )
         for at, (s, k) in enumerate(sources)
     )
-    request = Request(Surface.row(2), voices, snapshots=(), weights=Weights(split=9))
+    request = Request(Surface.row(2), voices, snapshots=())
     for split in range(5):
         layout = {
             "K1": [f"Voice {at}/a" for at in range(5)],
@@ -175,15 +176,13 @@ def test_no_two_bundles_are_one_node_whatever_they_are_called() -> None:
         graph = drawn(request, layout)
         bundles = {n: told for n, told in graph.nodes(data=True) if told["word"] == "bundle"}
         assert list(bundles) == [
-            "bundle S1",
-            "bundle the base/S1",
+            "bundle /Voice 0/S1",
+            "bundle Voice 0/S1",
             "bundle Old/S1",
             "bundle B in C/A",
             "bundle C/A in B",
         ]
-        assert [told["price"] for told in bundles.values()] == [
-            9 * (at == split) for at in range(5)
-        ]
+        assert [told["price"] for told in bundles.values()] == [at == split for at in range(5)]
         assert [(told.get("source"), told["knob"]) for told in bundles.values()] == sources
         for at, name in enumerate(bundles):
             members = {one for one, _ in graph.in_edges(name)}

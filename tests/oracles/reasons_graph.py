@@ -103,8 +103,8 @@ def _driven_nodes(allocation: Allocation) -> Iterator[tuple[str, str, dict[str, 
 
 
 def bundle_name(source: str | None, voice: str, knob: str) -> str:
-    """What a bundle is called."""
-    return f"{source or voice}/{knob}"
+    """What a bundle is called: no two are called the same, as no name holds a slash."""
+    return f"{source}/{knob}" if source else f"/{voice}/{knob}"
 
 
 def _rule_nodes(allocation: Allocation) -> Iterator[tuple[str, str, dict[str, Any]]]:

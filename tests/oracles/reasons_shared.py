@@ -8,12 +8,14 @@ from itertools import combinations
 from knobpack.allocation import Allocation
 from knobpack.explanation.shared import Shared
 from knobpack.explanation.witness import Witness
+from knobpack.words.bundle import Bundle
 from tests.oracles.cut_down import _allowed, _at_peace
+from tests.oracles.reading import Reading, bits
 from tests.oracles.reasons import asked, wrong_in_parting
 from tests.oracles.reasons_answers import more, wrong_in_not_there
 from tests.oracles.reasons_layouts import most_parted, small
 from tests.oracles.reasons_solved import places_of, wrong_in_next_best
-from tests.oracles.reasons_terms import knob_terms, on_each, totals_of, valid
+from tests.oracles.reasons_terms import bundle_keys, knob_terms, on_each, totals_of, valid
 
 
 def wrong_in_shared(allocation: Allocation, answer: Shared, ask: str | None = None) -> list[str]:
@@ -31,6 +33,13 @@ def wrong_in_shared(allocation: Allocation, answer: Shared, ask: str | None = No
         wrong.append(f"sharing costs {terms}, not {answer.price}")
     if answer.price.price != sum(terms.values()):
         wrong.append("the terms do not add up")
+    whole = [
+        Bundle(key[0], key[2], own.named(mask), _place(own.reading, mask))
+        for key, mask in bundle_keys(request)
+        if not mask & ~on[knob]
+    ]
+    if len(answer.bundles) != len(whole) or set(answer.bundles) != set(whole):
+        wrong.append(f"{whole} are whole on it, not {answer.bundles}")
     used = [each for each, carried in on.items() if carried]
     free = [each for each in on if each not in used and each not in request.surface.reserved]
     if (answer.placed, answer.used, list(answer.free)) != (len(places), len(used), free):
@@ -44,6 +53,12 @@ def wrong_in_shared(allocation: Allocation, answer: Shared, ask: str | None = No
     elif not answer.certain:
         wrong.append("nothing was looked for, and it is not certain")
     return wrong
+
+
+def _place(reading: Reading, mask: int) -> int | None:
+    """Where the knob that a bundle came on lies: as the first that knows it says."""
+    told = (reading.destinations[bit].source_place for bit in bits(mask))
+    return next((place for place in told if place is not None), None)
 
 
 def _wrong_moves(allocation: Allocation, answer: Shared) -> Iterator[str]:
