@@ -27,7 +27,7 @@ from knobpack.wording import (
     many,
     travel_text,
 )
-from knobpack.words import KnobTravel, Layout, Request, Route, Setup, Voice, VoiceLayer
+from knobpack.words import KnobTravel, Layout, Request, Route, Setup, VoiceLayer
 from knobpack.words.fields import check_kind
 
 if TYPE_CHECKING:
@@ -209,10 +209,7 @@ class Allocation(Told):
             InputError: ``name`` is not a name.
         """
         new = {place.voice: place.new for place in self.layers}
-        voices = tuple(
-            Voice(voice.name, voice.destinations, new[voice.name], voice.source)
-            for voice in self.request.voices
-        )
+        voices = tuple(attrs.evolve(voice, layer=new[voice.name]) for voice in self.request.voices)
         request = self.request
         # Where a knob stands that follows now is the master's to say.
         snapshots = tuple(

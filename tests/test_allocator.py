@@ -23,6 +23,7 @@ from knobpack import (
     Route,
     Setup,
     Snapshot,
+    Span,
     Surface,
     Travel,
     Voice,
@@ -182,6 +183,22 @@ def test_layers_and_kept_places_are_part_of_the_layout_that_is_checked() -> None
     setup = found.setup("Tonight")
     assert [voice.layer for voice in setup.voices] == [2, 1]
     assert setup.layout == found.layout
+
+
+def test_the_setup_says_of_a_voice_all_that_the_request_says_but_its_layer() -> None:
+    lead = Voice(
+        "Lead",
+        (Destination("cutoff"),),
+        layer=7,
+        source="Hall set",
+        channel=3,
+        keys=Span(60, 96),
+        velocities=Span(1, 90),
+        transposition=-12,
+        program=81,
+    )
+    (voice,) = allocate([lead], Surface.row(1)).setup("Tonight").voices
+    assert voice == attrs.evolve(lead, layer=1)
 
 
 # Adding to what there is ------------------------------------------------------------------------
