@@ -215,6 +215,7 @@ UNKNOWN: Calls = {
     "clash_graph": lambda: kp.clash_graph(REQUEST, ("Tin/level",)),
     "Request.named": lambda: REQUEST.named(("Tin",)),
     "Request.wanted": lambda: REQUEST.wanted("Tin/level"),
+    "Request.driven": lambda: REQUEST.driven("Tin/level"),
     "Request.omission": lambda: REQUEST.omission("Tin/level"),
     "Request.hidden": lambda: REQUEST.hidden("Tin/level"),
     "Prices.total": lambda: kp.check(REQUEST, kp.Layout()).prices.total("cost"),

@@ -56,6 +56,8 @@ RIGHT: dict[str, Arguments] = {
     "every_clash": ASKED,
     "combine": given(base=SETUP),
     "taking": given(found=CROWDED, offer=CROWDED.offers[0]),
+    "edit": given(setup=SETUP, what=kp.OutOfUse("K2")),
+    "move_to_panel": given(setup=SETUP, surface=Surface.row(3)),
     "without_source": given(setup=CAME, source="Quay set"),
     "controller_numbers": SET,
     "import_all_controllers": given(controllers="[]"),
