@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import random
+from typing import Any
 
 import attrs
 
@@ -51,8 +52,13 @@ def _snapshot(draw: random.Random, snapshot: Snapshot) -> Snapshot:
 
 
 def _weights(draw: random.Random) -> Weights:
-    def five() -> tuple[int, ...]:
-        return tuple(draw.choice(ENDS) for _ in range(5))
+    """Each weight of the class at an end of its range."""
 
-    one = [draw.choice(ENDS) for _ in range(8)]
-    return Weights(five(), one[0], one[1], one[2], five(), *one[3:])
+    def ends(default: int | tuple[int, ...]) -> int | tuple[int, ...]:
+        if isinstance(default, tuple):
+            return tuple(draw.choice(ENDS) for _ in default)
+        return draw.choice(ENDS)
+
+    names = [each.name for each in attrs.fields(Weights)]
+    drawn: dict[str, Any] = {name: ends(getattr(Weights(), name)) for name in names}
+    return attrs.evolve(Weights(), **drawn)

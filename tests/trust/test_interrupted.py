@@ -11,6 +11,7 @@ import threading
 from pathlib import Path
 from typing import NoReturn
 
+import attrs
 import pytest
 from ortools.sat.python import cp_model
 
@@ -104,11 +105,14 @@ def test_an_interrupt_while_the_thread_is_being_started_leaves_no_search(
     def refuse(_: threading.Thread) -> NoReturn:
         raise KeyboardInterrupt
 
+    # With a limit on its routes it takes long searches.
+    request = sized(1, 32, 140)
+    request = attrs.evolve(request, surface=attrs.evolve(request.surface, routes=120))
     for instead in (start, refuse):
         with monkeypatch.context() as patch:
             patch.setattr(threading.Thread, "start", instead)
             with pytest.raises(KeyboardInterrupt):
-                allocate_request(sized(1, 32, 140))
+                allocate_request(request)
         assert searches() == []
 
 

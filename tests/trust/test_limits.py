@@ -160,13 +160,23 @@ def test_no_request_costs_more_in_a_tier_than_doubles_are_exact_in() -> None:
     """10,000 of everything at 10,000 points, all of it paid: still below 2**53."""
     most, weight = MOST_ITEMS, HIGHEST_WEIGHT
     unplaced = most * weight
+    bundles = 2 * most  # each destination apart from its bundle, or hidden among others
     breaks = most * most * weight  # each snapshot broken by each destination
     mixed = 3 * most * weight
     missed = most * 200 * weight  # a reversed travel misses by 200 hundredths
-    spread = 2 * most * most * weight  # bundles and rules, each on every knob
+    spread = most * most * weight  # each rule on every knob
     intruded = most * most * weight
+    hidden = most * weight
     pairs = most * (most - 1) // 2 * most * weight  # each rule about each pair
-    assert max(unplaced, breaks, mixed + missed + spread + intruded + pairs) < 2**53
+    sharing = mixed + missed + spread + intruded + hidden + pairs
+    # Each knob drives something else, each route is elsewhere, each travel is set anew.
+    change = most * (most + 1) ** 2 + most * (most + 1) + most
+    placed = 2 * most * weight  # each knob before the one that it should come after
+    runs = 2 * most * most * weight  # each voice and each group on every knob
+    reach = most * 4 * most * weight
+    off = (most + most * most) * weight  # each off its usual knobs, each rule about each
+    layout = placed + runs + reach + off
+    assert max(unplaced, bundles, breaks, sharing, change, layout) < 2**53
 
 
 @pytest.mark.parametrize("wrong", [-1, 10_001, 2**31, 2**63, 2**64, 10**400, 1.0, True, "1", None])
