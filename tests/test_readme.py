@@ -37,10 +37,10 @@ def test_its_examples_run_one_after_the_other() -> None:
     for each in (
         "unplaced 0 proven",
         "\nTrue (",
-        "Glass pad/cutoff is on K",
+        "Strings/cutoff is on K",
         "sentences tell it all",
         "the travel of K5 starts where it ends (30 to 30)",
-        "Glass pad/cutoff is now on layer 2, K2, 0 to 512 (half), shared with Glass pad/level.",
+        "Strings/cutoff is now on layer 2, K2, 0 to 512 (half), shared with Strings/level.",
         "Snapshot 'All' takes in Cathedral set.",
         "2 of 2 came.",
         "K2 follows over 0 to 512 (half)",
@@ -50,7 +50,7 @@ def test_its_examples_run_one_after_the_other() -> None:
         "K2, 0 to 512 (half): drives Pulse/Cutoff.",
         "unplaced: 0, at least 0",
         '"knobpack": "allocation"',
-        "Voice 'Glass pad' from 'Cathedral set': add it on layer 2.",
+        "Voice 'Strings' from 'Cathedral set': add it on layer 2.",
     ):
         assert each in printed.getvalue()
     assert str(names["html"]).startswith("<!DOCTYPE html>")
@@ -107,7 +107,7 @@ def test_what_more_it_tells_to_write_can_be_read() -> None:
     for piece in told:
         plain = json.loads(blocks("json")[0])
         if piece.startswith("{"):
-            whole = piece.replace('"names": […]', '"names": ["Tin bells/echo"]')
+            whole = piece.replace('"names": […]', '"names": ["Bells/echo"]')
             whole = whole.replace('"knobs": […]', '"knobs": ["lower left"]')
             plain["rules"].append(json.loads(whole.replace('"…"', '"upper left"')))
         else:

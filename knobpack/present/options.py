@@ -101,7 +101,7 @@ def _add_questions(made: argparse.ArgumentParser) -> None:
     group = made.add_argument_group(
         "questions",
         "Ask one or more: then the answers are shown instead of the layout.\n"
-        "A DESTINATION is a voice/destination, such as 'Glass pad/level' of the demo.",
+        "A DESTINATION is a voice/destination, such as 'Strings/level' of the demo.",
     )
     for option, values, told in QUESTIONS:
         count = {0: 0, 1: None}.get(len(values), len(values))
