@@ -35,6 +35,6 @@ def test_it_shows_the_demo_as_it_is(name: str, tmp_path: Path) -> None:
         pyplot.savefig(drawn, metadata={"Date": None})
     pyplot.close("all")
     assert texts(drawn.read_text("utf-8")) == texts(stored.read_text("utf-8"))
-    assert "Felt piano/level" in texts(stored.read_text("utf-8"))
+    assert "Piano/level" in texts(stored.read_text("utf-8"))
     assert stored.stat().st_size < 400_000
     assert f"(notebooks/pictures/{name})" in (ROOT / "README.md").read_text("utf-8")

@@ -198,7 +198,7 @@ def test_an_answer_fits_a_terminal_of_80_columns() -> None:
     ours, theirs = os.openpty()
     fcntl.ioctl(theirs, termios.TIOCSWINSZ, struct.pack("HHHH", 24, 80, 0, 0))
     with subprocess.Popen(
-        [sys.executable, "-m", "knobpack", "--why", "Glass pad/level"],
+        [sys.executable, "-m", "knobpack", "--why", "Strings/level"],
         cwd=ROOT,
         stdout=theirs,
         stderr=subprocess.DEVNULL,
@@ -211,5 +211,5 @@ def test_an_answer_fits_a_terminal_of_80_columns() -> None:
         assert process.wait(120) == 0
     os.close(ours)
     lines = written.decode().split("\r\n")
-    assert lines[0] == "WHY  Glass pad/level"
+    assert lines[0] == "WHY  Strings/level"
     assert 70 < max(map(len, lines)) <= 80

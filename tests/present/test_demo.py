@@ -26,29 +26,29 @@ from knobpack.words import (
 from tests.present.read_text import knobs, read
 from tests.present.text_agrees import agree
 
-BASE = "Felt piano"
+BASE = "Piano"
 
 BY_VOICE = {
-    "K1": ["Glass pad/cutoff", "Glass pad/resonance", "Glass pad/level", "Glass pad/reverb"],
-    "K2": ["Glass pad/attack", "Bell choir/decay"],
-    "K3": ["Low drone/cutoff", "Low drone/drive", "Low drone/level", "Low drone/reverb"],
-    "K4": ["Reed lead/cutoff", "Reed lead/level", "Reed lead/vibrato", "Reed lead/vibrato rate"],
-    "K5": ["Pulse bass/cutoff", "Pulse bass/resonance", "Pulse bass/level"],
-    "K6": ["Bell choir/level", "Bell choir/cutoff", "Bell choir/echo", "Bell choir/octave"],
-    "K7": ["Bell choir/tuning"],
-    "K8": ["Felt piano/level"],
+    "K1": ["Strings/cutoff", "Strings/resonance", "Strings/level", "Strings/reverb"],
+    "K2": ["Strings/attack", "Bells/decay"],
+    "K3": ["Organ/cutoff", "Organ/drive", "Organ/level", "Organ/reverb"],
+    "K4": ["Oboe/cutoff", "Oboe/level", "Oboe/vibrato", "Oboe/vibrato rate"],
+    "K5": ["Bass/cutoff", "Bass/resonance", "Bass/level"],
+    "K6": ["Bells/level", "Bells/cutoff", "Bells/echo", "Bells/octave"],
+    "K7": ["Bells/tuning"],
+    "K8": ["Piano/level"],
 }
 """What a player would do first: a knob for each voice, the rest where it is played the same way."""
 
 BY_KIND = {
-    "K1": ["Glass pad/cutoff", "Glass pad/resonance", "Reed lead/cutoff", "Bell choir/cutoff"],
-    "K2": ["Glass pad/level", "Bell choir/level", "Glass pad/reverb", "Bell choir/echo"],
-    "K3": ["Reed lead/level", "Reed lead/vibrato", "Reed lead/vibrato rate", "Bell choir/octave"],
-    "K4": ["Glass pad/attack", "Bell choir/decay"],
-    "K5": ["Low drone/cutoff", "Pulse bass/cutoff", "Pulse bass/resonance", "Low drone/drive"],
-    "K6": ["Low drone/level", "Pulse bass/level", "Low drone/reverb"],
-    "K7": ["Bell choir/tuning"],
-    "K8": ["Felt piano/level"],
+    "K1": ["Strings/cutoff", "Strings/resonance", "Oboe/cutoff", "Bells/cutoff"],
+    "K2": ["Strings/level", "Bells/level", "Strings/reverb", "Bells/echo"],
+    "K3": ["Oboe/level", "Oboe/vibrato", "Oboe/vibrato rate", "Bells/octave"],
+    "K4": ["Strings/attack", "Bells/decay"],
+    "K5": ["Organ/cutoff", "Bass/cutoff", "Bass/resonance", "Organ/drive"],
+    "K6": ["Organ/level", "Bass/level", "Organ/reverb"],
+    "K7": ["Bells/tuning"],
+    "K8": ["Piano/level"],
 }
 """The other way: what is of one kind together, whichever voice it belongs to."""
 

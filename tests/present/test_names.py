@@ -47,13 +47,13 @@ def found(name: str, request: Request = SAME) -> Part:
     ("name", "less"),
     [
         ("K3", without_knob(DEMO, "K3")),
-        ("Reed lead", without_voice(DEMO, "Reed lead")),
+        ("Oboe", without_voice(DEMO, "Oboe")),
         ("Top alone", without_snapshot(DEMO, "Top alone")),
-        ("apart(Reed lead/level; Glass pad/level)", without_rule(DEMO, DEMO.rules[0])),
+        ("apart(Oboe/level; Strings/level)", without_rule(DEMO, DEMO.rules[0])),
         ("2", without_rule(DEMO, DEMO.rules[1])),
         ("rule 3", without_rule(DEMO, DEMO.rules[2])),
         ("knob K3", without_knob(DEMO, "K3")),
-        ("voice Reed lead", without_voice(DEMO, "Reed lead")),
+        ("voice Oboe", without_voice(DEMO, "Oboe")),
     ],
 )
 def test_a_part_is_found_by_its_name(name: str, less: Request) -> None:
@@ -61,9 +61,9 @@ def test_a_part_is_found_by_its_name(name: str, less: Request) -> None:
 
 
 def test_a_destination_is_a_part_too() -> None:
-    less = found("Bell choir/octave", DEMO).without(DEMO)
-    assert set(DEMO.destinations) - set(less.destinations) == {"Bell choir/octave"}
-    assert found("destination Bell choir/octave", DEMO).without(DEMO) == less
+    less = found("Bells/octave", DEMO).without(DEMO)
+    assert set(DEMO.destinations) - set(less.destinations) == {"Bells/octave"}
+    assert found("destination Bells/octave", DEMO).without(DEMO) == less
 
 
 @pytest.mark.parametrize(
@@ -111,11 +111,11 @@ def test_what_comes_close_to_nothing_is_shown_what_names_look_like() -> None:
 @pytest.mark.parametrize(
     ("typed", "first"),
     [
-        ("Glass pad/levl", "Glass pad/level"),
-        ("GLASS PAD/LEVEL", "Glass pad/level"),
-        ("octave", "Bell choir/octave"),
-        ("Reed leed/cutoff", "Reed lead/cutoff"),
-        ("Glass pad", "Glass pad/cutoff"),
+        ("Strings/levl", "Strings/level"),
+        ("STRINGS/LEVEL", "Strings/level"),
+        ("octave", "Bells/octave"),
+        ("Obeo/cutoff", "Oboe/cutoff"),
+        ("Strings", "Strings/cutoff"),
     ],
 )
 def test_a_wrong_name_is_refused_with_what_comes_close(typed: str, first: str) -> None:
@@ -135,7 +135,7 @@ def test_where_nothing_comes_close_some_that_are_there_are_named() -> None:
         known("--free", "xyzzy", (), "name a voice")
     assert caught.value.right == "name a voice"
     assert close("", ["a", "b"]) == []
-    assert known("--why", "Glass pad/level", DEMO.destinations, "") == "Glass pad/level"
+    assert known("--why", "Strings/level", DEMO.destinations, "") == "Strings/level"
 
 
 def test_names_that_differ_in_letter_case_are_both_offered() -> None:
