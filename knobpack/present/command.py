@@ -33,6 +33,7 @@ from knobpack.present.streams import (
     fail,
     forget_output,
     one_line,
+    output,
     page,
     print_json,
     tell,
@@ -83,7 +84,7 @@ def main(argv: Sequence[str] | None = None) -> int:
 def _run(argv: Sequence[str] | None) -> int:
     if not (sys.argv[1:] if argv is None else argv):
         for chapter in evening():
-            print(chapter, flush=True)
+            output().write(f"{chapter}\n")
         return DONE
     try:
         options = parser().parse_args(argv)

@@ -180,8 +180,7 @@ def test_the_budget_has_bars_in_proportion(allocation: Allocation) -> None:
     axes = draw_budget(knob_budget(allocation))
     assert "+1,050 sharing knobs" in texts(axes)
     assert "-770 sharing knobs" in texts(axes)
-    # Where their names would not fit, it is told how many knobs a family has.
-    assert "Strings, Oboe and Bells, on 4 knobs" in texts(axes)
+    assert "Strings, Oboe and Bells, on K1, K2, K3 and K4" in texts(axes)
     assert "Organ and Bass, on K6 and K7" in texts(axes)
     wide = sorted({round(p.get_width(), 6) for p in axes.patches}, reverse=True)  # type: ignore[attr-defined]
     assert wide[1] / wide[0] == pytest.approx(770 / 1050)

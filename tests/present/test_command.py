@@ -39,8 +39,27 @@ def test_a_request_file_is_laid_out(file: Path, capsys: pytest.CaptureFixture[st
     assert err == ""
 
 
-def test_without_a_file_it_is_the_demo_and_says_so(capsys: pytest.CaptureFixture[str]) -> None:
+def test_without_a_word_it_tells_of_an_evening(capsys: pytest.CaptureFixture[str]) -> None:
     assert main([]) == 0
+    out, err = capsys.readouterr()
+    assert err == ""
+    assert max(map(len, out.splitlines())) < 100
+    chapters = [line for line in out.splitlines() if line[:1].isdigit()]
+    assert [line[0] for line in chapters] == ["1", "2", "3"]
+    for told in (
+        "10 of 11 came; Strings/drve names nothing",
+        "Snapshot 'all' takes in Organ set and Bass set.",
+        "2 of 2 came.",
+        "K7 out of use: 2 routes change, of K7, proven the least.",
+        "want 1023 to 0 (reversed) and have 0 to 512",
+        "Check at low volume",
+        "--demo-setups demo",
+    ):
+        assert told in out
+
+
+def test_without_a_file_it_is_the_demo_and_says_so(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["--effort", "10"]) == 0
     out, err = capsys.readouterr()
     assert out == layout_text(allocate_request(demo_request()))
     assert err.count("\n") == 1
