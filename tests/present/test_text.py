@@ -306,22 +306,12 @@ def test_a_free_knob_is_told_with_what_it_could_be_used_for() -> None:
     told = read_text.read(taken)
     agree(taken, told)
     assert "FREE KNOBS" not in told
-<<<<<<< HEAD
     heading, parted = told["BUNDLES"][1:]
     assert heading == "  parted:"
     assert parted == (
         f"    The bundle of K1 in Organ is parted: it is on K1 and K2, because the rule {rule} "
         "lets Organ/level share no knob with Organ/drive."
     )
-=======
-    assert told["BUNDLES"][1:] == [
-        "  parted:",
-        (
-            "    The bundle of K1 in Organ is parted: it is on K1 and K2, because the rule "
-            f"{rule} lets Organ/level share no knob with Organ/drive."
-        ),
-    ]
->>>>>>> 494aacd (Keep lines of tests within the margin)
 
 
 def test_bundles_that_are_joined_are_told_first() -> None:
