@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from knobpack.explanation.budget_answer import Budget, FamilyBudget
+from knobpack.explanation.budget_answer import MOST_OFFERS, Budget, FamilyBudget
 from knobpack.explanation.budget_entry import Entry
 from knobpack.pictures.canvas import Canvas, canvas, fitted, length
 from knobpack.pictures.palette import COLOURS, GREY, PALE
@@ -31,7 +31,8 @@ def draw_budget(budget: Budget, *, ax: Axes | None = None) -> Axes:
     """Draw for the surface and each family what one knob fewer costs, and what one more saves.
 
     The bars are points of sharing, all on one scale. Where a tier that comes before changes as
-    well, it is written out, for no amount of sharing outweighs it.
+    well, it is written out, for no amount of sharing outweighs it. Below stands what a free knob
+    could be used for, if one is free.
 
     Args:
         budget: what :func:`knobpack.knob_budget` returned.
@@ -56,7 +57,8 @@ def draw_budget(budget: Budget, *, ax: Axes | None = None) -> Axes:
     """
     check_kind("draw_budget.budget", budget, Budget)
     families = sorted(budget.families, key=lambda each: each.more.rank)
-    height = (len(families) + 2) * _LINE + 2 * _GAP
+    offers = budget.offers[:MOST_OFFERS]
+    height = (len(families) + len(offers) + 2) * _LINE + 2 * _GAP
     drawn = canvas(ax, _WIDTH, height)
     entries = [entry for each in families for entry in (each.fewer, each.more)]
     entries += [budget.more, budget.fewer]
@@ -69,6 +71,9 @@ def draw_budget(budget: Budget, *, ax: Axes | None = None) -> Axes:
     for family in families:
         y -= _LINE
         _row(drawn, y, _named(family), family.fewer, family.more, longest)
+    for offer in offers:
+        y -= _LINE
+        drawn.text(_GAP, y, str(offer), room=_WIDTH - 2 * _GAP, size=_LETTERS)
     return drawn.axes
 
 

@@ -15,13 +15,13 @@ if TYPE_CHECKING:
 _CELL, _GAP, _LONGEST = 0.3, 0.12, 2.6
 """Inches: a cell, between parts, and the longest name that is written out."""
 
-MOVES, STILL, HELD, NONE = "moves", "follows, and goes nowhere", "is held", "drives nothing"
+MOVES, STILL, HELD, NONE = "moves", "follows, and moves nothing", "is held", "drives nothing"
 
 
 def draw_snapshots(setup: Setup, *, ax: Axes | None = None) -> Axes:
     """Draw a table of knobs and snapshots: what follows the master, and what is held.
 
-    A full cell: the knob follows and moves something. A ring: it follows and goes nowhere. A dash:
+    A full cell: the knob follows and moves something. A ring: it follows and moves nothing. A dash:
     it is held; a black one lies as high in its cell as the knob stands, a grey one in the middle,
     as it is not known where. An empty cell: it drives nothing.
 
@@ -75,8 +75,10 @@ def draw_snapshots(setup: Setup, *, ax: Axes | None = None) -> Axes:
         drawn.text(left - _GAP, y, play.snapshot.name, room=left - 2 * _GAP, ha="right")
         stands = reading.stands(play)
         for at, knob in enumerate(knobs):
-            state = NONE if not reading.carries[knob] else HELD
-            if knob in play.follows:
+            state = HELD if reading.carries[knob] else NONE
+            if state == NONE and knob in play.snapshot.idle:
+                state = STILL
+            elif knob in play.follows:
                 state = MOVES if knob in play.works else STILL
             lies = stands[knob] / setup.surface.top if knob in stands else None
             _cell(drawn, left + at * _CELL, y - _CELL / 2, state, lies)

@@ -7,12 +7,13 @@ from typing import TYPE_CHECKING
 
 import attrs
 
-from knobpack.pictures.canvas import Canvas, canvas
+from knobpack.pictures.canvas import Canvas, canvas, fitted, length
 from knobpack.pictures.palette import GREY, PALE, look
 from knobpack.pictures.travels import travel_of
 from knobpack.reading import Reading, read
 from knobpack.wording import many
 from knobpack.words import Knob, Setup
+from knobpack.words.naming import listed
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -25,6 +26,9 @@ MOST_ABREAST = 8
 
 _WIDE, _LINE, _GAP, _EDGE = 1.85, 0.2, 0.12, 0.1
 """Inches: the width of a knob, the height of a line, between knobs, and inside their edge."""
+
+_LABEL = 1.1
+"""Inches that the label of a knob may take."""
 
 
 @attrs.frozen
@@ -39,8 +43,9 @@ class _Place:
 def draw_surface(setup: Setup, *, ax: Axes | None = None) -> Axes:
     """Draw the panel: each knob with its travel, what it drives, and when the master moves it.
 
-    A bar beside each destination shows its voice. The numbers at the foot of a knob are those of
-    the snapshots in which it follows the master; below the panel stand their names.
+    Beside the name of a knob stands its label. A bar beside each destination shows its voice. The
+    numbers at the foot of a knob are those of the snapshots in which it follows the master; below
+    the panel stand their names, and which voices are silent there.
 
     Args:
         setup: any setup; of an allocation, ``allocation.setup("name")``.
@@ -97,7 +102,10 @@ def _places(knobs: tuple[Knob, ...]) -> Iterator[_Place]:
 
 def _snapshots(reading: Reading) -> Iterator[str]:
     for number, play in enumerate(reading.plays, start=1):
-        yield f"{number}  {play.snapshot.name}: {many(len(play.follows), 'knob')} with the master"
+        silent = play.snapshot.silent
+        told = f"; {listed(silent)} {'is' if len(silent) == 1 else 'are'} silent" if silent else ""
+        moves = f"{many(len(play.follows), 'knob')} with the master"
+        yield f"{number}  {play.snapshot.name}: {moves}{told}"
 
 
 def _knob(
@@ -115,10 +123,16 @@ def _knob(
     )
     x, room = left + _EDGE, _WIDE - 2 * _EDGE
     y = top - _EDGE - _LINE / 2 + 0.02
-    drawn.text(x, y, knob.name, room=room, size=9, fontweight="bold")
+    label = {each.knob: each.label for each in reading.setup.labels}.get(knob.name, "")
+    label = fitted(label, _LABEL, 8)
+    beside = length(label, 8) + _EDGE if label else 0.0
+    drawn.text(x, y, knob.name, room=room - beside, size=9, fontweight="bold")
+    if label:
+        drawn.text(x + room, y, label, room=_LABEL, ha="right")
     y -= _LINE + _EDGE / 2
-    told = travel_of(reading, knob.name)
-    drawn.text(x, y, told if carried else "drives nothing", room=room, size=7, color=GREY)
+    broken = any(each.knob == knob.name for each in reading.setup.broken)
+    told = travel_of(reading, knob.name) if carried else "drives nothing"
+    drawn.text(x, y, "out of use" if broken else told, room=room, size=7, color=GREY)
     voices = {name: at for at, name in enumerate(v.name for v in reading.setup.voices)}
     for name in carried[:MOST_LISTED]:
         y -= _LINE

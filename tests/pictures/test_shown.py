@@ -9,14 +9,18 @@ from matplotlib.colors import to_rgb
 
 from knobpack import (
     Allocation,
+    BrokenKnob,
+    KnobLabel,
     KnobPosition,
     KnobTravel,
+    Request,
     Route,
     Setup,
     Snapshot,
     Surface,
     Travel,
     Voice,
+    allocate_request,
     knob_budget,
     sweep,
 )
@@ -32,7 +36,7 @@ from knobpack.pictures import (
 from knobpack.prices import TIERS
 from knobpack.reading import read
 from knobpack.words import Destination
-from tests.pictures.seen import texts
+from tests.pictures.seen import faults, texts
 
 
 def test_the_surface_shows_each_knob_with_what_it_drives(setup: Setup) -> None:
@@ -57,6 +61,32 @@ def test_a_full_knob_says_how_many_more_there_are() -> None:
     assert "and 3 more" in shown
     assert "Pad/d7" in shown
     assert "Pad/d8" not in shown
+
+
+def test_the_surface_shows_labels_what_is_out_of_use_and_what_is_silent(setup: Setup) -> None:
+    silent = tuple(voice.name for voice in setup.voices[:2])
+    first, second = setup.snapshots[:2]
+    dressed = attrs.evolve(
+        setup,
+        routes=tuple(route for route in setup.routes if route.knob != "K3"),
+        labels=(KnobLabel("K2", "Shimmer"), KnobLabel("K4", "W" * 12)),
+        broken=(BrokenKnob("K3"),),
+        snapshots=(attrs.evolve(first, silent=silent), attrs.evolve(second, silent=silent[:1])),
+    )
+    axes = draw_surface(dressed)
+    shown = texts(axes)
+    assert shown[shown.index("K2") + 1] == "Shimmer"
+    assert shown[shown.index("K3") + 1] == "out of use"
+    cut = shown[shown.index("K4") + 1]
+    assert cut.endswith("…")
+    assert set(cut[:-1]) == {"W"}
+    assert any(line.endswith(f"; {silent[0]} and {silent[1]} are silent") for line in shown)
+    assert any(line.endswith(f"; {silent[0]} is silent") for line in shown)
+    assert faults(axes) == []
+    # Nothing of it is shown where nothing of it is said.
+    bare = " ".join(texts(draw_surface(setup)))
+    assert "silent" not in bare
+    assert "out of use" not in bare
 
 
 def test_a_long_row_goes_on_below() -> None:
@@ -118,6 +148,10 @@ def test_the_table_of_snapshots_has_a_mark_for_what_each_knob_does() -> None:
     assert len(axes.lines) == 2  # K3, and the one in the key
     grey = {to_rgb(line.get_color()) for line in axes.lines}
     assert (0, 0, 0) not in grey
+    # K4 drives nothing; where it is noted to follow all the same, it has a ring.
+    idle = attrs.evolve(faulty.snapshots[0], idle=("K4",))
+    patches = draw_snapshots(attrs.evolve(faulty, snapshots=(idle,))).patches
+    assert [type(patch).__name__ for patch in patches].count("Circle") == 3
     heights = []
     for position in (0, 64, 127):
         stored = (KnobPosition("K3", position), KnobPosition("K1", 5))
@@ -184,6 +218,18 @@ def test_the_budget_has_bars_in_proportion(allocation: Allocation) -> None:
     assert "Organ and Bass, on K6 and K7" in texts(axes)
     wide = sorted({round(p.get_width(), 6) for p in axes.patches}, reverse=True)  # type: ignore[attr-defined]
     assert wide[1] / wide[0] == pytest.approx(770 / 1050)
+
+
+def test_the_budget_shows_what_a_free_knob_could_be_used_for() -> None:
+    voice = Voice(
+        "Organ",
+        tuple(Destination(name, source_knob="K1") for name in ("level", "drive")),
+    )
+    budget = knob_budget(allocate_request(Request(Surface.row(2), (voice,))))
+    axes = draw_budget(budget)
+    assert [text for text in texts(axes) if "could have" in text] == list(map(str, budget.offers))
+    assert "Organ/level could have K2 instead of sharing K1: sharing costs" in texts(axes)[-2]
+    assert faults(axes) == []
 
 
 def test_before_and_after_tells_what_changes_and_what_stays(setup: Setup) -> None:
