@@ -219,7 +219,7 @@ def _arrivals(
     touched = fresh | {each.route.knob for each in moved}
     labels = () if same and not shown & touched else setup.labels
     coming = [one for one in guests if one.voices]
-    owner = _owners(made, coming, touched)
+    owner = _owners(made, coming, fresh, {each.route.knob for each in moved})
     found: list[Arrival] = []
     for one in coming:
         mine = tuple(each.snapshot.name for each in new if one.label in each.owners)
@@ -231,8 +231,13 @@ def _arrivals(
     return found
 
 
-def _owners(made: Setup, coming: Sequence[Guest], knobs: set[str]) -> dict[str, str]:
-    """The first source on each of some knobs; the first of all where none is."""
+def _owners(
+    made: Setup, coming: Sequence[Guest], fresh: set[str], left: set[str]
+) -> dict[str, str]:
+    """Who remembers what each knob was: the first source on it, or the first of all.
+
+    The first of all remembers too what was on knobs that the base's routes have left.
+    """
     if not coming:
         return {}
     source = {voice.name: voice.source for voice in made.voices}
@@ -241,8 +246,8 @@ def _owners(made: Setup, coming: Sequence[Guest], knobs: set[str]) -> dict[str, 
         on.setdefault(route.knob, set()).add(source.get(route.destination.split("/")[0]))
     return {
         knob: next((e.label for e in coming if e.label in on.get(knob, ())), coming[0].label)
-        for knob in knobs
-    }
+        for knob in fresh
+    } | dict.fromkeys(left, coming[0].label)
 
 
 def _layerless(base: Based, allocation: Allocation) -> list[Left]:

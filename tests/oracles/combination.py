@@ -158,11 +158,8 @@ def _routes(setup: Setup, picked: set[str], label: str, found: Combination) -> I
     behind = {f"{voice.name}/{inner.name}" for voice in others for inner in voice.destinations}
     unlayered = {e.voice for e in found.unlayered if e.source == label}
     behind |= {n for n in inner_of(setup) if n.split("/")[0] in unlayered}
-    dead = {e.name for e in found.left if (e.setup, e.kind) == (label, "route")}
     routes = Counter(
-        f"{r.knob} to {r.destination}"
-        for r in setup.routes
-        if r.destination not in behind or f"{r.knob} to {r.destination}" in dead
+        f"{r.knob} to {r.destination}" for r in setup.routes if r.destination not in behind
     )
     routes.subtract(
         f"{r.knob} to {r.destination}"
@@ -175,7 +172,11 @@ def _routes(setup: Setup, picked: set[str], label: str, found: Combination) -> I
         for e in found.carried
         if e.source == label and e.old_knob is not None
     )
-    routes.subtract(e.name for e in found.left if (e.setup, e.kind) == (label, "route"))
+    routes.subtract(
+        e.name
+        for e in found.left
+        if (e.setup, e.kind) == (label, "route") and e.name.split(" to ", 1)[1] not in behind
+    )
     yield from (f"{label}: the route {name} is off by {n}" for name, n in routes.items() if n)
 
 
