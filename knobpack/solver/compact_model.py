@@ -43,7 +43,8 @@ def compact(problem: Problem, watch: Watch) -> Outcome:
     if problem.impossible:
         raise ImpossibleError
     search = _Search(problem, watch)
-    search.offer(_as_it_was(problem))
+    for needed_first in (False, True):
+        search.offer(_as_it_was(problem, needed_first=needed_first))
     for tier in range(len(problem.order)):
         search.improve(tier)
     return search.outcome()
@@ -76,7 +77,7 @@ class _Search:
         if self._knobs is None or self._values[tier]:
             if self._knobs is not None:
                 model.start_from(self._knobs)
-            answer = model.best(self._order[tier], self._watch)
+            answer = model.best(self._order[tier], self._watch, linear=True)
             if answer.status is Status.IMPOSSIBLE:
                 raise ImpossibleError
             self.offer(model.placed(answer))
@@ -105,27 +106,67 @@ class _Search:
         return Outcome(self._knobs or {}, self._values, cast("Values", bounds))
 
 
-def _as_it_was(problem: Problem) -> dict[int, int] | None:
-    """Each atom on the knob that it was on, or else left out; None where that is no placement."""
+class _Filling:
+    """A panel that is being filled, atom by atom."""
+
+    def __init__(self, problem: Problem) -> None:
+        self._problem = problem
+        self._room = problem.routes
+        self.on = [0] * problem.knobs
+
+    def fits(self, number: int, knob: int | None) -> bool:
+        """Whether an atom can still go to a knob."""
+        problem, atom = self._problem, self._problem.atoms[number]
+        if knob is None or not atom.knobs >> knob & 1 or atom.size > self._room:
+            return False
+        here = self.on[knob]
+        full = problem.items_of(here).bit_count() + atom.size > problem.per_knob
+        return not full and not problem.clashes[number] & here
+
+    def put(self, number: int, knob: int) -> None:
+        """Put an atom on a knob."""
+        self.on[knob] |= 1 << number
+        self._room -= self._problem.atoms[number].size
+
+
+def _as_it_was(problem: Problem, *, needed_first: bool) -> dict[int, int] | None:
+    """Each atom on the knob that it was on, where it can be; what cannot goes elsewhere.
+
+    What one knob drove goes to one knob, if it can, and rather to one that nothing is on.
+
+    Args:
+        problem: the problem.
+        needed_first: whether what must be placed comes before all that was there.
+
+    Returns:
+        The knob of each item that is placed; None where something that must be placed is not.
+    """
     was = {item: before.knob for before in problem.before for item in bits(before.items)}
-    on = [0] * problem.knobs
-    room = problem.routes
-    for number, atom in sorted(enumerate(problem.atoms), key=lambda each: not each[1].needed):
-        knobs = [was.get(item) for item in bits(atom.items)]
-        knob = atom.pinned if atom.pinned is not None else knobs[0]
-        fits = (
-            knob is not None
-            and atom.knobs >> knob & 1
-            and not problem.clashes[number] & on[knob]
-            and problem.items_of(on[knob]).bit_count() + atom.size <= problem.per_knob
-            and atom.size <= room
-        )
-        if knob is not None and fits:
-            on[knob] |= 1 << number
-            room -= atom.size
-        elif atom.needed:
+    old = [was.get(next(bits(atom.items))) for atom in problem.atoms]
+    panel, elsewhere = _Filling(problem), []
+
+    def turn(number: int) -> tuple[bool, bool]:
+        atom = problem.atoms[number]
+        return atom.pinned is None, needed_first and not atom.needed
+
+    for number in sorted(range(len(problem.atoms)), key=turn):
+        atom = problem.atoms[number]
+        knob = old[number] if atom.pinned is None else atom.pinned
+        if knob is not None and panel.fits(number, knob):
+            panel.put(number, knob)
+        elif atom.needed or atom.omission or any(item in was for item in bits(atom.items)):
+            elsewhere.append(number)
+    mates: dict[int | None, list[int]] = {}
+    for number in sorted(elsewhere, key=lambda each: not problem.atoms[each].needed):
+        spare = [knob for knob, here in enumerate(panel.on) if not here]
+        ways = (*mates.get(old[number], ()), *spare, *range(problem.knobs))
+        knob = next((each for each in ways if panel.fits(number, each)), None)
+        if knob is not None:
+            panel.put(number, knob)
+            mates.setdefault(old[number], []).append(knob)
+        elif problem.atoms[number].needed:
             return None
-    return {i: knob for knob, atoms in enumerate(on) for i in bits(problem.items_of(atoms))}
+    return {i: knob for knob, atoms in enumerate(panel.on) for i in bits(problem.items_of(atoms))}
 
 
 class CompactModel:
@@ -197,10 +238,12 @@ class CompactModel:
             }[tier]()
         return self._costs[tier]
 
-    def best(self, tier: str, watch: Watch, *, effort: float = math.inf) -> Answer:
-        """Make one tier best, those before being held."""
+    def best(
+        self, tier: str, watch: Watch, *, effort: float = math.inf, linear: bool = False
+    ) -> Answer:
+        """Make one tier best, those before being held; ``linear`` proves more and finds later."""
         self.model.minimize(self.cost(tier))
-        return solve(self.model, watch, effort=effort)
+        return solve(self.model, watch, effort=effort, linear=linear)
 
     def hold(self, tier: str, value: int) -> None:
         """From now on the value of a tier is no worse than ``value``."""

@@ -72,6 +72,7 @@ def solve(
     *,
     effort: float = math.inf,
     enough: int | None = None,
+    linear: bool = False,
 ) -> Answer:
     """Run CP-SAT on ``model`` until it is done or the watch stops it.
 
@@ -80,6 +81,7 @@ def solve(
         watch: how long the search may go on; what the run used is counted in it.
         effort: a limit of deterministic effort for this run alone.
         enough: an objective value, known to be a bound, at which the search may stop.
+        linear: whether to put all that can be put so into the linear relaxation.
 
     Returns:
         What was found. Nothing is read from the solver unless its status says it is there.
@@ -90,6 +92,8 @@ def solve(
     solver.parameters.num_workers = 1
     solver.parameters.random_seed = 1
     solver.parameters.catch_sigint_signal = False
+    if linear:
+        solver.parameters.linearization_level = 2
     # Beyond 2**53 two objectives may be one double: the default gap of 1e-4 takes them for equal.
     solver.parameters.absolute_gap_limit = 0
     limit = min(effort, watch.effort)
