@@ -174,20 +174,17 @@ def _proof(tier: Tier) -> str:
 
 
 def _left_out(allocation: Allocation, page: int | None) -> list[str]:
+    inner = allocation.request.destinations
     rows = []
-    for omission in allocation.prices.omissions:
-        destination = allocation.request.destinations[omission.destination]
+    for each in allocation.prices.omissions:
+        destination = inner[each.destination]
         priority = f"{destination.priority} {PRIORITIES[destination.priority - 1]}"
-        rows.append(
-            (
-                omission.destination,
-                destination.kind,
-                priority,
-                f"{omission.price or omission.hidden:,}",
-            )
-        )
+        # What is hidden costs nothing in the first line; less than to join it costs in another.
+        tier = TIER_WORDS["sharing" if each.hidden else "unplaced"]
+        price = f"{each.hidden or each.price:,}"
+        rows.append((each.destination, destination.kind, priority, price, f"in '{tier}'"))
     lines = _flat(table(rows, right={3}, page=page))
-    return ["LEFT OUT  with what each costs", *lines] if rows else []
+    return ["LEFT OUT  with what each costs, in points", *lines] if rows else []
 
 
 def _knobs(allocation: Allocation, page: int | None) -> list[str]:

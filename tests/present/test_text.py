@@ -133,9 +133,28 @@ def test_what_is_left_out_is_said_with_its_price() -> None:
     (line,) = told["LEFT OUT"][1:]
     # Priority 3 costs 16 by default; which of the two is left out does not matter.
     assert split(line) in (
-        ["Pad/level", "level", "3 medium", "16"],
-        ["Pad/cutoff", "cutoff", "3 medium", "16"],
+        ["Pad/level", "level", "3 medium", "16", "in 'destinations left out'"],
+        ["Pad/cutoff", "cutoff", "3 medium", "16", "in 'destinations left out'"],
     )
+
+
+def test_what_is_hidden_and_left_out_is_priced_in_sharing() -> None:
+    """It costs one point less than crowding: not worth joining anything."""
+    voice = Voice("Bell", (Destination("level", priority=1), Destination("octave", priority=5)))
+    found = allocate_request(Request(Surface.row(1), (voice,)))
+    told = read_text.read(found)
+    agree(found, told)
+    (line,) = told["LEFT OUT"][1:]
+    less = found.request.weights.crowd - 1
+    assert split(line) == ["Bell/octave", "octave", "5 hidden", f"{less}", "in 'sharing knobs'"]
+    assert told["HOW GOOD"][1:][0].split() == [
+        "destinations",
+        "left",
+        "out",
+        "0",
+        "proven",
+        "least",
+    ]
 
 
 def test_a_broken_snapshot_says_what_is_wronged() -> None:

@@ -27,8 +27,13 @@ def agree(allocation: Allocation, told: dict[str, list[str]]) -> None:
     agree_on_rules(allocation, told.get("RULES", []))
     prices = allocation.prices
     agree_on_places(allocation, told.get("PLACES ON THE PANEL", []))
-    left_out = [(row[0], number(row[-1])) for row in map(split, told.get("LEFT OUT", [])[1:])]
-    assert left_out == [(each.destination, each.price or each.hidden) for each in prices.omissions]
+    left_out = [(row[0], *row[-2:]) for row in map(split, told.get("LEFT OUT", [])[1:])]
+    assert left_out == [
+        (each.destination, f"{each.price:,}", "in 'destinations left out'")
+        if not each.hidden
+        else (each.destination, f"{each.hidden:,}", "in 'sharing knobs'")
+        for each in prices.omissions
+    ]
     if allocation.request.previous is None:
         assert "CHANGED ROUTES" not in told
     else:
