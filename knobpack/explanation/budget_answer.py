@@ -7,14 +7,11 @@ from collections.abc import Iterable, Sequence
 import attrs
 
 from knobpack.explanation.budget_entry import Entry
-from knobpack.explanation.free_knob import KnobOffer
+from knobpack.explanation.free_knob import MOST_OFFERS, KnobOffer
 from knobpack.prices import TIERS
 from knobpack.telling import Told
 from knobpack.wording import TIER_WORDS, many
 from knobpack.words.naming import listed
-
-MOST_OFFERS = 3
-"""Uses of a free knob that sentences name, at most."""
 
 
 @attrs.frozen

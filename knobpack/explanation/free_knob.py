@@ -13,6 +13,9 @@ from knobpack.words import Alone
 from knobpack.words.fields import check_kind
 from knobpack.words.naming import listed
 
+MOST_OFFERS = 3
+"""Uses of a free knob that are told, at most."""
+
 
 @attrs.frozen
 class KnobOffer:

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from knobpack.explanation.budget_answer import MOST_OFFERS, Budget, FamilyBudget
+from knobpack.explanation.budget_answer import Budget, FamilyBudget
 from knobpack.explanation.budget_entry import Entry
+from knobpack.explanation.free_knob import MOST_OFFERS
 from knobpack.pictures.canvas import Canvas, canvas, fitted, length
 from knobpack.pictures.palette import COLOURS, GREY, PALE
 from knobpack.prices import TIERS

@@ -34,9 +34,6 @@ from knobpack.words.demand import sentences_of
 from knobpack.words.naming import listed
 from knobpack.words.travel import hundredths
 
-MOST_OFFERS = 3
-"""Uses of a free knob that are told, at most."""
-
 STOPPED_WORDS = {
     "time limit": "the time limit stopped the search",
     "cancelled": "the search was cancelled",
@@ -146,7 +143,7 @@ def _bundles(allocation: Allocation, page: int | None) -> list[str]:
 
 def _free_knobs(allocation: Allocation, page: int | None) -> list[str]:
     """The knobs that carry nothing, and what the first of them could be used for."""
-    from knobpack.explanation.free_knob import free_knob_offers
+    from knobpack.explanation.free_knob import MOST_OFFERS, free_knob_offers
 
     used = allocation.used
     closed = allocation.request.surface.reserved
