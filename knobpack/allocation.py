@@ -263,9 +263,13 @@ class Allocation(Told):
     def _verdict(self) -> str:
         used = len(self.used)
         placed, every = len(self.routes), len(self.routes) + len(self.unplaced)
-        good = "proven best" if self.proven else "not proven best"
         stopped = f", stopped by {self.stopped}" if self.stopped else ""
-        return f"{placed} of {many(every, 'destination')} on {many(used, 'knob')}, {good}{stopped}."
+        where = f"{placed} of {many(every, 'destination')} on {many(used, 'knob')}"
+        if not self.unplaced:
+            return f"{where}, {'' if self.proven else 'not '}proven best{stopped}."
+        # Nothing is called best in one breath with a part that is missing.
+        how = "proven" if self.proven else f"but that is not proven{stopped}"
+        return f"{where}. No layout was found that is better, {how}."
 
     @property
     def _left_out(self) -> Iterator[str]:

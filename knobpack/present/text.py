@@ -117,6 +117,10 @@ def progress_text(progress: Progress) -> str:
 def _heading(allocation: Allocation) -> list[str]:
     request = allocation.request
     good = "proven best" if allocation.proven else "best found, not proven best"
+    if allocation.unplaced:
+        lost = many(len(allocation.unplaced), "destination")
+        proof = "proven" if allocation.proven else "not proven"
+        good = f"{lost} left out; none better, {proof}"
     why = "" if allocation.stopped is None else f": {STOPPED_WORDS[allocation.stopped]}"
     placed, asked = len(allocation.routes), len(request.destinations)
     used, knobs = len(allocation.used), len(request.surface.knobs)
