@@ -132,12 +132,13 @@ def test_what_is_left_out_and_not_proven_is_said() -> None:
     found = allocate_request(demo_request())
     cut = attrs.evolve(
         found,
-        unplaced=("Glass pad/cutoff",),
+        unplaced=("Strings/cutoff",),
         tiers=(attrs.evolve(found.tiers[0], value=9, bound=1, proven=False), *found.tiers[1:]),
         stopped="time limit",
     )
-    assert "not proven best, stopped by time limit" in str(cut)
-    assert "Glass pad/cutoff (essential) is left out." in cut.sentences
+    assert "but that is not proven, stopped by time limit." in str(cut)
+    assert "proven best" not in str(cut)
+    assert "Strings/cutoff (essential) is left out." in cut.sentences
     assert {"at least 1", "9"} <= cells(read(cut._repr_html_()))
 
 
