@@ -32,7 +32,12 @@ def solve(request: Request, seconds: float = 60.0) -> tuple[TextbookTier, ...] |
 
     The tiers end after the first that is not proven within ``seconds``: those after it would
     mean nothing. They may so be none at all.
+
+    Raises:
+        ValueError: it is an edit of a layout in use, of which this model knows nothing.
     """
+    if request.in_use:
+        raise ValueError("the textbook model knows no layout in use")
     surface = request.surface
     if surface.layers is not None and len(request.voices) > surface.layers:
         return None
