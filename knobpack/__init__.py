@@ -3,7 +3,7 @@
 from importlib import import_module
 from typing import Any
 
-__version__ = "0.4.0"
+__version__ = "0.5.0"
 
 # Each name is loaded when it is first asked for, so that to import knobpack costs next to nothing.
 # __init__.pyi says the same to type checkers; a test holds the two together.
