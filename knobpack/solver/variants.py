@@ -11,6 +11,8 @@ from __future__ import annotations
 from collections.abc import Iterable
 from itertools import accumulate
 
+import attrs
+
 from knobpack.problem import bits
 from knobpack.solver.alike import takes_the_first, within
 from knobpack.solver.cluster import Cluster, Likeness, Places, Variant
@@ -92,7 +94,7 @@ def _weakness(variant: Variant) -> tuple[frozenset[tuple[Likeness, int]], list[i
     for cluster in variant.clusters:
         pulls.setdefault(cluster.likeness, []).append(cluster.pull)
     sums = [variant.omission]
-    for likeness in sorted(pulls, key=lambda each: (each.knobs, each.runs, each.row)):
+    for likeness in sorted(pulls, key=attrs.astuple):
         sums.extend(accumulate(sorted(pulls[likeness])))
     return frozenset((likeness, len(own)) for likeness, own in pulls.items()), sums
 

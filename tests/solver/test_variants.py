@@ -148,3 +148,12 @@ def test_permuting_what_is_compared_changes_nothing_but_the_order() -> None:
     ][:5]
     costs = {least(problem, undominated(list(order))) for order in permutations(some)}
     assert len(costs) == 1
+
+
+def test_clusters_that_differ_by_what_follows_them_are_told_apart() -> None:
+    """The one drawn less strongly has the first of a pair here, and the other there."""
+    plain, leading = Likeness(3, 0, (0, 0)), Likeness(3, 0, (0, 0), leads=1)
+    one = Variant((Cluster(1, leading, 5), Cluster(2, plain, 4)), 0)
+    other = Variant((Cluster(1, plain, 5), Cluster(2, leading, 4)), 0)
+    assert undominated([one, other]) == [one, other]
+    assert undominated([other, one]) == [other, one]
