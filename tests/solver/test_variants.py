@@ -11,7 +11,7 @@ import pytest
 from knobpack.problem import Before, Problem
 from knobpack.solver import variants as going_through
 from knobpack.solver.arrange import arrange
-from knobpack.solver.cluster import Cluster, Places, Variant
+from knobpack.solver.cluster import Cluster, Likeness, Places, Variant
 from knobpack.solver.frontier import frontier_of
 from knobpack.solver.scale import scale_of
 from knobpack.solver.table import table_of
