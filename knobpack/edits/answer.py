@@ -85,10 +85,18 @@ class Edited(Told):
 
     @property
     def _joined(self) -> Iterator[str]:
-        """What different knobs drove and one drives now, with what the edit joins by its name."""
-        for each in self.allocation.joined:
-            knobs = listed(list(dict.fromkeys(bundle.knob for bundle in each.bundles)))
-            yield f"{each.knob} drives now what {knobs} drove: it can no longer be moved apart."
+        """What was on different knobs and is on one now."""
+        previous = self.allocation.request.previous
+        was = {r.destination: r.knob for r in previous.routes} if previous is not None else {}
+        moved = {each.destination for each in self.moved}
+        for knob, names in read(self.setup).carries.items():
+            known = [name for name in names if name in was]
+            knobs = list(dict.fromkeys(was[name] for name in known))
+            if len(knobs) < 2 or moved.isdisjoint(known):
+                continue
+            who = "they" if len(knobs) == len(known) else "what was on different knobs"
+            told = f"{knob} now drives {listed(known)}, which were on {listed(knobs)}"
+            yield f"{told}: {who} can no longer be moved apart."
 
     @property
     def _missed(self) -> Iterator[str]:

@@ -14,7 +14,7 @@ from knobpack.edits.placing import goes_of, knob_of, layout_of, rank_of
 from knobpack.edits.returning import merged, with_settings
 from knobpack.edits.settling import Limits, Wish, settled
 from knobpack.edits.voices import without_voices
-from knobpack.errors import InputError
+from knobpack.errors import InputError, Reason
 from knobpack.limits import DEFAULT_EFFORT, Progress, check_limits
 from knobpack.reading import read
 from knobpack.words import Home, Setup, Surface, Voice, VoiceLayer
@@ -34,10 +34,11 @@ def move_to_panel(
     """Take a setup to another panel, or back home.
 
     What a knob drives stays on the knob of the same name, or else at the same place in row and
-    column, where the new panel has one; the rest is laid out so that no bundle more than must is
-    parted or joined. All positions are rescaled once. Snapshots keep names and order. Where layers
-    or snapshots run out, the least important voices and the last snapshots stay behind, and that is
-    said. Rules about knobs that are not there wait.
+    column, where the new panel has one; the rest takes the free knobs in the order of its home, and
+    is laid out so that no bundle more than must is parted or joined. All positions are rescaled
+    once. Snapshots keep names and order. Where layers or snapshots run out, the least important
+    voices and the last snapshots stay behind, and that is said. Rules about knobs that are not
+    there wait.
 
     The setup remembers its home: taken back there, positions, places, and what stayed behind are
     what they were, but for what was edited meanwhile.
@@ -81,8 +82,8 @@ def move_to_panel(
     check_limits("move_to_panel", time_limit, effort, progress, cancel)
     limits = {"time_limit": time_limit, "effort": effort, "progress": progress, "cancel": cancel}
     if reading.setup.surface == surface:
-        right = "the setup is on this panel; give another"
-        raise InputError("move_to_panel.surface", surface, right)
+        there = Reason("the setup is on that panel already")
+        raise InputError("move_to_panel.surface", there, "give another")
     if setup.home is None:
         return _away(setup, surface, limits)
     back = _back(setup, setup.home, limits)
@@ -124,9 +125,13 @@ def _away(home: Setup, surface: Surface, limits: Limits) -> Edited:
         sending=(),
     )
     reading = read(whole)
+    places = knob_of(reading)
+    was = {name: crossing.knobs.get(at, at) for name, at in places.items()}
+    # What has no knob of its own there is best on the next free one, in the order of its home.
+    near = {**crossing.in_turn(set(places.values())), **crossing.knobs}
     previous = layout_of(
         surface,
-        {name: crossing.knobs.get(at, at) for name, at in knob_of(reading).items()},
+        {name: near.get(at, at) for name, at in places.items()},
         {name: crossing.travel(travel) for name, travel in goes_of(reading).items()},
         rank_of(reading),
         (VoiceLayer(voice.name, voice.layer) for voice in voices if voice.layer is not None),
@@ -141,7 +146,6 @@ def _away(home: Setup, surface: Surface, limits: Limits) -> Edited:
 
     nothing = Setup(home.name, surface)
     wish = Wish(_named(there), previous=previous)
-    was = {route.destination: route.knob for route in previous.routes}
     return settled(nothing, there, wish, limits, arrived, was)
 
 

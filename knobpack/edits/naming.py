@@ -6,7 +6,7 @@ from collections.abc import Iterable
 
 from knobpack.errors import InputError
 from knobpack.reading import Reading
-from knobpack.words.naming import close, hint
+from knobpack.words.naming import close, hint, listed
 
 
 def destinations(reading: Reading, where: str, names: Iterable[str]) -> tuple[str, ...]:
@@ -48,12 +48,15 @@ def usable(reading: Reading, where: str, knob: str) -> str:
 
 
 def check_knob(reading: Reading, where: str, knob: str) -> None:
-    """Refuse what is no knob of the panel.
+    """Refuse what is no knob of the panel, with what comes close to it, or else all knobs.
 
     Raises:
         InputError: it is none.
     """
-    check_named(where, knob, list(reading.carries), "name a knob of the setup's surface")
+    known = reading.setup.surface.knob_names
+    if knob not in known:
+        near = hint(close(knob, known)) or f"; the knobs: {listed(known)}"
+        raise InputError(where, knob, f"name a knob of the setup's surface{near}")
 
 
 def check_named(where: str, name: str, known: list[str], right: str) -> None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 
 import attrs
 
@@ -45,6 +45,20 @@ class Crossing:
             if knob.name not in knobs and there is not None and there not in source.knob_names:
                 knobs[knob.name] = there
         return cls(source, target, knobs)
+
+    def in_turn(self, driving: Collection[str]) -> dict[str, str]:
+        """For each knob that drives something and is not there, one that is free there.
+
+        They follow in the order of both panels, as far as there are free knobs.
+
+        Args:
+            driving: the knobs of the panel that is left that drive something.
+        """
+        taken = {there for here, there in self.knobs.items() if here in driving}
+        taken |= set(self.target.reserved)
+        free = (name for name in self.target.knob_names if name not in taken)
+        homeless = (k for k in self.source.knob_names if k in driving and k not in self.knobs)
+        return dict(zip(homeless, free, strict=False))
 
     @property
     def back(self) -> Crossing:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Collection, Mapping, Sequence
 from typing import Any
 
 import attrs
@@ -19,7 +19,7 @@ from knobpack.explanation.case import Case
 from knobpack.explanation.not_there import NotThere, not_there
 from knobpack.explanation.what_if import Moved
 from knobpack.reading import read
-from knobpack.words import Barred, Layout, Rule, Setup
+from knobpack.words import Alone, Barred, Fixed, Layout, Rule, Setup, Together
 from knobpack.words.demand import RULE
 from knobpack.words.fields import HIGHEST_WEIGHT
 
@@ -135,9 +135,20 @@ def _answer(
         allocation=allocation,
         moved=moved,
         reasons=_reasons(allocation, moved, wish),
-        replaced=tuple(rule for rule in setup.agreed if rule not in kept),
+        replaced=tuple(
+            rule
+            for rule in setup.agreed
+            if rule not in kept or (rule not in wish.rules and _unmet(rule, allocation.unplaced))
+        ),
         notes=made.notes,
     )
+
+
+def _unmet(rule: Rule, left_out: Collection[str]) -> bool:
+    """Whether a rule asked for a place for something that has none now."""
+    if not isinstance(rule, Alone | Fixed | Together):
+        return False
+    return not set(rule.names).isdisjoint(left_out)
 
 
 def _moves(was: Mapping[str, str], after: Setup) -> tuple[Moved, ...]:

@@ -14,6 +14,7 @@ from knobpack.present.asked import Asked
 from knobpack.present.edit_text import edit_text
 from knobpack.present.job import Done, Job, Part
 from knobpack.present.meter import Meter
+from knobpack.present.panel_text import panel_text
 from knobpack.words import Setup, Surface
 
 if TYPE_CHECKING:
@@ -23,8 +24,20 @@ if TYPE_CHECKING:
 AUDIT = "audit of the setup as edited"
 SHEET = "patch sheet of the edits"
 
-LEAST = {"--on": 2, "--join": 2}
+LEAST = {
+    "--on": (2, "give a knob and what goes on it"),
+    "--join": (2, "give two knobs or more"),
+}
 """How many values an edit takes at least, where argparse cannot say."""
+
+KNOBS = {
+    "--on": (1, "name the knob first, then what goes on it"),
+    "--swap": (2, "give two knobs"),
+    "--join": (None, "give knobs: what they drive is joined"),
+    "--out-of-use": (1, "give a knob"),
+    "--back-in-use": (1, "give a knob"),
+}
+"""How many of the values of an edit, from the first, are knobs; None: all."""
 
 
 def editing(asked: Asked, options: argparse.Namespace) -> Job:
@@ -65,9 +78,13 @@ def _step(asked: Asked) -> Edit | Surface:
     from knobpack.edits import asked as edits
 
     values = asked.values
-    least = LEAST.get(asked.option, 1)
+    least, right = LEAST.get(asked.option, (1, ""))
     if len(values) < least:
-        raise InputError(asked.option, values[0], f"give {least} names or more")
+        raise InputError(asked.option, values[0], right)
+    knobs, right = KNOBS.get(asked.option, (0, ""))
+    for value in values[:knobs]:
+        if "/" in value:
+            raise InputError(asked.option, value, right)
     made: Mapping[str, Callable[[], Edit]] = {
         "--own": lambda: edits.OwnKnob(values),
         "--on": lambda: edits.OnKnob(values[1:], values[0]),
@@ -83,7 +100,15 @@ def _step(asked: Asked) -> Edit | Surface:
     try:
         return made[asked.option]()
     except InputError as error:
-        raise error.under(asked.option) from None
+        raise _refused(asked, error) from None
+
+
+def _refused(asked: Asked, error: InputError) -> InputError:
+    """What an edit refuses, as said of its option: fields within an edit are no player's words."""
+    value = error.value
+    if isinstance(value, tuple) and all(isinstance(each, str) for each in value):
+        value = " ".join(value)
+    return InputError(asked.option, value, error.right)
 
 
 def _edited(
@@ -102,10 +127,15 @@ def _edited(
             else:
                 done = edit(setup, step, **limits)
         except InputError as error:
-            raise error.under(asked.option) from None
+            raise _refused(asked, error) from None
         found.append((asked, done))
         setup = done.setup
     return found
+
+
+def _last_text(found: Edited) -> str:
+    """The last edit, and what is on which knob after it."""
+    return f"{edit_text(found)}\n{panel_text(found.setup)}"
 
 
 def _done(setup: Setup, found: Sequence[tuple[Asked, Edited]], *, printed: bool) -> Done:
@@ -125,7 +155,8 @@ def _done(setup: Setup, found: Sequence[tuple[Asked, Edited]], *, printed: bool)
     for turn, (asked, each) in enumerate(found):
         before = sum(other == asked for other, _ in found[:turn])
         again = f" (again, {before + 1})" if before else ""
-        parts.append(Part(f"{asked}{again}", each, partial(edit_text, each)))
+        told = partial(_last_text if each is last else edit_text, each)
+        parts.append(Part(f"{asked}{again}", each, told))
     parts.append(Part(AUDIT, checked, lambda: audit_text(checked, top, by_knob=False)))
     parts.append(Part(SHEET, sheet, lambda: sheet_text(sheet) if printed else ""))
     lost = dict.fromkeys(name for _, each in found for name in each.essential_out)

@@ -8,9 +8,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from knobpack.present.columns import NARROW, paragraph, table
+from knobpack.present.columns import NARROW, paragraph
 from knobpack.present.demo import SETUPS, demo_setups
-from knobpack.wording import CAUTION, travel_text
+from knobpack.present.panel_text import panel_text
+from knobpack.wording import CAUTION
 from knobpack.words import Setup
 
 BROKEN = "K7"
@@ -43,18 +44,4 @@ def evening() -> Iterator[str]:
 
 
 def _chapter(title: str, told: str, setup: Setup) -> str:
-    return f"{title}\n\n{told}\n{_panel(setup)}"
-
-
-def _panel(setup: Setup) -> str:
-    """What each knob drives, and over which travel."""
-    travels = {setting.knob: setting.travel for setting in setup.travels}
-    rows = []
-    for knob in setup.surface.knob_names:
-        driven = [route.destination for route in setup.routes if route.knob == knob]
-        travel = travels.get(knob)
-        over = travel_text(travel, setup.surface.top) if travel else "no travel set"
-        over = over if driven else ""
-        rows.append((knob, ", ".join(driven) or "-", over))
-    lines = [line for block in table(rows, page=NARROW) for line in block]
-    return "\n".join(["THE KNOBS NOW", *lines]) + "\n"
+    return f"{title}\n\n{told}\n{panel_text(setup)}"

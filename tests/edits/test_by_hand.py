@@ -223,3 +223,38 @@ def test_a_search_that_is_stopped_says_that_nothing_is_proven() -> None:
     assert not found.proven
     assert "not proven the least (stopped by effort)" in str(found)
     assert len(on(found.setup, read(found.setup).knobs_of["Bass/level"][0])) == 1
+
+
+def test_what_comes_to_share_a_knob_is_told_and_what_shared_one_is_not() -> None:
+    own = edit(SETUP, OwnKnob(("Bass/level",))).setup  # K5, and so every knob drives something
+    found = edit(own, OwnKnob(("Organ/level",)))
+    assert any("which were on K1 and" in each for each in found.sentences)
+    alone = edit(SETUP, Swap("K1", "K5"))
+    assert not any("moved apart" in each for each in alone.sentences)
+    joined = edit(SETUP, Join(("K3", "K4")))
+    together = "now drives Strings/level and Strings/attack, which were on K3 and K4"
+    assert any(together in each for each in joined.sentences)
+    assert any(each.endswith("they can no longer be moved apart.") for each in joined.sentences)
+
+
+def test_a_knob_that_drives_more_is_told_without_what_shared_it_before() -> None:
+    bare = attrs.evolve(SETUP, snapshots=())
+    found = edit(bare, OnKnob(("Strings/attack",), "K1")).sentences
+    assert (
+        "K1 now drives Organ/level, Organ/drive and Strings/attack, which were on K1 and K4: "
+        "what was on different knobs can no longer be moved apart."
+    ) in found
+
+
+def test_an_edit_that_leaves_out_what_an_earlier_one_asked_for_says_so() -> None:
+    bare = attrs.evolve(SETUP, snapshots=())
+    found = edit(bare, OwnKnob(("Organ/drive",)))
+    for knob in ("K5", "K4", "K3"):
+        assert not found.left_out
+        found = edit(found.setup, OutOfUse(knob))
+    found = edit(found.setup, OutOfUse("K2"))
+    assert "Organ/drive" in found.left_out
+    assert any(
+        each == "This overrides what an earlier edit asked for: alone(Organ/drive)."
+        for each in found.sentences
+    )

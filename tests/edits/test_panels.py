@@ -236,7 +236,7 @@ def test_what_is_put_on_a_knob_there_is_on_it_at_home() -> None:
 
 
 def test_to_the_panel_it_is_on_it_is_not_taken() -> None:
-    with pytest.raises(InputError, match="is on this panel"):
+    with pytest.raises(InputError, match="is on that panel already"):
         move_to_panel(STAGE, STAGE.surface)
 
 
@@ -259,3 +259,20 @@ def test_each_route_keeps_its_travel_where_the_panel_sets_travels_on_routes() ->
     away = edit(away, Swap("K1", "K3")).setup
     back = move_to_panel(away, home.surface).setup
     assert {route.destination: route.travel for route in back.routes} == goes
+
+
+def test_what_the_panel_has_no_place_for_follows_in_the_order_of_its_home() -> None:
+    """Two rows of four on one row of eight."""
+    knobs = tuple(
+        Knob(str(number), row=(number + 3) // 4, column=(number - 1) % 4 + 1)
+        for number in range(1, 9)
+    )
+    organ = Voice("Organ", tuple(Destination(f"drawbar {n}") for n in range(1, 9)), 1)
+    # What is named last is on the first knob: the order is that of knobs, not of names.
+    routes = tuple(Route(f"Organ/drawbar {9 - n}", str(n)) for n in range(1, 9))
+    home = Setup("Evening set", Surface(knobs), (organ,), routes=routes)
+    found = move_to_panel(home, Surface.row(8))
+    now = {route.destination: route.knob for route in found.setup.routes}
+    assert [now[route.destination] for route in routes] == [f"K{n}" for n in range(1, 9)]
+    assert [str(each.before) for each in found.moved] == ["8", "7", "6", "5"]
+    assert move_to_panel(found.setup, home.surface).setup == home

@@ -74,6 +74,23 @@ def test_the_text_says_what_moved_and_why_and_that_it_is_proven(
     assert "The patch sheet is in" in told.err
 
 
+def test_the_last_edit_shows_what_is_on_which_knob(
+    path: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert main(["--edit", path, "--out-of-use", "K3", "--swap", "K1", "K4"]) == 0
+    told = capsys.readouterr().out
+    last, panel = told.split("THE KNOBS NOW\n")
+    assert last.count("EDIT  Evening set\n") == 2
+    rows = [line.split() for line in panel.split("\n\n")[0].splitlines()]
+    now = edit(edit(SETUP, OutOfUse("K3")).setup, Swap("K1", "K4")).setup
+    shown = {row[0]: {word.rstrip(",") for word in row if "/" in word} for row in rows}
+    assert shown == {
+        knob: {route.destination for route in now.routes if route.knob == knob}
+        for knob in ("K1", "K2", "K3", "K4", "K5")
+    }
+    assert "20 to 101" in " ".join(rows[3])
+
+
 def test_to_another_panel_and_back_home(path: str, tmp_path: Path) -> None:
     other = tmp_path / "other.json"
     save(attrs.evolve(SETUP, surface=Surface.row(3, bits=10)), other)
@@ -106,11 +123,17 @@ def test_what_is_essential_and_left_out_is_the_first_line_and_the_exit_status(
     ("options", "told"),
     [
         ([], "there is no edit; say what is to be edited, such as --own NAME"),
-        (["--own", "Orgam/level"], "--own.names[0]: 'Orgam/level' will not do"),
-        (["--on", "K1"], "--on: 'K1' will not do; give 2 names or more"),
-        (["--join", "K1"], "--join: 'K1' will not do; give 2 names or more"),
-        (["--swap", "K1", "K1"], "--swap.other: 'K1' will not do; name two different knobs"),
-        (["--back-in-use", "K1"], "--back-in-use.knob: 'K1' will not do; name a knob that is out"),
+        (["--own", "Orgam/level"], "--own: 'Orgam/level' will not do"),
+        (["--on", "K1"], "--on: 'K1' will not do; give a knob and what goes on it"),
+        (["--on", "Organ/drive", "K1"], "name the knob first, then what goes on it"),
+        (["--join", "K1"], "--join: 'K1' will not do; give two knobs or more"),
+        (["--join", "Organ/drive", "K2"], "--join: 'Organ/drive' will not do; give knobs"),
+        (["--swap", "K1", "Bass/level"], "--swap: 'Bass/level' will not do; give two knobs"),
+        (["--swap", "K1", "K1"], "--swap: 'K1' will not do; name two different knobs"),
+        (["--part", "Bass/level"], "--part: 'Bass/level' will not do; name two destinations"),
+        (["--out-of-use", "9"], "; the knobs: K1, K2, K3, K4 and K5;"),
+        (["--out-of-use", "5"], "; close to it: K5;"),
+        (["--back-in-use", "K1"], "--back-in-use: 'K1' will not do; name a knob that is out"),
         (["--to-panel", "none.json"], "none.json: No such file"),
         (["--swap", "K1", "K2", "--why", "Organ/level"], "--why: nothing is laid out"),
         (["--swap", "K1", "K2", "--free", "Organ"], "--free: nothing is combined"),
@@ -121,6 +144,14 @@ def test_what_cannot_be_asked_is_refused(
 ) -> None:
     assert main(["--edit", path, *options]) == 2
     assert told in capsys.readouterr().err
+
+
+def test_to_the_panel_it_is_on_it_is_not_taken(
+    path: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert main(["--edit", path, "--to-panel", path]) == 2
+    told = capsys.readouterr().err
+    assert told.startswith("knobpack: --to-panel: the setup is on that panel already; give another")
 
 
 def test_edits_need_a_setup(capsys: pytest.CaptureFixture[str]) -> None:
