@@ -26,13 +26,14 @@ class Origin:
         setup: it may be faulty; it has its own resolution.
         names: for the full name of each destination that comes along, its full name where it goes.
         snapshots: for the name of a snapshot of the setup that is made, the name of the one here
-            whose positions hold in it. In one that is left out, a knob stands where all snapshots
-            here put it that hold it, if each of them says where and they agree.
+            whose positions hold in it; None: none do. In one that is left out, a knob stands
+            where all snapshots here put it that hold it, if each of them says where and they
+            agree.
     """
 
     setup: Setup
     names: Mapping[str, str]
-    snapshots: Mapping[str, str]
+    snapshots: Mapping[str, str | None]
 
 
 @attrs.frozen
@@ -169,13 +170,12 @@ class _Source:
 
     def idle(self, knob: str, snapshot: str) -> bool:
         """Whether a position is stored here that does nothing, as the knob follows."""
-        like = self._like.get(snapshot, "")
-        return knob in self._follows.get(like, ()) and knob in self._stored[like]
+        like = self._like.get(snapshot)
+        return like in self._follows and knob in self._follows[like] & self._stored[like].keys()
 
     def _position(self, knob: str, snapshot: str) -> int | None:
-        like = self._like.get(snapshot)
-        if like is not None:
-            return self._stands.get(like, {}).get(knob)
+        if snapshot in self._like:
+            return self._stands.get(self._like[snapshot] or "", {}).get(knob)
         found = set(self._wherever_held(knob))
         return found.pop() if len(found) == 1 else None
 

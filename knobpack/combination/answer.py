@@ -66,10 +66,12 @@ class Combination(Told):
 
     @property
     def essential_out(self) -> tuple[str, ...]:
-        """What is essential (priority 1) and is left out, for want of a knob or of a layer."""
+        """What is essential (priority 1) and left out: for want of a knob or layer, or by a slip."""
         inner = self.request.destinations
         found = [name for name in self.without_knob if inner[name].priority == 1]
-        return (*found, *(name for each in self.unlayered for name in each.essential))
+        lost = [name for each in self.unlayered for name in each.essential]
+        lost += [name for each in self.slips for name in each.essential]
+        return tuple(dict.fromkeys((*found, *lost)))
 
     @property
     def came(self) -> tuple[int, int]:

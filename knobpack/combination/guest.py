@@ -10,7 +10,7 @@ from knobpack.combination.members import holding, leaves, renamed
 from knobpack.combination.naming import distinct
 from knobpack.combination.report import Left, Slip, Source, Unlayered
 from knobpack.combination.saying import said
-from knobpack.combination.slips import slips
+from knobpack.combination.slips import slips, with_essential
 from knobpack.combination.wishes import Wish, as_brought, driven_by_knobs, travels_lost
 from knobpack.reading import Play, Reading, read
 from knobpack.words import Group, Setup, Snapshot, Voice
@@ -151,7 +151,7 @@ def guest(
         ),
         snapshots=own,
         unlayered=unlayered,
-        slips=slips(source, reading, label),
+        slips=_slips(source, reading, label, names, wishes, leave),
         left=(
             *_behind(setup, source.picked, label),
             *left,
@@ -159,6 +159,35 @@ def guest(
             *_lost_groups(reading, whole, label),
             *held,
         ),
+    )
+
+
+def _slips(
+    source: Source,
+    reading: Reading,
+    label: str,
+    names: Mapping[str, str],
+    wishes: Iterable[Wish],
+    leave: Collection[str],
+) -> tuple[Slip, ...]:
+    """The slips of a source, with what is essential and is lost by each."""
+    setup = reading.setup
+    driven = {wish.old_name for wish in wishes}
+    essential = [
+        Wish(voice, inner)
+        for voice in setup.voices
+        for inner in voice.destinations
+        if inner.priority == 1 and voice.full_name(inner) not in driven
+    ]
+    coming = [each for each in essential if each.voice.name in names]
+    behind = {voice.name for voice in setup.voices} - set(source.picked)
+    there, _ = driven_by_knobs(reading, behind, setup.surface.bits, label)
+    lost = [each.old_name for each in essential if each.old_name in there]
+    return with_essential(
+        slips(source, reading, label),
+        setup,
+        {e.old_name: n for e in coming if (n := _new_name(names, e)) not in leave},
+        {voice: tuple(n for n in lost if n.split("/")[0] == voice) for voice in behind},
     )
 
 

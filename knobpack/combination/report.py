@@ -143,6 +143,9 @@ class Slip:
         name: the name.
         uses: what calls on it, in words.
         close: the names that come close to it.
+        essential: what is essential and is driven by nothing because of it, by full names: of the
+            destination or voice that comes closest to it, or routed from the knob; as it is called
+            now, where its voice came.
     """
 
     setup: str
@@ -150,6 +153,7 @@ class Slip:
     name: str
     uses: tuple[str, ...]
     close: tuple[str, ...]
+    essential: tuple[str, ...] = ()
 
     def __str__(self) -> str:
         return f"{self.name} names nothing ({', '.join(self.uses)}){hint(self.close)}".replace(

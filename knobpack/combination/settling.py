@@ -9,7 +9,7 @@ import attrs
 from knobpack.allocation import Allocation
 from knobpack.combination.basing import Based
 from knobpack.combination.guest import Guest
-from knobpack.combination.report import Left
+from knobpack.combination.report import BASE, Left
 from knobpack.combination.snapshots import Candidate, Plan, widest_of
 from knobpack.labels import labelled, labels_in
 from knobpack.reading import read
@@ -134,24 +134,25 @@ def _standing(
 
 
 def _origins(base: Based, guests: Sequence[Guest], plan: Plan) -> list[Origin]:
-    setup = base.setup
-    found = [
-        Origin(
-            setup,
-            {name: name for name in base.reading.destinations},
-            {each.name: each.name for each in setup.snapshots},
-        )
-    ]
+    setup, widest = base.setup, base.reading.widest
+    # What is added for the base alone stands in for its widest one; of all else that is added no
+    # one knows where the knobs of the base are to stand.
+    stands_for = None if widest is None else widest.snapshot.name
+    like: dict[str, str | None] = {
+        each.snapshot.name: stands_for if each.added == BASE else None for each in plan.new
+    }
+    like |= {each.name: each.name for each in setup.snapshots}
+    found = [Origin(setup, {name: name for name in base.reading.destinations}, like)]
     for one in guests:
-        olds = {
+        olds: dict[str, str | None] = {
             each.snapshot.name: each.old
             for each in plan.new
             if each.old is not None and each.owners == (one.label,)
         }
         # All are as they are in the source's widest one, in that which moves all.
-        widest = widest_of(one)
-        if widest is not None:
-            olds |= dict.fromkeys((*plan.grown, *plan.for_all), widest.snapshot.name)
+        first = widest_of(one)
+        if first is not None:
+            olds |= dict.fromkeys((*plan.grown, *plan.for_all), first.snapshot.name)
         names = {wish.old_name: one.new_name(wish) for wish in one.wishes}
         found.append(Origin(one.reading.setup, names, olds))
     return found

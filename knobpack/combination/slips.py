@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator
+from collections.abc import Collection, Iterator, Mapping
+
+import attrs
 
 from knobpack.combination.report import Slip, Source
 from knobpack.reading import Reading
+from knobpack.words import Setup
 from knobpack.words.naming import MOST_CLOSE, close
 
 
@@ -36,6 +39,35 @@ def slips(source: Source, reading: Reading, label: str) -> tuple[Slip, ...]:
         Slip(label, kind, name, tuple(dict.fromkeys(uses)), near[kind, name])
         for (kind, name), uses in found.items()
     )
+
+
+def with_essential(
+    found: tuple[Slip, ...],
+    setup: Setup,
+    undriven: Mapping[str, str],
+    behind: Mapping[str, tuple[str, ...]],
+) -> tuple[Slip, ...]:
+    """Slips with what is essential and is lost by each.
+
+    Args:
+        found: the slips of a source.
+        setup: the source.
+        undriven: for what is essential, comes and is driven by nothing, its full name there, its
+            full name now.
+        behind: for each voice of the source that does not come, what is essential of it.
+    """
+
+    def lost(slip: Slip) -> tuple[str, ...]:
+        if slip.kind == "knob":
+            routed = [r.destination for r in setup.routes if r.knob == slip.name]
+        elif slip.kind == "destination":
+            routed = [*slip.close[:1]]
+        else:
+            meant = slip.close[:1] if slip.kind == "voice" else ()
+            return tuple(name for voice in meant for name in behind.get(voice, ()))
+        return tuple(dict.fromkeys(undriven[name] for name in routed if name in undriven))
+
+    return tuple(attrs.evolve(slip, essential=lost(slip)) for slip in found)
 
 
 def _calls(source: Source, reading: Reading) -> Iterator[tuple[str, str, str]]:

@@ -104,7 +104,8 @@ def played_anew(
     base: str, guests: Sequence[Guest], plans: Plan, found: Settled
 ) -> tuple[Played, ...]:
     """The snapshots that were grown or added, and are in the result."""
-    sources = tuple(one.label for one in guests if one.moves)
-    grown = (Played(name, GROWN, sources, base) for name in plans.grown)
+    driven = {route.destination for route in found.setup.routes}
+    sources = tuple(one.label for one in guests if not driven.isdisjoint(one.moves))
+    grown = (Played(name, GROWN, sources, base) for name in plans.grown if sources)
     added = (Played(e.snapshot.name, e.added, e.owners, base) for e in found.new if e.added)
     return (*grown, *added)

@@ -46,7 +46,7 @@ def away(reading: Reading, edit: Away, limits: Limits) -> Edited:
     there = read(left).destinations
     gone = [name for name in reading.destinations if name not in there or name in edit.names]
     notes = tuple(
-        f"Snapshot '{each.name}' is gone: it moved nothing else."
+        f"Snapshot '{each.name}' is gone: {_why_gone(setup, each.name, edit.names)}."
         for each in setup.snapshots
         if each.name not in {kept.name for kept in left.snapshots}
     )
@@ -56,6 +56,12 @@ def away(reading: Reading, edit: Away, limits: Limits) -> Edited:
 
     wish = Wish(f"{listed(edit.names)} away", named=tuple(gone), must=False)
     return settled(setup, left, wish, limits, told)
+
+
+def _why_gone(setup: Setup, snapshot: str, names: Collection[str]) -> str:
+    """Why a snapshot goes with what is taken away, as the end of a sentence."""
+    came = [e.source for e in setup.arrivals if e.source in names and snapshot in e.snapshots]
+    return f"it came with {listed(came)}" if came else "it moved nothing else"
 
 
 def _without_source(setup: Setup, source: str) -> Setup:

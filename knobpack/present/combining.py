@@ -151,12 +151,13 @@ def _done(asked: Asked, base: Setup, found: Combination, *, printed: bool) -> Do
     checked, jumps = audit(setup), worst_changes(setup)
     sheet = patch_sheet(base, setup)
     top = setup.surface.top
+    stored = {each.name for each in setup.snapshots} or None
     return Done(
         (
             Part(
                 str(asked),
                 found,
-                lambda: f"{combination_text(found)}\n{layout_text(allocation, NARROW)}",
+                lambda: f"{combination_text(found)}\n{layout_text(allocation, NARROW, stored)}",
             ),
             Part(AUDIT, checked, lambda: audit_text(checked, top, by_knob=False)),
             Part(JUMPS, jumps, lambda: jumps_text(setup, jumps)),

@@ -6,7 +6,7 @@ Only names take more than ASCII.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
 
 from knobpack.allocation import Allocation, Tier
 from knobpack.clash import Clash
@@ -42,12 +42,15 @@ STOPPED_WORDS = {
 """What cut a search short."""
 
 
-def layout_text(allocation: Allocation, page: int | None = None) -> str:
+def layout_text(
+    allocation: Allocation, page: int | None = None, stored: Collection[str] | None = None
+) -> str:
     """An allocation as text: how good it is, each knob, snapshot and layer, and what it costs.
 
     Args:
         allocation: what :func:`knobpack.allocate` gave back.
         page: columns of a terminal that a line may take, at most; None: 100.
+        stored: the names of the snapshots that are stored in the end; None: all.
 
     Returns:
         Lines of at most so many columns, the last one ended too.
@@ -60,7 +63,7 @@ def layout_text(allocation: Allocation, page: int | None = None) -> str:
         _left_out(allocation, page),
         _knobs(allocation, page),
         _free_knobs(allocation, page),
-        _snapshots(allocation, page),
+        _snapshots(allocation, page, stored),
         _layers(allocation, page),
         rule_lines(allocation, page),
         sharing_lines(allocation, page),
@@ -240,22 +243,25 @@ def _notes(request: Request, name: str, travel: Travel) -> Iterator[str]:
         yield f"wanted {travel_text(wanted, top)}, missed by {missed}"
 
 
-def _snapshots(allocation: Allocation, page: int | None) -> list[str]:
+def _snapshots(
+    allocation: Allocation, page: int | None, stored: Collection[str] | None
+) -> list[str]:
     rows = [("", "follow the master", "hold")]
     used = allocation.used
-    for each in allocation.following:
+    shown = [e for e in allocation.following if stored is None or e.snapshot in stored]
+    for each in shown:
         hold = [knob for knob in used if knob not in each.knobs]
         rows.append((each.snapshot, ", ".join(each.knobs) or "none", ", ".join(hold) or "none"))
     blocks = iter(table(rows, page=page))
     found = ["SNAPSHOTS", *next(blocks)]
-    for each, lines in zip(allocation.following, blocks, strict=True):
+    for each, lines in zip(shown, blocks, strict=True):
         found += lines
         for broken in allocation.prices.breaks:
             if broken.snapshot == each.snapshot:
                 wrong = "follows, but should hold" if broken.follows else "holds, but should move"
                 told = f"broken: {broken.knob} {wrong} {listed(broken.wronged)}"
                 found += _item(f"{told}; costs {broken.price:,}", 6, page)
-    return found if allocation.following else []
+    return found if shown else []
 
 
 def _layers(allocation: Allocation, page: int | None) -> list[str]:

@@ -6,7 +6,7 @@ import attrs
 
 from knobpack.auditing.audit import audit
 from knobpack.combination.combine import combine
-from knobpack.combination.report import Source
+from knobpack.combination.report import GROWN, Source
 from knobpack.words import Destination, KnobPosition, Route, Setup, Snapshot, Surface, Voice
 from tests.combination.test_offers import setup
 from tests.oracles.combination import complaints
@@ -144,3 +144,34 @@ def test_a_bundle_moves_as_its_knob_did() -> None:
     assert "the snapshot 'all' moves Brass/fan too, as the knob did there" in str(found)
     assert "the snapshot 'one' moves nothing that is brought" in str(found)
     assert audit(found.setup).clean
+
+
+def test_where_a_knob_of_the_base_stood_in_one_snapshot_it_need_not_stand_in_another() -> None:
+    swell = Snapshot("swell", ("Harp",), positions=(KnobPosition("K1", 100),))
+    base = attrs.evolve(BASE, snapshots=(ALL, swell))
+    found = combine(base, BRASS).setup
+    alone = next(each for each in found.snapshots if each.name == "Brass set")
+    assert alone.stored == {}
+    assert next(each for each in found.snapshots if each.name == "swell").stored == {"K1": 100}
+    # What plays the base alone stands in for all that played it, which knew where the harp stood.
+    held = attrs.evolve(
+        BASE, snapshots=(Snapshot("all", ("Piano",), positions=(KnobPosition("K2", 30),)),)
+    )
+    found = combine(held, BRASS).setup
+    stood = {each.name: each.stored for each in found.snapshots}
+    assert stood == {"all": {"K2": 30}, "Evening set": {"K2": 30}, "Brass set": {}}
+
+
+def test_nothing_is_said_of_what_does_not_come() -> None:
+    full = attrs.evolve(BASE, surface=Surface.row(2), snapshots=(ALL,))
+    found = combine(full, BRASS)
+    assert found.came == (0, 2)
+    assert found.played == ()
+    assert "takes in" not in str(found)
+    # Of two sources of which one comes, that one is named.
+    room = attrs.evolve(full, surface=Surface.row(3, layers=3))
+    horn = setup("Horn set", 1, "Horn/level")
+    both = combine(room, horn, BRASS)
+    assert [str(each) for each in both.played if each.what == GROWN] == [
+        "Snapshot 'all' takes in Horn set"
+    ]

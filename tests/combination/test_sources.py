@@ -329,3 +329,41 @@ def test_a_combination_can_be_followed_and_cut_short() -> None:
             continue
         assert complaints(BASE, [Source(GUEST)], cut) == []
         assert cut.allocation.proven or cut.allocation.stopped is not None
+
+
+ESSENTIAL = Setup(
+    "Quay set",
+    Surface.row(4),
+    (Voice("Lead", (Destination("level", priority=1), Destination("pan")), 1),),
+    routes=(Route("Lead/level", "D"), Route("Lead/pan", "K1")),
+)
+
+
+@pytest.mark.parametrize(
+    "route", [Route("Lead/level", "D"), Route("Lead/levle", "K2")], ids=["knob", "destination"]
+)
+def test_what_is_essential_and_lost_by_a_slip_is_told_first(route: Route) -> None:
+    guest = attrs.evolve(ESSENTIAL, routes=(route, *ESSENTIAL.routes[1:]))
+    found = combine(BASE, guest)
+    assert found.essential_out == ("Lead/level",)
+    assert found.first[0] == "Essential, and left out: Lead/level."
+    assert found.first[1].startswith("1 of 2 came")
+    assert complaints(BASE, [Source(guest)], found) == []
+    # What another knob drives all the same, or was not to be driven, is not lost.
+    twice = attrs.evolve(guest, routes=(*guest.routes, Route("Lead/level", "K3")))
+    assert combine(BASE, twice).essential_out == ()
+    assert combine(BASE, twice, leave="Lead/level").essential_out == ()
+    less = attrs.evolve(guest.voices[0], destinations=LEAD.destinations)
+    assert combine(BASE, attrs.evolve(guest, voices=(less,))).essential_out == ()
+
+
+def test_an_essential_voice_misspelt_is_told_first() -> None:
+    guest = attrs.evolve(ESSENTIAL, routes=(Route("Lead/level", "K2"), *ESSENTIAL.routes[1:]))
+    found = combine(BASE, Source(guest, ("Laed",)))
+    assert found.first[0] == "Essential, and left out: Lead/level."
+    assert combine(BASE, Source(guest, ("Lead",))).essential_out == ()
+
+
+def test_an_essential_slip_of_a_voice_renamed_has_its_name_now() -> None:
+    taken = attrs.evolve(BASE, voices=(Voice("Lead", (Destination("level"),), 1),))
+    assert combine(taken, ESSENTIAL).essential_out == ("Lead (Quay set)/level",)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import attrs
 import pytest
 
-from knobpack import audit, edit, replay
+from knobpack import audit, combine, edit, replay
 from knobpack.edits.asked import (
     Away,
     BackInUse,
@@ -258,3 +258,15 @@ def test_an_edit_that_leaves_out_what_an_earlier_one_asked_for_says_so() -> None
         each == "This overrides what an earlier edit asked for: alone(Organ/drive)."
         for each in found.sentences
     )
+
+
+def test_a_snapshot_that_came_with_a_source_goes_with_it_and_that_is_said() -> None:
+    horn = Voice("Horn", (Destination("level"),), 1)
+    source = Setup("Horn set", Surface.row(1), (horn,), routes=(Route("Horn/level", "K1"),))
+    base = attrs.evolve(SETUP, snapshots=(), arrivals=())
+    both = combine(base, source).setup
+    found = edit(both, Away(("Horn set",)))
+    gone = {e.name for e in both.snapshots} - {e.name for e in found.setup.snapshots}
+    assert "everything" in gone
+    assert "Snapshot 'everything' is gone: it came with Horn set." in found.sentences
+    assert not any("it moved nothing else" in each for each in found.sentences)

@@ -232,3 +232,20 @@ def test_long_and_wide_names_fit() -> None:
     assert narrow(text)
     # Each name is there in full, wherever a column of the page breaks it.
     assert (text.count("Q"), text.count("明"), text.count("音")) == (240, 120, 720)
+
+
+def test_a_snapshot_that_is_dropped_is_not_listed(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    piano, brass = (Voice(name, (Destination("level"),), 1) for name in ("Piano", "Brass"))
+    files = []
+    for name, voice in (("Evening set", piano), ("Brass set", brass)):
+        one = Setup(name, Surface.row(1), (voice,), routes=(Route(f"{voice.name}/level", "K1"),))
+        files.append(str(tmp_path / f"{name}.json"))
+        save(one, files[-1])
+    main(["--combine", *files])
+    said = capsys.readouterr().out
+    assert "0 of 1 came" in said
+    listed = said.split("SNAPSHOTS")[1].split("LAYERS")[0]
+    assert "everything" in listed
+    assert "Brass set" not in listed
