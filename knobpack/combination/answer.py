@@ -66,7 +66,7 @@ class Combination(Told):
 
     @property
     def essential_out(self) -> tuple[str, ...]:
-        """What is essential (priority 1) and left out: for want of a knob or layer, or by a slip."""
+        """What is essential (priority 1) and left out, be it by a slip."""
         inner = self.request.destinations
         found = [name for name in self.without_knob if inner[name].priority == 1]
         lost = [name for each in self.unlayered for name in each.essential]
