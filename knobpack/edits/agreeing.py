@@ -7,7 +7,28 @@ from collections.abc import Collection, Iterable
 import attrs
 
 from knobpack.words import Alone, Apart, Barred, Fixed, Rule, Together
+from knobpack.words.naming import listed
 from knobpack.words.rules import rule_without
+
+
+def rule_told(rule: Rule) -> str:
+    """What an edit asked for, in a player's words."""
+    match rule:
+        case Alone(names=names):
+            return f"{listed(names)} on a knob of {_their(names)} own"
+        case Fixed(names=names, knob=knob):
+            return f"{listed(names)} on {knob}"
+        case Together(names=names):
+            return f"{listed(names)} on one knob"
+        case Apart(first=first, second=second):
+            same = set(first) == set(second)
+            return f"{listed(first)} parted" + ("" if same else f" from {listed(second)}")
+        case Barred(names=names, knobs=knobs):
+            return f"{listed(names)} not on {listed(knobs)}"
+
+
+def _their(names: Collection[str]) -> str:
+    return "its" if len(names) == 1 else "their"
 
 
 def left_standing(earlier: Iterable[Rule], later: Iterable[Rule]) -> tuple[Rule, ...]:

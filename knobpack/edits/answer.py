@@ -7,6 +7,7 @@ from collections.abc import Iterator, Sequence
 import attrs
 
 from knobpack.allocation import Allocation
+from knobpack.edits.agreeing import rule_told
 from knobpack.explanation.not_there import NotThere
 from knobpack.explanation.what_if import Moved
 from knobpack.reading import read
@@ -80,7 +81,7 @@ class Edited(Told):
             yield f"{each}{self._why(each, why) if why else ''}."
         yield from self._missed
         for rule in self.replaced:
-            yield f"This overrides what an earlier edit asked for: {rule}."
+            yield f"This overrides what an earlier edit asked for: {rule_told(rule)}."
         yield from self.notes
 
     @property

@@ -25,7 +25,9 @@ def destinations(reading: Reading, where: str, names: Iterable[str]) -> tuple[st
         if name in reading.known:
             inside = reading.named((name,))
         else:
-            known = [*reading.known, *reading.carries]
+            voices = (each.name for each in reading.setup.voices)
+            groups = (each.name for each in reading.setup.groups)
+            known = [*voices, *groups, *reading.destinations, *reading.carries]
             right = "name a voice/destination, a voice, a group or a knob of the setup"
             check_named(f"{where}[{position}]", name, known, right)
             inside = frozenset(reading.carries[name])
@@ -60,10 +62,11 @@ def check_knob(reading: Reading, where: str, knob: str) -> None:
 
 
 def check_named(where: str, name: str, known: list[str], right: str) -> None:
-    """Refuse a name that is none of those known, with what comes close to it.
+    """Refuse a name that is none of those known, with what comes close to it, or else some.
 
     Raises:
         InputError: it is none of them.
     """
     if name not in known:
-        raise InputError(where, name, right + hint(close(name, known)))
+        some = f", such as {listed(known[:3])}" if known else ""
+        raise InputError(where, name, right + (hint(close(name, known)) or some))

@@ -72,7 +72,8 @@ def print_json(plain: dict[str, Any]) -> None:
 
 def fail(status: int, reason: str) -> int:
     """Say in one line why this ends, and give the exit status."""
-    tell(f"knobpack: {one_line(reason)}")
+    # The field in which a file says what it holds is called as this command is: once is enough.
+    tell(f"knobpack: {one_line(reason).removeprefix('knobpack: ')}")
     return status
 
 

@@ -6,6 +6,7 @@ import attrs
 import pytest
 
 from knobpack import audit, combine, edit, replay
+from knobpack.edits.agreeing import rule_told
 from knobpack.edits.asked import (
     Away,
     BackInUse,
@@ -21,6 +22,9 @@ from knobpack.errors import InputError
 from knobpack.reading import read
 from knobpack.sheets import in_order
 from knobpack.words import (
+    Alone,
+    Apart,
+    Barred,
     Destination,
     Fixed,
     Group,
@@ -31,6 +35,7 @@ from knobpack.words import (
     Setup,
     Snapshot,
     Surface,
+    Together,
     Travel,
     Voice,
 )
@@ -254,10 +259,19 @@ def test_an_edit_that_leaves_out_what_an_earlier_one_asked_for_says_so() -> None
         found = edit(found.setup, OutOfUse(knob))
     found = edit(found.setup, OutOfUse("K2"))
     assert "Organ/drive" in found.left_out
-    assert any(
-        each == "This overrides what an earlier edit asked for: alone(Organ/drive)."
-        for each in found.sentences
-    )
+    overridden = "This overrides what an earlier edit asked for: Organ/drive on a knob of its own."
+    assert overridden in found.sentences
+
+
+def test_what_is_overridden_is_told_in_words() -> None:
+    """Each of the five kinds of rule."""
+    two = ("Organ/level", "Organ/drive")
+    assert rule_told(Alone(two)) == "Organ/level and Organ/drive on a knob of their own"
+    assert rule_told(Fixed(two[:1], "K1")) == "Organ/level on K1"
+    assert rule_told(Together(two)) == "Organ/level and Organ/drive on one knob"
+    assert rule_told(Apart(two, two)) == "Organ/level and Organ/drive parted"
+    assert rule_told(Apart(two[:1], two[1:])) == "Organ/level parted from Organ/drive"
+    assert rule_told(Barred(two[:1], ("K1", "K2"))) == "Organ/level not on K1 and K2"
 
 
 def test_a_snapshot_that_came_with_a_source_goes_with_it_and_that_is_said() -> None:

@@ -124,6 +124,7 @@ def test_what_is_essential_and_left_out_is_the_first_line_and_the_exit_status(
     [
         ([], "there is no edit; say what is to be edited, such as --own NAME"),
         (["--own", "Orgam/level"], "--own: 'Orgam/level' will not do"),
+        (["--own", "Nobody"], "of the setup, such as Organ, Bass and Strings;"),
         (["--on", "K1"], "--on: 'K1' will not do; give a knob and what goes on it"),
         (["--on", "Organ/drive", "K1"], "name the knob first, then what goes on it"),
         (["--join", "K1"], "--join: 'K1' will not do; give two knobs or more"),

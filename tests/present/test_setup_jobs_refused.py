@@ -24,7 +24,7 @@ WRONG: list[tuple[list[str], str]] = [
     (["--combine", BASE_FILE], "--combine: there is no source; give the file of a base"),
     (["--combine", BASE_FILE, f"./{BASE_FILE}"], "there is no source"),
     (["--combine", BASE_FILE, "demo/none.json"], "demo/none.json: No such file"),
-    (["--combine", "request.json", BASE_FILE], "'request' will not do; give a file that holds a"),
+    (["--combine", "request.json", BASE_FILE], "knobpack: 'request' will not do; give a"),
     ([BASE_FILE], "for a setup there are --audit, --sweep, --changes and --combine"),
     (["--combine", BASE_FILE, "broken.json"], "in the file 'broken.json'"),
     (["--combine", BASE_FILE, "broken.json"], "surface.bits: 99 will not do; give a whole"),
@@ -125,6 +125,7 @@ def test_what_is_wrong_is_refused_in_one_line(
     out, err = capsys.readouterr()
     assert out == ""
     assert err.startswith("knobpack: ")
+    assert err.count("knobpack: ") == 1
     assert err.count("\n") == 1
     assert named in err
     assert state(folder) == before
