@@ -15,7 +15,7 @@ from knobpack.combination.basing import Based, based
 from knobpack.combination.guest import Guest, guest
 from knobpack.combination.naming import labels
 from knobpack.combination.offer import Offer
-from knobpack.combination.offers import MOST_SOLVED, offers, taken
+from knobpack.combination.offers import offers, taken, ways_out
 from knobpack.combination.report import Source
 from knobpack.combination.settling import settled
 from knobpack.combination.snapshots import given, plan
@@ -211,7 +211,8 @@ def with_offers(
     found = combined(wanted, time_limit, effort, progress, cancel)
     if found.allocation.stopped is not None:
         return found
-    share = None if time_limit is None else time_limit / MOST_SOLVED
+    ways = ways_out(found)
+    share = None if time_limit is None else time_limit / max(1, len(ways))
 
     def attempt(changed: Wanted) -> Combination | None:
         try:
@@ -219,7 +220,7 @@ def with_offers(
         except (ImpossibleDemands, NoLayoutFound):
             return None
 
-    return attrs.evolve(found, offers=offers(found, attempt))
+    return attrs.evolve(found, offers=offers(found, ways, attempt))
 
 
 def combined(

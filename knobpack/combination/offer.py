@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 import attrs
 
 from knobpack.allocation import Tier
@@ -30,6 +32,7 @@ class Offer:
         places: what it would place, and where.
         moves: what of the base it would move: each destination with its knob now.
         beside: for each of ``places``, what would be on that knob too.
+        joins: for each of ``moves``, what would be on that knob too.
         tiers: the value of every tier then, its bound, and whether it is proven.
         before: the values of the tiers as they are without it.
     """
@@ -39,6 +42,7 @@ class Offer:
     places: tuple[Route, ...]
     moves: tuple[Route, ...]
     beside: tuple[tuple[str, ...], ...]
+    joins: tuple[tuple[str, ...], ...]
     tiers: tuple[Tier, ...]
     before: tuple[int, ...]
 
@@ -65,9 +69,7 @@ class Offer:
         else:
             how = f"with {listed(self.names)} left out instead"
         told = f"{how}, {listed([self._to(knob) for knob in self._knobs])}"
-        if self.moves:
-            moved = listed([f"{each.destination} to {each.knob}" for each in self.moves])
-            told += f"; it moves {moved}"
+        told = "; ".join((told, *self._then()))
         return f"{told} ({self._price()}; {'proven' if self.proven else 'not proven'})"
 
     @property
@@ -86,6 +88,19 @@ class Offer:
         comes = "comes" if len(here) == 1 else "come"
         beside = f" beside {listed(list(there), 4)}" if there else ""
         return f"{listed(here, 6)} {comes} to {knob}{beside}"
+
+    def _then(self) -> Iterator[str]:
+        """What of the base each knob then drives that it did not drive before."""
+        for knob in dict.fromkeys(each.knob for each in self.moves):
+            here = [each.destination for each in self.moves if each.knob == knob]
+            there = dict.fromkeys(
+                name
+                for each, joins in zip(self.moves, self.joins, strict=True)
+                for name in joins
+                if each.knob == knob and name not in here
+            )
+            beside = f" too, beside {listed(list(there), 4)}" if there else ""
+            yield f"{knob} then drives {listed(here, 6)}{beside}"
 
     def _price(self) -> str:
         parts = []

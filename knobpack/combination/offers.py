@@ -8,7 +8,7 @@ of that, and it is proven as far as that is.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable
 
 import attrs
 
@@ -19,11 +19,21 @@ from knobpack.combination.report import Carried
 from knobpack.combination.wanted import Wanted
 from knobpack.words import Request, Route
 
-MOST_TRIED = 3
-"""Ways of one sort that are worked out, at most."""
+MOST_KNOBS = 16
+"""Knobs of a panel, at most, where all ways of a sort are tried, as far as so many go."""
 
-MOST_SOLVED = 4 * MOST_TRIED
-"""Ways that are worked out, at most."""
+MOST_TRIED = 24
+"""Ways of one sort that are worked out on such a panel, at most."""
+
+FEW_TRIED = 3
+"""Ways of one sort that are worked out on a larger panel, at most."""
+
+MOST_SHOWN = 3
+"""Offers that are made, at most."""
+
+
+Way = tuple[str, tuple[str, ...]]
+"""One thing to try: a sort of an offer, and the names that it is about."""
 
 
 def taken(wanted: Wanted, offer: Offer) -> Wanted:
@@ -39,35 +49,52 @@ def taken(wanted: Wanted, offer: Offer) -> Wanted:
 
 
 def offers(
-    found: Combination, attempt: Callable[[Wanted], Combination | None]
+    found: Combination,
+    ways: Iterable[Way],
+    attempt: Callable[[Wanted], Combination | None],
 ) -> tuple[Offer, ...]:
     """Ways to place what found no knob, the cheapest first.
 
     Args:
         found: a combination.
+        ways: what is to be tried, as :func:`ways_out` gives it.
         attempt: combines what is wanted; None where that cannot be, or was stopped.
 
     Returns:
-        Offers that each place more than was placed; one of each sort first, then the next.
+        The best that place more than was placed; of one sort and price the first, and more only
+        where there are few.
     """
-    if not any(each.new_knob is None for each in found.carried):
-        return ()
-    good = []
-    for what, names in _ways(found):
-        blank = Offer(what, names, (), (), (), (), ())
+    good: list[Offer] = []
+    for what, names in ways:
+        blank = Offer(what, names, (), (), (), (), (), ())
         then = attempt(taken(found.wanted, blank))
         made = None if then is None else _made(found, then, blank)
         if made is not None:
             good.append(made)
-    good.sort(key=_rank)
-    first = {each.what: each for each in good[::-1]}
-    best = sorted(first.values(), key=good.index)
-    return (*best, *(each for each in good if each not in best))
+    good.sort(key=lambda each: (*_rank(each), len(each.names)))
+    shown: dict[tuple[object, ...], Offer] = {}
+    more = []
+    for each in good:
+        if any(_needless(each, other) for other in good):
+            continue
+        # Of those of one sort that cost the same one is enough, while others are to be had.
+        if shown.setdefault((each.what, _rank(each)), each) is not each:
+            more.append(each)
+    return tuple(sorted([*shown.values(), *more][:MOST_SHOWN], key=_rank))
+
+
+def _needless(offer: Offer, other: Offer) -> bool:
+    """Whether another offer comes to the same, and frees or gives up less for it."""
+    same = (offer.what, offer.places, offer.moves) == (other.what, other.places, other.moves)
+    return same and set(other.names) < set(offer.names)
 
 
 def _rank(offer: Offer) -> tuple[int, ...]:
-    """What is left out and parted counts first, then what is given up for it, then all else."""
-    unplaced, bundles, *rest = (tier.value for tier in offer.tiers)
+    """What is left out and parted counts first, then what is given up for it, then all else.
+
+    What it does to the layout is no price.
+    """
+    unplaced, bundles, *rest = (tier.value for tier in offer.tiers if tier.name != "layout")
     return unplaced, bundles, offer.lost, *rest
 
 
@@ -88,32 +115,42 @@ def _made(found: Combination, then: Combination, blank: Offer) -> Offer | None:
     gains = first.value < before[0] or (blank.what == kinds.LEAVE and bool(placed))
     if not placed or not gains:
         return None
+    moved = [
+        each
+        for each in then.carried
+        if each.source == found.base and each.new_knob and each.new_knob != each.old_knob
+    ]
     return attrs.evolve(
         blank,
         places=tuple(Route(each.full_name, each.new_knob or "") for each in placed),
         beside=tuple(each.beside for each in placed),
-        moves=tuple(_moved(then.carried, found.base)),
+        moves=tuple(Route(each.full_name, each.new_knob or "") for each in moved),
+        joins=tuple(each.beside for each in moved),
         tiers=(first, *rest),
         before=before,
     )
 
 
-def _moved(carried: Iterable[Carried], base: str) -> Iterator[Route]:
-    for each in carried:
-        if each.source == base and each.new_knob and each.new_knob != each.old_knob:
-            yield Route(each.full_name, each.new_knob)
+def ways_out(found: Combination) -> list[Way]:
+    """What could be tried to place what found no knob, of each sort what promises most first.
 
+    Args:
+        found: a combination.
 
-def _ways(found: Combination) -> Iterator[tuple[str, tuple[str, ...]]]:
-    """What could be tried, of each sort what promises most first."""
-    for each in found.room[:MOST_TRIED]:
-        yield kinds.CLEAR, (each.knob,)
-    for names in _to_give_up(found)[:MOST_TRIED]:
-        yield kinds.SHARE, names
-    for names in _to_free(found)[:MOST_TRIED]:
-        yield kinds.FREE, names
-    for names in _to_leave(found)[:MOST_TRIED]:
-        yield kinds.LEAVE, names
+    Returns:
+        Each way as one of the sorts of an offer, and its names; none where all has a knob.
+    """
+    if not any(each.new_knob is None for each in found.carried):
+        return []
+    small = len(found.setup.surface.knob_names) <= MOST_KNOBS
+    most = MOST_TRIED if small else FEW_TRIED
+    sorts: dict[str, list[tuple[str, ...]]] = {
+        kinds.CLEAR: [(each.knob,) for each in found.room],
+        kinds.SHARE: _to_give_up(found),
+        kinds.FREE: _to_free(found),
+        kinds.LEAVE: _to_leave(found),
+    }
+    return [(what, names) for what, ways in sorts.items() for names in ways[:most]]
 
 
 def _bundles(carried: Iterable[Carried]) -> list[tuple[Carried, ...]]:
@@ -164,7 +201,7 @@ def _to_give_up(found: Combination) -> list[tuple[str, ...]]:
 
 
 def _to_free(found: Combination) -> list[tuple[str, ...]]:
-    """What of the base could join what it is always moved with, knob by knob."""
+    """What of the base could join what it is always moved with, knob by knob or voice by voice."""
     kept: dict[str, list[str]] = {}
     for route in found.request.keep.routes:
         kept.setdefault(route.knob, []).append(route.destination)
@@ -177,17 +214,20 @@ def _to_free(found: Combination) -> list[tuple[str, ...]]:
             if other != knob
         ):
             ways.append(tuple(names))
+    voices: dict[str, list[str]] = {}
+    for name in (name for names in ways for name in names):
+        voices.setdefault(found.request.voice_of[name].name, []).append(name)
+    ways = list(dict.fromkeys((*ways, *map(tuple, voices.values()))))
     inner = found.request.destinations
     return sorted(ways, key=lambda names: (len(names), -min(inner[n].priority for n in names)))
 
 
 def _to_leave(found: Combination) -> list[tuple[str, ...]]:
-    """Bundles of the sources that have a knob of their own, the least important first."""
+    """Bundles of the sources that have a knob, the least important first."""
     inner, weights = found.request.destinations, (*found.request.weights.unplaced, 0)
     ways = []
     for bundle in _bundles(each for each in found.carried if each.source != found.base):
         names = tuple(each.full_name for each in bundle)
-        alone = all(each.new_knob and set(each.beside) <= set(names) for each in bundle)
-        if alone:
+        if any(each.new_knob for each in bundle):
             ways.append(names)
     return sorted(ways, key=lambda names: sum(weights[inner[n].priority - 1] for n in names))

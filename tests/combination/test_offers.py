@@ -168,6 +168,57 @@ def test_offers_of_random_setups_hold(seed: int) -> None:
         assert then.allocation.tiers[1:] == offer.tiers[1:]
 
 
+WIDE = setup(
+    "Evening set",
+    6,
+    "Piano/level",
+    "Piano/tone",
+    "Piano/decay",
+    "Harp/swell",
+    "Bells/tone",
+    "Bells/level",
+    snapshots=(Snapshot("all", ("Piano", "Harp", "Bells")),),
+)
+"""Of its six knobs any could be freed, and not all are as cheap to join."""
+
+
+def test_no_knob_or_voice_of_the_base_is_cheaper_to_free_than_what_is_offered() -> None:
+    found = combine(WIDE, BRASS)
+    assert found.without_knob == ("Brass/level",)
+    assert 0 < len(found.offers) <= 3
+    inner = [each.full_name(e) for each in WIDE.voices for e in each.destinations]
+    prices = []
+    for name in (*inner, *(each.name for each in WIDE.voices)):
+        then = combine(WIDE, BRASS, free=name)
+        now = {route.destination: route.knob for route in then.setup.routes}
+        moves = sum(now[route.destination] != route.knob for route in WIDE.routes)
+        unplaced, bundles, *rest = (e.value for e in then.allocation.tiers if e.name != "layout")
+        prices.append((unplaced, bundles, moves, *rest))
+    assert len(set(prices)) > 1
+    offer = found.offers[offer_of(found, FREE)]
+    unplaced, bundles, *rest = (e.value for e in offer.tiers if e.name != "layout")
+    assert (unplaced, bundles, offer.lost, *rest) == min(prices)
+
+
+def test_an_offer_says_where_what_it_moves_goes() -> None:
+    for offer in (each for each in combine(WIDE, BRASS).offers if each.what == FREE):
+        (moved,) = offer.moves
+        (stays,) = (r.destination for r in WIDE.routes if r.knob == moved.knob)
+        assert f"{moved.knob} then drives {moved.destination} too, beside {stays}" in str(offer)
+
+
+def test_of_offers_of_one_sort_and_price_one_leaves_room_for_another_sort() -> None:
+    # Any of the four joins any other at the same price.
+    like = [f"{name}/level" for name in ("Piano", "Harp", "Bells", "Flute")]
+    shot = Snapshot("all", ("Piano", "Harp", "Bells", "Flute"))
+    sorts = [
+        each.what
+        for each in combine(setup("Evening set", 4, *like, snapshots=(shot,)), BRASS).offers
+    ]
+    assert sorts.count(FREE) == 2
+    assert sorts.count(SHARE) == 1
+
+
 def test_an_offer_of_another_combination_is_refused() -> None:
     found = combine(BASE, BRASS)
     with pytest.raises(InputError, match="give one of the offers of this combination"):
