@@ -249,3 +249,17 @@ def test_a_snapshot_that_is_dropped_is_not_listed(
     listed = said.split("SNAPSHOTS")[1].split("LAYERS")[0]
     assert "everything" in listed
     assert "Brass set" not in listed
+
+
+def test_what_is_essential_and_lost_by_a_slip_comes_first_and_ends_with_5(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    lead = Voice("Lead", (Destination("level", priority=1),), 1)
+    piano = Voice("Piano", (Destination("level"),), 1)
+    base = Setup("Evening set", Surface.row(4), (piano,), routes=(Route("Piano/level", "K1"),))
+    source = Setup("Lead set", Surface.row(4), (lead,), routes=(Route("Lead/level", "D"),))
+    files = [str(tmp_path / f"{number}.json") for number in range(2)]
+    for setup, file in zip((base, source), files, strict=True):
+        save(setup, file)
+    assert main(["--combine", *files]) == 5
+    assert capsys.readouterr().out.startswith("Essential, and left out: Lead/level.\n")
