@@ -28,12 +28,27 @@ class Contraction:
 
     def floor(self, items: int) -> int:
         """No placement of some items, given as a mask, has less in the tier *bundles*."""
-        atoms = [atom.items for atom in self.problem.atoms]
         return sum(
-            sum(bool(atom & bundle & items) for atom in atoms) - 1
+            self._fewest(bundle & items, joined=joined) - 1
             for bundle, joined in zip(self.problem.bundles, self.joined, strict=True)
-            if joined and bundle & items
+            if bundle & items
         )
+
+    def _fewest(self, items: int, *, joined: bool) -> int:
+        """How many knobs some items of a bundle take at least, what is left out counted as one.
+
+        Where the bundle is joined, as many as it has atoms; else as many as atoms were found that
+        clash with each other, or as the room on a knob asks for.
+        """
+        problem = self.problem
+        members = [number for number, atom in enumerate(problem.atoms) if atom.items & items]
+        if joined:
+            return len(members)
+        clashing = 0
+        for number in sorted(members, key=lambda n: -problem.clashes[n].bit_count()):
+            if problem.clashes[number] & clashing == clashing:
+                clashing |= 1 << number
+        return max(clashing.bit_count(), -(-items.bit_count() // problem.per_knob))
 
 
 def contracted(problem: Problem) -> Contraction | None:

@@ -127,11 +127,12 @@ def _while_it_holds(
 
 def _while_all_is_placed(told: Told, least: int, broken: int) -> Told:
     """Pass on what is known of the smaller problem only while it holds for the whole one too."""
-    lost = False
+    held = [True, True]
 
     def tell(tier: int, value: int | None, bound: int) -> None:
-        nonlocal lost
-        lost = lost or (tier < 2 and value != (0, least)[tier])
+        if tier < BROKEN:
+            held[tier] = value == (0, least)[tier]
+        lost = not all(held)
         if not lost and tier == BROKEN and value is not None:
             told(tier, value + broken, bound + broken)
         elif not lost:
@@ -180,6 +181,8 @@ def _solved_fast(problem: Problem, solved: Frontiers, watch: Watch) -> Outcome |
         None where it can not be put on single knobs.
     """
     outcome, start = None, None
+    for tier, (value, bound) in enumerate(zip(solved.values, solved.bounds, strict=True)):
+        watch.tell(tier, value, bound)
     try:
         if solved.proven:
             outcome = arranged(problem, solved, watch)

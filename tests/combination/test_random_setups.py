@@ -138,6 +138,9 @@ def test_knobs_are_taken_bundle_by_bundle_in_their_order(case: Case) -> None:
     mixed = [b for b in bundles.values() if len({inner[name].movable for name in b}) > 1]
     if limited or mixed or len(free) < len(bundles):
         return
+    # Loads of the same kinds and voices may cost less on one knob than on two (DEVELOPERS.md).
+    if any(not each.ran_out for each in found.allocation.joined):
+        return
     knob_of = {each.full_name: each.new_knob for each in found.carried}
     went = {key: {knob_of[name] for name in names} for key, names in bundles.items()}
     assert all(len(knobs) == 1 for knobs in went.values())

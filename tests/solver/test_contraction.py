@@ -159,5 +159,11 @@ def test_of_several_bundles_those_are_joined_of_which_it_is_clear() -> None:
     assert found is not None
     assert [atom.items for atom in found.problem.atoms] == [0b00001, 0b00010, 0b00100, 0b11000]
     assert found.joined == (False, True)
-    # Of a bundle of which it is not clear no floor is known.
-    assert found.floor(0b11111) == 0
+    # Of the other it is clear that two of it clash: it takes two knobs at least.
+    assert found.floor(0b11111) == 1
+    assert found.floor(0b11100) == 0
+    # So it is where a knob has no room for all of it.
+    narrow = contracted(attrs.evolve(problem, per_knob=2, clashes=(0,) * 5))
+    assert narrow is not None
+    assert narrow.joined == (False, True)
+    assert narrow.floor(0b11111) == 1
