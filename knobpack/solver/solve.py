@@ -122,7 +122,11 @@ def _while_it_holds(
         return None
     finally:
         watch.told = told
-    return outcome if outcome.values[:2] == (0, least) else None
+    if outcome.values[:2] != (0, least):
+        return None
+    # No placement has less than that least, whatever the search itself could prove.
+    unplaced, bundles, *_ = outcome.bounds
+    return attrs.evolve(outcome, bounds=(unplaced, max(bundles, least), *outcome.bounds[2:]))
 
 
 def _while_all_is_placed(told: Told, least: int, broken: int) -> Told:
