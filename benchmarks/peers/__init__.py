@@ -85,6 +85,13 @@ PEERS: Mapping[str, Peer] = {
             "simulated annealing over allocations, then over places; all tiers, no bounds",
         ),
         Peer(
+            "greedy",
+            "insertion",
+            "solve",
+            ("scipy", "numpy"),
+            "each unit in turn where it costs least, as the others begin; no bounds",
+        ),
+        Peer(
             "colouring",
             "colouring",
             "solve",

@@ -35,7 +35,7 @@ def compare(
     limits, peers = tuple(limits), _ours_first(peers)
     rows = []
     for subject in subjects(sizes, seeds, kinds):
-        for row in _side_by_side(subject, limits, peers):
+        for row in side_by_side(subject, limits, peers):
             rows.append(row)
             if told is not None:
                 told(row)
@@ -55,7 +55,17 @@ def _ours_first(peers: Iterable[str]) -> tuple[str, ...]:
     return tuple(sorted(dict.fromkeys(peers), key=lambda peer: peer != OURS))
 
 
-def _side_by_side(subject: Subject, limits: Sequence[float], peers: Sequence[str]) -> Iterator[Row]:
+def side_by_side(subject: Subject, limits: Sequence[float], peers: Sequence[str]) -> Iterator[Row]:
+    """Run peers on one request under every limit, in their order; knobpack is best named first.
+
+    Args:
+        subject: the request.
+        limits: seconds.
+        peers: names in :data:`benchmarks.peers.PEERS`.
+
+    Yields:
+        The row of each run.
+    """
     pricing = Pricing(subject.request)
     for limit in limits:
         ours: Told | None = None
