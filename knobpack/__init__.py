@@ -25,7 +25,7 @@ _OFFERED = {
     "edits.answer": "Edited",
     "edits.asked": "Away BackInUse Join OnKnob OneMore OutOfUse OwnKnob Part Swap",
     "edits.edits": "edit",
-    "edits.moving": "move_to_panel",
+    "edits.moving": "move_home move_to_panel",
     "errors": "InputError KnobpackError NoLayoutFound",
     "exchange": "Imported ListedController import_all_controllers import_channel_controllers",
     "explanation.best_layouts": "BestLayouts Place best_layouts",

@@ -55,6 +55,7 @@ from knobpack.edits.asked import OwnKnob as OwnKnob
 from knobpack.edits.asked import Part as Part
 from knobpack.edits.asked import Swap as Swap
 from knobpack.edits.edits import edit as edit
+from knobpack.edits.moving import move_home as move_home
 from knobpack.edits.moving import move_to_panel as move_to_panel
 from knobpack.errors import InputError as InputError
 from knobpack.errors import KnobpackError as KnobpackError

@@ -41,7 +41,7 @@ EXAMPLES = """
 Curve Layout Snapshot allocate allocate_many allocate_request audit best_layouts change check
 combine
 controller_numbers edit every_clash explain fewest_knobs import_all_controllers
-import_channel_controllers in_order jump_sentences knob_budget least_knobs move_to_panel
+import_channel_controllers in_order jump_sentences knob_budget least_knobs move_home move_to_panel
 patch_sheet
 price_of_demands reach replay scaled scaled_array scaled_travel step_at step_position sweep
 sweep_file sweep_files taking turned what_if why_here why_not why_shared why_unplaced

@@ -65,6 +65,7 @@ INPUT: Calls = {
     **refused("allocate", call=lambda it: it((PAD,), NONE)),
     **refused("allocate_request", "fewest_knobs", call=lambda it: it(REQUEST, effort=-1)),
     **refused("least_knobs", call=lambda it: it(REQUEST, effort="long")),
+    **refused("move_home", call=lambda it: it(SETUP)),
     **refused("move_to_panel", call=lambda it: it(SETUP, SETUP.surface)),
     **refused("edit", call=lambda it: it(SETUP, kp.OutOfUse("K9"))),
     **refused("Away", "OwnKnob", "Part", call=lambda it: it(())),
@@ -201,6 +202,7 @@ STOPPED: Calls = {
 
 LONG = {
     "edit",
+    "move_home",
     "move_to_panel",
     "fewest_knobs",
     "least_knobs",

@@ -1,4 +1,4 @@
-"""move_to_panel(): a setup taken to another panel, and taken back home."""
+"""move_to_panel(), move_home(): a setup taken to another panel, and taken back home."""
 
 from __future__ import annotations
 
@@ -40,8 +40,8 @@ def move_to_panel(
     voices and the last snapshots stay behind, and that is said. Rules about knobs that are not
     there wait.
 
-    The setup remembers its home: taken back there, positions, places, and what stayed behind are
-    what they were, but for what was edited meanwhile.
+    The setup remembers its home: taken back there, which :func:`move_home` does without its panel,
+    positions, places, and what stayed behind are what they were, but for what was edited meanwhile.
 
     Args:
         setup: the setup in use.
@@ -88,6 +88,50 @@ def move_to_panel(
         return _away(setup, surface, limits)
     back = _back(setup, setup.home, limits)
     return back if surface == setup.home.setup.surface else _away(back.setup, surface, limits)
+
+
+def move_home(
+    setup: Setup,
+    *,
+    time_limit: float | None = None,
+    effort: float = DEFAULT_EFFORT,
+    progress: Callable[[Progress], None] | None = None,
+    cancel: Callable[[], bool] | None = None,
+) -> Edited:
+    """Take a setup back home from another panel: it remembers where that is.
+
+    Args:
+        setup: a setup that was taken to another panel by :func:`move_to_panel`.
+        time_limit: seconds after which the search is cut off, 0 to 10**9; None: none.
+        effort: deterministic effort after which the search stops, 0 to 10**9.
+        progress: told, now and then, how far the search is.
+        cancel: asked now and then; once it says yes, the best so far is taken.
+
+    Returns:
+        The setup as it was at home, but for what was edited meanwhile; what is on another knob
+        than it was there, and a sheet that starts from that.
+
+    Raises:
+        InputError: something given is not what it must be, or the setup is at home.
+        NoLayoutFound: the search was stopped before any layout was known.
+
+    Example:
+        >>> from knobpack import Destination, Route, Setup, Surface, Voice
+        >>> from knobpack import move_home, move_to_panel
+        >>> organ = Voice("Organ", (Destination("level"), Destination("drive")), layer=1)
+        >>> routes = (Route("Organ/level", "K1"), Route("Organ/drive", "K4"))
+        >>> at_home = Setup("Evening set", Surface.row(4, bits=10), (organ,), routes=routes)
+        >>> away = move_to_panel(at_home, Surface.row(2)).setup
+        >>> move_home(away).setup == at_home
+        True
+    """
+    check_kind("move_home.setup", setup, Setup)
+    check_limits("move_home", time_limit, effort, progress, cancel)
+    if setup.home is None:
+        there = Reason("the setup is at home")
+        raise InputError("move_home.setup.home", there, "give one that was taken to another panel")
+    limits = {"time_limit": time_limit, "effort": effort, "progress": progress, "cancel": cancel}
+    return _back(setup, setup.home, limits)
 
 
 def _named(setup: Setup) -> str:

@@ -7,7 +7,7 @@ import random
 import attrs
 import pytest
 
-from knobpack import edit, move_to_panel, replay
+from knobpack import edit, move_home, move_to_panel, replay
 from knobpack.edits.asked import Away, BackInUse, OnKnob, OutOfUse, OwnKnob, Swap
 from knobpack.errors import InputError
 from knobpack.files import dumps, loads
@@ -111,9 +111,10 @@ def test_any_setup_is_back_home_what_it_was() -> None:
         away = move_to_panel(home, panel)
         assert away.proven
         assert loads(dumps(away.setup)) == away.setup
-        back = move_to_panel(away.setup, home.surface)
+        back = move_home(away.setup)
         assert back.setup == home, seed
         assert back.proven
+        assert move_to_panel(away.setup, home.surface) == back
         there, here = knob_of(away.setup), knob_of(home)
         for name, knob in there.items():
             if here[name] != knob:
@@ -214,7 +215,7 @@ def test_what_was_edited_away_from_home_is_so_at_home_and_all_else_is_as_it_was(
 def test_a_voice_that_went_away_there_is_away_at_home_too() -> None:
     away = move_to_panel(STAGE, Surface.row(4)).setup
     away = edit(away, Away(("Wind",))).setup
-    home = move_to_panel(away, STAGE.surface).setup
+    home = move_home(away).setup
     assert [each.name for each in home.voices] == ["Organ", "Bass"]
     assert [each.name for each in home.snapshots] == ["All", "Bass", "Organ"]
     assert "Wind/level" not in knob_of(home)
@@ -230,9 +231,14 @@ def test_from_one_panel_to_a_third_nothing_is_scaled_twice() -> None:
 def test_what_is_put_on_a_knob_there_is_on_it_at_home() -> None:
     away = move_to_panel(STAGE, Surface.row(4)).setup
     away = edit(away, OnKnob(("Organ/level",), "K2")).setup
-    home = move_to_panel(away, STAGE.surface).setup
+    home = move_home(away).setup
     assert knob_of(home)["Organ/level"] == knob_of(home)["Organ/drive"] == "K2"
     assert Fixed(("Organ/level",), "K2") in home.agreed
+
+
+def test_at_home_it_is_not_taken_home() -> None:
+    with pytest.raises(InputError, match="the setup is at home"):
+        move_home(STAGE)
 
 
 def test_to_the_panel_it_is_on_it_is_not_taken() -> None:
