@@ -63,9 +63,10 @@ def combine(  # noqa: PLR0913 - each keyword is one thing to ask for
 
     The snapshot of the base that moves all that its others move takes in what the sources' own
     snapshots move; where the base has none, one is added. If none is left then that moves the base
-    alone, one is added under its name, and one for each source under the source's. The other
-    snapshots of the sources come after those. Of two that move the same the first stands. Where the
-    surface stores no more, the last are left.
+    alone, one is added under its name. Each source has one: its own that moves all that its others
+    move, under its own name where that is free, else one under the source's. The other snapshots of
+    the sources come after those. Of two that move the same the first stands. Where the surface
+    stores no more, the last are left.
 
     Where something finds no knob, the answer offers ways to place it: see :func:`taking`. The
     result remembers what came: see :func:`without_source`.

@@ -27,6 +27,9 @@ from knobpack.words.snapshot import EVERYTHING, ONLY
 LONGEST = LONGEST_NAME + len(ONLY)
 """Characters in the name of a snapshot, at most."""
 
+SAY_ALL = frozenset({"all", EVERYTHING})
+"""Names, in small letters, that a source's own snapshot cannot keep: it moves all no more."""
+
 
 @attrs.frozen
 class Candidate:
@@ -158,9 +161,9 @@ class _Names:
         self._taken = set(taken)
 
     def take(self, *wished: str, label: str = "") -> str:
-        """The first of some names that is free; else the first, with what tells it apart."""
+        """The first of some names that is free; else the last, with what tells it apart."""
         free = [name for name in wished if name not in self._taken]
-        found = free[0] if free else unique(wished[0], self._taken, label, LONGEST)
+        found = free[0] if free else unique(wished[-1], self._taken, label, LONGEST)
         self._taken.add(found)
         return found
 
@@ -170,15 +173,16 @@ def _all(guests: Sequence[Guest], wanted: Collection[str]) -> tuple[str, ...]:
 
 
 def _alone(one: Guest, names: _Names, wanted: Collection[str]) -> Candidate:
-    """What a source moves, alone: its own widest snapshot, if it has one, under its own name."""
-    name = names.take(one.label, ONLY + one.label)
+    """What a source moves, alone: its own widest snapshot; else one under the source's name."""
     each = widest_of(one)
-    if each is not None:
-        snapshot = attrs.evolve(each.snapshot, name=name)
-        old = each.snapshot.name
-        return Candidate(snapshot, one.moves, (one.label,), SOURCE, old, puts=each.puts)
-    words = said(one.moves, one.voices, wanted)
-    return Candidate(Snapshot(name, words), one.moves, (one.label,), SOURCE)
+    if each is None:
+        name = names.take(one.label, ONLY + one.label)
+        words = said(one.moves, one.voices, wanted)
+        return Candidate(Snapshot(name, words), one.moves, (one.label,), SOURCE)
+    old = each.snapshot.name
+    kept = () if old.casefold() in SAY_ALL else (old,)
+    snapshot = attrs.evolve(each.snapshot, name=names.take(*kept, one.label, ONLY + one.label))
+    return Candidate(snapshot, one.moves, (one.label,), SOURCE, old, puts=each.puts)
 
 
 def widest_of(one: Guest) -> Own | None:

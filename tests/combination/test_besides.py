@@ -91,7 +91,7 @@ def test_silent_voices_keep_snapshots_apart_and_are_renamed() -> None:
     silent = {each.name: each.silent for each in RESULT.snapshots}
     assert silent["organ"] == ("bells",)
     assert silent["soft"] == ("bells (Tower set)",)
-    assert silent["Tower set"] == ()
+    assert silent["both"] == ()
     # A knob that drives something now is not idle any more.
     assert all(each.idle == () for each in RESULT.snapshots)
 

@@ -75,6 +75,26 @@ def test_what_a_source_calls_all_is_its_own_snapshot_and_others_follow() -> None
     }
 
 
+def test_a_source_keeps_the_name_of_its_own_snapshot_where_it_is_free() -> None:
+    def played(*base: Snapshot, sources: tuple[Setup, ...] = ()) -> list[str]:
+        found = combine(attrs.evolve(BASE, snapshots=base), *(sources or (blow,)))
+        assert complaints(found.wanted.base, found.wanted.sources, found) == []
+        return names(found.setup)
+
+    blow = attrs.evolve(BRASS, snapshots=(Snapshot("blow", ("Brass",)),))
+    assert played(ALL) == ["all", "Evening set", "blow"]
+    assert played(Snapshot("blow", ALL.moves)) == ["blow", "Evening set", "Brass set"]
+    # Of two that bring one name the first keeps it.
+    flute = setup("Flute set", 1, "Flute/level")
+    flute = attrs.evolve(flute, snapshots=(Snapshot("blow", ("Flute",)),))
+    assert played(ALL, sources=(blow, flute)) == ["all", "Evening set", "blow", "Flute set"]
+    # What moves no more than one source is not called all, whatever the base's is called.
+    every = attrs.evolve(BRASS, snapshots=(Snapshot("All", ("Brass",)),))
+    assert played(Snapshot("band", ALL.moves), sources=(every,)) == [
+        *("band", "Evening set", "Brass set")
+    ]
+
+
 def test_a_name_that_is_taken_is_left_to_the_base() -> None:
     base = attrs.evolve(BASE, snapshots=(ALL, Snapshot("Brass set", ("Piano",))))
     found = combine(base, BRASS).setup
@@ -82,7 +102,8 @@ def test_a_name_that_is_taken_is_left_to_the_base() -> None:
 
 
 def test_slots_run_out_in_order() -> None:
-    brass = attrs.evolve(BRASS, snapshots=(Snapshot("tone", ("Brass/tone",)),))
+    shots = (Snapshot("tone", ("Brass/tone",)), Snapshot("blow", ("Brass",)))
+    brass = attrs.evolve(BRASS, snapshots=shots)
     flute = setup("Flute set", 1, "Flute/level")
     told = {}
     for slots in range(2, 7):
@@ -90,10 +111,8 @@ def test_slots_run_out_in_order() -> None:
         found = combine(base, brass, flute)
         assert complaints(base, [Source(brass), Source(flute)], found) == []
         told[slots] = names(found.setup)
-    every = ["all", "Evening set", "Brass set", "Flute set"]
-    assert told[2] == every[:2]
-    assert told[3] == every[:3]
-    assert told[4] == told[5] == every
+    every = ["all", "Evening set", "blow", "Flute set", "tone"]
+    assert told == {slots: every[:slots] for slots in range(2, 7)}
 
 
 def test_a_late_source_needs_no_second_snapshot_of_the_base() -> None:

@@ -127,7 +127,7 @@ def test_a_snapshot_keeps_naming_what_no_knob_drives_yet() -> None:
     shots = (Snapshot("lead", ("Lead/level", "Lead/pan")),)
     guest = attrs.evolve(GUEST, voices=(LEAD, two), routes=routes, snapshots=shots)
     found = combine(base, guest)
-    assert found.setup.snapshots[-1] == attrs.evolve(shots[0], name="Quay set")
+    assert found.setup.snapshots[-1] == shots[0]
     assert "pan" not in str(found.request.played)
 
 
@@ -300,6 +300,7 @@ def _falsified(found: Combination) -> list[Combination]:
         attrs.evolve(found, left=found.left[1:]),
         attrs.evolve(found, brought=found.brought[1:]),
         attrs.evolve(found, brought=found.brought[:-1]),
+        _called(found, "pad", "pad (Harbour set)"),
         attrs.evolve(found, setup=attrs.evolve(setup, routes=setup.routes[1:])),
         attrs.evolve(found, setup=attrs.evolve(setup, travels=())),
         attrs.evolve(found, setup=attrs.evolve(setup, snapshots=setup.snapshots[1:])),
@@ -308,6 +309,14 @@ def _falsified(found: Combination) -> list[Combination]:
             setup=attrs.evolve(setup, voices=(*setup.voices[:-1], attrs.evolve(last, layer=1))),
         ),
     ]
+
+
+def _called(found: Combination, old: str, new: str) -> Combination:
+    """The combination with another name for a snapshot that came."""
+    shots = [attrs.evolve(e, name=new) if e.name == old else e for e in found.setup.snapshots]
+    brought = [attrs.evolve(e, new=new) if e.new == old else e for e in found.brought]
+    setup = attrs.evolve(found.setup, snapshots=tuple(shots))
+    return attrs.evolve(found, setup=setup, brought=tuple(brought))
 
 
 def test_a_falsified_report_is_found_out() -> None:

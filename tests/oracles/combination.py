@@ -430,6 +430,7 @@ def _playable(base: Setup, sources: Sequence[Source], found: Combination) -> Ite
     for name in new:
         if not works[name]:
             yield f"the snapshot {name} moves nothing"
+    yield from _own_names(base, found)
     own = set(inner_of(base))
     stored = base.snapshots or (Snapshot("assumed", tuple(v.name for v in base.voices)),)
     ours = frozenset().union(*(_working(base, moves(base, each)) for each in stored))
@@ -464,6 +465,17 @@ def _playable(base: Setup, sources: Sequence[Source], found: Combination) -> Ite
         alone = [e for e in now.snapshots if not moves(now, e) & theirs and works[e.name] & ours]
         if not alone:
             yield "the base cannot be played alone"
+
+
+def _own_names(base: Setup, found: Combination) -> Iterator[str]:
+    """A snapshot keeps its name but where another one has it, or it says all and moves less."""
+    taken = {each.name for each in (*base.snapshots, *found.setup.snapshots)}
+    taken |= {base.name, "All", "all", "everything"}
+    wished = Counter(s.name for one in found.wanted.sources for s in one.setup.snapshots)
+    for each in found.brought:
+        free = each.old not in taken and wished[each.old] == 1
+        if each.kind == "snapshot" and each.new != each.old and free:
+            yield f"{each.source}: {each.old} is called {each.new}, though its name is free"
 
 
 def _others(found: Combination, label: str) -> Iterator[set[str]]:
