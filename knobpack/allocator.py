@@ -29,8 +29,9 @@ from knobpack.words import (
     VoiceLayer,
     Weights,
 )
+from knobpack.words.converters import as_tuple
 from knobpack.words.edits import placed, with_knobs
-from knobpack.words.fields import as_tuple, check_kind
+from knobpack.words.fields import check_kind
 
 if TYPE_CHECKING:
     from knobpack.solver.fewest import Fewest

@@ -13,7 +13,8 @@ from knobpack.allocator import allocate_request
 from knobpack.errors import InputError, KnobpackError, NoLayoutFound
 from knobpack.limits import DEFAULT_EFFORT, check_limits
 from knobpack.words import Request
-from knobpack.words.fields import as_tuple, check_whole
+from knobpack.words.converters import as_tuple
+from knobpack.words.fields import check_whole
 
 _POLL = 0.1
 """Seconds between two questions whether to go on, while the executor works."""

@@ -13,6 +13,7 @@ from knobpack.present.streams import EXIT_STATUSES
 from knobpack.present.text import layout_text
 from knobpack.words import Destination, Request, Route, Setup, Surface, Voice
 from knobpack.words.edits import with_knobs, without_knob
+from knobpack.words.surface import SurfaceLimits
 from tests.oracles.problems import possible
 
 ORGAN = Voice("Organ", (Destination("level", priority=1), Destination("tone", priority=2)))
@@ -98,7 +99,7 @@ def test_what_no_knob_could_take_is_no_loss_but_an_error(path: str) -> None:
 
 @pytest.mark.parametrize("short", [{"destinations_per_knob": 1}, {"layers": 1}])
 def test_a_combination_that_loses_it_ends_so(
-    short: dict[str, int], tmp_path: Path, capsys: pytest.CaptureFixture[str]
+    short: SurfaceLimits, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     level = (Destination("level", priority=1),)
     base = Setup(

@@ -42,6 +42,7 @@ from knobpack.words import (
     Travel,
     Voice,
 )
+from knobpack.words.surface import TravelOn
 from tests.oracles.alterations import on_routes
 from tests.oracles.amount import EXAMPLES
 from tests.oracles.brute import Price, least, price
@@ -373,7 +374,7 @@ def test_an_edit_leaves_each_its_own_travel() -> None:
 
 @pytest.mark.parametrize("bits", [7, 10])
 @pytest.mark.parametrize("travel_on", ["knob", "route"])
-def test_a_setup_goes_to_another_panel_and_back(bits: int, travel_on: str) -> None:
+def test_a_setup_goes_to_another_panel_and_back(bits: int, travel_on: TravelOn) -> None:
     other = Surface.row(2, bits=bits, travel_on=travel_on)
     for home in (BASE, attrs.evolve(STRINGS, surface=Surface.row(4, bits=10))):
         there = move_to_panel(home, other).setup

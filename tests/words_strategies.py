@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import unicodedata
 from collections.abc import Sequence
+from typing import get_args
 
 import attrs
 from hypothesis import strategies as st
@@ -39,6 +40,7 @@ from knobpack.words import (
     VoiceLayer,
     Weights,
 )
+from knobpack.words.sending import Turning
 
 
 def _printable(text: str) -> bool:
@@ -146,7 +148,7 @@ def voices(draw: DrawFn, name: str, top: int) -> Voice:
 def sending(draw: DrawFn, knob: str) -> KnobSending:
     """What a knob of one name sends."""
     number = draw(st.none() | DATA)
-    turning = st.sampled_from(("absolute", "pick-up", "endless"))
+    turning: SearchStrategy[Turning | None] = st.sampled_from(get_args(Turning))
     return KnobSending(
         knob,
         number,

@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 import attrs
 
 from knobpack.errors import InputError
-from knobpack.words import Setup, Snapshot, Voice, fields
+from knobpack.words import Setup, Snapshot, Voice, converters, fields
 from knobpack.words.naming import close, hint
 
 MODERATE = 64
@@ -98,7 +98,7 @@ def _given(
 
 
 def _keys(where: str, voice: Voice, keys: object) -> Iterator[int]:
-    chord = (keys,) if isinstance(keys, int) else fields.as_tuple(keys)
+    chord = (keys,) if isinstance(keys, int) else converters.as_tuple(keys)
     if not isinstance(chord, tuple):
         raise InputError(where, keys, "give a key from 0 to 127, or a list of them")
     for key in chord:

@@ -12,7 +12,7 @@ from collections.abc import Iterator, Mapping
 import attrs
 
 from knobpack.errors import InputError
-from knobpack.words import fields
+from knobpack.words import converters
 from knobpack.words.sending import LOW_HALF, RESERVED
 
 Numbers = int | tuple[int, int]
@@ -130,7 +130,7 @@ def senders(
 
 
 def _sender(where: str, who: str, given: object) -> Sender:
-    pair = fields.as_tuple(given)
+    pair = converters.as_tuple(given)
     both = pair if isinstance(pair, tuple) else (pair,)
     if not all(_usable(each) for each in both):
         raise InputError(where, given, _RIGHT)

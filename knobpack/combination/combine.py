@@ -30,7 +30,8 @@ from knobpack.combination.whereabouts import (
 from knobpack.errors import InputError, NoLayoutFound
 from knobpack.limits import DEFAULT_EFFORT, Progress, check_limits
 from knobpack.words import Rule, Setup, Snapshot, Weights
-from knobpack.words.fields import as_tuple, check_kind, check_name
+from knobpack.words.converters import as_tuple
+from knobpack.words.fields import check_kind, check_name
 from knobpack.words.naming import close, hint
 
 

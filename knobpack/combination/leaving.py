@@ -106,6 +106,9 @@ def _bare(setup: Setup, gone: Collection[str]) -> Setup:
     def stays(name: str) -> bool:
         return name not in names and name.split("/", 1)[0] not in gone
 
+    def left(named: Iterable[str]) -> tuple[str, ...]:
+        return tuple(filter(stays, named))
+
     while True:
         emptied = {g.name for g in groups if not any(map(stays, g.members))}
         if not emptied:
@@ -118,15 +121,13 @@ def _bare(setup: Setup, gone: Collection[str]) -> Setup:
         setup,
         agreed=tuple(rule for rule in rules if rule is not None),
         voices=tuple(voice for voice in setup.voices if voice.name not in gone),
-        groups=tuple(
-            attrs.evolve(each, members=tuple(filter(stays, each.members))) for each in groups
-        ),
+        groups=tuple(attrs.evolve(each, members=left(each.members)) for each in groups),
         routes=tuple(each for each in setup.routes if stays(each.destination)),
         snapshots=tuple(
             attrs.evolve(
                 each,
-                moves=tuple(filter(stays, each.moves)),
-                silent=tuple(filter(stays, each.silent)),
+                moves=left(each.moves),
+                silent=left(each.silent),
             )
             for each in setup.snapshots
         ),

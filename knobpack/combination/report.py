@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import attrs
 
-from knobpack.words import Setup, Travel, fields
+from knobpack.words import Setup, Travel, converters, fields
 from knobpack.words.naming import hint, listed
 
 GROWN = "takes in"
@@ -30,8 +30,10 @@ class Source:
         InputError: a field holds a value it cannot hold, or a voice is named twice.
     """
 
-    setup: Setup = fields.one(Setup)
-    voices: tuple[str, ...] | None = fields.names(optional=True)
+    setup: Setup = attrs.field(validator=fields.one(Setup))
+    voices: tuple[str, ...] | None = attrs.field(
+        default=None, converter=converters.maybe_voice_names, validator=fields.names(optional=True)
+    )
 
     @property
     def picked(self) -> tuple[str, ...]:

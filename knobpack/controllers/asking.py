@@ -11,7 +11,7 @@ from knobpack.controllers.table import ASSIGNABLE, HALF, USABLE
 from knobpack.controllers.wanted import MASTER_STANDING, Want, Wanted
 from knobpack.errors import InputError
 from knobpack.reading import Reading, read
-from knobpack.words import KnobSending, Setup, fields
+from knobpack.words import KnobSending, Setup, converters, fields
 from knobpack.words.sending import RESERVED
 
 CALL = "controller_numbers"
@@ -91,7 +91,7 @@ def _standing(reading: Reading, who: str) -> int:
 
 def _allowed(given: object) -> tuple[int, ...]:
     where = f"{CALL}(allowed)"
-    numbers = fields.as_tuple(given)
+    numbers = converters.as_tuple(given)
     if not isinstance(numbers, tuple):
         raise InputError(where, given, "give a list of controller numbers")
     for position, number in enumerate(numbers):
@@ -199,7 +199,7 @@ def _fine(given: object, setup: Setup, who: tuple[str, ...]) -> frozenset[str]:
     if isinstance(given, bool):
         names: object = who if given else ()
     else:
-        names = (given,) if isinstance(given, str) else fields.as_tuple(given)
+        names = (given,) if isinstance(given, str) else converters.as_tuple(given)
     if not isinstance(names, tuple):
         raise InputError(where, given, "give the names of knobs, or true for all of them")
     panel = {*setup.surface.knob_names, MASTER}
@@ -213,7 +213,7 @@ def _fine(given: object, setup: Setup, who: tuple[str, ...]) -> frozenset[str]:
 
 def _listening(given: object) -> tuple[Listening, ...]:
     where = f"{CALL}(listening)"
-    listening = fields.as_tuple(given)
+    listening = converters.as_tuple(given)
     if not isinstance(listening, tuple):
         raise InputError(where, given, "give a list, each a Listening")
     seen: set[tuple[str, int]] = set()
@@ -229,13 +229,13 @@ def _listening(given: object) -> tuple[Listening, ...]:
 
 def _parameters(given: object) -> tuple[tuple[int, int], ...]:
     where = f"{CALL}(parameters)"
-    pairs = fields.as_tuple(given)
+    pairs = converters.as_tuple(given)
     if not isinstance(pairs, tuple):
         raise InputError(where, given, "give a list of parameter numbers, each MSB and LSB")
     found: dict[tuple[int, int], None] = {}
     for position, pair in enumerate(pairs):
         place = f"{where}[{position}]"
-        both = fields.as_tuple(pair)
+        both = converters.as_tuple(pair)
         if not isinstance(both, tuple) or len(both) != 2:
             raise InputError(place, pair, "give two numbers, MSB and LSB")
         for half in both:
@@ -259,7 +259,7 @@ def _previous(given: object) -> dict[str, Sent]:
         raise InputError(where, given, "give ControllerNumbers, or numbers for each name of a knob")
     found = {}
     for knob, numbers in given.items():
-        both = (numbers,) if isinstance(numbers, int) else fields.as_tuple(numbers)
+        both = (numbers,) if isinstance(numbers, int) else converters.as_tuple(numbers)
         if not isinstance(both, tuple) or len(both) not in {1, 2}:
             raise InputError(f"{where}[{knob!r}]", numbers, "give a controller number, or two")
         for number in both:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import attrs
 
 from knobpack.errors import InputError
-from knobpack.words import fields
+from knobpack.words import converters, fields
 
 CHANNELS = 256
 """Channels of one Function Block, at most: 16 in each of 16 Groups (M2-117-UM, key ``channel``)."""
@@ -56,8 +56,6 @@ class Listening:
         M2-117-UM 1.0 (channels across Groups).
     """
 
-    voice: str = fields.name()
-    channel: int = fields.whole(1, CHANNELS)
-    numbers: tuple[int, ...] = attrs.field(
-        converter=fields.as_tuple, validator=_check_numbers, default=attrs.NOTHING
-    )
+    voice: str = attrs.field(converter=converters.voice_name, validator=fields.name())
+    channel: int = attrs.field(converter=converters.whole, validator=fields.whole(1, CHANNELS))
+    numbers: tuple[int, ...] = attrs.field(converter=converters.wholes, validator=_check_numbers)

@@ -6,7 +6,7 @@ from typing import TypeAlias
 
 import attrs
 
-from knobpack.words import Voice, fields
+from knobpack.words import Voice, converters, fields
 
 
 @attrs.frozen
@@ -24,8 +24,12 @@ class OwnKnob:
         InputError: a field holds a value it cannot hold.
     """
 
-    names: tuple[str, ...] = fields.names(slash=True, least=1)
-    knob: str | None = fields.name(optional=True)
+    names: tuple[str, ...] = attrs.field(
+        converter=converters.driven_names, validator=fields.names(slash=True, least=1)
+    )
+    knob: str | None = attrs.field(
+        default=None, converter=converters.maybe_knob_name, validator=fields.name(optional=True)
+    )
 
 
 @attrs.frozen
@@ -44,8 +48,10 @@ class OnKnob:
         InputError: a field holds a value it cannot hold.
     """
 
-    names: tuple[str, ...] = fields.names(slash=True, least=1)
-    knob: str = fields.name()
+    names: tuple[str, ...] = attrs.field(
+        converter=converters.driven_names, validator=fields.names(slash=True, least=1)
+    )
+    knob: str = attrs.field(converter=converters.knob_name, validator=fields.name())
 
 
 @attrs.frozen
@@ -60,8 +66,8 @@ class Swap:
         InputError: a field holds a value it cannot hold.
     """
 
-    one: str = fields.name()
-    other: str = fields.name()
+    one: str = attrs.field(converter=converters.knob_name, validator=fields.name())
+    other: str = attrs.field(converter=converters.knob_name, validator=fields.name())
 
 
 @attrs.frozen
@@ -77,8 +83,12 @@ class Part:
         InputError: a field holds a value it cannot hold.
     """
 
-    names: tuple[str, ...] = fields.names(slash=True, least=1)
-    others: tuple[str, ...] = fields.names(slash=True)
+    names: tuple[str, ...] = attrs.field(
+        converter=converters.driven_names, validator=fields.names(slash=True, least=1)
+    )
+    others: tuple[str, ...] = attrs.field(
+        default=(), converter=converters.driven_names, validator=fields.names(slash=True)
+    )
 
 
 @attrs.frozen
@@ -92,7 +102,9 @@ class Join:
         InputError: a field holds a value it cannot hold.
     """
 
-    knobs: tuple[str, ...] = fields.names(least=2)
+    knobs: tuple[str, ...] = attrs.field(
+        converter=converters.knob_names, validator=fields.names(least=2)
+    )
 
 
 @attrs.frozen
@@ -106,7 +118,7 @@ class OutOfUse:
         InputError: a field holds a value it cannot hold.
     """
 
-    knob: str = fields.name()
+    knob: str = attrs.field(converter=converters.knob_name, validator=fields.name())
 
 
 @attrs.frozen
@@ -120,7 +132,7 @@ class BackInUse:
         InputError: a field holds a value it cannot hold.
     """
 
-    knob: str = fields.name()
+    knob: str = attrs.field(converter=converters.knob_name, validator=fields.name())
 
 
 @attrs.frozen
@@ -137,7 +149,9 @@ class Away:
         InputError: a field holds a value it cannot hold.
     """
 
-    names: tuple[str, ...] = fields.names(slash=True, least=1)
+    names: tuple[str, ...] = attrs.field(
+        converter=converters.driven_names, validator=fields.names(slash=True, least=1)
+    )
 
 
 @attrs.frozen
@@ -152,8 +166,12 @@ class OneMore:
         InputError: a field holds a value it cannot hold.
     """
 
-    voice: Voice = fields.one(Voice)
-    moves_in: tuple[str, ...] | None = fields.names(optional=True)
+    voice: Voice = attrs.field(validator=fields.one(Voice))
+    moves_in: tuple[str, ...] | None = attrs.field(
+        default=None,
+        converter=converters.maybe_snapshot_names,
+        validator=fields.names(optional=True),
+    )
 
 
 Edit: TypeAlias = OwnKnob | OnKnob | Swap | Part | Join | OutOfUse | BackInUse | Away | OneMore

@@ -65,8 +65,8 @@ class Curve:
     """
 
     shape: str = attrs.field(default="linear", validator=_check_shape)
-    bipolar: bool = fields.flag(False)
-    inverted: bool = fields.flag(False)
+    bipolar: bool = attrs.field(default=False, validator=fields.flag())
+    inverted: bool = attrs.field(default=False, validator=fields.flag())
 
     def output(self, position: int, bits: int) -> float:
         """The output at a position.

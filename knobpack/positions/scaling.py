@@ -13,7 +13,7 @@ import attrs
 
 from knobpack.errors import InputError
 from knobpack.loading import load
-from knobpack.words import Travel, fields
+from knobpack.words import Travel, converters, fields
 
 if TYPE_CHECKING:
     import numpy as np
@@ -40,8 +40,10 @@ class Position:
         M2-115-U 1.0.2, section 3.
     """
 
-    value: int = attrs.field()
-    bits: int = fields.whole(1, MOST_BITS, unit="of bits")
+    value: int = attrs.field(converter=converters.whole)
+    bits: int = attrs.field(
+        converter=converters.whole, validator=fields.whole(1, MOST_BITS, unit="of bits")
+    )
 
     def __attrs_post_init__(self) -> None:
         fields.check_whole("Position.value", self.value, 0, top(self.bits))

@@ -21,7 +21,8 @@ from knobpack.words import (
     Travel,
     Voice,
 )
-from knobpack.words.fields import as_tuple, check_kind
+from knobpack.words.converters import as_tuple
+from knobpack.words.fields import check_kind
 
 OTHER_STATE = "replay a sheet on the setup it starts from, with its steps in their order"
 

@@ -26,7 +26,8 @@ from knobpack.simulation.given import by_hand, snapshot_named
 from knobpack.simulation.response import Receiver, Response, position_at, receivers
 from knobpack.wording import CAUTION, level_like
 from knobpack.words import Route, Setup, fields
-from knobpack.words.fields import as_tuple, check_kind
+from knobpack.words.converters import as_tuple
+from knobpack.words.fields import check_kind
 from knobpack.words.naming import listed
 
 

@@ -16,7 +16,7 @@ import attrs
 
 from knobpack.errors import InputError
 from knobpack.telling import Told
-from knobpack.words import fields
+from knobpack.words import converters, fields
 from knobpack.words.sending import ABSOLUTE, PICK_UP
 from knobpack.words.travel import HIGHEST_POSITION
 
@@ -83,7 +83,7 @@ def turned(current: int, physical_path: Iterable[int], behaviour: str) -> Turned
         (64, 40, 90)
     """
     fields.check_whole("turned(current)", current, 0, HIGHEST_POSITION)
-    path = fields.as_tuple(physical_path)
+    path = converters.as_tuple(physical_path)
     if not isinstance(path, tuple) or not path:
         raise InputError("turned(physical_path)", physical_path, "give one or more positions")
     for index, position in enumerate(path):

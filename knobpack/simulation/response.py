@@ -30,11 +30,12 @@ def _check_depth(response: Response, field: attrs.Attribute[float], value: objec
         raise InputError("Response.depth", value, "give a finite number")
 
 
-def _as_float(given: object) -> object:
+def _as_float(given: float) -> float:
+    """A whole number as well; what is no number is left for the validator to refuse."""
     if isinstance(given, int) and not isinstance(given, bool):
         try:
             return float(given)
-        except OverflowError:  # a whole number beyond every float: for the validator to refuse
+        except OverflowError:  # a whole number beyond every float
             return math.inf
     return given
 
@@ -52,7 +53,7 @@ class Response:
         InputError: a field holds a value it cannot hold.
     """
 
-    curve: Curve = fields.one(Curve, default=Curve())
+    curve: Curve = attrs.field(default=Curve(), validator=fields.one(Curve))
     depth: float = attrs.field(default=1.0, converter=_as_float, validator=_check_depth)
 
 

@@ -21,7 +21,7 @@ from knobpack.simulation.response import (
 )
 from knobpack.telling import Told
 from knobpack.wording import CAUTION, level_like, many, travel_text
-from knobpack.words import Route, Setup, Travel, fields
+from knobpack.words import Route, Setup, Travel, converters, fields
 from knobpack.words.naming import listed
 
 if TYPE_CHECKING:
@@ -295,7 +295,7 @@ def _way(given: object, bits: int) -> NDArray[np.int64]:
             raise InputError(where, given, "give one or more positions, in one row")
         return checked_array(where, given, bits)
     else:
-        way = fields.as_tuple(given)
+        way = converters.as_tuple(given)
         if not isinstance(way, tuple) or not way:
             raise InputError(where, given, "give one or more positions, or how many")
         for index, position in enumerate(way):

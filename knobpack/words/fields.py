@@ -1,4 +1,9 @@
-"""The fields that the words are made of: each refuses a wrong value where it is built."""
+"""What the fields of the words refuse: attrs validators, and the checks that they are made of.
+
+What a field takes stands beside it, as its converter (:mod:`knobpack.words.converters`). Each field
+is written out with ``attrs.field`` in the body of its class: that is the form that type checkers
+read.
+"""
 
 from __future__ import annotations
 
@@ -7,7 +12,6 @@ from collections.abc import Callable, Iterable, Sequence
 from typing import Any
 
 import attrs
-from attrs import validators
 
 from knobpack.errors import InputError
 
@@ -25,65 +29,52 @@ _CALLED = {str: "text", int: "a whole number", bool: "true or false"}
 Validator = Callable[[Any, "attrs.Attribute[Any]", Any], None]
 
 
-def name(
-    *,
-    slash: bool = False,
-    optional: bool = False,
-    default: Any = attrs.NOTHING,
-    longest: int = LONGEST_NAME,
-) -> Any:
-    """A field that holds a name (with ``slash``: a name that may say ``voice/destination``)."""
-    check = _validate(lambda where, value: check_name(where, value, slash=slash, longest=longest))
-    return _field(check, optional, default)
-
-
-def label() -> Any:
-    """A field that holds a label: text of the length of a name, in which a slash means nothing."""
-    return _field(_validate(check_label), False, attrs.NOTHING)
-
-
-def choice(words: Sequence[str], default: str | None = None) -> Any:
-    """A field that holds one of some words; without a default it may be None."""
-    none = ", or none" if default is None else ""
-
-    def check(where: str, value: Any) -> None:
-        if not isinstance(value, str) or value not in words:
-            raise InputError(where, value, f"give one of {', '.join(map(repr, words))}{none}")
-
-    return _field(_validate(check), default is None, default or attrs.NOTHING)
-
-
-def whole(
-    low: int, high: int, *, optional: bool = False, default: Any = attrs.NOTHING, unit: str = ""
-) -> Any:
-    """A field that holds a whole number from ``low`` to ``high``."""
-    check = _validate(lambda where, value: check_whole(where, value, low, high, unit))
-    return _field(check, optional, default)
-
-
-def flag(default: bool) -> Any:
-    """A field that holds true or false."""
-    return _field(_validate(lambda where, value: check_kind(where, value, bool)), False, default)
-
-
-def one(kind: type[Any], *, optional: bool = False, default: Any = attrs.NOTHING) -> Any:
-    """A field that holds one value of a word."""
-    check = _validate(lambda where, value: check_kind(where, value, kind))
-    return _field(check, optional, default)
-
-
-def one_of_later(kind: Callable[[], type[Any]]) -> Any:
-    """A field that holds one value of a word that is defined later."""
-    return _field(
-        _validate(lambda where, value: check_kind(where, value, kind())), False, attrs.NOTHING
+def name(*, slash: bool = False, optional: bool = False, longest: int = LONGEST_NAME) -> Validator:
+    """Refuses what is no name (with ``slash``: one that may say ``voice/destination``)."""
+    return _validate(
+        lambda where, value: check_name(where, value, slash=slash, longest=longest), optional
     )
 
 
-def many(*kinds: type[Any], optional: bool = False, default: Any = ()) -> Any:
-    """A field that holds a tuple of words; any iterable but text is taken."""
-    check = _validate(lambda where, value: check_items(where, value, kinds))
-    taken = f"Iterable[{' | '.join(kind.__name__ for kind in kinds)}]"
-    return _field(check, optional, default, _converter(as_tuple, taken, optional))
+def label() -> Validator:
+    """Refuses what is no label: text of the length of a name, in which a slash means nothing."""
+    return _validate(check_label)
+
+
+def choice(words: Sequence[str], *, optional: bool = False) -> Validator:
+    """Refuses what is none of some words."""
+    none = ", or none" if optional else ""
+
+    def check(where: str, value: object) -> None:
+        if not isinstance(value, str) or value not in words:
+            raise InputError(where, value, f"give one of {', '.join(map(repr, words))}{none}")
+
+    return _validate(check, optional)
+
+
+def whole(low: int, high: int, *, optional: bool = False, unit: str = "") -> Validator:
+    """Refuses what is no whole number from ``low`` to ``high``."""
+    return _validate(lambda where, value: check_whole(where, value, low, high, unit), optional)
+
+
+def flag() -> Validator:
+    """Refuses what is neither true nor false."""
+    return one(bool)
+
+
+def one(kind: type[Any], *, optional: bool = False) -> Validator:
+    """Refuses what is no value of a word."""
+    return _validate(lambda where, value: check_kind(where, value, kind), optional)
+
+
+def one_of_later(kind: Callable[[], type[Any]]) -> Validator:
+    """Refuses what is no value of a word that is defined later."""
+    return _validate(lambda where, value: check_kind(where, value, kind()))
+
+
+def many(*kinds: type[Any], optional: bool = False) -> Validator:
+    """Refuses what is no tuple of words."""
+    return _validate(lambda where, value: check_items(where, value, kinds), optional)
 
 
 def names(
@@ -92,8 +83,8 @@ def names(
     least: int = 0,
     optional: bool = False,
     longest: int = LONGEST_NAME,
-) -> Any:
-    """A field that holds different names; one name alone may be given as text."""
+) -> Validator:
+    """Refuses what is no tuple of different names."""
 
     def check(where: str, value: Any) -> None:
         check_items(where, value, (str,))
@@ -103,18 +94,11 @@ def names(
             check_name(f"{where}[{position}]", item, slash=slash, longest=longest)
         check_distinct(f"{where}[]", value)
 
-    def listed(given: Any) -> Any:
-        return (given,) if isinstance(given, str) else as_tuple(given)
-
-    default = None if optional else attrs.NOTHING if least else ()
-    return _field(
-        _validate(check), optional, default, _converter(listed, "str | Iterable[str]", optional)
-    )
+    return _validate(check, optional)
 
 
-def by_priority(*default: int) -> Any:
-    """A field that holds a weight for each priority, from 1 on."""
-    count = len(default)
+def by_priority(count: int) -> Validator:
+    """Refuses what is no tuple of a weight for each priority, from 1 to ``count``."""
 
     def check(where: str, value: Any) -> None:
         check_items(where, value, (int,))
@@ -123,13 +107,12 @@ def by_priority(*default: int) -> Any:
         for position, weight in enumerate(value):
             check_whole(f"{where}[{position}]", weight, 0, HIGHEST_WEIGHT)
 
-    return _field(_validate(check), False, default, _converter(as_tuple, "Iterable[int]"))
+    return _validate(check)
 
 
-def weight(default: int | None = None, *, low: int = 0) -> Any:
-    """A field that holds a weight in points; without a default it may be None."""
-    check = _validate(lambda where, value: check_whole(where, value, low, HIGHEST_WEIGHT))
-    return _field(check, default is None, attrs.NOTHING if default is None else default)
+def weight(*, low: int = 0, optional: bool = False) -> Validator:
+    """Refuses what is no weight in points."""
+    return whole(low, HIGHEST_WEIGHT, optional=optional)
 
 
 def check_name(
@@ -222,13 +205,6 @@ def check_items(where: str, value: object, kinds: tuple[type[Any], ...]) -> None
             raise InputError(f"{where}[{position}]", item, f"give {called}")
 
 
-def as_tuple(given: Any) -> Any:
-    """A tuple where ``given`` can be iterated; else itself, for the validator to refuse."""
-    if isinstance(given, str | bytes | dict) or not isinstance(given, Iterable):
-        return given
-    return tuple(given)
-
-
 def as_names(where: str, given: object) -> tuple[str, ...]:
     """The names in a list, a set or the like.
 
@@ -241,30 +217,11 @@ def as_names(where: str, given: object) -> tuple[str, ...]:
     return names
 
 
-def _validate(check: Callable[[str, Any], None]) -> Validator:
+def _validate(check: Callable[[str, Any], None], optional: bool = False) -> Validator:
     """An attrs validator that tells ``check`` the name of the field."""
 
     def validate(instance: Any, attribute: attrs.Attribute[Any], value: Any) -> None:
-        check(f"{type(instance).__name__}.{attribute.name}", value)
+        if value is not None or not optional:
+            check(f"{type(instance).__name__}.{attribute.name}", value)
 
     return validate
-
-
-def _converter(convert: Callable[[Any], Any], taken: str, optional: bool = False) -> Any:
-    """A converter that says what it takes: ``help`` shows it as what the field is given."""
-
-    def converter(given: Any) -> Any:
-        return convert(given)  # None is left as it is
-
-    converter.__annotations__["given"] = f"{taken} | None" if optional else taken
-    return converter
-
-
-def _field(check: Validator, optional: bool, default: Any, converter: Any = None) -> Any:
-    if optional:
-        default = None if default is attrs.NOTHING or default == () else default
-    return attrs.field(
-        default=default,
-        validator=validators.optional(check) if optional else check,
-        converter=converter,
-    )

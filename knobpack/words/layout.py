@@ -9,7 +9,7 @@ import attrs
 
 from knobpack.errors import InputError
 from knobpack.telling import Sentences, Table, Told
-from knobpack.words import fields
+from knobpack.words import converters, fields
 from knobpack.words.rules import RULES, Rule
 from knobpack.words.sending import KnobLabel, KnobSending
 from knobpack.words.snapshot import ONLY, Snapshot
@@ -32,9 +32,9 @@ class Route:
         InputError: a field holds a value it cannot hold.
     """
 
-    destination: str = fields.name(slash=True)
-    knob: str = fields.name()
-    travel: Travel | None = fields.one(Travel, optional=True)
+    destination: str = attrs.field(validator=fields.name(slash=True))
+    knob: str = attrs.field(converter=converters.knob_name, validator=fields.name())
+    travel: Travel | None = attrs.field(default=None, validator=fields.one(Travel, optional=True))
 
 
 @attrs.frozen
@@ -49,8 +49,8 @@ class KnobTravel:
         InputError: a field holds a value it cannot hold.
     """
 
-    knob: str = fields.name()
-    travel: Travel = fields.one(Travel)
+    knob: str = attrs.field(converter=converters.knob_name, validator=fields.name())
+    travel: Travel = attrs.field(validator=fields.one(Travel))
 
 
 @attrs.frozen
@@ -65,8 +65,10 @@ class VoiceLayer:
         InputError: a field holds a value it cannot hold.
     """
 
-    voice: str = fields.name()
-    layer: int = fields.whole(1, fields.MOST_ITEMS)
+    voice: str = attrs.field(converter=converters.voice_name, validator=fields.name())
+    layer: int = attrs.field(
+        converter=converters.whole, validator=fields.whole(1, fields.MOST_ITEMS)
+    )
 
 
 @attrs.frozen
@@ -92,9 +94,15 @@ class Layout:
         'K2'
     """
 
-    routes: tuple[Route, ...] = fields.many(Route)
-    travels: tuple[KnobTravel, ...] = fields.many(KnobTravel)
-    layers: tuple[VoiceLayer, ...] = fields.many(VoiceLayer)
+    routes: tuple[Route, ...] = attrs.field(
+        default=(), converter=converters.routes, validator=fields.many(Route)
+    )
+    travels: tuple[KnobTravel, ...] = attrs.field(
+        default=(), converter=converters.knob_travels, validator=fields.many(KnobTravel)
+    )
+    layers: tuple[VoiceLayer, ...] = attrs.field(
+        default=(), converter=converters.voice_layers, validator=fields.many(VoiceLayer)
+    )
 
     def __attrs_post_init__(self) -> None:
         fields.check_distinct(
@@ -142,9 +150,13 @@ class MovedRoute:
         InputError: a field holds a value it cannot hold.
     """
 
-    place: int = fields.whole(1, fields.MOST_ITEMS)
-    route: Route = fields.one(Route)
-    now: str | None = fields.name(optional=True)
+    place: int = attrs.field(
+        converter=converters.whole, validator=fields.whole(1, fields.MOST_ITEMS)
+    )
+    route: Route = attrs.field(validator=fields.one(Route))
+    now: str | None = attrs.field(
+        default=None, converter=converters.maybe_knob_name, validator=fields.name(optional=True)
+    )
 
 
 @attrs.frozen
@@ -168,13 +180,25 @@ class Arrival:
         InputError: a field holds a value it cannot hold, or a name is given twice.
     """
 
-    source: str = fields.name()
-    base: str = fields.name()
-    snapshots: tuple[str, ...] = fields.names(longest=fields.LONGEST_NAME + len(ONLY))
-    routes: tuple[MovedRoute, ...] = fields.many(MovedRoute)
-    travels: tuple[KnobTravel, ...] = fields.many(KnobTravel)
-    labels: tuple[KnobLabel, ...] = fields.many(KnobLabel)
-    were: tuple[Snapshot, ...] = fields.many(Snapshot)
+    source: str = attrs.field(validator=fields.name())
+    base: str = attrs.field(validator=fields.name())
+    snapshots: tuple[str, ...] = attrs.field(
+        default=(),
+        converter=converters.texts,
+        validator=fields.names(longest=fields.LONGEST_NAME + len(ONLY)),
+    )
+    routes: tuple[MovedRoute, ...] = attrs.field(
+        default=(), converter=converters.moved_routes, validator=fields.many(MovedRoute)
+    )
+    travels: tuple[KnobTravel, ...] = attrs.field(
+        default=(), converter=converters.knob_travels, validator=fields.many(KnobTravel)
+    )
+    labels: tuple[KnobLabel, ...] = attrs.field(
+        default=(), converter=converters.knob_labels, validator=fields.many(KnobLabel)
+    )
+    were: tuple[Snapshot, ...] = attrs.field(
+        default=(), converter=converters.snapshots, validator=fields.many(Snapshot)
+    )
 
     def __attrs_post_init__(self) -> None:
         for field in ("travels", "labels"):
@@ -197,9 +221,9 @@ class BrokenKnob:
         InputError: a field holds a value it cannot hold.
     """
 
-    knob: str = fields.name()
-    before: Layout = fields.one(Layout, default=Layout())
-    after: Layout = fields.one(Layout, default=Layout())
+    knob: str = attrs.field(converter=converters.knob_name, validator=fields.name())
+    before: Layout = attrs.field(default=Layout(), validator=fields.one(Layout))
+    after: Layout = attrs.field(default=Layout(), validator=fields.one(Layout))
 
 
 @attrs.frozen
@@ -215,8 +239,8 @@ class Home:
         InputError: a field holds a value it cannot hold, or a setup that is away from home itself.
     """
 
-    setup: Setup = fields.one_of_later(lambda: Setup)
-    arrived: Setup = fields.one_of_later(lambda: Setup)
+    setup: Setup = attrs.field(validator=fields.one_of_later(lambda: Setup))
+    arrived: Setup = attrs.field(validator=fields.one_of_later(lambda: Setup))
 
     def __attrs_post_init__(self) -> None:
         for field in ("setup", "arrived"):
@@ -253,19 +277,39 @@ class Setup(Told):
             agreed has a weight.
     """
 
-    name: str = fields.name()
-    surface: Surface = fields.one(Surface)
-    voices: tuple[Voice, ...] = fields.many(Voice)
-    groups: tuple[Group, ...] = fields.many(Group)
-    routes: tuple[Route, ...] = fields.many(Route)
-    travels: tuple[KnobTravel, ...] = fields.many(KnobTravel)
-    snapshots: tuple[Snapshot, ...] = fields.many(Snapshot)
-    arrivals: tuple[Arrival, ...] = fields.many(Arrival)
-    agreed: tuple[Rule, ...] = fields.many(*RULES)
-    broken: tuple[BrokenKnob, ...] = fields.many(BrokenKnob)
-    home: Home | None = fields.one(Home, optional=True)
-    labels: tuple[KnobLabel, ...] = fields.many(KnobLabel)
-    sending: tuple[KnobSending, ...] = fields.many(KnobSending)
+    name: str = attrs.field(validator=fields.name())
+    surface: Surface = attrs.field(validator=fields.one(Surface))
+    voices: tuple[Voice, ...] = attrs.field(
+        default=(), converter=converters.voices, validator=fields.many(Voice)
+    )
+    groups: tuple[Group, ...] = attrs.field(
+        default=(), converter=converters.groups, validator=fields.many(Group)
+    )
+    routes: tuple[Route, ...] = attrs.field(
+        default=(), converter=converters.routes, validator=fields.many(Route)
+    )
+    travels: tuple[KnobTravel, ...] = attrs.field(
+        default=(), converter=converters.knob_travels, validator=fields.many(KnobTravel)
+    )
+    snapshots: tuple[Snapshot, ...] = attrs.field(
+        default=(), converter=converters.snapshots, validator=fields.many(Snapshot)
+    )
+    arrivals: tuple[Arrival, ...] = attrs.field(
+        default=(), converter=converters.arrivals, validator=fields.many(Arrival)
+    )
+    agreed: tuple[Rule, ...] = attrs.field(
+        default=(), converter=converters.rules, validator=fields.many(*RULES)
+    )
+    broken: tuple[BrokenKnob, ...] = attrs.field(
+        default=(), converter=converters.broken_knobs, validator=fields.many(BrokenKnob)
+    )
+    home: Home | None = attrs.field(default=None, validator=fields.one(Home, optional=True))
+    labels: tuple[KnobLabel, ...] = attrs.field(
+        default=(), converter=converters.knob_labels, validator=fields.many(KnobLabel)
+    )
+    sending: tuple[KnobSending, ...] = attrs.field(
+        default=(), converter=converters.knob_sendings, validator=fields.many(KnobSending)
+    )
 
     def __attrs_post_init__(self) -> None:
         voices = [voice.name for voice in self.voices]

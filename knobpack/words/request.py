@@ -9,7 +9,7 @@ from graphlib import CycleError, TopologicalSorter
 import attrs
 
 from knobpack.errors import InputError
-from knobpack.words import fields
+from knobpack.words import converters, fields
 from knobpack.words.bundle import Bundle, carried, sequence
 from knobpack.words.in_use import InUse
 from knobpack.words.layout import Layout
@@ -58,16 +58,28 @@ class Request:
             set where the surface sets none.
     """
 
-    surface: Surface = fields.one(Surface)
-    voices: tuple[Voice, ...] = fields.many(Voice)
-    groups: tuple[Group, ...] = fields.many(Group)
-    snapshots: tuple[Snapshot, ...] | None = fields.many(Snapshot, optional=True)
-    rules: tuple[Rule, ...] = fields.many(*RULES)
-    keep: Layout = fields.one(Layout, default=Layout())
-    previous: Layout | None = fields.one(Layout, optional=True)
-    weights: Weights = fields.one(Weights, default=Weights())
-    in_use: bool = fields.flag(False)
-    edited: tuple[str, ...] = fields.names(slash=True)
+    surface: Surface = attrs.field(validator=fields.one(Surface))
+    voices: tuple[Voice, ...] = attrs.field(
+        default=(), converter=converters.voices, validator=fields.many(Voice)
+    )
+    groups: tuple[Group, ...] = attrs.field(
+        default=(), converter=converters.groups, validator=fields.many(Group)
+    )
+    snapshots: tuple[Snapshot, ...] | None = attrs.field(
+        default=None,
+        converter=converters.maybe_snapshots,
+        validator=fields.many(Snapshot, optional=True),
+    )
+    rules: tuple[Rule, ...] = attrs.field(
+        default=(), converter=converters.rules, validator=fields.many(*RULES)
+    )
+    keep: Layout = attrs.field(default=Layout(), validator=fields.one(Layout))
+    previous: Layout | None = attrs.field(default=None, validator=fields.one(Layout, optional=True))
+    weights: Weights = attrs.field(default=Weights(), validator=fields.one(Weights))
+    in_use: bool = attrs.field(default=False, validator=fields.flag())
+    edited: tuple[str, ...] = attrs.field(
+        default=(), converter=converters.member_names, validator=fields.names(slash=True)
+    )
 
     def __attrs_post_init__(self) -> None:
         voices = [voice.name for voice in self.voices]

@@ -11,7 +11,7 @@ from typing import TypeAlias
 
 import attrs
 
-from knobpack.words import fields
+from knobpack.words import converters, fields
 
 
 def _listed(names: tuple[str, ...]) -> str:
@@ -33,8 +33,14 @@ class Together:
         InputError: a field holds a value it cannot hold.
     """
 
-    names: tuple[str, ...] = fields.names(slash=True, least=1)
-    weight: int | None = fields.weight(low=1)
+    names: tuple[str, ...] = attrs.field(
+        converter=converters.member_names, validator=fields.names(slash=True, least=1)
+    )
+    weight: int | None = attrs.field(
+        default=None,
+        converter=converters.maybe_whole,
+        validator=fields.weight(low=1, optional=True),
+    )
 
     def __str__(self) -> str:
         return f"together({_listed(self.names)})"
@@ -57,9 +63,17 @@ class Apart:
         InputError: a field holds a value it cannot hold.
     """
 
-    first: tuple[str, ...] = fields.names(slash=True, least=1)
-    second: tuple[str, ...] = fields.names(slash=True, least=1)
-    weight: int | None = fields.weight(low=1)
+    first: tuple[str, ...] = attrs.field(
+        converter=converters.member_names, validator=fields.names(slash=True, least=1)
+    )
+    second: tuple[str, ...] = attrs.field(
+        converter=converters.member_names, validator=fields.names(slash=True, least=1)
+    )
+    weight: int | None = attrs.field(
+        default=None,
+        converter=converters.maybe_whole,
+        validator=fields.weight(low=1, optional=True),
+    )
 
     def __str__(self) -> str:
         return f"apart({_listed(self.first)}; {_listed(self.second)})"
@@ -81,8 +95,14 @@ class Alone:
         InputError: a field holds a value it cannot hold.
     """
 
-    names: tuple[str, ...] = fields.names(slash=True, least=1)
-    weight: int | None = fields.weight(low=1)
+    names: tuple[str, ...] = attrs.field(
+        converter=converters.member_names, validator=fields.names(slash=True, least=1)
+    )
+    weight: int | None = attrs.field(
+        default=None,
+        converter=converters.maybe_whole,
+        validator=fields.weight(low=1, optional=True),
+    )
 
     def __str__(self) -> str:
         return f"alone({_listed(self.names)})"
@@ -104,9 +124,15 @@ class Fixed:
         InputError: a field holds a value it cannot hold.
     """
 
-    names: tuple[str, ...] = fields.names(slash=True, least=1)
-    knob: str = fields.name()
-    weight: int | None = fields.weight(low=1)
+    names: tuple[str, ...] = attrs.field(
+        converter=converters.member_names, validator=fields.names(slash=True, least=1)
+    )
+    knob: str = attrs.field(converter=converters.knob_name, validator=fields.name())
+    weight: int | None = attrs.field(
+        default=None,
+        converter=converters.maybe_whole,
+        validator=fields.weight(low=1, optional=True),
+    )
 
     def __str__(self) -> str:
         return f"fixed({_listed(self.names)}; {self.knob})"
@@ -128,9 +154,17 @@ class Barred:
         InputError: a field holds a value it cannot hold.
     """
 
-    names: tuple[str, ...] = fields.names(slash=True, least=1)
-    knobs: tuple[str, ...] = fields.names(least=1)
-    weight: int | None = fields.weight(low=1)
+    names: tuple[str, ...] = attrs.field(
+        converter=converters.member_names, validator=fields.names(slash=True, least=1)
+    )
+    knobs: tuple[str, ...] = attrs.field(
+        converter=converters.knob_names, validator=fields.names(least=1)
+    )
+    weight: int | None = attrs.field(
+        default=None,
+        converter=converters.maybe_whole,
+        validator=fields.weight(low=1, optional=True),
+    )
 
     def __str__(self) -> str:
         return f"barred({_listed(self.names)}; {_listed(self.knobs)})"

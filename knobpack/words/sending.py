@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from typing import Final, Literal, TypeAlias, get_args
+
 import attrs
 
 from knobpack.errors import InputError
-from knobpack.words import fields
+from knobpack.words import converters, fields
 from knobpack.words.span import HIGHEST_DATA
 from knobpack.words.voice import CHANNELS
 
@@ -17,11 +19,11 @@ RESERVED = (0, 6, 32, 38, *range(96, 102), *range(120, 128))
 38), data increment and decrement (96, 97), parameter numbers (98 to 101) and channel modes (120 to
 127); MIDI 1.0, Table III. All but 96 and 97 are illegal as controllers in SoundFont 2.04, 8.2.1."""
 
-ABSOLUTE = "absolute"
-PICK_UP = "pick-up"
-ENDLESS = "endless"
+ABSOLUTE: Final = "absolute"
+PICK_UP: Final = "pick-up"
+ENDLESS: Final = "endless"
 
-TURNING = (ABSOLUTE, PICK_UP, ENDLESS)
+Turning: TypeAlias = Literal["absolute", "pick-up", "endless"]
 """How a knob takes over: at once from where it stands; from where it meets what is stored; or not
 at all, as it sends how far it is turned and has no position of its own."""
 
@@ -38,8 +40,8 @@ class KnobLabel:
         InputError: a field holds a value it cannot hold.
     """
 
-    knob: str = fields.name()
-    label: str = fields.label()
+    knob: str = attrs.field(converter=converters.knob_name, validator=fields.name())
+    label: str = attrs.field(validator=fields.label())
 
 
 @attrs.frozen
@@ -67,11 +69,21 @@ class KnobSending:
         practice, no source.
     """
 
-    knob: str = fields.name()
-    number: int | None = fields.whole(0, HIGHEST_DATA, optional=True)
-    fine: bool = fields.flag(False)
-    channel: int | None = fields.whole(1, CHANNELS, optional=True)
-    turning: str | None = fields.choice(TURNING)
+    knob: str = attrs.field(converter=converters.knob_name, validator=fields.name())
+    number: int | None = attrs.field(
+        default=None,
+        converter=converters.maybe_whole,
+        validator=fields.whole(0, HIGHEST_DATA, optional=True),
+    )
+    fine: bool = attrs.field(default=False, validator=fields.flag())
+    channel: int | None = attrs.field(
+        default=None,
+        converter=converters.maybe_whole,
+        validator=fields.whole(1, CHANNELS, optional=True),
+    )
+    turning: Turning | None = attrs.field(
+        default=None, validator=fields.choice(get_args(Turning), optional=True)
+    )
 
     def __attrs_post_init__(self) -> None:
         if self.number is None and self.turning is None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import attrs
 
-from knobpack.words import fields
+from knobpack.words import converters, fields
 from knobpack.words.travel import HIGHEST_POSITION
 
 EVERYTHING = "everything"
@@ -26,8 +26,10 @@ class KnobPosition:
         InputError: a field holds a value it cannot hold.
     """
 
-    knob: str = fields.name()
-    position: int = fields.whole(0, HIGHEST_POSITION)
+    knob: str = attrs.field(converter=converters.knob_name, validator=fields.name())
+    position: int = attrs.field(
+        converter=converters.whole, validator=fields.whole(0, HIGHEST_POSITION)
+    )
 
 
 @attrs.frozen
@@ -58,12 +60,22 @@ class Snapshot:
         {'K4': 96}
     """
 
-    name: str = fields.name(longest=fields.LONGEST_NAME + len(ONLY))
-    moves: tuple[str, ...] = fields.names(slash=True)
-    break_weight: int | None = fields.weight()
-    positions: tuple[KnobPosition, ...] = fields.many(KnobPosition)
-    silent: tuple[str, ...] = fields.names()
-    idle: tuple[str, ...] = fields.names()
+    name: str = attrs.field(validator=fields.name(longest=fields.LONGEST_NAME + len(ONLY)))
+    moves: tuple[str, ...] = attrs.field(
+        default=(), converter=converters.member_names, validator=fields.names(slash=True)
+    )
+    break_weight: int | None = attrs.field(
+        default=None, converter=converters.maybe_whole, validator=fields.weight(optional=True)
+    )
+    positions: tuple[KnobPosition, ...] = attrs.field(
+        default=(), converter=converters.knob_positions, validator=fields.many(KnobPosition)
+    )
+    silent: tuple[str, ...] = attrs.field(
+        default=(), converter=converters.voice_names, validator=fields.names()
+    )
+    idle: tuple[str, ...] = attrs.field(
+        default=(), converter=converters.knob_names, validator=fields.names()
+    )
 
     def __attrs_post_init__(self) -> None:
         fields.check_distinct("Snapshot.positions[].knob", (each.knob for each in self.positions))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import attrs
 
-from knobpack.words import fields
+from knobpack.words import converters, fields
 
 HIGHEST_DATA = 127
 """The highest data byte of MIDI 1.0: 7 bits."""
@@ -28,8 +28,8 @@ class Span:
         key 60 is middle C.
     """
 
-    low: int = fields.whole(0, HIGHEST_DATA)
-    high: int = fields.whole(0, HIGHEST_DATA)
+    low: int = attrs.field(converter=converters.whole, validator=fields.whole(0, HIGHEST_DATA))
+    high: int = attrs.field(converter=converters.whole, validator=fields.whole(0, HIGHEST_DATA))
 
     def __str__(self) -> str:
         return f"{self.low} to {self.high}"

@@ -2,18 +2,22 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from functools import cached_property
 from itertools import pairwise
-from typing import Any
+from typing import Final, Literal, SupportsIndex, TypeAlias, TypedDict, Unpack, get_args
 
 import attrs
 
 from knobpack.errors import InputError
-from knobpack.words import fields
-from knobpack.words.naming import close, hint
+from knobpack.words import converters, fields
+from knobpack.words.naming import close, hint, listed
 
-ON_KNOB, ON_ROUTE = "knob", "route"
+TravelOn: TypeAlias = Literal["knob", "route"]
 """Where a travel is set: on the knob, for all that it drives; on each route, for it alone."""
+
+ON_KNOB: Final = "knob"
+ON_ROUTE: Final = "route"
 
 NOT_ON_ROUTE = "this surface sets the travel on the knob, for all that it drives; leave it out here"
 NOT_ON_KNOB = "this surface sets the travel on each route; give it there, with Route.travel"
@@ -35,10 +39,16 @@ class Knob:
         InputError: a field holds a value it cannot hold.
     """
 
-    name: str = fields.name()
-    row: int = fields.whole(1, fields.MOST_ITEMS, default=1)
-    column: int = fields.whole(1, fields.MOST_ITEMS, default=1)
-    usual: tuple[str, ...] = fields.names()
+    name: str = attrs.field(validator=fields.name())
+    row: int = attrs.field(
+        default=1, converter=converters.whole, validator=fields.whole(1, fields.MOST_ITEMS)
+    )
+    column: int = attrs.field(
+        default=1, converter=converters.whole, validator=fields.whole(1, fields.MOST_ITEMS)
+    )
+    usual: tuple[str, ...] = attrs.field(
+        default=(), converter=converters.texts, validator=fields.names()
+    )
 
     def beside(self, other: Knob) -> bool:
         """Whether the two stand side by side in one row.
@@ -50,6 +60,20 @@ class Knob:
             True if they do.
         """
         return self.row == other.row and abs(self.column - other.column) == 1
+
+
+class SurfaceLimits(TypedDict, total=False):
+    """The fields of a Surface but its knobs, by their names; none need be given."""
+
+    bits: SupportsIndex
+    reserved: str | Iterable[str]
+    favoured: str | Iterable[str]
+    destinations_per_knob: SupportsIndex | None
+    routes: SupportsIndex | None
+    layers: SupportsIndex | None
+    snapshots: SupportsIndex | None
+    label_length: SupportsIndex | None
+    travel_on: TravelOn
 
 
 @attrs.frozen
@@ -76,16 +100,42 @@ class Surface:
             ``reserved`` or ``favoured`` is no knob of the surface.
     """
 
-    knobs: tuple[Knob, ...] = fields.many(Knob, default=attrs.NOTHING)
-    bits: int = fields.whole(2, 32, default=7, unit="of bits")
-    reserved: tuple[str, ...] = fields.names()
-    favoured: tuple[str, ...] = fields.names()
-    destinations_per_knob: int | None = fields.whole(1, fields.MOST_ITEMS, optional=True)
-    routes: int | None = fields.whole(0, fields.MOST_ITEMS, optional=True)
-    layers: int | None = fields.whole(0, fields.MOST_ITEMS, optional=True)
-    snapshots: int | None = fields.whole(0, fields.MOST_ITEMS, optional=True)
-    label_length: int | None = fields.whole(3, fields.LONGEST_NAME, optional=True)
-    travel_on: str = fields.choice((ON_KNOB, ON_ROUTE), ON_KNOB)
+    knobs: tuple[Knob, ...] = attrs.field(converter=converters.knobs, validator=fields.many(Knob))
+    bits: int = attrs.field(
+        default=7, converter=converters.whole, validator=fields.whole(2, 32, unit="of bits")
+    )
+    reserved: tuple[str, ...] = attrs.field(
+        default=(), converter=converters.knob_names, validator=fields.names()
+    )
+    favoured: tuple[str, ...] = attrs.field(
+        default=(), converter=converters.knob_names, validator=fields.names()
+    )
+    destinations_per_knob: int | None = attrs.field(
+        default=None,
+        converter=converters.maybe_whole,
+        validator=fields.whole(1, fields.MOST_ITEMS, optional=True),
+    )
+    routes: int | None = attrs.field(
+        default=None,
+        converter=converters.maybe_whole,
+        validator=fields.whole(0, fields.MOST_ITEMS, optional=True),
+    )
+    layers: int | None = attrs.field(
+        default=None,
+        converter=converters.maybe_whole,
+        validator=fields.whole(0, fields.MOST_ITEMS, optional=True),
+    )
+    snapshots: int | None = attrs.field(
+        default=None,
+        converter=converters.maybe_whole,
+        validator=fields.whole(0, fields.MOST_ITEMS, optional=True),
+    )
+    label_length: int | None = attrs.field(
+        default=None,
+        converter=converters.maybe_whole,
+        validator=fields.whole(3, fields.LONGEST_NAME, optional=True),
+    )
+    travel_on: TravelOn = attrs.field(default=ON_KNOB, validator=fields.choice(get_args(TravelOn)))
 
     def __attrs_post_init__(self) -> None:
         fields.check_distinct("Surface.knobs[].name", self.knob_names)
@@ -106,7 +156,7 @@ class Surface:
                     raise InputError(where, name, right)
 
     @classmethod
-    def row(cls, count: int, **limits: Any) -> Surface:
+    def row(cls, count: SupportsIndex, **limits: Unpack[SurfaceLimits]) -> Surface:
         """A surface of one row: knobs ``K1``, ``K2``, … from the left.
 
         Args:
@@ -122,7 +172,9 @@ class Surface:
         return cls.grid(1, count, **limits)
 
     @classmethod
-    def grid(cls, rows: int, columns: int, **limits: Any) -> Surface:
+    def grid(
+        cls, rows: SupportsIndex, columns: SupportsIndex, **limits: Unpack[SurfaceLimits]
+    ) -> Surface:
         """A surface of equal rows: knobs ``K1``, ``K2``, … row by row from the top left.
 
         Args:
@@ -136,8 +188,14 @@ class Surface:
         Raises:
             InputError: a number of knobs or a limit is not what it must be.
         """
+        rows, columns = converters.whole(rows), converters.whole(columns)
         fields.check_whole("Surface.grid(rows)", rows, 1, fields.MOST_ITEMS)
         fields.check_whole("Surface.grid(columns)", columns, 0, fields.MOST_ITEMS // rows)
+        known = SurfaceLimits.__annotations__
+        for name in limits:
+            if name not in known:
+                right = f"the limits are {listed(tuple(known))}{hint(close(name, known))}"
+                raise InputError(f"Surface.grid({name})", attrs.NOTHING, right)
         knobs = (
             Knob(f"K{(row - 1) * columns + column}", row, column)
             for row in range(1, rows + 1)

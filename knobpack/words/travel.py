@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from typing import SupportsIndex
+
 import attrs
 
-from knobpack.words import fields
+from knobpack.words import converters, fields
 
 HIGHEST_POSITION = 2**32 - 1
 
@@ -24,11 +26,13 @@ class Travel:
         InputError: a position is not a whole number from 0 to 2**32 - 1.
     """
 
-    start: int = fields.whole(0, HIGHEST_POSITION)
-    end: int = fields.whole(0, HIGHEST_POSITION)
+    start: int = attrs.field(
+        converter=converters.whole, validator=fields.whole(0, HIGHEST_POSITION)
+    )
+    end: int = attrs.field(converter=converters.whole, validator=fields.whole(0, HIGHEST_POSITION))
 
     @classmethod
-    def full(cls, bits: int) -> Travel:
+    def full(cls, bits: SupportsIndex) -> Travel:
         """The whole range at a resolution.
 
         Args:
@@ -40,6 +44,7 @@ class Travel:
         Raises:
             InputError: ``bits`` is no whole number from 2 to 32.
         """
+        bits = converters.whole(bits)
         fields.check_whole("Travel.full.bits", bits, 2, 32, "of bits")
         return cls(0, 2**bits - 1)
 

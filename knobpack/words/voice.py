@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
+from functools import cached_property
+
 import attrs
 
-from knobpack.words import fields
+from knobpack.errors import InputError
+from knobpack.words import converters, fields
+from knobpack.words.naming import close, hint
 from knobpack.words.span import Span
 from knobpack.words.travel import Travel
 
@@ -45,15 +49,29 @@ class Destination:
         resources.
     """
 
-    name: str = fields.name()
-    kind: str = fields.name(default=attrs.Factory(lambda self: self.name, takes_self=True))
-    priority: int = fields.whole(1, 5, default=3, unit="(1 essential, 5 hidden)")
-    travel: Travel | None = fields.one(Travel, optional=True)
-    source_knob: str | None = fields.name(optional=True)
-    source_place: int | None = fields.whole(1, fields.MOST_ITEMS, optional=True)
-    movable: bool = fields.flag(True)
-    steps: int | None = fields.whole(2, 2**32, optional=True)
-    must_place: bool = fields.flag(False)
+    name: str = attrs.field(validator=fields.name())
+    kind: str = attrs.field(
+        default=attrs.Factory(lambda self: self.name, takes_self=True), validator=fields.name()
+    )
+    priority: int = attrs.field(
+        default=3,
+        converter=converters.whole,
+        validator=fields.whole(1, 5, unit="(1 essential, 5 hidden)"),
+    )
+    travel: Travel | None = attrs.field(default=None, validator=fields.one(Travel, optional=True))
+    source_knob: str | None = attrs.field(default=None, validator=fields.name(optional=True))
+    source_place: int | None = attrs.field(
+        default=None,
+        converter=converters.maybe_whole,
+        validator=fields.whole(1, fields.MOST_ITEMS, optional=True),
+    )
+    movable: bool = attrs.field(default=True, validator=fields.flag())
+    steps: int | None = attrs.field(
+        default=None,
+        converter=converters.maybe_whole,
+        validator=fields.whole(2, 2**32, optional=True),
+    )
+    must_place: bool = attrs.field(default=False, validator=fields.flag())
 
 
 @attrs.frozen
@@ -81,30 +99,59 @@ class Voice:
         Note On of velocity 0 is a Note Off) and RPN 00-02 (coarse tuning).
     """
 
-    name: str = fields.name()
-    destinations: tuple[Destination, ...] = fields.many(Destination)
-    layer: int | None = fields.whole(1, fields.MOST_ITEMS, optional=True)
-    source: str | None = fields.name(optional=True)
-    channel: int | None = fields.whole(1, CHANNELS, optional=True, unit="(a MIDI channel)")
-    keys: Span | None = fields.one(Span, optional=True)
-    velocities: Span | None = fields.one(Span, optional=True)
-    transposition: int | None = fields.whole(DOWN, UP, optional=True, unit="of semitones")
-    program: int | None = fields.whole(1, PROGRAMS, optional=True, unit="(counted from 1)")
+    name: str = attrs.field(validator=fields.name())
+    destinations: tuple[Destination, ...] = attrs.field(
+        default=(), converter=converters.destinations, validator=fields.many(Destination)
+    )
+    layer: int | None = attrs.field(
+        default=None,
+        converter=converters.maybe_whole,
+        validator=fields.whole(1, fields.MOST_ITEMS, optional=True),
+    )
+    source: str | None = attrs.field(default=None, validator=fields.name(optional=True))
+    channel: int | None = attrs.field(
+        default=None,
+        converter=converters.maybe_whole,
+        validator=fields.whole(1, CHANNELS, optional=True, unit="(a MIDI channel)"),
+    )
+    keys: Span | None = attrs.field(default=None, validator=fields.one(Span, optional=True))
+    velocities: Span | None = attrs.field(default=None, validator=fields.one(Span, optional=True))
+    transposition: int | None = attrs.field(
+        default=None,
+        converter=converters.maybe_whole,
+        validator=fields.whole(DOWN, UP, optional=True, unit="of semitones"),
+    )
+    program: int | None = attrs.field(
+        default=None,
+        converter=converters.maybe_whole,
+        validator=fields.whole(1, PROGRAMS, optional=True, unit="(counted from 1)"),
+    )
 
     def __attrs_post_init__(self) -> None:
         inner = (destination.name for destination in self.destinations)
         fields.check_distinct("Voice.destinations[].name", inner)
 
-    def full_name(self, destination: Destination) -> str:
+    def full_name(self, destination: str | Destination) -> str:
         """How ``destination`` of this voice is named outside it.
 
         Args:
-            destination: one of its destinations.
+            destination: one of its destinations, or the name of one.
 
         Returns:
             ``voice/destination``.
+
+        Raises:
+            InputError: the voice has none of that name.
         """
-        return f"{self.name}/{destination.name}"
+        name = destination if isinstance(destination, str) else destination.name
+        if name not in self._inside:
+            right = f"name a destination of {self.name}{hint(close(name, self._inside))}"
+            raise InputError("Voice.full_name(destination)", name, right)
+        return f"{self.name}/{name}"
+
+    @cached_property
+    def _inside(self) -> frozenset[str]:
+        return frozenset(each.name for each in self.destinations)
 
     @property
     def played(self) -> tuple[str, ...]:
@@ -153,5 +200,7 @@ class Group:
         InputError: a field holds a value it cannot hold, or a member is given twice.
     """
 
-    name: str = fields.name()
-    members: tuple[str, ...] = fields.names(slash=True, least=1)
+    name: str = attrs.field(validator=fields.name())
+    members: tuple[str, ...] = attrs.field(
+        converter=converters.member_names, validator=fields.names(slash=True, least=1)
+    )

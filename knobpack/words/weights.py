@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import attrs
 
-from knobpack.words import fields
+from knobpack.words import converters, fields
 
 
 @attrs.frozen
@@ -34,16 +34,22 @@ class Weights:
             not hold one for each.
     """
 
-    unplaced: tuple[int, ...] = fields.by_priority(256, 64, 16, 4)
-    mix_kinds: int = fields.weight(300)
-    mix_voices: int = fields.weight(200)
-    crowd: int = fields.weight(100)
-    travel: tuple[int, ...] = fields.by_priority(5, 4, 3, 2, 1)
-    sequence: int = fields.weight(1000)
-    voice_runs: int = fields.weight(60)
-    group_runs: int = fields.weight(20)
-    favour: int = fields.weight(1)
-    habit: int = fields.weight(10)
+    unplaced: tuple[int, ...] = attrs.field(
+        default=(256, 64, 16, 4), converter=converters.wholes, validator=fields.by_priority(4)
+    )
+    mix_kinds: int = attrs.field(default=300, converter=converters.whole, validator=fields.weight())
+    mix_voices: int = attrs.field(
+        default=200, converter=converters.whole, validator=fields.weight()
+    )
+    crowd: int = attrs.field(default=100, converter=converters.whole, validator=fields.weight())
+    travel: tuple[int, ...] = attrs.field(
+        default=(5, 4, 3, 2, 1), converter=converters.wholes, validator=fields.by_priority(5)
+    )
+    sequence: int = attrs.field(default=1000, converter=converters.whole, validator=fields.weight())
+    voice_runs: int = attrs.field(default=60, converter=converters.whole, validator=fields.weight())
+    group_runs: int = attrs.field(default=20, converter=converters.whole, validator=fields.weight())
+    favour: int = attrs.field(default=1, converter=converters.whole, validator=fields.weight())
+    habit: int = attrs.field(default=10, converter=converters.whole, validator=fields.weight())
 
     @property
     def hidden(self) -> int:

@@ -250,7 +250,7 @@ def test_what_cannot_be_asked_is_refused(given: dict[str, object], field: str) -
 
 
 def test_a_source_names_voices_of_its_setup_once() -> None:
-    assert Source(GUEST, "Lead").picked == ("Lead",)  # type: ignore[arg-type]
+    assert Source(GUEST, "Lead").picked == ("Lead",)
     slip = combine(BASE, Source(GUEST, ("Led", "Lead")))
     assert (
         slip.sentences[0] == "1 of 2 came; Led names nothing (a voice to bring), close to it: Lead."

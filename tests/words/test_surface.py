@@ -45,8 +45,9 @@ def test_a_grid_has_at_most_ten_thousand_knobs(rows: Any, columns: Any, field: s
 
 def test_a_grid_takes_other_limits_and_no_others() -> None:
     assert Surface.row(2, layers=4, reserved=("K2",)).reserved == ("K2",)
-    with pytest.raises(TypeError):
-        Surface.row(2, dimmed=True)
+    with pytest.raises(InputError, match="close to it: bits") as caught:
+        Surface.row(2, bitz=7)  # type: ignore[call-arg]
+    assert caught.value.field == "Surface.grid(bitz)"
 
 
 @pytest.mark.parametrize(
@@ -82,21 +83,25 @@ def test_the_resolution_is_two_to_thirty_two_bits(bits: Any) -> None:
     [("destinations_per_knob", 1), ("routes", 0), ("layers", 0), ("snapshots", 0)],
 )
 def test_a_limit_is_a_number_or_none(field: str, least: int) -> None:
+    given: Any
     for right in (None, least, 10_000):
-        assert getattr(Surface.row(1, **{field: right}), field) == right
+        given = {field: right}
+        assert getattr(Surface.row(1, **given), field) == right
     for wrong in (least - 1, 10_001, True, 2.0):
+        given = {field: wrong}
         with pytest.raises(InputError) as caught:
-            Surface.row(1, **{field: wrong})
+            Surface.row(1, **given)
         assert caught.value.field == f"Surface.{field}"
 
 
 @pytest.mark.parametrize("field", ["reserved", "favoured"])
 def test_only_knobs_of_the_surface_are_reserved_or_favoured(field: str) -> None:
+    given: Any = {field: ("K1", "K3")}
     with pytest.raises(InputError, match="'K3' will not do; name a knob of this surf") as caught:
-        Surface.row(2, **{field: ("K1", "K3")})
+        Surface.row(2, **given)
     assert caught.value.field == f"Surface.{field}[1]"
     with pytest.raises(InputError, match="twice") as caught:
-        Surface.row(2, **{field: ("K1", "K1")})
+        Surface.row(2, **(given | {field: ("K1", "K1")}))
     assert caught.value.field == f"Surface.{field}[1]"
 
 
