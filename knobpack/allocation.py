@@ -14,7 +14,7 @@ from knobpack.bundling import (
     joined_told,
     parted_bundles,
 )
-from knobpack.errors import InputError
+from knobpack.errors import InputError, Stopped
 from knobpack.graph import layout_graph
 from knobpack.prices import Prices
 from knobpack.telling import Sentences, Table, Told, counted
@@ -150,7 +150,7 @@ class Allocation(Told):
     layers: tuple[NewLayer, ...] = attrs.field(repr=counted)
     tiers: tuple[Tier, ...]
     prices: Prices = attrs.field(repr=False)
-    stopped: str | None = None
+    stopped: Stopped | None = None
     frontiers: Frontiers | None = attrs.field(default=None, repr=False)
 
     @property

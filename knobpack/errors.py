@@ -11,12 +11,17 @@
 from __future__ import annotations
 
 import re
+from typing import Literal, TypeAlias
 
 import attrs
 
 
 class KnobpackError(Exception):
     """The root of everything knobpack raises on purpose."""
+
+
+Stopped: TypeAlias = Literal["time limit", "cancelled", "effort"]
+"""What can cut a search short."""
 
 
 class Reason(str):
@@ -70,7 +75,7 @@ class NoLayoutFound(KnobpackError):
         stopped: what stopped it, such as ``time limit``.
     """
 
-    def __init__(self, stopped: str) -> None:
+    def __init__(self, stopped: Stopped) -> None:
         super().__init__(stopped)
         self.stopped = stopped
 

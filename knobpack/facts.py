@@ -7,23 +7,42 @@ together forbid a move. The solver has no part in either.
 
 from __future__ import annotations
 
+from typing import Final, Literal, TypeAlias
+
 import attrs
 
 from knobpack.words.naming import listed
 
-MOVED = "moved"
-HELD = "held"
-APART = "apart"
-ALONE = "alone"
-TOGETHER = "together"
-FIXED = "fixed"
-BARRED = "barred"
-KEPT = "kept"
-RESERVED = "reserved"
-PER_KNOB = "destinations per knob"
-ROUTES = "routes"
-ON = "on"
-USED = "used"
+FactKind: TypeAlias = Literal[
+    "moved",
+    "held",
+    "apart",
+    "alone",
+    "together",
+    "fixed",
+    "barred",
+    "kept",
+    "reserved",
+    "destinations per knob",
+    "routes",
+    "on",
+    "used",
+]
+"""What a fact says; see :class:`Fact`."""
+
+MOVED: Final = "moved"
+HELD: Final = "held"
+APART: Final = "apart"
+ALONE: Final = "alone"
+TOGETHER: Final = "together"
+FIXED: Final = "fixed"
+BARRED: Final = "barred"
+KEPT: Final = "kept"
+RESERVED: Final = "reserved"
+PER_KNOB: Final = "destinations per knob"
+ROUTES: Final = "routes"
+ON: Final = "on"
+USED: Final = "used"
 
 SEPARATING = (MOVED, HELD, APART, ALONE)
 """Kinds that say that the first destination may share with none of the others."""
@@ -56,7 +75,7 @@ class Fact:
         count: how many, where it is about a number.
     """
 
-    kind: str
+    kind: FactKind
     destinations: tuple[str, ...] = ()
     knob: str | None = None
     by: str | None = None

@@ -22,6 +22,7 @@ from knobpack.facts import (
     TOGETHER,
     USED,
     Fact,
+    FactKind,
     Obstacle,
 )
 from knobpack.words import Alone, Apart, Barred, Fixed, Request, Together
@@ -42,10 +43,10 @@ class Ground:
         )
 
     @cached_property
-    def parting(self) -> tuple[tuple[str, str, frozenset[str], frozenset[str]], ...]:
+    def parting(self) -> tuple[tuple[FactKind, str, frozenset[str], frozenset[str]], ...]:
         """Required rules that part: kind, rule, and the two sides."""
         request, everything = self.request, frozenset(self.request.destinations)
-        found = []
+        found: list[tuple[FactKind, str, frozenset[str], frozenset[str]]] = []
         for rule in request.rules:
             if rule.weight is not None:
                 continue
@@ -76,7 +77,7 @@ class Ground:
         for rule in request.rules:
             if rule.weight is not None or not isinstance(rule, Fixed | Barred):
                 continue
-            kind = FIXED if isinstance(rule, Fixed) else BARRED
+            kind: FactKind = FIXED if isinstance(rule, Fixed) else BARRED
             for name in request.named(rule.names):
                 for knob in (rule.knob,) if isinstance(rule, Fixed) else rule.knobs:
                     found[name].append(Fact(kind, (name,), knob, str(rule)))

@@ -5,6 +5,7 @@ from __future__ import annotations
 import queue
 from collections.abc import Callable, Iterable, Iterator
 from concurrent.futures import CancelledError, Executor, Future
+from typing import Final
 
 import attrs
 
@@ -22,7 +23,7 @@ _POLL = 0.1
 _TASKS = 64
 """Tasks that a call is cut into, at least, so that no worker is idle for long at the end."""
 
-CANCELLED = "cancelled"
+CANCELLED: Final = "cancelled"
 """What stopped a request that was never begun, as the search itself says it."""
 
 _MOST_A_TASK = 16

@@ -178,6 +178,7 @@ INPUT: Calls = {
     "Position.at": lambda: Position(1, 7).at(33),
     "Layout.of": lambda: Layout.of({"K1": ["Pad/level", "Pad/level"]}),
     "Setup.layout": lambda: attrs.evolve(SETUP, routes=(*SETUP.routes, SETUP.routes[0])).layout,
+    "Voice.full_name": lambda: PAD.full_name("Glass pad/level"),
     "Surface.grid": lambda: Surface.grid(0, 4),
     "Surface.row": lambda: Surface.row(2, bits=1),
     "Travel.full": lambda: Travel.full(33),

@@ -10,6 +10,7 @@ from knobpack.allocation import Tier
 from knobpack.controllers.listening import HIGHEST_NUMBER, check_channel
 from knobpack.controllers.parts import MASTER, Closed, KnobNumber, Numbers, Room, Sent, spans
 from knobpack.controllers.table import HALF, TABLE
+from knobpack.errors import Stopped
 from knobpack.telling import Told
 from knobpack.wording import many
 from knobpack.words import fields
@@ -40,7 +41,7 @@ class ControllerNumbers(Told):
     closed: tuple[Closed, ...]
     room: tuple[Room, ...]
     tiers: tuple[Tier, ...]
-    stopped: str | None = None
+    stopped: Stopped | None = None
 
     @property
     def proven(self) -> bool:

@@ -13,7 +13,7 @@ them for 7 and 14 bits. Three things here go beyond it:
 from __future__ import annotations
 
 import math
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Literal, TypeAlias, get_args
 
 import attrs
 
@@ -26,16 +26,13 @@ if TYPE_CHECKING:
     import numpy as np
     from numpy.typing import NDArray
 
-SHAPES = ("linear", "concave", "convex", "switch")
-"""The curves of DLS 2.2, 1.6.5."""
+Shape: TypeAlias = Literal["linear", "concave", "convex", "switch"]
+"""What a curve is called: those of DLS 2.2, 1.6.5."""
+
+SHAPES: tuple[Shape, ...] = get_args(Shape)
 
 _SLOPE = 5 / 12  # 40 dB for each factor of ten, over 96 dB in all
 _KNEE = 10 ** (-12 / 5)  # the share of MaxValue where 96 dB are reached and the curve lies flat
-
-
-def _check_shape(curve: Any, field: attrs.Attribute[Any], value: Any) -> None:  # noqa: ARG001
-    if not isinstance(value, str) or value not in SHAPES:
-        raise InputError("Curve.shape", value, f"give one of {', '.join(SHAPES)}")
 
 
 @attrs.frozen
@@ -64,7 +61,7 @@ class Curve:
         [0.0, 0.127, 1.0]
     """
 
-    shape: str = attrs.field(default="linear", validator=_check_shape)
+    shape: Shape = attrs.field(default="linear", validator=fields.choice(SHAPES))
     bipolar: bool = attrs.field(default=False, validator=fields.flag())
     inverted: bool = attrs.field(default=False, validator=fields.flag())
 

@@ -11,17 +11,20 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from itertools import pairwise
+from typing import Literal, TypeAlias, get_args
 
 import attrs
 
 from knobpack.errors import InputError
 from knobpack.telling import Told
 from knobpack.words import converters, fields
-from knobpack.words.sending import ABSOLUTE, PICK_UP
+from knobpack.words.sending import ABSOLUTE
 from knobpack.words.travel import HIGHEST_POSITION
 
-BEHAVIOURS = (ABSOLUTE, PICK_UP)
+Behaviour: TypeAlias = Literal["absolute", "pick-up"]
 """What a physical knob may do that has a position; an endless one has none."""
+
+BEHAVIOURS: tuple[Behaviour, ...] = get_args(Behaviour)
 
 
 @attrs.frozen
@@ -39,7 +42,7 @@ class Turned(Told):
             that made it, in positions; 0 where none is.
     """
 
-    behaviour: str
+    behaviour: Behaviour
     current: int
     path: tuple[int, ...]
     effective: tuple[int, ...]
@@ -57,7 +60,7 @@ class Turned(Told):
         return (f"{told}; the position in force jumps by {self.jump}.",)
 
 
-def turned(current: int, physical_path: Iterable[int], behaviour: str) -> Turned:
+def turned(current: int, physical_path: Iterable[int], behaviour: Behaviour) -> Turned:
     """Turn a physical knob.
 
     Args:

@@ -4,13 +4,15 @@ from __future__ import annotations
 
 import time
 from collections.abc import Callable
-from typing import TypeAlias
+from typing import Final, TypeAlias
 
 import attrs
 
-TIME_LIMIT = "time limit"
-CANCELLED = "cancelled"
-EFFORT = "effort"
+from knobpack.errors import Stopped
+
+TIME_LIMIT: Final = "time limit"
+CANCELLED: Final = "cancelled"
+EFFORT: Final = "effort"
 
 SOON = 0.01
 """Seconds before the deadline at which it counts as reached: solvers stop a little early."""
@@ -36,7 +38,7 @@ class Watch:
     effort: float
     deadline: float | None = None
     cancelled: Callable[[], bool] | None = None
-    stopped: str | None = None
+    stopped: Stopped | None = None
     told: Told | None = None
 
     def tell(self, tier: int, value: int | None, bound: int) -> None:

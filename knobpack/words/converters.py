@@ -17,6 +17,7 @@ from contextlib import suppress
 from typing import TYPE_CHECKING, Any, SupportsIndex, TypeAlias, TypeVar, cast
 
 if TYPE_CHECKING:
+    from knobpack.types import Driven, Member
     from knobpack.words.layout import (
         Arrival,
         BrokenKnob,
@@ -30,12 +31,6 @@ if TYPE_CHECKING:
     from knobpack.words.snapshot import KnobPosition, Snapshot
     from knobpack.words.surface import Knob
     from knobpack.words.voice import Destination, Group, Voice
-
-    Member: TypeAlias = str | Voice | Group
-    """What a rule, group or snapshot names; a destination by its full name."""
-
-    Driven: TypeAlias = Member | Knob
-    """What an edit names; a knob stands for what it drives."""
 
 _T = TypeVar("_T")
 

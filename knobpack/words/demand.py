@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
-from typing import Any
+from typing import Any, Final, Literal, TypeAlias
 
 import attrs
 
@@ -11,17 +11,32 @@ from knobpack.words.layout import Route
 from knobpack.words.naming import listed
 from knobpack.words.request import Request
 
-PLACE = "place"
-KEEP = "keep"
-RULE = "rule"
-SEPARATE = "separate"
-RESERVED = "reserved"
-PER_KNOB = "destinations per knob"
-ROUTES = "routes"
-LAYER = "layer"
-LAYERS = "layers"
-STORE = "store"
-SNAPSHOTS = "snapshots"
+DemandKind: TypeAlias = Literal[
+    "place",
+    "keep",
+    "rule",
+    "separate",
+    "reserved",
+    "destinations per knob",
+    "routes",
+    "layer",
+    "layers",
+    "store",
+    "snapshots",
+]
+"""What is demanded; see :class:`Demand`."""
+
+PLACE: Final = "place"
+KEEP: Final = "keep"
+RULE: Final = "rule"
+SEPARATE: Final = "separate"
+RESERVED: Final = "reserved"
+PER_KNOB: Final = "destinations per knob"
+ROUTES: Final = "routes"
+LAYER: Final = "layer"
+LAYERS: Final = "layers"
+STORE: Final = "store"
+SNAPSHOTS: Final = "snapshots"
 
 COUNTS = ((LAYERS, LAYER), (SNAPSHOTS, STORE))
 """Limits of the surface that have nothing to do with knobs, and what each is a limit of."""
@@ -44,7 +59,7 @@ class Demand:
             takes another surface.
     """
 
-    kind: str
+    kind: DemandKind
     subject: Any
     price: int = attrs.field(default=0, eq=False)
 

@@ -87,6 +87,10 @@ def names(
     """Refuses what is no tuple of different names."""
 
     def check(where: str, value: Any) -> None:
+        for position, item in enumerate(value if slash and isinstance(value, tuple) else ()):
+            if hasattr(item, "must_place"):  # a Destination, which does not know its voice
+                right = "give its full name: voice.full_name(destination)"
+                raise InputError(f"{where}[{position}]", item, right)
         check_items(where, value, (str,))
         if len(value) < least:
             raise InputError(where, value, f"give {least} or more names")

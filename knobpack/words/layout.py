@@ -122,11 +122,11 @@ class Layout:
         return {name: travel for name, travel in found.items() if travel is not None}
 
     @classmethod
-    def of(cls, knobs: Mapping[str, Iterable[str]]) -> Layout:
+    def of(cls, knobs: Mapping[str, str | Iterable[str]]) -> Layout:
         """A layout from what each knob drives.
 
         Args:
-            knobs: for the name of each knob the full names of what it drives.
+            knobs: for the name of each knob the full names of what it drives, or the one it drives.
 
         Returns:
             The layout, its routes in that order, without travels and layers.
@@ -134,7 +134,9 @@ class Layout:
         Raises:
             InputError: a name is not a name, or a destination is named twice.
         """
-        return cls(tuple(Route(name, knob) for knob, driven in knobs.items() for name in driven))
+        return cls(
+            Route(name, knob) for knob, driven in knobs.items() for name in converters.texts(driven)
+        )
 
 
 @attrs.frozen

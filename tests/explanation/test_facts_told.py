@@ -5,7 +5,7 @@ from __future__ import annotations
 import attrs
 import pytest
 
-from knobpack.facts import Fact, Obstacle
+from knobpack.facts import Fact, FactKind, Obstacle
 from knobpack.words import (
     Alone,
     Apart,
@@ -86,7 +86,7 @@ def test_a_fact_is_told_in_plain_words(fact: Fact, text: str) -> None:
     assert str(fact) == text
 
 
-OTHER_KIND = {
+OTHER_KIND: dict[FactKind, FactKind] = {
     "moved": "held",
     "held": "moved",
     "apart": "alone",

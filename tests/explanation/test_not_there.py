@@ -15,7 +15,7 @@ from knobpack.allocation import Allocation
 from knobpack.allocator import allocate_request
 from knobpack.errors import InputError
 from knobpack.explanation.not_there import NotThere, why_not
-from knobpack.facts import Fact, Obstacle
+from knobpack.facts import Fact, FactKind, Obstacle
 from knobpack.present.demo import demo_request
 from knobpack.prices import TIERS
 from knobpack.words import Alone, Destination, Fixed, Request, Surface, Voice
@@ -164,7 +164,7 @@ def _with_facts(change: Callable[[tuple[Fact, ...]], Any]) -> Callable[[NotThere
 
 
 def _swapped(facts: tuple[Fact, ...]) -> list[Fact] | None:
-    swap = {"moved": "held", "held": "moved"}
+    swap: dict[FactKind, FactKind] = {"moved": "held", "held": "moved"}
     if not any(fact.kind in swap for fact in facts):
         return None
     return [attrs.evolve(fact, kind=swap.get(fact.kind, fact.kind)) for fact in facts]

@@ -103,7 +103,7 @@ def possible(request: Request, demands: Collection[Demand]) -> bool:
 
 
 def _counts_hold(demands: Collection[Demand]) -> bool:
-    kinds = [demand.kind for demand in demands]
+    kinds: list[str] = [demand.kind for demand in demands]
     return all(
         kinds.count(COUNTED[demand.kind]) <= demand.subject
         for demand in demands

@@ -15,6 +15,7 @@ from hypothesis import strategies as st
 
 from knobpack.errors import InputError
 from knobpack.positions import SHAPES, Curve, Reach, reach, scaled
+from knobpack.positions.curves import Shape
 from knobpack.words import Travel
 
 MANY = settings(max_examples=300, deadline=None)
@@ -81,7 +82,7 @@ def test_a_bend_meets_its_flat_part_without_a_jump(bits: int) -> None:
 @MANY
 @given(st.sampled_from(SHAPES), st.booleans(), st.integers(1, 7), st.data())
 def test_inverted_is_the_position_from_the_other_end(
-    shape: str, bipolar: bool, bits: int, data: st.DataObject
+    shape: Shape, bipolar: bool, bits: int, data: st.DataObject
 ) -> None:
     # DLS 2.2, 1.6.4, at 7 bits; fewer go beyond it.
     position = data.draw(st.integers(0, 2**bits - 1))
@@ -90,7 +91,7 @@ def test_inverted_is_the_position_from_the_other_end(
 
 
 @pytest.mark.parametrize("shape", ["concave", "convex"])
-def test_a_bipolar_bend_is_odd_about_the_middle(shape: str) -> None:
+def test_a_bipolar_bend_is_odd_about_the_middle(shape: Shape) -> None:
     # DLS 2.2, 1.6.5: sgn(v) times the curve of |v|, v = 2i - MaxValue. At 7 bits no position is
     # in the middle; at 14 bits position 8128 is.
     curve = Curve(shape, bipolar=True)
@@ -129,7 +130,7 @@ def test_a_curve_is_a_plain_value() -> None:
 
 @pytest.mark.parametrize("wrong", ["", "Linear", "sine", None, 0, ["linear"], np.array(["a", "b"])])
 def test_a_shape_is_one_of_four(wrong: Any) -> None:
-    with pytest.raises(InputError, match="linear, concave, convex, switch") as caught:
+    with pytest.raises(InputError, match="'linear', 'concave', 'convex', 'switch'") as caught:
         Curve(wrong)
     assert caught.value.field == "Curve.shape"
 

@@ -13,10 +13,11 @@ import numpy as np
 import pytest
 
 from knobpack.positions import Curve, reach
+from knobpack.positions.curves import Shape
 from knobpack.words import Travel
 
 AT = (0, 1, 64, 126, 127)
-REFERENCE = {  # shape, bipolar, inverted
+REFERENCE: dict[tuple[Shape, bool, bool], tuple[float, ...]] = {  # shape, bipolar, inverted
     ("linear", False, False): (0, 0.007812, 0.5, 0.984375, 0.992188),
     ("linear", False, True): (0.992188, 0.984375, 0.492188, 0.007812, 0),
     ("linear", True, False): (-1, -0.984375, 0, 0.968750, 0.984375),
@@ -37,7 +38,7 @@ REFERENCE = {  # shape, bipolar, inverted
 
 
 @pytest.mark.parametrize("key", REFERENCE)
-def test_the_reference_table_at_seven_bits(key: tuple[str, bool, bool]) -> None:
+def test_the_reference_table_at_seven_bits(key: tuple[Shape, bool, bool]) -> None:
     curve = Curve(*key)
     expected = pytest.approx(REFERENCE[key], abs=6e-7)  # it has six digits
     assert [curve.output(position, 7) for position in AT] == expected

@@ -10,6 +10,7 @@ from benchmarks.requests import eight_knobs
 from knobpack.allocation import Tier
 from knobpack.allocator import allocate_request
 from knobpack.clash import ImpossibleDemands
+from knobpack.errors import Stopped
 from knobpack.limits import Progress
 from knobpack.present import columns
 from knobpack.present.text import (
@@ -84,11 +85,12 @@ def test_what_is_not_proven_is_said_with_its_bound_and_the_reason() -> None:
         "change": Tier("change", 0, 0, False),
     }
     tiers = tuple(instead.get(tier.name, tier) for tier in found.tiers)
-    for stopped, words in (
+    stops: tuple[tuple[Stopped, str], ...] = (
         ("time limit", "the time limit stopped the search"),
         ("cancelled", "the search was cancelled"),
         ("effort", "the search used up its effort"),
-    ):
+    )
+    for stopped, words in stops:
         text = layout_text(attrs.evolve(found, tiers=tiers, stopped=stopped))
         assert text.startswith(f"LAYOUT  best found, not proven best: {words}\n")
         lines = {row[0]: row[1:] for row in map(split, sections(text)["HOW GOOD"][1:])}

@@ -18,7 +18,7 @@ from knobpack.words import (
     Voice,
     VoiceLayer,
 )
-from knobpack.words.demand import Demand, demands_of
+from knobpack.words.demand import Demand, DemandKind, demands_of
 
 PAD = Voice("Pad", (Destination("cutoff", priority=1, must_place=True), Destination("level")))
 BASS = Voice("Bass", (Destination("cutoff", priority=5, must_place=True),))
@@ -80,7 +80,7 @@ def test_the_price_is_no_part_of_the_demand() -> None:
 
 
 @pytest.mark.parametrize("kind", ["place", "keep", "rule", "separate", "reserved", "layer"])
-def test_braces_in_a_name_are_only_braces(kind: str) -> None:
+def test_braces_in_a_name_are_only_braces(kind: DemandKind) -> None:
     subject: Any = Route("{0}/{}", "{x}") if kind == "keep" else "{0}"
     demand = Demand(kind, subject)
     assert "{0}" in str(demand)

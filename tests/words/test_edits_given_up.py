@@ -40,7 +40,7 @@ def test_each_demand_can_be_given_up() -> None:
 
 def test_giving_up_changes_just_one_thing() -> None:
     surface = REQUEST.surface
-    of = {each.kind: each for each in demands_of(REQUEST)}
+    of: dict[str, Demand] = {each.kind: each for each in demands_of(REQUEST)}
     freer = {
         "reserved": attrs.evolve(surface, reserved=()),
         "destinations per knob": attrs.evolve(surface, destinations_per_knob=None),
@@ -61,7 +61,7 @@ NO_DEMANDS = (
     Demand("keep", "Bass/cutoff"),
     Demand("layers", 4),
     Demand("snapshots", 4),
-    Demand("something", "else"),
+    Demand("something", "else"),  # type: ignore[arg-type]
     Demand("separate", "gone"),
     Demand("store", "gone"),
 )

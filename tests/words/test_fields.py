@@ -3,6 +3,7 @@
 from inspect import signature
 from typing import Any
 
+import numpy as np
 import pytest
 
 from knobpack.errors import InputError
@@ -137,9 +138,9 @@ def test_help_says_what_a_field_takes() -> None:
     taken = {name: str(each.annotation) for name, each in signature(Request).parameters.items()}
     assert taken["voices"] == "Iterable[Voice]"
     assert taken["snapshots"] == "Iterable[Snapshot] | None"
-    assert taken["rules"] == "Iterable[Together | Apart | Alone | Fixed | Barred]"
-    assert str(signature(Snapshot).parameters["moves"].annotation) == "str | Iterable[str]"
-    assert str(signature(Weights).parameters["travel"].annotation) == "Iterable[int]"
+    assert taken["rules"] == "Iterable[Rule]"
+    assert str(signature(Snapshot).parameters["moves"].annotation) == "Member | Iterable[Member]"
+    assert str(signature(Weights).parameters["travel"].annotation) == "Iterable[SupportsIndex]"
 
 
 def test_of_what_has_one_the_right_kind_is_pointed_out() -> None:
@@ -185,3 +186,40 @@ def test_what_is_taken_by_others_is_given_twice_as_well() -> None:
     with pytest.raises(InputError) as caught:
         fields.check_distinct("Word.names[]", ["b", "a"], taken=["a"])
     assert caught.value.field == "Word.names[1]"
+
+
+def test_a_word_may_stand_for_its_name() -> None:
+    pad, knob = Voice("Pad", [Destination("level")]), Knob("left")
+    low = Group("low", [pad])
+    assert low.members == Group("low", pad).members == ("Pad",)
+    assert Snapshot("all", [low, pad], silent=pad, idle=[knob]) == Snapshot(
+        "all", ("low", "Pad"), silent=("Pad",), idle=("left",)
+    )
+    assert Route(pad.full_name("level"), knob) == Route("Pad/level", "left")
+    wrong: Any = [knob]
+    with pytest.raises(InputError, match="give text") as caught:
+        Snapshot("all", wrong)
+    assert caught.value.field == "Snapshot.moves[0]"
+
+
+def test_a_destination_does_not_know_its_voice_and_so_not_its_full_name() -> None:
+    pad = Voice("Pad", [Destination("level")])
+    wrong: Any = pad.destinations
+    with pytest.raises(InputError, match=r"voice\.full_name\(destination\)") as caught:
+        Snapshot("all", wrong)
+    assert caught.value.field == "Snapshot.moves[0]"
+    assert pad.full_name(pad.destinations[0]) == pad.full_name("level") == "Pad/level"
+    for name in ("levl", Destination("levl")):
+        with pytest.raises(InputError, match="close to it: level"):
+            pad.full_name(name)
+
+
+def test_numbers_of_numpy_become_those_of_python() -> None:
+    for number in (np.int64(5), np.uint8(5), np.array(5)):
+        assert type(Knob("K1", number).row) is int
+        assert Weights(travel=[number] * 5).travel == (5,) * 5
+        assert len(Surface.row(number).knobs) == 5
+    wrong: Any
+    for wrong in (np.float64(5), np.bool_(True), np.array([5, 6]), np.array([5])):
+        with pytest.raises(InputError, match="give a whole number"):
+            Knob("K1", wrong)

@@ -1,0 +1,70 @@
+"""What runs and type-checks: each construction as a caller would write it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import numpy as np
+
+from knobpack import (
+    Alone,
+    Apart,
+    Barred,
+    Curve,
+    Destination,
+    Fixed,
+    Group,
+    Knob,
+    Layout,
+    OnKnob,
+    Request,
+    Route,
+    Setup,
+    Snapshot,
+    Surface,
+    Together,
+    Travel,
+    Voice,
+    Weights,
+    allocate,
+)
+from knobpack.types import Rule, SurfaceLimits, TravelOn, Turning
+
+
+def destinations() -> Iterator[Destination]:
+    """One at a time."""
+    yield Destination("cutoff", priority=1)
+    yield Destination("level")
+
+
+SMALL = np.array([1, 2], dtype=np.int64)
+LIMITS: SurfaceLimits = {"layers": 4, "routes": None}
+ON: TravelOn = "route"
+HOW: Turning = "pick-up"
+
+CUTOFF = Destination("cutoff", priority=SMALL[0], travel=Travel(SMALL[0], SMALL[1]), steps=None)
+ORGAN = Voice("Organ", [CUTOFF, Destination("level")], layer=SMALL[0])
+BASS = Voice("Bass", destinations())
+BELLS = Voice("Bells", {Destination("level")})
+LOW = Group("low", [BASS, "Bells"])
+LEFT = Knob("left", usual=["cutoff"])
+PANEL = Surface([LEFT, Knob("right", column=SMALL[1])], reserved=[LEFT], favoured="right")
+ROW = Surface.row(SMALL[1], **LIMITS)
+GRID = Surface.grid(2, 4, bits=10, travel_on=ON)
+SNAPSHOTS = [Snapshot("all", [ORGAN, LOW]), Snapshot("one", "Bass", silent=[ORGAN], idle=LEFT)]
+RULES: list[Rule] = [
+    Together(name for name in ("Organ/cutoff", "Organ/level")),
+    Apart(ORGAN, [BASS], weight=SMALL[1]),
+    Alone([ORGAN.full_name("cutoff"), ORGAN.full_name(CUTOFF)][:1], 5),
+    Fixed("Bass/level", LEFT, 3),
+    Barred([BASS, LOW], [LEFT, "right"], 2),
+]
+WEIGHTS = Weights(unplaced=[8, 4, 2, 1], travel=SMALL.repeat(5)[:5])
+LAYOUT = Layout.of({"left": ["Organ/cutoff"], "right": "Bass/level"})
+REQUEST = Request(
+    Surface.row(8), [ORGAN, BASS, BELLS], [LOW], SNAPSHOTS[:1], rules=RULES[:2], weights=WEIGHTS
+)
+SETUP = Setup("Set", PANEL, [ORGAN, BASS], routes=[Route("Organ/cutoff", LEFT)])
+EDIT = OnKnob([ORGAN, LEFT], LEFT)
+CURVE = Curve("concave")
+FOUND = allocate([ORGAN, BASS], Surface.row(4), snapshots=SNAPSHOTS[:0], rules=[Alone(BASS)])
