@@ -1,7 +1,6 @@
 """A program of someone else: it embeds knobpack, and is checked by a strict type checker.
 
-``.ci/run`` copies it out of the tree and checks and runs it against the installed wheel. Typed
-callers pass tuples where a word holds several things.
+``.ci/run`` copies it out of the tree and checks and runs it against the installed wheel.
 """
 
 from __future__ import annotations
