@@ -62,7 +62,7 @@ _OFFERED = {
 }
 _HOME = {name: module for module, names in _OFFERED.items() for name in names.split()}
 
-_MODULES = ("files", "pictures")
+_MODULES = ("files", "pictures", "tables")
 """Offered as modules: their names say what a bare ``load`` or ``draw_routes`` would not."""
 
 __all__ = list(_HOME)

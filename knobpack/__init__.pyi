@@ -2,6 +2,7 @@
 
 from knobpack import files as files
 from knobpack import pictures as pictures
+from knobpack import tables as tables
 from knobpack.allocation import Allocation as Allocation
 from knobpack.allocation import Following as Following
 from knobpack.allocation import NewLayer as NewLayer

@@ -30,7 +30,16 @@ import knobpack
 
 matplotlib.use("Agg")
 
-PACKAGES = ("files", "exchange", "pictures", "audition", "controllers", "positions", "words.edits")
+PACKAGES = (
+    "files",
+    "exchange",
+    "pictures",
+    "audition",
+    "controllers",
+    "positions",
+    "tables",
+    "words.edits",
+)
 """Beside the top of the package, what the README imports from."""
 
 SECTIONS = ("Args", "Returns", "Raises", "Source", "Example")
@@ -48,7 +57,8 @@ sweep_file sweep_files taking turned what_if why_here why_not why_shared why_unp
 without_source worst_changes
 zero_extended files.dumps files.load files.loads files.save pictures.draw_before_after
 pictures.draw_budget pictures.draw_frontiers pictures.draw_routes pictures.draw_snapshots
-pictures.draw_surface pictures.draw_sweep
+pictures.draw_surface pictures.draw_sweep tables.from_rows tables.load tables.not_held tables.save
+tables.to_rows
 """
 """What is shown by an example, under the name it is reached by."""
 

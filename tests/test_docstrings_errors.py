@@ -153,6 +153,10 @@ INPUT: Calls = {
     **refused("pictures.draw_routes", "pictures.draw_snapshots", call=lambda it: it(NONE)),
     **refused("pictures.draw_surface", "pictures.draw_sweep", call=lambda it: it(NONE)),
     **refused("pictures.draw_before_after", call=lambda it: it(SETUP, SETUP, ax=NONE)),
+    **refused("tables.from_rows", "tables.from_text", call=lambda it: it("knob")),
+    **refused("tables.to_rows", "tables.to_text", "tables.not_held", call=lambda it: it(NONE)),
+    **refused("tables.load", call=lambda it: it("not/there.csv")),
+    **refused("tables.save", call=lambda it: it("not/there.csv", SETUP)),
     **refused("words.edits.with_knobs", call=lambda it: it(REQUEST, 10_000)),
     **refused(
         "words.edits.without_knob", "words.edits.without_rule", call=lambda it: it(REQUEST, "K9")

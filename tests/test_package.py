@@ -12,7 +12,7 @@ import pytest
 
 import knobpack
 
-MODULES = ("files", "pictures")
+MODULES = ("files", "pictures", "tables")
 """What is offered as a module."""
 
 STUB = Path(knobpack.__file__).with_suffix(".pyi")

@@ -237,18 +237,27 @@ def load(path: str | os.PathLike[str]) -> Word:
         >>> load("layout.json") == layout
         True
     """
-    place = _path(path)
-    try:
-        with place.open("rb") as file:
-            content = file.read(strict_json.MOST_BYTES + 1)
-    except (OSError, ValueError) as error:
-        right = "give a file that can be read"
-        raise InputError(os.fspath(path), _reason(error), right) from error
+    content = read_bytes(path)
     try:
         return loads(content)
     except InputError as error:
         error.add_note(_in_file(path))
         raise
+
+
+def read_bytes(path: str | os.PathLike[str]) -> bytes:
+    """The bytes of a file, no more than one more than it may have.
+
+    Raises:
+        InputError: it cannot be read; the field is the path, the value the reason.
+    """
+    place = _path(path)
+    try:
+        with place.open("rb") as file:
+            return file.read(strict_json.MOST_BYTES + 1)
+    except (OSError, ValueError) as error:
+        right = "give a file that can be read"
+        raise InputError(os.fspath(path), _reason(error), right) from error
 
 
 def load_request(path: str | os.PathLike[str]) -> Request:

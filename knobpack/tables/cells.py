@@ -1,0 +1,160 @@
+"""Cells: how a value stands in a cell of a table, and what a cell says.
+
+Spreadsheets run what begins with a sign of a formula, and rewrite what looks like a number or a
+date. So text that they would not leave alone has an apostrophe before it, which is taken off again.
+Dates in English alone are known; all this is common practice, no source.
+"""
+
+from __future__ import annotations
+
+import re
+from typing import Final
+
+import attrs
+
+from knobpack.errors import InputError
+from knobpack.words import Span
+from knobpack.words.naming import close, hint
+
+MOVES, HELD, SILENT, IDLE = "moves", "held", "silent", "idle"
+"""What a cell of a snapshot says."""
+
+_NUMBER: Final = re.compile(r"0|[1-9][0-9]{0,14}")
+_MONTH: Final = re.compile(
+    r"(jan(uary)?|feb(ruary)?|mar(ch)?|apr(il)?|may|june?|july?|aug(ust)?|sept?(ember)?"
+    r"|oct(ober)?|nov(ember)?|dec(ember)?)[\s./-]*\d.*",
+    re.IGNORECASE,
+)
+_WHOLE: Final = re.compile(r"([+-]?[0-9]{1,20})(?:[.,]0+)?")
+_SPAN: Final = re.compile(r"([0-9]+) *(?:to|-) *([0-9]+)")
+_POSITION: Final = re.compile(r"(?:held )?(?:at )?([0-9]{1,20})(?:[.,]0+)?")
+_YES: Final = frozenset(("yes", "true", "x", "1"))
+_NO: Final = frozenset(("no", "false", "-", "0"))
+_MEANT: Final = {MOVES: MOVES, "x": MOVES, "yes": MOVES, "true": MOVES} | dict.fromkeys(
+    (HELD, "no", "false", "-"), HELD
+)
+
+
+def guarded(text: str) -> str:
+    """Text as a spreadsheet leaves it alone: see :func:`bare`."""
+    return f"'{text}" if _risky(text.lstrip("'")) else text
+
+
+def bare(cell: object) -> str:
+    """The text of a cell, its apostrophe taken off: ``bare(guarded(text)) == text``.
+
+    Args:
+        cell: text, a number, true, false or None, as the readers of spreadsheets give them.
+    """
+    if cell is None:
+        return ""
+    if isinstance(cell, bool):
+        return "yes" if cell else "no"
+    if isinstance(cell, float) and cell.is_integer():
+        return str(int(cell))
+    text = str(cell).strip()
+    return text[1:] if text.startswith("'") and _risky(text.lstrip("'")) else text
+
+
+def _risky(text: str) -> bool:
+    if not text or _NUMBER.fullmatch(text):
+        return False
+    return not text[0].isalpha() or bool(
+        _MONTH.fullmatch(text) or text.casefold() in {"true", "false"}
+    )
+
+
+def shown(value: object) -> str:
+    """A value as it stands in a cell."""
+    match value:
+        case None:
+            return ""
+        case bool():
+            return "yes" if value else "no"
+        case tuple():
+            return guarded("/".join(value))  # no name holds one
+        case str():
+            return guarded(value)
+    return str(value)
+
+
+def text(cell: str) -> object:
+    """What a cell says that holds a name: the text itself."""
+    return cell
+
+
+def whole(cell: str) -> object:
+    """The number that a cell says, ``64.0`` and ``64,0`` too; else its text, to be refused."""
+    found = _WHOLE.fullmatch(cell)
+    return int(found[1]) if found else cell
+
+
+def flag(cell: str) -> object:
+    """Whether a cell says yes; else its text, to be refused."""
+    said = cell.casefold()
+    return True if said in _YES else False if said in _NO else cell
+
+
+def span(cell: str) -> object:
+    """The keys or velocities that a cell says, ``36 to 59``; else its text, to be refused."""
+    found = _SPAN.fullmatch(cell)
+    return Span(int(found[1]), int(found[2])) if found else cell
+
+
+def names(cell: str) -> object:
+    """The names that a cell says, a slash between them."""
+    return tuple(part.strip() for part in cell.split("/"))
+
+
+@attrs.frozen
+class Said:
+    """What a cell of a snapshot says.
+
+    Args:
+        moves: whether what the row is about moves; None: the cell is empty.
+        position: where the knob of the row stands; None: not said.
+        silent: whether the voice of the row is silent; None: the cell is empty.
+        idle: whether the knob is switched to follow and drives nothing; None: the cell is empty.
+    """
+
+    moves: bool | None = None
+    position: int | None = None
+    silent: bool | None = None
+    idle: bool | None = None
+
+
+def snapshot_cell(*, moves: bool, position: int | None, silent: bool, idle: bool) -> str:
+    """How a cell of a snapshot says this: ``moves``, ``held at 64``, ``held, silent``."""
+    at = "" if position is None else f" at {position}"
+    told = [MOVES, *([at.strip()] if at else [])] if moves else [f"{HELD}{at}"]
+    return ", ".join([*told, *([SILENT] if silent else []), *([IDLE] if idle else [])])
+
+
+def said(where: str, cell: str) -> Said:
+    """What a cell of a snapshot says.
+
+    Raises:
+        InputError: it says anything else; ``where`` says which cell it is.
+    """
+    if not cell:
+        return Said()
+    found: dict[str, object] = {}
+    for part in cell.split(","):
+        word = " ".join(part.casefold().split())
+        at = _POSITION.fullmatch(word)
+        if at:
+            found["position"] = int(at[1])
+        elif word in (SILENT, IDLE):
+            found[word] = True
+        elif word in _MEANT:
+            found["moves"] = _MEANT[word] == MOVES
+        else:
+            right = "write moves, held, held at a position, silent or idle, a comma between two"
+            near = close(word, (MOVES, HELD, SILENT, IDLE))
+            raise InputError(where, cell, right + hint(near))
+    return Said(
+        moves=bool(found.get("moves", False)),
+        position=found.get("position"),  # type: ignore[arg-type]
+        silent=SILENT in found,
+        idle=IDLE in found,
+    )

@@ -1,0 +1,114 @@
+"""Gathered: what all rows of a table say of one knob, voice or destination, put together."""
+
+from __future__ import annotations
+
+from collections.abc import Hashable, Mapping
+from typing import Final, NoReturn, TypeAlias
+
+import attrs
+
+from knobpack.errors import InputError
+from knobpack.tables.columns import (
+    BY_HEADING,
+    DESTINATION,
+    KNOB,
+    LABEL,
+    PLACE,
+    SENDING,
+    SETUP,
+    SURFACE,
+    TRAVEL,
+    VOICE,
+)
+from knobpack.tables.grid import Grid, Row
+
+Key: TypeAlias = tuple[str, Hashable]
+"""What a column is about, and which of them: the name of a knob, of a voice, of both, or none."""
+
+NOT_SAID: Final = 7
+"""The resolution in bits where a table does not say it."""
+
+_TOP: Final = 2**NOT_SAID - 1
+_POSITIONS: Final = ("start", "end", "wanted start", "wanted end")
+
+
+@attrs.frozen
+class Cell:
+    """What is said of something, and in which row."""
+
+    value: object
+    row: int
+
+
+def gathered(grid: Grid, *, per_route: bool, unscaled: bool) -> Mapping[Key, Mapping[str, Cell]]:
+    """What is said of each thing under each heading.
+
+    Args:
+        grid: the table.
+        per_route: whether a travel is of the route, and so of its row, and not of the knob.
+        unscaled: whether nothing says what the resolution is.
+
+    Raises:
+        InputError: two rows say different things, something is said of what the row does not
+            name, or a position is too high where the resolution is not said.
+    """
+    found: dict[Key, dict[str, Cell]] = {}
+    for row in grid.rows:
+        about = keys(row, per_route)
+        if KNOB in about and VOICE in about and DESTINATION not in about:
+            right = f"say what of {row.cells['voice']} the knob drives, or leave the knob out"
+            raise InputError(grid.where(row.number, "destination"), attrs.NOTHING, right)
+        for heading, text in row.cells.items():
+            column = BY_HEADING[heading]
+            if column.about not in about:
+                missing = _NEEDS[column.about]
+                if row.cells.get(missing):  # a destination is known by its voice too
+                    missing = VOICE
+                right = f"this is said of a {missing}; name the {missing} in this row"
+                if column.about == TRAVEL and per_route and KNOB in about:
+                    right = "this surface sets the travel on each route, and this row has none"
+                raise InputError(grid.where(row.number, heading), text, right)
+            cell = Cell(column.read(text), row.number)
+            if unscaled and heading in _POSITIONS:
+                check_top(grid.where(row.number, heading), cell.value)
+            into = found.setdefault((column.about, about[column.about]), {})
+            before = into.setdefault(heading, cell)
+            if before.value != cell.value:
+                _differ(grid.where(row.number, heading), text, before, column.about)
+        for each, key in about.items():
+            found.setdefault((each, key), {})
+    return found
+
+
+def keys(row: Row, per_route: bool) -> dict[str, Hashable]:
+    """Which of what columns are about this row names."""
+    knob, voice, inner = (row.cells.get(each) for each in ("knob", "voice", "destination"))
+    found: dict[str, Hashable] = {SETUP: "", SURFACE: ""}
+    if knob:
+        found |= dict.fromkeys((KNOB, PLACE, LABEL, SENDING), knob)
+    if voice:
+        found[VOICE] = voice
+    if voice and inner:
+        found[DESTINATION] = (voice, inner)
+    if knob and (inner or not per_route):
+        found[TRAVEL] = row.number if per_route else knob
+    return found
+
+
+def check_top(where: str, position: object) -> None:
+    """Refuse a position that shows that the resolution is another than what is assumed."""
+    if isinstance(position, int) and position > _TOP:
+        right = f"at {NOT_SAID} bits positions end at {_TOP}; say the resolution in a column 'bits'"
+        raise InputError(where, position, right)
+
+
+def _differ(where: str, text: str, before: Cell, about: str) -> NoReturn:
+    what = {SURFACE: "panel", SETUP: "setup"}.get(about) or _NEEDS[about]
+    right = f"row {before.row} says {str(before.value)!r} of the same {what}; all rows say the same"
+    raise InputError(where, text, right)
+
+
+_NEEDS: Final = dict.fromkeys((KNOB, PLACE, LABEL, SENDING, TRAVEL), "knob") | {
+    VOICE: "voice",
+    DESTINATION: "destination",
+}

@@ -1,0 +1,149 @@
+"""Grid: the rows of a table under their headings, each cell with the place where it stands."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from string import ascii_uppercase
+
+import attrs
+
+from knobpack.errors import InputError
+from knobpack.tables.cells import Said, bare, said
+from knobpack.tables.columns import BY_HEADING, REQUIRED, SNAPSHOT
+from knobpack.words.fields import MOST_ITEMS
+from knobpack.words.naming import close, hint, listed
+
+
+@attrs.frozen
+class Row:
+    """A row of a table.
+
+    Args:
+        number: as a spreadsheet counts it: the headings are row 1.
+        cells: what its cells say, under their headings; only those that say anything.
+        states: what the cells of the snapshots say, in order.
+    """
+
+    number: int
+    cells: dict[str, str]
+    states: tuple[Said, ...]
+
+
+@attrs.frozen
+class Grid:
+    """A table taken apart.
+
+    Args:
+        columns: where each heading stands, counted from 0.
+        snapshots: where the column of each snapshot stands, by name, in order.
+        rows: the rows that say anything.
+    """
+
+    columns: dict[str, int]
+    snapshots: dict[str, int]
+    rows: tuple[Row, ...]
+
+    def where(self, row: int, heading: str) -> str:
+        """Where a cell stands, in words."""
+        at = self.columns.get(heading)
+        return f"row {row} ({heading})" if at is None else place(row, at, heading)
+
+    def state(self, row: int, snapshot: str) -> str:
+        """Where the cell of a snapshot stands, in words."""
+        return place(row, self.snapshots[snapshot], f"{SNAPSHOT} {snapshot}")
+
+
+def place(row: int, column: int, heading: str = "") -> str:
+    """Where a cell stands: ``row 3, column F (priority)``; ``column`` is counted from 0."""
+    letters, left = "", column + 1
+    while left:
+        left, digit = divmod(left - 1, len(ascii_uppercase))
+        letters = ascii_uppercase[digit] + letters
+    return f"row {row}, column {letters}" + (f" ({heading})" if heading else "")
+
+
+def grid(table: Iterable[Iterable[object]]) -> Grid:
+    """Take a table apart.
+
+    Args:
+        table: its rows, the headings first; each cell text, a number, true, false or None.
+
+    Raises:
+        InputError: there are no rows, too many of them, or no such columns; a cell stands under no
+            heading, or a cell of a snapshot says what it cannot.
+    """
+    rows = [[bare(cell) for cell in cells] for cells in _given(table)]
+    if not rows:
+        raise InputError("row 1", attrs.NOTHING, f"give the headings, such as {_known()}")
+    heads, names = _headings(rows[0])
+    found = []
+    for number, given in enumerate(rows[1:], start=2):
+        if any(given[len(rows[0]) :]):
+            right = (
+                f"the headings are {len(rows[0])}; take away what is too much, such as a comma "
+                "within a number, or put it in quotation marks"
+            )
+            raise InputError(f"row {number}", f"{len(given)} cells", right)
+        # Spreadsheets leave the last ones out.
+        cells = given + [""] * (len(rows[0]) - len(given))
+        for at, cell in enumerate(cells):
+            if cell and not rows[0][at]:
+                raise InputError(place(number, at), cell, "give this column a heading")
+        if any(cells):
+            found.append(
+                Row(
+                    number,
+                    {head: cells[at] for head, at in heads.items() if cells[at]},
+                    tuple(
+                        said(place(number, at, f"{SNAPSHOT} {name}"), cells[at])
+                        for name, at in names.items()
+                    ),
+                )
+            )
+    return Grid(heads, names, tuple(found))
+
+
+def _given(table: object) -> Iterator[list[object]]:
+    right = "give the rows of a table, each a list of cells"
+    if isinstance(table, str | bytes | dict) or not isinstance(table, Iterable):
+        raise InputError("table", table, right)
+    for number, row in enumerate(table, start=1):
+        if isinstance(row, str | bytes | dict) or not isinstance(row, Iterable):
+            raise InputError(f"row {number}", row, right)
+        cells = list(row)
+        if number > MOST_ITEMS + 1 or len(cells) > MOST_ITEMS:
+            right = f"give at most {MOST_ITEMS:,} rows below the headings, and as many columns"
+            raise InputError(f"row {number}", f"{len(cells)} cells", right)
+        yield cells
+
+
+def _headings(cells: list[str]) -> tuple[dict[str, int], dict[str, int]]:
+    """Where each known heading stands, and where each snapshot has its column."""
+    heads: dict[str, int] = {}
+    names: dict[str, int] = {}
+    for at, cell in enumerate(cells):
+        folded = " ".join(cell.casefold().replace("_", " ").split())
+        mark, colon, name = cell.partition(":")
+        if not folded:
+            continue
+        if colon and f"{mark.strip().casefold()}:" == SNAPSHOT:
+            into, what = names, name.strip()
+        elif folded in BY_HEADING:
+            into, what = heads, folded
+        else:
+            near = hint(close(folded, BY_HEADING)) or f"; the headings are {_known()}"
+            right = f"no column is called so; that of a snapshot is called '{SNAPSHOT} NAME'"
+            raise InputError(place(1, at), cell, right + near)
+        if what in into:
+            right = f"{place(1, into[what])} is called so too; keep one"
+            raise InputError(place(1, at), cell, right)
+        into[what] = at
+    for heading in REQUIRED:
+        if heading not in heads:
+            right = f"give a column of this heading; the headings are {_known()}"
+            raise InputError(f"row 1, '{heading}'", attrs.NOTHING, right)
+    return heads, names
+
+
+def _known() -> str:
+    return listed(tuple(BY_HEADING), most=len(BY_HEADING))

@@ -1,0 +1,80 @@
+"""Held: what of a setup a table does not hold."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterator
+from typing import Final
+
+from knobpack.reading import Reading, read
+from knobpack.tables.read import from_rows
+from knobpack.tables.written import to_rows
+from knobpack.words import Setup
+from knobpack.words.naming import listed
+
+
+def not_held(setup: Setup) -> tuple[str, ...]:
+    """What of a setup a table does not hold, found by reading its table back.
+
+    It is there again where the table is read with the setup as the ``rest``.
+
+    Args:
+        setup: the setup.
+
+    Returns:
+        Sentences; none if ``from_rows(to_rows(setup)) == setup``.
+
+    Raises:
+        InputError: it is no Setup.
+
+    Example:
+        >>> from knobpack import Destination, Group, Setup, Surface, Voice
+        >>> from knobpack.tables import not_held
+        >>> organ = Voice("Organ", (Destination("level"), Destination("brightness")))
+        >>> setup = Setup("Evening set", Surface.row(2), (organ,), (Group("Ground", ("Organ",)),))
+        >>> not_held(setup)
+        ('Not in the table: group Ground.',)
+    """
+    reading = read(setup, "not_held(setup)")
+    return tuple(
+        f"Not in the table: {what}." for what in _missing(reading, from_rows(to_rows(setup)))
+    )
+
+
+_WHOLE: Final = {
+    "arrivals": "what is remembered of the sources that came",
+    "agreed": "the rules that edits laid down",
+    "broken": "the knobs that are out of use",
+    "home": "the panel that the setup comes from",
+}
+_LISTED: Final = ("routes", "travels", "labels", "sending")
+
+
+def _missing(reading: Reading, back: Setup) -> Iterator[str]:
+    setup = reading.setup
+    if setup.groups:
+        names = [group.name for group in setup.groups]
+        yield f"{'groups' if len(names) > 1 else 'group'} {listed(names)}"
+    yield from (what for field, what in _WHOLE.items() if getattr(setup, field))
+    for field in _LISTED:
+        yield from _lost(field, getattr(setup, field), getattr(back, field))
+    if back.surface.reserved != setup.surface.reserved:
+        yield "the order of the reserved knobs"
+    for there, kept in zip(setup.snapshots, back.snapshots, strict=True):
+        of = f"of snapshot '{there.name}'"
+        if there.break_weight is not None:
+            yield f"the price of breaking snapshot '{there.name}'"
+        if reading.unknown(there.moves):
+            yield f"what is to move and is not there {of}"
+        elif there.moves != kept.moves:
+            yield f"by what names it is said what moves {of}"
+        for field in ("positions", "silent", "idle"):
+            yield from _lost(f"{field} {of}", getattr(there, field), getattr(kept, field))
+
+
+def _lost(what: str, there: tuple[object, ...], kept: tuple[object, ...]) -> Iterator[str]:
+    lost = Counter(there) - Counter(kept)
+    if lost:
+        yield f"{lost.total()} of {len(there)} {what}, where something is named that is not there"
+    elif there != kept:
+        yield f"the order of {what}"

@@ -1,0 +1,131 @@
+"""States: what the columns of the snapshots say, as snapshots."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from typing import TypeVar
+
+import attrs
+
+from knobpack.errors import InputError
+from knobpack.reading import Reading
+from knobpack.tables.cells import Said
+from knobpack.tables.columns import SNAPSHOT
+from knobpack.tables.gathered import check_top
+from knobpack.tables.grid import Grid, place
+from knobpack.words import KnobPosition, Setup, Snapshot
+
+_Value = TypeVar("_Value", bool, int)
+
+
+def snapshots(
+    grid: Grid, setup: Setup, rest: Mapping[str, Snapshot], *, unscaled: bool
+) -> tuple[Snapshot, ...]:
+    """The snapshots of a table, in the order of their columns.
+
+    Args:
+        grid: the table.
+        setup: what else it holds.
+        rest: snapshots by name, for what a table cannot say of them.
+        unscaled: whether nothing says what the resolution is.
+
+    Raises:
+        InputError: a cell says what its row has not got, or two cells differ.
+    """
+    reading = Reading(setup)
+    found = []
+    for at, name in enumerate(grid.snapshots):
+        found.append(_snapshot(grid, reading, at, name, rest.get(name), unscaled))
+    return tuple(found)
+
+
+@attrs.define
+class _Heard:
+    """What the cells of one snapshot say, and in which row each was said first."""
+
+    moves: dict[str, tuple[bool, int]] = attrs.field(factory=dict)
+    silent: dict[str, tuple[bool, int]] = attrs.field(factory=dict)
+    idle: dict[str, tuple[bool, int]] = attrs.field(factory=dict)
+    positions: dict[str, tuple[int, int]] = attrs.field(factory=dict)
+
+
+def _snapshot(
+    grid: Grid, reading: Reading, at: int, name: str, rest: Snapshot | None, unscaled: bool
+) -> Snapshot:
+    heard = _Heard()
+    for row in grid.rows:
+        where = grid.state(row.number, name)
+        state = row.states[at]
+        if unscaled:
+            check_top(where, state.position)
+        _hear(where, row.number, row.cells, state, heard)
+    moves = tuple(_moves(reading, heard))
+    if rest is not None and _same(reading, moves, rest.moves):
+        moves = rest.moves
+    voices = (voice.name for voice in reading.setup.voices)
+    head = place(1, grid.snapshots[name], f"{SNAPSHOT} {name}")
+    stored = []
+    panel = reading.setup.surface.knob_names
+    for knob in panel:
+        position, said_in = heard.positions.get(knob, (None, 0))
+        try:
+            stored += [] if position is None else [KnobPosition(knob, position)]
+        except InputError as error:
+            raise InputError(grid.state(said_in, name), position, error.right) from None
+    try:
+        return Snapshot(
+            name,
+            moves,
+            None if rest is None else rest.break_weight,
+            tuple(stored),
+            tuple(voice for voice in voices if heard.silent.get(voice, (False, 0))[0]),
+            tuple(knob for knob in panel if heard.idle.get(knob, (False, 0))[0]),
+        )
+    except InputError as error:
+        raise InputError(head, name, error.right) from None
+
+
+def _hear(where: str, row: int, cells: Mapping[str, str], state: Said, heard: _Heard) -> None:
+    knob, voice, inner = (cells.get(each) for each in ("knob", "voice", "destination"))
+    if voice is None and (state.moves or state.silent):
+        right = "this row names no voice: write held at a position, or idle"
+        raise InputError(where, "moves" if state.moves else "silent", right)
+    if knob is None and (state.position is not None or state.idle):
+        right = "this row names no knob, and only a knob stands somewhere or is idle; name it"
+        raise InputError(where, "idle" if state.position is None else state.position, right)
+    if voice is not None:
+        full = f"{voice}/{inner}" if inner else voice
+        _put(where, row, heard.moves, full, state.moves)
+        _put(where, row, heard.silent, voice, state.silent)
+    if knob is not None:
+        _put(where, row, heard.idle, knob, state.idle)
+        _put(where, row, heard.positions, knob, state.position)
+
+
+def _put(
+    where: str, row: int, into: dict[str, tuple[_Value, int]], who: str, value: _Value | None
+) -> None:
+    if value is None:
+        return
+    before, first = into.setdefault(who, (value, row))
+    if before != value:
+        right = f"row {first} says otherwise of {who}; all rows say the same of it, or nothing"
+        raise InputError(where, value, right)
+
+
+def _moves(reading: Reading, heard: _Heard) -> Sequence[str]:
+    """What moves, by voice where all of it does."""
+    moving = {name for name, (moves, _) in heard.moves.items() if moves}
+    found: list[str] = []
+    for voice in reading.setup.voices:
+        names = [voice.full_name(inner) for inner in voice.destinations] or [voice.name]
+        found += [voice.name] if moving.issuperset(names) else [n for n in names if n in moving]
+    return found
+
+
+def _same(reading: Reading, one: tuple[str, ...], other: tuple[str, ...]) -> bool:
+    """Whether two ways to name what moves mean the same, the voices without destinations too."""
+    empty = {voice.name for voice in reading.setup.voices if not voice.destinations}
+    return reading.named(one) == reading.named(other) and empty.intersection(
+        one
+    ) == empty.intersection(other)

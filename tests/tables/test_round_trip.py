@@ -1,0 +1,174 @@
+"""A table, read back, is the setup that was written."""
+
+from __future__ import annotations
+
+import csv
+from pathlib import Path
+
+import attrs
+import pytest
+from hypothesis import given, settings
+
+from knobpack import (
+    Destination,
+    Group,
+    Knob,
+    KnobPosition,
+    KnobSending,
+    KnobTravel,
+    Route,
+    Setup,
+    Snapshot,
+    Surface,
+    Travel,
+    Voice,
+    files,
+    tables,
+)
+from tests.tables.setups import whole_setups
+from tests.words_strategies import setups
+
+DEMO = Path(tables.__file__).parents[1] / "present" / "demo_setups"
+
+ORGAN = Voice("Organ", (Destination("level", priority=1), Destination("brightness")), layer=1)
+BASS = Voice("Bass", (Destination("level", priority=2),), layer=2)
+EVENING = Setup(
+    "Evening set",
+    Surface((Knob("A", 1, 1), Knob("B", 1, 2), Knob("C", 2, 1)), bits=10),
+    (ORGAN, BASS),
+    (Group("Ground", ("Organ",)),),
+    (Route("Organ/level", "A"), Route("Organ/brightness", "A"), Route("Bass/level", "C")),
+    (KnobTravel("A", Travel(0, 512)), KnobTravel("C", Travel(1023, 0))),
+    (
+        Snapshot("All", ("Organ", "Bass")),
+        Snapshot("Bass alone", ("Bass",), positions=(KnobPosition("A", 512),), silent=("Organ",)),
+        Snapshot("Ground", ("Ground",), 40, (KnobPosition("C", 7), KnobPosition("B", 9))),
+    ),
+)
+
+
+@settings(deadline=None)
+@given(whole_setups())
+def test_what_a_table_holds_is_the_same_again(setup: Setup) -> None:
+    assert tables.from_rows(tables.to_rows(setup)) == setup
+    assert tables.not_held(setup) == ()
+    for delimiter in tables.DELIMITERS:
+        assert tables.from_text(tables.to_text(setup, delimiter)) == setup
+
+
+@settings(deadline=None)
+@given(setups())
+def test_with_the_setup_as_the_rest_any_setup_is_the_same_again(setup: Setup) -> None:
+    rows = tables.to_rows(setup)
+    assert tables.from_rows(rows, setup) == setup
+    alone = tables.from_rows(rows)
+    assert (alone == setup) == (tables.not_held(setup) == ())
+    # What is read from a table stands in a table: nothing is lost any more.
+    assert tables.from_rows(tables.to_rows(alone)) == alone
+
+
+def test_a_row_says_which_knob_drives_what_and_what_each_snapshot_does() -> None:
+    head, *rows = tables.to_rows(EVENING)
+    wanted = ("knob", "layer", "voice", "destination", "kind", "priority", "start", "end")
+    stored = ("snapshot: All", "snapshot: Bass alone", "snapshot: Ground")
+    picked = [head.index(each) for each in (*wanted, *stored)]
+    assert ["; ".join(row[at] for at in picked) for row in rows] == [
+        "A; 1; Organ; level; level; 1; 0; 512; moves; held at 512, silent; moves",
+        "A; 1; Organ; brightness; brightness; 3; 0; 512; moves; held at 512, silent; moves",
+        "C; 2; Bass; level; level; 2; 1023; 0; moves; moves; held at 7",
+        "B; ; ; ; ; ; ; ; ; ; held at 9",
+    ]
+
+
+def test_what_a_table_does_not_hold_is_told() -> None:
+    assert tables.not_held(EVENING) == (
+        "Not in the table: group Ground.",
+        "Not in the table: the price of breaking snapshot 'Ground'.",
+        "Not in the table: by what names it is said what moves of snapshot 'Ground'.",
+        "Not in the table: the order of positions of snapshot 'Ground'.",
+    )
+    loose = attrs.evolve(EVENING, routes=(*EVENING.routes, Route("Flute/level", "A")))
+    lost = "1 of 4 routes, where something is named that is not there"
+    assert tables.not_held(loose)[1] == f"Not in the table: {lost}."
+
+
+@pytest.mark.parametrize("path", sorted(DEMO.glob("*.json")), ids=lambda path: path.stem)
+def test_setups_of_the_demo_come_back_from_a_file(path: Path, tmp_path: Path) -> None:
+    setup = files.load_setup(path)
+    tables.save(tmp_path / "table.csv", setup)
+    assert tables.load(tmp_path / "table.csv", setup) == setup
+
+
+def test_a_row_that_is_edited_changes_that_alone(tmp_path: Path) -> None:
+    """As a spreadsheet would save it: rows and columns in another order, semicolons, no mark."""
+    path = tmp_path / "evening.csv"
+    tables.save(path, EVENING)
+    with path.open(encoding="utf-8-sig", newline="") as file:
+        records = list(csv.DictReader(file))
+    for record in records:
+        if record["knob"] == "A":
+            record["end"] = "256,0"
+        record["layer"] = f"{record['layer']}.0" if record["layer"] else ""
+        record["snapshot: All"] = record["snapshot: All"].replace("moves", "X")
+    columns = sorted(records[0])
+    with path.open("w", encoding="utf-8", newline="") as file:
+        writer = csv.DictWriter(file, columns, delimiter=";")
+        writer.writeheader()
+        writer.writerows(reversed(records))
+    edited = tables.load(path, EVENING)
+    assert edited == attrs.evolve(
+        EVENING, travels=(KnobTravel("A", Travel(0, 256)), EVENING.travels[1])
+    )
+
+
+def test_what_has_no_column_is_as_it_was_and_what_has_no_row_is_gone() -> None:
+    table = [["voice", "destination", "knob"], ["Organ", "level", "B"]]
+    found = tables.from_rows(table, EVENING)
+    assert found.voices == (attrs.evolve(ORGAN, destinations=ORGAN.destinations[:1]),)
+    assert found.routes == (Route("Organ/level", "B"),)
+    assert found.surface == Surface((Knob("B", 1, 2),), bits=10)
+    assert (found.name, found.travels, found.snapshots) == ("Evening set", (), ())
+
+
+def test_numbers_may_come_as_the_readers_of_spreadsheets_give_them() -> None:
+    found = tables.from_rows(
+        [
+            ["Knob", "Voice", "Destination", "START", "end", "must_place", "snapshot: Solo", None],
+            [7.0, "Organ", "level", 20.0, 90, True, 64.0],
+            [None] * 8,
+            [8, "Bass", "level", None, "", False, True, ""],
+        ]
+    )
+    assert found.surface.knob_names == ("7", "8")
+    assert found.travels == (KnobTravel("7", Travel(20, 90)),)
+    assert [each.destinations[0].must_place for each in found.voices] == [True, False]
+    assert found.snapshots == (Snapshot("Solo", ("Bass",), positions=(KnobPosition("7", 64),)),)
+
+
+def test_a_little_table_typed_by_hand_will_do() -> None:
+    text = "sep=;\r\nvoice;destination;knob;snapshot:Solo\r\nOrgan;level;K1;x\r\nOrgan;tone;;\r\n"
+    for given_text in (text, text.encode("utf-16"), text.encode("utf-8-sig")):
+        found = tables.from_text(given_text, name="Mine")
+        assert found == Setup(
+            "Mine",
+            Surface.row(1),
+            (Voice("Organ", (Destination("level"), Destination("tone"))),),
+            routes=(Route("Organ/level", "K1"),),
+            snapshots=(Snapshot("Solo", ("Organ/level",)),),
+        )
+
+
+def test_text_that_a_spreadsheet_would_run_begins_with_an_apostrophe() -> None:
+    names = ("=a", "+a", "-a", "@a", "1-2", "007", "May 5", "x", "12", "Mayfly 2", "'12")
+    setup = Setup("Set", Surface.row(0), tuple(Voice(name) for name in names))
+    at = tables.to_rows(setup)[0].index("voice")
+    cells = [row[at] for row in tables.to_rows(setup)[1:]]
+    assert cells == [
+        *("'=a", "'+a", "'-a", "'@a", "'1-2", "'007", "'May 5", "x", "12", "Mayfly 2", "'12")
+    ]
+    assert tables.from_rows(tables.to_rows(setup)) == setup
+
+
+def test_controller_0_is_a_number_and_not_nothing() -> None:
+    setup = Setup("Set", Surface.row(1), sending=(KnobSending("K1", 0),))
+    assert tables.from_rows(tables.to_rows(setup)) == setup
