@@ -159,7 +159,7 @@ class Reading:
         bits = self.setup.surface.bits
         stirred: dict[str, list[str]] = {knob: [] for knob in self.carries}
         for route in self.routes:
-            if _stirs(self.led(route), self.destinations[route.destination], bits):
+            if stirs(self.led(route), self.destinations[route.destination], bits):
                 stirred[route.knob].append(route.destination)
         return {knob: tuple(names) for knob, names in stirred.items()}
 
@@ -323,7 +323,7 @@ def within(travel: Travel, top: int) -> bool:
     return max(travel.start, travel.end) <= top
 
 
-def _stirs(travel: Travel, destination: Destination, bits: int) -> bool:
+def stirs(travel: Travel, destination: Destination, bits: int) -> bool:
     """Whether a destination receives anything new over a travel, as its two ends tell.
 
     Neither the knob nor the step turns back on the way.

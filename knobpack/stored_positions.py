@@ -26,14 +26,13 @@ class Origin:
         setup: it may be faulty; it has its own resolution.
         names: for the full name of each destination that comes along, its full name where it goes.
         snapshots: for the name of a snapshot of the setup that is made, the name of the one here
-            whose positions hold in it; None: none do. In one that is left out, a knob stands
-            where all snapshots here put it that hold it, if each of them says where and they
-            agree.
+            whose positions hold in it. In one that is left out, a knob stands where all
+            snapshots here put it that hold it, if each of them says where and they agree.
     """
 
     setup: Setup
     names: Mapping[str, str]
-    snapshots: Mapping[str, str | None]
+    snapshots: Mapping[str, str]
 
 
 @attrs.frozen
@@ -175,7 +174,7 @@ class _Source:
 
     def _position(self, knob: str, snapshot: str) -> int | None:
         if snapshot in self._like:
-            return self._stands.get(self._like[snapshot] or "", {}).get(knob)
+            return self._stands.get(self._like[snapshot], {}).get(knob)
         found = set(self._wherever_held(knob))
         return found.pop() if len(found) == 1 else None
 

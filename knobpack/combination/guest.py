@@ -155,7 +155,7 @@ def guest(
         left=(
             *_behind(setup, source.picked, label),
             *left,
-            *travels_lost(setup, driven, picked, label),
+            *travels_lost(setup, driven, picked, bits, label),
             *_lost_groups(reading, whole, label),
             *held,
         ),

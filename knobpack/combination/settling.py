@@ -135,16 +135,14 @@ def _standing(
 
 def _origins(base: Based, guests: Sequence[Guest], plan: Plan) -> list[Origin]:
     setup, widest = base.setup, base.reading.widest
-    # What is added for the base alone stands in for its widest one; of all else that is added no
-    # one knows where the knobs of the base are to stand.
-    stands_for = None if widest is None else widest.snapshot.name
-    like: dict[str, str | None] = {
-        each.snapshot.name: stands_for if each.added == BASE else None for each in plan.new
-    }
-    like |= {each.name: each.name for each in setup.snapshots}
+    # What is added for the base alone stands in for its widest one.
+    like = {each.name: each.name for each in setup.snapshots}
+    if widest is not None:
+        alone = (each.snapshot.name for each in plan.new if each.added == BASE)
+        like |= dict.fromkeys(alone, widest.snapshot.name)
     found = [Origin(setup, {name: name for name in base.reading.destinations}, like)]
     for one in guests:
-        olds: dict[str, str | None] = {
+        olds = {
             each.snapshot.name: each.old
             for each in plan.new
             if each.old is not None and each.owners == (one.label,)

@@ -9,7 +9,7 @@ import attrs
 from knobpack.combination.keeping import told
 from knobpack.combination.report import Left
 from knobpack.positions.scaling import scaled_travel
-from knobpack.reading import Reading, within
+from knobpack.reading import Reading, stirs, within
 from knobpack.words import Destination, Route, Setup, Travel, Voice
 
 
@@ -71,7 +71,7 @@ def _still(reading: Reading, route: Route, travel: Travel, bits: int) -> str:
         return f"does nothing: {whose} starts where it ends"
     if not within(travel, surface.top):
         return f"has a travel beyond {surface.top}, the highest position"
-    if scaled_travel(travel, surface.bits, bits).empty:
+    if _rescaled(travel, reading.setup, bits).empty:
         return f"goes over {travel}, too short at {bits} bits: it would start where it ends"
     if route.destination not in reading.drives[route.knob]:
         return f"does nothing: {travel} stays within one step of what it leads to"
@@ -82,29 +82,38 @@ def as_brought(inner: Destination, wish: Wish | None, setup: Setup, bits: int) -
     """A destination as it is brought: its travel is that it was driven over, rescaled."""
     travel = inner.travel if wish is None else wish.travel
     if travel is not None:
-        fits = within(travel, setup.surface.top)
-        travel = scaled_travel(travel, setup.surface.bits, bits) if fits else None
+        strays = wish is None and _strays(inner, setup, bits)
+        travel = None if strays else _rescaled(travel, setup, bits)
     knob = None if wish is None else wish.knob
     place = None if knob is None else setup.surface.knob_names.index(knob) + 1
     return attrs.evolve(inner, travel=travel, source_knob=knob, source_place=place)
 
 
 def travels_lost(
-    setup: Setup, driven: Mapping[str, Wish], picked: Collection[str], label: str
+    setup: Setup, driven: Mapping[str, Wish], picked: Collection[str], bits: int, label: str
 ) -> list[Left]:
-    """The travels wanted by what nothing drives, where they cannot be told in any resolution."""
-    top = setup.surface.top
+    """The travels wanted by what nothing drives that no knob could go over to any effect."""
     return [
-        Left(
-            label,
-            "travel",
-            f"{inner.travel} wanted by {voice.full_name(inner)}",
-            f"lies beyond {top}, the highest position",
-        )
+        Left(label, "travel", f"{inner.travel} wanted by {voice.full_name(inner)}", why)
         for voice in setup.voices
         for inner in voice.destinations
         if voice.name in picked
         and voice.full_name(inner) not in driven
-        and inner.travel is not None
-        and not within(inner.travel, top)
+        and (why := _strays(inner, setup, bits))
     ]
+
+
+def _strays(inner: Destination, setup: Setup, bits: int) -> str:
+    """Why the travel that is wanted cannot be had, or does nothing; empty if it can."""
+    top = setup.surface.top
+    if inner.travel is None:
+        return ""
+    if not within(inner.travel, top):
+        return f"lies beyond {top}, the highest position"
+    if stirs(_rescaled(inner.travel, setup, bits), inner, bits):
+        return ""
+    return f"does nothing: it is too short at {bits} bits"
+
+
+def _rescaled(travel: Travel, setup: Setup, bits: int) -> Travel:
+    return scaled_travel(travel, setup.surface.bits, bits)

@@ -200,6 +200,17 @@ def wide(setup: Setup) -> Setup:
     return attrs.evolve(setup, surface=Surface.row(24, bits=14), travels=())
 
 
+def held(setup: Setup) -> dict[str, dict[str, int]]:
+    """Where each snapshot puts what it holds, destination by destination."""
+    knob_of = {route.destination: route.knob for route in setup.routes}
+    return {
+        each.name: {
+            name: each.stored[knob] for name, knob in knob_of.items() if knob in each.stored
+        }
+        for each in setup.snapshots
+    }
+
+
 @pytest.mark.parametrize("seed", range(12))
 def test_two_sources_at_once_or_one_after_the_other(seed: int) -> None:
     base = wide(seeded_setup(3 * seed, "Evening set", False))
@@ -216,6 +227,9 @@ def test_two_sources_at_once_or_one_after_the_other(seed: int) -> None:
     assert then.setup.routes[: len(base.routes)] == base.routes
     on = [Counter(route.knob for route in each.setup.routes) for each in (once, then)]
     assert sorted(on[0].values()) == sorted(on[1].values())
+    at_once, in_turn = held(once.setup), held(then.setup)
+    both = at_once.keys() & in_turn.keys()
+    assert [at_once[name] for name in both] == [in_turn[name] for name in both]
 
 
 @pytest.mark.parametrize("seed", range(100, 112))

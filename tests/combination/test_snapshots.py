@@ -165,20 +165,38 @@ def test_a_bundle_moves_as_its_knob_did() -> None:
     assert audit(found.setup).clean
 
 
-def test_where_a_knob_of_the_base_stood_in_one_snapshot_it_need_not_stand_in_another() -> None:
+def stood(found: Setup) -> dict[str, dict[str, int]]:
+    return {each.name: each.stored for each in found.snapshots}
+
+
+def test_a_knob_stands_where_it_always_stood_when_it_was_held() -> None:
+    # K1 follows in all, and stands at 100 wherever the base holds it.
     swell = Snapshot("swell", ("Harp",), positions=(KnobPosition("K1", 100),))
-    base = attrs.evolve(BASE, snapshots=(ALL, swell))
-    found = combine(base, BRASS).setup
-    alone = next(each for each in found.snapshots if each.name == "Brass set")
-    assert alone.stored == {}
-    assert next(each for each in found.snapshots if each.name == "swell").stored == {"K1": 100}
-    # What plays the base alone stands in for all that played it, which knew where the harp stood.
-    held = attrs.evolve(
-        BASE, snapshots=(Snapshot("all", ("Piano",), positions=(KnobPosition("K2", 30),)),)
-    )
-    found = combine(held, BRASS).setup
-    stood = {each.name: each.stored for each in found.snapshots}
-    assert stood == {"all": {"K2": 30}, "Evening set": {"K2": 30}, "Brass set": {}}
+    hush = Snapshot("hush", positions=(KnobPosition("K1", 100), KnobPosition("K2", 7)))
+    base = attrs.evolve(BASE, snapshots=(ALL, swell, hush))
+    found = stood(combine(base, BRASS).setup)
+    assert found["Brass set"] == {"K1": 100, "K2": 7}
+    assert (found["swell"], found["hush"]) == (swell.stored, hush.stored)
+    # Where it stood at two places, or at none that is known, nothing is made up.
+    for other in (attrs.evolve(swell, positions=(KnobPosition("K1", 9),)), Snapshot("still")):
+        odd = attrs.evolve(base, snapshots=(ALL, other, hush))
+        assert "K1" not in stood(combine(odd, BRASS).setup)["Brass set"]
+    # So it is with what a source held, in the snapshots of others.
+    shots = (Snapshot("blow", ("Brass",)), Snapshot("lev", ("Brass/level",), None, at_k2(64)))
+    brass = attrs.evolve(BRASS, snapshots=shots)
+    found = stood(combine(base, brass).setup)
+    assert found["swell"] == {"K1": 100, "K4": 64}
+    assert found["lev"] == {"K1": 100, "K2": 7, "K4": 64}
+
+
+def test_what_plays_the_base_alone_stands_in_for_all_that_played_it() -> None:
+    held = attrs.evolve(BASE, snapshots=(Snapshot("all", ("Piano",), positions=at_k2(30)),))
+    found = stood(combine(held, BRASS).setup)
+    assert found == {"all": {"K2": 30}, "Evening set": {"K2": 30}, "Brass set": {"K2": 30}}
+
+
+def at_k2(position: int) -> tuple[KnobPosition, ...]:
+    return (KnobPosition("K2", position),)
 
 
 def test_nothing_is_said_of_what_does_not_come() -> None:

@@ -274,6 +274,19 @@ def test_a_travel_within_one_step_is_told_and_not_carried_over() -> None:
     assert "does nothing: 3 to 9 stays within one step of what it leads to" in told(found)
 
 
+def test_a_wish_for_a_travel_that_does_nothing_is_told_and_sets_no_knob_to_it() -> None:
+    # From 0 to 3 of 16,383 is from 0 to 0 of 127.
+    wishes = tuple(Destination(f"d{end}", travel=Travel(0, end)) for end in (0, 3, 256))
+    # Of two steps the first takes 0 to 63 (M2-115-U 5).
+    wishes = (*wishes, Destination("stepped", steps=2, travel=Travel(0, 8000)))
+    guest = Setup("Quay set", Surface.row(1, bits=14), (Voice("Lead", wishes),))
+    found = combine(BASE, guest, unreached=True)
+    full, short = Travel(0, 127), Travel(0, 2)
+    assert [each.new_travel for each in found.carried] == [full, full, short, full]
+    assert "0 to 3 wanted by Lead/d3 does nothing: it is too short at 7 bits" in told(found)
+    assert "wanted by Lead/d256" not in told(found)
+
+
 def test_one_name_alone_may_be_freed_and_weights_are_handed_on() -> None:
     found = combine(EVENING, HARBOUR, free="Felt piano", weights=Weights(crowd=77))
     assert {e.full_name for e in found.carried if e.source == "Evening set"} == {
