@@ -100,8 +100,10 @@ class Place:
         favoured: its rank among the knobs that are the best to reach, counted from 1; None: none.
     """
 
-    reserved: bool = fields.flag(False)
-    favoured: int | None = fields.whole(1, fields.MOST_ITEMS, optional=True)
+    reserved: bool = attrs.field(default=False, validator=fields.flag())
+    favoured: int | None = attrs.field(
+        default=None, validator=fields.whole(1, fields.MOST_ITEMS, optional=True)
+    )
 
 
 def places(surface: Surface) -> dict[str, Place]:
