@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Collection, Iterable, Mapping
 from functools import cache
 from typing import TYPE_CHECKING, Any, TypeAlias, cast, get_args, get_origin
 
@@ -20,7 +20,9 @@ from knobpack.files.written import (
     answer_to_plain,
     answers_to_plain,
 )
-from knobpack.words import Home, Rule
+from knobpack.words import Home, Rule, Surface
+from knobpack.words.fields import MOST_ITEMS
+from knobpack.words.naming import close, hint
 
 if TYPE_CHECKING:
     from cattrs import ClassValidationError, Converter
@@ -79,7 +81,7 @@ def from_plain(data: object) -> Word:
         raise error.under("") from None
 
 
-def _headed(data: dict[str, Any], kinds: Iterable[str]) -> tuple[str, dict[str, Any]]:
+def _headed(data: dict[str, Any], kinds: Collection[str]) -> tuple[str, dict[str, Any]]:
     """What a word in plain form is, and the rest of it.
 
     Raises:
@@ -91,7 +93,7 @@ def _headed(data: dict[str, Any], kinds: Iterable[str]) -> tuple[str, dict[str, 
         right = f"{'answers are' if kind == 'answers' else f'an {kind} is'} not read back"
         raise InputError("knobpack", kind, f"{right}; give one of {_quoted(kinds)}")
     if not isinstance(kind, str) or kind not in kinds:
-        raise InputError("knobpack", kind, f"say what this is: one of {_quoted(kinds)}")
+        raise InputError("knobpack", kind, f"say what this is: one of {_choice(kind, kinds)}")
     if type(version) is not int or version != VERSION:
         raise InputError("version", version, f"the versions that can be read are: {VERSION}")
     return kind, body
@@ -108,6 +110,7 @@ def _converter() -> Converter:
         converter.register_structure_hook(leaf, lambda value, _: value)
     converter.register_structure_hook_factory(attrs.has, _object_hook)
     converter.register_structure_hook_factory(lambda kind: kind is Home, _home_hook)
+    converter.register_structure_hook_factory(lambda kind: kind is Surface, _surface_hook)
     converter.register_structure_hook_factory(_is_tuple, _list_hook)
     converter.register_structure_hook_factory(_is_rule, _rule_hook)
     return converter
@@ -139,6 +142,7 @@ def _object_hook(kind: type[Any], converter: Converter) -> _Hook:
         for key in value:
             if key not in fields:
                 right = f"this key is not known; the keys are {_quoted(fields)}"
+                right += hint(close(key, fields))
                 raise InputError(word + strict_json.key_path(key), value[key], right)
         for key, required in fields.items():
             if required and key not in value:
@@ -167,6 +171,23 @@ def _home_hook(kind: type[Any], converter: Converter) -> _Hook:
                     where = f"{kind.__name__}.{key}.{error.field}"
                     raise InputError(where, error.value, error.right) from None
         return bare(body, kind)
+
+    return structure
+
+
+def _surface_hook(kind: type[Any], converter: Converter) -> _Hook:
+    """A surface; a number in place of its knobs stands for a row of so many, ``K1``, ``K2``, …."""
+    bare = _object_hook(kind, converter)
+
+    def structure(value: Any, _: Any) -> Any:
+        count = value.get("knobs") if isinstance(value, dict) else None
+        if type(count) is not int:
+            return bare(value, kind)
+        if not 0 <= count <= MOST_ITEMS:
+            right = f"give a list of knobs, or how many stand in one row, 0 to {MOST_ITEMS}"
+            raise InputError("Surface.knobs", count, right)
+        row = [{"name": knob.name, "column": knob.column} for knob in Surface.row(count).knobs]
+        return bare({**value, "knobs": row}, kind)
 
     return structure
 
@@ -206,11 +227,16 @@ def _rule_hook(_: Any, converter: Converter) -> _Hook:
             raise InputError("Rule", value, f'give an object with "rule", one of {_quoted(TAGS)}')
         tag = value.get("rule", attrs.NOTHING)
         if not isinstance(tag, str) or tag not in TAGS:
-            raise InputError("Rule.rule", tag, f"give one of {_quoted(TAGS)}")
+            raise InputError("Rule.rule", tag, f"give one of {_choice(tag, TAGS)}")
         body = {key: item for key, item in value.items() if key != "rule"}
         return hooks[tag](body, TAGS[tag])
 
     return structure
+
+
+def _choice(found: object, names: Collection[str]) -> str:
+    """Names to choose from, and those that come close to what was found in place of one."""
+    return _quoted(names) + (hint(close(found, names)) if isinstance(found, str) else "")
 
 
 def _quoted(names: Iterable[str]) -> str:

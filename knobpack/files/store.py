@@ -109,8 +109,8 @@ def loads(text: str | bytes) -> Word:
         >>> try:
         ...     loads('{"knobpack": "layout", "version": 1, "routs": []}')
         ... except InputError as error:
-        ...     print(error.field, "-", error.right)
-        routs - this key is not known; the keys are "routes", "travels", "layers"
+        ...     print(error.field, "-", error.right.split("; ")[-1])
+        routs - close to it: routes
     """
     return from_plain(strict_json.parse(text))
 

@@ -13,6 +13,7 @@ from knobpack.checker import check, follows
 from knobpack.errors import InputError
 from knobpack.files import allocation_to_plain, dumps, from_plain, load, loads, save, to_plain
 from knobpack.prices import TIERS
+from knobpack.words import Setup, Surface
 from tests.samples import REQUEST
 
 Change = Callable[[dict[str, Any]], object]
@@ -26,6 +27,19 @@ REFUSED: list[tuple[Change, str, str]] = [
     (lambda d: d.update(version=2), "version", "can be read are: 1"),
     (lambda d: d.update(version=True), "version", "can be read are: 1"),
     (lambda d: d.update(version="1"), "version", "can be read are: 1"),
+    (lambda d: d.update(knobpack="reqest"), "knobpack", "close to it: request"),
+    (lambda d: d.update(snapshot=[]), "snapshot", "close to it: snapshots"),
+    (lambda d: d["surface"].update(knob=8), "surface.knob", "close to it: knobs"),
+    (
+        lambda d: d["voices"][0]["destinations"][0].update(prioritiy=1),
+        "voices[0].destinations[0].prioritiy",
+        "close to it: priority",
+    ),
+    (lambda d: d["rules"][0].update(rule="togehter"), "rules[0].rule", "close to it: together"),
+    (lambda d: d["surface"].update(knobs=-1), "surface.knobs", "how many stand in one row"),
+    (lambda d: d["surface"].update(knobs=10_001), "surface.knobs", "0 to 10000"),
+    (lambda d: d["surface"].update(knobs=True), "surface.knobs", "give a list"),
+    (lambda d: d["surface"].update(knobs=2), "surface.reserved[0]", "name a knob"),
     (lambda d: d.update(tempo=120), "tempo", "not known; the keys are"),
     (lambda d: d.update({"two words": 1}), '["two words"]', "not known"),
     (lambda d: d.update({"\n" * 999: 1}), '["' + "\\n" * 40 + '"]', "not known"),
@@ -146,6 +160,13 @@ def test_a_file_is_refused_where_it_goes_wrong(change: Change, field: str, right
     with pytest.raises(InputError) as again:
         from_plain(plain)
     assert again.value.field == field
+
+
+def test_a_number_of_knobs_is_a_row_of_so_many() -> None:
+    plain = {"knobpack": "setup", "version": 1, "name": "Set", "surface": {"knobs": 8, "bits": 10}}
+    assert from_plain(plain) == Setup("Set", Surface.row(8, bits=10))
+    assert from_plain(to_plain(from_plain(plain))) == from_plain(plain)
+    assert from_plain(plain | {"surface": {"knobs": 0}}) == Setup("Set", Surface(()))
 
 
 @pytest.mark.parametrize("data", [[], "request", 3, True, None, 1.5, b"{}", ()])
