@@ -26,7 +26,7 @@ _OFFERED = {
     "edits.asked": "Away BackInUse Join OnKnob OneMore OutOfUse OwnKnob Part Swap",
     "edits.edits": "edit",
     "edits.moving": "move_home move_to_panel",
-    "errors": "InputError KnobpackError NoLayoutFound",
+    "errors": "Fault FileError InputError KnobpackError MissingExtra NoLayoutFound",
     "exchange": "Imported ListedController import_all_controllers import_channel_controllers",
     "explanation.best_layouts": "BestLayouts Place best_layouts",
     "explanation.budget": "knob_budget",

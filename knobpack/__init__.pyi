@@ -58,8 +58,11 @@ from knobpack.edits.asked import Swap as Swap
 from knobpack.edits.edits import edit as edit
 from knobpack.edits.moving import move_home as move_home
 from knobpack.edits.moving import move_to_panel as move_to_panel
+from knobpack.errors import Fault as Fault
+from knobpack.errors import FileError as FileError
 from knobpack.errors import InputError as InputError
 from knobpack.errors import KnobpackError as KnobpackError
+from knobpack.errors import MissingExtra as MissingExtra
 from knobpack.errors import NoLayoutFound as NoLayoutFound
 from knobpack.exchange import Imported as Imported
 from knobpack.exchange import ListedController as ListedController

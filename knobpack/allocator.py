@@ -10,7 +10,7 @@ import attrs
 from knobpack.allocation import Allocation, Following, Frontier, Frontiers, Tier
 from knobpack.checker import Check, check, follows
 from knobpack.clash import ImpossibleDemands, find_clash
-from knobpack.errors import InputError, KnobpackError, NoLayoutFound
+from knobpack.errors import Fault, InputError, KnobpackError, NoLayoutFound
 from knobpack.layers import new_layers
 from knobpack.limits import DEFAULT_EFFORT, Progress, check_limits, watch_over
 from knobpack.loading import load
@@ -280,10 +280,7 @@ def _impossible(request: Request, watch: Watch) -> KnobpackError:
     """The error that says which demands clash; looking for them may take as much effort again."""
     clash = find_clash(request, watch.afresh(DEFAULT_EFFORT))
     if clash is None:
-        return KnobpackError(
-            "the solver found the demands impossible and the clash finder did not; "
-            "please report this request"
-        )
+        return Fault("the solver found the demands impossible and the clash finder did not")
     return ImpossibleDemands(clash)
 
 
@@ -360,7 +357,7 @@ def _insist(found: Check, outcome: Outcome) -> None:
     if not found.valid or found.prices.totals != outcome.values:
         breaches = "; ".join(str(breach) for breach in found.breaches) or "no breach"
         breaches += f"; contradicted: {found.contradicted}" if found.contradicted else ""
-        raise KnobpackError(
+        raise Fault(
             f"the plain checker does not confirm the solver's layout: {breaches}; "
-            f"prices {found.prices.totals}, not {outcome.values}; please report this request"
+            f"prices {found.prices.totals}, not {outcome.values}"
         )

@@ -3,15 +3,23 @@
 ::
 
     KnobpackError
-    ├── InputError(ValueError)    a field holds a value it cannot hold
-    ├── ImpossibleDemands         the demands clash (it stands in knobpack.clash, by its Clash)
-    └── NoLayoutFound             stopped before any layout was known; nothing is proven
+    ├── InputError(ValueError)          a field holds a value it cannot hold
+    │   └── FileError(OSError)          a file cannot be read or written
+    ├── ImpossibleDemands               no layout meets every demand: which clash, and the ways out
+    ├── NoLayoutFound                   stopped before any layout was known; nothing is proven
+    ├── NotAnswered                     one request of many: no answer, but not for its own sake
+    ├── MissingExtra(ImportError)       a library is needed that is not installed
+    └── Fault(RuntimeError)             knobpack contradicts itself: please report it
+
+``ImpossibleDemands`` stands in :mod:`knobpack.clash`, by its ``Clash``; ``NotAnswered`` in
+:mod:`knobpack.many`.
 """
 
 from __future__ import annotations
 
+import os
 import re
-from typing import Literal, TypeAlias
+from typing import Any, Literal, TypeAlias
 
 import attrs
 
@@ -66,6 +74,74 @@ class InputError(KnobpackError, ValueError):
         """
         inner = re.sub(r"^\w+", "", self.field)
         return InputError((path + inner).lstrip("."), self.value, self.right)
+
+
+class FileError(InputError, OSError):
+    """A file or folder cannot be read, written or made.
+
+    Its ``field`` and its ``filename`` are the path, its ``value`` and its ``strerror`` the reason.
+
+    Args:
+        filename: the path, as it was given.
+        reason: why not, as the system says it.
+        right: what would be right, in words.
+        errno: the number of the error; None: there is none.
+    """
+
+    def __init__(self, filename: str, reason: str, right: str, errno: int | None = None) -> None:
+        super().__init__(filename, Reason(reason), right)
+        self.filename, self.strerror, self.errno = filename, reason, errno
+
+    @classmethod
+    def of(cls, path: str | os.PathLike[str], error: OSError | ValueError, right: str) -> FileError:
+        """The refusal of a path for an error that the system raised.
+
+        Args:
+            path: the path, as it was given.
+            error: what came of it; a ValueError where it is no path at all.
+            right: what would be right, in words.
+
+        Returns:
+            A new error.
+        """
+        reason = getattr(error, "strerror", None) or str(error)
+        return cls(os.fspath(path), reason, right, getattr(error, "errno", None))
+
+    def __reduce__(self) -> tuple[Any, ...]:
+        return type(self), (self.filename, self.strerror, self.right, self.errno)
+
+
+class MissingExtra(KnobpackError, ImportError):
+    """A library is needed that a plain install does not bring.
+
+    Args:
+        what: what needs it, such as ``pictures``.
+        name: the library.
+        extra: what is installed with it: ``knobpack[extra]``.
+    """
+
+    def __init__(self, what: str, name: str, extra: str) -> None:
+        super().__init__(what, name, extra)
+        self.what, self.name, self.extra = what, name, extra
+
+    def __str__(self) -> str:
+        need = f"{self.what} need {self.name}"
+        return f"{need}: python -m pip install 'knobpack[{self.extra}]'"
+
+
+class Fault(KnobpackError, RuntimeError):
+    """What knobpack found does not agree with itself: nothing is given back that may be wrong.
+
+    Args:
+        found: what does not agree.
+    """
+
+    def __init__(self, found: str) -> None:
+        super().__init__(found)
+        self.found = found
+
+    def __str__(self) -> str:
+        return f"{self.found}; this is a fault of knobpack's own: please report it"
 
 
 class NoLayoutFound(KnobpackError):

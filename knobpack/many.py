@@ -30,7 +30,7 @@ _MOST_A_TASK = 16
 """Requests that one task holds, at most: more would save nothing on the way there and back."""
 
 
-class NotAnswered(KnobpackError):  # noqa: N818 - it tells what happened, as NoLayoutFound does
+class NotAnswered(KnobpackError):
     """There is no answer to a request, and not for a reason that lies in it.
 
     The executor was shut down, a worker was lost, or memory ran out.

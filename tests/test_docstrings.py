@@ -196,7 +196,7 @@ def raised(function: Callable[..., Any]) -> set[str]:
     found = set()
     for node in ast.walk(ast.parse(textwrap.dedent(inspect.getsource(function)))):
         if isinstance(node, ast.Raise) and isinstance(node.exc, ast.Call):
-            found.add(ast.unparse(node.exc.func))
+            found.add(ast.unparse(node.exc.func).removesuffix(".of"))
         if isinstance(node, ast.Call) and re.search(
             r"(^|\.)_?check(_|ed_array)", ast.unparse(node.func)
         ):

@@ -239,7 +239,18 @@ BARE: Calls = {
     "pictures.draw_snapshots": lambda: pictures.draw_snapshots(SETUP),
     "pictures.draw_surface": lambda: pictures.draw_surface(SETUP),
     "pictures.draw_sweep": lambda: pictures.draw_sweep(kp.sweep(SETUP, "everything")),
-    "Reply.get": kp.Reply(None, kp.KnobpackError("lost")).get,
+}
+
+LOST = kp.Reply(None, kp.KnobpackError("lost"))
+
+UNREADABLE: Calls = {
+    "SweepFile.save": INPUT["SweepFile.save"],
+    "files.load": INPUT["files.load"],
+    "files.load_request": lambda: files.load_request("not/there.json"),
+    "files.load_setup": lambda: files.load_setup("not/there.json"),
+    "files.save": INPUT["files.save"],
+    "files.save_graph": INPUT["files.save_graph"],
+    "files.save_sheet": INPUT["files.save_sheet"],
 }
 
 
@@ -265,7 +276,9 @@ def test_every_error_that_is_named_is_brought_on() -> None:
     assert that_name("ImpossibleDemands") == set(IMPOSSIBLE)
     assert that_name("NoLayoutFound") == {*STOPPED, *LONG}
     assert that_name("KeyError") == set(UNKNOWN)
-    assert that_name("KnobpackError") == set(BARE)
+    assert that_name("MissingExtra") == set(BARE)
+    assert that_name("FileError") == set(UNREADABLE)
+    assert that_name("KnobpackError") == {"Reply.get"}
 
 
 @pytest.mark.parametrize("name", INPUT)
@@ -298,6 +311,16 @@ def test_without_what_it_needs_it_says_so(name: str, monkeypatch: pytest.MonkeyP
         for loaded in [each for each in sys.modules if each.partition(".")[0] == library]:
             monkeypatch.setitem(sys.modules, loaded, None)
         monkeypatch.setitem(sys.modules, library, None)
-    with pytest.raises(kp.KnobpackError) as refusal:
+    with pytest.raises(kp.MissingExtra):
         BARE[name]()
-    assert type(refusal.value) is kp.KnobpackError
+
+
+@pytest.mark.parametrize("name", UNREADABLE)
+def test_a_file_that_cannot_be_used_is_refused(name: str) -> None:
+    with pytest.raises(kp.FileError):
+        UNREADABLE[name]()
+
+
+def test_an_error_in_place_of_an_answer_is_raised() -> None:
+    with pytest.raises(kp.KnobpackError, match="lost"):
+        LOST.get()

@@ -66,7 +66,8 @@ class SweepFile(Told):
             The path of the file.
 
         Raises:
-            InputError: the file cannot be written; the field is its path, the value the reason.
+            InputError: ``path`` is no path.
+            FileError: the file cannot be written.
         """
         from knobpack.files.store import _write
 
@@ -140,7 +141,7 @@ def sweep_file(
         InputError: an argument is of another type or out of range, names what the setup does not
             have or a key that a voice does not answer to, or two knobs would be heard on one
             number.
-        KnobpackError: mido is not installed.
+        MissingExtra: mido is not installed.
 
     Source:
         M2-115-U 1.0.2, section 3 (positions at 7 and 14 bits); MIDI 1.0 Detailed Specification,
@@ -204,7 +205,7 @@ def sweep_files(
         InputError: an argument is of another type or out of range, names what the setup does not
             have or a key that a voice does not answer to, or two knobs would be heard on one
             number.
-        KnobpackError: mido is not installed.
+        MissingExtra: mido is not installed.
 
     Example:
         >>> from knobpack import Destination, KnobTravel, Route, Setup, Snapshot

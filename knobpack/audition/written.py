@@ -10,7 +10,7 @@ from typing import Any
 
 from knobpack.audition.notes import Note
 from knobpack.audition.timeline import NOTE_AT, Event
-from knobpack.errors import KnobpackError
+from knobpack.errors import MissingExtra
 
 TICKS_A_QUARTER = 500
 TEMPO = 500_000
@@ -37,13 +37,12 @@ def written(
         notes: what is held.
 
     Raises:
-        KnobpackError: mido is not installed.
+        MissingExtra: mido is not installed.
     """
     try:
         import mido  # type: ignore[import-untyped]
     except ImportError as error:
-        told = "MIDI files need mido: python -m pip install 'knobpack[midi]'"
-        raise KnobpackError(told) from error
+        raise MissingExtra("MIDI files", "mido", "midi") from error
     file = mido.MidiFile(type=0, ticks_per_beat=TICKS_A_QUARTER)
     track = mido.MidiTrack()
     file.tracks.append(track)

@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING
 import attrs
 
 from knobpack.clash.find import WayOut
-from knobpack.errors import KnobpackError
+from knobpack.errors import Fault
 from knobpack.limits import DEFAULT_EFFORT, check_limits
 from knobpack.telling import Told
 from knobpack.words import Request
@@ -223,7 +223,7 @@ class _Found:
                 # Nothing can be added to the seed without a clash: what it lacks must all go.
                 self.ways.append(self._part(self.feasible.demands) & ~seed)
                 if self._price(self.ways[-1]) < max(self.least, default=0):
-                    raise KnobpackError("two models disagree on which ways out are the cheapest")
+                    raise Fault("two models disagree on which ways out are the cheapest")
                 continue
             if len(self.sets) >= most:
                 return MORE_SETS

@@ -12,7 +12,7 @@ import attrs
 
 from knobpack.checker import check
 from knobpack.clash.feasible import Feasible, Verdict
-from knobpack.errors import KnobpackError
+from knobpack.errors import Fault
 from knobpack.words import KnobTravel, Layout, Request, Travel
 from knobpack.words import demand as words
 from knobpack.words.demand import Demand
@@ -30,13 +30,13 @@ def confirmed(feasible: Feasible, wanted: Collection[Demand]) -> Verdict:
     """Ask whether a layout meets ``wanted``, and have the plain checker confirm a yes.
 
     Raises:
-        KnobpackError: the checker does not: a defect of knobpack.
+        Fault: the checker does not: a defect of knobpack.
     """
     verdict = feasible.ask(wanted)
     if verdict.layout is not None:
         unmet = unmet_by(feasible.request, verdict.layout, wanted)
         if unmet:
-            raise KnobpackError(f"knobpack holds a layout possible that is not: {unmet[0]}")
+            raise Fault(f"knobpack holds a layout possible that is not: {unmet[0]}")
     return verdict
 
 

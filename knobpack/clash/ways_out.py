@@ -5,7 +5,7 @@ from __future__ import annotations
 from knobpack.clash.corrections import Corrections
 from knobpack.clash.feasible import Feasible
 from knobpack.clash.minimal import Found, confirmed, grow
-from knobpack.errors import InputError, KnobpackError
+from knobpack.errors import Fault, InputError
 from knobpack.words import Request
 from knobpack.words.edits import with_knobs
 
@@ -22,7 +22,7 @@ def ways_out(feasible: Feasible, most: int) -> list[Found]:
         price the smallest come first, then those that give up what was asked last.
 
     Raises:
-        KnobpackError: the two models do not agree: a defect of knobpack.
+        Fault: the two models do not agree: a defect of knobpack.
     """
     corrections = Corrections(feasible)
     found: list[Found] = []
@@ -32,7 +32,7 @@ def ways_out(feasible: Feasible, most: int) -> list[Found]:
             break
         verdict = confirmed(feasible, [d for d in feasible.demands if d not in best.demands])
         if verdict.possible is False:
-            raise KnobpackError(f"two models disagree on whether giving up {best.demands} helps")
+            raise Fault(f"two models disagree on whether giving up {best.demands} helps")
         if verdict.possible is None:
             break
         if not best.proven:

@@ -16,7 +16,7 @@ from knobpack.controllers.listening import Listening
 from knobpack.controllers.parts import TIERS, KnobNumber, Numbers, Room, Sent
 from knobpack.controllers.table import ASSIGNABLE, USABLE
 from knobpack.controllers.wanted import Wanted
-from knobpack.errors import KnobpackError
+from knobpack.errors import Fault
 from knobpack.limits import DEFAULT_EFFORT, check_limits
 from knobpack.words import Setup
 
@@ -163,7 +163,7 @@ def _tiers(
     above = any(bound > value for bound, value in zip(bounds, values, strict=True))
     if broken or above:
         why = "; ".join(broken) or f"bounds {bounds} lie above the values {values}"
-        raise KnobpackError(f"the numbers found do not pass the checker ({why}); please report it")
+        raise Fault(f"the numbers found do not pass the checker ({why})")
     tiers, proven = [], True
     for name, value, bound in zip(TIERS, values, bounds, strict=True):
         proven = proven and value == bound

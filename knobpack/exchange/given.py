@@ -8,7 +8,7 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import Any, TypeAlias
 
-from knobpack.errors import InputError, Reason
+from knobpack.errors import FileError, InputError
 from knobpack.files import strict_json
 from knobpack.words.fields import MOST_ITEMS
 
@@ -66,6 +66,4 @@ def _read(path: os.PathLike[str]) -> bytes:
         with Path(path).open("rb") as file:
             return file.read(strict_json.MOST_BYTES + 1)
     except (OSError, ValueError) as error:
-        why = Reason(getattr(error, "strerror", None) or str(error))
-        right = "give a file that can be read"
-        raise InputError(os.fspath(path), why, right) from error
+        raise FileError.of(path, error, "give a file that can be read") from error

@@ -18,7 +18,7 @@ import attrs
 
 from knobpack.allocation import Allocation
 from knobpack.checker import check
-from knobpack.errors import KnobpackError
+from knobpack.errors import Fault
 from knobpack.words import Alone, Apart, Barred, Layout, Request, Route, Rule, Together
 from knobpack.words.edits import placed
 
@@ -209,9 +209,9 @@ class _Found:
         """
         found = check(self.request, Layout(tuple(Route(*each) for each in knob_of.items())))
         if found.breaches or found.prices.totals != self.values:
-            raise KnobpackError(
+            raise Fault(
                 f"the plain checker does not confirm that a layout costs {self.values}: "
-                f"it costs {found.prices.totals}; please report this request"
+                f"it costs {found.prices.totals}"
             )
         way = way_of(self.request, knob_of)
         if way not in self.ways and len(self.ways) == self.most:

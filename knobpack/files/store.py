@@ -27,7 +27,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeVar, get_args
 
 from knobpack.allocation import Allocation
-from knobpack.errors import InputError, Reason
+from knobpack.errors import FileError, InputError
 from knobpack.files import strict_json
 from knobpack.files.plain import from_plain, to_plain
 from knobpack.files.stored import Word
@@ -127,8 +127,8 @@ def save(
         path: the file. Its folder must be there.
 
     Raises:
-        InputError: the word cannot be written (see :func:`dumps`), or the file cannot; the field
-            is then the path and the value the reason.
+        InputError: the word cannot be written (see :func:`dumps`).
+        FileError: the file cannot be written.
 
     Example:
         >>> from knobpack import Layout
@@ -180,8 +180,8 @@ def save_graph(graph: nx.MultiDiGraph[str], path: str | os.PathLike[str]) -> Non
             ``.json`` (node-link data as of networkx: ``nodes`` and ``edges``).
 
     Raises:
-        InputError: it is no graph, the name ends otherwise, or the file cannot be written; the
-            field is then the path and the value the reason.
+        InputError: it is no graph, or the name ends otherwise.
+        FileError: the file cannot be written.
     """
     import networkx as nx
 
@@ -206,8 +206,8 @@ def save_sheet(sheet: PatchSheet, path: str | os.PathLike[str]) -> None:
             page, ``.md`` for Markdown, ``.txt`` for plain text.
 
     Raises:
-        InputError: it is no PatchSheet, the name ends otherwise, or the file cannot be written; the
-            field is then the path and the value the reason.
+        InputError: it is no PatchSheet, or the name ends otherwise.
+        FileError: the file cannot be written.
     """
     from knobpack.sheets import PatchSheet
 
@@ -226,8 +226,8 @@ def load(path: str | os.PathLike[str]) -> Word:
         The setup, request or layout.
 
     Raises:
-        InputError: as :func:`loads`, with a note that names the file; or the file cannot be
-            read: the field is then the path and the value the reason.
+        InputError: as :func:`loads`, with a note that names the file.
+        FileError: the file cannot be read.
 
     Example:
         >>> from knobpack import Layout
@@ -257,7 +257,7 @@ def read_bytes(path: str | os.PathLike[str]) -> bytes:
             return file.read(strict_json.MOST_BYTES + 1)
     except (OSError, ValueError) as error:
         right = "give a file that can be read"
-        raise InputError(os.fspath(path), _reason(error), right) from error
+        raise FileError.of(path, error, right) from error
 
 
 def load_request(path: str | os.PathLike[str]) -> Request:
@@ -271,6 +271,7 @@ def load_request(path: str | os.PathLike[str]) -> Request:
 
     Raises:
         InputError: as :func:`load`, or the file holds something else.
+        FileError: the file cannot be read.
     """
     return _only(Request, path)
 
@@ -286,6 +287,7 @@ def load_setup(path: str | os.PathLike[str]) -> Setup:
 
     Raises:
         InputError: as :func:`load`, or the file holds something else.
+        FileError: the file cannot be read.
     """
     return _only(Setup, path)
 
@@ -335,7 +337,7 @@ def _write(path: str | os.PathLike[str], content: bytes) -> None:
         _replace(Path(os.path.realpath(place)), content)
     except (OSError, ValueError) as error:
         right = "give a file that can be written, in a folder that is there"
-        raise InputError(os.fspath(path), _reason(error), right) from error
+        raise FileError.of(path, error, right) from error
 
 
 def _replace(target: Path, content: bytes) -> None:
@@ -356,7 +358,3 @@ def _replace(target: Path, content: bytes) -> None:
 
 def _in_file(path: str | os.PathLike[str]) -> str:
     return f"in the file {os.fspath(path)!r}"
-
-
-def _reason(error: OSError | ValueError) -> Reason:
-    return Reason(getattr(error, "strerror", None) or str(error))

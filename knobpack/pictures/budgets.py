@@ -44,7 +44,7 @@ def draw_budget(budget: Budget, *, ax: Axes | None = None) -> Axes:
 
     Raises:
         InputError: ``budget`` is no Budget, or ``ax`` no Axes.
-        KnobpackError: matplotlib is not installed.
+        MissingExtra: matplotlib is not installed.
 
     Example:
         >>> from knobpack import Destination, Surface, Voice, allocate, knob_budget

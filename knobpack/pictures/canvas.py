@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any, Literal
 
 import attrs
 
-from knobpack.errors import InputError, KnobpackError
+from knobpack.errors import InputError, MissingExtra
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -27,7 +27,6 @@ _POINTS = 72
 _ROUNDED = 1.1
 """Letters on a screen are rounded to whole dots, which makes a line longer by so much at most."""
 
-_NEEDED = "pictures need matplotlib: python -m pip install 'knobpack[pictures]'"
 
 _TALLEST = 600
 """Inches that a picture is high at most, so that it can still be written to a file."""
@@ -85,7 +84,7 @@ def canvas(ax: Axes | None, width: float, height: float) -> Canvas:
 
     Raises:
         InputError: ``ax`` is no Axes.
-        KnobpackError: matplotlib is not installed.
+        MissingExtra: matplotlib is not installed.
     """
     axes = axes_of(ax, width, height)
     axes.set_aspect("equal")
@@ -103,13 +102,13 @@ def axes_of(ax: Axes | None, width: float, height: float) -> Axes:
 
     Raises:
         InputError: ``ax`` is no Axes.
-        KnobpackError: matplotlib is not installed.
+        MissingExtra: matplotlib is not installed.
     """
     try:
         from matplotlib import pyplot
         from matplotlib.axes import Axes as Known
     except ImportError as error:
-        raise KnobpackError(_NEEDED) from error
+        raise MissingExtra("pictures", "matplotlib", "pictures") from error
     if ax is None:
         figure = pyplot.figure(figsize=(width, min(height, _TALLEST)), facecolor="white")
         return figure.add_axes((0, 0, 1, 1))
@@ -165,7 +164,7 @@ def _points(text: str, weight: Literal["bold", "normal"]) -> float:
         from matplotlib.font_manager import FontProperties
         from matplotlib.textpath import text_to_path
     except ImportError as error:  # a picture may measure its texts before it has its Axes
-        raise KnobpackError(_NEEDED) from error
+        raise MissingExtra("pictures", "matplotlib", "pictures") from error
     font = FontProperties(size=10, weight=weight)
     width, _, _ = text_to_path.get_text_width_height_descent(text, font, ismath=False)
     return float(width)

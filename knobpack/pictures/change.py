@@ -34,7 +34,7 @@ def draw_before_after(before: Setup, after: Setup, *, ax: Axes | None = None) ->
 
     Raises:
         InputError: ``before`` or ``after`` is no Setup, or ``ax`` no Axes.
-        KnobpackError: matplotlib is not installed.
+        MissingExtra: matplotlib is not installed.
 
     Example:
         >>> from knobpack import Destination, Surface, Voice, allocate

@@ -54,7 +54,7 @@ def draw_frontiers(allocation: Allocation, *, ax: Axes | None = None) -> Axes:
 
     Raises:
         InputError: ``allocation`` is no Allocation, or ``ax`` no Axes.
-        KnobpackError: matplotlib is not installed.
+        MissingExtra: matplotlib is not installed.
 
     Example:
         >>> from knobpack import Destination, Surface, Voice, allocate

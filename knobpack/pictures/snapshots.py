@@ -34,7 +34,7 @@ def draw_snapshots(setup: Setup, *, ax: Axes | None = None) -> Axes:
 
     Raises:
         InputError: ``setup`` is no Setup, or ``ax`` no Axes.
-        KnobpackError: matplotlib is not installed.
+        MissingExtra: matplotlib is not installed.
 
     Example:
         >>> from knobpack import Destination, Surface, Voice, allocate

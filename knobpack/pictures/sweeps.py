@@ -37,7 +37,7 @@ def draw_sweep(sweep: Sweep, *, ax: Axes | None = None) -> Axes:
 
     Raises:
         InputError: ``sweep`` is no Sweep, or ``ax`` no Axes.
-        KnobpackError: matplotlib is not installed.
+        MissingExtra: matplotlib is not installed.
 
     Example:
         >>> from knobpack import Destination, Surface, Voice, allocate, sweep

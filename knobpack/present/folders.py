@@ -6,7 +6,7 @@ from collections.abc import Callable, Mapping
 from contextlib import suppress
 from pathlib import Path
 
-from knobpack.errors import InputError, Reason
+from knobpack.errors import FileError
 
 
 def write_all(folder: str, writes: Mapping[str, Callable[[Path], object]]) -> None:
@@ -55,6 +55,5 @@ def _make(folder: Path) -> None:
     try:
         folder.mkdir()
     except (OSError, ValueError) as error:
-        reason = Reason(getattr(error, "strerror", None) or str(error))
         right = "give a folder that can be made, in one that is there"
-        raise InputError(str(folder), reason, right) from error
+        raise FileError.of(folder, error, right) from error

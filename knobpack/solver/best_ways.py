@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from itertools import chain
 
-from knobpack.errors import KnobpackError
+from knobpack.errors import Fault
 from knobpack.problem import Problem, bits
 from knobpack.solver.arrange import TooManyStatesError, arrange, lower_bound
 from knobpack.solver.cluster import Cluster, Likeness, Places, Variant
@@ -145,7 +145,7 @@ class _Walk:
             watch.spend(EFFORT_PER_ARRANGEMENT)
             found = arrange(self.problem, way.clusters, watch)
             if found is not None and found.cost < most:
-                raise KnobpackError(
+                raise Fault(
                     "a layout was found that is better than the one proven best; "
                     "please report this request"
                 )

@@ -17,7 +17,7 @@ import numpy as np
 from numpy.typing import NDArray
 from ortools.graph.python import max_flow  # type: ignore[import-untyped]
 
-from knobpack.errors import KnobpackError
+from knobpack.errors import Fault
 from knobpack.problem import bits
 from knobpack.solver.costs import Whole
 from knobpack.solver.terms import Terms
@@ -221,7 +221,7 @@ def cheapest(asked: Sequence[Ask]) -> list[Cheapest]:
         tails.astype(np.int32), heads.astype(np.int32), capacities.astype(np.int64)
     )
     if base == 2 or flow.solve(0, 1) != flow.OPTIMAL:
-        raise KnobpackError("a minimum cut could not be found; please report this request")
+        raise Fault("a minimum cut could not be found")
     near = np.zeros(base, dtype=bool)
     near[flow.get_source_side_min_cut()] = True
     flows = flow.flows(arcs)

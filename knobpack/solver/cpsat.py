@@ -10,7 +10,7 @@ from enum import Enum
 import attrs
 from ortools.sat.python import cp_model
 
-from knobpack.errors import KnobpackError
+from knobpack.errors import Fault
 from knobpack.solver.watch import TIME_LIMIT, Watch
 
 _POLL = 0.02
@@ -105,7 +105,7 @@ def solve(
     spent = solver.response_proto.deterministic_time
     watch.spend(spent)
     if status == cp_model.MODEL_INVALID:
-        raise KnobpackError(f"knobpack built a model that is not valid: {model.validate()}")
+        raise Fault(f"knobpack built a model that is not valid: {model.validate()}")
     if status == cp_model.INFEASIBLE:
         core = tuple(solver.sufficient_assumptions_for_infeasibility())
         return Answer(Status.IMPOSSIBLE, None, None, core)
