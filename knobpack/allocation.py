@@ -14,7 +14,7 @@ from knobpack.bundling import (
     joined_told,
     parted_bundles,
 )
-from knobpack.errors import InputError, Stopped
+from knobpack.errors import Stopped
 from knobpack.graph import layout_graph
 from knobpack.prices import Prices
 from knobpack.telling import Sentences, Table, Told, counted
@@ -28,7 +28,6 @@ from knobpack.wording import (
     travel_text,
 )
 from knobpack.words import KnobTravel, Layout, Request, Route, Setup, VoiceLayer
-from knobpack.words.fields import check_kind
 
 if TYPE_CHECKING:
     import networkx as nx
@@ -49,18 +48,6 @@ class Tier:
     value: int
     bound: int
     proven: bool
-
-
-def check_of_its_own(where: str, allocation: object) -> None:
-    """Refuse what is no Allocation, or one of an edit of a setup in use.
-
-    Raises:
-        InputError: it is one of those; ``where`` says where it was given.
-    """
-    check_kind(where, allocation, Allocation)
-    if isinstance(allocation, Allocation) and allocation.request.in_use:
-        right = "it is of an edit of a setup in use; give an allocation of a request of its own"
-        raise InputError(f"{where}.request.in_use", True, right)
 
 
 @attrs.frozen

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import attrs
 
-from knobpack.allocation import Allocation, check_of_its_own
+from knobpack.allocation import Allocation
 from knobpack.explanation.company import Differing, differences, units_of
 from knobpack.explanation.ways import MOST, Asked, Way, all_ways, as_good, way_of
 from knobpack.limits import DEFAULT_EFFORT, check_limits
@@ -150,7 +150,7 @@ def best_layouts(
     """Find the other ways to share the knobs that are as good.
 
     Args:
-        allocation: what :func:`knobpack.allocate` gave back.
+        allocation: what :func:`knobpack.allocate` gave back, or the one of an edit.
         most: how many ways to give, 1 to 10,000.
         places: whether to find out too which sets could be on another knob; that is one more
             search for each set, or for each destination where not all ways are known.
@@ -160,8 +160,8 @@ def best_layouts(
         The ways. Those given are best in any case; ``complete`` says whether there are no more.
 
     Raises:
-        InputError: ``allocation`` is no Allocation or of an edit of a setup in use, ``most`` or
-            ``effort`` no such number, or ``places`` not true or false.
+        InputError: ``allocation`` is no Allocation, ``most`` or ``effort`` no such number, or
+            ``places`` not true or false.
 
     Example:
         >>> from knobpack import Destination, Surface, Voice, allocate, best_layouts
@@ -173,7 +173,7 @@ def best_layouts(
     """
     from knobpack.solver.watch import Watch
 
-    check_of_its_own("best_layouts.allocation", allocation)
+    fields.check_kind("best_layouts.allocation", allocation, Allocation)
     fields.check_whole("best_layouts.most", most, 1, MOST_WAYS)
     fields.check_kind("best_layouts.places", places, bool)
     check_limits("best_layouts", effort=effort)

@@ -11,11 +11,9 @@ from functools import cached_property
 
 import attrs
 
-from knobpack.allocation import Allocation, Tier, check_of_its_own
-from knobpack.allocator import allocate_short
+from knobpack.allocation import Allocation
 from knobpack.checker import check
-from knobpack.clash import ImpossibleDemands
-from knobpack.errors import NoLayoutFound
+from knobpack.explanation.again import Again
 from knobpack.explanation.budget_answer import (
     Budget,
     FamilyBudget,
@@ -32,8 +30,8 @@ from knobpack.explanation.budget_entry import (
     least_of,
     no_worse,
     of_tiers,
-    unknown,
 )
+from knobpack.explanation.budget_in_use import each_given_up, in_use_budget
 from knobpack.explanation.case import Case
 from knobpack.explanation.families import UPPER, Divided, Family, divided, request_of, upper
 from knobpack.explanation.free_knob import offers
@@ -51,8 +49,11 @@ def knob_budget(
 ) -> Budget:
     """Tell what other numbers of knobs would cost: for each family, and for the whole surface.
 
+    Of an edit of a setup in use it is told what they would have spared: what is lost, what moves,
+    what is joined or parted. Nothing is known of that beforehand, so each is solved.
+
     Args:
-        allocation: what :func:`knobpack.allocate` gave back.
+        allocation: what :func:`knobpack.allocate` gave back, or the one of an edit.
         effort: deterministic effort after which each search stops that is still needed, 0 to 10**9.
         each_knob: whether to solve the request again without each knob as well.
 
@@ -60,9 +61,8 @@ def knob_budget(
         The budget: it holds each cost, and whether that is proven.
 
     Raises:
-        InputError: ``allocation`` is no Allocation or of an edit of a setup in use, ``effort`` no
-            number from 0 to 10**9 or ``each_knob`` not true or false, or the surface can have no
-            knob more.
+        InputError: ``allocation`` is no Allocation, ``effort`` no number from 0 to 10**9 or
+            ``each_knob`` not true or false, or the surface can have no knob more.
 
     Example:
         >>> from knobpack import Destination, Surface, Voice, allocate, knob_budget
@@ -72,37 +72,13 @@ def knob_budget(
         >>> print(knob_budget(allocation).sentences[0])
         One more knob would save 400 points in 'sharing knobs'; it would go to Glass pad.
     """
-    check_of_its_own("knob_budget.allocation", allocation)
+    check_kind("knob_budget.allocation", allocation, Allocation)
     check_kind("knob_budget.each_knob", each_knob, bool)
     check_limits("knob_budget", effort=effort)
-    return _Budgeting(allocation, divided(allocation), _Again(effort)).budget(each_knob)
-
-
-@attrs.define
-class _Again:
-    """Solves requests again, and counts them.
-
-    What a knob more or fewer is worth is a matter of room: what is barred from all the knobs that
-    are left counts as left out.
-
-    Args:
-        effort: deterministic effort for each.
-        solved: how many were solved.
-    """
-
-    effort: float
-    solved: int = 0
-
-    def solve(self, request: Request, tiers: int = UPPER) -> Entry | None:
-        """What the first tiers come to; None if no layout meets every demand."""
-        self.solved += 1
-        try:
-            found = allocate_short(request, effort=self.effort)
-        except ImpossibleDemands:
-            return None
-        except NoLayoutFound:
-            return unknown(tiers)
-        return of_tiers(found.tiers[:tiers])
+    layout, again = divided(allocation), Again(effort)
+    if allocation.request.in_use:
+        return in_use_budget(allocation, layout, again, each_knob=each_knob)
+    return _Budgeting(allocation, layout, again).budget(each_knob)
 
 
 @attrs.frozen(eq=False)
@@ -111,7 +87,7 @@ class _Budgeting:
 
     allocation: Allocation
     layout: Divided
-    again: _Again
+    again: Again
 
     @property
     def request(self) -> Request:
@@ -131,7 +107,7 @@ class _Budgeting:
             self._family(family, share, costs.get(family.destinations, {}))
             for family, share in zip(self.layout.families, self.shares, strict=True)
         )
-        each = self._each(self.allocation.tiers) if each_knob else ()
+        each = each_given_up(self.allocation, self.layout, self.again) if each_knob else ()
         whole: Costs = dict(known.whole.costs) if known else {}
         more = self._more(now, families, whole)
         fewer = self._fewer(now, families, whole, each)
@@ -239,7 +215,9 @@ class _Budgeting:
         found = beside(now, found)
         saves = any(found.change or ())
         takers = [at for at, values in enumerate(joined) if saves and values == found.values]
-        return MoreKnobs(found.values, found.bounds, found.proven, found.change, tuple(takers))
+        return MoreKnobs(
+            found.values, found.bounds, found.proven, found.change, found.order, tuple(takers)
+        )
 
     def _fewer(
         self,
@@ -266,7 +244,9 @@ class _Budgeting:
             return None
         found = beside(now, found)
         givers = [at for at, values in enumerate(joined) if values and values == found.values]
-        return FewerKnobs(found.values, found.bounds, found.proven, found.change, tuple(givers))
+        return FewerKnobs(
+            found.values, found.bounds, found.proven, found.change, found.order, tuple(givers)
+        )
 
     def _without_one(self, now: Entry, joined: Sequence[tuple[int, ...] | None]) -> Entry | None:
         found = []
@@ -276,15 +256,6 @@ class _Budgeting:
                 break
         least = least_of(found, now)
         return None if least is None else at_most(least, *joined)
-
-    def _each(self, tiers: tuple[Tier, ...]) -> tuple[KnobGivenUp, ...]:
-        now = of_tiers(tiers)
-        found = []
-        for knob in self.layout.open:
-            entry = self.again.solve(without_knob(self.request, knob), len(tiers))
-            found.append(KnobGivenUp(knob, None if entry is None else beside(now, entry)))
-        found.sort(key=lambda each: (each.entry is None, each.entry.rank if each.entry else ()))
-        return tuple(found)
 
     def _joined(self, at: int, then: Entry, free: int) -> tuple[int, ...] | None:
         """What the whole surface comes to, at most, if one family has other knobs.

@@ -8,7 +8,6 @@ import attrs
 
 from knobpack.explanation.budget_entry import Entry
 from knobpack.explanation.free_knob import MOST_OFFERS, KnobOffer
-from knobpack.prices import TIERS
 from knobpack.telling import Told
 from knobpack.wording import TIER_WORDS, many
 from knobpack.words.naming import listed
@@ -42,6 +41,9 @@ class FewerKnobs(Entry):
 @attrs.frozen
 class FamilyBudget:
     """What one family costs with a knob fewer, as given, and one more, the rest left as it is.
+
+    In a setup in use what moves counts by whole knobs, and so for all families at once: there each
+    entry is what the whole surface comes to, all that is not of the family held where it is.
 
     Args:
         name: what it is called in sentences.
@@ -158,14 +160,13 @@ class Budget(Told):
             return f"Without {given.knob}: no layout is possible."
         if given.entry.change is None:
             return f"Without {given.knob}: not known; the search was stopped."
-        told = listed(_differences(given.entry.change)) or "nothing changes"
+        told = listed(_differences(given.entry)) or "nothing changes"
         return f"Without {given.knob}: {told}{_doubt(self.now, given.entry)}."
 
 
 def _saves(now: Entry, more: Entry) -> str:
     """What one knob more does, after its subject."""
-    change = more.change or ()
-    saved, lost = _amounts(change, -1), _amounts(change, 1)
+    saved, lost = _amounts(more, -1), _amounts(more, 1)
     told = f"would save {listed(saved) or 'nothing'}"
     if lost:
         told += f", at {listed(lost)} more"
@@ -176,7 +177,7 @@ def _costs(now: Entry, fewer: Entry) -> str:
     """What one knob fewer costs."""
     if fewer.change is None:
         return "what is not known: the search was stopped"
-    told = listed(_differences(fewer.change)) or "nothing"
+    told = listed(_differences(fewer)) or "nothing"
     return f"{told}{_doubt(now, fewer)}"
 
 
@@ -184,19 +185,19 @@ def _one_of(names: Sequence[str]) -> str:
     return ", or just as well ".join(names)
 
 
-def _amounts(change: Sequence[int], sign: int) -> list[str]:
+def _amounts(entry: Entry, sign: int) -> list[str]:
     """What is more (1) or less (-1) in each tier, without saying which of the two."""
     return [
         f"{many(abs(amount), 'point')} in '{TIER_WORDS[tier]}'"
-        for tier, amount in zip(TIERS, change, strict=False)
+        for tier, amount in zip(entry.order, entry.change or (), strict=False)
         if amount * sign > 0
     ]
 
 
-def _differences(change: Sequence[int]) -> list[str]:
+def _differences(entry: Entry) -> list[str]:
     return [
         f"{many(abs(amount), 'point')} {'more' if amount > 0 else 'less'} in '{TIER_WORDS[tier]}'"
-        for tier, amount in zip(TIERS, change, strict=False)
+        for tier, amount in zip(entry.order, entry.change or (), strict=False)
         if amount
     ]
 
@@ -207,7 +208,9 @@ def _doubt(now: Entry, then: Entry) -> str:
     for when, entry in (("as it is", now), ("then", then)):
         gap = _gap(entry) if not entry.proven else None
         if gap is not None:
-            told.append(f"{when}, '{TIER_WORDS[TIERS[gap]]}' is at least {entry.bounds[gap]:,}")
+            told.append(
+                f"{when}, '{TIER_WORDS[entry.order[gap]]}' is at least {entry.bounds[gap]:,}"
+            )
     return f" (not proven: {'; '.join(told)})" if told else ""
 
 

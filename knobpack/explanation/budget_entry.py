@@ -8,6 +8,7 @@ import attrs
 
 from knobpack.allocation import Tier
 from knobpack.explanation.families import UPPER
+from knobpack.prices import TIERS
 
 
 @attrs.frozen
@@ -15,17 +16,20 @@ class Entry:
     """What a number of knobs costs.
 
     Args:
-        values: the tiers from the first, in points: four of them, or all where a single
-            knob is given up; None: no layout was found before the search was stopped.
+        values: the tiers from the first, in points: those before *change*, or of a setup in use
+            those before *layout*; all where a single knob is given up. None: no layout was found
+            before the search was stopped.
         bounds: for each tier, what no layout as good in the tiers before goes below.
         proven: whether the values are proven least.
         change: how much more that is than now, tier by tier; below 0: how much less.
+        order: the names of all tiers, the most important first.
     """
 
     values: tuple[int, ...] | None
     bounds: tuple[int, ...]
     proven: bool
     change: tuple[int, ...] | None
+    order: tuple[str, ...] = TIERS
 
     @property
     def rank(self) -> tuple[int, ...]:
@@ -33,10 +37,10 @@ class Entry:
         return self.change if self.change is not None else (1 << 60,)
 
 
-def of_tiers(tiers: Sequence[Tier]) -> Entry:
+def of_tiers(tiers: Sequence[Tier], order: tuple[str, ...] = TIERS) -> Entry:
     """What some tiers say."""
     values, bounds = (tuple(each.value for each in tiers), tuple(each.bound for each in tiers))
-    return Entry(values, bounds, all(each.proven for each in tiers), None)
+    return Entry(values, bounds, all(each.proven for each in tiers), None, order)
 
 
 def certain(values: tuple[int, ...]) -> Entry:
@@ -44,17 +48,17 @@ def certain(values: tuple[int, ...]) -> Entry:
     return Entry(values[:UPPER], values[:UPPER], True, None)
 
 
-def unknown(tiers: int) -> Entry:
+def unknown(tiers: int, order: tuple[str, ...] = TIERS) -> Entry:
     """That nothing is known of so many tiers."""
-    return Entry(None, (0,) * tiers, False, None)
+    return Entry(None, (0,) * tiers, False, None, order)
 
 
-def first_tiers(entry: Entry | None) -> Entry | None:
-    """The first four tiers of an entry."""
+def first_tiers(entry: Entry | None, tiers: int = UPPER) -> Entry | None:
+    """So many of the first tiers of an entry."""
     if entry is None or entry.values is None:
         return entry
-    values, bounds = entry.values[:UPPER], entry.bounds[:UPPER]
-    return Entry(values, bounds, values == bounds, None)
+    values, bounds = entry.values[:tiers], entry.bounds[:tiers]
+    return Entry(values, bounds, values == bounds, None, entry.order)
 
 
 def beside(now: Entry, entry: Entry) -> Entry:
@@ -82,12 +86,12 @@ def least_of(entries: Sequence[Entry | None], now: Entry) -> Entry | None:
         return possible[-1]
     values = min((each.values for each in possible if each.values is not None), default=None)
     if values is None:
-        return unknown(len(possible[0].bounds))
+        return unknown(len(possible[0].bounds), possible[0].order)
     bounds = tuple(
         min(_bound(each, values, tier) for each in possible) for tier in range(len(values))
     )
     bounds = tuple(min(bound, value) for bound, value in zip(bounds, values, strict=True))
-    return Entry(values, bounds, values == bounds, None)
+    return Entry(values, bounds, values == bounds, None, possible[0].order)
 
 
 def _bound(entry: Entry, values: tuple[int, ...], tier: int) -> int:
@@ -105,4 +109,4 @@ def at_most(entry: Entry | None, *others: tuple[int, ...] | None) -> Entry:
     entry = entry or unknown(UPPER)
     known = [values for values in (entry.values, *others) if values is not None]
     least = min(known, default=None)
-    return Entry(least, entry.bounds, least == entry.bounds, None)
+    return Entry(least, entry.bounds, least == entry.bounds, None, entry.order)

@@ -15,6 +15,9 @@ from knobpack.words.naming import listed
 UPPER = 4
 """So many tiers depend only on who shares with whom, not on which knob it is."""
 
+UPPER_IN_USE = 5
+"""So many tiers of an edit are told: all but *layout*. What changes depends on single knobs."""
+
 
 @attrs.frozen
 class Part:
@@ -40,7 +43,8 @@ class Family:
         destinations: full names, in the order of the request.
         knobs: the knobs they are on, in panel order.
         bound: those of them that something is kept or fixed on.
-        spare: one of each sort of the others: which of one sort is given up makes no difference.
+        spare: one of each sort of the others: which of one sort is given up makes no difference. Of
+            a setup in use all of the others.
         needed: whether something of it may not be left out.
         parts: its parts of what spans families.
     """
@@ -68,7 +72,7 @@ class Divided:
         free: the knobs that something may be on and nothing is kept or fixed on.
         open: the knobs that are not reserved and that nothing is kept or fixed on.
         unused: those of them that carry nothing.
-        spare: one of each sort of those that carry something.
+        spare: one of each sort of those that carry something; of a setup in use all of these.
         between: what the layout pays because preferred rules span families, in points of the tier
             *sharing*.
         bundles: what every layout pays because bundles do, in points of the tier *bundles*.
@@ -111,7 +115,7 @@ def divided(allocation: Allocation) -> Divided:
                 destinations=tuple(inside),
                 knobs=tuple(panel[knob] for knob in knobs),
                 bound=tuple(panel[knob] for knob in bound),
-                spare=tuple(panel[knob] for knob in _sorts(atoms, free)),
+                spare=tuple(panel[knob] for knob in _sorts(problem, atoms, free)),
                 needed=any(atom.needed for atom in atoms),
                 parts=tuple(_parts(problem, mask, placed)),
             )
@@ -128,7 +132,8 @@ def divided(allocation: Allocation) -> Divided:
         open=tuple(panel[knob] for knob in opened),
         unused=tuple(panel[knob] for knob in opened if knob not in on),
         spare=tuple(
-            panel[knob] for knob in _sorts(problem.atoms, [each for each in opened if each in on])
+            panel[knob]
+            for knob in _sorts(problem, problem.atoms, [each for each in opened if each in on])
         ),
         between=sum(
             spread.weight * max(0, sum(1 for mask in masks if mask & placed & spread.items) - 1)
@@ -162,10 +167,10 @@ def request_of(
 
 
 def upper(request: Request) -> Request:
-    """The request without all that only the last two tiers speak of."""
+    """The request without all that only the last two tiers speak of, of an edit only the last."""
     return attrs.evolve(
         request,
-        previous=None,
+        previous=request.previous if request.in_use else None,
         rules=tuple(
             rule
             for rule in request.rules
@@ -177,8 +182,13 @@ def upper(request: Request) -> Request:
     )
 
 
-def _sorts(atoms: Iterable[Atom], knobs: Iterable[int]) -> list[int]:
-    """The first knob of each sort: those of one sort may carry the same."""
+def _sorts(problem: Problem, atoms: Iterable[Atom], knobs: Iterable[int]) -> list[int]:
+    """The first knob of each sort: those of one sort may carry the same.
+
+    In a setup in use no knob is like another: each has what it drives.
+    """
+    if problem.in_use:
+        return list(knobs)
     found: dict[tuple[int, ...], int] = {}
     loose = [atom for atom in atoms if atom.pinned is None]
     for knob in knobs:

@@ -8,7 +8,6 @@ from knobpack.allocation import Allocation
 from knobpack.explanation.case import Case
 from knobpack.explanation.comparison import Comparison
 from knobpack.explanation.not_there import not_there
-from knobpack.prices import TIERS
 from knobpack.words import Alone
 from knobpack.words.fields import check_kind
 from knobpack.words.naming import listed
@@ -38,10 +37,16 @@ class KnobOffer:
     @property
     def saved(self) -> int:
         """How much less sharing costs, in points of that tier."""
-        return -self.price.rank[TIERS.index("sharing")]
+        return -self.price.rank[self.price.order.index("sharing")]
+
+    @property
+    def before_sharing(self) -> tuple[int, ...]:
+        """What each tier before sharing costs more."""
+        return self.price.rank[: self.price.order.index("sharing")]
 
     def __str__(self) -> str:
-        cost = " at the price of a parted bundle" if self.price.tier == "bundles" else ""
+        paid = {"bundles": "a parted bundle", "change": "what moves"}.get(self.price.tier or "")
+        cost = f" at the price of {paid}" if paid else ""
         saves = f"sharing costs {self.saved:,} points less{cost}"
         return f"{listed(self.names)} could have {self.knob} instead of sharing {self.now}: {saves}"
 
@@ -91,4 +96,4 @@ def offers(case: Case) -> tuple[KnobOffer, ...]:
         if there.price is not None and there.unit not in found:
             found[there.unit] = KnobOffer(free, there.unit, now, there.price, Alone(there.unit))
     saving = (each for each in found.values() if each.saved > 0)
-    return tuple(sorted(saving, key=lambda each: (each.price.rank[:2], -each.saved)))
+    return tuple(sorted(saving, key=lambda each: (each.before_sharing, -each.saved)))

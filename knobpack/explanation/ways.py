@@ -132,7 +132,8 @@ def all_ways(
     own = {route.destination: route.knob for route in allocation.routes}
     found = _Found(request, values, most)
     found.add(own)
-    stopped = _walked(found, watch) if walk else "split"
+    # The search for an edit of a setup in use keeps no ways that it could go through.
+    stopped = _walked(found, watch) if walk and not request.in_use else "split"
     if stopped == "split":
         stopped = _split(found, own, watch)
     place = {name: number for number, name in enumerate(request.destinations)}
@@ -294,6 +295,8 @@ def _effort(problem: Problem) -> float:
     from knobpack.solver.families import families
     from knobpack.solver.frontier import LARGEST
 
+    if problem.in_use:
+        return EFFORT_PER_SOLVE
     sizes = [len(part) for part in families(problem)]
     choices = sum(3**size for size in sizes) if max(sizes, default=0) <= LARGEST else 0
     return EFFORT_PER_SOLVE + EFFORT_PER_CHOICE * choices

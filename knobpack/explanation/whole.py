@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import attrs
 
-from knobpack.allocation import Allocation, check_of_its_own
+from knobpack.allocation import Allocation
 from knobpack.clash import Clash, ImpossibleDemands
 from knobpack.explanation.best_layouts import BestLayouts, best_layouts
 from knobpack.explanation.budget import knob_budget
@@ -67,7 +67,7 @@ def explain(
     """Answer every question about an allocation.
 
     Args:
-        allocation: what :func:`knobpack.allocate` gave back.
+        allocation: what :func:`knobpack.allocate` gave back, or the one of an edit.
         solve: whether to answer also what takes solving again: what each rule and snapshot costs,
             what would place what is left out, and which other layouts are as good.
         effort: deterministic effort after which each search that takes stops, 0 to 10**9.
@@ -77,8 +77,8 @@ def explain(
         whole.
 
     Raises:
-        InputError: ``allocation`` is no Allocation or of an edit of a setup in use, ``solve`` not
-            true or false, or ``effort`` no number from 0 to 10**9.
+        InputError: ``allocation`` is no Allocation, ``solve`` not true or false, or ``effort`` no
+            number from 0 to 10**9.
         NoLayoutFound: a search was stopped before any layout was known.
 
     Example:
@@ -89,7 +89,7 @@ def explain(
         >>> print(explain(allocation).sentences[0])
         One more knob would save 400 points in 'sharing knobs'; it would go to Glass pad.
     """
-    check_of_its_own("explain.allocation", allocation)
+    check_kind("explain.allocation", allocation, Allocation)
     check_kind("explain.solve", solve, bool)
     check_limits("explain", effort=effort)
     case = Case(allocation)

@@ -9,7 +9,6 @@ from knobpack.explanation.budget_entry import Entry
 from knobpack.explanation.free_knob import MOST_OFFERS
 from knobpack.pictures.canvas import Canvas, canvas, fitted, length
 from knobpack.pictures.palette import COLOURS, GREY, PALE
-from knobpack.prices import TIERS
 from knobpack.wording import TIER_WORDS, many
 from knobpack.words.fields import check_kind
 from knobpack.words.naming import listed
@@ -23,9 +22,6 @@ _FEWER, _MORE, _BAR, _WIDTH = 3.4, 6.4, 2.6, 9.4
 
 _NAMES, _LETTERS = _FEWER - 4 * _GAP, 8
 """Inches that the name of a family may take; the points of its letters."""
-
-_SHARING = TIERS.index("sharing")
-"""Where the tier of sharing stands among the tiers."""
 
 
 def draw_budget(budget: Budget, *, ax: Axes | None = None) -> Axes:
@@ -123,7 +119,7 @@ def _told(entry: Entry) -> str:
         return "not known: the search was stopped"
     told = [
         f"{amount:+,} {TIER_WORDS[tier]}"
-        for tier, amount in zip(TIERS, entry.change, strict=False)
+        for tier, amount in zip(entry.order, entry.change, strict=False)
         if amount
     ]
     doubt = "" if entry.proven else " (not proven)"
@@ -133,4 +129,4 @@ def _told(entry: Entry) -> str:
 def _sharing(entry: Entry | None) -> int:
     if entry is None or entry.change is None:
         return 0
-    return entry.change[_SHARING]
+    return entry.change[entry.order.index("sharing")]

@@ -17,7 +17,7 @@ from knobpack.allocation import Allocation
 from knobpack.allocator import allocate_request
 from knobpack.clash import ImpossibleDemands
 from knobpack.errors import NoLayoutFound
-from knobpack.explanation import budget as budgeting
+from knobpack.explanation import again
 from knobpack.explanation.budget import knob_budget
 from knobpack.explanation.budget_entry import Entry, least_of
 from knobpack.present.demo import demo_request
@@ -140,7 +140,7 @@ def test_the_budget_of_eight_knobs_takes_no_solve(monkeypatch: pytest.MonkeyPatc
     def refuse(*_: Any, **__: Any) -> None:
         pytest.fail("something was solved again")
 
-    monkeypatch.setattr(budgeting, "allocate_short", refuse)
+    monkeypatch.setattr(again, "allocate_short", refuse)
     monkeypatch.setattr("ortools.sat.python.cp_model.CpSolver.solve", refuse)
     monkeypatch.setattr("knobpack.solver.solve.solve", refuse)
     monkeypatch.setattr("knobpack.solver.frontier.frontier_of", refuse)
@@ -202,7 +202,7 @@ def test_what_is_counted_as_solved_is_solved(monkeypatch: pytest.MonkeyPatch) ->
         asked.append(request)
         return allocate_request(request, **limits)
 
-    monkeypatch.setattr(budgeting, "allocate_short", counted)
+    monkeypatch.setattr(again, "allocate_short", counted)
     total = 0
     for seed, found in allocations(range(50)):
         asked.clear()

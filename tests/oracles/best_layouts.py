@@ -48,7 +48,7 @@ def best_of_all(request: Request) -> BestOfAll:
     reading = read(request)
     every = brute._all_layouts(len(reading.names), len(reading.knobs))
     layouts = every.only(brute._valid(reading, every))
-    for tier in brute._TIERS:
+    for tier in brute._tiers(request):
         values = tier(reading, layouts)
         layouts = layouts.only(values == values.min())
     found = []

@@ -7,12 +7,13 @@ from collections.abc import Iterable, Iterator, Sequence
 import attrs
 
 from knobpack.allocation import Allocation
-from knobpack.explanation.budget_answer import Budget
+from knobpack.explanation.budget_answer import Budget, FamilyBudget
 from knobpack.explanation.budget_entry import Entry
 from knobpack.words import Barred, Fixed, Request
 from tests.oracles import masks
-from tests.oracles.cut_down import NEW, Costs, TooManyError, costs, cut, families
+from tests.oracles.cut_down import NEW, Costs, TooManyError, costs, cut, families, free_knobs
 from tests.oracles.reading import bits, read
+from tests.oracles.reasons_terms import order_of
 
 
 def with_the_rest(
@@ -31,7 +32,13 @@ def with_the_rest(
     rules += [Barred(tuple(names), mine)] if mine else []
     kept = {(route.destination, route.knob) for route in wide.keep.routes}
     keep = (*wide.keep.routes, *(r for r in others if (r.destination, r.knob) not in kept))
-    return costs(attrs.evolve(wide, rules=tuple(rules), keep=attrs.evolve(wide.keep, routes=keep)))
+    held = attrs.evolve(wide, rules=tuple(rules), keep=attrs.evolve(wide.keep, routes=keep))
+    return costs(held, first_tiers(request))
+
+
+def first_tiers(request: Request) -> int:
+    """How many tiers a budget tells: those before *change*, or of an edit those before *layout*."""
+    return 5 if request.in_use else 4
 
 
 def wrong_in(request: Request, allocation: Allocation, answer: Budget) -> list[str]:
@@ -85,6 +92,9 @@ def _wrong_families(request: Request, allocation: Allocation, answer: Budget) ->
             yield f"{family.name} has no cost now, or with more"
             continue
         names, now = family.destinations, family.now.values
+        if request.in_use and answer.now is not None:
+            yield from _wrong_held(request, allocation, family, answer.now.values)
+            continue
         yield from _wrong(
             f"{family.name}, now", family.now, now, [(knobs, 0)], request, names, used
         )
@@ -93,6 +103,31 @@ def _wrong_families(request: Request, allocation: Allocation, answer: Budget) ->
         )
         less = [(tuple(k for k in knobs if k != knob), 0) for knob in knobs]
         yield from _wrong(f"{family.name}, fewer", family.fewer, now, less, request, names, used)
+
+
+def _wrong_held(
+    request: Request, allocation: Allocation, family: FamilyBudget, now: Costs | None
+) -> Iterator[str]:
+    """What is wrong for a family of an edit: the whole surface, all else held where it is."""
+    pinned, _ = free_knobs(request, family.destinations)
+    less = [
+        ([knob for knob in family.knobs if knob != other], 0)
+        for other in family.knobs
+        if other not in pinned
+    ]
+    for what, entry, choices in (
+        ("now", family.now, [(family.knobs, 0)]),
+        ("more", family.more, [(family.knobs, 1)]),
+        ("fewer", family.fewer, less),
+    ):
+        try:
+            every = [
+                with_the_rest(request, allocation, family.destinations, knobs, more)
+                for knobs, more in choices
+            ]
+        except TooManyError:
+            continue
+        yield from _wrong_entry(f"{family.name}, {what}", request, entry, now, every)
 
 
 def _wrong_whole(request: Request, allocation: Allocation, answer: Budget) -> Iterator[str]:
@@ -186,17 +221,33 @@ def _wrong(
     names: Sequence[str],
     used: int,
     *,
-    tiers: int = 4,
+    tiers: int | None = None,
 ) -> Iterator[str]:
     """What is wrong in one entry: the least of some choices of knobs, each with some more."""
     try:
         every = [
-            costs(cut(request, names, knobs, more=more, used=used), tiers)
+            costs(
+                cut(request, names, knobs, more=more, used=used),
+                first_tiers(request) if tiers is None else tiers,
+            )
             for knobs, more in choices
         ]
     except TooManyError:
         return
+    yield from _wrong_entry(what, request, entry, now, every)
+
+
+def _wrong_entry(
+    what: str,
+    request: Request,
+    entry: Entry | None,
+    now: Costs | None,
+    every: Sequence[Costs | None],
+) -> Iterator[str]:
+    """What is wrong in one entry, of which all that some choices of knobs come to is known."""
     best = min((each for each in every if each is not None), default=None)
+    if entry is not None and entry.order != order_of(request):
+        yield f"{what}: tiers {entry.order}"
     if entry is not None and (entry.values is None or now is None):
         if entry.proven or entry.change is not None:
             yield f"{what}: nothing found, and yet {entry}"

@@ -121,7 +121,7 @@ def _at_peace(reading: Reading, mask: int) -> bool:
     """Whether nothing but the knob itself can keep these from sharing it."""
     if reading.per_knob is not None and mask.bit_count() > reading.per_knob:
         return False
-    if any(mask & moved and mask & ~moved for moved in reading.firm):
+    if any(torn(reading, mask & moved, mask & ~moved) for moved in reading.firm):
         return False
     for each in reading.rules:
         rule = _firm(each.rule)
@@ -134,6 +134,11 @@ def _at_peace(reading: Reading, mask: int) -> bool:
         if isinstance(rule, Alone) and mask & each.first and mask & ~each.first:
             return False
     return True
+
+
+def torn(reading: Reading, moving: int, held: int) -> bool:
+    """Whether one that moves and one that is held share a knob and did not do so in use."""
+    return any(held & ~reading.joined[bit] for bit in bits(moving))
 
 
 # A request cut down ------------------------------------------------------------------------------
@@ -218,6 +223,8 @@ def cut(
         Layout(kept, tuple(each for each in request.keep.travels if each.knob in bases)),
         request.previous,
         request.weights,
+        request.in_use,
+        tuple(name for name in request.named(request.edited) if name in stay),
     )
 
 

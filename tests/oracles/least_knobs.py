@@ -14,6 +14,7 @@ import attrs
 
 from knobpack.explanation.least import COUNT, SEARCH, SEPARATED, Crowd, LeastKnobs
 from knobpack.words import Alone, Apart, Barred, Fixed, Knob, Layout, Request, Route, Together
+from tests.oracles.cut_down import torn
 from tests.oracles.problems import partitions
 from tests.oracles.reading import Reading, ReadRule, bits, read
 
@@ -56,7 +57,7 @@ class Sharing:
         for place, there in enumerate(self.pinned):
             if there & (~mask if place == knob else mask):
                 return False
-        if any(mask & moved and mask & ~moved for moved in self.snapshots):
+        if any(torn(reading, mask & moved, mask & ~moved) for moved in self.snapshots):
             return False
         if knob is not ADDED and reading.reserved[knob] and mask & ~reading.kept[knob]:
             return False

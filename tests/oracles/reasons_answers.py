@@ -21,6 +21,7 @@ from tests.oracles.reasons_solved import (
     wrong_in_difference,
 )
 from tests.oracles.reasons_terms import (
+    order_of,
     terms_of,
     valid,
     wrong_in_comparison,
@@ -52,7 +53,7 @@ def wrong_in_not_there(
         wrong.append(f"moving {name} alone to {knob} is valid: {possible}")
     if answer.price is not None and possible:
         before, after = terms_of(request, places), terms_of(request, moved)
-        wrong += wrong_in_comparison(answer.price, before, after)
+        wrong += wrong_in_comparison(answer.price, before, after, order_of(request))
     if answer.best is not None:
         wrong += wrong_in_difference(allocation, fixed_there(request, name, knob), answer.best)
     return [*wrong, *_wrong_obstacles(allocation, answer)]

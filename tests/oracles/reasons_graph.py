@@ -21,7 +21,7 @@ from tests.oracles.reading import bits
 from tests.oracles.reasons import asked
 from tests.oracles.reasons_layouts import read_once
 from tests.oracles.reasons_solved import places_of
-from tests.oracles.reasons_terms import bundle_keys, knob_terms, on_each, terms_of
+from tests.oracles.reasons_terms import bundle_keys, knob_terms, on_each, terms_of, wronged
 
 Nodes = dict[str, dict[str, Any]]
 Edge = tuple[str, str, frozenset[tuple[str, Any]]]
@@ -236,7 +236,7 @@ def _layout_edges(allocation: Allocation) -> Iterator[Edge]:
             ends_of = (f"destination {reading.names[one]}", f"destination {reading.names[other]}")
             yield _told(*ends_of, "shares", knob=knob, price=price)
         for snapshot, moved in moves.items() if mask else ():
-            wrong = min((mask & moved).bit_count(), (mask & ~moved).bit_count())
+            wrong = wronged(reading, mask & moved, mask & ~moved)
             weight = weights[snapshot]
             if wrong and weight is not None:
                 price = weight * wrong
@@ -254,7 +254,7 @@ def _parting_edges(request: Request, names: Iterable[str]) -> Iterator[Edge]:
         found = [
             ("moved" if mask >> a & 1 else "held", snapshot)
             for snapshot, mask in own.snapshots.items()
-            if (mask >> a & 1) != (mask >> b & 1)
+            if (mask >> a & 1) != (mask >> b & 1) and not own.reading.joined[a] >> b & 1
         ]
         for each in own.rules:
             first, second = each.first, each.second

@@ -59,7 +59,7 @@ def least_apart(request: Request, names: Sequence[str]) -> tuple[int, ...] | Non
     for knob in range(len(layouts.on)):
         layouts = layouts.only((layouts.on[knob] & whole) != whole)
     totals = []
-    for tier in brute._TIERS:
+    for tier in brute._tiers(request):
         if not len(layouts.left_out):
             return None
         values = tier(reading, layouts)

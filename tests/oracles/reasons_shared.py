@@ -56,7 +56,12 @@ def wrong_in_shared(allocation: Allocation, answer: Shared, ask: str | None = No
 
 
 def _place(reading: Reading, mask: int) -> int | None:
-    """Where the knob that a bundle came on lies: as the first that knows it says."""
+    """Where the knob that a bundle came on lies: as the first that knows it says.
+
+    A bundle of the setup in use came on none.
+    """
+    if mask & sum(reading.previous_bundles) and reading.in_use:
+        return None
     told = (reading.destinations[bit].source_place for bit in bits(mask))
     return next((place for place in told if place is not None), None)
 

@@ -22,7 +22,7 @@ from tests.oracles.clashes import wider
 from tests.oracles.every_clash import contradicted, may_be_met
 from tests.oracles.reading import read
 from tests.oracles.reasons_layouts import least, least_apart, small
-from tests.oracles.reasons_terms import TIERS, Places, terms_of, valid, wrong_in_comparison
+from tests.oracles.reasons_terms import Places, order_of, terms_of, valid, wrong_in_comparison
 
 
 def places_of(allocation: Allocation) -> dict[str, str]:
@@ -48,23 +48,25 @@ def wrong_in_difference(allocation: Allocation, other: Request, answer: Differen
     if answer.allocation.request != other:
         return ["that is the answer to another request"]
     before, after = places_of(allocation), places_of(answer.allocation)
+    tiers = order_of(allocation.request)
     best = least(other) if small(other) else None
     wrong = [] if valid(other, after) else ["the other layout is not valid"]
     wrong += wrong_in_comparison(
-        answer.comparison, terms_of(allocation.request, before), terms_of(other, after)
+        answer.comparison, terms_of(allocation.request, before), terms_of(other, after), tiers
     )
-    wrong += _wrong_tiers(answer.after, answer.comparison.after, best)
+    wrong += _wrong_tiers(tiers, answer.after, answer.comparison.after, best)
     if answer.after != answer.allocation.tiers:
         wrong.append("the tiers after are not those of its layout")
     if small(allocation.request):
-        wrong += _wrong_tiers(answer.before, answer.comparison.before, least(allocation.request))
+        now = least(allocation.request)
+        wrong += _wrong_tiers(tiers, answer.before, answer.comparison.before, now)
     if wrong:
         return wrong
     wrong += _wrong_moves(allocation.request, other, answer, (before, after))
     differ = [
-        n for n in range(len(TIERS)) if answer.comparison.before[n] != answer.comparison.after[n]
+        n for n in range(len(tiers)) if answer.comparison.before[n] != answer.comparison.after[n]
     ]
-    last = differ[0] if differ else len(TIERS) - 1
+    last = differ[0] if differ else len(tiers) - 1
     told = [*answer.before[: last + 1], *answer.after[: last + 1]]
     return wrong + _wrong_certain(answer, told)
 
@@ -88,10 +90,13 @@ def _wrong_certain(answer: Difference, tiers: Collection[Tier]) -> list[str]:
 
 
 def _wrong_tiers(
-    tiers: tuple[Tier, ...], values: tuple[int, ...], best: tuple[int, ...] | None
+    names: tuple[str, ...],
+    tiers: tuple[Tier, ...],
+    values: tuple[int, ...],
+    best: tuple[int, ...] | None,
 ) -> list[str]:
     told = tuple(tier.value for tier in tiers)
-    if tuple(tier.name for tier in tiers) != TIERS or told != values:
+    if tuple(tier.name for tier in tiers) != names or told != values:
         return [f"the tiers are {told}, and the layout costs {values}"]
     if best is None:
         return []

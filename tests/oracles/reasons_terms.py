@@ -17,10 +17,16 @@ from tests.oracles.reading import Reading, bits, miss
 from tests.oracles.reasons_layouts import read_once
 
 TIERS = ("unplaced", "bundles", "independence", "sharing", "change", "layout")
+IN_USE_TIERS = ("unplaced", "independence", "change", "bundles", "sharing", "layout")
 Places = Mapping[str, str]
 """The knob of each destination that is placed."""
 Terms = dict[tuple[str, str, str], int]
 """Tier, term and what it is about, and what it costs."""
+
+
+def order_of(request: Request) -> tuple[str, ...]:
+    """The tiers in the order in which they count for a request."""
+    return IN_USE_TIERS if request.in_use else TIERS
 
 
 def valid(request: Request, places: Places) -> bool:
@@ -63,7 +69,8 @@ def _terms(request: Request, given: tuple[tuple[str, str], ...]) -> Terms:
     for tier, term, what, price in _every_term(request, reading, on_each(reading, places), places):
         if price:
             found[tier, term, what] = found.get((tier, term, what), 0) + price
-    added = tuple(sum(p for (tier, _, _), p in found.items() if tier == each) for each in TIERS)
+    order = order_of(request)
+    added = tuple(sum(p for (tier, _, _), p in found.items() if tier == each) for each in order)
     if added != totals_of(request, places):
         raise ArithmeticError(f"the terms add up to {added}, not {totals_of(request, places)}")
     return found
@@ -81,9 +88,9 @@ def _every_term(
     for snapshot in request.played:
         mask = moved[snapshot.name]
         for knob, carried in zip(reading.knobs, on, strict=True):
-            wronged = min((carried & mask).bit_count(), (carried & ~mask).bit_count())
             what = f"snapshot '{snapshot.name}' on {knob.name}"
-            yield "independence", "break", what, wronged * (snapshot.break_weight or 0)
+            wrong = wronged(reading, carried & mask, carried & ~mask)
+            yield "independence", "break", what, wrong * (snapshot.break_weight or 0)
     for number, carried in enumerate(on):
         for term, price in knob_terms(reading, number, carried).items():
             yield "sharing", term, reading.knobs[number].name, price
@@ -93,6 +100,17 @@ def _every_term(
     yield from _change_terms(request, reading, on, places)
     yield from _place_terms(request, reading, on)
     yield from _sequence_terms(reading, on)
+
+
+def wronged(reading: Reading, moving: int, held: int) -> int:
+    """How many on a knob do the wrong thing: the fewer, moved ones of as many.
+
+    In a layout in use those do not count that share with nothing that they did not share with.
+    """
+    few, rest = sorted((bits(moving), bits(held)), key=len)
+    if not reading.in_use:
+        return len(few)
+    return sum(1 for one in few if any(not reading.joined[one] >> other & 1 for other in rest))
 
 
 def _bundle_terms(
@@ -126,9 +144,9 @@ def _change_terms(
     for number, name in enumerate(each.name for each in reading.knobs):
         if name in had and any(drove.get(name, ())):
             kept = reading.kept_travel[number]
-            cheapest = _cheapest(_travel_prices(reading, on[number]))
-            same = kept == had[name] if kept else had[name] in cheapest
-            yield "change", "reset", name, int(not same)
+            # What is in use stays as it is where a route stays: that counts before what is missed.
+            same = reading.in_use or had[name] in _cheapest(_travel_prices(reading, on[number]))
+            yield "change", "reset", name, int(kept != had[name] if kept else not same)
 
 
 def _travel_prices(reading: Reading, carried: int) -> dict[Travel, int]:
@@ -162,8 +180,10 @@ def knob_terms(reading: Reading, knob: int, carried: int) -> dict[str, int]:
     weights, inside = reading.weights, bits(carried)
     kinds = {reading.destinations[bit].kind for bit in inside}
     voices = sum(1 for voice in reading.voices if voice & carried)
-    kept = reading.kept_travel[knob]
+    kept, had = reading.kept_travel[knob], reading.previous_travel[knob]
     wanted = [kept] if kept else [reading.wanted[bit] for bit in inside]
+    if reading.in_use and had is not None and not kept:
+        wanted = [had] if carried & reading.previous[knob] else [*wanted, had]
     found = {
         "mix_kinds": weights.mix_kinds * (len(kinds) - 1),
         "mix_voices": weights.mix_voices * (voices - 1),
@@ -203,11 +223,22 @@ def bundles_of(request: Request) -> list[tuple[str, int]]:
 
 
 def bundle_keys(request: Request) -> list[tuple[tuple[str | None, str, str], int]]:
-    """The source, first voice and knob of each bundle with its mask."""
+    """The source, first voice and knob of each bundle with its mask.
+
+    Of a layout in use, what each of its knobs drove, less what is edited; then what is new.
+    """
     found: dict[tuple[str | None, str | None, str], tuple[str, int]] = {}
     inner = [(voice, each) for voice in request.voices for each in voice.destinations]
+    at: dict[str, str] = {}
+    if request.in_use and request.previous is not None:
+        at = {route.destination: route.knob for route in request.previous.routes}
+    edited = request.named(request.edited)
     for bit, (voice, each) in enumerate(inner):
-        if each.source_knob is not None:
+        name = f"{voice.name}/{each.name}"
+        if name in at and name not in edited:
+            there = ("the setup", None, at[name])
+            found[there] = ("", found.get(there, ("", 0))[1] | 1 << bit)
+        elif name not in at and each.source_knob is not None:
             own = (voice.source, None if voice.source else voice.name, each.source_knob)
             first, mask = found.get(own, (voice.name, 0))
             found[own] = (first, mask | 1 << bit)
@@ -257,13 +288,15 @@ def _place_terms(
                 yield "layout", "barred", str(rule), hit * (name in rule.knobs)
 
 
-def wrong_in_comparison(answer: Comparison, before: Terms, after: Terms) -> Iterator[str]:
-    """All that is wrong in what one layout is said to cost beside another."""
-    if answer.order != TIERS:
-        yield f"the tiers are {TIERS}, not {answer.order}"
+def wrong_in_comparison(
+    answer: Comparison, before: Terms, after: Terms, tiers: tuple[str, ...] = TIERS
+) -> Iterator[str]:
+    """All that is wrong in what a layout is said to cost beside another, in these tiers."""
+    if answer.order != tiers:
+        yield f"the tiers are {tiers}, not {answer.order}"
         return
     for told, terms in ((answer.before, before), (answer.after, after)):
-        right = tuple(sum(p for (tier, _, _), p in terms.items() if tier == t) for t in TIERS)
+        right = tuple(sum(p for (tier, _, _), p in terms.items() if tier == t) for t in tiers)
         if told != right:
             yield f"the tiers cost {right}, not {told}"
             return
@@ -275,13 +308,13 @@ def wrong_in_comparison(answer: Comparison, before: Terms, after: Terms) -> Iter
     if set(answer.terms) != wanted or len(answer.terms) != len(wanted):
         yield f"terms: {set(answer.terms) ^ wanted}"
         return
-    order = [(TIERS.index(each.tier), -abs(each.after - each.before)) for each in answer.terms]
+    order = [(tiers.index(each.tier), -abs(each.after - each.before)) for each in answer.terms]
     if order != sorted(order):
         yield "the terms are not in order"
-    differing = [n for n in range(len(TIERS)) if answer.before[n] != answer.after[n]]
-    tier = TIERS[differing[0]] if differing else None
+    differing = [n for n in range(len(tiers)) if answer.before[n] != answer.after[n]]
+    tier = tiers[differing[0]] if differing else None
     amount = answer.after[differing[0]] - answer.before[differing[0]] if differing else 0
     if (answer.tier, answer.amount) != (tier, amount):
         yield f"{answer.tier} {answer.amount} decides, not {tier} {amount}"
-    if answer.rank != tuple(answer.after[n] - answer.before[n] for n in range(len(TIERS))):
+    if answer.rank != tuple(answer.after[n] - answer.before[n] for n in range(len(tiers))):
         yield "the rank is wrong"

@@ -12,7 +12,6 @@ from knobpack.allocator import allocate_request
 from knobpack.checker import check
 from knobpack.clash import ImpossibleDemands
 from knobpack.errors import InputError
-from knobpack.explanation.budget import knob_budget
 from knobpack.numbering import problem_of
 from knobpack.prices import IN_USE_TIERS, TIERS
 from knobpack.solver.compact_model import compact
@@ -191,8 +190,3 @@ def test_what_an_edit_cannot_be_is_refused(asked: dict[str, object], field: str)
     with pytest.raises(InputError) as caught:
         edit(**asked)
     assert caught.value.field == field
-
-
-def test_the_knob_budget_is_not_told_of_an_edit() -> None:
-    with pytest.raises(InputError, match="request of its own"):
-        knob_budget(allocate_request(edit()))
