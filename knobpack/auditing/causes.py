@@ -105,6 +105,9 @@ CAUSES = tuple(SEVERITY)
 UNUSED = (NEVER_FOLLOWS, BY_HAND, NO_ROUTE, UNREACHED)
 """Causes of what the master merely has no part in: nothing needs to be mended."""
 
+HEADS = {NO_ROUTE: "Free", UNREACHED: "Not driven"}
+"""What a finding of what may stay as it is starts with; others start with how bad it is."""
+
 WHY_DEAD = (
     NO_ROUTE,
     MISSING_VOICE,

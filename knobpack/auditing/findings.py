@@ -63,7 +63,8 @@ class Finding:
         return fact(self)
 
     def __str__(self) -> str:
-        return f"{self.severity.capitalize()}: {self.fact}; {self.mend}."
+        head = causes.HEADS.get(self.cause, self.severity.capitalize())
+        return f"{head}: {self.fact}; {self.mend}."
 
 
 @attrs.frozen
@@ -155,8 +156,8 @@ class Audit(Told):
             elif finding is free[0]:
                 knobs = listed([knob for each in free for knob in each.knobs])
                 told.append(
-                    f"Dead: no route leads from {knobs}; route a destination to each, or reserve "
-                    "what is to stay free."
+                    f"{causes.HEADS[causes.NO_ROUTE]}: no route leads from {knobs}; route a "
+                    "destination to each, or reserve what is to stay free."
                 )
         return tuple(told)
 

@@ -74,6 +74,11 @@ class Jump:
         return level_like(self.kind)
 
     @property
+    def known(self) -> bool:
+        """Whether it is known where the knob stood, and where it stands now."""
+        return self.from_known and self.to_known
+
+    @property
     def percent(self) -> int:
         """The share in hundredths, to the nearest, but 1 where it is less and not nothing."""
         return max(int(100 * self.share + 0.5), int(self.share > 0))
@@ -88,7 +93,7 @@ class Jump:
 
 
 def jump_sentences(jumps: Iterable[Jump]) -> tuple[str, ...]:
-    """Jumps in sentences: knob by knob, in their order; at the end what is still, and a caution.
+    """Jumps in sentences, in their order; at the end what is still, and a caution.
 
     Args:
         jumps: what :func:`change` or :func:`worst_changes` gave back, or some of it.
@@ -123,14 +128,11 @@ def jump_sentences(jumps: Iterable[Jump]) -> tuple[str, ...]:
     for at, jump in enumerate(each):
         check_kind(f"jump_sentences.jumps[{at}]", jump, Jump)
     moving = [jump for jump in each if jump.share > 0]
-    together: dict[str, list[str]] = {}
+    alike: dict[tuple[object, ...], list[Jump]] = {}
     for jump in moving:
-        when = f"{jump.after!r} after {jump.before!r} with the master at {jump.master}"
-        goes = f"{jump.knob} {_goes(jump)} at once"
-        others = together.setdefault(f"{when}: {goes}", [])
-        verb = "" if others else "jumps "
-        others.append(f"{jump.destination} {verb}by {jump.percent} %")
-    found = [f"{why}; {listed(far)} of full range." for why, far in together.items()]
+        way = jump.knob, jump.before, jump.after, jump.master
+        alike.setdefault(way if jump.known else (jump.percent,), []).append(jump)
+    found = [_sure(own) if own[0].known else _unsure(own) for own in alike.values()]
     jumping = {jump.destination for jump in moving}
     still = dict.fromkeys(jump.destination for jump in each if jump.destination not in jumping)
     if still:
@@ -143,14 +145,34 @@ def jump_sentences(jumps: Iterable[Jump]) -> tuple[str, ...]:
     return tuple(found)
 
 
-def _goes(jump: Jump) -> str:
-    """Where a knob goes, or may go."""
-    way = f"from {jump.from_position} to {jump.to_position}"
-    at = [(jump.before, jump.from_known), (jump.after, jump.to_known)]
-    unknown = [repr(name) for name, known in at if not known]
-    if not unknown:
-        return f"goes {way}"
-    return f"(its position in {listed(unknown)} is not known) may go {way}"
+def _sure(jumps: Sequence[Jump]) -> str:
+    """What jumps for certain as one knob goes one way."""
+    first = jumps[0]
+    when = f"{first.after!r} after {first.before!r} with the master at {first.master}"
+    goes = f"{first.knob} goes from {first.from_position} to {first.to_position} at once"
+    far = [
+        f"{jump.destination} {'' if at else 'jumps '}by {jump.percent} %"
+        for at, jump in enumerate(jumps)
+    ]
+    return f"{when}: {goes}; {listed(far)} of full range."
+
+
+def _unsure(jumps: Sequence[Jump]) -> str:
+    """What may jump so far because it is not known where knobs stand."""
+    where: dict[str, dict[str, None]] = {}
+    for jump in jumps:
+        ends = ((jump.before, jump.from_known), (jump.after, jump.to_known))
+        unknown = dict.fromkeys(repr(name) for name, known in ends if not known)
+        where.setdefault(listed(list(unknown)), {})[jump.knob] = None
+    stand: list[str] = []
+    for names, knobs in where.items():
+        verb = "" if stand else " stands" if len(knobs) == 1 else " stand"
+        stand.append(f"{listed(list(knobs))}{verb} in {names}")
+    named = list(dict.fromkeys(jump.destination for jump in jumps))
+    told = f"At worst {listed(named)} {'jumps' if len(named) == 1 else 'jump'}"
+    it = "it" if len({jump.knob for jump in jumps}) == 1 else "them"
+    told += f" by {jumps[0].percent} % of full range: it is not known where {listed(stand)}"
+    return f"{told}; set {it} by ear."
 
 
 def change(
@@ -238,7 +260,8 @@ def worst_changes(
 
     Returns:
         As of :func:`change`, each Jump with a pair of different snapshots and an end of the master
-        where it occurs. Nothing of a voice that sounds in fewer than two snapshots.
+        where it occurs; of equal ones one that is known. Nothing of a voice that sounds in fewer
+        than two snapshots.
 
     Raises:
         InputError: an argument is of another type or out of range, or names what the setup does
@@ -288,7 +311,7 @@ def worst_changes(
                 for one, other in permutations(telling(route.knob, places), 2)
                 for master in (0, setup.surface.top)
             )
-            found.append(max(jumps, key=lambda jump: jump.share))
+            found.append(max(jumps, key=lambda jump: (jump.share, jump.known)))
     return _ranked(found)
 
 

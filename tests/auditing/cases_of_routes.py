@@ -181,7 +181,7 @@ ROUTE_CASES = (
     Case(
         causes.NO_ROUTE,
         WIDE,
-        "Dead: no route leads from K4; route a destination to it, or reserve it.",
+        "Free: no route leads from K4; route a destination to it, or reserve it.",
         (
             stage(surface=Surface.row(4, reserved=("K4",))),
             stage(FREE_LEAD, snapshots=(*CLEAN.snapshots, Snapshot("lead alone", ("Lead",)))),
@@ -194,8 +194,8 @@ ROUTE_CASES = (
             without_routes(CLEAN, ("Pad/level",), ("K2",)),
             surface=limited(reserved=("K2",)).surface,
         ),
-        "Dead: Pad/level is reached by no knob; route a knob to what is to be played, and leave "
-        "the rest.",
+        "Not driven: Pad/level is reached by no knob; route a knob to what is to be played, and "
+        "leave the rest.",
         (limited(reserved=("K2",)),),
         dead=("K2",),
     ),

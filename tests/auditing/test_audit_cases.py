@@ -105,7 +105,7 @@ def test_free_knobs_are_told_in_one_sentence() -> None:
     assert [finding.knobs for finding in answer.findings] == [("K4",), ("K5",), ("K6",)]
     assert answer.clean
     assert "\n".join(answer.sentences[1:]) == (
-        "Dead: no route leads from K4, K5 and K6; route a destination to each, or reserve what is "
+        "Free: no route leads from K4, K5 and K6; route a destination to each, or reserve what is "
         "to stay free."
     )
 

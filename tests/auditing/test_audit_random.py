@@ -140,7 +140,8 @@ def test_sentences_hold_no_number_but_those_of_the_finding(setup: Setup) -> None
     names |= {knob for each in setup.snapshots for knob in each.idle}
     for finding in answer.findings:
         text = str(finding)
-        assert text.startswith(finding.severity.capitalize())
+        heads = {causes.NO_ROUTE: "Free", causes.UNREACHED: "Not driven"}
+        assert text.startswith(heads.get(finding.cause, finding.severity.capitalize()))
         assert text.endswith(".")
         for name in sorted(names, key=len, reverse=True):
             text = text.replace(name, "")

@@ -177,7 +177,7 @@ def _any_travel(travel: Travel, destination: Destination, bits: int) -> bool:
 
 
 def test_an_audit_that_overlooks_steps_is_caught(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(reading, "_stirs", _any_travel)
+    monkeypatch.setattr(reading, "stirs", _any_travel)
     found = [tight(seed, (None, 2, 3)) for seed in range(SEEDS)]
     assert sum(bool(disagreements(audit(setup), sweeps(setup))) for setup in found) > 5
 

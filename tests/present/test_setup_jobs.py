@@ -131,7 +131,7 @@ def test_jumps_are_told_the_worst_first_with_a_caution(
     ((heading, sentences),) = told(out).items()
     assert heading.startswith("JUMPS Organ set")
     assert sentences == joined(jump_sentences(worst_changes(setup)))
-    assert sentences.index("Wash (its position") < sentences.index(
+    assert sentences.index("where Wash stands in") < sentences.index(
         "Flute goes from 64 to 0 at once"
     )
     assert sentences.index("by 100 %") < sentences.index("by 50 %")

@@ -88,8 +88,8 @@ def test_what_is_not_known_takes_the_worst_end() -> None:
     assert [leaving[k].from_known for k in ("K1", "K2", "K3", "K4")] == [False, False, True, True]
     assert all(jump.to_known for jump in leaving.values())
     assert leaving["K2"].sentences[0] == (
-        "'both' after 'only Lead' with the master at 768: K2 (its position in 'only Lead' is not "
-        "known) may go from 1023 to 255 at once; Pad/level jumps by 75 % of full range."
+        "At worst Pad/level jumps by 75 % of full range: it is not known where K2 stands in "
+        "'only Lead'; set it by ear."
     )
     landing = {jump.knob: jump for jump in change(setup, "both", "only Lead", 768)}
     assert (landing["K1"].from_position, landing["K1"].to_position) == (384, 1023)
@@ -98,7 +98,16 @@ def test_what_is_not_known_takes_the_worst_end() -> None:
     still = attrs.evolve(setup, snapshots=(Snapshot("a"), Snapshot("b")))
     both = change(still, "a", "b", 5)[0]
     assert (both.share, both.from_known, both.to_known) == (1.0, False, False)
-    assert "(its position in 'a' and 'b' is not known)" in both.sentences[0]
+    assert both.sentences[0] == (
+        "At worst Pad/level jumps by 100 % of full range: it is not known where K2 stands in 'a' "
+        "and 'b'; set it by ear."
+    )
+    # Whatever may jump as far is told at once.
+    third = attrs.evolve(still, snapshots=(*still.snapshots, Snapshot("c", positions=at(K1=3))))
+    assert jump_sentences(worst_changes(third))[0] == (
+        "At worst Pad/level, Pad/cutoff, Lead/wave and Lead/pan jump by 100 % of full range: it is "
+        "not known where K2, K1, K3 and K4 stand in 'a' and 'b'; set them by ear."
+    )
     assert {jump.share for jump in change(still, "a", "a", 5)} == {0.0}
     assert change(still, "a", "a", 5, start={"K1": 100})[0].share == 923 / 1023
 
