@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import attrs
 
+from knobpack.words.naming import listed
 from knobpack.words.travel import Travel
 
 TIERS = ("unplaced", "bundles", "independence", "sharing", "change", "layout")
@@ -65,6 +66,10 @@ class Break:
     follows: bool
     wronged: tuple[str, ...]
     price: int
+
+    def __str__(self) -> str:
+        wrong = "follows, but should hold" if self.follows else "holds, but should move"
+        return f"{self.knob} {wrong} {listed(self.wronged)}"
 
 
 @attrs.frozen

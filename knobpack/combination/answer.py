@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 import attrs
 
-from knobpack.allocation import Allocation
+from knobpack.allocation import Allocation, Following
 from knobpack.combination.offer import Offer
 from knobpack.combination.report import (
     Brought,
@@ -60,6 +60,16 @@ class Combination(Told):
     wanted: Wanted = attrs.field(repr=False, metadata={"written": False})
 
     @property
+    def following(self) -> tuple[Following, ...]:
+        """For each snapshot of the result the knobs that follow; what came to nothing is not there.
+
+        Where it stores none, for those that were assumed.
+        """
+        stored = {each.name for each in self.setup.snapshots}
+        found = (e for e in self.allocation.following if e.snapshot in stored or not stored)
+        return tuple(found)
+
+    @property
     def without_knob(self) -> tuple[str, ...]:
         """What found no knob, by its full names now."""
         return tuple(each.full_name for each in self.carried if each.new_knob is None)
@@ -111,9 +121,10 @@ class Combination(Told):
             layers = many(self.setup.surface.layers or 0, "layer")
             yield f"Of {layers} none is left: bring fewer voices, or take one away first."
         yield from map(str, (*self.allocation.joined, *self.allocation.parted))
-        broken = next(t.value for t in self.allocation.tiers if t.name == "independence")
-        if broken:
-            yield f"Snapshots that may be broken are, at the price of {many(broken, 'point')}."
+        stored = {each.name for each in self.setup.snapshots}
+        for each in self.allocation.prices.breaks:
+            if each.snapshot in stored:
+                yield f"Snapshot '{each.snapshot}' may be broken, and is: {each}."
         yield from self._beside_the_base()
         yield from self._how_good(bool(lost))
         yield from (

@@ -7,7 +7,6 @@ from collections.abc import Iterator
 import attrs
 
 from knobpack.allocation import Tier
-from knobpack.wording import TIER_WORDS, many
 from knobpack.words import Route
 from knobpack.words.naming import listed
 
@@ -19,6 +18,8 @@ CLEAR = "clear"
 """An offer to take knobs of the base that do nothing."""
 LEAVE = "leave"
 """An offer to leave something else out instead."""
+
+_WORSE = {"bundles": "more is parted", "independence": "more snapshots are broken"}
 
 
 @attrs.frozen
@@ -70,7 +71,7 @@ class Offer:
             how = f"with {listed(self.names)} left out instead"
         told = f"{how}, {listed([self._to(knob) for knob in self._knobs])}"
         told = "; ".join((told, *self._then()))
-        return f"{told} ({self._price()}; {'proven' if self.proven else 'not proven'})"
+        return f"{told} ({', '.join(self._how_good())})"
 
     @property
     def _knobs(self) -> tuple[str, ...]:
@@ -102,14 +103,12 @@ class Offer:
             beside = f" too, beside {listed(list(there), 4)}" if there else ""
             yield f"{knob} then drives {listed(here, 6)}{beside}"
 
-    def _price(self) -> str:
-        parts = []
+    def _how_good(self) -> Iterator[str]:
+        """What gets worse that is not told yet, and whether there is no better way to take it."""
         for tier, was in zip(self.tiers, self.before, strict=True):
-            if tier.value != was and tier.name != "layout":
-                more = "more" if tier.value > was else "less"
-                points = many(abs(tier.value - was), "point")
-                parts.append(f"{points} {more} in '{TIER_WORDS[tier.name]}'")
-        return ", ".join(parts) or "at no price"
+            if tier.value > was and tier.name in _WORSE:
+                yield _WORSE[tier.name]
+        yield "proven best that way" if self.proven else "not proven best that way"
 
 
 def _plural(word: str, names: tuple[str, ...]) -> str:

@@ -13,7 +13,7 @@ from knobpack.explanation.what_if import Moved
 from knobpack.reading import read
 from knobpack.sheets import PatchSheet, patch_sheet
 from knobpack.telling import Sentences, Table, Told, counted
-from knobpack.wording import PRIORITIES, essential_told, many, travel_text
+from knobpack.wording import PRIORITIES, TIER_WORDS, essential_told, many, travel_text
 from knobpack.words import Rule, Setup
 from knobpack.words.naming import listed
 
@@ -137,7 +137,8 @@ class Edited(Told):
         if why.obstacles:
             return f", because {why.obstacles[0]}"
         if why.price is not None and why.price.tier is not None:
-            return f"; leaving it on {moved.before} would cost {why.price.price}"
+            worse = TIER_WORDS[why.price.tier]
+            return f"; left on {moved.before} it would be worse in '{worse}'"
         return ""
 
     @property

@@ -45,10 +45,8 @@ class KnobOffer:
         return self.price.rank[: self.price.order.index("sharing")]
 
     def __str__(self) -> str:
-        paid = {"bundles": "a parted bundle", "change": "what moves"}.get(self.price.tier or "")
-        cost = f" at the price of {paid}" if paid else ""
-        saves = f"sharing costs {self.saved:,} points less{cost}"
-        return f"{listed(self.names)} could have {self.knob} instead of sharing {self.now}: {saves}"
+        parts = ", which parts a bundle" if self.price.tier == "bundles" else ""
+        return f"{listed(self.names)} could have {self.knob} instead of sharing {self.now}{parts}"
 
 
 def free_knob_offers(allocation: Allocation) -> tuple[KnobOffer, ...]:

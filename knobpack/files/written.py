@@ -106,6 +106,8 @@ def answer_to_plain(answer: Written) -> dict[str, Any]:
     Raises:
         InputError: it is no answer.
     """
+    from knobpack.combination.answer import Combination
+
     if isinstance(answer, tuple):
         return _jumps_to_plain(answer)
     question = _questions().get(type(answer))
@@ -115,6 +117,8 @@ def answer_to_plain(answer: Written) -> dict[str, Any]:
     for field in attrs.fields(type(answer)):
         if not field.metadata.get("written", True):  # what was asked for is no part of an answer
             del body[field.name]
+    if isinstance(answer, Combination):  # snapshots that came to nothing are not in the result
+        body["allocation"]["following"] = _converter().unstructure(answer.following)
     return _answer(question, body, answer.sentences)
 
 

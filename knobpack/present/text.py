@@ -258,9 +258,7 @@ def _snapshots(
         found += lines
         for broken in allocation.prices.breaks:
             if broken.snapshot == each.snapshot:
-                wrong = "follows, but should hold" if broken.follows else "holds, but should move"
-                told = f"broken: {broken.knob} {wrong} {listed(broken.wronged)}"
-                found += _item(f"{told}; costs {broken.price:,}", 6, page)
+                found += _item(f"broken: {broken}", 6, page)
     return found if shown else []
 
 

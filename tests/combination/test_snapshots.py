@@ -7,6 +7,7 @@ import attrs
 from knobpack.auditing.audit import audit
 from knobpack.combination.combine import combine
 from knobpack.combination.report import GROWN, Source
+from knobpack.files import to_plain
 from knobpack.words import Destination, KnobPosition, Route, Setup, Snapshot, Surface, Voice
 from tests.combination.test_offers import setup
 from tests.oracles.combination import complaints
@@ -130,6 +131,9 @@ def test_what_adds_nothing_is_not_added() -> None:
     full = attrs.evolve(BASE, surface=Surface.row(2), snapshots=(ALL,))
     found = combine(full, BRASS)
     assert names(found.setup) == ["all"]
+    assert len(found.request.snapshots) > 1
+    plain = to_plain(found)["allocation"]["following"]
+    assert plain == [{"snapshot": "all", "knobs": ["K1", "K2"]}]
     assert found.without_knob == ("Brass/level", "Brass/tone")
     assert audit(found.setup).clean
 

@@ -90,8 +90,8 @@ def agree_on_free_knobs(allocation: Allocation, lines: list[str]) -> None:
     assert lines[0] == f"{listed(free)}: room for what comes next"
     for line in lines[1:]:
         told = re.match(
-            r"  - (.*) could have (.*) instead of sharing (.*): sharing costs ([\d,]+) points less"
-            r"( at the price of a parted bundle)?; ask for it with alone\(",
+            r"  - (.*) could have (.*) instead of sharing (.*?)(, which parts a bundle)?"
+            r"; ask for it with alone\(",
             line,
         )
         assert told, line
@@ -107,9 +107,9 @@ def agree_on_free_knobs(allocation: Allocation, lines: list[str]) -> None:
         travels = tuple(each for each in allocation.travels if each.knob in kept)
         layout = attrs.evolve(allocation.layout, routes=routes, travels=travels)
         moved = check(allocation.request, layout).prices
-        assert allocation.prices.total("sharing") - moved.total("sharing") == number(told[4])
+        assert allocation.prices.total("sharing") > moved.total("sharing")
         more = moved.total("bundles") > allocation.prices.total("bundles")
-        assert more == bool(told[5])
+        assert more == bool(told[4])
 
 
 def free_knobs(allocation: Allocation) -> list[str]:
@@ -176,7 +176,6 @@ def agree_on_snapshots(allocation: Allocation, lines: list[str]) -> None:
         assert f"broken: {each_break.knob} " in line
         assert ("should hold" in line) == each_break.follows
         assert all(name in line for name in each_break.wronged)
-        assert number(line.split("costs ")[1]) == each_break.price
 
 
 def agree_on_layers(allocation: Allocation, lines: list[str]) -> None:
