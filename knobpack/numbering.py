@@ -7,7 +7,7 @@ from collections.abc import Iterable
 import networkx as nx
 
 from knobpack.prices import tiers_of
-from knobpack.problem import Atom, Before, Problem, Spread, bits
+from knobpack.problem import Atom, Before, Mix, Problem, Spread, bits
 from knobpack.words import Alone, Apart, Barred, Fixed, Request, Together, Travel
 from knobpack.words.travel import hundredths
 
@@ -48,11 +48,7 @@ class _Numbering:
             clashes=clashes,
             per_knob=surface.destinations_per_knob or max(1, len(self.names)),
             routes=len(self.names) if surface.routes is None else surface.routes,
-            mix_kinds=weights.mix_kinds,
-            mix_voices=weights.mix_voices,
-            crowd=weights.crowd,
-            kinds=self._classes(inner.kind for inner in request.destinations.values()),
-            voices=self._classes(request.voice_of[name].name for name in self.names),
+            mixes=self._mixes(),
             travel_prices=prices,
             wanted=wanted,
             kept_travels={knob: travels.index(kept[knob]) for knob in kept if knob in keeps},
@@ -214,11 +210,21 @@ class _Numbering:
             union |= mask
         return union
 
-    def _classes(self, keys: Iterable[str]) -> tuple[int, ...]:
-        found: dict[str, int] = {}
-        for item, key in enumerate(keys):
-            found[key] = found.get(key, 0) | 1 << item
-        return tuple(found.values())
+    def _mixes(self) -> tuple[Mix, ...]:
+        request, weights = self.request, self.request.weights
+        kinds: dict[str, int] = {}
+        for item, inner in enumerate(request.destinations.values()):
+            kinds[inner.kind] = kinds.get(inner.kind, 0) | 1 << item
+        found = (
+            (weights.mix_kinds, kinds.values()),
+            (weights.mix_voices, (self._mask([voice.name]) for voice in request.voices)),
+            (weights.join, (self._full_mask(load) for load in request.loads)),
+            (weights.crowd, ()),
+        )
+        return tuple(
+            Mix(weight, tuple(mask for mask in masks if mask.bit_count() > 1))
+            for weight, masks in found
+        )
 
     def _travels(self) -> tuple[list[Travel], tuple[tuple[int, ...], ...], tuple[int, ...]]:
         """The different travels, what each would cost each item, and which each item wants."""

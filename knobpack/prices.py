@@ -82,6 +82,7 @@ class KnobPrice:
     knob: str
     mix_kinds: int = 0
     mix_voices: int = 0
+    join: int = 0
     crowd: int = 0
     travel: int = 0
     apart: int = 0
@@ -95,7 +96,7 @@ class KnobPrice:
     @property
     def terms(self) -> tuple[tuple[str, int], ...]:
         """Each term by name, in points."""
-        named = ("mix_kinds", "mix_voices", "crowd", "travel", "apart", "alone")
+        named = ("mix_kinds", "mix_voices", "join", "crowd", "travel", "apart", "alone")
         return tuple((term, getattr(self, term)) for term in named)
 
 

@@ -178,6 +178,8 @@ def knob_price(request: Request, knob: str, names: list[str], travel: Travel) ->
     weights = request.weights
     kinds = {request.destinations[name].kind for name in names}
     voices = {request.voice_of[name].name for name in names}
+    loads = [load for load in request.loads if not set(load).isdisjoint(names)]
+    by_themselves = set(names).difference(*loads)
     apart = alone = 0
     for rule in request.rules:
         if isinstance(rule, Apart) and rule.weight is not None:
@@ -189,6 +191,7 @@ def knob_price(request: Request, knob: str, names: list[str], travel: Travel) ->
         knob,
         mix_kinds=weights.mix_kinds * (len(kinds) - 1),
         mix_voices=weights.mix_voices * (len(voices) - 1),
+        join=weights.join * (len(loads) + len(by_themselves) - 1),
         crowd=weights.crowd * (len(names) - 1),
         travel=_travel_price(request, names, travel),
         apart=apart,

@@ -78,6 +78,19 @@ class Spread:
     weight: int
 
 
+@attrs.frozen
+class Mix:
+    """Classes of items: a knob that carries some of more than one pays for each more than one.
+
+    Args:
+        weight: in points.
+        masks: the items of each class of two or more; an item in none is a class of its own.
+    """
+
+    weight: int
+    masks: tuple[int, ...] = ()
+
+
 @attrs.frozen(eq=False)
 class Problem:
     """All that the solver needs to know. Costs are whole numbers of points.
@@ -89,8 +102,7 @@ class Problem:
         clashes: for each atom, the mask of the atoms it may not share a knob with.
         per_knob: how many items one knob may carry.
         routes: how many items may be placed in all.
-        mix_kinds, mix_voices, crowd: the weights of the tier *sharing*.
-        kinds, voices: the items of each kind and voice, as masks.
+        mixes: what costs something to have more than one of on a knob (tier *sharing*).
         travel_prices: for each travel wanted, what it would cost each item to have it.
         wanted: for each item, the position of its travel in ``travel_prices``.
         kept_travels: for each knob whose travel is kept, the position of that travel.
@@ -119,11 +131,7 @@ class Problem:
     clashes: tuple[int, ...]
     per_knob: int
     routes: int
-    mix_kinds: int
-    mix_voices: int
-    crowd: int
-    kinds: tuple[int, ...]
-    voices: tuple[int, ...]
+    mixes: tuple[Mix, ...]
     travel_prices: tuple[tuple[int, ...], ...]
     wanted: tuple[int, ...]
     kept_travels: dict[int, int]
@@ -148,6 +156,29 @@ class Problem:
     def in_use(self) -> bool:
         """Whether it is an edit of a layout in use."""
         return self.order != TIERS
+
+    @cached_property
+    def first(self) -> int:
+        """What comes off the price of each knob in use: its first class of every mix is free."""
+        return sum(mix.weight for mix in self.mixes)
+
+    @cached_property
+    def classes(self) -> tuple[tuple[int, int], ...]:
+        """The classes of two or more items, and what each costs on every knob that has some."""
+        found: dict[int, int] = {}
+        for mix in self.mixes:
+            for mask in mix.masks if mix.weight else ():
+                found[mask] = found.get(mask, 0) + mix.weight
+        return tuple(found.items())
+
+    @cached_property
+    def each(self) -> tuple[int, ...]:
+        """What each item costs wherever it is: its classes that consist of it alone."""
+        found = [self.first] * self.items
+        for mix in self.mixes:
+            for item in (item for mask in mix.masks for item in bits(mask)):
+                found[item] -= mix.weight
+        return tuple(found)
 
     @cached_property
     def pinned_knobs(self) -> int:

@@ -27,6 +27,7 @@ TIER_WORDS = {
 KNOB_TERMS = {
     "mix_kinds": "kinds mixed",
     "mix_voices": "voices mixed",
+    "join": "separate control lost",
     "crowd": "crowding",
     "travel": "travel missed",
     "apart": "not apart",

@@ -87,18 +87,19 @@ def test_what_is_not_movable_is_held_in_every_snapshot() -> None:
 
 
 def test_mixing_kinds_voices_and_crowding() -> None:
+    # None has a knob in common with another, so each more than one is one joined more: 2000.
     # K1: cutoff, level: 1 kind more, 1 destination more: 300 + 100.
-    # K2: pan, cutoff of two voices: 300 + 200 + 100. K3: nothing. In all 400 + 600 = 1000.
+    # K2: pan, cutoff of two voices: 300 + 200 + 100. K3: nothing. In all 2400 + 2600 = 5000.
     checked = check(a_request(), SPLIT)
     assert checked.prices.knobs == (
-        KnobPrice("K1", mix_kinds=300, crowd=100),
-        KnobPrice("K2", mix_kinds=300, mix_voices=200, crowd=100),
+        KnobPrice("K1", mix_kinds=300, join=2000, crowd=100),
+        KnobPrice("K2", mix_kinds=300, mix_voices=200, join=2000, crowd=100),
         KnobPrice("K3"),
     )
-    assert totals(a_request(), SPLIT)[3] == 1000
-    # One kind in two voices: no kind more, 1 voice more, 1 destination more: 200 + 100 = 300. The
+    assert totals(a_request(), SPLIT)[3] == 5000
+    # One kind in two voices: no kind more, 1 voice more, 1 destination more: 200 + 2000 + 100. The
     # hidden one is left out: 99.
-    assert totals(a_request(), Layout.of({"K1": ["Pad/cutoff", "Bass/cutoff"]}))[3] == 300 + 99
+    assert totals(a_request(), Layout.of({"K1": ["Pad/cutoff", "Bass/cutoff"]}))[3] == 2300 + 99
 
 
 def travelled(*travels: Travel | None, bits: int = 7) -> Request:
@@ -116,10 +117,12 @@ def test_a_reversed_travel_misses_by_200_hundredths() -> None:
     request = travelled(None, Travel(127, 0))
     layout = Layout.of({"K1": ["Pad/d1", "Pad/d2"]})
     checked = check(request, layout)
-    assert checked.prices.knobs == (KnobPrice("K1", crowd=100, travel=800),)
+    assert checked.prices.knobs == (KnobPrice("K1", join=2000, crowd=100, travel=800),)
     assert checked.travels == (KnobTravel("K1", Travel(0, 127)),)
     other = Layout(layout.routes, (KnobTravel("K1", Travel(127, 0)),))
-    assert check(request, other).prices.knobs == (KnobPrice("K1", crowd=100, travel=1000),)
+    assert check(request, other).prices.knobs == (
+        KnobPrice("K1", join=2000, crowd=100, travel=1000),
+    )
 
 
 def test_the_travel_of_a_knob_is_one_of_those_wanted_on_it() -> None:
@@ -242,7 +245,10 @@ def test_what_is_hidden_joins_nothing_but_its_bundle() -> None:
     ],
 )
 def test_preferred_rules(rule: Rule, price_of_it: int, tier: int) -> None:
-    plain, asked = totals(a_request(), SPLIT), totals(a_request(rules=(rule,)), SPLIT)
+    # What is preferred together is one load: what joining costs is not looked at here.
+    free = Weights(join=0)
+    plain = totals(a_request(weights=free), SPLIT)
+    asked = totals(a_request(rules=(rule,), weights=free), SPLIT)
     expected = [0] * len(TIERS)
     expected[tier] = price_of_it
     assert [now - before for now, before in zip(asked, plain, strict=True)] == expected

@@ -102,8 +102,10 @@ def test_atoms() -> None:
 
 
 def test_what_is_alike() -> None:
-    assert problem().kinds == (0b1101, 0b0010)
-    assert problem().voices == (0b0011, 0b1100)
+    kinds, voices, loads, crowd = (mix.masks for mix in problem().mixes)
+    assert kinds == (0b1101,)
+    assert voices == loads == (0b0011, 0b1100)
+    assert crowd == ()
 
 
 def test_travels() -> None:
@@ -122,7 +124,7 @@ def test_travels() -> None:
 
 def test_what_sharing_costs() -> None:
     found = problem()
-    assert (found.mix_kinds, found.mix_voices, found.crowd) == (300, 200, 100)
+    assert [mix.weight for mix in found.mixes] == [300, 200, 2000, 100]
     # A bundle of Old and one of B; what is together with itself costs nothing.
     assert problem().bundles == (0b0011, 0b1100)
     assert problem().spreads == (Spread(0b0011, 11),)

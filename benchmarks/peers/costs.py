@@ -87,6 +87,12 @@ class Costs:
         return _numbered([request.voice_of[name].name for name in self.shape.names])
 
     @cached_property
+    def load(self) -> tuple[int, ...]:
+        """The number of the load of each destination."""
+        of = {name: load[0] for load in self.shape.request.loads for name in load}
+        return _numbered([of.get(name, name) for name in self.shape.names])
+
+    @cached_property
     def wanted(self) -> tuple[int, ...]:
         """The number of the travel that each destination wants."""
         request = self.shape.request

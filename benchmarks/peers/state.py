@@ -26,6 +26,7 @@ class _Tables:
         units, unit_of = costs.shape.units, costs.shape.unit_of
         self.kinds = [_bits(costs.kind[each] for each in unit) for unit in units]
         self.voices = [_bits(costs.voice[each] for each in unit) for unit in units]
+        self.loads = [_bits(costs.load[each] for each in unit) for unit in units]
         self.wanted = [{costs.wanted[each] for each in unit} for unit in units]
         self.missed = [
             [sum(row) for row in zip(*(costs.missed[each] for each in unit), strict=True)]
@@ -101,7 +102,8 @@ class State:
         """What a point of the third, second and first tier weighs in points of the fourth."""
         costs, weights = self.costs, self.shape.request.weights
         names = len(self.shape.names)
-        sharing = names * (weights.mix_kinds + weights.mix_voices + weights.crowd)
+        sharing = weights.mix_kinds + weights.mix_voices + weights.join + weights.crowd
+        sharing *= names
         sharing += sum(max(row) for row in costs.missed) + sum(costs.pairs.values())
         sharing += sum(max(row) for row in costs.missed_kept.values())
         sharing += self.shape.knob_count * sum(weight for _, weight in costs.alone)
@@ -153,13 +155,15 @@ class State:
         if not units:
             return 0
         tables, weights = self.tables, self.shape.request.weights
-        kinds = voices = size = 0
+        kinds = voices = loads = size = 0
         for unit in units:
             kinds |= tables.kinds[unit]
             voices |= tables.voices[unit]
+            loads |= tables.loads[unit]
             size += self.size[unit]
         value = weights.mix_kinds * (kinds.bit_count() - 1)
         value += weights.mix_voices * (voices.bit_count() - 1) + weights.crowd * (size - 1)
+        value += weights.join * (loads.bit_count() - 1)
         if kept is not None:
             value += sum(kept[each] for unit in units for each in self.shape.units[unit])
         else:

@@ -60,8 +60,13 @@ def _sharing(book: Textbook) -> None:
         if not here:
             continue
         used = model.any_of(here)
-        goal.pay(-weights.mix_kinds - weights.mix_voices - weights.crowd, used)
-        for numbers, weight in ((costs.kind, weights.mix_kinds), (costs.voice, weights.mix_voices)):
+        mixes = (
+            (costs.kind, weights.mix_kinds),
+            (costs.voice, weights.mix_voices),
+            (costs.load, weights.join),
+        )
+        goal.pay(-weights.crowd - sum(weight for _, weight in mixes), used)
+        for numbers, weight in mixes:
             for value in dict.fromkeys(numbers):
                 alike = tuple(at for at, number in enumerate(numbers) if number == value)
                 if variables := book.all_here(knob, alike):

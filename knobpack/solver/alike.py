@@ -58,7 +58,7 @@ def _looks(problem: Problem, atom: Atom) -> tuple[object, ...]:
     (item,) = bits(atom.items)
     return (
         (atom.knobs, atom.pinned, atom.needed, atom.costs),
-        (problem.wanted[item], problem.pulls[item], problem.places[item]),
+        (problem.each[item], problem.wanted[item], problem.pulls[item], problem.places[item]),
         tuple(row[item] for row in problem.travel_prices),
         *(tuple(mask >> item & 1 for mask in masks) for masks in _holding(problem)),
     )
@@ -66,8 +66,7 @@ def _looks(problem: Problem, atom: Atom) -> tuple[object, ...]:
 
 def _holding(problem: Problem) -> Iterable[Iterable[int]]:
     return (
-        problem.kinds,
-        problem.voices,
+        (mask for mask, _ in problem.classes),
         problem.bundles,
         (before.items for before in problem.before),
         (1 << item for pair in problem.sequence for item in pair),

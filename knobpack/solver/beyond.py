@@ -112,24 +112,22 @@ def _model(
             model.add_max_equality(present, holders)
             terms.append((present, weight))
     _part(model, problem, inside)
-    once = problem.crowd + problem.mix_kinds + problem.mix_voices
     cost = cp_model.LinearExpr.weighted_sum([v for v, _ in terms], [price for _, price in terms])
-    model.minimize(cost + rates.each - rates.scale * once)
+    model.minimize(cost + rates.each - rates.scale * problem.first)
     return model, inside
 
 
 def _own(problem: Problem, number: int, travel: Sequence[int]) -> int:
-    """What one atom adds by itself: crowding, and the travel that it does not get."""
+    """What one atom adds by itself, and the travel that it does not get."""
     items = list(bits(problem.atoms[number].items))
     pairs = sum(weight for (a, b), weight in problem.pairs.items() if a in items and b in items)
-    return pairs + sum(problem.crowd + travel[item] for item in items)
+    return pairs + sum(problem.each[item] + travel[item] for item in items)
 
 
 def _shared_once(problem: Problem, rates: Rates) -> list[tuple[int, int]]:
-    """What is paid once for any number of items: each kind, voice, spread and bundle."""
+    """What is paid once for any number of items: each class, spread and bundle."""
     sharing = [
-        *((mask, problem.mix_kinds) for mask in problem.kinds),
-        *((mask, problem.mix_voices) for mask in problem.voices),
+        *problem.classes,
         *((spread.items, spread.weight) for spread in problem.spreads),
     ]
     once = [(mask, rates.scale * weight) for mask, weight in sharing]

@@ -291,16 +291,12 @@ class CompactModel:
     def _sharing(self) -> Linear:
         problem = self.problem
         terms: list[tuple[Bool, int]] = []
-        for items, weight in (
-            *((kind, problem.mix_kinds) for kind in problem.kinds),
-            *((voice, problem.mix_voices) for voice in problem.voices),
-        ):
-            if weight:
-                terms += [(here, weight) for here in self._touched(items) if here is not None]
+        for items, weight in problem.classes:
+            terms += [(here, weight) for here in self._touched(items) if here is not None]
         for (number, _), variable in self._on.items():
-            terms.append((variable, problem.crowd * problem.atoms[number].size))
-        first = problem.mix_kinds + problem.mix_voices + problem.crowd
-        terms += [(used, -first) for used in self._used.values()]
+            own = sum(problem.each[item] for item in bits(problem.atoms[number].items))
+            terms.append((variable, own))
+        terms += [(used, -problem.first) for used in self._used.values()]
         terms += [(v, problem.atoms[number].hidden) for number, v in self._out.items()]
         terms += self._missed()
         for items, weight in problem.intrusions:

@@ -38,14 +38,11 @@ def set_costs(
         first must be taken off once, as that of each bundle.
     """
     size = members.sum(axis=1)
-    sharing = problem.crowd * (size - 1)
-    for masks, weight in ((problem.kinds, problem.mix_kinds), (problem.voices, problem.mix_voices)):
-        present = members @ indicator(list(masks), items) > 0
-        sharing += weight * (present.sum(axis=1) - 1)
+    sharing = members @ np.array([problem.each[item] for item in items]) - problem.first
     sharing += _travel(problem, items, members)
-    weights = np.array([spread.weight for spread in problem.spreads], dtype=np.float64)
-    touched = members @ indicator([spread.items for spread in problem.spreads], items) > 0
-    sharing += touched @ weights
+    once = [*problem.classes, *((spread.items, spread.weight) for spread in problem.spreads)]
+    touched = members @ indicator([mask for mask, _ in once], items) > 0
+    sharing += touched @ np.array([weight for _, weight in once], dtype=np.float64)
     sharing += _pairs(problem, items, members)
     for mask, weight in problem.intrusions:
         inside = members @ indicator([mask], items)[:, 0]

@@ -109,10 +109,8 @@ def _sharing(problem: Problem, on: On, travels: Travels) -> int:
     placed = _placed(on)
     price = sum(atom.hidden for atom in problem.atoms if not atom.items & placed)
     for knob, items in on.items():
-        kinds = sum(1 for kind in problem.kinds if kind & items)
-        voices = sum(1 for voice in problem.voices if voice & items)
-        price += problem.mix_kinds * (kinds - 1) + problem.mix_voices * (voices - 1)
-        price += problem.crowd * (items.bit_count() - 1)
+        price += sum(weight for mask, weight in problem.classes if mask & items)
+        price += sum(problem.each[item] for item in bits(items)) - problem.first
         price += _missed(problem, items, travels[knob])
         price += sum(weight for own, weight in problem.intrusions if own & items and items & ~own)
         price += sum(

@@ -224,10 +224,16 @@ def _upper_tier(shelf: _Shelf, best: Best, tier: int, watch: Watch) -> tuple[int
 
 
 def _plain_bound(problem: Problem, held: Sequence[int]) -> int:
-    """A bound on sharing that needs no relaxation: so many items on so few knobs must crowd."""
+    """A bound on sharing that needs no relaxation: so many classes on so few knobs must mix."""
     tiers = len(held) == UPPER - 1
     everything_placed = tiers and held[0] == 0 and all(a.omission for a in problem.atoms)
-    return problem.crowd * (problem.items - problem.knobs) if everything_placed else 0
+    if not everything_placed:
+        return 0
+    classes = ((mix.weight, *mix.masks) for mix in problem.mixes)
+    return sum(
+        weight * max(0, problem.items - sum(mask.bit_count() - 1 for mask in masks) - problem.knobs)
+        for weight, *masks in classes
+    )
 
 
 def _find_any(shelf: _Shelf, relaxed: Relaxation, best: Best, watch: Watch) -> None:

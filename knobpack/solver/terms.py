@@ -1,7 +1,7 @@
 """What the sets of one family cost, as a sum of terms: many sets at once, given as masks.
 
 For a fixed travel the cost of a set is a sum over its atoms and over the *groups* that it touches:
-kinds, voices, spreads, and the two sides of each intrusion. That makes the cheapest set at given
+classes, spreads, and the two sides of each intrusion. That makes the cheapest set at given
 prices a minimum cut. Only pairs do not fit into the sum; they are few, and are kept apart.
 """
 
@@ -151,8 +151,9 @@ def terms_of(problem: Problem, atoms: tuple[int, ...], bundle: int) -> Terms:
             rows.append([sum(prices[item] for item in bits(atom.items)) for atom in members])
             wishes.append([False] * len(members))
     sizes = np.array([atom.size for atom in members], dtype=np.int64)
-    table = np.array(rows, dtype=np.int64) + problem.crowd * sizes + own
-    base = -(problem.crowd + problem.mix_kinds + problem.mix_voices)
+    own += [sum(problem.each[item] for item in bits(atom.items)) for atom in members]
+    table = np.array(rows, dtype=np.int64) + own
+    base = -problem.first
     groups: dict[int, int] = {}
     full = (1 << len(atoms)) - 1
     everything = problem.items_of(sum(1 << number for number in atoms))
@@ -205,8 +206,7 @@ def _groups(problem: Problem, bundle: int) -> Iterator[tuple[int, int]]:
     An intrusion costs its weight where a set holds some of its items and some others: once for
     each side that is touched, less once for every set.
     """
-    for masks, weight in ((problem.kinds, problem.mix_kinds), (problem.voices, problem.mix_voices)):
-        yield from ((mask, weight) for mask in masks)
+    yield from problem.classes
     yield from ((items, bundle) for items in problem.bundles)
     yield from ((spread.items, spread.weight) for spread in problem.spreads)
     everything = (1 << problem.items) - 1

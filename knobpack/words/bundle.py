@@ -57,6 +57,21 @@ def carried(voices: Iterable[Voice]) -> tuple[tuple[Bundle, ...], ...]:
     return tuple(tuple(sorted(knobs.values(), key=_place)) for knobs in sources.values())
 
 
+def loads(sets: Iterable[tuple[str, ...]]) -> tuple[tuple[str, ...], ...]:
+    """What has a knob in common: sets of names, those that have a name in common taken as one.
+
+    Args:
+        sets: such as the destinations of each bundle.
+    """
+    of: dict[str, dict[str, None]] = {}
+    for names in sets:
+        one: dict[str, None] = {}
+        for name in names:
+            one.update(of.get(name, {name: None}))
+        of.update(dict.fromkeys(one, one))
+    return tuple(tuple(one) for one in {id(one): one for one in of.values()}.values())
+
+
 def sequence(sources: Iterable[tuple[Bundle, ...]]) -> tuple[tuple[str, str], ...]:
     """Each two destinations of which the second is to come directly after the first.
 

@@ -10,7 +10,7 @@ import attrs
 
 from knobpack.errors import InputError
 from knobpack.words import converters, fields
-from knobpack.words.bundle import Bundle, carried, sequence
+from knobpack.words.bundle import Bundle, carried, loads, sequence
 from knobpack.words.in_use import InUse
 from knobpack.words.layout import Layout
 from knobpack.words.naming import close, hint
@@ -233,6 +233,20 @@ class Request:
         if self.use is not None:
             return self.use.bundles(each for own in self._carried for each in own)
         return tuple(each for each in self.carried if len(each.names) > 1)
+
+    @cached_property
+    def loads(self) -> tuple[tuple[str, ...], ...]:
+        """The destinations that have a knob in common, two or more; all others are by themselves.
+
+        They are those of a bundle. What a preferred ``together`` rule names of several is one
+        load: it has a price of its own.
+        """
+        wished = (
+            self.named(rule.names)
+            for rule in self.rules
+            if isinstance(rule, Together) and rule.weight is not None
+        )
+        return loads((*(bundle.names for bundle in self.bundles), *wished))
 
     @cached_property
     def use(self) -> InUse | None:

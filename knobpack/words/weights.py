@@ -17,6 +17,10 @@ class Weights:
             high. What is hidden (priority 5) costs nothing there; see :attr:`hidden`.
         mix_kinds: tier *sharing*, for each kind more than one on a knob.
         mix_voices: tier *sharing*, for each voice more than one on a knob.
+        join: tier *sharing*, for each load more than one on a knob. A load is what one knob of a
+            source carried, and a destination by itself that came with none. It outweighs what
+            could be saved by mixing kinds and voices on one knob instead of two: while a knob is
+            free, nothing that had a knob of its own shares one.
         crowd: tier *sharing*, for each destination more than one on a knob.
         travel: tier *sharing*, for each hundredth of full travel by which a knob's travel misses
             the one wanted, by priority 1 to 5. A miss is |start - start'| + |end - end'|, so a
@@ -41,6 +45,7 @@ class Weights:
     mix_voices: int = attrs.field(
         default=200, converter=converters.whole, validator=fields.weight()
     )
+    join: int = attrs.field(default=2000, converter=converters.whole, validator=fields.weight())
     crowd: int = attrs.field(default=100, converter=converters.whole, validator=fields.weight())
     travel: tuple[int, ...] = attrs.field(
         default=(5, 4, 3, 2, 1), converter=converters.wholes, validator=fields.by_priority(5)

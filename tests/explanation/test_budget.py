@@ -177,8 +177,8 @@ def test_a_family_that_left_out_its_part_of_a_rule_is_solved_again() -> None:
     assert found.unplaced == ("Pad/A",)
     known, again = knob_budget(found), knob_budget(attrs.evolve(found, frontiers=None))
     for answer in (known, again):
-        assert answer.families[0].now.values == (16, 0, 0, 100)
-        assert answer.now.values == (16, 0, 0, 200)
+        assert answer.families[0].now.values == (16, 0, 0, 2100)
+        assert answer.now.values == (16, 0, 0, 2200)
         assert wrong_in(asked, found, answer) == []
 
 
@@ -191,7 +191,7 @@ def test_with_one_knob_more_a_bundle_may_still_be_left_out() -> None:
     )
     found = allocate_request(asked)
     answer = knob_budget(found)
-    assert answer.families[0].more.values == (32, 2, 0, 400)
+    assert answer.families[0].more.values == (32, 2, 0, 2400)
     assert wrong_in(asked, found, answer) == []
 
 

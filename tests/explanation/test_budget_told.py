@@ -33,7 +33,8 @@ from tests.oracles.budget import wrong_in
 
 
 def pads(knobs: int, *rules: Any, **changes: Any) -> Allocation:
-    """Two voices that move apart, of two kinds each: sharing costs 300 + 100 with full travels."""
+    """Two voices that move apart, of two kinds each: sharing costs 2,000 + 300 + 100 with full
+    travels."""
     kinds = (Destination("cutoff"), Destination("level"))
     voices = (Voice("Pad", kinds), Voice("Reed", (*kinds, Destination("pan"))))
     scenes = (Snapshot("low", ("Pad",)), Snapshot("high", ("Reed",)))
@@ -42,20 +43,20 @@ def pads(knobs: int, *rules: Any, **changes: Any) -> Allocation:
 
 
 def test_a_budget_by_hand() -> None:
-    # Three knobs: Pad takes one, Reed two, or the other way round: 400 + 400, or 0 + 800.
+    # Three knobs: Pad takes one, Reed two, or the other way round: 2400 + 2400, or 0 + 4800.
     answer = knob_budget(pads(3))
     pad, reed = answer.families
-    assert answer.now.values == (0, 0, 0, 800)
-    assert answer.more.values == (0, 0, 0, 400)
-    assert answer.more.change == (0, 0, 0, -400)
+    assert answer.now.values == (0, 0, 0, 4800)
+    assert answer.more.values == (0, 0, 0, 2400)
+    assert answer.more.change == (0, 0, 0, -2400)
     assert answer.fewer is not None
-    assert answer.fewer.values == (0, 0, 0, 1200)
+    assert answer.fewer.values == (0, 0, 0, 7200)
     assert (pad.name, reed.name) == ("Pad", "Reed")
     assert answer.solved_again == 0
     mostly_reed = len(reed.knobs) == 2
     assert [each.change for each in (pad.more, reed.more)] == [
-        (0, 0, 0, -400 if mostly_reed else 0),
-        (0, 0, 0, -400),
+        (0, 0, 0, -2400 if mostly_reed else 0),
+        (0, 0, 0, -2400),
     ]
     assert answer.more.takers == ((0, 1) if mostly_reed else (1,))
     assert answer.fewer.givers == ((1,) if mostly_reed else (0,))
@@ -66,9 +67,9 @@ def test_a_budget_by_hand() -> None:
     taker = "Pad, or just as well Reed," if mostly_reed else "Reed"
     giver = "Reed" if mostly_reed else "Pad"
     assert answer.sentences[:2] == (
-        f"One more knob would save 400 points in 'sharing knobs'; it would go to {taker}.",
+        f"One more knob would save 2,400 points in 'sharing knobs'; it would go to {taker}.",
         (
-            f"Giving one knob up costs least if taken from {giver}: 400 points more in "
+            f"Giving one knob up costs least if taken from {giver}: 2,400 points more in "
             "'sharing knobs'."
         ),
     )

@@ -234,8 +234,8 @@ def test_sharing_and_what_fills_the_surface_are_told() -> None:
     assert answer.destinations == ("Pad/cutoff", "Pad/level")
     told = answer.sentences
     assert told[0] == (
-        f"{knob} carries Pad/cutoff and Pad/level; sharing it costs 400 points (kinds mixed 300 "
-        "and crowding 100)."
+        f"{knob} carries Pad/cutoff and Pad/level; sharing it costs 2,400 points (separate "
+        "control lost 2,000, kinds mixed 300 and crowding 100)."
     )
     assert answer.witness is not None
     assert set(answer.witness.destinations) <= {"Pad/cutoff", "Pad/level", "Bass/level"}

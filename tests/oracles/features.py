@@ -214,7 +214,7 @@ def _of_the_rest(request: Request) -> Iterator[tuple[str, bool]]:
     previous = request.previous.routes if request.previous else ()
     knobs = request.surface.knob_names
     weights = request.weights
-    single = (weights.mix_kinds, weights.mix_voices, weights.crowd, weights.sequence)
+    single = (weights.mix_kinds, weights.mix_voices, weights.join, weights.crowd)
     yield "previous layout", bool(previous)
     on = [route.knob for route in previous]
     yield "previous layout, two routes on one knob", len(set(on)) < len(on)
@@ -224,7 +224,7 @@ def _of_the_rest(request: Request) -> Iterator[tuple[str, bool]]:
     yield "previous layout names a gone destination", gone
     yield "previous layout names a gone knob", any(r.knob not in knobs for r in previous)
     yield "weights", weights != type(weights)()
-    yield "zero weight", 0 in (*single, *weights.unplaced, *weights.travel)
+    yield "zero weight", 0 in (*single, weights.sequence, *weights.unplaced, *weights.travel)
     yield from _of_contradictions(request)
 
 

@@ -136,6 +136,7 @@ def sharing(reading: Reading, knob: int, mask: int, travel: Travel | None = None
     weights = reading.weights
     cost = weights.mix_kinds * (sum(1 for kind in reading.kinds if kind & mask) - 1)
     cost += weights.mix_voices * (sum(1 for voice in reading.voices if voice & mask) - 1)
+    cost += weights.join * (sum(1 for load in reading.loads if load & mask) - 1)
     cost += weights.crowd * (mask.bit_count() - 1)
     inside = bits(mask)
     fixed = travel or reading.kept_travel[knob]

@@ -31,7 +31,7 @@ def watch() -> Watch:
 
 def a_problem(knobs: int, items: int, **changes: Any) -> Problem:
     """Items that may be anywhere, each an atom of its own, with nothing that costs anything."""
-    everywhere, everything = (1 << knobs) - 1, (1 << items) - 1
+    everywhere = (1 << knobs) - 1
     atoms = tuple(Atom(1 << item, 1, everywhere, None, False, 1) for item in range(items))
     plain: dict[str, Any] = {
         "knobs": knobs,
@@ -40,11 +40,7 @@ def a_problem(knobs: int, items: int, **changes: Any) -> Problem:
         "clashes": (0,) * items,
         "per_knob": max(1, items),
         "routes": items,
-        "mix_kinds": 0,
-        "mix_voices": 0,
-        "crowd": 0,
-        "kinds": (everything,),
-        "voices": (everything,),
+        "mixes": (),
         "travel_prices": ((0,) * items,),
         "wanted": (0,) * items,
         "kept_travels": {},

@@ -43,6 +43,8 @@ class Reading:
         per_knob: destinations that one knob may carry; None: any number.
         routes: routes in all that there may be; None: any number.
         voices: the mask of each voice; so for ``groups``, ``kinds`` and ``bundles``.
+        loads: a mask for each bundle, those that a preferred ``together`` names as one, and for
+            each other destination.
         firm: what moves in each snapshot that may not be broken.
         soft: what moves in each snapshot that may, with its weight.
         rules: every rule.
@@ -75,6 +77,7 @@ class Reading:
     groups: tuple[int, ...]
     kinds: tuple[int, ...]
     bundles: tuple[int, ...]
+    loads: tuple[int, ...]
     firm: tuple[int, ...]
     soft: tuple[tuple[int, int], ...]
     rules: tuple[ReadRule, ...]
@@ -147,6 +150,7 @@ def read(request: Request) -> Reading:
         groups=tuple(masks[group.name] for group in request.groups),
         kinds=tuple(kinds.values()),
         bundles=tuple(mask for mask in bundles if mask.bit_count() > 1),
+        loads=(),
         firm=tuple(mask for snapshot, mask in moves if snapshot.break_weight is None),
         soft=tuple((mask, s.break_weight) for s, mask in moves if s.break_weight is not None),
         rules=tuple(_read_rule(rule, masks) for rule in request.rules),
@@ -170,7 +174,9 @@ def read(request: Request) -> Reading:
         lost=everything & ~routed & ~edited if request.in_use else 0,
     )
     misses = tuple(tuple(miss(draft, i, other) for other in wanted) for i in range(len(names)))
-    return attrs.evolve(draft, misses=misses, expendable=_expendable(draft))
+    return attrs.evolve(
+        draft, misses=misses, expendable=_expendable(draft), loads=tuple(_loads(draft))
+    )
 
 
 def _drawn(
@@ -212,6 +218,19 @@ def _expendable(reading: Reading) -> int:
             for other in bits(bundle)
         ):
             found |= 1 << bit
+    return found
+
+
+def _loads(reading: Reading) -> list[int]:
+    """Bundles and what is preferred together, grown into each other until none overlap."""
+    found = [1 << bit for bit in range(len(reading.names))]
+    preferred = [each for each in reading.rules if each.rule.weight is not None]
+    wished = [each.first for each in preferred if isinstance(each.rule, Together)]
+    for mask in (*reading.bundles, *wished):
+        if mask:
+            # They do not overlap, so that their sum is their union.
+            one = sum(each for each in found if each & mask)
+            found = [each for each in found if not each & mask] + [one]
     return found
 
 

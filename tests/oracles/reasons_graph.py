@@ -110,6 +110,8 @@ def bundle_name(source: str | None, voice: str, knob: str) -> str:
 def _rule_nodes(allocation: Allocation) -> Iterator[tuple[str, str, dict[str, Any]]]:
     """Every rule; what is paid for a preferred one is what it adds to the price of the layout."""
     request, places = allocation.request, places_of(allocation)
+    # What is preferred together is one load besides, which is not what is paid for the rule.
+    request = attrs.evolve(request, weights=attrs.evolve(request.weights, join=0))
     bare = sum(terms_of(attrs.evolve(request, rules=()), places).values())
     for number, rule in enumerate(request.rules, 1):
         told = {"sort": type(rule).__name__.lower(), "required": rule.weight is None}

@@ -187,6 +187,7 @@ def knob_terms(reading: Reading, knob: int, carried: int) -> dict[str, int]:
     found = {
         "mix_kinds": weights.mix_kinds * (len(kinds) - 1),
         "mix_voices": weights.mix_voices * (voices - 1),
+        "join": weights.join * (sum(1 for load in reading.loads if load & carried) - 1),
         "crowd": weights.crowd * (len(inside) - 1),
         "travel": min(sum(miss(reading, bit, travel) for bit in inside) for travel in wanted),
         "apart": 0,

@@ -322,6 +322,7 @@ def _weights(choose: Choices) -> Weights:
         unplaced=by_priority(256, 64, 16, 4),
         mix_kinds=one(),
         mix_voices=one(),
+        join=one(),
         crowd=one(),
         travel=by_priority(5, 4, 3, 2, 1),
         sequence=one(),

@@ -11,6 +11,7 @@ from fractions import Fraction
 from itertools import combinations, pairwise, product
 
 import attrs
+import networkx as nx
 
 from knobpack.words import Alone, Apart, Barred, Fixed, Request, Together, Travel
 from tests.oracles.linear import Sum, minimise, number, total
@@ -108,6 +109,18 @@ def _sharing(model: Model) -> Sum:
     return on + _spread(model) + max(model.request.weights.crowd - 1, 0) * left_out
 
 
+def _loads(request: Request, names: tuple[str, ...]) -> list[tuple[str, ...]]:
+    """Bundles, those preferred together as one, and each other destination by itself."""
+    bundles = [bundle for own in drawn(request) for bundle in own]
+    preferred = [rule for rule in request.rules if rule.weight is not None]
+    wished = [request.named(rule.names) for rule in preferred if isinstance(rule, Together)]
+    graph: nx.Graph[str] = nx.Graph()
+    graph.add_nodes_from(names)
+    for bound in (*bundles, *wished):
+        nx.add_path(graph, bound)
+    return [tuple(sorted(part)) for part in nx.connected_components(graph)]
+
+
 def _sharing_on(model: Model, knob: str) -> Sum:
     request, used = model.request, model.used[knob]
     weights = request.weights
@@ -118,6 +131,8 @@ def _sharing_on(model: Model, knob: str) -> Sum:
     voices = total(model.any_of(request.named([voice.name]), knob) for voice in request.voices)
     carried = total(model.x[name, knob] for name in model.names)
     cost = weights.mix_kinds * (kinds - used) + weights.mix_voices * (voices - used)
+    loads = total(model.any_of(names, knob) for names in _loads(request, model.names))
+    cost += weights.join * (loads - used)
     cost += weights.crowd * (carried - used) + _mismatch(model, knob)
     for rule in request.rules:
         if rule.weight is None:

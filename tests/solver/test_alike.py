@@ -8,7 +8,7 @@ from itertools import permutations
 import attrs
 
 from knobpack import Destination, Knob, Surface, Travel, Voice, allocate
-from knobpack.problem import Before, Problem
+from knobpack.problem import Before, Mix, Problem
 from knobpack.solver.alike import alike, takes_the_first, within
 from knobpack.solver.arrange import best_choice
 from knobpack.solver.cluster import Choice, Places
@@ -38,7 +38,7 @@ def twins(draw: random.Random) -> Problem:
         wanted=tuple(wanted[sort] for sort in sorts),
         travel_prices=prices,
         runs=((voice, 10),),
-        crowd=draw.choice((0, 3)),
+        mixes=(Mix(draw.choice((0, 3))),),
     )
     return needed_atoms(problem)
 
@@ -47,7 +47,7 @@ def test_what_is_alike_by_hand() -> None:
     plain = a_problem(3, 4)
     assert alike(plain) == [0b1111]
     assert alike(attrs.evolve(plain, pulls=(1, 2, 1, 2))) == [0b0101, 0b1010]
-    assert alike(attrs.evolve(plain, kinds=(0b0001, 0b1110))) == [0b1110]
+    assert alike(attrs.evolve(plain, mixes=(Mix(1, (0b1110,)),))) == [0b1110]
     before = Before(0b0001, None, None), Before(0b1000, 1, None)
     assert alike(attrs.evolve(plain, before=before)) == [0b0110]
     # What one knob drove can be exchanged, and so can what is of one bundle.

@@ -61,7 +61,7 @@ def test_every_set_has_a_centre_that_it_is_no_cheaper_than() -> None:
         seen += len(sets)
         climbed += int((pricing.penalty > 0).sum())
     assert seen > 2_000
-    assert climbed > 40
+    assert climbed > 10
 
 
 def test_lines_bound_every_entry_of_the_frontier() -> None:

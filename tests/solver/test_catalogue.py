@@ -9,7 +9,7 @@ import attrs
 import networkx as nx
 import pytest
 
-from knobpack.problem import Atom, Problem, bits
+from knobpack.problem import Atom, Mix, Problem, bits
 from knobpack.solver.catalogue import Catalogue, catalogue_of, columns_of, knob_slots
 from knobpack.solver.families import families
 from knobpack.solver.watch import Watch
@@ -156,7 +156,7 @@ def test_no_sets_have_no_columns() -> None:
 
 
 def test_columns_come_once_and_in_order() -> None:
-    problem = attrs.evolve(a_problem(2, 3), crowd=7)
+    problem = attrs.evolve(a_problem(2, 3), mixes=(Mix(7),))
     found = columns_of(problem, [0b110, 0b001, 0b110])
     assert [(column.atoms, column.costs) for column in found] == [
         (0b001, (0, 0, 0, 0)),

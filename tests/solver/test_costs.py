@@ -6,6 +6,7 @@ import random
 
 import numpy as np
 
+from knobpack.problem import Mix
 from knobpack.solver.costs import FAR, indicator, set_costs
 from knobpack.solver.families import families
 from knobpack.solver.table import sets_of
@@ -74,11 +75,7 @@ def test_by_hand() -> None:
     problem = a_problem(
         2,
         3,
-        mix_kinds=300,
-        mix_voices=200,
-        crowd=100,
-        kinds=(0b011, 0b100),
-        voices=(0b001, 0b110),
+        mixes=(Mix(300, (0b011,)), Mix(200, (0b110,)), Mix(100)),
         pairs={(0, 2): 11},
         intrusions=((0b001, 5),),
         breakable=((0b001, 7),),

@@ -13,7 +13,7 @@ import attrs
 import networkx as nx
 import pytest
 
-from knobpack.problem import Atom, Before, Problem, bits
+from knobpack.problem import Atom, Before, Mix, Problem, bits
 from knobpack.solver import fewest
 from knobpack.solver.fewest import fewest_knobs
 from knobpack.solver.outcome import ImpossibleError
@@ -193,7 +193,7 @@ def test_costs_and_previous_places_do_not_matter() -> None:
     def dear(problem: Problem) -> Problem:
         before = tuple(Before(1 << item, None, None) for item in range(problem.items))
         return attrs.evolve(
-            problem, crowd=500, before=before, routes=0, bundles=(0b000011, 0b011000)
+            problem, mixes=(Mix(500),), before=before, routes=0, bundles=(0b000011, 0b011000)
         )
 
     for seed in range(10):

@@ -8,7 +8,7 @@ import networkx as nx
 import pytest
 
 from knobpack.checker import check
-from knobpack.problem import Atom
+from knobpack.problem import Atom, Mix
 from knobpack.solver.greedy import FEW, greedy
 from knobpack.solver.watch import Watch
 from knobpack.words import Layout, Route
@@ -56,7 +56,7 @@ def test_a_knob_more_than_the_most_neighbours_is_enough(seed: int) -> None:
 
 
 def test_spare_knobs_take_what_relieves_most() -> None:
-    problem = a_problem(3, 3, crowd=1, pairs={(0, 1): 100, (0, 2): 100})
+    problem = a_problem(3, 3, mixes=(Mix(1),), pairs={(0, 1): 100, (0, 2): 100})
     placed = greedy(problem, Watch(1.0))
     assert placed is not None
     assert len(set(placed.values())) == 3

@@ -7,7 +7,7 @@ from itertools import product
 
 import pytest
 
-from knobpack.problem import Atom, Before, Problem, Spread
+from knobpack.problem import Atom, Before, Mix, Problem, Spread
 from knobpack.solver import losing
 from knobpack.solver.costs import FAR
 from knobpack.solver.evaluate import values_of
@@ -41,7 +41,7 @@ def tight_problem(draw: random.Random) -> Problem:
         atoms=atoms,
         clashes=clashes,
         spreads=spreads,
-        crowd=draw.choice((0, 1)),
+        mixes=(Mix(draw.choice((0, 1))),),
         places=tuple(tuple(draw.choice((0, 3)) for _ in range(knobs)) for _ in range(items)),
         before=(Before(1, draw.randrange(knobs), None),),
     )

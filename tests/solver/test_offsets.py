@@ -6,7 +6,7 @@ import random
 
 import attrs
 
-from knobpack.problem import Atom, Spread
+from knobpack.problem import Atom, Mix, Spread
 from knobpack.solver.offsets import Offsets
 from knobpack.solver.scale import Scale, scale_of
 from tests.oracles.problems import a_problem
@@ -47,7 +47,8 @@ def test_after_a_tier_that_is_not_proven_nothing_is_bounded() -> None:
 
 
 def test_what_comes_off_and_what_is_lost_in_any_case() -> None:
-    problem = a_problem(2, 4, bundles=(0b0011, 0b1100), spreads=(Spread(0b0110, 50),), crowd=7)
+    bundles, spreads = (0b0011, 0b1100), (Spread(0b0110, 50),)
+    problem = a_problem(2, 4, bundles=bundles, spreads=spreads, mixes=(Mix(7),))
     nowhere = Atom(0b0001, 1, 0, None, False, 3, 1, 6)
     problem = attrs.evolve(problem, atoms=(nowhere, *problem.atoms[1:]))
     scale = scale_of(problem)

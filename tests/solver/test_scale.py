@@ -8,7 +8,7 @@ from typing import Any
 import pytest
 
 from knobpack.checker import check
-from knobpack.problem import Atom, Spread
+from knobpack.problem import Atom, Mix, Spread
 from knobpack.solver.costs import indicator, set_costs
 from knobpack.solver.scale import Scale, scale_of
 from knobpack.words import Layout
@@ -59,9 +59,8 @@ def test_no_layout_costs_more_than_the_scale_leaves_room_for() -> None:
     [
         # What three items on one knob, one on each of three, or none of them on any, cost by each
         # term alone.
-        ({"crowd": 50}, 100),
-        ({"mix_kinds": 50, "kinds": (1, 2, 4)}, 100),
-        ({"mix_voices": 50, "voices": (1, 2, 4)}, 100),
+        ({"mixes": (Mix(50),)}, 100),
+        ({"mixes": (Mix(50, (3,)),)}, 50),
         ({"pairs": {(0, 1): 40, (0, 2): 1, (1, 2): 30}}, 71),
         ({"intrusions": ((1, 40), (2, 9))}, 49),
         ({"spreads": (Spread(7, 50),)}, 150),
@@ -85,7 +84,8 @@ def test_breaks_are_left_room_for() -> None:
 
 
 def test_bundles_are_left_room_for() -> None:
-    problem = a_problem(2, 5, bundles=(0b00011, 0b11100), crowd=7, breakable=((0b00011, 7),))
+    breakable = ((0b00011, 7),)
+    problem = a_problem(2, 5, bundles=(0b00011, 0b11100), mixes=(Mix(7),), breakable=breakable)
     scale = scale_of(problem)
     # Each of the five on a knob of its own, or left out.
     assert 5 * scale.bundles + scale.bundles - 1 < scale.unplaced
@@ -93,7 +93,7 @@ def test_bundles_are_left_room_for() -> None:
 
 @pytest.mark.parametrize(("crowd", "fits"), [(10_000, True), (10**18, False)])
 def test_it_says_whether_all_fits_into_64_bits(crowd: int, *, fits: bool) -> None:
-    scale = scale_of(a_problem(2, 3, crowd=crowd))
+    scale = scale_of(a_problem(2, 3, mixes=(Mix(crowd),)))
     assert scale.fits == fits
     if fits:
         # Three omissions at one point each, on top of the most the other tiers can be.

@@ -8,7 +8,7 @@ from itertools import permutations
 import attrs
 import pytest
 
-from knobpack.problem import Before, Problem
+from knobpack.problem import Before, Mix, Problem
 from knobpack.solver import variants as going_through
 from knobpack.solver.arrange import arrange
 from knobpack.solver.cluster import Cluster, Likeness, Places, Variant
@@ -114,7 +114,7 @@ def test_on_so_many_knobs_there_are_stirlings_numbers_of_ways() -> None:
 def test_those_of_a_family_hold_the_best_of_every_permutation() -> None:
     for seed in range(15):
         draw = random.Random(seed)  # noqa: S311 (no secret)
-        problem = attrs.evolve(random_problem(draw, 5), crowd=draw.choice((0, 1)))
+        problem = attrs.evolve(random_problem(draw, 5), mixes=(Mix(draw.choice((0, 1))),))
         problem = needed_atoms(problem)
         places = Places.of(problem)
         frontier = frontier_of(table_of(problem, scale_of(problem), tuple(range(5))), problem.knobs)
@@ -122,7 +122,7 @@ def test_those_of_a_family_hold_the_best_of_every_permutation() -> None:
             target = frontier.costs[knobs]
             best = None
             for parts in partitions(tuple(range(5))):
-                if len(parts) != knobs or problem.crowd * (5 - knobs) != target:
+                if len(parts) != knobs or problem.first * (5 - knobs) != target:
                     continue
                 found = arrange(problem, [places.cluster(part) for part in parts])
                 assert found is not None
