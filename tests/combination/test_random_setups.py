@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import os
 from collections import Counter
-from itertools import combinations
 
 import attrs
 import pytest
@@ -13,7 +12,6 @@ from hypothesis import strategies as st
 
 from knobpack.auditing import causes
 from knobpack.auditing.audit import audit
-from knobpack.bundling import JoinedBundles
 from knobpack.checker import check
 from knobpack.clash import ImpossibleDemands
 from knobpack.combination.answer import Combination
@@ -21,7 +19,7 @@ from knobpack.combination.combine import combine
 from knobpack.combination.leaving import without_source
 from knobpack.combination.report import Source
 from knobpack.reading import within
-from knobpack.words import Request, Setup, Surface
+from knobpack.words import Setup, Surface
 from tests.combination.setups import seeded_setup, setups
 from tests.oracles.brute import least
 from tests.oracles.combination import complaints
@@ -119,15 +117,6 @@ def test_a_source_taken_away_again_leaves_the_base(case: Case) -> None:
     assert setup == case[0]
 
 
-def alike(request: Request, joined: JoinedBundles) -> bool:
-    """Whether two of what is on one knob have two kinds or two voices in common."""
-    kinds = [{request.destinations[n].kind for n in each.names} for each in joined.bundles]
-    voices = [{request.voice_of[n].name for n in each.names} for each in joined.bundles]
-    return any(
-        len(one & other) > 1 for sets in (kinds, voices) for one, other in combinations(sets, 2)
-    )
-
-
 @MANY
 @given(cases())
 def test_knobs_are_taken_bundle_by_bundle_in_their_order(case: Case) -> None:
@@ -152,10 +141,7 @@ def test_knobs_are_taken_bundle_by_bundle_in_their_order(case: Case) -> None:
     knob_of = {each.full_name: each.new_knob for each in found.carried}
     went = {key: {knob_of[name] for name in names} for key, names in bundles.items()}
     assert all(len(knobs) == 1 for knobs in went.values())
-    # Loads of the same kinds or voices may cost less on one knob than on two (DEVELOPERS.md).
-    joined = [each for each in found.allocation.joined if not each.ran_out]
-    assert all(alike(found.request, each) for each in joined)
-    assert joined or len(set().union(*went.values())) == len(bundles)
+    assert len(set().union(*went.values())) == len(bundles)
     taken = {key: next(iter(knobs)) for key, knobs in went.items()}
     for source in dict.fromkeys(source for source, _ in bundles):
         places = {e.source: e for e in found.carried}
