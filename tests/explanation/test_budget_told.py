@@ -33,8 +33,7 @@ from tests.oracles.budget import wrong_in
 
 
 def pads(knobs: int, *rules: Any, **changes: Any) -> Allocation:
-    """Two voices that move apart, of two kinds each: sharing costs 2,000 + 300 + 100 with full
-    travels."""
+    """Two voices that move apart, of two kinds each: sharing costs 2,000 + 300 + 100."""
     kinds = (Destination("cutoff"), Destination("level"))
     voices = (Voice("Pad", kinds), Voice("Reed", (*kinds, Destination("pan"))))
     scenes = (Snapshot("low", ("Pad",)), Snapshot("high", ("Reed",)))
