@@ -1,4 +1,4 @@
-"""``python -m knobpack``."""
+"""``knobpack``, and ``python -m knobpack``."""
 
 import sys
 
@@ -6,7 +6,7 @@ import sys
 def run() -> int:
     """The command; where a library that it needs is missing, one line that says which."""
     try:
-        from knobpack.present.command import main
+        from knobpack.command.main import main
 
         return main()
     except ModuleNotFoundError as error:

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import ast
+import importlib
 import importlib.metadata
 import subprocess
 import sys
+import tomllib
 from pathlib import Path
 
 import pytest
@@ -49,7 +51,7 @@ def test_a_module_is_there_without_an_import_of_its_own(module: str) -> None:
 
 
 def test_a_library_that_is_missing_is_named_in_one_line() -> None:
-    code = "import sys\nsys.modules['cattrs'] = None\nsys.argv[1:] = ['--write-demo', '-']\n"
+    code = "import sys\nsys.modules['cattrs'] = None\nsys.argv[1:] = ['demo', '--request', '-']\n"
     code += "from knobpack.__main__ import run\nsys.exit(run())"
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, check=False)  # noqa: S603
     assert done.stdout == b""
@@ -57,6 +59,15 @@ def test_a_library_that_is_missing_is_named_in_one_line() -> None:
         "knobpack: cattrs is not installed here: python -m pip install cattrs"
     ]
     assert done.returncode == 1
+
+
+def test_the_command_is_installed_under_the_name_of_the_package() -> None:
+    root = Path(knobpack.__file__).parents[1]
+    project = tomllib.loads((root / "pyproject.toml").read_text("utf-8"))["project"]
+    ((name, where),) = project["scripts"].items()
+    module, _, function = where.partition(":")
+    assert name == "knobpack"
+    assert callable(getattr(importlib.import_module(module), function))
 
 
 def test_a_name_that_is_not_there_is_refused() -> None:

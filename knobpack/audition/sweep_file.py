@@ -69,14 +69,14 @@ class SweepFile(Told):
             InputError: ``path`` is no path.
             FileError: the file cannot be written.
         """
-        from knobpack.files.store import _write
+        from knobpack.files.store import write
 
         try:
             place = FilePath(path)
             target = place / self.file_name if place.is_dir() else place
         except (TypeError, ValueError) as error:
             raise InputError("SweepFile.save(path)", path, "give a path") from error
-        _write(target, self.data)
+        write(target, self.data)
         return target
 
 

@@ -138,7 +138,7 @@ def save(
         >>> load("layout.json") == layout
         True
     """
-    _write(path, dumps(word).encode())
+    write(path, dumps(word).encode())
 
 
 def graph_ending(path: str | os.PathLike[str]) -> str:
@@ -186,15 +186,20 @@ def save_graph(graph: nx.MultiDiGraph[str], path: str | os.PathLike[str]) -> Non
     import networkx as nx
 
     fields.check_kind("save_graph.graph", graph, nx.Graph)
+    write(path, graph_bytes(graph, path))
+
+
+def graph_bytes(graph: nx.MultiDiGraph[str], path: str | os.PathLike[str]) -> bytes:
+    """What stands in the file that :func:`save_graph` writes."""
+    import networkx as nx
+
     if graph_ending(path) == ".json":
         data = nx.node_link_data(graph, edges="edges")
-        text = json.dumps(data, ensure_ascii=False, indent=2, allow_nan=False) + "\n"
-        _write(path, text.encode())
-        return
+        return f"{json.dumps(data, ensure_ascii=False, indent=2, allow_nan=False)}\n".encode()
     buffer = io.BytesIO()
     # This one does not look whether lxml is there, so it writes the same on every machine.
     nx.write_graphml_xml(graph, buffer)
-    _write(path, buffer.getvalue())
+    return buffer.getvalue()
 
 
 def save_sheet(sheet: PatchSheet, path: str | os.PathLike[str]) -> None:
@@ -212,8 +217,13 @@ def save_sheet(sheet: PatchSheet, path: str | os.PathLike[str]) -> None:
     from knobpack.sheets import PatchSheet
 
     fields.check_kind("save_sheet.sheet", sheet, PatchSheet)
+    write(path, sheet_bytes(sheet, path))
+
+
+def sheet_bytes(sheet: PatchSheet, path: str | os.PathLike[str]) -> bytes:
+    """What stands in the file that :func:`save_sheet` writes."""
     form = {".html": sheet.page, ".md": sheet.markdown, ".txt": sheet.text}[sheet_ending(path)]
-    _write(path, form().encode())
+    return form().encode()
 
 
 def load(path: str | os.PathLike[str]) -> Word:
@@ -331,7 +341,12 @@ def _path(path: str | os.PathLike[str]) -> Path:
         raise InputError("path", path, "give the path of a file, as text or a Path") from None
 
 
-def _write(path: str | os.PathLike[str], content: bytes) -> None:
+def write(path: str | os.PathLike[str], content: bytes) -> None:
+    """Write a file, whole or not at all.
+
+    Raises:
+        InputError: it cannot be written; the field is the path and the value the reason.
+    """
     place = _path(path)
     try:
         _replace(Path(os.path.realpath(place)), content)

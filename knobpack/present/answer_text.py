@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from knobpack.present.columns import paragraph
+from knobpack.present.columns import PAGE, paragraph
 
 if TYPE_CHECKING:
     from knobpack.explanation.whole import Explanation
@@ -26,14 +26,14 @@ EVERYTHING = "EVERYTHING"
 CLASHES = "CLASHES"
 
 
-def answer_text(heading: str, answer: Answer, page: int | None = None) -> str:
+def answer_text(heading: str, answer: Answer, page: int = PAGE) -> str:
     """An answer as text.
 
     Args:
         heading: what stands over it. Where everything was asked, each part of the answer has a
             heading of its own instead.
         answer: the answer.
-        page: columns of a terminal that a line may take, at most; None: 100.
+        page: columns of a terminal that a line may take, at most.
 
     Returns:
         Lines of at most so many columns, the last one ended too; a line left free between parts.
@@ -44,7 +44,7 @@ def answer_text(heading: str, answer: Answer, page: int | None = None) -> str:
     return "\n".join("\n".join(_lines(*part, page)) + "\n" for part in parts)
 
 
-def _lines(heading: str, answer: Answer, page: int | None) -> Iterator[str]:
+def _lines(heading: str, answer: Answer, page: int) -> Iterator[str]:
     from knobpack.clash import Clash
 
     yield from paragraph(heading, 0, 2, page)

@@ -13,11 +13,11 @@ from collections.abc import Collection, Iterator, Sequence
 PAGE = 100
 """Columns of a terminal that a line may take, at most."""
 
-NARROW = 79
-"""Columns that any terminal has: a line that it broke in two could not be wiped off."""
-
 GAP = 2
 """Spaces between two columns."""
+
+RECORDS_BELOW = 60
+"""Columns of a page below which the cells of a row are told one after the other."""
 
 
 def cells(text: str) -> int:
@@ -53,39 +53,45 @@ def wrapped(text: str, most: int) -> list[str]:
     return [line.rstrip(" ") for line in lines if line.strip(" ")] or [""]
 
 
-def paragraph(text: str, indent: int = 0, hang: int = 0, page: int | None = None) -> list[str]:
+def paragraph(text: str, indent: int = 0, hang: int = 0, page: int = PAGE) -> list[str]:
     """A text over the whole page, set in by ``indent`` spaces, from line two by ``hang`` more.
 
-    ``page`` is how many columns a line may take, at most; None: :data:`PAGE`.
+    ``page`` is how many columns a line may take, at most.
     """
-    lines = wrapped(text, (page or PAGE) - indent - hang)
+    lines = wrapped(text, page - indent - hang)
     return [" " * (indent + hang * bool(number)) + line for number, line in enumerate(lines)]
 
 
 def table(
     rows: Sequence[Sequence[str]],
     *,
+    head: Sequence[str] = (),
     indent: int = 2,
     right: Collection[int] = (),
-    page: int | None = None,
+    page: int = PAGE,
 ) -> list[list[str]]:
-    """Rows in aligned columns.
+    """Rows in aligned columns; on a narrow page each row as a record, one below the other.
 
     Args:
         rows: the cells of each row; all rows have as many.
+        head: what the columns are called; empty: nothing stands above them.
         indent: spaces before the first column.
         right: the columns, counted from 0, that are aligned to the right.
-        page: columns of a terminal that a line may take, at most; None: :data:`PAGE`.
+        page: columns of a terminal that a line may take, at most.
 
     Returns:
-        For each row its lines: one, or more where a cell does not fit.
+        For the heading, if there is one, and for each row its lines: one, or more where a cell
+        does not fit. Records have no heading: it stands in each of them.
     """
-    if not rows:
+    if page < RECORDS_BELOW:
+        return [[]] * bool(head) + [_record(row, head, indent, page) for row in rows]
+    whole = [*([head] if head else []), *rows]
+    if not whole:
         return []
-    widths = _widths(rows, (page or PAGE) - indent)
+    widths = _widths(whole, page - indent)
     used = [column for column, width in enumerate(widths) if width]
     found = []
-    for row in rows:
+    for row in whole:
         parts = [wrapped(row[column], widths[column]) for column in used]
         lines = []
         for level in range(max(map(len, parts), default=0)):
@@ -97,6 +103,36 @@ def table(
             lines.append(line.rstrip(" "))
         found.append(lines)
     return found
+
+
+def listing(
+    rows: Sequence[Sequence[str]],
+    *,
+    head: Sequence[str] = (),
+    indent: int = 2,
+    right: Collection[int] = (),
+    page: int = PAGE,
+) -> list[str]:
+    """The lines of a :func:`table`, all in one list."""
+    blocks = table(rows, head=head, indent=indent, right=right, page=page)
+    return [line for lines in blocks for line in lines]
+
+
+def _record(row: Sequence[str], head: Sequence[str], indent: int, page: int) -> list[str]:
+    first, *others = row
+    names = head[1:] or [""] * len(others)
+    told = [f"{name} {cell}".strip() for name, cell in zip(names, others, strict=True) if cell]
+    if not first:
+        return paragraph("; ".join(told), indent, 2, page)
+    return [
+        *paragraph(first, indent, 2, page),
+        *(
+            line
+            for each in ["; ".join(told)]
+            if each
+            for line in paragraph(each, indent + 4, 0, page)
+        ),
+    ]
 
 
 def _widths(rows: Sequence[Sequence[str]], room: int) -> list[int]:

@@ -1,34 +1,39 @@
 """Combination text: where everything of the sources went, as a player reads it in a terminal.
 
-Plain lines of at most 79 columns. Every name and number is one of the combination's own.
+Plain lines of at most so many columns. Every name and number is one of the combination's own.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
-
 from knobpack.combination.answer import Combination
 from knobpack.combination.report import Brought, Carried
-from knobpack.present.columns import NARROW, paragraph, table
+from knobpack.present.columns import PAGE, listing, paragraph, table
 from knobpack.wording import essential_told, travel_text
 from knobpack.words.naming import listed
 
 
-def combination_text(found: Combination) -> str:
+def combination_text(found: Combination, page: int = PAGE, *, details: bool = True) -> str:
     """A combination as text: what was carried over to where, what it is called now, what was left.
 
     The layout itself is not in it: see :func:`knobpack.present.text.layout_text`.
 
+    Args:
+        found: what :func:`knobpack.combine` gave back.
+        page: columns of a terminal that a line may take, at most.
+        details: whether to tell it of everything one by one, and not only what matters most.
+
     Returns:
-        Lines of at most 79 columns, the last one ended too.
+        Lines of at most so many columns, the last one ended too.
     """
     told = essential_told(found.essential_out)
-    lost = [line for each in told for line in _lines(each, 0, 2)]
-    sections = (lost, _heading(found), _carried(found), _brought(found.brought), _left(found))
+    lost = [line for each in told for line in _lines(each, page, 0)]
+    sections = [lost, _heading(found, page)]
+    if details:
+        sections += [_carried(found, page), _brought(found.brought, page), _left(found, page)]
     return "\n\n".join("\n".join(lines) for lines in sections if lines) + "\n"
 
 
-def _heading(found: Combination) -> list[str]:
+def _heading(found: Combination, page: int) -> list[str]:
     named = [each.source for each in found.carried]
     named += [each.source for each in found.brought]
     named += [each.source for each in found.unlayered]
@@ -40,22 +45,22 @@ def _heading(found: Combination) -> list[str]:
         told += f", called {found.setup.name}"
     # What is essential and left out stands above all this.
     rest = found.first[bool(found.essential_out) :]
-    lines = [*_lines(told, 0, 2), *(line for each in rest for line in _lines(each, 2))]
+    lines = [*_lines(told, page, 0), *(line for each in rest for line in _lines(each, page))]
     return [
         *lines,
-        *(_lines("Take an offer with --take and its number.", 2) if found.offers else ()),
+        *(_lines("Take an offer with --take and its number.", page) if found.offers else ()),
     ]
 
 
-def _carried(found: Combination) -> list[str]:
-    rows: list[Sequence[str]] = [("", "was on", "is now on", "travel")]
-    rows += [_row(found, each) for each in found.carried]
-    head, *blocks = table(rows, indent=4, page=NARROW)
+def _carried(found: Combination, page: int) -> list[str]:
+    rows = [_row(found, each) for each in found.carried]
+    heads = ("", "was on", "is now on", "travel")
+    head, *blocks = table(rows, head=heads, indent=4, page=page)
     lines, source = ["WHERE EVERYTHING WENT", *head], None
     for each, block in zip(found.carried, blocks, strict=True):
         if each.source != source:
             source = each.source
-            lines += _lines(source, 2)
+            lines += _lines(source, page)
         lines += block
     return lines if found.carried else []
 
@@ -74,17 +79,17 @@ def _row(found: Combination, each: Carried) -> tuple[str, ...]:
     return name, before, "stays there" if stays else after, travel
 
 
-def _brought(brought: tuple[Brought, ...]) -> list[str]:
+def _brought(brought: tuple[Brought, ...], page: int) -> list[str]:
     rows = []
     for each in brought:
         layer = f"{_layer(each.old_layer)} to {each.new_layer}" if each.new_layer else ""
         renamed = f"now called {each.new}" if each.new != each.old else ""
         rows.append((each.source, each.kind, each.old, layer, renamed))
-    return ["BROUGHT", *_flat(table(rows, page=NARROW))] if rows else []
+    return ["BROUGHT", *listing(rows, page=page)] if rows else []
 
 
-def _left(found: Combination) -> list[str]:
-    lines = [line for each in found.left for line in _lines(f"- {each}", 2)]
+def _left(found: Combination, page: int) -> list[str]:
+    lines = [line for each in found.left for line in _lines(f"- {each}", page)]
     return ["NOT AS IT WAS  and why", *lines] if lines else []
 
 
@@ -92,9 +97,5 @@ def _layer(layer: int | None) -> str:
     return "no layer" if layer is None else f"layer {layer}"
 
 
-def _lines(text: str, indent: int, hang: int = 2) -> Iterator[str]:
-    yield from paragraph(text, indent, hang, NARROW)
-
-
-def _flat(blocks: list[list[str]]) -> list[str]:
-    return [line for block in blocks for line in block]
+def _lines(text: str, page: int, indent: int = 2) -> list[str]:
+    return paragraph(text, indent, 2, page)

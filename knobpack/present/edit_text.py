@@ -4,15 +4,15 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from knobpack.present.columns import NARROW, paragraph
+from knobpack.present.columns import PAGE, paragraph
 
 if TYPE_CHECKING:
     from knobpack.edits.answer import Edited
 
 
-def edit_text(found: Edited) -> str:
-    """An edit as text: lines of at most 79 columns, the last one ended too."""
-    lines = paragraph(f"EDIT  {found.setup.name}", 0, 2, NARROW)
+def edit_text(found: Edited, page: int = PAGE) -> str:
+    """An edit as text: lines of at most so many columns, the last one ended too."""
+    lines = paragraph(f"EDIT  {found.setup.name}", 0, 2, page)
     for sentence in found.sentences:
-        lines += paragraph(sentence, 2, 2, NARROW)
+        lines += paragraph(sentence, 2, 2, page)
     return "\n".join(lines) + "\n"

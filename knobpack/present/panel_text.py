@@ -2,13 +2,18 @@
 
 from __future__ import annotations
 
-from knobpack.present.columns import NARROW, table
+from knobpack.present.columns import PAGE, listing
 from knobpack.wording import PER_ROUTE, travel_text
 from knobpack.words import Setup
 
 
-def panel_text(setup: Setup) -> str:
-    """What each knob drives, and over which travel: lines of at most 79 columns."""
+def panel_text(setup: Setup, page: int = PAGE) -> str:
+    """What each knob drives, and over which travel: lines of at most so many columns."""
+    return "\n".join(panel_lines(setup, page)) + "\n"
+
+
+def panel_lines(setup: Setup, page: int = PAGE) -> list[str]:
+    """The lines of :func:`panel_text`."""
     travels = {setting.knob: setting.travel for setting in setup.travels}
     rows = []
     for knob in setup.surface.knob_names:
@@ -18,5 +23,4 @@ def panel_text(setup: Setup) -> str:
         over = travel_text(travel, setup.surface.top) if travel else unset
         over = over if driven else ""
         rows.append((knob, ", ".join(driven) or "-", over))
-    lines = [line for block in table(rows, page=NARROW) for line in block]
-    return "\n".join(["THE KNOBS NOW", *lines]) + "\n"
+    return ["THE KNOBS NOW", *listing(rows, page=page)]

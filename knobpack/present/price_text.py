@@ -1,6 +1,6 @@
 """Price text: what a layout costs, term by term, in plain words and aligned columns.
 
-``page`` says how many columns of a terminal a line may take, at most; None: 100.
+``page`` says how many columns of a terminal a line may take, at most.
 """
 
 from __future__ import annotations
@@ -9,13 +9,13 @@ import attrs
 
 from knobpack.allocation import Allocation
 from knobpack.checker import check
-from knobpack.present.columns import table
+from knobpack.present.columns import PAGE, listing, paragraph
 from knobpack.wording import KNOB_TERMS, PLACE_TERMS, SPREAD_TERMS
 from knobpack.words import Rule
 from knobpack.words.naming import listed
 
 
-def rule_lines(allocation: Allocation, page: int | None = None) -> list[str]:
+def rule_lines(allocation: Allocation, page: int = PAGE) -> list[str]:
     """Every rule, whether it is required, and what it costs where it is preferred and not met."""
     rows = []
     for rule in allocation.request.rules:
@@ -25,17 +25,18 @@ def rule_lines(allocation: Allocation, page: int | None = None) -> list[str]:
         price = _rule_price(allocation, rule)
         met = f"not met: costs {price:,}" if price else "met"
         rows.append((str(rule), f"preferred, weight {rule.weight:,}", met))
-    return ["RULES", *_flat(table(rows, page=page))] if rows else []
+    return ["RULES", *listing(rows, page=page)] if rows else []
 
 
-def sharing_lines(allocation: Allocation, page: int | None = None) -> list[str]:
+def sharing_lines(allocation: Allocation, page: int = PAGE) -> list[str]:
     """A table of the knobs that more than one destination shares, or that cost anything."""
     carried = [route.knob for route in allocation.routes]
     shown = [each for each in allocation.prices.knobs if each.price or carried.count(each.knob) > 1]
     if not shown:
         return ["SHARED KNOBS  none"]
     used = [term for term in KNOB_TERMS if any(dict(each.terms)[term] for each in shown)]
-    rows = [("knob", "destinations", *(KNOB_TERMS[term] for term in used), "in all")]
+    head = ("knob", "destinations", *(KNOB_TERMS[term] for term in used), "in all")
+    rows = []
     for each in shown:
         terms = dict(each.terms)
         prices = (_points(terms[term]) for term in used)
@@ -44,10 +45,13 @@ def sharing_lines(allocation: Allocation, page: int | None = None) -> list[str]:
     whole = f"{sum(each.price for each in shown):,}"
     rows.append(("all", "", *map(_points, sums), whole))
     heading = "SHARED KNOBS  what each costs, in points of the line 'sharing knobs'"
-    return [heading, *_flat(table(rows, right=range(1, len(rows[0])), page=page))]
+    return [
+        *paragraph(heading, 0, 2, page),
+        *listing(rows, head=head, right=range(1, len(head)), page=page),
+    ]
 
 
-def spread_lines(allocation: Allocation, page: int | None = None) -> list[str]:
+def spread_lines(allocation: Allocation, page: int = PAGE) -> list[str]:
     """A table of the preferred ``together`` rules that are not met."""
     spreads = allocation.prices.spreads
     if not spreads:
@@ -58,10 +62,10 @@ def spread_lines(allocation: Allocation, page: int | None = None) -> list[str]:
     ]
     rows.append(("all", "", "", _points(sum(each.price for each in spreads))))
     heading = "SPREAD  what was meant for one knob, in points of the line 'sharing knobs'"
-    return [heading, *_flat(table(rows, right={3}, page=page))]
+    return [*paragraph(heading, 0, 2, page), *listing(rows, right={3}, page=page)]
 
 
-def change_lines(allocation: Allocation, page: int | None = None) -> list[str]:
+def change_lines(allocation: Allocation, page: int = PAGE) -> list[str]:
     """The routes of the previous layout that are not in this one; nothing if there was none."""
     if allocation.request.previous is None:
         return []
@@ -73,10 +77,10 @@ def change_lines(allocation: Allocation, page: int | None = None) -> list[str]:
         (f"travel of {each.knob}", f"was {each.before}", f"now {each.now}")
         for each in allocation.prices.resets
     ]
-    return ["CHANGED ROUTES", *_flat(table(rows, page=page))] if rows else ["CHANGED ROUTES  none"]
+    return ["CHANGED ROUTES", *listing(rows, page=page)] if rows else ["CHANGED ROUTES  none"]
 
 
-def place_lines(allocation: Allocation, page: int | None = None) -> list[str]:
+def place_lines(allocation: Allocation, page: int = PAGE) -> list[str]:
     """A table of what the tier *layout* comes to, term by term, with whom it concerns."""
     places = allocation.prices.places
     if not places:
@@ -90,7 +94,7 @@ def place_lines(allocation: Allocation, page: int | None = None) -> list[str]:
             rows.append((called, f"{price:,}", whom))
     rows.append(("all", f"{sum(each.price for each in places):,}", ""))
     heading = "PLACES ON THE PANEL  in points of the line of that name"
-    return [heading, *_flat(table(rows, right={1}, page=page))]
+    return [*paragraph(heading, 0, 2, page), *listing(rows, right={1}, page=page)]
 
 
 def _rule_price(allocation: Allocation, rule: Rule) -> int:
@@ -110,7 +114,3 @@ def _whereabouts(knob: str | None) -> str:
 
 def _points(price: int) -> str:
     return f"{price:,}" if price else "-"
-
-
-def _flat(blocks: list[list[str]]) -> list[str]:
-    return [line for block in blocks for line in block]

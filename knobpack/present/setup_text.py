@@ -1,6 +1,6 @@
 """Setup text: what an audit and a simulation say of a setup, as a player reads it in a terminal.
 
-Plain lines of at most 79 columns, in the answers' own sentences.
+Plain lines of at most so many columns, in the answers' own sentences.
 """
 
 from __future__ import annotations
@@ -9,7 +9,7 @@ from collections.abc import Iterable
 from typing import TYPE_CHECKING
 
 from knobpack.auditing.findings import Audit, KnobUse
-from knobpack.present.columns import NARROW, paragraph, table
+from knobpack.present.columns import PAGE, listing, paragraph
 from knobpack.sheets.text import text_of
 from knobpack.simulation import Jump, Sweep, jump_sentences
 from knobpack.wording import travel_text
@@ -22,53 +22,53 @@ if TYPE_CHECKING:
     from knobpack.sheets import PatchSheet
 
 
-def audit_text(found: Audit, top: int, *, by_knob: bool = True) -> str:
+def audit_text(found: Audit, top: int, page: int = PAGE, *, by_knob: bool = True) -> str:
     """An audit as text: what is amiss and how to mend it, then what each knob does.
 
     Args:
         found: the audit.
         top: the highest position of the setup's surface.
+        page: columns of a terminal that a line may take, at most.
         by_knob: whether to tell what each knob does.
 
     Returns:
-        Lines of at most 79 columns, the last one ended too.
+        Lines of at most so many columns, the last one ended too.
     """
-    lines = _told(f"AUDIT  {found.setup}", found.sentences)
+    lines = _told(f"AUDIT  {found.setup}", found.sentences, page)
     if by_knob:
         rows = [(use.knob, _does(use, top)) for use in found.by_knob]
-        blocks = table(rows, page=NARROW)
-        lines += ["", f"WHAT EACH KNOB DOES  positions 0 to {top}"]
-        lines += [line for block in blocks for line in block]
+        lines += ["", f"WHAT EACH KNOB DOES  positions 0 to {top}", *listing(rows, page=page)]
     return "\n".join(lines) + "\n"
 
 
-def sheet_text(sheet: PatchSheet) -> str:
+def sheet_text(sheet: PatchSheet, page: int = PAGE) -> str:
     """A patch sheet as text: what stands in a file, in narrower lines.
 
     Returns:
-        Lines of at most 79 columns, the last one ended too.
+        Lines of at most so many columns, the last one ended too.
     """
-    return text_of(sheet.before, sheet.after, sheet.steps, NARROW)
+    return text_of(sheet.before, sheet.after, sheet.steps, page)
 
 
-def sweep_text(found: Sweep) -> str:
+def sweep_text(found: Sweep, page: int = PAGE) -> str:
     """A sweep as text: what the master moves, over what, and what is held.
 
     Returns:
-        Lines of at most 79 columns, the last one ended too.
+        Lines of at most so many columns, the last one ended too.
     """
-    return "\n".join(_told(f"SWEEP  {found.setup}", found.sentences)) + "\n"
+    return "\n".join(_told(f"SWEEP  {found.setup}", found.sentences, page)) + "\n"
 
 
-def jumps_text(setup: Setup, jumps: tuple[Jump, ...]) -> str:
+def jumps_text(setup: Setup, jumps: tuple[Jump, ...], page: int = PAGE) -> str:
     """The worst jumps of a setup as text, the worst first, and a caution where they can be loud.
 
     Args:
         setup: the setup.
         jumps: what :func:`knobpack.worst_changes` gave back for it.
+        page: columns of a terminal that a line may take, at most.
 
     Returns:
-        Lines of at most 79 columns, the last one ended too.
+        Lines of at most so many columns, the last one ended too.
     """
     sentences = jump_sentences(jumps)
     if not jumps and len(setup.snapshots) < 2:
@@ -76,22 +76,23 @@ def jumps_text(setup: Setup, jumps: tuple[Jump, ...]) -> str:
     elif not jumps:
         sentences = ("No knob drives anything: nothing jumps.",)
     heading = f"JUMPS  {setup.name}, when another snapshot is recalled; the worst first"
-    return "\n".join(_told(heading, sentences)) + "\n"
+    return "\n".join(_told(heading, sentences, page)) + "\n"
 
 
-def midi_text(found: ControllerNumbers, files: tuple[SweepFile, ...]) -> str:
+def midi_text(found: ControllerNumbers, files: tuple[SweepFile, ...], page: int = PAGE) -> str:
     """Controller numbers as text, then what each file does.
 
     Args:
         found: the numbers.
         files: the files, one for each snapshot; none if none are written.
+        page: columns of a terminal that a line may take, at most.
 
     Returns:
-        Lines of at most 79 columns, the last one ended too.
+        Lines of at most so many columns, the last one ended too.
     """
-    lines = _told(f"CONTROLLER NUMBERS  {found.setup}", found.sentences)
+    lines = _told(f"CONTROLLER NUMBERS  {found.setup}", found.sentences, page)
     for each in files:
-        lines += ["", *_told(f"MIDI FILE  {each.file_name}", each.sentences)]
+        lines += ["", *_told(f"MIDI FILE  {each.file_name}", each.sentences, page)]
     return "\n".join(lines) + "\n"
 
 
@@ -108,8 +109,8 @@ def _does(use: KnobUse, top: int) -> str:
     return f"{told}; {listed(still)} on it stays at one step" if still else told
 
 
-def _told(heading: str, sentences: Iterable[str]) -> list[str]:
-    lines = paragraph(heading, 0, 2, NARROW)
+def _told(heading: str, sentences: Iterable[str], page: int) -> list[str]:
+    lines = paragraph(heading, 0, 2, page)
     for sentence in sentences:
-        lines += paragraph(sentence, 2, 2, NARROW)
+        lines += paragraph(sentence, 2, 2, page)
     return lines

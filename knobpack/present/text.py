@@ -11,7 +11,8 @@ from collections.abc import Collection, Iterator, Sequence
 from knobpack.allocation import Allocation, Tier
 from knobpack.clash import Clash
 from knobpack.limits import Progress
-from knobpack.present.columns import paragraph, table
+from knobpack.present.columns import PAGE, listing, paragraph, table
+from knobpack.present.panel_text import panel_lines
 from knobpack.present.price_text import (
     change_lines,
     place_lines,
@@ -43,49 +44,58 @@ STOPPED_WORDS = {
 
 
 def layout_text(
-    allocation: Allocation, page: int | None = None, stored: Collection[str] | None = None
+    allocation: Allocation,
+    page: int = PAGE,
+    stored: Collection[str] | None = None,
+    *,
+    details: bool = True,
 ) -> str:
-    """An allocation as text: how good it is, each knob, snapshot and layer, and what it costs.
+    """An allocation as text: how good it is, each knob and snapshot, and what it costs.
 
     Args:
         allocation: what :func:`knobpack.allocate` gave back.
-        page: columns of a terminal that a line may take, at most; None: 100.
+        page: columns of a terminal that a line may take, at most.
         stored: the names of the snapshots that are stored in the end; None: all.
+        details: whether to tell points, proofs, layers and rules too.
 
     Returns:
         Lines of at most so many columns, the last one ended too.
     """
     sections = (
         essential_lines(allocation.essential_out, page),
-        _heading(allocation),
+        _heading(allocation, page),
         _bundles(allocation, page),
-        _tiers(allocation, page),
-        _left_out(allocation, page),
-        _knobs(allocation, page),
-        _free_knobs(allocation, page),
+        _tiers(allocation, page) if details else [],
+        _left_out(allocation, page, details=details),
+        _knobs(allocation, page) if details else panel_lines(allocation.setup("layout"), page),
+        _free_knobs(allocation, page, details=details),
         _snapshots(allocation, page, stored),
-        _layers(allocation, page),
-        rule_lines(allocation, page),
-        sharing_lines(allocation, page),
-        spread_lines(allocation, page),
-        change_lines(allocation, page),
-        place_lines(allocation, page),
+        *(_details(allocation, page) if details else ()),
         _caution(allocation, page),
     )
     return "\n\n".join("\n".join(lines) for lines in sections if lines) + "\n"
 
 
-def essential_lines(names: Sequence[str], page: int | None = None) -> list[str]:
+def _details(allocation: Allocation, page: int) -> Iterator[list[str]]:
+    yield _layers(allocation, page)
+    yield rule_lines(allocation, page)
+    yield sharing_lines(allocation, page)
+    yield spread_lines(allocation, page)
+    yield change_lines(allocation, page)
+    yield place_lines(allocation, page)
+
+
+def essential_lines(names: Sequence[str], page: int = PAGE) -> list[str]:
     """That these essential destinations are left out; no lines where none are."""
     return [line for told in essential_told(names) for line in paragraph(told, 0, 2, page)]
 
 
-def clash_text(clash: Clash, page: int | None = None) -> str:
+def clash_text(clash: Clash, page: int = PAGE) -> str:
     """A clash as text: what clashes, each demand in a line of its own, and what would help.
 
     Args:
         clash: what clashes.
-        page: columns of a terminal that a line may take, at most; None: 100.
+        page: columns of a terminal that a line may take, at most.
 
     Returns:
         Lines of at most so many columns, the last one ended too.
@@ -117,7 +127,7 @@ def progress_text(progress: Progress) -> str:
     return f"{about} ({progress.seconds:.1f} s)"
 
 
-def _heading(allocation: Allocation) -> list[str]:
+def _heading(allocation: Allocation, page: int) -> list[str]:
     request = allocation.request
     good = "proven best" if allocation.proven else "best found, not proven best"
     if allocation.unplaced:
@@ -129,10 +139,11 @@ def _heading(allocation: Allocation) -> list[str]:
     used, knobs = len(allocation.used), len(request.surface.knobs)
     voices = many(len(request.voices), "voice")
     placing = f"{placed} of {many(asked, 'destination')} of {voices} placed"
-    return [f"LAYOUT  {good}{why}", f"{placing}, on {used} of {many(knobs, 'knob')}"]
+    on_knobs = f"{placing}, on {used} of {many(knobs, 'knob')}"
+    return [*paragraph(f"LAYOUT  {good}{why}", 0, 2, page), *paragraph(on_knobs, 0, 2, page)]
 
 
-def _bundles(allocation: Allocation, page: int | None) -> list[str]:
+def _bundles(allocation: Allocation, page: int) -> list[str]:
     """What was joined and parted: a player looks for that first."""
     lines = []
     joined, parted = allocation.joined, allocation.parted
@@ -140,7 +151,7 @@ def _bundles(allocation: Allocation, page: int | None) -> list[str]:
         told = f"joined because {cause}; what shares a knob can no longer be moved apart:"
         lines += paragraph(told, 2, 2, page)
         rows = [(each.knob, each.origins) for each in joined if each.cause == cause]
-        lines += _flat(table(rows, indent=4, page=page))
+        lines += listing(rows, indent=4, page=page)
     if parted:
         lines.append("  parted:")
         for each in parted:
@@ -148,7 +159,7 @@ def _bundles(allocation: Allocation, page: int | None) -> list[str]:
     return ["BUNDLES", *lines] if lines else []
 
 
-def _free_knobs(allocation: Allocation, page: int | None) -> list[str]:
+def _free_knobs(allocation: Allocation, page: int, *, details: bool) -> list[str]:
     """The knobs that carry nothing, and what the first of them could be used for."""
     from knobpack.explanation.free_knob import MOST_OFFERS, free_knob_offers
 
@@ -157,16 +168,16 @@ def _free_knobs(allocation: Allocation, page: int | None) -> list[str]:
     free = [k for k in allocation.request.surface.knob_names if k not in used and k not in closed]
     if not free or not used:
         return []
-    lines = [f"FREE KNOBS  {listed(free)}: room for what comes next"]
-    for offer in free_knob_offers(allocation)[:MOST_OFFERS]:
+    lines = paragraph(f"FREE KNOBS  {listed(free)}: room for what comes next", 0, 2, page)
+    for offer in free_knob_offers(allocation)[:MOST_OFFERS] if details else ():
         lines += _item(f"{offer}; ask for it with {offer.rule}", page=page)
     return lines
 
 
-def _tiers(allocation: Allocation, page: int | None) -> list[str]:
+def _tiers(allocation: Allocation, page: int) -> list[str]:
     rows = [(TIER_WORDS[tier.name], f"{tier.value:,}", _proof(tier)) for tier in allocation.tiers]
     heading = "HOW GOOD  points; fewer is better, and each line is made best before the next"
-    return [heading, *_flat(table(rows, right={1}, page=page))]
+    return [*paragraph(heading, 0, 2, page), *listing(rows, right={1}, page=page)]
 
 
 def _proof(tier: Tier) -> str:
@@ -177,7 +188,7 @@ def _proof(tier: Tier) -> str:
     return "proven least only for what the lines above came to"
 
 
-def _left_out(allocation: Allocation, page: int | None) -> list[str]:
+def _left_out(allocation: Allocation, page: int, *, details: bool) -> list[str]:
     inner = allocation.request.destinations
     rows = []
     for each in allocation.prices.omissions:
@@ -186,12 +197,14 @@ def _left_out(allocation: Allocation, page: int | None) -> list[str]:
         # What is hidden costs nothing in the first line; less than to join it costs in another.
         tier = TIER_WORDS["sharing" if each.hidden else "unplaced"]
         price = f"{each.hidden or each.price:,}"
-        rows.append((each.destination, destination.kind, priority, price, f"in '{tier}'"))
-    lines = _flat(table(rows, right={3}, page=page))
-    return ["LEFT OUT  with what each costs, in points", *lines] if rows else []
+        costs = (price, f"in '{tier}'") if details else ()
+        rows.append((each.destination, destination.kind, priority, *costs))
+    lines = listing(rows, right={3}, page=page)
+    heading = "LEFT OUT  with what each costs, in points" if details else "LEFT OUT"
+    return [heading, *lines] if rows else []
 
 
-def _knobs(allocation: Allocation, page: int | None) -> list[str]:
+def _knobs(allocation: Allocation, page: int) -> list[str]:
     request, surface = allocation.request, allocation.request.surface
     goes = allocation.layout.goes
     kept = {route.destination: route.knob for route in request.keep.routes}
@@ -212,7 +225,7 @@ def _knobs(allocation: Allocation, page: int | None) -> list[str]:
         under[knob] += lines
     top = f"0 to {surface.top} ({surface.bits} bits)"
     misses = f"travel {PER_ROUTE}" if surface.per_route else "misses in hundredths of full travel"
-    found = [f"KNOBS  positions {top}; {misses}"]
+    found = paragraph(f"KNOBS  positions {top}; {misses}", 0, 2, page)
     travels = {setting.knob: setting.travel for setting in allocation.travels}
     for each in surface.knobs:
         marks = [] if each.name in allocation.used else ["unused"]
@@ -243,16 +256,14 @@ def _notes(request: Request, name: str, travel: Travel) -> Iterator[str]:
         yield f"wanted {travel_text(wanted, top)}, missed by {missed}"
 
 
-def _snapshots(
-    allocation: Allocation, page: int | None, stored: Collection[str] | None
-) -> list[str]:
-    rows = [("", "follow the master", "hold")]
+def _snapshots(allocation: Allocation, page: int, stored: Collection[str] | None) -> list[str]:
+    rows = []
     used = allocation.used
     shown = [e for e in allocation.following if stored is None or e.snapshot in stored]
     for each in shown:
         hold = [knob for knob in used if knob not in each.knobs]
         rows.append((each.snapshot, ", ".join(each.knobs) or "none", ", ".join(hold) or "none"))
-    blocks = iter(table(rows, page=page))
+    blocks = iter(table(rows, head=("", "follow the master", "hold"), page=page))
     found = ["SNAPSHOTS", *next(blocks)]
     for each, lines in zip(shown, blocks, strict=True):
         found += lines
@@ -262,20 +273,27 @@ def _snapshots(
     return found if shown else []
 
 
-def _layers(allocation: Allocation, page: int | None) -> list[str]:
+def _layers(allocation: Allocation, page: int) -> list[str]:
     request = allocation.request
     kept = {request.voice_of[route.destination].name for route in request.keep.routes}
-    rows = [("voice", "from", "old", "new", "")]
+    rows = []
     for place in allocation.layers:
         old = "-" if place.old is None else str(place.old)
         note = "kept as the base has it" if place.voice in request.base_layers else ""
         # A voice without a source may be the base's, or a new one.
         source = place.source or ("the base" if note or place.voice in kept else "-")
         rows.append((place.voice, source, old, str(place.new), note))
-    return ["LAYERS", *_flat(table(rows, right={2, 3}, page=page))] if allocation.layers else []
+    return (
+        [
+            "LAYERS",
+            *listing(rows, head=("voice", "from", "old", "new", ""), right={2, 3}, page=page),
+        ]
+        if allocation.layers
+        else []
+    )
 
 
-def _caution(allocation: Allocation, page: int | None) -> list[str]:
+def _caution(allocation: Allocation, page: int) -> list[str]:
     moving = {knob for each in allocation.following for knob in each.knobs}
     goes = allocation.layout.goes
     loud = {
@@ -294,9 +312,5 @@ def _caution(allocation: Allocation, page: int | None) -> list[str]:
     ]
 
 
-def _item(text: str, indent: int = 2, page: int | None = None) -> list[str]:
+def _item(text: str, indent: int = 2, page: int = PAGE) -> list[str]:
     return paragraph(f"- {text}", indent, 2, page)
-
-
-def _flat(blocks: list[list[str]]) -> list[str]:
-    return [line for block in blocks for line in block]

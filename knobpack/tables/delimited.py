@@ -11,7 +11,7 @@ from typing import Final
 
 from knobpack.errors import InputError
 from knobpack.files import strict_json
-from knobpack.files.store import _write, read_bytes
+from knobpack.files.store import read_bytes, write
 from knobpack.tables.columns import BY_HEADING, SNAPSHOT
 from knobpack.tables.grid import grid
 from knobpack.tables.read import NAME, setup_of
@@ -82,7 +82,7 @@ def save(path: str | os.PathLike[str], setup: Setup, delimiter: str = ",") -> No
         >>> tables.load("evening.csv") == setup
         True
     """
-    _write(path, to_text(setup, delimiter).encode("utf-8-sig"))
+    write(path, to_text(setup, delimiter).encode("utf-8-sig"))
 
 
 def load(path: str | os.PathLike[str], rest: Setup | None = None) -> Setup:

@@ -8,10 +8,9 @@ from __future__ import annotations
 import re
 
 import attrs
-import pytest
 
 from knobpack.allocation import Allocation
-from knobpack.present import columns
+from knobpack.present.columns import cells
 from knobpack.present.text import layout_text
 
 WIDE = 100_000
@@ -36,9 +35,7 @@ class Line:
 
 def read(allocation: Allocation) -> dict[str, list[str]]:
     """The sections of an allocation's text, written without a broken line."""
-    with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(columns, "PAGE", WIDE)
-        return sections(layout_text(allocation))
+    return sections(layout_text(allocation, WIDE))
 
 
 def sections(text: str) -> dict[str, list[str]]:
@@ -86,4 +83,4 @@ def table(lines: list[str]) -> list[dict[str, str]]:
 
 def widest(text: str) -> int:
     """The cells that the widest line takes."""
-    return max(map(columns.cells, text.split("\n")))
+    return max(map(cells, text.split("\n")))

@@ -8,8 +8,9 @@ from pathlib import Path
 
 from knobpack.combination.answer import Combination
 from knobpack.combination.combine import combine
-from knobpack.present.columns import NARROW, cells
-from knobpack.present.demo import SETUPS, demo_setups, write_demo_setups
+from knobpack.files import save
+from knobpack.present.columns import PAGE, cells
+from knobpack.present.demo import SETUPS, demo_setups
 from knobpack.words import Setup
 
 BASE, ORGAN, BASS, LATE = demo_setups().values()
@@ -23,7 +24,9 @@ def combined(*sources: Setup) -> Combination:
 
 def written(folder: Path) -> list[str]:
     """Write the demo's setups to a folder; the paths of the base and the two that come first."""
-    write_demo_setups(str(folder))
+    folder.mkdir(exist_ok=True)
+    for name, setup in demo_setups().items():
+        save(setup, folder / name)
     return [str(folder / name) for name in SETUPS[:3]]
 
 
@@ -39,5 +42,5 @@ def holds(text: str, parts: Sequence[str]) -> list[str]:
 
 
 def narrow(text: str) -> bool:
-    """Whether no line is wider than any terminal."""
-    return all(cells(line) <= NARROW for line in text.split("\n"))
+    """Whether no line is wider than a page."""
+    return all(cells(line) <= PAGE for line in text.split("\n"))

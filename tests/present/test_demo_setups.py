@@ -11,12 +11,10 @@ from knobpack.auditing import causes
 from knobpack.auditing.audit import audit
 from knobpack.combination.combine import combine
 from knobpack.combination.leaving import without_source
-from knobpack.errors import InputError
-from knobpack.files import dumps, load_setup, save
-from knobpack.present import demo
-from knobpack.present.command import main
-from knobpack.present.demo import SETUPS, demo_setups, write_demo_setups
-from knobpack.words import Setup, Travel
+from knobpack.command.main import main
+from knobpack.files import dumps, load_setup
+from knobpack.present.demo import SETUPS, demo_setups
+from knobpack.words import Travel
 from tests.present.samples_of_setups import BASE, BASS, LATE, ORGAN, combined
 
 
@@ -81,7 +79,7 @@ def test_they_are_written_to_a_folder_that_is_there_or_not(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     for folder in (tmp_path, tmp_path / "new"):
-        assert main(["--demo-setups", str(folder), "--quiet"]) == 0
+        assert main(["demo", str(folder), "--quiet"]) == 0
         assert {name: load_setup(folder / name) for name in SETUPS} == demo_setups()
     assert capsys.readouterr() == ("", "")
 
@@ -91,30 +89,7 @@ def test_what_a_player_made_of_them_is_not_lost(
     name: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     (tmp_path / name).write_text("what a player made of it")
-    assert main(["--demo-setups", str(tmp_path)]) == 2
+    assert main(["demo", str(tmp_path)]) == 2
     assert [path.name for path in tmp_path.iterdir()] == [name]
     assert (tmp_path / name).read_text() == "what a player made of it"
     assert f"{name}: is there already; give another name" in capsys.readouterr().err
-
-
-@pytest.mark.parametrize("there", [False, True])
-def test_all_of_them_are_written_or_none(
-    there: bool, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    saved: list[str] = []
-
-    def fail_at_last(setup: Setup, path: Path) -> None:
-        if len(saved) == len(SETUPS) - 1:
-            raise InputError(str(path), "full", "give more room")
-        save(setup, path)
-        saved.append(path.name)
-
-    monkeypatch.setattr(demo, "save", fail_at_last)
-    folder = tmp_path / "demo"
-    if there:
-        folder.mkdir()
-    with pytest.raises(InputError, match="give more room"):
-        write_demo_setups(str(folder))
-    assert len(saved) == len(SETUPS) - 1
-    assert folder.exists() == there
-    assert not there or list(folder.iterdir()) == []

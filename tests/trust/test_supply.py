@@ -52,7 +52,7 @@ HARMLESS = {("loads", "json")}
 """Methods of these names that only look like one of them, with what they are methods of."""
 
 CORE = {"attrs", "attr", "cattrs", "networkx", "numpy", "ortools"}
-OPTIONAL = {"mido", "matplotlib", "rich"}
+OPTIONAL = {"mido", "matplotlib", "rich", "shtab"}
 
 
 def faults(source: str) -> Iterator[str]:

@@ -25,17 +25,17 @@ def watch(event, given):
         written.append(str(given[0]))
 
 sys.addaudithook(watch)
-from knobpack.present.command import main
+from knobpack.command.main import main
 
 def run(line):
     assert main(line.split()) == 0, line
 
 standing, sys.stdout = sys.stdout, open(os.devnull, "w")
-run("--demo-setups demo")
-run("--combine demo/base.json demo/organ.json demo/bass.json "
+run("demo demo")
+run("combine demo/base.json demo/organ.json demo/bass.json "
     "--sheet out/sheet.html --setup out/result.json --midi out/midi")
-run("--audit out/result.json")
-run("--changes out/result.json")
+run("audit out/result.json")
+run("jumps out/result.json")
 import socket  # noqa: E402  the watch itself is watched
 socket.socket().close()
 print(json.dumps([done, written]), file=standing)

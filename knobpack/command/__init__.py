@@ -1,0 +1,1 @@
+"""Command: ``knobpack VERB``, for players; ``python -m knobpack`` is the same."""

@@ -1,0 +1,137 @@
+"""Asking: every question that was asked of one layout, one after the other."""
+
+from __future__ import annotations
+
+import argparse
+from collections.abc import Iterable, Mapping, Sequence
+from functools import partial
+from typing import TYPE_CHECKING
+
+import attrs
+
+from knobpack.allocation import Allocation
+from knobpack.clash import ImpossibleDemands
+from knobpack.command import inputs
+from knobpack.command.giving import give
+from knobpack.command.meter import going_on
+from knobpack.command.outcome import Outcome, Part
+from knobpack.command.parser import split
+from knobpack.command.questions import Question, question
+from knobpack.command.streams import DONE, IMPOSSIBLE, Refused, fail
+from knobpack.command.verbs import QUESTIONS
+from knobpack.errors import InputError, NoLayoutFound
+from knobpack.present.answer_text import answer_text
+from knobpack.words import Request, Setup
+
+if TYPE_CHECKING:
+    from knobpack.files.written import Answer
+
+
+CHANGES = frozenset({"more-knobs", "what-if", "without"})
+"""The questions about another request."""
+
+
+def asking(options: argparse.Namespace) -> int:
+    """``ask``: questions about the layout of a request, or about a setup as it is."""
+    words = split(options.words, QUESTIONS, "knobpack ask")
+    if options.stay_close and CHANGES.isdisjoint(each.name for each, _ in words):
+        raise Refused(f"--stay-close: nothing is changed; use it with {', '.join(CHANGES)}")
+    (path,) = options.files
+    found = inputs.word(path)
+    allocation: Allocation | None = None
+    if isinstance(found, Request):
+        request = found
+    else:
+        allocation = _in_use(found, options)
+        request = allocation.request
+    asked = {
+        " ".join((takes.name, *values)): question(takes.name, values, request, options)
+        for takes, values in words
+    }
+    impossible = None
+    if allocation is None and _needs_layout(asked.values(), options):
+        try:
+            allocation = inputs.laid_out(request, options)
+        except ImpossibleDemands as error:
+            if all(each.of_request is None for each in asked.values()):
+                raise
+            impossible = error
+    answers, missing = _answers(asked, request, allocation, options)
+    lost = () if allocation is None else allocation.essential_out
+    parts = [
+        Part(each, answer, partial(answer_text, asked[each].heading, answer))
+        for each, answer in answers.items()
+    ]
+    if lost and parts:
+        parts[0] = attrs.evolve(parts[0], text=partial(_under_loss, parts[0], lost))
+    setup = found if isinstance(found, Setup) else None
+    if allocation is not None and setup is None:
+        setup = allocation.setup(inputs.name_of(path))
+    status, unanswered = _ending(answers, missing, impossible)
+    outcome = Outcome(tuple(parts), allocation, setup, None, lost, "panel", status, unanswered)
+    given = give(outcome, options)
+    if given == IMPOSSIBLE and impossible is not None:
+        fail(given, "no layout meets every demand, so nothing else can be answered")
+    return given
+
+
+def _in_use(setup: Setup, options: argparse.Namespace) -> Allocation:
+    """A setup as it is, as the best layout of what it asks for."""
+    from knobpack.edits.settling import Wish, settled
+
+    with going_on("reading", options) as limits:
+        return settled(setup, setup, Wish(setup.name), limits).allocation
+
+
+def _needs_layout(asked: Iterable[Question], options: argparse.Namespace) -> bool:
+    of_it = (options.graph, options.setup, options.sheet, options.midi, options.picture)
+    return any(each is not None for each in of_it) or any(each.of_layout for each in asked)
+
+
+def _under_loss(part: Part, lost: Sequence[str], wide: int) -> str:
+    """An answer under what is essential and left out."""
+    from knobpack.present.text import essential_lines
+
+    return "\n".join([*essential_lines(lost, wide), "", part.text(wide)])
+
+
+def _ending(
+    answers: Mapping[str, Answer],
+    missing: NoLayoutFound | None,
+    impossible: ImpossibleDemands | None,
+) -> tuple[int, Exception | None]:
+    """The exit status, and what is raised once all is shown."""
+    from knobpack.clash.every import EveryClash
+
+    told = [answer.possible for answer in answers.values() if isinstance(answer, EveryClash)]
+    possible = told[0] if told else True
+    if missing is not None or possible is None:
+        return DONE, missing or NoLayoutFound("effort")
+    if impossible is not None and possible:
+        return DONE, impossible  # no answer told why
+    return (DONE if possible else IMPOSSIBLE), None
+
+
+def _answers(
+    asked: Mapping[str, Question],
+    request: Request,
+    allocation: Allocation | None,
+    options: argparse.Namespace,
+) -> tuple[dict[str, Answer], NoLayoutFound | None]:
+    """The answers, and why the first of those that are missing has none."""
+    found: dict[str, Answer] = {}
+    missing: NoLayoutFound | None = None
+    for number, (words, each) in enumerate(asked.items(), 1):
+        line = f"answering {number} of {len(asked)}: {each.heading}"
+        try:
+            with going_on(line, options):
+                if each.of_request is not None:
+                    found[words] = each.of_request(request)
+                elif each.of_layout is not None and allocation is not None:
+                    found[words] = each.of_layout(allocation)
+        except NoLayoutFound as error:
+            missing = missing or error
+        except InputError as error:
+            error.add_note(f"asked by {words}")
+            raise
+    return found, missing

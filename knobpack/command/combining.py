@@ -1,0 +1,143 @@
+"""Combining: the whole job, from the files of a base and sources to a patch sheet."""
+
+from __future__ import annotations
+
+import argparse
+from collections.abc import Iterable, Sequence
+from typing import TYPE_CHECKING
+
+from knobpack.command import inputs
+from knobpack.command.giving import give
+from knobpack.command.meter import going_on
+from knobpack.command.names import ambiguous, known
+from knobpack.command.outcome import Outcome, Part
+from knobpack.command.paths import place
+from knobpack.command.streams import Refused, one_line, tell
+from knobpack.errors import InputError
+from knobpack.reading import read
+from knobpack.words import Setup
+from knobpack.words.fields import check_name
+
+if TYPE_CHECKING:
+    from knobpack.combination.answer import Combination
+    from knobpack.combination.offer import Offer
+
+
+def combining(options: argparse.Namespace) -> int:
+    """``combine``: voices of sources brought to a base."""
+    first, *others = options.files
+    paths = [path for path in others if place(path) != place(first)]
+    if not paths:
+        raise Refused("combine: there is no source; give the file of a base, then each source's")
+    if len(paths) < len(others) and not options.quiet:
+        tell(f"{one_line(first)} is the base: it is not brought as a source too.")
+    base, *sources = (inputs.setup(path, options) for path in (first, *paths))
+    _check_names(base, options)
+    picks = _picked(sources, options.only)
+    with going_on(f"combining {len(paths) + 1} setups", options) as limits:
+        from knobpack.combination.combine import combine, taking
+        from knobpack.combination.report import Source
+
+        found = combine(
+            base,
+            *(
+                setup if voices is None else Source(setup, voices)
+                for setup, voices in zip(sources, picks, strict=True)
+            ),
+            name=options.name,
+            free=tuple(dict.fromkeys(options.free)),
+            clear=tuple(dict.fromkeys(options.clear)),
+            again=options.again,
+            unreached=options.unreached,
+            **limits,
+        )
+        if options.take is not None:
+            found = taking(found, _offer(found, options.take), **limits)
+        outcome = _outcome(base, found, details=options.details)
+    return give(outcome, options)
+
+
+def _check_names(base: Setup, options: argparse.Namespace) -> None:
+    """Refuse names that are none, before anything is searched for."""
+    if options.name is not None:
+        check_name("--name", options.name)
+    inner = [voice.full_name(each) for voice in base.voices for each in voice.destinations]
+    freeable = [*(v.name for v in base.voices), *(g.name for g in base.groups), *inner]
+    for name in options.free:
+        known("--free", name, freeable, "name a voice, group or destination of the base")
+    idle = list(read(base).idle)
+    for name in options.clear:
+        known("--clear", name, idle, "name a knob of the base that does nothing, though routed")
+
+
+def _offer(found: Combination, number: int) -> Offer:
+    """The offer of a number, as it is told."""
+    if not 0 < number <= len(found.offers):
+        right = "all has a knob, so there is no offer; leave it out"
+        if found.offers:
+            right = f"give the number of an offer, 1 to {len(found.offers)}"
+        elif found.without_knob:
+            right = "no offer would place anything; leave it out"
+        raise InputError("--take", number, right)
+    return found.offers[number - 1]
+
+
+def _picked(setups: Sequence[Setup], only: Iterable[str]) -> list[tuple[str, ...] | None]:
+    """The voices to bring of each source; None: all of them."""
+    names = tuple(dict.fromkeys(only))
+    if not names:
+        return [None] * len(setups)
+    voices = [(at, each.name) for at, setup in enumerate(setups) for each in setup.voices]
+    called = [f"{setups[at].name}: {voice}" for at, voice in voices]
+    known_as = [*dict.fromkeys(voice for _, voice in voices), *called]
+    picked: list[list[str]] = [[] for _ in setups]
+    for name in names:
+        known("--only", name, known_as, "name a voice of a source")
+        found = [at for at, full in enumerate(called) if full == name]
+        if not found:
+            found = [at for at, (_, voice) in enumerate(voices) if voice == name]
+            ways = dict.fromkeys(called[at] for at in found)
+            if len(ways) > 1:
+                raise ambiguous("--only", name, ways)
+        for at in found:
+            source, voice = voices[at]
+            picked[source].append(voice)
+    return [tuple(dict.fromkeys(each)) for each in picked]
+
+
+def _outcome(base: Setup, found: Combination, *, details: bool) -> Outcome:
+    from knobpack.auditing.audit import audit
+    from knobpack.present.combination_text import combination_text
+    from knobpack.present.setup_text import audit_text, jumps_text
+    from knobpack.present.text import layout_text
+    from knobpack.simulation import worst_changes
+
+    setup, allocation = found.setup, found.allocation
+    checked, jumps = audit(setup), worst_changes(setup)
+    stored = {each.name for each in setup.snapshots} or None
+
+    def text(wide: int) -> str:
+        told = combination_text(found, wide, details=details)
+        return f"{told}\n{layout_text(allocation, wide, stored, details=details)}"
+
+    return Outcome(
+        (
+            Part("combination", found, text),
+            Part(
+                "audit of the result",
+                checked,
+                lambda wide: audit_text(checked, setup.surface.top, wide, by_knob=False),
+                detail=True,
+            ),
+            Part(
+                "jumps in the result",
+                jumps,
+                lambda wide: jumps_text(setup, jumps, wide),
+                detail=True,
+            ),
+        ),
+        allocation=allocation,
+        setup=setup,
+        before=base,
+        essential_out=found.essential_out,
+    )

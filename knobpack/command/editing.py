@@ -1,0 +1,141 @@
+"""Editing: a setup in use edited, one edit after the other, or taken to another panel."""
+
+from __future__ import annotations
+
+import argparse
+from collections.abc import Callable, Mapping, Sequence
+from functools import partial
+from typing import TYPE_CHECKING, Any
+
+from knobpack.command import inputs
+from knobpack.command.giving import give
+from knobpack.command.meter import going_on
+from knobpack.command.outcome import Outcome, Part
+from knobpack.command.parser import split
+from knobpack.command.streams import Refused
+from knobpack.command.verbs import EDITS
+from knobpack.errors import InputError, Reason
+from knobpack.words import Setup
+
+if TYPE_CHECKING:
+    from knobpack.edits.answer import Edited
+    from knobpack.edits.asked import Edit
+
+KNOBS = {"on": 1, "swap": 2, "join": None, "out-of-use": 1, "back-in-use": 1}
+"""How many of the values of an edit, from the first, are knobs; None: all."""
+
+
+def editing(options: argparse.Namespace) -> int:
+    """``edit``: edits of a setup in use, one after the other."""
+    steps = [
+        (" ".join((takes.name, *values)), _edit(takes.name, takes.wants, values))
+        for takes, values in split(options.words, EDITS, "knobpack edit")
+    ]
+    setup = before = inputs.setup(options.files[0], options)
+    found: dict[str, Edited] = {}
+    with going_on("editing", options) as limits:
+        from knobpack.edits.edits import edit
+
+        for turn, (asked, what) in enumerate(steps):
+            try:
+                done = edit(setup, what, **limits)
+            except InputError as error:
+                raise _refused(asked.partition(" ")[0], error) from None
+            again = sum(other == asked for other, _ in steps[:turn])
+            found[f"{asked} (again, {again + 1})" if again else asked] = done
+            setup = done.setup
+        outcome = _outcome(before, found)
+    return give(outcome, options)
+
+
+def _edit(name: str, wants: str, values: tuple[str, ...]) -> Edit:
+    """What one edit asks for."""
+    from knobpack.edits import asked as edits
+
+    for value in values[: KNOBS.get(name, 0)]:
+        if "/" in value:
+            right = f"give {wants}" if name != "on" else "name the knob first, then what goes on it"
+            raise InputError(name, value, right)
+    made: Mapping[str, Callable[[], Edit]] = {
+        "own": lambda: edits.OwnKnob(values),
+        "on": lambda: edits.OnKnob(values[1:], values[0]),
+        "swap": lambda: edits.Swap(*values),
+        "part": lambda: edits.Part(values),
+        "join": lambda: edits.Join(values),
+        "out-of-use": lambda: edits.OutOfUse(values[0]),
+        "back-in-use": lambda: edits.BackInUse(values[0]),
+        "away": lambda: edits.Away(values),
+    }
+    try:
+        return made[name]()
+    except InputError as error:
+        raise _refused(name, error) from None
+
+
+def moving(options: argparse.Namespace) -> int:
+    """``move``: a setup taken to another panel, or back home."""
+    if options.home == (options.panel is not None):
+        raise Refused("move: give the file of the panel to go to, or --home; one of the two")
+    setup = inputs.setup(options.files[0], options)
+    panel = inputs.word(options.panel).surface if options.panel is not None else None
+    with going_on("moving", options) as limits:
+        from knobpack.edits.moving import move_home, move_to_panel
+
+        try:
+            done = (
+                move_home(setup, **limits)
+                if panel is None
+                else move_to_panel(setup, panel, **limits)
+            )
+        except InputError as error:
+            raise _refused("move", error) from None
+        asked = "home" if panel is None else f"to the panel of {options.panel}"
+        outcome = _outcome(done.before, {asked: done})
+    return give(outcome, options)
+
+
+def _refused(name: str, error: InputError) -> InputError:
+    """What an edit refuses, as said of its word: fields within an edit are no player's words."""
+    value: Any = error.value
+    if isinstance(value, tuple) and all(isinstance(each, str) for each in value):
+        value = " ".join(value)
+    if isinstance(value, Setup):
+        value = Reason(f"{value.name} will not do")
+    return InputError(name, value, error.right)
+
+
+def _outcome(before: Setup, found: Mapping[str, Edited]) -> Outcome:
+    from knobpack.auditing.audit import audit
+    from knobpack.present.edit_text import edit_text
+    from knobpack.present.panel_text import panel_text
+    from knobpack.present.setup_text import audit_text
+
+    last = list(found.values())[-1]
+    setup = last.setup
+    checked = audit(setup)
+
+    def last_text(wide: int) -> str:
+        return f"{edit_text(last, wide)}\n{panel_text(setup, wide)}"
+
+    def edited(each: Edited) -> Callable[[int], str]:
+        return last_text if each is last else partial(edit_text, each)
+
+    parts = [Part(asked, each, edited(each)) for asked, each in found.items()]
+
+    def audit_of(wide: int) -> str:
+        return audit_text(checked, setup.surface.top, wide, by_knob=False)
+
+    return Outcome(
+        (*parts, Part("audit of the setup as edited", checked, audit_of, detail=True)),
+        allocation=last.allocation,
+        setup=setup,
+        before=before,
+        essential_out=_lost(list(found.values())),
+    )
+
+
+def _lost(found: Sequence[Edited]) -> tuple[str, ...]:
+    """What is essential and was left out on the way, and has no knob in the end."""
+    lost = dict.fromkeys(name for each in found for name in each.essential_out)
+    driven = {route.destination for route in found[-1].setup.routes}
+    return tuple(name for name in lost if name not in driven)

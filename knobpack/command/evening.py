@@ -1,0 +1,57 @@
+"""The evening: the whole job on the setups of the demo, chapter by chapter.
+
+It is what ``knobpack demo`` shows: two sources brought to a base, one that comes
+late, and a knob that breaks at the sound check.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from knobpack.present.columns import listing, paragraph
+from knobpack.present.demo import SETUPS, demo_setups
+from knobpack.present.panel_text import panel_text
+from knobpack.wording import CAUTION
+from knobpack.words import Setup
+
+BROKEN = "K7"
+"""The knob that breaks."""
+
+DO_IT_YOURSELF = (
+    ("knobpack demo demo", "writes these setups, and says how to combine them"),
+    ("knobpack --help", "all else: audits, edits, sheets, MIDI, questions"),
+)
+
+
+def evening(wide: int) -> Iterator[str]:
+    """The text in lines of so many columns, a chapter at a time, each worked out when asked for."""
+    from knobpack.combination.combine import combine
+    from knobpack.edits.asked import OutOfUse
+    from knobpack.edits.edits import edit
+    from knobpack.present.combination_text import combination_text
+    from knobpack.present.edit_text import edit_text
+
+    base, *sources, late = (demo_setups()[name] for name in SETUPS)
+    tonight = combine(base, *sources)
+    yield _chapter(
+        "1  Two sources come to the base", combination_text(tonight, wide), tonight.setup, wide
+    )
+    more = combine(tonight.setup, late)
+    yield _chapter(
+        "2  One comes late: what is there stays there",
+        combination_text(more, wide),
+        more.setup,
+        wide,
+    )
+    mended = edit(more.setup, OutOfUse(BROKEN))
+    yield _chapter(
+        f"3  {BROKEN} breaks at the sound check", edit_text(mended, wide), mended.setup, wide
+    )
+    yield (
+        "\n".join([*paragraph(CAUTION, 0, 0, wide), "", *listing(DO_IT_YOURSELF, page=wide)]) + "\n"
+    )
+
+
+def _chapter(title: str, told: str, setup: Setup, wide: int) -> str:
+    title = "\n".join(paragraph(title, 0, 3, wide))
+    return f"{title}\n\n{told}\n{panel_text(setup, wide)}"

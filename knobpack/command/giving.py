@@ -1,0 +1,227 @@
+"""Giving: an outcome shown as text or JSON, and written to every file that was asked for."""
+
+from __future__ import annotations
+
+import argparse
+import io
+import sys
+from collections.abc import Callable
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import attrs
+
+from knobpack.allocation import Allocation
+from knobpack.command.outcome import Outcome, Part
+from knobpack.command.paths import targets
+from knobpack.command.streams import DONE, ESSENTIAL_OUT, one_line, output, print_json, tell, width
+from knobpack.command.writing import write_all
+from knobpack.errors import InputError, Reason
+from knobpack.files import dumps, to_plain
+from knobpack.files.store import graph_bytes, sheet_bytes
+from knobpack.files.written import Answers
+from knobpack.words import Setup
+
+if TYPE_CHECKING:
+    from knobpack.audition import SweepFile
+    from knobpack.controllers import ControllerNumbers
+    from knobpack.sheets import PatchSheet
+
+FINE_BITS = 8
+"""From so many bits on, a position is sent in 14 bits: 7 would be coarser than the surface."""
+
+
+def give(outcome: Outcome, options: argparse.Namespace) -> int:
+    """Write the files that were asked for, and show the rest.
+
+    Args:
+        outcome: what a verb gave.
+        options: what was said after it.
+
+    Returns:
+        The exit status.
+
+    Raises:
+        InputError: a file cannot be made or written; then none is written that was not there, and
+            what was found is shown all the same.
+        OSError: standard output cannot be written to.
+    """
+    refused = None
+    try:
+        outcome, told = _written(outcome, options)
+    except InputError as error:
+        refused, told = error, []
+    _show(outcome, options)
+    if not options.quiet:
+        for line in told:
+            tell(line)
+    missing = refused or outcome.error
+    if missing is not None:
+        raise missing
+    if outcome.status == DONE and outcome.essential_out:
+        return ESSENTIAL_OUT
+    return outcome.status
+
+
+def _show(outcome: Outcome, options: argparse.Namespace) -> None:
+    found = outcome.allocation
+    streamed = [kind for kind, path in targets(options) if path == "-"]
+    if (
+        found is not None
+        and not found.proven
+        and (streamed or not _tells_proof(outcome))
+        and not options.quiet
+    ):
+        tell(f"This layout is not proven best: stopped by {found.stopped}.")
+    if streamed == ["json"]:
+        print_json(to_plain(_plain(outcome)))
+    elif streamed == ["setup"] and outcome.setup is not None:
+        print_json(to_plain(outcome.setup))
+    elif streamed == ["sheet"]:
+        from knobpack.present.setup_text import sheet_text
+
+        output().write(sheet_text(_sheet(outcome), width(sys.stdout)))
+    elif not streamed and not options.quiet:
+        wide = width(sys.stdout)
+        output().write(
+            "\n".join(
+                filter(
+                    None, (p.text(wide) for p in outcome.parts if options.details or not p.detail)
+                )
+            )
+        )
+
+
+def _tells_proof(outcome: Outcome) -> bool:
+    return any(part.answer is outcome.allocation for part in outcome.parts)
+
+
+def _plain(outcome: Outcome) -> Any:
+    """What is written as JSON: the layout alone, or all answers."""
+    parts = outcome.parts
+    if len(parts) == 1 and isinstance(parts[0].answer, Allocation):
+        return parts[0].answer
+    answers = {part.asked: part.answer for part in parts if not isinstance(part.answer, Allocation)}
+    return Answers(answers, outcome.essential_out) if outcome.essential_out else answers
+
+
+def _written(outcome: Outcome, options: argparse.Namespace) -> tuple[Outcome, list[str]]:
+    """Make what stands in every file, then write all; with what is told of each."""
+    contents: dict[Path, bytes] = {}
+    told = []
+    if options.midi is not None or options.verb == "midi":
+        part, files = sent(_setup(outcome, "midi"), options)
+        outcome = attrs.evolve(outcome, parts=(*outcome.parts, part))
+        contents |= {Path(options.midi) / each.file_name: each.data for each in files}
+        if files:
+            what = (
+                "The MIDI file of the one snapshot is"
+                if len(files) == 1
+                else f"{len(files)} MIDI files are"
+            )
+            told.append(f"{what} in {one_line(options.midi)}.")
+    for kind, path in targets(options):
+        if path == "-":
+            _MAKERS[kind](outcome, path)
+        elif kind != "midi":
+            content, what = _MAKERS[kind](outcome, path)
+            contents[Path(path)] = content
+            told.append(f"{what} in {one_line(path)}.")
+    write_all(contents, force=options.force or options.in_place)
+    return outcome, told
+
+
+def _setup(outcome: Outcome, kind: str) -> Setup:
+    if outcome.setup is None:
+        raise InputError(
+            f"--{kind}", Reason("there is no one setup to write"), "leave it out, or name one file"
+        )
+    return outcome.setup
+
+
+def _sheet(outcome: Outcome) -> PatchSheet:
+    from knobpack.sheets import patch_sheet
+
+    after = _setup(outcome, "sheet")
+    before = outcome.before
+    if before is None or before.surface != after.surface:
+        before = Setup(after.name, after.surface)
+    return patch_sheet(before, after)
+
+
+def _make_json(outcome: Outcome, _: str) -> tuple[bytes, str]:
+    return dumps(_plain(outcome)).encode(), "All that is told is"
+
+
+def _make_setup(outcome: Outcome, _: str) -> tuple[bytes, str]:
+    return dumps(_setup(outcome, "setup")).encode(), "The result is"
+
+
+def _make_sheet(outcome: Outcome, path: str) -> tuple[bytes, str]:
+    from knobpack.wording import many
+
+    sheet = _sheet(outcome)
+    steps = many(len(sheet.steps), "step")
+    return b"" if path == "-" else sheet_bytes(sheet, path), f"The patch sheet, {steps}, is"
+
+
+def _make_graph(outcome: Outcome, path: str) -> tuple[bytes, str]:
+    if outcome.allocation is None:
+        raise InputError(
+            "--graph", Reason("nothing is laid out"), "use it with a verb that lays out"
+        )
+    return graph_bytes(outcome.allocation.graph, path), "The network of facts is"
+
+
+def _make_picture(outcome: Outcome, path: str) -> tuple[bytes, str]:
+    setup = _setup(outcome, "picture")
+    import matplotlib as mpl
+
+    mpl.use("agg")
+    from matplotlib import pyplot
+
+    from knobpack import pictures
+
+    draw: Callable[[Setup], Any] = {
+        "panel": pictures.draw_surface,
+        "routes": pictures.draw_routes,
+        "snapshots": pictures.draw_snapshots,
+    }[outcome.picture]
+    figure, buffer = draw(setup).figure, io.BytesIO()
+    figure.savefig(buffer, format=Path(path).suffix[1:].lower())
+    pyplot.close(figure)
+    return buffer.getvalue(), "The picture is"
+
+
+_MAKERS: dict[str, Callable[[Outcome, str], tuple[bytes, str]]] = {
+    "json": _make_json,
+    "setup": _make_setup,
+    "sheet": _make_sheet,
+    "picture": _make_picture,
+    "graph": _make_graph,
+}
+
+
+def sent(setup: Setup, options: argparse.Namespace) -> tuple[Part, tuple[SweepFile, ...]]:
+    """Choose the numbers of a setup, and make its files where they are to be written.
+
+    Raises:
+        InputError: the setup cannot be sent.
+    """
+    from knobpack.controllers import controller_numbers
+    from knobpack.limits import DEFAULT_EFFORT
+    from knobpack.present.setup_text import midi_text
+
+    channel = options.channel
+    fine = setup.surface.bits >= FINE_BITS
+    effort = options.effort or DEFAULT_EFFORT
+    found: ControllerNumbers = controller_numbers(setup, channel=channel, fine=fine, effort=effort)
+    files: tuple[SweepFile, ...] = ()
+    if options.midi is not None:
+        from knobpack.audition import sweep_files
+
+        master = found.master_number
+        files = sweep_files(
+            setup, found.numbers, channel=channel, master_number=master, notes=options.notes
+        )
+    return Part("controller numbers", found, lambda wide: midi_text(found, files, wide)), files

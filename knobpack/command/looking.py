@@ -1,0 +1,118 @@
+"""Looking: what a setup does, how it is programmed, sent and drawn; nothing is changed."""
+
+from __future__ import annotations
+
+import argparse
+from collections.abc import Callable
+from functools import partial
+
+import attrs
+
+from knobpack.command import inputs
+from knobpack.command.giving import give
+from knobpack.command.meter import going_on
+from knobpack.command.names import known
+from knobpack.command.outcome import Outcome, Part
+from knobpack.errors import InputError
+from knobpack.words import Setup
+from knobpack.words.snapshot import EVERYTHING
+
+POINTS = 129
+"""Positions of the master that a sweep goes through, at most: bottom, middle and top among them."""
+
+
+def auditing(options: argparse.Namespace) -> int:
+    """``audit``: what each knob of each setup does."""
+    setups = {path: inputs.setup(path, options) for path in dict.fromkeys(options.files)}
+    with going_on("auditing", options):
+        from knobpack.auditing.audit import audit
+        from knobpack.present.setup_text import audit_text
+
+        found = {path: audit(setup) for path, setup in setups.items()}
+
+    def text(path: str) -> Callable[[int], str]:
+        return partial(audit_text, found[path], setups[path].surface.top)
+
+    parts = [Part(path, answer, text(path)) for path, answer in found.items()]
+    return give(Outcome(tuple(parts), setup=_only(setups)), options)
+
+
+def _only(setups: dict[str, Setup]) -> Setup | None:
+    """The setup, if it is one."""
+    return next(iter(setups.values())) if len(setups) == 1 else None
+
+
+def sweeping(options: argparse.Namespace) -> int:
+    """``sweep``: what the master moves in snapshots."""
+    (path,) = options.files
+    setup = inputs.setup(path, options)
+    stored = [snapshot.name for snapshot in setup.snapshots] or [EVERYTHING]
+    for name in options.snapshots:
+        known("sweep", name, stored, f"name a snapshot of the setup in {path}")
+    with going_on("sweeping", options):
+        from knobpack.present.setup_text import sweep_text
+        from knobpack.simulation import sweep
+
+        master = min(setup.surface.top + 1, POINTS)
+        names = dict.fromkeys(options.snapshots or stored)
+        found = {name: sweep(setup, name, master=master) for name in names}
+    parts = [Part(name, each, partial(sweep_text, each)) for name, each in found.items()]
+    return give(Outcome(tuple(parts), setup=setup), options)
+
+
+def jumping(options: argparse.Namespace) -> int:
+    """``jumps``: what jumps when another snapshot is recalled."""
+    setup = inputs.setup(options.files[0], options)
+    with going_on("changing snapshots", options):
+        from knobpack.present.setup_text import jumps_text
+        from knobpack.simulation import worst_changes
+
+        found = worst_changes(setup)
+    part = Part("jumps", found, lambda wide: jumps_text(setup, found, wide))
+    return give(Outcome((part,), setup=setup), options)
+
+
+def programming(options: argparse.Namespace) -> int:
+    """``sheet``: what to program, from one setup to another or from nothing."""
+    first = inputs.setup(options.files[0], options)
+    before, after = Setup(first.name, first.surface), first
+    if options.after is not None:
+        before, after = first, inputs.setup(options.after, options)
+        _check_surfaces(before, after, options)
+    with going_on("comparing", options):
+        from knobpack.present.setup_text import sheet_text
+        from knobpack.sheets import patch_sheet
+
+        sheet = patch_sheet(before, after)
+    part = Part(
+        "patch sheet", sheet, partial(sheet_text, sheet) if options.sheet is None else _nothing
+    )
+    return give(Outcome((part,), setup=after, before=before), options)
+
+
+def _nothing(_: int) -> str:
+    return ""
+
+
+def _check_surfaces(before: Setup, after: Setup, options: argparse.Namespace) -> None:
+    for field in attrs.fields(type(before.surface)):
+        if getattr(before.surface, field.name) != getattr(after.surface, field.name):
+            differ = field.name.replace("_", " ")
+            right = (
+                f"it must be of the same surface as {options.files[0]}, and the {differ} of the "
+                "two differ; to bring the voices of one to the other, use knobpack combine; to "
+                "take it to that panel, knobpack move"
+            )
+            raise InputError("sheet", options.after, right)
+
+
+def sending(options: argparse.Namespace) -> int:
+    """``midi``: controller numbers of the knobs, and files to hear the setup by."""
+    setup = inputs.setup(options.files[0], options)
+    return give(Outcome(setup=setup), options)
+
+
+def drawing(options: argparse.Namespace) -> int:
+    """``draw``: a picture of a setup."""
+    setup = inputs.setup(options.files[0], options)
+    return give(Outcome(setup=setup, picture=options.view or "panel"), options)

@@ -1,0 +1,57 @@
+"""Outcome: what a verb gave, whatever it is shown as and written to."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import TYPE_CHECKING
+
+import attrs
+
+from knobpack.command.streams import DONE
+
+if TYPE_CHECKING:
+    from knobpack.allocation import Allocation
+    from knobpack.files.written import Written
+    from knobpack.words import Setup
+
+
+@attrs.frozen
+class Part:
+    """One answer.
+
+    Args:
+        asked: what it answers; no two parts of one outcome answer the same.
+        answer: the answer.
+        text: makes its text, from the columns that a line may take; empty: it is not shown.
+        detail: whether it is shown only where details are asked for.
+    """
+
+    asked: str
+    answer: Written | Allocation
+    text: Callable[[int], str]
+    detail: bool = False
+
+
+@attrs.frozen
+class Outcome:
+    """What a verb gave.
+
+    Args:
+        parts: its answers, in the order in which they are read.
+        allocation: the layout; None: there is none.
+        setup: the result; None: there is none.
+        before: what the patch sheet to the result starts from; None: nothing but the panel.
+        essential_out: the full names of what is essential and left out.
+        picture: draws the result on Axes; None: as the panel.
+        status: the exit status where nothing essential is left out.
+        error: what is raised once all this is shown and written; None: nothing.
+    """
+
+    parts: tuple[Part, ...] = ()
+    allocation: Allocation | None = None
+    setup: Setup | None = None
+    before: Setup | None = None
+    essential_out: tuple[str, ...] = ()
+    picture: str = "panel"
+    status: int = DONE
+    error: Exception | None = None

@@ -1,0 +1,219 @@
+"""Parser: what may follow a verb, and how it is told where it will not do.
+
+Nothing here takes time to import: a wrong word is refused before anything else is loaded.
+"""
+
+from __future__ import annotations
+
+import argparse
+import math
+import sys
+from collections.abc import Callable, Mapping, Sequence
+from typing import TYPE_CHECKING, Any, Final, NoReturn
+
+from knobpack.command.streams import Refused, output, width
+from knobpack.command.verbs import SHARED, VERBS, Takes, Verb
+from knobpack.present.columns import listing, paragraph
+
+if TYPE_CHECKING:
+    from _typeshed import SupportsWrite
+
+VIEWS: Final = ("panel", "routes", "snapshots")
+"""What can be drawn of a setup."""
+
+MOST_CHANNELS: Final = 16
+"""Channels of MIDI 1.0."""
+
+_DESTS: Final = {
+    "FILE": "files",
+    "BASE": "files",
+    "EDIT": "words",
+    "QUESTION": "words",
+    "SNAPSHOT": "snapshots",
+}
+"""What is called otherwise in the program than in help."""
+
+
+class Parser(argparse.ArgumentParser):
+    """Refuses wrong words in one line, and does not hide that help cannot be written."""
+
+    def error(self, message: str) -> NoReturn:
+        """Refuse; argparse calls it."""
+        raise Refused(f"{message}; {self.prog} --help tells more")
+
+    def print_help(self, file: SupportsWrite[str] | None = None) -> None:
+        """Print help; argparse calls it."""
+        (output() if file is None else file).write(self.format_help())
+
+
+def parsed(name: str, words: Sequence[str]) -> argparse.Namespace:
+    """What was said after a verb; after ``--help``, that it was printed is a SystemExit.
+
+    Raises:
+        Refused: something will not do.
+    """
+    made = parser(name)
+    found, rest = made.parse_known_intermixed_args(list(words))
+    if rest:
+        from knobpack.words.naming import close, hint
+
+        known = [row.name for rows in SHARED.values() for row in rows] if VERBS[name].shared else []
+        known += [row.name for row in VERBS[name].takes if row.name]
+        option = rest[0].startswith("-")
+        near = hint(close(rest[0].partition("=")[0], known)[:1]) if option else ""
+        what = "there is no such option" if option else "this is one word too many"
+        made.error(f"{rest[0]}: {what}{near}")
+    if name == "draw":
+        if found.picture is not None:
+            made.error("--picture: the picture is named without it here")
+        found.picture = found.drawing
+    return found
+
+
+def parser(name: str) -> Parser:
+    """The parser of a verb."""
+    verb, wide = VERBS[name], width(sys.stdout)
+    made = Parser(
+        prog=f"knobpack {name}",
+        usage="\n".join(paragraph(f"knobpack {name} {verb.usage}", 7, 4, wide)).lstrip(),
+        description=_description(verb, wide),
+        formatter_class=lambda prog: argparse.RawDescriptionHelpFormatter(
+            prog, max_help_position=min(24, wide // 3), width=wide
+        ),
+        allow_abbrev=False,
+    )
+    own = made.add_argument_group("of this verb")
+    for row in verb.takes:
+        (own if row.name else made).add_argument(*_names(row), **_given(row))
+    for title, rows in SHARED.items() if verb.shared else ():
+        group = made.add_argument_group("\n".join(paragraph(title, page=wide - 1)))
+        for row in rows:
+            group.add_argument(*_names(row), **_given(row))
+    return made
+
+
+def every_parser() -> Parser:
+    """One parser of all verbs, for what completes words in a shell."""
+    made = Parser(prog="knobpack", allow_abbrev=False)
+    verbs = made.add_subparsers(dest="verb")
+    for name, verb in VERBS.items():
+        verbs.add_parser(name, parents=[parser(name)], add_help=False, help=verb.told)
+    return made
+
+
+def _names(row: Takes) -> tuple[str, ...]:
+    first = row.values[0] if row.values else ""
+    return (row.name or _DESTS.get(first, "drawing" if first == "PICTURE" else first.lower()),)
+
+
+def _given(row: Takes) -> dict[str, Any]:
+    """What argparse is to know of a row."""
+    given: dict[str, Any] = {"help": row.told.replace("%", "%%")}
+    if row.name and not row.values:
+        return given | {"action": "store_true"}
+    given["metavar"] = " ".join(row.values)
+    if row.name:
+        kind = {"type": _TYPES[row.values[0]]} if row.values[0] in _TYPES else {}
+        many = {"action": "append", "default": []} if row.most is None else {}
+        return given | kind | many
+    if row.most is None:
+        return given | {"nargs": "+" if row.least else "*"}
+    if not row.least:
+        return given | {"nargs": "?"}
+    return given | ({"nargs": 1} if _names(row) == ("files",) else {})
+
+
+def _description(verb: Verb, wide: int) -> str:
+    lines = paragraph(f"{verb.told[:1].upper()}{verb.told[1:]}.", page=wide)
+    lines += ["", "examples:"]
+    for each in verb.examples:
+        lines += paragraph(each, 2, 4, wide)
+    if verb.words:
+        lines += ["", *paragraph(verb.words_told, page=wide)]
+        lines += listing([(each.usage, each.told) for each in verb.words], page=wide)
+    return "\n".join(lines)
+
+
+def split(
+    words: Sequence[str], known: Sequence[Takes], where: str
+) -> tuple[tuple[Takes, tuple[str, ...]], ...]:
+    """Words that follow one another, ``then`` between them, each with what it takes.
+
+    Raises:
+        Refused: one is not known, or takes more or less.
+    """
+    steps: list[list[str]] = [[]]
+    for word in words:
+        if word == "then":
+            steps.append([])
+        else:
+            steps[-1].append(word)
+    return tuple(_step(step, known, where) for step in steps)
+
+
+def _step(step: Sequence[str], known: Sequence[Takes], where: str) -> tuple[Takes, tuple[str, ...]]:
+    if not step:
+        raise Refused(f"then: nothing stands on one side of it; {where} --help tells what can")
+    name, *values = step
+    takes = next((each for each in known if each.name == name), None)
+    if takes is None:
+        from knobpack.words.naming import close, hint
+
+        names = [each.name for each in known]
+        near = hint(close(name, names)) or f", such as {', '.join(names[:3])}"
+        raise Refused(f"{name!r}: will not do; give what {where} --help tells{near}")
+    if len(values) < takes.least or (takes.most is not None and len(values) > takes.most):
+        told = f"takes {takes.wants}, and has {len(values)}"
+        raise Refused(f"{name}: {told}; {where} FILE {takes.usage}")
+    return takes, tuple(values)
+
+
+def _seconds(text: str) -> float:
+    seconds = _number(text)
+    if not 0 <= seconds < math.inf:
+        raise argparse.ArgumentTypeError(f"{text!r} will not do; give seconds, 0 or more")
+    return seconds
+
+
+def _effort(text: str) -> float:
+    effort = _number(text)
+    if not 0 < effort < math.inf:
+        raise argparse.ArgumentTypeError(f"{text!r} will not do; give a number above 0")
+    return effort
+
+
+def _number(text: str) -> float:
+    try:
+        return float(text)
+    except ValueError:
+        return math.nan
+
+
+def _whole(text: str) -> int:
+    if not (text.isascii() and text.isdecimal() and len(text) < 10):
+        raise argparse.ArgumentTypeError(f"{text!r} will not do; give a whole number")
+    return int(text)
+
+
+def _channel(text: str) -> int:
+    number = _whole(text)
+    if not 1 <= number <= MOST_CHANNELS:
+        right = f"give a whole number from 1 to {MOST_CHANNELS}"
+        raise argparse.ArgumentTypeError(f"{text!r} will not do; {right}")
+    return number
+
+
+def _view(text: str) -> str:
+    if text not in VIEWS:
+        raise argparse.ArgumentTypeError(f"{text!r} will not do; give {', '.join(VIEWS)}")
+    return text
+
+
+_TYPES: Final[Mapping[str, Callable[[str], Any]]] = {
+    "SECONDS": _seconds,
+    "EFFORT": _effort,
+    "NUMBER": _whole,
+    "CHANNEL": _channel,
+    "VIEW": _view,
+}
+"""How the values of options are read that are no text."""

@@ -1,0 +1,183 @@
+"""Paths: the files that were named, looked at before anything is read or worked out.
+
+Nothing here takes time to import: what cannot be read or written is refused at once.
+"""
+
+from __future__ import annotations
+
+import argparse
+import os
+import stat
+from collections.abc import Iterator
+from itertools import pairwise
+
+from knobpack.command.streams import Refused, one_line
+
+ENDINGS = {
+    "sheet": (".html", ".md", ".txt"),
+    "picture": (".svg", ".png", ".pdf"),
+    "graph": (".graphml", ".json"),
+}
+"""How the name of a file ends that this can be written to."""
+
+OUTPUTS = ("json", "setup", "sheet", "picture", "midi", "graph")
+"""What can be written, as the options are called."""
+
+STREAMED = ("json", "setup", "sheet")
+"""What can go to standard output."""
+
+
+def check_paths(options: argparse.Namespace) -> None:
+    """Refuse what cannot be read, and what cannot be written or must not be replaced.
+
+    Raises:
+        Refused: there is such a file.
+    """
+    read = list(inputs(options))
+    if read.count("-") > 1:
+        raise Refused("-: standard input can be read once; give a file for the other")
+    for path in read:
+        check_input(path)
+    if options.in_place:
+        _take_place(options)
+    _check_together(options)
+    taken = set() if options.in_place else {place(path) for path in read if path != "-"}
+    for kind, path in targets(options):
+        if path == "-":
+            continue
+        _check_ending(kind, path)
+        if place(path) in taken:
+            why = "this file is given for something else too; give another name"
+            raise Refused(f"--{kind}: {one_line(repr(path))} will not do; {why}")
+        taken.add(place(path))
+        _check_target(kind, path, force=options.force or (options.in_place and kind == "setup"))
+
+
+def _check_together(options: argparse.Namespace) -> None:
+    """Refuse outputs that do not go together, or that something is missing for."""
+    streamed = [kind for kind, path in targets(options) if path == "-"]
+    for kind in streamed:
+        if kind not in STREAMED:
+            raise Refused(f"--{kind}: '-' will not do; give a file")
+    if len(streamed) > 1:
+        told = f"give --{streamed[1]} a file"
+        raise Refused(f"-: one thing at a time goes to standard output; {told}")
+    if options.midi is None and options.verb != "midi":
+        for word, given in (("--notes", options.notes), ("--channel", options.channel)):
+            if given:
+                raise Refused(f"{word}: nothing is sent; use it with --midi FOLDER")
+    for kind, (module, extra) in EXTRAS.items():
+        if getattr(options, kind) is not None and not _installed(module):
+            told = f"{module} is not installed; install it: pip install 'knobpack[{extra}]'"
+            raise Refused(f"--{kind}: {told}")
+
+
+def _installed(module: str) -> bool:
+    from importlib.util import find_spec
+
+    return find_spec(module) is not None
+
+
+EXTRAS = {"midi": ("mido", "midi"), "picture": ("matplotlib", "pictures")}
+"""What is written with which library, and the extra that brings it."""
+
+
+def inputs(options: argparse.Namespace) -> Iterator[str]:
+    """The files that are read."""
+    yield from options.files
+    for name in ("panel", "after"):
+        if getattr(options, name, None) is not None:
+            yield getattr(options, name)
+    words = getattr(options, "words", ())
+    for word, other in pairwise(words):
+        if word == "what-if":
+            yield other
+
+
+def targets(options: argparse.Namespace) -> Iterator[tuple[str, str]]:
+    """What is to be written, and where to."""
+    for kind in OUTPUTS:
+        path = getattr(options, kind)
+        if path is not None:
+            yield kind, path
+
+
+def check_input(path: str) -> None:
+    """Refuse a file that cannot be read; one whose name comes close is told.
+
+    Raises:
+        Refused: it cannot.
+    """
+    if path == "-":
+        return
+    try:
+        with open(path, "rb") as file:  # noqa: PTH123 - pathlib takes its time to import
+            file.read(1)
+    except (OSError, ValueError) as error:
+        why = getattr(error, "strerror", None) or str(error)
+        near = _close(path) if isinstance(error, FileNotFoundError) else ""
+        raise Refused(f"{one_line(path)}: {why}; give a file that can be read{near}") from None
+
+
+def place(path: str) -> str | None:
+    """Where a file is, whatever it is called; None: that is no path, as will be said later."""
+    try:
+        return os.path.realpath(path)
+    except ValueError:
+        return None
+
+
+def _close(path: str) -> str:
+    """What comes close to a file that is not there, in its folder."""
+    folder, name = os.path.split(path)
+    try:
+        names = os.listdir(folder or ".")  # noqa: PTH208 - pathlib takes its time to import
+    except (OSError, ValueError):
+        return ""
+    from difflib import get_close_matches
+
+    near = [f"{name}.json"] if f"{name}.json" in names else get_close_matches(name, names, 2)
+    within = f"{folder}/" if folder else ""
+    return f"; close to it: {' and '.join(f'{within}{each}' for each in near)}" if near else ""
+
+
+def _take_place(options: argparse.Namespace) -> None:
+    if options.verb not in {"edit", "move", "combine"}:
+        raise Refused("--in-place: nothing is changed here; use it with edit, move or combine")
+    if options.setup is not None:
+        raise Refused("--in-place: --setup says another place; give one of the two")
+    if options.files[0] == "-":
+        raise Refused("--in-place: standard input cannot be replaced; use --setup FILE")
+    options.setup = options.files[0]
+
+
+def _check_ending(kind: str, path: str) -> None:
+    endings = ENDINGS.get(kind, ())
+    if endings and not path.lower().endswith(endings):
+        right = f"give a file that ends in {', '.join(endings[:-1])} or {endings[-1]}"
+        raise Refused(f"--{kind}: {one_line(repr(path))} will not do; {right}")
+
+
+def _check_target(kind: str, path: str, *, force: bool) -> None:
+    """Refuse a place where nothing can be written, or where something is that must stay."""
+    told = f"--{kind}: {one_line(path)}"
+    try:
+        folder = os.path.realpath(path).rpartition(os.sep)[0] or os.sep
+        os.listdir(folder)  # noqa: PTH208 - pathlib takes its time to import
+        there = stat.S_IFMT(os.lstat(os.path.realpath(path)).st_mode)
+    except FileNotFoundError as error:
+        if not os.access(folder, os.F_OK):
+            raise Refused(
+                f"{told}: {error.strerror}; give a place in a folder that is there"
+            ) from None
+        there = 0
+    except (OSError, ValueError) as error:
+        why = getattr(error, "strerror", None) or str(error)
+        raise Refused(f"{told}: {why}; give a place that can be written") from None
+    if there and (there == stat.S_IFDIR) != (kind == "midi"):
+        wrong, right = ("is a folder", "file") if kind != "midi" else ("is no folder", "folder")
+        raise Refused(f"{told}: {wrong}; give a {right}")
+    if not os.access(path if kind == "midi" and there else folder, os.W_OK):
+        raise Refused(f"{told}: Permission denied; give a place that can be written")
+    if there and kind != "midi" and not force:
+        raise Refused(f"{told}: is there already; give another name, or --force to replace it")

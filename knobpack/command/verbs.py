@@ -1,0 +1,304 @@
+"""Verbs: what the command can do, what each verb takes, and examples that run as they stand.
+
+What a word takes is written as help shows it: ``KNOB`` is a value, ``...`` more of the last one,
+what stands in brackets may be left out. Nothing here takes time to import: help is there at once.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping, Sequence
+from typing import Final, NamedTuple
+
+_COUNTED = {1: "a {}", 2: "two {}s"}
+
+
+class Takes(NamedTuple):
+    """A word or an option with what it takes.
+
+    Attributes:
+        name: the word; of what a verb takes by its place, empty.
+        values: what stands for each value.
+        least: how many values it takes at least.
+        most: and at most; None: any number.
+        told: what it is for.
+        usage: all of it, as help shows it.
+    """
+
+    name: str
+    values: tuple[str, ...]
+    least: int
+    most: int | None
+    told: str
+    usage: str
+
+    @property
+    def wants(self) -> str:
+        """What it takes, in words."""
+        needed = [each.lower() for each in self.values[: self.least]]
+        told = [_COUNTED[needed.count(each)].format(each) for each in dict.fromkeys(needed)]
+        return (" and ".join(told) or "nothing") + (" or more" if self.most is None else "")
+
+
+def _takes(text: str) -> tuple[Takes, ...]:
+    """Rows of text: what it takes, two spaces, what it is for; deeper lines go on with that."""
+    rows = re.sub(r"\n {4,}", " ", text).split("\n")
+    return tuple(_row(*row.strip().split("  ", 1)) for row in rows if row)
+
+
+def _row(usage: str, told: str) -> Takes:
+    words = usage.split()
+    name = words.pop(0) if words[0].islower() or words[0].startswith("--") else ""
+    values = tuple(word.strip("[]") for word in words if word.strip("[]") != "...")
+    least = sum(not word.startswith("[") and word != "..." for word in words if word != "...]")
+    return Takes(name, values, least, None if "..." in usage else len(values), told, usage)
+
+
+class Verb(NamedTuple):
+    """What the command can do.
+
+    Attributes:
+        group: what sort of thing it does.
+        told: what it does, in a line that begins with a verb.
+        run: the module and the function that does it.
+        takes: what it takes by its place, and the options that it alone takes.
+        examples: commands that run as they stand, in a folder where those of the verbs before ran.
+        words: what may follow its file, ``then`` between.
+        words_told: what is said above them.
+        shared: whether it takes what all verbs take.
+    """
+
+    group: str
+    told: str
+    run: str
+    takes: tuple[Takes, ...]
+    examples: tuple[str, ...]
+    words: tuple[Takes, ...] = ()
+    words_told: str = ""
+    shared: bool = True
+
+    @property
+    def usage(self) -> str:
+        """What follows it."""
+        return " ".join([*(each.usage for each in self.takes if not each.name), "[options]"])
+
+
+SHARED: Final[Mapping[str, tuple[Takes, ...]]] = {
+    "how long to search": _takes("""
+  --time-limit SECONDS  stop after so long, with the best found
+  --effort EFFORT  stop each search after so much effort, the same on every machine (10)
+"""),
+    "what to write; - writes to standard output, instead of the text": _takes("""
+  --json FILE  all that is told, for other programs
+  --setup FILE  the result as a setup, to go on with
+  --sheet FILE  the patch sheet: .html (to tick off, or to print), .md or .txt
+  --picture FILE  the panel as a picture: .svg, .png or .pdf
+  --midi FOLDER  a Standard MIDI File for each snapshot, which sweeps the master up and down
+  --notes  with --midi: hold a key of each voice, so that something sounds
+  --channel CHANNEL  with --midi: send all on this MIDI channel, 1 to 16
+  --graph FILE  the layout as a network of facts: .graphml or .json
+  --in-place  write the result over the setup that was given first
+  --force  replace files that are there already
+"""),
+    "what to show": _takes("""
+  --details  all of it, points and proofs too
+  --quiet  nothing: only files and errors
+"""),
+}
+"""What means the same after every verb."""
+
+QUESTIONS: Final = _takes("""
+  why NAME  why it is on its knob, or why it is left out
+  why-not NAME KNOB  why it is not on that knob, and what that would cost
+  why-shared KNOB  why all that is on it must share it, and what that costs
+  budget  what one knob more or fewer would be worth, and to whom
+  least-knobs  how many knobs it takes to keep every snapshot, and to share none
+  ties  whether other layouts are as good, and what all of them have in common
+  worth  what each rule, snapshot, kept route and limit costs the layout
+  what-if FILE  what another request would change
+  without NAME [NAME]  what would change without a knob, voice, destination, snapshot or rule (a
+      rule as its text, or its number from 1); rule 2 or knob 2 where a name alone could be either
+  more-knobs NUMBER  what would change with so many knobs more
+  clashes  where no layout is possible: every smallest set of demands that clash, every way out
+  everything  all of this about every destination and every shared knob
+""")
+"""What can be asked."""
+
+EDITS: Final = _takes("""
+  own NAME ...  a knob of its own; several names share it
+  on KNOB NAME ...  put this on that knob
+  swap KNOB KNOB  let two knobs change places
+  part NAME ...  part these from each other: a knob, all that it drives
+  join KNOB KNOB ...  join what these knobs drive on one of them
+  out-of-use KNOB  it is broken: nothing is on it from now on
+  back-in-use KNOB  it is mended: what moved because of it goes back
+  away NAME ...  take voices, sources or destinations away
+""")
+"""What can be edited."""
+
+_SETUP: Final = "\n  FILE  a setup; of a request, what is laid out; - reads standard input\n"
+_SETUPS: Final = _SETUP.replace("FILE", "FILE ...")
+
+VERBS: Final[Mapping[str, Verb]] = {
+    "demo": Verb(
+        "start",
+        "show an evening from the setups to a broken knob, or write its files",
+        "starting:demo",
+        _takes("""
+  [FOLDER]  write a base, two sources with faults, and a late source to this folder
+  --request FILE  write a request of six voices, as a start for your own
+  --force  replace files that are there already
+  --quiet  show nothing: only files and errors
+"""),
+        ("knobpack demo", "knobpack demo demo", "knobpack demo --request mine.json"),
+        shared=False,
+    ),
+    "combine": Verb(
+        "lay out",
+        "bring voices of sources to a base, and lay everything out",
+        "combining:combining",
+        _takes("""
+  BASE SOURCE ...  files; the base is passed over among the sources, so they may be *.json
+  --only VOICE ...  bring this voice of the sources and no other, but for those named likewise;
+      'SETUP: VOICE' where more than one source has it
+  --free NAME ...  let the routes of this voice, group or destination of the base make room
+  --clear KNOB ...  take this knob of the base, which does nothing: its routes make room
+  --take NUMBER  take the offer of this number, where something finds no knob
+  --again  bring a source once more that is there already
+  --unreached  find a knob also for what no knob of its source drove
+  --name NAME  what the result is called; without it, as the base is
+"""),
+        (
+            "knobpack combine demo/base.json demo/organ.json demo/bass.json --setup tonight.json",
+            "knobpack combine tonight.json demo/late.json --setup late.json --sheet late.html",
+        ),
+    ),
+    "allocate": Verb(
+        "lay out",
+        "lay out a request, proven best; a setup is laid out anew",
+        "laying:allocating",
+        _takes("  FILE  a request or a setup; - reads standard input"),
+        ("knobpack allocate mine.json", "knobpack allocate mine.json --details --setup six.json"),
+    ),
+    "move": Verb(
+        "lay out",
+        "take a setup to another panel, or back home",
+        "editing:moving",
+        _takes(f"""{_SETUP}  [PANEL]  a file of that panel; names and places stay where it has them
+  --home  back to the panel that it comes from
+"""),
+        (
+            "knobpack move tonight.json demo/organ.json --setup away.json",
+            "knobpack move away.json --home --setup home.json",
+        ),
+    ),
+    "edit": Verb(
+        "change",
+        "change one thing of a setup in use, and move as little as can be",
+        "editing:editing",
+        _takes(f"{_SETUP}  EDIT ...  what to change, see above; then another, after the word then"),
+        (
+            "knobpack edit tonight.json own Bass/drive --setup edited.json --sheet edited.html",
+            "knobpack edit edited.json out-of-use K2 then swap K1 K3 --setup broken.json",
+        ),
+        EDITS,
+        "An EDIT is one of these; it holds through the later ones. A NAME is a voice/destination, "
+        "a voice or a group; a knob stands for all that it drives. (A voice more: knobpack combine "
+        "FILE SOURCE --only VOICE.)",
+    ),
+    "ask": Verb(
+        "look",
+        "ask why it is so, what it costs, and what would be otherwise",
+        "asking:asking",
+        _takes("""
+  FILE  a request, laid out first, or a setup as it is; - reads standard input
+  QUESTION ...  what to ask, see above; then another, after the word then
+  --solve  answer also what takes solving again: what would place what is left out, the best
+      layout that has it so, what each knob is worth, what could be on another knob
+  --stay-close  with what-if, without and more-knobs: move as few routes as can be
+"""),
+        (
+            "knobpack ask mine.json why Strings/level",
+            "knobpack ask mine.json budget then why-not Strings/level K1",
+        ),
+        QUESTIONS,
+        "A QUESTION is one of these. A NAME is a voice/destination.",
+    ),
+    "audit": Verb(
+        "look",
+        "tell what each knob does, which are dead, and why",
+        "looking:auditing",
+        _takes(_SETUPS),
+        ("knobpack audit demo/base.json demo/organ.json",),
+    ),
+    "sweep": Verb(
+        "look",
+        "tell what the master moves in each snapshot",
+        "looking:sweeping",
+        _takes(f"{_SETUP}  [SNAPSHOT ...]  in these alone"),
+        ("knobpack sweep tonight.json", "knobpack sweep tonight.json all"),
+    ),
+    "jumps": Verb(
+        "look",
+        "tell what jumps when another snapshot is recalled, the worst first",
+        "looking:jumping",
+        _takes(_SETUP),
+        ("knobpack jumps tonight.json",),
+    ),
+    "sheet": Verb(
+        "write",
+        "tell what to program, step by step: from one setup to another, or from nothing",
+        "looking:programming",
+        _takes(f"{_SETUP}  [AFTER]  a file of what it is to become; without it, FILE from nothing"),
+        (
+            "knobpack sheet demo/base.json tonight.json",
+            "knobpack sheet tonight.json --sheet all.html",
+        ),
+    ),
+    "midi": Verb(
+        "write",
+        "choose a controller number for each knob, and write files to hear it by",
+        "looking:sending",
+        _takes(_SETUP),
+        ("knobpack midi tonight.json", "knobpack midi tonight.json --midi midi --notes"),
+    ),
+    "draw": Verb(
+        "write",
+        "draw a setup",
+        "looking:drawing",
+        _takes(f"""{_SETUP}  PICTURE  the file of the picture: .svg, .png or .pdf
+  --view VIEW  what to draw: panel, routes or snapshots (panel)
+"""),
+        (
+            "knobpack draw tonight.json panel.svg",
+            "knobpack draw tonight.json routes.png --view routes",
+        ),
+    ),
+    "schema": Verb(
+        "start",
+        "print the JSON Schema of the files",
+        "starting:schema",
+        (),
+        ("knobpack schema",),
+        shared=False,
+    ),
+    "completion": Verb(
+        "start",
+        "print what lets a shell complete verbs, options and files",
+        "starting:completion",
+        _takes("  SHELL  bash, zsh or another that shtab knows"),
+        ("knobpack completion bash",),
+        shared=False,
+    ),
+}
+"""All verbs, in the order in which one meets them."""
+
+
+def told_elsewhere(word: str) -> Sequence[str]:
+    """How a question or an edit is asked for, where it was taken for a verb."""
+    return [
+        f"knobpack {verb} FILE {each.usage}"
+        for verb, made in VERBS.items()
+        for each in made.words
+        if each.name == word
+    ]

@@ -1,0 +1,40 @@
+"""What the tests of the command share."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from knobpack.command import inputs
+from knobpack.files import save
+from tests.command.samples_of_command import SMALL
+from tests.present.read_answers import DEMO, solved
+
+
+@pytest.fixture(autouse=True)
+def hundred_columns(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Lets lines be as wide as they may be, whatever terminal the tests run in."""
+    monkeypatch.setenv("COLUMNS", "100")
+
+
+@pytest.fixture
+def once(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Lets the command find each layout but once, so that many questions are asked soon."""
+    monkeypatch.setattr(inputs, "laid_out", lambda request, _: solved(request))
+
+
+@pytest.fixture
+def file(tmp_path: Path) -> str:
+    """A file that holds a small request."""
+    path = tmp_path / "small.json"
+    save(SMALL, path)
+    return str(path)
+
+
+@pytest.fixture
+def demo(tmp_path: Path) -> str:
+    """A file that holds the request of the demo."""
+    path = tmp_path / "demo.json"
+    save(DEMO, path)
+    return str(path)

@@ -1,0 +1,249 @@
+"""What can be said of a combination: what to bring, what to free, what to call it."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import attrs
+import pytest
+
+from knobpack.allocation import Allocation
+from knobpack.allocator import allocate_request
+from knobpack.combination import combine as module
+from knobpack.combination.combine import combine, taking
+from knobpack.combination.report import Source
+from knobpack.command.main import main
+from knobpack.files import load_setup, save
+from knobpack.present.combination_text import combination_text
+from knobpack.words import Destination, Request, Route, Setup, Surface, Voice
+from tests.present.samples_of_setups import (
+    BASE,
+    BASS,
+    ORGAN,
+    combined,
+    holds,
+    narrow,
+    written,
+)
+
+
+@pytest.fixture
+def paths(tmp_path: Path) -> list[str]:
+    """The files of the demo's base and sources."""
+    return written(tmp_path / "demo")
+
+
+def result(paths: list[str], options: list[str], tmp_path: Path) -> Setup:
+    target = tmp_path / "result.json"
+    assert main(["combine", *paths, *options, "--setup", str(target), "--quiet", "--force"]) == 0
+    return load_setup(target)
+
+
+def test_one_voice_is_brought_alone(paths: list[str], tmp_path: Path) -> None:
+    expected = combine(BASE, Source(ORGAN, ("Strings",)), Source(BASS, ()))
+    assert result(paths, ["--only", "Strings"], tmp_path) == expected.setup
+
+
+def test_a_voice_is_told_from_those_named_likewise(paths: list[str], tmp_path: Path) -> None:
+    only = ["--only", "Bass set: Piano", "--only", "Flute"]
+    expected = combine(BASE, Source(ORGAN, ("Flute",)), Source(BASS, ("Piano",)))
+    assert result(paths, only, tmp_path) == expected.setup
+    # Here only one source has it.
+    base, _, bass = paths
+    assert len(result([base, bass], ["--only", "Piano"], tmp_path).voices) == 2
+
+
+def test_a_name_that_two_sources_have_is_refused(
+    paths: list[str], tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    other = tmp_path / "other.json"
+    save(attrs.evolve(BASS, name="Cello set"), other)
+    assert main(["combine", *paths, str(other), "--only", "Piano"]) == 2
+    ways = "'Bass set: Piano' and 'Cello set: Piano'"
+    assert f"say which: {ways}\n" in capsys.readouterr().err
+
+
+def test_routes_of_the_base_may_move_and_the_result_has_a_name(
+    paths: list[str], tmp_path: Path
+) -> None:
+    options = ["--free", "Piano/tone", "--free", "Piano", "--name", "Night set"]
+    expected = combine(BASE, ORGAN, BASS, free=("Piano",), name="Night set")
+    assert result(paths, options, tmp_path) == expected.setup
+
+
+def full(tmp_path: Path) -> tuple[Setup, Setup, list[str]]:
+    """A base without a free knob, a source, and their files."""
+    base = attrs.evolve(
+        BASE,
+        surface=Surface.row(3, bits=10),
+        routes=(*BASE.routes, Route("Gone/level", "K3")),
+    )
+    voice = Voice("Brass", (Destination("level", priority=1),), 1)
+    source = Setup("Brass set", Surface.row(1), (voice,), routes=(Route("Brass/level", "K1"),))
+    paths = [str(tmp_path / name) for name in ("full.json", "brass.json")]
+    save(base, paths[0])
+    save(source, paths[1])
+    return base, source, paths
+
+
+def test_an_offer_is_taken_by_its_number(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    base, source, paths = full(tmp_path)
+    expected = combine(base, source)
+    assert main(["combine", *paths]) == 5
+    out, _ = capsys.readouterr()
+    assert out.startswith("Essential, and left out: Brass/level.\n")
+    assert "Take an offer with --take and its number." in out
+    for number, offer in enumerate(expected.offers, 1):
+        assert holds(out, [f"Offer {number}, {offer.what}: {offer}."]) == []
+        then = taking(expected, offer)
+        assert result(paths, ["--take", str(number)], tmp_path) == then.setup
+    wrong = str(len(expected.offers) + 1)
+    assert main(["combine", *paths, "--take", wrong]) == 2
+    assert "give the number of an offer, 1 to " in capsys.readouterr().err
+
+
+def test_where_nothing_is_offered_nothing_can_be_taken(
+    paths: list[str], capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert main(["combine", *paths, "--take", "1"]) == 2
+    assert "all has a knob, so there is no offer; leave it out" in capsys.readouterr().err
+
+
+def test_a_knob_that_does_nothing_is_cleared_on_demand(tmp_path: Path) -> None:
+    base, source, paths = full(tmp_path)
+    expected = combine(base, source, clear=("K3",))
+    assert expected.without_knob == ()
+    assert result(paths, ["--clear", "K3"], tmp_path) == expected.setup
+
+
+def test_a_source_that_is_there_comes_again_on_demand(
+    paths: list[str], tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    first = result(paths[:2], [], tmp_path)
+    again = tmp_path / "first.json"
+    save(first, again)
+    assert main(["combine", str(again), paths[1]]) == 2
+    assert "are there already; leave it out, or ask for it again" in capsys.readouterr().err
+    expected = combine(first, ORGAN, again=True)
+    assert result([str(again), paths[1]], ["--again"], tmp_path) == expected.setup
+
+
+def test_what_no_knob_drove_is_reached_on_demand(paths: list[str], tmp_path: Path) -> None:
+    expected = combine(BASE, ORGAN, unreached=True)
+    found = result(paths[:2], ["--unreached"], tmp_path)
+    assert found == expected.setup
+    assert "Organ/level" in {route.destination for route in found.routes}
+    assert "Organ/level" not in {r.destination for r in combined(ORGAN).setup.routes}
+
+
+def test_limits_reach_the_search(
+    paths: list[str], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    seen: dict[str, Any] = {}
+
+    def spy(request: Request, **limits: Any) -> Allocation:
+        seen.update(limits)
+        return allocate_request(request, **limits)
+
+    monkeypatch.setattr(module, "allocate_request", spy)
+    result(paths[:2], ["--effort", "3", "--time-limit", "20"], tmp_path)
+    assert (seen["effort"], seen["time_limit"]) == (3.0, 20.0)
+    assert callable(seen["progress"])
+    assert seen["cancel"]() is False
+
+
+def test_impossible_demands_end_with_3_and_leave_no_file(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    # The player insists on a destination, and no knob of the base is free.
+    base, source = tmp_path / "full.json", tmp_path / "wanted.json"
+    save(
+        attrs.evolve(
+            BASE, surface=attrs.evolve(BASE.surface, reserved=("K3", "K4", "K5", "K6", "K7", "K8"))
+        ),
+        base,
+    )
+    voice = Voice("Music box", (Destination("level", must_place=True),), 1)
+    save(
+        Setup("Attic set", Surface.row(1), (voice,), routes=(Route("Music box/level", "K1"),)),
+        source,
+    )
+    before = sorted(tmp_path.iterdir())
+    files = [f"{tmp_path}/{name}" for name in ("s.html", "r.json", "a.json")]
+    options = ["--sheet", files[0], "--setup", files[1], "--json", files[2]]
+    assert main(["combine", str(base), str(source), *options]) == 3
+    out, err = capsys.readouterr()
+    assert out == ""
+    assert err.startswith("knobpack: no layout meets every demand. These clash:\n")
+    assert sorted(tmp_path.iterdir()) == before
+
+
+def test_what_was_freed_left_out_or_renamed_is_told() -> None:
+    crowded = attrs.evolve(
+        BASE, surface=attrs.evolve(BASE.surface, reserved=("K5", "K6", "K7", "K8"))
+    )
+    found = combine(crowded, ORGAN, BASS, free=("Piano",), name="Night set")
+    text = combination_text(found)
+    assert narrow(text)
+    assert text.startswith("COMBINED  Evening set with Organ set and Bass set, called Night set\n")
+    out = [each for each in found.carried if each.new_knob is None]
+    assert out
+    lines = text.split("\n")
+    for each in out:
+        row = f"{each.voice}/{each.destination} layer {each.old_layer}, {each.old_knob} no knob"
+        assert row in {" ".join(line.split()) for line in lines}
+    freed = [each for each in found.carried if each.source == "Evening set"]
+    assert [(each.old_knob, each.new_knob) for each in freed] == [("K1", "K1"), ("K2", "K1")]
+    assert text.count("stays there") == 1
+    assert holds(text, ["layer 2 to 6", "now called Piano (Bass set)"]) == []
+
+
+def test_nothing_to_combine_is_told_in_two_lines() -> None:
+    text = combination_text(combine(BASE))
+    assert text == "COMBINED  Evening set\n  Nothing was to come.\n"
+
+
+def test_long_and_wide_names_fit() -> None:
+    long = "Q" * 120
+    voice = Voice(long, (Destination("明" * 120),), 1)
+    source = Setup(
+        "音" * 120, Surface.row(1), (voice,), routes=(Route(f"{long}/{'明' * 120}", "K1"),)
+    )
+    text = combination_text(combine(BASE, source))
+    assert narrow(text)
+    # Each name is there in full, wherever a column of the page breaks it.
+    assert (text.count("Q"), text.count("明"), text.count("音")) == (240, 120, 720)
+
+
+def test_a_snapshot_that_is_dropped_is_not_listed(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    piano, brass = (Voice(name, (Destination("level"),), 1) for name in ("Piano", "Brass"))
+    files = []
+    for name, voice in (("Evening set", piano), ("Brass set", brass)):
+        one = Setup(name, Surface.row(1), (voice,), routes=(Route(f"{voice.name}/level", "K1"),))
+        files.append(str(tmp_path / f"{name}.json"))
+        save(one, files[-1])
+    main(["combine", *files])
+    said = capsys.readouterr().out
+    assert "0 of 1 came" in said
+    listed = said.split("SNAPSHOTS")[1].split("CAUTION")[0]
+    assert "everything" in listed
+    assert "Brass set" not in listed
+
+
+def test_what_is_essential_and_lost_by_a_slip_comes_first_and_ends_with_5(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    lead = Voice("Lead", (Destination("level", priority=1),), 1)
+    piano = Voice("Piano", (Destination("level"),), 1)
+    base = Setup("Evening set", Surface.row(4), (piano,), routes=(Route("Piano/level", "K1"),))
+    source = Setup("Lead set", Surface.row(4), (lead,), routes=(Route("Lead/level", "D"),))
+    files = [str(tmp_path / f"{number}.json") for number in range(2)]
+    for setup, file in zip((base, source), files, strict=True):
+        save(setup, file)
+    assert main(["combine", *files]) == 5
+    assert capsys.readouterr().out.startswith("Essential, and left out: Lead/level.\n")

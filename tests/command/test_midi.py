@@ -1,0 +1,122 @@
+"""Controller numbers and MIDI files, asked for on the command line."""
+
+from __future__ import annotations
+
+import importlib.util
+import json
+from pathlib import Path
+
+import attrs
+import pytest
+
+from knobpack.audition import sweep_files
+from knobpack.command.main import main
+from knobpack.controllers import controller_numbers
+from knobpack.files import save, to_plain
+from knobpack.words import KnobSending
+from tests.present.read_answers import joined, told
+from tests.present.samples_of_setups import BASE, ORGAN, combined, narrow, written
+
+
+@pytest.fixture
+def paths(tmp_path: Path) -> list[str]:
+    """The files of the demo's base and sources."""
+    return written(tmp_path / "demo")
+
+
+def files_in(folder: Path) -> dict[str, bytes]:
+    return {path.name: path.read_bytes() for path in folder.iterdir()}
+
+
+def test_the_numbers_are_told(paths: list[str], capsys: pytest.CaptureFixture[str]) -> None:
+    found = controller_numbers(ORGAN, channel=3)
+    assert main(["midi", paths[1], "--channel", "3"]) == 0
+    out, err = capsys.readouterr()
+    assert told(out) == {"CONTROLLER NUMBERS Organ set": joined(found.sentences)}
+    assert narrow(out)
+    assert err == ""
+    # At 7 bits one number is enough, above it takes two.
+    assert set(map(type, found.numbers.values())) == {int}
+    fine = controller_numbers(BASE, fine=True)
+    assert set(map(type, fine.numbers.values())) == {tuple}
+    assert main(["midi", paths[0], "--json", "-"]) == 0
+    (answer,) = json.loads(capsys.readouterr().out)["answers"]
+    assert answer == {"asked": "controller numbers", **to_plain(fine)}
+
+
+def test_a_file_for_each_snapshot_of_a_setup_is_written(
+    paths: list[str], tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    folder = tmp_path / "midi"
+    numbers = controller_numbers(ORGAN, channel=16)
+    made = sweep_files(ORGAN, numbers.numbers, channel=16, master_number=numbers.master_number)
+    arguments = ["midi", paths[1], "--midi", str(folder), "--channel", "16"]
+    assert main(arguments) == 0
+    out, err = capsys.readouterr()
+    assert files_in(folder) == {each.file_name: each.data for each in made}
+    assert list(files_in(folder))
+    assert narrow(out)
+    parts = told(out)
+    for each in made:
+        assert parts[f"MIDI FILE {each.file_name}"] == joined(each.sentences)
+    assert "Check at low volume before you play it" in parts["MIDI FILE 02 all.mid"]
+    assert err == f"2 MIDI files are in {folder}.\n"
+    # Once more, over what is there, only where that is said; what else is in the folder stays.
+    (folder / "01 organ.mid").write_bytes(b"what was there before")
+    (folder / "mine.mid").write_bytes(b"mine")
+    assert main([*arguments, "--quiet"]) == 2
+    assert files_in(folder)["01 organ.mid"] == b"what was there before"
+    assert main([*arguments, "--quiet", "--force"]) == 0
+    expected = {each.file_name: each.data for each in made} | {"mine.mid": b"mine"}
+    assert files_in(folder) == expected
+
+
+def test_something_sounds_and_what_knobs_send_is_kept(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    folder, path = tmp_path / "midi", tmp_path / "quay.json"
+    first, *rest = ORGAN.voices
+    setup = attrs.evolve(
+        ORGAN,
+        voices=(attrs.evolve(first, channel=4), *rest),
+        sending=(KnobSending(ORGAN.routes[0].knob, 77, channel=4),),
+    )
+    save(setup, path)
+    numbers = controller_numbers(setup)
+    assert numbers.numbers[ORGAN.routes[0].knob] == 77
+    made = sweep_files(setup, numbers.numbers, master_number=numbers.master_number, notes=True)
+    assert main(["midi", str(path), "--midi", str(folder), "--notes"]) == 0
+    out, _ = capsys.readouterr()
+    assert files_in(folder) == {each.file_name: each.data for each in made}
+    assert f"Held throughout: {first.name}, key 60 on channel 4" in " ".join(out.split())
+
+
+def test_a_combination_can_be_auditioned(
+    paths: list[str], tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    folder = tmp_path / "midi"
+    base, organ, _ = paths
+    assert main(["combine", base, organ, "--midi", str(folder), "--json", "-"]) == 0
+    out, _ = capsys.readouterr()
+    setup = combined(ORGAN).setup
+    numbers = controller_numbers(setup, fine=True)
+    made = sweep_files(setup, numbers.numbers, master_number=numbers.master_number)
+    assert files_in(folder) == {each.file_name: each.data for each in made}
+    assert len(made) == len(setup.snapshots)
+    asked = {each["asked"]: each for each in json.loads(out)["answers"]}
+    told_of = asked["controller numbers"]
+    assert told_of["sentences"] == list(numbers.sentences)
+
+
+def test_without_mido_it_says_what_to_install(
+    paths: list[str],
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    monkeypatch.setattr(importlib.util, "find_spec", lambda _: None)
+    folder = tmp_path / "midi"
+    assert main(["midi", paths[0], "--midi", str(folder)]) == 2
+    assert "--midi: mido is not installed; install it: pip" in capsys.readouterr().err
+    assert not folder.exists()
+    assert main(["midi", paths[0]]) == 0

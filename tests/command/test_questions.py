@@ -1,0 +1,241 @@
+"""Questions on the command line: each is answered as the library answers it."""
+
+from __future__ import annotations
+
+import json
+import re
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from knobpack.allocation import Allocation
+from knobpack.command.main import main
+from knobpack.command.verbs import QUESTIONS
+from knobpack.explanation.best_layouts import best_layouts
+from knobpack.explanation.budget import knob_budget
+from knobpack.explanation.here import why_here
+from knobpack.explanation.least import least_knobs
+from knobpack.explanation.not_there import why_not
+from knobpack.explanation.shared import why_shared
+from knobpack.explanation.what_if import what_if
+from knobpack.explanation.whole import explain
+from knobpack.explanation.worth import price_of_demands
+from knobpack.files import to_plain
+from knobpack.words import Request
+from knobpack.words.edits import (
+    only,
+    with_knobs,
+    without_knob,
+    without_rule,
+    without_snapshot,
+    without_voice,
+)
+from tests.present.read_answers import DEMO, fits, joined, solved, told
+
+
+def changed(request: Request) -> Callable[[Allocation], Any]:
+    return lambda made: what_if(made, request)
+
+
+ASKED: list[tuple[list[str], str, Callable[[Allocation], Any]]] = [
+    (
+        ["why", "Strings/level"],
+        "WHY  Strings/level",
+        lambda a: why_here(a, "Strings/level"),
+    ),
+    (
+        ["why-not", "Strings/level", "K4"],
+        "WHY NOT  Strings/level on K4",
+        lambda a: why_not(a, "Strings/level", "K4"),
+    ),
+    (
+        ["why-not", "Strings/level", "K4", "--solve"],
+        "WHY NOT  Strings/level on K4",
+        lambda a: why_not(a, "Strings/level", "K4", solve=True),
+    ),
+    (["why-shared", "K7"], "WHY SHARED  K7", lambda a: why_shared(a, "K7")),
+    (
+        ["--solve", "why-shared", "K7"],
+        "WHY SHARED  K7",
+        lambda a: why_shared(a, "K7", solve=True),
+    ),
+    (["budget"], "KNOB BUDGET", knob_budget),
+    (["budget", "--solve"], "KNOB BUDGET", lambda a: knob_budget(a, each_knob=True)),
+    (["least-knobs"], "LEAST KNOBS", lambda a: least_knobs(a.request)),
+    (["ties"], "TIES", best_layouts),
+    (["ties", "--solve"], "TIES", lambda a: best_layouts(a, places=True)),
+    (["worth"], "WORTH  of what was asked", price_of_demands),
+    (["without", "K3"], "WHAT IF  without the knob K3", changed(without_knob(DEMO, "K3"))),
+    (
+        ["without", "K3", "--stay-close"],
+        "WHAT IF  without the knob K3",
+        lambda a: what_if(a, without_knob(DEMO, "K3"), stay_close=True),
+    ),
+    (
+        ["without", "1"],
+        "WHAT IF  without the rule apart(Oboe/level; Strings/level)",
+        changed(without_rule(DEMO, DEMO.rules[0])),
+    ),
+    (
+        ["without", str(DEMO.rules[2])],
+        "WHAT IF  without the rule alone(Oboe/level), weight 250",
+        changed(without_rule(DEMO, DEMO.rules[2])),
+    ),
+    (
+        ["without", "Top alone"],
+        "WHAT IF  without the snapshot Top alone",
+        changed(without_snapshot(DEMO, "Top alone")),
+    ),
+    (
+        ["without", "Oboe"],
+        "WHAT IF  without the voice Oboe",
+        changed(without_voice(DEMO, "Oboe")),
+    ),
+    (
+        ["without", "Organ/reverb"],
+        "WHAT IF  without Organ/reverb",
+        changed(only(DEMO, [name for name in DEMO.destinations if name != "Organ/reverb"])),
+    ),
+    (["more-knobs", "2"], "WHAT IF  2 more knobs", changed(with_knobs(DEMO, 2))),
+    (["more-knobs", "1"], "WHAT IF  1 more knob", changed(with_knobs(DEMO, 1))),
+]
+
+
+@pytest.mark.usefixtures("once")
+@pytest.mark.parametrize(
+    ("arguments", "heading", "answer"),
+    ASKED,
+    ids=lambda each: "" if callable(each) else str(each)[:40],
+)
+def test_a_question_about_the_demo_is_answered(
+    arguments: list[str],
+    heading: str,
+    answer: Callable[[Allocation], Any],
+    demo: str,
+    tmp_path: Path,
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    target = tmp_path / "answers.json"
+    assert main(["ask", demo, *arguments, "--json", str(target)]) == 0
+    out, err = capsys.readouterr()
+    expected = answer(solved(DEMO))
+    assert told(out) == {joined([heading]): joined(expected.sentences)}
+    assert out.endswith("\n")
+    assert out.isascii()
+    assert fits(out)
+    assert err == f"All that is told is in {target}.\n"
+    found = json.loads(target.read_text("utf-8"))
+    (one,) = found.pop("answers")
+    assert found == {"knobpack": "answers", "version": 1}
+    assert one.pop("asked") == " ".join(each for each in arguments if not each.startswith("--"))
+    assert one == to_plain(expected)
+
+
+def test_every_question_is_asked_about_the_demo() -> None:
+    # what-if, everything and clashes have tests of their own.
+    asked = {each for arguments, _, _ in ASKED for each in arguments}
+    others = {"what-if", "everything", "clashes"}
+    assert {each.name for each in QUESTIONS} - asked == others
+
+
+def test_a_question_is_answered_without_help_from_the_tests(
+    demo: str,
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    assert main(["ask", demo, "why", "Strings/level", "--effort", "9"]) == 0
+    assert joined(why_here(solved(DEMO), "Strings/level").sentences) in joined(
+        capsys.readouterr().out.split("\n")
+    )
+
+
+@pytest.mark.usefixtures("once")
+def test_everything_about_the_demo(
+    demo: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert main(["ask", demo, "everything"]) == 0
+    plain = capsys.readouterr().out
+    whole = explain(solved(DEMO))
+    parts = told(plain)
+    assert list(parts)[:2] == ["KNOB BUDGET", "LEAST KNOBS"]
+    assert joined(tuple(parts.values())) == joined(whole.sentences)
+    assert fits(plain)
+    assert [f"WHY {name}" for name in DEMO.destinations] == [
+        heading for heading in parts if re.match(r"WHY (?!SHARED)", heading)
+    ]
+    shared = [each.knob for each in whole.shared]
+    assert [h for h in parts if "SHARED" in h] == [f"WHY SHARED {knob}" for knob in shared]
+    target = tmp_path / "answers.json"
+    assert main(["ask", demo, "everything", "--solve", "--json", str(target)]) == 0
+    (one,) = json.loads(target.read_text("utf-8"))["answers"]
+    assert one.pop("asked") == "everything"
+    solved_again = explain(solved(DEMO), solve=True)
+    assert one == to_plain(solved_again)
+    parts = told(capsys.readouterr().out)
+    assert list(parts)[:4] == ["KNOB BUDGET", "LEAST KNOBS", "WORTH of what was asked", "TIES"]
+    assert joined(tuple(parts.values())) == joined(solved_again.sentences)
+
+
+PAIRS = [(name, knob) for name in DEMO.destinations for knob in DEMO.surface.knob_names]
+
+
+@pytest.mark.usefixtures("once")
+def test_every_pair_of_the_demo_is_answered_or_refused_because_it_is_there(
+    demo: str,
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    made = solved(DEMO)
+    there = {(route.destination, route.knob) for route in made.routes}
+    assert (len(PAIRS), len(there)) == (23 * 8, 23)
+    asked = []
+    for name, knob in PAIRS:
+        if (name, knob) not in there:
+            asked += ["then", "why-not", name, knob]
+            continue
+        assert main(["ask", demo, "why-not", name, knob, "--quiet"]) == 2
+        out, err = capsys.readouterr()
+        assert out == ""
+        assert err.count("\n") == 1
+        assert f"{name} is on it; ask why it is there; asked by why-not" in err
+    assert main(["ask", demo, *asked[1:], "--quiet", "--json", "-"]) == 0
+    answers = json.loads(capsys.readouterr().out)["answers"]
+    found = [(each["destination"], each["knob"]) for each in answers]
+    assert found == [pair for pair in PAIRS if pair not in there]
+    for each in answers:
+        # Forbidden by facts, or priced: one of the two, and never both.
+        assert (each["obstacles"] == []) == (each["price"] is not None)
+        assert len(each["sentences"][0]) > 30
+        expected = to_plain(why_not(made, each["destination"], each["knob"]))
+        assert {key: value for key, value in each.items() if key != "asked"} == expected
+
+
+@pytest.mark.usefixtures("once")
+def test_answers_stand_in_the_order_of_the_questions(
+    demo: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    asked = [
+        "without",
+        "K3",
+        "then",
+        "ties",
+        "then",
+        "why",
+        "Strings/level",
+        "then",
+        "ties",
+        "then",
+        "without",
+        "K4",
+    ]
+    assert main(["ask", demo, *asked, "then", "least-knobs"]) == 0
+    out = capsys.readouterr().out
+    assert list(told(out)) == [
+        *("WHAT IF without the knob K3", "TIES", "WHY Strings/level"),
+        *("WHAT IF without the knob K4", "LEAST KNOBS"),
+    ]
+    assert "LAYOUT" not in out
+    # One line is left free between them.
+    assert [at for at, line in enumerate(out.split("\n")) if not line][:-1] == [
+        at - 1 for at, line in enumerate(out.split("\n")) if line[:1].isupper() and at
+    ]

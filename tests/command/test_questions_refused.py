@@ -1,0 +1,193 @@
+"""Questions about other requests than the demo, and questions that cannot be answered."""
+
+from __future__ import annotations
+
+import json
+import sys
+from io import StringIO
+from pathlib import Path
+
+import pytest
+
+from knobpack.command import inputs
+from knobpack.command.main import main
+from knobpack.errors import NoLayoutFound
+from knobpack.explanation import what_if as what_if_module
+from knobpack.explanation.unplaced import why_unplaced
+from knobpack.explanation.what_if import what_if
+from knobpack.files import save
+from knobpack.present.text import layout_text
+from knobpack.words import Destination, Request, Surface, Voice
+from knobpack.words.edits import with_knobs
+from tests.command.samples_of_command import screen
+from tests.present.read_answers import CROWDED, DEMO, fits, joined, solved, told
+
+
+@pytest.fixture
+def crowded(tmp_path: Path) -> Path:
+    """A file that holds a request of which one voice is left out."""
+    path = tmp_path / "crowded.json"
+    save(CROWDED, path)
+    return path
+
+
+def test_why_says_too_why_something_is_left_out(
+    crowded: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    made = solved(CROWDED)
+    (left_out,) = made.unplaced
+    for solve in ([], ["--solve"]):
+        assert main(["ask", str(crowded), "why", left_out, *solve]) == 0
+        out = capsys.readouterr().out
+        answer = why_unplaced(made, left_out, solve=bool(solve))
+        assert told(out) == {f"WHY {left_out}": joined(answer.sentences)}
+    assert main(["ask", str(crowded), "everything"]) == 0
+    assert next(iter(told(capsys.readouterr().out))) == f"WHY {left_out}"
+
+
+def test_another_request_is_compared(
+    crowded: Path,
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    monkeypatch.chdir(tmp_path)  # so that the name is short enough for one line
+    other = with_knobs(CROWDED)
+    path = Path("two\nlines \x1b[31m.json")
+    save(other, path)
+    assert main(["ask", str(crowded), "what-if", str(path)]) == 0
+    out = capsys.readouterr().out
+    ((heading, sentences),) = told(out).items()
+    assert heading.endswith("two\\nlines \\x1b[31m.json")
+    assert sentences == joined(what_if(solved(CROWDED), other).sentences)
+
+
+def test_long_and_wide_names_fit_on_the_page(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    names = ["明" * 120, "W" * 120]
+    request = Request(Surface.row(1), tuple(Voice(name, (Destination(name),)) for name in names))
+    path = tmp_path / "long.json"
+    save(request, path)
+    (placed,) = (route.destination for route in solved(request).routes)
+    (left_out,) = solved(request).unplaced
+    asked = [["why", placed], ["why", left_out], ["budget"], ["least-knobs"], ["ties"], ["worth"]]
+    asked += [["without", names[0]], ["more-knobs", "1"]]
+    words = [word for each in asked for word in ("then", *each)]
+    assert main(["ask", str(path), *words[1:]]) == 0
+    out = capsys.readouterr().out
+    assert len(out.split("\n")) > 30
+    assert fits(out)
+    # A name that is broken is there in full.
+    assert all(f"{name}/{name}" in "".join(out.split()) for name in names)
+
+
+@pytest.mark.usefixtures("once")
+def test_a_graph_is_written_beside_the_layout_and_the_answers(
+    demo: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    target = tmp_path / "graph.json"
+    assert main(["allocate", demo, "--details", "--graph", str(target)]) == 0
+    assert capsys.readouterr().out == layout_text(solved(DEMO))
+    graph = solved(DEMO).graph
+    assert [each["id"] for each in json.loads(target.read_text("utf-8"))["nodes"]] == list(graph)
+    target = tmp_path / "graph.graphml"
+    assert main(["ask", demo, "least-knobs", "--graph", str(target), "--quiet"]) == 0
+    assert target.read_bytes().count(b"<edge ") == graph.number_of_edges()
+    assert capsys.readouterr() == ("", "")
+
+
+WRONG: list[tuple[list[str], str]] = [
+    (["why", "Strings/levl"], "close to it: Strings/level"),
+    (["why", "xyzzy"], "why: 'xyzzy' will not do; name a destination"),
+    (["why", "two\nlines"], "'two\\nlines' will not do"),
+    (["why"], "why: takes a name, and has 0"),
+    (["why-not", "Strings/level"], "why-not: takes a name and a knob, and has 1"),
+    (["why-not", "Strings/level", "K9"], "why-not: 'K9' will not do; name a knob"),
+    (["why-not", "K1", "K2"], "why-not: 'K1' will not do; name a destination"),
+    (["why-not", "Strings/level", "K2"], "Strings/level is on it"),
+    (["why-shared", "k5"], "close to it: K5"),
+    (["why-shared", "K5"], "two destinations or more; asked by why-shared K5"),
+    (["without", "Obeo"], "close to it: Oboe"),
+    (["without", "4"], "without: '4' will not do; name a knob, voice"),
+    (["more-knobs", "0"], "more-knobs: '0' will not do; give a whole number, 1 or more"),
+    (["more-knobs", "²"], "more-knobs: '²' will not do"),
+    (["more-knobs", "some"], "'some' will not do"),
+    (["more-knobs", "9" * 5000], "will not do"),
+    (["more-knobs", "999999999"], "a surface has at most 10000 knobs"),
+    (["what-if", "no such file.json"], "no such file.json"),
+    (["ties", "more"], "ties: takes nothing, and has 1"),
+    (["wy", "Strings/level"], "'wy': will not do; give what knobpack ask --help tells; close to"),
+    (["ties", "--stay-close"], "--stay-close: nothing is changed"),
+    (["why", "Strings/level", "then", "why-shared", "K5"], "asked by why-shared K5"),
+]
+
+
+@pytest.mark.usefixtures("once")
+@pytest.mark.parametrize(("arguments", "named"), WRONG, ids=lambda each: str(each)[:40])
+def test_what_is_wrong_is_refused_in_one_line(
+    arguments: list[str], named: str, demo: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert main(["ask", demo, *arguments, "--quiet"]) == 2
+    out, err = capsys.readouterr()
+    assert out == ""
+    assert err.startswith("knobpack: ")
+    assert err.count("\n") == 1
+    assert named in err
+
+
+def test_a_wrong_name_is_refused_before_any_search(
+    demo: str, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.setattr(inputs, "laid_out", lambda *_: pytest.fail("searched"))
+    assert main(["ask", demo, *["why", "Strings/level", "then", "without", "Nobody"]]) == 2
+    assert main(["ask", demo, "ties", "--graph", "graph.png"]) == 2
+    assert "graph.png" in capsys.readouterr().err
+
+
+def test_what_can_be_answered_is_shown_though_a_search_was_stopped(
+    crowded: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    def stop(*_: object, **__: object) -> None:
+        raise NoLayoutFound("effort")
+
+    monkeypatch.setattr(what_if_module, "what_if", stop)
+    asked = ["ties", "then", "more-knobs", "1", "then", "least-knobs"]
+    assert main(["ask", str(crowded), *asked]) == 4
+    out, err = capsys.readouterr()
+    assert list(told(out)) == ["TIES", "LEAST KNOBS"]
+    assert err.startswith("knobpack: stopped by effort before any layout")
+    assert err.count("\n") == 1
+    assert main(["ask", str(crowded), *asked, "--json", "-"]) == 4
+    answers = json.loads(capsys.readouterr().out)["answers"]
+    assert [each["asked"] for each in answers] == ["ties", "least-knobs"]
+
+
+def test_answers_about_a_layout_that_is_not_proven_best_say_so(
+    demo: str,
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    asked = ["ask", demo, "--time-limit", "0", *["why-not", "Piano/level", "K1", "then", "ties"]]
+    assert main(asked) == 0
+    out, err = capsys.readouterr()
+    assert "not proven best" in told(out)["TIES"]
+    assert err.endswith("This layout is not proven best: stopped by time limit.\n")
+    assert main([*asked, "--quiet"]) == 0
+    assert capsys.readouterr() == ("", "")
+
+
+def test_a_terminal_sees_which_question_is_being_answered(
+    crowded: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    class Terminal(StringIO):
+        def isatty(self) -> bool:
+            return True
+
+    for quiet in ([], ["--quiet"]):
+        errors = Terminal()
+        monkeypatch.setattr(sys, "stderr", errors)
+        assert main(["ask", str(crowded), "ties", "then", "why", "明るい/level", *quiet]) == 0
+        written = errors.getvalue()
+        assert ("answering 2 of 2: WHY  明るい/level" in written) == (not quiet)
+        assert screen(written) == ""
+        assert "\n" not in written

@@ -1,0 +1,210 @@
+"""Audits, sweeps, jumps and differences of setups, asked for on the command line."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+from typing import Any
+
+import attrs
+import pytest
+
+from knobpack.auditing.audit import audit
+from knobpack.command.main import main
+from knobpack.files import load_setup, save, to_plain
+from knobpack.present.setup_text import audit_text, jumps_text, sheet_text, sweep_text
+from knobpack.sheets import patch_sheet
+from knobpack.simulation import jump_sentences, sweep, worst_changes
+from knobpack.words import (
+    Destination,
+    KnobPosition,
+    KnobTravel,
+    Route,
+    Setup,
+    Snapshot,
+    Surface,
+    Travel,
+    Voice,
+)
+from tests.present.read_answers import joined, told
+from tests.present.samples_of_setups import (
+    BASE,
+    BASS,
+    ORGAN,
+    combined,
+    holds,
+    narrow,
+    written,
+)
+
+
+@pytest.fixture
+def paths(tmp_path: Path) -> list[str]:
+    """The files of the demo's base and sources."""
+    return written(tmp_path / "demo")
+
+
+def test_each_setup_is_audited(paths: list[str], capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["audit", *paths]) == 0
+    out, err = capsys.readouterr()
+    setups = (BASE, ORGAN, BASS)
+    assert out == "\n".join(audit_text(audit(each), each.surface.top) for each in setups)
+    assert err == ""
+    for setup in setups:
+        assert told(out)[f"AUDIT {setup.name}"] == joined(audit(setup).sentences)
+
+
+def test_an_audit_says_what_each_knob_does() -> None:
+    text = audit_text(audit(ORGAN), 127)
+    assert narrow(text)
+    _, table = text.split("\n\n")
+    assert table.startswith("WHAT EACH KNOB DOES  positions 0 to 127\n")
+    rows = [" ".join(line.split()) for line in table.splitlines()]
+    assert "Brightness moves Organ/brightness over 0 to 127 (full) in 'organ' and 'all'" in rows
+    assert "Swell dead: empty travel; carries Organ/level" in rows
+    assert "Brass dead: no route" in rows
+    assert [row for row in rows if row.split()[0] in ORGAN.surface.knob_names]
+    assert "WHAT EACH KNOB DOES" not in audit_text(audit(ORGAN), 127, by_knob=False)
+
+
+def test_an_audit_tells_what_stays_on_a_knob_that_moves() -> None:
+    pair = (Destination("level"), Destination("octave", steps=4))
+    setup = Setup(
+        "Step set",
+        Surface.row(1),
+        (Voice("Bell", pair, 1),),
+        routes=(Route("Bell/level", "K1"), Route("Bell/octave", "K1")),
+        travels=(KnobTravel("K1", Travel(0, 20)),),
+    )
+    text = audit_text(audit(setup), 127)
+    assert "moves Bell/level over 0 to 20 (16 %)" in joined(text.split("\n"))
+    assert "Bell/octave on it stays at one step" in joined(text.split("\n"))
+
+
+def test_every_snapshot_is_swept_or_the_ones_named(
+    paths: list[str], capsys: pytest.CaptureFixture[str]
+) -> None:
+    bass = paths[2]
+    names = [snapshot.name for snapshot in BASS.snapshots]
+    for asked, swept in (([], names), (["loud", "bass", "loud"], ["loud", "bass"])):
+        assert main(["sweep", bass, *asked]) == 0
+        out = capsys.readouterr().out
+        expected = [sweep_text(sweep(BASS, name, master=128)) for name in swept]
+        assert out == "\n".join(expected)
+        assert narrow(out)
+    assert "Snapshot 'bass': the master goes from 0 to 127; 1 of 8 knobs follows." in out
+
+
+def test_a_sweep_goes_from_end_to_end_over_the_middle(paths: list[str], tmp_path: Path) -> None:
+    target = tmp_path / "sweep.json"
+    assert main(["sweep", paths[0], "all", "--json", str(target), "--quiet"]) == 0
+    (found,) = json.loads(target.read_text("utf-8"))["answers"]
+    asked = found.pop("asked")
+    assert asked == "all"
+    assert found == to_plain(sweep(BASE, "all", master=129))
+    assert (found["master"][0], found["master"][64], found["master"][-1]) == (0, 512, 1023)
+
+
+def test_a_setup_without_snapshots_is_swept_as_if_all_moved(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    path = tmp_path / "bare.json"
+    bare = attrs.evolve(BASE, snapshots=(), surface=attrs.evolve(BASE.surface, bits=2), travels=())
+    save(bare, path)
+    assert main(["sweep", str(path)]) == 0
+    assert "Snapshot 'everything': the master goes from 0 to 3" in capsys.readouterr().out
+    assert main(["jumps", str(path)]) == 0
+    assert "Fewer than two snapshots are stored" in capsys.readouterr().out
+
+
+def test_jumps_are_told_the_worst_first_with_a_caution(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    # The flute is held half way up, so it jumps half as far as Wash, of which nothing is known.
+    alone, everything = ORGAN.snapshots
+    alone = attrs.evolve(alone, positions=(KnobPosition("Flute", 64),))
+    setup = attrs.evolve(ORGAN, snapshots=(alone, everything))
+    save(setup, tmp_path / "organ.json")
+    assert main(["jumps", str(tmp_path / "organ.json")]) == 0
+    out = capsys.readouterr().out
+    ((heading, sentences),) = told(out).items()
+    assert heading.startswith("JUMPS Organ set")
+    assert sentences == joined(jump_sentences(worst_changes(setup)))
+    assert sentences.index("where Wash stands in") < sentences.index(
+        "Flute goes from 64 to 0 at once"
+    )
+    assert sentences.index("by 100 %") < sentences.index("by 50 %")
+    assert "Check at low volume before you play it" in sentences
+    assert narrow(out)
+
+
+def test_what_has_no_routes_does_not_jump() -> None:
+    bare = attrs.evolve(BASE, routes=(), snapshots=(Snapshot("one"), Snapshot("two")))
+    assert worst_changes(bare) == ()
+    assert "No knob drives anything" in jumps_text(bare, ())
+
+
+def test_the_difference_of_two_setups_is_a_sheet(
+    paths: list[str], tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    other = tmp_path / "other.json"
+    save(combined(ORGAN).setup, other)
+    sheet = patch_sheet(BASE, combined(ORGAN).setup)
+    for printed in ([], ["--sheet", "-"]):
+        assert main(["sheet", paths[0], str(other), *printed]) == 0
+        assert capsys.readouterr() == (sheet_text(sheet), "")
+    target = tmp_path / "sheet.md"
+    assert main(["sheet", paths[0], str(other), "--sheet", str(target)]) == 0
+    out, err = capsys.readouterr()
+    assert out == ""
+    assert err == f"The patch sheet, {len(sheet.steps)} steps, is in {target}.\n"
+    assert target.read_text("utf-8") == sheet.markdown()
+    # The way back is a sheet too.
+    assert main(["sheet", str(other), paths[0], "--json", "-"]) == 0
+    (found,) = json.loads(capsys.readouterr().out)["answers"]
+    back: dict[str, Any] = to_plain(patch_sheet(combined(ORGAN).setup, BASE))
+    assert {key: value for key, value in found.items() if key != "asked"} == back
+
+
+def test_a_sheet_of_one_setup_starts_from_nothing(
+    paths: list[str], capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert main(["sheet", paths[0]]) == 0
+    out = capsys.readouterr().out
+    assert out == sheet_text(patch_sheet(Setup(BASE.name, BASE.surface), BASE))
+
+
+def test_several_setups_are_answered_in_order(
+    paths: list[str], tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    base, organ, _ = paths
+    target = tmp_path / "all.json"
+    assert main(["audit", organ, base, organ, "--json", str(target)]) == 0
+    headings = [line for line in capsys.readouterr().out.split("\n") if line[:1].isupper()]
+    assert [heading.split()[0] for heading in headings] == ["AUDIT", "WHAT", "AUDIT", "WHAT"]
+    answers = json.loads(target.read_text("utf-8"))["answers"]
+    assert [each["asked"] for each in answers] == [organ, base]
+
+
+def test_long_and_wide_names_fit() -> None:
+    long = "明" * 120
+    voice = Voice(long, (Destination("level"),), 1)
+    routes = (Route(f"{long}/level", "K1"), Route("Gone/level", "K2"))
+    moves = (Snapshot("Q" * 120, (long,)), Snapshot("none"))
+    setup = Setup("音" * 120, Surface.row(2), (voice,), (), routes, (), moves)
+    for text in (
+        audit_text(audit(setup), 127),
+        sweep_text(sweep(setup, "Q" * 120)),
+        jumps_text(setup, worst_changes(setup)),
+    ):
+        assert narrow(text)
+        assert holds(text, [long, "音" * 120]) == []
+
+
+def test_setups_written_by_the_command_are_read_by_it(paths: list[str], tmp_path: Path) -> None:
+    first, second = tmp_path / "first.json", tmp_path / "second.json"
+    base, organ, bass = paths
+    assert main(["combine", base, organ, "--setup", str(first), "--quiet"]) == 0
+    options = ["--free", "Organ", "--free", "Strings", "--free", "Flute"]
+    assert main(["combine", str(first), bass, *options, "--setup", str(second), "--quiet"]) == 0
+    assert audit(load_setup(second)).clean
