@@ -18,8 +18,9 @@ import attrs
 
 from benchmarks.proven import machine
 from benchmarks.requests import eight_knobs
-from knobpack import Request, allocate_request, explain
+from knobpack import Request, allocate_request
 from knobpack.present.demo import demo_request
+from knobpack.questions import explain
 
 MOST = 10
 """An explanation takes less than so many times the seconds of the solve."""

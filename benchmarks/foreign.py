@@ -17,7 +17,7 @@ from benchmarks.peers import OURS, PEERS
 from benchmarks.peers.compare import side_by_side
 from benchmarks.peers.rows import Row, Subject, machine
 from benchmarks.peers.verdicts import better_than_ours, contradictions, races
-from knobpack import TIERS
+from knobpack.checker import TIERS
 
 UPPER = TIERS.index("sharing") + 1
 """How many tiers are compared: the later ones are about places."""

@@ -27,7 +27,7 @@ from benchmarks.peers.race import run
 from benchmarks.peers.rows import COLUMNS, Pricing, Row, Subject, machine, record, row_of
 from benchmarks.requests import sized
 from benchmarks.tables import Record, new_path, write_csv
-from knobpack import TIERS
+from knobpack.checker import TIERS
 
 KNOBS, DESTINATIONS, FAMILIES = 16, 70, 6
 """What a study of one of them leaves the others at."""

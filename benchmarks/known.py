@@ -39,7 +39,9 @@ import attrs
 import networkx as nx
 
 from benchmarks.peers.rows import machine
-from knobpack import Request, Tier, fewest_knobs
+from knobpack import Request
+from knobpack.allocation import Tier
+from knobpack.questions import fewest_knobs
 from knobpack.words import Apart, Destination, Rule, Snapshot, Surface, Together, Voice
 
 
@@ -49,7 +51,7 @@ class Known:
 
     Args:
         name: what it is called; DIMACS names where there are any.
-        request: on one knob; :func:`knobpack.fewest_knobs` adds what it takes.
+        request: on one knob; :func:`knobpack.questions.fewest_knobs` adds what it takes.
         knobs: the fewest.
         source: who proved it, see above.
     """

@@ -23,7 +23,8 @@ import attrs
 
 from benchmarks.proven import machine
 from benchmarks.requests import eight_knobs
-from knobpack import Reply, Request, allocate_many
+from knobpack import Request, allocate_many
+from knobpack.many import Reply
 
 
 @attrs.frozen

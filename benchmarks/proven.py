@@ -27,7 +27,9 @@ import attrs
 
 from benchmarks.generator import destinations_for
 from benchmarks.requests import eight_knobs, sized
-from knobpack import DEFAULT_EFFORT, TIERS, Progress, Request, allocate_request
+from knobpack import Request, allocate_request
+from knobpack.checker import TIERS
+from knobpack.limits import DEFAULT_EFFORT, Progress
 
 IMPORTS = 5
 """Fresh processes in which the import is timed; the best counts."""

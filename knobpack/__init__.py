@@ -1,79 +1,95 @@
-"""Which physical knob drives what, when layered voices are combined: proven best, and checked."""
+"""Which physical knob drives what, when layered voices are combined: proven best, and checked.
 
-from importlib import import_module
-from typing import Any
+A request, and its answer::
+
+    Destination Voice Group Surface Knob Travel Span    what is there
+    Snapshot KnobPosition                               what moves with the master, and when
+    Together Apart Alone Fixed Barred Weights           what the caller lays down
+    Request allocate allocate_request allocate_many     the best layout, as an Allocation
+    Layout Route KnobTravel VoiceLayer                  a layout, to keep or to stay close to
+
+Setups, and the way from several to one::
+
+    Setup KnobLabel KnobSending    what is programmed into an instrument
+    audit                          what is dead or faulty in one
+    combine Source                 voices of others brought to one
+    edit move_to_panel move_home   one thing otherwise, and the least that moves for it:
+                                   OwnKnob OnKnob Swap Part Join OutOfUse BackInUse Away OneMore
+    patch_sheet                    the steps from one to another, to be read at the instrument
+
+Errors: KnobpackError InputError FileError ImpossibleDemands NoLayoutFound NotAnswered
+MissingExtra Fault, drawn as a tree in knobpack.errors.
+
+All else stands in modules, each loaded when it is first asked for::
+
+    questions    why here, why not there, what a knob more would be worth, what if
+    files        words as JSON files; graphs and sheets written
+    tables       a setup as one table, for spreadsheets
+    pictures     setups, sweeps and budgets drawn
+    midi         controller numbers, controller lists, sweeps as MIDI files
+    simulation   the master swept, snapshots changed, knobs turned by hand
+    positions    resolutions, steps and curves
+    checker      what is valid and what it costs, from the words alone
+    allocation, auditing, combination, edits, sheets, many, limits    the parts of the answers
+    words, types, errors    all words; what stands in signatures; what is raised
+"""
+
+from importlib import import_module as _import_module
+from typing import Any as _Any
 
 __version__ = "0.5.0"
 
 # Each name is loaded when it is first asked for, so that to import knobpack costs next to nothing.
-# __init__.pyi says the same to type checkers; a test holds the two together.
+# __init__.pyi says the same to type checkers; a test holds the two together. There is no __all__:
+# help() would print all of it.
 _OFFERED = {
-    "allocator": "allocate allocate_request fewest_knobs",
-    "allocation": "Allocation Following NewLayer Tier",
-    "auditing.audit": "audit",
-    "auditing.findings": "Audit Finding KnobUse",
-    "audition": "SweepFile sweep_file sweep_files",
-    "checker": "Breach Check check",
-    "clash.every": "EveryClash every_clash",
-    "clash.find": "Clash ImpossibleDemands WayOut",
-    "combination.combine": "combine taking",
-    "combination.leaving": "without_source",
-    "combination.answer": "Combination",
-    "combination.offer": "Offer",
-    "combination.report": "Brought Carried IdleKnob Left Played Slip Source Unlayered",
-    "controllers": "Closed ControllerNumbers KnobNumber Listening Room Sent controller_numbers",
-    "edits.answer": "Edited",
-    "edits.asked": "Away BackInUse Join OnKnob OneMore OutOfUse OwnKnob Part Swap",
-    "edits.edits": "edit",
-    "edits.moving": "move_home move_to_panel",
+    "allocation": "Allocation",
+    "allocator": "allocate allocate_request",
+    "auditing": "audit",
+    "clash": "ImpossibleDemands",
+    "combination": "Source combine",
+    "edits": (
+        "Away BackInUse Join OnKnob OneMore OutOfUse OwnKnob Part Swap edit move_home move_to_panel"
+    ),
     "errors": "Fault FileError InputError KnobpackError MissingExtra NoLayoutFound",
-    "exchange": "Imported ListedController import_all_controllers import_channel_controllers",
-    "explanation.best_layouts": "BestLayouts Place best_layouts",
-    "explanation.budget": "knob_budget",
-    "explanation.budget_answer": "Budget FamilyBudget",
-    "explanation.comparison": "Comparison TermChange",
-    "explanation.here": "Here why_here",
-    "explanation.least": "Crowd LeastKnobs least_knobs",
-    "explanation.not_there": "NotThere why_not",
-    "explanation.shared": "Shared why_shared",
-    "explanation.unplaced": "Unplaced why_unplaced",
-    "explanation.ways": "Way",
-    "explanation.what_if": "Difference Moved what_if",
-    "explanation.whole": "Explanation explain",
-    "explanation.witness": "Witness",
-    "explanation.worth": "Worth Worths price_of_demands",
-    "facts": "Fact Obstacle",
-    "graph": "clash_graph layout_graph",
-    "limits": "DEFAULT_EFFORT Progress",
-    "many": "NotAnswered Reply Tally allocate_many",
-    "positions": (
-        "Curve Position Reach reach scaled scaled_array scaled_travel step_at step_position "
-        "zero_extended"
-    ),
-    "prices": "TIERS Prices",
-    "sheets": "PatchSheet Step in_order patch_sheet replay",
-    "simulation": "Jump Response Sweep Turned change jump_sentences sweep turned worst_changes",
+    "many": "NotAnswered allocate_many",
+    "sheets": "patch_sheet",
     "words": (
-        "Alone Apart Arrival Barred BrokenKnob Destination Fixed Group Home Knob KnobLabel "
-        "KnobPosition KnobSending KnobTravel Layout MovedRoute Request Route Rule "
-        "Setup Snapshot Span Surface Together Travel Voice VoiceLayer Weights"
+        "Alone Apart Barred Destination Fixed Group Knob KnobLabel KnobPosition KnobSending "
+        "KnobTravel Layout Request Route Setup Snapshot Span Surface Together Travel Voice "
+        "VoiceLayer Weights"
     ),
-    "words.demand": "Demand",
 }
 _HOME = {name: module for module, names in _OFFERED.items() for name in names.split()}
 
-_MODULES = ("files", "pictures", "tables")
-"""Offered as modules: their names say what a bare ``load`` or ``draw_routes`` would not."""
+_MODULES = (
+    "allocation",
+    "auditing",
+    "checker",
+    "combination",
+    "edits",
+    "errors",
+    "files",
+    "limits",
+    "many",
+    "midi",
+    "pictures",
+    "positions",
+    "questions",
+    "sheets",
+    "simulation",
+    "tables",
+    "types",
+    "words",
+)
 
-__all__ = list(_HOME)
 
-
-def __getattr__(name: str) -> Any:
+def __getattr__(name: str) -> _Any:
     if name in _MODULES:
-        return import_module(f"knobpack.{name}")
+        return _import_module(f"knobpack.{name}")
     if name not in _HOME:
-        raise AttributeError(f"module 'knobpack' has no attribute {name!r}")
-    found = getattr(import_module(f"knobpack.{_HOME[name]}"), name)
+        raise AttributeError(f"module 'knobpack' has no attribute {name!r}{_instead(name)}")
+    found = getattr(_import_module(f"knobpack.{_HOME[name]}"), name)
     globals()[name] = found
     return found
 
@@ -81,3 +97,13 @@ def __getattr__(name: str) -> Any:
 def __dir__() -> list[str]:
     own = (name for name in globals() if name.startswith("__"))
     return sorted({*own, *_HOME, *_MODULES})
+
+
+def _instead(name: str) -> str:
+    """The module that offers a name which the top does not, if one does."""
+    if name.startswith("_"):
+        return ""
+    for module in _MODULES:
+        if name in _import_module(f"knobpack.{module}").__all__:
+            return f"; it is in knobpack.{module}"
+    return ""

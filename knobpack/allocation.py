@@ -32,13 +32,15 @@ from knobpack.words import KnobTravel, Layout, Request, Route, Setup, VoiceLayer
 if TYPE_CHECKING:
     import networkx as nx
 
+__all__ = ["Allocation", "Following", "Frontier", "Frontiers", "NewLayer", "Tier"]
+
 
 @attrs.frozen
 class Tier:
     """What one tier came to.
 
     Args:
-        name: one of :data:`knobpack.TIERS`.
+        name: one of :data:`knobpack.checker.TIERS`.
         value: what the layout costs, in points of this tier.
         bound: no layout that is as good in every earlier tier costs less than this, in points.
         proven: whether the value is proven least, every earlier tier being proven too.

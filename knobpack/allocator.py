@@ -243,7 +243,8 @@ def fewest_knobs(request: Request, *, effort: float = DEFAULT_EFFORT) -> Tier:
         NoLayoutFound: the search for what clashes was stopped before it knew.
 
     Example:
-        >>> from knobpack import Destination, Request, Surface, Voice, fewest_knobs
+        >>> from knobpack import Destination, Request, Surface, Voice
+        >>> from knobpack.questions import fewest_knobs
         >>> pad = Voice("Glass pad", (Destination("cutoff", priority=1), Destination("level")))
         >>> bass = Voice("Round bass", (Destination("drive", priority=2),))
         >>> request = Request(Surface.row(8), (pad, bass))

@@ -12,7 +12,7 @@ import attrs
 
 from knobpack.contradictions import contradictions
 from knobpack.errors import InputError
-from knobpack.prices import Prices
+from knobpack.prices import TIERS, Prices
 from knobpack.pricing import chosen_travels, intruded, new_breaks, prices_of, sharing_pairs
 from knobpack.words import (
     Alone,
@@ -30,6 +30,8 @@ from knobpack.words import demand as demands
 from knobpack.words.demand import Demand
 from knobpack.words.fields import check_kind
 from knobpack.words.surface import NOT_ON_KNOB, NOT_ON_ROUTE
+
+__all__ = ["TIERS", "Breach", "Check", "Prices", "check"]
 
 
 @attrs.frozen
@@ -89,7 +91,8 @@ def check(request: Request, layout: Layout) -> Check:
             resolution or where the surface sets none.
 
     Example:
-        >>> from knobpack import Destination, Layout, Request, Surface, Voice, check
+        >>> from knobpack import Destination, Layout, Request, Surface, Voice
+        >>> from knobpack.checker import check
         >>> pad = Voice("Glass pad", (Destination("cutoff", priority=1), Destination("level")))
         >>> bass = Voice("Round bass", (Destination("drive", priority=2),))
         >>> request = Request(Surface.row(2), (pad, bass))

@@ -23,6 +23,16 @@ from typing import Any, Literal, TypeAlias
 
 import attrs
 
+__all__ = [
+    "Fault",
+    "FileError",
+    "InputError",
+    "KnobpackError",
+    "MissingExtra",
+    "NoLayoutFound",
+    "Stopped",
+]
+
 
 class KnobpackError(Exception):
     """The root of everything knobpack raises on purpose."""

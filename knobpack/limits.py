@@ -14,6 +14,8 @@ from knobpack.prices import TIERS
 if TYPE_CHECKING:
     from knobpack.solver.watch import Watch
 
+__all__ = ["DEFAULT_EFFORT", "Progress"]
+
 DEFAULT_EFFORT = 10.0
 """Deterministic effort a search may take: some tens of seconds at most on a usual machine."""
 

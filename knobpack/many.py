@@ -17,6 +17,9 @@ from knobpack.words import Request
 from knobpack.words.converters import as_tuple
 from knobpack.words.fields import check_whole
 
+__all__ = ["NotAnswered", "Reply", "Tally", "allocate_many"]
+
+
 _POLL = 0.1
 """Seconds between two questions whether to go on, while the executor works."""
 

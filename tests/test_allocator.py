@@ -11,14 +11,12 @@ import pytest
 
 from benchmarks.requests import eight_knobs
 from knobpack import (
-    TIERS,
     Allocation,
     Destination,
     ImpossibleDemands,
     InputError,
     KnobTravel,
     Layout,
-    Progress,
     Request,
     Route,
     Setup,
@@ -30,8 +28,9 @@ from knobpack import (
     VoiceLayer,
     allocate,
     allocate_request,
-    check,
 )
+from knobpack.checker import TIERS, check
+from knobpack.limits import Progress
 from tests.oracles.brute import least
 from tests.oracles.problems import case, possible
 from tests.oracles.strategies import seeded_request

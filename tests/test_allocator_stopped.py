@@ -12,19 +12,18 @@ import pytest
 import knobpack
 from benchmarks.requests import eight_knobs, sized
 from knobpack import (
-    TIERS,
     Allocation,
     Destination,
     ImpossibleDemands,
     NoLayoutFound,
-    Progress,
     Request,
     Surface,
     Voice,
     allocate,
     allocate_request,
-    check,
 )
+from knobpack.checker import TIERS, check
+from knobpack.limits import Progress
 from tests.oracles.problems import possible
 
 

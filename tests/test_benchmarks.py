@@ -10,7 +10,9 @@ import pytest
 from benchmarks import explained, proven
 from benchmarks.proven import Run, main, report, requests_of, spread
 from benchmarks.requests import eight_knobs
-from knobpack import TIERS, Allocation, Request, Tier, allocate_request
+from knobpack import Allocation, Request, allocate_request
+from knobpack.allocation import Tier
+from knobpack.checker import TIERS
 
 
 def test_three_seeds_are_proven(capsys: pytest.CaptureFixture[str]) -> None:

@@ -14,7 +14,9 @@ from benchmarks.peers.insertion import insert_all
 from benchmarks.peers.shape import shape_of
 from benchmarks.peers.state import State
 from benchmarks.requests import sized
-from knobpack import Request, allocate_request, check, fewest_knobs
+from knobpack import Request, allocate_request
+from knobpack.checker import check
+from knobpack.questions import fewest_knobs
 from knobpack.words import Apart, Barred, Fixed, Together
 
 

@@ -10,7 +10,7 @@ import pytest
 from benchmarks import growth, growth_report
 from benchmarks.growth import GROWN_COLUMNS, STUDIES, Grown, gap, grow, points, records
 from benchmarks.peers.rows import Row
-from knobpack import TIERS
+from knobpack.checker import TIERS
 from tests.test_benchmarks_results import OUR_ROW
 
 

@@ -18,7 +18,8 @@ from benchmarks.known import (
     solved,
     triplets,
 )
-from knobpack import Tier, allocate_request
+from knobpack import allocate_request
+from knobpack.allocation import Tier
 from knobpack.words import Apart, Together
 from knobpack.words.edits import with_knobs
 from tests.test_chromatic import COLOURABLE

@@ -23,7 +23,8 @@ from benchmarks.peers.textbook import Textbook
 from benchmarks.peers.textbook_goals import price
 from benchmarks.peers.values import Best
 from benchmarks.requests import sized
-from knobpack import TIERS, Request, allocate_request, check
+from knobpack import Request, allocate_request
+from knobpack.checker import TIERS, check
 from knobpack.words import Destination, Layout, Surface, Voice
 from tests.oracles.brute import least
 from tests.oracles.strategies import seeded_request

@@ -21,7 +21,7 @@ from benchmarks.peers.verdicts import (
     contradictions,
     ratios,
 )
-from knobpack import TIERS, check
+from knobpack.checker import TIERS, check
 from tests.oracles.strategies import seeded_request
 
 OUR_ROW = Row(

@@ -19,7 +19,7 @@ import textwrap
 import types
 from collections.abc import Callable, Iterator
 from pathlib import Path
-from typing import Any
+from typing import Any, is_typeddict
 
 import attrs
 import matplotlib
@@ -30,17 +30,11 @@ import knobpack
 
 matplotlib.use("Agg")
 
-PACKAGES = (
-    "files",
-    "exchange",
-    "pictures",
-    "audition",
-    "controllers",
-    "positions",
-    "tables",
-    "words.edits",
-)
-"""Beside the top of the package, what the README imports from."""
+NAMED = ("files", "pictures", "tables", "words.edits")
+"""Modules that are named where what they offer is used."""
+
+TOP = {name: getattr(knobpack, name) for name in dir(knobpack) if not name.startswith("__")}
+MODULES = (*(name for name, value in TOP.items() if inspect.ismodule(value)), "words.edits")
 
 SECTIONS = ("Args", "Returns", "Raises", "Source", "Example")
 
@@ -65,20 +59,21 @@ tables.to_rows
 FOLLOWING = """
 Curve Destination Imported KnobSending Listening Position Sent Span Voice controller_numbers
 import_all_controllers import_channel_controllers scaled scaled_array scaled_travel step_at
-step_position sweep sweep_file zero_extended controllers.Controller
+step_position sweep sweep_file zero_extended
 """
 """What follows an open standard, and says which."""
 
 
 def offered() -> dict[str, Any]:
-    """Every public class and function, under the name it is reached by first."""
-    found = {name: getattr(knobpack, name) for name in knobpack.__all__}
-    for package in PACKAGES:
-        module = importlib.import_module(f"knobpack.{package}")
-        for name, value in vars(module).items():
-            home = str(getattr(value, "__module__", ""))
-            if not name.startswith("_") and f"{home}.".startswith(f"{module.__name__}."):
-                found[f"{package}.{name}"] = value
+    """Every public class and function, under the name it is reached by first.
+
+    That of a module stands before it where it is no name of its own: ``files.load``.
+    """
+    found = dict(TOP)
+    for module in MODULES:
+        home = importlib.import_module(f"knobpack.{module}")
+        for name in home.__all__:
+            found[f"{module}.{name}" if module in NAMED else name] = getattr(home, name)
     first: dict[int, str] = {}
     for name, value in found.items():
         if inspect.isclass(value) or inspect.isfunction(value):
@@ -143,7 +138,7 @@ def parameters(value: Any) -> list[str]:
     if isinstance(value, property):
         return []
     if inspect.isclass(value):
-        if value.__init__ in {object.__init__, Exception.__init__}:
+        if is_typeddict(value) or value.__init__ in {object.__init__, Exception.__init__}:
             return []
         value = value.__init__
     names = list(inspect.signature(plain(value)).parameters)
@@ -175,7 +170,7 @@ def test_every_error_it_raises_itself_is_told(name: str) -> None:
     value = DESCRIBED[name]
     told = entries(sections(docstring(value)).get("Raises", ""))
     for error in told:
-        kind = getattr(knobpack, error, None) or getattr(builtins, error)
+        kind = TOP.get(error) or getattr(builtins, error)
         assert issubclass(kind, Exception)
     if inspect.isclass(value):
         assert ("InputError" in told) == checks_its_fields(value)
@@ -259,8 +254,8 @@ def test_a_parameter_that_is_missing_or_too_many_is_seen() -> None:
 
 
 def test_an_error_that_is_not_told_is_seen() -> None:
-    assert raised(knobpack.scaled) == {"InputError"}
-    assert raised(knobpack.Reply.get) == set()
+    assert raised(knobpack.positions.scaled) == {"InputError"}
+    assert raised(knobpack.many.Reply.get) == set()
     assert raised(knobpack.Request.named) == set()
     assert checks_its_fields(knobpack.Voice)
-    assert not checks_its_fields(knobpack.Tier)
+    assert not checks_its_fields(knobpack.allocation.Tier)

@@ -13,11 +13,9 @@ import pytest
 import knobpack as kp
 from knobpack import (
     Apart,
-    Curve,
     Destination,
     Fixed,
     Layout,
-    Position,
     Request,
     Route,
     Setup,
@@ -28,6 +26,7 @@ from knobpack import (
     files,
     pictures,
 )
+from knobpack.positions import Curve, Position
 from knobpack.words import edits
 from knobpack.words.demand import Demand
 from tests.test_docstrings import DESCRIBED, docstring, entries, sections
@@ -47,7 +46,7 @@ WIDE = Setup("Cellar set", Surface.row(3), (PAD,), (), (Route("Glass pad/level",
 MUST = Voice("Bell choir", (Destination("level", must_place=True),))
 GUEST = attrs.evolve(WIDE, voices=(MUST,), routes=(Route("Bell choir/level", "K1"),))
 BASE = Setup("Hall set", Surface.row(1), (PAD,), (), (Route("Glass pad/level", "K1"),))
-NUMBERS = kp.controller_numbers(SETUP)
+NUMBERS = kp.midi.controller_numbers(SETUP)
 SHARED = next(knob for knob in ("K1", "K2") if len(FOUND.on(knob)) > 1)
 GRAPH = FOUND.graph
 NONE: Any = object()
@@ -175,7 +174,9 @@ INPUT: Calls = {
         call=lambda it: it(REQUEST, Demand("place", "Glass pad/level", 1)),
     ),
     "Allocation.setup": lambda: FOUND.setup(" "),
-    "SweepFile.save": lambda: kp.sweep_file(SETUP, "everything", {"K1": 16}).save("not/there.mid"),
+    "SweepFile.save": lambda: kp.midi.sweep_file(SETUP, "everything", {"K1": 16}).save(
+        "not/there.mid"
+    ),
     "ControllerNumbers.why_not": lambda: NUMBERS.why_not(128),
     "Curve.output": lambda: Curve().output(128, 7),
     "Curve.outputs": lambda: Curve().outputs(np.array([-1]), 7),
@@ -200,9 +201,9 @@ STOPPED: Calls = {
     "allocate": lambda: kp.allocate(CRAMPED.voices, CRAMPED.surface, effort=0),
     **refused("allocate_request", call=lambda it: it(CRAMPED, effort=0)),
     "combine": lambda: kp.combine(BASE, GUEST, effort=0),
-    "what_if": lambda: kp.what_if(FOUND, CRAMPED, effort=0),
-    "why_unplaced": lambda: kp.why_unplaced(LEFT, LEFT.unplaced[0], effort=0),
-    "explain": lambda: kp.explain(LEFT, solve=True, effort=0),
+    "what_if": lambda: kp.questions.what_if(FOUND, CRAMPED, effort=0),
+    "why_unplaced": lambda: kp.questions.why_unplaced(LEFT, LEFT.unplaced[0], effort=0),
+    "explain": lambda: kp.questions.explain(LEFT, solve=True, effort=0),
 }
 
 LONG = {
@@ -219,29 +220,29 @@ LONG = {
 """What raises NoLayoutFound only where a search is longer than a test may be."""
 
 UNKNOWN: Calls = {
-    "clash_graph": lambda: kp.clash_graph(REQUEST, ("Tin/level",)),
+    "clash_graph": lambda: kp.questions.clash_graph(REQUEST, ("Tin/level",)),
     "Request.named": lambda: REQUEST.named(("Tin",)),
     "Request.wanted": lambda: REQUEST.wanted("Tin/level"),
     "Request.driven": lambda: REQUEST.driven("Tin/level"),
     "Request.omission": lambda: REQUEST.omission("Tin/level"),
     "Request.hidden": lambda: REQUEST.hidden("Tin/level"),
-    "Prices.total": lambda: kp.check(REQUEST, kp.Layout()).prices.total("cost"),
+    "Prices.total": lambda: kp.checker.check(REQUEST, kp.Layout()).prices.total("cost"),
     "Request.moved": lambda: REQUEST.moved(Snapshot("All", ("Tin",))),
 }
 
 BARE: Calls = {
-    "sweep_file": lambda: kp.sweep_file(SETUP, "everything", {"K1": 16}),
-    "sweep_files": lambda: kp.sweep_files(SETUP, {"K1": 16}),
+    "sweep_file": lambda: kp.midi.sweep_file(SETUP, "everything", {"K1": 16}),
+    "sweep_files": lambda: kp.midi.sweep_files(SETUP, {"K1": 16}),
     "pictures.draw_before_after": lambda: pictures.draw_before_after(SETUP, SETUP),
-    "pictures.draw_budget": lambda: pictures.draw_budget(kp.knob_budget(FOUND)),
+    "pictures.draw_budget": lambda: pictures.draw_budget(kp.questions.knob_budget(FOUND)),
     "pictures.draw_frontiers": lambda: pictures.draw_frontiers(FOUND),
     "pictures.draw_routes": lambda: pictures.draw_routes(SETUP),
     "pictures.draw_snapshots": lambda: pictures.draw_snapshots(SETUP),
     "pictures.draw_surface": lambda: pictures.draw_surface(SETUP),
-    "pictures.draw_sweep": lambda: pictures.draw_sweep(kp.sweep(SETUP, "everything")),
+    "pictures.draw_sweep": lambda: pictures.draw_sweep(kp.simulation.sweep(SETUP, "everything")),
 }
 
-LOST = kp.Reply(None, kp.KnobpackError("lost"))
+LOST = kp.many.Reply(None, kp.KnobpackError("lost"))
 
 UNREADABLE: Calls = {
     "SweepFile.save": INPUT["SweepFile.save"],

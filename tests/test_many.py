@@ -21,14 +21,13 @@ from knobpack import (
     KnobpackError,
     NoLayoutFound,
     NotAnswered,
-    Reply,
     Request,
     Surface,
-    Tally,
     Voice,
     allocate_many,
     allocate_request,
 )
+from knobpack.many import Reply, Tally
 
 IMPOSSIBLE = Request(Surface.row(0), (Voice("Pad", (Destination("cutoff", must_place=True),)),))
 REQUESTS = tuple(eight_knobs(seed) for seed in range(6))

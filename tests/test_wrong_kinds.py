@@ -12,8 +12,9 @@ import pytest
 from matplotlib import pyplot
 
 import knobpack as kp
-from knobpack import Curve, Destination, Layout, Request, Route, Setup, Surface, Travel, Voice
+from knobpack import Destination, Layout, Request, Route, Setup, Surface, Travel, Voice
 from knobpack import files as kept
+from knobpack.positions import Curve
 from knobpack.words.demand import Demand
 from tests.test_docstrings import DESCRIBED
 
@@ -25,7 +26,7 @@ REQUEST = Request(Surface.row(2), (PAD, BASS), rules=(kp.Together(("Glass pad",)
 FOUND = kp.allocate_request(REQUEST)
 LEFT = kp.allocate_request(Request(Surface.row(1), (PAD, BASS)))
 SETUP = FOUND.setup("Evening set")
-CAME = Setup("Evening set", Surface.row(1), arrivals=(kp.Arrival("Quay set", "Day set"),))
+CAME = Setup("Evening set", Surface.row(1), arrivals=(kp.words.Arrival("Quay set", "Day set"),))
 OTHER = Setup("Cellar set", Surface.row(2), (BASS,), (), (Route("Round bass/drive", "K2"),))
 ATTIC = Setup("Attic set", Surface.row(1), (PAD,), (), (Route("Glass pad/level", "K1"),))
 CROWDED = kp.combine(ATTIC, OTHER)
@@ -111,13 +112,20 @@ RIGHT: dict[str, Arguments] = {
     "files.allocation_to_plain": ANSWERED,
     "files.answer_to_plain": given(answer=kp.audit(SETUP)),
     "files.answers_to_plain": given(answers={"audit": kp.audit(SETUP)}),
-    "pictures.draw_budget": given(budget=kp.knob_budget(FOUND)),
+    "pictures.draw_budget": given(budget=kp.questions.knob_budget(FOUND)),
     "pictures.draw_before_after": given(before=SETUP, after=SETUP),
     "pictures.draw_frontiers": ANSWERED,
     "pictures.draw_routes": SET,
     "pictures.draw_snapshots": SET,
     "pictures.draw_surface": SET,
-    "pictures.draw_sweep": given(sweep=kp.sweep(SETUP, "everything")),
+    "pictures.draw_sweep": given(sweep=kp.simulation.sweep(SETUP, "everything")),
+    "tables.from_rows": given(table=[["knob", "voice", "destination"]]),
+    "tables.from_text": given(text="knob;voice;destination"),
+    "tables.load": given(path="setup.csv"),
+    "tables.not_held": SET,
+    "tables.save": given(path="again.csv", setup=SETUP),
+    "tables.to_rows": SET,
+    "tables.to_text": SET,
     "words.edits.with_knobs": ASKED,
     "words.edits.without_knob": given(request=REQUEST, knob="K2"),
     "words.edits.with_rule": given(request=REQUEST, rule=kp.Alone(("Glass pad",))),
@@ -174,6 +182,7 @@ def _in_a_folder_of_its_own(tmp_path: Any, monkeypatch: pytest.MonkeyPatch) -> A
     kept.save(Layout(), "layout.json")
     kept.save(REQUEST, "request.json")
     kept.save(SETUP, "setup.json")
+    kp.tables.save("setup.csv", SETUP)
     yield
     pyplot.close("all")
 
@@ -215,11 +224,11 @@ def test_a_value_is_taken_or_refused_on_purpose(name: str, field: str) -> None:
 
 def test_the_function_that_was_called_is_named() -> None:
     with pytest.raises(kp.InputError) as refusal:
-        kp.check(REQUEST, FOUND)  # type: ignore[arg-type]
+        kp.checker.check(REQUEST, FOUND)  # type: ignore[arg-type]
     assert refusal.value.field == "check.layout"
     assert refusal.value.right == "give a Layout; of an Allocation its layout"
     with pytest.raises(kp.InputError) as refusal:
-        kp.every_clash(FOUND)  # type: ignore[arg-type]
+        kp.questions.every_clash(FOUND)  # type: ignore[arg-type]
     assert refusal.value.field == "every_clash.request"
     assert refusal.value.right == "give a Request; of an Allocation its request"
 

@@ -16,7 +16,7 @@ from benchmarks.peers.verdicts import (
     ratios,
 )
 from benchmarks.tables import exponent
-from knobpack import TIERS
+from knobpack.checker import TIERS
 
 SHARING = TIERS.index("sharing")
 

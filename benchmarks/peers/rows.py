@@ -15,7 +15,8 @@ from benchmarks.peers.costs import Costs
 from benchmarks.peers.race import Run, Told
 from benchmarks.peers.shape import Shape, shape_of
 from benchmarks.peers.state import NOWHERE, State
-from knobpack import TIERS, Request, check
+from knobpack import Request
+from knobpack.checker import TIERS, check
 from knobpack.words import Layout
 
 Values = tuple[int, ...]

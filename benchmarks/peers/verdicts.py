@@ -9,7 +9,7 @@ import attrs
 
 from benchmarks.peers import OURS
 from benchmarks.peers.rows import Row
-from knobpack import TIERS
+from knobpack.checker import TIERS
 
 Race = tuple[str, float]
 """A request and a limit."""

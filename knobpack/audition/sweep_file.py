@@ -51,7 +51,7 @@ class SweepFile(Told):
         """Every position of the master: when, in milliseconds from the start, and where.
 
         All that a position asks for is sent at that moment. So from then until the next, every
-        knob stands where :func:`knobpack.sweep` puts it for that position of the master.
+        knob stands where :func:`knobpack.simulation.sweep` puts it for that position of the master.
         """
         return tuple(self.timing.moments)
 
@@ -111,8 +111,8 @@ def sweep_file(
     that are held first, and a text event says where those stand; the master moves a second later.
     A knob that is held where no one knows is set to the start of its travel, or to the lower end
     if a level is on it, and told. Every knob that follows sends its
-    position whenever it is a new one. Positions are those of :func:`knobpack.sweep`, scaled once
-    from the resolution of the surface to 7 or 14 bits (down: shifted).
+    position whenever it is a new one. Positions are those of :func:`knobpack.simulation.sweep`,
+    scaled once from the resolution of the surface to 7 or 14 bits (down: shifted).
 
     A line of MIDI 1.0 carries 1,042 messages a second. Where all positions of the master would
     ask for more than 1,000, it stands at fewer, spread evenly, and ``sentences`` says so.
@@ -149,7 +149,8 @@ def sweep_file(
 
     Example:
         >>> from knobpack import Destination, KnobTravel, Route, Setup, Snapshot
-        >>> from knobpack import Surface, Travel, Voice, sweep_file
+        >>> from knobpack import Surface, Travel, Voice
+        >>> from knobpack.midi import sweep_file
         >>> piano = Voice("Felt piano", (Destination("level"),), layer=1)
         >>> setup = Setup(
         ...     "Evening set",
@@ -209,7 +210,8 @@ def sweep_files(
 
     Example:
         >>> from knobpack import Destination, KnobTravel, Route, Setup, Snapshot
-        >>> from knobpack import Surface, Travel, Voice, sweep_files
+        >>> from knobpack import Surface, Travel, Voice
+        >>> from knobpack.midi import sweep_files
         >>> piano = Voice("Felt piano", (Destination("level"),), layer=1)
         >>> setup = Setup(
         ...     "Evening set",

@@ -124,7 +124,8 @@ def every_clash(request: Request, *, most: int = 100, effort: float = DEFAULT_EF
         InputError: ``request`` is no Request, or ``most`` or ``effort`` no such number.
 
     Example:
-        >>> from knobpack import Destination, Fixed, Request, Surface, Voice, every_clash
+        >>> from knobpack import Destination, Fixed, Request, Surface, Voice
+        >>> from knobpack.questions import every_clash
         >>> pad = Voice("Glass pad", (Destination("cutoff", priority=1), Destination("level")))
         >>> bass = Voice("Round bass", (Destination("drive", priority=2),))
         >>> rules = (Fixed(("Glass pad",), "K1"), Fixed(("Round bass",), "K1"))

@@ -175,7 +175,8 @@ def taking(
 
     Example:
         >>> from knobpack import Destination, Route, Setup, Snapshot, Surface, Voice
-        >>> from knobpack import combine, taking
+        >>> from knobpack import combine
+        >>> from knobpack.combination import taking
         >>> piano, pad = (Voice(name, (Destination("level"),), 1) for name in ("Piano", "Pad"))
         >>> base, harbour = (
         ...     Setup(name, Surface.row(1), (voice,), routes=(Route(f"{voice.name}/level", "K1"),))

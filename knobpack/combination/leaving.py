@@ -45,7 +45,8 @@ def without_source(setup: Setup, source: str) -> Setup:
 
     Example:
         >>> from knobpack import Destination, Route, Setup, Surface, Voice
-        >>> from knobpack import combine, without_source
+        >>> from knobpack import combine
+        >>> from knobpack.combination import without_source
         >>> piano, pad = (Voice(name, (Destination("level"),), 1) for name in ("Piano", "Pad"))
         >>> base, harbour = (
         ...     Setup(name, Surface.row(2), (voice,), routes=(Route(f"{voice.name}/level", "K1"),))

@@ -90,8 +90,9 @@ def controller_numbers(  # noqa: PLR0913 - each keyword is one thing to ask for
         :mod:`knobpack.controllers.table`.
 
     Example:
-        >>> from knobpack import Destination, Listening, Route, Setup, Surface, Voice
-        >>> from knobpack import controller_numbers
+        >>> from knobpack import Destination, Route, Setup, Surface, Voice
+        >>> from knobpack.midi import Listening
+        >>> from knobpack.midi import controller_numbers
         >>> piano = Voice("Felt piano", (Destination("level"),), layer=1)
         >>> setup = Setup(
         ...     "Evening set",

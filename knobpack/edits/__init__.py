@@ -1,1 +1,32 @@
 """Edits: a setup that is in use with one thing otherwise, and the least that moves for it."""
+
+from knobpack.edits.answer import Edited
+from knobpack.edits.asked import (
+    Away,
+    BackInUse,
+    Join,
+    OneMore,
+    OnKnob,
+    OutOfUse,
+    OwnKnob,
+    Part,
+    Swap,
+)
+from knobpack.edits.edits import edit
+from knobpack.edits.moving import move_home, move_to_panel
+
+__all__ = [
+    "Away",
+    "BackInUse",
+    "Edited",
+    "Join",
+    "OnKnob",
+    "OneMore",
+    "OutOfUse",
+    "OwnKnob",
+    "Part",
+    "Swap",
+    "edit",
+    "move_home",
+    "move_to_panel",
+]

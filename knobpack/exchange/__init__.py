@@ -37,7 +37,12 @@ The other defaults are the standard's own and are taken without a word: ``transm
 ``recognize`` absolute, ``numSigBits`` 32, ``defaultCCMap`` false.
 """
 
-from knobpack.exchange.imported import Imported as Imported
-from knobpack.exchange.imported import ListedController as ListedController
-from knobpack.exchange.lists import import_all_controllers as import_all_controllers
-from knobpack.exchange.lists import import_channel_controllers as import_channel_controllers
+from knobpack.exchange.imported import Imported, ListedController
+from knobpack.exchange.lists import import_all_controllers, import_channel_controllers
+
+__all__ = [
+    "Imported",
+    "ListedController",
+    "import_all_controllers",
+    "import_channel_controllers",
+]

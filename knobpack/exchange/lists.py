@@ -55,7 +55,7 @@ def import_all_controllers(
         M2-117-UM 1.0, sections 2 (AllCtrlList) and 4 (CtrlMapList).
 
     Example:
-        >>> from knobpack import import_all_controllers
+        >>> from knobpack.midi import import_all_controllers
         >>> listed = [
         ...     {"title": "Cutoff", "channel": 1, "ctrlType": "cc", "ctrlIndex": [74]},
         ...     {"title": "Volume", "channel": 2, "ctrlType": "cc", "ctrlIndex": [7]},
@@ -112,7 +112,7 @@ def import_channel_controllers(
         M2-117-UM 1.0, sections 3 (ChCtrlList) and 4 (CtrlMapList).
 
     Example:
-        >>> from knobpack import import_channel_controllers
+        >>> from knobpack.midi import import_channel_controllers
         >>> listed = '[{"title": "Cutoff", "ctrlType": "cc", "ctrlIndex": [74], "priority": 2}]'
         >>> imported = import_channel_controllers(listed, "Pulse", channel=2)
         >>> (cutoff,) = imported.voices[0].destinations

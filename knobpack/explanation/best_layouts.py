@@ -164,7 +164,8 @@ def best_layouts(
             ``places`` not true or false.
 
     Example:
-        >>> from knobpack import Destination, Surface, Voice, allocate, best_layouts
+        >>> from knobpack import Destination, Surface, Voice, allocate
+        >>> from knobpack.questions import best_layouts
         >>> pad = Voice("Glass pad", (Destination("cutoff", priority=1), Destination("level")))
         >>> bass = Voice("Round bass", (Destination("drive", priority=2),))
         >>> allocation = allocate((pad, bass), Surface.row(2))

@@ -65,7 +65,8 @@ def knob_budget(
             ``each_knob`` not true or false, or the surface can have no knob more.
 
     Example:
-        >>> from knobpack import Destination, Surface, Voice, allocate, knob_budget
+        >>> from knobpack import Destination, Surface, Voice, allocate
+        >>> from knobpack.questions import knob_budget
         >>> pad = Voice("Glass pad", (Destination("cutoff", priority=1), Destination("level")))
         >>> bass = Voice("Round bass", (Destination("drive", priority=2),))
         >>> allocation = allocate((pad, bass), Surface.row(2))

@@ -26,8 +26,8 @@ class TermChange:
     """One term that costs something else than before.
 
     Args:
-        tier: one of :data:`knobpack.TIERS`.
-        term: the name of the term, as in :class:`knobpack.Prices`; ``omission`` for
+        tier: one of :data:`knobpack.checker.TIERS`.
+        term: the name of the term, as in :class:`knobpack.checker.Prices`; ``omission`` for
             what is left out, ``break`` for a snapshot broken, ``change``, ``moved`` and ``reset``
             for a route, a bundle and a travel that are not as they were.
         what: the knob, destination, voice, group, rule or bundle that it is about; for a break, the

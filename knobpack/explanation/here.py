@@ -116,7 +116,8 @@ def why_here(allocation: Allocation, destination: str) -> Here:
             out.
 
     Example:
-        >>> from knobpack import Destination, Surface, Voice, allocate, why_here
+        >>> from knobpack import Destination, Surface, Voice, allocate
+        >>> from knobpack.questions import why_here
         >>> pad = Voice("Glass pad", (Destination("cutoff", priority=1), Destination("level")))
         >>> bass = Voice("Round bass", (Destination("drive", priority=2),))
         >>> allocation = allocate((pad, bass), Surface.row(2))

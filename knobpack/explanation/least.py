@@ -217,7 +217,8 @@ def least_knobs(request: Request, *, effort: float = DEFAULT_EFFORT) -> LeastKno
         NoLayoutFound: the search for what clashes was stopped before it knew.
 
     Example:
-        >>> from knobpack import Destination, Request, Surface, Voice, least_knobs
+        >>> from knobpack import Destination, Request, Surface, Voice
+        >>> from knobpack.questions import least_knobs
         >>> pad = Voice("Glass pad", (Destination("cutoff", priority=1), Destination("level")))
         >>> bass = Voice("Round bass", (Destination("drive", priority=2),))
         >>> request = Request(Surface.row(2), (pad, bass))

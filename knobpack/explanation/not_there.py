@@ -125,7 +125,8 @@ def why_not(
         NoLayoutFound: the search was stopped before any layout was known.
 
     Example:
-        >>> from knobpack import Destination, Surface, Voice, allocate, why_not
+        >>> from knobpack import Destination, Surface, Voice, allocate
+        >>> from knobpack.questions import why_not
         >>> pad = Voice("Glass pad", (Destination("cutoff", priority=1), Destination("level")))
         >>> bass = Voice("Round bass", (Destination("drive", priority=2),))
         >>> allocation = allocate((pad, bass), Surface.row(2))

@@ -116,7 +116,8 @@ def why_shared(
         NoLayoutFound: a search was stopped before any layout was known.
 
     Example:
-        >>> from knobpack import Destination, Surface, Voice, allocate, why_shared
+        >>> from knobpack import Destination, Surface, Voice, allocate
+        >>> from knobpack.questions import why_shared
         >>> pad = Voice("Glass pad", (Destination("cutoff", priority=1), Destination("level")))
         >>> bass = Voice("Round bass", (Destination("drive", priority=2),))
         >>> allocation = allocate((pad, bass), Surface.row(2))

@@ -120,7 +120,8 @@ def why_unplaced(
         NoLayoutFound: the search was stopped before any layout was known.
 
     Example:
-        >>> from knobpack import Destination, Surface, Voice, allocate, why_unplaced
+        >>> from knobpack import Destination, Surface, Voice, allocate
+        >>> from knobpack.questions import why_unplaced
         >>> pad = Voice("Glass pad", (Destination("cutoff", priority=1), Destination("level")))
         >>> bass = Voice("Round bass", (Destination("drive", priority=2),))
         >>> allocation = allocate((pad, bass), Surface.row(1))

@@ -146,7 +146,8 @@ def what_if(
         NoLayoutFound: the search was stopped before any layout was known.
 
     Example:
-        >>> from knobpack import Destination, Surface, Voice, allocate, what_if
+        >>> from knobpack import Destination, Surface, Voice, allocate
+        >>> from knobpack.questions import what_if
         >>> pad = Voice("Glass pad", (Destination("cutoff", priority=1), Destination("level")))
         >>> bass = Voice("Round bass", (Destination("drive", priority=2),))
         >>> allocation = allocate((pad, bass), Surface.row(2))

@@ -82,7 +82,8 @@ def explain(
         NoLayoutFound: a search was stopped before any layout was known.
 
     Example:
-        >>> from knobpack import Destination, Surface, Voice, allocate, explain
+        >>> from knobpack import Destination, Surface, Voice, allocate
+        >>> from knobpack.questions import explain
         >>> pad = Voice("Glass pad", (Destination("cutoff", priority=1), Destination("level")))
         >>> bass = Voice("Round bass", (Destination("drive", priority=2),))
         >>> allocation = allocate((pad, bass), Surface.row(2))

@@ -91,7 +91,8 @@ def price_of_demands(allocation: Allocation, *, effort: float = DEFAULT_EFFORT) 
         NoLayoutFound: a search was stopped before any layout was known.
 
     Example:
-        >>> from knobpack import Destination, Surface, Together, Voice, allocate, price_of_demands
+        >>> from knobpack import Destination, Surface, Together, Voice, allocate
+        >>> from knobpack.questions import price_of_demands
         >>> pad = Voice("Glass pad", (Destination("cutoff"), Destination("level")))
         >>> rule = Together(("Glass pad/cutoff", "Glass pad/level"))
         >>> worths = price_of_demands(allocate((pad,), Surface.row(2), rules=(rule,))).worths

@@ -4,10 +4,20 @@ Every function takes the Axes to draw on as ``ax``, or makes a figure that suits
 returns the Axes, and neither shows nor saves anything. They need ``knobpack[pictures]``.
 """
 
-from knobpack.pictures.budgets import draw_budget as draw_budget
-from knobpack.pictures.change import draw_before_after as draw_before_after
-from knobpack.pictures.frontiers import draw_frontiers as draw_frontiers
-from knobpack.pictures.routing import draw_routes as draw_routes
-from knobpack.pictures.snapshots import draw_snapshots as draw_snapshots
-from knobpack.pictures.surface import draw_surface as draw_surface
-from knobpack.pictures.sweeps import draw_sweep as draw_sweep
+from knobpack.pictures.budgets import draw_budget
+from knobpack.pictures.change import draw_before_after
+from knobpack.pictures.frontiers import draw_frontiers
+from knobpack.pictures.routing import draw_routes
+from knobpack.pictures.snapshots import draw_snapshots
+from knobpack.pictures.surface import draw_surface
+from knobpack.pictures.sweeps import draw_sweep
+
+__all__ = [
+    "draw_before_after",
+    "draw_budget",
+    "draw_frontiers",
+    "draw_routes",
+    "draw_snapshots",
+    "draw_surface",
+    "draw_sweep",
+]

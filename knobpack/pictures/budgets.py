@@ -32,7 +32,7 @@ def draw_budget(budget: Budget, *, ax: Axes | None = None) -> Axes:
     could be used for, if one is free.
 
     Args:
-        budget: what :func:`knobpack.knob_budget` returned.
+        budget: what :func:`knobpack.questions.knob_budget` returned.
         ax: what to draw on; None: a new figure.
 
     Returns:
@@ -43,7 +43,8 @@ def draw_budget(budget: Budget, *, ax: Axes | None = None) -> Axes:
         MissingExtra: matplotlib is not installed.
 
     Example:
-        >>> from knobpack import Destination, Surface, Voice, allocate, knob_budget
+        >>> from knobpack import Destination, Surface, Voice, allocate
+        >>> from knobpack.questions import knob_budget
         >>> pad = Voice("Glass pad", (Destination("cutoff", priority=1), Destination("level")))
         >>> bass = Voice("Round bass", (Destination("drive", priority=2),))
         >>> allocation = allocate((pad, bass), Surface.row(2))

@@ -29,7 +29,7 @@ def draw_sweep(sweep: Sweep, *, ax: Axes | None = None) -> Axes:
     are held is said below.
 
     Args:
-        sweep: what :func:`knobpack.sweep` returned.
+        sweep: what :func:`knobpack.simulation.sweep` returned.
         ax: what to draw on; None: a new figure.
 
     Returns:
@@ -40,7 +40,8 @@ def draw_sweep(sweep: Sweep, *, ax: Axes | None = None) -> Axes:
         MissingExtra: matplotlib is not installed.
 
     Example:
-        >>> from knobpack import Destination, Surface, Voice, allocate, sweep
+        >>> from knobpack import Destination, Surface, Voice, allocate
+        >>> from knobpack.simulation import sweep
         >>> pad = Voice("Glass pad", (Destination("cutoff", priority=1), Destination("level")))
         >>> bass = Voice("Round bass", (Destination("drive", priority=2),))
         >>> allocation = allocate((pad, bass), Surface.row(2))

@@ -55,7 +55,7 @@ class Curve:
         :mod:`knobpack.positions.curves`.
 
     Example:
-        >>> from knobpack import Curve
+        >>> from knobpack.positions import Curve
         >>> curve = Curve("concave")
         >>> [round(curve.output(position, 7), 3) for position in (0, 64, 127)]
         [0.0, 0.127, 1.0]
@@ -179,7 +179,8 @@ def reach(travel: Travel, curve: Curve, depth: float, bits: int) -> Reach:
         InputError: an argument is of another type, not finite or out of range.
 
     Example:
-        >>> from knobpack import Curve, Travel, reach
+        >>> from knobpack import Travel
+        >>> from knobpack.positions import Curve, reach
         >>> reach(Travel(0, 64), Curve(), 2400.0, 7)
         Reach(start=0.0, end=1200.0)
     """

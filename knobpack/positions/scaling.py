@@ -87,7 +87,7 @@ def scaled(value: int, from_bits: int, to_bits: int) -> int:
         M2-115-U 1.0.2, sections 3.3 (up) and 3.4 (down).
 
     Example:
-        >>> from knobpack import scaled
+        >>> from knobpack.positions import scaled
         >>> [scaled(position, 7, 14) for position in (0, 64, 127)]
         [0, 8192, 16383]
         >>> scaled(8192, 14, 7)
@@ -129,7 +129,7 @@ def scaled_array(
 
     Example:
         >>> import numpy as np
-        >>> from knobpack import scaled_array
+        >>> from knobpack.positions import scaled_array
         >>> scaled_array(np.array([0, 64, 127]), 7, 10)
         array([   0,  512, 1023])
     """
@@ -170,7 +170,7 @@ def zero_extended(value: int, from_bits: int, to_bits: int) -> int:
         M2-115-U 1.0.2, section 4.
 
     Example:
-        >>> from knobpack import zero_extended
+        >>> from knobpack.positions import zero_extended
         >>> zero_extended(127, 7, 14)
         16256
     """
@@ -203,7 +203,8 @@ def scaled_travel(travel: Travel, from_bits: int, to_bits: int) -> Travel:
         M2-115-U 1.0.2, sections 3.3 (up) and 3.4 (down).
 
     Example:
-        >>> from knobpack import Travel, scaled_travel
+        >>> from knobpack import Travel
+        >>> from knobpack.positions import scaled_travel
         >>> scaled_travel(Travel(127, 64), 7, 10)
         Travel(start=1023, end=512)
     """

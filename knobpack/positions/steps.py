@@ -31,7 +31,7 @@ def step_position(step: int, steps: int, bits: int) -> int:
         M2-115-U 1.0.2, section 5.
 
     Example:
-        >>> from knobpack import step_position
+        >>> from knobpack.positions import step_position
         >>> [step_position(step, 3, 7) for step in range(3)]
         [21, 64, 107]
     """
@@ -61,7 +61,7 @@ def step_at(position: int, steps: int, bits: int) -> int:
         M2-115-U 1.0.2, section 5.
 
     Example:
-        >>> from knobpack import step_at
+        >>> from knobpack.positions import step_at
         >>> [step_at(position, 3, 7) for position in (0, 64, 127)]
         [0, 1, 2]
     """

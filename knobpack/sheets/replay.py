@@ -53,7 +53,8 @@ def replay(before: Setup, steps: Iterable[Step]) -> Setup:
     Example:
         >>> import attrs
         >>> from knobpack import Destination, Route, Setup, Surface, Voice
-        >>> from knobpack import in_order, patch_sheet, replay
+        >>> from knobpack import patch_sheet
+        >>> from knobpack.sheets import in_order, replay
         >>> piano = Voice("Felt piano", (Destination("level"), Destination("tone")), layer=1)
         >>> before = Setup(
         ...     "Evening set",
@@ -96,7 +97,8 @@ def in_order(setup: Setup) -> Setup:
         InputError: ``setup`` is no Setup.
 
     Example:
-        >>> from knobpack import Destination, Setup, Surface, Voice, in_order
+        >>> from knobpack import Destination, Setup, Surface, Voice
+        >>> from knobpack.sheets import in_order
         >>> pad, bass = (Voice(name, (Destination("level"),)) for name in ("Pad", "Bass"))
         >>> one = Setup("Night set", Surface.row(2), voices=(pad, bass))
         >>> other = Setup("Night set", Surface.row(2), voices=(bass, pad))

@@ -106,7 +106,8 @@ def jump_sentences(jumps: Iterable[Jump]) -> tuple[str, ...]:
 
     Example:
         >>> from knobpack import Destination, KnobPosition, KnobTravel, Route, Setup, Snapshot
-        >>> from knobpack import Surface, Travel, Voice, change, jump_sentences
+        >>> from knobpack import Surface, Travel, Voice
+        >>> from knobpack.simulation import change, jump_sentences
         >>> piano = Voice("Felt piano", (Destination("level"),), layer=1)
         >>> setup = Setup(
         ...     "Evening set",
@@ -208,7 +209,8 @@ def change(
 
     Example:
         >>> from knobpack import Destination, KnobPosition, KnobTravel, Route, Setup, Snapshot
-        >>> from knobpack import Surface, Travel, Voice, change
+        >>> from knobpack import Surface, Travel, Voice
+        >>> from knobpack.simulation import change
         >>> piano = Voice("Felt piano", (Destination("level"),), layer=1)
         >>> setup = Setup(
         ...     "Evening set",
@@ -269,7 +271,8 @@ def worst_changes(
 
     Example:
         >>> from knobpack import Destination, KnobTravel, Route, Setup, Snapshot
-        >>> from knobpack import Surface, Travel, Voice, worst_changes
+        >>> from knobpack import Surface, Travel, Voice
+        >>> from knobpack.simulation import worst_changes
         >>> piano = Voice("Felt piano", (Destination("level"),), layer=1)
         >>> setup = Setup(
         ...     "Evening set",

@@ -79,7 +79,7 @@ def turned(current: int, physical_path: Iterable[int], behaviour: Behaviour) -> 
             is another.
 
     Example:
-        >>> from knobpack import turned
+        >>> from knobpack.simulation import turned
         >>> turned(64, (10, 40, 90), "pick-up").effective
         (64, 64, 90)
         >>> turned(64, (10, 40, 90), "absolute").effective

@@ -224,7 +224,8 @@ def sweep(
 
     Example:
         >>> from knobpack import Destination, KnobTravel, Route, Setup, Snapshot
-        >>> from knobpack import Surface, Travel, Voice, sweep
+        >>> from knobpack import Surface, Travel, Voice
+        >>> from knobpack.simulation import sweep
         >>> piano = Voice("Felt piano", (Destination("level"),), layer=1)
         >>> setup = Setup(
         ...     "Evening set",

@@ -22,6 +22,20 @@ from knobpack.words.snapshot import Snapshot
 from knobpack.words.surface import Knob, Surface
 from knobpack.words.voice import Voice
 
+__all__ = [
+    "given_up",
+    "only",
+    "placed",
+    "with_knobs",
+    "with_rule",
+    "with_snapshot",
+    "with_voice",
+    "without_knob",
+    "without_rule",
+    "without_snapshot",
+    "without_voice",
+]
+
 _Named = TypeVar("_Named", Voice, Snapshot)
 
 

@@ -75,8 +75,8 @@ class VoiceLayer:
 class Layout:
     """Which knob drives what, over which travel, and where the voices stand.
 
-    Travels and layers may be left out: :func:`knobpack.check` then prices the best travel for
-    each knob, and :func:`knobpack.allocate` chooses layers.
+    Travels and layers may be left out: :func:`knobpack.checker.check` then prices the best travel
+    for each knob, and :func:`knobpack.allocate` chooses layers.
 
     Args:
         routes: each destination once.

@@ -14,14 +14,11 @@ from knobpack import (
     Destination,
     ImpossibleDemands,
     InputError,
-    Progress,
-    Reply,
     Request,
     Route,
     Setup,
     Snapshot,
     Surface,
-    Tier,
     Travel,
     Voice,
     allocate,
@@ -29,12 +26,13 @@ from knobpack import (
     allocate_request,
     audit,
     combine,
-    knob_budget,
     patch_sheet,
-    sweep,
-    why_here,
-    why_not,
 )
+from knobpack.allocation import Tier
+from knobpack.limits import Progress
+from knobpack.many import Reply
+from knobpack.questions import knob_budget, why_here, why_not
+from knobpack.simulation import sweep
 
 
 def voices() -> tuple[Voice, ...]:

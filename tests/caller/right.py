@@ -10,7 +10,6 @@ from knobpack import (
     Alone,
     Apart,
     Barred,
-    Curve,
     Destination,
     Fixed,
     Group,
@@ -28,6 +27,7 @@ from knobpack import (
     Weights,
     allocate,
 )
+from knobpack.positions import Curve
 from knobpack.types import Rule, SurfaceLimits, TravelOn, Turning
 
 

@@ -45,7 +45,7 @@ Snapshot("all", [Knob("K1")])
 Snapshot("all", positions=["K1"])
 Layout([("Organ/level", "K1")])
 KnobSending("K1", turning="pickup")
-Curve("square")
+positions.Curve("square")
 Weights(unplaced="high")
 Setup("Set", 8)
 Request(Surface.row(2), [Voice("Organ")], rules=["together"])
@@ -59,7 +59,7 @@ LINES = WRONG.strip().splitlines()
 
 def program(path: Path) -> str:
     """The wrong lines after the names that they use."""
-    used = set(re.findall(r"\b(\w+)\(", WRONG))
+    used = set(re.findall(r"\b(\w+)[(.]", WRONG))
     names = sorted(name for name in used if hasattr(knobpack, name))
     head = f"from __future__ import annotations\n\nfrom knobpack import {', '.join(names)}\n\n"
     path.write_text(head + WRONG.strip() + "\n", "utf-8")
@@ -124,7 +124,7 @@ def test_what_is_right_passes_and_what_is_wrong_is_refused(
 @pytest.mark.parametrize("line", LINES)
 def test_what_is_wrong_is_refused_when_it_runs(line: str) -> None:
     with pytest.raises((InputError, TypeError)) as caught:
-        exec(line, dict(vars(knobpack)))  # noqa: S102
+        exec(line, {name: getattr(knobpack, name) for name in dir(knobpack)})  # noqa: S102
     assert not isinstance(caught.value, TypeError) or "argument" in str(caught.value)
 
 

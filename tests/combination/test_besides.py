@@ -7,9 +7,10 @@ from __future__ import annotations
 
 import attrs
 
-from knobpack import audit, combine, controller_numbers, patch_sheet, replay
+from knobpack import audit, combine, patch_sheet
 from knobpack.combination.leaving import without_source
-from knobpack.sheets import in_order
+from knobpack.midi import controller_numbers
+from knobpack.sheets import in_order, replay
 from knobpack.words import (
     Destination,
     KnobLabel,

@@ -5,7 +5,7 @@ from __future__ import annotations
 import attrs
 import pytest
 
-from knobpack import audit, combine, edit, replay
+from knobpack import audit, combine, edit
 from knobpack.edits.agreeing import rule_told
 from knobpack.edits.asked import (
     Away,
@@ -20,7 +20,7 @@ from knobpack.edits.asked import (
 )
 from knobpack.errors import InputError
 from knobpack.reading import read
-from knobpack.sheets import in_order
+from knobpack.sheets import in_order, replay
 from knobpack.words import (
     Alone,
     Apart,

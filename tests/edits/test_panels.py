@@ -7,13 +7,13 @@ import random
 import attrs
 import pytest
 
-from knobpack import edit, move_home, move_to_panel, replay
+from knobpack import edit, move_home, move_to_panel
 from knobpack.edits.asked import Away, BackInUse, OnKnob, OutOfUse, OwnKnob, Swap
 from knobpack.errors import InputError
 from knobpack.files import dumps, loads
 from knobpack.positions import scaled
 from knobpack.reading import read
-from knobpack.sheets import in_order
+from knobpack.sheets import in_order, replay
 from knobpack.words import (
     Destination,
     Fixed,

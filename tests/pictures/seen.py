@@ -10,13 +10,7 @@ from matplotlib.axes import Axes
 from matplotlib.text import Text
 from matplotlib.transforms import Bbox
 
-from knobpack import (
-    Allocation,
-    Setup,
-    Snapshot,
-    knob_budget,
-    sweep,
-)
+from knobpack import Allocation, Setup, Snapshot
 from knobpack.pictures import (
     draw_before_after,
     draw_budget,
@@ -26,6 +20,8 @@ from knobpack.pictures import (
     draw_surface,
     draw_sweep,
 )
+from knobpack.questions import knob_budget
+from knobpack.simulation import sweep
 
 
 def long_names(setup: Setup) -> Setup:

@@ -9,7 +9,6 @@ from matplotlib.colors import to_rgb
 
 from knobpack import (
     Allocation,
-    BrokenKnob,
     KnobLabel,
     KnobPosition,
     KnobTravel,
@@ -21,8 +20,6 @@ from knobpack import (
     Travel,
     Voice,
     allocate_request,
-    knob_budget,
-    sweep,
 )
 from knobpack.pictures import (
     draw_before_after,
@@ -34,8 +31,10 @@ from knobpack.pictures import (
     draw_sweep,
 )
 from knobpack.prices import TIERS
+from knobpack.questions import knob_budget
 from knobpack.reading import read
-from knobpack.words import Destination
+from knobpack.simulation import sweep
+from knobpack.words import BrokenKnob, Destination
 from tests.pictures.seen import faults, texts
 
 

@@ -16,7 +16,8 @@ import pytest
 from ortools.sat.python import cp_model
 
 from benchmarks.requests import eight_knobs, sized
-from knobpack import KnobpackError, NoLayoutFound, Progress, allocate_request
+from knobpack import KnobpackError, NoLayoutFound, allocate_request
+from knobpack.limits import Progress
 from knobpack.solver import cpsat
 from knobpack.solver.watch import Watch
 from tests.solver.test_cpsat import hard
@@ -49,7 +50,7 @@ def answer():
     if sys.argv[2] == "numpy":  # needs no solver
         snapshots = (knobpack.Snapshot("all", ("Pad",)),)
         setup = knobpack.Setup("s", knobpack.Surface.row(1), voices, snapshots=snapshots)
-        return len(knobpack.sweep(setup, "all").master)
+        return len(knobpack.simulation.sweep(setup, "all").master)
     return knobpack.allocate(voices, knobpack.Surface.row(1)).proven
 
 def press():

@@ -22,7 +22,6 @@ from knobpack import (
     KnobpackError,
     NoLayoutFound,
     Request,
-    Rule,
     Snapshot,
     Surface,
     Together,
@@ -30,15 +29,15 @@ from knobpack import (
     Weights,
     allocate,
     allocate_request,
-    check,
-    explain,
-    fewest_knobs,
 )
+from knobpack.checker import check
 from knobpack.clash import is_possible
 from knobpack.numbering import problem_of
+from knobpack.questions import explain, fewest_knobs
 from knobpack.solver.cpsat import Status, solve
 from knobpack.solver.scale import scale_of
 from knobpack.solver.watch import Watch
+from knobpack.types import Rule
 from knobpack.words.demand import demands_of
 from knobpack.words.edits import given_up
 from knobpack.words.fields import HIGHEST_WEIGHT, MOST_ITEMS

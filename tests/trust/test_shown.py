@@ -30,11 +30,10 @@ from knobpack import (
     allocate_request,
     audit,
     combine,
-    explain,
-    knob_budget,
     patch_sheet,
 )
 from knobpack.files import save
+from knobpack.questions import explain, knob_budget
 from tests.trust.hostile import NAMES
 from tests.trust.saving import ROOT
 
