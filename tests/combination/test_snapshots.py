@@ -131,7 +131,7 @@ def test_what_adds_nothing_is_not_added() -> None:
     full = attrs.evolve(BASE, surface=Surface.row(2), snapshots=(ALL,))
     found = combine(full, BRASS)
     assert names(found.setup) == ["all"]
-    assert len(found.request.snapshots) > 1
+    assert len(found.request.played) > 1
     plain = to_plain(found)["allocation"]["following"]
     assert plain == [{"snapshot": "all", "knobs": ["K1", "K2"]}]
     assert found.without_knob == ("Brass/level", "Brass/tone")
