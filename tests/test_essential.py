@@ -7,10 +7,11 @@ from pathlib import Path
 
 import pytest
 
-from knobpack import allocate_request, explain, files, what_if
+from knobpack import allocate_request, files
 from knobpack.command.main import main
 from knobpack.command.streams import ESSENTIAL_OUT, EXIT_STATUSES
 from knobpack.present.text import layout_text
+from knobpack.questions import explain, what_if
 from knobpack.words import Destination, Request, Route, Setup, Surface, Voice
 from knobpack.words.edits import with_knobs, without_knob
 from knobpack.words.surface import SurfaceLimits

@@ -42,7 +42,7 @@ from knobpack.words.edits import with_knobs, without_knob
 def in_use_budget(
     allocation: Allocation, layout: Divided, again: Again, *, each_knob: bool
 ) -> Budget:
-    """As :func:`knobpack.knob_budget`, for an allocation of an edit of a setup in use."""
+    """As :func:`knobpack.questions.knob_budget`, for an allocation of an edit of a setup in use."""
     return _InUse(allocation, layout, again).budget(each_knob)
 
 

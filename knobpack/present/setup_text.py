@@ -64,7 +64,7 @@ def jumps_text(setup: Setup, jumps: tuple[Jump, ...], page: int = PAGE) -> str:
 
     Args:
         setup: the setup.
-        jumps: what :func:`knobpack.worst_changes` gave back for it.
+        jumps: what :func:`knobpack.simulation.worst_changes` gave back for it.
         page: columns of a terminal that a line may take, at most.
 
     Returns:
