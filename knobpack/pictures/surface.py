@@ -5,8 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-import attrs
-
+from knobpack.panel_rows import places
 from knobpack.pictures.canvas import Canvas, canvas, fitted, length
 from knobpack.pictures.palette import GREY, PALE, look
 from knobpack.pictures.travels import travel_of
@@ -21,23 +20,11 @@ if TYPE_CHECKING:
 MOST_LISTED = 8
 """Destinations that a knob lists, at most; of the others it says how many there are."""
 
-MOST_ABREAST = 8
-"""Knobs side by side, at most: a longer row of the panel goes on below."""
-
 _WIDE, _LINE, _GAP, _EDGE = 1.85, 0.2, 0.12, 0.1
 """Inches: the width of a knob, the height of a line, between knobs, and inside their edge."""
 
 _LABEL = 1.1
 """Inches that the label of a knob may take."""
-
-
-@attrs.frozen
-class _Place:
-    """Where a knob is drawn: its row and column in the picture, from the top left, from 0."""
-
-    knob: Knob
-    row: int
-    column: int
 
 
 def draw_surface(setup: Setup, *, ax: Axes | None = None) -> Axes:
@@ -69,16 +56,16 @@ def draw_surface(setup: Setup, *, ax: Axes | None = None) -> Axes:
         ['K1', '0 to 127 (full)']
     """
     reading = read(setup, "draw_surface.setup")
-    places = tuple(_places(setup.surface.knobs))
-    columns = max((place.column for place in places), default=0) + 1
-    rows = max((place.row for place in places), default=0) + 1
+    drawn_at = places(setup.surface.knobs)
+    columns = max((place.column for place in drawn_at), default=0) + 1
+    rows = max((place.row for place in drawn_at), default=0) + 1
     lines = min(max(map(len, reading.carries.values()), default=0), MOST_LISTED + 1)
     high = 2 * _EDGE + _LINE * (lines + 3)
     notes = [setup.name, *_snapshots(reading)]
     width = columns * (_WIDE + _GAP) + _GAP
     foot = _LINE * len(notes) + 2 * _GAP
     drawn = canvas(ax, width, foot + rows * (high + _GAP))
-    for place in places:
+    for place in drawn_at:
         left = _GAP + place.column * (_WIDE + _GAP)
         top = foot + (rows - place.row) * (high + _GAP) - _GAP
         _knob(drawn, reading, place.knob, left, top, high)
@@ -87,17 +74,6 @@ def draw_surface(setup: Setup, *, ax: Axes | None = None) -> Axes:
         weight = "normal" if at else "bold"
         drawn.text(_GAP, y, note, room=width - 2 * _GAP, fontweight=weight)
     return drawn.axes
-
-
-def _places(knobs: tuple[Knob, ...]) -> Iterator[_Place]:
-    """Where the knobs are drawn: as on the panel, but that a long row goes on below."""
-    line = -1
-    before: tuple[int, int] | None = None
-    for knob in knobs:
-        part, column = divmod(knob.column - 1, MOST_ABREAST)
-        if (knob.row, part) != before:
-            line, before = line + 1, (knob.row, part)
-        yield _Place(knob, line, column)
 
 
 def _snapshots(reading: Reading) -> Iterator[str]:

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import base64
 import hashlib
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from html import escape
 from itertools import groupby
 
 from knobpack.sheets.page_parts import SCRIPT, STYLE
+from knobpack.sheets.panel_picture import panel_picture
 from knobpack.sheets.state import (
     KnobState,
     by_ear,
@@ -134,21 +135,15 @@ def _list(heading: str, items: Iterable[str]) -> list[str]:
 
 def _result(after: Setup) -> list[str]:
     states = knob_states(after)
-    sends = any(knob.sends is not None for knob in states)
-    knobs = [line for knob in states for line in _rows(knob, sends)]
-    heads = ["Knob", "Travel", "Drives", "Layer", "Follows the master in"]
-    heads += ["Sends"] if sends else []
+    picture = panel_picture(after.surface, states)
     return [
-        "<h2>When all is set</h2>",
-        '<div class="wide">',
-        "<table>",
-        "<caption>What stands on each knob, and the snapshots in which it follows.</caption>",
-        "<thead><tr>",
-        *(f'<th scope="col">{head}</th>' for head in heads),
-        "</tr></thead>",
-        *knobs,
-        "</table>",
-        "</div>",
+        '<section aria-labelledby="result">',
+        '<h2 id="result">When all is set</h2>',
+        *(_figure(picture) if picture else ()),
+        '<ul class="cards" role="list">',
+        *(line for knob in states for line in _card(knob)),
+        "</ul>",
+        "</section>",
         *_list(
             "Voices",
             (*voices_at(after, _name), *silent_in(after, _name), *held_in(after, _name)),
@@ -156,27 +151,37 @@ def _result(after: Setup) -> list[str]:
     ]
 
 
-def _rows(knob: KnobState, sends: bool) -> list[str]:
-    """A knob: one row for each destination, kept together on paper; ``sends``: what it sends."""
-    count = max(len(knob.drives), 1)
-    span = f' rowspan="{count}"' if count > 1 else ""
-    missing = " (not on this surface)" if knob.missing else ""
-    none = '<span class="none">nothing</span>'
-    follows = (
-        ", ".join(f"'{_name(name)}'" for name in knob.follows)
-        or '<span class="none">no snapshot</span>'
+def _figure(picture: Iterable[str]) -> Iterator[str]:
+    """A picture that can be moved sideways, with keys as well, where it is too wide."""
+    yield '<figure tabindex="0" role="group" aria-label="The panel">'
+    yield from picture
+    yield "<figcaption>As the master goes from bottom to top, each knob goes from its ring to its "
+    yield "dot.</figcaption></figure>"
+
+
+def _card(knob: KnobState) -> Iterator[str]:
+    """What stands on a knob."""
+    label = "" if knob.label is None else f" '{_name(knob.label)}'"
+    yield f"<li><h3>{_name(knob.knob)}{label}{knob.amiss}</h3>"
+    yield "<dl>"
+    yield from _told("Travel", (knob.travel,))
+    yield from _told(
+        "Drives",
+        (
+            _name(name)
+            + ("" if layer is None else f" on layer {layer}")
+            + (f" over {over}" if over else "")
+            for (name, layer), over in zip(knob.drives, knob.over, strict=True)
+        ),
     )
-    found = ["<tbody>"]
-    for place, (name, layer) in enumerate(knob.drives or (("", None),)):
-        ends = _name(name) if name else none
-        ends += f" over {knob.over[place]}" if name and knob.over[place] else ""
-        row = f'<td>{ends}</td><td class="layer">{"" if layer is None else layer}</td>'
-        if place == 0:
-            label = "" if knob.label is None else f" '{_name(knob.label)}'"
-            head = f'<th scope="rowgroup"{span}>{_name(knob.knob)}{label}{missing}</th>'
-            travel = f'<td class="travel"{span}>{knob.travel}</td>'
-            row = f"{head}{travel}{row}<td{span}>{follows}</td>"
-            row += f"<td{span}>{knob.sends or ''}</td>" if sends else ""
-        found.append(f"<tr>{row}</tr>")
-    found.append("</tbody>")
-    return found
+    if knob.drives:
+        follows = ", ".join(f"'{_name(name)}'" for name in knob.follows) or "no snapshot"
+        yield from _told("Follows the master in", (follows,))
+    if knob.sends is not None:
+        yield from _told("Sends", (knob.sends,))
+    yield "</dl></li>"
+
+
+def _told(what: str, items: Iterable[str]) -> Iterator[str]:
+    lines = [f"<dd>{item}</dd>" for item in items] or ['<dd class="none">nothing</dd>']
+    yield f"<div><dt>{what}</dt>{''.join(lines)}</div>"

@@ -60,19 +60,40 @@ input[type="checkbox"]:checked::after {
 }
 :focus-visible { outline: 3px solid var(--mark); outline-offset: 3px; }
 .plain li { padding: .25rem 0; }
-.wide { overflow-x: auto; }
-table { border-collapse: collapse; width: 100%; font-size: 1rem; }
-caption { text-align: left; color: var(--quiet); padding-bottom: .5rem; }
-th, td {
-  border: 1px solid var(--line); padding: .5rem .6rem; text-align: left; vertical-align: top;
+figure { margin: 0; overflow-x: auto; }
+figure svg { display: block; max-width: 100%; height: auto; }
+figure svg svg { display: inline; }
+figcaption { color: var(--quiet); font-size: .9em; }
+.knob rect { fill: var(--card); stroke: var(--line); }
+.knob text {
+  fill: var(--ink); text-anchor: middle;
+  font: 12px system-ui, "Noto Sans", "DejaVu Sans", sans-serif;
 }
-thead th { background: var(--card); white-space: nowrap; }
-td.layer { text-align: right; }
-td.travel { overflow-wrap: normal; }
+.knob .head { font-weight: 700; font-size: 14px; }
+.knob tspan { unicode-bidi: isolate; white-space: pre; }
+.knob path { fill: none; stroke-linecap: round; }
+.turn { stroke: var(--line); stroke-width: 2; }
+.travel { stroke: var(--mark); stroke-width: 5; }
+.start { fill: var(--card); stroke: var(--mark); stroke-width: 2.5; }
+.end { fill: var(--mark); }
+.cards {
+  display: grid; grid-template-columns: repeat(auto-fill, minmax(min(18rem, 100%), 1fr));
+  gap: .75rem; margin: 1rem 0;
+}
+.cards li {
+  background: var(--card); border: 1px solid var(--line); border-radius: .5rem;
+  padding: .6rem .9rem;
+}
+h3 { font-size: 1.125rem; margin: 0 0 .25rem; }
+dl { margin: 0; font-size: 1rem; }
+dl div { margin: .15rem 0; }
+dt { color: var(--quiet); }
+dd { margin: 0 0 0 .75rem; }
 .none { color: var(--quiet); }
 @media (max-width: 40rem) {
   main { padding: .75rem; }
   .steps label { padding: .75rem; gap: .5rem; }
+  figure svg { max-width: none; }
 }
 @page { margin: 14mm; }
 @media print {
@@ -86,7 +107,9 @@ td.travel { overflow-wrap: normal; }
   .bar { display: none; }
   h1 { font-size: 16pt; }
   h2 { font-size: 12pt; margin: 1rem 0 .25rem; break-after: avoid; }
-  .caution, .steps li, .plain li, tbody { break-inside: avoid; }
+  .caution, .steps li, .plain li, .cards li, figure { break-inside: avoid; }
+  h2 + *, li:first-child, p:first-child { break-before: avoid; }
+  .steps li:last-child, .plain li:last-child { break-before: avoid; }
   .steps li { margin: 0; }
   .steps label {
     min-height: 0; padding: .3rem 0; border: 0; border-bottom: 1pt solid #000; border-radius: 0;
@@ -96,10 +119,16 @@ td.travel { overflow-wrap: normal; }
   input[type="checkbox"]:checked::after {
     left: .28rem; top: 0; width: .35rem; height: .7rem; border-width: 0 .14rem .14rem 0;
   }
-  .wide { overflow: visible; }
-  table { font-size: 9.5pt; }
-  th, td { padding: .2rem .35rem; }
-  thead { display: table-header-group; }
+  figure { overflow: visible; }
+  figure svg { max-width: 100%; }
+  .cards { grid-template-columns: 1fr 1fr; gap: 2mm; margin: 2mm 0; }
+  .cards li { padding: 1.5mm 2mm; border-radius: 0; }
+  h3 { font-size: 10.5pt; margin: 0; }
+  dl { font-size: 9.5pt; }
+  dl div { margin: 0; }
+  dt, dd { display: inline; margin: 0; }
+  dt::after { content: ": "; }
+  dd + dd::before { content: "; "; }
 }
 """
 

@@ -21,22 +21,31 @@ class KnobState:
         knob: its name.
         missing: whether the surface has no such knob.
         travel: its travel in positions, and in words.
+        goes: the same as a value; None: the surface sets travels on routes.
         drives: the full names of its destinations, each with the layer of its voice, if any.
         follows: the snapshots in which it follows the master.
         over: the travel of each of its routes, in positions and in words; empty texts where it has
             none of its own.
         label: what its display shows; None: nothing is known.
         sends: what it sends and how it takes over, in words; None: nothing is known.
+        broken: whether it is out of use.
     """
 
     knob: str
     missing: bool
     travel: str
+    goes: Travel | None
     drives: tuple[tuple[str, int | None], ...]
     follows: tuple[str, ...]
     over: tuple[str, ...]
     label: str | None = None
     sends: str | None = None
+    broken: bool = False
+
+    @property
+    def amiss(self) -> str:
+        """What is amiss with the knob itself, in brackets; empty if nothing is."""
+        return " (not on this surface)" if self.missing else " (out of use)" if self.broken else ""
 
 
 def knob_states(setup: Setup) -> tuple[KnobState, ...]:
@@ -54,17 +63,19 @@ def knob_states(setup: Setup) -> tuple[KnobState, ...]:
         over.setdefault(route.knob, []).append("" if travel is None else travel_text(travel, top))
     labels = {each.knob: each.label for each in setup.labels}
     sends = {each.knob: str(each) for each in setup.sending}
-    on_panel = set(known)
+    on_panel, broken = set(known), {each.knob for each in setup.broken}
     return tuple(
         KnobState(
             knob,
             knob not in on_panel,
             PER_ROUTE if own else travel_text(travels.get(knob, full), top),
+            None if own else travels.get(knob, full),
             tuple(drives.get(knob, ())),
             tuple(name for name, knobs in follows if knob in knobs),
             tuple(over.get(knob, ())),
             labels.get(knob),
             sends.get(knob),
+            knob in broken,
         )
         for knob in dict.fromkeys((*known, *drives, *travels, *labels, *sends))
     )

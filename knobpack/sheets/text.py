@@ -82,7 +82,6 @@ def knob_line(knob: KnobState, show: Show = str) -> str:
         + (f" over {over}" if over else "")
         for (name, layer), over in zip(knob.drives, knob.over, strict=True)
     ]
-    missing = " (not on this surface)" if knob.missing else ""
     told_ends = "drives nothing" if not ends else f"drives {', '.join(ends)}"
     follows = "follows the master in no snapshot"
     if knob.follows:
@@ -91,7 +90,7 @@ def knob_line(knob: KnobState, show: Show = str) -> str:
     after = f"; {follows}" if ends else ""
     label = f" '{show(knob.label)}'" if knob.label is not None else ""
     sends = f"; {knob.sends}" if knob.sends is not None else ""
-    return f"{show(knob.knob)}{label}{missing}, travel {knob.travel}: {told_ends}{after}{sends}"
+    return f"{show(knob.knob)}{label}{knob.amiss}, travel {knob.travel}: {told_ends}{after}{sends}"
 
 
 def _paragraph(text: str, lead: str, page: int) -> list[str]:

@@ -227,7 +227,7 @@ def test_the_budget_shows_what_a_free_knob_could_be_used_for() -> None:
     budget = knob_budget(allocate_request(Request(Surface.row(2), (voice,))))
     axes = draw_budget(budget)
     assert [text for text in texts(axes) if "could have" in text] == list(map(str, budget.offers))
-    assert "Organ/level could have K2 instead of sharing K1: sharing costs" in texts(axes)[-2]
+    assert "Organ/level could have K2 instead of sharing K1, which parts" in texts(axes)[-2]
     assert faults(axes) == []
 
 

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import base64
+import shutil
+import subprocess
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -97,7 +99,7 @@ def test_nothing_is_fetched_and_nothing_refused(
     assert any("Content Security Policy" in each for each in tab.complaints)
 
 
-@pytest.mark.parametrize("width", [360, 820, 1280])
+@pytest.mark.parametrize("width", [390, 820, 1280])
 def test_it_fits_a_screen_and_a_finger(
     tab: Tab, sheet: PatchSheet, tmp_path: Path, width: int
 ) -> None:
@@ -109,6 +111,14 @@ def test_it_fits_a_screen_and_a_finger(
         heights = tab.value(
             "[...document.querySelectorAll('label')].map(l => l.getBoundingClientRect().height)"
         )
+        # Cards, one below the other on a phone; the panel alone may be moved sideways.
+        sides = tab.value(
+            "[...document.querySelectorAll('.cards *')].map(e => e.getBoundingClientRect())"
+            ".map(r => [r.left, r.right])"
+        )
+        assert all(0 <= left <= right <= width for left, right in sides)
+        starts = tab.value("[...document.querySelectorAll('.cards li')].map(e => e.offsetLeft)")
+        assert len(set(starts)) == 1 or width > 390
         assert min(heights) >= 44  # WCAG 2.2, 2.5.5: targets of 44 CSS pixels
         shown = tab.value("[...document.querySelectorAll('label')].map(l => l.textContent)")
         assert [text.split(None, 1)[1] for text in shown] == list(each.sentences)
@@ -132,3 +142,35 @@ def test_it_is_black_on_white_on_paper(tab: Tab, sheet: PatchSheet, tmp_path: Pa
     finally:
         tab.call("Emulation.setEmulatedMedia", media="", features=[])
     assert base64.b64decode(tab.call("Page.printToPDF")["data"]).startswith(b"%PDF")
+
+
+@pytest.mark.skipif(shutil.which("pdftotext") is None, reason="there is no pdftotext")
+def test_no_row_is_stranded_on_paper(tab: Tab, sheet: PatchSheet, tmp_path: Path) -> None:
+    """Wherever a page ends, no heading ends it and no last step of several begins the next."""
+    tab.open(written(tmp_path, sheet))
+    headings = tab.value("[...document.querySelectorAll('h2')].map(e => e.textContent)")
+    last = tab.value(
+        "[...document.querySelectorAll('.steps li:last-child:not(:first-child) .number')]"
+        ".map(e => e.textContent)"
+    )
+    assert len(last) > 1
+    ends = set()
+    for height in range(50, 120, 7):
+        paper = {"paperWidth": 8.3, "paperHeight": height / 10}
+        pdf = tmp_path / "sheet.pdf"
+        pdf.write_bytes(base64.b64decode(tab.call("Page.printToPDF", **paper)["data"]))
+        told = subprocess.run(  # noqa: S603 (reads what was just written)
+            ["pdftotext", "-layout", str(pdf), "-"],  # noqa: S607
+            capture_output=True,
+            text=True,
+            check=True,
+        ).stdout
+        pages = [
+            [line.strip() for line in page.splitlines() if line.strip()]
+            for page in told.split("\f")
+        ]
+        for page in filter(None, pages):
+            ends.add(page[0])
+            assert page[-1] not in headings
+            assert page[0].split()[0] not in last
+    assert len(ends) > 5

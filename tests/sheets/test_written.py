@@ -5,6 +5,7 @@ from __future__ import annotations
 import base64
 import hashlib
 import html
+import math
 import os
 import re
 from html.parser import HTMLParser
@@ -18,7 +19,18 @@ from knobpack.sheets import PatchSheet, patch_sheet
 from knobpack.sheets.page import key_of
 from knobpack.sheets.page_parts import SCRIPT, STYLE
 from knobpack.wording import CAUTION
-from knobpack.words import Destination, Route, Setup, Surface, Travel, Voice
+from knobpack.words import (
+    BrokenKnob,
+    Destination,
+    Knob,
+    KnobLabel,
+    KnobTravel,
+    Route,
+    Setup,
+    Surface,
+    Travel,
+    Voice,
+)
 from tests.combination.cases import BASE, GUEST
 from tests.sheets.pairs import HOSTILE, hostile_pair, pairs
 
@@ -27,12 +39,14 @@ MANY = settings(max_examples=EXAMPLES, deadline=None, suppress_health_check=list
 VOID = {"meta", "input"}
 KNOWN = {
     *("html", "head", "meta", "title", "style", "body", "main", "h1", "h2", "p", "bdi", "section"),
-    *("div", "output", "button", "ol", "ul", "li", "label", "input", "span", "table", "caption"),
-    *("thead", "tbody", "tr", "th", "td", "script"),
+    *("div", "output", "button", "ol", "ul", "li", "label", "input", "span", "script"),
+    *("h3", "dl", "dt", "dd", "figure", "figcaption"),
+    *("svg", "rect", "text", "tspan", "path", "circle"),
 }
 ATTRIBUTES = {
     *("lang", "charset", "http-equiv", "content", "name", "data-key", "class", "id", "hidden"),
-    *("aria-live", "aria-labelledby", "type", "role", "for", "autocomplete", "scope", "rowspan"),
+    *("aria-live", "aria-label", "aria-labelledby", "type", "role", "for", "autocomplete"),
+    *("tabindex", "width", "height", "viewbox", "x", "y", "rx", "d", "cx", "cy", "r"),
 }
 
 
@@ -204,7 +218,7 @@ def test_ticks_are_kept_by_what_the_steps_are() -> None:
     assert re.fullmatch(r"patch-sheet-[0-9a-f]{32}", _key(one))
 
 
-def test_the_table_shows_what_stands_on_each_knob() -> None:
+def test_cards_show_what_stands_on_each_knob() -> None:
     voice = Voice("Pad", (Destination("level"), Destination("pan")), 4)
     before = Setup("A", Surface.row(2))
     after = Setup(
@@ -212,24 +226,72 @@ def test_the_table_shows_what_stands_on_each_knob() -> None:
         Surface.row(2),
         (voice,),
         routes=(Route("Pad/level", "K1"), Route("Pad/pan", "K1"), Route("Pad/pan", "K9")),
+        broken=(BrokenKnob("K2"),),
     )
-    source = patch_sheet(before, after).page()
-    text = [
-        re.sub(r"<(?!/?bdi)[^>]*>", "|", body)
-        for body in re.findall(r"<tbody>(.*?)</tbody>", source, re.DOTALL)
-    ]
+    sheet = patch_sheet(before, after)
+    cards = re.findall(r"<li>(<h3>.*?)</li>", sheet.page(), re.DOTALL)
     cut = [
-        [re.sub("</?bdi>", "", part) for part in body.split("|") if part.strip()] for body in text
+        [re.sub("</?bdi>", "", part) for part in re.split(r"<(?!/?bdi)[^>]*>\n*", card) if part]
+        for card in cards
     ]
+    travel = ("Travel", "0 to 127 (full)", "Drives")
+    follows = "Follows the master in"
     assert cut == [
-        ["K1", "0 to 127 (full)", "Pad/level", "4", "'everything'", "Pad/pan", "4"],
-        ["K2", "0 to 127 (full)", "nothing", "no snapshot"],
-        ["K9 (not on this surface)", "0 to 127 (full)", "Pad/pan", "4", "no snapshot"],
+        ["K1", *travel, "Pad/level on layer 4", "Pad/pan on layer 4", follows, "'everything'"],
+        ["K2 (out of use)", *travel, "nothing"],
+        ["K9 (not on this surface)", *travel, "Pad/pan on layer 4", follows, "no snapshot"],
     ]
-    assert (
-        "K9 (not on this surface), travel 0 to 127 (full): drives Pad/pan on layer 4"
-        in patch_sheet(before, after).text()
+    text = sheet.text()
+    assert "K9 (not on this surface), travel 0 to 127 (full): drives Pad/pan on layer 4" in text
+    assert "K2 (out of use), travel 0 to 127 (full): drives nothing" in text
+
+
+def _turned(x: str, y: str) -> float:
+    """How far a knob in a picture is turned, from 0 to 1: three quarters of all round."""
+    angle = math.degrees(math.atan2(float(y) - 56, float(x) - 58))
+    return round((angle - 135) % 360 / 270, 2)
+
+
+def test_a_picture_of_the_panel_shows_each_travel_and_what_is_driven() -> None:
+    ends = tuple(Destination(name) for name in ("level", "pan", "a very long name", "fan", "air"))
+    names = [f"Pad/{end.name}" for end in ends]
+    setup = Setup(
+        "A",
+        Surface((Knob("K1"), Knob("K2", column=2), Knob("low", row=2), Knob("off", 2, 2))),
+        (Voice("Pad", ends, 1),),
+        routes=(
+            *(Route(name, "K1") for name in names),
+            Route(names[0], "K2"),
+            Route(names[0], "off"),
+        ),
+        travels=(KnobTravel("K1", Travel(127, 0)), KnobTravel("K2", Travel(32, 95))),
+        labels=(KnobLabel("K2", "Wide"),),
+        broken=(BrokenKnob("off"),),
     )
+    page = patch_sheet(attrs.evolve(setup, routes=()), setup).page()
+    knobs = re.findall(r'<svg x="(\d+)" y="(\d+)"(.*?)</svg>', page, re.DOTALL)
+    where = [(int(x), int(y)) for x, y, _ in knobs]
+    wide, high = where[1][0], where[2][1]
+    assert where == [(0, 0), (wide, 0), (0, high), (wide, high)]  # as they lie
+    assert wide > 0 < high
+    told = [
+        [re.sub("<[^>]*>", "", line) for line in re.findall(r"<text.*?</text>", knob)]
+        for _, _, knob in knobs
+    ]
+    assert told == [
+        ["K1", "Pad/level", "Pad/pan", "and 3 more"],
+        ["K2", "'Wide'", "Pad/level"],
+        ["low", "-"],
+        ["off", "out of use"],
+    ]
+    turns = [
+        [_turned(*at) for at in re.findall(r'<circle cx="([\d.]+)" cy="([\d.]+)"', knob)]
+        for _, _, knob in knobs
+    ]
+    assert turns == [[1.0, 0.0], [0.25, 0.75], [], [0.0, 1.0]]
+    arcs = re.findall(r'd="([^"]*)" class="travel"', page)
+    # Large and clockwise (SVG 1.1, 8.3.8): K1 goes three quarters round, backwards.
+    assert [arc.split()[7:9] for arc in arcs] == [["1", "0"], ["0", "1"], ["1", "1"]]
 
 
 def test_a_caution_stands_where_levels_are_driven_and_nowhere_else() -> None:

@@ -1,0 +1,126 @@
+"""Panel picture: the knobs of a finished setup as they lie, drawn as SVG within the page.
+
+Each knob is drawn with its travel as an arc, from a ring where it starts to a dot where it ends,
+and below it stands what it drives. The style of the page gives the colours; what is drawn holds no
+style of its own, which the page would not let in.
+"""
+
+from __future__ import annotations
+
+import unicodedata
+from collections.abc import Iterator
+from html import escape
+from math import cos, pi, sin
+
+from knobpack.panel_rows import Place, places
+from knobpack.sheets.state import KnobState
+from knobpack.words import Surface, Travel
+
+MOST_LINES = 3
+"""Lines below a knob, at most; the last of them says how many more it drives."""
+
+_WIDE, _HIGH, _LINE, _MIDDLE, _RADIUS = 116, 148, 14, 56, 24
+"""Pixels: a knob with what belongs to it, a line of text, and the circle from the top."""
+
+_LETTERS = 16
+"""Columns of letters that a line of that width takes."""
+
+_SAID = "The panel, knob by knob; the same stands below in words."
+
+_LEAST, _TURN = 0.75 * pi, 1.5 * pi
+"""Radians: where a knob stands at its lowest position, clockwise from the right, and how far it
+turns to its highest."""
+
+
+def panel_picture(surface: Surface, states: tuple[KnobState, ...]) -> list[str]:
+    """The panel as SVG, line by line; none where the surface has no knobs.
+
+    Args:
+        surface: the surface of the setup.
+        states: what stands on its knobs.
+    """
+    state = {each.knob: each for each in states}
+    drawn = places(surface.knobs)
+    if not drawn:
+        return []
+    wide = _WIDE * (1 + max(place.column for place in drawn))
+    high = _HIGH * (1 + drawn[-1].row)
+    size = f'width="{wide}" height="{high}"'
+    return [
+        f'<svg role="img" aria-label="{_SAID}" {size} viewBox="0 0 {wide} {high}">',
+        *(line for place in drawn for line in _knob(place, state[place.knob.name], surface.top)),
+        "</svg>",
+    ]
+
+
+def _knob(place: Place, state: KnobState, top: int) -> Iterator[str]:
+    """One knob. A drawing within the drawing cuts off what would run into the next one."""
+    left, up = place.column * _WIDE, place.row * _HIGH
+    yield f'<svg x="{left}" y="{up}" width="{_WIDE}" height="{_HIGH}" class="knob">'
+    yield f'<rect x="2" y="2" width="{_WIDE - 4}" height="{_HIGH - 4}" rx="6"/>'
+    yield f'<text x="{_WIDE // 2}" y="18" class="head">{_cut(state.knob, _LETTERS - 4)}</text>'
+    yield f'<path d="{_arc(0.0, 1.0)}" class="turn"/>'
+    if state.drives and state.goes is not None:
+        yield from _travel(state.goes, top)
+    for number, line in enumerate(_below(state)):
+        y = _MIDDLE + _RADIUS + 20 + number * _LINE
+        yield f'<text x="{_WIDE // 2}" y="{y}">{line}</text>'
+    yield "</svg>"
+
+
+def _travel(travel: Travel, top: int) -> Iterator[str]:
+    start, end = (min(at, top) / top for at in (travel.start, travel.end))
+    if start != end:
+        yield f'<path d="{_arc(start, end)}" class="travel"/>'
+    (x, y), (to_x, to_y) = _point(start), _point(end)
+    yield f'<circle cx="{x}" cy="{y}" r="4.5" class="start"/>'
+    yield f'<circle cx="{to_x}" cy="{to_y}" r="3.5" class="end"/>'
+
+
+def _arc(start: float, end: float) -> str:
+    """The way of a knob from one share of its turn to another, as SVG 1.1 (8.3) writes a path."""
+    (x, y), (to_x, to_y) = _point(start), _point(end)
+    large, clockwise = int(abs(end - start) * _TURN > pi), int(end > start)
+    return f"M {x} {y} A {_RADIUS} {_RADIUS} 0 {large} {clockwise} {to_x} {to_y}"
+
+
+def _point(share: float) -> tuple[str, str]:
+    angle = _LEAST + share * _TURN
+    x, y = _WIDE / 2 + _RADIUS * cos(angle), _MIDDLE + _RADIUS * sin(angle)
+    return f"{x:.1f}", f"{y:.1f}"
+
+
+def _below(state: KnobState) -> list[str]:
+    """What stands below a knob: its label, what it drives, as far as there is room."""
+    if state.broken:
+        return ["out of use"]
+    label = [] if state.label is None else [f"'{_cut(state.label, _LETTERS - 2)}'"]
+    room = MOST_LINES - len(label)
+    ends = [_end(name) for name, _ in state.drives] or ["-"]
+    if len(ends) > room:
+        ends = [*ends[: room - 1], f"and {len(ends) - room + 1} more"]
+    return [*label, *ends]
+
+
+def _end(name: str) -> str:
+    """What is driven: the destination as far as half a line goes, of its voice what is left."""
+    voice, slash, inner = name.partition("/")
+    if not slash:
+        return _cut(name, _LETTERS)
+    inner_room = max(_LETTERS // 2, _LETTERS - 1 - _columns(voice))
+    room = max(_LETTERS // 2, _LETTERS - 1 - min(_columns(inner), inner_room))
+    return f"{_cut(voice, room)}/{_cut(inner, inner_room)}"
+
+
+def _cut(name: str, most: int) -> str:
+    """A name of so many columns, at most, by itself: it must not turn what stands beside it."""
+    if _columns(name) > most:
+        while _columns(name) >= most:
+            name = name[:-1]
+        name += "…"
+    return f"<tspan>{escape(name)}</tspan>"
+
+
+def _columns(text: str) -> int:
+    """The columns that a text takes (Unicode Standard Annex 11: East Asian Width W and F: two)."""
+    return sum(1 + (unicodedata.east_asian_width(mark) in {"W", "F"}) for mark in text)
