@@ -81,6 +81,10 @@ def _show(outcome: Outcome, options: argparse.Namespace) -> None:
         from knobpack.present.setup_text import sheet_text
 
         output().write(sheet_text(_sheet(outcome), width(sys.stdout)))
+    elif streamed == ["table"]:
+        from knobpack.tables import to_text
+
+        output().write(to_text(_setup(outcome, "table")).replace("\r\n", "\n"))
     elif not streamed and not options.quiet:
         wide = width(sys.stdout)
         output().write(
@@ -127,6 +131,10 @@ def _written(outcome: Outcome, options: argparse.Namespace) -> tuple[Outcome, li
             content, what = _MAKERS[kind](outcome, path)
             contents[Path(path)] = content
             told.append(f"{what} in {one_line(path)}.")
+    if options.table is not None:
+        from knobpack.tables import not_held
+
+        told += not_held(_setup(outcome, "table"))
     write_all(contents, force=options.force or options.in_place)
     return outcome, told
 
@@ -165,6 +173,12 @@ def _make_sheet(outcome: Outcome, path: str) -> tuple[bytes, str]:
     return b"" if path == "-" else sheet_bytes(sheet, path), f"The patch sheet, {steps}, is"
 
 
+def _make_table(outcome: Outcome, _: str) -> tuple[bytes, str]:
+    from knobpack.tables import to_text
+
+    return to_text(_setup(outcome, "table")).encode("utf-8-sig"), "The table is"
+
+
 def _make_graph(outcome: Outcome, path: str) -> tuple[bytes, str]:
     if outcome.allocation is None:
         raise InputError(
@@ -197,6 +211,7 @@ _MAKERS: dict[str, Callable[[Outcome, str], tuple[bytes, str]]] = {
     "json": _make_json,
     "setup": _make_setup,
     "sheet": _make_sheet,
+    "table": _make_table,
     "picture": _make_picture,
     "graph": _make_graph,
 }

@@ -20,12 +20,20 @@ if TYPE_CHECKING:
     from knobpack.allocation import Allocation
 
 
-def word(path: str) -> Request | Setup:
+def word(path: str, rest: Setup | None = None) -> Request | Setup:
     """What a file holds; ``-``: standard input.
+
+    Args:
+        path: the file; if its name ends in ``.csv``, a setup as a table.
+        rest: the setup that says all that a table does not; None: nothing does.
 
     Raises:
         InputError: it cannot be read, or holds neither a request nor a setup.
     """
+    if path.lower().endswith(".csv"):
+        from knobpack import tables
+
+        return tables.load(path, rest)
     try:
         found = loads(sys.stdin.buffer.read(MOST_BYTES + 1)) if path == "-" else load(path)
     except InputError as error:
@@ -37,15 +45,15 @@ def word(path: str) -> Request | Setup:
     return found
 
 
-def setup(path: str, options: argparse.Namespace) -> Setup:
-    """What a file holds as a setup: a request is laid out first.
+def setup(path: str, options: argparse.Namespace, rest: Setup | None = None) -> Setup:
+    """What a file holds as a setup: a request is laid out first. The rest is as in :func:`word`.
 
     Raises:
         InputError: as :func:`word`.
         ImpossibleDemands: no layout meets every demand of the request.
         NoLayoutFound: the search was stopped before any layout was known.
     """
-    found = word(path)
+    found = word(path, rest)
     if isinstance(found, Setup):
         return found
     return laid_out(found, options).setup(name_of(path))

@@ -13,6 +13,7 @@ from knobpack.command.giving import give
 from knobpack.command.meter import going_on
 from knobpack.command.names import known
 from knobpack.command.outcome import Outcome, Part
+from knobpack.command.paths import targets
 from knobpack.errors import InputError
 from knobpack.words import Setup
 from knobpack.words.snapshot import EVERYTHING
@@ -77,7 +78,7 @@ def programming(options: argparse.Namespace) -> int:
     first = inputs.setup(options.files[0], options)
     before, after = Setup(first.name, first.surface), first
     if options.after is not None:
-        before, after = first, inputs.setup(options.after, options)
+        before, after = first, inputs.setup(options.after, options, first)
         _check_surfaces(before, after, options)
     with going_on("comparing", options):
         from knobpack.present.setup_text import sheet_text
@@ -88,6 +89,15 @@ def programming(options: argparse.Namespace) -> int:
         "patch sheet", sheet, partial(sheet_text, sheet) if options.sheet is None else _nothing
     )
     return give(Outcome((part,), setup=after, before=before), options)
+
+
+def tabling(options: argparse.Namespace) -> int:
+    """``table``: a setup as a table, or as a table says that it is to be."""
+    if options.after is not None:
+        return programming(options)
+    if not any(targets(options)):
+        options.table = "-"
+    return give(Outcome(setup=inputs.setup(options.files[0], options)), options)
 
 
 def _nothing(_: int) -> str:

@@ -30,6 +30,8 @@ _DESTS: Final = {
     "EDIT": "words",
     "QUESTION": "words",
     "SNAPSHOT": "snapshots",
+    "PICTURE": "drawing",
+    "TABLE": "after",
 }
 """What is called otherwise in the program than in help."""
 
@@ -103,7 +105,7 @@ def every_parser() -> Parser:
 
 def _names(row: Takes) -> tuple[str, ...]:
     first = row.values[0] if row.values else ""
-    return (row.name or _DESTS.get(first, "drawing" if first == "PICTURE" else first.lower()),)
+    return (row.name or _DESTS.get(first, first.lower()),)
 
 
 def _given(row: Takes) -> dict[str, Any]:

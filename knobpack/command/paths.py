@@ -17,13 +17,14 @@ ENDINGS = {
     "sheet": (".html", ".md", ".txt"),
     "picture": (".svg", ".png", ".pdf"),
     "graph": (".graphml", ".json"),
+    "table": (".csv",),
 }
 """How the name of a file ends that this can be written to."""
 
-OUTPUTS = ("json", "setup", "sheet", "picture", "midi", "graph")
+OUTPUTS = ("json", "setup", "sheet", "table", "picture", "midi", "graph")
 """What can be written, as the options are called."""
 
-STREAMED = ("json", "setup", "sheet")
+STREAMED = ("json", "setup", "sheet", "table")
 """What can go to standard output."""
 
 
@@ -154,7 +155,9 @@ def _take_place(options: argparse.Namespace) -> None:
 def _check_ending(kind: str, path: str) -> None:
     endings = ENDINGS.get(kind, ())
     if endings and not path.lower().endswith(endings):
-        right = f"give a file that ends in {', '.join(endings[:-1])} or {endings[-1]}"
+        *others, last = endings
+        told = f"{', '.join(others)} or {last}" if others else last
+        right = f"give a file that ends in {told}"
         raise Refused(f"--{kind}: {one_line(repr(path))} will not do; {right}")
 
 

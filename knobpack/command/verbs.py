@@ -92,6 +92,7 @@ SHARED: Final[Mapping[str, tuple[Takes, ...]]] = {
   --json FILE  all that is told, for other programs
   --setup FILE  the result as a setup, to go on with
   --sheet FILE  the patch sheet: .html (to tick off, or to print), .md or .txt
+  --table FILE  the result as a table, for a spreadsheet: .csv
   --picture FILE  the panel as a picture: .svg, .png or .pdf
   --midi FOLDER  a Standard MIDI File for each snapshot, which sweeps the master up and down
   --notes  with --midi: hold a key of each voice, so that something sounds
@@ -136,7 +137,7 @@ EDITS: Final = _takes("""
 """)
 """What can be edited."""
 
-_SETUP: Final = "\n  FILE  a setup; of a request, what is laid out; - reads standard input\n"
+_SETUP: Final = "\n  FILE  a setup, its table, or a request, laid out first; - is standard input\n"
 _SETUPS: Final = _SETUP.replace("FILE", "FILE ...")
 
 VERBS: Final[Mapping[str, Verb]] = {
@@ -253,6 +254,16 @@ VERBS: Final[Mapping[str, Verb]] = {
         (
             "knobpack sheet demo/base.json tonight.json",
             "knobpack sheet tonight.json --sheet all.html",
+        ),
+    ),
+    "table": Verb(
+        "write",
+        "show a setup as a table, or take what was changed in one back",
+        "looking:tabling",
+        _takes(f"{_SETUP}  [TABLE]  a .csv file: FILE becomes what it says"),
+        (
+            "knobpack table tonight.json --table tonight.csv",
+            "knobpack table tonight.json tonight.csv --setup changed.json --sheet changed.html",
         ),
     ),
     "midi": Verb(

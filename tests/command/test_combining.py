@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from importlib import import_module
 from pathlib import Path
 from typing import Any
 
@@ -10,7 +11,6 @@ import pytest
 
 from knobpack.allocation import Allocation
 from knobpack.allocator import allocate_request
-from knobpack.combination import combine as module
 from knobpack.combination.combine import combine, taking
 from knobpack.combination.report import Source
 from knobpack.command.main import main
@@ -148,7 +148,7 @@ def test_limits_reach_the_search(
         seen.update(limits)
         return allocate_request(request, **limits)
 
-    monkeypatch.setattr(module, "allocate_request", spy)
+    monkeypatch.setattr(import_module("knobpack.combination.combine"), "allocate_request", spy)
     result(paths[:2], ["--effort", "3", "--time-limit", "20"], tmp_path)
     assert (seen["effort"], seen["time_limit"]) == (3.0, 20.0)
     assert callable(seen["progress"])

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import sys
+from importlib import import_module
 from io import BytesIO, StringIO, TextIOWrapper
 from pathlib import Path
 from shlex import split
@@ -11,7 +12,6 @@ from shlex import split
 import attrs
 import pytest
 
-from knobpack.combination import combine as module
 from knobpack.command.main import main
 from knobpack.files import dumps, save
 from knobpack.present.demo import demo_request
@@ -86,6 +86,9 @@ MISTAKES: list[tuple[str, str]] = [
     ("allocate comma.json", "in the file 'comma.json'"),
     ("allocate key.json", "surfase"),
     ("combine demo/base.json broken.json", "surface.bits: 99 will not do; give a whole"),
+    ("audit slip.csv", "row 1, column C: 'destnation' will not do; no column is called so"),
+    ("table demo/base.json slip.csv", "close to it: destination; in the file 'slip.csv'"),
+    ("table demo/base.json --table base.xlsx", "'base.xlsx' will not do; give a file that ends"),
     ("ask request.json what-if no-such.json", "no-such.json: No such file"),
     ("combine - -", "-: standard input can be read once; give a file for the other"),
     ("audit -", "line 1, column 1"),
@@ -130,6 +133,7 @@ def folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
         "latin.json": base.replace("Piano", "Flügel").encode("latin-1"),
         "layout.json": b'{"knobpack": "layout", "version": 1}',
         "empty.json": b"",
+        "slip.csv": b"knob;voice;destnation\nK1;Piano;level\n",
         "sheet.html": b"<!DOCTYPE html>",
     }.items():
         Path(name).write_bytes(content)
@@ -166,7 +170,11 @@ def test_a_mistake_gets_one_line_and_leaves_nothing(
 def test_what_is_wrong_is_refused_before_anything_is_combined(
     monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    monkeypatch.setattr(module, "combine", lambda *_, **__: pytest.fail("combined"))
+    monkeypatch.setattr(
+        import_module("knobpack.combination.combine"),
+        "combine",
+        lambda *_, **__: pytest.fail("combined"),
+    )
     for wrong in (
         "--sheet sheet.pdf",
         "--free Nobody",

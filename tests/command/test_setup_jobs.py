@@ -9,6 +9,7 @@ from typing import Any
 import attrs
 import pytest
 
+from knobpack import tables
 from knobpack.auditing.audit import audit
 from knobpack.command.main import main
 from knobpack.files import load_setup, save, to_plain
@@ -172,6 +173,37 @@ def test_a_sheet_of_one_setup_starts_from_nothing(
     assert main(["sheet", paths[0]]) == 0
     out = capsys.readouterr().out
     assert out == sheet_text(patch_sheet(Setup(BASE.name, BASE.surface), BASE))
+
+
+def test_a_setup_goes_to_a_table_and_back(
+    paths: list[str],
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    before = combined(ORGAN, BASS).setup
+    save(before, "tonight.json")
+    assert main(["table", "tonight.json", "--table", "tonight.csv"]) == 0
+    out, err = capsys.readouterr()
+    assert out == ""
+    assert err.splitlines() == ["The table is in tonight.csv.", *tables.not_held(before)]
+    assert tables.load("tonight.csv", before) == before
+    # As a spreadsheet leaves it: another travel of the knob that goes from 160.
+    content = Path("tonight.csv").read_text("utf-8-sig")
+    assert content.count(",160,804,") == 4
+    Path("tonight.csv").write_text(content.replace(",160,804,", ",200,804,"), "utf-8")
+    options = ["--setup", "changed.json", "--sheet", "changed.md"]
+    assert main(["table", "tonight.json", "tonight.csv", *options]) == 0
+    changed = load_setup("changed.json")
+    assert KnobTravel("K4", Travel(200, 804)) in changed.travels
+    assert Path("changed.md").read_text("utf-8") == patch_sheet(before, changed).markdown()
+    capsys.readouterr()
+    # It is a setup like any other, and is shown where no file is named.
+    assert main(["ask", "tonight.csv", "why", "Bass/drive"]) == 0
+    assert "its travel is 200 to 804" in capsys.readouterr().out
+    assert main(["table", paths[0]]) == 0
+    assert capsys.readouterr().out == tables.to_text(BASE).replace("\r\n", "\n")
 
 
 def test_several_setups_are_answered_in_order(
