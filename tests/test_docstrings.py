@@ -52,14 +52,14 @@ without_source worst_changes
 zero_extended files.dumps files.load files.loads files.save pictures.draw_before_after
 pictures.draw_budget pictures.draw_frontiers pictures.draw_routes pictures.draw_snapshots
 pictures.draw_surface pictures.draw_sweep tables.from_rows tables.load tables.not_held tables.save
-tables.to_rows
+tables.to_rows hear_positions hear_travels read_recording
 """
 """What is shown by an example, under the name it is reached by."""
 
 FOLLOWING = """
 Curve Destination Imported KnobSending Listening Position Sent Span Voice controller_numbers
 import_all_controllers import_channel_controllers scaled scaled_array scaled_travel step_at
-step_position sweep sweep_file zero_extended
+step_position sweep sweep_file zero_extended Control hear_positions hear_travels read_recording
 """
 """What follows an open standard, and says which."""
 

@@ -1,0 +1,366 @@
+"""Heard: positions and travels that were turned, put into a setup as an edit of it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
+from typing import Final
+
+import attrs
+
+from knobpack.controllers import MASTER, ControllerNumbers, Sent
+from knobpack.errors import InputError
+from knobpack.midi.controls import Control
+from knobpack.midi.recording import Recording
+from knobpack.positions import scaled
+from knobpack.reading import Reading, read
+from knobpack.sheets import PatchSheet, patch_sheet
+from knobpack.simulation.given import snapshot_named
+from knobpack.telling import Told
+from knobpack.wording import travel_text
+from knobpack.words import KnobPosition, KnobTravel, Setup, Travel, fields
+from knobpack.words.naming import close, hint, listed
+from knobpack.words.sending import ENDLESS, LOW_HALF
+
+Heeded = int | tuple[int, int] | Sent
+"""What a knob is heard on: a controller number, the two of 14 bits, or what it is sent on."""
+
+_TAKE_UP: Final = 4
+"""A first step of more than this part of the range is no turn (common practice, no source)."""
+
+
+@attrs.frozen
+class Heard(Told):
+    """A setup into which was put what was heard.
+
+    Args:
+        before: the setup as it was.
+        setup: the setup as it is now.
+        done: what was put into it, in sentences.
+        notes: what was heard of no knob, what was not heard, and how halves were paired.
+    """
+
+    before: Setup = attrs.field(repr=False)
+    setup: Setup = attrs.field(repr=False)
+    done: tuple[str, ...]
+    notes: tuple[str, ...] = ()
+
+    @property
+    def sheet(self) -> PatchSheet:
+        """What to program, step by step, to turn the setup as it was into this one."""
+        return patch_sheet(self.before, self.setup)
+
+    @property
+    def sentences(self) -> tuple[str, ...]:
+        """What was put into the setup, then the notes."""
+        return (*(self.done or ("Nothing was put into the setup.",)), *self.notes)
+
+
+def hear_positions(
+    setup: Setup,
+    recording: Recording,
+    snapshot: str,
+    *,
+    numbers: Mapping[str, Heeded] | ControllerNumbers | None = None,
+    knobs: Iterable[str] | None = None,
+) -> Heard:
+    """Store in a snapshot where knobs were left in a recording.
+
+    A position is scaled once from its 7 or 14 bits to the resolution of the surface: 64 of 127 is
+    512 of 1023. A knob that follows the master in the snapshot has no position there.
+
+    Args:
+        setup: the setup in use.
+        recording: what was recorded.
+        snapshot: the name of the snapshot.
+        numbers: for each name of a knob what it is heard on; None: what the setup says that its
+            knobs send. A knob is heard on the channels that it sends on, where they are known.
+        knobs: the names of the knobs that count; None: all that have a number.
+
+    Returns:
+        The new setup, what was stored, and the sheet to program it from.
+
+    Raises:
+        InputError: an argument is of another type or names what is not there, or no knob has a
+            number.
+
+    Source:
+        M2-115-U 1.0.2, section 3 (positions at other resolutions).
+
+    Example:
+        >>> from knobpack import Destination, KnobSending, Route, Setup, Snapshot, Surface, Voice
+        >>> from knobpack.midi import Control, Recording, hear_positions
+        >>> organ = Voice("Organ", (Destination("level"),), layer=1)
+        >>> setup = Setup(
+        ...     "Evening set",
+        ...     Surface.row(1, bits=10),
+        ...     voices=(organ,),
+        ...     routes=(Route("Organ/level", "K1"),),
+        ...     snapshots=(Snapshot("Still"),),
+        ...     sending=(KnobSending("K1", 16),),
+        ... )
+        >>> recording = Recording((Control(1, 16, None, 7, ((0, 20), (9, 64))),))
+        >>> print(hear_positions(setup, recording, "Still"))
+        In 'Still' K1 is put at 512, which was not known before.
+    """
+    call = "hear_positions"
+    reading = read(setup, f"{call}(setup)")
+    wanted = snapshot_named(f"{call}(snapshot)", reading, snapshot)
+    if reading.assumed:
+        raise InputError(f"{call}(snapshot)", snapshot, "the setup stores no snapshot; add one")
+    ear = _Ear.of(call, reading, recording, numbers, knobs)
+    follows = set(reading.play(wanted).follows)
+    stored = wanted.stored
+    done: list[str] = []
+    notes: list[str] = []
+    for knob, control in ear.heard.items():
+        if knob in follows:
+            notes.append(f"{knob} follows the master in '{snapshot}': it has no position there.")
+            continue
+        position = ear.scaled(control, control.last)
+        was = stored.get(knob)
+        before = "which was not known before" if was is None else f"and was at {was}"
+        if was == position:
+            before = "as before"
+        done.append(f"In '{snapshot}' {knob} is put at {position}, {before}.")
+        stored[knob] = position
+    placed = tuple(KnobPosition(knob, position) for knob, position in stored.items())
+    changed = tuple(
+        attrs.evolve(each, positions=placed) if each.name == snapshot else each
+        for each in setup.snapshots
+    )
+    return Heard(setup, attrs.evolve(setup, snapshots=changed), tuple(done), (*notes, *ear.notes))
+
+
+def hear_travels(
+    setup: Setup,
+    recording: Recording,
+    *,
+    numbers: Mapping[str, Heeded] | ControllerNumbers | None = None,
+    master_number: Heeded | None = None,
+    knobs: Iterable[str] | None = None,
+) -> Heard:
+    """Set the travels of knobs to the ways over which they were turned.
+
+    Where the master was recorded too, a travel goes from where the knob stood with the master at
+    its lowest to where it stood with it at its highest. Else it goes between the two ends that the
+    knob was turned to, from the one that it came to first. A first step of more than a quarter of
+    the range is a knob being taken up and no turn.
+
+    Args:
+        setup: the setup in use.
+        recording: what was recorded.
+        numbers: for each name of a knob what it is heard on; None: what the setup says that its
+            knobs send. A knob is heard on the channels that it sends on, where they are known.
+        master_number: what the master is heard on; None: it was not recorded, or ``numbers`` says
+            it.
+        knobs: the names of the knobs that count; None: all that have a number.
+
+    Returns:
+        The new setup, what was set, and the sheet to program it from.
+
+    Raises:
+        InputError: an argument is of another type or names what is not there, no knob has a
+            number, the master is not in the recording, or the surface sets travels on routes.
+
+    Source:
+        M2-115-U 1.0.2, section 3 (positions at other resolutions).
+
+    Example:
+        >>> from knobpack import Destination, Route, Setup, Surface, Voice
+        >>> from knobpack.midi import Control, Recording, hear_travels
+        >>> organ = Voice("Organ", (Destination("level"),), layer=1)
+        >>> routes = (Route("Organ/level", "K1"),)
+        >>> setup = Setup("Evening set", Surface.row(1), voices=(organ,), routes=routes)
+        >>> turned = ((0, 90), (5, 100), (300, 60), (600, 20), (650, 30))
+        >>> recording = Recording((Control(1, 16, None, 7, turned),))
+        >>> print(hear_travels(setup, recording, numbers={"K1": 16}))
+        K1 goes from 100 to 20 (reversed, 63 %); before, no travel was set.
+    """
+    call = "hear_travels"
+    reading = read(setup, f"{call}(setup)")
+    if setup.surface.per_route:
+        right = "this surface sets the travel on each route, and a knob of it goes all the way"
+        raise InputError(f"{call}(setup)", setup.name, right)
+    if master_number is None and isinstance(numbers, ControllerNumbers):
+        sent = next((each.sent for each in numbers.knobs if each.knob == MASTER), Sent())
+        master_number = sent if sent.bits else None
+    master = None
+    if master_number is not None:
+        master = _master(f"{call}(master_number)", recording, master_number)
+    ear = _Ear.of(call, reading, recording, numbers, knobs, also=master)
+    travels = {each.knob: each.travel for each in setup.travels}
+    done: list[str] = []
+    notes: list[str] = []
+    for knob, control in ear.heard.items():
+        ends = _with_master(control, master) if master else _ends(control, knob, notes)
+        start, end = (ear.scaled(control, value) for value in ends)
+        if start == end:
+            notes.append(f"{knob} was not turned: its travel stays.")
+            continue
+        was = travels.get(knob)
+        before = "before, no travel was set" if was is None else f"before, {was}"
+        travels[knob] = Travel(start, end)
+        told = travel_text(travels[knob], setup.surface.top)
+        done.append(f"{knob} goes from {told}; {before}.")
+    placed = tuple(KnobTravel(knob, travel) for knob, travel in travels.items())
+    return Heard(setup, attrs.evolve(setup, travels=placed), tuple(done), (*notes, *ear.notes))
+
+
+@attrs.frozen(eq=False)
+class _Ear:
+    """What was heard of each knob.
+
+    Args:
+        bits: the resolution of the surface.
+        heard: the control of each knob that was heard, in panel order.
+        notes: what else is to be said.
+    """
+
+    bits: int
+    heard: Mapping[str, Control]
+    notes: Sequence[str]
+
+    def scaled(self, control: Control, value: int) -> int:
+        """A position in the resolution of the surface."""
+        return scaled(value, control.bits, self.bits)
+
+    @classmethod
+    def of(
+        cls,
+        call: str,
+        reading: Reading,
+        recording: Recording,
+        numbers: object,
+        knobs: object,
+        also: Control | None = None,
+    ) -> _Ear:
+        """What was heard of the knobs of a setup; ``also`` is the control of the master."""
+        fields.check_kind(f"{call}(recording)", recording, Recording)
+        heeded = _heeded(f"{call}(numbers)", reading, numbers)
+        counting = _counting(f"{call}(knobs)", reading, knobs, heeded)
+        notes: list[str] = []
+        heard, taken = {}, [also] if also else []
+        endless = {each.knob for each in reading.setup.sending if each.turning == ENDLESS}
+        for knob, (sent, channels) in heeded.items():
+            found = [
+                each
+                for each in recording.controls
+                if (each.number, each.parameter) == (sent.number, sent.parameter)
+                and (not channels or each.channel in channels)
+            ]
+            taken += found
+            if knob not in counting or not found:
+                continue
+            if knob in endless:
+                notes.append(f"{knob} is endless and has no position: it was passed over.")
+                continue
+            heard[knob] = max(found, key=lambda each: len(each.positions))
+            if len({each.last for each in found}) > 1:
+                on = listed([str(each.channel) for each in found])
+                told = f"{knob} was heard on channels {on}, and not the same"
+                notes.append(f"{told}: channel {heard[knob].channel} counts.")
+        missing = [knob for knob in counting if knob not in heard and knob not in endless]
+        if missing:
+            notes.append(f"Not heard: {listed(missing)}.")
+        notes += [
+            f"{each.name[0].upper()}{each.name[1:]} was heard, and is no knob's."
+            for each in recording.controls
+            if each not in taken
+        ]
+        notes += [each.told for each in heard.values() if each.told]
+        return cls(reading.setup.surface.bits, heard, [*notes, *recording.remarks])
+
+
+def _heeded(
+    where: str, reading: Reading, numbers: object
+) -> dict[str, tuple[Sent, Collection[int]]]:
+    """What each knob is heard on, and on which channels; any, where there are none."""
+    found: dict[str, tuple[Sent, Collection[int]]] = {}
+    if numbers is None:
+        for each in reading.setup.sending:
+            if each.number is not None and each.knob in reading.carries:
+                found[each.knob] = (Sent(each.number), reading.channels[each.knob])
+        if not found:
+            right = "the setup does not say what its knobs send: give the number of each knob"
+            raise InputError(where, None, right)
+    elif isinstance(numbers, ControllerNumbers):
+        for known in numbers.knobs:
+            if known.sent.bits and known.knob in reading.carries:
+                found[known.knob] = (known.sent, known.channels)
+    elif isinstance(numbers, Mapping):
+        for knob, given in numbers.items():
+            _check_knob(where, knob, reading)
+            found[knob] = (_sent(f"{where}[{knob!r}]", given), reading.channels[knob])
+    else:
+        raise InputError(where, numbers, "give a controller number for each name of a knob")
+    return {knob: found[knob] for knob in reading.carries if knob in found}
+
+
+def _counting(
+    where: str, reading: Reading, knobs: object, heeded: Mapping[str, object]
+) -> Sequence[str]:
+    if knobs is None:
+        return tuple(heeded)
+    names = fields.as_names(where, (knobs,) if isinstance(knobs, str) else knobs)
+    for knob in names:
+        _check_knob(where, knob, reading)
+        if knob not in heeded:
+            raise InputError(where, knob, "no number is known for this knob; give it in `numbers`")
+    return names
+
+
+def _check_knob(where: str, knob: object, reading: Reading) -> None:
+    if knob not in reading.carries:
+        near = hint(close(knob, reading.carries)) if isinstance(knob, str) else ""
+        raise InputError(where, knob, f"name a knob of the surface{near}")
+
+
+def _sent(where: str, given: object) -> Sent:
+    if isinstance(given, Sent):
+        return given
+    both = given if isinstance(given, tuple) and given else (given,)
+    for number in both:
+        fields.check_whole(where, number, 0, 119)
+    if both not in ((both[0],), (both[0], both[0] + LOW_HALF)):
+        raise InputError(where, given, "give one number, or for 14 bits two, 32 apart")
+    return Sent(both[0])
+
+
+def _master(where: str, recording: Recording, given: object) -> Control:
+    fields.check_kind("hear_travels(recording)", recording, Recording)
+    sent = _sent(where, given)
+    found = [
+        each
+        for each in recording.controls
+        if (each.number, each.parameter) == (sent.number, sent.parameter)
+    ]
+    if not found:
+        raise InputError(where, given, "the master is not in the recording; leave it out")
+    return max(found, key=lambda each: len(each.positions))
+
+
+def _with_master(control: Control, master: Control) -> tuple[int, int]:
+    """Where a knob stood with the master at its lowest, and at its highest."""
+    first, second = (_beside(control, master, end) for end in (min, max))
+    return first, second
+
+
+def _beside(control: Control, master: Control, end: Callable[[Iterable[int]], int]) -> int:
+    """Where a knob stood while the master was last at an end of its way."""
+    extreme = end([value for _, value in master.positions])
+    at = max(place for place, (_, value) in enumerate(master.positions) if value == extreme)
+    until = master.positions[at + 1][0] if at + 1 < len(master.positions) else None
+    before = [value for time, value in control.positions if until is None or time < until]
+    return before[-1] if before else control.positions[0][1]
+
+
+def _ends(control: Control, knob: str, notes: list[str]) -> tuple[int, int]:
+    """The two ends that a knob was turned to, the one first that it came to first."""
+    values = [value for _, value in control.positions]
+    if len(values) > 1 and abs(values[1] - values[0]) * _TAKE_UP > (1 << control.bits) - 1:
+        notes.append(f"{knob} was taken up at {values[0]}, far from where it went on: left aside.")
+        del values[0]
+    low, high = min(values), max(values)
+    if {low, high} == set(values) == {0, (1 << control.bits) - 1}:
+        notes.append(f"{knob} was only at its two ends: it may be a switch.")
+    return (low, high) if values.index(low) < values.index(high) else (high, low)

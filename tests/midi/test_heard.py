@@ -1,0 +1,218 @@
+"""What was turned is put into a setup: positions of a snapshot, travels of knobs."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import attrs
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from knobpack import (
+    Destination,
+    InputError,
+    KnobPosition,
+    KnobSending,
+    KnobTravel,
+    Route,
+    Setup,
+    Snapshot,
+    Surface,
+    Travel,
+    Voice,
+    controller_numbers,
+    replay,
+    sweep_file,
+)
+from knobpack.controllers import Sent
+from knobpack.midi import hear_positions, hear_travels, read_recording
+from tests.midi.test_controls import heard, sent
+
+ORGAN = Voice("Organ", (Destination("level"), Destination("tone")), layer=1, channel=2)
+BASS = Voice("Bass", (Destination("level"),), layer=2, channel=3)
+SETUP = Setup(
+    "Evening set",
+    Surface.row(4, bits=10),
+    (ORGAN, BASS),
+    routes=(Route("Organ/level", "K1"), Route("Organ/tone", "K2"), Route("Bass/level", "K3")),
+    travels=(KnobTravel("K1", Travel(0, 1023)),),
+    snapshots=(
+        Snapshot("All", ("Organ", "Bass")),
+        Snapshot("Bass alone", ("Bass",), positions=(KnobPosition("K2", 7),)),
+    ),
+    sending=(
+        KnobSending("K1", 16),
+        KnobSending("K2", 17),
+        KnobSending("K3", 18, fine=True),
+        KnobSending("K4", turning="endless"),
+    ),
+)
+IN_7, IN_14 = sent((16, 3), (16, 64), channel=2), sent((16, 64), (48, 0), (48, 1), channel=2)
+
+
+FINE = "has 14 bits, its low half on 50: the high half comes first"
+
+
+def test_64_of_127_is_512_of_1023() -> None:
+    """And so is 64 and 0 of 14 bits: 8,192 of 16,383 (M2-115-U 3: the centre stays the centre)."""
+    for changes in (
+        IN_7,
+        [*IN_14, *((900, 2, each, 64 if each == 16 else 0) for each in (16, 48))],
+    ):
+        found = hear_positions(SETUP, heard(*changes), "Bass alone")
+        assert found.setup.snapshots[1].stored == {"K2": 7, "K1": 512}
+        assert found.done == ("In 'Bass alone' K1 is put at 512, which was not known before.",)
+    turned = heard(*sent((16, 0), (16, 20), (16, 64), channel=2))
+    assert hear_travels(SETUP, turned).setup.travels == (KnobTravel("K1", Travel(0, 512)),)
+    assert hear_positions(SETUP, heard(*IN_14), "Bass alone").setup.snapshots[1].stored["K1"] == 512
+
+
+def test_a_position_is_put_into_the_snapshot_and_nothing_else_changes() -> None:
+    changes = sent((17, 127), (74, 1), channel=2) + sent((18, 9), (50, 3), channel=3)
+    found = hear_positions(SETUP, heard(*changes), "Bass alone")
+    bass = attrs.evolve(SETUP.snapshots[1], positions=(KnobPosition("K2", 1023),))
+    assert found.setup == attrs.evolve(SETUP, snapshots=(SETUP.snapshots[0], bass))
+    assert found.sentences == (
+        "In 'Bass alone' K2 is put at 1023, and was at 7.",
+        "K3 follows the master in 'Bass alone': it has no position there.",
+        "Not heard: K1.",
+        "Controller 74 (Brightness) on channel 2 was heard, and is no knob's.",
+        f"Controller 18 (General Purpose Controller 3) on channel 3 {FINE}.",
+    )
+    assert replay(SETUP, found.sheet.steps) == found.setup
+    again = hear_positions(found.setup, heard(*changes), "Bass alone", knobs="K2")
+    assert again.setup == found.setup
+    assert again.done == ("In 'Bass alone' K2 is put at 1023, as before.",)
+
+
+def test_a_travel_goes_to_the_end_that_was_come_to_first() -> None:
+    up = [(at * 10, 2, 16, value) for at, value in enumerate([40, 20, 60, 100, 90])]
+    found = hear_travels(SETUP, heard(*up))
+    assert found.setup.travels == (KnobTravel("K1", Travel(160, 804)),)
+    down = [(at, channel, number, 120 - value) for at, channel, number, value in up]
+    assert hear_travels(SETUP, heard(*down)).setup.travels == (KnobTravel("K1", Travel(804, 160)),)
+    assert replay(SETUP, found.sheet.steps) == found.setup
+
+
+def test_where_a_knob_is_taken_up_is_no_end_of_its_travel() -> None:
+    found = hear_travels(SETUP, heard(*sent((17, 127), (17, 30), (17, 31), (17, 50), channel=2)))
+    assert found.setup.travels[1] == KnobTravel("K2", Travel(240, 400))
+    assert found.notes[0] == "K2 was taken up at 127, far from where it went on: left aside."
+
+
+def test_a_knob_that_stays_keeps_its_travel_and_a_switch_is_told() -> None:
+    found = hear_travels(SETUP, heard(*sent((16, 5), channel=2), *sent((17, 9), channel=2)))
+    assert found.setup == SETUP
+    assert found.sentences[0] == "Nothing was put into the setup."
+    assert "K1 was not turned: its travel stays." in found.notes
+    switched = sent((17, 0), (17, 0), (17, 127), (17, 0), channel=2)
+    assert "K2 was only at its two ends: it may be a switch." in (
+        hear_travels(SETUP, heard(*switched)).notes
+    )
+
+
+def test_with_the_master_a_travel_goes_the_way_the_master_goes() -> None:
+    changes = [
+        *((0, 1, 1, 40), (1, 2, 16, 90)),
+        *((10, 1, 1, 20), (11, 2, 16, 100)),
+        *((20, 1, 1, 127), (21, 2, 16, 30), (30, 1, 1, 126), (31, 2, 16, 31)),
+    ]
+    found = hear_travels(SETUP, heard(*changes), master_number=1)
+    assert found.setup.travels == (KnobTravel("K1", Travel(804, 240)),)
+    assert not any("controller 1 " in each.lower() for each in found.notes)
+
+
+@pytest.mark.parametrize("bits", [7, 10, 14])
+@settings(deadline=None, max_examples=40)
+@given(st.data())
+def test_a_sweep_that_was_written_is_heard_as_the_travels_it_was_made_of(
+    bits: int, data: st.DataObject
+) -> None:
+    ends = st.integers(0, 2**bits - 1)
+    travels = tuple(
+        KnobTravel(knob, Travel(data.draw(ends), data.draw(ends))) for knob in ("K1", "K2", "K3")
+    )
+    surface = Surface.row(4, bits=bits)
+    setup = attrs.evolve(SETUP, surface=surface, travels=travels, sending=())
+    numbers: Any = {"K1": 16, "K2": 74, "K3": 3}
+    master: Any = 1
+    if bits > 7:
+        numbers, master = {"K1": (16, 48), "K2": (17, 49), "K3": (18, 50)}, (1, 33)
+    file = sweep_file(setup, "All", numbers, master_number=master, seconds=2)
+    blank = attrs.evolve(setup, travels=())
+    found = hear_travels(blank, read_recording(file.data), numbers=numbers, master_number=master)
+    moving = tuple(each for each in travels if not each.travel.empty)
+    assert found.setup == attrs.evolve(blank, travels=moving)
+
+
+def test_the_numbers_that_were_chosen_can_be_heard() -> None:
+    free = attrs.evolve(SETUP, sending=())
+    chosen = controller_numbers(free, fine=("K1",), allowed=(16, 70), parameters=((1, 2), (1, 3)))
+    parameters = {each.knob: each for each in chosen.knobs if each.sent.parameter}
+    assert parameters
+    changes = []
+    for at, each in enumerate(chosen.knobs):
+        pairs: tuple[tuple[int, int], ...]
+        if each.sent.parameter:
+            high, low = each.sent.parameter
+            pairs = ((99, high), (98, low), (6, 10 + at), (38, 5), (6, 100 + at), (38, 5))
+        else:
+            number = each.sent.number or 0
+            pairs = ((number, 10 + at), (number + 32 if each.sent.low else number, 5))
+        changes += sent(*pairs, channel=each.channels[0])
+    found = hear_travels(free, heard(*changes), numbers=chosen)
+    assert {each.knob for each in found.setup.travels} >= set(parameters) - {""}
+
+
+def test_the_same_knob_on_two_channels_is_heard_once() -> None:
+    setup = attrs.evolve(SETUP, routes=(Route("Organ/level", "K1"), Route("Bass/level", "K1")))
+    changes = [*sent((16, 1), (16, 9), channel=2), *sent((16, 8), channel=3)]
+    found = hear_positions(setup, heard(*changes), "Bass alone", knobs=("K1",))
+    assert found.notes[0] == "K1 was heard on channels 2 and 3, and not the same: channel 2 counts."
+    assert found.setup.snapshots[1].stored["K1"] == 72
+
+
+def test_an_endless_knob_has_no_position() -> None:
+    endless = (KnobSending("K1", 16, turning="endless"),)
+    found = hear_positions(attrs.evolve(SETUP, sending=endless), heard(*IN_7), "Bass alone")
+    assert found.done == ()
+    assert found.notes == ("K1 is endless and has no position: it was passed over.",)
+
+
+ROUTED = attrs.evolve(SETUP, surface=attrs.evolve(SETUP.surface, travel_on="route"))
+SILENT = attrs.evolve(SETUP, sending=())
+
+REFUSED: list[tuple[Any, str, str]] = [
+    (lambda: hear_positions(SETUP, heard(), "Bas alone"), "(snapshot)", "name a snapshot"),
+    (
+        lambda: hear_positions(attrs.evolve(SETUP, snapshots=()), heard(), "everything"),
+        "(snapshot)",
+        "stores no snapshot",
+    ),
+    (lambda: hear_positions(SETUP, 5, "All"), "(recording)", "give a Recording"),  # type: ignore[arg-type]
+    (lambda: hear_travels(5, heard()), "(setup)", "give a Setup"),  # type: ignore[arg-type]
+    (lambda: hear_travels(ROUTED, heard()), "(setup)", "on each route"),
+    (lambda: hear_travels(SILENT, heard()), "(numbers)", "give the number of each knob"),
+    (lambda: hear_travels(SETUP, heard(), numbers={"K5": 1}), "(numbers)", "name a knob"),
+    (lambda: hear_travels(SETUP, heard(), numbers={"K1": 120}), "(numbers)['K1']", "0 to 119"),
+    (lambda: hear_travels(SETUP, heard(), numbers={"K1": (1, 2)}), "(numbers)['K1']", "32 apart"),
+    (lambda: hear_travels(SETUP, heard(), numbers=7), "(numbers)", "for each name"),  # type: ignore[arg-type]
+    (lambda: hear_travels(SETUP, heard(), knobs=("k1",)), "(knobs)", "close to it: K1"),
+    (lambda: hear_travels(SETUP, heard(), knobs=("K4",)), "(knobs)", "no number is known"),
+    (lambda: hear_travels(SETUP, heard(), knobs=7), "(knobs)", "a list of names"),  # type: ignore[arg-type]
+    (lambda: hear_travels(SETUP, heard(), master_number=1), "(master_number)", "leave it out"),
+    (
+        lambda: hear_travels(SETUP, heard(), master_number=Sent(parameter=(1, 2))),
+        "(master_number)",
+        "leave it out",
+    ),
+]
+
+
+@pytest.mark.parametrize(("call", "field", "right"), REFUSED)
+def test_what_is_wrong_is_refused(call: Any, field: str, right: str) -> None:
+    with pytest.raises(InputError) as refusal:
+        call()
+    assert refusal.value.field.partition("(")[2] == field[1:]
+    assert right in refusal.value.right
