@@ -251,6 +251,9 @@ LOST = kp.many.Reply(None, kp.KnobpackError("lost"))
 UNREADABLE: Calls = {
     "SweepFile.save": INPUT["SweepFile.save"],
     "files.load": INPUT["files.load"],
+    "load_recording": INPUT["load_recording"],
+    "tables.load": INPUT["tables.load"],
+    "tables.save": INPUT["tables.save"],
     "files.load_request": lambda: files.load_request("not/there.json"),
     "files.load_setup": lambda: files.load_setup("not/there.json"),
     "files.save": INPUT["files.save"],

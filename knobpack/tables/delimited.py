@@ -72,8 +72,8 @@ def save(path: str | os.PathLike[str], setup: Setup, delimiter: str = ",") -> No
         delimiter: what stands between two cells: a comma, a semicolon or a tab.
 
     Raises:
-        InputError: it is no Setup or no such delimiter, or the file cannot be written; the field
-            is then the path and the value the reason.
+        InputError: it is no Setup, or no such delimiter.
+        FileError: the file cannot be written.
 
     Example:
         >>> from knobpack import Setup, Surface, tables
@@ -96,8 +96,8 @@ def load(path: str | os.PathLike[str], rest: Setup | None = None) -> Setup:
         The setup; called as the file, where nothing says how.
 
     Raises:
-        InputError: as :func:`from_text`, with a note that names the file; or the file cannot be
-            read: the field is then the path and the value the reason.
+        InputError: as :func:`from_text`, with a note that names the file.
+        FileError: the file cannot be read.
 
     Example:
         >>> from pathlib import Path

@@ -21,12 +21,16 @@ from knobpack import (
     Surface,
     Travel,
     Voice,
+)
+from knobpack.midi import (
+    Sent,
     controller_numbers,
-    replay,
+    hear_positions,
+    hear_travels,
+    read_recording,
     sweep_file,
 )
-from knobpack.controllers import Sent
-from knobpack.midi import hear_positions, hear_travels, read_recording
+from knobpack.sheets import replay
 from tests.midi.test_controls import heard, sent
 
 ORGAN = Voice("Organ", (Destination("level"), Destination("tone")), layer=1, channel=2)
