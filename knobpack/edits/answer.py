@@ -73,7 +73,7 @@ class Edited(Told):
         for name in self.left_out:
             if name not in self.essential_out:
                 yield f"{name} ({PRIORITIES[destinations[name].priority - 1]}) is left out."
-        yield f"{self.done}: {self._much}, {self._proof}."
+        yield f"{self.done}: {self._much}{self._proof}."
         yield from self._joined
         reasons = {each.destination: each for each in self.reasons}
         for each in self.moved:
@@ -122,14 +122,14 @@ class Edited(Told):
             return "nothing moves"
         knobs = dict.fromkeys(each.before for each in self.moved if each.before is not None)
         told = many(len(self.moved), "route")
-        verb = "changes" if len(self.moved) == 1 else "change"
-        return f"{told} {verb}" + (f", of {listed(list(knobs))}" if knobs else "")
+        verb = "moves" if len(self.moved) == 1 else "move"
+        return f"{told} {verb}" + (f", from {listed(list(knobs))}" if knobs else "")
 
     @property
     def _proof(self) -> str:
         if self.proven:
-            return "proven the least"
-        return f"not proven the least (stopped by {self.allocation.stopped})"
+            return "; less will not do, proven" if self.moved else ""
+        return f"; not proven the least (stopped by {self.allocation.stopped})"
 
     def _why(self, moved: Moved, why: NotThere) -> str:
         if moved.before in {each.knob for each in self.setup.broken}:

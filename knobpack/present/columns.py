@@ -122,17 +122,11 @@ def _record(row: Sequence[str], head: Sequence[str], indent: int, page: int) -> 
     first, *others = row
     names = head[1:] or [""] * len(others)
     told = [f"{name} {cell}".strip() for name, cell in zip(names, others, strict=True) if cell]
-    if not first:
-        return paragraph("; ".join(told), indent, 2, page)
-    return [
-        *paragraph(first, indent, 2, page),
-        *(
-            line
-            for each in ["; ".join(told)]
-            if each
-            for line in paragraph(each, indent + 4, 0, page)
-        ),
-    ]
+    rest = "; ".join(told)
+    whole = f"{first}  {rest}".strip()
+    if not (first and rest) or cells(whole) <= page - indent:
+        return paragraph(whole, indent, 2, page)
+    return [*paragraph(first, indent, 2, page), *paragraph(rest, indent + 4, 0, page)]
 
 
 def _widths(rows: Sequence[Sequence[str]], room: int) -> list[int]:

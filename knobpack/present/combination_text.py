@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from knobpack.combination.answer import Combination
 from knobpack.combination.report import Brought, Carried
-from knobpack.present.columns import PAGE, listing, paragraph, table
+from knobpack.present.columns import PAGE, paragraph, table
 from knobpack.wording import essential_told, travel_text
 from knobpack.words.naming import listed
 
@@ -80,12 +80,16 @@ def _row(found: Combination, each: Carried) -> tuple[str, ...]:
 
 
 def _brought(brought: tuple[Brought, ...], page: int) -> list[str]:
-    rows = []
+    lines, source = ["BROUGHT"], None
     for each in brought:
-        layer = f"{_layer(each.old_layer)} to {each.new_layer}" if each.new_layer else ""
-        renamed = f"now called {each.new}" if each.new != each.old else ""
-        rows.append((each.source, each.kind, each.old, layer, renamed))
-    return ["BROUGHT", *listing(rows, page=page)] if rows else []
+        if each.source != source:
+            source = each.source
+            lines += _lines(source, page)
+        told = f"{each.kind} {each.old}"
+        told += f", {_layer(each.old_layer)} to {each.new_layer}" if each.new_layer else ""
+        told += f", now called {each.new}" if each.new != each.old else ""
+        lines += _lines(told, page, 4)
+    return lines if brought else []
 
 
 def _left(found: Combination, page: int) -> list[str]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from knobpack.present.columns import PAGE, listing
+from knobpack.reading import read
 from knobpack.wording import PER_ROUTE, travel_text
 from knobpack.words import Setup
 
@@ -14,13 +15,12 @@ def panel_text(setup: Setup, page: int = PAGE) -> str:
 
 def panel_lines(setup: Setup, page: int = PAGE) -> list[str]:
     """The lines of :func:`panel_text`."""
-    travels = {setting.knob: setting.travel for setting in setup.travels}
+    reading, broken = read(setup), {each.knob for each in setup.broken}
     rows = []
-    for knob in setup.surface.knob_names:
+    for knob, travel in reading.travels.items():
         driven = [route.destination for route in setup.routes if route.knob == knob]
-        travel = travels.get(knob)
-        unset = f"travel {PER_ROUTE}" if setup.surface.per_route else "no travel set"
-        over = travel_text(travel, setup.surface.top) if travel else unset
-        over = over if driven else ""
-        rows.append((knob, ", ".join(driven) or "-", over))
+        over = travel_text(travel, setup.surface.top)
+        over = f"travel {PER_ROUTE}" if setup.surface.per_route else over
+        none = "out of use" if knob in broken else "-"
+        rows.append((knob, ", ".join(driven) or none, over if driven else ""))
     return ["THE KNOBS NOW", *listing(rows, page=page)]

@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import TYPE_CHECKING
 
+from knobpack.auditing import causes
 from knobpack.auditing.findings import Audit, KnobUse
 from knobpack.present.columns import PAGE, listing, paragraph
 from knobpack.sheets.text import text_of
@@ -98,6 +99,8 @@ def midi_text(found: ControllerNumbers, files: tuple[SweepFile, ...], page: int 
 
 def _does(use: KnobUse, top: int) -> str:
     carried = listed(use.carries)
+    if use.why_dead == (causes.NO_ROUTE,):
+        return "free"
     if not use.live:
         told = f"dead: {listed(use.why_dead)}"
         return f"{told}; carries {carried}" if carried else told

@@ -224,8 +224,8 @@ def _knobs(allocation: Allocation, page: int) -> list[str]:
     for knob, lines in zip(knob_of_row, table(rows, indent=6, page=page), strict=True):
         under[knob] += lines
     top = f"0 to {surface.top} ({surface.bits} bits)"
-    misses = f"travel {PER_ROUTE}" if surface.per_route else "misses in hundredths of full travel"
-    found = paragraph(f"KNOBS  positions {top}; {misses}", 0, 2, page)
+    where = f"; travel {PER_ROUTE}" if surface.per_route else ""
+    found = paragraph(f"KNOBS  positions {top}{where}", 0, 2, page)
     travels = {setting.knob: setting.travel for setting in allocation.travels}
     for each in surface.knobs:
         marks = [] if each.name in allocation.used else ["unused"]
@@ -253,7 +253,7 @@ def _notes(request: Request, name: str, travel: Travel) -> Iterator[str]:
         yield f"over {travel_text(travel, top)}"
     elif wanted != travel:
         missed = hundredths(wanted, travel, top)
-        yield f"wanted {travel_text(wanted, top)}, missed by {missed}"
+        yield f"wanted {travel_text(wanted, top)}, missed by {missed} %"
 
 
 def _snapshots(allocation: Allocation, page: int, stored: Collection[str] | None) -> list[str]:

@@ -63,7 +63,7 @@ def test_an_audit_says_what_each_knob_does() -> None:
     rows = [" ".join(line.split()) for line in table.splitlines()]
     assert "Brightness moves Organ/brightness over 0 to 127 (full) in 'organ' and 'all'" in rows
     assert "Swell dead: empty travel; carries Organ/level" in rows
-    assert "Brass dead: no route" in rows
+    assert "Brass free" in rows
     assert [row for row in rows if row.split()[0] in ORGAN.surface.knob_names]
     assert "WHAT EACH KNOB DOES" not in audit_text(audit(ORGAN), 127, by_knob=False)
 

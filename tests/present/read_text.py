@@ -29,7 +29,7 @@ class Line:
     @property
     def missed(self) -> int:
         """By how many hundredths the text says the travel misses."""
-        found = re.search(r"missed by (\d+)$", self.notes)
+        found = re.search(r"missed by (\d+) %$", self.notes)
         return int(found[1]) if found else 0
 
 
