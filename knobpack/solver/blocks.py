@@ -20,7 +20,7 @@ from knobpack.problem import bits
 
 Numbers = NDArray[np.int64]
 
-LARGEST = 1_100
+LARGEST = 50
 """States of one block that is put together from several units, at most."""
 
 NOWHERE = -1

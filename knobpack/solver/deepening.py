@@ -18,11 +18,11 @@ from knobpack.solver.matching import match, prices_of
 from knobpack.solver.mending import mended
 from knobpack.solver.panel import QUANTUM, Panel
 from knobpack.solver.pieces import Taken, pieces_of, taken_apart
-from knobpack.solver.raising import raised
+from knobpack.solver.raising import Prices, raised
 from knobpack.solver.shifting import shifted
 from knobpack.solver.watch import Watch
 
-DEPTHS = ((40, 20), (60, 100), (120, 600), (160, 3_000), (240, 20_000))
+DEPTHS = ((40, 20), (80, 100), (160, 400), (240, 1_600), (400, 6_000))
 """For each depth, how many rounds raise the bound and how many ways are kept at each knob."""
 
 MOST_CELLS = 2_000_000
@@ -83,11 +83,11 @@ class Search:
         nodes = rows[np.argsort(knobs)].tolist()
         self.path, self.upper = tuple(nodes), panel.cost(nodes)
         of_node = dict(zip(rows.tolist(), prices_of(costs, knobs).tolist(), strict=True))
-        self._prices = self._shared_out(of_node)
-        self.lower = panel.bound(panel.to_go(self._prices))
+        self._prices = Prices.of(panel, self._shared_out(of_node))
+        self.lower = panel.bound(self._prices.to_go(panel))
         if before is not None:
-            prices = self._like(before)
-            lower = panel.bound(panel.to_go(prices))
+            prices = Prices.of(panel, self._like(before))
+            lower = panel.bound(prices.to_go(panel))
             if lower > self.lower:
                 self._prices, self.lower = prices, lower
         return True
@@ -120,11 +120,11 @@ class Search:
         for at, (items, pull) in enumerate(zip(taken.elements, taken.pulls, strict=True)):
             common = [(each & items).bit_count() for each in known.elements]
             like = int(np.argmax(common))
-            prices[at] = before._prices[like]
+            prices[at] = before._prices.elements[like]
             if known.elements[like] != items:
                 prices[at] = prices[at] * (pull + 1) // (known.pulls[like] + 1)
-        if len(prices) > len(taken.elements) and len(before._prices) > len(known.elements):
-            prices[-1] = before._prices[-1]
+        if len(prices) > len(taken.elements) and len(before._prices.elements) > len(known.elements):
+            prices[-1] = before._prices.elements[-1]
         return prices
 
     @property
@@ -147,7 +147,7 @@ class Search:
         """Raise the bound alone, to ``most`` at the highest: nothing is arranged."""
         upper = (most - self._base) * QUANTUM
         found = raised(self._panel, self._prices, upper, rounds, watch)
-        self._prices = found.to_go.prices
+        self._prices = found.prices
         self.lower = max(self.lower, found.bound)
 
     @staticmethod
@@ -175,7 +175,7 @@ class Search:
             panel, self._prices, upper, rounds, watch, lambda path: self._met(path, watch)
         )
         upper = min(self.upper, upper)
-        self._prices = found.to_go.prices
+        self._prices = found.prices
         self.lower = max(self.lower, found.bound)
         if found.path is not None and panel.complete(found.path):
             self._offer(found.path)

@@ -44,6 +44,7 @@ class _Layer:
     """Ways to fill the first knobs, one a row.
 
     Args:
+        placed: for each node (column) whether it is placed.
         passed: for each block (column) the number of the set of its nodes that is placed.
         last: the node on the last knob.
         cost: so far, at the prices.
@@ -52,6 +53,7 @@ class _Layer:
         parent: the row in the layer before.
     """
 
+    placed: NDArray[np.bool_]
     passed: NDArray[np.uint8 | np.uint16]
     last: Whole
     cost: Whole
@@ -62,6 +64,7 @@ class _Layer:
     def only(self, rows: NDArray[np.int64]) -> _Layer:
         """Some of the rows."""
         return _Layer(
+            self.placed[rows],
             self.passed[rows],
             self.last[rows],
             self.cost[rows],
@@ -90,11 +93,7 @@ class Filling:
         followers = [node for node, leader in enumerate(follows) if leader >= 0]
         self.follower = np.array(followers, dtype=np.int64)
         self.leader = np.array([follows[node] for node in followers], dtype=np.int64)
-        self._pairs = [
-            (*first, np.nonzero(panel.follows[:, at])[0])
-            for at in range(panel.leads.shape[1])
-            if (first := panel.has_first(at)) is not None
-        ]
+        self._known = np.hstack((panel.precedence.after, panel.precedence.touches.T))
         # For each node the others that a run could go on to.
         linked = panel.begins < panel.alone[None, :]
         going = [np.nonzero(row)[0] for row in linked]
@@ -130,28 +129,31 @@ class Filling:
             layers.append(layer)
         if not len(layer.last):
             return Filled(None, upper, min(upper, lost))
-        row = int(layer.least.argmin())
-        cost = int(layer.least[row])
+        row = int(layer.cost.argmin())
+        cost = int(layer.cost[row])
         return Filled(_walk_back(layers, row), cost, min(cost, lost))
 
     def _nothing(self, total: int) -> _Layer:
         nothing = np.zeros(1, dtype=np.int64)
         passed = np.zeros((1, self.columns), dtype=self.sort)
         # There is no node before the first knob: any will do, as no run can go on from it.
-        return _Layer(passed, nothing, nothing + total, nothing, nothing + total, nothing)
+        placed = np.zeros((1, self.panel.nodes), dtype=np.bool_)
+        least = nothing + total + self.panel.precedence.sure
+        return _Layer(placed, passed, nothing, nothing + total, nothing, least, nothing)
 
     def _next(self, layer: _Layer, knob: int, to_go: ToGo, most: int) -> _Layer:
         """Every way to fill one knob more that may cost ``most`` in all."""
         panel = self.panel
         left = np.append(to_go.costs[knob], FAR)
         states = self.state[np.arange(panel.nodes), layer.passed[:, panel.block]]
-        here = layer.cost[:, None] + (to_go.own[knob] - to_go.nodes)
+        here = layer.cost[:, None] + (panel.costs[knob] - to_go.nodes)
         if knob and panel.beside[knob]:
             here += panel.begins[layer.last]
         else:
             here += panel.alone
-        here += self._reversed(layer)
-        least = here + left[states]
+        turned, besides = self._turned(layer, knob, to_go)
+        here += turned
+        least = here + left[states] + besides
         if len(self.follower):
             # Its leader must be placed: then it cannot be placed any more.
             open_ = states[:, self.leader] < len(panel.last)
@@ -165,16 +167,31 @@ class Filling:
         every = np.arange(len(rows))
         passed[every, blocks] = panel.joined[nodes, passed[every, blocks]]
         count = layer.count[rows] + (nodes < panel.pieces)
-        return _Layer(passed, nodes, here[rows, nodes], count, least[rows, nodes], rows)
+        placed = layer.placed[rows]
+        placed[every, nodes] = True
+        return _Layer(placed, passed, nodes, here[rows, nodes], count, least[rows, nodes], rows)
 
-    def _reversed(self, layer: _Layer) -> Whole:
-        """What it costs to place each node (column) before what is to come before it."""
-        panel = self.panel
-        costs = np.zeros((len(layer.last), panel.nodes), dtype=np.int64)
-        for block, has_first, followers in self._pairs:
-            missing = ~has_first[layer.passed[:, block]]
-            costs[np.ix_(missing, followers)] += panel.apart
-        return costs
+    def _turned(self, layer: _Layer, knob: int, to_go: ToGo) -> tuple[Whole, Whole]:
+        """What it costs to place each node (column) before what is to come before it.
+
+        And what comes, with it, to what is to go: what is counted of cycles of which nothing is
+        placed then, less what is of those of which something is, and less what the prices of
+        being early count for pairs of which only the first is.
+        """
+        pairs, nodes = self.panel.precedence, self.panel.nodes
+        early = to_go.early[:, knob + 1] if knob + 1 < self.panel.knobs else 0 * pairs.open
+        between = (pairs.leads.T * early) @ pairs.follows
+        out = early @ pairs.leads
+        # All are whole numbers that doubles hold exactly: their products are the quickest.
+        placed = layer.placed.astype(np.float64)
+        known = placed @ np.hstack((between + between.T, self._known)).astype(np.float64)
+        linked, after, touched = np.split(known, (nodes, 2 * nodes), axis=1)
+        counted = (touched > 0) * pairs.counted
+        pending = placed @ out - (placed * linked).sum(axis=1) / 2
+        besides = linked - out - ((pairs.counted - counted) @ pairs.touches) + pairs.tolls
+        besides += (pairs.sure + placed @ pairs.tolls - counted.sum(axis=1) - pending)[:, None]
+        turned = pairs.apart @ pairs.follows - after
+        return turned.astype(np.int64), besides.astype(np.int64)
 
     def _goes_on(self, layer: _Layer) -> NDArray[np.bool_]:
         """Whether something that a run could go on to is not placed yet."""

@@ -19,6 +19,7 @@ from numpy.typing import NDArray
 from knobpack.problem import bits
 from knobpack.solver.blocks import NOWHERE, Unit, blocks, clusters_in, moves
 from knobpack.solver.costs import FAR, Whole
+from knobpack.solver.precedence import Precedence
 
 QUANTUM = 256
 """All costs and prices of a panel are whole numbers of 256ths of a point."""
@@ -41,10 +42,8 @@ class Pieces:
         units: which pieces are chosen: those of a unit follow each other.
         parts: for each piece the elements it is made of, as a mask; whatever is chosen, there is
             every element once.
-        leads: for each piece and each pair that is to come in sequence whether it has the first.
-        follows: the same of the second, where it has not the first as well.
-        apart: what it costs that the second does not come directly after the first; twice that
-            where it comes before.
+        pairs: elements of which the second is to come directly after the first, each two once.
+        apart: for each pair what it costs that it does not; twice that where it comes before.
     """
 
     costs: Whole
@@ -54,9 +53,8 @@ class Pieces:
     empty: Whole
     units: Sequence[Unit]
     parts: Sequence[int]
-    leads: NDArray[np.bool_]
-    follows: NDArray[np.bool_]
-    apart: int
+    pairs: Sequence[tuple[int, int]]
+    apart: Whole
 
 
 @attrs.frozen
@@ -68,14 +66,16 @@ class ToGo:
         value: what all knobs cost at least.
         prices: the price of each element, and last that of the hole, if any.
         nodes: the price of each node.
-        own: what each node costs on each knob (row) by itself.
+        early: for each pair and knob, what its second pays there and its first is paid.
+        here: what each node costs on each knob (row) by itself, at these prices.
     """
 
     costs: Whole
     value: int
     prices: Whole
     nodes: Whole
-    own: Whole
+    early: Whole
+    here: Whole
 
 
 class Panel:
@@ -89,8 +89,7 @@ class Panel:
         begins: for each two nodes, the price of the runs that begin with the second where it
             comes beside the first, and of what is not directly before it though it should be.
         alone: for each node, the same where it comes beside none.
-        leads, follows: which of the pairs in sequence each node has the first of, and the second.
-        apart: what it costs besides that the second comes before the first.
+        precedence: the pairs that are to come in sequence.
         cover: for each element (row) and node (column) whether it is part of it.
         demand: how often each element is to be passed.
         holes: how many knobs stay empty.
@@ -104,8 +103,7 @@ class Panel:
         weighted = pieces.runs * pieces.weights
         shared = (weighted @ pieces.runs.T).astype(np.int64)
         first = np.array([own[0] for own in inside], dtype=np.int64)
-        linked = pieces.leads.astype(np.int64) @ pieces.follows.T * pieces.apart
-        between = shared + linked + linked.T
+        between = shared + _linked(pieces)
         for axis in range(2 * bool(inside)):
             between = np.maximum.reduceat(between, first, axis=axis)
         groups = blocks(units, between.tolist())
@@ -120,25 +118,18 @@ class Panel:
             for unit, own in zip(units, inside, strict=True)
         ]
         self.nodes = self.pieces + bool(holes)
-        shared = shared[np.ix_(self.order, self.order)]
-        alone = np.zeros(self.nodes, dtype=np.int64)
-        alone[: self.pieces] = np.diag(shared)
-        shared += linked[np.ix_(self.order, self.order)]
-        pairs = pieces.leads.shape[1]
-        self.leads = np.zeros((self.nodes, pairs), dtype=np.bool_)
-        self.follows = np.zeros((self.nodes, pairs), dtype=np.bool_)
-        self.leads[: self.pieces] = pieces.leads[self.order]
-        self.follows[: self.pieces] = pieces.follows[self.order]
-        self.apart = pieces.apart * QUANTUM
-        alone += pieces.apart * self.follows.sum(axis=1)
-        begins = np.tile(alone, (self.nodes, 1))
-        begins[: self.pieces, : self.pieces] -= shared
-        self.alone, self.begins = alone * QUANTUM, begins * QUANTUM
-        self.costs = np.zeros((self.knobs, self.nodes), dtype=np.int64)
-        own = pieces.costs[self.order].T
-        self.costs[:, : self.pieces] = np.where(own < FAR, own * QUANTUM, FAR)
-        self.costs[:, self.pieces :] = pieces.empty[:, None]
         self._elements([pieces.parts[piece] for piece in self.order.tolist()], holes)
+        apart = pieces.apart * QUANTUM
+        self.precedence = own = Precedence(self.cover, pieces.pairs, apart, self.ways)
+        shared = shared[np.ix_(self.order, self.order)] * QUANTUM
+        self.alone = own.apart @ own.follows
+        self.alone[: self.pieces] += np.diag(shared)
+        self.begins = np.tile(self.alone, (self.nodes, 1)) - own.after
+        self.begins[: self.pieces, : self.pieces] -= shared
+        self.costs = np.zeros((self.knobs, self.nodes), dtype=np.int64)
+        costs = pieces.costs[self.order].T
+        self.costs[:, : self.pieces] = np.where(costs < FAR, costs * QUANTUM, FAR)
+        self.costs[:, self.pieces :] = pieces.empty[:, None]
         self.first_runs = int((pieces.runs.any(axis=0) * pieces.weights).sum()) * QUANTUM
         self._states([tuple(units[unit] for unit in group) for group in groups], holes)
 
@@ -193,16 +184,18 @@ class Panel:
         """How many numbers are looked at for all that is to go."""
         return self.knobs * (len(self.last) + 2 * len(self.source) + self.nodes**2 + 9_000)
 
-    def to_go(self, prices: Whole, allowed: NDArray[np.bool_] | None = None) -> ToGo:
+    def to_go(self, prices: Whole, early: Whole | None = None) -> ToGo:
         """What the best way on from every state costs, each element passed at its price less.
 
         Args:
             prices: the price of each element, and last that of the hole, if any.
-            allowed: for each knob (row) and node, whether it may be there; None: anywhere.
+            early: for each pair and knob, what its second pays there and its first is paid; None:
+                nothing.
         """
         nodes = prices @ self.cover
-        own = self.costs if allowed is None else np.where(allowed, self.costs, FAR)
-        costs = own - nodes
+        if early is None:
+            early = np.zeros((len(self.precedence.apart), self.knobs), dtype=np.int64)
+        costs = self.costs - nodes + self.precedence.paid(early) + self.precedence.tolls
         left = np.zeros((self.knobs, len(self.last)), dtype=np.int64)
         for knob in range(self.knobs - 1, 0, -1):
             after = costs[knob][self.last] + left[knob]
@@ -213,17 +206,19 @@ class Panel:
                 best[self.movable] = np.minimum(best[self.movable], within)
             left[knob - 1] = np.minimum(best, FAR)
         first = self.alone + costs[0] + left[0][self.root]
-        return ToGo(left, int(first.min()), prices, nodes, own)
+        return ToGo(left, int(first.min()), prices, nodes, early, costs)
 
     def bound(self, to_go: ToGo) -> int:
         """No arrangement costs less, in 256ths; TOO_FAR or more if there is none."""
         if to_go.value >= TOO_FAR:
             return FAR
-        return to_go.value + int(to_go.prices @ self.demand) - self.first_runs
+        return (
+            to_go.value + int(to_go.prices @ self.demand) - self.first_runs + self.precedence.sure
+        )
 
     def path(self, to_go: ToGo) -> list[int]:
         """The nodes on the best path."""
-        costs = self.costs - to_go.nodes
+        costs = to_go.here
         first = self.alone + costs[0] + to_go.costs[0][self.root]
         state = int(self.root[first.argmin()])
         nodes = [int(self.last[state])]
@@ -273,24 +268,16 @@ class Panel:
         for knob, node in enumerate(nodes):
             beside = knob and self.beside[knob]
             total += int(self.begins[nodes[knob - 1], node] if beside else self.alone[node])
-        return total + self.apart * self._reversed(path)
+        return total + self.precedence.turned(path)
 
-    def has_first(self, pair: int) -> tuple[int, NDArray[np.bool_]] | None:
-        """The block that the first of a pair is in, and which of its sets have it.
 
-        None where that is not all in one block.
-        """
-        holders = np.nonzero(self.leads[:, pair])[0]
-        blocks = set(self.block[holders].tolist())
-        if len(blocks) != 1:
-            return None
-        (block,) = blocks
-        begin = int(np.searchsorted(self.block, block))
-        mask = sum(1 << int(node) - begin for node in holders)
-        return block, np.array([bool(each & mask) for each in self._sets[block]])
-
-    def _reversed(self, path: NDArray[np.int64]) -> int:
-        """Of how many pairs in sequence the second comes before the first."""
-        leads, follows = self.leads[path], self.follows[path]
-        both = leads.any(axis=0) & follows.any(axis=0)
-        return int((both & (leads.argmax(axis=0) > follows.argmax(axis=0))).sum())
+def _linked(pieces: Pieces) -> Whole:
+    """For each two pieces, what the pairs between them weigh."""
+    parts = pieces.parts
+    linked = np.zeros((len(parts), len(parts)), dtype=np.int64)
+    for (first, second), apart in zip(pieces.pairs, pieces.apart.tolist(), strict=True):
+        one = np.array([mask >> first & 1 and not mask >> second & 1 for mask in parts], np.bool_)
+        other = np.array([mask >> second & 1 and not mask >> first & 1 for mask in parts], np.bool_)
+        linked[np.ix_(one, other)] += apart
+        linked[np.ix_(other, one)] += apart
+    return linked

@@ -6,7 +6,6 @@ from collections.abc import Sequence
 
 import attrs
 import numpy as np
-from numpy.typing import NDArray
 
 from knobpack.problem import Problem, bits
 from knobpack.solver.blocks import Unit
@@ -139,7 +138,7 @@ def pieces_of(problem: Problem, taken: Taken) -> Fewest | None:
 
 def _pieces(problem: Problem, taken: Taken, costs: Whole, empty: Whole) -> Pieces:
     count = range(len(problem.runs))
-    leads, follows = _in_sequence(problem, taken)
+    pairs = _in_sequence(problem, taken)
     runs = [[bool(each.likeness.runs >> at & 1) for at in count] for each in taken.clusters]
     return Pieces(
         costs,
@@ -152,24 +151,20 @@ def _pieces(problem: Problem, taken: Taken, costs: Whole, empty: Whole) -> Piece
             sum(1 << at for at, items in enumerate(taken.elements) if items & each.items)
             for each in taken.clusters
         ],
-        leads,
-        follows,
-        problem.out_of_sequence,
+        list(pairs),
+        np.array(list(pairs.values()), dtype=np.int64) * problem.out_of_sequence,
     )
 
 
-def _in_sequence(problem: Problem, taken: Taken) -> tuple[NDArray[np.bool_], NDArray[np.bool_]]:
-    """Which clusters (rows) have the first, and which the second, of each pair in sequence.
+def _in_sequence(problem: Problem, taken: Taken) -> dict[tuple[int, int], int]:
+    """Elements of which the second is to come directly after the first, and how often.
 
     Whatever is chosen, the same items are placed: a pair counts where both of it are.
     """
-    there = {item for items in taken.elements for item in bits(items)}
-    pairs = [at for at, pair in enumerate(problem.sequence) if there.issuperset(pair)] * bool(
-        problem.out_of_sequence
-    )
-    shape = len(taken.clusters), len(pairs)
-    own = [each.likeness for each in taken.clusters]
-    leads = np.array([[each.leads >> at & 1 for at in pairs] for each in own], dtype=np.bool_)
-    follows = np.array([[each.follows >> at & 1 for at in pairs] for each in own], dtype=np.bool_)
-    leads, follows = leads.reshape(shape), follows.reshape(shape)
-    return leads, follows & ~leads
+    of = {item: at for at, items in enumerate(taken.elements) for item in bits(items)}
+    found: dict[tuple[int, int], int] = {}
+    for first, second in problem.sequence if problem.out_of_sequence else ():
+        if first in of and second in of and of[first] != of[second]:
+            pair = of[first], of[second]
+            found[pair] = found.get(pair, 0) + 1
+    return found

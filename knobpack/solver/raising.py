@@ -6,6 +6,7 @@ from collections.abc import Callable
 
 import attrs
 import numpy as np
+from numpy.typing import NDArray
 
 from knobpack.solver.costs import Whole
 from knobpack.solver.panel import QUANTUM, TOO_FAR, Panel, ToGo
@@ -14,10 +15,10 @@ from knobpack.solver.watch import Watch
 EFFORT_PER_NUMBER = 3e-9
 """Effort for each number that is looked at."""
 
-PATIENCE = 6
+PATIENCE = 10
 """Rounds without a better bound after which steps get shorter."""
 
-SHORTER = 0.7
+SHORTER = 0.8
 """How much of the step is left then."""
 
 SHORTEST = 0.02
@@ -32,8 +33,34 @@ AIM = 8 * QUANTUM
 OFTEN = 20
 """Rounds after which a path is shown."""
 
-INERTIA = 0.7
+INERTIA = 0.8
 """How much of the last direction is kept."""
+
+LEAN = 6.0
+"""How much farther than prices of elements the prices of being early go, times the knobs: there
+are about as many more of them."""
+
+
+@attrs.frozen
+class Prices:
+    """What makes up for what a path need not do.
+
+    Args:
+        elements: the price of each element, and last that of the hole, if any.
+        falls: for each pair and knob, by what the price of being early falls after it.
+    """
+
+    elements: Whole
+    falls: NDArray[np.float64]
+
+    @classmethod
+    def of(cls, panel: Panel, elements: Whole) -> Prices:
+        """Prices with which being early costs nothing."""
+        return cls(elements, np.zeros((len(panel.precedence.apart), panel.knobs)))
+
+    def to_go(self, panel: Panel) -> ToGo:
+        """What is to go at these prices."""
+        return panel.to_go(self.elements, panel.precedence.early(self.falls))
 
 
 @attrs.frozen
@@ -42,19 +69,20 @@ class Raised:
 
     Args:
         bound: no arrangement costs less, in 256ths; TOO_FAR or more if there is none.
-        to_go: at the prices that prove it.
-        path: an arrangement that costs just that, but for what comes before something that it
-            should follow; None if none was met.
+        prices: that prove it.
+        to_go: at these prices.
+        path: an arrangement that costs just that; None if none was met.
     """
 
     bound: int
+    prices: Prices
     to_go: ToGo
     path: tuple[int, ...] | None
 
 
 def raised(
     panel: Panel,
-    prices: Whole,
+    prices: Prices,
     upper: int,
     rounds: int,
     watch: Watch,
@@ -70,30 +98,35 @@ def raised(
         watch: what may cut it short.
         met: shown a path now and then; says what an arrangement known costs then.
     """
-    best = panel.to_go(prices)
-    bound = panel.bound(best)
-    direction = np.zeros(len(panel.demand))
-    length, waited, now, value = LENGTH, 0, best, bound
+    order, lean = panel.precedence, LEAN / panel.knobs
+    to_go = prices.to_go(panel)
+    value = bound = panel.bound(to_go)
+    best = prices, to_go
+    toward, ahead = np.zeros(len(panel.demand)), np.zeros_like(prices.falls)
+    length, waited = LENGTH, 0
     for turn in range(1, rounds + 1):
         if bound > upper - QUANTUM or bound >= TOO_FAR or length < SHORTEST or watch.over():
             break
-        path = panel.path(now)
+        path = panel.path(to_go)
         missed = panel.missed(path)
-        if not missed.any():
-            return Raised(value, now, tuple(path))
+        if not missed.any() and panel.cost(path) == value:
+            return Raised(value, prices, to_go, tuple(path))
         if met is not None and not turn % OFTEN:
             upper = min(upper, met(path))
-        direction = INERTIA * direction + missed
-        step = length * (max(0, upper - value) + AIM) / float(direction @ direction or 1.0)
-        prices = now.prices + np.rint(step * direction).astype(np.int64)
-        now = panel.to_go(prices)
-        value = panel.bound(now)
+        before = order.ahead(path)
+        # A price that is 0 already cannot fall.
+        toward = INERTIA * toward + missed
+        ahead = INERTIA * ahead + np.where((prices.falls <= 0) & (before < 0), 0, before)
+        square = float(toward @ toward) + lean * float((ahead * ahead).sum())
+        step = length * (max(0, upper - value) + AIM) / (square or 1.0)
+        elements = prices.elements + np.rint(step * toward).astype(np.int64)
+        prices = Prices(elements, order.within(prices.falls + lean * step * ahead))
+        to_go = prices.to_go(panel)
+        value = panel.bound(to_go)
         watch.spend(panel.work * EFFORT_PER_NUMBER)
-        if value > bound:
-            best, bound, waited = now, value, 0
-            continue
         waited += 1
-        if waited >= PATIENCE:
-            length, waited, now, value = length * SHORTER, 0, best, bound
-            direction = np.zeros(len(panel.demand))
-    return Raised(bound, best, None)
+        if value > bound:
+            best, bound, waited = (prices, to_go), value, 0
+        elif waited >= PATIENCE:
+            length, waited = length * SHORTER, 0
+    return Raised(bound, *best, None)

@@ -112,6 +112,7 @@ def _exchange(panel: Panel, path: NDArray[np.int64]) -> NDArray[np.int64]:
     first, middle, end = all_.first, all_.middle, all_.end
     nodes, shift = way.path, end - middle
     zero = np.zeros_like(first)
+    turned = _turned(panel, path)
     seam = first + shift
     last = np.minimum(end, panel.knobs)
     after = np.where(end < panel.knobs, 1, 0)
@@ -126,6 +127,10 @@ def _exchange(panel: Panel, path: NDArray[np.int64]) -> NDArray[np.int64]:
         - way.joined(nodes[middle - 1], nodes[middle], middle)
         - way.of(middle, end, zero)
         - after * way.joined(nodes[end - 1], nodes[last], last)
+        + turned[middle, end]
+        - turned[middle, middle]
+        - turned[first, end]
+        + turned[first, middle]
     )
     then = path.copy()
     touched = np.zeros(panel.knobs + 2, dtype=np.bool_)
@@ -138,6 +143,14 @@ def _exchange(panel: Panel, path: NDArray[np.int64]) -> NDArray[np.int64]:
             cut = int(middle[at])
             then[begin:stop] = np.concatenate((path[cut:stop], path[begin:cut]))
     return then
+
+
+def _turned(panel: Panel, path: NDArray[np.int64]) -> Whole:
+    """Sums of what it costs to turn members of a path round, up to one (row) and another."""
+    after = panel.precedence.after[np.ix_(path, path)]
+    sums = np.zeros((panel.knobs + 1, panel.knobs + 1), dtype=np.int64)
+    sums[1:, 1:] = (after - after.T).cumsum(axis=0).cumsum(axis=1)
+    return sums
 
 
 def _swap(panel: Panel, path: NDArray[np.int64]) -> NDArray[np.int64]:
@@ -156,7 +169,7 @@ def _swap(panel: Panel, path: NDArray[np.int64]) -> NDArray[np.int64]:
     there[1:] += before
     there[:-1] += after
     here = np.diag(there)
-    saved = there + there.T - here[:, None] - here[None, :]
+    saved = there + there.T - here[:, None] - here[None, :] + _passed(panel, path)
     one, other = np.nonzero(np.triu(saved < 0, 2))
     then = path.copy()
     touched = np.zeros(knobs + 2, dtype=np.bool_)
@@ -166,3 +179,16 @@ def _swap(panel: Panel, path: NDArray[np.int64]) -> NDArray[np.int64]:
             touched[a : a + 3] = touched[b : b + 3] = True
             then[a], then[b] = path[b], path[a]
     return then
+
+
+def _passed(panel: Panel, path: NDArray[np.int64]) -> Whole:
+    """What it costs to turn round what a swap of two members (row and column) turns round."""
+    after = panel.precedence.after[np.ix_(path, path)]
+    turned = after - after.T
+    sums = turned.cumsum(axis=1)
+    here = np.diag(sums)
+    # From the first to the second, and from what is between them to the second.
+    forth = sums - here[:, None]
+    back = np.diag(turned.cumsum(axis=0))[None, :] - turned.cumsum(axis=0)
+    passed: Whole = forth + back
+    return passed
