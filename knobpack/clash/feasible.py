@@ -12,11 +12,12 @@ from functools import cached_property
 import attrs
 
 from knobpack.clash.effects import Effects
-from knobpack.clash.packing import pack
-from knobpack.clash.pieces import Piece, Pieces
+from knobpack.clash.pieces import pieces_under
 from knobpack.clash.soft import SoftModel
 from knobpack.problem import bits
 from knobpack.solver import cpsat
+from knobpack.solver.packing import pack
+from knobpack.solver.rivals import Piece, Pieces
 from knobpack.solver.watch import Watch
 from knobpack.words import Layout, Request, Route, VoiceLayer
 from knobpack.words import demand as words
@@ -111,7 +112,7 @@ class Feasible:
             return []
         most = _limit(wanted, words.PER_KNOB)
         of = self.effects.of
-        pieces = Pieces.under(self.effects, (of[demand] for demand in wanted), among).pieces
+        pieces = pieces_under(self.effects, (of[demand] for demand in wanted), among).pieces
         return [piece for piece in pieces if piece.stuck(most)]
 
     def ask(self, wanted: Collection[Demand]) -> Verdict:
@@ -125,7 +126,7 @@ class Feasible:
             members = [demand for demand in wanted if demand.kind == member]
             if any(len(members) > limit.subject for limit in limits):
                 return Verdict(False, core=(*members[: limits[0].subject + 1], *limits))
-        pieces = Pieces.under(self.effects, (self.effects.of[demand] for demand in wanted))
+        pieces = pieces_under(self.effects, (self.effects.of[demand] for demand in wanted))
         refuted = self._refuted(wanted, pieces)
         if refuted:
             return Verdict(False, core=refuted)
@@ -161,7 +162,7 @@ class Feasible:
         One destination stands for all that must be together with it. Both are empty where no
         such destinations are seen.
         """
-        pieces = Pieces.under(self.effects, (self.effects.of[demand] for demand in wanted))
+        pieces = pieces_under(self.effects, (self.effects.of[demand] for demand in wanted))
         crowd = pieces.crowded() or ()
         firsts = [next(bits(pieces.pieces[number].members)) for number in crowd]
         return (

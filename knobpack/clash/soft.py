@@ -17,9 +17,9 @@ from ortools.sat.python import cp_model
 from knobpack.clash.effects import Effect, Effects
 from knobpack.clash.isolated import isolated
 from knobpack.clash.lone import contradict_nothing
-from knobpack.clash.packing import order_knobs
 from knobpack.problem import bits
 from knobpack.solver.cliques import clique_cover
+from knobpack.solver.packing import order_knobs
 from knobpack.words import demand as words
 from knobpack.words.demand import Demand
 

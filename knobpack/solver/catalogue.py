@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+import math
+from collections.abc import Iterable, Mapping, Sequence
 from typing import TypeAlias
 
 import attrs
@@ -15,7 +16,7 @@ from knobpack.solver.outcome import UPPER, Upper
 from knobpack.solver.watch import Watch
 
 MOST_SETS = 1 << 20
-"""Sets in the catalogue of one family, at most; a larger one is left incomplete."""
+"""Sets in the catalogue of one family, at most; for a larger one there is none."""
 
 _CHUNK = 1 << 15
 
@@ -51,8 +52,6 @@ class Catalogue:
         sizes: how many items each set holds.
         costs: what each costs in each of the first four tiers (rows), each bundle and spread
             counted on every knob.
-        levels: the most atoms that a set of it can hold; every set of so many or fewer is there.
-        complete: whether every set that may be on one knob is there.
     """
 
     atoms: tuple[int, ...]
@@ -60,8 +59,6 @@ class Catalogue:
     slots: Flags
     sizes: Whole
     costs: Whole
-    levels: int
-    complete: bool
 
     def column(self, problem: Problem, row: int) -> Column:
         """One set as a column of the general model."""
@@ -86,6 +83,16 @@ def columns_of(problem: Problem, sets: Iterable[int]) -> tuple[Column, ...]:
     )
 
 
+def columns_on(problem: Problem, knobs: Mapping[int, int]) -> tuple[Column, ...]:
+    """The sets that a placement, the knob of each item, has on its knobs."""
+    atoms: dict[int, int] = {}
+    for number, atom in enumerate(problem.atoms):
+        knob = knobs.get(next(bits(atom.items)))
+        if knob is not None:
+            atoms[knob] = atoms.get(knob, 0) | 1 << number
+    return columns_of(problem, atoms.values())
+
+
 def _upper(costs: Whole) -> Upper:
     unplaced, bundles, breaks, sharing = costs.tolist()
     return unplaced, bundles, breaks, sharing
@@ -105,25 +112,57 @@ def knob_slots(problem: Problem) -> tuple[int, ...]:
     return tuple(classes.values())
 
 
+def catalogues_of(
+    problem: Problem,
+    parts: Sequence[tuple[int, ...]],
+    slots: tuple[int, ...],
+    watch: Watch,
+) -> list[Catalogue] | None:
+    """The catalogue of each family; None where one is too large, or the watch stopped it."""
+    found = []
+    if any(_all_share(problem, part) >= MOST_SETS for part in parts):
+        return None
+    for part in parts:
+        catalogue = catalogue_of(problem, part, slots, watch)
+        if catalogue is None:
+            return None
+        found.append(catalogue)
+    return found
+
+
+def _all_share(problem: Problem, part: tuple[int, ...]) -> int:
+    """How many sets there are at least: those of some atoms that may all share."""
+    left, sizes = sum(1 << number for number in part), []
+    knobs = (1 << problem.knobs) - 1
+    for number in sorted(part, key=lambda n: (problem.clashes[n].bit_count(), n)):
+        if left >> number & 1 and knobs & problem.atoms[number].knobs:
+            left &= ~problem.clashes[number]
+            knobs &= problem.atoms[number].knobs
+            sizes.append(problem.atoms[number].size)
+    sizes.sort()
+    most = sum(1 for at in range(len(sizes)) if sum(sizes[: at + 1]) <= problem.per_knob)
+    return sum(math.comb(len(sizes), size) for size in range(1, most + 1) if size <= 40)
+
+
 def catalogue_of(
     problem: Problem,
     atoms: tuple[int, ...],
     slots: tuple[int, ...],
     watch: Watch,
     most: int = MOST_SETS,
-) -> Catalogue:
-    """Every set of some atoms that may be on one knob, small sets first, up to ``most`` of them.
+) -> Catalogue | None:
+    """Every set of some atoms that may be on one knob, small sets first.
 
-    The sets grow by one atom at a time, each after the last it holds, so none is made twice.
+    The sets grow by one atom at a time, each after the last it holds, so none is made twice. None
+    where there are more than ``most``, or the watch stopped the search.
     """
     facts = _Facts.of(problem, atoms, slots)
     layers = [facts.singles()]
-    total, complete = len(layers[0].members), True
+    total = len(layers[0].members)
     while len(layers[-1].members):
         total += int(layers[-1].may_add.sum())
         if total > most or watch.over():
-            complete = False
-            break
+            return None
         layers.append(facts.grown(layers[-1]))
     members = np.concatenate([layer.members for layer in layers])
     where = facts.reachable(members, np.concatenate([layer.slots for layer in layers]))
@@ -131,7 +170,7 @@ def catalogue_of(
     members, where = members[somewhere], where[somewhere]
     costs = _priced(problem, atoms, members)
     sizes: Whole = members @ facts.sizes
-    return Catalogue(atoms, members, where, sizes, costs, len(layers), complete)
+    return Catalogue(atoms, members, where, sizes, costs)
 
 
 @attrs.frozen(eq=False)

@@ -73,6 +73,7 @@ def solve(
     effort: float = math.inf,
     enough: int | None = None,
     linear: bool = False,
+    confirm: bool = False,
 ) -> Answer:
     """Run CP-SAT on ``model`` until it is done or the watch stops it.
 
@@ -82,15 +83,35 @@ def solve(
         effort: a limit of deterministic effort for this run alone.
         enough: an objective value, known to be a bound, at which the search may stop.
         linear: whether to put all that can be put so into the linear relaxation.
+        confirm: whether *impossible* is to be found twice: the second time without presolve, in
+            which false ones came up (google/or-tools issue 5274), and from another seed. Where the
+            second run finds a solution, that counts.
 
     Returns:
         What was found. Nothing is read from the solver unless its status says it is there.
     """
+    answer = _solved(model, watch, effort, enough, linear=linear)
+    if confirm and answer.status is Status.IMPOSSIBLE:
+        return _solved(model, watch, effort, enough, linear=linear, again=True)
+    return answer
+
+
+def _solved(
+    model: cp_model.CpModel,
+    watch: Watch,
+    effort: float,
+    enough: int | None,
+    *,
+    linear: bool,
+    again: bool = False,
+) -> Answer:
+    """Run CP-SAT once; ``again``: without presolve and from another seed."""
     if watch.over():
         return Answer(Status.UNKNOWN, None, None)
     solver = cp_model.CpSolver()
     solver.parameters.num_workers = 1
-    solver.parameters.random_seed = 1
+    solver.parameters.random_seed = 2 if again else 1
+    solver.parameters.cp_model_presolve = not again
     solver.parameters.catch_sigint_signal = False
     if linear:
         solver.parameters.linearization_level = 2

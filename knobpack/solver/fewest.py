@@ -185,7 +185,7 @@ def _fractional(problem: Problem, part: tuple[int, ...], watch: Watch) -> int:
     )
     plain = attrs.evolve(problem, atoms=loose, bundles=(), spreads=(), before=())
     found = catalogue_of(plain, part, (everywhere,), watch, MOST_SETS)
-    if not found.complete:
+    if found is None:
         return 0
     costs = np.zeros_like(found.costs)
     costs[-1] = 1

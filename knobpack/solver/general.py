@@ -17,25 +17,34 @@ import numpy as np
 
 from knobpack.problem import Problem, bits
 from knobpack.solver.alike import alike
+from knobpack.solver.annealing import Annealing
 from knobpack.solver.arrange import arrange, best_choice
-from knobpack.solver.best import Best
 from knobpack.solver.breaking import few_broken
-from knobpack.solver.catalogue import Catalogue, Column, catalogue_of, columns_of, knob_slots
+from knobpack.solver.capacity import counted
+from knobpack.solver.catalogue import (
+    Catalogue,
+    Column,
+    catalogues_of,
+    columns_of,
+    columns_on,
+    knob_slots,
+)
 from knobpack.solver.cluster import Places
-from knobpack.solver.compact_model import CompactModel
-from knobpack.solver.cpsat import Answer, Status
+from knobpack.solver.cpsat import Answer
 from knobpack.solver.families import families
 from knobpack.solver.greedy import greedy
+from knobpack.solver.modes import least_broken
 from knobpack.solver.outcome import (
     UPPER,
-    ImpossibleError,
     NothingFoundError,
     Outcome,
     Upper,
-    Values,
 )
-from knobpack.solver.relaxation import QUANTUM, Relaxation, needed, relax
+from knobpack.solver.packing import needed_placed
+from knobpack.solver.placing import placed
+from knobpack.solver.relaxation import QUANTUM, Relaxation, relax
 from knobpack.solver.selection import Selection
+from knobpack.solver.store import Store
 from knobpack.solver.ties import Priced, tied
 from knobpack.solver.variants import TooManyVariantsError
 from knobpack.solver.watch import Watch
@@ -49,71 +58,115 @@ SHORT_EFFORT = 3.0
 MOST_CHOICES = 60_000
 """Variables of one model, at most."""
 
-MOST_LITERALS = 100_000
-"""Atoms times knobs up to which the compact model is asked for a placement to start from."""
+FIRST_SHARE = 0.1
+"""The share of effort and time for a first annealing, where not all sets can be gone through."""
 
-START_EFFORT = 0.3
-"""Deterministic effort for each tier of it."""
+CHOICE_SHARE = 0.1
+"""The share for choosing anew among the sets that came up in an annealing, in each tier."""
+
+LAST_SHARE = 0.75
+"""The share for another where something is open in the end; the rest is for the last two tiers."""
+
+BROKEN = 2
+"""The position of the tier *independence*."""
 
 FEW_PLACES = 4_000
 """Sets times knobs up to which the last two tiers are worth all the effort there is."""
 
 
-def general(problem: Problem, watch: Watch, *, place_all: bool = False) -> Outcome:
+def general(
+    problem: Problem,
+    watch: Watch,
+    start: Mapping[int, int] | None = None,
+    wanted: tuple[int, int] | None = None,
+) -> Outcome:
     """The best placement, tier by tier.
 
+    Args:
+        problem: the problem.
+        watch: how long the search may go on.
+        start: the knob of each item in a placement to start from, if one is known.
+        wanted: the first two values; the search gives up once they are not to be had.
+
     Raises:
-        ImpossibleError: no placement meets every demand, or, with ``place_all``, places all.
+        ImpossibleError: no placement meets every demand.
         NothingFoundError: the watch stopped the search before it knew any placement.
     """
-    best = Best(problem)
-    best.offer(greedy(problem, watch))
-    best.offer(few_broken(problem, watch))
+    store = Store(problem)
+    store.offer(start)
+    store.offer(greedy(problem, watch))
+    if store.values is None:
+        store.offer(greedy(problem, watch, needed_placed(problem, watch)))
+    if store.values is None:
+        raise NothingFoundError
+    store.offer(few_broken(problem, watch))
     slots = knob_slots(problem)
     parts = families(problem)
-    catalogues = [catalogue_of(problem, part, slots, watch) for part in parts]
-    shelf = _Shelf(problem, slots, catalogues)
-    if best.values is None or not all(each.complete for each in catalogues):
-        _start(problem, best, watch)
-    bounds = [0, 0, 0, 0, 0, 0]
-    pool: _Pool | None = None
+    catalogues = catalogues_of(problem, parts, slots, watch)
+    shelf = _Shelf(problem, slots, catalogues or ())
+    pool = _unpriced((), complete=False)
+    if catalogues is None:
+        _anneal(shelf, store, watch, FIRST_SHARE)
     for tier in range(UPPER):
-        if tier < UPPER - 1 and best.values is not None and best.values[tier] == 0:
-            continue
-        bounds[tier], pool = _upper_tier(shelf, best, tier, watch)
-        if best.values is None:
-            raise NothingFoundError
-        watch.tell(tier, best.values[tier], bounds[tier])
-        if place_all and bounds[0]:
-            raise ImpossibleError
-    if best.values is None:
-        raise NothingFoundError
-    proven = list(best.values[:UPPER]) == bounds[:UPPER]
-    if pool is not None:
-        pool = attrs.evolve(pool, complete=pool.complete and proven)
-        settled = _settled(problem, parts, pool, best, watch)
-        bounds[UPPER:] = settled or _lower_tiers(problem, pool, best, watch)
-    return Outcome(best.knobs, best.values, _in_order(bounds))
+        _bound(store, tier, watch)
+    for tier in range(UPPER):
+        if catalogues is not None and (tier == UPPER - 1 or not store.met(tier)):
+            _bound(store, tier, watch)
+            pool = _upper_tier(shelf, store, tier, watch)
+        value = _upper(store)[tier]
+        watch.tell(tier, value, store.bound(tier))
+        if wanted and tier < len(wanted) and value != wanted[tier]:
+            return store.outcome()
+    if not all(map(store.met, range(UPPER))):
+        _anneal(shelf, store, watch, LAST_SHARE)
+        pool = attrs.evolve(pool, complete=False)
+    held = _upper(store)
+    lower = _settled(problem, parts, pool, store, watch)
+    for tier, bound in enumerate(lower or _lower_tiers(problem, pool, store, watch), UPPER):
+        store.raise_to(tier, bound, held)
+    return store.outcome()
 
 
-def _in_order(bounds: Sequence[int]) -> Values:
-    first, second, third, fourth, fifth, sixth = bounds
-    return first, second, third, fourth, fifth, sixth
-
-
-def _start(problem: Problem, best: Best, watch: Watch) -> None:
-    """Find a placement by the compact model, or make the one that is known better."""
-    if len(problem.atoms) * problem.knobs > MOST_LITERALS:
+def _bound(store: Store, tier: int, watch: Watch) -> None:
+    """Bound a tier by what counting says."""
+    if store.met(tier):
         return
-    model = CompactModel(problem)
-    for tier, name in enumerate(problem.order[:UPPER]):
-        if best.values is not None:
-            model.start_from(best.knobs)
-        answer = model.best(name, watch, effort=START_EFFORT)
-        best.offer(model.placed(answer))
-        if best.values is None:
-            return
-        model.hold(name, best.values[tier])
+    held, value = _upper(store)[:tier], _upper(store)[tier]
+    store.raise_to(tier, counted(store.problem, tier, held, watch), held)
+    if tier == BROKEN and not store.met(tier):
+        bound, sets = least_broken(store.problem, held[0], value, watch)
+        store.raise_to(tier, bound, held)
+        if _may_be_placed(store.problem, columns_of(store.problem, sets)):
+            store.offer(placed(store.problem, sets))
+
+
+def _may_be_placed(problem: Problem, columns: Sequence[Column]) -> bool:
+    """Whether each set may be on some knob, and all of them together meet every other demand."""
+    atoms = sum(column.atoms for column in columns)
+    return (
+        all(atoms >> number & 1 for number, atom in enumerate(problem.atoms) if atom.needed)
+        and problem.items_of(atoms).bit_count() <= problem.routes
+        and all(column.items.bit_count() <= problem.per_knob and column.knobs for column in columns)
+        and not any(problem.clashes[n] & c.atoms for c in columns for n in bits(c.atoms))
+    )
+
+
+def _anneal(shelf: _Shelf, store: Store, watch: Watch, share: float) -> None:
+    """Anneal from the best placement, and choose anew from the sets that came up on the way."""
+    own = watch.share(share)
+    met = next((tier for tier in range(UPPER) if not store.met(tier)), None)
+    if met is None:
+        return
+    annealing = Annealing(store.problem, store.knobs)
+    annealing.run(own, met)
+    watch.take(own, share)
+    store.offer(annealing.best)
+    columns = columns_of(store.problem, annealing.sets)
+    for tier in range(UPPER):
+        if not store.met(tier):
+            own = watch.share(CHOICE_SHARE)
+            _choose(shelf, columns, store, tier, own, effort=SHORT_EFFORT)
+            watch.take(own, CHOICE_SHARE)
 
 
 def arrange_sets(
@@ -136,18 +189,18 @@ def arrange_sets(
         The outcome, or None if none of these sets' placements reaches those values, or the watch
         stopped the search before one was known.
     """
-    best = Best(problem)
+    store = Store(problem)
     pool = _unpriced(columns_of(problem, sets), complete=True)
-    best.offer(start)
-    if best.values is None:
+    store.offer(start)
+    if store.values is None:
         selection = Selection(problem, pool.columns, knob_slots(problem))
         for tier, value in enumerate(values):
             selection.hold(tier, value)
-        best.offer_choice(selection, selection.any(watch))
-    if best.values is None:
+        store.offer(selection.placed(selection.any(watch)))
+    if store.values is None:
         return None
-    change, layout = _lower_tiers(problem, pool, best, watch)
-    return Outcome(best.knobs, best.values, (*values, change, layout))
+    change, layout = _lower_tiers(problem, pool, store, watch)
+    return Outcome(store.knobs, store.values, (*values, change, layout))
 
 
 @attrs.frozen
@@ -171,7 +224,7 @@ class _Pool:
 
 @attrs.frozen(eq=False)
 class _Shelf:
-    """The catalogues of all families."""
+    """The catalogues of all families; none where there is one too large to go through."""
 
     problem: Problem
     slots: tuple[int, ...]
@@ -191,108 +244,79 @@ class _Shelf:
             for catalogue, costs, own in zip(self.catalogues, relaxed.reduced, rows, strict=True)
             for row in own
         )
-        return _Pool(tuple(priced), slack, complete=relaxed.beyond > slack)
+        return _Pool(tuple(priced), slack, complete=True)
 
 
 def _unpriced(columns: Iterable[Column], *, complete: bool) -> _Pool:
     return _Pool(tuple(Priced(column, 0) for column in columns), 0, complete)
 
 
-def _upper_tier(shelf: _Shelf, best: Best, tier: int, watch: Watch) -> tuple[int, _Pool | None]:
+def _upper_tier(shelf: _Shelf, store: Store, tier: int, watch: Watch) -> _Pool:
     """Make one of the first four tiers best.
 
     Returns:
-        A bound, and the pool of all sets that a placement with the value reached could need.
+        The pool of all sets that a placement with the value reached could need.
     """
-    held = best.values[:tier] if best.values else ()
-    relaxed = relax(shelf.problem, shelf.catalogues, shelf.slots, held, best.columns, watch)
+    problem, held = shelf.problem, _upper(store)[:tier]
+    columns = columns_on(problem, store.knobs)
+    relaxed = relax(problem, shelf.catalogues, shelf.slots, held, columns, watch)
     if relaxed is None:
-        return 0, _unpriced(best.columns, complete=False) if best.values else None
-    bound = max(0, relaxed.bound, _plain_bound(shelf.problem, held))
-    if tier == 0 and bound >= needed(shelf.problem):
-        raise ImpossibleError
-    _choose(shelf, relaxed.columns, best, tier, watch, bound=bound, effort=SHORT_EFFORT)
-    if best.values is None:
-        _find_any(shelf, relaxed, best, watch)
-    if best.values is None:
-        return 0, None
-    bound = _close_gap(shelf, relaxed, bound, best, tier, watch)
-    ties = shelf.near(relaxed, tier, best.values[tier])
-    if ties is None or not ties.complete:
-        return bound, _unpriced((*relaxed.columns, *best.columns), complete=False)
-    return bound, ties
+        return _unpriced(columns, complete=False)
+    store.raise_to(tier, relaxed.bound, held)
+    _choose(shelf, relaxed.columns, store, tier, watch, effort=SHORT_EFFORT)
+    _close_gap(shelf, relaxed, store, tier, watch)
+    ties = shelf.near(relaxed, tier, _upper(store)[tier])
+    if ties is None:
+        columns = columns_on(problem, store.knobs)
+        return _unpriced((*relaxed.columns, *columns), complete=False)
+    return ties
 
 
-def _plain_bound(problem: Problem, held: Sequence[int]) -> int:
-    """A bound on sharing that needs no relaxation: so many classes on so few knobs must mix."""
-    tiers = len(held) == UPPER - 1
-    everything_placed = tiers and held[0] == 0 and all(a.omission for a in problem.atoms)
-    if not everything_placed:
-        return 0
-    classes = ((mix.weight, *mix.masks) for mix in problem.mixes)
-    return sum(
-        weight * max(0, problem.items - sum(mask.bit_count() - 1 for mask in masks) - problem.knobs)
-        for weight, *masks in classes
-    )
-
-
-def _find_any(shelf: _Shelf, relaxed: Relaxation, best: Best, watch: Watch) -> None:
-    """Look for any placement among all sets, or prove that there is none."""
-    everything = shelf.near(relaxed, 0, 1 << 40)
-    if everything is not None:
-        answer = _choose(shelf, everything.columns, best, 0, watch, bound=0)
-        if answer.status is Status.IMPOSSIBLE and everything.complete:
-            raise ImpossibleError
-
-
-def _close_gap(
-    shelf: _Shelf, relaxed: Relaxation, bound: int, best: Best, tier: int, watch: Watch
-) -> int:
-    """Choose among all sets that could be part of something better, and give the bound then."""
+def _close_gap(shelf: _Shelf, relaxed: Relaxation, store: Store, tier: int, watch: Watch) -> None:
+    """Choose among all sets that could be part of something better, which raises the bound too."""
     most = FEW_SETS
-    while best.values is not None and bound < best.values[tier] and not watch.over():
-        value = best.values[tier]
+    while not store.met(tier) and not watch.over():
+        held, value = _upper(store)[:tier], _upper(store)[tier]
         better = shelf.near(relaxed, tier, value - 1)
         if better is None:
-            break
+            return
         if len(better.priced) > most:
             # Many sets fit into the gap: the likeliest of them first, to narrow it.
             likely = sorted(better.priced, key=lambda each: (each.reduced, each.column.atoms))
             nearest = [each.column for each in likely[:most]]
-            _choose(shelf, nearest, best, tier, watch, bound=bound, effort=SHORT_EFFORT)
+            _choose(shelf, nearest, store, tier, watch, effort=SHORT_EFFORT)
             most *= 4
             continue
-        answer = _choose(shelf, better.columns, best, tier, watch, bound=bound)
-        if better.complete and answer.bound is not None:
-            bound = max(bound, min(answer.bound, value))
-        break
-    return bound
+        answer = _choose(shelf, better.columns, store, tier, watch)
+        if answer.bound is not None:
+            store.raise_to(tier, min(answer.bound, value), held)
+        return
 
 
 def _choose(
     shelf: _Shelf,
     columns: Iterable[Column],
-    best: Best,
+    store: Store,
     tier: int,
     watch: Watch,
     *,
-    bound: int,
     effort: float = math.inf,
 ) -> Answer:
     """Let CP-SAT choose from these columns and those of the best placement."""
-    known = {column.atoms: column for column in (*columns, *best.columns)}
-    selection = Selection(shelf.problem, tuple(known.values()), shelf.slots)
-    if best.values is not None:
-        for earlier in range(tier):
-            selection.hold(earlier, best.values[earlier])
-        selection.start_from(best.knobs)
-    answer = selection.best(tier, watch, effort=effort, enough=bound)
-    best.offer_choice(selection, answer)
+    problem = shelf.problem
+    own = columns_on(problem, store.knobs)
+    known = {column.atoms: column for column in (*columns, *own)}
+    selection = Selection(problem, tuple(known.values()), shelf.slots)
+    for earlier, value in enumerate(_upper(store)[:tier]):
+        selection.hold(earlier, value)
+    selection.start_from(store.knobs)
+    answer = selection.best(tier, watch, effort=effort, enough=store.bound(tier))
+    store.offer(selection.placed(answer))
     return answer
 
 
 def _settled(
-    problem: Problem, parts: Sequence[tuple[int, ...]], pool: _Pool, best: Best, watch: Watch
+    problem: Problem, parts: Sequence[tuple[int, ...]], pool: _Pool, store: Store, watch: Watch
 ) -> tuple[int, int] | None:
     """Make the last two tiers best by going through all ties, if that does not take too long.
 
@@ -300,62 +324,62 @@ def _settled(
         The bounds, which hold nothing where a best placement might need another set; None if it
         would take too long.
     """
-    if best.values is None:
-        return None
     try:
         classes = alike(problem) if pool.complete else []
-        every = tied(problem, parts, pool.priced, pool.slack, _upper(best.values), classes, watch)
+        every = tied(problem, parts, pool.priced, pool.slack, _upper(store), classes, watch)
         ways = list(every)
     except TooManyVariantsError:
         return None
     found = best_choice(problem, ways, watch)
     if found is None:
         return None
-    best.offer({i: knob for knob, cluster in found.clusters.items() for i in bits(cluster.items)})
+    store.offer({i: knob for knob, cluster in found.clusters.items() for i in bits(cluster.items)})
     return found.bounds(Places.of(problem)) if pool.complete else (0, 0)
 
 
-def _lower_tiers(problem: Problem, pool: _Pool, best: Best, watch: Watch) -> tuple[int, int]:
+def _lower_tiers(problem: Problem, pool: _Pool, store: Store, watch: Watch) -> tuple[int, int]:
     """Make the last two tiers best, and give their bounds."""
-    _rearrange(problem, best, watch)
+    _rearrange(problem, store, watch)
     bounds = [0, 0]
     if watch.over():
         return 0, 0
-    known = {column.atoms: column for column in (*pool.columns, *best.columns)}
+    known = {column.atoms: column for column in (*pool.columns, *columns_on(problem, store.knobs))}
     single = [1 << knob for knob in range(problem.knobs)]
-    if best.values is None or len(known) * len(single) > MOST_CHOICES:
+    if store.values is None or len(known) * len(single) > MOST_CHOICES:
         return 0, 0
     selection = Selection(problem, tuple(known.values()), single)
     for tier in range(UPPER):
-        selection.hold(tier, best.values[tier])
+        selection.hold(tier, store.values[tier])
     # With many sets and knobs the bound hardly rises, and little is found.
     effort = math.inf if len(known) * len(single) <= FEW_PLACES else SHORT_EFFORT
     for tier in (UPPER, UPPER + 1):
-        if best.values[tier] > 0:
-            selection.start_from(best.knobs)
+        if store.values[tier] > 0:
+            selection.start_from(store.knobs)
             answer = selection.best(tier, watch, effort=effort)
-            best.offer_choice(selection, answer)
+            store.offer(selection.placed(answer))
             if (
                 pool.complete
                 and answer.bound is not None
-                and bounds[: tier - UPPER] == list(best.values[UPPER:tier])
+                and bounds[: tier - UPPER] == list(store.values[UPPER:tier])
             ):
                 bounds[tier - UPPER] = max(0, answer.bound)
-        selection.hold(tier, best.values[tier])
-        watch.tell(tier, best.values[tier], bounds[tier - UPPER])
+        selection.hold(tier, store.values[tier])
+        watch.tell(tier, store.values[tier], bounds[tier - UPPER])
     return bounds[0], bounds[1]
 
 
-def _upper(values: Values) -> Upper:
-    return values[0], values[1], values[2], values[3]
+def _upper(store: Store) -> Upper:
+    """The first four values of the best placement; there must be one."""
+    first, second, third, fourth, *_ = store.values or (0, 0, 0, 0)
+    return first, second, third, fourth
 
 
-def _rearrange(problem: Problem, best: Best, watch: Watch) -> None:
+def _rearrange(problem: Problem, store: Store, watch: Watch) -> None:
     """Put the sets of the best placement on the best knobs for them."""
     places = Places.of(problem)
-    clusters = [places.cluster(column.items) for column in best.columns]
+    clusters = [places.cluster(column.items) for column in columns_on(problem, store.knobs)]
     found = arrange(problem, clusters, watch)
     if found is not None:
-        best.offer(
+        store.offer(
             {i: knob for knob, cluster in found.clusters.items() for i in bits(cluster.items)}
         )

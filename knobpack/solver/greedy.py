@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 
 from knobpack.problem import Problem, bits
 from knobpack.solver.catalogue import columns_of
@@ -15,12 +15,19 @@ Price = tuple[int, int, int]
 """What a set of atoms costs on one knob: its bundles, its breaks, and what sharing costs."""
 
 
-def greedy(problem: Problem, watch: Watch) -> dict[int, int] | None:
+def greedy(
+    problem: Problem, watch: Watch, given: Mapping[int, int] | None = None
+) -> dict[int, int] | None:
     """Place atom after atom where it costs least, opening a knob only where it must.
 
     Atoms with the fewest knobs left come first (as in colouring by saturation), then the dearest
     to leave out. Spare knobs then take atoms off crowded ones, the greatest relief first. Once the
     watch says so, what is left goes to the first knob that takes it.
+
+    Args:
+        problem: the problem.
+        watch: says when to hurry.
+        given: the knob of each item of what is on one already.
 
     Returns:
         The knob of each item that is placed, or None where an atom that may not be left out
@@ -35,8 +42,13 @@ def greedy(problem: Problem, watch: Watch) -> dict[int, int] | None:
     }
     prices = _Prices(problem)
     room = problem.routes
+    first = {}
+    for number, atom in enumerate(problem.atoms):
+        knob = (given or {}).get(next(bits(atom.items)))
+        if knob is not None:
+            first[number] = ways[number] = 1 << knob
     while ways:
-        number = min(ways, key=lambda each: _urgency(problem, each, ways[each]))
+        number = min(ways, key=lambda n: (n not in first, _urgency(problem, n, ways[n])))
         open_to, atom = ways.pop(number), problem.atoms[number]
         if not open_to or atom.size > room:
             if atom.needed:

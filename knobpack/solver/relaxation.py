@@ -15,10 +15,8 @@ import numpy as np
 from ortools.linear_solver import pywraplp
 
 from knobpack.problem import Problem, bits
-from knobpack.solver.beyond import Beyond, Rates, beyond
-from knobpack.solver.catalogue import Catalogue, Column, columns_of
-from knobpack.solver.costs import FAR, Whole
-from knobpack.solver.outcome import UPPER
+from knobpack.solver.catalogue import Catalogue, Column
+from knobpack.solver.costs import Whole
 from knobpack.solver.watch import Watch
 
 QUANTUM = 1024
@@ -41,19 +39,12 @@ class Relaxation:
         exact_bound: the same in 1024ths, not rounded up, ``Problem.apiece`` not taken off.
         reduced: for each catalogue, the reduced cost of each of its sets, in 1024ths.
         columns: the columns that the relaxation worked with.
-        beyond: a lower bound of the reduced cost of sets that are in no catalogue, in 1024ths.
     """
 
     bound: int
     exact_bound: int
     reduced: tuple[Whole, ...]
     columns: tuple[Column, ...]
-    beyond: int
-
-
-def needed(problem: Problem) -> int:
-    """In the first tier, the cost of an atom that may not be left out: more than all others."""
-    return 1 + sum(atom.omission for atom in problem.atoms if not atom.needed)
 
 
 def relax(
@@ -93,38 +84,10 @@ def relax(
             for row in _most_promising(catalogue, costs):
                 added += master.add(catalogue.column(problem, row))
         if not added:
-            larger = _beyond(problem, catalogues, prices, len(held), watch)
-            if larger is None:
-                return None
-            cheap = (atoms for each, _ in larger if each.least < 0 for atoms in each.sets)
-            if sum(master.add(column) for column in columns_of(problem, cheap) if column.knobs):
-                continue
             exact = _bound(problem, slots, held, prices, reduced)
-            exact += sum(min(0, each.least) * most for each, most in larger)
             bound = -(-exact // QUANTUM) - problem.apiece[len(held)]
-            least = min((each.least for each, _ in larger), default=FAR)
-            return Relaxation(bound, exact, reduced, master.columns, least)
+            return Relaxation(bound, exact, reduced, master.columns)
     return None
-
-
-def _beyond(
-    problem: Problem, catalogues: Sequence[Catalogue], prices: _Prices, tier: int, watch: Watch
-) -> list[tuple[Beyond, int]] | None:
-    """For each incomplete catalogue, what is known of larger sets, and how many can be used."""
-    found = []
-    for catalogue in catalogues:
-        if catalogue.complete:
-            continue
-        sizes = [atom.size for atom in problem.atoms]
-        takes_off = [int(p) + prices.routes * s for p, s in zip(prices.atoms, sizes, strict=True)]
-        scale = QUANTUM if tier == UPPER - 1 else 0
-        bundle = QUANTUM if tier == 1 else -prices.held[1] if tier > 1 else 0
-        rates = Rates(scale, bundle, takes_off, -int(prices.slots.max(initial=0)))
-        larger = beyond(problem, catalogue, rates, watch)
-        if larger is None:
-            return None
-        found.append((larger, len(catalogue.atoms) // (catalogue.levels + 1)))
-    return found
 
 
 @attrs.frozen(eq=False)
@@ -157,12 +120,11 @@ class _Master:
         ]
         self._solver.Objective().SetMinimization()
         for atom, cover in zip(problem.atoms, self._cover, strict=True):
-            if atom.needed and held:
+            if atom.needed:
                 continue
             left_out = self._solver.NumVar(0, self._solver.infinity(), "")
             cover.SetCoefficient(left_out, 1)
-            price = needed(problem) if atom.needed else atom.costs[self._tier]
-            self._solver.Objective().SetCoefficient(left_out, price)
+            self._solver.Objective().SetCoefficient(left_out, atom.costs[self._tier])
             for row, cost in zip(self._held, atom.costs, strict=False):
                 row.SetCoefficient(left_out, cost)
 
@@ -249,13 +211,10 @@ def _bound(
     limits = zip(prices.held, held, problem.apiece, strict=False)
     total += sum(price * (value + once) for price, value, once in limits)
     for atom, price in zip(problem.atoms, prices.atoms, strict=True):
-        if not held:
-            cost = QUANTUM * (needed(problem) if atom.needed else atom.omission)
-        elif atom.needed:
+        if atom.needed:
             continue
-        else:
-            cost = QUANTUM * atom.costs[len(held)]
-            cost -= sum(p * own for p, own in zip(prices.held, atom.costs, strict=False))
+        cost = QUANTUM * atom.costs[len(held)]
+        cost -= sum(p * own for p, own in zip(prices.held, atom.costs, strict=False))
         total += min(0, cost - int(price))
     lowest = min((int(costs.min()) for costs in reduced if len(costs)), default=0)
     return total + min(0, lowest) * min(problem.knobs, len(problem.atoms))

@@ -116,11 +116,14 @@ class Selection:
             values.append(int(bool(spread.items & placed)))
         hint(self.model, variables, values)
 
-    def chosen(self, answer: Answer) -> tuple[tuple[Column, int], ...]:
-        """The columns of a solution, each with the mask of its slot."""
+    def placed(self, answer: Answer) -> dict[int, int] | None:
+        """The knob of each item in a solution, any of its slot; None where none was found."""
         if answer.value is None:
-            return ()
-        return tuple((c, slot) for c, slot, variable in self._chosen if answer.value(variable))
+            return None
+        left = {slot: list(bits(slot)) for slot in self.slots}
+        chosen = [(c, slot) for c, slot, variable in self._chosen if answer.value(variable)]
+        placed = [(column, left[slot].pop(0)) for column, slot in chosen]
+        return {item: knob for column, knob in placed for item in bits(column.items)}
 
     def _sum(self, terms: Sequence[tuple[cp_model.IntVar, int]], constant: int = 0) -> Linear:
         priced = [(variable, price) for variable, price in terms if price]

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 
 import attrs
 
@@ -29,6 +29,7 @@ from knobpack.solver.outcome import (
     Outcome,
 )
 from knobpack.solver.placing import placed
+from knobpack.solver.store import Store
 from knobpack.solver.variants import TooManyVariantsError
 from knobpack.solver.watch import Told, Watch
 
@@ -48,34 +49,60 @@ def solve(problem: Problem, watch: Watch) -> Outcome:
     if problem.in_use:
         return compact(problem, watch)
     everything = (1 << problem.items) - 1
-    contraction = contracted(problem)
+    store = Store(problem)
+    contraction = contracted(problem) if _may_all_be_placed(problem) else None
     if contraction is not None:
         smaller, least = contraction.problem, contraction.floor(everything)
         outcome = _while_it_holds(
-            lambda: _solve(smaller, problem, watch, contraction.floor), least, watch
+            lambda: _solve(smaller, problem, watch, contraction.floor, Store(smaller), (0, least)),
+            least,
+            store,
+            watch,
         )
         if outcome is not None:
             return outcome
-    return _solve(problem, problem, watch, None)
+    return _solve(problem, problem, watch, None, store, None)
 
 
-def _solve(problem: Problem, whole: Problem, watch: Watch, floor: Floor | None) -> Outcome:
-    """The best placement of a problem that may have been contracted."""
-    if problem.breakable:
+def _may_all_be_placed(problem: Problem) -> bool:
+    """Whether there are routes for all that costs something to leave out."""
+    return sum(a.size for a in problem.atoms if a.needed or a.omission) <= problem.routes
+
+
+def _solve(
+    problem: Problem,
+    whole: Problem,
+    watch: Watch,
+    floor: Floor | None,
+    store: Store,
+    wanted: tuple[int, int] | None,
+) -> Outcome:
+    """The best placement of a problem that may have been contracted.
+
+    Args:
+        problem: what is solved.
+        whole: what was asked.
+        watch: how long the search may go on.
+        floor: that of :func:`_solved`.
+        store: what is known of ``problem``.
+        wanted: the first two values, if other ones are of no use.
+    """
+    if problem.breakable and _may_all_be_placed(problem):
         # If everything can be placed, no bundle parted and no more broken than atoms break by
         # themselves, no best placement breaks any more.
         unbroken, own = problem.unbroken(), floor or _nothing
         everything = (1 << problem.items) - 1
-        broken = problem.least_broken(everything)
+        broken, least = problem.least_broken(everything), own(everything)
         outcome = _while_it_holds(
-            lambda: _solved(unbroken, whole, watch, own, place_all=True),
-            own(everything),
+            lambda: _solved(unbroken, whole, watch, own, None, (0, least)),
+            least,
+            store,
             watch,
             broken,
         )
         if outcome is not None:
             return _broken_besides(outcome, problem, broken)
-    return _solved(problem, whole, watch, floor)
+    return _solved(problem, whole, watch, floor, store.knobs or None, wanted)
 
 
 def _broken_besides(outcome: Outcome, problem: Problem, broken: int) -> Outcome:
@@ -104,13 +131,14 @@ def _nothing(_: int) -> int:
 
 
 def _while_it_holds(
-    search: Callable[[], Outcome], least: int, watch: Watch, broken: int = 0
+    search: Callable[[], Outcome], least: int, store: Store, watch: Watch, broken: int = 0
 ) -> Outcome | None:
     """What is found if it places all, and has no more than the least in the tier *bundles*.
 
     Args:
         search: what finds it.
         least: that least.
+        store: takes what is found and is not that good.
         watch: told how far the search is.
         broken: what is told to be broken besides.
     """
@@ -123,6 +151,7 @@ def _while_it_holds(
     finally:
         watch.told = told
     if outcome.values[:2] != (0, least):
+        store.offer(outcome.knobs)
         return None
     # No placement has less than that least, whatever the search itself could prove.
     unplaced, bundles, *_ = outcome.bounds
@@ -150,8 +179,8 @@ def _solved(
     whole: Problem,
     watch: Watch,
     floor: Floor | None,
-    *,
-    place_all: bool = False,
+    start: Mapping[int, int] | None,
+    wanted: tuple[int, int] | None,
 ) -> Outcome:
     """The best placement of a problem, and what is known of the whole that it stands for.
 
@@ -161,19 +190,20 @@ def _solved(
         watch: how long the search may go on.
         floor: the least that some items of the whole come to in the tier *bundles*, where the
             problem stands for the whole only while all is placed and they come to that.
-        place_all: whether there is no use in what does not place all.
+        start: the knob of each item in a placement to start from, if one is known.
+        wanted: the first two values, if other ones are of no use.
 
     Raises:
-        ImpossibleError: no placement meets every demand, or, with ``place_all``, places all.
+        ImpossibleError: no placement meets every demand, or comes to what is wanted.
         NothingFoundError: the watch stopped the search before it knew any placement.
     """
     if problem.impossible:
         raise ImpossibleError
     solved = unsure_frontiers_of(problem, watch)
-    if place_all and solved is not None and solved.bounds[0]:
+    if wanted and solved is not None and solved.bounds[0]:
         raise ImpossibleError
     outcome = _solved_fast(problem, solved, watch) if solved is not None and solved.sure else None
-    outcome = outcome or general(problem, watch, place_all=place_all)
+    outcome = outcome or general(problem, watch, start, wanted)
     known = None if solved is None else known_costs(problem, solved, whole, floor)
     return attrs.evolve(outcome, known=known)
 

@@ -57,6 +57,15 @@ class Watch:
         """A watch with new effort, under the same deadline and the same call to stop."""
         return Watch(effort, self.deadline, self.cancelled)
 
+    def share(self, part: float) -> Watch:
+        """A watch with a part of the effort and time that are left, and the same call to stop."""
+        deadline = None if self.deadline is None else time.monotonic() + part * self.seconds_left
+        return Watch(part * self.effort, deadline, self.cancelled)
+
+    def take(self, own: Watch, part: float) -> None:
+        """Count the effort that a watch with a part of this one's used up."""
+        self.spend(part * self.effort - own.effort)
+
     def over(self) -> bool:
         """Whether the search must stop; remembers why."""
         if self.stopped is None:

@@ -16,11 +16,12 @@ from knobpack.clash import find_clash
 from knobpack.clash.corrections import Corrections
 from knobpack.clash.feasible import Feasible, Verdict
 from knobpack.clash.minimal import confirmed, grow, shrink, unmet_by
-from knobpack.clash.packing import order_knobs, pack
-from knobpack.clash.pieces import Pieces
+from knobpack.clash.pieces import pieces_under
 from knobpack.clash.soft import SoftModel
 from knobpack.errors import KnobpackError
 from knobpack.solver import cpsat
+from knobpack.solver.packing import order_knobs, pack
+from knobpack.solver.rivals import Pieces
 from knobpack.solver.watch import Watch
 from knobpack.words import Apart, Destination, Layout, Request, Surface, Voice
 from knobpack.words.demand import Demand
@@ -57,7 +58,7 @@ def graph_request(graph: nx.Graph[int], knobs: int) -> Request:
 
 def pieces_of(request: Request) -> Pieces:
     effects = feasible_for(request).effects
-    return Pieces.under(effects, effects.of.values())
+    return pieces_under(effects, effects.of.values())
 
 
 # Right for any part -----------------------------------------------------------------------------

@@ -224,3 +224,25 @@ def test_a_hint_replaces_the_one_before() -> None:
     hint(model, variables[:2], [0, 1])
     assert list(model.proto.solution_hint.vars) == [0, 1]
     assert list(model.proto.solution_hint.values) == [0, 1]
+
+
+def test_impossible_is_believed_the_second_time_only(monkeypatch: pytest.MonkeyPatch) -> None:
+    runs: list[tuple[bool, int]] = []
+    solved = cp_model.CpSolver.solve
+
+    def once_wrong(solver: cp_model.CpSolver, model: cp_model.CpModel, callback: object) -> object:
+        parameters = solver.parameters
+        runs.append((parameters.cp_model_presolve, parameters.random_seed))
+        # The first run is told of a model that cannot be met, whatever it was given.
+        given = impossible() if parameters.cp_model_presolve else model
+        return solved(solver, given, callback)  # type: ignore[arg-type]
+
+    monkeypatch.setattr(cp_model.CpSolver, "solve", once_wrong)
+    model = cp_model.CpModel()
+    one = model.new_bool_var("")
+    model.add(one >= 1)
+    assert solve(model, Watch(5.0)).status is Status.IMPOSSIBLE
+    confirmed = solve(model, Watch(5.0), confirm=True)
+    assert confirmed.found
+    assert solve(impossible(), Watch(5.0), confirm=True).status is Status.IMPOSSIBLE
+    assert runs[1:3] == [(True, 1), (False, 2)]

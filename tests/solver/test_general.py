@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import attrs
+import networkx as nx
 import pytest
 
 from knobpack.problem import Problem
-from knobpack.solver.catalogue import catalogue_of, columns_of, knob_slots
+from knobpack.solver.catalogue import catalogues_of, columns_of, knob_slots
 from knobpack.solver.evaluate import values_of
 from knobpack.solver.families import families
 from knobpack.solver.general import _Shelf, general
@@ -20,6 +21,7 @@ from tests.oracles.problems import (
     cases,
     every_placement,
     needed_atoms,
+    of_graph,
     possible,
     size_of,
     watch,
@@ -48,7 +50,9 @@ def test_it_is_what_brute_force_finds() -> None:
 def shelf_of(problem: Problem) -> _Shelf:
     slots = knob_slots(problem)
     parts = families(problem)
-    return _Shelf(problem, slots, [catalogue_of(problem, part, slots, watch()) for part in parts])
+    catalogues = catalogues_of(problem, parts, slots, watch())
+    assert catalogues is not None
+    return _Shelf(problem, slots, catalogues)
 
 
 def sets_of(problem: Problem, placement: Placement) -> set[int]:
@@ -90,9 +94,13 @@ def test_no_set_of_a_placement_that_is_good_enough_is_passed_over() -> None:
 def test_impossible_and_never_found_are_told_apart() -> None:
     crowded = needed_atoms(a_problem(2, 3, clashes=(0b110, 0b101, 0b011)))
     with pytest.raises(ImpossibleError):
-        general(crowded, watch())
-    with pytest.raises(NothingFoundError):
         general(crowded, Watch(0.0))
+    # No three of a circle of five clash with each other, and yet two knobs are not enough.
+    circle = needed_atoms(of_graph(nx.cycle_graph(5), 2))
+    with pytest.raises(ImpossibleError):
+        general(circle, watch())
+    with pytest.raises(NothingFoundError):
+        general(circle, Watch(0.0))
 
 
 def test_stopped_at_once_it_gives_the_first_placement_with_bounds_that_hold() -> None:

@@ -10,17 +10,17 @@ from ortools.linear_solver import pywraplp
 from scipy.optimize import linprog  # type: ignore[import-untyped]
 
 from knobpack.problem import Problem, bits
-from knobpack.solver.catalogue import Catalogue, Column, catalogue_of, columns_of, knob_slots
+from knobpack.solver import catalogue as catalogues_room
+from knobpack.solver.catalogue import Catalogue, Column, columns_of, knob_slots
 from knobpack.solver.families import families
 from knobpack.solver.outcome import UPPER
-from knobpack.solver.relaxation import QUANTUM, _bound, _Prices, _reduced, needed, relax
+from knobpack.solver.relaxation import QUANTUM, _bound, _Prices, _reduced, relax
 from knobpack.solver.watch import Watch
 from tests.oracles.problems import (
     Case,
     a_problem,
     atoms_of,
     every_placement,
-    needed_atoms,
     possible,
     size_of,
     watch,
@@ -28,8 +28,9 @@ from tests.oracles.problems import (
 
 
 def catalogues_of(problem: Problem) -> list[Catalogue]:
-    slots = knob_slots(problem)
-    return [catalogue_of(problem, part, slots, watch()) for part in families(problem)]
+    found = catalogues_room.catalogues_of(problem, families(problem), knob_slots(problem), watch())
+    assert found is not None
+    return found
 
 
 def counted_once_more(problem: Problem, tier: int) -> int:
@@ -129,14 +130,14 @@ def by_linprog(problem: Problem, catalogues: list[Catalogue], held: tuple[int, .
     rows = len(problem.atoms) + len(slots) + 1 + tier
     columns, costs = [], []
     for number, atom in enumerate(problem.atoms):
-        if atom.needed and held:
+        if atom.needed:
             continue
         column = np.zeros(rows)
         column[number] = 1
         if held:
             column[-tier:] = atom.costs[:tier]
         columns.append(column)
-        costs.append(needed(problem) if atom.needed else atom.costs[tier])
+        costs.append(atom.costs[tier])
     for catalogue in catalogues:
         for row in range(len(catalogue.members)):
             own = catalogue.column(problem, row)
@@ -192,13 +193,6 @@ def test_half_a_knob_each_is_a_relaxation() -> None:
     relaxed = relax(problem, catalogues_of(problem), knob_slots(problem), (), (), watch())
     assert relaxed is not None
     assert relaxed.bound == 1
-
-
-def test_what_cannot_be_placed_costs_as_much_as_what_is_needed() -> None:
-    problem = needed_atoms(a_problem(1, 3, clashes=(0b110, 0b101, 0b011)))
-    relaxed = relax(problem, catalogues_of(problem), knob_slots(problem), (), (), watch())
-    assert relaxed is not None
-    assert relaxed.bound >= needed(problem)
 
 
 def test_it_is_cut_short_by_the_watch() -> None:

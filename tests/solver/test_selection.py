@@ -5,7 +5,7 @@ from __future__ import annotations
 import networkx as nx
 import pytest
 
-from knobpack.problem import Problem, bits
+from knobpack.problem import Problem
 from knobpack.solver.catalogue import columns_of, knob_slots
 from knobpack.solver.cpsat import Status
 from knobpack.solver.evaluate import values_of
@@ -27,11 +27,8 @@ def test_every_tier_on_single_knobs_is_what_brute_force_finds() -> None:
             assert answer.status is Status.OPTIMAL
             assert answer.bound == case.values[tier], (case.seed, tier)
             selection.hold(tier, case.values[tier])
-        placed = {
-            item: slot.bit_length() - 1
-            for column, slot in selection.chosen(answer)
-            for item in bits(column.items)
-        }
+        placed = selection.placed(answer)
+        assert placed is not None
         assert values_of(problem, placed) == case.values, case.seed
         # From the best placement itself it finds the same.
         selection.start_from(placed)
@@ -69,7 +66,7 @@ def test_each_slot_takes_as_many_sets_as_it_has_knobs(knobs: int, *, possible_: 
     selection = Selection(problem, columns_of(problem, (1, 2, 4)), knob_slots(problem))
     answer = selection.any(watch())
     assert answer.found == possible_
-    assert len(selection.chosen(answer)) == (3 if possible_ else 0)
+    assert len(selection.placed(answer) or {}) == (3 if possible_ else 0)
 
 
 def test_runs_are_counted_once_for_each_gap() -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import attrs
+import networkx as nx
 import pytest
 
 from knobpack.numbering import problem_of
@@ -14,7 +15,7 @@ from knobpack.solver.variants import TooManyVariantsError
 from knobpack.solver.watch import Watch
 from tests.oracles import masks
 from tests.oracles.brute import least
-from tests.oracles.problems import a_problem, cases, needed_atoms, possible, watch
+from tests.oracles.problems import a_problem, cases, needed_atoms, of_graph, possible, watch
 from tests.oracles.reading import read
 from tests.oracles.strategies import busy_request
 
@@ -100,8 +101,9 @@ def test_what_is_expendable_joins_nothing_and_is_left_out_first() -> None:
 
 
 def test_stopped_before_anything_is_known_it_says_so() -> None:
-    clashes = (0b110, 0b101, 0b011)
+    # No three of a circle of five clash with each other, and yet two knobs are not enough.
+    circle = needed_atoms(of_graph(nx.cycle_graph(5), 2))
     with pytest.raises(NothingFoundError):
-        solve(needed_atoms(a_problem(2, 3, clashes=clashes)), Watch(0.0))
+        solve(circle, Watch(0.0))
     with pytest.raises(ImpossibleError):
-        solve(needed_atoms(a_problem(2, 3, clashes=clashes)), watch())
+        solve(circle, watch())

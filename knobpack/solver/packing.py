@@ -14,14 +14,38 @@ from typing import TypeAlias
 import networkx as nx
 from ortools.sat.python import cp_model
 
-from knobpack.clash.pieces import Pieces
-from knobpack.problem import bits
+from knobpack.problem import Problem, bits
 from knobpack.solver import cpsat
 from knobpack.solver.cliques import clique_cover
+from knobpack.solver.outcome import ImpossibleError
+from knobpack.solver.rivals import Piece, Pieces
 from knobpack.solver.watch import Watch
 
 Places: TypeAlias = Sequence[dict[int, cp_model.IntVar]]
 """For each piece, by number, a boolean for each knob that it may be on."""
+
+
+def needed_placed(problem: Problem, watch: Watch) -> dict[int, int] | None:
+    """The knob of each item of what may not be left out; None where none were found in time.
+
+    Raises:
+        ImpossibleError: there are none.
+    """
+    needed = [
+        Piece(atom.items, atom.knobs, problem.items_of(problem.clashes[number]))
+        for number, atom in enumerate(problem.atoms)
+        if atom.needed
+    ]
+    pieces = Pieces(tuple(needed))
+    if sum(piece.size for piece in needed) > problem.routes or pieces.crowded():
+        raise ImpossibleError
+    possible, knobs = pack(pieces, problem.per_knob, watch) if needed else (True, ())
+    if possible is False:
+        raise ImpossibleError
+    if knobs is None:
+        return None
+    on = zip(needed, knobs, strict=True)
+    return {item: knob for piece, knob in on for item in bits(piece.members)}
 
 
 def pack(
@@ -51,7 +75,7 @@ def pack(
     rest = (number for number in range(len(places)) if number not in set(clique))
     for knobs in _alike(places):
         order_knobs(model, [places[number] for number in (*clique, *rest)], knobs)
-    answer = cpsat.solve(model, watch)
+    answer = cpsat.solve(model, watch, confirm=True)
     read = answer.value
     if read is not None:
         return True, tuple(next(k for k, here in on.items() if read(here)) for on in places)

@@ -9,9 +9,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from knobpack.clash.isolated import isolated
-from knobpack.clash.packing import pack
-from knobpack.clash.pieces import Piece, Pieces
 from knobpack.problem import bits
+from knobpack.solver.packing import pack
+from knobpack.solver.rivals import Piece, Pieces
 from knobpack.solver.watch import Watch
 from knobpack.words.demand import Demand
 from tests.oracles.amount import EXAMPLES

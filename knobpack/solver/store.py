@@ -1,0 +1,59 @@
+"""The store: the best placement so far and a bound for each tier, whoever found them.
+
+Every stage may improve either, and none can lose what another found.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from typing import cast
+
+from knobpack.problem import Problem
+from knobpack.solver.evaluate import values_of
+from knobpack.solver.outcome import Outcome, Values
+
+
+class Store:
+    """What is known of a problem."""
+
+    def __init__(self, problem: Problem) -> None:
+        self.problem = problem
+        self.knobs: dict[int, int] = {}
+        self.values: Values | None = None
+        self._bounds: list[list[tuple[int, tuple[int, ...]]]] = [[] for _ in problem.order]
+
+    def offer(self, knobs: Mapping[int, int] | None) -> None:
+        """Take a placement, if it is better."""
+        if knobs is None:
+            return
+        values = values_of(self.problem, knobs)
+        if self.values is None or values < self.values:
+            self.knobs, self.values = dict(knobs), values
+
+    def raise_to(self, tier: int, bound: int, held: Sequence[int]) -> None:
+        """Take a bound: of placements whose earlier tiers are no worse than ``held``."""
+        self._bounds[tier].append((bound, tuple(held)))
+
+    def bound(self, tier: int) -> int:
+        """What no placement as good as the best in the tiers before goes below.
+
+        A bound that was found with more in an earlier tier holds; where there was less in one, as
+        one before that became better since, it says nothing.
+        """
+        if self.values is None:
+            return max((bound for bound, held in self._bounds[tier] if not held), default=0)
+        stand = (
+            bound
+            for bound, held in self._bounds[tier]
+            if all(value <= most for value, most in zip(self.values, held, strict=False))
+        )
+        return min(self.values[tier], max(stand, default=0))
+
+    def met(self, tier: int) -> bool:
+        """Whether a tier is at its bound."""
+        return self.values is not None and self.values[tier] == self.bound(tier)
+
+    def outcome(self) -> Outcome:
+        """The best placement, with the value and bound of each tier; there must be one."""
+        bounds = tuple(self.bound(tier) for tier in range(len(self._bounds)))
+        return Outcome(self.knobs, cast("Values", self.values), cast("Values", bounds))

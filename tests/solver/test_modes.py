@@ -1,0 +1,70 @@
+"""The bound on what is broken: never above brute force, and near a p-median that is known."""
+
+from __future__ import annotations
+
+import random
+from itertools import combinations, product
+
+import pytest
+
+from knobpack.problem import Problem
+from knobpack.solver import modes
+from knobpack.solver.modes import least_broken
+from tests.oracles.problems import a_problem, possible, watch
+
+
+def test_no_bound_is_above_what_brute_force_finds(monkeypatch: pytest.MonkeyPatch) -> None:
+    for most in (modes.MOST_ENTRIES, 0):
+        monkeypatch.setattr(modes, "MOST_ENTRIES", most)
+        positive = 0
+        for case in possible(range(400)):
+            unplaced, _, broken, *_ = case.values
+            bound, _ = least_broken(case.problem, unplaced, broken, watch())
+            assert bound <= broken, (case.seed, most)
+            positive += bound > 0
+        assert positive > 5
+
+
+def drawn(seed: int) -> Problem:
+    draw = random.Random(seed)  # noqa: S311 (no secret)
+    snapshots = tuple((draw.getrandbits(14), draw.randint(1, 3)) for _ in range(4))
+    return a_problem(3, 14, breakable=snapshots)
+
+
+def median(problem: Problem) -> int:
+    """What the best three of all ways to follow come to, by trying them all."""
+    rows = [[moved >> item & 1 for moved, _ in problem.breakable] for item in range(14)]
+    weights = [weight for _, weight in problem.breakable]
+    ways = [
+        [sum(w for w, a, b in zip(weights, row, way, strict=True) if a != b) for row in rows]
+        for way in product((0, 1), repeat=4)
+    ]
+    return min(
+        sum(min(each) for each in zip(*three, strict=True)) for three in combinations(ways, 3)
+    )
+
+
+def test_it_is_near_the_median_and_its_sets_come_near_it_too() -> None:
+    bounds = medians = 0
+    for seed in range(30):
+        problem = drawn(seed)
+        best = median(problem)
+        bound, sets = least_broken(problem, 0, best, watch())
+        assert bound <= best
+        assert sum(sets) == (1 << 14) - 1
+        assert len(sets) <= 3
+        bounds += bound
+        medians += best
+    assert bounds >= 0.9 * medians
+
+
+def test_half_of_what_the_wanted_ways_give_holds(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(modes, "MOST_ENTRIES", 0)
+    for seed in range(30):
+        best = median(drawn(seed))
+        bound, _ = least_broken(drawn(seed), 0, best, watch())
+        assert best / 3 <= bound <= best
+
+
+def test_what_breaks_nothing_has_no_bound() -> None:
+    assert least_broken(a_problem(2, 4), 0, 0, watch()) == (0, [])
