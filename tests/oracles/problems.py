@@ -13,7 +13,7 @@ import networkx as nx
 
 from knobpack.numbering import problem_of
 from knobpack.problem import Atom, Problem
-from knobpack.solver.catalogue import Column, catalogue_of, knob_slots
+from knobpack.solver.catalogue import Column, catalogues_of, knob_slots
 from knobpack.solver.families import families
 from knobpack.solver.outcome import Upper
 from knobpack.solver.watch import Watch
@@ -185,11 +185,10 @@ def every_placement(request: Request) -> list[Placement]:
 
 def every_column(problem: Problem) -> list[Column]:
     """Every set of atoms that may be on one knob, family by family, small sets first."""
-    slots = knob_slots(problem)
+    catalogues = catalogues_of(problem, families(problem), knob_slots(problem), watch())
     return [
         catalogue.column(problem, row)
-        for part in families(problem)
-        for catalogue in [catalogue_of(problem, part, slots, watch())]
+        for catalogue in catalogues or ()
         for row in range(len(catalogue.members))
     ]
 
