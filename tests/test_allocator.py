@@ -267,7 +267,7 @@ def test_no_bound_is_told_that_does_not_hold() -> None:
     solo = Snapshot("a moves", ("V/a",), break_weight=1)
     told: list[Progress] = []
     found = allocate((voice,), Surface.row(1), snapshots=(solo,), progress=told.append)
-    assert [tier.value for tier in found.tiers][:4] == [0, 0, 1, 100]
+    assert [tier.value for tier in found.tiers][:4] == [0, 0, 1, 2100]
     assert told
     values = {tier.name: tier.value for tier in found.tiers}
     assert all(each.bound <= values[each.tier] for each in told)

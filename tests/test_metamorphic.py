@@ -199,7 +199,8 @@ def sharing(*travels: Travel) -> int:
         Destination(f"d{number}", "level", 1, travel, must_place=True)
         for number, travel in enumerate(travels)
     )
-    found = allocate_request(Request(Surface.row(1), (Voice("A", inner),), snapshots=()))
+    asked = Request(Surface.row(1), (Voice("A", inner),), snapshots=(), weights=Weights(join=0))
+    found = allocate_request(asked)
     return found.tiers[3].value
 
 

@@ -97,7 +97,7 @@ def price_of_demands(allocation: Allocation, *, effort: float = DEFAULT_EFFORT) 
         >>> rule = Together(("Glass pad/cutoff", "Glass pad/level"))
         >>> worths = price_of_demands(allocate((pad,), Surface.row(2), rules=(rule,))).worths
         >>> print(worths[0].what, "-", worths[0].difference.comparison.price)
-        the rule together(Glass pad/cutoff, Glass pad/level) - 400 points less in 'sharing knobs'
+        the rule together(Glass pad/cutoff, Glass pad/level) - 2,400 points less in 'sharing knobs'
     """
     check_kind("price_of_demands.allocation", allocation, Allocation)
     check_limits("price_of_demands", effort=effort)

@@ -174,7 +174,8 @@ def a_knob_more(answer: Answerer, request: Request, _: random.Random) -> str | N
 def a_rule_less(answer: Answerer, request: Request, draw: random.Random) -> str | None:
     """Every layout stays valid and costs no more; a preferred rule has a price in one tier, so
     those before it stay as they are. What is hidden, and demanded by that rule alone, may be left
-    out then, and so must join nothing any more: only what is left out beside it is no worse.
+    out then, and so must join nothing any more: only what is left out beside it is no worse. What
+    it preferred together is several loads again, so that *sharing* may cost more.
     """  # noqa: D205 (one sentence)
     if not request.rules:
         return None
@@ -187,7 +188,8 @@ def a_rule_less(answer: Answerer, request: Request, draw: random.Random) -> str 
         if before != after:
             return f"{before} became {after}, before the tier of {rule}"
     same = freer.expendable == asked.expendable
-    return _no_worse(answer, freer, asked, tiers=None if same else 1)
+    tiers = None if freer.loads == asked.loads else 3
+    return _no_worse(answer, freer, asked, tiers=tiers if same else 1)
 
 
 def a_snapshot_less(answer: Answerer, request: Request, draw: random.Random) -> str | None:
