@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from typing import TYPE_CHECKING
 
 import attrs
 
+from knobpack.asked import AskedOfAllocation
 from knobpack.bundling import (
     JoinedBundles,
     PartedBundle,
@@ -14,7 +15,7 @@ from knobpack.bundling import (
     joined_told,
     parted_bundles,
 )
-from knobpack.errors import Stopped
+from knobpack.errors import InputError, Stopped
 from knobpack.graph import layout_graph
 from knobpack.prices import Prices
 from knobpack.telling import Sentences, Table, Told, counted
@@ -27,10 +28,13 @@ from knobpack.wording import (
     many,
     travel_text,
 )
-from knobpack.words import KnobTravel, Layout, Request, Route, Setup, VoiceLayer
+from knobpack.words import KnobTravel, Layout, Request, Route, Setup, Travel, VoiceLayer
+from knobpack.words.naming import close, hint
 
 if TYPE_CHECKING:
     import networkx as nx
+
+    from knobpack.records import Record
 
 __all__ = ["Allocation", "Following", "Frontier", "Frontiers", "NewLayer", "Tier"]
 
@@ -50,6 +54,11 @@ class Tier:
     value: int
     bound: int
     proven: bool
+
+    @property
+    def gap(self) -> float:
+        """How much of the value may be too much, at most: 0 if it is proven least, below 1."""
+        return 0.0 if self.proven or not self.value else (self.value - self.bound) / self.value
 
 
 @attrs.frozen
@@ -112,7 +121,7 @@ class Frontiers:
 
 
 @attrs.frozen
-class Allocation(Told):
+class Allocation(Told, AskedOfAllocation):
     """A layout, checked, with what it costs and how far that is proven best.
 
     Args:
@@ -142,10 +151,43 @@ class Allocation(Told):
     stopped: Stopped | None = None
     frontiers: Frontiers | None = attrs.field(default=None, repr=False)
 
+    @classmethod
+    def of(cls, request: Request, layout: Layout) -> Allocation:
+        """The allocation of a layout that was made elsewhere: checked, priced, not proven best.
+
+        Args:
+            request: what is asked.
+            layout: a layout that meets every demand of it. A knob that it sets no travel for gets
+                the cheapest; where it gives no layers, they are given as for any other.
+
+        Returns:
+            The allocation. Every tier has its value, and 0 as its bound.
+
+        Raises:
+            InputError: ``request`` is no Request or ``layout`` no Layout, the layout names what the
+                request does not have, or it does not meet a demand.
+
+        Example:
+            >>> from knobpack import Allocation, Destination, Layout, Request, Surface, Voice
+            >>> organ = Voice("Organ", [Destination("level"), Destination("drive")])
+            >>> by_hand = Layout.of({"K2": ["Organ/level", "Organ/drive"]})
+            >>> found = Allocation.of(Request(Surface.row(2), [organ]), by_hand)
+            >>> found.knob_of("Organ/drive"), found.proven
+            ('K2', False)
+        """
+        from knobpack.checked import allocation_of
+
+        return allocation_of(request, layout)
+
     @property
     def proven(self) -> bool:
         """Whether every tier is proven best."""
         return all(tier.proven for tier in self.tiers)
+
+    @property
+    def gap(self) -> float:
+        """How much of the first tier that is not proven may be too much; 0 if all are proven."""
+        return next((tier.gap for tier in self.tiers if not tier.proven), 0.0)
 
     @property
     def essential_out(self) -> tuple[str, ...]:
@@ -180,10 +222,63 @@ class Allocation(Told):
             knob: the name of a knob.
 
         Returns:
-            The full names, in the order of the routes; none for a knob that drives nothing, or is
-            not there.
+            The full names, in the order of the routes; none for a knob that drives nothing.
+
+        Raises:
+            InputError: the surface has no such knob.
         """
+        self._check_named("on(knob)", knob, self.request.surface.knob_names)
         return tuple(route.destination for route in self.routes if route.knob == knob)
+
+    def knob_of(self, destination: str) -> str | None:
+        """The knob that drives a destination.
+
+        Args:
+            destination: a full name.
+
+        Returns:
+            The name of the knob; None if the destination is left out.
+
+        Raises:
+            InputError: the request has no such destination.
+        """
+        self._check_named("knob_of(destination)", destination, self.request.destinations)
+        return next((each.knob for each in self.routes if each.destination == destination), None)
+
+    def travel_of(self, destination: str) -> Travel | None:
+        """The travel that a destination goes over as the master goes from bottom to top.
+
+        Args:
+            destination: a full name.
+
+        Returns:
+            The travel, that of its knob or, on a surface that sets travels on routes, of its route;
+            None if the destination is left out.
+
+        Raises:
+            InputError: the request has no such destination.
+        """
+        self._check_named("travel_of(destination)", destination, self.request.destinations)
+        return self.layout.goes.get(destination)
+
+    def to_records(self) -> list[Record]:
+        """A record for each destination, as ``pandas.DataFrame`` and ``csv.DictWriter`` take them.
+
+        Returns:
+            New dicts, in the order of the request, all with the same keys: ``destination`` (its
+            full name), ``voice``, ``name``, ``kind``, ``priority``, ``layer``, ``knob``, ``start``
+            and ``end`` (of its travel, in positions), and for each snapshot ``moves in`` and its
+            name, whether it moves there. What is left out has None for knob, start and end.
+        """
+        from knobpack.records import records
+
+        return records(self)
+
+    def _check_named(self, field: str, name: object, known: Collection[str]) -> None:
+        if not isinstance(name, str) or name not in known:
+            near = hint(close(name, known)) if isinstance(name, str) else ""
+            what = "a knob of the surface" if "knob)" in field else "a voice/destination asked for"
+            raise InputError(f"Allocation.{field}", name, f"name {what}{near}")
 
     def setup(self, name: str) -> Setup:
         """The allocation as a setup: the voices at their new layers, all that is programmed.

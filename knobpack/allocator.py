@@ -7,11 +7,11 @@ from typing import TYPE_CHECKING
 
 import attrs
 
-from knobpack.allocation import Allocation, Following, Frontier, Frontiers, Tier
-from knobpack.checker import Check, check, follows
+from knobpack.allocation import Allocation, Frontier, Frontiers, Tier
+from knobpack.checked import assembled, completed
+from knobpack.checker import Check, check
 from knobpack.clash import ImpossibleDemands, find_clash
 from knobpack.errors import Fault, InputError, KnobpackError, NoLayoutFound
-from knobpack.layers import new_layers
 from knobpack.limits import DEFAULT_EFFORT, Progress, check_limits, watch_over
 from knobpack.loading import load
 from knobpack.prices import tiers_of
@@ -26,7 +26,6 @@ from knobpack.words import (
     Snapshot,
     Surface,
     Voice,
-    VoiceLayer,
     Weights,
 )
 from knobpack.words.converters import as_tuple
@@ -314,31 +313,21 @@ def _checked(
 ) -> Allocation:
     """The allocation, once the plain checker has passed it and agrees on every value."""
     names, knobs = tuple(request.destinations), request.surface.knob_names
-    on = sorted(outcome.knobs.items(), key=lambda each: (each[1], each[0]))
-    routes = tuple(
-        Route(names[item], knobs[knob], request.driven(names[item])) for item, knob in on
-    )
-    layers = new_layers(request)
-    layout = Layout(routes, (), tuple(VoiceLayer(place.voice, place.new) for place in layers))
+    on = outcome.knobs.items()
+    layout = completed(request, Layout(Route(names[item], knobs[knob]) for item, knob in on))
     found = check(request, layout)
     _insist(attrs.evolve(found, contradicted=()) if short else found, outcome)
     tiers = zip(
         tiers_of(request.in_use), outcome.values, outcome.bounds, outcome.proven, strict=True
     )
-    return Allocation(
-        request=request,
-        routes=routes,
-        travels=found.travels,
-        following=tuple(
-            Following(snapshot.name, follows(request, layout, snapshot.name))
-            for snapshot in request.played
-        ),
-        unplaced=tuple(name for item, name in enumerate(names) if item not in outcome.knobs),
-        layers=layers,
-        tiers=tuple(Tier(*each) for each in tiers),
-        prices=found.prices,
-        stopped=None if all(outcome.proven) else watch.stopped or "effort",
-        frontiers=_frontiers(names, outcome),
+    stopped = None if all(outcome.proven) else watch.stopped or "effort"
+    return assembled(
+        request,
+        layout,
+        found,
+        (Tier(*each) for each in tiers),
+        stopped,
+        _frontiers(names, outcome),
     )
 
 

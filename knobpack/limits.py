@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 import attrs
 
+from knobpack.effort import DEFAULT_EFFORT
 from knobpack.errors import InputError
 from knobpack.prices import TIERS
 
@@ -15,9 +16,6 @@ if TYPE_CHECKING:
     from knobpack.solver.watch import Watch
 
 __all__ = ["DEFAULT_EFFORT", "Progress"]
-
-DEFAULT_EFFORT = 10.0
-"""Deterministic effort a search may take: some tens of seconds at most on a usual machine."""
 
 MOST_SECONDS = 10**9
 """A time limit or an effort, at most."""

@@ -11,6 +11,7 @@ from knobpack.edits.asked import Edit
 from knobpack.errors import Stopped
 from knobpack.facts import FactKind
 from knobpack.positions.curves import Shape
+from knobpack.records import Record
 from knobpack.simulation.pickup import Behaviour
 from knobpack.words.demand import DemandKind
 from knobpack.words.rules import Rule
@@ -31,6 +32,7 @@ __all__ = [
     "Edit",
     "FactKind",
     "Member",
+    "Record",
     "Rule",
     "Shape",
     "Stopped",

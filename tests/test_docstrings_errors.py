@@ -178,6 +178,22 @@ INPUT: Calls = {
         call=lambda it: it(REQUEST, Demand("place", "Glass pad/level", 1)),
     ),
     "Allocation.setup": lambda: FOUND.setup(" "),
+    "Allocation.of": lambda: kp.Allocation.of(REQUEST, Layout.of({"K9": "Glass pad/level"})),
+    "Allocation.on": lambda: FOUND.on("K9"),
+    "Allocation.knob_of": lambda: FOUND.knob_of("Glass pad"),
+    "Allocation.travel_of": lambda: FOUND.travel_of("Glass pad"),
+    "Allocation.why": lambda: FOUND.why("Glass pad/air"),
+    "Allocation.why_not": lambda: FOUND.why_not("Glass pad/level", "K9"),
+    "Allocation.why_shared": lambda: FOUND.why_shared("K9"),
+    "Allocation.why_unplaced": lambda: FOUND.why_unplaced("Glass pad/level"),
+    "Allocation.knob_budget": lambda: FOUND.knob_budget(effort=-1),
+    "Allocation.best_layouts": lambda: FOUND.best_layouts(most=0),
+    "Allocation.what_if": lambda: FOUND.what_if(NONE),
+    "Allocation.price_of_demands": lambda: FOUND.price_of_demands(effort=-1),
+    "Allocation.explain": lambda: FOUND.explain(solve=NONE),
+    "Request.least_knobs": lambda: REQUEST.least_knobs(effort=-1),
+    "Request.fewest_knobs": lambda: REQUEST.fewest_knobs(effort=-1),
+    "Request.every_clash": lambda: REQUEST.every_clash(most=0),
     "SweepFile.save": lambda: kp.midi.sweep_file(SETUP, "everything", {"K1": 16}).save(
         "not/there.mid"
     ),
@@ -197,6 +213,8 @@ IMPOSSIBLE: Calls = {
     "allocate": lambda: kp.allocate(CRAMPED.voices, CRAMPED.surface),
     **refused("allocate_request", call=lambda it: it(CRAMPED)),
     **refused("fewest_knobs", "least_knobs", call=lambda it: it(PARTED)),
+    "Request.fewest_knobs": PARTED.fewest_knobs,
+    "Request.least_knobs": PARTED.least_knobs,
     "combine": lambda: kp.combine(BASE, GUEST),
     "edit": lambda: kp.edit(SETUP, kp.OnKnob(("Glass pad", "Round bass"), "K1")),
 }
@@ -208,6 +226,9 @@ STOPPED: Calls = {
     "what_if": lambda: kp.questions.what_if(FOUND, CRAMPED, effort=0),
     "why_unplaced": lambda: kp.questions.why_unplaced(LEFT, LEFT.unplaced[0], effort=0),
     "explain": lambda: kp.questions.explain(LEFT, solve=True, effort=0),
+    "Allocation.what_if": lambda: FOUND.what_if(CRAMPED, effort=0),
+    "Allocation.why_unplaced": lambda: LEFT.why_unplaced(LEFT.unplaced[0], effort=0),
+    "Allocation.explain": lambda: LEFT.explain(solve=True, effort=0),
 }
 
 LONG = {
@@ -220,6 +241,11 @@ LONG = {
     "why_not",
     "why_shared",
     "price_of_demands",
+    "Allocation.why_not",
+    "Allocation.why_shared",
+    "Allocation.price_of_demands",
+    "Request.fewest_knobs",
+    "Request.least_knobs",
 }
 """What raises NoLayoutFound only where a search is longer than a test may be."""
 

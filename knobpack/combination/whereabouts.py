@@ -65,7 +65,7 @@ def _where(
         wanted=allocation.request.wanted(full),
         new_knob=knob,
         new_travel=allocation.layout.goes.get(full),
-        beside=tuple(name for name in allocation.on(knob or "") if name != full),
+        beside=tuple(name for name in allocation.on(knob) if name != full) if knob else (),
     )
 
 

@@ -8,6 +8,7 @@ from graphlib import CycleError, TopologicalSorter
 
 import attrs
 
+from knobpack.asked import AskedOfRequest
 from knobpack.errors import InputError
 from knobpack.words import converters, fields
 from knobpack.words.bundle import Bundle, carried, loads, sequence
@@ -30,7 +31,7 @@ MOST_HELD = 1_000_000
 
 
 @attrs.frozen
-class Request:
+class Request(AskedOfRequest):
     """The voices to combine, the surface to combine them on, and what is asked of the result.
 
     Args:
