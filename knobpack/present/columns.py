@@ -124,7 +124,7 @@ def _record(row: Sequence[str], head: Sequence[str], indent: int, page: int) -> 
     told = [f"{name} {cell}".strip() for name, cell in zip(names, others, strict=True) if cell]
     rest = "; ".join(told)
     whole = f"{first}  {rest}".strip()
-    if not (first and rest) or cells(whole) <= page - indent:
+    if not (first and rest) or cells(whole) <= page - indent - 2:
         return paragraph(whole, indent, 2, page)
     return [*paragraph(first, indent, 2, page), *paragraph(rest, indent + 4, 0, page)]
 

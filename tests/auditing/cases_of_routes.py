@@ -15,6 +15,7 @@ from knobpack.words import (
     Travel,
     Voice,
 )
+from tests.auditing.altering import changed, without_routes
 from tests.auditing.clean import (
     BASS,
     CLEAN,
@@ -28,7 +29,6 @@ from tests.auditing.clean import (
     stage,
     travelled,
 )
-from tests.auditing.mending import changed, without_routes
 
 ROUTE_CASES = (
     Case(

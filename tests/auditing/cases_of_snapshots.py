@@ -6,6 +6,7 @@ import attrs
 
 from knobpack.auditing import causes
 from knobpack.words import Group, KnobPosition, Route, Setup, Snapshot, Surface
+from tests.auditing.altering import changed
 from tests.auditing.clean import (
     BY_HAND,
     CLEAN,
@@ -22,7 +23,6 @@ from tests.auditing.clean import (
     played,
     stage,
 )
-from tests.auditing.mending import changed
 
 
 def stored(position: KnobPosition) -> Setup:
