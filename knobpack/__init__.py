@@ -35,6 +35,7 @@ All else stands in modules, each loaded when it is first asked for::
 """
 
 from importlib import import_module as _import_module
+from os.path import exists as _exists
 from typing import Any as _Any
 
 __version__ = "0.5.0"
@@ -101,8 +102,10 @@ def __dir__() -> list[str]:
 
 def _instead(name: str) -> str:
     """The module that offers a name which the top does not, if one does."""
-    if name.startswith("_"):
-        return ""
+    own = (f"{folder}/{name}" for folder in __path__)
+    # pathlib would take its time to import.
+    if name.startswith("_") or any(_exists(at) or _exists(f"{at}.py") for at in own):  # noqa: PTH110
+        return ""  # "from knobpack import" looks here first for what is a module of its own
     for module in _MODULES:
         if name in _import_module(f"knobpack.{module}").__all__:
             return f"; it is in knobpack.{module}"

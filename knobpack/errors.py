@@ -19,9 +19,8 @@ from __future__ import annotations
 
 import os
 import re
+import sys
 from typing import Any, Literal, TypeAlias
-
-import attrs
 
 __all__ = [
     "Fault",
@@ -67,7 +66,8 @@ class InputError(KnobpackError, ValueError):
     def __str__(self) -> str:
         if isinstance(self.value, Reason):
             return f"{self.field}: {self.value}; {self.right}"
-        if self.value is attrs.NOTHING:
+        attrs = sys.modules.get("attrs")  # who gave NOTHING has imported it
+        if attrs is not None and self.value is attrs.NOTHING:
             return f"{self.field}: is missing; {self.right}"
         return f"{self.field}: {_brief(self.value)} will not do; {self.right}"
 

@@ -37,7 +37,7 @@ def asking(options: argparse.Namespace) -> int:
     if options.stay_close and CHANGES.isdisjoint(each.name for each, _ in words):
         raise Refused(f"--stay-close: nothing is changed; use it with {', '.join(CHANGES)}")
     (path,) = options.files
-    found = inputs.word(path)
+    found = inputs.word(path, options)
     allocation: Allocation | None = None
     if isinstance(found, Request):
         request = found

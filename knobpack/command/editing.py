@@ -77,7 +77,7 @@ def moving(options: argparse.Namespace) -> int:
     if options.home == (options.panel is not None):
         raise Refused("move: give the file of the panel to go to, or --home; one of the two")
     setup = inputs.setup(options.files[0], options)
-    panel = inputs.word(options.panel).surface if options.panel is not None else None
+    panel = inputs.word(options.panel, options).surface if options.panel is not None else None
     with going_on("moving", options) as limits:
         from knobpack.edits.moving import move_home, move_to_panel
 

@@ -3,46 +3,44 @@
 from __future__ import annotations
 
 import argparse
-import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from knobpack.clash import Clash, ImpossibleDemands
 from knobpack.command.meter import going_on
+from knobpack.command.paths import in_file
 from knobpack.command.streams import REFUSED, fail
 from knobpack.errors import InputError
-from knobpack.files import load, loads, save_graph
-from knobpack.files.strict_json import MOST_BYTES
+from knobpack.files import from_plain, save_graph
 from knobpack.words import Request, Setup
-from knobpack.words.layout import Layout
 
 if TYPE_CHECKING:
     from knobpack.allocation import Allocation
 
 
-def word(path: str, rest: Setup | None = None) -> Request | Setup:
-    """What a file holds; ``-``: standard input.
+def word(path: str, options: argparse.Namespace, rest: Setup | None = None) -> Request | Setup:
+    """What a file holds.
 
     Args:
         path: the file; if its name ends in ``.csv``, a setup as a table.
+        options: hold what was read of it already.
         rest: the setup that says all that a table does not; None: nothing does.
 
     Raises:
-        InputError: it cannot be read, or holds neither a request nor a setup.
+        InputError: it holds neither a request nor a setup, or no table.
     """
-    if path.lower().endswith(".csv"):
+    if path not in options.plain:
         from knobpack import tables
 
         return tables.load(path, rest)
     try:
-        found = loads(sys.stdin.buffer.read(MOST_BYTES + 1)) if path == "-" else load(path)
+        found = from_plain(options.plain[path])
     except InputError as error:
-        if path == "-":
-            error.add_note("on standard input")
+        error.add_note(in_file(path))
         raise
-    if isinstance(found, Layout):
-        raise InputError(path, "layout", "give a file that holds a request or a setup")
-    return found
+    if isinstance(found, Request | Setup):
+        return found
+    raise InputError(path, "layout", "give a file that holds a request or a setup")
 
 
 def setup(path: str, options: argparse.Namespace, rest: Setup | None = None) -> Setup:
@@ -53,7 +51,7 @@ def setup(path: str, options: argparse.Namespace, rest: Setup | None = None) -> 
         ImpossibleDemands: no layout meets every demand of the request.
         NoLayoutFound: the search was stopped before any layout was known.
     """
-    found = word(path, rest)
+    found = word(path, options, rest)
     if isinstance(found, Setup):
         return found
     return laid_out(found, options).setup(name_of(path))

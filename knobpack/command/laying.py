@@ -18,7 +18,7 @@ def allocating(options: argparse.Namespace) -> int:
     from knobpack.present.text import layout_text
 
     (path,) = options.files
-    found = inputs.word(path)
+    found = inputs.word(path, options)
     if isinstance(found, Setup):
         from knobpack.combination.combine import combine
 

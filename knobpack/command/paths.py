@@ -8,10 +8,13 @@ from __future__ import annotations
 import argparse
 import os
 import stat
+import sys
 from collections.abc import Iterator
 from itertools import pairwise
 
+from knobpack import strict_json
 from knobpack.command.streams import Refused, one_line
+from knobpack.errors import InputError
 
 ENDINGS = {
     "sheet": (".html", ".md", ".txt"),
@@ -33,15 +36,19 @@ def check_paths(options: argparse.Namespace) -> None:
 
     Raises:
         Refused: there is such a file.
+        InputError: one that is read is not strict JSON.
     """
     read = list(inputs(options))
     if read.count("-") > 1:
         raise Refused("-: standard input can be read once; give a file for the other")
-    for path in read:
-        check_input(path)
     if options.in_place:
         _take_place(options)
     _check_together(options)
+    options.plain = {}
+    for path in read:
+        content = _content(path)
+        if not path.lower().endswith(".csv"):
+            options.plain[path] = _plain(path, content)
     taken = set() if options.in_place else {place(path) for path in read if path != "-"}
     for kind, path in targets(options):
         if path == "-":
@@ -103,21 +110,31 @@ def targets(options: argparse.Namespace) -> Iterator[tuple[str, str]]:
             yield kind, path
 
 
-def check_input(path: str) -> None:
-    """Refuse a file that cannot be read; one whose name comes close is told.
+def in_file(path: str) -> str:
+    """Where something stands, as is said behind what is wrong with it."""
+    return "on standard input" if path == "-" else f"in the file {path!r}"
 
-    Raises:
-        Refused: it cannot.
-    """
-    if path == "-":
-        return
+
+def _content(path: str) -> bytes:
+    """What a file holds, no more than a byte more than it may; ``-``: standard input."""
     try:
+        if path == "-":
+            return sys.stdin.buffer.read(strict_json.MOST_BYTES + 1)
         with open(path, "rb") as file:  # noqa: PTH123 - pathlib takes its time to import
-            file.read(1)
+            return file.read(strict_json.MOST_BYTES + 1)
     except (OSError, ValueError) as error:
         why = getattr(error, "strerror", None) or str(error)
         near = _close(path) if isinstance(error, FileNotFoundError) else ""
         raise Refused(f"{one_line(path)}: {why}; give a file that can be read{near}") from None
+
+
+def _plain(path: str, content: bytes) -> object:
+    """What stands in a file, as JSON has it."""
+    try:
+        return strict_json.parse(content)
+    except InputError as error:
+        error.add_note(in_file(path))
+        raise
 
 
 def place(path: str) -> str | None:

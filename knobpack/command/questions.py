@@ -13,10 +13,10 @@ import attrs
 
 from knobpack.allocation import Allocation
 from knobpack.clash import ImpossibleDemands
+from knobpack.command import inputs
 from knobpack.command.names import DESTINATION, KNOB, known, part
 from knobpack.command.streams import one_line
 from knobpack.errors import InputError
-from knobpack.files import load_request
 from knobpack.limits import DEFAULT_EFFORT
 from knobpack.present import answer_text as heads
 from knobpack.words import Request
@@ -156,7 +156,10 @@ def _worth(asked: _Asked) -> Question:
 
 def _what_if(asked: _Asked) -> Question:
     (path,) = asked.values
-    return _change(asked, one_line(path), load_request(path))
+    other = inputs.word(path, asked.options)
+    if not isinstance(other, Request):
+        raise InputError(asked.name, path, "give a file that holds a request")
+    return _change(asked, one_line(path), other)
 
 
 def _without(asked: _Asked) -> Question:

@@ -8,8 +8,8 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import Any, TypeAlias
 
+from knobpack import strict_json
 from knobpack.errors import FileError, InputError
-from knobpack.files import strict_json
 from knobpack.words.fields import MOST_ITEMS
 
 Given: TypeAlias = str | bytes | os.PathLike[str] | list[Any]

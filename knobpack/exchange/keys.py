@@ -9,7 +9,7 @@ import attrs
 
 from knobpack.errors import InputError
 from knobpack.exchange.remarks import Remarks
-from knobpack.files.strict_json import key_path
+from knobpack.strict_json import key_path
 from knobpack.words import fields
 from knobpack.words.naming import listed
 

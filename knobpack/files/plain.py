@@ -8,9 +8,9 @@ from typing import TYPE_CHECKING, Any, TypeAlias, cast, get_args, get_origin
 
 import attrs
 
+from knobpack import strict_json
 from knobpack.allocation import Allocation
 from knobpack.errors import InputError
-from knobpack.files import strict_json
 from knobpack.files.stored import STORED, VERSION, Word, word_to_plain
 from knobpack.files.tags import TAGS
 from knobpack.files.written import (

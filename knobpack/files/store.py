@@ -26,9 +26,9 @@ from importlib import resources
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeVar, get_args
 
+from knobpack import strict_json
 from knobpack.allocation import Allocation
 from knobpack.errors import FileError, InputError
-from knobpack.files import strict_json
 from knobpack.files.plain import from_plain, to_plain
 from knobpack.files.stored import Word
 from knobpack.words import Request, Setup, fields

@@ -9,8 +9,8 @@ import os
 from pathlib import Path
 from typing import Final
 
+from knobpack import strict_json
 from knobpack.errors import InputError
-from knobpack.files import strict_json
 from knobpack.files.store import read_bytes, write
 from knobpack.tables.columns import BY_HEADING, SNAPSHOT
 from knobpack.tables.grid import grid

@@ -13,13 +13,14 @@ from typing import Any
 
 import attrs
 
+from knobpack import strict_json
 from knobpack.errors import InputError
 
 LONGEST_NAME = 120
 """Characters in a name, at most (of a voice and of its destination each, in a full name)."""
 
-MOST_ITEMS = 10_000
-"""Items in any one list of a request, at most: more is a mistake, not a setup."""
+MOST_ITEMS = strict_json.MOST_ITEMS
+"""Items in any one list, at most."""
 
 HIGHEST_WEIGHT = 10_000
 """A weight, at most: so that no sum of costs leaves the range the solver is exact in."""

@@ -162,6 +162,7 @@ def test_help_and_refusals_wait_for_nothing() -> None:
         ["ask", "no such file", "why", "Nobody"],
         ["combine", "pyproject.toml", "pyproject.toml", "--sheet", "sheet.pdf"],
         ["edit", "pyproject.toml", "own", "x", "--setup", "README.md"],
+        ["audit", "pyproject.toml"],
     ):
         ended = subprocess.run(  # noqa: S603
             [sys.executable, "-S", "-c", code, *arguments],
