@@ -18,6 +18,9 @@ from knobpack.present.columns import listing, paragraph
 if TYPE_CHECKING:
     from _typeshed import SupportsWrite
 
+_FILES: Final = ("files", "panel", "after", "drawing")
+"""What is a file, though it is called otherwise in help."""
+
 VIEWS: Final = ("panel", "routes", "snapshots")
 """What can be drawn of a setup."""
 
@@ -94,12 +97,21 @@ def parser(name: str) -> Parser:
     return made
 
 
-def every_parser() -> Parser:
-    """One parser of all verbs, for what completes words in a shell."""
+def every_parser(places: Mapping[str, Any]) -> Parser:
+    """One parser of all verbs, for what completes words in a shell.
+
+    Args:
+        places: what completes a ``FILE`` and a ``FOLDER``.
+    """
     made = Parser(prog="knobpack", allow_abbrev=False)
     verbs = made.add_subparsers(dest="verb")
     for name, verb in VERBS.items():
-        verbs.add_parser(name, parents=[parser(name)], add_help=False, help=verb.told)
+        own = parser(name)
+        for action in own._actions:
+            kind = "FILE" if action.dest in _FILES else action.metavar
+            if kind in places:
+                action.complete = places[kind]  # type: ignore[attr-defined,index]
+        verbs.add_parser(name, parents=[own], add_help=False, help=verb.told)
     return made
 
 

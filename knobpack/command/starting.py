@@ -66,5 +66,6 @@ def completion(options: argparse.Namespace) -> int:
         raise Refused(
             f"completion: {options.shell!r} will not do; give {', '.join(shtab.SUPPORTED_SHELLS)}"
         )
-    output().write(shtab.complete(every_parser(), options.shell) + "\n")
+    made = every_parser({"FILE": shtab.FILE, "FOLDER": shtab.DIRECTORY})
+    output().write(shtab.complete(made, options.shell) + "\n")
     return DONE

@@ -129,9 +129,16 @@ def test_what_stands_in_help_is_so_elsewhere() -> None:
 
 
 def test_all_verbs_can_be_completed() -> None:
-    (verbs,) = (each for each in every_parser()._actions if each.dest == "verb")
-    assert verbs.choices is not None
+    made = every_parser({"FILE": "a file", "FOLDER": "a folder"})
+    (verbs,) = (each for each in made._actions if each.dest == "verb")
+    assert isinstance(verbs.choices, dict)
     assert list(verbs.choices) == list(VERBS)
+    actions = {each.dest: each for each in verbs.choices["sheet"]._actions}
+    completed = {
+        name for name, each in actions.items() if getattr(each, "complete", "") == "a file"
+    }
+    assert completed == {"files", "after", "json", "setup", "sheet", "table", "picture", "graph"}
+    assert actions["midi"].complete == "a folder"
 
 
 def test_completion_is_made_or_says_what_is_missing(capsys: pytest.CaptureFixture[str]) -> None:
