@@ -15,6 +15,7 @@ Setups, and the way from several to one::
     combine Source                 voices of others brought to one
     edit move_to_panel move_home   one thing otherwise, and the least that moves for it:
                                    OwnKnob OnKnob Swap Part Join OutOfUse BackInUse Away OneMore
+    take_back                      an edit taken back, the last one or another
     patch_sheet                    the steps from one to another, to be read at the instrument
 
 Errors: KnobpackError InputError FileError ImpossibleDemands NoLayoutFound NotAnswered
@@ -50,7 +51,8 @@ _OFFERED = {
     "clash": "ImpossibleDemands",
     "combination": "Source combine",
     "edits": (
-        "Away BackInUse Join OnKnob OneMore OutOfUse OwnKnob Part Swap edit move_home move_to_panel"
+        "Away BackInUse Join OnKnob OneMore OutOfUse OwnKnob Part Swap edit move_home "
+        "move_to_panel take_back"
     ),
     "errors": "Fault FileError InputError KnobpackError MissingExtra NoLayoutFound",
     "many": "NotAnswered allocate_many",

@@ -37,6 +37,7 @@ from knobpack.edits import Swap as Swap
 from knobpack.edits import edit as edit
 from knobpack.edits import move_home as move_home
 from knobpack.edits import move_to_panel as move_to_panel
+from knobpack.edits import take_back as take_back
 from knobpack.errors import Fault as Fault
 from knobpack.errors import FileError as FileError
 from knobpack.errors import InputError as InputError

@@ -7,12 +7,12 @@ from __future__ import annotations
 
 from typing import TypeAlias
 
-from knobpack.edits.asked import Edit
 from knobpack.errors import Stopped
 from knobpack.facts import FactKind
 from knobpack.positions.curves import Shape
 from knobpack.records import Record
 from knobpack.simulation.pickup import Behaviour
+from knobpack.words.asked import Edit
 from knobpack.words.demand import DemandKind
 from knobpack.words.rules import Rule
 from knobpack.words.sending import Turning

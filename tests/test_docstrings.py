@@ -41,10 +41,12 @@ SECTIONS = ("Args", "Returns", "Raises", "Source", "Example")
 STANDARDS = re.compile(r"\bM2-\d+|\bDLS\b|\bSoundFont\b|\bRP-\d+|\bCA-\d+|\bMIDI 1\.0\b")
 
 EXAMPLES = """
-Curve Layout Snapshot allocate allocate_many allocate_request audit best_layouts change check
+Curve Layout OneMore Snapshot allocate allocate_many allocate_request audit best_layouts change
+check
 combine
 controller_numbers edit every_clash explain fewest_knobs import_all_controllers
 import_channel_controllers in_order jump_sentences knob_budget least_knobs move_home move_to_panel
+take_back
 patch_sheet
 price_of_demands reach replay scaled scaled_array scaled_travel step_at step_position sweep
 sweep_file sweep_files taking turned what_if why_here why_not why_shared why_unplaced

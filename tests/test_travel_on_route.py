@@ -19,7 +19,6 @@ from knobpack.checker import check
 from knobpack.clash import ImpossibleDemands
 from knobpack.combination.combine import combine
 from knobpack.combination.leaving import without_source
-from knobpack.edits.asked import BackInUse, OutOfUse, OwnKnob, Swap
 from knobpack.edits.edits import edit
 from knobpack.edits.moving import move_to_panel
 from knobpack.errors import InputError
@@ -42,6 +41,7 @@ from knobpack.words import (
     Travel,
     Voice,
 )
+from knobpack.words.asked import BackInUse, OutOfUse, OwnKnob, Swap
 from knobpack.words.surface import TravelOn
 from tests.oracles.alterations import on_routes
 from tests.oracles.amount import EXAMPLES

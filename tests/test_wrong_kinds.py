@@ -58,6 +58,7 @@ RIGHT: dict[str, Arguments] = {
     "combine": given(base=SETUP),
     "taking": given(found=CROWDED, offer=CROWDED.offers[0]),
     "edit": given(setup=SETUP, what=kp.OutOfUse("K2")),
+    "take_back": given(setup=kp.edit(SETUP, kp.OutOfUse("K2")).setup, which=1),
     "move_home": given(setup=kp.move_to_panel(SETUP, Surface.row(3)).setup),
     "move_to_panel": given(setup=SETUP, surface=Surface.row(3)),
     "without_source": given(setup=CAME, source="Quay set"),

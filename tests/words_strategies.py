@@ -27,10 +27,12 @@ from knobpack.words import (
     KnobTravel,
     Layout,
     MovedRoute,
+    PastEdit,
     Request,
     Route,
     Rule,
     Setup,
+    SetupPart,
     Snapshot,
     Span,
     Surface,
@@ -39,6 +41,18 @@ from knobpack.words import (
     Voice,
     VoiceLayer,
     Weights,
+)
+from knobpack.words.asked import (
+    Away,
+    BackInUse,
+    Edit,
+    Join,
+    OneMore,
+    OnKnob,
+    OutOfUse,
+    OwnKnob,
+    Part,
+    Swap,
 )
 from knobpack.words.sending import Turning
 
@@ -161,9 +175,7 @@ def sending(draw: DrawFn, knob: str) -> KnobSending:
 def weights() -> SearchStrategy[Weights]:
     """Weights of any size."""
     four, five = (st.tuples(*[WEIGHTS] * count) for count in (4, 5))
-    return st.just(Weights()) | st.builds(
-        Weights, four, WEIGHTS, WEIGHTS, WEIGHTS, five, *[WEIGHTS] * 5
-    )
+    return st.just(Weights()) | st.builds(Weights, four, *[WEIGHTS] * 4, five, *[WEIGHTS] * 5)
 
 
 @st.composite
@@ -263,7 +275,37 @@ def setups(draw: DrawFn, *, away: bool = True) -> Setup:
         home=draw(st.none() | homes()) if away else None,
         labels=tuple(KnobLabel(knob, draw(FULL_NAMES)) for knob in draw(knobs)),
         sending=tuple(draw(sending(knob)) for knob in draw(knobs)),
+        edits=draw(st.lists(past_edits(), max_size=2)),
     )
+
+
+EDITS: st.SearchStrategy[Edit] = st.one_of(
+    st.builds(OwnKnob, some(["a", "a/b", "c"], 1), st.none() | NAMES),
+    st.builds(OnKnob, some(["a", "a/b", "c"], 1), NAMES),
+    st.builds(Swap, NAMES, NAMES),
+    st.builds(Part, some(["a", "a/b", "c"], 1), some(["d", "e/f"], 0)),
+    st.builds(Join, some(["K1", "K2", "K3"], 2)),
+    st.builds(OutOfUse, NAMES),
+    st.builds(BackInUse, NAMES),
+    st.builds(Away, some(["a", "a/b"], 1)),
+    st.builds(OneMore, voices("d", 127), st.none() | some(["all", "low"], 0)),
+)
+
+
+@st.composite
+def past_edits(draw: DrawFn) -> PastEdit:
+    """Edits that may have been made."""
+    layout = draw(layouts())
+    parts = st.builds(
+        SetupPart,
+        name=st.none() | NAMES,
+        routes=st.none() | st.just(layout.routes),
+        travels=st.none() | st.just(layout.travels),
+        agreed=st.none() | st.lists(rules(("a", "a/b", "c"), ("K1", "K2")), max_size=2),
+        broken=st.none() | st.just((BrokenKnob("K1", layout),)),
+        labels=st.none() | st.just((KnobLabel("K1", "Drive"),)),
+    )
+    return PastEdit(draw(st.none() | EDITS), draw(parts), draw(parts))
 
 
 @st.composite

@@ -19,7 +19,7 @@ from knobpack.words import Setup
 
 if TYPE_CHECKING:
     from knobpack.edits.answer import Edited
-    from knobpack.edits.asked import Edit
+    from knobpack.words.asked import Edit
 
 KNOBS = {"on": 1, "swap": 2, "join": None, "out-of-use": 1, "back-in-use": 1}
 """How many of the values of an edit, from the first, are knobs; None: all."""
@@ -50,7 +50,7 @@ def editing(options: argparse.Namespace) -> int:
 
 def _edit(name: str, wants: str, values: tuple[str, ...]) -> Edit:
     """What one edit asks for."""
-    from knobpack.edits import asked as edits
+    from knobpack.words import asked as edits
 
     for value in values[: KNOBS.get(name, 0)]:
         if "/" in value:

@@ -26,10 +26,10 @@ DO_IT_YOURSELF = (
 def evening(wide: int) -> Iterator[str]:
     """The text in lines of so many columns, a chapter at a time, each worked out when asked for."""
     from knobpack.combination.combine import combine
-    from knobpack.edits.asked import OutOfUse
     from knobpack.edits.edits import edit
     from knobpack.present.combination_text import combination_text
     from knobpack.present.edit_text import edit_text
+    from knobpack.words.asked import OutOfUse
 
     base, *sources, late = (demo_setups()[name] for name in SETUPS)
     tonight = combine(base, *sources)

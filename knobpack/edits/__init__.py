@@ -1,7 +1,10 @@
 """Edits: a setup that is in use with one thing otherwise, and the least that moves for it."""
 
 from knobpack.edits.answer import Edited
-from knobpack.edits.asked import (
+from knobpack.edits.back import take_back
+from knobpack.edits.edits import edit
+from knobpack.edits.moving import move_home, move_to_panel
+from knobpack.words.asked import (
     Away,
     BackInUse,
     Join,
@@ -12,8 +15,6 @@ from knobpack.edits.asked import (
     Part,
     Swap,
 )
-from knobpack.edits.edits import edit
-from knobpack.edits.moving import move_home, move_to_panel
 
 __all__ = [
     "Away",
@@ -29,4 +30,5 @@ __all__ = [
     "edit",
     "move_home",
     "move_to_panel",
+    "take_back",
 ]

@@ -31,6 +31,9 @@ class Edited(Told):
         reasons: for each of them that was not asked for by name, why it is not where it was.
         replaced: what earlier edits asked for and this one overrides.
         notes: what else is to be known, in sentences.
+        gave_way: what earlier edits asked for and gave way, as something would be left out else.
+        certain: whether all that led to the layout is proven too: what had to give way, and what
+            was done again when an edit was taken back.
     """
 
     done: str
@@ -41,11 +44,13 @@ class Edited(Told):
     reasons: tuple[NotThere, ...] = attrs.field(default=(), repr=counted)
     replaced: tuple[Rule, ...] = ()
     notes: tuple[str, ...] = ()
+    gave_way: tuple[Rule, ...] = ()
+    certain: bool = True
 
     @property
     def proven(self) -> bool:
         """Whether it is proven that no layout does it with less moved, or better."""
-        return self.allocation.proven
+        return self.certain and self.allocation.proven
 
     @property
     def sheet(self) -> PatchSheet:
@@ -64,7 +69,7 @@ class Edited(Told):
 
     @property
     def sentences(self) -> tuple[str, ...]:
-        """What is left out, what was done, whether it is proven, and what moved and why."""
+        """What is left out or gave way, what was done, whether it is proven, what moved and why."""
         return tuple(self._told())
 
     def _told(self) -> Iterator[str]:
@@ -73,6 +78,9 @@ class Edited(Told):
         for name in self.left_out:
             if name not in self.essential_out:
                 yield f"{name} ({PRIORITIES[destinations[name].priority - 1]}) is left out."
+        for rule in self.gave_way:
+            told = f"{rule_told(rule)}, which an earlier edit asked for, gives way"
+            yield f"{told}: more would be left out else."
         yield f"{self.done}: {self._much}{self._proof}."
         yield from self._joined
         reasons = {each.destination: each for each in self.reasons}
@@ -129,7 +137,8 @@ class Edited(Told):
     def _proof(self) -> str:
         if self.proven:
             return "; less will not do, proven" if self.moved else ""
-        return f"; not proven the least (stopped by {self.allocation.stopped})"
+        why = f" (stopped by {self.allocation.stopped})" if self.allocation.stopped else ""
+        return f"; not proven the least{why}"
 
     def _why(self, moved: Moved, why: NotThere) -> str:
         if moved.before in {each.knob for each in self.setup.broken}:

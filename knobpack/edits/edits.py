@@ -4,16 +4,19 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
+import attrs
+
 from knobpack.edits.answer import Edited
-from knobpack.edits.asked import EDITS, Away, BackInUse, Edit, OneMore, OutOfUse
 from knobpack.edits.knobs import back_in_use, out_of_use
-from knobpack.edits.settling import settled
+from knobpack.edits.past import remembered
+from knobpack.edits.settling import Limits, settled
 from knobpack.edits.voices import away, one_more
 from knobpack.edits.wishes import wish_of
 from knobpack.errors import InputError
 from knobpack.limits import DEFAULT_EFFORT, Progress, check_limits
-from knobpack.reading import read
+from knobpack.reading import Reading, read
 from knobpack.words import Setup
+from knobpack.words.asked import EDITS, Away, BackInUse, Edit, OneMore, OutOfUse
 
 
 def edit(
@@ -31,7 +34,8 @@ def edit(
     break no more than must, the one in which the fewest bundles (what a knob drives), then the
     fewest routes, are elsewhere. Stored positions, travels and labels go along. What one edit asks
     for holds through later ones, unless one of them asks for the contrary: then the later one
-    holds, and that is said.
+    holds, and that is said. Where something would be left out for the sake of an earlier edit, that
+    gives way, which is said first. The setup remembers its edits: :func:`knobpack.take_back`.
 
     Args:
         setup: the setup in use; its faults stay as they are.
@@ -66,6 +70,11 @@ def edit(
         raise InputError("edit.what", what, f"give one of {names}")
     check_limits("edit", time_limit, effort, progress, cancel)
     limits = {"time_limit": time_limit, "effort": effort, "progress": progress, "cancel": cancel}
+    done = _done(reading, what, limits)
+    return attrs.evolve(done, setup=remembered(setup, done.setup, what))
+
+
+def _done(reading: Reading, what: Edit, limits: Limits) -> Edited:
     match what:
         case OutOfUse():
             return out_of_use(reading, what, limits)
@@ -76,4 +85,4 @@ def edit(
         case OneMore():
             return one_more(reading, what, limits)
         case _:
-            return settled(setup, setup, wish_of(reading, what), limits)
+            return settled(reading.setup, reading.setup, wish_of(reading, what), limits)

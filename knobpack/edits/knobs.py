@@ -7,8 +7,8 @@ from collections.abc import Iterator, Mapping
 import attrs
 
 from knobpack.allocation import Allocation
+from knobpack.edits.agreeing import left_standing
 from knobpack.edits.answer import Edited
-from knobpack.edits.asked import BackInUse, OutOfUse
 from knobpack.edits.asking import InUse
 from knobpack.edits.made import Made
 from knobpack.edits.naming import check_named, usable
@@ -16,6 +16,7 @@ from knobpack.edits.placing import knob_of, layout_of, rank_of
 from knobpack.edits.settling import Limits, Wish, settled
 from knobpack.reading import Reading, read
 from knobpack.words import BrokenKnob, KnobTravel, Layout, Route, Setup, Travel
+from knobpack.words.asked import BackInUse, OutOfUse
 
 
 def out_of_use(reading: Reading, edit: OutOfUse, limits: Limits) -> Edited:
@@ -28,11 +29,11 @@ def out_of_use(reading: Reading, edit: OutOfUse, limits: Limits) -> Edited:
     without = attrs.evolve(setup, broken=(*setup.broken, BrokenKnob(knob)))
 
     def remember(made: Made, _: Allocation) -> Made:
-        entry = _moved(knob, setup, made.setup)
+        entry = attrs.evolve(_moved(knob, setup, made.setup), gave_way=made.gave_way)
         broken = (*setup.broken, entry)
         return attrs.evolve(made, setup=attrs.evolve(made.setup, broken=broken))
 
-    return settled(setup, without, Wish(f"{knob} out of use"), limits, remember)
+    return settled(setup, without, Wish(str(edit)), limits, remember)
 
 
 def _moved(knob: str, before: Setup, after: Setup) -> BrokenKnob:
@@ -58,7 +59,8 @@ def _moved(knob: str, before: Setup, after: Setup) -> BrokenKnob:
 def back_in_use(reading: Reading, edit: BackInUse, limits: Limits) -> Edited:
     """Take a knob back in use: what moved because it was broken goes back.
 
-    What was moved again since stays where it is.
+    What was moved again since stays where it is. What earlier edits asked for and gave way holds
+    again, unless a later one says the contrary.
 
     Raises:
         InputError: it is no knob that is broken.
@@ -67,7 +69,8 @@ def back_in_use(reading: Reading, edit: BackInUse, limits: Limits) -> Edited:
     broken = {each.knob: each for each in setup.broken}
     check_named("BackInUse.knob", knob, list(broken), "name a knob that is out of use")
     entry = broken.pop(knob)
-    mended = attrs.evolve(setup, broken=tuple(broken.values()))
+    again = left_standing(entry.gave_way, setup.agreed)
+    mended = attrs.evolve(setup, broken=tuple(broken.values()), agreed=(*again, *setup.agreed))
     turned = _turned_back(mended, entry)
 
     def unset(made: Made, _: Allocation) -> Made:
@@ -80,7 +83,7 @@ def back_in_use(reading: Reading, edit: BackInUse, limits: Limits) -> Edited:
         found = attrs.evolve(made.setup, travels=tuple(travels))
         return Made(found, (*made.notes, *_elsewhere(entry, found)))
 
-    wish = Wish(f"{knob} back in use", previous=_back(mended, entry, turned))
+    wish = Wish(str(edit), previous=_back(mended, entry, turned))
     return settled(setup, mended, wish, limits, unset)
 
 

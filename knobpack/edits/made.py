@@ -9,7 +9,7 @@ import attrs
 from knobpack.labels import labelled
 from knobpack.reading import read
 from knobpack.stored_positions import Origin, carried
-from knobpack.words import KnobTravel, Route, Setup, Snapshot, Travel
+from knobpack.words import KnobTravel, Route, Rule, Setup, Snapshot, Travel
 
 
 @attrs.frozen
@@ -19,10 +19,12 @@ class Made:
     Args:
         setup: the setup.
         notes: what gave way on the way, in sentences.
+        gave_way: the rules of earlier edits that gave way, so that nothing need be left out.
     """
 
     setup: Setup
     notes: tuple[str, ...] = ()
+    gave_way: tuple[Rule, ...] = ()
 
 
 def routed(

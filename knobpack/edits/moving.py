@@ -10,6 +10,7 @@ from knobpack.allocation import Allocation
 from knobpack.edits.answer import Edited
 from knobpack.edits.made import Made, along
 from knobpack.edits.panels import Crossing
+from knobpack.edits.past import remembered
 from knobpack.edits.placing import goes_of, knob_of, layout_of, rank_of
 from knobpack.edits.returning import merged, with_settings
 from knobpack.edits.settling import Limits, Wish, settled
@@ -146,7 +147,8 @@ def _back(setup: Setup, home: Home, limits: Limits) -> Edited:
         return with_settings(home, setup, made.setup)
 
     wish = Wish(f"{_named(there)}, back home", previous=previous)
-    return settled(home.setup, there, wish, limits, arrived)
+    found = settled(home.setup, there, wish, limits, arrived)
+    return attrs.evolve(found, setup=remembered(home.setup, found.setup, None))
 
 
 def _away(home: Setup, surface: Surface, limits: Limits) -> Edited:
@@ -167,6 +169,7 @@ def _away(home: Setup, surface: Surface, limits: Limits) -> Edited:
         arrivals=(),
         labels=(),
         sending=(),
+        edits=(),
     )
     reading = read(whole)
     places = knob_of(reading)

@@ -266,7 +266,9 @@ def _agreed(
 ) -> tuple[Rule, ...]:
     """The rules of home that still hold, and those that were agreed on since."""
     forth, known = back.back, set(there)
-    kept = [rule for rule in was if forth.rule(rule) in (None, *current)]
+    # What waited or gave way when it came to the other panel is there again at home.
+    gone = {rule for rule in arrived if rule not in current}
+    kept = [rule for rule in was if forth.rule(rule) not in gone]
     new = [back.rule(rule) for rule in current if rule not in arrived]
     found = []
     for rule in dict.fromkeys((*kept, *(each for each in new if each is not None))):

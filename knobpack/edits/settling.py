@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import time
 from collections.abc import Callable, Collection, Mapping, Sequence
 from typing import Any
 
@@ -25,6 +26,9 @@ from knobpack.words.fields import HIGHEST_WEIGHT
 
 Limits = Mapping[str, Any]
 """What may cut the search short, as :func:`knobpack.allocate_request` takes it."""
+
+Agreed = tuple[Rule, ...]
+"""Rules that earlier edits agreed on, the oldest first."""
 
 
 @attrs.frozen
@@ -60,7 +64,7 @@ def settled(
     """Do an edit.
 
     Where what it asks for cannot be met beside what earlier edits asked for, the oldest of those
-    that stand in the way give way.
+    that stand in the way give way; and so do those for whose sake something would be left out.
 
     Args:
         before: the setup as it was, which the patch sheet starts from.
@@ -74,30 +78,95 @@ def settled(
         ImpossibleDemands: it cannot be met, whatever gives way.
         NoLayoutFound: the search was stopped before any layout was known.
     """
-    use = InUse.of(read(setup), {each.knob for each in setup.broken})
+    asking = _Asking(InUse.of(read(setup), {each.knob for each in setup.broken}), wish, limits)
     agreed = left_standing(setup.agreed, wish.rules)
-    while True:
-        held = _held(use, (*agreed, *wish.rules), wish)
-        rules = (*held.values(), *_rather(use, wish))
-        must = (*wish.edited, *wish.named) if wish.must else ()
-        request = request_of(use, rules, wish.edited, must=must, previous=wish.previous)
-        try:
-            allocation = allocate_request(request, **limits)
-            break
-        except ImpossibleDemands as error:
-            clash = {demand.subject for demand in error.clash.demands if demand.kind == RULE}
-            old = next((rule for rule in agreed if held.get(rule) in clash), None)
-            if old is None:
-                raise
-            agreed = tuple(rule for rule in agreed if rule != old)
+    agreed, allocation = asking.beside(agreed)
+    agreed, allocation, gave_way, certain = asking.least_lost(agreed, allocation)
     travels = {each.knob: each.travel for each in allocation.travels}
-    made = routed(setup, allocation.routes, travels, use.routes)
+    made = routed(setup, allocation.routes, travels, asking.use.routes)
     kept = tuple(dict.fromkeys((*agreed, *wish.rules)))
-    made = attrs.evolve(made, setup=attrs.evolve(made.setup, agreed=kept))
+    made = attrs.evolve(made, setup=attrs.evolve(made.setup, agreed=kept), gave_way=gave_way)
     if finish is not None:
         made = finish(made, allocation)
-    moved = _moves(knob_of(read(before)) if was is None else was, made.setup)
-    return _answer(before, setup, wish, allocation, made, moved)
+    moved = moves(knob_of(read(before)) if was is None else was, made.setup)
+    answer = _answer(before, setup, wish, allocation, made, moved)
+    return attrs.evolve(answer, gave_way=gave_way, certain=certain)
+
+
+@attrs.frozen(eq=False)
+class _Asking:
+    """An edit to be solved beside more or fewer of the rules that earlier edits agreed on."""
+
+    use: InUse
+    wish: Wish
+    limits: Limits
+    started: float = attrs.field(factory=time.monotonic)
+
+    def beside(self, agreed: Agreed) -> tuple[Agreed, Allocation]:
+        """What can be met, and the layout: of rules that clash with the edit the oldest goes.
+
+        Raises:
+            ImpossibleDemands: it cannot be met, whatever gives way.
+        """
+        while True:
+            try:
+                return agreed, self.solved(agreed)
+            except ImpossibleDemands as error:
+                clash = {demand.subject for demand in error.clash.demands if demand.kind == RULE}
+                held = self.held(agreed)
+                old = next((rule for rule in agreed if held.get(rule) in clash), None)
+                if old is None:
+                    raise
+                agreed = tuple(rule for rule in agreed if rule != old)
+
+    def least_lost(
+        self, agreed: Agreed, allocation: Allocation
+    ) -> tuple[Agreed, Allocation, Agreed, bool]:
+        """The rules without those for whose sake more would be left out than must, and the layout.
+
+        The newer a rule, the rather it stays: each stays that can, beside the newer ones that do.
+
+        Returns:
+            The rules, the layout, those that gave way, and whether it is certain that they had to.
+        """
+        if not agreed or not allocation.tiers[0].value:
+            return agreed, allocation, (), True
+        free = self.solved(())
+        least, certain = free.tiers[0].value, free.tiers[0].proven
+        if least >= allocation.tiers[0].value:
+            return agreed, allocation, (), True
+        stay: Agreed = ()
+        for rule in reversed(agreed):
+            try:
+                found = self.solved((rule, *stay))
+            except ImpossibleDemands:
+                continue
+            if found.tiers[0].value <= least:
+                stay, free = (rule, *stay), found
+            certain = certain and found.tiers[0].proven
+        return stay, free, tuple(rule for rule in agreed if rule not in stay), certain
+
+    def solved(self, agreed: Agreed) -> Allocation:
+        """The best layout beside these rules."""
+        wish = self.wish
+        rules = (*self.held((*agreed, *wish.rules)).values(), *_rather(self.use, wish))
+        must = (*wish.edited, *wish.named) if wish.must else ()
+        request = request_of(self.use, rules, wish.edited, must=must, previous=wish.previous)
+        limits = dict(self.limits)
+        if limits.get("time_limit") is not None:
+            spent = time.monotonic() - self.started
+            limits["time_limit"] = max(0, limits["time_limit"] - spent)
+        return allocate_request(request, **limits)
+
+    def held(self, rules: Sequence[Rule]) -> dict[Rule, Rule]:
+        """For each rule, as much of it as the request can hold."""
+        before = self.wish.previous or self.use.layout
+        asked = {route.destination for route in before.routes} | set(self.wish.edited)
+        asked &= set(self.use.reading.destinations)
+        broken = {each.knob for each in self.use.reading.setup.broken}
+        knobs = self.use.surface.knob_names
+        found = {rule: in_request(rule, asked, knobs, broken) for rule in rules}
+        return {rule: held for rule, held in found.items() if held is not None}
 
 
 def _rather(use: InUse, wish: Wish) -> list[Rule]:
@@ -106,17 +175,6 @@ def _rather(use: InUse, wish: Wish) -> list[Rule]:
     sharing = {r.knob for r in use.routes if r.destination not in wish.edited}
     leaving = [name for name in wish.edited if knob_of.get(name) in sharing]
     return [Barred((name,), (knob_of[name],), HIGHEST_WEIGHT) for name in leaving]
-
-
-def _held(use: InUse, rules: Sequence[Rule], wish: Wish) -> dict[Rule, Rule]:
-    """For each rule, as much of it as the request can hold."""
-    before = wish.previous or use.layout
-    asked = {route.destination for route in before.routes} | set(wish.edited)
-    asked &= set(use.reading.destinations)
-    broken = {each.knob for each in use.reading.setup.broken}
-    knobs = use.surface.knob_names
-    found = {rule: in_request(rule, asked, knobs, broken) for rule in rules}
-    return {rule: held for rule, held in found.items() if held is not None}
 
 
 def _answer(
@@ -138,7 +196,8 @@ def _answer(
         replaced=tuple(
             rule
             for rule in setup.agreed
-            if rule not in kept or (rule not in wish.rules and _unmet(rule, allocation.unplaced))
+            if rule not in made.gave_way
+            and (rule not in kept or (rule not in wish.rules and _unmet(rule, allocation.unplaced)))
         ),
         notes=made.notes,
     )
@@ -151,7 +210,7 @@ def _unmet(rule: Rule, left_out: Collection[str]) -> bool:
     return not set(rule.names).isdisjoint(left_out)
 
 
-def _moves(was: Mapping[str, str], after: Setup) -> tuple[Moved, ...]:
+def moves(was: Mapping[str, str], after: Setup) -> tuple[Moved, ...]:
     """What is on another knob than before, or on none, or new."""
     now = knob_of(read(after))
     order = {name: at for at, name in enumerate(read(after).destinations)}

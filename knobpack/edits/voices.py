@@ -10,13 +10,13 @@ import attrs
 from knobpack.allocation import Allocation
 from knobpack.combination.leaving import without_source
 from knobpack.edits.answer import Edited
-from knobpack.edits.asked import Away, OneMore
 from knobpack.edits.made import Made, along
 from knobpack.edits.naming import check_named
 from knobpack.edits.settling import Limits, Wish, settled
 from knobpack.errors import InputError
 from knobpack.reading import Reading, read, within
 from knobpack.words import Group, Rule, Setup, Snapshot
+from knobpack.words.asked import Away, OneMore
 from knobpack.words.naming import listed
 from knobpack.words.rules import rule_without
 
@@ -54,7 +54,7 @@ def away(reading: Reading, edit: Away, limits: Limits) -> Edited:
     def told(made: Made, _: Allocation) -> Made:
         return attrs.evolve(made, notes=(*notes, *made.notes))
 
-    wish = Wish(f"{listed(edit.names)} away", named=tuple(gone), must=False)
+    wish = Wish(str(edit), named=tuple(gone), must=False)
     return settled(setup, left, wish, limits, told)
 
 
@@ -160,7 +160,7 @@ def one_more(reading: Reading, edit: OneMore, limits: Limits) -> Edited:
         notes = (f"{voice.name} is on layer {layer}.", *made.notes)
         return Made(attrs.evolve(made.setup, voices=voices), notes)
 
-    wish = Wish(f"{voice.name} more", (), named, named, must=False)
+    wish = Wish(str(edit), (), named, named, must=False)
     return settled(setup, more, wish, limits, layered)
 
 

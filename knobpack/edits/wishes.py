@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from knobpack.edits.asked import Join, OnKnob, OwnKnob, Part, Swap
+import attrs
+
 from knobpack.edits.naming import check_knob, destinations, usable
 from knobpack.edits.settling import Wish
 from knobpack.errors import InputError
 from knobpack.reading import Reading
 from knobpack.words import Alone, Apart, Fixed, Rule, Together
-from knobpack.words.naming import listed
+from knobpack.words.asked import Join, OnKnob, OwnKnob, Part, Swap
 
 
 def wish_of(reading: Reading, edit: OwnKnob | OnKnob | Swap | Part | Join) -> Wish:
@@ -23,7 +24,7 @@ def wish_of(reading: Reading, edit: OwnKnob | OnKnob | Swap | Part | Join) -> Wi
         case OnKnob():
             named = destinations(reading, "OnKnob.names", edit.names)
             rule = Fixed(named, usable(reading, "OnKnob.knob", edit.knob))
-            return Wish(f"{listed(named)} on {edit.knob}", (rule,), named, named)
+            return Wish(str(attrs.evolve(edit, names=named)), (rule,), named, named)
         case Swap():
             return _swap(reading, edit)
         case Part():
@@ -36,11 +37,9 @@ def _own_knob(reading: Reading, edit: OwnKnob) -> Wish:
     named = destinations(reading, "OwnKnob.names", edit.names)
     rules: list[Rule] = [Together(named)] if len(named) > 1 else []
     rules.append(Alone(named))
-    told = f"{listed(named)} on a knob of {'its' if len(named) == 1 else 'their'} own"
     if edit.knob is not None:
         rules.append(Fixed(named, usable(reading, "OwnKnob.knob", edit.knob)))
-        told += f", {edit.knob}"
-    return Wish(told, tuple(rules), named, named)
+    return Wish(str(attrs.evolve(edit, names=named)), tuple(rules), named, named)
 
 
 def _swap(reading: Reading, edit: Swap) -> Wish:
@@ -52,8 +51,7 @@ def _swap(reading: Reading, edit: Swap) -> Wish:
     rules = tuple(Fixed(names, knob) for names, knob in pairs if names)
     if not rules:
         raise InputError("Swap.one", edit.one, "neither of the two drives anything")
-    told = f"{edit.one} and {edit.other} change places"
-    return Wish(told, rules, named=(*one, *other))
+    return Wish(str(edit), rules, named=(*one, *other))
 
 
 def _part(reading: Reading, edit: Part) -> Wish:
@@ -62,12 +60,12 @@ def _part(reading: Reading, edit: Part) -> Wish:
         if len(named) == 1:
             right = "name two destinations or more, or a knob that drives so many"
             raise InputError("Part.names", edit.names, right)
-        told, rest = f"{listed(named)} parted", named
+        told, rest = str(attrs.evolve(edit, names=named)), named
     else:
         rest = destinations(reading, "Part.others", edit.others)
         if set(named) & set(rest):
             raise InputError("Part.others", edit.others, "nothing can be parted from itself")
-        told = f"{listed(named)} parted from {listed(rest)}"
+        told = str(attrs.evolve(edit, names=named, others=rest))
     driven = tuple(name for name in (*named, *rest) if reading.knobs_of[name])
     return Wish(told, (Apart(named, rest),), tuple(dict.fromkeys(driven)), named)
 
@@ -81,4 +79,4 @@ def _join(reading: Reading, edit: Join) -> Wish:
             raise InputError(where, knob, "it drives nothing; name a knob that does")
         inside |= set(reading.carries[knob])
     named = tuple(name for name in reading.destinations if name in inside)
-    return Wish(f"{listed(edit.knobs)} joined", (Together(named),), named=named)
+    return Wish(str(edit), (Together(named),), named=named)

@@ -12,7 +12,7 @@ from knobpack import strict_json
 from knobpack.allocation import Allocation
 from knobpack.errors import InputError
 from knobpack.files.stored import STORED, VERSION, Word, word_to_plain
-from knobpack.files.tags import TAGS
+from knobpack.files.tags import EDIT_TAGS, RULE_TAGS
 from knobpack.files.written import (
     KINDS,
     Answers,
@@ -21,6 +21,7 @@ from knobpack.files.written import (
     answers_to_plain,
 )
 from knobpack.words import Home, Rule, Surface
+from knobpack.words.asked import Edit
 from knobpack.words.fields import MOST_ITEMS
 from knobpack.words.naming import close, hint
 
@@ -112,7 +113,8 @@ def _converter() -> Converter:
     converter.register_structure_hook_factory(lambda kind: kind is Home, _home_hook)
     converter.register_structure_hook_factory(lambda kind: kind is Surface, _surface_hook)
     converter.register_structure_hook_factory(_is_tuple, _list_hook)
-    converter.register_structure_hook_factory(_is_rule, _rule_hook)
+    for what, key, tags in ((Rule, "rule", RULE_TAGS), (Edit | None, "edit", EDIT_TAGS)):
+        converter.register_structure_hook_factory(_equals(what), _tag_hook(key, tags))
     return converter
 
 
@@ -120,8 +122,8 @@ def _is_tuple(kind: Any) -> bool:
     return get_origin(kind) is tuple
 
 
-def _is_rule(kind: Any) -> bool:
-    return bool(kind == Rule)
+def _equals(what: Any) -> Callable[[Any], bool]:
+    return lambda kind: bool(kind == what)
 
 
 # Every refusal below is named from the word that was being built, as the words themselves do it;
@@ -219,19 +221,28 @@ def _list_hook(kind: Any, converter: Converter) -> _Hook:
     return structure
 
 
-def _rule_hook(_: Any, converter: Converter) -> _Hook:
-    hooks = {tag: converter.get_structure_hook(rule) for tag, rule in TAGS.items()}
+def _tag_hook(key: str, tags: Mapping[str, type[Any]]) -> Callable[[Any, Converter], _Hook]:
+    """What reads the words that a tag under this key tells apart; none may stand for no edit."""
+    called, none = key.capitalize(), key == "edit"
 
-    def structure(value: Any, _: Any) -> Any:
-        if not isinstance(value, dict):
-            raise InputError("Rule", value, f'give an object with "rule", one of {_quoted(TAGS)}')
-        tag = value.get("rule", attrs.NOTHING)
-        if not isinstance(tag, str) or tag not in TAGS:
-            raise InputError("Rule.rule", tag, f"give one of {_choice(tag, TAGS)}")
-        body = {key: item for key, item in value.items() if key != "rule"}
-        return hooks[tag](body, TAGS[tag])
+    def factory(_: Any, converter: Converter) -> _Hook:
+        hooks = {tag: converter.get_structure_hook(word) for tag, word in tags.items()}
 
-    return structure
+        def structure(value: Any, _: Any) -> Any:
+            if value is None and none:
+                return None
+            if not isinstance(value, dict):
+                right = f'give an object with "{key}", one of {_quoted(tags)}'
+                raise InputError(called, value, right)
+            tag = value.get(key, attrs.NOTHING)
+            if not isinstance(tag, str) or tag not in tags:
+                raise InputError(f"{called}.{key}", tag, f"give one of {_choice(tag, tags)}")
+            body = {name: item for name, item in value.items() if name != key}
+            return hooks[tag](body, tags[tag])
+
+        return structure
+
+    return factory
 
 
 def _choice(found: object, names: Collection[str]) -> str:

@@ -2,10 +2,10 @@
 
 A file is one JSON object: ``"knobpack"`` says what it holds (``setup``, ``request``, ``layout`` or
 ``allocation``), ``"version"`` is 1, and every other key is a field of that word. A rule says which
-it is with ``"rule"``: ``together``, ``apart``, ``alone``, ``fixed`` or ``barred``. A field that
-holds its default is left out on writing and may be left out on reading. The bytes are UTF-8; one
-byte order mark at the head is passed over. ``schema.json``, beside this file, says the same for
-other programs; see :func:`schema`.
+it is with ``"rule"``: ``together``, ``apart``, ``alone``, ``fixed`` or ``barred``; an edit that was
+made likewise with ``"edit"``. A field that holds its default is left out on writing and may be left
+out on reading. The bytes are UTF-8; one byte order mark at the head is passed over. A schema stands
+beside this file and says the same for other programs; see :func:`schema`.
 
 Nothing is guessed on reading: a key that is not known, a value of another type or a number with a
 fraction is refused, with the path of the key, such as ``voices[2].destinations[0].travel.start``.

@@ -115,6 +115,7 @@ def in_order(setup: Setup) -> Setup:
         snapshots=_by_name(_listed(snapshot) for snapshot in setup.snapshots),
         arrivals=(),
         agreed=(),
+        edits=(),
         broken=(),
         home=None,
         labels=tuple(sorted(setup.labels, key=lambda setting: setting.knob)),

@@ -119,6 +119,7 @@ def setup_of(table: Grid, rest: Setup | None, name: str) -> Setup:
         agreed=old.agreed,
         broken=old.broken,
         home=old.home,
+        edits=old.edits,
         labels=sheet.of_knobs(surface.knob_names, old.labels, LABEL, KnobLabel),
         sending=sheet.of_knobs(surface.knob_names, old.sending, SENDING, KnobSending),
     )

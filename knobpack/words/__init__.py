@@ -7,8 +7,10 @@ from knobpack.words.layout import (
     KnobTravel,
     Layout,
     MovedRoute,
+    PastEdit,
     Route,
     Setup,
+    SetupPart,
     VoiceLayer,
 )
 from knobpack.words.request import Request
@@ -38,10 +40,12 @@ __all__ = [
     "KnobTravel",
     "Layout",
     "MovedRoute",
+    "PastEdit",
     "Request",
     "Route",
     "Rule",
     "Setup",
+    "SetupPart",
     "Snapshot",
     "Span",
     "Surface",

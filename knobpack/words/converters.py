@@ -23,6 +23,7 @@ if TYPE_CHECKING:
         BrokenKnob,
         KnobTravel,
         MovedRoute,
+        PastEdit,
         Route,
         VoiceLayer,
     )
@@ -185,6 +186,56 @@ def moved_routes(given: Iterable[MovedRoute]) -> tuple[MovedRoute, ...]:
 
 def broken_knobs(given: Iterable[BrokenKnob]) -> tuple[BrokenKnob, ...]:
     """Knobs that are broken."""
+    return as_tuple(given)
+
+
+def maybe_voices(given: Iterable[Voice] | None) -> tuple[Voice, ...] | None:
+    """Voices, or none."""
+    return as_tuple(given)
+
+
+def maybe_groups(given: Iterable[Group] | None) -> tuple[Group, ...] | None:
+    """Groups, or none."""
+    return as_tuple(given)
+
+
+def maybe_routes(given: Iterable[Route] | None) -> tuple[Route, ...] | None:
+    """Routes, or none."""
+    return as_tuple(given)
+
+
+def maybe_knob_travels(given: Iterable[KnobTravel] | None) -> tuple[KnobTravel, ...] | None:
+    """The travels of knobs, or none."""
+    return as_tuple(given)
+
+
+def maybe_arrivals(given: Iterable[Arrival] | None) -> tuple[Arrival, ...] | None:
+    """Sources that came, or none."""
+    return as_tuple(given)
+
+
+def maybe_rules(given: Iterable[Rule] | None) -> tuple[Rule, ...] | None:
+    """Rules, or none."""
+    return as_tuple(given)
+
+
+def maybe_broken_knobs(given: Iterable[BrokenKnob] | None) -> tuple[BrokenKnob, ...] | None:
+    """Knobs that are broken, or none."""
+    return as_tuple(given)
+
+
+def maybe_knob_labels(given: Iterable[KnobLabel] | None) -> tuple[KnobLabel, ...] | None:
+    """The labels of knobs, or none."""
+    return as_tuple(given)
+
+
+def maybe_knob_sendings(given: Iterable[KnobSending] | None) -> tuple[KnobSending, ...] | None:
+    """What knobs send, or none."""
+    return as_tuple(given)
+
+
+def past_edits(given: Iterable[PastEdit]) -> tuple[PastEdit, ...]:
+    """Edits that were made."""
     return as_tuple(given)
 
 

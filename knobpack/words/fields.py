@@ -68,6 +68,16 @@ def one(kind: type[Any], *, optional: bool = False) -> Validator:
     return _validate(lambda where, value: check_kind(where, value, kind), optional)
 
 
+def one_among(*kinds: type[Any], optional: bool = False) -> Validator:
+    """Refuses what is no value of one of some words."""
+
+    def check(where: str, value: object) -> None:
+        if not isinstance(value, kinds):
+            raise InputError(where, value, f"give {_called(*kinds)}")
+
+    return _validate(check, optional)
+
+
 def one_of_later(kind: Callable[[], type[Any]]) -> Validator:
     """Refuses what is no value of a word that is defined later."""
     return _validate(lambda where, value: check_kind(where, value, kind()))

@@ -10,6 +10,7 @@ import attrs
 from knobpack.errors import InputError
 from knobpack.telling import Sentences, Table, Told
 from knobpack.words import converters, fields
+from knobpack.words.asked import EDITS, Edit
 from knobpack.words.rules import RULES, Rule
 from knobpack.words.sending import KnobLabel, KnobSending
 from knobpack.words.snapshot import ONLY, Snapshot
@@ -218,6 +219,7 @@ class BrokenKnob:
         before: where what moved was, with the travels that were set anew as they had been.
         after: where it went, and those travels as they were set. What moved and is not in it was
             left out.
+        gave_way: what earlier edits had asked for and gave way, so that nothing need be left out.
 
     Raises:
         InputError: a field holds a value it cannot hold.
@@ -226,6 +228,96 @@ class BrokenKnob:
     knob: str = attrs.field(converter=converters.knob_name, validator=fields.name())
     before: Layout = attrs.field(default=Layout(), validator=fields.one(Layout))
     after: Layout = attrs.field(default=Layout(), validator=fields.one(Layout))
+    gave_way: tuple[Rule, ...] = attrs.field(
+        default=(), converter=converters.rules, validator=fields.many(*RULES)
+    )
+
+
+@attrs.frozen
+class SetupPart:
+    """What differs of a setup before and after an edit; None: it does not.
+
+    Args:
+        name: what it was called.
+        voices: its voices, as for the rest those of a :class:`Setup`.
+        groups: its groups.
+        routes: its routes.
+        travels: the travels of its knobs.
+        snapshots: its snapshots.
+        arrivals: the sources that came to it.
+        agreed: the rules that edits laid down.
+        broken: its broken knobs.
+        labels: the labels of its knobs.
+        sending: what its knobs send.
+
+    Raises:
+        InputError: a field holds a value it cannot hold.
+    """
+
+    name: str | None = attrs.field(default=None, validator=fields.name(optional=True))
+    voices: tuple[Voice, ...] | None = attrs.field(
+        default=None, converter=converters.maybe_voices, validator=fields.many(Voice, optional=True)
+    )
+    groups: tuple[Group, ...] | None = attrs.field(
+        default=None, converter=converters.maybe_groups, validator=fields.many(Group, optional=True)
+    )
+    routes: tuple[Route, ...] | None = attrs.field(
+        default=None, converter=converters.maybe_routes, validator=fields.many(Route, optional=True)
+    )
+    travels: tuple[KnobTravel, ...] | None = attrs.field(
+        default=None,
+        converter=converters.maybe_knob_travels,
+        validator=fields.many(KnobTravel, optional=True),
+    )
+    snapshots: tuple[Snapshot, ...] | None = attrs.field(
+        default=None,
+        converter=converters.maybe_snapshots,
+        validator=fields.many(Snapshot, optional=True),
+    )
+    arrivals: tuple[Arrival, ...] | None = attrs.field(
+        default=None,
+        converter=converters.maybe_arrivals,
+        validator=fields.many(Arrival, optional=True),
+    )
+    agreed: tuple[Rule, ...] | None = attrs.field(
+        default=None, converter=converters.maybe_rules, validator=fields.many(*RULES, optional=True)
+    )
+    broken: tuple[BrokenKnob, ...] | None = attrs.field(
+        default=None,
+        converter=converters.maybe_broken_knobs,
+        validator=fields.many(BrokenKnob, optional=True),
+    )
+    labels: tuple[KnobLabel, ...] | None = attrs.field(
+        default=None,
+        converter=converters.maybe_knob_labels,
+        validator=fields.many(KnobLabel, optional=True),
+    )
+    sending: tuple[KnobSending, ...] | None = attrs.field(
+        default=None,
+        converter=converters.maybe_knob_sendings,
+        validator=fields.many(KnobSending, optional=True),
+    )
+
+
+@attrs.frozen
+class PastEdit:
+    """An edit that was made of a setup, and what it changed: so it can be taken back.
+
+    Args:
+        what: the edit; None: whatever was edited while the setup was on another panel.
+        before: what it changed, as it was.
+        after: the same as it then was.
+
+    Raises:
+        InputError: a field holds a value it cannot hold.
+    """
+
+    what: Edit | None = attrs.field(default=None, validator=fields.one_among(*EDITS, optional=True))
+    before: SetupPart = attrs.field(default=SetupPart(), validator=fields.one(SetupPart))
+    after: SetupPart = attrs.field(default=SetupPart(), validator=fields.one(SetupPart))
+
+    def __str__(self) -> str:
+        return "edited on another panel" if self.what is None else str(self.what)
 
 
 @attrs.frozen
@@ -273,6 +365,7 @@ class Setup(Told):
         home: where it comes from, if it was taken to another panel.
         labels: what the displays of the knobs show; each knob once.
         sending: what the knobs send and how they take over, where that is known; each knob once.
+        edits: the edits that were made of it, the first one first, so that they can be taken back.
 
     Raises:
         InputError: a field holds a value it cannot hold, a name is given twice, or a rule that is
@@ -311,6 +404,9 @@ class Setup(Told):
     )
     sending: tuple[KnobSending, ...] = attrs.field(
         default=(), converter=converters.knob_sendings, validator=fields.many(KnobSending)
+    )
+    edits: tuple[PastEdit, ...] = attrs.field(
+        default=(), converter=converters.past_edits, validator=fields.many(PastEdit)
     )
 
     def __attrs_post_init__(self) -> None:
@@ -363,6 +459,8 @@ class Setup(Told):
             moves = ", ".join(snapshot.moves) or "nothing"
             held = f"; holds {snapshot.places}" if snapshot.positions else ""
             yield f"Snapshot '{snapshot.name}' moves {moves}{held}{silent}{idle}."
+        for number, past in enumerate(self.edits, 1):
+            yield f"Edit {number}: {past}."
 
     def _knobs(self) -> Iterator[tuple[str, str, str, str, str]]:
         """Each knob that is there or named: label, travel, what is routed to it, what it sends."""
@@ -405,6 +503,7 @@ class Setup(Told):
             )
             for each in self.snapshots
         )
+        edits = ((str(number), str(past)) for number, past in enumerate(self.edits, 1))
         knobs = ("knob", "label", "travel", "drives", "sends")
         return (
             Sentences(self.sentences[:1]),
@@ -421,6 +520,7 @@ class Setup(Told):
                 tuple(stored),
                 ("holds", "silent", "idle"),
             ),
+            *(() if not self.edits else (Table("Edits", ("number", "edit"), tuple(edits)),)),
         )
 
 

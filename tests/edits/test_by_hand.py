@@ -7,17 +7,6 @@ import pytest
 
 from knobpack import audit, combine, edit
 from knobpack.edits.agreeing import rule_told
-from knobpack.edits.asked import (
-    Away,
-    BackInUse,
-    Join,
-    OneMore,
-    OnKnob,
-    OutOfUse,
-    OwnKnob,
-    Part,
-    Swap,
-)
 from knobpack.errors import InputError
 from knobpack.reading import read
 from knobpack.sheets import in_order, replay
@@ -38,6 +27,17 @@ from knobpack.words import (
     Together,
     Travel,
     Voice,
+)
+from knobpack.words.asked import (
+    Away,
+    BackInUse,
+    Join,
+    OneMore,
+    OnKnob,
+    OutOfUse,
+    OwnKnob,
+    Part,
+    Swap,
 )
 
 ORGAN = Voice("Organ", (Destination("level", priority=1), Destination("drive")), 1)
@@ -252,15 +252,37 @@ def test_a_knob_that_drives_more_is_told_without_what_shared_it_before() -> None
 
 
 def test_an_edit_that_leaves_out_what_an_earlier_one_asked_for_says_so() -> None:
-    bare = attrs.evolve(SETUP, snapshots=())
-    found = edit(bare, OwnKnob(("Organ/drive",)))
-    for knob in ("K5", "K4", "K3"):
-        assert not found.left_out
-        found = edit(found.setup, OutOfUse(knob))
-    found = edit(found.setup, OutOfUse("K2"))
-    assert "Organ/drive" in found.left_out
+    surface = Surface.row(2, destinations_per_knob=1)
+    routes = (Route("Organ/level", "K1"), Route("Organ/drive", "K2"))
+    setup = Setup("Small set", surface, (ORGAN,), routes=routes)
+    found = edit(edit(setup, OwnKnob(("Organ/drive",))).setup, OutOfUse("K1"))
+    assert found.left_out == ("Organ/drive",)
+    assert not found.gave_way
     overridden = "This overrides what an earlier edit asked for: Organ/drive on a knob of its own."
     assert overridden in found.sentences
+
+
+def test_an_earlier_edit_gives_way_rather_than_that_more_is_left_out() -> None:
+    found = edit(attrs.evolve(SETUP, snapshots=()), OwnKnob(("Organ/drive",)))
+    for knob in ("K5", "K4", "K3"):
+        found = edit(found.setup, OutOfUse(knob))
+        assert not found.left_out
+        assert not found.gave_way
+    full = found.setup
+    found = edit(full, OutOfUse("K2"))
+    assert not found.left_out
+    assert found.proven
+    assert found.gave_way == (Alone(("Organ/drive",)),)
+    assert found.sentences[0] == (
+        "Organ/drive on a knob of its own, which an earlier edit asked for, gives way: "
+        "more would be left out else."
+    )
+    assert not found.setup.agreed
+    mended = edit(found.setup, BackInUse("K2")).setup
+    assert mended.agreed == full.agreed
+    assert as_played(mended) == as_played(full)
+    later = edit(found.setup, OneMore(Voice("Horn", (Destination("level"),)))).setup
+    assert Alone(("Organ/drive",)) in edit(later, BackInUse("K2")).setup.agreed
 
 
 def test_what_is_overridden_is_told_in_words() -> None:

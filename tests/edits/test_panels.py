@@ -8,13 +8,13 @@ import attrs
 import pytest
 
 from knobpack import edit, move_home, move_to_panel
-from knobpack.edits.asked import Away, BackInUse, OnKnob, OutOfUse, OwnKnob, Swap
 from knobpack.errors import InputError
 from knobpack.files import dumps, loads
 from knobpack.positions import scaled
 from knobpack.reading import read
 from knobpack.sheets import in_order, replay
 from knobpack.words import (
+    Alone,
     Destination,
     Fixed,
     Knob,
@@ -29,6 +29,7 @@ from knobpack.words import (
     Travel,
     Voice,
 )
+from knobpack.words.asked import Away, BackInUse, OnKnob, OutOfUse, OwnKnob, Swap
 from tests.edits.setups import on_routes, small_setup
 from tests.edits.test_against_brute_force import knob_of
 
@@ -205,8 +206,9 @@ def test_what_was_edited_away_from_home_is_so_at_home_and_all_else_is_as_it_was(
     assert home.name == "Stage late"
     assert home.sending == STAGE.sending
     # On five knobs it had one of its own; four are not enough for that, and this is said first.
-    assert back.left_out == ("Bass/cutoff",)
-    assert back.sentences[0] == "Bass/cutoff (medium) is left out."
+    assert not back.left_out
+    assert back.gave_way == (Alone(("Bass/cutoff",)),)
+    assert back.sentences[0].startswith("Bass/cutoff on a knob of its own, which an earlier edit")
     stored = home.snapshots[1].stored
     assert stored["K2"] == 777
     assert home.home is None
@@ -234,6 +236,14 @@ def test_what_is_put_on_a_knob_there_is_on_it_at_home() -> None:
     home = move_home(away).setup
     assert knob_of(home)["Organ/level"] == knob_of(home)["Organ/drive"] == "K2"
     assert Fixed(("Organ/level",), "K2") in home.agreed
+
+
+def test_what_gave_way_on_a_narrower_panel_holds_again_at_home() -> None:
+    home = edit(STAGE, OwnKnob(("Organ/level",))).setup
+    away = move_to_panel(attrs.evolve(home, snapshots=()), Surface.row(1))
+    assert away.gave_way == (Alone(("Organ/level",)),)
+    assert not away.left_out
+    assert move_home(away.setup).setup == attrs.evolve(home, snapshots=())
 
 
 def test_at_home_it_is_not_taken_home() -> None:

@@ -237,7 +237,7 @@ def test_a_wrong_answer_on_best_layouts_is_caught() -> None:
             if wrong != answer:
                 assert ties.wrong_in(allocation.request, wrong) != [], what
                 caught[what] += 1
-    assert min(caught.values()) > 3
+    assert min(caught.values()) > 1
     assert len(caught) == 4
 
 

@@ -6,7 +6,9 @@ from typing import TypeAlias
 
 import attrs
 
-from knobpack.words import Voice, converters, fields
+from knobpack.words import converters, fields
+from knobpack.words.naming import listed
+from knobpack.words.voice import Voice
 
 
 @attrs.frozen
@@ -31,6 +33,10 @@ class OwnKnob:
         default=None, converter=converters.maybe_knob_name, validator=fields.name(optional=True)
     )
 
+    def __str__(self) -> str:
+        told = f"{listed(self.names)} on a knob of {'its' if len(self.names) == 1 else 'their'} own"
+        return told if self.knob is None else f"{told}, {self.knob}"
+
 
 @attrs.frozen
 class OnKnob:
@@ -53,6 +59,9 @@ class OnKnob:
     )
     knob: str = attrs.field(converter=converters.knob_name, validator=fields.name())
 
+    def __str__(self) -> str:
+        return f"{listed(self.names)} on {self.knob}"
+
 
 @attrs.frozen
 class Swap:
@@ -68,6 +77,9 @@ class Swap:
 
     one: str = attrs.field(converter=converters.knob_name, validator=fields.name())
     other: str = attrs.field(converter=converters.knob_name, validator=fields.name())
+
+    def __str__(self) -> str:
+        return f"{self.one} and {self.other} change places"
 
 
 @attrs.frozen
@@ -90,6 +102,10 @@ class Part:
         default=(), converter=converters.driven_names, validator=fields.names(slash=True)
     )
 
+    def __str__(self) -> str:
+        rest = f" from {listed(self.others)}" if self.others else ""
+        return f"{listed(self.names)} parted{rest}"
+
 
 @attrs.frozen
 class Join:
@@ -106,6 +122,9 @@ class Join:
         converter=converters.knob_names, validator=fields.names(least=2)
     )
 
+    def __str__(self) -> str:
+        return f"{listed(self.knobs)} joined"
+
 
 @attrs.frozen
 class OutOfUse:
@@ -120,6 +139,9 @@ class OutOfUse:
 
     knob: str = attrs.field(converter=converters.knob_name, validator=fields.name())
 
+    def __str__(self) -> str:
+        return f"{self.knob} out of use"
+
 
 @attrs.frozen
 class BackInUse:
@@ -133,6 +155,9 @@ class BackInUse:
     """
 
     knob: str = attrs.field(converter=converters.knob_name, validator=fields.name())
+
+    def __str__(self) -> str:
+        return f"{self.knob} back in use"
 
 
 @attrs.frozen
@@ -153,17 +178,39 @@ class Away:
         converter=converters.driven_names, validator=fields.names(slash=True, least=1)
     )
 
+    def __str__(self) -> str:
+        return f"{listed(self.names)} away"
+
 
 @attrs.frozen
 class OneMore:
-    """A voice more.
+    """A voice more: it gets a free layer, and free knobs for what it has.
+
+    Destinations that say that one knob of their source drove them (``source_knob``) come as one
+    bundle, on one knob; each other one comes by itself. What is there stays where it is. What
+    finds no knob is left out, and that is said first; the voice comes all the same.
 
     Args:
-        voice: the voice, its travels in the resolution of the setup.
+        voice: the voice, its travels in the resolution of the setup. Its layer is chosen anew.
         moves_in: the snapshots in which it moves; None: those that move all that others move.
 
     Raises:
         InputError: a field holds a value it cannot hold.
+
+    Example:
+        >>> from knobpack import Destination, OneMore, Route, Setup, Snapshot, Surface, Voice, edit
+        >>> organ = Voice("Organ", (Destination("level"),), layer=1)
+        >>> routes, stored = (Route("Organ/level", "K1"),), (Snapshot("All", ("Organ",)),)
+        >>> setup = Setup("Quay set", Surface.row(2), (organ,), (), routes, snapshots=stored)
+        >>> inner = Destination("level", source_knob="3"), Destination("breath", source_knob="3")
+        >>> done = edit(setup, OneMore(Voice("Choir", inner)))
+        >>> print(done)
+        Choir more: 2 routes move; less will not do, proven.
+        Choir/level gets K2.
+        Choir/breath gets K2.
+        Choir is on layer 2.
+        >>> done.setup.snapshots[0].moves
+        ('Organ', 'Choir')
     """
 
     voice: Voice = attrs.field(validator=fields.one(Voice))
@@ -172,6 +219,9 @@ class OneMore:
         converter=converters.maybe_snapshot_names,
         validator=fields.names(optional=True),
     )
+
+    def __str__(self) -> str:
+        return f"{self.voice.name} more"
 
 
 Edit: TypeAlias = OwnKnob | OnKnob | Swap | Part | Join | OutOfUse | BackInUse | Away | OneMore

@@ -1,0 +1,141 @@
+"""take_back(): a setup without one of its edits, those after it done again."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+
+import attrs
+
+from knobpack.clash import ImpossibleDemands
+from knobpack.edits.answer import Edited
+from knobpack.edits.asking import InUse
+from knobpack.edits.edits import edit
+from knobpack.edits.made import Made
+from knobpack.edits.past import done_again, without_last
+from knobpack.edits.placing import knob_of
+from knobpack.edits.settling import Limits, Wish, moves, settled
+from knobpack.errors import InputError
+from knobpack.limits import DEFAULT_EFFORT, Progress, check_limits
+from knobpack.reading import read
+from knobpack.words import PastEdit, Setup
+from knobpack.words.fields import check_kind
+from knobpack.words.naming import close, hint, listed
+
+
+def take_back(
+    setup: Setup,
+    which: int | str | None = None,
+    *,
+    time_limit: float | None = None,
+    effort: float = DEFAULT_EFFORT,
+    progress: Callable[[Progress], None] | None = None,
+    cancel: Callable[[], bool] | None = None,
+) -> Edited:
+    """Take an edit back: the setup is what it would be had it never been made.
+
+    The last edit leaves nothing behind: the setup is exactly what it was. Where others came after
+    it, they are done again without it; what can no longer be asked for then, such as to mend a knob
+    that did not break, goes with it, and that is said. What was changed by hand since stays.
+
+    Args:
+        setup: the setup; ``setup.edits`` lists what can be taken back. What was edited at home is
+            taken back there.
+        which: the number of the edit, 1 for the first one in that list, or what it is called there
+            (``str``); of several that are called so, the last. None: the last edit.
+        time_limit: seconds after which each search is cut off, 0 to 10**9; None: none.
+        effort: deterministic effort after which each search stops, 0 to 10**9.
+        progress: told, now and then, how far the search is.
+        cancel: asked now and then; once it says yes, the best so far is taken.
+
+    Returns:
+        The setup without the edit, what is on another knob than now, and the sheet to program it
+        from. It is proven if all that was done again is.
+
+    Raises:
+        InputError: something given is not what it must be, or there is no such edit.
+        NoLayoutFound: a search was stopped before any layout was known.
+
+    Example:
+        >>> from knobpack import Destination, Route, Setup, Surface, Swap, Voice, edit, take_back
+        >>> organ, route = Voice("Organ", (Destination("level"),), 1), Route("Organ/level", "K1")
+        >>> setup = Setup("Quay set", Surface.row(3), (organ,), routes=(route,))
+        >>> swapped = edit(setup, Swap("K1", "K3")).setup
+        >>> print(take_back(swapped))
+        K1 and K3 change places, taken back: 1 route moves, from K3; less will not do, proven.
+        Organ/level goes from K3 to K1.
+        >>> take_back(swapped, "K1 and K3 change places").setup == setup
+        True
+    """
+    check_kind("take_back.setup", setup, Setup)
+    check_limits("take_back", time_limit, effort, progress, cancel)
+    limits = {"time_limit": time_limit, "effort": effort, "progress": progress, "cancel": cancel}
+    at = _found(setup.edits, which)
+    before = setup
+    for _ in setup.edits[at:]:
+        before = without_last(before, limits)
+    told = f"{setup.edits[at]}, taken back"
+    again = _Again(before)
+    for past in setup.edits[at + 1 :]:
+        again.do(past, limits)
+    return again.answer(setup, told, limits)
+
+
+def _found(edits: Sequence[PastEdit], which: int | str | None) -> int:
+    """Where an edit stands."""
+    if not edits:
+        raise InputError("take_back.setup.edits", edits, "give a setup that was edited")
+    if which is None:
+        return len(edits) - 1
+    called = [str(each) for each in edits]
+    if isinstance(which, str):
+        if which not in called:
+            near = hint(close(which, called)) or f"; the edits: {listed(called)}"
+            raise InputError("take_back.which", which, f"give what an edit is called{near}")
+        return len(called) - 1 - called[::-1].index(which)
+    if isinstance(which, bool) or not isinstance(which, int) or not 1 <= which <= len(edits):
+        right = f"give the number of an edit, 1 to {len(edits)}, or what it is called"
+        raise InputError("take_back.which", which, right)
+    return which - 1
+
+
+@attrs.define
+class _Again:
+    """Edits being done again.
+
+    Args:
+        setup: the setup so far.
+        done: the answers.
+        notes: what could not be done again.
+    """
+
+    setup: Setup
+    done: list[Edited] = attrs.field(factory=list)
+    notes: list[str] = attrs.field(factory=list)
+
+    def do(self, past: PastEdit, limits: Limits) -> None:
+        """Do one again, if it can still be asked for."""
+        if past.what is None:
+            self.setup = done_again(self.setup, past, limits)
+            return
+        try:
+            found = edit(self.setup, past.what, **limits)
+        except InputError as error:
+            self.notes.append(f"'{past}' goes with it: {error.right}.")
+        except ImpossibleDemands:
+            self.notes.append(f"'{past}' goes with it: it cannot be met without it.")
+        else:
+            self.setup, self.done = found.setup, [*self.done, found]
+
+    def answer(self, before: Setup, told: str, limits: Limits) -> Edited:
+        """What is on another knob than it was before."""
+        there = self.setup
+        broken = {each.knob for each in there.broken}
+        wish = Wish(told, previous=InUse.of(read(there), broken).layout)
+        last = settled(before, there, wish, limits, lambda made, _: Made(there, made.notes))
+        return attrs.evolve(
+            last,
+            moved=moves(knob_of(read(before)), there),
+            notes=(*self.notes, *last.notes),
+            gave_way=tuple(rule for each in self.done for rule in each.gave_way),
+            certain=last.certain and all(each.proven for each in self.done),
+        )
