@@ -146,9 +146,9 @@ INPUT: Calls = {
     **refused("files.loads", call=lambda it: it("{,}")),
     **refused("files.load", call=lambda it: it("not/there.json")),
     **refused("files.load_request", "files.load_setup", call=lambda it: it(saved_layout())),
-    **refused("files.save", call=lambda it: it(Layout(), "not/there.json")),
-    **refused("files.save_graph", call=lambda it: it(GRAPH, "not/there.json")),
-    **refused("files.save_sheet", call=lambda it: it(kp.patch_sheet(SETUP, SETUP), "not/there.md")),
+    **refused("files.save", call=lambda it: it("not/there.json", Layout())),
+    **refused("files.save_graph", call=lambda it: it("not/there.json", GRAPH)),
+    **refused("files.save_sheet", call=lambda it: it("not/there.md", kp.patch_sheet(SETUP, SETUP))),
     **refused("pictures.draw_budget", "pictures.draw_frontiers", call=lambda it: it(NONE)),
     **refused("pictures.draw_routes", "pictures.draw_snapshots", call=lambda it: it(NONE)),
     **refused("pictures.draw_surface", "pictures.draw_sweep", call=lambda it: it(NONE)),
@@ -292,7 +292,7 @@ UNREADABLE: Calls = {
 
 def saved_layout() -> str:
     """A file in the folder of the test that holds a layout."""
-    files.save(Layout(), "layout.json")
+    files.save("layout.json", Layout())
     return "layout.json"
 
 

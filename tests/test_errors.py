@@ -54,7 +54,7 @@ def test_a_file_that_cannot_be_read_or_written_is_an_error_of_the_system_too(
     tmp_path: Path,
 ) -> None:
     missing = tmp_path / "no" / "such.json"
-    for call in (files.load, lambda path: files.save(Layout(), path)):
+    for call in (files.load, lambda path: files.save(path, Layout())):
         with pytest.raises(OSError, match="No such file") as caught:
             call(missing)
         error = caught.value

@@ -58,7 +58,7 @@ def test_it_is_said_of_essential_destinations_that_are_left_out_and_of_nothing_e
 @pytest.fixture
 def path(tmp_path: Path) -> str:
     file = str(tmp_path / "short.json")
-    files.save(SHORT, file)
+    files.save(file, SHORT)
     return file
 
 
@@ -87,7 +87,7 @@ def test_where_nothing_essential_is_lost_there_is_no_word_of_it(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     file = str(tmp_path / "enough.json")
-    files.save(with_knobs(SHORT), file)
+    files.save(file, with_knobs(SHORT))
     assert main(["ask", file, "budget"]) == 0
     assert "Essential" not in capsys.readouterr().out
     assert main(["ask", file, "budget", "--json", "-"]) == 0
@@ -120,7 +120,7 @@ def test_a_combination_that_loses_it_ends_so(
     )
     paths = [str(tmp_path / name) for name in ("base.json", "source.json")]
     for setup, file in zip((base, source), paths, strict=True):
-        files.save(setup, file)
+        files.save(file, setup)
     assert main(["combine", *paths]) == 5
     assert capsys.readouterr().out.startswith("Essential, and left out: Bass/level.\n\nCOMBINED")
     assert main(["combine", *paths, "--json", "-", "--quiet"]) == 5

@@ -180,9 +180,9 @@ ELSEWHERE = {
 @pytest.fixture(autouse=True)
 def _in_a_folder_of_its_own(tmp_path: Any, monkeypatch: pytest.MonkeyPatch) -> Any:
     monkeypatch.chdir(tmp_path)
-    kept.save(Layout(), "layout.json")
-    kept.save(REQUEST, "request.json")
-    kept.save(SETUP, "setup.json")
+    kept.save("layout.json", Layout())
+    kept.save("request.json", REQUEST)
+    kept.save("setup.json", SETUP)
     kp.tables.save("setup.csv", SETUP)
     yield
     pyplot.close("all")

@@ -86,6 +86,6 @@ def _write_clash(clash: Clash, request: Request, options: argparse.Namespace) ->
     from knobpack.graph import clash_graph
 
     try:
-        save_graph(clash_graph(request, clash.rivals), options.graph)
+        save_graph(options.graph, clash_graph(request, clash.rivals))
     except InputError as error:
         fail(REFUSED, str(error))  # what clashes is told all the same

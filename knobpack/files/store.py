@@ -44,6 +44,9 @@ _Word = TypeVar("_Word", Setup, Request)
 GRAPH_ENDINGS = (".graphml", ".json")
 """How the name of a file ends that a graph is written to."""
 
+FIRST = "; what is saved comes after it"
+"""What is right where the two were given in the other order."""
+
 SHEET_ENDINGS = (".html", ".md", ".txt")
 """How the name of a file ends that a patch sheet is written to: a page, Markdown, plain text."""
 
@@ -116,15 +119,15 @@ def loads(text: str | bytes) -> Word:
 
 
 def save(
-    word: Word | Allocation | Written | Mapping[str, Written] | Answers,
     path: str | os.PathLike[str],
+    word: Word | Allocation | Written | Mapping[str, Written] | Answers,
 ) -> None:
     """Write a word to a file, whole or not at all: what the file held survives any failure.
 
     Args:
+        path: the file. Its folder must be there.
         word: a setup, request, layout or allocation, an answer (what was worked out about
             setups among them, and a tuple of jumps), or answers, each under what was asked.
-        path: the file. Its folder must be there.
 
     Raises:
         InputError: the word cannot be written (see :func:`dumps`).
@@ -134,10 +137,11 @@ def save(
         >>> from knobpack import Layout
         >>> from knobpack.files import load, save
         >>> layout = Layout.of({"K1": ["Glass pad/cutoff"]})
-        >>> save(layout, "layout.json")
+        >>> save("layout.json", layout)
         >>> load("layout.json") == layout
         True
     """
+    _path(path, FIRST)
     write(path, dumps(word).encode())
 
 
@@ -171,13 +175,13 @@ def sheet_ending(path: str | os.PathLike[str]) -> str:
     return _ending("patch sheet", path, SHEET_ENDINGS)
 
 
-def save_graph(graph: nx.MultiDiGraph[str], path: str | os.PathLike[str]) -> None:
+def save_graph(path: str | os.PathLike[str], graph: nx.MultiDiGraph[str]) -> None:
     """Write a graph to a file, whole or not at all, for networkx or another program to read.
 
     Args:
-        graph: such as ``allocation.graph``.
         path: the file. Its folder must be there. Its name says in which form: ``.graphml`` or
             ``.json`` (node-link data as of networkx: ``nodes`` and ``edges``).
+        graph: such as ``allocation.graph``.
 
     Raises:
         InputError: it is no graph, or the name ends otherwise.
@@ -185,6 +189,7 @@ def save_graph(graph: nx.MultiDiGraph[str], path: str | os.PathLike[str]) -> Non
     """
     import networkx as nx
 
+    _path(path, FIRST)
     fields.check_kind("save_graph.graph", graph, nx.Graph)
     write(path, graph_bytes(graph, path))
 
@@ -202,13 +207,13 @@ def graph_bytes(graph: nx.MultiDiGraph[str], path: str | os.PathLike[str]) -> by
     return buffer.getvalue()
 
 
-def save_sheet(sheet: PatchSheet, path: str | os.PathLike[str]) -> None:
+def save_sheet(path: str | os.PathLike[str], sheet: PatchSheet) -> None:
     """Write a patch sheet to a file, whole or not at all, as UTF-8.
 
     Args:
-        sheet: what :func:`knobpack.patch_sheet` gave back.
         path: the file. Its folder must be there. Its name says in which form: ``.html`` for the
             page, ``.md`` for Markdown, ``.txt`` for plain text.
+        sheet: what :func:`knobpack.patch_sheet` gave back.
 
     Raises:
         InputError: it is no PatchSheet, or the name ends otherwise.
@@ -216,6 +221,7 @@ def save_sheet(sheet: PatchSheet, path: str | os.PathLike[str]) -> None:
     """
     from knobpack.sheets import PatchSheet
 
+    _path(path, FIRST)
     fields.check_kind("save_sheet.sheet", sheet, PatchSheet)
     write(path, sheet_bytes(sheet, path))
 
@@ -243,7 +249,7 @@ def load(path: str | os.PathLike[str]) -> Word:
         >>> from knobpack import Layout
         >>> from knobpack.files import load, save
         >>> layout = Layout.of({"K1": ["Glass pad/cutoff"]})
-        >>> save(layout, "layout.json")
+        >>> save("layout.json", layout)
         >>> load("layout.json") == layout
         True
     """
@@ -334,11 +340,13 @@ def _ending(what: str, path: str | os.PathLike[str], endings: Sequence[str]) -> 
     return ending
 
 
-def _path(path: str | os.PathLike[str]) -> Path:
+def _path(path: str | os.PathLike[str], more: str = "") -> Path:
     try:
         return Path(path)
     except TypeError:
-        raise InputError("path", path, "give the path of a file, as text or a Path") from None
+        raise InputError(
+            "path", path, f"give the path of a file, as text or a Path{more}"
+        ) from None
 
 
 def write(path: str | os.PathLike[str], content: bytes) -> None:

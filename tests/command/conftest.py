@@ -28,7 +28,7 @@ def once(monkeypatch: pytest.MonkeyPatch) -> None:
 def file(tmp_path: Path) -> str:
     """A file that holds a small request."""
     path = tmp_path / "small.json"
-    save(SMALL, path)
+    save(path, SMALL)
     return str(path)
 
 
@@ -36,5 +36,5 @@ def file(tmp_path: Path) -> str:
 def demo(tmp_path: Path) -> str:
     """A file that holds the request of the demo."""
     path = tmp_path / "demo.json"
-    save(DEMO, path)
+    save(path, DEMO)
     return str(path)

@@ -58,7 +58,7 @@ def test_a_name_that_two_sources_have_is_refused(
     paths: list[str], tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     other = tmp_path / "other.json"
-    save(attrs.evolve(BASS, name="Cello set"), other)
+    save(other, attrs.evolve(BASS, name="Cello set"))
     assert main(["combine", *paths, str(other), "--only", "Piano"]) == 2
     ways = "'Bass set: Piano' and 'Cello set: Piano'"
     assert f"say which: {ways}\n" in capsys.readouterr().err
@@ -82,8 +82,8 @@ def full(tmp_path: Path) -> tuple[Setup, Setup, list[str]]:
     voice = Voice("Brass", (Destination("level", priority=1),), 1)
     source = Setup("Brass set", Surface.row(1), (voice,), routes=(Route("Brass/level", "K1"),))
     paths = [str(tmp_path / name) for name in ("full.json", "brass.json")]
-    save(base, paths[0])
-    save(source, paths[1])
+    save(paths[0], base)
+    save(paths[1], source)
     return base, source, paths
 
 
@@ -124,7 +124,7 @@ def test_a_source_that_is_there_comes_again_on_demand(
 ) -> None:
     first = result(paths[:2], [], tmp_path)
     again = tmp_path / "first.json"
-    save(first, again)
+    save(again, first)
     assert main(["combine", str(again), paths[1]]) == 2
     assert "are there already; leave it out, or ask for it again" in capsys.readouterr().err
     expected = combine(first, ORGAN, again=True)
@@ -161,15 +161,15 @@ def test_impossible_demands_end_with_3_and_leave_no_file(
     # The player insists on a destination, and no knob of the base is free.
     base, source = tmp_path / "full.json", tmp_path / "wanted.json"
     save(
+        base,
         attrs.evolve(
             BASE, surface=attrs.evolve(BASE.surface, reserved=("K3", "K4", "K5", "K6", "K7", "K8"))
         ),
-        base,
     )
     voice = Voice("Music box", (Destination("level", must_place=True),), 1)
     save(
-        Setup("Attic set", Surface.row(1), (voice,), routes=(Route("Music box/level", "K1"),)),
         source,
+        Setup("Attic set", Surface.row(1), (voice,), routes=(Route("Music box/level", "K1"),)),
     )
     before = sorted(tmp_path.iterdir())
     files = [f"{tmp_path}/{name}" for name in ("s.html", "r.json", "a.json")]
@@ -226,7 +226,7 @@ def test_a_snapshot_that_is_dropped_is_not_listed(
     for name, voice in (("Evening set", piano), ("Brass set", brass)):
         one = Setup(name, Surface.row(1), (voice,), routes=(Route(f"{voice.name}/level", "K1"),))
         files.append(str(tmp_path / f"{name}.json"))
-        save(one, files[-1])
+        save(files[-1], one)
     main(["combine", *files])
     said = capsys.readouterr().out
     assert "0 of 1 came" in said
@@ -244,6 +244,6 @@ def test_what_is_essential_and_lost_by_a_slip_comes_first_and_ends_with_5(
     source = Setup("Lead set", Surface.row(4), (lead,), routes=(Route("Lead/level", "D"),))
     files = [str(tmp_path / f"{number}.json") for number in range(2)]
     for setup, file in zip((base, source), files, strict=True):
-        save(setup, file)
+        save(file, setup)
     assert main(["combine", *files]) == 5
     assert capsys.readouterr().out.startswith("Essential, and left out: Lead/level.\n")

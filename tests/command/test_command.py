@@ -36,7 +36,7 @@ def test_a_request_file_is_laid_out(file: str, capsys: pytest.CaptureFixture[str
 def test_a_setup_is_laid_out_anew(tmp_path: Path) -> None:
     base, target = tmp_path / "base.json", tmp_path / "anew.json"
     # What one knob drives stays together; what no knob drives comes too.
-    save(combined(ORGAN, BASS).setup, base)
+    save(base, combined(ORGAN, BASS).setup)
     assert main(["allocate", str(base), "--setup", str(target), "--quiet"]) == 0
     found = load_setup(target)
     assert found.name == BASE.name
@@ -172,7 +172,7 @@ def test_impossible_demands_end_with_3_and_say_why(
 ) -> None:
     rules = (Fixed(("Drône №1/höhe",), "K1"), Fixed(("Drône №1/höhe",), "K2"))
     path, target = tmp_path / "impossible.json", tmp_path / "out.json"
-    save(attrs.evolve(SMALL, rules=rules), path)
+    save(path, attrs.evolve(SMALL, rules=rules))
     assert main(["allocate", str(path), "--json", str(target)]) == 3
     out, err = capsys.readouterr()
     assert out == ""

@@ -124,7 +124,7 @@ def test_closed_streams_are_survived() -> None:
 def test_a_long_search_shows_progress_and_ends_at_ctrl_c(tmp_path: Path) -> None:
     pty = pytest.importorskip("pty")
     path = tmp_path / "long.json"
-    save(sized(2, 128, 1000), path)
+    save(path, sized(2, 128, 1000))
     ours, theirs = pty.openpty()
     with subprocess.Popen(  # noqa: S603
         [sys.executable, "-m", "knobpack", "allocate", path],

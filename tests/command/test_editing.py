@@ -22,7 +22,7 @@ from tests.present.read_answers import DEMO, solved
 def path(tmp_path: Path) -> str:
     """The file of a setup in use."""
     target = tmp_path / "evening.json"
-    save(SETUP, target)
+    save(target, SETUP)
     return str(target)
 
 
@@ -101,7 +101,7 @@ def test_to_another_panel_and_back_home(
     path: str, way: list[str], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.chdir(tmp_path)
-    save(attrs.evolve(SETUP, surface=Surface.row(3, bits=10)), Path("other.json"))
+    save(Path("other.json"), attrs.evolve(SETUP, surface=Surface.row(3, bits=10)))
     assert main(["move", path, "other.json", "--setup", "away.json", "--quiet"]) == 0
     assert load_setup("away.json") == move_to_panel(SETUP, Surface.row(3, bits=10)).setup
     assert main(["move", "away.json", *way, "--setup", "home.json", "--sheet", "back.md"]) == 0
@@ -144,7 +144,7 @@ def test_what_is_essential_and_left_out_is_the_first_line_and_the_exit_status(
     path: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     small = tmp_path / "small.json"
-    save(attrs.evolve(SETUP, surface=Surface.row(1)), small)
+    save(small, attrs.evolve(SETUP, surface=Surface.row(1)))
     assert main(["move", path, str(small)]) == 5
     lines = capsys.readouterr().out.splitlines()
     assert lines[1].startswith("  Essential, and left out: ")

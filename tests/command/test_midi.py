@@ -81,7 +81,7 @@ def test_something_sounds_and_what_knobs_send_is_kept(
         voices=(attrs.evolve(first, channel=4), *rest),
         sending=(KnobSending(ORGAN.routes[0].knob, 77, channel=4),),
     )
-    save(setup, path)
+    save(path, setup)
     numbers = controller_numbers(setup)
     assert numbers.numbers[ORGAN.routes[0].knob] == 77
     made = sweep_files(setup, numbers.numbers, master_number=numbers.master_number, notes=True)

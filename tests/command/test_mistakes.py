@@ -123,8 +123,8 @@ def folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     monkeypatch.chdir(tmp_path)
     monkeypatch.setattr(sys, "stdin", TextIOWrapper(BytesIO()))
     written(tmp_path / "demo")
-    save(demo_request(), "request.json")
-    save(attrs.evolve(BASE, surface=attrs.evolve(BASE.surface, bits=7), travels=()), "coarse.json")
+    save("request.json", demo_request())
+    save("coarse.json", attrs.evolve(BASE, surface=attrs.evolve(BASE.surface, bits=7), travels=()))
     base = dumps(BASE)
     for name, content in {
         "broken.json": base.replace('"bits": 10', '"bits": 99').encode(),

@@ -28,7 +28,7 @@ CRAMPED = with_rule(with_rule(placed(CROWDED), Fixed(("Drône №1",), "K1")), A
 def impossible(tmp_path: Path) -> Path:
     """A file that holds a request that asks for more than there is."""
     path = tmp_path / "impossible.json"
-    save(CRAMPED, path)
+    save(path, CRAMPED)
     return path
 
 
@@ -70,7 +70,7 @@ def test_that_no_number_of_knobs_is_enough_is_an_answer_too(
         rules=(Together(("明るい", "Drône №1")),),
     )
     path, target = tmp_path / "broken.json", tmp_path / "out.json"
-    save(request, path)
+    save(path, request)
     assert main(["ask", str(path), "least-knobs", "--json", str(target)]) == 0
     text = told(capsys.readouterr().out)
     with pytest.raises(ImpossibleDemands) as caught:
@@ -132,7 +132,7 @@ def test_the_graph_of_a_clash_shows_who_must_be_apart(
 ) -> None:
     path, target = tmp_path / "request.json", tmp_path / name
     request = placed(CROWDED)
-    save(request, path)
+    save(path, request)
     assert main(["allocate", str(path), "--graph", str(target)]) == 3
     assert "These clash" in capsys.readouterr().err
     if name == "graph.json":

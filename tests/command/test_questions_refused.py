@@ -27,7 +27,7 @@ from tests.present.read_answers import CROWDED, DEMO, fits, joined, solved, told
 def crowded(tmp_path: Path) -> Path:
     """A file that holds a request of which one voice is left out."""
     path = tmp_path / "crowded.json"
-    save(CROWDED, path)
+    save(path, CROWDED)
     return path
 
 
@@ -54,7 +54,7 @@ def test_another_request_is_compared(
     monkeypatch.chdir(tmp_path)  # so that the name is short enough for one line
     other = with_knobs(CROWDED)
     path = Path("two\nlines \x1b[31m.json")
-    save(other, path)
+    save(path, other)
     assert main(["ask", str(crowded), "what-if", str(path)]) == 0
     out = capsys.readouterr().out
     ((heading, sentences),) = told(out).items()
@@ -68,7 +68,7 @@ def test_long_and_wide_names_fit_on_the_page(
     names = ["明" * 120, "W" * 120]
     request = Request(Surface.row(1), tuple(Voice(name, (Destination(name),)) for name in names))
     path = tmp_path / "long.json"
-    save(request, path)
+    save(path, request)
     (placed,) = (route.destination for route in solved(request).routes)
     (left_out,) = solved(request).unplaced
     asked = [["why", placed], ["why", left_out], ["budget"], ["least-knobs"], ["ties"], ["worth"]]

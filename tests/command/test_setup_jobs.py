@@ -111,7 +111,7 @@ def test_a_setup_without_snapshots_is_swept_as_if_all_moved(
 ) -> None:
     path = tmp_path / "bare.json"
     bare = attrs.evolve(BASE, snapshots=(), surface=attrs.evolve(BASE.surface, bits=2), travels=())
-    save(bare, path)
+    save(path, bare)
     assert main(["sweep", str(path)]) == 0
     assert "Snapshot 'everything': the master goes from 0 to 3" in capsys.readouterr().out
     assert main(["jumps", str(path)]) == 0
@@ -125,7 +125,7 @@ def test_jumps_are_told_the_worst_first_with_a_caution(
     alone, everything = ORGAN.snapshots
     alone = attrs.evolve(alone, positions=(KnobPosition("Flute", 64),))
     setup = attrs.evolve(ORGAN, snapshots=(alone, everything))
-    save(setup, tmp_path / "organ.json")
+    save(tmp_path / "organ.json", setup)
     assert main(["jumps", str(tmp_path / "organ.json")]) == 0
     out = capsys.readouterr().out
     ((heading, sentences),) = told(out).items()
@@ -149,7 +149,7 @@ def test_the_difference_of_two_setups_is_a_sheet(
     paths: list[str], tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     other = tmp_path / "other.json"
-    save(combined(ORGAN).setup, other)
+    save(other, combined(ORGAN).setup)
     sheet = patch_sheet(BASE, combined(ORGAN).setup)
     for printed in ([], ["--sheet", "-"]):
         assert main(["sheet", paths[0], str(other), *printed]) == 0
@@ -183,7 +183,7 @@ def test_a_setup_goes_to_a_table_and_back(
 ) -> None:
     monkeypatch.chdir(tmp_path)
     before = combined(ORGAN, BASS).setup
-    save(before, "tonight.json")
+    save("tonight.json", before)
     assert main(["table", "tonight.json", "--table", "tonight.csv"]) == 0
     out, err = capsys.readouterr()
     assert out == ""

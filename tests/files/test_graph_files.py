@@ -31,11 +31,11 @@ ODD = Request(
 def test_both_forms_hold_all_of_the_graph(request_: Request | None, tmp_path: Path) -> None:
     graph = (allocate_request(request_) if request_ else allocation()).graph
     assert len(graph) >= 9
-    save_graph(graph, tmp_path / "graph.json")
+    save_graph(tmp_path / "graph.json", graph)
     data = json.loads((tmp_path / "graph.json").read_text("utf-8"))
     again = nx.node_link_graph(data, edges="edges")
     assert nx.utils.graphs_equal(graph, again)
-    save_graph(graph, tmp_path / "graph.GraphML")
+    save_graph(tmp_path / "graph.GraphML", graph)
     read = nx.read_graphml(tmp_path / "graph.GraphML", edge_key_type=int, force_multigraph=True)
     # GraphML has defaults, of which networkx keeps an account on the graph itself.
     read.graph.clear()
@@ -51,7 +51,7 @@ def test_both_forms_hold_all_of_the_graph(request_: Request | None, tmp_path: Pa
 @pytest.mark.parametrize("name", ["graph.txt", "graph", "graphml", ".json", "graph.json.gz", ""])
 def test_other_endings_are_refused(name: str, tmp_path: Path) -> None:
     with pytest.raises(InputError, match=r"ends in \.graphml or \.json") as caught:
-        save_graph(allocation().graph, os.path.join(tmp_path, name))  # noqa: PTH118 - may be empty
+        save_graph(os.path.join(tmp_path, name), allocation().graph)  # noqa: PTH118 - may be empty
     assert caught.value.field == "graph"
     assert list(tmp_path.iterdir()) == []
 
@@ -61,7 +61,7 @@ def test_a_graph_is_written_whole_or_not_at_all(
     ending: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     with pytest.raises(InputError, match="No such file") as caught:
-        save_graph(allocation().graph, tmp_path / "none" / f"graph{ending}")
+        save_graph(tmp_path / "none" / f"graph{ending}", allocation().graph)
     assert caught.value.field == str(tmp_path / "none" / f"graph{ending}")
 
     def full(_: int) -> None:
@@ -71,7 +71,7 @@ def test_a_graph_is_written_whole_or_not_at_all(
     path.write_bytes(b"old")
     monkeypatch.setattr(os, "fsync", full)
     with pytest.raises(InputError, match="No space left"):
-        save_graph(allocation().graph, path)
+        save_graph(path, allocation().graph)
     assert path.read_bytes() == b"old"
     assert list(tmp_path.iterdir()) == [path]
 
@@ -82,7 +82,7 @@ def test_the_bytes_do_not_depend_on_the_order_of_hashes(tmp_path: Path) -> None:
         from knobpack.files import save_graph
         from tests.files.answers import allocation
         for ending in (".graphml", ".json"):
-            save_graph(allocation().graph, sys.argv[1] + ending)
+            save_graph(sys.argv[1] + ending, allocation().graph)
     """
     for seed in ("1", "2"):
         subprocess.run(  # noqa: S603

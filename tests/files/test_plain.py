@@ -240,7 +240,7 @@ def test_an_allocation_is_written_whole_but_not_read_back(tmp_path: Path) -> Non
         "hidden": 0,
     }
     assert plain["stopped"] == "time limit"
-    save(made, tmp_path / "made.json")
+    save(tmp_path / "made.json", made)
     with pytest.raises(InputError, match="an allocation is not read back"):
         load(tmp_path / "made.json")
 

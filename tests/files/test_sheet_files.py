@@ -29,7 +29,7 @@ def test_the_name_says_in_which_form(name: str, form: object, tmp_path: Path) ->
     assert callable(form)
     path = tmp_path / name
     path.write_text("what was there before")
-    save_sheet(SHEET, path)
+    save_sheet(path, SHEET)
     assert path.read_bytes() == form(SHEET).encode("utf-8")
     assert list(tmp_path.iterdir()) == [path]
 
@@ -39,15 +39,15 @@ def test_another_ending_is_refused(name: str, tmp_path: Path) -> None:
     with pytest.raises(InputError, match=r"ends in \.html, \.md or \.txt"):
         sheet_ending(name)
     with pytest.raises(InputError, match=r"ends in \.html, \.md or \.txt"):
-        save_sheet(SHEET, str(tmp_path / name) if name else "")
+        save_sheet(str(tmp_path / name) if name else "", SHEET)
     assert list(tmp_path.iterdir()) == []
 
 
 def test_a_file_that_cannot_be_written_is_refused(tmp_path: Path) -> None:
     with pytest.raises(InputError, match="give a file that can be written") as caught:
-        save_sheet(SHEET, tmp_path / "none" / "sheet.md")
+        save_sheet(tmp_path / "none" / "sheet.md", SHEET)
     assert caught.value.field == str(tmp_path / "none" / "sheet.md")
     (tmp_path / "folder.md").mkdir()
     with pytest.raises(InputError, match="give a file that can be written"):
-        save_sheet(SHEET, tmp_path / "folder.md")
+        save_sheet(tmp_path / "folder.md", SHEET)
     assert [path.name for path in tmp_path.iterdir()] == ["folder.md"]

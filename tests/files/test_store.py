@@ -6,14 +6,25 @@ import subprocess
 import sys
 from collections.abc import Callable
 from pathlib import Path
-from typing import BinaryIO
+from typing import Any, BinaryIO
 
 import attrs
 import pytest
 from hypothesis import given, settings
 
 from knobpack.errors import InputError
-from knobpack.files import dumps, from_plain, load, load_request, load_setup, loads, save, to_plain
+from knobpack.files import (
+    dumps,
+    from_plain,
+    load,
+    load_request,
+    load_setup,
+    loads,
+    save,
+    save_graph,
+    save_sheet,
+    to_plain,
+)
 from knobpack.words import (
     Destination,
     Knob,
@@ -100,21 +111,21 @@ def test_what_could_not_be_read_back_is_not_written() -> None:
 
 def test_a_word_is_saved_and_loaded(tmp_path: Path) -> None:
     path = tmp_path / "höhe.json"
-    save(REQUEST, path)
+    save(path, REQUEST)
     assert path.read_bytes() == dumps(REQUEST).encode()
     assert load(path) == load_request(str(path)) == REQUEST
-    save(SETUP, path)
+    save(path, SETUP)
     assert load(path) == load_setup(path) == SETUP
     assert names_in(tmp_path) == ["höhe.json"]
 
 
 def test_another_word_than_was_asked_for_is_refused(tmp_path: Path) -> None:
     path = tmp_path / "word.json"
-    save(SETUP, path)
+    save(path, SETUP)
     with pytest.raises(InputError, match="'setup' will not do; give a file that holds a"):
         load_request(path)
     for word in (REQUEST, Layout()):
-        save(word, path)
+        save(path, word)
         with pytest.raises(InputError, match='holds a "setup"') as caught:
             load_setup(path)
         assert caught.value.field == "knobpack"
@@ -140,7 +151,7 @@ def test_a_file_that_cannot_be_read_or_written_is_bad_input(tmp_path: Path, name
     assert caught.value.value
     if name != "missing.json":
         with pytest.raises(InputError, match="give a file that can be written") as caught:
-            save(REQUEST, path)
+            save(path, REQUEST)
         assert caught.value.field == path
         assert names_in(tmp_path) == []
 
@@ -208,7 +219,7 @@ def test_a_failure_leaves_the_old_file_and_no_litter(
     with pytest.MonkeyPatch.context() as patch:
         fail(patch)
         with pytest.raises(InputError, match=r"No space|Input/output|Permission") as caught:
-            save(REQUEST, path)
+            save(path, REQUEST)
     assert caught.value.field == str(path)
     assert isinstance(caught.value.__cause__, OSError)
     assert names_in(tmp_path) == ([] if old is None else ["word.json"])
@@ -225,7 +236,7 @@ def test_an_interruption_leaves_the_old_file_and_no_litter(
     path.write_bytes(b"old")
     monkeypatch.setattr(os, "fsync", interrupt)
     with pytest.raises(KeyboardInterrupt):
-        save(REQUEST, path)
+        save(path, REQUEST)
     assert names_in(tmp_path) == ["word.json"]
     assert path.read_bytes() == b"old"
 
@@ -234,7 +245,7 @@ def test_a_word_that_cannot_be_written_leaves_the_old_file(tmp_path: Path) -> No
     path = tmp_path / "word.json"
     path.write_bytes(b"old")
     with pytest.raises(InputError):
-        save(REQUEST.surface, path)  # type: ignore[arg-type]
+        save(path, REQUEST.surface)  # type: ignore[arg-type]
     assert path.read_bytes() == b"old"
 
 
@@ -256,7 +267,7 @@ def test_all_is_on_the_disk_before_the_old_file_goes(
 
     monkeypatch.setattr(os, "fsync", sync)
     monkeypatch.setattr(os, "replace", replace)
-    save(REQUEST, path)
+    save(path, REQUEST)
     assert seen == [("sync", True), ("replace", True)]
     assert load(path) == REQUEST
 
@@ -265,7 +276,7 @@ def test_all_is_on_the_disk_before_the_old_file_goes(
 def test_modes_and_links_stay_as_they_are(tmp_path: Path) -> None:
     mask = os.umask(0o027)
     try:
-        save(REQUEST, tmp_path / "new.json")
+        save(tmp_path / "new.json", REQUEST)
     finally:
         os.umask(mask)
     assert (tmp_path / "new.json").stat().st_mode & 0o777 == 0o640
@@ -273,7 +284,7 @@ def test_modes_and_links_stay_as_they_are(tmp_path: Path) -> None:
     kept.touch()
     kept.chmod(0o604)
     (tmp_path / "link.json").symlink_to(kept)
-    save(REQUEST, tmp_path / "link.json")
+    save(tmp_path / "link.json", REQUEST)
     assert (tmp_path / "link.json").is_symlink()
     assert kept.stat().st_mode & 0o777 == 0o604
     assert load(kept) == REQUEST
@@ -286,3 +297,11 @@ def test_importing_files_is_cheap() -> None:
         [sys.executable, "-c", code], capture_output=True, text=True, check=True
     )
     assert answer.stdout == "set()\n"
+
+
+@pytest.mark.parametrize("call", [save, save_graph, save_sheet])
+def test_the_path_comes_first(call: Any, tmp_path: Path) -> None:
+    with pytest.raises(InputError, match="; what is saved comes after it") as caught:
+        call(REQUEST, tmp_path / "word.json")
+    assert caught.value.field == "path"
+    assert list(tmp_path.iterdir()) == []

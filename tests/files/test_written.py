@@ -143,7 +143,7 @@ def test_a_nested_allocation_is_as_it_is_alone_but_for_its_head() -> None:
 
 def test_several_answers_are_written_in_order_with_what_was_asked(tmp_path: Path) -> None:
     asked = {"second": answers()["ties"], "first": answers()["why here"]}
-    save(asked, tmp_path / "answers.json")
+    save(tmp_path / "answers.json", asked)
     found = json.loads((tmp_path / "answers.json").read_text("utf-8"))
     assert found == to_plain(asked)
     assert (found["knobpack"], found["version"]) == ("answers", 1)
@@ -163,7 +163,7 @@ WRITTEN: tuple[tuple[Callable[[], Any], str], ...] = (
 def test_what_is_written_for_others_is_not_read_back(
     made: Callable[[], Any], right: str, tmp_path: Path
 ) -> None:
-    save(made(), tmp_path / "made.json")
+    save(tmp_path / "made.json", made())
     with pytest.raises(InputError, match=right) as caught:
         load(tmp_path / "made.json")
     assert caught.value.field == "knobpack"
@@ -181,7 +181,7 @@ def test_what_is_no_answer_is_refused(wrong: Any, tmp_path: Path) -> None:
     with pytest.raises(InputError, match="an answer about one"):
         to_plain(wrong)
     with pytest.raises(InputError, match="an answer about one"):
-        save(wrong, tmp_path / "wrong.json")
+        save(tmp_path / "wrong.json", wrong)
     assert list(tmp_path.iterdir()) == []
 
 

@@ -26,7 +26,7 @@ def written(folder: Path) -> list[str]:
     """Write the demo's setups to a folder; the paths of the base and the two that come first."""
     folder.mkdir(exist_ok=True)
     for name, setup in demo_setups().items():
-        save(setup, folder / name)
+        save(folder / name, setup)
     return [str(folder / name) for name in SETUPS[:3]]
 
 

@@ -48,9 +48,9 @@ import networkx as nx
 graph = nx.MultiDiGraph()
 graph.add_nodes_from("a name that takes some room %d" % at for at in range(3000))
 ways = {
-    "word.json": lambda at: save(layout(1), at),
-    "graph.json": lambda at: save_graph(graph, at),
-    "graph.graphml": lambda at: save_graph(graph, at),
+    "word.json": lambda at: save(at, layout(1)),
+    "graph.json": lambda at: save_graph(at, graph),
+    "graph.graphml": lambda at: save_graph(at, graph),
 }
 for name, write in ways.items():
     try:
@@ -88,7 +88,7 @@ if os.geteuid() == 0:
     os.setresgid(65534, 65534, 65534)
     os.setresuid(65534, 65534, 65534)
 try:
-    save(layout(1), sys.argv[1] + "/word.json")
+    save(sys.argv[1] + "/word.json", layout(1))
 except InputError as error:
     print(error)
 """

@@ -218,7 +218,7 @@ def test_the_command_says_what_it_says_in_one_line(name: str, tmp_path: Path) ->
 
 
 def test_the_command_prints_hostile_names_as_text(tmp_path: Path) -> None:
-    save(hostile(), tmp_path / "hostile.json")
+    save(tmp_path / "hostile.json", hostile())
     done = command(str(tmp_path / "hostile.json"))
     assert done.returncode == 0
     assert all(mark.isprintable() or mark == "\n" for mark in done.stdout + done.stderr)
