@@ -136,12 +136,12 @@ class Combination(Told):
     def _how_good(self, lacking: bool) -> Iterator[str]:
         if self.without_knob:
             yield f"{self._why_out}."
-        if self.allocation.proven:
-            yield (
-                "For what came there is no better layout, proven." if lacking else "Proven best."
-            )
-        else:
+        if not self.allocation.proven:
             yield "Not proven best."
+        elif not lacking:
+            yield "Proven best."
+        elif self.came[0]:
+            yield "For what came there is no better layout, proven."
 
     def _beside_the_base(self) -> Iterator[str]:
         """The knobs of the base that drive something of the sources as well."""

@@ -114,11 +114,10 @@ def _outcome(base: Setup, found: Combination, *, details: bool) -> Outcome:
 
     setup, allocation = found.setup, found.allocation
     checked, jumps = audit(setup), worst_changes(setup)
-    stored = {each.name for each in setup.snapshots} or None
 
     def text(wide: int) -> str:
         told = combination_text(found, wide, details=details)
-        return f"{told}\n{layout_text(allocation, wide, stored, details=details)}"
+        return f"{told}\n{layout_text(allocation, wide, setup, details=details)}"
 
     return Outcome(
         (

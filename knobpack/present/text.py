@@ -30,7 +30,7 @@ from knobpack.wording import (
     many,
     travel_text,
 )
-from knobpack.words import Request, Travel
+from knobpack.words import Request, Setup, Travel
 from knobpack.words.demand import sentences_of
 from knobpack.words.naming import listed
 from knobpack.words.travel import hundredths
@@ -46,7 +46,7 @@ STOPPED_WORDS = {
 def layout_text(
     allocation: Allocation,
     page: int = PAGE,
-    stored: Collection[str] | None = None,
+    setup: Setup | None = None,
     *,
     details: bool = True,
 ) -> str:
@@ -55,21 +55,25 @@ def layout_text(
     Args:
         allocation: what :func:`knobpack.allocate` gave back.
         page: columns of a terminal that a line may take, at most.
-        stored: the names of the snapshots that are stored in the end; None: all.
+        setup: the setup that came of it, of which what is essential and left out is told already;
+            None: it is the layout of a request, and no more.
         details: whether to tell points, proofs, layers and rules too.
 
     Returns:
         Lines of at most so many columns, the last one ended too.
     """
+    stored = None if setup is None else [each.name for each in setup.snapshots]
     sections = (
-        essential_lines(allocation.essential_out, page),
+        essential_lines(allocation.essential_out, page) if setup is None else [],
         _heading(allocation, page),
         _bundles(allocation, page),
         _tiers(allocation, page) if details else [],
         _left_out(allocation, page, details=details),
-        _knobs(allocation, page) if details else panel_lines(allocation.setup("layout"), page),
+        _knobs(allocation, page)
+        if details
+        else panel_lines(setup or allocation.setup("layout"), page),
         _free_knobs(allocation, page, details=details),
-        _snapshots(allocation, page, stored),
+        _snapshots(allocation, page, stored or None),
         *(_details(allocation, page) if details else ()),
         _caution(allocation, page),
     )

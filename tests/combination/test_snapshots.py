@@ -208,6 +208,7 @@ def test_nothing_is_said_of_what_does_not_come() -> None:
     found = combine(full, BRASS)
     assert found.came == (0, 2)
     assert found.played == ()
+    assert "no better layout" not in str(found)
     assert "takes in" not in str(found)
     # Of two sources of which one comes, that one is named.
     room = attrs.evolve(full, surface=Surface.row(3, layers=3))

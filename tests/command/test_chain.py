@@ -35,7 +35,7 @@ def report(*, details: bool) -> str:
     found = combined(ORGAN, BASS)
     parts = [
         combination_text(found, details=details),
-        layout_text(found.allocation, details=details),
+        layout_text(found.allocation, setup=found.setup, details=details),
     ]
     if details:
         parts += [

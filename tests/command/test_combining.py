@@ -246,4 +246,6 @@ def test_what_is_essential_and_lost_by_a_slip_comes_first_and_ends_with_5(
     for setup, file in zip((base, source), files, strict=True):
         save(file, setup)
     assert main(["combine", *files]) == 5
-    assert capsys.readouterr().out.startswith("Essential, and left out: Lead/level.\n")
+    out = capsys.readouterr().out
+    assert out.startswith("Essential, and left out: Lead/level.\n")
+    assert out.count("Essential, and left out") == 1
