@@ -6,6 +6,7 @@ import inspect
 from contextlib import suppress
 from typing import Any
 
+import attrs
 import matplotlib
 import numpy as np
 import pytest
@@ -38,6 +39,11 @@ GONE = LEFT.unplaced[0]
 Arguments = dict[str, Any]
 
 
+SWEPT = kp.midi.sweep_file(SETUP, "everything", NUMBERS, master_number=1, seconds=1)
+TURNED = kp.midi.read_recording(SWEPT.data)
+STORED = attrs.evolve(SETUP, snapshots=(kp.Snapshot("Still"),))
+
+
 def given(**arguments: Any) -> Arguments:
     return arguments
 
@@ -63,6 +69,10 @@ RIGHT: dict[str, Arguments] = {
     "move_to_panel": given(setup=SETUP, surface=Surface.row(3)),
     "without_source": given(setup=CAME, source="Quay set"),
     "controller_numbers": SET,
+    "hear_positions": given(setup=STORED, recording=TURNED, snapshot="Still", numbers=NUMBERS),
+    "hear_travels": given(setup=SETUP, recording=TURNED, numbers=NUMBERS),
+    "load_recording": given(path="turned.mid"),
+    "read_recording": given(data=SWEPT.data),
     "import_all_controllers": given(controllers="[]"),
     "import_channel_controllers": given(controllers="[]", voice="Bell", channel=1),
     "best_layouts": ANSWERED,
@@ -184,6 +194,7 @@ def _in_a_folder_of_its_own(tmp_path: Any, monkeypatch: pytest.MonkeyPatch) -> A
     kept.save("request.json", REQUEST)
     kept.save("setup.json", SETUP)
     kp.tables.save("setup.csv", SETUP)
+    SWEPT.save("turned.mid")
     yield
     pyplot.close("all")
 

@@ -224,13 +224,11 @@ def sent(setup: Setup, options: argparse.Namespace) -> tuple[Part, tuple[SweepFi
         InputError: the setup cannot be sent.
     """
     from knobpack.controllers import controller_numbers
-    from knobpack.limits import DEFAULT_EFFORT
     from knobpack.present.setup_text import midi_text
 
     channel = options.channel
     fine = setup.surface.bits >= FINE_BITS
-    effort = options.effort or DEFAULT_EFFORT
-    found: ControllerNumbers = controller_numbers(setup, channel=channel, fine=fine, effort=effort)
+    found: ControllerNumbers = controller_numbers(setup, channel=channel, fine=fine)
     files: tuple[SweepFile, ...] = ()
     if options.midi is not None:
         from knobpack.audition import sweep_files

@@ -6,11 +6,9 @@ from collections.abc import Iterator
 
 import attrs
 
-from knobpack.allocation import Tier
 from knobpack.controllers.listening import HIGHEST_NUMBER, check_channel
 from knobpack.controllers.parts import MASTER, Closed, KnobNumber, Numbers, Room, Sent, spans
 from knobpack.controllers.table import HALF, TABLE
-from knobpack.errors import Stopped
 from knobpack.telling import Told
 from knobpack.wording import many
 from knobpack.words import fields
@@ -20,7 +18,7 @@ from knobpack.words.sending import RESERVED
 
 @attrs.frozen
 class ControllerNumbers(Told):
-    """The controller numbers of a setup, checked, and how far they are proven best.
+    """The controller numbers of a setup, checked.
 
     They are about channels: a knob sends on one, and two knobs collide only if they send one
     number on the same channel.
@@ -31,8 +29,6 @@ class ControllerNumbers(Told):
         allowed: the controller numbers that were allowed, ascending.
         closed: those of them that voices listen to already, by channel and number.
         room: what would give room, for each channel where the numbers have run out.
-        tiers: value, bound and proof of each tier of :data:`TIERS`.
-        stopped: what cut the search short (``time limit``, ``effort``); None if nothing did.
     """
 
     setup: str
@@ -40,13 +36,6 @@ class ControllerNumbers(Told):
     allowed: tuple[int, ...]
     closed: tuple[Closed, ...]
     room: tuple[Room, ...]
-    tiers: tuple[Tier, ...]
-    stopped: Stopped | None = None
-
-    @property
-    def proven(self) -> bool:
-        """Whether every tier is proven best."""
-        return all(tier.proven for tier in self.tiers)
 
     @property
     def numbers(self) -> dict[str, Numbers]:
@@ -82,13 +71,7 @@ class ControllerNumbers(Told):
     @property
     def sentences(self) -> tuple[str, ...]:
         """How many got a number, each of them, what is closed, and what would give room."""
-        told = [_summary(self), *map(str, self.knobs), *_closed(self), *map(str, self.room)]
-        if self.proven:
-            told.append("No other choice is better: each tier is proven.")
-        else:
-            open_tiers = listed([tier.name for tier in self.tiers if not tier.proven])
-            told.append(f"The search was stopped ({self.stopped}); not proven best: {open_tiers}.")
-        return tuple(told)
+        return (_summary(self), *map(str, self.knobs), *_closed(self), *map(str, self.room))
 
 
 def _numbers(sent: Sent) -> Numbers | None:

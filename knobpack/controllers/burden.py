@@ -22,7 +22,7 @@ def _burden(row: Controller) -> int:
 
 
 BURDENS: Final = {number: _burden(TABLE[number]) for number in USABLE}
-"""The points of the tier *meaning* that each usable number costs:
+"""How many points each usable number costs:
 
 - 0: undefined or general purpose, and assignable;
 - 1: undefined, 102 to 119: a receiver that keeps to CA-022 ignores them;

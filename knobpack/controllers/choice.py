@@ -1,123 +1,213 @@
-"""Choice: the best numbers on one channel, tier by tier, with bounds."""
+"""Choice: which number each knob of a channel is sent on.
+
+In this order: as few as can be are left with nothing; as few as can be on parameters; those that
+drive what matters least are the ones; as many as can be of those that are to send 14 bits do; as
+few as can be change; the numbers mean as little else as can be
+(:data:`knobpack.controllers.burden.BURDENS`). Each of these is a sum over the knobs, so together
+they are an assignment, which a flow of least cost solves exactly. What knobs do not keep is then
+chosen anew, no worse: numbers in as few rows of neighbours as can be, the lowest, dealt out in
+panel order, rather up than down.
+"""
 
 from __future__ import annotations
 
-import attrs
+from collections.abc import Collection, Iterator, Mapping, Sequence
+from typing import Final, TypeAlias
 
-from knobpack.controllers.arrangement import Arrangement, least_downs
-from knobpack.controllers.checked import costs
-from knobpack.controllers.dealt import dealt
-from knobpack.controllers.model import ChannelModel
-from knobpack.controllers.parts import TIERS, KnobNumber, Sent
-from knobpack.controllers.places import places
-from knobpack.controllers.start import first_choice
-from knobpack.controllers.wanted import PARAMETER, Choice, Wanted
-from knobpack.solver.watch import Watch
+from knobpack.controllers.burden import BURDENS
+from knobpack.controllers.parts import KnobNumber, Sent
+from knobpack.controllers.table import HALF
+from knobpack.controllers.wanted import Want, Wanted
+from knobpack.errors import Fault
 
-_ORDER = TIERS.index("order")
+Parameter: TypeAlias = tuple[int, int]
+Thing: TypeAlias = int | Parameter | None
+"""What a knob is sent on: a controller number, a parameter, or nothing."""
 
+_ANY: Final = (-1, -1)
+"""A parameter, whichever."""
 
-@attrs.frozen
-class Chosen:
-    """What was chosen on one channel.
-
-    Args:
-        knobs: what each is sent on, in order.
-        bounds: of each tier: nothing that is as good in the tiers before costs less.
-    """
-
-    knobs: tuple[KnobNumber, ...]
-    bounds: tuple[int, ...]
+_Costs: TypeAlias = tuple[int, int, int, int]
+"""What it costs to send a knob on something: priority, 14 bits, change, meaning."""
 
 
-def choose(wanted: Wanted, channel: int, watch: Watch) -> Chosen:
-    """The best numbers on one channel; the best found so far, where the watch stops the search.
+def choose(wanted: Wanted, channel: int) -> tuple[KnobNumber, ...]:
+    """What each is sent on that is sent on a channel, in order.
 
     Args:
         wanted: what is asked, on this channel and others.
         channel: the channel.
-        watch: what may stop the search.
     """
-    here = attrs.evolve(wanted, wants=wanted.on(channel))
-    model = ChannelModel(here, channel)
-    best = _Best(here, first_choice(here, channel))
-    bounds = []
-    for tier in range(_ORDER):
-        bound = 0
-        if best.spent[tier] > 0:  # nothing costs less than nothing
-            answer = model.best(tier, watch)
-            bound = max(bound, answer.bound or 0)
-            if answer.value is not None:
-                best.consider(dealt(model, answer.value))
-        model.hold(tier, best.spent[tier])
-        bounds.append(bound)
-    bounds.append(_arrange(model, best, watch))
-    return Chosen(knobs_of(here, best.choice), tuple(bounds))
+    wants, numbers = wanted.on(channel), wanted.open(channel)
+    parameters = wanted.offered(channel)
+    free = [want for want in wants if want.deliberate is None]
+    found = _settled(free, _assigned(free, numbers, parameters))
+    takers = {
+        want.who: want.fine
+        for want in free
+        if isinstance(found[want.who], int) and not _keeps(want, found[want.who])
+    }
+    count = sum(fine and _pair(found[who]) for who, fine in takers.items())
+    pairs = [who for who, fine in takers.items() if fine][:count]
+    fixed: dict[str, Thing] = {want.who: want.deliberate for want in wants}
+    fixed |= {who: thing for who, thing in found.items() if who not in takers}
+    used = {thing for thing in fixed.values() if isinstance(thing, int)}
+    row = _row([n for n in numbers if n not in used], used, len(pairs), len(takers))
+    found |= dict(_dealt([want.who for want in wants], fixed, takers, pairs, row))
+    left = iter([each for each in parameters if each not in found.values()])
+    found = {who: next(left) if thing == _ANY else thing for who, thing in found.items()}
+    return tuple(wanted.answered(want, _sent(want, found)) for want in wants)
 
 
-def _arrange(model: ChannelModel, best: _Best, watch: Watch) -> int:
-    """Let the numbers go down as seldom as can be; the bound that is known then."""
-    used = frozenset(number for number in best.choice if number is not None and number >= 0)
-    bound = 0
-    if best.spent[_ORDER] > 0:
-        numbers = model.matter(used, watch)
-        bound = least_downs(places(best.wanted, numbers, best.spent))
-        if best.spent[_ORDER] > bound:
-            arrangement = Arrangement(model, numbers)
-            answer = arrangement.best(watch, best.choice, bound)
-            bound = max(bound, answer.bound or 0)
-            if answer.found:
-                best.consider(arrangement.chosen(answer))
-    return bound
+def _sent(want: Want, found: Mapping[str, Thing]) -> Sent:
+    thing = found.get(want.who) if want.deliberate is None else want.deliberate
+    if thing is None:
+        return Sent()
+    return want.sent(thing) if isinstance(thing, int) else Sent(parameter=thing)
 
 
-@attrs.define
-class _Best:
-    """The best choice so far, and what it costs in each tier by the plain checker."""
-
-    wanted: Wanted
-    choice: Choice
-    spent: tuple[int, ...] = attrs.field(init=False)
-
-    def __attrs_post_init__(self) -> None:
-        self.spent = costs(self.wanted, knobs_of(self.wanted, self.choice))
-
-    def consider(self, choice: Choice) -> None:
-        """Take a choice, if it is better."""
-        spent = costs(self.wanted, knobs_of(self.wanted, choice))
-        if spent < self.spent:
-            self.choice, self.spent = choice, spent
+def _had(want: Want) -> Thing:
+    """What a knob was sent on before; None: nothing, or nothing is known."""
+    if want.before is None:
+        return None
+    return want.before.parameter if want.before.number is None else want.before.number
 
 
-def knobs_of(wanted: Wanted, choice: Choice) -> tuple[KnobNumber, ...]:
-    """What each is sent on, by a choice of numbers.
+def _keeps(want: Want, thing: Thing) -> bool:
+    return want.before is not None and _had(want) == thing
 
-    Of the parameters, each keeps the one that it had, if it may; the others take what is left, in
-    order.
+
+def _pair(thing: Thing) -> bool:
+    return isinstance(thing, int) and thing < HALF
+
+
+def _cost(want: Want, thing: Thing) -> _Costs:
+    changes = want.before is not None and not _keeps(want, thing)
+    if thing is None:
+        return 2 * want.standing, want.fine, changes, 0
+    if isinstance(thing, tuple):
+        return want.standing, 0, changes, 0
+    return 0, want.fine and thing >= HALF, changes, BURDENS[thing]
+
+
+def _assigned(
+    wants: Sequence[Want], numbers: Sequence[int], parameters: Collection[Parameter]
+) -> dict[str, Thing]:
+    """The assignment of least cost: the costs compared in order, and no number had twice."""
+    from ortools.graph.python import min_cost_flow  # type: ignore[import-untyped]
+
+    count = len(wants)
+    # Of a tier no more than so much can come about for the knobs together.
+    scale = [1]
+    for most in (max(BURDENS.values()), 1, 1):
+        scale.insert(0, scale[0] * (most * count + 1))
+    own = dict.fromkeys(
+        had for want in wants if isinstance(had := _had(want), tuple) and had in parameters
+    )
+    things: list[Thing] = [*numbers, *own, _ANY, None]
+    on_numbers = min(count, len(numbers))
+    on_parameters = min(count - on_numbers, len(parameters))
+    flow = min_cost_flow.SimpleMinCostFlow()
+    node = {thing: count + at for at, thing in enumerate(things)}
+    end, sink = node[None], count + len(things)
+    for at, want in enumerate(wants):
+        flow.set_node_supply(at, 1)
+        for thing in things:
+            if thing not in own or thing == _had(want):
+                cost = sum(n * each for n, each in zip(scale, _cost(want, thing), strict=True))
+                flow.add_arc_with_capacity_and_unit_cost(at, node[thing], 1, cost)
+    for thing in things[:-2]:
+        into = sink if isinstance(thing, int) else node[_ANY]
+        flow.add_arc_with_capacity_and_unit_cost(node[thing], into, 1, 0)
+    flow.set_node_supply(sink, -on_numbers)
+    flow.set_node_supply(node[_ANY], -on_parameters)
+    flow.set_node_supply(end, on_numbers + on_parameters - count)
+    if flow.solve() != flow.OPTIMAL:
+        raise Fault("no controller numbers were found, though there always are some")
+    return {
+        wants[flow.tail(arc)].who: things[flow.head(arc) - count]
+        for arc in range(flow.num_arcs())
+        if flow.flow(arc) and flow.tail(arc) < count
+    }
+
+
+def _settled(wants: Sequence[Want], found: Mapping[str, Thing]) -> dict[str, Thing]:
+    """The same, but of knobs that are alike the first have numbers, and the last have nothing.
+
+    That changes no cost: what is kept stays.
+    """
+    alike: dict[tuple[int, bool], list[str]] = {}
+    for want in wants:
+        if not _keeps(want, found[want.who]):
+            alike.setdefault((want.standing, want.fine), []).append(want.who)
+    settled = dict(found)
+    for names in alike.values():
+        things = sorted(
+            (found[who] for who in names), key=lambda each: (each is None, each == _ANY)
+        )
+        settled |= dict(zip(names, things, strict=True))
+    return settled
+
+
+def _row(numbers: Sequence[int], used: Collection[int], pairs: int, count: int) -> tuple[int, ...]:
+    """So many numbers, at least so many of pairs, that mean least, lie in a row and are lowest.
 
     Args:
-        wanted: what is asked, on one channel alone.
-        choice: what is chosen for each.
+        numbers: those that are left to choose from.
+        used: those that are used besides: they are part of rows.
+        pairs: how many must be of pairs, below 32.
+        count: how many it takes.
     """
-    parameters = _parameters(wanted, choice)
-    found = []
-    for place, (want, number) in enumerate(zip(wanted.wants, choice, strict=True)):
-        if place in parameters:
-            sent = Sent(parameter=parameters[place])
-        else:
-            sent = Sent() if number is None or number == PARAMETER else want.sent(number)
-        found.append(wanted.answered(want, sent))
-    return tuple(found)
+    # For how many are chosen, and whether the one before is used: meaning, rows, sum and numbers.
+    best: dict[tuple[int, bool], tuple[int, int, int, tuple[int, ...]]] = {
+        (0, False): (0, 0, 0, ())
+    }
+    last = 0
+    for number in sorted({*numbers, *used}):
+        if last < HALF <= number:
+            best = {state: each for state, each in best.items() if state[0] >= pairs}
+        after: dict[tuple[int, bool], tuple[int, int, int, tuple[int, ...]]] = {}
+        for (chosen, beside), (meaning, rows, low, taken) in best.items():
+            more = not (beside and last == number - 1)
+            if number in used:
+                ways = [((chosen, True), (meaning, rows + more, low, taken))]
+            else:
+                cost = (meaning + BURDENS[number], rows + more, low + number, (*taken, number))
+                ways = [((chosen + 1, True), cost), ((chosen, False), (meaning, rows, low, taken))]
+            for state, found in ways:
+                if state[0] <= count and (state not in after or found < after[state]):
+                    after[state] = found
+        best, last = after, number
+    return min(each for (chosen, _), each in best.items() if chosen == count)[3]
 
 
-def _parameters(wanted: Wanted, choice: Choice) -> dict[int, tuple[int, int]]:
-    left = dict.fromkeys(wanted.parameters)
-    places = [place for place, number in enumerate(choice) if number == PARAMETER]
-    found: dict[int, tuple[int, int]] = {}
-    for place in places:
-        before = wanted.wants[place].before
-        if before is not None and before.parameter in left:
-            found[place] = before.parameter
-            del left[before.parameter]
-    rest = iter(left)
-    return {place: found[place] if place in found else next(rest) for place in places}
+def _dealt(
+    panel: Sequence[str],
+    fixed: Mapping[str, Thing],
+    takers: Collection[str],
+    pairs: Collection[str],
+    row: Sequence[int],
+) -> Iterator[tuple[str, int]]:
+    """A number for each taker, in panel order: the lowest above that of the one before it.
+
+    Args:
+        panel: who is sent, in order.
+        fixed: what those that take none are sent on.
+        takers: those that take one.
+        pairs: those of them that take one of a pair.
+        row: the numbers.
+    """
+    high = [number for number in row if number < HALF]
+    rest = [number for number in row if number >= HALF]
+    need, last = len(pairs), 0
+    for who in panel:
+        if who not in takers:
+            thing = fixed[who]
+            last = thing if isinstance(thing, int) else 0
+            continue
+        need -= who in pairs
+        spare = [*high, *rest] if len(high) > need else rest
+        ways = high if who in pairs else spare
+        last = min(ways, key=lambda number: (number < last, number))
+        (high if last < HALF else rest).remove(last)
+        yield who, last

@@ -1,27 +1,18 @@
-"""controller_numbers(): a controller number for every knob, without collision, proven best."""
+"""controller_numbers(): a controller number for every knob, without collision."""
 
 from __future__ import annotations
 
-import time
 from collections.abc import Iterable, Iterator, Mapping
-from typing import TYPE_CHECKING
 
-import attrs
-
-from knobpack.allocation import Tier
 from knobpack.controllers.answer import ControllerNumbers
-from knobpack.controllers.asking import CALL, wanted_of
-from knobpack.controllers.checked import breaches, costs
+from knobpack.controllers.asking import wanted_of
+from knobpack.controllers.checked import breaches
 from knobpack.controllers.listening import Listening
-from knobpack.controllers.parts import TIERS, KnobNumber, Numbers, Room, Sent
+from knobpack.controllers.parts import KnobNumber, Numbers, Room, Sent
 from knobpack.controllers.table import ASSIGNABLE, USABLE
 from knobpack.controllers.wanted import Wanted
 from knobpack.errors import Fault
-from knobpack.limits import DEFAULT_EFFORT, check_limits
 from knobpack.words import Setup
-
-if TYPE_CHECKING:
-    from knobpack.controllers.choice import Chosen
 
 
 def controller_numbers(  # noqa: PLR0913 - each keyword is one thing to ask for
@@ -35,8 +26,6 @@ def controller_numbers(  # noqa: PLR0913 - each keyword is one thing to ask for
     parameters: Iterable[tuple[int, int]] = (),
     previous: ControllerNumbers | Mapping[str, Numbers] | None = None,
     master: bool = True,
-    time_limit: float | None = None,
-    effort: float = DEFAULT_EFFORT,
 ) -> ControllerNumbers:
     """Choose a controller number for each knob that drives something, and for the master.
 
@@ -66,18 +55,17 @@ def controller_numbers(  # noqa: PLR0913 - each keyword is one thing to ask for
             default leaves out the last, which receivers may ignore. What knobs really send is
             allowed besides.
         parameters: non-registered parameters (MSB, LSB), each 0 to 127, for what is left when the
-            numbers run out, the first first; the same ones on every channel.
+            numbers run out, the first first; the same ones on every channel, but where a voice
+            listens to what carries them (6, 38, 98 or 99), which gets none.
         previous: what was chosen before, to stay close to; or numbers, one or two, under the names
             of knobs. Names that are not there are passed over, and so are channels.
         master: whether the master is sent, too.
-        time_limit: seconds after which the search is cut off, 0 to 10**9; None: none.
-        effort: deterministic effort after which the search stops, 0 to 10**9. Without a
-            ``time_limit`` the same input always gives the same answer.
 
     Returns:
-        The best numbers, checked, with the value, bound and proof of each tier of ``TIERS`` (their
-        definition stands in :mod:`knobpack.controllers.checked`). Where the numbers run out, it
-        says which knobs have none and what would give room.
+        The numbers, checked; the same for the same input. As few knobs as can be are left with
+        none, or on parameters, and those the least important; then as many as can be send 14 bits
+        that are to; then as few as can be change; then the numbers mean as little else as can be.
+        Where they run out, it says which knobs have none and what would give room.
 
     Raises:
         InputError: something given is not what it must be; a deliberate number, or one that a
@@ -107,7 +95,6 @@ def controller_numbers(  # noqa: PLR0913 - each keyword is one thing to ask for
         >>> found.why_not(16)
         '16 (General Purpose Controller 1) on channel 1: Felt piano listens to 16.'
     """
-    check_limits(CALL, time_limit, effort, None, None)
     wanted = wanted_of(
         setup,
         channel=channel,
@@ -119,16 +106,14 @@ def controller_numbers(  # noqa: PLR0913 - each keyword is one thing to ask for
         previous=previous,
         master=master,
     )
-    # Imported here, because they load ortools.
-    from knobpack.controllers.choice import choose
-    from knobpack.solver.watch import EFFORT, Watch
+    from knobpack.controllers.choice import choose  # here, because it loads ortools
 
-    deadline = None if time_limit is None else time.monotonic() + time_limit
-    watch = Watch(effort, deadline)
-    chosen = {each: choose(wanted, each, watch) for each in wanted.channels}
-    knobs = tuple(_in_order(wanted, chosen))
-    tiers = _tiers(wanted, knobs, tuple(chosen.values()))
-    proven = all(tier.proven for tier in tiers)
+    chosen = {each: iter(choose(wanted, each)) for each in wanted.channels}
+    knobs = tuple(
+        wanted.answered(want, Sent()) if want.channel is None else next(chosen[want.channel])
+        for want in wanted.wants
+    )
+    _pass(wanted, knobs)
     heard = sorted({*wanted.channels, *(each.channel for each in wanted.listening)})
     return ControllerNumbers(
         setup=wanted.setup,
@@ -136,40 +121,18 @@ def controller_numbers(  # noqa: PLR0913 - each keyword is one thing to ask for
         allowed=wanted.allowed,
         closed=tuple(closed for each in heard for closed in wanted.closed(each)),
         room=tuple(_room(wanted, knobs)),
-        tiers=tiers,
-        stopped=None if proven else watch.stopped or EFFORT,
     )
 
 
-def _in_order(wanted: Wanted, chosen: Mapping[int, Chosen]) -> Iterator[KnobNumber]:
-    """The answers of all channels, in the order of the knobs."""
-    left = {channel: iter(each.knobs) for channel, each in chosen.items()}
-    for want in wanted.wants:
-        if want.channel is None:
-            yield wanted.answered(want, Sent())
-        else:
-            yield next(left[want.channel])
+def _pass(wanted: Wanted, knobs: tuple[KnobNumber, ...]) -> None:
+    """Let the plain checker pass an answer.
 
-
-def _tiers(
-    wanted: Wanted, knobs: tuple[KnobNumber, ...], chosen: tuple[Chosen, ...]
-) -> tuple[Tier, ...]:
-    """Value, bound and proof of each tier, once the plain checker has passed the answer."""
+    Raises:
+        Fault: it does not.
+    """
     broken = breaches(wanted, knobs)
-    values = costs(wanted, knobs)
-    # What can be sent on no channel costs the same whatever is chosen.
-    lost = attrs.evolve(wanted, wants=tuple(w for w in wanted.wants if w.channel is None))
-    certain = costs(lost, tuple(each for each in knobs if each.channel is None))
-    bounds = [sum(each) for each in zip(certain, *(c.bounds for c in chosen), strict=True)]
-    above = any(bound > value for bound, value in zip(bounds, values, strict=True))
-    if broken or above:
-        why = "; ".join(broken) or f"bounds {bounds} lie above the values {values}"
-        raise Fault(f"the numbers found do not pass the checker ({why})")
-    tiers, proven = [], True
-    for name, value, bound in zip(TIERS, values, bounds, strict=True):
-        proven = proven and value == bound
-        tiers.append(Tier(name, value, bound, proven))
-    return tuple(tiers)
+    if broken:
+        raise Fault(f"the numbers found do not pass the checker ({'; '.join(broken)})")
 
 
 def _room(wanted: Wanted, knobs: tuple[KnobNumber, ...]) -> Iterator[Room]:
@@ -185,4 +148,5 @@ def _room(wanted: Wanted, knobs: tuple[KnobNumber, ...]) -> Iterator[Room]:
                 left=left,
                 allowing=tuple(n for n in USABLE if n not in wanted.allowed and n not in heard),
                 listened=tuple(n for n in heard if n in wanted.allowed and n not in used),
+                shut_by=wanted.shut_by(channel),
             )

@@ -12,12 +12,6 @@ from knobpack.words.naming import listed
 MASTER = ""
 """The name under which the master stands among the knobs; no knob is called so."""
 
-TIERS = ("left", "parameters", "priority", "fine", "changes", "meaning", "runs", "lowest", "order")
-"""The tiers by which numbers are chosen, the most important first.
-
-Their costs are whole numbers; :mod:`knobpack.controllers.checked` defines them.
-"""
-
 Numbers = int | tuple[int, int]
 """One controller number for 7 bits, or two for 14: the high half, then the low."""
 
@@ -119,12 +113,14 @@ class Room:
         left: the knobs without a number or parameter there.
         allowing: usable controller numbers that are not allowed and that no voice there listens to.
         listened: allowed numbers that voices listen to and no knob was asked to use.
+        shut_by: the voices there that listen to what carries parameters, so that none is given.
     """
 
     channel: int
     left: tuple[str, ...]
     allowing: tuple[int, ...]
     listened: tuple[int, ...]
+    shut_by: tuple[str, ...] = ()
 
     def __str__(self) -> str:
         return _room_told(self)
@@ -239,5 +235,6 @@ def _ways(room: Room) -> Iterator[str]:
     if room.listened:
         yield f"use {spans(room.listened)} deliberately, though voices listen there"
     # MIDI 1.0, page 11: many parameters of one device are for NRPN rather than for controllers.
-    yield "let parameters (NRPN) be used"
+    if not room.shut_by:
+        yield "let parameters (NRPN) be used"
     yield "put voices on another channel"

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from functools import cached_property
-from typing import TypeAlias
 
 import attrs
 
@@ -14,11 +13,8 @@ from knobpack.controllers.table import HALF
 MASTER_STANDING = 6
 """The master stands above every knob: it moves all that follow it."""
 
-PARAMETER = -1
-"""In a choice: sent on a parameter instead of a controller."""
-
-Choice: TypeAlias = tuple[int | None, ...]
-"""For each that needs a number, the controller number chosen, PARAMETER, or None for nothing."""
+CARRYING = frozenset((6, 38, 98, 99))
+"""The controllers that carry a non-registered parameter (MIDI 1.0, page 17)."""
 
 
 @attrs.frozen
@@ -65,7 +61,7 @@ class Wanted:
         allowed: the numbers that may be used, ascending.
         listening: what voices listen to already.
         parameters: the non-registered parameters that may be used where numbers run out, the
-            first first; the same ones on every channel.
+            first first; the same ones on every channel where no voice listens to what carries them.
     """
 
     setup: str
@@ -97,6 +93,20 @@ class Wanted:
                 if each.channel == channel and not touched.isdisjoint(each.numbers)
             )
         )
+
+    def shut_by(self, channel: int) -> tuple[str, ...]:
+        """The voices on a channel that listen to what carries parameters: none is given there."""
+        return tuple(
+            dict.fromkeys(
+                each.voice
+                for each in self.listening
+                if each.channel == channel and not CARRYING.isdisjoint(each.numbers)
+            )
+        )
+
+    def offered(self, channel: int) -> tuple[tuple[int, int], ...]:
+        """The parameters that may be used on a channel."""
+        return () if self.shut_by(channel) else self.parameters
 
     def answered(self, want: Want, sent: Sent) -> KnobNumber:
         """The answer for one, if it is sent so."""

@@ -59,7 +59,7 @@ def control_changes(data: bytes) -> tuple[tuple[ControlChange, ...], tuple[str, 
         InputError: it is no Standard MIDI File, or is broken; the field says at which byte.
     """
     if not isinstance(data, bytes):
-        raise InputError("midi", data, "give the bytes of a Standard MIDI File")
+        raise InputError("data", data, "give the bytes of a Standard MIDI File")
     if len(data) > MOST_BYTES:
         raise InputError("size", len(data), f"give at most {MOST_BYTES:,} bytes")
     reader = _Reader(data)

@@ -10,6 +10,16 @@ from itertools import pairwise
 
 import attrs
 
+TIERS = ("left", "parameters", "priority", "fine", "changes", "meaning", "runs", "lowest", "order")
+"""What a choice costs, the most important first.
+
+``runs``: rows of neighbouring numbers; ``lowest``: the numbers, added up; ``order``: how often the
+number goes down from a knob to the next.
+"""
+
+ORDERED = 6
+"""How many of them are least whatever is asked; the rest is, where nothing is to be kept."""
+
 Sent = int | tuple[int, int] | None
 """A controller number, a parameter number, or nothing."""
 

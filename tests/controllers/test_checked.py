@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-
 import attrs
 import pytest
 
@@ -75,13 +73,13 @@ def test_a_wrong_channel_is_caught() -> None:
     assert breaches(WANTED, moved) == ("K1: it is on another channel than its voices",)
 
 
-@pytest.mark.parametrize(
-    ("name", "instead"),
-    [("breaches", lambda *_: ("wrong",)), ("costs", lambda *_: (0,) * 9)],
-)
-def test_what_does_not_pass_is_not_returned(
-    monkeypatch: pytest.MonkeyPatch, name: str, instead: Callable[..., object]
-) -> None:
-    monkeypatch.setattr(module, name, instead)
+def test_a_parameter_where_a_voice_listens_to_what_carries_it_is_caught() -> None:
+    heard = attrs.evolve(WANTED, listening=(Listening("Lead", 1, (98,)),))
+    given = _sent(3, Sent(parameter=(1, 1)))
+    assert "the master: Lead listens to 98, which carries parameters" in breaches(heard, given)
+
+
+def test_what_does_not_pass_is_not_returned(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(module, "breaches", lambda *_: ("wrong",))
     with pytest.raises(KnobpackError, match="do not pass the checker"):
         controller_numbers(MADE, **ASKED)  # type: ignore[arg-type]
