@@ -40,7 +40,9 @@ def word(path: str, options: argparse.Namespace, rest: Setup | None = None) -> R
         raise
     if isinstance(found, Request | Setup):
         return found
-    raise InputError(path, "layout", "give a file that holds a request or a setup")
+    raise InputError(
+        path, type(found).__name__.lower(), "give a file that holds a request or a setup"
+    )
 
 
 def setup(path: str, options: argparse.Namespace, rest: Setup | None = None) -> Setup:

@@ -20,7 +20,7 @@ from knobpack.files.written import (
     answer_to_plain,
     answers_to_plain,
 )
-from knobpack.words import Home, Rule, Surface
+from knobpack.words import Home, Layout, Request, Rule, Surface
 from knobpack.words.asked import Edit
 from knobpack.words.fields import MOST_ITEMS
 from knobpack.words.naming import close, hint
@@ -38,7 +38,7 @@ def to_plain(
 ) -> dict[str, Any]:
     """A word in plain form. A field that holds its default is left out.
 
-    An allocation or answer has a plain form too, which leaves out no default and is not read back.
+    That of an allocation or answer leaves out no default. That of an answer is not read back.
 
     Args:
         word: a setup, request, layout or allocation, an answer (what was worked out about
@@ -59,27 +59,65 @@ def to_plain(
     return answer_to_plain(cast("Written", word))
 
 
-def from_plain(data: object) -> Word:
+def from_plain(data: object) -> Word | Allocation:
     """A word from its plain form: ``from_plain(to_plain(word)) == word``.
 
     Args:
         data: dict, list, str, int, bool and None alone.
 
     Returns:
-        The setup, request or layout.
+        The setup, request, layout or allocation. What an allocation says is checked by the plain
+        checker; what was proven is taken as it stands.
 
     Raises:
-        InputError: it is not the plain form of a word. The field is the path of what goes wrong,
-            such as ``voices[2].destinations[0].travel.start``.
+        InputError: it is not the plain form of one of these. The field is the path of what goes
+            wrong, such as ``voices[2].destinations[0].travel.start``.
     """
     strict_json.check(data)
     if not isinstance(data, dict):
         raise InputError(strict_json.TOP, data, "give an object")
-    kind, body = _headed(data, STORED)
+    kind, body = _headed(data, (*STORED, "allocation"))
+    if kind == "allocation":
+        return _allocation(body)
     try:
         return _converter().structure(body, STORED[kind])
     except InputError as error:
         raise error.under("") from None
+
+
+def _allocation(body: dict[str, Any]) -> Allocation:
+    """An allocation, from what stands in a file of one."""
+    from knobpack.files.allocations import allocation_of_plain, check_keys
+
+    check_keys(body)
+    try:
+        request = _inner(body["request"], "request")
+        laid = {key: body[key] for key in ("routes", "travels") if key in body}
+        layers = _layers(body.get("layers", []))
+        layout = _converter().structure({**laid, "layers": layers}, Layout)
+        return allocation_of_plain(body, request, layout)
+    except InputError as error:
+        raise (error.under("") if error.field.startswith("Layout") else error) from None
+
+
+def _inner(data: object, where: str) -> Request:
+    """The request that stands in an allocation."""
+    if not isinstance(data, dict):
+        raise InputError(where, data, "give an object")
+    try:
+        _, body = _headed(data, ("request",))
+        made: Request = _converter().structure(body, Request)
+    except InputError as error:
+        inner = error.under("") if error.field.startswith("Request") else error
+        raise InputError(f"{where}.{inner.field}", error.value, error.right) from None
+    return made
+
+
+def _layers(data: object) -> object:
+    """The layers of an allocation as those of a layout: where each voice stands now."""
+    if not isinstance(data, list) or not all(isinstance(each, dict) for each in data):
+        return data
+    return [{"voice": each.get("voice"), "layer": each.get("new")} for each in data]
 
 
 def _headed(data: dict[str, Any], kinds: Collection[str]) -> tuple[str, dict[str, Any]]:

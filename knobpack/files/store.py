@@ -9,8 +9,8 @@ beside this file and says the same for other programs; see :func:`schema`.
 
 Nothing is guessed on reading: a key that is not known, a value of another type or a number with a
 fraction is refused, with the path of the key, such as ``voices[2].destinations[0].travel.start``.
-What holds an ``allocation``, an ``answer`` or ``answers`` is written for others to read; it is not
-read back.
+An allocation holds its request too; what follows from that and from its routes is checked when it
+is read back. What holds an ``answer`` or ``answers`` is for others to read; it is not read back.
 """
 
 from __future__ import annotations
@@ -43,6 +43,9 @@ _Word = TypeVar("_Word", Setup, Request)
 
 GRAPH_ENDINGS = (".graphml", ".json")
 """How the name of a file ends that a graph is written to."""
+
+READ = (*get_args(Word), Allocation)
+"""What is read back."""
 
 FIRST = "; what is saved comes after it"
 """What is right where the two were given in the other order."""
@@ -82,22 +85,22 @@ def dumps(word: Word | Allocation | Written | Mapping[str, Written] | Answers) -
     """
     text = json.dumps(to_plain(word), ensure_ascii=False, indent=2, allow_nan=False) + "\n"
     size = len(text.encode())
-    if isinstance(word, get_args(Word)) and size > strict_json.MOST_BYTES:
+    if isinstance(word, READ) and size > strict_json.MOST_BYTES:
         right = f"a file takes at most {strict_json.MOST_BYTES:,} bytes; make it smaller"
         raise InputError("size", size, right)
-    if isinstance(word, get_args(Word)):
+    if isinstance(word, READ):
         strict_json.check_marks(text)
     return text
 
 
-def loads(text: str | bytes) -> Word:
+def loads(text: str | bytes) -> Word | Allocation:
     """Read what :func:`dumps` wrote.
 
     Args:
         text: at most 8 MB.
 
     Returns:
-        The setup, request or layout: ``loads(dumps(word)) == word``.
+        The setup, request, layout or allocation: ``loads(dumps(word)) == word``.
 
     Raises:
         InputError: it is not strict JSON, or not a word. The field is the path of what goes
@@ -232,14 +235,14 @@ def sheet_bytes(sheet: PatchSheet, path: str | os.PathLike[str]) -> bytes:
     return form().encode()
 
 
-def load(path: str | os.PathLike[str]) -> Word:
-    """Read a setup, request or layout from a file.
+def load(path: str | os.PathLike[str]) -> Word | Allocation:
+    """Read a setup, request, layout or allocation from a file.
 
     Args:
         path: the file; at most 8 MB.
 
     Returns:
-        The setup, request or layout.
+        The setup, request, layout or allocation.
 
     Raises:
         InputError: as :func:`loads`, with a note that names the file.

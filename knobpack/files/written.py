@@ -1,4 +1,4 @@
-"""Written: allocations and answers in plain form, for other programs; they are not read back.
+"""Written: allocations and answers in plain form. Answers are for others; they are not read back.
 
 What was worked out about setups is an answer too: an audit, a combination, a sweep, jumps, a patch
 sheet, controller numbers. Positions are whole numbers; only what a destination receives, and the
@@ -65,17 +65,16 @@ if TYPE_CHECKING:
     )
     Written: TypeAlias = Answer | tuple[Jump, ...]
 
-KINDS: Final = ("allocation", "answer", "answers")
+KINDS: Final = ("answer", "answers")
 """What a file can hold that is not read back."""
 
 _RIGHT: Final = "give a Setup, Request, Layout or Allocation, or an answer about one"
 
 
 def allocation_to_plain(allocation: Allocation) -> dict[str, Any]:
-    """An allocation in plain form, without its request. Defaults are not left out.
+    """An allocation in plain form, its request last. Defaults are not left out but of that.
 
-    It is for other programs to read; :func:`from_plain` does not. What is essential and left out
-    stands first.
+    What is essential and left out stands first.
 
     Args:
         allocation: what :func:`knobpack.allocate` gave back.
@@ -88,13 +87,14 @@ def allocation_to_plain(allocation: Allocation) -> dict[str, Any]:
     """
     check_kind("allocation_to_plain.allocation", allocation, Allocation)
     plain = _converter().unstructure(allocation)
-    return {"knobpack": "allocation", "version": VERSION, **plain}
+    request = word_to_plain(allocation.request)
+    return {"knobpack": "allocation", "version": VERSION, **plain, "request": request}
 
 
 def answer_to_plain(answer: Written) -> dict[str, Any]:
     """An answer in plain form: which question it answers, its fields, and its sentences.
 
-    An allocation in it stands there as in :func:`allocation_to_plain`, a setup or request as in a
+    An allocation in it stands there as in a file, without its request; a setup or request as in a
     file of its own. Defaults are not left out but in those. Jumps stand in a list called ``jumps``.
 
     Args:

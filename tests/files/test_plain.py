@@ -22,7 +22,7 @@ REFUSED: list[tuple[Change, str, str]] = [
     (lambda d: d.pop("knobpack"), "knobpack", 'one of "setup", "request", "layout"'),
     (lambda d: d.update(knobpack="patch"), "knobpack", 'one of "setup", "request", "layout"'),
     (lambda d: d.update(knobpack=["request"]), "knobpack", "one of"),
-    (lambda d: d.update(knobpack="allocation"), "knobpack", "not read back"),
+    (lambda d: d.update(knobpack="answers"), "knobpack", "not read back"),
     (lambda d: d.pop("version"), "version", "can be read are: 1"),
     (lambda d: d.update(version=2), "version", "can be read are: 1"),
     (lambda d: d.update(version=True), "version", "can be read are: 1"),
@@ -209,7 +209,7 @@ def allocation() -> Allocation:
     )
 
 
-def test_an_allocation_is_written_whole_but_not_read_back(tmp_path: Path) -> None:
+def test_an_allocation_is_written_whole_with_its_request(tmp_path: Path) -> None:
     made = allocation()
     plain = allocation_to_plain(made)
     assert json.loads(dumps(made)) == plain == to_plain(made)
@@ -224,7 +224,7 @@ def test_an_allocation_is_written_whole_but_not_read_back(tmp_path: Path) -> Non
             "unplaced",
             "layers",
         ),
-        *("tiers", "prices", "stopped", "frontiers"),
+        *("tiers", "prices", "stopped", "frontiers", "request"),
     ]
     assert plain["knobpack"] == "allocation"
     assert plain["version"] == 1
@@ -240,9 +240,11 @@ def test_an_allocation_is_written_whole_but_not_read_back(tmp_path: Path) -> Non
         "hidden": 0,
     }
     assert plain["stopped"] == "time limit"
+    assert plain["request"] == to_plain(made.request)
     save(tmp_path / "made.json", made)
-    with pytest.raises(InputError, match="an allocation is not read back"):
-        load(tmp_path / "made.json")
+    with pytest.raises(InputError, match="'Drône №1' needs a layer, but it has none") as caught:
+        load(tmp_path / "made.json")  # it is none: made by hand, and not checked
+    assert caught.value.field == "routes"
 
 
 @pytest.mark.parametrize(

@@ -7,6 +7,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from knobpack.allocation import Allocation
 from knobpack.errors import InputError
 from knobpack.files import Word, dumps, loads
 from knobpack.words import Layout
@@ -99,7 +100,7 @@ def test_only_text_or_bytes_are_read() -> None:
 @BRIEF
 @given(st.text() | st.binary() | st.text('[]{}":,0-\\ue').map(bare))
 def test_nothing_but_input_error_comes_of_bad_text(text: str | bytes) -> None:
-    word: Word = Layout()
+    word: Word | Allocation = Layout()
     with suppress(InputError):
         word = loads(text)
     assert loads(dumps(word)) == word
