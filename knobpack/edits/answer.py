@@ -98,6 +98,8 @@ class Edited(Told):
         previous = self.allocation.request.previous
         was = {r.destination: r.knob for r in previous.routes} if previous is not None else {}
         moved = {each.destination for each in self.moved}
+        # Of a move, what stays is where it is; what goes comes from a knob of the other panel.
+        was |= {each.destination: each.before for each in self.moved if each.before is not None}
         for knob, names in read(self.setup).carries.items():
             known = [name for name in names if name in was]
             knobs = list(dict.fromkeys(was[name] for name in known))

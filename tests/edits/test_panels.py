@@ -292,3 +292,18 @@ def test_what_the_panel_has_no_place_for_follows_in_the_order_of_its_home() -> N
     assert [now[route.destination] for route in routes] == [f"K{n}" for n in range(1, 9)]
     assert [str(each.before) for each in found.moved] == ["8", "7", "6", "5"]
     assert move_to_panel(found.setup, home.surface).setup == home
+
+
+def test_what_is_joined_there_came_from_knobs_of_the_panel_at_home() -> None:
+    voice = Voice("Organ", tuple(Destination(name) for name in ("level", "cutoff", "drive")), 1)
+    routes = tuple(
+        Route(f"Organ/{inner.name}", f"K{at}") for at, inner in enumerate(voice.destinations, 1)
+    )
+    home = Setup("Evening set", Surface.row(3), (voice,), routes=routes)
+    panel = Surface((Knob("low", 2, 1), Knob("high", 2, 2)))
+    found = move_to_panel(home, panel)
+    (joined,) = (each for each in found.sentences if " now drives " in each)
+    knob = next(k for k in ("low", "high") if len(read(found.setup).carries[k]) == 2)
+    were = [route.knob for route in routes if knob_of(found.setup)[route.destination] == knob]
+    assert joined.startswith(f"{knob} now drives ")
+    assert f", which were on {were[0]} and {were[1]}: " in joined
