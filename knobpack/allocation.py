@@ -29,7 +29,7 @@ from knobpack.wording import (
     travel_text,
 )
 from knobpack.words import KnobTravel, Layout, Request, Route, Setup, Travel, VoiceLayer
-from knobpack.words.naming import close, hint
+from knobpack.words.naming import close, hint, knob_told, knobs_told
 
 if TYPE_CHECKING:
     import networkx as nx
@@ -332,9 +332,9 @@ class Allocation(Told, AskedOfAllocation):
     def _told(self) -> Iterator[str]:
         yield from self._first
         for knob, travel, driven, _ in self._knobs():
-            yield f"{knob}, {travel}: drives {driven}."
+            yield f"{knob_told(knob)}, {travel}: drives {driven}."
         for each in self.following:
-            yield f"'{each.snapshot}' moves {', '.join(each.knobs) or 'nothing'}."
+            yield f"'{each.snapshot}' moves {knobs_told(each.knobs) or 'nothing'}."
         for place in self.layers:
             yield f"{place.voice} is on layer {place.new}."
         yield from self._left_out

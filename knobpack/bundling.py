@@ -14,7 +14,7 @@ from knobpack.facts import PER_KNOB, Fact, Obstacle
 from knobpack.ground import Ground
 from knobpack.words import Fixed, Request, Together
 from knobpack.words.bundle import Bundle
-from knobpack.words.naming import listed
+from knobpack.words.naming import knob_told, knobs_told, listed
 
 
 @attrs.frozen
@@ -36,7 +36,7 @@ class PartedBundle:
 
     def __str__(self) -> str:
         told = f"The {self.bundle} is parted: "
-        where = [f"it is on {listed(self.knobs)}"] if len(self.knobs) > 1 else []
+        where = [f"it is on {knobs_told(self.knobs)}"] if len(self.knobs) > 1 else []
         if self.left_out:
             are = "is" if len(self.left_out) == 1 else "are"
             where.append(f"{listed(self.left_out)} {are} left out")
@@ -73,10 +73,10 @@ class JoinedBundles:
         knobs: dict[str, list[str]] = {}
         for each in self.bundles:
             knobs.setdefault(each.origin, []).append(each.knob)
-        return ", ".join(f"{listed(own)} of {origin}" for origin, own in knobs.items())
+        return ", ".join(f"{knobs_told(own)} of {origin}" for origin, own in knobs.items())
 
     def __str__(self) -> str:
-        told = f"{self.knob} carries what {self.origins} drove, because {self.cause}"
+        told = f"{knob_told(self.knob)} carries what {self.origins} drove, because {self.cause}"
         return f"{told}: they can no longer be moved apart."
 
 
@@ -84,7 +84,9 @@ def joined_told(joined: Iterable[JoinedBundles]) -> tuple[str, ...]:
     """A sentence for each cause: what was joined, knob by knob."""
     causes: dict[str, list[str]] = {}
     for each in joined:
-        causes.setdefault(each.cause, []).append(f"{each.knob} drives what {each.origins} drove")
+        causes.setdefault(each.cause, []).append(
+            f"{knob_told(each.knob)} drives what {each.origins} drove"
+        )
     return tuple(
         f"Joined because {cause}, and no longer to be moved apart: {'; '.join(where)}."
         for cause, where in causes.items()

@@ -29,6 +29,7 @@ from knobpack.words import (
 from knobpack.words import demand as demands
 from knobpack.words.demand import Demand
 from knobpack.words.fields import check_kind
+from knobpack.words.naming import knob_told
 from knobpack.words.surface import NOT_ON_KNOB, NOT_ON_ROUTE
 
 __all__ = ["TIERS", "Breach", "Check", "Prices", "check"]
@@ -196,7 +197,7 @@ def _breached_limits(
         for knob, names in on.items():
             if len(names) > surface.destinations_per_knob:
                 demand = Demand(demands.PER_KNOB, surface.destinations_per_knob)
-                yield Breach(demand, f"{knob} carries {len(names)}")
+                yield Breach(demand, f"{knob_told(knob)} carries {len(names)}")
     if surface.routes is not None and len(layout.routes) > surface.routes:
         yield Breach(Demand(demands.ROUTES, surface.routes), f"there are {len(layout.routes)}")
     if surface.snapshots is not None and len(request.played) > surface.snapshots:
@@ -238,7 +239,7 @@ def _breached_keeps(
         if knob != route.knob:
             yield Breach(Demand(demands.KEEP, route), f"it is {_whereabouts(knob)}")
         elif knob in kept_travels and travels[knob] != kept_travels[knob]:
-            found = f"the travel of {knob} is {travels[knob]}, not {kept_travels[knob]}"
+            found = f"the travel of {knob_told(knob)} is {travels[knob]}, not {kept_travels[knob]}"
             yield Breach(Demand(demands.KEEP, route), found)
         elif route.travel and goes[route.destination] not in (None, route.travel):
             found = f"it goes over {goes[route.destination]}, not {route.travel}"
@@ -259,7 +260,9 @@ def _breached_snapshots(request: Request, on: dict[str, list[str]]) -> Iterator[
             )
             if moving and held:
                 found = f"{_listed(moving)}, to be moved, and {_listed(held)}, to be held"
-                yield Breach(Demand(demands.SEPARATE, snapshot.name), f"{knob} carries {found}")
+                yield Breach(
+                    Demand(demands.SEPARATE, snapshot.name), f"{knob_told(knob)} carries {found}"
+                )
 
 
 def _breached_rules(
@@ -285,7 +288,7 @@ def _offences(
                 yield f"{one} and {other} are both on {knob_of[one]}"
         case Alone(names=names):
             for knob, outsiders in intruded(request, names, on):
-                yield f"{knob} carries {_listed(outsiders)} as well"
+                yield f"{knob_told(knob)} carries {_listed(outsiders)} as well"
         case Fixed(names=names, knob=knob):
             off = [name for name in request.named(names) if knob_of.get(name) != knob]
             yield from (f"{name} is {_whereabouts(knob_of.get(name))}" for name in off)
@@ -295,7 +298,7 @@ def _offences(
 
 
 def _whereabouts(knob: str | None) -> str:
-    return f"on {knob}" if knob else "left out"
+    return f"on {knob_told(knob)}" if knob else "left out"
 
 
 def _listed(names: list[str]) -> str:

@@ -11,7 +11,7 @@ from typing import Final, Literal, TypeAlias
 
 import attrs
 
-from knobpack.words.naming import listed
+from knobpack.words.naming import knob_told, listed
 
 FactKind: TypeAlias = Literal[
     "moved",
@@ -81,6 +81,11 @@ class Fact:
     by: str | None = None
     count: int | None = None
 
+    @property
+    def where(self) -> str:
+        """The knob that it is about, as it is called in a sentence; empty: it is about none."""
+        return knob_told(self.knob or "")
+
     def __str__(self) -> str:
         first, others = self.destinations[:1], listed(self.destinations[1:])
         told = _SENTENCES[self.kind]
@@ -90,7 +95,7 @@ class Fact:
             first="".join(first),
             others=others,
             every=listed(self.destinations),
-            knob=self.knob,
+            knob=self.where,
             by=self.by,
             count=self.count,
         )
@@ -159,7 +164,7 @@ class Obstacle:
             if after and fact.kind == ON and after.destinations[1:] == fact.destinations:
                 told.append(_carried(fact, facts.pop(0)))
             elif after and fact.kind == ON and after.kind == PER_KNOB:
-                told.append(f"{fact.knob} carries {len(fact.destinations)} already")
+                told.append(f"{fact.where} carries {len(fact.destinations)} already")
             else:
                 told.append(str(fact))
         return listed(told)
@@ -167,7 +172,7 @@ class Obstacle:
 
 def _carried(there: Fact, parting: Fact) -> str:
     """What a knob carries and what parts it from another destination, in one sentence."""
-    told = f"{there.knob} carries {listed(there.destinations, 4)}, which "
+    told = f"{there.where} carries {listed(there.destinations, 4)}, which "
     first = parting.destinations[0]
     if parting.kind == MOVED:
         return f"{told}snapshot '{parting.by}' holds while it moves {first}"

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import attrs
 
-from knobpack.words.naming import listed
+from knobpack.words.naming import knob_told, listed
 from knobpack.words.travel import Travel
 
 TIERS = ("unplaced", "bundles", "independence", "sharing", "change", "layout")
@@ -69,7 +69,7 @@ class Break:
 
     def __str__(self) -> str:
         wrong = "follows, but should hold" if self.follows else "holds, but should move"
-        return f"{self.knob} {wrong} {listed(self.wronged)}"
+        return f"{knob_told(self.knob)} {wrong} {listed(self.wronged)}"
 
 
 @attrs.frozen

@@ -16,6 +16,7 @@ from knobpack.positions import scaled
 from knobpack.reading import Reading, read
 from knobpack.simulation.response import nearest, position_at
 from knobpack.words import KnobPosition, Setup, Snapshot, Travel
+from knobpack.words.naming import knob_told
 
 
 @attrs.frozen
@@ -57,7 +58,8 @@ class Overruled:
 
     def __str__(self) -> str:
         return (
-            f"In snapshot '{self.snapshot}' {self.knob} stands at {self.stands} for {self.of}; "
+            f"In snapshot '{self.snapshot}' {knob_told(self.knob)} stands at "
+            f"{self.stands} for {self.of}; "
             f"{self.destination}, which shares the knob, stood at {self.position}."
         )
 

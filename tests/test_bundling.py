@@ -62,8 +62,8 @@ def test_a_snapshot_that_parts_a_bundle_is_named() -> None:
     found = allocate((ORGAN,), Surface.row(4), snapshots=snapshots)
     (parted,) = found.parted
     assert str(parted) == (
-        "The bundle of 1 in Church is parted: it is on K1 and K3, because snapshot 'lead' moves "
-        "Organ/level and holds Organ/drive."
+        "The bundle of knob 1 in Church is parted: it is on K1 and K3, because snapshot 'lead' "
+        "moves Organ/level and holds Organ/drive."
     )
     assert found.sentences[0] == str(parted)
 

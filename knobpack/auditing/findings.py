@@ -9,7 +9,7 @@ from knobpack.auditing.told import fact
 from knobpack.telling import Told, counted
 from knobpack.wording import many
 from knobpack.words import Travel
-from knobpack.words.naming import listed
+from knobpack.words.naming import knobs_told
 
 
 @attrs.frozen
@@ -154,7 +154,7 @@ class Audit(Told):
             if finding.cause != causes.NO_ROUTE or len(free) == 1:
                 told.append(str(finding))
             elif finding is free[0]:
-                knobs = listed([knob for each in free for knob in each.knobs])
+                knobs = knobs_told(knob for each in free for knob in each.knobs)
                 told.append(
                     f"{causes.HEADS[causes.NO_ROUTE]}: no route leads from {knobs}; route a "
                     "destination to each, or reserve what is to stay free."
@@ -164,7 +164,7 @@ class Audit(Told):
     def _verdict(self) -> str:
         knobs = f"{len(self.live)} of {many(len(self.by_knob), 'knob')}"
         do = "does" if len(self.live) == 1 else "do"
-        names = f" ({listed(self.live)})" if self.live else ""
+        names = f" ({knobs_told(self.live)})" if self.live else ""
         amiss = sum(finding.cause not in causes.UNUSED for finding in self.findings)
         needs = "needs" if amiss == 1 else "need"
         rest = f"{many(amiss, 'thing')} {needs} mending" if amiss else "nothing needs mending"

@@ -9,7 +9,7 @@ from knobpack.auditing import causes
 from knobpack.auditing.findings import Finding
 from knobpack.reading import Reading
 from knobpack.words import Route
-from knobpack.words.naming import listed
+from knobpack.words.naming import knob_told, listed
 
 
 def missing_ends(reading: Reading) -> Iterator[Finding]:
@@ -121,7 +121,8 @@ def _for_the_hand(reading: Reading, knob: str, names: tuple[str, ...]) -> Findin
     if not movable:
         them = "it" if len(names) == 1 else "them"
         mend = (
-            f"leave it so, take the routes from {knob} away, or let {them} be movable and name "
+            f"leave it so, take the routes from {knob_told(knob)} away, or let {them} "
+            f"be movable and name "
             f"{them} in a snapshot"
         )
         return Finding(causes.BY_HAND, causes.HAND, mend, knobs=(knob,), destinations=names)
@@ -129,5 +130,5 @@ def _for_the_hand(reading: Reading, knob: str, names: tuple[str, ...]) -> Findin
     if fixed:
         be = "is" if len(fixed) == 1 else "are"
         rest = f"route {listed(fixed)}, which {be} not movable, to another knob, and {rest}"
-    mend = f"leave it so, or {rest}; or take the routes from {knob} away"
+    mend = f"leave it so, or {rest}; or take the routes from {knob_told(knob)} away"
     return Finding(causes.NEVER_FOLLOWS, causes.HAND, mend, knobs=(knob,), destinations=names)

@@ -8,7 +8,7 @@ from knobpack.auditing import causes
 from knobpack.auditing.findings import Finding
 from knobpack.auditing.told import quoted
 from knobpack.reading import Play, Reading
-from knobpack.words.naming import listed
+from knobpack.words.naming import knob_told, listed
 
 
 def torn(reading: Reading) -> Iterator[Finding]:
@@ -36,14 +36,14 @@ def torn(reading: Reading) -> Iterator[Finding]:
 
 
 def _untorn(reading: Reading, play: Play, knob: str, wronged: tuple[str, ...]) -> str:
-    other = f"route {listed(wronged)} to another knob than {knob}"
+    other = f"route {listed(wronged)} to another knob than {knob_told(knob)}"
     if reading.assumed:
         return f"{other}, or store the snapshots that are wanted"
     it = "it" if len(wronged) == 1 else "them"
     if knob not in play.follows:
         return f"{other}, or let the snapshot hold {it}"
     if reading.fixed(wronged):
-        return f"{other}, or let the snapshot hold all that {knob} carries"
+        return f"{other}, or let the snapshot hold all that {knob_told(knob)} carries"
     return f"{other}, or let the snapshot move {it} too"
 
 

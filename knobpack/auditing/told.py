@@ -8,7 +8,7 @@ from typing import Protocol
 
 from knobpack.auditing import causes
 from knobpack.wording import many
-from knobpack.words.naming import listed
+from knobpack.words.naming import knob_told, knobs_told, listed
 
 ROOM = 2
 """Numbers of a travel that come before the highest position."""
@@ -55,22 +55,26 @@ def _one(names: tuple[str, ...]) -> str:
     return names[0]
 
 
+def _knob(finding: Finding) -> str:
+    return knob_told(finding.knobs[0])
+
+
 def _travel(finding: Finding) -> str:
     start, end = finding.numbers[:ROOM]
     return f"{start} to {end}"
 
 
 def _missing_voice(finding: Finding) -> str:
-    route = f"{_one(finding.knobs)} is routed to {_one(finding.missing)}"
+    route = f"{_knob(finding)} is routed to {_one(finding.missing)}"
     return f"{route}, but there is no voice '{_one(finding.missing).split('/')[0]}'"
 
 
 def _missing_destination(finding: Finding) -> str:
     voice, slash, inner = _one(finding.missing).partition("/")
     if not slash:
-        return f"{_one(finding.knobs)} is routed to '{voice}', which is no destination"
+        return f"{_knob(finding)} is routed to '{voice}', which is no destination"
     return (
-        f"{_one(finding.knobs)} is routed to {_one(finding.missing)}, "
+        f"{_knob(finding)} is routed to {_one(finding.missing)}, "
         f"but voice '{voice}' has no destination '{inner}'"
     )
 
@@ -78,11 +82,16 @@ def _missing_destination(finding: Finding) -> str:
 def _torn(finding: Finding) -> str:
     moved, held = finding.numbers
     knob, snapshot = _one(finding.knobs), _one(finding.snapshots)
-    does = f"{knob} follows the master" if moved > held else f"{knob} does not follow the master"
+    does = (
+        f"{knob_told(knob)} follows the master"
+        if moved > held
+        else f"{knob_told(knob)} does not follow the master"
+    )
     wrong = "moved, though to be held" if moved > held else "held, though to be moved"
     be = "is" if len(finding.wronged) == 1 else "are"
     return (
-        f"snapshot '{snapshot}' is to move {moved} and to hold {held} of what {knob} carries; "
+        f"snapshot '{snapshot}' is to move {moved} and to hold {held} of what "
+        f"{knob_told(knob)} carries; "
         f"{does}, so {listed(finding.wronged)} {be} {wrong}"
     )
 
@@ -96,16 +105,16 @@ def _whose(finding: Finding) -> str:
     """What has a travel that is told."""
     knob = _one(finding.knobs)
     if finding.on_route:
-        return f"the travel of the route from {knob} to {_one(finding.destinations)}"
-    return f"the travel of {knob}"
+        return f"the travel of the route from {knob_told(knob)} to {_one(finding.destinations)}"
+    return f"the travel of {knob_told(knob)}"
 
 
 def _misplaced(finding: Finding) -> str:
     knob, travel = _one(finding.knobs), _travel(finding)
     if finding.on_route:
-        route = f"the route from {knob} to {_one(finding.destinations)}"
+        route = f"the route from {knob_told(knob)} to {_one(finding.destinations)}"
         return f"{route} has a travel ({travel}), and this surface sets travels on knobs"
-    return f"{knob} has a travel ({travel}), and this surface sets travels on routes"
+    return f"{knob_told(knob)} has a travel ({travel}), and this surface sets travels on routes"
 
 
 def _wish_outside(finding: Finding) -> str:
@@ -119,7 +128,7 @@ def _wish_outside(finding: Finding) -> str:
 def _position_outside(finding: Finding) -> str:
     position, top = finding.numbers
     return (
-        f"snapshot {quoted(finding.snapshots)} puts {_one(finding.knobs)} at {position}, beyond "
+        f"snapshot {quoted(finding.snapshots)} puts {_knob(finding)} at {position}, beyond "
         f"the highest position, {top}"
     )
 
@@ -134,9 +143,7 @@ def _layer_beyond(finding: Finding) -> str:
 
 def _crowded(finding: Finding) -> str:
     count, most, _ = finding.numbers
-    return (
-        f"{_one(finding.knobs)} carries {many(count, 'destination')}, and a knob may carry {most}"
-    )
+    return f"{_knob(finding)} carries {many(count, 'destination')}, and a knob may carry {most}"
 
 
 def _empty(finding: Finding) -> str:
@@ -150,8 +157,7 @@ def _one_step(finding: Finding) -> str:
     stay = "stays at one step" if len(finding.destinations) == 1 else "stay at one step each"
     over = "the travel of its route from" if finding.on_route else "the travel of"
     return (
-        f"{listed(finding.destinations)} {stay} over {over} {_one(finding.knobs)} "
-        f"({_travel(finding)})"
+        f"{listed(finding.destinations)} {stay} over {over} {_knob(finding)} ({_travel(finding)})"
     )
 
 
@@ -162,7 +168,7 @@ def _stay(finding: Finding) -> str:
 def _by_hand(finding: Finding) -> str:
     be = "is" if len(finding.destinations) == 1 else "are"
     return (
-        f"{_one(finding.knobs)} is for the hand alone: {listed(finding.destinations)} "
+        f"{_knob(finding)} is for the hand alone: {listed(finding.destinations)} "
         f"{be} not movable by the master"
     )
 
@@ -180,14 +186,14 @@ def _span(finding: Finding) -> str:
 def _no_position(finding: Finding) -> str:
     number, *high = finding.numbers
     means = f"alone, the low half of {high[0]}" if high else "which means something else"
-    return f"{_one(finding.knobs)} sends controller {number}{' ' if high else ', '}{means}"
+    return f"{_knob(finding)} sends controller {number}{' ' if high else ', '}{means}"
 
 
 def _same_number(finding: Finding) -> str:
     number, *channel = finding.numbers
     both = "both" if len(finding.knobs) == 2 else "all"
     where = f" on channel {channel[0]}" if channel else ""
-    return f"{listed(finding.knobs)} {both} send controller {number}{where}"
+    return f"{knobs_told(finding.knobs)} {both} send controller {number}{where}"
 
 
 def _circle(finding: Finding) -> str:
@@ -204,9 +210,9 @@ _FACTS: dict[str, Callable[[Finding], str]] = {
     causes.MISSING_VOICE: _missing_voice,
     causes.MISSING_DESTINATION: _missing_destination,
     causes.DOUBLED: lambda f: (
-        f"{listed(f.knobs)} all drive {_one(f.destinations)}"
+        f"{knobs_told(f.knobs)} all drive {_one(f.destinations)}"
         if len(f.knobs) > 2
-        else f"{listed(f.knobs)} both drive {_one(f.destinations)}"
+        else f"{knobs_told(f.knobs)} both drive {_one(f.destinations)}"
     ),
     causes.TORN: _torn,
     causes.OUTSIDE: _outside,
@@ -229,16 +235,17 @@ _FACTS: dict[str, Callable[[Finding], str]] = {
         "surface"
     ),
     causes.NOT_IDLE: lambda f: (
-        f"snapshot {quoted(f.snapshots)} notes {_one(f.knobs)} as driving nothing, but it carries "
+        f"snapshot {quoted(f.snapshots)} notes {_knob(f)} as driving nothing, but it carries "
         f"{listed(f.destinations)}"
     ),
-    causes.SAME_LABEL: lambda f: f"{listed(f.knobs)} show the same label",
+    causes.SAME_LABEL: lambda f: f"{knobs_told(f.knobs)} show the same label",
     causes.LONG_LABEL: lambda f: (
-        f"the label of {_one(f.knobs)} has {f.numbers[0]} characters, and the display shows "
+        f"the label of {_knob(f)} has {f.numbers[0]} characters, and the display shows "
         f"{f.numbers[1]}"
     ),
     causes.IDLE: lambda f: (
-        f"{listed(f.knobs)} {'follows' if len(f.knobs) == 1 else 'follow'} the master in snapshot "
+        f"{knobs_told(f.knobs)} {'follows' if len(f.knobs) == 1 else 'follow'} the "
+        f"master in snapshot "
         f"{quoted(f.snapshots)} and {'drives' if len(f.knobs) == 1 else 'drive'} nothing"
     ),
     causes.NO_KEY: lambda f: (
@@ -266,25 +273,25 @@ _FACTS: dict[str, Callable[[Finding], str]] = {
         f"there are {many(f.numbers[0], 'snapshot')}, and the surface stores {f.numbers[1]}"
     ),
     causes.REPEATED: lambda f: (
-        f"the route from {_one(f.knobs)} to {_one(f.destinations)} is given {f.numbers[0]} times"
+        f"the route from {_knob(f)} to {_one(f.destinations)} is given {f.numbers[0]} times"
     ),
     causes.WISH_OUTSIDE: _wish_outside,
     causes.IDENTICAL: lambda f: (
         f"the snapshots {quoted(f.snapshots)} do the same: in each the master moves "
-        f"{listed(f.knobs)}"
+        f"{knobs_told(f.knobs)}"
     ),
     causes.EMPTY_TRAVEL: _empty,
     causes.ONE_STEP: _one_step,
     causes.NEVER_FOLLOWS: lambda f: (
-        f"{_one(f.knobs)} follows the master in no snapshot, so {listed(f.destinations)} "
+        f"{_knob(f)} follows the master in no snapshot, so {listed(f.destinations)} "
         f"{'is' if len(f.destinations) == 1 else 'are'} turned by hand"
     ),
     causes.BY_HAND: _by_hand,
     causes.IDLE_POSITION: lambda f: (
-        f"snapshot {quoted(f.snapshots)} stores a position ({f.numbers[0]}) of {_one(f.knobs)}, "
+        f"snapshot {quoted(f.snapshots)} stores a position ({f.numbers[0]}) of {_knob(f)}, "
         "which follows the master in it"
     ),
     causes.SILENT: lambda f: f"snapshot {quoted(f.snapshots)} moves nothing",
-    causes.NO_ROUTE: lambda f: f"no route leads from {_one(f.knobs)}",
+    causes.NO_ROUTE: lambda f: f"no route leads from {_knob(f)}",
     causes.UNREACHED: _unreached,
 }

@@ -13,7 +13,7 @@ from knobpack.simulation.remarks import remarks
 from knobpack.simulation.sweep import MOST_LINES
 from knobpack.wording import CAUTION, level_like, many
 from knobpack.words import Setup
-from knobpack.words.naming import listed
+from knobpack.words.naming import knob_told, knobs_told, listed
 from knobpack.words.sending import ENDLESS
 
 
@@ -26,7 +26,9 @@ def starting(setup: Setup, knobs: Sequence[Sender], held: Standing) -> str:
         ("Not known, set", [knob for knob in sent if knob in held.supposed]),
     ):
         if some:
-            places = listed([f"{knob} at {held.positions[knob]}" for knob in some], len(some))
+            places = listed(
+                [f"{knob_told(knob)} at {held.positions[knob]}" for knob in some], len(some)
+            )
             found.append(f"{told}: {places}, of {setup.surface.top}.")
     return " ".join(found)
 
@@ -170,8 +172,8 @@ def _caution(
             moving.append(knob)
         elif loud and knob in sent:
             still.append(knob)
-    where = [f"move on {listed(moving)}"] if moving else []
-    where += [f"are set at the start on {listed(still)}"] if still else []
+    where = [f"move on {knobs_told(moving)}"] if moving else []
+    where += [f"are set at the start on {knobs_told(still)}"] if still else []
     if where:
         yield f"Levels, or what can change them, {' and '.join(where)}. {CAUTION}"
     elif notes:

@@ -21,7 +21,7 @@ from knobpack.combination.wanted import Wanted
 from knobpack.telling import Told, counted
 from knobpack.wording import essential_told, many, travel_text
 from knobpack.words import Request, Setup
-from knobpack.words.naming import listed
+from knobpack.words.naming import knob_told, listed
 
 
 @attrs.frozen
@@ -152,19 +152,21 @@ class Combination(Told):
             if each.new_knob is not None and kept:
                 told.setdefault(each.new_knob, ([], kept))[0].append(each.full_name)
         for knob, (names, kept) in told.items():
-            yield f"{knob} of the base drives {listed(names)} too, beside {listed(kept)}."
+            yield (
+                f"{knob_told(knob)} of the base drives {listed(names)} too, beside {listed(kept)}."
+            )
 
     def _line(self, each: Carried) -> str:
         old = "no layer" if each.old_layer is None else f"layer {each.old_layer}"
         knob = each.old_knob or "no knob"
-        told = f"{each.source}, {old}, {knob}: {each.voice}/{each.destination}"
+        told = f"{each.source}, {old}, {knob_told(knob)}: {each.voice}/{each.destination}"
         if each.new_knob is None or each.new_travel is None:
             return f"{told} finds no knob."
         top = self.setup.surface.top
         if (each.source, each.old_knob) == (self.base, each.new_knob):
             told += f" stays there, {travel_text(each.new_travel, top)}"
         else:
-            told += f" is now on layer {each.new_layer}, {each.new_knob}"
+            told += f" is now on layer {each.new_layer}, {knob_told(each.new_knob)}"
             told += f", {travel_text(each.new_travel, top)}"
         if each.new_travel != each.wanted:
             told += f", instead of {travel_text(each.wanted, top)}"

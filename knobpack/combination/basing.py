@@ -30,7 +30,7 @@ from knobpack.words import (
     Travel,
     Voice,
 )
-from knobpack.words.naming import close, hint, listed
+from knobpack.words.naming import close, hint, knob_told, listed
 
 
 @attrs.frozen
@@ -136,8 +136,9 @@ def based(setup: Setup, free: tuple[str, ...], clear: tuple[str, ...] = ()) -> B
         Left(
             setup.name,
             "travel",
-            f"{travels[knob]} of {knob}",
-            f"lies beyond {top}, the highest position, and stays so; {knob} takes nothing new",
+            f"{travels[knob]} of {knob_told(knob)}",
+            f"lies beyond {top}, the highest position, and stays so; {knob_told(knob)}"
+            f" takes nothing new",
         )
         for knob in beyond
     ]
@@ -251,7 +252,7 @@ def _going(reading: Reading, freed: dict[str, Route], cleared: Collection[str]) 
         if _stays(reading, freed, cleared, route):
             continue
         if route.knob in cleared:
-            why = f"goes: {route.knob} is cleared"
+            why = f"goes: {knob_told(route.knob)} is cleared"
             left.append(Left(reading.setup.name, "route", told(route), why))
             continue
         if route.destination in first:

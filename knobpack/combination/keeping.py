@@ -10,6 +10,7 @@ from knobpack.combination.report import Left
 from knobpack.reading import Reading
 from knobpack.words import Route, Setup, Surface, VoiceLayer
 from knobpack.words.fields import MOST_ITEMS
+from knobpack.words.naming import knob_told
 
 Ways = Mapping[str, tuple[bool, ...]]
 """For each destination, whether the master may move it, and does in each firm snapshot."""
@@ -34,7 +35,7 @@ def held_routes(
             why = "leads nowhere and stays so"
             if knob in knobs and setup.surface.destinations_per_knob is not None:
                 shut.add(knob)  # where a knob carries only so many, a dead route takes up room
-                why += f"; {knob} takes nothing new"
+                why += f"; {knob_told(knob)} takes nothing new"
             left.append(Left(setup.name, "route", told(route), why))
             continue
         if name in freed:
@@ -42,7 +43,7 @@ def held_routes(
         if name in held:
             why = f"is a second one: {held[name].knob} drives it too"
         elif before and ways[before[0]] != ways[name]:
-            why = f"moves in other snapshots than {before[0]}, which {knob} drives too"
+            why = f"moves in other snapshots than {before[0]}, which {knob_told(knob)} drives too"
         elif len(before) >= most:
             why = f"is one too many: a knob carries at most {most}"
         else:
@@ -50,14 +51,14 @@ def held_routes(
             on.setdefault(knob, []).append(name)
             continue
         shut.add(knob)
-        why += f"; it stays so, and {knob} takes nothing new"
+        why += f"; it stays so, and {knob_told(knob)} takes nothing new"
         left.append(Left(setup.name, "route", told(route), why))
     return list(held.values()), shut, left
 
 
 def told(route: Route) -> str:
     """A route in words."""
-    return f"{route.knob} to {route.destination}"
+    return f"{knob_told(route.knob)} to {route.destination}"
 
 
 def kept_layers(setup: Setup) -> tuple[tuple[VoiceLayer, ...], int, list[Left]]:

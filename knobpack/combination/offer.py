@@ -8,7 +8,7 @@ import attrs
 
 from knobpack.allocation import Tier
 from knobpack.words import Route
-from knobpack.words.naming import listed
+from knobpack.words.naming import knob_told, listed
 
 SHARE = "share"
 """An offer to give up snapshots that are added, so that a knob can be shared."""
@@ -88,7 +88,7 @@ class Offer:
         )
         comes = "comes" if len(here) == 1 else "come"
         beside = f" beside {listed(list(there), 4)}" if there else ""
-        return f"{listed(here, 6)} {comes} to {knob}{beside}"
+        return f"{listed(here, 6)} {comes} to {knob_told(knob)}{beside}"
 
     def _then(self) -> Iterator[str]:
         """What of the base each knob then drives that it did not drive before."""
@@ -101,7 +101,7 @@ class Offer:
                 if each.knob == knob and name not in here
             )
             beside = f" too, beside {listed(list(there), 4)}" if there else ""
-            yield f"{knob} then drives {listed(here, 6)}{beside}"
+            yield f"{knob_told(knob)} then drives {listed(here, 6)}{beside}"
 
     def _how_good(self) -> Iterator[str]:
         """What gets worse that is not told yet, and whether there is no better way to take it."""

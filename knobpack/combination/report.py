@@ -5,7 +5,7 @@ from __future__ import annotations
 import attrs
 
 from knobpack.words import Setup, Travel, converters, fields
-from knobpack.words.naming import hint, listed
+from knobpack.words.naming import hint, knob_told, listed
 
 GROWN = "takes in"
 """A snapshot of the base that moves something of the sources besides."""
@@ -194,7 +194,8 @@ class IdleKnob:
 
     def __str__(self) -> str:
         return (
-            f"{self.knob} of the base {self.why}: it does nothing, and can be cleared to make room"
+            f"{knob_told(self.knob)} of the base {self.why}: it does nothing, and can be "
+            f"cleared to make room"
         )
 
 

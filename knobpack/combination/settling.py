@@ -24,6 +24,7 @@ from knobpack.words import (
     Setup,
     Snapshot,
 )
+from knobpack.words.naming import knob_told
 
 
 @attrs.frozen
@@ -266,7 +267,7 @@ def _reset(base: Based, given: dict[str, KnobTravel]) -> list[Left]:
         Left(
             base.setup.name,
             "travel",
-            f"{old.travel} of {old.knob}",
+            f"{old.travel} of {knob_told(old.knob)}",
             f"becomes {given[old.knob].travel}: "
             + ("what it drove is free to move" if old.knob in drove else "the knob drove nothing"),
         )

@@ -9,7 +9,7 @@ import attrs
 from knobpack.combination.report import Slip, Source
 from knobpack.reading import Reading
 from knobpack.words import Setup
-from knobpack.words.naming import MOST_CLOSE, close
+from knobpack.words.naming import MOST_CLOSE, close, knob_told
 
 
 def slips(source: Source, reading: Reading, label: str) -> tuple[Slip, ...]:
@@ -79,7 +79,7 @@ def _calls(source: Source, reading: Reading) -> Iterator[tuple[str, str, str]]:
             yield "voice", name, "a voice to bring"
     for route in setup.routes:
         if route.destination not in reading.destinations:
-            yield "destination", route.destination, f"routed from {route.knob}"
+            yield "destination", route.destination, f"routed from {knob_told(route.knob)}"
         if route.knob not in reading.carries:
             yield "knob", route.knob, f"routed to {route.destination}"
     for setting in setup.travels:

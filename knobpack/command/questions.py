@@ -21,6 +21,7 @@ from knobpack.limits import DEFAULT_EFFORT
 from knobpack.present import answer_text as heads
 from knobpack.words import Request
 from knobpack.words.edits import with_knobs
+from knobpack.words.naming import knob_told
 
 if TYPE_CHECKING:
     from knobpack.files.written import Answer
@@ -100,7 +101,7 @@ def _why_not(asked: _Asked) -> Question:
 
         return why_not(allocation, name, knob, solve=asked.options.solve, effort=asked.effort)
 
-    return Question(heads.WHY_NOT.format(name, knob), answer)
+    return Question(heads.WHY_NOT.format(name, knob_told(knob)), answer)
 
 
 def _why_shared(asked: _Asked) -> Question:
@@ -111,7 +112,7 @@ def _why_shared(asked: _Asked) -> Question:
 
         return why_shared(allocation, knob, solve=asked.options.solve, effort=asked.effort)
 
-    return Question(heads.WHY_SHARED.format(knob), answer)
+    return Question(heads.WHY_SHARED.format(knob_told(knob)), answer)
 
 
 def _budget(asked: _Asked) -> Question:

@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator, Sequence
 import attrs
 
 from knobpack.controllers.table import TABLE, UNDEFINED_SINGLES
-from knobpack.words.naming import listed
+from knobpack.words.naming import knob_told, listed
 
 MASTER = ""
 """The name under which the master stands among the knobs; no knob is called so."""
@@ -181,7 +181,7 @@ def _span(span: Sequence[int]) -> list[str]:
 
 def _called(knob: str, first: bool = True) -> str:
     """How a knob, or the master, is called in a sentence, at its start or not."""
-    return knob or ("The master" if first else "the master")
+    return knob_told(knob) or ("The master" if first else "the master")
 
 
 def _reasons(each: KnobNumber) -> Iterator[str]:

@@ -7,7 +7,7 @@ from collections.abc import Collection, Iterable
 import attrs
 
 from knobpack.words import Alone, Apart, Barred, Fixed, Rule, Together
-from knobpack.words.naming import listed
+from knobpack.words.naming import knob_told, knobs_told, listed
 from knobpack.words.rules import rule_without
 
 
@@ -17,14 +17,14 @@ def rule_told(rule: Rule) -> str:
         case Alone(names=names):
             return f"{listed(names)} on a knob of {_their(names)} own"
         case Fixed(names=names, knob=knob):
-            return f"{listed(names)} on {knob}"
+            return f"{listed(names)} on {knob_told(knob)}"
         case Together(names=names):
             return f"{listed(names)} on one knob"
         case Apart(first=first, second=second):
             same = set(first) == set(second)
             return f"{listed(first)} parted" + ("" if same else f" from {listed(second)}")
         case Barred(names=names, knobs=knobs):
-            return f"{listed(names)} not on {listed(knobs)}"
+            return f"{listed(names)} not on {knobs_told(knobs)}"
 
 
 def _their(names: Collection[str]) -> str:

@@ -15,7 +15,7 @@ from knobpack.sheets import PatchSheet, patch_sheet
 from knobpack.telling import Sentences, Table, Told, counted
 from knobpack.wording import PRIORITIES, TIER_WORDS, essential_told, many, travel_text
 from knobpack.words import Rule, Setup
-from knobpack.words.naming import listed
+from knobpack.words.naming import knob_told, knobs_told, listed
 
 
 @attrs.frozen
@@ -106,7 +106,9 @@ class Edited(Told):
             if len(knobs) < 2 or moved.isdisjoint(known):
                 continue
             who = "they" if len(knobs) == len(known) else "what was on different knobs"
-            told = f"{knob} now drives {listed(known)}, which were on {listed(knobs)}"
+            told = (
+                f"{knob_told(knob)} now drives {listed(known)}, which were on {knobs_told(knobs)}"
+            )
             yield f"{told}: {who} can no longer be moved apart."
 
     @property
@@ -133,7 +135,7 @@ class Edited(Told):
         knobs = dict.fromkeys(each.before for each in self.moved if each.before is not None)
         told = many(len(self.moved), "route")
         verb = "moves" if len(self.moved) == 1 else "move"
-        return f"{told} {verb}" + (f", from {listed(list(knobs))}" if knobs else "")
+        return f"{told} {verb}" + (f", from {knobs_told(knobs)}" if knobs else "")
 
     @property
     def _proof(self) -> str:
@@ -144,7 +146,7 @@ class Edited(Told):
 
     def _why(self, moved: Moved, why: NotThere) -> str:
         if moved.before in {each.knob for each in self.setup.broken}:
-            return f", because {moved.before} is broken"
+            return f", because {knob_told(moved.before)} is broken"
         if why.obstacles:
             return f", because {why.obstacles[0]}"
         if why.price is not None and why.price.tier is not None:

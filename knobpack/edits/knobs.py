@@ -17,6 +17,7 @@ from knobpack.edits.settling import Limits, Wish, settled
 from knobpack.reading import Reading, read
 from knobpack.words import BrokenKnob, KnobTravel, Layout, Route, Setup, Travel
 from knobpack.words.asked import BackInUse, OutOfUse
+from knobpack.words.naming import knob_told
 
 
 def out_of_use(reading: Reading, edit: OutOfUse, limits: Limits) -> Edited:
@@ -93,7 +94,7 @@ def _elsewhere(entry: BrokenKnob, setup: Setup) -> Iterator[str]:
     for route in entry.before.routes:
         at = knobs_of.get(route.destination)
         if at is not None and route.knob == entry.knob and entry.knob not in at:
-            where = f"stays on {at[0]}" if at else "stays without a knob"
+            where = f"stays on {knob_told(at[0])}" if at else "stays without a knob"
             yield f"{route.destination} was moved again since, and {where}."
 
 

@@ -14,7 +14,7 @@ from knobpack.limits import DEFAULT_EFFORT, check_limits
 from knobpack.telling import Told
 from knobpack.words import Barred, fields
 from knobpack.words.edits import with_rule
-from knobpack.words.naming import listed
+from knobpack.words.naming import knob_told, listed
 
 if TYPE_CHECKING:
     from knobpack.solver.watch import Watch
@@ -135,7 +135,7 @@ class BestLayouts(Told):
         found = []
         for only, sentence in told.items():
             here = [place for place in self.places if place.only is only]
-            shown = [f"{place.knob} ({listed(place.destinations)})" for place in here]
+            shown = [f"{knob_told(place.knob)} ({listed(place.destinations)})" for place in here]
             found += [sentence.format(listed(shown))] if here else []
         return found
 

@@ -10,7 +10,7 @@ from knobpack.explanation.budget_entry import Entry
 from knobpack.explanation.free_knob import MOST_OFFERS, KnobOffer
 from knobpack.telling import Told
 from knobpack.wording import TIER_WORDS, many
-from knobpack.words.naming import listed
+from knobpack.words.naming import knob_told, knobs_told, listed
 
 
 @attrs.frozen
@@ -62,7 +62,7 @@ class FamilyBudget:
     more: Entry
 
     def __str__(self) -> str:
-        where = f"on {listed(self.knobs)}" if self.knobs else "on no knob"
+        where = f"on {knobs_told(self.knobs)}" if self.knobs else "on no knob"
         told = [f"one knob more {_saves(self.now, self.more)}"]
         if self.fewer is not None:
             told.append(f"one fewer costs {_costs(self.now, self.fewer)}")
@@ -145,7 +145,7 @@ class Budget(Told):
     def _told_fewer(self) -> str:
         if self.unused:
             carry = "carries" if len(self.unused) == 1 else "carry"
-            return f"Giving one knob up costs nothing: {listed(self.unused)} {carry} nothing."
+            return f"Giving one knob up costs nothing: {knobs_told(self.unused)} {carry} nothing."
         if self.fewer is None:
             return "No knob can be given up."
         told = "Giving one knob up costs"
@@ -157,11 +157,11 @@ class Budget(Told):
 
     def _told_without(self, given: KnobGivenUp) -> str:
         if given.entry is None:
-            return f"Without {given.knob}: no layout is possible."
+            return f"Without {knob_told(given.knob)}: no layout is possible."
         if given.entry.change is None:
-            return f"Without {given.knob}: not known; the search was stopped."
+            return f"Without {knob_told(given.knob)}: not known; the search was stopped."
         told = listed(_differences(given.entry)) or "nothing changes"
-        return f"Without {given.knob}: {told}{_doubt(self.now, given.entry)}."
+        return f"Without {knob_told(given.knob)}: {told}{_doubt(self.now, given.entry)}."
 
 
 def _saves(now: Entry, more: Entry) -> str:

@@ -15,7 +15,7 @@ from knobpack.wording import (
     TIER_WORDS,
     many,
 )
-from knobpack.words.naming import listed
+from knobpack.words.naming import knob_told, listed
 
 MOST_TERMS = 5
 """Terms that a sentence names, at most."""
@@ -48,10 +48,14 @@ class TermChange:
         return self.after - self.before
 
     def __str__(self) -> str:
-        return f"{_TERM_WORDS[self.term].format(self.what)} {self.amount:+,}"
+        what = knob_told(self.what) if self.term in _OF_KNOBS else self.what
+        return f"{_TERM_WORDS[self.term].format(what)} {self.amount:+,}"
 
 
 _TERMS = {**BUNDLE_TERMS, **SPREAD_TERMS, **PLACE_TERMS}
+
+_OF_KNOBS = frozenset({*KNOB_TERMS, "moved", "reset"})
+"""The terms that are about a knob."""
 
 _TERM_WORDS = {
     "omission": "{} left out",
@@ -148,7 +152,7 @@ def _listed(prices: Prices) -> Iterator[tuple[str, str, str, int]]:
         yield "sharing", "omission", omission.destination, omission.hidden
     yield from (("bundles", each.term, each.what, each.price) for each in prices.bundles)
     for broken in prices.breaks:
-        what = f"snapshot '{broken.snapshot}' on {broken.knob}"
+        what = f"snapshot '{broken.snapshot}' on {knob_told(broken.knob)}"
         yield "independence", "break", what, broken.price
     for knob in prices.knobs:
         yield from (("sharing", term, knob.knob, price) for term, price in knob.terms)

@@ -10,7 +10,7 @@ from knobpack.explanation.comparison import Comparison
 from knobpack.explanation.not_there import not_there
 from knobpack.words import Alone
 from knobpack.words.fields import check_kind
-from knobpack.words.naming import listed
+from knobpack.words.naming import knob_told, listed
 
 MOST_OFFERS = 3
 """Uses of a free knob that are told, at most."""
@@ -46,7 +46,10 @@ class KnobOffer:
 
     def __str__(self) -> str:
         parts = ", which parts a bundle" if self.price.tier == "bundles" else ""
-        return f"{listed(self.names)} could have {self.knob} instead of sharing {self.now}{parts}"
+        return (
+            f"{listed(self.names)} could have {knob_told(self.knob)} instead of sharing "
+            f"{knob_told(self.now)}{parts}"
+        )
 
 
 def free_knob_offers(allocation: Allocation) -> tuple[KnobOffer, ...]:

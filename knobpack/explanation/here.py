@@ -15,7 +15,7 @@ from knobpack.telling import Told
 from knobpack.wording import travel_text
 from knobpack.words import Request, Together, Travel
 from knobpack.words.fields import check_kind
-from knobpack.words.naming import listed
+from knobpack.words.naming import knob_told, listed
 from knobpack.words.travel import hundredths
 
 MOST_ALTERNATIVES = 3
@@ -64,7 +64,7 @@ class Here(Told):
     def sentences(self) -> tuple[str, ...]:
         """The reasons in plain sentences, what matters most first."""
         beside = f", with {listed(self.beside)}" if self.beside else ", alone"
-        found = [f"{self.destination} is on {self.knob}{beside}."]
+        found = [f"{self.destination} is on {knob_told(self.knob)}{beside}."]
         found.append(self._gets())
         if self.pins:
             found.append(f"It must be there: {listed([str(pin) for pin in self.pins])}.")
@@ -85,7 +85,8 @@ class Here(Told):
         if closed:
             yield "Closed to it:"
         for each in closed:
-            yield f"  {each.knob}: {str(each.obstacles[0]).removeprefix(f'{each.knob} ')}."
+            knob = knob_told(each.knob)
+            yield f"  {knob}: {str(each.obstacles[0]).removeprefix(f'{knob} ')}."
 
     def _gets(self) -> str:
         """What it has there."""

@@ -11,7 +11,7 @@ from knobpack.telling import Told
 from knobpack.wording import many
 from knobpack.words import Request
 from knobpack.words.fields import check_kind
-from knobpack.words.naming import listed
+from knobpack.words.naming import knob_told, listed
 
 SEPARATED = "separated"
 COUNT = "count"
@@ -186,7 +186,7 @@ class LeastKnobs(Told):
     def _example(self) -> tuple[str, ...]:
         pairs = list(zip(self.sets, self.knob_of, strict=True))
         pairs.sort(key=lambda pair: (pair[1] is None, len(pair[1] or ""), pair[1] or ""))
-        told = [f"  {knob or 'a new knob'}: {listed(names)}" for names, knob in pairs]
+        told = [f"  {knob_told(knob or 'a new knob')}: {listed(names)}" for names, knob in pairs]
         hidden = len(told) - MOST_SHOWN
         rest = [f"  and {hidden:,} more"] if hidden > 0 else []
         start = f"On {many(self.independent, 'knob')} it can be so:"

@@ -15,7 +15,7 @@ from knobpack.telling import Told
 from knobpack.words import Fixed
 from knobpack.words.edits import with_rule
 from knobpack.words.fields import check_kind
-from knobpack.words.naming import listed
+from knobpack.words.naming import knob_told, listed
 
 MOST_OBSTACLES = 3
 """Obstacles that sentences name, at most."""
@@ -76,14 +76,20 @@ class NotThere(Told):
 
     def _forbidden(self) -> str:
         if self.lasting:
-            return f"{self.destination} can never be on {self.knob}: {self.obstacles[0]}."
-        return f"{self.destination} cannot go to {self.knob} as it is: {self.obstacles[0]}."
+            return (
+                f"{self.destination} can never be on {knob_told(self.knob)}: {self.obstacles[0]}."
+            )
+        return (
+            f"{self.destination} cannot go to {knob_told(self.knob)} as it is: {self.obstacles[0]}."
+        )
 
     def _priced(self, price: Comparison) -> str:
         others = [name for name in self.unit if name != self.destination]
         bound = f" with {listed(others)}, which it is bound to," if others else ""
         verb = "Moving" if self.now else "Placing"
-        told = f"{verb} {self.destination}{bound} {'to' if self.now else 'on'} {self.knob}"
+        told = (
+            f"{verb} {self.destination}{bound} {'to' if self.now else 'on'} {knob_told(self.knob)}"
+        )
         if price.tier is None:
             return f"{told} would be just as good: a tie."
         return f"{told}, and nothing else, would cost {price}."

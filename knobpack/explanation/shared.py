@@ -19,7 +19,7 @@ from knobpack.words import Apart
 from knobpack.words.bundle import Bundle
 from knobpack.words.edits import with_rule
 from knobpack.words.fields import check_kind
-from knobpack.words.naming import listed
+from knobpack.words.naming import knob_told, listed
 
 MOST_MOVES = 3
 """Destinations whose moving off sentences price, at most."""
@@ -63,10 +63,14 @@ class Shared(Told):
         cost = f"{many(self.price.price, 'point')}"
         terms = f" ({listed_points(self.price.terms)})" if self.price.price else ""
         found = [
-            f"{self.knob} carries {listed(self.destinations)}; sharing it costs {cost}{terms}."
+            (
+                f"{knob_told(self.knob)} carries {listed(self.destinations)}; sharing it costs "
+                f"{cost}{terms}."
+            )
         ]
         found += [
-            f"{each.knob} of {each.origin} drove {listed(each.names)}; that bundle is whole."
+            f"{knob_told(each.knob)} of {each.origin} drove {listed(each.names)}; that"
+            f" bundle is whole."
             for each in self.bundles
         ]
         if self.next_best is not None:

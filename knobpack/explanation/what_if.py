@@ -14,7 +14,7 @@ from knobpack.wording import TIER_WORDS, essential_told, many
 from knobpack.words import Request
 from knobpack.words.demand import sentences_of
 from knobpack.words.fields import check_kind
-from knobpack.words.naming import listed
+from knobpack.words.naming import knob_told, listed
 
 
 @attrs.frozen
@@ -33,10 +33,10 @@ class Moved:
 
     def __str__(self) -> str:
         if self.before is None:
-            return f"{self.destination} gets {self.after}"
+            return f"{self.destination} gets {knob_told(self.after or '')}"
         if self.after is None:
-            return f"{self.destination} leaves {self.before} and is left out"
-        return f"{self.destination} goes from {self.before} to {self.after}"
+            return f"{self.destination} leaves {knob_told(self.before)} and is left out"
+        return f"{self.destination} goes from {knob_told(self.before)} to {knob_told(self.after)}"
 
 
 @attrs.frozen

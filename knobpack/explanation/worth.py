@@ -13,6 +13,7 @@ from knobpack.words import demand as words
 from knobpack.words.demand import Demand, demands_of
 from knobpack.words.edits import given_up, without_rule, without_snapshot
 from knobpack.words.fields import check_kind
+from knobpack.words.naming import knob_told
 
 PRICED = (words.RULE, words.SEPARATE, words.KEEP, words.RESERVED, words.PER_KNOB, words.ROUTES)
 """The kinds of demand that have a price: what a layout could do without them."""
@@ -131,9 +132,9 @@ def _without_each(request: Request) -> list[tuple[str, str, bool, Request]]:
 def _worded(demand: Demand) -> str:
     match demand.kind, demand.subject:
         case words.KEEP, Route(destination=name, knob=knob):
-            return f"the base's route of {name} on {knob}"
+            return f"the base's route of {name} on {knob_told(knob)}"
         case words.RESERVED, knob:
-            return f"the reserve on {knob}"
+            return f"the reserve on {knob_told(knob)}"
         case words.PER_KNOB, most:
             return f"the limit of {most} on a knob"
         case _, most:

@@ -9,6 +9,7 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from knobpack.present.columns import PAGE, paragraph
+from knobpack.words.naming import knob_told
 
 if TYPE_CHECKING:
     from knobpack.explanation.whole import Explanation
@@ -68,7 +69,7 @@ def _parts(whole: Explanation) -> Iterator[tuple[str, Answer]]:
     if whole.ties is not None:
         yield TIES, whole.ties
     for shared in whole.shared:
-        yield WHY_SHARED.format(shared.knob), shared
+        yield WHY_SHARED.format(knob_told(shared.knob)), shared
     for here in whole.here:
         yield WHY.format(here.destination), here
     if whole.clash is not None:

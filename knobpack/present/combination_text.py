@@ -9,7 +9,7 @@ from knobpack.combination.answer import Combination
 from knobpack.combination.report import Brought, Carried
 from knobpack.present.columns import PAGE, paragraph, table
 from knobpack.wording import essential_told, travel_text
-from knobpack.words.naming import listed
+from knobpack.words.naming import knob_told, listed
 
 
 def combination_text(found: Combination, page: int = PAGE, *, details: bool = True) -> str:
@@ -67,14 +67,14 @@ def _carried(found: Combination, page: int) -> list[str]:
 
 def _row(found: Combination, each: Carried) -> tuple[str, ...]:
     name = f"{each.voice}/{each.destination}"
-    before = f"{_layer(each.old_layer)}, {each.old_knob or 'no knob'}"
+    before = f"{_layer(each.old_layer)}, {knob_told(each.old_knob or 'no knob')}"
     if each.new_knob is None or each.new_travel is None:
         return name, before, "no knob", ""
     top = found.setup.surface.top
     travel = travel_text(each.new_travel, top)
     if each.new_travel != each.wanted:
         travel += f", not {travel_text(each.wanted, top)}"
-    after = f"{_layer(each.new_layer)}, {each.new_knob}"
+    after = f"{_layer(each.new_layer)}, {knob_told(each.new_knob)}"
     stays = (each.source, before) == (found.base, after)
     return name, before, "stays there" if stays else after, travel
 

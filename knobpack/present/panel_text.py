@@ -6,6 +6,7 @@ from knobpack.present.columns import PAGE, listing
 from knobpack.reading import read
 from knobpack.wording import PER_ROUTE, travel_text
 from knobpack.words import Setup
+from knobpack.words.naming import knob_told
 
 
 def panel_text(setup: Setup, page: int = PAGE) -> str:
@@ -22,5 +23,5 @@ def panel_lines(setup: Setup, page: int = PAGE) -> list[str]:
         over = travel_text(travel, setup.surface.top)
         over = f"travel {PER_ROUTE}" if setup.surface.per_route else over
         none = "out of use" if knob in broken else "-"
-        rows.append((knob, ", ".join(driven) or none, over if driven else ""))
+        rows.append((knob_told(knob), ", ".join(driven) or none, over if driven else ""))
     return ["THE KNOBS NOW", *listing(rows, page=page)]

@@ -12,7 +12,7 @@ from knobpack.checker import check
 from knobpack.present.columns import PAGE, listing, paragraph
 from knobpack.wording import KNOB_TERMS, PLACE_TERMS, SPREAD_TERMS
 from knobpack.words import Rule
-from knobpack.words.naming import listed
+from knobpack.words.naming import knob_told, knobs_told, listed
 
 
 def rule_lines(allocation: Allocation, page: int = PAGE) -> list[str]:
@@ -40,7 +40,8 @@ def sharing_lines(allocation: Allocation, page: int = PAGE) -> list[str]:
     for each in shown:
         terms = dict(each.terms)
         prices = (_points(terms[term]) for term in used)
-        rows.append((each.knob, str(carried.count(each.knob)), *prices, f"{each.price:,}"))
+        count = str(carried.count(each.knob))
+        rows.append((knob_told(each.knob), count, *prices, f"{each.price:,}"))
     sums = (sum(dict(each.terms)[term] for each in shown) for term in used)
     whole = f"{sum(each.price for each in shown):,}"
     rows.append(("all", "", *map(_points, sums), whole))
@@ -57,7 +58,7 @@ def spread_lines(allocation: Allocation, page: int = PAGE) -> list[str]:
     if not spreads:
         return []
     rows = [
-        (SPREAD_TERMS[each.term], each.what, f"on {listed(each.knobs)}", _points(each.price))
+        (SPREAD_TERMS[each.term], each.what, f"on {knobs_told(each.knobs)}", _points(each.price))
         for each in spreads
     ]
     rows.append(("all", "", "", _points(sum(each.price for each in spreads))))
@@ -74,7 +75,7 @@ def change_lines(allocation: Allocation, page: int = PAGE) -> list[str]:
         for each in allocation.prices.changes
     ]
     rows += [
-        (f"travel of {each.knob}", f"was {each.before}", f"now {each.now}")
+        (f"travel of {knob_told(each.knob)}", f"was {each.before}", f"now {each.now}")
         for each in allocation.prices.resets
     ]
     return ["CHANGED ROUTES", *listing(rows, page=page)] if rows else ["CHANGED ROUTES  none"]
@@ -109,7 +110,7 @@ def _rule_price(allocation: Allocation, rule: Rule) -> int:
 
 
 def _whereabouts(knob: str | None) -> str:
-    return "left out" if knob is None else f"on {knob}"
+    return "left out" if knob is None else f"on {knob_told(knob)}"
 
 
 def _points(price: int) -> str:

@@ -15,7 +15,7 @@ from knobpack.sheets.text import text_of
 from knobpack.simulation import Jump, Sweep, jump_sentences
 from knobpack.wording import travel_text
 from knobpack.words import Setup
-from knobpack.words.naming import listed
+from knobpack.words.naming import knob_told, listed
 
 if TYPE_CHECKING:
     from knobpack.audition import SweepFile
@@ -37,7 +37,7 @@ def audit_text(found: Audit, top: int, page: int = PAGE, *, by_knob: bool = True
     """
     lines = _told(f"AUDIT  {found.setup}", found.sentences, page)
     if by_knob:
-        rows = [(use.knob, _does(use, top)) for use in found.by_knob]
+        rows = [(knob_told(use.knob), _does(use, top)) for use in found.by_knob]
         lines += ["", f"WHAT EACH KNOB DOES  positions 0 to {top}", *listing(rows, page=page)]
     return "\n".join(lines) + "\n"
 

@@ -32,7 +32,7 @@ from knobpack.wording import (
 )
 from knobpack.words import Request, Setup, Travel
 from knobpack.words.demand import sentences_of
-from knobpack.words.naming import listed
+from knobpack.words.naming import knob_cells, knob_told, knobs_told, listed
 from knobpack.words.travel import hundredths
 
 STOPPED_WORDS = {
@@ -154,7 +154,7 @@ def _bundles(allocation: Allocation, page: int) -> list[str]:
     for cause in dict.fromkeys(each.cause for each in joined):
         told = f"joined because {cause}; what shares a knob can no longer be moved apart:"
         lines += paragraph(told, 2, 2, page)
-        rows = [(each.knob, each.origins) for each in joined if each.cause == cause]
+        rows = [(knob_told(each.knob), each.origins) for each in joined if each.cause == cause]
         lines += listing(rows, indent=4, page=page)
     if parted:
         lines.append("  parted:")
@@ -172,7 +172,7 @@ def _free_knobs(allocation: Allocation, page: int, *, details: bool) -> list[str
     free = [k for k in allocation.request.surface.knob_names if k not in used and k not in closed]
     if not free or not used:
         return []
-    lines = paragraph(f"FREE KNOBS  {listed(free)}: room for what comes next", 0, 2, page)
+    lines = paragraph(f"FREE KNOBS  {knobs_told(free)}: room for what comes next", 0, 2, page)
     for offer in free_knob_offers(allocation)[:MOST_OFFERS] if details else ():
         lines += _item(f"{offer}; ask for it with {offer.rule}", page=page)
     return lines
@@ -240,7 +240,7 @@ def _knobs(allocation: Allocation, page: int) -> list[str]:
             ]
         marks += ["reserved: takes no new route"] if each.name in surface.reserved else []
         marks += [f"usual here: {listed(each.usual)}"] if each.usual else []
-        found += paragraph(f"{each.name}  {'; '.join(marks)}".rstrip(), 2, 4, page)
+        found += paragraph(f"{knob_told(each.name)}  {'; '.join(marks)}".rstrip(), 2, 4, page)
         found += under[each.name]
     return found
 
@@ -266,7 +266,7 @@ def _snapshots(allocation: Allocation, page: int, stored: Collection[str] | None
     shown = [e for e in allocation.following if stored is None or e.snapshot in stored]
     for each in shown:
         hold = [knob for knob in used if knob not in each.knobs]
-        rows.append((each.snapshot, ", ".join(each.knobs) or "none", ", ".join(hold) or "none"))
+        rows.append((each.snapshot, knob_cells(each.knobs) or "none", knob_cells(hold) or "none"))
     blocks = iter(table(rows, head=("", "follow the master", "hold"), page=page))
     found = ["SNAPSHOTS", *next(blocks)]
     for each, lines in zip(shown, blocks, strict=True):
@@ -309,7 +309,7 @@ def _caution(allocation: Allocation, page: int) -> list[str]:
     }
     if not loud:
         return []
-    where = ", ".join(knob for knob in allocation.request.surface.knob_names if knob in loud)
+    where = knob_cells(knob for knob in allocation.request.surface.knob_names if knob in loud)
     return [
         "CAUTION",
         *paragraph(f"Levels, or what can change them, move on {where}. {CAUTION}", 2, 0, page),

@@ -7,10 +7,10 @@ from collections.abc import Iterator
 import attrs
 
 from knobpack.reading import read
-from knobpack.sheets.told import Show, follow, names_in
+from knobpack.sheets.told import Show, follow, knobs_in, names_in
 from knobpack.wording import CAUTION, PER_ROUTE, level_like, travel_text
 from knobpack.words import Setup, Travel
-from knobpack.words.naming import listed
+from knobpack.words.naming import knob_told, listed
 
 
 @attrs.frozen
@@ -102,7 +102,7 @@ def caution(before: Setup, after: Setup, show: Show = str) -> str:
     if not knobs:
         return ""
     return (
-        f"Levels, or what can change them, are driven by {names_in(knobs, show)}. {CAUTION} "
+        f"Levels, or what can change them, are driven by {knobs_in(knobs, show)}. {CAUTION} "
         "So can each step that sets a travel or a route."
     )
 
@@ -111,7 +111,7 @@ def to_switch_off(after: Setup, show: Show = str) -> Iterator[str]:
     """In which snapshots of the finished setup knobs follow although they drive nothing."""
     for snapshot in after.snapshots:
         if snapshot.idle:
-            knobs, one = names_in(snapshot.idle, show), len(snapshot.idle) == 1
+            knobs, one = knobs_in(snapshot.idle, show), len(snapshot.idle) == 1
             they = "it follows and drives" if one else "they follow and drive"
             yield f"Snapshot '{show(snapshot.name)}': switch off {knobs}; {they} nothing."
 
@@ -135,7 +135,7 @@ def by_ear(before: Setup, after: Setup, show: Show = str) -> Iterator[str]:
         if knobs:
             it = "it is" if len(knobs) == 1 else "they are"
             yield (
-                f"Snapshot '{show(name)}': set by ear {names_in(knobs, show)}; where {it} held is "
+                f"Snapshot '{show(name)}': set by ear {knobs_in(knobs, show)}; where {it} held is "
                 "not known."
             )
 
@@ -144,7 +144,7 @@ def held_in(after: Setup, show: Show = str) -> Iterator[str]:
     """Where each snapshot of the finished setup puts the knobs that do not follow in it."""
     reading = read(after)
     for play in () if reading.assumed else reading.plays:
-        places = [f"{show(knob)} at {at}" for knob, at in reading.stands(play).items()]
+        places = [f"{show(knob_told(knob))} at {at}" for knob, at in reading.stands(play).items()]
         if places:
             yield f"Held in '{show(play.snapshot.name)}': {listed(places, len(places))}"
 

@@ -21,7 +21,7 @@ from knobpack.sheets.steps import Step
 from knobpack.sheets.told import Show
 from knobpack.wording import many
 from knobpack.words import Setup
-from knobpack.words.naming import listed
+from knobpack.words.naming import knob_told, listed
 
 PAGE = 100
 """Columns that a line may take, at most."""
@@ -90,7 +90,8 @@ def knob_line(knob: KnobState, show: Show = str) -> str:
     after = f"; {follows}" if ends else ""
     label = f" '{show(knob.label)}'" if knob.label is not None else ""
     sends = f"; {knob.sends}" if knob.sends is not None else ""
-    return f"{show(knob.knob)}{label}{knob.amiss}, travel {knob.travel}: {told_ends}{after}{sends}"
+    name = show(knob_told(knob.knob))
+    return f"{name}{label}{knob.amiss}, travel {knob.travel}: {told_ends}{after}{sends}"
 
 
 def _paragraph(text: str, lead: str, page: int) -> list[str]:

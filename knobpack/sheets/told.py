@@ -6,11 +6,11 @@ goes into. All else is plain safe text.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Collection, Iterable, Iterator
 
 from knobpack.wording import travel_text
 from knobpack.words import Destination, Group, KnobSending, Snapshot, Travel, Voice
-from knobpack.words.naming import listed
+from knobpack.words.naming import knob_told, listed
 
 Show = Callable[[str], str]
 
@@ -20,11 +20,18 @@ def names_in(names: Iterable[str], show: Show) -> str:
     return listed([show(name) for name in names]) or "nothing"
 
 
+def knobs_in(knobs: Collection[str], show: Show) -> str:
+    """Knobs in a row, each shown: ``knobs 1 and 2`` where their names are but numbers."""
+    if len(knobs) > 1 and all(knob.isdecimal() for knob in knobs):
+        return f"knobs {names_in(knobs, show)}"
+    return names_in(map(knob_told, knobs), show)
+
+
 def follow(knobs: tuple[str, ...], show: Show) -> str:
     """Which knobs follow the master, as part of a sentence."""
     if not knobs:
         return "no knob follows the master"
-    return f"{names_in(knobs, show)} {'follows' if len(knobs) == 1 else 'follow'} the master"
+    return f"{knobs_in(knobs, show)} {'follows' if len(knobs) == 1 else 'follow'} the master"
 
 
 def voice_told(
@@ -134,9 +141,9 @@ def route_told(
     if new is not None:
         place = f" on layer {layer}" if layer is not None else ""
         again = " once more" if same else ""
-        return f"{show(knob)}: route it to {show(new)}{place}{again}."
+        return f"{show(knob_told(knob))}: route it to {show(new)}{place}{again}."
     which = "its route" if same < 2 else f"one of its {same} routes"
-    return f"{show(knob)}: take away {which} to {show(str(old))}."
+    return f"{show(knob_told(knob))}: take away {which} to {show(str(old))}."
 
 
 def travel_told(
@@ -146,30 +153,32 @@ def travel_told(
     full = Travel(0, top)
     was = travel_text(full if old is None else old, top)
     if new is None:
-        return f"{show(knob)}: clear {called} {was}; without one it is full."
+        return f"{show(knob_told(knob))}: clear {called} {was}; without one it is full."
     becomes = travel_text(new, top)
     if old is None and new == full:
-        return f"{show(knob)}: make sure of {called} {becomes}; none was set."
-    return f"{show(knob)}: set {called} {becomes}; it was {was}."
+        return f"{show(knob_told(knob))}: make sure of {called} {becomes}; none was set."
+    return f"{show(knob_told(knob))}: set {called} {becomes}; it was {was}."
 
 
 def label_told(knob: str, old: str | None, new: str | None, show: Show) -> str:
     """What the display of a knob is to show."""
     was = "no label was given" if old is None else f"it showed '{show(old)}'"
     if new is None:
-        return f"{show(knob)}: clear the label; {was}."
-    return f"{show(knob)}: label it '{show(new)}'; {was}."
+        return f"{show(knob_told(knob))}: clear the label; {was}."
+    return f"{show(knob_told(knob))}: label it '{show(new)}'; {was}."
 
 
 def sending_told(knob: str, old: KnobSending | None, new: KnobSending | None, show: Show) -> str:
     """What a knob is to send, and how it takes over."""
     was = "what it sends was not known" if old is None else f"it was {old}"
     if new is None:
-        return f"{show(knob)}: nothing to set; what it sends is no longer recorded, {was}."
+        return (
+            f"{show(knob_told(knob))}: nothing to set; what it sends is no longer recorded, {was}."
+        )
     return (
-        f"{show(knob)}: let it send {new}; {was}."
+        f"{show(knob_told(knob))}: let it send {new}; {was}."
         if new.numbers
-        else (f"{show(knob)}: set it to {new}; {was}.")
+        else (f"{show(knob_told(knob))}: set it to {new}; {was}.")
     )
 
 
@@ -212,10 +221,10 @@ def position_told(snapshot: str, knob: str, old: int | None, new: int | None, sh
     """Where a snapshot is to put a knob that does not follow in it."""
     called = f"Snapshot '{show(snapshot)}'"
     if new is None:
-        gone = f"where it puts {show(knob)} is no longer recorded; it was at {old}"
+        gone = f"where it puts {show(knob_told(knob))} is no longer recorded; it was at {old}"
         return f"{called}: nothing to set; {gone}."
     was = "where it stood was not known" if old is None else f"it was at {old}"
-    return f"{called}: store {show(knob)} at {new}; {was}."
+    return f"{called}: store {show(knob_told(knob))} at {new}; {was}."
 
 
 def _silenced(old: Snapshot, new: Snapshot, show: Show) -> Iterator[str]:
@@ -235,13 +244,13 @@ def _idle(old: Snapshot, new: Snapshot, knobs: tuple[str, ...], show: Show) -> I
     on = [knob for knob in gone if knob in knobs]
     if off:
         them = "it" if len(off) == 1 else "them"
-        yield f"switch off {names_in(off, show)}: nothing is to move on {them}"
+        yield f"switch off {knobs_in(off, show)}: nothing is to move on {them}"
     if on:
-        yield f"leave {names_in(on, show)} on"
+        yield f"leave {knobs_in(on, show)} on"
     come = [knob for knob in new.idle if knob not in old.idle]
     if come:
         be = "follows" if len(come) == 1 else "follow"
-        yield f"nothing to set for {names_in(come, show)}, which {be} and will drive nothing"
+        yield f"nothing to set for {knobs_in(come, show)}, which {be} and will drive nothing"
 
 
 def _edited(old: tuple[str, ...], new: tuple[str, ...], show: Show) -> str:

@@ -28,7 +28,7 @@ from knobpack.wording import CAUTION, level_like
 from knobpack.words import Route, Setup, fields
 from knobpack.words.converters import as_tuple
 from knobpack.words.fields import check_kind
-from knobpack.words.naming import listed
+from knobpack.words.naming import knob_told, knobs_told, listed
 
 
 @attrs.frozen
@@ -150,7 +150,7 @@ def _sure(jumps: Sequence[Jump]) -> str:
     """What jumps for certain as one knob goes one way."""
     first = jumps[0]
     when = f"{first.after!r} after {first.before!r} with the master at {first.master}"
-    goes = f"{first.knob} goes from {first.from_position} to {first.to_position} at once"
+    goes = f"{knob_told(first.knob)} goes from {first.from_position} to {first.to_position} at once"
     far = [
         f"{jump.destination} {'' if at else 'jumps '}by {jump.percent} %"
         for at, jump in enumerate(jumps)
@@ -168,7 +168,7 @@ def _unsure(jumps: Sequence[Jump]) -> str:
     stand: list[str] = []
     for names, knobs in where.items():
         verb = "" if stand else " stands" if len(knobs) == 1 else " stand"
-        stand.append(f"{listed(list(knobs))}{verb} in {names}")
+        stand.append(f"{knobs_told(knobs)}{verb} in {names}")
     named = list(dict.fromkeys(jump.destination for jump in jumps))
     told = f"At worst {listed(named)} {'jumps' if len(named) == 1 else 'jump'}"
     it = "it" if len({jump.knob for jump in jumps}) == 1 else "them"

@@ -10,7 +10,7 @@ from collections.abc import Iterable, Iterator
 
 from knobpack.reading import Play, Reading
 from knobpack.words import Route, Travel
-from knobpack.words.naming import listed
+from knobpack.words.naming import knob_told, knobs_told
 
 
 def remarks(reading: Reading, play: Play) -> tuple[str, ...]:
@@ -32,18 +32,21 @@ def _travels(reading: Reading) -> Iterator[str]:
     for setting in reading.setup.travels:
         knob, given = setting.knob, setting.travel
         if per_route:
-            yield f"The travel of {knob} is passed over: this surface sets travels on routes."
+            yield (
+                f"The travel of {knob_told(knob)} is passed over: this surface sets "
+                f"travels on routes."
+            )
         elif knob not in reading.goes:
-            yield f"The travel of {knob} is passed over: there is no such knob."
+            yield f"The travel of {knob_told(knob)} is passed over: there is no such knob."
         elif reading.goes[knob] != given:
-            told = f"The travel of {knob}, {given}, is taken as {reading.goes[knob]}"
+            told = f"The travel of {knob_told(knob)}, {given}, is taken as {reading.goes[knob]}"
             yield f"{told}: positions end at {reading.setup.surface.top}."
 
 
 def _positions(reading: Reading, play: Play) -> Iterator[str]:
     top = reading.setup.surface.top
     for each in play.snapshot.positions:
-        told = f"The position of {each.knob} in {play.snapshot.name!r}"
+        told = f"The position of {knob_told(each.knob)} in {play.snapshot.name!r}"
         if each.knob not in reading.goes:
             yield f"{told} is passed over: there is no such knob."
         elif each.knob in play.follows:
@@ -63,14 +66,17 @@ def _routes(reading: Reading) -> Iterator[str]:
         elif (route.knob, route.destination) in before:
             why = "it is there already"
         if why:
-            yield f"The route of {route.knob} to {route.destination} is passed over: {why}."
+            yield (
+                f"The route of {knob_told(route.knob)} to {route.destination} is passed "
+                f"over: {why}."
+            )
         elif route.travel is not None:
             yield from _own_travel(reading, route, route.travel)
         before.add((route.knob, route.destination))
 
 
 def _own_travel(reading: Reading, route: Route, given: Travel) -> Iterator[str]:
-    told = f"The travel of the route from {route.knob} to {route.destination}"
+    told = f"The travel of the route from {knob_told(route.knob)} to {route.destination}"
     if not reading.setup.surface.per_route:
         yield f"{told} is passed over: this surface sets travels on knobs."
     elif reading.led(route) != given:
@@ -81,7 +87,7 @@ def _own_travel(reading: Reading, route: Route, given: Travel) -> Iterator[str]:
 def _driven_twice(reading: Reading) -> Iterator[str]:
     for destination, knobs in reading.knobs_of.items():
         if len(knobs) > 1:
-            told = f"{destination} is driven by {listed(knobs)}"
+            told = f"{destination} is driven by {knobs_told(knobs)}"
             yield f"{told}: what it makes of them together is not simulated, each is shown alone."
 
 

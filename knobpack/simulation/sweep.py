@@ -22,7 +22,7 @@ from knobpack.simulation.response import (
 from knobpack.telling import Told
 from knobpack.wording import CAUTION, level_like, many, travel_text
 from knobpack.words import Route, Setup, Travel, converters, fields
-from knobpack.words.naming import listed
+from knobpack.words.naming import knob_told, knobs_told, listed
 
 if TYPE_CHECKING:
     import numpy as np
@@ -129,7 +129,7 @@ class Sweep(Told):
         each = zip(self.routes, self.kinds, strict=True)
         loud = {route.knob for route, kind in each if route in moving and level_like(kind)}
         if loud:
-            where = listed([knob for knob in self.knobs if knob in loud])
+            where = knobs_told(knob for knob in self.knobs if knob in loud)
             found.append(f"Levels, or what can change them, move on {where}. {CAUTION}")
         return tuple(found)
 
@@ -154,7 +154,7 @@ class Sweep(Told):
         travels = dict(zip(self.knobs, self.travels, strict=True))
         found = []
         for knob in self.follows[:MOST_LINES]:
-            told = f"{knob} follows over {travel_text(travels[knob], self.top)}"
+            told = f"{knob_told(knob)} follows over {travel_text(travels[knob], self.top)}"
             if not travels[knob].empty:
                 told += f" and moves {listed(driven.get(knob, ['nothing']))}"
             found.append(f"{told}.")
@@ -177,8 +177,10 @@ class Sweep(Told):
             ("Held, position not known, shown", [knob for knob in still if knob in self.supposed]),
         ):
             if knobs:
-                found.append(f"{told}: {listed([f'{knob} at {still[knob]}' for knob in knobs])}.")
-        return found + ([f"Without a route: {listed(idle)}."] if idle else [])
+                found.append(
+                    f"{told}: {listed([f'{knob_told(knob)} at {still[knob]}' for knob in knobs])}."
+                )
+        return found + ([f"Without a route: {knobs_told(idle)}."] if idle else [])
 
 
 def sweep(

@@ -7,7 +7,7 @@ from typing import TypeAlias
 import attrs
 
 from knobpack.words import converters, fields
-from knobpack.words.naming import listed
+from knobpack.words.naming import knob_told, knobs_told, listed
 from knobpack.words.voice import Voice
 
 
@@ -35,7 +35,7 @@ class OwnKnob:
 
     def __str__(self) -> str:
         told = f"{listed(self.names)} on a knob of {'its' if len(self.names) == 1 else 'their'} own"
-        return told if self.knob is None else f"{told}, {self.knob}"
+        return told if self.knob is None else f"{told}, {knob_told(self.knob)}"
 
 
 @attrs.frozen
@@ -60,7 +60,7 @@ class OnKnob:
     knob: str = attrs.field(converter=converters.knob_name, validator=fields.name())
 
     def __str__(self) -> str:
-        return f"{listed(self.names)} on {self.knob}"
+        return f"{listed(self.names)} on {knob_told(self.knob)}"
 
 
 @attrs.frozen
@@ -79,7 +79,7 @@ class Swap:
     other: str = attrs.field(converter=converters.knob_name, validator=fields.name())
 
     def __str__(self) -> str:
-        return f"{self.one} and {self.other} change places"
+        return f"{knobs_told((self.one, self.other))} change places"
 
 
 @attrs.frozen
@@ -123,7 +123,7 @@ class Join:
     )
 
     def __str__(self) -> str:
-        return f"{listed(self.knobs)} joined"
+        return f"{knobs_told(self.knobs)} joined"
 
 
 @attrs.frozen
@@ -140,7 +140,7 @@ class OutOfUse:
     knob: str = attrs.field(converter=converters.knob_name, validator=fields.name())
 
     def __str__(self) -> str:
-        return f"{self.knob} out of use"
+        return f"{knob_told(self.knob)} out of use"
 
 
 @attrs.frozen
@@ -157,7 +157,7 @@ class BackInUse:
     knob: str = attrs.field(converter=converters.knob_name, validator=fields.name())
 
     def __str__(self) -> str:
-        return f"{self.knob} back in use"
+        return f"{knob_told(self.knob)} back in use"
 
 
 @attrs.frozen

@@ -7,6 +7,7 @@ from itertools import pairwise
 
 import attrs
 
+from knobpack.words.naming import knob_told
 from knobpack.words.voice import Voice
 
 
@@ -27,7 +28,7 @@ class Bundle:
     place: int | None = None
 
     def __str__(self) -> str:
-        return f"bundle of {self.knob} in {self.origin}"
+        return f"bundle of {knob_told(self.knob)} in {self.origin}"
 
     @property
     def origin(self) -> str:

@@ -8,7 +8,7 @@ from typing import Any, Final, Literal, TypeAlias
 import attrs
 
 from knobpack.words.layout import Route
-from knobpack.words.naming import listed
+from knobpack.words.naming import knob_told, listed
 from knobpack.words.request import Request
 
 DemandKind: TypeAlias = Literal[
@@ -66,7 +66,7 @@ class Demand:
     def __str__(self) -> str:
         match self.kind, self.subject:
             case "keep", Route(destination=name, knob=knob):
-                return f"{name} is kept on {knob}"
+                return f"{name} is kept on {knob_told(knob)}"
             case kind, subject:
                 return _SENTENCES[kind].format(subject)
 
@@ -75,7 +75,7 @@ class Demand:
         """What giving it up means, as an instruction."""
         match self.kind, self.subject:
             case "keep", Route(destination=name, knob=knob):
-                return f"free the base's {name} from {knob}"
+                return f"free the base's {name} from {knob_told(knob)}"
             case kind, subject:
                 return _WAYS_OUT[kind].format(subject)
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Iterable, Sequence
 
 MOST_CLOSE = 5
 """Names that are offered in place of a wrong one, at most."""
@@ -20,6 +20,27 @@ def listed(names: Sequence[str], most: int = 12) -> str:
     if hidden > 0:
         shown.append(f"{hidden} more")
     return " and ".join([", ".join(shown[:-1]), shown[-1]] if len(shown) > 1 else shown)
+
+
+def knob_told(name: str) -> str:
+    """A knob as it is called in a sentence: ``knob 6``, where its name is but a number."""
+    return f"knob {name}" if name.isdecimal() else name
+
+
+def knobs_told(names: Iterable[str], most: int = 12) -> str:
+    """Knobs in a row, as :func:`listed`: ``knobs 1, 2 and 3`` where their names are but numbers."""
+    names = list(names)
+    if len(names) > 1 and all(name.isdecimal() for name in names):
+        return f"knobs {listed(names, most)}"
+    return listed([knob_told(name) for name in names], most)
+
+
+def knob_cells(names: Iterable[str]) -> str:
+    """Knobs in a cell of a table: ``K1, K2``, or ``knobs 1, 2``."""
+    names = list(names)
+    if len(names) > 1 and all(name.isdecimal() for name in names):
+        return f"knobs {', '.join(names)}"
+    return ", ".join(map(knob_told, names))
 
 
 def close(name: str, names: Collection[str]) -> list[str]:

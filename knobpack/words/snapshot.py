@@ -5,6 +5,7 @@ from __future__ import annotations
 import attrs
 
 from knobpack.words import converters, fields
+from knobpack.words.naming import knob_told
 from knobpack.words.travel import HIGHEST_POSITION
 
 EVERYTHING = "everything"
@@ -88,4 +89,4 @@ class Snapshot:
     @property
     def places(self) -> str:
         """Where it puts knobs, in a row: ``K1 at 64, K2 at 0``."""
-        return ", ".join(f"{each.knob} at {each.position}" for each in self.positions)
+        return ", ".join(f"{knob_told(each.knob)} at {each.position}" for each in self.positions)
