@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import fcntl
 import json
 import os
 import select
@@ -105,12 +106,19 @@ class Tab:
         return dict(json.loads(told))
 
 
+def _high(descriptor: int) -> int:
+    """The same file under a number of 10 or more."""
+    found = fcntl.fcntl(descriptor, fcntl.F_DUPFD_CLOEXEC, 10)
+    os.close(descriptor)
+    return found
+
+
 @contextmanager
 def browser(folder: Path) -> Iterator[Tab]:
     """A browser that keeps what it keeps in ``folder``."""
     assert CHROMIUM
-    there, to = os.pipe()
-    back, here = os.pipe()
+    # Above those that the browser is to find its own ones at.
+    (there, to), (back, here) = (map(_high, os.pipe()) for _ in range(2))
     # Chromium reads what it is asked from 3 and writes its answers to 4.
     start = f'exec "$0" "$@" 3<&{there} 4>&{here} {there}<&- {here}>&-'
     told = [*FLAGS, f"--user-data-dir={folder}"]
