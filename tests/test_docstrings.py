@@ -45,6 +45,7 @@ Curve Layout OneMore Snapshot allocate allocate_many allocate_request audit best
 check
 combine
 controller_numbers edit every_clash explain fewest_knobs import_all_controllers
+import_controllers
 import_channel_controllers in_order jump_sentences knob_budget least_knobs move_home move_to_panel
 take_back
 patch_sheet
@@ -60,7 +61,8 @@ tables.to_rows hear_positions hear_travels read_recording
 
 FOLLOWING = """
 Curve Destination Imported KnobSending Listening Position Sent Span Voice controller_numbers
-import_all_controllers import_channel_controllers scaled scaled_array scaled_travel step_at
+import_all_controllers import_controllers
+import_channel_controllers scaled scaled_array scaled_travel step_at
 step_position sweep sweep_file zero_extended Control hear_positions hear_travels read_recording
 """
 """What follows an open standard, and says which."""

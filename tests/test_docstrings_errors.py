@@ -97,6 +97,7 @@ INPUT: Calls = {
     **refused("Listening", call=lambda it: it("Glass pad", 257, ())),
     **refused("controller_numbers", call=lambda it: it(SETUP, deliberate={"K1": 6})),
     **refused("import_all_controllers", call=lambda it: it('[{"title": 1}]')),
+    **refused("import_controllers", call=lambda it: it("[{}]", "Pulse")),
     **refused("import_channel_controllers", call=lambda it: it("[]", "Pulse", channel=0)),
     **refused("Curve", call=lambda it: it("square")),
     **refused("Position", call=lambda it: it(128, 7)),

@@ -74,6 +74,7 @@ RIGHT: dict[str, Arguments] = {
     "load_recording": given(path="turned.mid"),
     "read_recording": given(data=SWEPT.data),
     "import_all_controllers": given(controllers="[]"),
+    "import_controllers": given(controllers="[]", voice="Bell"),
     "import_channel_controllers": given(controllers="[]", voice="Bell", channel=1),
     "best_layouts": ANSWERED,
     "knob_budget": ANSWERED,
@@ -177,6 +178,7 @@ EACH = [(name, field) for name in RIGHT for field in inspect.signature(FUNCTIONS
 ELSEWHERE = {
     ("import_all_controllers", "controllers"): "top level",
     ("import_channel_controllers", "controllers"): "top level",
+    ("import_controllers", "controllers"): "top level",
     ("files.from_plain", "data"): "top level",
     ("files.to_plain", "word"): "word",
     ("files.answer_to_plain", "answer"): "word",

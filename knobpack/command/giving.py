@@ -24,7 +24,7 @@ from knobpack.words import Setup
 
 if TYPE_CHECKING:
     from knobpack.audition import SweepFile
-    from knobpack.controllers import ControllerNumbers
+    from knobpack.controllers import ControllerNumbers, Listening
     from knobpack.sheets import PatchSheet
 
 FINE_BITS = 8
@@ -114,7 +114,7 @@ def _written(outcome: Outcome, options: argparse.Namespace) -> tuple[Outcome, li
     contents: dict[Path, bytes] = {}
     told = []
     if options.midi is not None or options.verb == "midi":
-        part, files = sent(_setup(outcome, "midi"), options)
+        part, files = sent(_setup(outcome, "midi"), options, outcome.listening)
         outcome = attrs.evolve(outcome, parts=(*outcome.parts, part))
         contents |= {Path(options.midi) / each.file_name: each.data for each in files}
         if files:
@@ -217,8 +217,15 @@ _MAKERS: dict[str, Callable[[Outcome, str], tuple[bytes, str]]] = {
 }
 
 
-def sent(setup: Setup, options: argparse.Namespace) -> tuple[Part, tuple[SweepFile, ...]]:
+def sent(
+    setup: Setup, options: argparse.Namespace, listening: tuple[Listening, ...] = ()
+) -> tuple[Part, tuple[SweepFile, ...]]:
     """Choose the numbers of a setup, and make its files where they are to be written.
+
+    Args:
+        setup: the setup.
+        options: what was said after the verb.
+        listening: what voices listen to already.
 
     Raises:
         InputError: the setup cannot be sent.
@@ -228,7 +235,9 @@ def sent(setup: Setup, options: argparse.Namespace) -> tuple[Part, tuple[SweepFi
 
     channel = options.channel
     fine = setup.surface.bits >= FINE_BITS
-    found: ControllerNumbers = controller_numbers(setup, channel=channel, fine=fine)
+    found: ControllerNumbers = controller_numbers(
+        setup, channel=channel, listening=listening, fine=fine
+    )
     files: tuple[SweepFile, ...] = ()
     if options.midi is not None:
         from knobpack.audition import sweep_files

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+from typing import TYPE_CHECKING
 
 import attrs
 
@@ -12,11 +13,12 @@ from knobpack.command.meter import going_on
 from knobpack.command.outcome import Outcome, Part
 from knobpack.words import Setup
 
+if TYPE_CHECKING:
+    from knobpack.allocation import Allocation
+
 
 def allocating(options: argparse.Namespace) -> int:
     """``allocate``: the best layout of a request; of a setup, as if its panel were empty."""
-    from knobpack.present.text import layout_text
-
     (path,) = options.files
     found = inputs.word(path, options)
     if isinstance(found, Setup):
@@ -29,10 +31,17 @@ def allocating(options: argparse.Namespace) -> int:
     else:
         allocation = inputs.laid_out(found, options)
         setup = allocation.setup(inputs.name_of(path))
-    part = Part(
+    lost = allocation.essential_out
+    outcome = Outcome((laid(allocation, options),), allocation, setup, essential_out=lost)
+    return give(outcome, options)
+
+
+def laid(allocation: Allocation, options: argparse.Namespace) -> Part:
+    """A layout as an answer."""
+    from knobpack.present.text import layout_text
+
+    return Part(
         "layout",
         allocation,
         lambda wide: layout_text(allocation, wide, details=options.details),
     )
-    lost = allocation.essential_out
-    return give(Outcome((part,), allocation, setup, essential_out=lost), options)

@@ -11,6 +11,7 @@ from knobpack.command.streams import DONE
 
 if TYPE_CHECKING:
     from knobpack.allocation import Allocation
+    from knobpack.controllers import Listening
     from knobpack.files.written import Written
     from knobpack.words import Setup
 
@@ -45,6 +46,7 @@ class Outcome:
         picture: draws the result on Axes; None: as the panel.
         status: the exit status where nothing essential is left out.
         error: what is raised once all this is shown and written; None: nothing.
+        listening: what voices listen to already: no knob is given these controller numbers.
     """
 
     parts: tuple[Part, ...] = ()
@@ -55,3 +57,4 @@ class Outcome:
     picture: str = "panel"
     status: int = DONE
     error: Exception | None = None
+    listening: tuple[Listening, ...] = ()

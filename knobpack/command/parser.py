@@ -18,7 +18,7 @@ from knobpack.present.columns import listing, paragraph
 if TYPE_CHECKING:
     from _typeshed import SupportsWrite
 
-_FILES: Final = ("files", "panel", "after", "drawing")
+_FILES: Final = ("files", "panel", "after", "recording", "drawing")
 """What is a file, though it is called otherwise in help."""
 
 VIEWS: Final = ("panel", "routes", "snapshots")

@@ -47,7 +47,8 @@ def check_paths(options: argparse.Namespace) -> None:
     options.plain = {}
     for path in read:
         content = _content(path)
-        if not path.lower().endswith(".csv"):
+        recorded = path == getattr(options, "recording", None) and path not in options.files
+        if not recorded and not path.lower().endswith(".csv"):
             options.plain[path] = _plain(path, content)
     taken = set() if options.in_place else {place(path) for path in read if path != "-"}
     for kind, path in targets(options):
@@ -93,7 +94,7 @@ EXTRAS = {"midi": ("mido", "midi"), "picture": ("matplotlib", "pictures")}
 def inputs(options: argparse.Namespace) -> Iterator[str]:
     """The files that are read."""
     yield from options.files
-    for name in ("panel", "after"):
+    for name in ("panel", "after", "recording"):
         if getattr(options, name, None) is not None:
             yield getattr(options, name)
     words = getattr(options, "words", ())
@@ -160,8 +161,9 @@ def _close(path: str) -> str:
 
 
 def _take_place(options: argparse.Namespace) -> None:
-    if options.verb not in {"edit", "move", "combine"}:
-        raise Refused("--in-place: nothing is changed here; use it with edit, move or combine")
+    if options.verb not in {"edit", "move", "combine", "listen"}:
+        told = "use it with edit, move, listen or combine"
+        raise Refused(f"--in-place: nothing is changed here; {told}")
     if options.setup is not None:
         raise Refused("--in-place: --setup says another place; give one of the two")
     if options.files[0] == "-":

@@ -9,12 +9,12 @@ from pathlib import Path
 from knobpack.command.streams import DONE, Refused, one_line, output, print_json, tell, width
 from knobpack.command.writing import write_all
 from knobpack.files import dumps, to_plain
-from knobpack.present.demo import TONIGHT, demo_request, demo_setups
+from knobpack.present.demo import TONIGHT, demo_list, demo_request, demo_setups
 
 
 def demo(options: argparse.Namespace) -> int:
     """``demo``: shown, or its files written."""
-    if options.folder is None and options.request is None:
+    if (options.folder, options.request, options.list) == (None, None, None):
         from knobpack.command.evening import evening
 
         for chapter in evening(width(output())):
@@ -29,6 +29,10 @@ def demo(options: argparse.Namespace) -> int:
         contents[Path(options.request)] = dumps(demo_request()).encode()
         path = shlex.quote(options.request)
         told += [f"A request of six voices is in {path}; lay it out: knobpack allocate {path}"]
+    if options.list is not None:
+        contents[Path(options.list)] = demo_list()
+        path = shlex.quote(options.list)
+        told += [f"A controller list is in {path}; lay it out: knobpack lists {path}"]
     if options.folder is not None:
         folder = Path(options.folder)
         setups = {folder / name: setup for name, setup in demo_setups().items()}

@@ -148,10 +148,15 @@ VERBS: Final[Mapping[str, Verb]] = {
         _takes("""
   [FOLDER]  write a base, two sources with faults, and a late source to this folder
   --request FILE  write a request of six voices, as a start for your own
+  --list FILE  write the controller list of an instrument, to try lists on
   --force  replace files that are there already
   --quiet  show nothing: only files and errors
 """),
-        ("knobpack demo", "knobpack demo demo", "knobpack demo --request mine.json"),
+        (
+            "knobpack demo",
+            "knobpack demo demo",
+            "knobpack demo --request mine.json --list pulse.json",
+        ),
         shared=False,
     ),
     "combine": Verb(
@@ -272,6 +277,30 @@ VERBS: Final[Mapping[str, Verb]] = {
         "looking:sending",
         _takes(_SETUP),
         ("knobpack midi tonight.json", "knobpack midi tonight.json --midi midi --notes"),
+    ),
+    "listen": Verb(
+        "change",
+        "put what knobs did in a recorded MIDI file into a setup",
+        "hearing:listening",
+        _takes(f"""{_SETUP}  RECORDING  a Standard MIDI File, recorded while knobs were turned
+  --into SNAPSHOT  store in this snapshot where knobs were left; without it, each knob gets the
+      travel over which it was turned
+"""),
+        (
+            "knobpack listen tonight.json 'midi/01 all.mid' --setup heard.json --sheet heard.html",
+            "knobpack listen tonight.json 'midi/01 all.mid' --into organ",
+        ),
+    ),
+    "lists": Verb(
+        "lay out",
+        "lay out what instruments say of themselves: controller lists of MIDI-CI",
+        "hearing:reading_lists",
+        _takes("""
+  FILE ...  controller lists (M2-117-UM); a voice is called as its file
+  --panel PANEL  a file of the panel; without it, eight knobs in a row
+  --receives CHANNEL  where the voice of a list receives that does not say it (1)
+"""),
+        ("knobpack lists pulse.json --setup alone.json",),
     ),
     "draw": Verb(
         "write",

@@ -38,11 +38,16 @@ The other defaults are the standard's own and are taken without a word: ``transm
 """
 
 from knobpack.exchange.imported import Imported, ListedController
-from knobpack.exchange.lists import import_all_controllers, import_channel_controllers
+from knobpack.exchange.lists import (
+    import_all_controllers,
+    import_channel_controllers,
+    import_controllers,
+)
 
 __all__ = [
     "Imported",
     "ListedController",
     "import_all_controllers",
     "import_channel_controllers",
+    "import_controllers",
 ]

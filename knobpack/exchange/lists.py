@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 from knobpack.combination.naming import unique
+from knobpack.controllers.listening import CHANNELS as CHANNELS_OF_ALL
 from knobpack.controllers.listening import Listening, check_channel
 from knobpack.errors import InputError
 from knobpack.exchange.entry import Entry, entry_of
@@ -128,6 +129,52 @@ def import_channel_controllers(
     remarks = Remarks()
     entries = _entries(controllers, channel, remarks)
     return _imported(entries, {channel: voice}, maps, bits, source, levels, remarks)
+
+
+def import_controllers(
+    controllers: Given, voice: str, channel: int = 1, *, bits: int = 7, source: str | None = None
+) -> Imported:
+    """Make voices of either list: an AllCtrlList says channels, a ChCtrlList does not.
+
+    Args:
+        controllers: as of :func:`import_all_controllers`.
+        voice: what the voice is called; where the list says several channels, what the names of
+            all of them begin with.
+        channel: where the voice receives, 1 to 256, if the list does not say it.
+        bits: the resolution of the surface that the voices are for, 2 to 32.
+        source: the name of the setup that the voices come from.
+
+    Returns:
+        As of :func:`import_all_controllers`.
+
+    Raises:
+        InputError: as of :func:`import_all_controllers`.
+
+    Source:
+        M2-117-UM 1.0, sections 2 (AllCtrlList) and 3 (ChCtrlList).
+
+    Example:
+        >>> from knobpack.midi import import_controllers
+        >>> entry = {"title": "Cutoff", "ctrlType": "cc", "ctrlIndex": [74]}
+        >>> [
+        ...     (each.voices[0].name, each.voices[0].channel)
+        ...     for each in (
+        ...         import_controllers([entry], "Pulse"),
+        ...         import_controllers([entry | {"channel": 3}], "Pulse"),
+        ...     )
+        ... ]
+        [('Pulse', 1), ('Pulse', 3)]
+    """
+    fields.check_name("import_controllers(voice)", voice)
+    check_channel("import_controllers(channel)", channel)
+    with noted("", controllers):
+        entries = plain_list("", controllers)
+    said = [each[key] for each in entries for key in each if key.casefold() == "channel"]
+    if not said:
+        return import_channel_controllers(entries, voice, channel, bits=bits, source=source)
+    channels = sorted({each for each in said if type(each) is int and 1 <= each <= CHANNELS_OF_ALL})
+    names = {each: f"{voice} {each}" if len(channels) > 1 else voice for each in channels}
+    return import_all_controllers(entries, bits=bits, names=names, source=source)
 
 
 def _check_options(call: str, bits: object, source: object, levels: object) -> None:

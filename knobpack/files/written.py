@@ -30,6 +30,7 @@ if TYPE_CHECKING:
     from knobpack.combination.answer import Combination
     from knobpack.controllers import ControllerNumbers
     from knobpack.edits.answer import Edited
+    from knobpack.exchange.imported import Imported
     from knobpack.explanation.best_layouts import BestLayouts
     from knobpack.explanation.budget_answer import Budget
     from knobpack.explanation.here import Here
@@ -40,6 +41,7 @@ if TYPE_CHECKING:
     from knobpack.explanation.what_if import Difference
     from knobpack.explanation.whole import Explanation
     from knobpack.explanation.worth import Worths
+    from knobpack.midi.heard import Heard
     from knobpack.sheets import PatchSheet
     from knobpack.simulation import Jump, Sweep
 
@@ -62,6 +64,8 @@ if TYPE_CHECKING:
         | Sweep
         | PatchSheet
         | ControllerNumbers
+        | Heard
+        | Imported
     )
     Written: TypeAlias = Answer | tuple[Jump, ...]
 
@@ -182,6 +186,7 @@ def _questions() -> Mapping[type, str]:
     from knobpack.combination.answer import Combination
     from knobpack.controllers import ControllerNumbers
     from knobpack.edits.answer import Edited
+    from knobpack.exchange.imported import Imported
     from knobpack.explanation.best_layouts import BestLayouts
     from knobpack.explanation.budget_answer import Budget
     from knobpack.explanation.here import Here
@@ -192,6 +197,7 @@ def _questions() -> Mapping[type, str]:
     from knobpack.explanation.what_if import Difference
     from knobpack.explanation.whole import Explanation
     from knobpack.explanation.worth import Worths
+    from knobpack.midi.heard import Heard
     from knobpack.sheets import PatchSheet
     from knobpack.simulation import Sweep
 
@@ -214,6 +220,8 @@ def _questions() -> Mapping[type, str]:
         Sweep: "sweep",
         PatchSheet: "patch sheet",
         ControllerNumbers: "controller numbers",
+        Heard: "heard",
+        Imported: "controller lists",
     }
 
 

@@ -18,6 +18,7 @@ from knobpack.exchange import (
     ListedController,
     import_all_controllers,
     import_channel_controllers,
+    import_controllers,
 )
 from knobpack.midi.controls import Control
 from knobpack.midi.heard import Heard, hear_positions, hear_travels
@@ -41,6 +42,7 @@ __all__ = [
     "hear_travels",
     "import_all_controllers",
     "import_channel_controllers",
+    "import_controllers",
     "load_recording",
     "read_recording",
     "sweep_file",

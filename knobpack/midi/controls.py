@@ -18,6 +18,7 @@ import attrs
 from knobpack.controllers.table import TABLE
 from knobpack.midi.smf import ControlChange
 from knobpack.wording import many
+from knobpack.words.naming import listed
 from knobpack.words.sending import LOW_HALF, RESERVED
 
 HIGH, LOW = 6, 38
@@ -45,7 +46,7 @@ class Control:
         bits: how many bits its positions have: 7 or 14.
         positions: when it came to each position, in milliseconds, and the position, 0 to
             2**bits - 1, in the order of time.
-        told: how its halves were paired, in a sentence; empty where it has none.
+        told: how its halves were paired, in words; empty where it has none.
 
     Source:
         MIDI 1.0 Detailed Specification, pages 12 and 17.
@@ -95,8 +96,7 @@ def controls(changes: Iterable[ControlChange]) -> tuple[tuple[Control, ...], tup
     for (channel, number), halves in sorted(heard.numbers.items()):
         if all(half.low for half in halves):
             alone = tuple((half.time, half.value) for half in halves)
-            told = f"Controller {number + LOW_HALF} on channel {channel} has 7 bits: {number}, the "
-            told += "high half to it, was not heard."
+            told = "7 bits: the high half to it was not heard"
             found.append(Control(channel, number + LOW_HALF, None, 7, alone, told))
         else:
             found.append(_control(channel, number, None, halves))
@@ -164,26 +164,41 @@ class _Heard:
 def _control(
     channel: int, number: int | None, parameter: tuple[int, int] | None, halves: Sequence[_Half]
 ) -> Control:
-    low = LOW if number is None else number + LOW_HALF
     plain = tuple((half.time, half.value) for half in halves if not half.low)
     single = Control(channel, number, parameter, 7, plain)
     if not any(half.low for half in halves):
         return single
-    what = f"{single.name[0].upper()}{single.name[1:]}"
     if not any(half.low and half.value for half in halves):
-        told = f"{what} has 7 bits: its low half ({low}) is always 0."
-        return attrs.evolve(single, told=told)
+        return attrs.evolve(single, told="7 bits: the low half is always 0")
     high_first, low_first = _paired(halves, low_first=False), _paired(halves, low_first=True)
     ways = [(len(each), _way(each)) for each in (high_first, low_first)]
-    told = f"{what} has 14 bits, its low half on {low}: the high half comes first."
-    if ways[1] < ways[0]:
-        told = (
-            f"{what} has 14 bits, its low half on {low}: the low half comes first, for so it is at "
-            f"{many(ways[1][0], 'position')} over {ways[1][1]:,} steps in all, and the other way "
-            f"at {ways[0][0]:,} over {ways[0][1]:,}."
-        )
-        return Control(channel, number, parameter, 14, low_first, told)
-    return Control(channel, number, parameter, 14, high_first, told)
+    if ways[0] <= ways[1]:
+        return Control(channel, number, parameter, 14, high_first, "14 bits, the high half first")
+    told = (
+        f"14 bits, the low half first: so it is at {many(ways[1][0], 'position')} over "
+        f"{ways[1][1]:,} steps in all, and the other way at {ways[0][0]:,} over {ways[0][1]:,}"
+    )
+    return Control(channel, number, parameter, 14, low_first, told)
+
+
+def pairing(found: Iterable[Control]) -> tuple[str, ...]:
+    """How the halves of controls were paired, in sentences; those alike in one."""
+    alike: dict[tuple[str, int], list[Control]] = {}
+    for each in found:
+        if each.told:
+            alike.setdefault((each.told, each.channel), []).append(each)
+    return tuple(
+        f"{_all_of(controls)} on channel {channel}: {told}."
+        for (told, channel), controls in alike.items()
+    )
+
+
+def _all_of(found: Sequence[Control]) -> str:
+    numbers = [str(each.number) for each in found if each.number is not None]
+    parameters = ["{}, {}".format(*each.parameter) for each in found if each.parameter]
+    told = [f"controller{'s' * (len(numbers) > 1)} {listed(numbers)}"] if numbers else []
+    told += [f"non-registered parameter {each}" for each in parameters]
+    return f"{told[0][0].upper()}{listed(told)[1:]}"
 
 
 def _paired(halves: Sequence[_Half], *, low_first: bool) -> tuple[tuple[int, int], ...]:

@@ -9,7 +9,7 @@ import attrs
 
 from knobpack.controllers import MASTER, ControllerNumbers, Sent
 from knobpack.errors import InputError
-from knobpack.midi.controls import Control
+from knobpack.midi.controls import Control, pairing
 from knobpack.midi.recording import Recording
 from knobpack.positions import scaled
 from knobpack.reading import Reading, read
@@ -111,10 +111,9 @@ def hear_positions(
     follows = set(reading.play(wanted).follows)
     stored = wanted.stored
     done: list[str] = []
-    notes: list[str] = []
+    moving = [knob for knob in ear.heard if knob in follows]
     for knob, control in ear.heard.items():
         if knob in follows:
-            notes.append(f"{knob} follows the master in '{snapshot}': it has no position there.")
             continue
         position = ear.scaled(control, control.last)
         was = stored.get(knob)
@@ -123,12 +122,17 @@ def hear_positions(
             before = "as before"
         done.append(f"In '{snapshot}' {knob} is put at {position}, {before}.")
         stored[knob] = position
+    notes = list(ear.notes)
+    if moving:
+        verbs = ("follows", "it has") if len(moving) == 1 else ("follow", "they have")
+        told = f"{listed(moving)} {verbs[0]} the master in '{snapshot}'"
+        notes.insert(0, f"{told}: {verbs[1]} no position there.")
     placed = tuple(KnobPosition(knob, position) for knob, position in stored.items())
     changed = tuple(
         attrs.evolve(each, positions=placed) if each.name == snapshot else each
         for each in setup.snapshots
     )
-    return Heard(setup, attrs.evolve(setup, snapshots=changed), tuple(done), (*notes, *ear.notes))
+    return Heard(setup, attrs.evolve(setup, snapshots=changed), tuple(done), tuple(notes))
 
 
 def hear_travels(
@@ -178,15 +182,19 @@ def hear_travels(
     """
     call = "hear_travels"
     reading = read(setup, f"{call}(setup)")
+    fields.check_kind(f"{call}(recording)", recording, Recording)
     if setup.surface.per_route:
         right = "this surface sets the travel on each route, and a knob of it goes all the way"
         raise InputError(f"{call}(setup)", setup.name, right)
-    if master_number is None and isinstance(numbers, ControllerNumbers):
-        sent = next((each.sent for each in numbers.knobs if each.knob == MASTER), Sent())
-        master_number = sent if sent.bits else None
     master = None
     if master_number is not None:
-        master = _master(f"{call}(master_number)", recording, master_number)
+        where = f"{call}(master_number)"
+        master = _master(recording, _sent(where, master_number))
+        if master is None:
+            raise InputError(where, master_number, "it is not in the recording; leave it out")
+    elif isinstance(numbers, ControllerNumbers):
+        known = (each.sent for each in numbers.knobs if each.knob == MASTER and each.sent.bits)
+        master = next((found for sent in known if (found := _master(recording, sent))), None)
     ear = _Ear.of(call, reading, recording, numbers, knobs, also=master)
     travels = {each.knob: each.travel for each in setup.travels}
     done: list[str] = []
@@ -199,6 +207,8 @@ def hear_travels(
             continue
         was = travels.get(knob)
         before = "before, no travel was set" if was is None else f"before, {was}"
+        if was == Travel(start, end):
+            before = "as before"
         travels[knob] = Travel(start, end)
         told = travel_text(travels[knob], setup.surface.top)
         done.append(f"{knob} goes from {told}; {before}.")
@@ -267,7 +277,7 @@ class _Ear:
             for each in recording.controls
             if each not in taken
         ]
-        notes += [each.told for each in heard.values() if each.told]
+        notes += pairing(heard.values())
         return cls(reading.setup.surface.bits, heard, [*notes, *recording.remarks])
 
 
@@ -326,17 +336,14 @@ def _sent(where: str, given: object) -> Sent:
     return Sent(both[0])
 
 
-def _master(where: str, recording: Recording, given: object) -> Control:
-    fields.check_kind("hear_travels(recording)", recording, Recording)
-    sent = _sent(where, given)
+def _master(recording: Recording, sent: Sent) -> Control | None:
+    """What the master did; None: it was not recorded."""
     found = [
         each
         for each in recording.controls
         if (each.number, each.parameter) == (sent.number, sent.parameter)
     ]
-    if not found:
-        raise InputError(where, given, "the master is not in the recording; leave it out")
-    return max(found, key=lambda each: len(each.positions))
+    return max(found, key=lambda each: len(each.positions), default=None)
 
 
 def _with_master(control: Control, master: Control) -> tuple[int, int]:

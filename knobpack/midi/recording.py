@@ -8,7 +8,7 @@ from collections.abc import Iterator, Sequence
 import attrs
 
 from knobpack.errors import InputError
-from knobpack.midi.controls import Control, controls
+from knobpack.midi.controls import Control, controls, pairing
 from knobpack.midi.smf import control_changes
 from knobpack.telling import Sentences, Table, Told, counted
 
@@ -40,7 +40,7 @@ class Recording(Told):
                 f"{name}: {len(values)} positions of {each.bits} bits, from {min(values)} to "
                 f"{max(values)}, left at {each.last}."
             )
-        yield from (each.told for each in self.controls if each.told)
+        yield from pairing(self.controls)
         yield from self.remarks
 
     @property
@@ -56,7 +56,7 @@ class Recording(Told):
             for each in self.controls
         )
         heads = ("control", "bits", "lowest", "highest", "left at")
-        told = (*(each.told for each in self.controls if each.told), *self.remarks)
+        told = (*pairing(self.controls), *self.remarks)
         return (Table("Controls", heads, rows), *([Sentences(told)] if told else []))
 
 

@@ -33,3 +33,8 @@ def demo_setups() -> dict[str, Setup]:
             raise TypeError(f"{name} does not hold a setup")
         found[name] = word
     return found
+
+
+def demo_list() -> bytes:
+    """The controller list of an invented instrument, which is shipped beside this file."""
+    return resources.files(__package__).joinpath("demo_list.json").read_bytes()

@@ -20,6 +20,8 @@ from knobpack.words.naming import knob_told, listed
 if TYPE_CHECKING:
     from knobpack.audition import SweepFile
     from knobpack.controllers import ControllerNumbers
+    from knobpack.exchange import Imported
+    from knobpack.midi.heard import Heard
     from knobpack.sheets import PatchSheet
 
 
@@ -95,6 +97,16 @@ def midi_text(found: ControllerNumbers, files: tuple[SweepFile, ...], page: int 
     for each in files:
         lines += ["", *_told(f"MIDI FILE  {each.file_name}", each.sentences, page)]
     return "\n".join(lines) + "\n"
+
+
+def heard_text(found: Heard, page: int = PAGE) -> str:
+    """What was heard and put into a setup: lines of at most so many columns."""
+    return "\n".join(_told(f"HEARD  {found.setup.name}", found.sentences, page)) + "\n"
+
+
+def list_text(found: Imported, page: int = PAGE) -> str:
+    """What controller lists brought: lines of at most so many columns."""
+    return "\n".join(_told("CONTROLLER LISTS", found.sentences, page)) + "\n"
 
 
 def _does(use: KnobUse, top: int) -> str:

@@ -27,6 +27,7 @@ from knobpack.explanation.what_if import what_if
 from knobpack.explanation.whole import explain
 from knobpack.explanation.worth import price_of_demands
 from knobpack.files import from_plain
+from knobpack.midi import Control, Recording, hear_positions, import_channel_controllers
 from knobpack.sheets import patch_sheet
 from knobpack.simulation import Response, sweep, worst_changes
 from knobpack.words import (
@@ -102,6 +103,8 @@ def answers() -> dict[str, Any]:
 def _of_setups() -> dict[str, Any]:
     base = Setup("Base", Surface.row(4, bits=10))
     combination = combine(base, SETUP, unreached=True)
+    turned = Recording((Control(1, 16, None, 7, ((0, 3), (5, 64))),))
+    listed = [{"title": "Cutoff", "ctrlType": "cc", "ctrlIndex": [74], "tempo": 1}]
     bent = {"Bass/cutoff": Response(depth=-1200)}
     return {
         "audit": audit(SETUP),
@@ -110,6 +113,8 @@ def _of_setups() -> dict[str, Any]:
         "patch sheet": patch_sheet(base, combination.setup),
         "jumps": worst_changes(SETUP),
         "controller numbers": controller_numbers(combination.setup, fine=("K1",)),
+        "heard": hear_positions(SETUP, turned, "low", numbers={"K1": 16}),
+        "controller lists": import_channel_controllers(listed, "Pulse", 1),
     }
 
 

@@ -21,6 +21,7 @@ QUESTIONS = (
     *("why here", "why not", "why shared", "why left out", "knob budget", "least knobs", "ties"),
     *("worth", "what if", "everything", "every clash", "clash"),
     *("audit", "combination", "sweep", "patch sheet", "jumps", "controller numbers"),
+    *("heard", "controller lists"),
 )
 FRACTIONS = {"received", "from_received", "to_received", "share"}
 """All that may have one: what a destination receives, and how far it jumps."""

@@ -35,7 +35,7 @@ def test_a_high_half_sets_the_low_one_to_zero() -> None:
 def test_halves_that_come_at_once_are_one_position() -> None:
     (control,) = heard((0, 1, 7, 100), (1, 1, 39, 5), (30, 1, 7, 101), (33, 1, 39, 2)).controls
     assert control.positions == ((1, 12_805), (33, 12_930))
-    assert "the high half comes first" in control.told
+    assert control.told == "14 bits, the high half first"
 
 
 def test_a_low_half_that_says_nothing_makes_no_14_bits() -> None:
@@ -43,10 +43,10 @@ def test_a_low_half_that_says_nothing_makes_no_14_bits() -> None:
     assert (plain.bits, plain.told) == (7, "")
     (silent,) = heard(*sent((16, 0), (48, 0), (16, 127), (48, 0))).controls
     assert (silent.bits, values(silent)) == (7, [0, 127])
-    assert silent.told.endswith("has 7 bits: its low half (48) is always 0.")
+    assert silent.told == "7 bits: the low half is always 0"
     (alone,) = heard(*sent((50, 3), (50, 9))).controls
     assert (alone.number, alone.bits, values(alone)) == (50, 7, [3, 9])
-    assert "18, the high half to it, was not heard" in alone.told
+    assert alone.told == "7 bits: the high half to it was not heard"
 
 
 def stream(sweep: list[int], *, low_first: bool, gap: int) -> list[Change]:
@@ -72,7 +72,7 @@ def test_a_sweep_is_heard_as_it_was_sent(sweep: list[int], low_first: bool, gap:
         assert all(value % 128 == 0 for value in sweep)
         return
     assert values(control) == sweep
-    assert ("the low half comes first" in control.told) == low_first
+    assert ("the low half first" in control.told) == low_first
 
 
 @pytest.mark.parametrize("low_first", [False, True])
@@ -81,7 +81,7 @@ def test_where_all_halves_come_at_once_the_shorter_way_tells_the_order(low_first
     changes = [(0, *each[1:]) for each in stream(sweep, low_first=low_first, gap=0)]
     (control,) = heard(*changes).controls
     assert values(control) == sweep
-    assert ("the low half comes first" in control.told) == low_first
+    assert ("the low half first" in control.told) == low_first
 
 
 def test_a_sender_may_leave_out_the_half_that_did_not_change() -> None:
@@ -141,6 +141,18 @@ def test_what_is_no_position_is_passed_over_and_told() -> None:
 
 
 OTHERS = ("32 (LSB of 0 (Bank Select))", "96 (Data Increment)", "123 (All Notes Off)")
+
+
+def test_controls_that_were_paired_alike_are_told_in_one_sentence() -> None:
+    halves = [(number, 3) for number in (16, 17, 48, 49, 18, 50, 99, 98, 6, 38)]
+    recording = heard(*sent(*halves), *sent((20, 1), (52, 0), channel=2))
+    assert recording.sentences[-2:] == (
+        (
+            "Controllers 16, 17 and 18 and non-registered parameter 3, 3 on channel 1: "
+            "14 bits, the high half first."
+        ),
+        "Controller 20 on channel 2: 7 bits: the low half is always 0.",
+    )
 
 
 def test_channels_are_apart() -> None:

@@ -55,9 +55,6 @@ SETUP = Setup(
 IN_7, IN_14 = sent((16, 3), (16, 64), channel=2), sent((16, 64), (48, 0), (48, 1), channel=2)
 
 
-FINE = "has 14 bits, its low half on 50: the high half comes first"
-
-
 def test_64_of_127_is_512_of_1023() -> None:
     """And so is 64 and 0 of 14 bits: 8,192 of 16,383 (M2-115-U 3: the centre stays the centre)."""
     for changes in (
@@ -82,7 +79,7 @@ def test_a_position_is_put_into_the_snapshot_and_nothing_else_changes() -> None:
         "K3 follows the master in 'Bass alone': it has no position there.",
         "Not heard: K1.",
         "Controller 74 (Brightness) on channel 2 was heard, and is no knob's.",
-        f"Controller 18 (General Purpose Controller 3) on channel 3 {FINE}.",
+        "Controller 18 on channel 3: 14 bits, the high half first.",
     )
     assert replay(SETUP, found.sheet.steps) == found.setup
     again = hear_positions(found.setup, heard(*changes), "Bass alone", knobs="K2")

@@ -1,0 +1,84 @@
+"""Hearing: what knobs did in a recording, and what instruments say of themselves."""
+
+from __future__ import annotations
+
+import argparse
+from functools import partial
+from pathlib import Path
+
+from knobpack.command import inputs
+from knobpack.command.giving import FINE_BITS, give
+from knobpack.command.laying import laid
+from knobpack.command.meter import going_on
+from knobpack.command.names import known
+from knobpack.command.outcome import Outcome, Part
+from knobpack.command.paths import in_file
+from knobpack.errors import InputError
+from knobpack.words import Request, Surface
+
+PLAIN = 8
+"""Knobs of the panel where none is given."""
+
+
+def listening(options: argparse.Namespace) -> int:
+    """``listen``: positions or travels that were turned put into a setup.
+
+    A knob of which the setup does not say what it sends is heard on the number that ``midi`` gives.
+    """
+    (path,) = options.files
+    setup = inputs.setup(path, options)
+    if options.into is not None:
+        stored = [snapshot.name for snapshot in setup.snapshots]
+        known("--into", options.into, stored, f"name a snapshot of the setup in {path}")
+    with going_on("listening", options):
+        from knobpack.midi import (
+            controller_numbers,
+            hear_positions,
+            hear_travels,
+            load_recording,
+        )
+        from knobpack.present.setup_text import heard_text
+
+        recording = load_recording(options.recording)
+        numbers = controller_numbers(setup, fine=setup.surface.bits >= FINE_BITS)
+        if options.into is not None:
+            found = hear_positions(setup, recording, options.into, numbers=numbers)
+        else:
+            found = hear_travels(setup, recording, numbers=numbers)
+    part = Part("heard", found, partial(heard_text, found))
+    return give(Outcome((part,), setup=found.setup, before=setup), options)
+
+
+def reading_lists(options: argparse.Namespace) -> int:
+    """``lists``: voices of controller lists, laid out on a panel."""
+    from knobpack.midi import import_controllers
+    from knobpack.present.setup_text import list_text
+
+    surface = Surface.row(PLAIN)
+    if options.panel is not None:
+        surface = inputs.word(options.panel, options).surface
+    found = {}
+    for path in dict.fromkeys(options.files):
+        name = inputs.name_of(path)
+        try:
+            found[path] = import_controllers(
+                options.plain.get(path), name, options.receives or 1, bits=surface.bits
+            )
+        except InputError as error:
+            error.add_note(in_file(path))
+            raise
+    voices = [voice for each in found.values() for voice in each.voices]
+    groups = [group for each in found.values() for group in each.groups]
+    allocation = inputs.laid_out(Request(surface, voices, groups), options)
+    setup = allocation.setup(Path(options.files[0]).stem[:120] or "Lists")
+    parts = [Part(path, each, partial(list_text, each)) for path, each in found.items()]
+    lost = allocation.essential_out
+    heard = tuple(voice for each in found.values() for voice in each.listening)
+    outcome = Outcome(
+        (*parts, laid(allocation, options)),
+        allocation,
+        setup,
+        essential_out=lost,
+        listening=heard,
+    )
+    return give(outcome, options)
