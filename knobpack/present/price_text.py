@@ -71,7 +71,7 @@ def change_lines(allocation: Allocation, page: int = PAGE) -> list[str]:
     if allocation.request.previous is None:
         return []
     rows = [
-        (each.destination, f"was on {each.before}", f"now {_whereabouts(each.now)}")
+        (each.destination, f"was on {knob_told(each.before)}", f"now {_whereabouts(each.now)}")
         for each in allocation.prices.changes
     ]
     rows += [
