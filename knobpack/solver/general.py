@@ -31,6 +31,7 @@ from knobpack.solver.catalogue import (
 )
 from knobpack.solver.cluster import Places
 from knobpack.solver.cpsat import Answer
+from knobpack.solver.cuts import cut_bound
 from knobpack.solver.families import families
 from knobpack.solver.greedy import greedy
 from knobpack.solver.modes import least_broken
@@ -67,8 +68,11 @@ CHOICE_SHARE = 0.1
 LAST_SHARE = 0.75
 """The share for another where something is open in the end; the rest is for the last two tiers."""
 
-BROKEN = 2
-"""The position of the tier *independence*."""
+CUT_SHARE = 0.4
+"""The share for bounding a tier by minimum cuts."""
+
+UNBROKEN, BROKEN = 1, 2
+"""The positions of the tiers *bundles* and *independence*."""
 
 FEW_PLACES = 4_000
 """Sets times knobs up to which the last two tiers are worth all the effort there is."""
@@ -92,14 +96,7 @@ def general(
         ImpossibleError: no placement meets every demand.
         NothingFoundError: the watch stopped the search before it knew any placement.
     """
-    store = Store(problem)
-    store.offer(start)
-    store.offer(greedy(problem, watch))
-    if store.values is None:
-        store.offer(greedy(problem, watch, needed_placed(problem, watch)))
-    if store.values is None:
-        raise NothingFoundError
-    store.offer(few_broken(problem, watch))
+    store = _begun(problem, start, watch)
     slots = knob_slots(problem)
     parts = families(problem)
     catalogues = catalogues_of(problem, parts, slots, watch)
@@ -113,6 +110,8 @@ def general(
         if catalogues is not None and (tier == UPPER - 1 or not store.met(tier)):
             _bound(store, tier, watch)
             pool = _upper_tier(shelf, store, tier, watch)
+        elif tier in (UNBROKEN, UPPER - 1) and not store.met(tier):
+            _bound_by_cuts(shelf, store, tier, watch)
         value = _upper(store)[tier]
         watch.tell(tier, value, store.bound(tier))
         if wanted and tier < len(wanted) and value != wanted[tier]:
@@ -125,6 +124,24 @@ def general(
     for tier, bound in enumerate(lower or _lower_tiers(problem, pool, store, watch), UPPER):
         store.raise_to(tier, bound, held)
     return store.outcome()
+
+
+def _begun(problem: Problem, start: Mapping[int, int] | None, watch: Watch) -> Store:
+    """A store with a placement to begin with.
+
+    Raises:
+        ImpossibleError: no placement meets every demand.
+        NothingFoundError: the watch stopped the search before it knew any placement.
+    """
+    store = Store(problem)
+    store.offer(start)
+    store.offer(greedy(problem, watch))
+    if store.values is None:
+        store.offer(greedy(problem, watch, needed_placed(problem, watch)))
+    if store.values is None:
+        raise NothingFoundError
+    store.offer(few_broken(problem, watch))
+    return store
 
 
 def _bound(store: Store, tier: int, watch: Watch) -> None:
@@ -140,14 +157,32 @@ def _bound(store: Store, tier: int, watch: Watch) -> None:
             store.offer(placed(store.problem, sets))
 
 
+def _bound_by_cuts(shelf: _Shelf, store: Store, tier: int, watch: Watch) -> None:
+    """Bound a tier by minimum cuts, and choose from the sets that came of it."""
+    problem, held = store.problem, _upper(store)[:tier]
+    own = watch.share(CUT_SHARE)
+    columns = columns_on(problem, store.knobs)
+    bound, sets = cut_bound(problem, held, columns, _upper(store)[tier], own)
+    store.raise_to(tier, bound, held)
+    valid = [column for column in columns_of(problem, sets) if _valid(problem, column)]
+    if not store.met(tier):
+        _choose(shelf, valid, store, tier, own, effort=SHORT_EFFORT)
+    watch.take(own, CUT_SHARE)
+
+
+def _valid(problem: Problem, column: Column) -> bool:
+    """Whether a set may be on some knob."""
+    clashing = any(problem.clashes[number] & column.atoms for number in bits(column.atoms))
+    return not clashing and column.items.bit_count() <= problem.per_knob and bool(column.knobs)
+
+
 def _may_be_placed(problem: Problem, columns: Sequence[Column]) -> bool:
     """Whether each set may be on some knob, and all of them together meet every other demand."""
     atoms = sum(column.atoms for column in columns)
     return (
         all(atoms >> number & 1 for number, atom in enumerate(problem.atoms) if atom.needed)
         and problem.items_of(atoms).bit_count() <= problem.routes
-        and all(column.items.bit_count() <= problem.per_knob and column.knobs for column in columns)
-        and not any(problem.clashes[n] & c.atoms for c in columns for n in bits(c.atoms))
+        and all(_valid(problem, column) for column in columns)
     )
 
 

@@ -68,7 +68,7 @@ def relax(
     Returns:
         The relaxation, or None if it was cut short.
     """
-    master = _Master(problem, slots, held)
+    master = Master(problem, slots, held)
     for column in start:
         master.add(column)
     for catalogue in catalogues:
@@ -84,14 +84,14 @@ def relax(
             for row in _most_promising(catalogue, costs):
                 added += master.add(catalogue.column(problem, row))
         if not added:
-            exact = _bound(problem, slots, held, prices, reduced)
+            exact = bound_at(problem, slots, held, prices, reduced)
             bound = -(-exact // QUANTUM) - problem.apiece[len(held)]
             return Relaxation(bound, exact, reduced, master.columns)
     return None
 
 
 @attrs.frozen(eq=False)
-class _Prices:
+class Prices:
     """Dual prices in 1024ths; of limits, what one more of each would save, as a negative number."""
 
     atoms: Whole
@@ -100,15 +100,25 @@ class _Prices:
     held: tuple[int, ...]
 
 
-class _Master:
-    """The linear programme over the columns made so far."""
+class Master:
+    """The linear programme over the columns made so far.
 
-    def __init__(self, problem: Problem, slots: Sequence[int], held: Sequence[int]) -> None:
+    Args:
+        problem: the costs.
+        slots: the classes of knobs.
+        held: the values of the tiers before the one that is relaxed.
+        solver: what solves it. Where hundreds of atoms are covered and columns come a few at a
+            time, GLOP gives up (MPSOLVER_ABNORMAL) and CLP does not; else GLOP is the quicker.
+    """
+
+    def __init__(
+        self, problem: Problem, slots: Sequence[int], held: Sequence[int], solver: str = "GLOP"
+    ) -> None:
         self._problem = problem
         self._slots = slots
         self._tier = len(held)
         self._known: dict[int, Column] = {}
-        self._solver = pywraplp.Solver.CreateSolver("GLOP")
+        self._solver = pywraplp.Solver.CreateSolver(solver)
         self._cover = [self._solver.Constraint(1, 1) for _ in problem.atoms]
         self._room = [
             self._solver.Constraint(-self._solver.infinity(), s.bit_count()) for s in slots
@@ -130,6 +140,7 @@ class _Master:
 
     @property
     def columns(self) -> tuple[Column, ...]:
+        """All that were added."""
         return tuple(self._known.values())
 
     def add(self, column: Column) -> bool:
@@ -150,7 +161,7 @@ class _Master:
                 row.SetCoefficient(variable, cost)
         return True
 
-    def prices(self) -> _Prices:
+    def prices(self) -> Prices:
         """Solve, and round the dual prices; where the linear solver fails, they are all zero."""
         solved = self._solver.Solve() == pywraplp.Solver.OPTIMAL
         problem = self._problem
@@ -164,7 +175,7 @@ class _Master:
             return min(0, price(row, HIGHEST // max(1, times)))
 
         atoms = [price(row, HIGHEST // max(1, len(self._cover))) for row in self._cover]
-        return _Prices(
+        return Prices(
             np.array(atoms, dtype=np.int64),
             np.array([limit(row, 1) for row in self._room], dtype=np.int64),
             limit(self._routes, problem.items),
@@ -172,7 +183,7 @@ class _Master:
         )
 
 
-def _reduced(catalogue: Catalogue, prices: _Prices, tier: int) -> Whole:
+def _reduced(catalogue: Catalogue, prices: Prices, tier: int) -> Whole:
     """The reduced cost of every set of a catalogue, on the slot that suits it best."""
     cost = catalogue.costs[tier] * QUANTUM
     for price, own in zip(prices.held, catalogue.costs, strict=False):
@@ -196,11 +207,11 @@ def _most_promising(catalogue: Catalogue, reduced: Whole) -> list[int]:
     return sorted(found)
 
 
-def _bound(
+def bound_at(
     problem: Problem,
     slots: Sequence[int],
     held: Sequence[int],
-    prices: _Prices,
+    prices: Prices,
     reduced: Sequence[Whole],
 ) -> int:
     """The bound that the prices give, in 1024ths: exact, whatever the prices are."""

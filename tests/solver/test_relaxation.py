@@ -14,7 +14,7 @@ from knobpack.solver import catalogue as catalogues_room
 from knobpack.solver.catalogue import Catalogue, Column, columns_of, knob_slots
 from knobpack.solver.families import families
 from knobpack.solver.outcome import UPPER
-from knobpack.solver.relaxation import QUANTUM, _bound, _Prices, _reduced, relax
+from knobpack.solver.relaxation import QUANTUM, Prices, _reduced, bound_at, relax
 from knobpack.solver.watch import Watch
 from tests.oracles.problems import (
     Case,
@@ -47,7 +47,7 @@ def best_columns(case: Case) -> list[Column]:
     return list(columns_of(case.problem, sets))
 
 
-def garbage(draw: random.Random, problem: Problem, tier: int) -> _Prices:
+def garbage(draw: random.Random, problem: Problem, tier: int) -> Prices:
     """Prices that have nothing to do with anything, but for the signs of those of limits."""
     most, slots = draw.choice((1, 1000, 10**5, 10**9)), len(knob_slots(problem))
     lowest, tight = draw.choice((0, -most)), draw.choice((0, 1))
@@ -55,7 +55,7 @@ def garbage(draw: random.Random, problem: Problem, tier: int) -> _Prices:
     def limit() -> int:
         return -draw.randint(0, most) * tight
 
-    return _Prices(
+    return Prices(
         np.array([draw.randint(lowest, most) for _ in problem.atoms], dtype=np.int64),
         np.array([limit() for _ in range(slots)], dtype=np.int64),
         limit(),
@@ -73,7 +73,7 @@ def test_any_prices_at_all_give_a_bound_that_holds() -> None:
             for _ in range(6):
                 prices = garbage(draw, problem, tier)
                 reduced = [_reduced(each, prices, tier) for each in catalogues]
-                exact = _bound(problem, slots, case.values[:tier], prices, reduced)
+                exact = bound_at(problem, slots, case.values[:tier], prices, reduced)
                 reached = case.values[tier] + counted_once_more(problem, tier)
                 assert exact <= QUANTUM * reached, (case.seed, tier)
                 above_zero += exact > 0

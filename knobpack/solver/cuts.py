@@ -1,0 +1,296 @@
+"""A bound on a tier by column generation, for families of any size, priced by minimum cuts.
+
+For a fixed travel, what a set costs less what its atoms are worth is a sum over atoms and over the
+classes that it touches, so the cheapest set with a given atom in it, its *seed*, is a maximum
+closure, which a minimum cut finds (Minoux and Pinson 1987, "Lower bounds to the graph partitioning
+problem through generalized linear programming and network flows"; Picard 1976, both from memory).
+Each set has the seed that is the first in it to want its travel. Limits on a knob, what pairs cost
+and what is broken are not seen, so sets may look cheaper than they are: the bound holds all the
+same. Prices are smoothed towards those of the best bound (Wentges 1997, from memory).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+import attrs
+import numpy as np
+from numpy.typing import NDArray
+from ortools.graph.python import max_flow  # type: ignore[import-untyped]
+
+from knobpack.problem import Problem, bits
+from knobpack.solver.catalogue import Column, columns_of
+from knobpack.solver.costs import Whole
+from knobpack.solver.families import families
+from knobpack.solver.outcome import UPPER
+from knobpack.solver.relaxation import QUANTUM, Master, Prices, bound_at
+from knobpack.solver.watch import Watch
+
+EFFORT_PER_SEED = 1e-4
+"""Effort that a minimum cut counts as: about what it takes in seconds."""
+
+MOST_ROUNDS = 400
+"""Rounds of column generation, at most."""
+
+SHARES = (15, 8, 0)
+"""How many 16ths the best prices count for: fewer where no set is cheap."""
+
+_UNBOUNDED = 1 << 52
+
+
+@attrs.frozen
+class Cheap:
+    """What minimum cuts found at some prices.
+
+    Args:
+        least: no set that may be on one knob has a lower reduced cost, in 1024ths.
+        sets: masks of atoms of cheap sets, some of which may not be on one knob.
+    """
+
+    least: int
+    sets: tuple[int, ...]
+
+
+def cut_bound(
+    problem: Problem, held: Sequence[int], start: Sequence[Column], most: int, watch: Watch
+) -> tuple[int, tuple[int, ...]]:
+    """Bound the tier after those held: *bundles* or *sharing*.
+
+    Args:
+        problem: the problem.
+        held: the values of the earlier tiers.
+        start: columns to begin with, those of a placement as good as ``held`` among them.
+        most: a value that is reached; a bound as high ends the search.
+        watch: what may cut it short.
+
+    Returns:
+        A bound, and masks of the sets that it came of.
+    """
+    tier = len(held)
+    problem = attrs.evolve(problem, breakable=())
+    held = (*held[:2], *(0 for _ in held[2:]))
+    everywhere = (1 << problem.knobs) - 1
+    master = Master(problem, (everywhere,), held, "CLP")
+    pricing = [_Family(problem, part, tier) for part in families(problem)]
+
+    def columns(sets: Sequence[int]) -> Iterator[Column]:
+        for column in columns_of(problem, sets):
+            yield attrs.evolve(column, knobs=everywhere)
+
+    singles = [1 << number for number, atom in enumerate(problem.atoms) if atom.knobs]
+    for column in columns([*(each.atoms for each in start), *singles]):
+        master.add(column)
+    at, best, bound = _first(problem, tier), None, 0
+    for _ in range(MOST_ROUNDS):
+        duals, added = master.prices(), 0
+        for share in SHARES:
+            if added or watch.over() or bound >= most:
+                break
+            asked = _between(duals, at, share)
+            found = [family.cheapest(asked) for family in pricing]
+            watch.spend(EFFORT_PER_SEED * sum(len(family.seeds) for family in pricing))
+            least = np.array([each.least for each in found], dtype=np.int64)
+            exact = bound_at(problem, (everywhere,), held, asked, [least])
+            if best is None or exact > best:
+                best, at = exact, asked
+                bound = -(-exact // QUANTUM) - problem.apiece[tier]
+            sets = sorted({each for family in found for each in family.sets})
+            cheap = [each for each in columns(sets) if _reduced(each, duals, tier) < -1]
+            added = sum(master.add(column) for column in cheap)
+        if not added:
+            break
+    return max(0, bound), tuple(column.atoms for column in master.columns)
+
+
+def _first(problem: Problem, tier: int) -> Prices:
+    """Prices to begin with: each atom is worth what it costs wherever it is."""
+    own = problem.each if tier == UPPER - 1 else (0,) * problem.items
+    atoms = [sum(own[item] for item in bits(atom.items)) for atom in problem.atoms]
+    knob = problem.first if tier == UPPER - 1 else 0
+    return Prices(
+        QUANTUM * np.array(atoms, dtype=np.int64),
+        -QUANTUM * np.array([knob], dtype=np.int64),
+        0,
+        (0,) * min(tier, UPPER - 1),
+    )
+
+
+def _between(duals: Prices, at: Prices, share: int) -> Prices:
+    """Prices that are so many 16ths from some towards others."""
+    own = 16 - share
+    return Prices(
+        (own * duals.atoms + share * at.atoms) // 16,
+        (own * duals.slots + share * at.slots) // 16,
+        (own * duals.routes + share * at.routes) // 16,
+        tuple((own * a + share * b) // 16 for a, b in zip(duals.held, at.held, strict=True)),
+    )
+
+
+def _reduced(column: Column, prices: Prices, tier: int) -> int:
+    cost = QUANTUM * column.costs[tier] - prices.routes * column.items.bit_count()
+    cost -= sum(price * own for price, own in zip(prices.held, column.costs, strict=False))
+    worth = sum(int(prices.atoms[number]) for number in bits(column.atoms))
+    return cost - worth - int(prices.slots[0])
+
+
+class _Family:
+    """The seeds of one family.
+
+    Args:
+        problem: the costs.
+        part: the numbers of the family's atoms.
+        tier: the tier that is bounded.
+    """
+
+    def __init__(self, problem: Problem, part: Sequence[int], tier: int) -> None:
+        self.part = part
+        self._atoms = [problem.atoms[number] for number in part]
+        self._sizes = np.array([atom.size for atom in self._atoms], dtype=np.int64)
+        sharing = tier == UPPER - 1
+        self._base = -problem.first - sum(weight for _, weight in problem.intrusions)
+        self._base *= QUANTUM if sharing else 0
+        groups = list(self._groups(problem)) if sharing else []
+        self._of_group = self._touching([items for items, _ in groups])
+        self._weights = QUANTUM * np.array([weight for _, weight in groups], dtype=np.int64)
+        self._bundles = self._touching(problem.bundles)
+        self._bundle = QUANTUM if tier == 1 else 0
+        own = np.array([self._own(problem, atom.items) for atom in self._atoms], dtype=np.int64)
+        self._own_at = QUANTUM * (
+            np.array(
+                [
+                    [sum(row[item] for item in bits(atom.items)) for atom in self._atoms]
+                    for row in problem.travel_prices
+                ],
+                dtype=np.int64,
+            ).reshape(-1, len(part))
+            + own
+            if sharing
+            else np.zeros((1, len(part)), dtype=np.int64)
+        )
+        self.seeds = list(self._seeds(problem, travels=sharing))
+
+    def _touching(self, masks: Sequence[int]) -> NDArray[np.bool_]:
+        """(atoms, groups) which atoms have some of each group."""
+        table = [[bool(atom.items & items) for items in masks] for atom in self._atoms]
+        return np.array(table, dtype=bool).reshape(len(self._atoms), len(masks))
+
+    @staticmethod
+    def _groups(problem: Problem) -> Iterator[tuple[int, int]]:
+        yield from problem.classes
+        yield from ((spread.items, spread.weight) for spread in problem.spreads)
+        everything = (1 << problem.items) - 1
+        for inside, weight in problem.intrusions:
+            yield inside, weight
+            yield everything & ~inside, weight
+
+    @staticmethod
+    def _own(problem: Problem, items: int) -> int:
+        pairs = sum(p for (a, b), p in problem.pairs.items() if items >> a & 1 and items >> b & 1)
+        return pairs + sum(problem.each[item] for item in bits(items))
+
+    def _seeds(
+        self, problem: Problem, *, travels: bool
+    ) -> Iterator[tuple[int, int, NDArray[np.bool_]]]:
+        """For each seed its travel, its place in the family, and which atoms may be with it."""
+        kept = [
+            place
+            for place, atom in enumerate(self._atoms)
+            if atom.pinned in problem.kept_travels and travels
+        ]
+        goes = np.array(
+            [
+                [
+                    one != other
+                    and not problem.clashes[one] >> other & 1
+                    and bool(problem.atoms[one].knobs & problem.atoms[other].knobs)
+                    for other in self.part
+                ]
+                for one in self.part
+            ],
+            dtype=bool,
+        ).reshape(len(self.part), len(self.part))
+        plain = np.ones(len(self.part), dtype=bool)
+        plain[kept] = False
+        for place in kept:
+            yield problem.kept_travels[self._atoms[place].pinned or 0], place, goes[place] & plain
+        earlier: dict[int, NDArray[np.bool_]] = {}
+        for place, atom in enumerate(self._atoms):
+            if place in kept:
+                continue
+            for travel in sorted({problem.wanted[i] for i in bits(atom.items)} if travels else {0}):
+                before = earlier.setdefault(travel, np.zeros(len(self.part), dtype=bool))
+                yield travel, place, goes[place] & plain & ~before
+                before[place] = True
+
+    def cheapest(self, prices: Prices) -> Cheap:
+        """The cheapest sets at some prices."""
+        bundle = self._bundle - (prices.held[1] if len(prices.held) > 1 else 0)
+        touches = self._of_group if not bundle else np.hstack([self._of_group, self._bundles])
+        weights = self._weights
+        if bundle:
+            weights = np.append(weights, np.full(self._bundles.shape[1], bundle))
+        worth = prices.atoms[list(self.part)] + prices.routes * self._sizes
+        adds = self._own_at - worth
+        each = self._base - int(prices.slots[0])
+        bounds = []
+        for at, (travel, place, others) in enumerate(self.seeds):
+            fixed = each + int(adds[travel, place]) + int(weights[touches[place]].sum())
+            gain = int(np.minimum(adds[travel], 0)[others].sum())
+            bounds.append((fixed + gain, at, fixed))
+        least, found = 0, []
+        for bound, at, fixed in sorted(bounds):
+            if bound >= 0:
+                break
+            cost, atoms = self._cut(at, fixed, adds, touches, weights)
+            least = min(least, cost)
+            if cost < 0:
+                found.append((cost, atoms))
+        return Cheap(least, self._diverse(found))
+
+    def _diverse(self, found: Sequence[tuple[int, int]]) -> tuple[int, ...]:
+        """For each atom the cheapest set with it."""
+        chosen, covered = [], 0
+        for _, atoms in sorted(found):
+            if atoms & ~covered:
+                chosen.append(atoms)
+                covered |= atoms
+        return tuple(chosen)
+
+    def _cut(
+        self,
+        at: int,
+        fixed: int,
+        adds: Whole,
+        touches: NDArray[np.bool_],
+        weights: Whole,
+    ) -> tuple[int, int]:
+        """The cheapest set of one seed, and its reduced cost."""
+        travel, place, others = self.seeds[at]
+        gains = np.where(others, np.minimum(adds[travel], 0), 0)
+        inside = np.nonzero(gains)[0]
+        chosen = [place]
+        if len(inside):
+            open_groups = np.nonzero(~touches[place] & touches[inside].any(axis=0))[0]
+            tails, heads = np.nonzero(touches[np.ix_(inside, open_groups)])
+            count = len(inside)
+            flow = max_flow.SimpleMaxFlow()
+            flow.add_arcs_with_capacity(
+                np.concatenate(
+                    [np.zeros(count), tails + 2, np.arange(len(open_groups)) + 2 + count]
+                ).astype(np.int32),
+                np.concatenate(
+                    [np.arange(count) + 2, heads + 2 + count, np.ones(len(open_groups))]
+                ).astype(np.int32),
+                np.concatenate(
+                    [
+                        -gains[inside],
+                        np.full(len(tails), _UNBOUNDED, dtype=np.int64),
+                        weights[open_groups],
+                    ]
+                ),
+            )
+            flow.solve(0, 1)
+            near = [node - 2 for node in flow.get_source_side_min_cut() if 2 <= node < 2 + count]
+            fixed += int(gains[inside].sum()) + flow.optimal_flow()
+            chosen += inside[near].tolist()
+        return fixed, sum(1 << self.part[member] for member in chosen)

@@ -1,0 +1,59 @@
+"""Bounds by minimum cuts: never above brute force, and as good as listing every set allows."""
+
+from __future__ import annotations
+
+import attrs
+
+from knobpack.solver.catalogue import catalogues_of, columns_of, knob_slots
+from knobpack.solver.cuts import cut_bound
+from knobpack.solver.families import families
+from knobpack.solver.relaxation import relax
+from tests.oracles.problems import a_problem, atoms_of, every_placement, possible, size_of, watch
+
+
+def test_no_bound_is_above_what_brute_force_finds() -> None:
+    met = [0, 0, 0, 0]
+    tried = 0
+    for case in possible(range(260)):
+        problem = case.problem
+        if size_of(case.request) > 1100:
+            continue
+        best = next(p for p in every_placement(case.request) if p.values == case.upper)
+        start = columns_of(problem, {atoms_of(problem, items) for items in best.used})
+        for tier in (1, 3):
+            bound, sets = cut_bound(problem, case.values[:tier], start, 1 << 40, watch())
+            assert bound <= case.values[tier], (case.seed, tier)
+            assert {column.atoms for column in start} <= set(sets)
+            met[tier] += bound == case.values[tier]
+        tried += 1
+    assert tried > 60
+    assert met[1] > 0.6 * tried
+    assert met[3] > 0.4 * tried
+
+
+def test_where_nothing_else_is_asked_it_is_that_of_the_relaxation_over_every_set() -> None:
+    equal = tried = 0
+    for case in possible(range(200)):
+        plain = attrs.evolve(case.problem, pairs={}, breakable=(), per_knob=case.problem.items)
+        slots, parts = knob_slots(plain), families(plain)
+        if len(slots) > 1 or any(plain.clashes) or not parts:
+            continue
+        catalogues = catalogues_of(plain, parts, slots, watch())
+        assert catalogues is not None
+        start = columns_of(plain, [(1 << len(plain.atoms)) - 1])
+        held = (0, 1 << 20, 0)
+        relaxed = relax(plain, catalogues, slots, held, start, watch())
+        assert relaxed is not None
+        bound, _ = cut_bound(plain, held, start, 1 << 40, watch())
+        tried += 1
+        equal += abs(bound - max(0, relaxed.bound)) <= 1
+    assert tried > 8
+    assert equal == tried
+
+
+def test_a_bound_that_is_reached_ends_it() -> None:
+    problem = a_problem(2, 4)
+    start = columns_of(problem, [0b11, 0b1100])
+    spent = watch()
+    assert cut_bound(problem, (0, 0, 0), start, 0, spent)[0] == 0
+    assert spent.effort == watch().effort
