@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Collection, Iterable
 from typing import TYPE_CHECKING
 
 import attrs
@@ -157,7 +157,9 @@ def allocate_request(
     return _allocated(request, watch)
 
 
-def allocate_short(request: Request, *, effort: float = DEFAULT_EFFORT) -> Allocation:
+def allocate_short(
+    request: Request, *, effort: float = DEFAULT_EFFORT, one_empty: Collection[str] = ()
+) -> Allocation | None:
     """Find the best layout where knobs are taken away: what then finds none open to it is left out.
 
     A knob that is lost to others is shortage. So nothing is judged to be contradicted here.
@@ -165,14 +167,34 @@ def allocate_short(request: Request, *, effort: float = DEFAULT_EFFORT) -> Alloc
     Args:
         request: what is asked, on the knobs that are left.
         effort: deterministic effort after which the search stops.
+        one_empty: for an edit of a layout in use, knobs of which one at least is to carry nothing.
 
-    Returns, Raises: what :func:`allocate_request` does.
+    Returns:
+        The layout; None where none meets every demand.
+
+    Raises:
+        NoLayoutFound: the search was stopped before any layout was known.
     """
+    load("knobpack.numbering", "knobpack.solver.solve")
+    from knobpack.numbering import problem_of
+    from knobpack.solver.outcome import ImpossibleError, NothingFoundError
+    from knobpack.solver.solve import solve
+
     watch = watch_over("allocate_request", None, effort, tiers=tiers_of(request.in_use))
-    return _allocated(request, watch, short=True)
+    if _exceeds_stores(request):
+        return None
+    empty = sum(1 << request.surface.knob_names.index(knob) for knob in one_empty)
+    try:
+        problem = attrs.evolve(problem_of(request).forgiving(), one_empty=empty)
+        outcome = solve(problem, watch)
+    except ImpossibleError:
+        return None
+    except NothingFoundError:
+        raise NoLayoutFound(watch.stopped or "effort") from None
+    return _checked(request, outcome, watch, short=True)
 
 
-def _allocated(request: Request, watch: Watch, *, short: bool = False) -> Allocation:
+def _allocated(request: Request, watch: Watch) -> Allocation:
     load("knobpack.numbering", "knobpack.solver.solve")
     from knobpack.numbering import problem_of
     from knobpack.solver.outcome import ImpossibleError, NothingFoundError
@@ -181,13 +203,12 @@ def _allocated(request: Request, watch: Watch, *, short: bool = False) -> Alloca
     if _exceeds_stores(request):
         raise _impossible(request, watch)
     try:
-        problem = problem_of(request)
-        outcome = solve(problem.forgiving() if short else problem, watch)
+        outcome = solve(problem_of(request), watch)
     except ImpossibleError:
         raise _impossible(request, watch) from None
     except NothingFoundError:
         raise NoLayoutFound(watch.stopped or "effort") from None
-    return _checked(request, outcome, watch, short=short)
+    return _checked(request, outcome, watch)
 
 
 def allocate_alike(

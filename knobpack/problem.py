@@ -123,6 +123,8 @@ class Problem:
         joined: of a layout in use, for each item the mask of those that it shared a knob with, and
             may go on sharing with whatever snapshots move; empty: no layout is in use.
         travels_there: of a layout in use, for each knob the position of the travel that it has.
+        one_empty: of a layout in use, the mask of the knobs of which one at least is to carry
+            nothing; 0: none need.
     """
 
     knobs: int
@@ -151,6 +153,7 @@ class Problem:
     order: tuple[str, ...] = TIERS
     joined: tuple[int, ...] = ()
     travels_there: dict[int, int] = attrs.Factory(dict)
+    one_empty: int = 0
 
     @property
     def in_use(self) -> bool:
@@ -278,6 +281,11 @@ class Problem:
         """The same problem, but what is contradicted may be left out like what finds no room."""
         atoms = tuple(attrs.evolve(atom, contradicted=False) for atom in self.atoms)
         return attrs.evolve(self, atoms=atoms)
+
+    def without_knob(self, knob: int) -> Problem:
+        """The same problem, but nothing may be on one knob."""
+        atoms = (attrs.evolve(atom, knobs=atom.knobs & ~(1 << knob)) for atom in self.atoms)
+        return attrs.evolve(self, atoms=tuple(atoms))
 
 
 def bits(mask: int) -> Iterator[int]:

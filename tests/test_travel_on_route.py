@@ -369,7 +369,7 @@ def test_an_edit_leaves_each_its_own_travel() -> None:
     broken = edit(BASE, OutOfUse("K1")).setup
     assert {route.travel for route in broken.routes} == {HALF, BACK}
     assert "K1" not in {route.knob for route in broken.routes}
-    assert edit(broken, BackInUse("K1")).setup == BASE
+    assert attrs.evolve(edit(broken, BackInUse("K1")).setup, edits=()) == BASE
 
 
 @pytest.mark.parametrize("bits", [7, 10])

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
+
 import attrs
 
 from knobpack.allocator import allocate_short
-from knobpack.clash import ImpossibleDemands
 from knobpack.errors import NoLayoutFound
 from knobpack.explanation.budget_entry import Entry, of_tiers, unknown
 from knobpack.explanation.families import UPPER
@@ -28,14 +29,20 @@ class Again:
     effort: float
     solved: int = 0
 
-    def solve(self, request: Request, tiers: int = UPPER) -> Entry | None:
-        """What the first tiers come to; None if no layout meets every demand."""
+    def solve(
+        self, request: Request, tiers: int = UPPER, one_empty: Collection[str] = ()
+    ) -> Entry | None:
+        """What the first tiers come to; None if no layout meets every demand.
+
+        Args:
+            request: what is asked.
+            tiers: how many tiers are told.
+            one_empty: for an edit, knobs of which one at least is to carry nothing.
+        """
         self.solved += 1
         order = tiers_of(request.in_use)
         try:
-            found = allocate_short(request, effort=self.effort)
-        except ImpossibleDemands:
-            return None
+            found = allocate_short(request, effort=self.effort, one_empty=one_empty)
         except NoLayoutFound:
             return unknown(tiers, order)
-        return of_tiers(found.tiers[:tiers], order)
+        return None if found is None else of_tiers(found.tiers[:tiers], order)

@@ -9,11 +9,10 @@ import attrs
 
 from knobpack.allocation import Allocation
 from knobpack.explanation.company import Differing, differences, units_of
-from knobpack.explanation.ways import MOST, Asked, Way, all_ways, as_good, way_of
+from knobpack.explanation.ways import MOST, Asked, Way, all_ways, elsewhere, way_of
 from knobpack.limits import DEFAULT_EFFORT, check_limits
 from knobpack.telling import Told
-from knobpack.words import Barred, fields
-from knobpack.words.edits import with_rule
+from knobpack.words import fields
 from knobpack.words.naming import knob_told, listed
 
 if TYPE_CHECKING:
@@ -214,18 +213,15 @@ def _places(
 ) -> tuple[Place, ...]:
     knob_of = {route.destination: route.knob for route in allocation.routes}
     values = tuple(tier.value for tier in allocation.tiers)
-    found = []
-    for names in ways[0].sets:
-        if not all(names in way.sets for way in ways):
-            continue
-        knob = knob_of[names[0]]
-        # Where all ways are known, they are on one knob in every best layout.
-        asked = names[:1] if complete else names
-        elsewhere = [
-            as_good(with_rule(allocation.request, Barred((name,), (knob,))), values, watch)
-            for name in asked
-        ]
-        found.append(Place(names, knob, _only(elsewhere)))
+    # Where all ways are known, the names of a set are on one knob in every best layout.
+    sets = [names for names in ways[0].sets if all(names in way.sets for way in ways)]
+    asked = {names: names[:1] if complete else names for names in sets}
+    on = {name: knob_of[name] for names in asked.values() for name in names}
+    off = elsewhere(allocation.request, values, on, watch)
+    found = [
+        Place(names, knob_of[names[0]], _only([off[name] for name in some]))
+        for names, some in asked.items()
+    ]
     panel = allocation.request.surface.knob_names
     return tuple(sorted(found, key=lambda place: panel.index(place.knob)))
 

@@ -170,7 +170,7 @@ class _InUse:
         elif each:
             found = least_of([first_tiers(given.entry, UPPER_IN_USE) for given in each], now)
         else:
-            found = self._without_one(now, joined)
+            found = self._without_one(joined)
         if found is None:
             return None
         found = beside(now, found)
@@ -179,15 +179,13 @@ class _InUse:
             found.values, found.bounds, found.proven, found.change, found.order, givers
         )
 
-    def _without_one(self, now: Entry, joined: Sequence[tuple[int, ...] | None]) -> Entry | None:
-        found: list[Entry | None] = []
-        for knob in self.layout.spare:
-            smaller = upper(without_knob(self.request, knob))
-            found.append(self.again.solve(smaller, UPPER_IN_USE))
-            if no_worse(found[-1], now):
-                break
-        least = least_of(found, now)
-        return None if least is None else at_most(least, *joined)
+    def _without_one(self, joined: Sequence[tuple[int, ...] | None]) -> Entry | None:
+        """The surface without one knob, whichever it is best without."""
+        if not self.layout.spare:
+            return None
+        request = upper(self.request)
+        found = self.again.solve(request, UPPER_IN_USE, self.layout.spare)
+        return None if found is None else at_most(found, *joined)
 
     @property
     def _panel(self) -> frozenset[str]:

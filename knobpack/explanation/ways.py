@@ -10,7 +10,7 @@ cited from memory).
 from __future__ import annotations
 
 from collections import deque
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from itertools import combinations
 from typing import TYPE_CHECKING
 
@@ -20,7 +20,7 @@ from knobpack.allocation import Allocation
 from knobpack.checker import check
 from knobpack.errors import Fault
 from knobpack.words import Alone, Apart, Barred, Layout, Request, Route, Rule, Together
-from knobpack.words.edits import placed
+from knobpack.words.edits import placed, with_rule
 
 if TYPE_CHECKING:
     from knobpack.problem import Problem
@@ -132,8 +132,9 @@ def all_ways(
     own = {route.destination: route.knob for route in allocation.routes}
     found = _Found(request, values, most)
     found.add(own)
-    # The search for an edit of a setup in use keeps no ways that it could go through.
-    stopped = _walked(found, watch) if walk and not request.in_use else "split"
+    stopped: str | None = "split"
+    if walk:
+        stopped = (_one_by_one if request.in_use else _walked)(found, own, watch)
     if stopped == "split":
         stopped = _split(found, own, watch)
     place = {name: number for number, name in enumerate(request.destinations)}
@@ -221,7 +222,63 @@ class _Found:
         return True
 
 
-def _walked(found: _Found, watch: Watch) -> str | None:
+def _one_by_one(found: _Found, own: dict[str, str], watch: Watch) -> str | None:
+    """Look for one way after the other, each ruled out once it is found; what ended that."""
+    from knobpack.numbering import problem_of
+    from knobpack.solver.as_good import AsGood
+    from knobpack.solver.cpsat import Status
+
+    request = found.request
+    names, panel = tuple(request.destinations), request.surface.knob_names
+    search = AsGood(problem_of(request), found.values)
+    search.rule_out({names.index(name): panel.index(knob) for name, knob in own.items()})
+    while True:
+        watch.spend(EFFORT_PER_SOLVE)
+        if watch.over():
+            return watch.stopped
+        answer = search.another(watch)
+        if answer.status is Status.IMPOSSIBLE:
+            return None
+        knobs = search.placed(answer)
+        if knobs is None:
+            return watch.stopped or "effort"
+        if not found.add({names[item]: panel[knob] for item, knob in knobs.items()}):
+            return MOST
+        search.rule_out(knobs)
+
+
+def elsewhere(
+    request: Request, values: tuple[int, ...], places: Mapping[str, str], watch: Watch
+) -> dict[str, Asked]:
+    """For each destination that is on a knob, whether a layout as good has it on none or another.
+
+    Args:
+        request: what is asked.
+        values: the values of all tiers.
+        places: the destinations, and the knob of each.
+        watch: what may cut the search short.
+    """
+    if not request.in_use:
+        return {
+            name: as_good(with_rule(request, Barred((name,), (knob,))), values, watch)
+            for name, knob in places.items()
+        }
+    from knobpack.numbering import problem_of
+    from knobpack.solver.as_good import AsGood
+    from knobpack.solver.cpsat import Status
+
+    names, panel = tuple(request.destinations), request.surface.knob_names
+    search, found = AsGood(problem_of(request), values), {}
+    for name, knob in places.items():
+        watch.spend(EFFORT_PER_SOLVE)
+        answer = search.off(names.index(name), panel.index(knob), watch)
+        knobs = search.placed(answer)
+        at = None if knobs is None else {names[item]: panel[at] for item, at in knobs.items()}
+        found[name] = Asked(at, at is not None or answer.status is Status.IMPOSSIBLE)
+    return found
+
+
+def _walked(found: _Found, _: dict[str, str], watch: Watch) -> str | None:
     """Go through all ways; what ended that, ``split`` if it cannot be done this way."""
     from knobpack.numbering import problem_of
     from knobpack.solver.arrange import TooManyStatesError

@@ -43,8 +43,10 @@ def compact(problem: Problem, watch: Watch) -> Outcome:
     if problem.impossible:
         raise ImpossibleError
     search = _Search(problem, watch)
-    for needed_first in (False, True):
-        search.offer(_as_it_was(problem, needed_first=needed_first))
+    starts = [problem.without_knob(knob) for knob in bits(problem.one_empty)] or [problem]
+    for start in starts:
+        for needed_first in (False, True):
+            search.offer(_as_it_was(start, needed_first=needed_first))
     for tier in range(len(problem.order)):
         search.improve(tier)
     return search.outcome()
@@ -81,7 +83,7 @@ class _Search:
             if answer.status is Status.IMPOSSIBLE:
                 raise ImpossibleError
             self.offer(model.placed(answer))
-            if self._knobs is None:
+            if self._knobs is None and not self._problem.one_empty:
                 self.offer(greedy(self._problem, self._watch))
             if self._knobs is None:
                 raise NothingFoundError
@@ -210,6 +212,17 @@ class CompactModel:
         if problem.routes < problem.items:
             sizes = [(v, problem.atoms[number].size) for (number, _), v in self._on.items()]
             model.add(_sum(sizes) <= problem.routes)
+        self._empty_one()
+
+    def _empty_one(self) -> None:
+        """One of some knobs carries nothing."""
+        problem, model = self.problem, self.model
+        if problem.one_empty:
+            empty = [(knob, model.new_bool_var("")) for knob in bits(problem.one_empty)]
+            for knob, nothing in empty:
+                for variable in self._atoms_at(knob).values():
+                    model.add_implication(nothing, ~variable)
+            model.add_bool_or([nothing for _, nothing in empty])
 
     def _places_of(self, number: int) -> list[tuple[int, int]]:
         return [(number, knob) for knob in range(self.problem.knobs) if (number, knob) in self._on]
