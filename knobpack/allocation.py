@@ -18,7 +18,7 @@ from knobpack.bundling import (
 from knobpack.errors import InputError, Stopped
 from knobpack.graph import layout_graph
 from knobpack.prices import Prices
-from knobpack.telling import Sentences, Table, Told, counted
+from knobpack.telling import Fielded, Sentences, Table, Told, counted
 from knobpack.wording import (
     ESSENTIAL,
     PER_ROUTE,
@@ -40,7 +40,7 @@ __all__ = ["Allocation", "Following", "Frontier", "Frontiers", "NewLayer", "Tier
 
 
 @attrs.frozen
-class Tier:
+class Tier(Fielded):
     """What one tier came to.
 
     Args:
@@ -62,7 +62,7 @@ class Tier:
 
 
 @attrs.frozen
-class Following:
+class Following(Fielded):
     """The knobs that follow the master in one snapshot, in panel order.
 
     Args:
@@ -75,7 +75,7 @@ class Following:
 
 
 @attrs.frozen
-class NewLayer:
+class NewLayer(Fielded):
     """The layer that a voice got, and where it came from.
 
     Args:
@@ -92,7 +92,7 @@ class NewLayer:
 
 
 @attrs.frozen
-class Frontier:
+class Frontier(Fielded):
     """The least that some destinations come to with so many knobs, where the search found it.
 
     Args:
@@ -107,7 +107,7 @@ class Frontier:
 
 
 @attrs.frozen
-class Frontiers:
+class Frontiers(Fielded):
     """What the search found out about other numbers of knobs than there are.
 
     Args:

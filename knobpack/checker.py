@@ -6,7 +6,7 @@ stands, one after the other, and is slow and simple where the solver is fast.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 import attrs
 
@@ -14,6 +14,8 @@ from knobpack.contradictions import contradictions
 from knobpack.errors import InputError
 from knobpack.prices import TIERS, Prices
 from knobpack.pricing import chosen_travels, intruded, new_breaks, prices_of, sharing_pairs
+from knobpack.telling import Fielded, Sentences, Table, Told
+from knobpack.wording import TIER_WORDS
 from knobpack.words import (
     Alone,
     Apart,
@@ -29,14 +31,14 @@ from knobpack.words import (
 from knobpack.words import demand as demands
 from knobpack.words.demand import Demand
 from knobpack.words.fields import check_kind
-from knobpack.words.naming import knob_told
+from knobpack.words.naming import knob_told, listed
 from knobpack.words.surface import NOT_ON_KNOB, NOT_ON_ROUTE
 
 __all__ = ["TIERS", "Breach", "Check", "Prices", "check"]
 
 
 @attrs.frozen
-class Breach:
+class Breach(Fielded):
     """A demand that a layout does not meet, and what breaks it.
 
     Args:
@@ -52,7 +54,7 @@ class Breach:
 
 
 @attrs.frozen
-class Check:
+class Check(Told):
     """What the plain checker found.
 
     Args:
@@ -73,6 +75,31 @@ class Check:
     def valid(self) -> bool:
         """Whether every demand is met, and nothing that is asked is contradicted."""
         return not self.breaches and not self.contradicted
+
+    @property
+    def sentences(self) -> tuple[str, ...]:
+        """Which demands are not met, then what the layout costs."""
+        met = ("Every demand is met.",) if self.valid else ()
+        points = ", ".join(f"{tier} {value:,}" for tier, value in self._points)
+        return (
+            *met,
+            *(f"{str(breach)[0].upper()}{str(breach)[1:]}." for breach in self.breaches),
+            *(f"No knob could take {listed(unit)}." for unit in self.contradicted),
+            f"Points, fewer are better: {points}.",
+        )
+
+    @property
+    def _points(self) -> tuple[tuple[str, int], ...]:
+        prices = self.prices
+        return tuple(zip(map(TIER_WORDS.__getitem__, prices.order), prices.totals, strict=True))
+
+    @property
+    def _parts(self) -> Sequence[Sentences | Table]:
+        rows = tuple((tier, f"{value:,}") for tier, value in self._points)
+        return (
+            Sentences(self.sentences[:-1]),
+            Table("Points, fewer are better", ("tier", "points"), rows),
+        )
 
 
 def check(request: Request, layout: Layout) -> Check:

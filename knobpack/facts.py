@@ -11,6 +11,7 @@ from typing import Final, Literal, TypeAlias
 
 import attrs
 
+from knobpack.telling import Fielded
 from knobpack.words.naming import knob_told, listed
 
 FactKind: TypeAlias = Literal[
@@ -52,7 +53,7 @@ OF_LAYOUT = (ON, USED)
 
 
 @attrs.frozen
-class Fact:
+class Fact(Fielded):
     """One thing that holds.
 
     Args:
@@ -119,7 +120,7 @@ _SENTENCES = {
 
 
 @attrs.frozen
-class Obstacle:
+class Obstacle(Fielded):
     """Facts that together forbid that some destinations are on one knob.
 
     Args:

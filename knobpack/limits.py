@@ -11,6 +11,7 @@ import attrs
 from knobpack.effort import DEFAULT_EFFORT
 from knobpack.errors import InputError
 from knobpack.prices import TIERS
+from knobpack.telling import Fielded
 
 if TYPE_CHECKING:
     from knobpack.solver.watch import Watch
@@ -22,7 +23,7 @@ MOST_SECONDS = 10**9
 
 
 @attrs.frozen
-class Progress:
+class Progress(Fielded):
     """What is known while a search goes on.
 
     Args:

@@ -13,6 +13,7 @@ from knobpack.allocation import Allocation
 from knobpack.allocator import allocate_request
 from knobpack.errors import InputError, KnobpackError, NoLayoutFound
 from knobpack.limits import DEFAULT_EFFORT, check_limits
+from knobpack.telling import Fielded
 from knobpack.words import Request
 from knobpack.words.converters import as_tuple
 from knobpack.words.fields import check_whole
@@ -51,7 +52,7 @@ class NotAnswered(KnobpackError):
 
 
 @attrs.frozen
-class Reply:
+class Reply(Fielded):
     """What came of one request of many: an allocation, or the error in its place.
 
     Args:
@@ -77,7 +78,7 @@ class Reply:
 
 
 @attrs.frozen
-class Tally:
+class Tally(Fielded):
     """How far a call has come.
 
     Args:

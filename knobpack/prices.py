@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import attrs
 
+from knobpack.telling import Fielded
 from knobpack.words.naming import knob_told, listed
 from knobpack.words.travel import Travel
 
@@ -183,7 +184,7 @@ class PlacePrice:
 
 
 @attrs.frozen
-class Prices:
+class Prices(Fielded):
     """The price of a layout. Only what costs something is listed, but every used knob is.
 
     Args:

@@ -105,6 +105,26 @@ class Shown:
         return re.sub(r"(?<=[a-z])(?=[A-Z])", " ", type(self).__name__).lower().capitalize()
 
 
+class Fielded(Shown):
+    """A value of attrs that shows its fields, one below the other."""
+
+    __slots__ = ()
+
+    @property
+    def _parts(self) -> Sequence[Sentences | Table]:
+        fields: tuple[attrs.Attribute[Any], ...] = attrs.fields(type(self))  # type: ignore[arg-type]
+        held = {each.name: getattr(self, each.name) for each in fields if each.init and each.repr}
+        rows = ((name, _cell(value)) for name, value in held.items() if value not in (None, ()))
+        return (Table("", ("field", "value"), tuple(rows)),)
+
+
+def _cell(value: object) -> str:
+    """How a value stands in a cell: a list by its items, one below the other."""
+    if isinstance(value, tuple):
+        return "\n".join(map(str, value))
+    return str(value)
+
+
 class Told(Shown):
     """An answer that tells itself in sentences."""
 

@@ -4,16 +4,32 @@ from __future__ import annotations
 
 import io
 from html.parser import HTMLParser
+from inspect import isclass, ismodule
+from typing import Any
 
 import attrs
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from knobpack import KnobTravel, Route, Setup, Snapshot, Surface, Travel, Voice, allocate_request
+import knobpack
+from knobpack import (
+    KnobTravel,
+    Layout,
+    Request,
+    Route,
+    Setup,
+    Snapshot,
+    Surface,
+    Together,
+    Travel,
+    Voice,
+    allocate_request,
+)
+from knobpack.checker import check
 from knobpack.markup import figure, listing, table
 from knobpack.present.demo import demo_request
-from knobpack.telling import Told
+from knobpack.telling import Shown, Told
 from knobpack.words import Destination
 
 VOID = {"br", "hr", "img", "input", "link", "meta"}
@@ -160,3 +176,45 @@ def test_a_setup_shows_all_that_stands_in_it_however_faulty() -> None:
     assert not {"i", "b"} & set(shown.tags)
     assert "Pad [b]" in printed(setup)
     assert MARKED in printed(setup)
+
+
+def public() -> list[type]:
+    """Every public class of attrs."""
+    top: dict[str, Any] = {name: getattr(knobpack, name) for name in dir(knobpack)}
+    modules = [value for value in top.values() if ismodule(value)]
+    found = {getattr(module, name) for module in modules for name in module.__all__}
+    return sorted((each for each in found if isclass(each) and attrs.has(each)), key=repr)
+
+
+@pytest.mark.parametrize("kind", public())
+def test_everything_public_shows_itself(kind: type) -> None:
+    assert issubclass(kind, Shown)
+
+
+def test_a_value_shows_the_fields_that_hold_something() -> None:
+    html = Voice("<Pad>", [Destination("level"), Destination("air")], layer=2)._repr_html_()
+    assert html.count("<tr>") == 4  # the head, name, destinations and layer
+    assert "&lt;Pad&gt;" in html
+    assert "Destination(name=&#x27;level&#x27;" in html
+
+
+def test_a_request_a_layout_and_a_check_tell_themselves() -> None:
+    pad, bass = Voice("Pad", [Destination("level")]), Voice("Bass", [Destination("drive")])
+    request = Request(Surface.row(1), [pad, bass], rules=[Together("Pad")])
+    assert request.sentences == (
+        "2 destinations of 2 voices for 1 knob.",
+        *("Pad: level.", "Bass: drive."),
+        *("'everything' moves Pad, Bass.", "'only Pad' moves Pad.", "'only Bass' moves Bass."),
+        "Rule: together(Pad).",
+    )
+    layout = Layout.of({"K1": ["Pad/level", "Bass/drive"]})
+    assert str(layout) == "K1: Pad/level, Bass/drive."
+    assert str(Layout()) == "Nothing is routed."
+    found = check(request, layout)
+    assert found.sentences[0].startswith("Snapshot 'only Pad' has what it moves")
+    assert not any("Every demand is met" in each for each in found.sentences)
+    met = check(request, Layout.of({"K1": "Pad/level"}))
+    assert met.sentences[0] == "Every demand is met."
+    assert "destinations left out 16," in met.sentences[1]
+    for shown in (request, layout, found, met):
+        assert "<table>" in shown._repr_html_() or isinstance(shown, Layout | Request)

@@ -6,14 +6,14 @@ import attrs
 
 from knobpack.auditing import causes
 from knobpack.auditing.told import fact
-from knobpack.telling import Told, counted
+from knobpack.telling import Fielded, Told, counted
 from knobpack.wording import many
 from knobpack.words import Travel
 from knobpack.words.naming import knobs_told
 
 
 @attrs.frozen
-class Finding:
+class Finding(Fielded):
     """One thing that is amiss in a setup, or that does nothing.
 
     Args:
@@ -68,7 +68,7 @@ class Finding:
 
 
 @attrs.frozen
-class KnobUse:
+class KnobUse(Fielded):
     """What one knob of the surface does.
 
     Args:

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 import attrs
 
 from knobpack.errors import KnobpackError, NoLayoutFound
+from knobpack.telling import Fielded
 from knobpack.words import Request
 from knobpack.words import demand as words
 from knobpack.words.demand import Demand, sentences_of, ways_out_of
@@ -18,7 +19,7 @@ if TYPE_CHECKING:
 
 
 @attrs.frozen
-class WayOut:
+class WayOut(Fielded):
     """Demands to give up, all of them, so that every other demand of the request can be met.
 
     Args:
@@ -40,7 +41,7 @@ class WayOut:
 
 
 @attrs.frozen
-class Clash:
+class Clash(Fielded):
     """Demands that no layout meets together.
 
     Args:

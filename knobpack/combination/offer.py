@@ -7,6 +7,7 @@ from collections.abc import Iterator
 import attrs
 
 from knobpack.allocation import Tier
+from knobpack.telling import Fielded
 from knobpack.words import Route
 from knobpack.words.naming import knob_told, listed
 
@@ -23,7 +24,7 @@ _WORSE = {"bundles": "more is parted", "independence": "more snapshots are broke
 
 
 @attrs.frozen
-class Offer:
+class Offer(Fielded):
     """A way to place what found no knob, worked out to the end.
 
     Args:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import attrs
 
+from knobpack.telling import Fielded
 from knobpack.words import Setup, Travel, converters, fields
 from knobpack.words.naming import hint, knob_told, listed
 
@@ -18,7 +19,7 @@ SOURCE = "source alone"
 
 
 @attrs.frozen
-class Source:
+class Source(Fielded):
     """A setup to bring voices from.
 
     Args:
@@ -43,7 +44,7 @@ class Source:
 
 
 @attrs.frozen
-class Carried:
+class Carried(Fielded):
     """One destination that a knob was looked for, and where it is now.
 
     Args:
@@ -82,7 +83,7 @@ class Carried:
 
 
 @attrs.frozen
-class Brought:
+class Brought(Fielded):
     """A voice, group or snapshot of a source that is in the result, and what it is called now.
 
     Args:
@@ -113,7 +114,7 @@ class Brought:
 
 
 @attrs.frozen
-class Left:
+class Left(Fielded):
     """One thing that is not as it was in its setup.
 
     Args:
@@ -136,7 +137,7 @@ class Left:
 
 
 @attrs.frozen
-class Slip:
+class Slip(Fielded):
     """A name in a source that stands for nothing that is there: a slip of the pen, counted as lost.
 
     Args:
@@ -164,7 +165,7 @@ class Slip:
 
 
 @attrs.frozen
-class Unlayered:
+class Unlayered(Fielded):
     """A voice for which there is no layer, and which therefore stays behind.
 
     Args:
@@ -181,7 +182,7 @@ class Unlayered:
 
 
 @attrs.frozen
-class IdleKnob:
+class IdleKnob(Fielded):
     """A knob of the base that does nothing, and that can be taken if it is cleared.
 
     Args:
@@ -200,7 +201,7 @@ class IdleKnob:
 
 
 @attrs.frozen
-class Played:
+class Played(Fielded):
     """A snapshot that was grown or added so that all, the base and each source can be played.
 
     Args:

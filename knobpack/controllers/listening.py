@@ -5,6 +5,7 @@ from __future__ import annotations
 import attrs
 
 from knobpack.errors import InputError
+from knobpack.telling import Fielded
 from knobpack.words import converters, fields
 
 CHANNELS = 256
@@ -40,7 +41,7 @@ def _check_numbers(_: object, __: object, numbers: object) -> None:
 
 
 @attrs.frozen
-class Listening:
+class Listening(Fielded):
     """What a voice already listens to, before any knob is given a number.
 
     Args:

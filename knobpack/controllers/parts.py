@@ -7,6 +7,7 @@ from collections.abc import Iterable, Iterator, Sequence
 import attrs
 
 from knobpack.controllers.table import TABLE, UNDEFINED_SINGLES
+from knobpack.telling import Fielded
 from knobpack.words.naming import knob_told, listed
 
 MASTER = ""
@@ -17,7 +18,7 @@ Numbers = int | tuple[int, int]
 
 
 @attrs.frozen
-class Sent:
+class Sent(Fielded):
     """What a knob is sent on; nothing, if all three are None.
 
     Args:
@@ -45,7 +46,7 @@ class Sent:
 
 
 @attrs.frozen
-class KnobNumber:
+class KnobNumber(Fielded):
     """What one knob, or the master, is sent on.
 
     Args:
@@ -85,7 +86,7 @@ class KnobNumber:
 
 
 @attrs.frozen
-class Closed:
+class Closed(Fielded):
     """A number that is allowed, but that voices on the channel listen to already.
 
     Args:
@@ -105,7 +106,7 @@ class Closed:
 
 
 @attrs.frozen
-class Room:
+class Room(Fielded):
     """What would give room on a channel where the numbers have run out.
 
     Args:

@@ -5,14 +5,14 @@ from __future__ import annotations
 import attrs
 
 from knobpack.controllers.listening import Listening
-from knobpack.telling import Told
+from knobpack.telling import Fielded, Told
 from knobpack.wording import many
 from knobpack.words import Group, Voice
 from knobpack.words.naming import listed
 
 
 @attrs.frozen
-class ListedController:
+class ListedController(Fielded):
     """One entry of a list: which controller it is, and what it became here.
 
     Args:

@@ -11,7 +11,7 @@ from knobpack.allocation import Allocation
 from knobpack.explanation.company import Differing, differences, units_of
 from knobpack.explanation.ways import MOST, Asked, Way, all_ways, elsewhere, way_of
 from knobpack.limits import DEFAULT_EFFORT, check_limits
-from knobpack.telling import Told
+from knobpack.telling import Fielded, Told
 from knobpack.words import fields
 from knobpack.words.naming import knob_told, listed
 
@@ -29,7 +29,7 @@ MOST_LINES = 6
 
 
 @attrs.frozen
-class Place:
+class Place(Fielded):
     """Where one set of destinations is, and whether it could be elsewhere.
 
     Args:

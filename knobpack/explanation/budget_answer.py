@@ -8,7 +8,7 @@ import attrs
 
 from knobpack.explanation.budget_entry import Entry
 from knobpack.explanation.free_knob import MOST_OFFERS, KnobOffer
-from knobpack.telling import Told
+from knobpack.telling import Fielded, Told
 from knobpack.wording import TIER_WORDS, many
 from knobpack.words.naming import knob_told, knobs_told, listed
 
@@ -39,7 +39,7 @@ class FewerKnobs(Entry):
 
 
 @attrs.frozen
-class FamilyBudget:
+class FamilyBudget(Fielded):
     """What one family costs with a knob fewer, as given, and one more, the rest left as it is.
 
     In a setup in use what moves counts by whole knobs, and so for all families at once: there each

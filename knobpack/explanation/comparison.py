@@ -7,6 +7,7 @@ from collections.abc import Iterator
 import attrs
 
 from knobpack.prices import TIERS, Prices
+from knobpack.telling import Fielded
 from knobpack.wording import (
     BUNDLE_TERMS,
     KNOB_TERMS,
@@ -22,7 +23,7 @@ MOST_TERMS = 5
 
 
 @attrs.frozen
-class TermChange:
+class TermChange(Fielded):
     """One term that costs something else than before.
 
     Args:
@@ -69,7 +70,7 @@ _TERM_WORDS = {
 
 
 @attrs.frozen
-class Comparison:
+class Comparison(Fielded):
     """What a layout costs beside another.
 
     Args:

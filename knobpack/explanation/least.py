@@ -7,7 +7,7 @@ import attrs
 from knobpack.allocator import fewest_sets
 from knobpack.limits import DEFAULT_EFFORT, check_limits
 from knobpack.problem import bits
-from knobpack.telling import Told
+from knobpack.telling import Fielded, Told
 from knobpack.wording import many
 from knobpack.words import Request
 from knobpack.words.fields import check_kind
@@ -22,7 +22,7 @@ MOST_SHOWN = 12
 
 
 @attrs.frozen
-class Crowd:
+class Crowd(Fielded):
     """Destinations that may share with each other at most, and are many for a knob.
 
     Args:

@@ -19,6 +19,7 @@ import attrs
 from knobpack.allocation import Allocation
 from knobpack.checker import check
 from knobpack.errors import Fault
+from knobpack.telling import Fielded
 from knobpack.words import Alone, Apart, Barred, Layout, Request, Route, Rule, Together
 from knobpack.words.edits import placed, with_rule
 
@@ -37,7 +38,7 @@ EFFORT_PER_CHOICE = 5e-8
 
 
 @attrs.frozen
-class Way:
+class Way(Fielded):
     """A way to share the knobs: what is with what, on whatever knobs, and what is left out.
 
     Args:

@@ -9,7 +9,7 @@ from knobpack.allocator import allocate_alike
 from knobpack.clash import Clash, ImpossibleDemands
 from knobpack.explanation.comparison import Comparison, compared
 from knobpack.limits import DEFAULT_EFFORT, check_limits
-from knobpack.telling import Told
+from knobpack.telling import Fielded, Told
 from knobpack.wording import TIER_WORDS, essential_told, many
 from knobpack.words import Request
 from knobpack.words.demand import sentences_of
@@ -18,7 +18,7 @@ from knobpack.words.naming import knob_told, listed
 
 
 @attrs.frozen
-class Moved:
+class Moved(Fielded):
     """A destination that is elsewhere.
 
     Args:

@@ -9,6 +9,7 @@ import attrs
 from knobpack.explanation.case import Case
 from knobpack.facts import Obstacle
 from knobpack.graph import families_of
+from knobpack.telling import Fielded
 from knobpack.words.naming import listed
 
 LARGEST = 30
@@ -16,7 +17,7 @@ LARGEST = 30
 
 
 @attrs.frozen
-class Witness:
+class Witness(Fielded):
     """Destinations that fill the surface: each is on a knob of its own, and there is no other.
 
     Args:

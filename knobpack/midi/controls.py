@@ -17,6 +17,7 @@ import attrs
 
 from knobpack.controllers.table import TABLE
 from knobpack.midi.smf import ControlChange
+from knobpack.telling import Fielded
 from knobpack.wording import many
 from knobpack.words.naming import listed
 from knobpack.words.sending import LOW_HALF, RESERVED
@@ -35,7 +36,7 @@ _RESET_ALL: Final = 121
 
 
 @attrs.frozen
-class Control:
+class Control(Fielded):
     """What one control did in a recording.
 
     Args:

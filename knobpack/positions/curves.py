@@ -20,6 +20,7 @@ import attrs
 from knobpack.errors import InputError
 from knobpack.loading import load
 from knobpack.positions.scaling import MOST_BITS, check_travel, checked_array
+from knobpack.telling import Fielded
 from knobpack.words import Travel, fields
 
 if TYPE_CHECKING:
@@ -36,7 +37,7 @@ _KNEE = 10 ** (-12 / 5)  # the share of MaxValue where 96 dB are reached and the
 
 
 @attrs.frozen
-class Curve:
+class Curve(Fielded):
     """The curve of a route: its shape, its polarity and its direction.
 
     Every curve is monotone: it never turns back as the position rises. Concave starts slowly and
@@ -136,7 +137,7 @@ class Curve:
 
 
 @attrs.frozen
-class Reach:
+class Reach(Fielded):
     """What a destination receives over the whole way of the master.
 
     Args:

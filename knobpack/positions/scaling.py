@@ -13,6 +13,7 @@ import attrs
 
 from knobpack.errors import InputError
 from knobpack.loading import load
+from knobpack.telling import Fielded
 from knobpack.words import Travel, converters, fields
 
 if TYPE_CHECKING:
@@ -24,7 +25,7 @@ MOST_BITS = 32
 
 
 @attrs.frozen
-class Position:
+class Position(Fielded):
     """A position and the resolution it was made in.
 
     It can be told in any resolution, each time from the original, so nothing is ever chained.

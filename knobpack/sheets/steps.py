@@ -17,6 +17,7 @@ from knobpack.sheets.told import (
     travel_told,
     voice_told,
 )
+from knobpack.telling import Fielded
 from knobpack.wording import travel_text
 from knobpack.words import Group, KnobSending, Snapshot, Travel, Voice
 
@@ -57,7 +58,7 @@ _Word = TypeVar("_Word", Voice, Group, Snapshot, Travel, KnobSending, str, int)
 
 
 @attrs.frozen
-class Step:
+class Step(Fielded):
     """One thing to set.
 
     Args:

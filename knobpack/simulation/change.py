@@ -24,6 +24,7 @@ from knobpack.errors import InputError
 from knobpack.reading import Play, Reading, read
 from knobpack.simulation.given import by_hand, snapshot_named
 from knobpack.simulation.response import Receiver, Response, position_at, receivers
+from knobpack.telling import Fielded
 from knobpack.wording import CAUTION, level_like
 from knobpack.words import Route, Setup, fields
 from knobpack.words.converters import as_tuple
@@ -32,7 +33,7 @@ from knobpack.words.naming import knob_told, knobs_told, listed
 
 
 @attrs.frozen
-class Jump:
+class Jump(Fielded):
     """What one destination does at the recall of a snapshot, through one knob.
 
     Args:

@@ -17,6 +17,7 @@ from knobpack.errors import InputError
 from knobpack.loading import load
 from knobpack.positions import Curve, step_at
 from knobpack.reading import Reading
+from knobpack.telling import Fielded
 from knobpack.words import Travel, fields
 
 if TYPE_CHECKING:
@@ -41,7 +42,7 @@ def _as_float(given: float) -> float:
 
 
 @attrs.frozen
-class Response:
+class Response(Fielded):
     """What a destination receives for the position of its knob: the curve times the depth.
 
     Args:

@@ -6,13 +6,14 @@ from typing import TypeAlias
 
 import attrs
 
+from knobpack.telling import Fielded
 from knobpack.words import converters, fields
 from knobpack.words.naming import knob_told, knobs_told, listed
 from knobpack.words.voice import Voice
 
 
 @attrs.frozen
-class OwnKnob:
+class OwnKnob(Fielded):
     """A destination, or several that belong together, on a knob of their own.
 
     Nothing else is on that knob from then on.
@@ -39,7 +40,7 @@ class OwnKnob:
 
 
 @attrs.frozen
-class OnKnob:
+class OnKnob(Fielded):
     """A destination, or several, on this knob.
 
     What is on it already stays there, unless a snapshot moves the one and not the other, or the
@@ -64,7 +65,7 @@ class OnKnob:
 
 
 @attrs.frozen
-class Swap:
+class Swap(Fielded):
     """Two knobs change places: each drives what the other drove, over the same travel.
 
     Args:
@@ -83,7 +84,7 @@ class Swap:
 
 
 @attrs.frozen
-class Part:
+class Part(Fielded):
     """What shares a knob parted, so that it can be moved apart.
 
     Args:
@@ -108,7 +109,7 @@ class Part:
 
 
 @attrs.frozen
-class Join:
+class Join(Fielded):
     """What several knobs drive joined on one knob, so that the others are free.
 
     Args:
@@ -127,7 +128,7 @@ class Join:
 
 
 @attrs.frozen
-class OutOfUse:
+class OutOfUse(Fielded):
     """A knob that is broken tonight: nothing is on it until it is back in use.
 
     Args:
@@ -144,7 +145,7 @@ class OutOfUse:
 
 
 @attrs.frozen
-class BackInUse:
+class BackInUse(Fielded):
     """A knob that is mended: what moved because it was broken goes back, unless edited since.
 
     Args:
@@ -161,7 +162,7 @@ class BackInUse:
 
 
 @attrs.frozen
-class Away:
+class Away(Fielded):
     """A voice, a source or a destination away.
 
     A voice goes whole, a source with all its voices; a destination stays with its voice, and no
@@ -183,7 +184,7 @@ class Away:
 
 
 @attrs.frozen
-class OneMore:
+class OneMore(Fielded):
     """A voice more: it gets a free layer, and free knobs for what it has.
 
     Destinations that say that one knob of their source drove them (``source_knob``) come as one

@@ -7,6 +7,7 @@ from typing import Any, Final, Literal, TypeAlias
 
 import attrs
 
+from knobpack.telling import Fielded
 from knobpack.words.layout import Route
 from knobpack.words.naming import knob_told, listed
 from knobpack.words.request import Request
@@ -43,7 +44,7 @@ COUNTS = ((LAYERS, LAYER), (SNAPSHOTS, STORE))
 
 
 @attrs.frozen
-class Demand:
+class Demand(Fielded):
     """One thing that a layout must do.
 
     Args:

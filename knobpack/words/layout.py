@@ -8,7 +8,7 @@ from functools import cached_property
 import attrs
 
 from knobpack.errors import InputError
-from knobpack.telling import Sentences, Table, Told
+from knobpack.telling import Fielded, Sentences, Table, Told
 from knobpack.words import converters, fields
 from knobpack.words.asked import EDITS, Edit
 from knobpack.words.rules import RULES, Rule
@@ -20,7 +20,7 @@ from knobpack.words.voice import Group, Voice
 
 
 @attrs.frozen
-class Route:
+class Route(Fielded):
     """One knob driving one destination.
 
     Args:
@@ -39,7 +39,7 @@ class Route:
 
 
 @attrs.frozen
-class KnobTravel:
+class KnobTravel(Fielded):
     """The travel that a knob is set to.
 
     Args:
@@ -55,7 +55,7 @@ class KnobTravel:
 
 
 @attrs.frozen
-class VoiceLayer:
+class VoiceLayer(Fielded):
     """The layer that a voice stands at.
 
     Args:
@@ -73,7 +73,7 @@ class VoiceLayer:
 
 
 @attrs.frozen
-class Layout:
+class Layout(Told):
     """Which knob drives what, over which travel, and where the voices stand.
 
     Travels and layers may be left out: :func:`knobpack.checker.check` then prices the best travel
@@ -122,6 +122,18 @@ class Layout:
         found = {each.destination: each.travel or of_knob.get(each.knob) for each in self.routes}
         return {name: travel for name, travel in found.items() if travel is not None}
 
+    @property
+    def sentences(self) -> tuple[str, ...]:
+        """What each knob drives, and at which layer each voice stands."""
+        driven: dict[str, list[str]] = {}
+        for route in self.routes:
+            over = f" over {route.travel}" if route.travel else ""
+            driven.setdefault(route.knob, []).append(f"{route.destination}{over}")
+        travels = {each.knob: f", {each.travel}" for each in self.travels}
+        knobs = (f"{knob}{travels.get(knob, '')}: {', '.join(it)}." for knob, it in driven.items())
+        layers = (f"{place.voice} is on layer {place.layer}." for place in self.layers)
+        return (*knobs, *layers) or ("Nothing is routed.",)
+
     @classmethod
     def of(cls, knobs: Mapping[str, str | Iterable[str]]) -> Layout:
         """A layout from what each knob drives.
@@ -141,7 +153,7 @@ class Layout:
 
 
 @attrs.frozen
-class MovedRoute:
+class MovedRoute(Fielded):
     """A route of what was there that gave way.
 
     Args:
@@ -163,7 +175,7 @@ class MovedRoute:
 
 
 @attrs.frozen
-class Arrival:
+class Arrival(Fielded):
     """A source that came to a setup, and what must be known to take it away again.
 
     Voices say themselves which source they came from, and snapshots that took something in name
@@ -211,7 +223,7 @@ class Arrival:
 
 
 @attrs.frozen
-class BrokenKnob:
+class BrokenKnob(Fielded):
     """A knob that is not used until it is mended, and what moved because of it.
 
     Args:
@@ -234,7 +246,7 @@ class BrokenKnob:
 
 
 @attrs.frozen
-class SetupPart:
+class SetupPart(Fielded):
     """What differs of a setup before and after an edit; None: it does not.
 
     Args:
@@ -300,7 +312,7 @@ class SetupPart:
 
 
 @attrs.frozen
-class PastEdit:
+class PastEdit(Fielded):
     """An edit that was made of a setup, and what it changed: so it can be taken back.
 
     Args:
@@ -321,7 +333,7 @@ class PastEdit:
 
 
 @attrs.frozen
-class Home:
+class Home(Fielded):
     """Where a setup comes from that was taken to another panel: so it can be taken back.
 
     Args:

@@ -10,6 +10,7 @@ import attrs
 
 from knobpack.asked import AskedOfRequest
 from knobpack.errors import InputError
+from knobpack.telling import Told
 from knobpack.words import converters, fields
 from knobpack.words.bundle import Bundle, carried, loads, sequence
 from knobpack.words.in_use import InUse
@@ -31,7 +32,7 @@ MOST_HELD = 1_000_000
 
 
 @attrs.frozen
-class Request(AskedOfRequest):
+class Request(Told, AskedOfRequest):
     """The voices to combine, the surface to combine them on, and what is asked of the result.
 
     Args:
@@ -97,6 +98,32 @@ class Request(AskedOfRequest):
         self._check_rules()
         self._check_keep()
         self._check_use()
+
+    @property
+    def sentences(self) -> tuple[str, ...]:
+        """How much is asked, then voice by voice, snapshot by snapshot and rule by rule."""
+        voices = (
+            f"{voice.name}: {', '.join(each.name for each in voice.destinations) or 'nothing'}."
+            for voice in self.voices
+        )
+        snapshots = (
+            f"'{each.name}' moves {', '.join(each.moves) or 'nothing'}." for each in self.played
+        )
+        rules = (f"Rule: {rule}." for rule in self.rules)
+        counts = (
+            f"{len(of)} {what}{'' if len(of) == 1 else 's'}"
+            for of, what in (
+                (self.destinations, "destination"),
+                (self.voices, "voice"),
+                (self.surface.knobs, "knob"),
+            )
+        )
+        return (
+            "{} of {} for {}.".format(*counts),
+            *voices,
+            *snapshots,
+            *rules,
+        )
 
     @cached_property
     def destinations(self) -> dict[str, Destination]:

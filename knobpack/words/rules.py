@@ -11,6 +11,7 @@ from typing import TypeAlias
 
 import attrs
 
+from knobpack.telling import Fielded
 from knobpack.words import converters, fields
 
 
@@ -19,7 +20,7 @@ def _listed(names: tuple[str, ...]) -> str:
 
 
 @attrs.frozen
-class Together:
+class Together(Fielded):
     """All the destinations named are on one knob, or none of them is placed.
 
     Preferred: each knob more than one that they spread over costs ``weight`` (sharing tier).
@@ -47,7 +48,7 @@ class Together:
 
 
 @attrs.frozen
-class Apart:
+class Apart(Fielded):
     """No destination of ``first`` is on one knob with a destination of ``second``.
 
     Preferred: each pair that is costs ``weight`` (sharing tier), so this is also how a caller
@@ -80,7 +81,7 @@ class Apart:
 
 
 @attrs.frozen
-class Alone:
+class Alone(Fielded):
     """Nothing but the destinations named is on their knobs; among themselves they may share.
 
     Preferred: each knob that carries both one of them and another costs ``weight`` (sharing
@@ -109,7 +110,7 @@ class Alone:
 
 
 @attrs.frozen
-class Fixed:
+class Fixed(Fielded):
     """The destinations named are placed, on this knob.
 
     Preferred: each of them that is placed on another knob costs ``weight`` (layout tier).
@@ -139,7 +140,7 @@ class Fixed:
 
 
 @attrs.frozen
-class Barred:
+class Barred(Fielded):
     """The destinations named are on none of these knobs.
 
     Preferred: each of them that is costs ``weight`` (layout tier).

@@ -7,6 +7,7 @@ from typing import Final, Literal, TypeAlias, get_args
 import attrs
 
 from knobpack.errors import InputError
+from knobpack.telling import Fielded
 from knobpack.words import converters, fields
 from knobpack.words.span import HIGHEST_DATA
 from knobpack.words.voice import CHANNELS
@@ -29,7 +30,7 @@ at all, as it sends how far it is turned and has no position of its own."""
 
 
 @attrs.frozen
-class KnobLabel:
+class KnobLabel(Fielded):
     """The label that the display of a knob shows.
 
     Args:
@@ -45,7 +46,7 @@ class KnobLabel:
 
 
 @attrs.frozen
-class KnobSending:
+class KnobSending(Fielded):
     """What a knob really sends, and how it takes over.
 
     Args:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import attrs
 
+from knobpack.telling import Fielded
 from knobpack.words import converters, fields
 from knobpack.words.naming import knob_told
 from knobpack.words.travel import HIGHEST_POSITION
@@ -16,7 +17,7 @@ ONLY = "only "
 
 
 @attrs.frozen
-class KnobPosition:
+class KnobPosition(Fielded):
     """Where a snapshot puts a knob that does not follow the master in it.
 
     Args:
@@ -34,7 +35,7 @@ class KnobPosition:
 
 
 @attrs.frozen
-class Snapshot:
+class Snapshot(Fielded):
     """A recalled state of the setup.
 
     Args:

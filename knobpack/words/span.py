@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import attrs
 
+from knobpack.telling import Fielded
 from knobpack.words import converters, fields
 
 HIGHEST_DATA = 127
@@ -11,7 +12,7 @@ HIGHEST_DATA = 127
 
 
 @attrs.frozen
-class Span:
+class Span(Fielded):
     """The keys, or the velocities, from a lowest to a highest, both among them.
 
     Where ``high`` is below ``low`` there is none: a setup may be faulty, and the audit says so.

@@ -10,6 +10,7 @@ from typing import Final, Literal, SupportsIndex, TypeAlias, TypedDict, Unpack, 
 import attrs
 
 from knobpack.errors import InputError
+from knobpack.telling import Fielded
 from knobpack.words import converters, fields
 from knobpack.words.naming import close, hint, listed
 
@@ -25,7 +26,7 @@ NOT_ON_KNOB = "this surface sets the travel on each route; give it there, with R
 
 
 @attrs.frozen
-class Knob:
+class Knob(Fielded):
     """One physical control of the surface.
 
     Args:
@@ -77,7 +78,7 @@ class SurfaceLimits(TypedDict, total=False):
 
 
 @attrs.frozen
-class Surface:
+class Surface(Fielded):
     """The panel: its knobs in order, its resolution and its limits.
 
     Args:

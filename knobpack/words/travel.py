@@ -6,13 +6,14 @@ from typing import SupportsIndex
 
 import attrs
 
+from knobpack.telling import Fielded
 from knobpack.words import converters, fields
 
 HIGHEST_POSITION = 2**32 - 1
 
 
 @attrs.frozen
-class Travel:
+class Travel(Fielded):
     """The start and end position of a knob, in the resolution of its surface.
 
     ``end`` below ``start`` is a reversed travel; ``end`` equal to ``start`` is an empty one: the

@@ -7,6 +7,7 @@ from functools import cached_property
 import attrs
 
 from knobpack.errors import InputError
+from knobpack.telling import Fielded
 from knobpack.words import converters, fields
 from knobpack.words.naming import close, hint
 from knobpack.words.span import Span
@@ -23,7 +24,7 @@ DOWN, UP = -64, 63
 
 
 @attrs.frozen
-class Destination:
+class Destination(Fielded):
     """One controllable input of a voice.
 
     Outside its voice it is named ``voice/destination``.
@@ -75,7 +76,7 @@ class Destination:
 
 
 @attrs.frozen
-class Voice:
+class Voice(Fielded):
     """One sound of a layered setup.
 
     Args:
@@ -189,7 +190,7 @@ class Voice:
 
 
 @attrs.frozen
-class Group:
+class Group(Fielded):
     """A named set of voices, groups or destinations.
 
     Args:

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import attrs
 
+from knobpack.telling import Fielded
 from knobpack.words import converters, fields
 
 
 @attrs.frozen
-class Weights:
+class Weights(Fielded):
     """The weights of every tier, in points. Points of different tiers are never added up.
 
     Args:
