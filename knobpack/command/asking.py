@@ -42,7 +42,7 @@ def asking(options: argparse.Namespace) -> int:
     if isinstance(found, Request):
         request = found
     else:
-        allocation = _in_use(found, options)
+        allocation = found if isinstance(found, Allocation) else _in_use(found, options)
         request = allocation.request
     asked = {
         " ".join((takes.name, *values)): question(takes.name, values, request, options)

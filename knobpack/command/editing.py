@@ -28,17 +28,15 @@ KNOBS = {"on": 1, "swap": 2, "join": None, "out-of-use": 1, "back-in-use": 1}
 def editing(options: argparse.Namespace) -> int:
     """``edit``: edits of a setup in use, one after the other."""
     steps = [
-        (" ".join((takes.name, *values)), _edit(takes.name, takes.wants, values))
+        (" ".join((takes.name, *values)), _step(takes.name, takes.wants, values))
         for takes, values in split(options.words, EDITS, "knobpack edit")
     ]
     setup = before = inputs.setup(options.files[0], options)
     found: dict[str, Edited] = {}
     with going_on("editing", options) as limits:
-        from knobpack.edits.edits import edit
-
-        for turn, (asked, what) in enumerate(steps):
+        for turn, (asked, step) in enumerate(steps):
             try:
-                done = edit(setup, what, **limits)
+                done = step(setup, **limits)
             except InputError as error:
                 raise _refused(asked.partition(" ")[0], error) from None
             again = sum(other == asked for other, _ in steps[:turn])
@@ -48,10 +46,14 @@ def editing(options: argparse.Namespace) -> int:
     return give(outcome, options)
 
 
-def _edit(name: str, wants: str, values: tuple[str, ...]) -> Edit:
-    """What one edit asks for."""
-    from knobpack.words import asked as edits
+def _step(name: str, wants: str, values: tuple[str, ...]) -> Callable[..., Edited]:
+    """What does one edit of a setup."""
+    from knobpack import edits
 
+    if name == "take-back":
+        words = " ".join(values)
+        which = int(words) if words.isascii() and words.isdecimal() else words or None
+        return lambda setup, **limits: edits.take_back(setup, which, **limits)
     for value in values[: KNOBS.get(name, 0)]:
         if "/" in value:
             right = f"give {wants}" if name != "on" else "name the knob first, then what goes on it"
@@ -67,9 +69,10 @@ def _edit(name: str, wants: str, values: tuple[str, ...]) -> Edit:
         "away": lambda: edits.Away(values),
     }
     try:
-        return made[name]()
+        what = made[name]()
     except InputError as error:
         raise _refused(name, error) from None
+    return lambda setup, **limits: edits.edit(setup, what, **limits)
 
 
 def moving(options: argparse.Namespace) -> int:
@@ -77,9 +80,9 @@ def moving(options: argparse.Namespace) -> int:
     if options.home == (options.panel is not None):
         raise Refused("move: give the file of the panel to go to, or --home; one of the two")
     setup = inputs.setup(options.files[0], options)
-    panel = inputs.word(options.panel, options).surface if options.panel is not None else None
+    panel = inputs.surface(options.panel, options) if options.panel is not None else None
     with going_on("moving", options) as limits:
-        from knobpack.edits.moving import move_home, move_to_panel
+        from knobpack.edits import move_home, move_to_panel
 
         try:
             done = (
@@ -97,7 +100,9 @@ def moving(options: argparse.Namespace) -> int:
 def _refused(name: str, error: InputError) -> InputError:
     """What an edit refuses, as said of its word: fields within an edit are no player's words."""
     value: Any = error.value
-    if isinstance(value, tuple) and all(isinstance(each, str) for each in value):
+    if value == ():
+        value = Reason("nothing was edited")
+    elif isinstance(value, tuple) and all(isinstance(each, str) for each in value):
         value = " ".join(value)
     if isinstance(value, Setup):
         value = Reason(f"{value.name} will not do")

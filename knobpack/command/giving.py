@@ -101,11 +101,17 @@ def _tells_proof(outcome: Outcome) -> bool:
 
 
 def _plain(outcome: Outcome) -> Any:
-    """What is written as JSON: the layout alone, or all answers."""
+    """What is written as JSON: the layout alone, all answers, or the result where there is none."""
     parts = outcome.parts
     if len(parts) == 1 and isinstance(parts[0].answer, Allocation):
         return parts[0].answer
-    answers = {part.asked: part.answer for part in parts if not isinstance(part.answer, Allocation)}
+    answers = {
+        part.asked: part.answer
+        for part in parts
+        if part.answer is not None and not isinstance(part.answer, Allocation)
+    }
+    if not answers and outcome.setup is not None:
+        return outcome.setup
     return Answers(answers, outcome.essential_out) if outcome.essential_out else answers
 
 

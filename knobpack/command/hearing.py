@@ -56,7 +56,7 @@ def reading_lists(options: argparse.Namespace) -> int:
 
     surface = Surface.row(PLAIN)
     if options.panel is not None:
-        surface = inputs.word(options.panel, options).surface
+        surface = inputs.surface(options.panel, options)
     found = {}
     for path in dict.fromkeys(options.files):
         name = inputs.name_of(path)

@@ -4,21 +4,20 @@ from __future__ import annotations
 
 import argparse
 from pathlib import Path
-from typing import TYPE_CHECKING
 
+from knobpack.allocation import Allocation
 from knobpack.clash import Clash, ImpossibleDemands
 from knobpack.command.meter import going_on
 from knobpack.command.paths import in_file
 from knobpack.command.streams import REFUSED, fail
 from knobpack.errors import InputError
 from knobpack.files import from_plain, save_graph
-from knobpack.words import Request, Setup
-
-if TYPE_CHECKING:
-    from knobpack.allocation import Allocation
+from knobpack.words import Layout, Request, Setup, Surface
 
 
-def word(path: str, options: argparse.Namespace, rest: Setup | None = None) -> Request | Setup:
+def word(
+    path: str, options: argparse.Namespace, rest: Setup | None = None
+) -> Request | Setup | Allocation:
     """What a file holds.
 
     Args:
@@ -27,7 +26,7 @@ def word(path: str, options: argparse.Namespace, rest: Setup | None = None) -> R
         rest: the setup that says all that a table does not; None: nothing does.
 
     Raises:
-        InputError: it holds neither a request nor a setup, or no table.
+        InputError: it holds neither a request, a layout of one, nor a setup, or no table.
     """
     if path not in options.plain:
         from knobpack import tables
@@ -38,11 +37,9 @@ def word(path: str, options: argparse.Namespace, rest: Setup | None = None) -> R
     except InputError as error:
         error.add_note(in_file(path))
         raise
-    if isinstance(found, Request | Setup):
-        return found
-    raise InputError(
-        path, type(found).__name__.lower(), "give a file that holds a request or a setup"
-    )
+    if isinstance(found, Layout):
+        raise InputError(path, "layout", "give a file that holds a request or a setup")
+    return found
 
 
 def setup(path: str, options: argparse.Namespace, rest: Setup | None = None) -> Setup:
@@ -56,7 +53,14 @@ def setup(path: str, options: argparse.Namespace, rest: Setup | None = None) -> 
     found = word(path, options, rest)
     if isinstance(found, Setup):
         return found
-    return laid_out(found, options).setup(name_of(path))
+    allocation = laid_out(found, options) if isinstance(found, Request) else found
+    return allocation.setup(name_of(path))
+
+
+def surface(path: str, options: argparse.Namespace) -> Surface:
+    """The panel of what a file holds."""
+    found = word(path, options)
+    return found.request.surface if isinstance(found, Allocation) else found.surface
 
 
 def name_of(path: str) -> str:

@@ -3,22 +3,19 @@
 from __future__ import annotations
 
 import argparse
-from typing import TYPE_CHECKING
 
 import attrs
 
+from knobpack.allocation import Allocation
 from knobpack.command import inputs
 from knobpack.command.giving import give
 from knobpack.command.meter import going_on
 from knobpack.command.outcome import Outcome, Part
 from knobpack.words import Setup
 
-if TYPE_CHECKING:
-    from knobpack.allocation import Allocation
-
 
 def allocating(options: argparse.Namespace) -> int:
-    """``allocate``: the best layout of a request; of a setup, as if its panel were empty."""
+    """``allocate``: a request laid out, or as it was; a setup, as if its panel were empty."""
     (path,) = options.files
     found = inputs.word(path, options)
     if isinstance(found, Setup):
@@ -29,7 +26,7 @@ def allocating(options: argparse.Namespace) -> int:
             made = combine(empty, found, unreached=True, **limits)
         allocation, setup = made.allocation, attrs.evolve(made.setup, name=found.name)
     else:
-        allocation = inputs.laid_out(found, options)
+        allocation = found if isinstance(found, Allocation) else inputs.laid_out(found, options)
         setup = allocation.setup(inputs.name_of(path))
     lost = allocation.essential_out
     outcome = Outcome((laid(allocation, options),), allocation, setup, essential_out=lost)

@@ -15,6 +15,7 @@ from knobpack.command.names import known
 from knobpack.command.outcome import Outcome, Part
 from knobpack.command.paths import targets
 from knobpack.errors import InputError
+from knobpack.present.setup_text import sentences_text
 from knobpack.words import Setup
 from knobpack.words.snapshot import EVERYTHING
 
@@ -114,6 +115,13 @@ def _check_surfaces(before: Setup, after: Setup, options: argparse.Namespace) ->
                 "take it to that panel, knobpack move"
             )
             raise InputError("sheet", options.after, right)
+
+
+def showing(options: argparse.Namespace) -> int:
+    """``show``: what a setup holds."""
+    setup = inputs.setup(options.files[0], options)
+    part = Part("setup", None, partial(sentences_text, f"SETUP  {setup.name}", setup.sentences))
+    return give(Outcome((part,), setup=setup), options)
 
 
 def sending(options: argparse.Namespace) -> int:

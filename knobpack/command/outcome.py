@@ -22,13 +22,13 @@ class Part:
 
     Args:
         asked: what it answers; no two parts of one outcome answer the same.
-        answer: the answer.
+        answer: the answer; None: it is text alone.
         text: makes its text, from the columns that a line may take; empty: it is not shown.
         detail: whether it is shown only where details are asked for.
     """
 
     asked: str
-    answer: Written | Allocation
+    answer: Written | Allocation | None
     text: Callable[[int], str]
     detail: bool = False
 

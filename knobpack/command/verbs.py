@@ -134,6 +134,7 @@ EDITS: Final = _takes("""
   out-of-use KNOB  it is broken: nothing is on it from now on
   back-in-use KNOB  it is mended: what moved because of it goes back
   away NAME ...  take voices, sources or destinations away
+  take-back [EDIT ...]  take an edit back: the last one, or that of a number or a name
 """)
 """What can be edited."""
 
@@ -229,6 +230,13 @@ VERBS: Final[Mapping[str, Verb]] = {
         ),
         QUESTIONS,
         "A QUESTION is one of these. A NAME is a voice/destination.",
+    ),
+    "show": Verb(
+        "look",
+        "tell what a setup holds, as it stands, and which edits can be taken back",
+        "looking:showing",
+        _takes(_SETUP),
+        ("knobpack show tonight.json",),
     ),
     "audit": Verb(
         "look",

@@ -124,6 +124,11 @@ def _does(use: KnobUse, top: int) -> str:
     return f"{told}; {listed(still)} on it stays at one step" if still else told
 
 
+def sentences_text(heading: str, sentences: Iterable[str], page: int = PAGE) -> str:
+    """Sentences under a heading: lines of at most so many columns, the last one ended too."""
+    return "\n".join(_told(heading, sentences, page)) + "\n"
+
+
 def _told(heading: str, sentences: Iterable[str], page: int) -> list[str]:
     lines = paragraph(heading, 0, 2, page)
     for sentence in sentences:

@@ -11,6 +11,7 @@ from knobpack.errors import InputError
 from knobpack.telling import Fielded, Sentences, Table, Told
 from knobpack.words import converters, fields
 from knobpack.words.asked import EDITS, Edit
+from knobpack.words.naming import knob_told
 from knobpack.words.rules import RULES, Rule
 from knobpack.words.sending import KnobLabel, KnobSending
 from knobpack.words.snapshot import ONLY, Snapshot
@@ -459,7 +460,7 @@ class Setup(Told):
             f"{len(self.snapshots)} snapshots."
         )
         for knob, label, travel, driven, sends in self._knobs():
-            called = f"{knob} '{label}'" if label else knob
+            called = f"{knob_told(knob)} '{label}'" if label else knob_told(knob)
             sent = f"; {sends}" if sends else ""
             yield f"{called}, {travel}: drives {driven or 'nothing'}{sent}."
         for voice in self.voices:

@@ -12,6 +12,7 @@ import pytest
 
 from knobpack import OnKnob, OutOfUse, OwnKnob, Swap, edit, move_to_panel, patch_sheet
 from knobpack.command.main import main
+from knobpack.edits import take_back
 from knobpack.files import load_setup, loads, save
 from knobpack.words import Setup, Surface
 from tests.edits.test_by_hand import SETUP
@@ -106,6 +107,24 @@ def test_to_another_panel_and_back_home(
     assert load_setup("away.json") == move_to_panel(SETUP, Surface.row(3, bits=10)).setup
     assert main(["move", "away.json", *way, "--setup", "home.json", "--sheet", "back.md"]) == 0
     assert load_setup("home.json") == SETUP
+
+
+def test_edits_are_taken_back(
+    path: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    twice = edited(path, ["swap", "K1", "K3", "then", "own", "Bass/level"], tmp_path)
+    there = tmp_path / "twice.json"
+    save(there, twice)
+    assert main(["show", str(there)]) == 0
+    assert "Edit 1: K1 and K3 change places." in capsys.readouterr().out
+    first = take_back(twice, 1).setup
+    for which in (["1"], ["K1", "and", "K3", "change", "places"], ["K1 and K3 change places"]):
+        assert edited(str(there), ["take-back", *which], tmp_path) == first
+    assert edited(str(there), ["take-back", "then", "take-back"], tmp_path) == SETUP
+    assert main(["edit", path, "take-back"]) == 2
+    assert "take-back: nothing was edited; give a setup that was" in capsys.readouterr().err
+    assert main(["edit", str(there), "take-back", "3"]) == 2
+    assert "take-back: 3 will not do; give the number of an edit, 1 to 2" in capsys.readouterr().err
 
 
 def test_the_file_itself_is_replaced_where_that_is_said(path: str) -> None:

@@ -23,7 +23,8 @@ ask mine.json everything
 ask tonight.json everything
 ask mine.json without 933 then more-knobs 1 then clashes then why-not Strings/level 934
 edit tonight.json out-of-use 932 then swap 931 933 then own Bass/drive --details --setup e.json
-edit e.json on 935 Organ/send then back-in-use 932
+edit e.json on 935 Organ/send then back-in-use 932 then take-back 2
+show e.json
 audit base.json tonight.json organ.json bass.json late.json
 sweep tonight.json
 jumps tonight.json

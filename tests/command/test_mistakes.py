@@ -89,6 +89,8 @@ MISTAKES: list[tuple[str, str]] = [
     ("audit slip.csv", "row 1, column C: 'destnation' will not do; no column is called so"),
     ("table demo/base.json slip.csv", "close to it: destination; in the file 'slip.csv'"),
     ("table demo/base.json --table base.xlsx", "'base.xlsx' will not do; give a file that ends"),
+    ("listen demo/base.json no.mid", "no.mid: No such file or directory"),
+    ("listen demo/base.json sheet.html", "in the file 'sheet.html'"),
     ("ask request.json what-if no-such.json", "no-such.json: No such file"),
     ("combine - -", "-: standard input can be read once; give a file for the other"),
     ("audit -", "line 1, column 1"),

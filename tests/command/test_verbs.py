@@ -18,6 +18,7 @@ from knobpack.command.verbs import EDITS, QUESTIONS, SHARED, VERBS, Takes
 from knobpack.files import store
 from knobpack.limits import DEFAULT_EFFORT
 from knobpack.present.columns import cells
+from knobpack.words import Setup
 
 WIDTHS = (40, 59, 60, 80, 100)
 
@@ -165,15 +166,20 @@ def test_completion_is_made_or_says_what_is_missing(capsys: pytest.CaptureFixtur
         ("ask {request} why Oboe/level", "request"),
         ("ask {setup} why Piano/level", "setup"),
         ("allocate {setup}", "setup"),
+        ("ask {layout} why Oboe/level", "layout"),
+        ("edit {layout} swap K1 K2", "layout"),
+        ("allocate {layout}", "layout"),
+        ("move {setup} {layout}", "both"),
     ],
 )
-def test_setups_and_requests_do_alike_and_every_output_can_be_had(
+def test_setups_requests_and_layouts_do_alike_and_every_output_can_be_had(
     words: str, kind: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.chdir(tmp_path)
     assert main(["demo", "demo", "--request", "mine.json", "--quiet"]) == 0
-    typed = words.format(request="mine.json", setup="demo/base.json").split()
+    assert main(["allocate", "mine.json", "--json", "layout.json", "--quiet"]) == 0
+    typed = words.format(request="mine.json", setup="demo/base.json", layout="layout.json").split()
     outputs = "--json a.json --setup b.json --sheet c.md --picture d.svg --midi e --quiet"
     assert main([*typed, *outputs.split()]) == 0, kind
     assert {"a.json", "b.json", "c.md", "d.svg", "e"} <= {each.name for each in tmp_path.iterdir()}
-    assert isinstance(files.load("b.json"), files.load_setup("demo/base.json").__class__)
+    assert isinstance(files.load("b.json"), Setup)
