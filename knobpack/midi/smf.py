@@ -9,8 +9,7 @@ what could be read in two ways is refused with the byte where it stands.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from fractions import Fraction
+from collections.abc import Callable, Iterator
 from typing import Final
 
 import attrs
@@ -19,6 +18,9 @@ from knobpack.errors import InputError, Reason
 
 MOST_BYTES: Final = 8_000_000
 """Bytes of a file, at most."""
+
+MOST_EVENTS: Final = 500_000
+"""Events of a file, at most: eight minutes of a full line, and more would take seconds to read."""
 
 TEMPO: Final = 500_000
 """Microseconds in a quarter note where no tempo is set."""
@@ -88,6 +90,7 @@ class _Reader:
 
     data: bytes
     remarks: dict[str, None] = attrs.Factory(dict)
+    events: int = 0
 
     def remark(self, what: str) -> None:
         self.remarks[f"The file is not quite right: {what}."] = None
@@ -154,6 +157,10 @@ class _Track:
         while self.at < self.end:
             self.now += self.quantity()
             start = self.at
+            self.reader.events += 1
+            if self.reader.events > MOST_EVENTS:
+                right = f"give a recording of at most {MOST_EVENTS:,} events; record less at once"
+                raise InputError("events", self.reader.events, right)
             if self.at < self.end and self.reader.data[self.at] >= 0x80:
                 status, self.at = self.reader.data[self.at], self.at + 1
             elif running:
@@ -219,41 +226,38 @@ class _Track:
             self.changes.append((self.now, ((status & 0xF) + 1, body[0], body[1])))
 
 
-def _clock(division: int, tempi: list[tuple[int, int]]) -> _Clock:
+def _clock(division: int, tempi: list[tuple[int, int]]) -> Callable[[int], int]:
+    """What gives the milliseconds of a tick; ticks are asked for in order."""
     if division < 0x8000:
-        return _Clock(Fraction(1, 1000 * division), tempi)
-    frames = {29: Fraction(30_000, 1001)}.get(
-        256 - (division >> 8), Fraction(256 - (division >> 8))
-    )
-    return _Clock(1000 / (frames * (division & 0xFF)), None)
+        return _Clock(1000 * division, tempi).at
+    frames, ticks = 256 - (division >> 8), division & 0xFF
+    # 29 stands for 30 frames of which some are dropped: 30,000 in 1,001 seconds.
+    over, under = (1_001_000, 30_000 * ticks) if frames == 29 else (1_000, frames * ticks)
+    return lambda tick: (2 * tick * over + under) // (2 * under)
 
 
 @attrs.define
 class _Clock:
-    """Ticks, asked for in order, as milliseconds.
+    """Ticks of quarter notes as milliseconds.
 
     Args:
-        step: milliseconds of a tick; for each microsecond of a quarter note where there are tempi.
-        tempi: what is still to come of them; None: ticks are of time.
+        under: what the time is divided by, to be in milliseconds.
+        tempi: from which tick on each tempo holds.
     """
 
-    step: Fraction
-    tempi: list[tuple[int, int]] | None
-    tick: int = 0
-    time: Fraction = Fraction(0)
-    tempo: int = TEMPO
+    under: int
+    tempi: list[tuple[int, int]]
     place: int = 0
+    tick: int = 0
+    time: int = 0
+    tempo: int = TEMPO
 
-    def __call__(self, tick: int) -> int:
-        if self.tempi is None:
-            return round(tick * self.step)
+    def at(self, tick: int) -> int:
+        """The milliseconds of a tick, rounded."""
         while self.place < len(self.tempi) and self.tempi[self.place][0] <= tick:
-            self._go(self.tempi[self.place][0])
-            self.tempo = self.tempi[self.place][1]
+            there, tempo = self.tempi[self.place]
+            self.time += (there - self.tick) * self.tempo
+            self.tick, self.tempo = there, tempo
             self.place += 1
-        self._go(tick)
-        return round(self.time)
-
-    def _go(self, tick: int) -> None:
-        self.time += (tick - self.tick) * self.tempo * self.step
-        self.tick = tick
+        time = self.time + (tick - self.tick) * self.tempo
+        return (2 * time + self.under) // (2 * self.under)

@@ -175,6 +175,11 @@ def test_any_bytes_are_read_or_refused(some: bytes, at: int, data: st.DataObject
     assert all(sentence.endswith(".") for sentence in recording.sentences)
 
 
+def test_a_file_of_too_many_events_is_refused() -> None:
+    with pytest.raises(InputError, match="at most 500,000 events"):
+        control_changes(file_of("00 B0 4A 40 " + "00 4A 41 " * 500_000))
+
+
 def test_a_file_that_is_too_large_or_no_file_is_refused(tmp_path: object) -> None:
     for wrong in ("text", None, b" " * 8_000_001):
         with pytest.raises(InputError):
