@@ -15,6 +15,7 @@ import attrs
 
 from knobpack import strict_json
 from knobpack.errors import InputError
+from knobpack.words.naming import close, hint
 
 LONGEST_NAME = 120
 """Characters in a name, at most (of a voice and of its destination each, in a full name)."""
@@ -48,7 +49,8 @@ def choice(words: Sequence[str], *, optional: bool = False) -> Validator:
 
     def check(where: str, value: object) -> None:
         if not isinstance(value, str) or value not in words:
-            raise InputError(where, value, f"give one of {', '.join(map(repr, words))}{none}")
+            near = hint(close(value, words)) if isinstance(value, str) else ""
+            raise InputError(where, value, f"give one of {', '.join(map(repr, words))}{none}{near}")
 
     return _validate(check, optional)
 
