@@ -96,7 +96,7 @@ def settled(
             for each in stood.snapshots or made.snapshots
         ),
     )
-    made, new, dropped = _needed(setup.name, made, plan)
+    made, new, dropped = _needed(made, plan)
     came = _arrivals(base, made, guests, new, routes, fresh)
     made = attrs.evolve(made, arrivals=(*setup.arrivals, *came))
     overruled = [
@@ -157,7 +157,7 @@ def _origins(base: Based, guests: Sequence[Guest], plan: Plan) -> list[Origin]:
     return found
 
 
-def _needed(base: str, made: Setup, plan: Plan) -> tuple[Setup, tuple[Candidate, ...], list[Left]]:
+def _needed(made: Setup, plan: Plan) -> tuple[Setup, tuple[Candidate, ...], list[Left]]:
     """The result without the new snapshots that come to nothing, or to what another is."""
     new = {each.snapshot.name: each for each in plan.new}
     reading = read(made)
@@ -176,9 +176,9 @@ def _needed(base: str, made: Setup, plan: Plan) -> tuple[Setup, tuple[Candidate,
         else:
             stands[key] = name
     left = [
-        Left(each.owners[0] if each.old else base, "snapshot", each.old or name, gone[name])
+        Left(each.owners[0], "snapshot", each.old, gone[name])
         for name, each in new.items()
-        if name in gone
+        if name in gone and each.old is not None
     ]
     snapshots = tuple(each for each in made.snapshots if each.name not in gone)
     kept = tuple(each for name, each in new.items() if name not in gone)
