@@ -132,6 +132,7 @@ def test_what_adds_nothing_is_not_added() -> None:
     found = combine(full, BRASS)
     assert names(found.setup) == ["all"]
     assert len(found.request.played) > 1
+    assert not any(each.kind == "snapshot" for each in found.left)  # nobody had it
     plain = to_plain(found)["allocation"]["following"]
     assert plain == [{"snapshot": "all", "knobs": ["K1", "K2"]}]
     assert found.without_knob == ("Brass/level", "Brass/tone")
