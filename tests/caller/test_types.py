@@ -135,3 +135,24 @@ def test_what_is_right_runs() -> None:
     assert right.RULES[1] == Apart("Organ", "Bass", 2)
     assert right.LAYOUT.routes[1].destination == "Bass/level"
     assert right.FOUND.proven
+
+
+def test_the_tool_runs() -> None:
+    done = subprocess.run(  # noqa: S603
+        [sys.executable, str(HERE / "program.py")],
+        capture_output=True,
+        check=True,
+        env=os.environ | {"PYTHONPATH": str(ROOT)},
+        text=True,
+    )
+    assert done.stderr == ""
+    for told in (
+        "Request.rules[1].names[0]: name a voice, a group",
+        "That cannot be done: drop the rule",
+        "Organ/drawbars is on K",
+        "not there: no such file.json",
+        "[4, 4, 4] [4, 4, 4]",
+        "[True, True, True]",
+        "close to it: Organ/rotor",
+    ):
+        assert told in done.stdout
