@@ -1,7 +1,7 @@
 """Shifting: a known arrangement made better by small steps, all of one sort looked at together.
 
-A step exchanges two stretches of knobs that meet, so that a few clusters in a row move elsewhere
-and what is between moves up; or it swaps two clusters. It proves nothing.
+A step lets two stretches of knobs change places. Either they meet, so that a few clusters in a row
+move elsewhere and what is between moves up; or they are as long as each other. It proves nothing.
 """
 
 from __future__ import annotations
@@ -19,10 +19,10 @@ from knobpack.solver.raising import EFFORT_PER_NUMBER
 from knobpack.solver.watch import Watch
 
 LONGEST = 4
-"""Clusters in a row that move elsewhere together, at most."""
+"""Clusters in a row that move elsewhere together, at most, and in each of two that change places."""
 
 FARTHEST = 48
-"""Knobs that the two stretches have together, at most."""
+"""Knobs that two stretches that meet have together, at most."""
 
 BARRED = 1 << 50
 """Stands here for the price of a place that is not allowed: many of them can be added up."""
@@ -38,12 +38,11 @@ def shifted(panel: Panel, path: Sequence[int], watch: Watch) -> tuple[int, ...]:
     """
     now = np.array(path, dtype=np.int64)
     cost = panel.cost(now.tolist())
-    while panel.knobs > 1 and not watch.over():
-        then = now
-        for step in (_exchange, _swap):
-            then = step(panel, then)
+    steps = _steps(panel.knobs, tuple(panel.beside))
+    while len(steps.first) and not watch.over():
+        then = _stepped(panel, now, steps)
         after = panel.cost(then.tolist())
-        watch.spend(EFFORT_PER_NUMBER * 30 * len(_stretches(panel.knobs).first))
+        watch.spend(EFFORT_PER_NUMBER * 30 * len(steps.first))
         if after >= cost:
             break
         now, cost = then, after
@@ -51,144 +50,139 @@ def shifted(panel: Panel, path: Sequence[int], watch: Watch) -> tuple[int, ...]:
 
 
 @attrs.frozen(eq=False)
-class _Stretches:
-    """Every two stretches: from ``first`` up to ``middle``, and from there up to ``end``."""
+class _Steps:
+    """Every two stretches: from ``first`` up to ``middle``, and from ``other`` up to ``end``.
 
-    first: NDArray[np.int64]
-    middle: NDArray[np.int64]
-    end: NDArray[np.int64]
+    ``more`` and ``less`` say, step by step (column), which numbers of an arrangement (see
+    :func:`_numbers`) are to be added up and taken off to have what the step costs.
+    """
+
+    first: Whole
+    middle: Whole
+    other: Whole
+    end: Whole
+    more: Whole
+    less: Whole
 
 
 @cache
-def _stretches(knobs: int) -> _Stretches:
-    triples = [
-        (first, middle, end)
+def _steps(knobs: int, beside: tuple[bool, ...]) -> _Steps:
+    meeting = [
+        (first, middle, middle, end)
         for first in range(knobs)
         for end in range(first + 2, min(knobs, first + FARTHEST) + 1)
         for middle in range(first + 1, end)
         if min(middle - first, end - middle) <= LONGEST
     ]
-    columns = np.array(triples, dtype=np.int64).reshape(-1, 3).T
-    return _Stretches(columns[0], columns[1], columns[2])
+    equal = [
+        (first, first + length, other, other + length)
+        for length in range(1, LONGEST + 1)
+        for first in range(knobs)
+        for other in range(first + length + 1, knobs - length + 1)
+    ]
+    columns = np.array(meeting + equal, dtype=np.int64).reshape(-1, 4).T
+    return _Steps(*columns, *_numbered(np.array((*beside, False)), *columns))
 
 
-class _Lengthwise:
-    """What stretches of an arrangement would cost elsewhere."""
+def _numbered(
+    beside: NDArray[np.bool_], first: Whole, middle: Whole, other: Whole, end: Whole
+) -> tuple[Whole, Whole]:
+    """What to add up and what to take off for each step, by the places of :func:`_numbers`."""
+    knobs = len(beside) - 1
+    alone, sums = knobs**2, knobs**2 + knobs
+    turned = sums + (knobs + 1) * (2 * knobs + 1)
+    nothing = np.full(len(first), turned + (knobs + 1) ** 2)
+    more, less = [], []
 
-    def __init__(self, panel: Panel, path: NDArray[np.int64]) -> None:
-        self.panel = panel
-        self.path = np.append(path, path[-1])
-        self.beside = np.append(np.array(panel.beside), False)
-        self.beside[0] = False
-        knobs = panel.knobs
-        own = np.minimum(panel.costs[:, path], BARRED)
-        member = np.arange(knobs)
-        # Row: a knob; column: a member of the path there, with the run that begins.
-        self.joint = self.joined(np.roll(path, 1)[None, :], path[None, :], member[:, None])
-        together = own + self.joint
-        # Sums along diagonals: the members up to one, each ``shift`` knobs further on.
-        self.sums = np.zeros((knobs + 1, 2 * knobs + 1), dtype=np.int64)
-        for at in range(knobs):
-            self.sums[at + 1] = self.sums[at]
-            self.sums[at + 1, member - at + knobs] += together[:, at]
+    def joined(before: Whole, now: Whole, knob: Whole) -> Whole:
+        """Where what a member costs beside another begins, if that knob is beside one."""
+        joins = beside[knob] & (knob > 0)
+        return np.where(joins, before % knobs * knobs + now, alone + now % knobs)
 
-    def joined(self, before: Whole, now: Whole, knob: Whole) -> Whole:
-        """The price of the runs that begin on a knob, by the nodes before and on it."""
-        panel = self.panel
-        joined: Whole = np.where(self.beside[knob], panel.begins[before, now], panel.alone[now])
-        return joined
-
-    def of(self, begin: Whole, end: Whole, shift: Whole) -> Whole:
+    def moved(begin: Whole, stop: Whole, shift: Whole) -> tuple[Whole, Whole, Whole]:
         """What a stretch costs so many knobs further on, but for the run its first one begins."""
-        column = shift + self.panel.knobs
-        total: Whole = self.sums[end, column] - self.sums[begin, column]
-        total -= self.joint[begin + shift, begin]
-        return total
+        column = sums + shift + knobs
+        width = 2 * knobs + 1
+        within = joined(begin - 1, begin, begin + shift)
+        return stop * width + column, begin * width + column, within
+
+    def goes(begin: Whole, stop: Whole, shift: Whole, *, there: Whole | bool = True) -> None:
+        """A stretch that is somewhere moves by as much."""
+        for at, plus, minus in ((shift, more, less), (0 * shift, less, more)):
+            all_, before, joint = moved(begin, stop, at)
+            plus.append(np.where(there, all_, nothing))
+            minus += [np.where(there, before, nothing), np.where(there, joint, nothing)]
+
+    def turns(rows: tuple[Whole, Whole], columns: tuple[Whole, Whole]) -> None:
+        """All of one stretch come before all of another, and did so after them."""
+        (low, high), (left, right) = rows, columns
+        width = knobs + 1
+        more.extend((turned + high * width + right, turned + low * width + left))
+        less.extend((turned + high * width + left, turned + low * width + right))
+
+    between = middle < other
+    after = end < knobs
+    # What stands between the two moves by as much as one is longer than the other.
+    goes(other, end, first - other)
+    goes(middle, other, end - other - (middle - first), there=between)
+    goes(first, middle, end - middle)
+    turns((first, middle), (middle, end))
+    turns((middle, other), (other, end))
+    begun = np.where(between, other - 1, end - 1)
+    more += [joined(first - 1, other, first), joined(begun, first, first + end - middle)]
+    more.append(np.where(between, joined(end - 1, middle, first + end - other), nothing))
+    more.append(np.where(after, joined(middle - 1, end, end), nothing))
+    less += [joined(first - 1, first, first), joined(other - 1, other, other)]
+    less.append(np.where(between, joined(middle - 1, middle, middle), nothing))
+    less.append(np.where(after, joined(end - 1, end, end), nothing))
+    return np.array(more), np.array(less)
 
 
-def _exchange(panel: Panel, path: NDArray[np.int64]) -> NDArray[np.int64]:
-    """The path with the best exchanges made that do not touch each other."""
-    way, all_ = _Lengthwise(panel, path), _stretches(panel.knobs)
-    first, middle, end = all_.first, all_.middle, all_.end
-    nodes, shift = way.path, end - middle
-    zero = np.zeros_like(first)
-    turned = _turned(panel, path)
-    seam = first + shift
-    last = np.minimum(end, panel.knobs)
-    after = np.where(end < panel.knobs, 1, 0)
-    saved = (
-        way.joined(nodes[first - 1], nodes[middle], first)
-        + way.of(middle, end, first - middle)
-        + way.joined(nodes[end - 1], nodes[first], seam)
-        + way.of(first, middle, shift)
-        + after * way.joined(nodes[middle - 1], nodes[last], last)
-        - way.joined(nodes[first - 1], nodes[first], first)
-        - way.of(first, middle, zero)
-        - way.joined(nodes[middle - 1], nodes[middle], middle)
-        - way.of(middle, end, zero)
-        - after * way.joined(nodes[end - 1], nodes[last], last)
-        + turned[middle, end]
-        - turned[middle, middle]
-        - turned[first, end]
-        + turned[first, middle]
-    )
+def _numbers(panel: Panel, path: NDArray[np.int64]) -> Whole:
+    """All that steps from an arrangement can cost or save, in one row.
+
+    For each two members (first the one before), what the second costs beside the first; what each
+    costs beside none; for each member and shift, what those before it cost so many knobs further
+    on, beside each other; for each two members, what it costs to turn those before the one and
+    those before the other round; and nothing.
+    """
+    knobs, member = panel.knobs, np.arange(panel.knobs)
+    begins, alone = panel.begins[np.ix_(path, path)], panel.alone[path]
+    beside = np.array(panel.beside)
+    beside[:1] = False
+    own = np.minimum(panel.costs[:, path], BARRED)
+    # Row: a knob; column: a member of the path there, with the run that begins.
+    own += np.where(beside[:, None], begins[member - 1, member][None, :], alone[None, :])
+    # Sums along diagonals: the members up to one, each so many knobs further on.
+    sums = np.zeros((knobs + 1, 2 * knobs + 1), dtype=np.int64)
+    for at in range(knobs):
+        sums[at + 1] = sums[at]
+        sums[at + 1, member - at + knobs] += own[:, at]
+    after = panel.precedence.after[np.ix_(path, path)]
+    turned = np.zeros((knobs + 1, knobs + 1), dtype=np.int64)
+    turned[1:, 1:] = (after - after.T).cumsum(axis=0).cumsum(axis=1)
+    return np.concatenate((begins.ravel(), alone, sums.ravel(), turned.ravel(), [0]))
+
+
+def _saved(panel: Panel, path: NDArray[np.int64], steps: _Steps) -> Whole:
+    """What each step costs more than is saved by it."""
+    numbers = _numbers(panel, path)
+    saved: Whole = numbers.take(steps.more).sum(axis=0) - numbers.take(steps.less).sum(axis=0)
+    return saved
+
+
+def _stepped(panel: Panel, path: NDArray[np.int64], steps: _Steps) -> NDArray[np.int64]:
+    """The path with the best steps made that do not touch each other."""
+    saved = _saved(panel, path, steps)
     then = path.copy()
     touched = np.zeros(panel.knobs + 2, dtype=np.bool_)
     better = np.nonzero(saved < 0)[0]
     for at in better[np.argsort(saved[better], kind="stable")]:
-        begin, stop = int(first[at]), int(end[at])
-        if not touched[begin : stop + 2].any():
-            # Two exchanges are independent if a knob is between them.
-            touched[begin : stop + 2] = True
-            cut = int(middle[at])
-            then[begin:stop] = np.concatenate((path[cut:stop], path[begin:cut]))
+        first, middle = int(steps.first[at]), int(steps.middle[at])
+        other, end = int(steps.other[at]), int(steps.end[at])
+        if not touched[first : end + 2].any():
+            # Two steps are independent if a knob is between them.
+            touched[first : end + 2] = True
+            parts = path[other:end], path[middle:other], path[first:middle]
+            then[first:end] = np.concatenate(parts)
     return then
-
-
-def _turned(panel: Panel, path: NDArray[np.int64]) -> Whole:
-    """Sums of what it costs to turn members of a path round, up to one (row) and another."""
-    after = panel.precedence.after[np.ix_(path, path)]
-    sums = np.zeros((panel.knobs + 1, panel.knobs + 1), dtype=np.int64)
-    sums[1:, 1:] = (after - after.T).cumsum(axis=0).cumsum(axis=1)
-    return sums
-
-
-def _swap(panel: Panel, path: NDArray[np.int64]) -> NDArray[np.int64]:
-    """The path with the best swaps made that do not touch each other."""
-    knobs, beside = panel.knobs, np.array(panel.beside)
-    own = np.minimum(panel.costs[:, path], BARRED)
-    before = np.where(
-        beside[1:, None], panel.begins[path[:-1, None], path[None, :]], panel.alone[path][None, :]
-    )
-    after = np.where(
-        beside[1:, None], panel.begins[path[None, :], path[1:, None]], panel.alone[path[1:, None]]
-    )
-    # Row: a knob; column: the member of the path that would stand there among its neighbours.
-    there = own
-    there[0] += panel.alone[path]
-    there[1:] += before
-    there[:-1] += after
-    here = np.diag(there)
-    saved = there + there.T - here[:, None] - here[None, :] + _passed(panel, path)
-    one, other = np.nonzero(np.triu(saved < 0, 2))
-    then = path.copy()
-    touched = np.zeros(knobs + 2, dtype=np.bool_)
-    for at in np.argsort(saved[one, other], kind="stable"):
-        a, b = int(one[at]), int(other[at])
-        if not (touched[a : a + 3].any() or touched[b : b + 3].any()):
-            touched[a : a + 3] = touched[b : b + 3] = True
-            then[a], then[b] = path[b], path[a]
-    return then
-
-
-def _passed(panel: Panel, path: NDArray[np.int64]) -> Whole:
-    """What it costs to turn round what a swap of two members (row and column) turns round."""
-    after = panel.precedence.after[np.ix_(path, path)]
-    turned = after - after.T
-    sums = turned.cumsum(axis=1)
-    here = np.diag(sums)
-    # From the first to the second, and from what is between them to the second.
-    forth = sums - here[:, None]
-    back = np.diag(turned.cumsum(axis=0))[None, :] - turned.cumsum(axis=0)
-    passed: Whole = forth + back
-    return passed
