@@ -22,10 +22,10 @@ from knobpack.solver.raising import Prices, raised
 from knobpack.solver.shifting import shifted
 from knobpack.solver.watch import Watch
 
-DEPTHS = ((40, 20), (80, 100), (160, 400), (240, 1_600), (400, 6_000))
+DEPTHS = ((60, 50), (200, 300), (300, 1_500), (100, 6_000))
 """For each depth, how many rounds raise the bound and how many ways are kept at each knob."""
 
-MOST_CELLS = 2_000_000
+MOST_CELLS = 200_000
 """Ways kept at each knob times nodes, at most: what bounds the memory."""
 
 

@@ -30,7 +30,7 @@ LENGTH = 1.0
 AIM = 8 * QUANTUM
 """How far above what is known a step aims, in 256ths: where little is left it would get stuck."""
 
-OFTEN = 20
+OFTEN = 40
 """Rounds after which a path is shown."""
 
 INERTIA = 0.8
