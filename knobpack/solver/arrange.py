@@ -15,7 +15,7 @@ from itertools import islice
 import attrs
 
 from knobpack.problem import Problem
-from knobpack.solver.cluster import Choice, Cluster, Places, Variant, mixed
+from knobpack.solver.cluster import Choice, Cluster, Places, Variant
 from knobpack.solver.costs import FAR
 from knobpack.solver.counting import counted, states_of
 from knobpack.solver.deepening import Search
@@ -32,15 +32,6 @@ FEW_VARIANTS = 2
 
 MOST_APART = 200
 """The same where there is a previous layout, or the knobs do not go round for some."""
-
-MANY = 6
-"""Choices from which a bound on all of them together is worth its while."""
-
-MOST_MIXED = 5_000
-"""Parts of ways that there are to remember for such a bound, at most."""
-
-MIXED_ROUNDS = 100
-"""Rounds that raise such a bound."""
 
 EFFORT_PER_STATE = 3e-8
 """Effort for each state of each knob."""
@@ -145,9 +136,8 @@ def best_choice(problem: Problem, choices: Sequence[Choice], watch: Watch) -> Ar
 class _Entry:
     """A choice, how far it was looked into, and a bound on what it costs."""
 
-    def __init__(self, choice: Choice, bound: int, whole: Choice) -> None:
+    def __init__(self, choice: Choice, bound: int) -> None:
         self.choice = choice
-        self.whole = whole
         self.bound = bound
         self.search: Search | None = None
 
@@ -166,60 +156,38 @@ class _Contest:
         self.entries: list[_Entry] = []
         self.cost = FAR
         self.clusters: dict[int, Cluster] = {}
-        self.before: Search | None = None
 
     def enter(self, choice: Choice) -> None:
         """Add a choice."""
         for even in choice.even():
             if 1 < even.count <= (MOST_APART if self.problem.before else FEW_VARIANTS):
                 for variant in even.each():
-                    self._enter(Choice(((variant,),), 0), even)
+                    self._enter(Choice(((variant,),), 0))
             else:
-                self._enter(even, even)
+                self._enter(even)
 
-    def _enter(self, choice: Choice, whole: Choice) -> None:
-        entry = _Entry(choice, least_of(self.problem, choice), whole)
+    def _enter(self, choice: Choice) -> None:
+        entry = _Entry(choice, least_of(self.problem, choice))
         if len(entry.clusters) <= self.problem.knobs:
             self.entries.append(entry)
 
     def begin(self) -> None:
         """Arrange every choice that may be best for the first time."""
         self.entries.sort(key=lambda entry: entry.bound)
-        entries = list(self.entries)
-        for at, entry in enumerate(entries):
+        for entry in list(self.entries):
             if self.cost < FAR and self.watch.over():
                 break
             if entry.bound < self.cost:
                 self._begin(entry)
-            if not at:
-                self._bound_together(entries[1:])
-
-    def _bound_together(self, entries: Sequence[_Entry]) -> None:
-        """Bound many choices at once, as if what each family may choose could be mixed."""
-        alike: dict[tuple[object, ...], list[_Entry]] = {}
-        for entry in entries:
-            if entry.bound < self.cost and entry.clusters:
-                alike.setdefault(entry.whole.sort, []).append(entry)
-        for own in alike.values():
-            if len(own) < MANY or self.watch.over():
-                continue
-            choice = mixed([entry.whole for entry in own])
-            if choice.parts > MOST_MIXED:
-                continue
-            search = Search.of(self.problem, choice, self.before)
-            if search is not None:
-                search.raise_bound(MIXED_ROUNDS, self.cost, self.watch)
-                for entry in own:
-                    entry.bound = max(entry.bound, search.bound)
 
     def _begin(self, entry: _Entry) -> None:
         few = entry.choice.count == 1 and self._states(entry) <= FEW_STATES
         if few or not entry.clusters:
             self._count(entry)
             return
-        search = Search.of(self.problem, entry.choice, self.before)
+        search = Search.of(self.problem, entry.choice)
         if search is not None:
-            entry.search = self.before = search
+            entry.search = search
             self._known(entry, search)
             self._look(entry, 0)
         elif entry.choice.count == 1:
@@ -281,9 +249,7 @@ class _Contest:
         """Arrange every variant by itself, where the knobs do not go round for the first one."""
         entry.search, entry.bound = None, FAR
         for variant in islice(entry.choice.each(), MOST_APART):
-            own = _Entry(
-                Choice(((variant,),), 0), least_of(self.problem, entry.choice), entry.choice
-            )
+            own = _Entry(Choice(((variant,),), 0), least_of(self.problem, entry.choice))
             self.entries.append(own)
             self._begin(own)
         if entry.choice.count > MOST_APART:

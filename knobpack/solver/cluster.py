@@ -83,13 +83,6 @@ class Choice:
         return math.prod(len(variants) for variants in self.families)
 
     @property
-    def sort(self) -> tuple[tuple[tuple[int, int], ...], int, int]:
-        """What it places and leaves out, family by family, and in how many clusters in all."""
-        first = [variants[0] for variants in self.families]
-        placed = tuple((each.items, each.omission) for each in first)
-        return placed, sum(len(each.clusters) for each in first), self.omission
-
-    @property
     def parts(self) -> int:
         """How many parts of ways there are to remember where there is a choice."""
         return sum(
@@ -113,16 +106,6 @@ class Choice:
         """The same in parts: in each, a family's variants place the same, in as many clusters."""
         for families in product(*(_sorts(variants) for variants in self.families)):
             yield Choice(families, self.omission)
-
-
-def mixed(choices: Sequence[Choice]) -> Choice:
-    """All that some choices of one sort may choose, family by family.
-
-    It can choose more than any of them: a bound on it holds for all, an arrangement for none.
-    """
-    families = zip(*(choice.families for choice in choices), strict=True)
-    every = (dict.fromkeys(each for own in family for each in own) for family in families)
-    return Choice(tuple(map(tuple, every)), choices[0].omission)
 
 
 def _sorts(variants: Sequence[Variant]) -> list[tuple[Variant, ...]]:

@@ -12,9 +12,9 @@ import numpy as np
 
 from knobpack.problem import Problem
 from knobpack.solver.cluster import Choice, Cluster, Likeness
-from knobpack.solver.costs import FAR, Whole
+from knobpack.solver.costs import FAR
 from knobpack.solver.filling import Filling
-from knobpack.solver.matching import match, prices_of
+from knobpack.solver.matching import match
 from knobpack.solver.mending import mended
 from knobpack.solver.panel import QUANTUM, Panel
 from knobpack.solver.pieces import Taken, pieces_of, taken_apart
@@ -44,20 +44,19 @@ class Search:
         self._panel = panel
         self._base = base
         self._own = [taken.clusters[at] for at in panel.order]
+        self._prices = Prices.none(panel)
         self._filling: Filling | None = None
         self.path: tuple[int, ...] = ()
         self.upper, self.lower = FAR, 0
 
     @classmethod
-    def of(cls, problem: Problem, choice: Choice, before: Search | None = None) -> Search | None:
+    def of(cls, problem: Problem, choice: Choice) -> Search | None:
         """Begin a search.
 
         Args:
             problem: the costs.
             choice: clusters to put on knobs, one or more, and no more than there are knobs. The
-                variants of a family place the same items, in as many clusters; if not in as
-                many, as of mixed choices, only a bound can be found.
-            before: a search of much the same clusters, whose prices are a good start.
+                variants of a family place the same items, in as many clusters.
 
         Returns:
             None if the knobs do not go round for the first variant of each family.
@@ -68,9 +67,9 @@ class Search:
             return None
         base = choice.omission + sum(variants[0].omission for variants in choice.families)
         search = cls(problem, taken, Panel(pieces.pieces), base + pieces.changes)
-        return search if search._matched(before) else None
+        return search if search._matched() else None
 
-    def _matched(self, before: Search | None) -> bool:
+    def _matched(self) -> bool:
         """Put the first way of each unit on the knobs where that is cheapest but for runs."""
         panel = self._panel
         node = {piece: at for at, piece in enumerate(panel.order.tolist())}
@@ -82,50 +81,8 @@ class Search:
             return False
         nodes = rows[np.argsort(knobs)].tolist()
         self.path, self.upper = tuple(nodes), panel.cost(nodes)
-        of_node = dict(zip(rows.tolist(), prices_of(costs, knobs).tolist(), strict=True))
-        self._prices = Prices.of(panel, self._shared_out(of_node))
         self.lower = panel.bound(self._prices.to_go(panel))
-        if before is not None:
-            prices = Prices.of(panel, self._like(before))
-            lower = panel.bound(prices.to_go(panel))
-            if lower > self.lower:
-                self._prices, self.lower = prices, lower
         return True
-
-    def _shared_out(self, of_node: dict[int, int]) -> Whole:
-        """The prices of some nodes shared out to their elements, in proportion to their pulls.
-
-        As many nodes are chosen whatever is chosen, so all prices may be moved by as much: they
-        are brought into proportion to the pulls first, or they would not add up elsewhere.
-        """
-        panel, pulls = self._panel, self._taken.pulls
-        own = [node for node in of_node if node < panel.pieces]
-        inside = {node: np.nonzero(panel.cover[:, node])[0].tolist() for node in own}
-        weights = {node: sum(pulls[at] for at in inside[node]) for node in own}
-        moved = _level([of_node[node] for node in own], list(weights.values()))
-        prices = np.zeros(len(panel.demand), dtype=np.int64)
-        for node in own:
-            whole = max(1, weights[node])
-            for at in inside[node]:
-                share = pulls[at] if weights[node] else 1
-                prices[at] = (of_node[node] - moved) * share // whole
-        if len(prices) > len(pulls):
-            prices[-1] = of_node[panel.nodes - 1] - moved
-        return prices
-
-    def _like(self, before: Search) -> Whole:
-        """The prices of another search, each element at that of the one most like it."""
-        taken, known = self._taken, before._taken
-        prices = np.zeros(len(self._panel.demand), dtype=np.int64)
-        for at, (items, pull) in enumerate(zip(taken.elements, taken.pulls, strict=True)):
-            common = [(each & items).bit_count() for each in known.elements]
-            like = int(np.argmax(common))
-            prices[at] = before._prices.elements[like]
-            if known.elements[like] != items:
-                prices[at] = prices[at] * (pull + 1) // (known.pulls[like] + 1)
-        if len(prices) > len(taken.elements) and len(before._prices.elements) > len(known.elements):
-            prices[-1] = before._prices.elements[-1]
-        return prices
 
     @property
     def cost(self) -> int:
@@ -142,13 +99,6 @@ class Search:
         """The cluster on each knob that has one, in the best arrangement so far."""
         own = self._own
         return {knob: own[node] for knob, node in enumerate(self.path) if node < len(own)}
-
-    def raise_bound(self, rounds: int, most: int, watch: Watch) -> None:
-        """Raise the bound alone, to ``most`` at the highest: nothing is arranged."""
-        upper = (most - self._base) * QUANTUM
-        found = raised(self._panel, self._prices, upper, rounds, watch)
-        self._prices = found.prices
-        self.lower = max(self.lower, found.bound)
 
     @staticmethod
     def exhausted(depth: int) -> bool:
@@ -217,14 +167,3 @@ class Search:
                 leaders[at] = latest.get(sort, -1)
                 latest[sort] = at
         return leaders
-
-
-def _level(prices: list[int], pulls: list[int]) -> int:
-    """What a price is, about, without any pull: where the line through them all begins."""
-    count, mean = len(prices), sum(pulls) / len(pulls)
-    spread = sum((pull - mean) ** 2 for pull in pulls)
-    if not spread:
-        return 0
-    middle = sum(prices) / count
-    slope = sum((p - middle) * (pull - mean) for p, pull in zip(prices, pulls, strict=True))
-    return round(middle - slope / spread * mean)

@@ -94,13 +94,6 @@ class Filling:
         self.follower = np.array(followers, dtype=np.int64)
         self.leader = np.array([follows[node] for node in followers], dtype=np.int64)
         self._known = np.hstack((panel.precedence.after, panel.precedence.touches.T))
-        # For each node the others that a run could go on to.
-        linked = panel.begins < panel.alone[None, :]
-        going = [np.nonzero(row)[0] for row in linked]
-        most = max((len(row) for row in going), default=0)
-        self.next = np.full((panel.nodes, max(1, most)), panel.nodes, dtype=np.int64)
-        for node, row in enumerate(going):
-            self.next[node, : len(row)] = row
 
     def best(self, to_go: ToGo, upper: int, room: int, watch: Watch) -> Filled:
         """The best arrangement that is cheaper than ``upper``, in 256ths.
@@ -193,24 +186,13 @@ class Filling:
         turned = pairs.apart @ pairs.follows - after
         return turned.astype(np.int64), besides.astype(np.int64)
 
-    def _goes_on(self, layer: _Layer) -> NDArray[np.bool_]:
-        """Whether something that a run could go on to is not placed yet."""
-        panel = self.panel
-        after = self.next[layer.last]
-        some = after < panel.nodes
-        node = np.where(some, after, 0)
-        passed = np.take_along_axis(layer.passed, panel.block[node], axis=1)
-        open_: NDArray[np.bool_] = (some & (panel.joined[node, passed] != NOWHERE)).any(axis=1)
-        return open_
-
     def _different(self, layer: _Layer, knob: int) -> NDArray[np.int64]:
         """The rows of those that no other is at least as good as."""
         panel = self.panel
         after = knob + 1
         last = np.full(len(layer.last), -1)
         if after < panel.knobs and panel.beside[after]:
-            # What stands last matters only while a run could go on from it.
-            last = np.where(self._goes_on(layer), layer.last, -1)
+            last = layer.last
         words = layer.passed.view(np.uint64)
         order = np.lexsort((layer.least, layer.cost, last, *words.T))
         same = (words[order[1:]] == words[order[:-1]]).all(axis=1)

@@ -250,8 +250,7 @@ class Panel:
     def complete(self, path: Sequence[int]) -> bool:
         """Whether a path that passes every element once passes nodes that can be chosen together.
 
-        All that can be chosen from a unit are as many, so what is passed of each is one way. (Of
-        mixed choices they are not, and no path of theirs is taken for an arrangement.)
+        All that can be chosen from a unit are as many, so what is passed of each is one way.
         """
         sets = [0] * (int(self.block[-1]) + 1)
         for node in path:

@@ -23,13 +23,11 @@ class Taken:
         clusters: all clusters that may be chosen.
         units: of which, in their order, what can be chosen.
         elements: items that are in one cluster whatever is chosen, as masks.
-        pulls: how strongly each element is drawn up the order of reach.
     """
 
     clusters: tuple[Cluster, ...]
     units: tuple[Unit, ...]
     elements: tuple[int, ...]
-    pulls: tuple[int, ...]
 
     @property
     def certain(self) -> frozenset[int]:
@@ -80,9 +78,7 @@ def taken_apart(choice: Choice) -> Taken:
         if open_:
             clusters += open_.values()
             units.append(Unit(len(open_), tuple(_way(each, open_) for each in variants)))
-    elements = _elements(clusters)
-    pulls = [_pull(clusters, items) for items in elements]
-    return Taken(tuple(clusters), tuple(units), tuple(elements), tuple(pulls))
+    return Taken(tuple(clusters), tuple(units), tuple(_elements(clusters)))
 
 
 def _way(variant: Variant, open_: dict[int, Cluster]) -> int:
@@ -100,12 +96,6 @@ def _elements(clusters: Sequence[Cluster]) -> list[int]:
     for item, mask in sorted(holders.items()):
         found[mask] = found.get(mask, 0) | 1 << item
     return list(found.values())
-
-
-def _pull(clusters: Sequence[Cluster], items: int) -> int:
-    """About how much of the pull of its clusters an element has."""
-    holder = next(each for each in clusters if each.items & items)
-    return holder.pull * items.bit_count() // holder.items.bit_count()
 
 
 def pieces_of(problem: Problem, taken: Taken) -> Fewest | None:

@@ -54,8 +54,9 @@ class Prices:
     falls: NDArray[np.float64]
 
     @classmethod
-    def of(cls, panel: Panel, elements: Whole) -> Prices:
-        """Prices with which being early costs nothing."""
+    def none(cls, panel: Panel) -> Prices:
+        """No price for anything."""
+        elements = np.zeros(len(panel.demand), dtype=np.int64)
         return cls(elements, np.zeros((len(panel.precedence.apart), panel.knobs)))
 
     def to_go(self, panel: Panel) -> ToGo:

@@ -19,7 +19,7 @@ from knobpack.solver.raising import EFFORT_PER_NUMBER
 from knobpack.solver.watch import Watch
 
 LONGEST = 4
-"""Clusters in a row that move elsewhere together, at most, and in each of two that change places."""
+"""Clusters in a row that move elsewhere together, or change places with as many, at most."""
 
 FARTHEST = 48
 """Knobs that two stretches that meet have together, at most."""
@@ -81,7 +81,9 @@ def _steps(knobs: int, beside: tuple[bool, ...]) -> _Steps:
         for other in range(first + length + 1, knobs - length + 1)
     ]
     columns = np.array(meeting + equal, dtype=np.int64).reshape(-1, 4).T
-    return _Steps(*columns, *_numbered(np.array((*beside, False)), *columns))
+    first, middle, other, end = columns
+    more, less = _numbered(np.array((*beside, False)), first, middle, other, end)
+    return _Steps(first, middle, other, end, more, less)
 
 
 def _numbered(
@@ -92,7 +94,8 @@ def _numbered(
     alone, sums = knobs**2, knobs**2 + knobs
     turned = sums + (knobs + 1) * (2 * knobs + 1)
     nothing = np.full(len(first), turned + (knobs + 1) ** 2)
-    more, less = [], []
+    more: list[Whole] = []
+    less: list[Whole] = []
 
     def joined(before: Whole, now: Whole, knob: Whole) -> Whole:
         """Where what a member costs beside another begins, if that knob is beside one."""
@@ -106,7 +109,9 @@ def _numbered(
         within = joined(begin - 1, begin, begin + shift)
         return stop * width + column, begin * width + column, within
 
-    def goes(begin: Whole, stop: Whole, shift: Whole, *, there: Whole | bool = True) -> None:
+    def goes(
+        begin: Whole, stop: Whole, shift: Whole, *, there: NDArray[np.bool_] | bool = True
+    ) -> None:
         """A stretch that is somewhere moves by as much."""
         for at, plus, minus in ((shift, more, less), (0 * shift, less, more)):
             all_, before, joint = moved(begin, stop, at)

@@ -10,8 +10,7 @@ from knobpack.problem import Atom, Problem, bits
 from knobpack.solver import arrange as arranging
 from knobpack.solver import deepening
 from knobpack.solver.arrange import arrange, best_arrangement, best_choice
-from knobpack.solver.cluster import Choice, Cluster, Places, Variant, mixed
-from knobpack.solver.deepening import Search
+from knobpack.solver.cluster import Choice, Cluster, Places, Variant
 from knobpack.solver.watch import Watch
 from tests.oracles.problems import a_problem, watch
 from tests.solver.test_arrange import (
@@ -215,36 +214,3 @@ def splits_of_voices(draw: random.Random, problem: Problem) -> Choice:
         ways = (tuple(map(places.cluster, each)) for each in sorted(even))
         families.append(tuple(Variant(way, 0) for way in ways))
     return Choice(tuple(families), 0)
-
-
-def test_one_bound_on_many_choices_holds_for_each_and_loses_none(
-    monkeypatch: pytest.MonkeyPatch,
-) -> None:
-    tried = near = 0
-    for seed in range(60):
-        draw = random.Random(5000 + seed)  # noqa: S311 (no secret)
-        problem = larger_problem(draw)
-        drawn = [splits_of_voices(draw, problem) for _ in range(4)]
-        choices = [each for each in drawn if each.sort == drawn[0].sort and each.count < 30]
-        if len(choices) < 2 or drawn[0].sort[1] > problem.knobs:
-            continue
-        tried += 1
-        with monkeypatch.context() as patched:
-            patched.setattr(arranging, "FEW_STATES", 10**9)
-            patched.setattr(arranging, "FEW_VARIANTS", 10**9)
-            each = [best_choice(problem, [choice], watch()) for choice in choices]
-        least = min(found.cost for found in each if found is not None)
-        search = Search.of(problem, mixed(choices))
-        if search is not None:
-            search.raise_bound(100, 2 * least, watch())
-            assert search.bound <= least, seed
-            near += search.bound > 0.8 * least
-        with monkeypatch.context() as patched:
-            only_search(patched)
-            patched.setattr(arranging, "MANY", 1)
-            found = best_choice(problem, choices, watch())
-        assert found is not None
-        assert found.bound <= least <= found.cost, seed
-        assert found.cost == least or not found.proven, seed
-    assert tried > 10
-    assert near > tried / 2

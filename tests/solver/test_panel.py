@@ -88,9 +88,8 @@ def some_early(draw: np.random.Generator, panel: Panel) -> NDArray[np.int64]:
 
 def some_prices(panel: Panel, draw: np.random.Generator | None = None) -> Prices:
     """Prices to start with: none, or such as nobody would choose."""
-    elements = np.zeros(len(panel.demand), dtype=np.int64)
     if draw is None:
-        return Prices.of(panel, elements)
+        return Prices.none(panel)
     falls = np.float64(QUANTUM / 3) * draw.integers(
         -2, 20, (panel.precedence.apart.size, panel.knobs)
     )
