@@ -38,7 +38,7 @@ def shifted(panel: Panel, path: Sequence[int], watch: Watch) -> tuple[int, ...]:
     """
     now = np.array(path, dtype=np.int64)
     cost = panel.cost(now.tolist())
-    steps = _steps(panel.knobs, tuple(panel.beside))
+    steps = steps_on(panel.knobs, tuple(panel.beside))
     while len(steps.first) and not watch.over():
         then = _stepped(panel, now, steps)
         after = panel.cost(then.tolist())
@@ -50,7 +50,7 @@ def shifted(panel: Panel, path: Sequence[int], watch: Watch) -> tuple[int, ...]:
 
 
 @attrs.frozen(eq=False)
-class _Steps:
+class Steps:
     """Every two stretches: from ``first`` up to ``middle``, and from ``other`` up to ``end``.
 
     ``more`` and ``less`` say, step by step (column), which numbers of an arrangement (see
@@ -66,7 +66,8 @@ class _Steps:
 
 
 @cache
-def _steps(knobs: int, beside: tuple[bool, ...]) -> _Steps:
+def steps_on(knobs: int, beside: tuple[bool, ...]) -> Steps:
+    """Every step on so many knobs; for each knob whether the one before it stands beside it."""
     meeting = [
         (first, middle, middle, end)
         for first in range(knobs)
@@ -83,7 +84,7 @@ def _steps(knobs: int, beside: tuple[bool, ...]) -> _Steps:
     columns = np.array(meeting + equal, dtype=np.int64).reshape(-1, 4).T
     first, middle, other, end = columns
     more, less = _numbered(np.array((*beside, False)), first, middle, other, end)
-    return _Steps(first, middle, other, end, more, less)
+    return Steps(first, middle, other, end, more, less)
 
 
 def _numbered(
@@ -169,16 +170,16 @@ def _numbers(panel: Panel, path: NDArray[np.int64]) -> Whole:
     return np.concatenate((begins.ravel(), alone, sums.ravel(), turned.ravel(), [0]))
 
 
-def _saved(panel: Panel, path: NDArray[np.int64], steps: _Steps) -> Whole:
+def saved_by(panel: Panel, path: NDArray[np.int64], steps: Steps) -> Whole:
     """What each step costs more than is saved by it."""
     numbers = _numbers(panel, path)
     saved: Whole = numbers.take(steps.more).sum(axis=0) - numbers.take(steps.less).sum(axis=0)
     return saved
 
 
-def _stepped(panel: Panel, path: NDArray[np.int64], steps: _Steps) -> NDArray[np.int64]:
+def _stepped(panel: Panel, path: NDArray[np.int64], steps: Steps) -> NDArray[np.int64]:
     """The path with the best steps made that do not touch each other."""
-    saved = _saved(panel, path, steps)
+    saved = saved_by(panel, path, steps)
     then = path.copy()
     touched = np.zeros(panel.knobs + 2, dtype=np.bool_)
     better = np.nonzero(saved < 0)[0]

@@ -12,6 +12,7 @@ import pytest
 from numpy.typing import NDArray
 
 from knobpack.solver import blocks as grouping
+from knobpack.solver import shifting
 from knobpack.solver.blocks import Unit
 from knobpack.solver.costs import FAR
 from knobpack.solver.filling import Filling
@@ -79,22 +80,18 @@ def least(pieces: Pieces) -> int:
     return min(price(pieces, on) for on in permutations(range(len(pieces.empty))))
 
 
-def some_early(draw: np.random.Generator, panel: Panel) -> NDArray[np.int64]:
-    """Some prices of being early."""
+def some_falls(draw: np.random.Generator, panel: Panel) -> NDArray[np.float64]:
+    """What the prices of being early fall by, somehow."""
     order = panel.precedence
-    falls = np.float64(QUANTUM / 3) * draw.integers(-2, 20, (len(order.apart), panel.knobs))
-    return order.early(order.within(falls))
+    falls = draw.integers(-2, 20, (len(order.apart), panel.knobs))
+    return order.within(np.float64(QUANTUM / 3) * falls)
 
 
 def some_prices(panel: Panel, draw: np.random.Generator | None = None) -> Prices:
     """Prices to start with: none, or such as nobody would choose."""
     if draw is None:
         return Prices.none(panel)
-    falls = np.float64(QUANTUM / 3) * draw.integers(
-        -2, 20, (panel.precedence.apart.size, panel.knobs)
-    )
-    prices = draw.integers(-9, 10, len(panel.demand)) * QUANTUM
-    return Prices(prices, panel.precedence.within(falls))
+    return Prices(draw.integers(-9, 10, len(panel.demand)) * QUANTUM, some_falls(draw, panel))
 
 
 def neighbours(panel: Panel, path: Sequence[int]) -> int:
@@ -145,7 +142,7 @@ def test_no_prices_give_a_bound_that_is_too_high() -> None:
         for far in (0, 20, 400):
             draw = np.random.default_rng(seed)
             prices = draw.integers(-far, far + 1, len(panel.demand)) * QUANTUM // 10
-            early = some_early(draw, panel)
+            early = panel.precedence.early(some_falls(draw, panel))
             to_go = panel.to_go(prices, early)
             bound = panel.bound(to_go)
             assert bound <= best * QUANTUM
@@ -244,6 +241,26 @@ def test_steps_make_it_cheaper_and_end_where_no_swap_helps() -> None:
                     swapped[a], swapped[b] = found[b], found[a]
                     assert panel.cost(swapped) >= cost, (seed, pieces)
     assert gained > 20
+
+
+def test_every_step_costs_what_is_looked_up() -> None:
+    tried = 0
+    for seed, _, panel, _ in panels(range(60)):
+        draw = random.Random(seed)  # noqa: S311 (no secret)
+        path = np.array(as_nodes(panel, tuple(draw.sample(range(panel.knobs), panel.knobs))))
+        steps = shifting.steps_on(panel.knobs, tuple(panel.beside))
+        saved = shifting.saved_by(panel, path, steps).tolist()
+        for at, cost in enumerate(saved):
+            first, middle, other, end = (
+                int(each[at]) for each in (steps.first, steps.middle, steps.other, steps.end)
+            )
+            then = [*path[:first], *path[other:end], *path[middle:other], *path[first:middle]]
+            then = [int(node) for node in (*then, *path[end:])]
+            assert sorted(then) == sorted(path.tolist())
+            if max(panel.cost(then), panel.cost(path.tolist())) < TOO_FAR:
+                assert panel.cost(then) - panel.cost(path.tolist()) == cost
+                tried += 1
+    assert tried > 500
 
 
 def test_any_path_is_mended_and_one_that_is_right_is_left_alone() -> None:
