@@ -12,7 +12,15 @@ from knobpack.checked import assembled, completed
 from knobpack.checker import Check, check
 from knobpack.clash import ImpossibleDemands, find_clash
 from knobpack.errors import Fault, InputError, KnobpackError, NoLayoutFound
-from knobpack.limits import DEFAULT_EFFORT, Progress, check_limits, watch_over
+from knobpack.limits import (
+    DEFAULT_EFFORT,
+    Limits,
+    Progress,
+    Run,
+    begun,
+    check_limits,
+    watch_over,
+)
 from knobpack.loading import load
 from knobpack.prices import tiers_of
 from knobpack.problem import Problem, bits
@@ -158,7 +166,7 @@ def allocate_request(
 
 
 def allocate_short(
-    request: Request, *, effort: float = DEFAULT_EFFORT, one_empty: Collection[str] = ()
+    request: Request, run: Run, *, one_empty: Collection[str] = ()
 ) -> Allocation | None:
     """Find the best layout where knobs are taken away: what then finds none open to it is left out.
 
@@ -166,7 +174,7 @@ def allocate_short(
 
     Args:
         request: what is asked, on the knobs that are left.
-        effort: deterministic effort after which the search stops.
+        run: the question that it is solved for.
         one_empty: for an edit of a layout in use, knobs of which one at least is to carry nothing.
 
     Returns:
@@ -180,7 +188,7 @@ def allocate_short(
     from knobpack.solver.outcome import ImpossibleError, NothingFoundError
     from knobpack.solver.solve import solve
 
-    watch = watch_over("allocate_request", None, effort, tiers=tiers_of(request.in_use))
+    watch = run.watch("allocate_request", tiers_of(request.in_use))
     if _exceeds_stores(request):
         return None
     empty = sum(1 << request.surface.knob_names.index(knob) for knob in one_empty)
@@ -211,9 +219,7 @@ def _allocated(request: Request, watch: Watch) -> Allocation:
     return _checked(request, outcome, watch)
 
 
-def allocate_alike(
-    request: Request, known: Allocation, *, effort: float = DEFAULT_EFFORT
-) -> Allocation:
+def allocate_alike(request: Request, known: Allocation, run: Run) -> Allocation:
     """Find the best layout for a request that is much like one that is solved already.
 
     Where both pose the same problem, a rule or snapshot dropped perhaps that others imply, the
@@ -222,7 +228,7 @@ def allocate_alike(
     Args:
         request: what is asked.
         known: the allocation of the other request.
-        effort: deterministic effort after which a search stops.
+        run: the question that it is solved for.
 
     Returns, Raises: what :func:`allocate_request` does.
     """
@@ -234,18 +240,20 @@ def allocate_alike(
         known.proven and not _exceeds_stores(request) and names == tuple(known.request.destinations)
     )
     if not alike or not problem_of(request).poses_the_same_as(problem_of(known.request)):
-        return allocate_request(request, effort=effort)
+        return _allocated(request, run.watch("allocate_request", tiers_of(request.in_use)))
     knob = {name: position for position, name in enumerate(known.request.surface.knob_names)}
     item = {name: position for position, name in enumerate(names)}
     placed_on = {item[route.destination]: knob[route.knob] for route in known.routes}
     first, second, third, fourth, fifth, sixth = known.prices.totals
     values = (first, second, third, fourth, fifth, sixth)
-    watch = watch_over("allocate_request", None, effort)
+    watch = run.watch("allocate_request")
     found = _checked(request, Outcome(placed_on, values, values), watch)
     return attrs.evolve(found, frontiers=known.frontiers)
 
 
-def fewest_knobs(request: Request, *, effort: float = DEFAULT_EFFORT) -> Tier:
+def fewest_knobs(
+    request: Request, *, effort: float = DEFAULT_EFFORT, limits: Limits | None = None
+) -> Tier:
     """The fewest knobs on which every destination can be placed with every demand met.
 
     The surface is taken to have as many more knobs as that takes, open to everything.
@@ -253,12 +261,14 @@ def fewest_knobs(request: Request, *, effort: float = DEFAULT_EFFORT) -> Tier:
     Args:
         request: what is asked; its preferences and weights do not matter.
         effort: deterministic effort after which the search stops, 0 to 10**9.
+        limits: in place of ``effort``, all that may cut it short: seconds and a cancel too.
 
     Returns:
         The number found, a proven bound, and whether the two agree, under the name ``knobs``.
 
     Raises:
-        InputError: ``request`` is no Request, or ``effort`` no number from 0 to 10**9.
+        InputError: ``request`` is no Request, or ``effort`` no number from 0 to 10**9, or
+            ``limits`` no Limits.
         ImpossibleDemands: demands clash however many knobs there are.
         NoLayoutFound: the search for what clashes was stopped before it knew.
 
@@ -272,11 +282,11 @@ def fewest_knobs(request: Request, *, effort: float = DEFAULT_EFFORT) -> Tier:
         Tier(name='knobs', value=2, bound=2, proven=True)
     """
     check_kind("fewest_knobs.request", request, Request)
-    _, fewest = fewest_sets(request, effort)
+    _, fewest = fewest_sets(request, begun("fewest_knobs", effort, limits))
     return Tier("knobs", fewest.enough, fewest.needed, fewest.enough == fewest.needed)
 
 
-def fewest_sets(request: Request, effort: float) -> tuple[Problem, Fewest]:
+def fewest_sets(request: Request, run: Run) -> tuple[Problem, Fewest]:
     """What :func:`fewest_knobs` goes by: the problem on a wider surface, and its fewest sets.
 
     The knobs of the surface itself come first in that problem, in their order.
@@ -289,7 +299,7 @@ def fewest_sets(request: Request, effort: float) -> tuple[Problem, Fewest]:
     from knobpack.solver.fewest import fewest_knobs as fewest
     from knobpack.solver.outcome import ImpossibleError
 
-    wide, watch = _widened(request), watch_over("fewest_knobs", None, effort)
+    wide, watch = _widened(request), run.watch("fewest_knobs")
     problem = problem_of(wide)
     try:
         return problem, fewest(problem, watch)

@@ -9,14 +9,15 @@ from typing import TYPE_CHECKING
 import attrs
 
 from knobpack.effort import DEFAULT_EFFORT
-from knobpack.errors import InputError
+from knobpack.errors import InputError, Stopped
 from knobpack.prices import TIERS
 from knobpack.telling import Fielded
+from knobpack.words.fields import check_kind
 
 if TYPE_CHECKING:
     from knobpack.solver.watch import Watch
 
-__all__ = ["DEFAULT_EFFORT", "Progress"]
+__all__ = ["DEFAULT_EFFORT", "Limits", "Progress"]
 
 MOST_SECONDS = 10**9
 """A time limit or an effort, at most."""
@@ -89,3 +90,84 @@ def watch_over(
             progress(Progress(tiers[tier], value, bound, time.monotonic() - started))
 
     return Watch(effort, deadline, cancel, told=tell)
+
+
+@attrs.frozen
+class Limits:
+    """All that may cut a question short, in one value.
+
+    What is known by then is given back, marked; where nothing is known, NoLayoutFound is raised.
+
+    Args:
+        time_limit: seconds after which the whole question is cut off, 0 to 10**9; None: none.
+        effort: deterministic effort after which each search that it takes stops, 0 to 10**9.
+        progress: told, now and then, how far a search is.
+        cancel: asked now and then; once it says yes, the question is cut off.
+
+    Raises:
+        InputError: a field holds a value it cannot hold.
+
+    Example:
+        >>> from knobpack import Destination, Surface, Voice, allocate
+        >>> from knobpack.limits import Limits
+        >>> pad = Voice("Glass pad", (Destination("cutoff"), Destination("level")))
+        >>> allocation = allocate((pad,), Surface.row(1))
+        >>> allocation.best_layouts(limits=Limits(cancel=lambda: True)).stopped
+        'cancelled'
+    """
+
+    time_limit: float | None = None
+    effort: float = DEFAULT_EFFORT
+    progress: Callable[[Progress], None] | None = None
+    cancel: Callable[[], bool] | None = None
+
+    def __attrs_post_init__(self) -> None:
+        check_limits("Limits", self.time_limit, self.effort, self.progress, self.cancel)
+
+
+@attrs.frozen(eq=False)
+class Run:
+    """A question under way: its limits, counted from when it was begun.
+
+    Args:
+        limits: the limits.
+        started: the monotonic time at which it was begun.
+    """
+
+    limits: Limits
+    started: float = attrs.field(factory=time.monotonic)
+
+    @property
+    def left(self) -> Limits:
+        """The limits for what is still to be done."""
+        if self.limits.time_limit is None:
+            return self.limits
+        spent = time.monotonic() - self.started
+        return attrs.evolve(self.limits, time_limit=max(0.0, self.limits.time_limit - spent))
+
+    @property
+    def stopped(self) -> Stopped | None:
+        """What has cut it off; None: nothing."""
+        if self.limits.cancel is not None and self.limits.cancel():
+            return "cancelled"
+        if self.limits.time_limit is not None and not self.left.time_limit:
+            return "time limit"
+        return None
+
+    def watch(self, caller: str, tiers: tuple[str, ...] = TIERS) -> Watch:
+        """The watch over one search of it, for the function of that name."""
+        left = self.left
+        return watch_over(caller, left.time_limit, left.effort, left.progress, left.cancel, tiers)
+
+
+def begun(caller: str, effort: float, limits: Limits | None) -> Run:
+    """A question that is begun, with these limits, or with an effort alone.
+
+    Raises:
+        InputError: ``limits`` are none, or the effort is none.
+    """
+    if limits is None:
+        check_limits(caller, effort=effort)
+        return Run(Limits(effort=effort))
+    check_kind(f"{caller}.limits", limits, Limits)
+    return Run(limits)

@@ -19,7 +19,7 @@ from knobpack.explanation.ways import Way
 from knobpack.explanation.what_if import Difference, Moved, what_if
 from knobpack.explanation.whole import Explanation, explain
 from knobpack.explanation.witness import Witness
-from knobpack.explanation.worth import Worth, Worths, price_of_demands
+from knobpack.explanation.worth import Worth, Worths, each_price, price_of_demands
 from knobpack.facts import Fact, Obstacle
 from knobpack.graph import clash_graph, layout_graph
 from knobpack.words.demand import Demand
@@ -52,6 +52,7 @@ __all__ = [
     "Worths",
     "best_layouts",
     "clash_graph",
+    "each_price",
     "every_clash",
     "explain",
     "fewest_knobs",

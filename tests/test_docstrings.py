@@ -41,15 +41,16 @@ SECTIONS = ("Args", "Returns", "Raises", "Source", "Example")
 STANDARDS = re.compile(r"\bM2-\d+|\bDLS\b|\bSoundFont\b|\bRP-\d+|\bCA-\d+|\bMIDI 1\.0\b")
 
 EXAMPLES = """
-Curve Layout OneMore Snapshot allocate allocate_many allocate_request audit best_layouts change
-check
+Curve Layout Limits OneMore Snapshot allocate allocate_many allocate_request audit best_layouts
+change check
 combine
 controller_numbers edit every_clash explain fewest_knobs import_all_controllers
 import_controllers
 import_channel_controllers in_order jump_sentences knob_budget least_knobs move_home move_to_panel
 take_back
 patch_sheet
-price_of_demands reach replay scaled scaled_array scaled_travel step_at step_position sweep
+price_of_demands each_price reach replay scaled scaled_array scaled_travel step_at step_position
+sweep
 sweep_file sweep_files taking turned what_if why_here why_not why_shared why_unplaced
 without_source worst_changes
 zero_extended files.dumps files.load files.loads files.save pictures.draw_before_after

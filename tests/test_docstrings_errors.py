@@ -77,7 +77,8 @@ INPUT: Calls = {
     **refused("every_clash", call=lambda it: it(REQUEST, most=0)),
     **refused("best_layouts", call=lambda it: it(FOUND, most=10_001)),
     **refused("knob_budget", call=lambda it: it(FOUND, effort=10**10, each_knob=True)),
-    **refused("explain", "price_of_demands", call=lambda it: it(FOUND, effort=-1)),
+    **refused("Limits", call=lambda it: it(-1)),
+    **refused("explain", "price_of_demands", "each_price", call=lambda it: it(FOUND, effort=-1)),
     **refused("what_if", call=lambda it: it(FOUND, NARROW, effort=-1)),
     **refused("allocate_many", call=lambda it: it([REQUEST], together=0)),
     **refused("clash_graph", call=lambda it: it(REQUEST, NONE)),
@@ -227,10 +228,8 @@ STOPPED: Calls = {
     "combine": lambda: kp.combine(BASE, GUEST, effort=0),
     "what_if": lambda: kp.questions.what_if(FOUND, CRAMPED, effort=0),
     "why_unplaced": lambda: kp.questions.why_unplaced(LEFT, LEFT.unplaced[0], effort=0),
-    "explain": lambda: kp.questions.explain(LEFT, solve=True, effort=0),
     "Allocation.what_if": lambda: FOUND.what_if(CRAMPED, effort=0),
     "Allocation.why_unplaced": lambda: LEFT.why_unplaced(LEFT.unplaced[0], effort=0),
-    "Allocation.explain": lambda: LEFT.explain(solve=True, effort=0),
 }
 
 LONG = {
@@ -243,10 +242,8 @@ LONG = {
     "taking",
     "why_not",
     "why_shared",
-    "price_of_demands",
     "Allocation.why_not",
     "Allocation.why_shared",
-    "Allocation.price_of_demands",
     "Request.fewest_knobs",
     "Request.least_knobs",
 }

@@ -90,6 +90,7 @@ RIGHT: dict[str, Arguments] = {
     "what_if": given(allocation=FOUND, request=REQUEST),
     "explain": ANSWERED,
     "price_of_demands": ANSWERED,
+    "each_price": ANSWERED,
     "clash_graph": given(request=REQUEST, names=tuple(REQUEST.destinations)),
     "layout_graph": given(request=REQUEST, layout=FOUND.layout, prices=FOUND.prices),
     "allocate_many": given(requests=(REQUEST,)),

@@ -10,6 +10,7 @@ from knobpack.allocator import allocate_short
 from knobpack.errors import NoLayoutFound
 from knobpack.explanation.budget_entry import Entry, of_tiers, unknown
 from knobpack.explanation.families import UPPER
+from knobpack.limits import Run
 from knobpack.prices import tiers_of
 from knobpack.words import Request
 
@@ -22,11 +23,11 @@ class Again:
     are left counts as left out.
 
     Args:
-        effort: deterministic effort for each.
+        run: the question that they are solved for; once it is cut off, nothing more is known.
         solved: how many were solved.
     """
 
-    effort: float
+    run: Run
     solved: int = 0
 
     def solve(
@@ -39,10 +40,12 @@ class Again:
             tiers: how many tiers are told.
             one_empty: for an edit, knobs of which one at least is to carry nothing.
         """
-        self.solved += 1
         order = tiers_of(request.in_use)
+        if self.run.stopped:
+            return unknown(tiers, order)
+        self.solved += 1
         try:
-            found = allocate_short(request, effort=self.effort, one_empty=one_empty)
+            found = allocate_short(request, self.run, one_empty=one_empty)
         except NoLayoutFound:
             return unknown(tiers, order)
         return None if found is None else of_tiers(found.tiers[:tiers], order)

@@ -10,7 +10,7 @@ import attrs
 from knobpack.allocation import Allocation
 from knobpack.explanation.company import Differing, differences, units_of
 from knobpack.explanation.ways import MOST, Asked, Way, all_ways, elsewhere, way_of
-from knobpack.limits import DEFAULT_EFFORT, check_limits
+from knobpack.limits import DEFAULT_EFFORT, Limits, begun
 from knobpack.telling import Fielded, Told
 from knobpack.words import fields
 from knobpack.words.naming import knob_told, listed
@@ -145,6 +145,7 @@ def best_layouts(
     most: int = 100,
     places: bool = False,
     effort: float = DEFAULT_EFFORT,
+    limits: Limits | None = None,
 ) -> BestLayouts:
     """Find the other ways to share the knobs that are as good.
 
@@ -154,13 +155,14 @@ def best_layouts(
         places: whether to find out too which sets could be on another knob; that is one more
             search for each set, or for each destination where not all ways are known.
         effort: deterministic effort after which the search stops, 0 to 10**9.
+        limits: in place of ``effort``, all that may cut it short: seconds and a cancel too.
 
     Returns:
         The ways. Those given are best in any case; ``complete`` says whether there are no more.
 
     Raises:
         InputError: ``allocation`` is no Allocation, ``most`` or ``effort`` no such number, or
-            ``places`` not true or false.
+            ``places`` not true or false, or ``limits`` no Limits.
 
     Example:
         >>> from knobpack import Destination, Surface, Voice, allocate
@@ -171,17 +173,15 @@ def best_layouts(
         >>> print(best_layouts(allocation))
         This is the only best way to share the knobs: every other way costs more.
     """
-    from knobpack.solver.watch import Watch
-
     fields.check_kind("best_layouts.allocation", allocation, Allocation)
     fields.check_whole("best_layouts.most", most, 1, MOST_WAYS)
     fields.check_kind("best_layouts.places", places, bool)
-    check_limits("best_layouts", effort=effort)
+    run = begun("best_layouts", effort, limits)
     request = allocation.request
     if not allocation.proven:
         knob_of = {route.destination: route.knob for route in allocation.routes}
         return _answer((way_of(request, knob_of),), UNPROVEN, request.destinations)
-    watch = Watch(effort)
+    watch = run.watch("best_layouts")
     ways, stopped = all_ways(allocation, most, watch)
     found = _answer(ways, stopped, request.destinations)
     if not places:

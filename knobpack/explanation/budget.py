@@ -35,7 +35,7 @@ from knobpack.explanation.budget_in_use import each_given_up, in_use_budget
 from knobpack.explanation.case import Case
 from knobpack.explanation.families import UPPER, Divided, Family, divided, request_of, upper
 from knobpack.explanation.free_knob import offers
-from knobpack.limits import DEFAULT_EFFORT, check_limits
+from knobpack.limits import DEFAULT_EFFORT, Limits, begun
 from knobpack.words import Layout, Request
 from knobpack.words.edits import with_knobs, without_knob
 from knobpack.words.fields import check_kind
@@ -45,7 +45,11 @@ Costs = dict[int, tuple[int, int, int, int] | None]
 
 
 def knob_budget(
-    allocation: Allocation, *, effort: float = DEFAULT_EFFORT, each_knob: bool = False
+    allocation: Allocation,
+    *,
+    effort: float = DEFAULT_EFFORT,
+    each_knob: bool = False,
+    limits: Limits | None = None,
 ) -> Budget:
     """Tell what other numbers of knobs would cost: for each family, and for the whole surface.
 
@@ -56,13 +60,15 @@ def knob_budget(
         allocation: what :func:`knobpack.allocate` gave back, or the one of an edit.
         effort: deterministic effort after which each search stops that is still needed, 0 to 10**9.
         each_knob: whether to solve the request again without each knob as well.
+        limits: in place of ``effort``, all that may cut it short: seconds and a cancel too.
 
     Returns:
         The budget: it holds each cost, and whether that is proven.
 
     Raises:
         InputError: ``allocation`` is no Allocation, ``effort`` no number from 0 to 10**9 or
-            ``each_knob`` not true or false, or the surface can have no knob more.
+            ``each_knob`` not true or false, or the surface can have no knob more, or ``limits`` no
+            Limits.
 
     Example:
         >>> from knobpack import Destination, Surface, Voice, allocate
@@ -75,8 +81,8 @@ def knob_budget(
     """
     check_kind("knob_budget.allocation", allocation, Allocation)
     check_kind("knob_budget.each_knob", each_knob, bool)
-    check_limits("knob_budget", effort=effort)
-    layout, again = divided(allocation), Again(effort)
+    run = begun("knob_budget", effort, limits)
+    layout, again = divided(allocation), Again(run)
     if allocation.request.in_use:
         return in_use_budget(allocation, layout, again, each_knob=each_knob)
     return _Budgeting(allocation, layout, again).budget(each_knob)

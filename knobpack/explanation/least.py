@@ -5,7 +5,7 @@ from __future__ import annotations
 import attrs
 
 from knobpack.allocator import fewest_sets
-from knobpack.limits import DEFAULT_EFFORT, check_limits
+from knobpack.limits import DEFAULT_EFFORT, Limits, begun
 from knobpack.problem import bits
 from knobpack.telling import Fielded, Told
 from knobpack.wording import many
@@ -198,20 +198,24 @@ def _rest(those: tuple[object, ...] | list[str]) -> str:
     return f"; and {hidden:,} more" if hidden > 0 else ""
 
 
-def least_knobs(request: Request, *, effort: float = DEFAULT_EFFORT) -> LeastKnobs:
+def least_knobs(
+    request: Request, *, effort: float = DEFAULT_EFFORT, limits: Limits | None = None
+) -> LeastKnobs:
     """Tell on how few knobs every destination can be placed with full independence.
 
     Args:
         request: what is asked; its preferences and weights do not matter, and every snapshot counts
             as one that may not be broken.
         effort: deterministic effort after which the search stops, 0 to 10**9.
+        limits: in place of ``effort``, all that may cut it short: seconds and a cancel too.
 
     Returns:
         The number, a proven bound, sets of destinations that show it can be done, and what shows
         that fewer knobs will not do.
 
     Raises:
-        InputError: ``request`` is no Request, or ``effort`` no number from 0 to 10**9.
+        InputError: ``request`` is no Request, or ``effort`` no number from 0 to 10**9, or
+            ``limits`` no Limits.
         ImpossibleDemands: demands clash however many knobs there are, the snapshots that may be
             broken being taken as demands.
         NoLayoutFound: the search for what clashes was stopped before it knew.
@@ -226,9 +230,9 @@ def least_knobs(request: Request, *, effort: float = DEFAULT_EFFORT) -> LeastKno
         Full independence takes 2 knobs; the surface has 2.
     """
     check_kind("least_knobs.request", request, Request)
-    check_limits("least_knobs", effort=effort)
+    run = begun("least_knobs", effort, limits)
     firm = tuple(attrs.evolve(snapshot, break_weight=None) for snapshot in request.played)
-    problem, fewest = fewest_sets(attrs.evolve(request, snapshots=firm), effort)
+    problem, fewest = fewest_sets(attrs.evolve(request, snapshots=firm), run)
     names = tuple(request.destinations)
     surface = request.surface
 

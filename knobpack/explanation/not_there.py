@@ -10,7 +10,7 @@ from knobpack.explanation.case import Case
 from knobpack.explanation.comparison import Comparison
 from knobpack.explanation.what_if import Difference, told_clash, what_if
 from knobpack.facts import Obstacle
-from knobpack.limits import DEFAULT_EFFORT, check_limits
+from knobpack.limits import DEFAULT_EFFORT, Limits, begun
 from knobpack.telling import Told
 from knobpack.words import Fixed
 from knobpack.words.edits import with_rule
@@ -111,6 +111,7 @@ def why_not(
     *,
     solve: bool = False,
     effort: float = DEFAULT_EFFORT,
+    limits: Limits | None = None,
 ) -> NotThere:
     """Tell why a destination is not on a knob.
 
@@ -120,6 +121,7 @@ def why_not(
         knob: a knob that it is not on.
         solve: whether to look for the best layout that has it there too, which is solved anew.
         effort: deterministic effort after which that search stops, 0 to 10**9.
+        limits: in place of ``effort``, all that may cut it short: seconds and a cancel too.
 
     Returns:
         The facts that forbid it, or the price of moving it there alone; with ``solve`` also the
@@ -127,7 +129,8 @@ def why_not(
 
     Raises:
         InputError: ``allocation`` is no Allocation, there is no such destination or knob, it is
-            there, ``solve`` is not true or false, or ``effort`` no number from 0 to 10**9.
+            there, ``solve`` is not true or false, or ``effort`` no number from 0 to 10**9, or
+            ``limits`` no Limits.
         NoLayoutFound: the search was stopped before any layout was known.
 
     Example:
@@ -144,13 +147,13 @@ def why_not(
     """
     check_kind("why_not.allocation", allocation, Allocation)
     check_kind("why_not.solve", solve, bool)
-    check_limits("why_not", effort=effort)
+    run = begun("why_not", effort, limits)
     case = Case(allocation)
     answer = not_there(case, case.destination(destination), case.knob(knob))
     if not solve:
         return answer
     there = with_rule(allocation.request, Fixed((destination,), knob))
-    return attrs.evolve(answer, best=what_if(allocation, there, effort=effort))
+    return attrs.evolve(answer, best=what_if(allocation, there, limits=run.left))
 
 
 def not_there(case: Case, destination: str, knob: str) -> NotThere:

@@ -11,7 +11,7 @@ from knobpack.explanation.comparison import listed_points
 from knobpack.explanation.not_there import NotThere, not_there
 from knobpack.explanation.what_if import Difference, told_clash, what_if
 from knobpack.explanation.witness import Witness, filling
-from knobpack.limits import DEFAULT_EFFORT, check_limits
+from knobpack.limits import DEFAULT_EFFORT, Limits, Run, begun
 from knobpack.prices import KnobPrice
 from knobpack.telling import Told
 from knobpack.wording import many
@@ -99,7 +99,12 @@ class Shared(Told):
 
 
 def why_shared(
-    allocation: Allocation, knob: str, *, solve: bool = False, effort: float = DEFAULT_EFFORT
+    allocation: Allocation,
+    knob: str,
+    *,
+    solve: bool = False,
+    effort: float = DEFAULT_EFFORT,
+    limits: Limits | None = None,
 ) -> Shared:
     """Tell why the destinations on a knob share it.
 
@@ -109,6 +114,7 @@ def why_shared(
         solve: whether to look for the best layout that parts them too, which is solved anew, once
             for each destination but the first.
         effort: deterministic effort after which each of these searches stops, 0 to 10**9.
+        limits: in place of ``effort``, all that may cut it short: seconds and a cancel too.
 
     Returns:
         What sharing costs, why there is no room to part them, and what moving each of them alone
@@ -116,7 +122,8 @@ def why_shared(
 
     Raises:
         InputError: ``allocation`` is no Allocation, there is no such knob, nothing shares it,
-            ``solve`` is not true or false, or ``effort`` no number from 0 to 10**9.
+            ``solve`` is not true or false, or ``effort`` no number from 0 to 10**9, or ``limits``
+            no Limits.
         NoLayoutFound: a search was stopped before any layout was known.
 
     Example:
@@ -133,12 +140,12 @@ def why_shared(
     """
     check_kind("why_shared.allocation", allocation, Allocation)
     check_kind("why_shared.solve", solve, bool)
-    check_limits("why_shared", effort=effort)
+    run = begun("why_shared", effort, limits)
     case = Case(allocation)
     answer = shared(case, case.knob(knob), filling(case))
     if not solve:
         return answer
-    best, certain = _parted(allocation, answer.destinations, effort)
+    best, certain = _parted(allocation, answer.destinations, run)
     return attrs.evolve(answer, next_best=best, certain=certain)
 
 
@@ -170,9 +177,7 @@ def shared(case: Case, knob: str, witness: Witness | None) -> Shared:
     )
 
 
-def _parted(
-    allocation: Allocation, names: tuple[str, ...], effort: float
-) -> tuple[Difference, bool]:
+def _parted(allocation: Allocation, names: tuple[str, ...], run: Run) -> tuple[Difference, bool]:
     """The best layout in which they do not all share, and whether it is proven to be that.
 
     In any such layout one of them is apart from the first.
@@ -181,7 +186,7 @@ def _parted(
         what_if(
             allocation,
             with_rule(allocation.request, Apart(names[:1], (other,))),
-            effort=effort,
+            limits=run.left,
         )
         for other in names[1:]
     ]

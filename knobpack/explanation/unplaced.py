@@ -10,7 +10,7 @@ from knobpack.errors import InputError
 from knobpack.explanation.case import Case
 from knobpack.explanation.not_there import NotThere, not_there
 from knobpack.explanation.what_if import Difference, what_if
-from knobpack.limits import DEFAULT_EFFORT, check_limits
+from knobpack.limits import DEFAULT_EFFORT, Limits, begun
 from knobpack.telling import Told
 from knobpack.wording import TIER_WORDS, many
 from knobpack.words import demand as words
@@ -100,7 +100,12 @@ class Unplaced(Told):
 
 
 def why_unplaced(
-    allocation: Allocation, destination: str, *, solve: bool = True, effort: float = DEFAULT_EFFORT
+    allocation: Allocation,
+    destination: str,
+    *,
+    solve: bool = True,
+    effort: float = DEFAULT_EFFORT,
+    limits: Limits | None = None,
 ) -> Unplaced:
     """Tell why a destination is left out, and what would place it.
 
@@ -109,6 +114,7 @@ def why_unplaced(
         destination: the full name of a destination that is left out.
         solve: whether to look for what would place it, which is solved anew.
         effort: deterministic effort after which that search stops, 0 to 10**9.
+        limits: in place of ``effort``, all that may cut it short: seconds and a cancel too.
 
     Returns:
         What leaving it out costs, and what keeps it off each knob; with ``solve`` also what would
@@ -116,7 +122,8 @@ def why_unplaced(
 
     Raises:
         InputError: ``allocation`` is no Allocation, there is no such destination, it is placed,
-            ``solve`` is not true or false, or ``effort`` no number from 0 to 10**9.
+            ``solve`` is not true or false, or ``effort`` no number from 0 to 10**9, or ``limits``
+            no Limits.
         NoLayoutFound: the search was stopped before any layout was known.
 
     Example:
@@ -132,13 +139,13 @@ def why_unplaced(
     """
     check_kind("why_unplaced.allocation", allocation, Allocation)
     check_kind("why_unplaced.solve", solve, bool)
-    check_limits("why_unplaced", effort=effort)
+    run = begun("why_unplaced", effort, limits)
     case = Case(allocation)
     answer = unplaced(case, case.destination(destination))
     if not solve:
         return answer
     must = placed(allocation.request, {*case.knob_of, *answer.unit})
-    return attrs.evolve(answer, placing=what_if(allocation, must, effort=effort))
+    return attrs.evolve(answer, placing=what_if(allocation, must, limits=run.left))
 
 
 def unplaced(case: Case, destination: str) -> Unplaced:

@@ -8,7 +8,7 @@ from knobpack.allocation import Allocation, Tier
 from knobpack.allocator import allocate_alike
 from knobpack.clash import Clash, ImpossibleDemands
 from knobpack.explanation.comparison import Comparison, compared
-from knobpack.limits import DEFAULT_EFFORT, check_limits
+from knobpack.limits import DEFAULT_EFFORT, Limits, begun
 from knobpack.telling import Fielded, Told
 from knobpack.wording import TIER_WORDS, essential_told, many
 from knobpack.words import Request
@@ -126,6 +126,7 @@ def what_if(
     *,
     stay_close: bool = False,
     effort: float = DEFAULT_EFFORT,
+    limits: Limits | None = None,
 ) -> Difference:
     """Solve another request, and tell what it changes.
 
@@ -136,13 +137,14 @@ def what_if(
         stay_close: move as few routes as possible of those the allocation has. The tiers *change*
             and *layout* then tell what that takes, and not how good a new layout could be.
         effort: deterministic effort after which the search stops, 0 to 10**9.
+        limits: in place of ``effort``, all that may cut it short: seconds and a cancel too.
 
     Returns:
         The difference. A request whose demands clash is an answer too: see its ``clash``.
 
     Raises:
-        InputError: ``allocation`` is no Allocation, ``request`` no Request, ``stay_close`` not
-            true or false, or ``effort`` no number from 0 to 10**9.
+        InputError: ``allocation`` is no Allocation, ``request`` no Request, ``stay_close`` not true
+            or false, or ``effort`` no number from 0 to 10**9, or ``limits`` no Limits.
         NoLayoutFound: the search was stopped before any layout was known.
 
     Example:
@@ -161,11 +163,11 @@ def what_if(
     check_kind("what_if.allocation", allocation, Allocation)
     check_kind("what_if.request", request, Request)
     check_kind("what_if.stay_close", stay_close, bool)
-    check_limits("what_if", effort=effort)
+    run = begun("what_if", effort, limits)
     if stay_close:
         request = attrs.evolve(request, previous=allocation.layout)
     try:
-        other = allocate_alike(request, allocation, effort=effort)
+        other = allocate_alike(request, allocation, run)
     except ImpossibleDemands as error:
         return Difference(allocation.tiers, (), None, clash=error.clash)
     was = {route.destination: route.knob for route in allocation.routes}

@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Iterator
+from itertools import takewhile
+
 import attrs
 
 from knobpack.allocation import Allocation
 from knobpack.clash import Clash, ImpossibleDemands
+from knobpack.errors import NoLayoutFound, Stopped
 from knobpack.explanation.best_layouts import BestLayouts, best_layouts
 from knobpack.explanation.budget import knob_budget
 from knobpack.explanation.budget_answer import Budget
@@ -16,9 +20,10 @@ from knobpack.explanation.shared import Shared, shared
 from knobpack.explanation.unplaced import Unplaced, unplaced, why_unplaced
 from knobpack.explanation.witness import filling
 from knobpack.explanation.worth import Worths, price_of_demands
-from knobpack.limits import DEFAULT_EFFORT, check_limits
+from knobpack.limits import DEFAULT_EFFORT, Limits, Run, begun
 from knobpack.telling import Told
 from knobpack.wording import essential_told
+from knobpack.words import Request
 from knobpack.words.fields import check_kind
 
 
@@ -32,11 +37,13 @@ class Explanation(Told):
         shared: for each knob that is shared, why, in panel order.
         unplaced: for each destination left out, why.
         budget: what a knob more or fewer would be worth, and to whom.
-        least: how many knobs full independence takes; None where no number of knobs is enough.
+        least: how many knobs full independence takes; None where no number of knobs is enough, or
+            it was stopped before that was known.
         clash: why none is; None where some number is enough.
         worths: what each rule, snapshot, kept route and limit costs, if that was asked for.
         ties: the other best layouts, if that was asked for.
         essential_out: the full names of what is essential and left out.
+        stopped: what cut it off before all of this was known; None: nothing.
     """
 
     here: tuple[Here, ...]
@@ -48,6 +55,7 @@ class Explanation(Told):
     worths: Worths | None = None
     ties: BestLayouts | None = None
     essential_out: tuple[str, ...] = ()
+    stopped: Stopped | None = None
 
     @property
     def sentences(self) -> tuple[str, ...]:
@@ -55,6 +63,8 @@ class Explanation(Told):
         rest = [each for each in (self.least, self.worths, self.ties) if each is not None]
         answers: list[Told] = [*self.unplaced, self.budget, *rest, *self.shared, *self.here]
         found = [*essential_told(self.essential_out)]
+        if self.stopped:
+            found.append(f"Not all is told: the search was stopped ({self.stopped}).")
         found += [line for each in answers for line in each.sentences]
         if self.clash is not None:
             found.append(f"Full independence can be had on no number of knobs: {self.clash}")
@@ -62,7 +72,11 @@ class Explanation(Told):
 
 
 def explain(
-    allocation: Allocation, *, solve: bool = False, effort: float = DEFAULT_EFFORT
+    allocation: Allocation,
+    *,
+    solve: bool = False,
+    effort: float = DEFAULT_EFFORT,
+    limits: Limits | None = None,
 ) -> Explanation:
     """Answer every question about an allocation.
 
@@ -71,15 +85,15 @@ def explain(
         solve: whether to answer also what takes solving again: what each rule and snapshot costs,
             what would place what is left out, and which other layouts are as good.
         effort: deterministic effort after which each search that takes stops, 0 to 10**9.
+        limits: in place of ``effort``, all that may cut it short: seconds and a cancel too.
 
     Returns:
         The answers, one for each route, shared knob and destination left out, and those about the
-        whole.
+        whole; once it is cut off, those that are known by then, and ``stopped`` says so.
 
     Raises:
-        InputError: ``allocation`` is no Allocation, ``solve`` not true or false, or ``effort`` no
-            number from 0 to 10**9.
-        NoLayoutFound: a search was stopped before any layout was known.
+        InputError: ``allocation`` is no Allocation, ``solve`` not true or false, ``effort`` no
+            number from 0 to 10**9, or ``limits`` no Limits.
 
     Example:
         >>> from knobpack import Destination, Surface, Voice, allocate
@@ -92,36 +106,54 @@ def explain(
     """
     check_kind("explain.allocation", allocation, Allocation)
     check_kind("explain.solve", solve, bool)
-    check_limits("explain", effort=effort)
-    case = Case(allocation)
+    run = begun("explain", effort, limits)
+    case, request = Case(allocation), allocation.request
     witness = filling(case)
-    least, clash = _least(allocation, effort)
+    placed = (name for name in request.destinations if name in case.knob_of)
+    sharing = (knob for knob, names in case.on.items() if len(names) > 1)
+    heres = tuple(here(case, name) for name in _while_it_runs(placed, run))
+    shares = tuple(shared(case, knob, witness) for knob in _while_it_runs(sharing, run))
+    out = tuple(_out(case, name, run, solve=solve) for name in allocation.unplaced)
+    budget = knob_budget(allocation, limits=run.left)
+    least, clash, stopped = _least(request, run)
     return Explanation(
-        here=tuple(
-            here(case, name) for name in allocation.request.destinations if name in case.knob_of
-        ),
-        shared=tuple(
-            shared(case, knob, witness) for knob, names in case.on.items() if len(names) > 1
-        ),
-        unplaced=tuple(
-            why_unplaced(allocation, name, effort=effort) if solve else unplaced(case, name)
-            for name in allocation.unplaced
-        ),
-        budget=knob_budget(allocation, effort=effort),
+        here=heres,
+        shared=shares,
+        unplaced=out,
+        budget=budget,
         least=least,
         clash=clash,
-        worths=price_of_demands(allocation, effort=effort) if solve else None,
-        ties=best_layouts(allocation, effort=effort) if solve else None,
+        worths=price_of_demands(allocation, limits=run.left) if solve else None,
+        ties=best_layouts(allocation, limits=run.left) if solve else None,
         essential_out=allocation.essential_out,
+        stopped=run.stopped or stopped,
     )
 
 
-def _least(allocation: Allocation, effort: float) -> tuple[LeastKnobs | None, Clash | None]:
-    """How many knobs full independence takes, or why none is enough.
+def _while_it_runs(names: Iterable[str], run: Run) -> Iterator[str]:
+    return takewhile(lambda _: not run.stopped, names)
+
+
+def _out(case: Case, name: str, run: Run, *, solve: bool) -> Unplaced:
+    """Why something is left out; what would place it only if it is found in time."""
+    if solve and not run.stopped:
+        try:
+            return why_unplaced(case.allocation, name, limits=run.left)
+        except NoLayoutFound:
+            pass
+    return unplaced(case, name)
+
+
+def _least(request: Request, run: Run) -> tuple[LeastKnobs | None, Clash | None, Stopped | None]:
+    """How many knobs full independence takes, or why none is enough, or what stopped it.
 
     A layout may break a snapshot, or leave something out, that no number of knobs would mend.
     """
+    if run.stopped:
+        return None, None, run.stopped
     try:
-        return least_knobs(allocation.request, effort=effort), None
+        return least_knobs(request, limits=run.left), None, None
     except ImpossibleDemands as error:
-        return None, error.clash
+        return None, error.clash, None
+    except NoLayoutFound as error:
+        return None, None, error.stopped

@@ -2,18 +2,21 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 import attrs
 
 from knobpack.allocation import Allocation
+from knobpack.errors import NoLayoutFound, Stopped
 from knobpack.explanation.what_if import Difference, told_clash, what_if
-from knobpack.limits import DEFAULT_EFFORT, check_limits
+from knobpack.limits import DEFAULT_EFFORT, Limits, Run, begun
 from knobpack.telling import Told
 from knobpack.words import Request, Route
 from knobpack.words import demand as words
 from knobpack.words.demand import Demand, demands_of
 from knobpack.words.edits import given_up, without_rule, without_snapshot
 from knobpack.words.fields import check_kind
-from knobpack.words.naming import knob_told
+from knobpack.words.naming import knob_told, listed
 
 PRICED = (words.RULE, words.SEPARATE, words.KEEP, words.RESERVED, words.PER_KNOB, words.ROUTES)
 """The kinds of demand that have a price: what a layout could do without them."""
@@ -59,14 +62,18 @@ class Worths(Told):
 
     Args:
         worths: one for each rule, snapshot, kept route and limit.
+        untold: those that it was stopped before, in words.
+        stopped: what stopped it; None: nothing.
     """
 
     worths: tuple[Worth, ...]
+    untold: tuple[str, ...] = ()
+    stopped: Stopped | None = None
 
     @property
     def sentences(self) -> tuple[str, ...]:
         """One sentence for each, the dearest first."""
-        if not self.worths:
+        if not self.worths and not self.untold:
             return ("Nothing was asked that could cost anything.",)
         free = [each for each in self.worths if each.free]
         found = [line for each in self.worths if not each.free for line in each.sentences]
@@ -74,22 +81,27 @@ class Worths(Told):
             alone = "this" if len(free) == 1 else "any one of these, all else as it is,"
             found.append(f"Without {alone} no layout would be better, proven:")
             found += [f"  {each.what}" for each in free]
+        if self.untold:
+            found.append(f"Not told, as it was stopped ({self.stopped}): {listed(self.untold)}.")
         return tuple(found)
 
 
-def price_of_demands(allocation: Allocation, *, effort: float = DEFAULT_EFFORT) -> Worths:
+def price_of_demands(
+    allocation: Allocation, *, effort: float = DEFAULT_EFFORT, limits: Limits | None = None
+) -> Worths:
     """Tell what each rule, snapshot, kept route and limit costs: each is dropped and all solved.
 
     Args:
         allocation: what :func:`knobpack.allocate` gave back.
         effort: deterministic effort after which each of these searches stops, 0 to 10**9.
+        limits: in place of ``effort``, all that may cut it short: seconds and a cancel too.
 
     Returns:
-        A worth for each of them, the dearest first.
+        A worth for each of them, the dearest first; of those that it was stopped before, the names.
 
     Raises:
-        InputError: ``allocation`` is no Allocation, or ``effort`` no number from 0 to 10**9.
-        NoLayoutFound: a search was stopped before any layout was known.
+        InputError: ``allocation`` is no Allocation, ``effort`` no number from 0 to 10**9, or
+            ``limits`` no Limits.
 
     Example:
         >>> from knobpack import Destination, Surface, Together, Voice, allocate
@@ -101,15 +113,66 @@ def price_of_demands(allocation: Allocation, *, effort: float = DEFAULT_EFFORT) 
         the rule together(Glass pad/cutoff, Glass pad/level) - 2,400 points less in 'sharing knobs'
     """
     check_kind("price_of_demands.allocation", allocation, Allocation)
-    check_limits("price_of_demands", effort=effort)
-    found = [
-        Worth(kind, what, required, what_if(allocation, request, effort=effort))
-        for kind, what, required, request in _without_each(allocation.request)
-    ]
+    run = begun("price_of_demands", effort, limits)
+    found: list[Worth] = []
+    untold: list[str] = []
+    stopped: Stopped | None = None
+    for what, worth in _each(allocation, run):
+        if isinstance(worth, Worth):
+            found.append(worth)
+        else:
+            untold, stopped = [*untold, what], worth
     found.sort(
         key=lambda each: each.difference.comparison.rank if each.difference.comparison else ()
     )
-    return Worths(tuple(found))
+    return Worths(tuple(found), tuple(untold), stopped)
+
+
+def each_price(
+    allocation: Allocation, *, effort: float = DEFAULT_EFFORT, limits: Limits | None = None
+) -> Iterator[Worth]:
+    """Tell the same as :func:`price_of_demands`, one after the other, each as soon as it is known.
+
+    Args:
+        allocation: what :func:`knobpack.allocate` gave back, or the one of an edit.
+        effort: deterministic effort after which each of these searches stops, 0 to 10**9.
+        limits: in place of ``effort``, all that may cut it short: seconds and a cancel too.
+
+    Returns:
+        An iterator, which looks for the next worth when it is asked for it, in the order in which
+        things were asked. It ends early when it is stopped, and passes over what it does not find.
+
+    Raises:
+        InputError: ``allocation`` is no Allocation, ``effort`` no number from 0 to 10**9, or
+            ``limits`` no Limits.
+
+    Example:
+        >>> from knobpack import Destination, Surface, Together, Voice, allocate
+        >>> from knobpack.questions import each_price
+        >>> pad = Voice("Glass pad", (Destination("cutoff"), Destination("level")))
+        >>> rule = Together(("Glass pad/cutoff", "Glass pad/level"))
+        >>> allocation = allocate((pad,), Surface.row(2), rules=(rule,))
+        >>> [worth.kind for worth in each_price(allocation)]
+        ['rule', 'snapshot']
+    """
+    check_kind("each_price.allocation", allocation, Allocation)
+    run = begun("each_price", effort, limits)
+    return (worth for _, worth in _each(allocation, run) if isinstance(worth, Worth))
+
+
+def _each(allocation: Allocation, run: Run) -> Iterator[tuple[str, Worth | Stopped]]:
+    """What each thing that was asked is worth, or what stopped the search for it."""
+    for kind, what, required, request in _without_each(allocation.request):
+        stopped = run.stopped
+        if stopped:
+            yield what, stopped
+            continue
+        try:
+            difference = what_if(allocation, request, limits=run.left)
+        except NoLayoutFound as error:
+            yield what, error.stopped
+        else:
+            yield what, Worth(kind, what, required, difference)
 
 
 def _without_each(request: Request) -> list[tuple[str, str, bool, Request]]:

@@ -1,0 +1,153 @@
+"""Questions that are stopped: what is known by then is given back, marked, and right."""
+
+from __future__ import annotations
+
+import random
+from collections import Counter
+from collections.abc import Callable, Iterator
+from itertools import islice
+
+import pytest
+
+from knobpack.allocation import Allocation
+from knobpack.allocator import allocate_request
+from knobpack.errors import InputError, NoLayoutFound
+from knobpack.explanation.best_layouts import best_layouts
+from knobpack.explanation.budget import knob_budget
+from knobpack.explanation.here import why_here
+from knobpack.explanation.least import least_knobs
+from knobpack.explanation.what_if import what_if
+from knobpack.explanation.whole import explain
+from knobpack.explanation.worth import each_price, price_of_demands
+from knobpack.limits import Limits, Progress
+from knobpack.present.demo import demo_request
+from knobpack.words.edits import without_knob
+from tests.oracles import best_layouts as ties
+from tests.oracles import budget as budgets
+from tests.oracles.reasons_cases import allocation_of, possible
+from tests.oracles.strategies import seeded_edit
+
+
+def after(asks: int) -> Callable[[], bool]:
+    """Says yes once it was asked so often."""
+    left = iter(range(asks))
+    return lambda: next(left, None) is None
+
+
+def some() -> Iterator[Allocation]:
+    """Allocations of requests, and of edits of layouts in use."""
+    yield from possible(range(25))
+    yield from (found for seed in range(25) if (found := allocation_of(seeded_edit(seed))))
+
+
+def test_a_budget_that_is_cut_off_is_right_as_far_as_it_goes() -> None:
+    seen: Counter[str] = Counter()
+    for allocation in some():
+        for asks in (0, 3, 12):
+            answer = knob_budget(allocation, limits=Limits(cancel=after(asks)))
+            assert budgets.wrong_in(allocation.request, allocation, answer) == []
+            entries = [answer.more, *(family.more for family in answer.families)]
+            seen["proven" if all(each.proven for each in entries) else "marked"] += 1
+            seen["told"] += "not proven" in str(answer)
+    assert min(seen.values()) > 10
+    assert len(seen) == 3
+
+
+def test_best_layouts_that_are_cut_off_are_best_ones() -> None:
+    seen: Counter[object] = Counter()
+    for turn, allocation in enumerate(some()):
+        for asks in (0, 5, 50):
+            answer = best_layouts(allocation, places=True, limits=Limits(cancel=after(asks)))
+            assert ties.wrong_in(allocation.request, answer) == []
+            seen[answer.stopped] += 1
+        if turn % 4 == 0:
+            assert best_layouts(allocation, limits=Limits(0)).stopped in ("time limit", None)
+    assert seen["cancelled"] > 10
+    assert seen[None] > 10
+
+
+def test_prices_that_are_cut_off_name_what_is_not_told() -> None:
+    cut = 0
+    for allocation in some():
+        whole = price_of_demands(allocation)
+        in_turn = list(each_price(allocation))
+        assert {each.what: each for each in in_turn} == {each.what: each for each in whole.worths}
+        asks = random.Random(len(whole.worths)).randint(0, 30)  # noqa: S311 (no secret)
+        answer = price_of_demands(allocation, limits=Limits(cancel=after(asks)))
+        told = {each.what for each in answer.worths}
+        assert sorted([*answer.untold, *(e.what for e in answer.worths)]) == sorted(
+            each.what for each in whole.worths
+        )
+        assert (answer.stopped is None) == (not answer.untold)
+        right = {each.what: each.difference.comparison for each in whole.worths}
+        for each in answer.worths:
+            found = each.difference.comparison
+            if each.difference.certain and found is not None:
+                best = right[each.what]
+                assert best is not None
+                assert (found.tier, found.amount) == (best.tier, best.amount)
+        if answer.untold:
+            assert answer.stopped == "cancelled"
+            assert answer.sentences[-1].startswith("Not told, as it was stopped (cancelled): ")
+            cut += bool(told)
+    assert cut > 5
+
+
+def test_each_price_is_looked_for_when_it_is_asked_for() -> None:
+    heard: list[Progress] = []
+    found = allocate_request(demo_request())
+    prices = each_price(found, limits=Limits(progress=heard.append))
+    assert heard == []
+    first = list(islice(prices, 2))
+    count = len(heard)
+    assert count > 0
+    assert len({each.what for each in (*first, *prices)}) == len(price_of_demands(found).worths)
+    assert len(heard) > count
+
+
+def test_an_explanation_that_is_cut_off_says_so_and_is_right() -> None:
+    stopped = 0
+    for allocation in islice(some(), 30):
+        for asks in (0, 2, 9):
+            answer = explain(allocation, solve=True, limits=Limits(cancel=after(asks)))
+            assert all(each == why_here(allocation, each.destination) for each in answer.here)
+            assert {each.destination for each in answer.unplaced} == set(allocation.unplaced)
+            if answer.stopped:
+                assert answer.stopped == "cancelled"
+                assert any(line.startswith("Not all is told") for line in answer.sentences[:2])
+                stopped += 1
+        whole = explain(allocation)
+        assert whole.stopped is None
+        assert len(whole.here) == len(allocation.routes)
+    assert stopped > 30
+
+
+def stopped_by(allocation: Allocation, limits: Limits) -> str | None:
+    """What stopped the search for another layout, whether it had found one or not."""
+    try:
+        answer = what_if(allocation, without_knob(allocation.request, "K1"), limits=limits)
+    except NoLayoutFound as error:
+        return error.stopped
+    return answer.allocation.stopped if answer.allocation else None
+
+
+def test_what_is_cut_off_says_what_stopped_it() -> None:
+    found = allocate_request(demo_request())
+    assert stopped_by(found, Limits(cancel=lambda: True)) == "cancelled"
+    assert stopped_by(found, Limits(0)) == "time limit"
+    assert stopped_by(found, Limits(effort=0)) == "effort"
+    assert stopped_by(found, Limits(600)) is None
+    assert least_knobs(found.request, limits=Limits(600)) == least_knobs(found.request)
+
+
+def test_limits_that_are_none_are_refused() -> None:
+    found = allocate_request(demo_request())
+    with pytest.raises(InputError) as caught:
+        found.knob_budget(limits=3)  # type: ignore[arg-type]
+    assert caught.value.field == "knob_budget.limits"
+    with pytest.raises(InputError) as caught:
+        Limits(time_limit=-1)
+    assert caught.value.field == "Limits.time_limit"
+    with pytest.raises(InputError) as caught:
+        Limits(cancel=1)  # type: ignore[arg-type]
+    assert caught.value.field == "Limits.cancel"
