@@ -10,9 +10,9 @@ GROUPS = ("start", "lay out", "change", "look", "write")
 """What sorts of verbs there are, in the order in which one needs them."""
 
 _FIRST = (
-    ("knobpack demo", "see an evening: two sources, a late one, a broken knob"),
+    ("knobpack demo", "an evening: two sources, a late one, a broken knob"),
     ("knobpack demo demo", "write its setups, to try all else on"),
-    ("knobpack combine demo/base.json demo/organ.json", "bring voices to a base"),
+    ("knobpack combine BASE SOURCE ...", "bring voices to a base"),
     ("knobpack VERB --help", "how a verb is used, with examples"),
     ("knobpack --help", "all verbs, and what they end with"),
 )

@@ -118,6 +118,8 @@ def in_file(path: str) -> str:
 
 def _content(path: str) -> bytes:
     """What a file holds, no more than a byte more than it may; ``-``: standard input."""
+    if path == "-" and sys.stdin is None:
+        raise Refused("-: standard input is closed; give a file that can be read")
     try:
         if path == "-":
             return sys.stdin.buffer.read(strict_json.MOST_BYTES + 1)

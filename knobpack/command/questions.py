@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import argparse
 from collections.abc import Callable, Mapping
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import attrs
 
@@ -19,6 +19,7 @@ from knobpack.command.streams import one_line
 from knobpack.errors import InputError
 from knobpack.limits import DEFAULT_EFFORT
 from knobpack.present import answer_text as heads
+from knobpack.wording import many
 from knobpack.words import Request
 from knobpack.words.edits import with_knobs
 from knobpack.words.naming import knob_told
@@ -71,6 +72,11 @@ class _Asked:
         return DEFAULT_EFFORT if self.options.effort is None else self.options.effort
 
     @property
+    def again(self) -> dict[str, Any]:
+        """What is said of solving again."""
+        return {"solve": self.options.solve, "effort": self.effort}
+
+    @property
     def destination(self) -> str:
         return known(self.name, self.values[0], self.request.destinations, DESTINATION)
 
@@ -82,77 +88,32 @@ class _Asked:
 def _why(asked: _Asked) -> Question:
     name = asked.destination
 
-    def answer(allocation: Allocation) -> Answer:
-        from knobpack.explanation.here import why_here
-        from knobpack.explanation.unplaced import why_unplaced
-
-        if name not in allocation.unplaced:
-            return why_here(allocation, name)
-        return why_unplaced(allocation, name, solve=asked.options.solve, effort=asked.effort)
+    def answer(made: Allocation) -> Answer:
+        return made.why_unplaced(name, **asked.again) if name in made.unplaced else made.why(name)
 
     return Question(heads.WHY.format(name), answer)
 
 
 def _why_not(asked: _Asked) -> Question:
     name, knob = asked.destination, asked.knob
-
-    def answer(allocation: Allocation) -> Answer:
-        from knobpack.explanation.not_there import why_not
-
-        return why_not(allocation, name, knob, solve=asked.options.solve, effort=asked.effort)
-
-    return Question(heads.WHY_NOT.format(name, knob_told(knob)), answer)
+    heading = heads.WHY_NOT.format(name, knob_told(knob))
+    return Question(heading, lambda made: made.why_not(name, knob, **asked.again))
 
 
 def _why_shared(asked: _Asked) -> Question:
     knob = asked.knob
-
-    def answer(allocation: Allocation) -> Answer:
-        from knobpack.explanation.shared import why_shared
-
-        return why_shared(allocation, knob, solve=asked.options.solve, effort=asked.effort)
-
-    return Question(heads.WHY_SHARED.format(knob_told(knob)), answer)
-
-
-def _budget(asked: _Asked) -> Question:
-    def answer(allocation: Allocation) -> Answer:
-        from knobpack.explanation.budget import knob_budget
-
-        return knob_budget(allocation, effort=asked.effort, each_knob=asked.options.solve)
-
-    return Question(heads.BUDGET, answer)
+    heading = heads.WHY_SHARED.format(knob_told(knob))
+    return Question(heading, lambda made: made.why_shared(knob, **asked.again))
 
 
 def _least_knobs(asked: _Asked) -> Question:
     def answer(request: Request) -> Answer:
-        from knobpack.explanation.least import least_knobs
-
         try:
-            return least_knobs(request, effort=asked.effort)
+            return request.least_knobs(effort=asked.effort)
         except ImpossibleDemands as error:
-            # That no number of knobs is enough is an answer too.
-            return error.clash
+            return error.clash  # that no number of knobs is enough is an answer too
 
     return Question(heads.LEAST_KNOBS, of_request=answer)
-
-
-def _ties(asked: _Asked) -> Question:
-    def answer(allocation: Allocation) -> Answer:
-        from knobpack.explanation.best_layouts import best_layouts
-
-        return best_layouts(allocation, places=asked.options.solve, effort=asked.effort)
-
-    return Question(heads.TIES, answer)
-
-
-def _worth(asked: _Asked) -> Question:
-    def answer(allocation: Allocation) -> Answer:
-        from knobpack.explanation.worth import price_of_demands
-
-        return price_of_demands(allocation, effort=asked.effort)
-
-    return Question(heads.WORTH, answer)
 
 
 def _what_if(asked: _Asked) -> Question:
@@ -172,51 +133,39 @@ def _more_knobs(asked: _Asked) -> Question:
     (text,) = asked.values
     if not (text.isascii() and text.isdecimal() and len(text) < 10 and int(text)):
         raise InputError(asked.name, text, "give a whole number, 1 or more")
-    from knobpack.wording import many
-
-    more = int(text)
-    return _change(asked, many(more, "more knob"), with_knobs(asked.request, more))
+    return _change(asked, many(int(text), "more knob"), with_knobs(asked.request, int(text)))
 
 
 def _change(asked: _Asked, told: str, other: Request) -> Question:
-    def answer(allocation: Allocation) -> Answer:
-        from knobpack.explanation.what_if import what_if
-
-        close = asked.options.stay_close
-        return what_if(allocation, other, stay_close=close, effort=asked.effort)
-
-    return Question(heads.WHAT_IF.format(told), answer)
-
-
-def _everything(asked: _Asked) -> Question:
-    def answer(allocation: Allocation) -> Answer:
-        from knobpack.explanation.whole import explain
-
-        return explain(allocation, solve=asked.options.solve, effort=asked.effort)
-
-    return Question(heads.EVERYTHING, answer)
-
-
-def _clashes(asked: _Asked) -> Question:
-    def answer(request: Request) -> Answer:
-        from knobpack.clash.every import every_clash
-
-        return every_clash(request, effort=asked.effort)
-
-    return Question(heads.CLASHES, of_request=answer)
+    close, effort = asked.options.stay_close, asked.effort
+    return Question(
+        heads.WHAT_IF.format(told),
+        lambda made: made.what_if(other, stay_close=close, effort=effort),
+    )
 
 
 _MADE: Mapping[str, Callable[[_Asked], Question]] = {
     "why": _why,
     "why-not": _why_not,
     "why-shared": _why_shared,
-    "budget": _budget,
+    "budget": lambda asked: Question(
+        heads.BUDGET,
+        lambda made: made.knob_budget(each_knob=asked.options.solve, effort=asked.effort),
+    ),
     "least-knobs": _least_knobs,
-    "ties": _ties,
-    "worth": _worth,
+    "ties": lambda asked: Question(
+        heads.TIES, lambda made: made.best_layouts(places=asked.options.solve, effort=asked.effort)
+    ),
+    "worth": lambda asked: Question(
+        heads.WORTH, lambda made: made.price_of_demands(effort=asked.effort)
+    ),
     "what-if": _what_if,
     "without": _without,
     "more-knobs": _more_knobs,
-    "everything": _everything,
-    "clashes": _clashes,
+    "everything": lambda asked: Question(
+        heads.EVERYTHING, lambda made: made.explain(**asked.again)
+    ),
+    "clashes": lambda asked: Question(
+        heads.CLASHES, of_request=lambda request: request.every_clash(effort=asked.effort)
+    ),
 }

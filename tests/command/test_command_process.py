@@ -118,6 +118,10 @@ def test_closed_streams_are_survived() -> None:
     )
     assert closed.returncode == 0
     assert closed.stdout.startswith(b"1  Two sources come to the base\n")
+    read = f'"{sys.executable}" -m knobpack audit - <&-'
+    closed = subprocess.run(["/bin/sh", "-c", read], cwd=ROOT, capture_output=True, check=False)  # noqa: S603
+    assert closed.returncode == 2
+    assert closed.stderr.startswith(b"knobpack: -: standard input is closed; give a file")
 
 
 @pytest.mark.skipif(os.name != "posix", reason="needs a pseudo-terminal")
