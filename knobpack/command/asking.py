@@ -20,6 +20,7 @@ from knobpack.command.questions import Question, question
 from knobpack.command.streams import DONE, IMPOSSIBLE, Refused, fail
 from knobpack.command.verbs import QUESTIONS
 from knobpack.errors import InputError, NoLayoutFound
+from knobpack.limits import Limits
 from knobpack.present.answer_text import answer_text
 from knobpack.words import Request, Setup
 
@@ -124,11 +125,11 @@ def _answers(
     for number, (words, each) in enumerate(asked.items(), 1):
         line = f"answering {number} of {len(asked)}: {each.heading}"
         try:
-            with going_on(line, options):
+            with going_on(line, options) as limits:
                 if each.of_request is not None:
-                    found[words] = each.of_request(request)
+                    found[words] = each.of_request(request, Limits(**limits))
                 elif each.of_layout is not None and allocation is not None:
-                    found[words] = each.of_layout(allocation)
+                    found[words] = each.of_layout(allocation, Limits(**limits))
         except NoLayoutFound as error:
             missing = missing or error
         except InputError as error:

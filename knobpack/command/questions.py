@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import argparse
 from collections.abc import Callable, Mapping
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import attrs
 
@@ -17,7 +17,7 @@ from knobpack.command import inputs
 from knobpack.command.names import DESTINATION, KNOB, known, part
 from knobpack.command.streams import one_line
 from knobpack.errors import InputError
-from knobpack.limits import DEFAULT_EFFORT
+from knobpack.limits import Limits
 from knobpack.present import answer_text as heads
 from knobpack.wording import many
 from knobpack.words import Request
@@ -39,8 +39,8 @@ class Question:
     """
 
     heading: str
-    of_layout: Callable[[Allocation], Answer] | None = None
-    of_request: Callable[[Request], Answer] | None = None
+    of_layout: Callable[[Allocation, Limits], Answer] | None = None
+    of_request: Callable[[Request, Limits], Answer] | None = None
 
 
 def question(
@@ -68,15 +68,6 @@ class _Asked:
     options: argparse.Namespace
 
     @property
-    def effort(self) -> float:
-        return DEFAULT_EFFORT if self.options.effort is None else self.options.effort
-
-    @property
-    def again(self) -> dict[str, Any]:
-        """What is said of solving again."""
-        return {"solve": self.options.solve, "effort": self.effort}
-
-    @property
     def destination(self) -> str:
         return known(self.name, self.values[0], self.request.destinations, DESTINATION)
 
@@ -88,28 +79,30 @@ class _Asked:
 def _why(asked: _Asked) -> Question:
     name = asked.destination
 
-    def answer(made: Allocation) -> Answer:
-        return made.why_unplaced(name, **asked.again) if name in made.unplaced else made.why(name)
+    def answer(made: Allocation, limits: Limits) -> Answer:
+        if name not in made.unplaced:
+            return made.why(name)
+        return made.why_unplaced(name, solve=asked.options.solve, limits=limits)
 
     return Question(heads.WHY.format(name), answer)
 
 
 def _why_not(asked: _Asked) -> Question:
-    name, knob = asked.destination, asked.knob
+    name, knob, solve = asked.destination, asked.knob, asked.options.solve
     heading = heads.WHY_NOT.format(name, knob_told(knob))
-    return Question(heading, lambda made: made.why_not(name, knob, **asked.again))
+    return Question(heading, lambda it, limits: it.why_not(name, knob, solve=solve, limits=limits))
 
 
 def _why_shared(asked: _Asked) -> Question:
-    knob = asked.knob
+    knob, solve = asked.knob, asked.options.solve
     heading = heads.WHY_SHARED.format(knob_told(knob))
-    return Question(heading, lambda made: made.why_shared(knob, **asked.again))
+    return Question(heading, lambda it, limits: it.why_shared(knob, solve=solve, limits=limits))
 
 
-def _least_knobs(asked: _Asked) -> Question:
-    def answer(request: Request) -> Answer:
+def _least_knobs(_: _Asked) -> Question:
+    def answer(request: Request, limits: Limits) -> Answer:
         try:
-            return request.least_knobs(effort=asked.effort)
+            return request.least_knobs(limits=limits)
         except ImpossibleDemands as error:
             return error.clash  # that no number of knobs is enough is an answer too
 
@@ -137,10 +130,35 @@ def _more_knobs(asked: _Asked) -> Question:
 
 
 def _change(asked: _Asked, told: str, other: Request) -> Question:
-    close, effort = asked.options.stay_close, asked.effort
+    close = asked.options.stay_close
     return Question(
         heads.WHAT_IF.format(told),
-        lambda made: made.what_if(other, stay_close=close, effort=effort),
+        lambda it, limits: it.what_if(other, stay_close=close, limits=limits),
+    )
+
+
+def _budget(asked: _Asked) -> Question:
+    solve = asked.options.solve
+    return Question(heads.BUDGET, lambda it, limits: it.knob_budget(each_knob=solve, limits=limits))
+
+
+def _ties(asked: _Asked) -> Question:
+    solve = asked.options.solve
+    return Question(heads.TIES, lambda it, limits: it.best_layouts(places=solve, limits=limits))
+
+
+def _worth(_: _Asked) -> Question:
+    return Question(heads.WORTH, lambda it, limits: it.price_of_demands(limits=limits))
+
+
+def _everything(asked: _Asked) -> Question:
+    solve = asked.options.solve
+    return Question(heads.EVERYTHING, lambda it, limits: it.explain(solve=solve, limits=limits))
+
+
+def _clashes(_: _Asked) -> Question:
+    return Question(
+        heads.CLASHES, of_request=lambda it, limits: it.every_clash(effort=limits.effort)
     )
 
 
@@ -148,24 +166,13 @@ _MADE: Mapping[str, Callable[[_Asked], Question]] = {
     "why": _why,
     "why-not": _why_not,
     "why-shared": _why_shared,
-    "budget": lambda asked: Question(
-        heads.BUDGET,
-        lambda made: made.knob_budget(each_knob=asked.options.solve, effort=asked.effort),
-    ),
+    "budget": _budget,
     "least-knobs": _least_knobs,
-    "ties": lambda asked: Question(
-        heads.TIES, lambda made: made.best_layouts(places=asked.options.solve, effort=asked.effort)
-    ),
-    "worth": lambda asked: Question(
-        heads.WORTH, lambda made: made.price_of_demands(effort=asked.effort)
-    ),
+    "ties": _ties,
+    "worth": _worth,
     "what-if": _what_if,
     "without": _without,
     "more-knobs": _more_knobs,
-    "everything": lambda asked: Question(
-        heads.EVERYTHING, lambda made: made.explain(**asked.again)
-    ),
-    "clashes": lambda asked: Question(
-        heads.CLASHES, of_request=lambda request: request.every_clash(effort=asked.effort)
-    ),
+    "everything": _everything,
+    "clashes": _clashes,
 }

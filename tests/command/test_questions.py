@@ -239,3 +239,13 @@ def test_answers_stand_in_the_order_of_the_questions(
     assert [at for at, line in enumerate(out.split("\n")) if not line][:-1] == [
         at - 1 for at, line in enumerate(out.split("\n")) if line[:1].isupper() and at
     ]
+
+
+@pytest.mark.usefixtures("once")
+def test_a_time_limit_stops_questions_too_and_that_is_said(
+    demo: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert main(["ask", demo, "worth", "--time-limit", "0", "--json", "-"]) == 0
+    (found,) = json.loads(capsys.readouterr().out)["answers"]
+    assert found["stopped"] == "time limit"
+    assert any("stopped (time limit)" in sentence for sentence in found["sentences"])
