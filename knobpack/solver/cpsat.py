@@ -13,6 +13,10 @@ from ortools.sat.python import cp_model
 from knobpack.errors import Fault
 from knobpack.solver.watch import TIME_LIMIT, Watch
 
+MOST_SYMMETRIC = 5_000
+"""Variables of a model, at most, whose symmetries are looked for: in larger ones presolve may work
+on them for a minute, and hears no stop."""
+
 _POLL = 0.02
 """Seconds between two looks at the watch while the solver runs."""
 
@@ -108,19 +112,8 @@ def _solved(
     """Run CP-SAT once; ``again``: without presolve and from another seed."""
     if watch.over():
         return Answer(Status.UNKNOWN, None, None)
-    solver = cp_model.CpSolver()
-    solver.parameters.num_workers = 1
-    solver.parameters.random_seed = 2 if again else 1
-    solver.parameters.cp_model_presolve = not again
-    solver.parameters.catch_sigint_signal = False
-    if linear:
-        solver.parameters.linearization_level = 2
-    # Beyond 2**53 two objectives may be one double: the default gap of 1e-4 takes them for equal.
-    solver.parameters.absolute_gap_limit = 0
     limit = min(effort, watch.effort)
-    solver.parameters.max_deterministic_time = limit
-    if watch.deadline is not None:
-        solver.parameters.max_time_in_seconds = watch.seconds_left
+    solver = _solver(model, watch, limit, linear=linear, again=again)
     callback = None if enough is None else _Enough(enough)
     status = _run(solver, model, watch, callback)
     spent = solver.response_proto.deterministic_time
@@ -144,6 +137,27 @@ def _solved(
     if status == cp_model.FEASIBLE:
         return Answer(Status.FEASIBLE, bound, solver.value)
     return Answer(Status.UNKNOWN, bound, None)
+
+
+def _solver(
+    model: cp_model.CpModel, watch: Watch, limit: float, *, linear: bool, again: bool
+) -> cp_model.CpSolver:
+    """A solver with what it is told for one run."""
+    solver = cp_model.CpSolver()
+    solver.parameters.num_workers = 1
+    solver.parameters.random_seed = 2 if again else 1
+    solver.parameters.cp_model_presolve = not again
+    solver.parameters.catch_sigint_signal = False
+    if linear:
+        solver.parameters.linearization_level = 2
+    if len(model.proto.variables) > MOST_SYMMETRIC:
+        solver.parameters.symmetry_level = 0
+    # Beyond 2**53 two objectives may be one double: the default gap of 1e-4 takes them for equal.
+    solver.parameters.absolute_gap_limit = 0
+    solver.parameters.max_deterministic_time = limit
+    if watch.deadline is not None:
+        solver.parameters.max_time_in_seconds = watch.seconds_left
+    return solver
 
 
 def hint(

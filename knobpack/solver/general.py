@@ -19,7 +19,6 @@ from knobpack.problem import Problem, bits
 from knobpack.solver.alike import alike
 from knobpack.solver.annealing import Annealing
 from knobpack.solver.arrange import arrange, best_choice
-from knobpack.solver.breaking import few_broken
 from knobpack.solver.capacity import counted
 from knobpack.solver.catalogue import (
     Catalogue,
@@ -140,7 +139,6 @@ def _begun(problem: Problem, start: Mapping[int, int] | None, watch: Watch) -> S
         store.offer(greedy(problem, watch, needed_placed(problem, watch)))
     if store.values is None:
         raise NothingFoundError
-    store.offer(few_broken(problem, watch))
     return store
 
 

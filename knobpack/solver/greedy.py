@@ -63,7 +63,7 @@ def greedy(
         on[knob] = on.get(knob, 0) | 1 << number
         room -= atom.size
         size = problem.items_of(on[knob]).bit_count()
-        for other in ways:
+        for other in ways.keys() - first.keys():
             if _fits(problem, on[knob], size, other, knob):
                 ways[other] |= 1 << knob
             else:

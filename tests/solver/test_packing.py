@@ -8,9 +8,12 @@ from collections import Counter
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from benchmarks.foreign_requests import FOREIGN
 from knobpack.clash.isolated import isolated
+from knobpack.numbering import problem_of
 from knobpack.problem import bits
-from knobpack.solver.packing import pack
+from knobpack.solver.greedy import greedy
+from knobpack.solver.packing import needed_placed, pack
 from knobpack.solver.rivals import Piece, Pieces
 from knobpack.solver.watch import Watch
 from knobpack.words.demand import Demand
@@ -118,3 +121,23 @@ def test_isolated_classes_are_parted_by_the_demands_they_come_with(
 
 def test_bits_are_told_lowest_first() -> None:
     assert list(bits(0b101001)) == [0, 3, 5]
+
+
+def test_what_may_not_be_left_out_is_always_placed_where_it_can_be() -> None:
+    packed = 0
+    for seed in range(40):
+        problem = problem_of(FOREIGN["planted"](seed))
+        if greedy(problem, Watch(10.0)) is not None:
+            continue
+        needed = needed_placed(problem, Watch(10.0))
+        assert needed is not None
+        knobs = greedy(problem, Watch(10.0), needed)
+        assert knobs is not None
+        assert knobs.items() >= needed.items()
+        for number, atom in enumerate(problem.atoms):
+            (knob,) = {knobs[item] for item in bits(atom.items)}
+            clashing = problem.items_of(problem.clashes[number])
+            assert atom.knobs >> knob & 1
+            assert all(knobs[item] != knob for item in bits(clashing) if item in knobs)
+        packed += 1
+    assert packed > 10
