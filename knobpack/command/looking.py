@@ -15,7 +15,6 @@ from knobpack.command.names import known
 from knobpack.command.outcome import Outcome, Part
 from knobpack.command.paths import targets
 from knobpack.errors import InputError
-from knobpack.present.setup_text import sentences_text
 from knobpack.words import Setup
 from knobpack.words.snapshot import EVERYTHING
 
@@ -119,6 +118,8 @@ def _check_surfaces(before: Setup, after: Setup, options: argparse.Namespace) ->
 
 def showing(options: argparse.Namespace) -> int:
     """``show``: what a setup holds."""
+    from knobpack.present.setup_text import sentences_text
+
     setup = inputs.setup(options.files[0], options)
     part = Part("setup", None, partial(sentences_text, f"SETUP  {setup.name}", setup.sentences))
     return give(Outcome((part,), setup=setup), options)
