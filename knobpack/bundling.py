@@ -12,13 +12,14 @@ import attrs
 
 from knobpack.facts import PER_KNOB, Fact, Obstacle
 from knobpack.ground import Ground
+from knobpack.telling import Fielded
 from knobpack.words import Fixed, Request, Together
 from knobpack.words.bundle import Bundle
 from knobpack.words.naming import knob_told, knobs_told, listed
 
 
 @attrs.frozen
-class PartedBundle:
+class PartedBundle(Fielded):
     """A bundle that is not whole.
 
     Args:
@@ -45,7 +46,7 @@ class PartedBundle:
 
 
 @attrs.frozen
-class JoinedBundles:
+class JoinedBundles(Fielded):
     """A knob that carries what several knobs drove, in one source or in several.
 
     Args:

@@ -12,7 +12,18 @@ import attrs
 
 from knobpack.contradictions import contradictions
 from knobpack.errors import InputError
-from knobpack.prices import TIERS, Prices
+from knobpack.prices import (
+    TIERS,
+    Break,
+    BundlePrice,
+    Change,
+    KnobPrice,
+    Omission,
+    PlacePrice,
+    Prices,
+    Reset,
+    SpreadPrice,
+)
 from knobpack.pricing import chosen_travels, intruded, new_breaks, prices_of, sharing_pairs
 from knobpack.telling import Fielded, Sentences, Table, Told
 from knobpack.wording import TIER_WORDS
@@ -34,7 +45,21 @@ from knobpack.words.fields import check_kind
 from knobpack.words.naming import knob_told, listed
 from knobpack.words.surface import NOT_ON_KNOB, NOT_ON_ROUTE
 
-__all__ = ["TIERS", "Breach", "Check", "Prices", "check"]
+__all__ = [
+    "TIERS",
+    "Breach",
+    "Break",
+    "BundlePrice",
+    "Change",
+    "Check",
+    "KnobPrice",
+    "Omission",
+    "PlacePrice",
+    "Prices",
+    "Reset",
+    "SpreadPrice",
+    "check",
+]
 
 
 @attrs.frozen

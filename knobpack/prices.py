@@ -16,7 +16,7 @@ IN_USE_TIERS = ("unplaced", "independence", "change", "bundles", "sharing", "lay
 
 
 @attrs.frozen
-class Omission:
+class Omission(Fielded):
     """A destination left out.
 
     Args:
@@ -31,7 +31,7 @@ class Omission:
 
 
 @attrs.frozen
-class BundlePrice:
+class BundlePrice(Fielded):
     """Tier *bundles*: a bundle that is not whole, or a hidden destination that joins others.
 
     Args:
@@ -51,7 +51,7 @@ class BundlePrice:
 
 
 @attrs.frozen
-class Break:
+class Break(Fielded):
     """Tier *independence*: what does the wrong thing on one knob in one snapshot.
 
     Args:
@@ -74,10 +74,18 @@ class Break:
 
 
 @attrs.frozen
-class KnobPrice:
+class KnobPrice(Fielded):
     """Tier *sharing*: what sharing one knob costs, term by term, in points.
 
-    ``apart`` and ``alone`` are the prices of preferred rules that do not hold on the knob.
+    Args:
+        knob: its name.
+        mix_kinds: for each kind more than one.
+        mix_voices: for each voice more than one.
+        join: for each load more than one.
+        crowd: for each destination more than one.
+        travel: for the travels that its own misses.
+        apart: for preferred rules of that name that do not hold on it.
+        alone: likewise.
     """
 
     knob: str
@@ -102,7 +110,7 @@ class KnobPrice:
 
 
 @attrs.frozen
-class SpreadPrice:
+class SpreadPrice(Fielded):
     """Tier *sharing*: what a preferred ``together`` rule has on one knob and is spread over more.
 
     Args:
@@ -119,7 +127,7 @@ class SpreadPrice:
 
 
 @attrs.frozen
-class Change:
+class Change(Fielded):
     """Tier *change*: a route of the previous layout that is not in this one.
 
     Args:
@@ -151,7 +159,7 @@ class Moved:
 
 
 @attrs.frozen
-class Reset:
+class Reset(Fielded):
     """Tier *change*: a travel that is set anew on a knob that keeps a route.
 
     Args:
@@ -168,7 +176,7 @@ class Reset:
 
 
 @attrs.frozen
-class PlacePrice:
+class PlacePrice(Fielded):
     """Tier *layout*: what one term costs for one voice, group, destination or rule.
 
     Args:

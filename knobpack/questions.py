@@ -8,8 +8,17 @@ from knobpack.clash.every import EveryClash, every_clash
 from knobpack.clash.find import Clash, WayOut
 from knobpack.explanation.best_layouts import BestLayouts, Place, best_layouts
 from knobpack.explanation.budget import knob_budget
-from knobpack.explanation.budget_answer import Budget, FamilyBudget
+from knobpack.explanation.budget_answer import (
+    Budget,
+    FamilyBudget,
+    FewerKnobs,
+    KnobGivenUp,
+    MoreKnobs,
+)
+from knobpack.explanation.budget_entry import Entry
+from knobpack.explanation.company import Company, Differing
 from knobpack.explanation.comparison import Comparison, TermChange
+from knobpack.explanation.free_knob import KnobOffer
 from knobpack.explanation.here import Here, why_here
 from knobpack.explanation.least import Crowd, LeastKnobs, least_knobs
 from knobpack.explanation.not_there import NotThere, why_not
@@ -28,16 +37,23 @@ __all__ = [
     "BestLayouts",
     "Budget",
     "Clash",
+    "Company",
     "Comparison",
     "Crowd",
     "Demand",
     "Difference",
+    "Differing",
+    "Entry",
     "EveryClash",
     "Explanation",
     "Fact",
     "FamilyBudget",
+    "FewerKnobs",
     "Here",
+    "KnobGivenUp",
+    "KnobOffer",
     "LeastKnobs",
+    "MoreKnobs",
     "Moved",
     "NotThere",
     "Obstacle",

@@ -7,12 +7,40 @@ from __future__ import annotations
 
 from typing import TypeAlias
 
+from knobpack.auditing.findings import Audit
+from knobpack.audition.notes import Keys
+from knobpack.audition.senders import Numbers
+from knobpack.audition.timeline import Timing
+from knobpack.bundling import JoinedBundles, PartedBundle
+from knobpack.clash import Clash
+from knobpack.clash.every import EveryClash
+from knobpack.combination.answer import Combination
+from knobpack.controllers import ControllerNumbers
+from knobpack.edits.answer import Edited
 from knobpack.errors import Stopped
+from knobpack.exchange.given import Given
+from knobpack.exchange.imported import Imported
+from knobpack.explanation.best_layouts import BestLayouts
+from knobpack.explanation.budget_answer import Budget
+from knobpack.explanation.here import Here
+from knobpack.explanation.least import LeastKnobs
+from knobpack.explanation.not_there import NotThere
+from knobpack.explanation.shared import Shared
+from knobpack.explanation.unplaced import Unplaced
+from knobpack.explanation.what_if import Difference
+from knobpack.explanation.whole import Explanation
+from knobpack.explanation.worth import Worths
 from knobpack.facts import FactKind
+from knobpack.midi.heard import Heard, Heeded
 from knobpack.positions.curves import Shape
 from knobpack.records import Record
+from knobpack.sheets import PatchSheet
+from knobpack.sheets.steps import Value
+from knobpack.sheets.told import Show
+from knobpack.simulation import Jump, Sweep
 from knobpack.simulation.pickup import Behaviour
 from knobpack.words.asked import Edit
+from knobpack.words.bundle import Bundle
 from knobpack.words.demand import DemandKind
 from knobpack.words.rules import Rule
 from knobpack.words.sending import Turning
@@ -25,18 +53,57 @@ Member: TypeAlias = str | Voice | Group
 Driven: TypeAlias = Member | Knob
 """What an edit names: a member, or a knob, which stands for what it drives."""
 
+Answer: TypeAlias = (
+    Here
+    | NotThere
+    | Shared
+    | Unplaced
+    | Budget
+    | LeastKnobs
+    | BestLayouts
+    | Worths
+    | Difference
+    | Explanation
+    | EveryClash
+    | Clash
+    | Audit
+    | Combination
+    | Edited
+    | Sweep
+    | PatchSheet
+    | ControllerNumbers
+    | Heard
+    | Imported
+)
+"""What a question is answered by, and what is worked out about setups."""
+
+Written: TypeAlias = Answer | tuple[Jump, ...]
+"""What can be written beside words and allocations."""
+
 __all__ = [
+    "Answer",
     "Behaviour",
+    "Bundle",
     "DemandKind",
     "Driven",
     "Edit",
     "FactKind",
+    "Given",
+    "Heeded",
+    "JoinedBundles",
+    "Keys",
     "Member",
+    "Numbers",
+    "PartedBundle",
     "Record",
     "Rule",
     "Shape",
+    "Show",
     "Stopped",
     "SurfaceLimits",
+    "Timing",
     "TravelOn",
     "Turning",
+    "Value",
+    "Written",
 ]

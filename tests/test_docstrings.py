@@ -264,3 +264,27 @@ def test_an_error_that_is_not_told_is_seen() -> None:
     assert raised(knobpack.Request.named) == set()
     assert checks_its_fields(knobpack.Voice)
     assert not checks_its_fields(knobpack.allocation.Tier)
+
+
+BESIDE = """
+Any Axes Callable Collection Executor Future Iterable Iterator Literal Mapping MultiDiGraph NDArray
+None OSError PathLike Sequence SupportsIndex Unpack ValueError FilePath Wanted
+"""
+"""What stands in signatures and is of Python or another library; what a combination was asked is
+its own affair."""
+
+
+@pytest.mark.parametrize("name", DESCRIBED)
+def test_every_type_of_a_signature_can_be_imported_from_where_things_are_offered(name: str) -> None:
+    value = DESCRIBED[name]
+    public = {*TOP, *BESIDE.split()}
+    for module in MODULES:
+        public |= set(importlib.import_module(f"knobpack.{module}").__all__)
+    if inspect.isclass(value):
+        told = [field.type for field in attrs.fields(value)] if attrs.has(value) else []
+    else:
+        signature = inspect.signature(plain(value))
+        told = [each.annotation for each in signature.parameters.values()]
+        told.append(signature.return_annotation)
+    names = {each for text in told for each in re.findall(r"(?<![\w.'])[A-Z]\w+", str(text))}
+    assert names - public == set()

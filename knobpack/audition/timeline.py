@@ -13,6 +13,7 @@ import attrs
 
 from knobpack.audition.senders import Sender
 from knobpack.simulation.response import nearest
+from knobpack.telling import Fielded
 
 SHORTEST, LONGEST = 1, 600
 """Seconds that a sweep may take. In half a second every controller number can send twice."""
@@ -31,7 +32,7 @@ Event = tuple[int, int, int, int]
 
 
 @attrs.frozen
-class Timing:
+class Timing(Fielded):
     """When the master stands where, from bottom to top and back.
 
     Args:
@@ -51,7 +52,14 @@ class Timing:
         return LEAD + 2 * self.half + TAIL
 
     def time(self, step: int) -> int:
-        """When a step is taken: 0 is the bottom, ``points`` - 1 the top, then down again."""
+        """When a step is taken: 0 is the bottom, ``points`` - 1 the top, then down again.
+
+        Args:
+            step: 0 to 2 * (``points`` - 1).
+
+        Returns:
+            Milliseconds from the start of the file.
+        """
         last = self.points - 1
         way = nearest(min(step, 2 * last - step), self.half, last)
         return LEAD + (way if step <= last else 2 * self.half - way)

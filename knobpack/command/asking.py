@@ -25,7 +25,7 @@ from knobpack.present.answer_text import answer_text
 from knobpack.words import Request, Setup
 
 if TYPE_CHECKING:
-    from knobpack.files.written import Answer
+    from knobpack.types import Answer
 
 
 CHANGES = frozenset({"more-knobs", "what-if", "without"})

@@ -12,7 +12,7 @@ from knobpack.command.streams import DONE
 if TYPE_CHECKING:
     from knobpack.allocation import Allocation
     from knobpack.controllers import Listening
-    from knobpack.files.written import Written
+    from knobpack.types import Written
     from knobpack.words import Setup
 
 

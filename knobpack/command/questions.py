@@ -25,7 +25,7 @@ from knobpack.words.edits import with_knobs
 from knobpack.words.naming import knob_told
 
 if TYPE_CHECKING:
-    from knobpack.files.written import Answer
+    from knobpack.types import Answer
 
 
 @attrs.frozen

@@ -18,6 +18,11 @@ class MoreKnobs(Entry):
     """The whole surface with one knob more.
 
     Args:
+        values: the tiers from the first, in points; None: not known.
+        bounds: for each tier, what no layout as good in the tiers before goes below.
+        proven: whether the values are proven least.
+        change: how much more that is than now, tier by tier; below 0: how much less.
+        order: the names of all tiers, the most important first.
         takers: positions of the families of which any single one, taking the knob with all else
             left as it is, brings the surface to these values. None where it would save
             nothing, or only once more than one family changes.
@@ -31,6 +36,11 @@ class FewerKnobs(Entry):
     """The whole surface with one knob fewer.
 
     Args:
+        values: the tiers from the first, in points; None: not known.
+        bounds: for each tier, what no layout as good in the tiers before goes below.
+        proven: whether the values are proven least.
+        change: how much more that is than now, tier by tier; below 0: how much less.
+        order: the names of all tiers, the most important first.
         givers: positions of the families of which any single one, giving a knob up with all else
             left as it is, brings the surface to these values.
     """
@@ -72,7 +82,7 @@ class FamilyBudget(Fielded):
 
 
 @attrs.frozen
-class KnobGivenUp:
+class KnobGivenUp(Fielded):
     """The whole surface without one knob, solved again.
 
     Args:

@@ -9,10 +9,11 @@ import attrs
 from knobpack.allocation import Tier
 from knobpack.explanation.families import UPPER
 from knobpack.prices import TIERS
+from knobpack.telling import Fielded
 
 
 @attrs.frozen
-class Entry:
+class Entry(Fielded):
     """What a number of knobs costs.
 
     Args:

@@ -8,6 +8,7 @@ from collections.abc import Iterable, Sequence
 import attrs
 
 from knobpack.explanation.ways import Way
+from knobpack.telling import Fielded
 from knobpack.words.naming import listed
 
 
@@ -30,7 +31,7 @@ class Unit:
 
 
 @attrs.frozen
-class Company:
+class Company(Fielded):
     """What some destinations are with, in some ways.
 
     Args:
@@ -45,7 +46,7 @@ class Company:
 
 
 @attrs.frozen
-class Differing:
+class Differing(Fielded):
     """Destinations whose company differs.
 
     Args:

@@ -8,6 +8,7 @@ from knobpack.allocation import Allocation
 from knobpack.explanation.case import Case
 from knobpack.explanation.comparison import Comparison
 from knobpack.explanation.not_there import not_there
+from knobpack.telling import Fielded
 from knobpack.words import Alone
 from knobpack.words.fields import check_kind
 from knobpack.words.naming import knob_told, listed
@@ -17,7 +18,7 @@ MOST_OFFERS = 3
 
 
 @attrs.frozen
-class KnobOffer:
+class KnobOffer(Fielded):
     """A destination that could have a knob of its own.
 
     Args:

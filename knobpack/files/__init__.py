@@ -15,10 +15,11 @@ from knobpack.files.store import (
     sheet_ending,
 )
 from knobpack.files.stored import VERSION, Word
-from knobpack.files.written import allocation_to_plain, answer_to_plain, answers_to_plain
+from knobpack.files.written import Answers, allocation_to_plain, answer_to_plain, answers_to_plain
 
 __all__ = [
     "VERSION",
+    "Answers",
     "Word",
     "allocation_to_plain",
     "answer_to_plain",

@@ -28,7 +28,7 @@ from knobpack.words.naming import close, hint
 if TYPE_CHECKING:
     from cattrs import ClassValidationError, Converter
 
-    from knobpack.files.written import Written
+    from knobpack.types import Written
 
 _Hook: TypeAlias = "Callable[[Any, Any], Any]"
 

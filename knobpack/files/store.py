@@ -36,8 +36,9 @@ from knobpack.words import Request, Setup, fields
 if TYPE_CHECKING:
     import networkx as nx
 
-    from knobpack.files.written import Answers, Written
+    from knobpack.files.written import Answers
     from knobpack.sheets import PatchSheet
+    from knobpack.types import Written
 
 _Word = TypeVar("_Word", Setup, Request)
 

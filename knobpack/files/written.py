@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from functools import cache
-from typing import TYPE_CHECKING, Any, Final, TypeAlias
+from typing import TYPE_CHECKING, Any, Final
 
 import attrs
 
@@ -17,6 +17,7 @@ from knobpack.allocation import Allocation
 from knobpack.errors import InputError
 from knobpack.files.stored import VERSION, word_to_plain
 from knobpack.files.tags import write_tags
+from knobpack.telling import Fielded
 from knobpack.words import Request, Setup
 from knobpack.words.demand import Demand
 from knobpack.words.fields import check_kind
@@ -24,50 +25,8 @@ from knobpack.words.fields import check_kind
 if TYPE_CHECKING:
     from cattrs import Converter
 
-    from knobpack.auditing.findings import Audit
-    from knobpack.clash import Clash
-    from knobpack.clash.every import EveryClash
-    from knobpack.combination.answer import Combination
-    from knobpack.controllers import ControllerNumbers
-    from knobpack.edits.answer import Edited
-    from knobpack.exchange.imported import Imported
-    from knobpack.explanation.best_layouts import BestLayouts
-    from knobpack.explanation.budget_answer import Budget
-    from knobpack.explanation.here import Here
-    from knobpack.explanation.least import LeastKnobs
-    from knobpack.explanation.not_there import NotThere
-    from knobpack.explanation.shared import Shared
-    from knobpack.explanation.unplaced import Unplaced
-    from knobpack.explanation.what_if import Difference
-    from knobpack.explanation.whole import Explanation
-    from knobpack.explanation.worth import Worths
-    from knobpack.midi.heard import Heard
-    from knobpack.sheets import PatchSheet
-    from knobpack.simulation import Jump, Sweep
-
-    Answer: TypeAlias = (
-        Here
-        | NotThere
-        | Shared
-        | Unplaced
-        | Budget
-        | LeastKnobs
-        | BestLayouts
-        | Worths
-        | Difference
-        | Explanation
-        | EveryClash
-        | Clash
-        | Audit
-        | Combination
-        | Edited
-        | Sweep
-        | PatchSheet
-        | ControllerNumbers
-        | Heard
-        | Imported
-    )
-    Written: TypeAlias = Answer | tuple[Jump, ...]
+    from knobpack.simulation import Jump
+    from knobpack.types import Written
 
 KINDS: Final = ("answer", "answers")
 """What a file can hold that is not read back."""
@@ -141,7 +100,7 @@ def _answer(question: str, body: dict[str, Any], sentences: Sequence[str]) -> di
 
 
 @attrs.frozen
-class Answers:
+class Answers(Fielded):
     """Answers about one layout that leaves out what is essential.
 
     Args:

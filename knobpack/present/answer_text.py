@@ -13,7 +13,7 @@ from knobpack.words.naming import knob_told
 
 if TYPE_CHECKING:
     from knobpack.explanation.whole import Explanation
-    from knobpack.files.written import Answer
+    from knobpack.types import Answer
 
 WHY = "WHY  {}"
 WHY_NOT = "WHY NOT  {} on {}"

@@ -7,12 +7,13 @@ from itertools import pairwise
 
 import attrs
 
+from knobpack.telling import Fielded
 from knobpack.words.naming import knob_told
 from knobpack.words.voice import Voice
 
 
 @attrs.frozen
-class Bundle:
+class Bundle(Fielded):
     """What one knob of a source drove.
 
     Args:
