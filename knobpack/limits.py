@@ -93,7 +93,7 @@ def watch_over(
 
 
 @attrs.frozen
-class Limits:
+class Limits(Fielded):
     """All that may cut a question short, in one value.
 
     What is known by then is given back, marked; where nothing is known, NoLayoutFound is raised.

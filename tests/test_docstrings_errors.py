@@ -46,6 +46,21 @@ WIDE = Setup("Cellar set", Surface.row(3), (PAD,), (), (Route("Glass pad/level",
 MUST = Voice("Bell choir", (Destination("level", must_place=True),))
 GUEST = attrs.evolve(WIDE, voices=(MUST,), routes=(Route("Bell choir/level", "K1"),))
 BASE = Setup("Hall set", Surface.row(1), (PAD,), (), (Route("Glass pad/level", "K1"),))
+RING = tuple(Voice(f"V{place}", (Destination("a"),), layer=place + 1) for place in range(5))
+"""Each apart from the next, which two knobs cannot do; to find that out takes a search."""
+RULES = tuple(Apart(f"V{place}", f"V{(place + 1) % 5}") for place in range(5))
+TURNING = Request(
+    Surface.row(2), RING, (), (Snapshot("all", tuple(each.name for each in RING)),), RULES
+)
+TURNED = kp.allocate_request(TURNING)
+STUCK = edits.placed(TURNING)
+RING_SETUP = Setup(
+    "Ring set",
+    Surface.row(5),
+    STUCK.voices,
+    routes=tuple(Route(f"V{place}/a", f"K{place + 1}") for place in range(5)),
+    snapshots=STUCK.snapshots or (),
+)
 NUMBERS = kp.midi.controller_numbers(SETUP)
 SHARED = next(knob for knob in ("K1", "K2") if len(FOUND.on(knob)) > 1)
 GRAPH = FOUND.graph
@@ -223,13 +238,17 @@ IMPOSSIBLE: Calls = {
 }
 
 STOPPED: Calls = {
-    "allocate": lambda: kp.allocate(CRAMPED.voices, CRAMPED.surface, effort=0),
-    **refused("allocate_request", call=lambda it: it(CRAMPED, effort=0)),
-    "combine": lambda: kp.combine(BASE, GUEST, effort=0),
-    "what_if": lambda: kp.questions.what_if(FOUND, CRAMPED, effort=0),
-    "why_unplaced": lambda: kp.questions.why_unplaced(LEFT, LEFT.unplaced[0], effort=0),
-    "Allocation.what_if": lambda: FOUND.what_if(CRAMPED, effort=0),
-    "Allocation.why_unplaced": lambda: LEFT.why_unplaced(LEFT.unplaced[0], effort=0),
+    "allocate": lambda: kp.allocate(
+        STUCK.voices, STUCK.surface, snapshots=STUCK.snapshots, rules=RULES, effort=0
+    ),
+    **refused("allocate_request", call=lambda it: it(STUCK, effort=0)),
+    "combine": lambda: kp.combine(
+        Setup("Hall set", Surface.row(2)), RING_SETUP, rules=RULES, effort=0
+    ),
+    "what_if": lambda: kp.questions.what_if(FOUND, STUCK, effort=0),
+    "why_unplaced": lambda: kp.questions.why_unplaced(TURNED, TURNED.unplaced[0], effort=0),
+    "Allocation.what_if": lambda: FOUND.what_if(STUCK, effort=0),
+    "Allocation.why_unplaced": lambda: TURNED.why_unplaced(TURNED.unplaced[0], effort=0),
 }
 
 LONG = {
