@@ -24,6 +24,7 @@ from knobpack.tables.columns import (
 )
 from knobpack.tables.gathered import Cell, Key, gathered, keys
 from knobpack.tables.grid import Grid, grid
+from knobpack.tables.onto import laid_onto
 from knobpack.tables.states import snapshots
 from knobpack.words import (
     Destination,
@@ -57,8 +58,10 @@ def from_rows(table: Iterable[Iterable[object]], rest: Setup | None = None) -> S
     Args:
         table: its rows, the headings first. A cell is text, a number, true, false or None, as the
             readers of spreadsheets give them.
-        rest: the setup that says all that the table does not: what has no column there, groups,
-            what edits and combinations remember, and the order of everything. None: nothing does.
+        rest: the setup that says all that the table does not: what has no column there, what no
+            row says of a knob of its panel, groups, what edits and combinations remember, and the
+            order of everything. Where a row then names another knob than the one that drove its
+            destination, what it still says of that one is passed over. None: nothing does.
 
     Returns:
         The setup.
@@ -97,6 +100,7 @@ def setup_of(table: Grid, rest: Setup | None, name: str) -> Setup:
         InputError: a cell will not do.
     """
     old = Setup(name, Surface(())) if rest is None else rest
+    table = table if rest is None else laid_onto(table, rest)
     said = {heading for row in table.rows for heading in row.cells}
     unscaled = "bits" not in said and (rest is None or "bits" in table.columns)
     per_route = old.surface.per_route

@@ -7,12 +7,15 @@ from pathlib import Path
 
 import attrs
 import pytest
-from hypothesis import given, settings
+from hypothesis import HealthCheck, assume, given, settings
+from hypothesis import strategies as st
 
 from knobpack import (
     Destination,
     Group,
+    InputError,
     Knob,
+    KnobLabel,
     KnobPosition,
     KnobSending,
     KnobTravel,
@@ -25,6 +28,7 @@ from knobpack import (
     files,
     tables,
 )
+from knobpack.tables.cells import bare, guarded
 from tests.tables.setups import whole_setups
 from tests.words_strategies import setups
 
@@ -126,8 +130,73 @@ def test_what_has_no_column_is_as_it_was_and_what_has_no_row_is_gone() -> None:
     found = tables.from_rows(table, EVENING)
     assert found.voices == (attrs.evolve(ORGAN, destinations=ORGAN.destinations[:1]),)
     assert found.routes == (Route("Organ/level", "B"),)
-    assert found.surface == Surface((Knob("B", 1, 2),), bits=10)
-    assert (found.name, found.travels, found.snapshots) == ("Evening set", (), ())
+    assert (found.name, found.surface) == ("Evening set", EVENING.surface)
+    assert (found.travels, found.snapshots) == (EVENING.travels, ())
+
+
+def changed(setup: Setup, destination: str, **cells: str) -> list[list[str]]:
+    """The table of a setup, some cells of the row of a destination changed."""
+    head, *rows = map(list, tables.to_rows(setup))
+    for row in rows:
+        if (
+            "/".join(bare(row[head.index(each)]) for each in ("voice", "destination"))
+            == destination
+        ):
+            for heading, cell in cells.items():
+                row[head.index(heading.replace("_", " "))] = cell
+    return [head, *rows]
+
+
+def test_to_change_the_knob_it_is_enough_to_change_the_name_of_the_knob() -> None:
+    setup = attrs.evolve(EVENING, sending=(KnobSending("A", 16),), labels=(KnobLabel("C", "Low"),))
+    found = tables.from_rows(changed(setup, "Organ/brightness", knob="C"), setup)
+    level, _, bass = setup.routes
+    assert found == attrs.evolve(setup, routes=(level, bass, Route("Organ/brightness", "C")))
+    # Where nothing is said of the new knob, the travel goes along; the old knob stays as it was.
+    found = tables.from_rows(changed(setup, "Bass/level", knob="B"), setup)
+    travels = (*setup.travels, KnobTravel("B", Travel(1023, 0)))
+    routes = (*setup.routes[:2], Route("Bass/level", "B"))
+    assert found == attrs.evolve(setup, routes=routes, travels=travels)
+    # And what is to be driven by no knob has its name taken out.
+    found = tables.from_rows(changed(setup, "Bass/level", knob=""), setup)
+    assert found == attrs.evolve(setup, routes=setup.routes[:2])
+
+
+def test_a_knob_that_is_not_on_the_panel_is_refused_or_has_a_place() -> None:
+    with pytest.raises(InputError) as refusal:
+        tables.from_rows(changed(EVENING, "Bass/level", knob="AA"), EVENING)
+    assert refusal.value.field == "row 4, column A (knob)"
+    assert refusal.value.right.endswith("close to it: A")
+    place = {"knob_row": "2", "knob_column": "7"}
+    found = tables.from_rows(changed(EVENING, "Bass/level", knob="D", **place), EVENING)
+    assert found.surface.knobs == (*EVENING.surface.knobs, Knob("D", 2, 7))
+
+
+@settings(
+    deadline=None,
+    max_examples=50,
+    suppress_health_check=[HealthCheck.filter_too_much, HealthCheck.too_slow],
+)
+@given(whole_setups(), st.data())
+def test_one_route_on_another_knob_changes_that_alone(setup: Setup, data: st.DataObject) -> None:
+    once = [
+        route
+        for route in setup.routes
+        if [each.destination for each in setup.routes].count(route.destination) == 1
+    ]
+    assume(once)
+    route = data.draw(st.sampled_from(once))
+    knob = data.draw(st.sampled_from(setup.surface.knob_names))
+    table = changed(setup, route.destination, knob=guarded(knob))
+    found = tables.from_rows(table, setup)
+    moved = attrs.evolve(route, knob=knob)
+    assert set(found.routes) == {*(each for each in setup.routes if each != route), moved}
+    kept = {each.knob: each.travel for each in setup.travels}
+    now = {each.knob: each.travel for each in found.travels}
+    assert now == ({knob: kept[route.knob]} if route.knob in kept else {}) | kept
+    for field in attrs.fields(Setup):
+        if field.name not in ("routes", "travels"):
+            assert getattr(found, field.name) == getattr(setup, field.name)
 
 
 def test_numbers_may_come_as_the_readers_of_spreadsheets_give_them() -> None:

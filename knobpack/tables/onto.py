@@ -1,0 +1,139 @@
+"""Onto: a table laid onto the setup that it was written from, so that one cell is enough.
+
+The panel of that setup stays: what no row says of a knob is as it was. Where a row names another
+knob than the one that drove its destination, what the row still says of that one is passed over;
+its travel goes along where nothing else is said of the new one.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from typing import Final
+
+import attrs
+
+from knobpack.errors import InputError
+from knobpack.tables.cells import Said
+from knobpack.tables.columns import BY_HEADING, COLUMNS, KNOB, LABEL, PLACE, SENDING, TRAVEL
+from knobpack.tables.grid import Grid, Row, grid
+from knobpack.tables.written import to_rows
+from knobpack.words import Setup
+from knobpack.words.naming import close, hint
+
+_OF_KNOB: Final = (KNOB, PLACE, LABEL, SENDING, TRAVEL)
+
+_PAIRS: Final = (("knob row", "knob column"), ("start", "end"))
+"""Headings that say one thing together."""
+
+_PARTS: Final = (
+    *_PAIRS,
+    *(
+        (column.heading,)
+        for column in COLUMNS
+        if column.about in _OF_KNOB
+        and column.heading != "knob"
+        and not any(column.heading in pair for pair in _PAIRS)
+    ),
+)
+"""All headings of what a row may say of a knob, by what they say together."""
+
+
+def laid_onto(table: Grid, rest: Setup) -> Grid:
+    """A table whose rows say what is so of the knobs that they name, and with one for each other.
+
+    Args:
+        table: the table.
+        rest: the setup that it is laid onto.
+
+    Raises:
+        InputError: a row names a knob that is not on the panel, and no place for a new one.
+    """
+    were = _were(table, rest)
+    was: dict[str, set[str]] = {}
+    for route in rest.routes:
+        was.setdefault(route.destination, set()).add(route.knob)
+    rows, moved = [], []
+    for row in table.rows:
+        knob = row.cells.get("knob")
+        before = was.get(f"{row.cells.get('voice')}/{row.cells.get('destination')}", set())
+        if knob is None or (knob not in before and row.cells.get("destination")):
+            moved.append(_moved(row, [were[each] for each in before if each in were]))
+        else:
+            rows.append(row)
+    own = {row.cells["knob"] for row in rows}
+    rows += [row for knob, row in were.items() if knob not in own]
+    _check_known(table, (*rows, *moved), were)
+    travelling = {row.cells["knob"] for row in rows if {"start", "end"} & set(row.cells)}
+    rows += (_settled(row, travelling, per_route=rest.surface.per_route) for row in moved)
+    order = {row.number: at for at, row in enumerate(table.rows)}
+    rows.sort(key=lambda row: order.get(row.number, len(order)))
+    return attrs.evolve(table, rows=tuple(rows))
+
+
+def _were(table: Grid, rest: Setup) -> dict[str, Row]:
+    """What the setup says of each knob, as a row of this table that is nowhere in it."""
+    bare = grid(to_rows(attrs.evolve(rest, voices=(), groups=(), routes=())))
+    place = {name: at for at, name in enumerate(bare.snapshots)}
+    found = {}
+    for row in bare.rows:
+        states = (row.states[place[name]] if name in place else Said() for name in table.snapshots)
+        cells = {
+            heading: cell
+            for heading, cell in row.cells.items()
+            if heading in table.columns and BY_HEADING[heading].about in _OF_KNOB
+        }
+        if "knob" in cells:
+            found[cells["knob"]] = Row(0, cells, tuple(states))
+    return found
+
+
+def _moved(row: Row, before: list[Row]) -> Row:
+    """A row without what it still says of the knobs that drove its destination before."""
+    stale = {
+        heading
+        for each in before
+        for headings in _PARTS
+        if all(_alike(heading, row, each) for heading in headings if heading in row.cells)
+        for heading in headings
+    }
+    if "knob" in row.cells:
+        stale -= {"start", "end"}
+    cells = {heading: cell for heading, cell in row.cells.items() if heading not in stale}
+    states = []
+    for at, state in enumerate(row.states):
+        there = [each.states[at] for each in before]
+        position = None if state.position in [each.position for each in there] else state.position
+        idle = True if state.idle and not any(each.idle for each in there) else None
+        states.append(attrs.evolve(state, position=position, idle=idle))
+    return Row(row.number, cells, tuple(states))
+
+
+def _alike(heading: str, row: Row, before: Row) -> bool:
+    read = BY_HEADING[heading].read
+    return heading in before.cells and read(row.cells[heading]) == read(before.cells[heading])
+
+
+def _settled(row: Row, travelling: set[str], *, per_route: bool) -> Row:
+    """A moved row, its travel left out where something else is said of its knob."""
+    if per_route or row.cells.get("knob") not in travelling:
+        return row
+    cells = {
+        heading: cell for heading, cell in row.cells.items() if heading not in ("start", "end")
+    }
+    return Row(row.number, cells, row.states)
+
+
+def _check_known(table: Grid, rows: tuple[Row, ...], were: Mapping[str, Row]) -> None:
+    placed = {
+        row.cells.get("knob") for row in rows if {"knob row", "knob column"} <= set(row.cells)
+    }
+    for row in _in_order(rows):
+        knob = row.cells.get("knob")
+        if knob is not None and knob not in were and knob not in placed:
+            right = "name a knob of the panel, or give this one its knob row and knob column"
+            near = hint(close(knob, were))
+            raise InputError(table.where(row.number, "knob"), knob, right + near)
+
+
+def _in_order(rows: tuple[Row, ...]) -> Iterator[Row]:
+    yield from sorted(rows, key=lambda row: row.number)
