@@ -30,6 +30,7 @@ from knobpack.explanation.budget_entry import (
     least_of,
     no_worse,
     of_tiers,
+    unknown,
 )
 from knobpack.explanation.case import Case
 from knobpack.explanation.families import UPPER_IN_USE, Divided, Family, upper
@@ -109,6 +110,8 @@ class _InUse:
     def _family_more(self, family: Family, now: Entry) -> Entry:
         if now.proven and self._unmoved(family.destinations):
             return now
+        if self.again.run.stopped:
+            return unknown(UPPER_IN_USE, now.order)
         wide = with_knobs(self.request)
         added = [name for name in wide.surface.knob_names if name not in self._panel]
         solved = self.again.solve(self._held(wide, family, (*family.knobs, *added)), UPPER_IN_USE)
@@ -117,6 +120,9 @@ class _InUse:
     def _family_fewer(self, family: Family, now: Entry) -> Entry | None:
         found: list[Entry | None] = []
         for knob in family.spare:
+            if self.again.run.stopped:
+                found.append(unknown(UPPER_IN_USE, now.order))
+                break
             left = [name for name in family.knobs if name != knob]
             held = self._held(self.request, family, left)
             found.append(self.again.solve(held, UPPER_IN_USE))

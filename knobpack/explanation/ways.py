@@ -157,6 +157,8 @@ def as_good(request: Request, values: tuple[int, ...], watch: Watch) -> Asked:
     from knobpack.solver.solve import solve
     from knobpack.solver.watch import CANCELLED, Watch
 
+    if watch.over():
+        return Asked(None, settled=False)
     # What is to be left out is barred from every knob here, which contradicts nothing.
     problem = problem_of(request).forgiving()
     watch.spend(_effort(problem))
@@ -272,6 +274,9 @@ def elsewhere(
     search, found = AsGood(problem_of(request), values), {}
     for name, knob in places.items():
         watch.spend(EFFORT_PER_SOLVE)
+        if watch.over():
+            found[name] = Asked(None, settled=False)
+            continue
         answer = search.off(names.index(name), panel.index(knob), watch)
         knobs = search.placed(answer)
         at = None if knobs is None else {names[item]: panel[at] for item, at in knobs.items()}

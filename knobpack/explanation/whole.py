@@ -113,7 +113,8 @@ def explain(
     sharing = (knob for knob, names in case.on.items() if len(names) > 1)
     heres = tuple(here(case, name) for name in _while_it_runs(placed, run))
     shares = tuple(shared(case, knob, witness) for knob in _while_it_runs(sharing, run))
-    out = tuple(_out(case, name, run, solve=solve) for name in allocation.unplaced)
+    left_out = _while_it_runs(allocation.unplaced, run)
+    out = tuple(_out(case, name, run, solve=solve) for name in left_out)
     budget = knob_budget(allocation, limits=run.left)
     least, clash, stopped = _least(request, run)
     return Explanation(

@@ -48,6 +48,8 @@ def compact(problem: Problem, watch: Watch) -> Outcome:
         for needed_first in (False, True):
             search.offer(_as_it_was(start, needed_first=needed_first))
     for tier in range(len(problem.order)):
+        if search.found and watch.over():
+            break  # what is known is known; to go on would take time to build the model
         search.improve(tier)
     return search.outcome()
 
@@ -59,11 +61,19 @@ class _Search:
         self._problem = problem
         self._order = problem.order
         self._watch = watch
-        self._model = CompactModel(problem)
         self._knobs: dict[int, int] | None = None
         self._values: Values = (0, 0, 0, 0, 0, 0)
         self._bounds = [0] * len(problem.order)
         self._held: list[int] = []
+
+    @cached_property
+    def _model(self) -> CompactModel:
+        return CompactModel(self._problem)
+
+    @property
+    def found(self) -> bool:
+        """Whether any placement is known."""
+        return self._knobs is not None
 
     def offer(self, knobs: Mapping[int, int] | None) -> None:
         """Take a placement, if it is better."""

@@ -111,7 +111,8 @@ def test_an_explanation_that_is_cut_off_says_so_and_is_right() -> None:
         for asks in (0, 2, 9):
             answer = explain(allocation, solve=True, limits=Limits(cancel=after(asks)))
             assert all(each == why_here(allocation, each.destination) for each in answer.here)
-            assert {each.destination for each in answer.unplaced} == set(allocation.unplaced)
+            told = [each.destination for each in answer.unplaced]
+            assert told == list(allocation.unplaced)[: len(told)]
             if answer.stopped:
                 assert answer.stopped == "cancelled"
                 assert any(line.startswith("Not all is told") for line in answer.sentences[:2])
