@@ -95,6 +95,11 @@ def keys(row: Row, per_route: bool) -> dict[str, Hashable]:
     return found
 
 
+def told_by(row: int) -> str:
+    """Who says something: a row, or the setup that the table is laid onto."""
+    return f"row {row}" if row else "the setup"
+
+
 def check_top(where: str, position: object) -> None:
     """Refuse a position that shows that the resolution is another than what is assumed."""
     if isinstance(position, int) and position > _TOP:
@@ -104,7 +109,8 @@ def check_top(where: str, position: object) -> None:
 
 def _differ(where: str, text: str, before: Cell, about: str) -> NoReturn:
     what = {SURFACE: "panel", SETUP: "setup"}.get(about) or _NEEDS[about]
-    right = f"row {before.row} says {str(before.value)!r} of the same {what}; all rows say the same"
+    said = f"{told_by(before.row)} says {str(before.value)!r} of the same {what}"
+    right = f"{said}; all rows say the same"
     raise InputError(where, text, right)
 
 

@@ -66,7 +66,7 @@ def laid_onto(table: Grid, rest: Setup) -> Grid:
     travelling = {row.cells["knob"] for row in rows if {"start", "end"} & set(row.cells)}
     rows += (_settled(row, travelling, per_route=rest.surface.per_route) for row in moved)
     order = {row.number: at for at, row in enumerate(table.rows)}
-    rows.sort(key=lambda row: order.get(row.number, len(order)))
+    rows.sort(key=lambda row: order.get(row.number, -1))
     return attrs.evolve(table, rows=tuple(rows))
 
 

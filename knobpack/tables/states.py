@@ -11,7 +11,7 @@ from knobpack.errors import InputError
 from knobpack.reading import Reading
 from knobpack.tables.cells import Said
 from knobpack.tables.columns import SNAPSHOT
-from knobpack.tables.gathered import check_top
+from knobpack.tables.gathered import check_top, told_by
 from knobpack.tables.grid import Grid, place
 from knobpack.words import KnobPosition, Setup, Snapshot
 
@@ -109,7 +109,7 @@ def _put(
         return
     before, first = into.setdefault(who, (value, row))
     if before != value:
-        right = f"row {first} says otherwise of {who}; all rows say the same of it, or nothing"
+        right = f"{told_by(first)} says otherwise of {who}; all rows say the same of it, or nothing"
         raise InputError(where, value, right)
 
 

@@ -167,6 +167,12 @@ def test_a_knob_that_is_not_on_the_panel_is_refused_or_has_a_place() -> None:
         tables.from_rows(changed(EVENING, "Bass/level", knob="AA"), EVENING)
     assert refusal.value.field == "row 4, column A (knob)"
     assert refusal.value.right.endswith("close to it: A")
+    with pytest.raises(InputError) as refusal:  # to rename a knob is to add one in its place
+        tables.from_rows(changed(EVENING, "Bass/level", knob="D", knob_row="1"), EVENING)
+    assert refusal.value.field == "row 4, column C (knob column)"
+    assert refusal.value.right == "A lies at row 1, column 1 too"
+    with pytest.raises(InputError, match="the setup says '1' of the same knob"):
+        tables.from_rows(changed(EVENING, "Bass/level", knob="B", knob_column="3")[:-1], EVENING)
     place = {"knob_row": "2", "knob_column": "7"}
     found = tables.from_rows(changed(EVENING, "Bass/level", knob="D", **place), EVENING)
     assert found.surface.knobs == (*EVENING.surface.knobs, Knob("D", 2, 7))
