@@ -38,23 +38,36 @@ def combining(options: argparse.Namespace) -> int:
         from knobpack.combination.combine import combine, taking
         from knobpack.combination.report import Source
 
-        found = combine(
-            base,
-            *(
-                setup if voices is None else Source(setup, voices)
-                for setup, voices in zip(sources, picks, strict=True)
-            ),
-            name=options.name,
-            free=tuple(dict.fromkeys(options.free)),
-            clear=tuple(dict.fromkeys(options.clear)),
-            again=options.again,
-            unreached=options.unreached,
-            **limits,
-        )
+        try:
+            found = combine(
+                base,
+                *(
+                    setup if voices is None else Source(setup, voices)
+                    for setup, voices in zip(sources, picks, strict=True)
+                ),
+                name=options.name,
+                free=tuple(dict.fromkeys(options.free)),
+                clear=tuple(dict.fromkeys(options.clear)),
+                again=options.again,
+                unreached=options.unreached,
+                **limits,
+            )
+        except InputError as error:
+            raise _of_file(error, first, paths) from None
         if options.take is not None:
             found = taking(found, _offer(found, options.take), **limits)
         outcome = _outcome(base, found, details=options.details)
     return give(outcome, options)
+
+
+def _of_file(error: InputError, base: str, sources: Sequence[str]) -> InputError:
+    """A refusal, as said of the file that it is about."""
+    files = {"combine.base": base}
+    files |= {f"combine.sources[{at}]": path for at, path in enumerate(sources)}
+    for field, path in files.items():
+        if error.field.startswith(field):
+            return InputError(path + error.field.removeprefix(field), error.value, error.right)
+    return error
 
 
 def _check_names(base: Setup, options: argparse.Namespace) -> None:

@@ -126,7 +126,9 @@ def test_a_source_that_is_there_comes_again_on_demand(
     again = tmp_path / "first.json"
     save(again, first)
     assert main(["combine", str(again), paths[1]]) == 2
-    assert "are there already; leave it out, or ask for it again" in capsys.readouterr().err
+    told = capsys.readouterr().err
+    assert told.startswith(f"knobpack: {paths[1]}: 'Organ set' will not do; Organ, Strings and Fl")
+    assert "are there already; leave it out, or ask for it again" in told
     expected = combine(first, ORGAN, again=True)
     assert result([str(again), paths[1]], ["--again"], tmp_path) == expected.setup
 
