@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 import io
 import sys
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -31,6 +31,10 @@ FINE_BITS = 8
 """From so many bits on, a position is sent in 14 bits: 7 would be coarser than the surface."""
 
 
+MAKING = frozenset({"allocate", "combine", "edit", "listen", "lists", "move"})
+"""The verbs of which something new comes."""
+
+
 def give(outcome: Outcome, options: argparse.Namespace) -> int:
     """Write the files that were asked for, and show the rest.
 
@@ -53,7 +57,7 @@ def give(outcome: Outcome, options: argparse.Namespace) -> int:
         refused, told = error, []
     _show(outcome, options)
     if not options.quiet:
-        for line in told:
+        for line in [*told, *_hints(options)]:
             tell(line)
     missing = refused or outcome.error
     if missing is not None:
@@ -61,6 +65,16 @@ def give(outcome: Outcome, options: argparse.Namespace) -> int:
     if outcome.status == DONE and outcome.essential_out:
         return ESSENTIAL_OUT
     return outcome.status
+
+
+def _hints(options: argparse.Namespace) -> Iterator[str]:
+    """What somebody at a terminal may want next."""
+    if sys.stderr is None or not sys.stderr.isatty() or options.verb not in MAKING:
+        return
+    if not any(targets(options)):
+        yield "Nothing is kept of this: --setup FILE writes it."
+    if not options.details:
+        yield "--details tells more."
 
 
 def _show(outcome: Outcome, options: argparse.Namespace) -> None:
