@@ -58,8 +58,11 @@ SHORT_EFFORT = 3.0
 MOST_CHOICES = 60_000
 """Variables of one model, at most."""
 
-FIRST_SHARE = 0.1
-"""The share of effort and time for a first annealing, where not all sets can be gone through."""
+FEW_ATOMS = 30
+"""So many atoms at most are not annealed at first, where all sets can be gone through."""
+
+FIRST_SHARE = 0.15
+"""The share of effort and time for a first annealing."""
 
 CHOICE_SHARE = 0.1
 """The share for choosing anew among the sets that came up in an annealing, in each tier."""
@@ -98,10 +101,12 @@ def general(
     store = _begun(problem, start, watch)
     slots = knob_slots(problem)
     parts = families(problem)
+    if not _may_come_to(store, wanted or (), watch):
+        return store.outcome()
     catalogues = catalogues_of(problem, parts, slots, watch)
     shelf = _Shelf(problem, slots, catalogues or ())
     pool = _unpriced((), complete=False)
-    if catalogues is None:
+    if catalogues is None or len(problem.atoms) > FEW_ATOMS:
         _anneal(shelf, store, watch, FIRST_SHARE)
     for tier in range(UPPER):
         _bound(store, tier, watch)
@@ -172,6 +177,15 @@ def _valid(problem: Problem, column: Column) -> bool:
     """Whether a set may be on some knob."""
     clashing = any(problem.clashes[number] & column.atoms for number in bits(column.atoms))
     return not clashing and column.items.bit_count() <= problem.per_knob and bool(column.knobs)
+
+
+def _may_come_to(store: Store, wanted: Sequence[int], watch: Watch) -> bool:
+    """Whether no bound by counting says that the first values wanted are not to be had."""
+    for tier, value in enumerate(wanted):
+        _bound(store, tier, watch)
+        if store.bound(tier) > value:
+            return False
+    return True
 
 
 def _may_be_placed(problem: Problem, columns: Sequence[Column]) -> bool:

@@ -20,9 +20,10 @@ def greedy(
 ) -> dict[int, int] | None:
     """Place atom after atom where it costs least, opening a knob only where it must.
 
-    Atoms with the fewest knobs left come first (as in colouring by saturation), then the dearest
-    to leave out. Spare knobs then take atoms off crowded ones, the greatest relief first. Once the
-    watch says so, what is left goes to the first knob that takes it.
+    What costs nothing to leave out comes last. Else atoms with the fewest knobs left come first (as
+    in colouring by saturation), then the dearest to leave out. Spare knobs then take atoms off
+    crowded ones, the greatest relief first. Once the watch says so, what is left goes to the first
+    knob that takes it.
 
     Args:
         problem: the problem.
@@ -72,12 +73,14 @@ def greedy(
     return {item: knob for knob, atoms in on.items() for item in bits(problem.items_of(atoms))}
 
 
-def _urgency(problem: Problem, number: int, ways: int) -> tuple[bool, bool, int, int, int]:
+def _urgency(problem: Problem, number: int, ways: int) -> tuple[bool, bool, bool, int, int, int]:
     atom = problem.atoms[number]
     free = atom.pinned is None
     return (
         free,
         not atom.needed,
+        # What is hidden shares with nothing: it must not take the knobs of what is not.
+        not atom.omission,
         ways.bit_count(),
         -problem.clashes[number].bit_count(),
         -atom.omission,
