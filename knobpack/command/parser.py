@@ -87,6 +87,7 @@ def parser(name: str) -> Parser:
         ),
         allow_abbrev=False,
     )
+    setattr(made, "color", False)  # noqa: B010 - Python 3.14 colours help, and no older one knows it
     own = made.add_argument_group("of this verb")
     for row in verb.takes:
         (own if row.name else made).add_argument(*_names(row), **_given(row))
