@@ -159,13 +159,7 @@ def check(request: Request, layout: Layout) -> Check:
     check_kind("check.request", request, Request)
     check_kind("check.layout", layout, Layout)
     _check_names(request, layout)
-    knob_of = {route.destination: route.knob for route in layout.routes}
-    on: dict[str, list[str]] = {}
-    for name in request.destinations:
-        if name in knob_of:
-            on.setdefault(knob_of[name], []).append(name)
-    on = {knob: on[knob] for knob in request.surface.knob_names if knob in on}
-    travels = chosen_travels(request, layout, on)
+    knob_of, on, travels = _laid_out(request, layout)
     breaches = (
         *_breached_limits(request, layout, on),
         *_breached_keeps(request, layout, knob_of, travels),
@@ -176,6 +170,29 @@ def check(request: Request, layout: Layout) -> Check:
     settings = tuple(KnobTravel(knob, travels[knob]) for knob in on)
     shown = () if request.surface.per_route else settings
     return Check(breaches, prices, shown, contradictions(request))
+
+
+def priced(request: Request, layout: Layout) -> Prices:
+    """The prices of a layout that is known to be valid: those that :func:`check` gives.
+
+    Args:
+        request: what was asked.
+        layout: the layout.
+    """
+    return prices_of(request, *_laid_out(request, layout))
+
+
+def _laid_out(
+    request: Request, layout: Layout
+) -> tuple[dict[str, str], dict[str, list[str]], dict[str, Travel]]:
+    """The knob of each destination placed, what each used knob drives, and over which travel."""
+    knob_of = {route.destination: route.knob for route in layout.routes}
+    on: dict[str, list[str]] = {}
+    for name in request.destinations:
+        if name in knob_of:
+            on.setdefault(knob_of[name], []).append(name)
+    on = {knob: on[knob] for knob in request.surface.knob_names if knob in on}
+    return knob_of, on, chosen_travels(request, layout, on)
 
 
 def follows(request: Request, layout: Layout, snapshot: str) -> tuple[str, ...]:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import cached_property
+
 import attrs
 
 from knobpack.telling import Fielded
@@ -222,7 +224,7 @@ class Prices(Fielded):
     @property
     def totals(self) -> tuple[int, ...]:
         """The value of each tier, in :attr:`order`. Less is better."""
-        return tuple(self.total(tier) for tier in self.order)
+        return tuple(self._by_tier[tier] for tier in self.order)
 
     def total(self, tier: str) -> int:
         """The value of one tier.
@@ -236,6 +238,10 @@ class Prices(Fielded):
         Raises:
             KeyError: there is no such tier.
         """
+        return self._by_tier[tier]
+
+    @cached_property
+    def _by_tier(self) -> dict[str, int]:
         return {
             "unplaced": sum(omission.price for omission in self.omissions),
             "bundles": sum(bundle.price for bundle in self.bundles),
@@ -247,7 +253,7 @@ class Prices(Fielded):
             + sum(moved.price for moved in self.moved)
             + sum(reset.price for reset in self.resets),
             "layout": sum(place.price for place in self.places),
-        }[tier]
+        }
 
 
 def tiers_of(in_use: bool) -> tuple[str, ...]:

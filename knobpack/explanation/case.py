@@ -8,9 +8,9 @@ from functools import cached_property
 import attrs
 
 from knobpack.allocation import Allocation
-from knobpack.checker import check
+from knobpack.checker import priced
 from knobpack.errors import InputError
-from knobpack.explanation.comparison import Comparison, compared
+from knobpack.explanation.comparison import Comparison, Terms, compared, terms_of
 from knobpack.ground import Ground
 from knobpack.words import Layout, Request, Route
 from knobpack.words.naming import close, hint
@@ -78,8 +78,12 @@ class Case:
         routes = [route for route in self.allocation.routes if route.destination not in names]
         routes += [Route(name, knob) for name in names]
         # Each knob gets the travel that is cheapest for what it then carries, as in any layout.
-        other = check(self.request, Layout(tuple(routes)))
-        return compared(self.allocation.prices, other.prices)
+        other = priced(self.request, Layout(tuple(routes)))
+        return compared(self.allocation.prices, other, self._terms)
+
+    @cached_property
+    def _terms(self) -> Terms:
+        return terms_of(self.allocation.prices)
 
 
 def _hint(name: object, known: Collection[str]) -> str:

@@ -123,9 +123,19 @@ class Comparison(Fielded):
         return f"{self.price} ({', '.join(told)})"
 
 
-def compared(before: Prices, after: Prices) -> Comparison:
-    """Compare the prices of two layouts, term by term, in the order of the first's tiers."""
-    old, new = _terms(before), _terms(after)
+Terms = dict[tuple[str, str, str], int]
+"""The price of each tier, term and thing that it is about."""
+
+
+def compared(before: Prices, after: Prices, known: Terms | None = None) -> Comparison:
+    """Compare the prices of two layouts, term by term, in the order of the first's tiers.
+
+    Args:
+        before: the prices of the one.
+        after: those of the other.
+        known: the terms of the one, where they are known.
+    """
+    old, new = terms_of(before) if known is None else known, terms_of(after)
     changes = [
         TermChange(*key, before=old.get(key, 0), after=new.get(key, 0))
         for key in dict.fromkeys([*old, *new])
@@ -138,8 +148,9 @@ def compared(before: Prices, after: Prices) -> Comparison:
     )
 
 
-def _terms(prices: Prices) -> dict[tuple[str, str, str], int]:
-    found: dict[tuple[str, str, str], int] = {}
+def terms_of(prices: Prices) -> Terms:
+    """Each term that costs something, with its price."""
+    found: Terms = {}
     for *key, price in _listed(prices):
         tier, term, what = key
         found[tier, term, what] = found.get((tier, term, what), 0) + price
