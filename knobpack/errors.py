@@ -100,7 +100,9 @@ class FileError(InputError, OSError):
 
     def __init__(self, filename: str, reason: str, right: str, errno: int | None = None) -> None:
         super().__init__(filename, Reason(reason), right)
-        self.filename, self.strerror, self.errno = filename, reason, errno
+        self.filename: str = filename
+        self.strerror: str = reason
+        self.errno: int | None = errno
 
     @classmethod
     def of(cls, path: str | os.PathLike[str], error: OSError | ValueError, right: str) -> FileError:
@@ -132,7 +134,9 @@ class MissingExtra(KnobpackError, ImportError):
 
     def __init__(self, what: str, name: str, extra: str) -> None:
         super().__init__(what, name, extra)
-        self.what, self.name, self.extra = what, name, extra
+        self.what = what
+        self.name: str = name
+        self.extra = extra
 
     def __str__(self) -> str:
         need = f"{self.what} need {self.name}"
