@@ -16,6 +16,7 @@ from knobpack.words import demand as words
 from knobpack.words import fields
 from knobpack.words.demand import Demand, demands_of
 from knobpack.words.layout import Layout, Route
+from knobpack.words.naming import close, hint
 from knobpack.words.request import Request
 from knobpack.words.rules import Apart, Barred, Fixed, Rule
 from knobpack.words.snapshot import Snapshot
@@ -84,7 +85,8 @@ def without_knob(request: Request, knob: str) -> Request:
     fields.check_kind("without_knob.request", request, Request)
     surface = request.surface
     if knob not in surface.knob_names:
-        raise InputError("knob", knob, "name a knob of the surface")
+        near = hint(close(str(knob), surface.knob_names))
+        raise InputError("knob", knob, f"name a knob of the surface{near}")
     smaller = attrs.evolve(
         surface,
         knobs=tuple(each for each in surface.knobs if each.name != knob),
@@ -198,7 +200,8 @@ def with_voice(request: Request, voice: Voice, moves_in: Collection[str] = ()) -
     known = [snapshot.name for snapshot in request.played]
     for name in moves_in:
         if name not in known:
-            raise InputError("moves_in", name, "name snapshots of the request")
+            near = hint(close(name, known))
+            raise InputError("moves_in", name, f"name snapshots of the request{near}")
     snapshots = request.snapshots
     if moves_in:
         snapshots = tuple(
@@ -235,13 +238,14 @@ def only(request: Request, destinations: Collection[str]) -> Request:
         destinations: the full names of those that stay.
 
     Returns:
-        A new request; names that are not there are passed over.
+        A new request.
 
     Raises:
-        InputError: ``request`` is no Request, or ``destinations`` no list of names.
+        InputError: ``request`` is no Request, ``destinations`` no list of names, or one of them
+            names nothing that is there.
     """
     fields.check_kind("only.request", request, Request)
-    stay = set(fields.as_names("only.destinations", destinations))
+    stay = _named("only.destinations", destinations, request)
     voices = tuple(
         attrs.evolve(
             voice,
@@ -261,17 +265,18 @@ def placed(request: Request, destinations: Collection[str] | None = None) -> Req
 
     Args:
         request: what is asked.
-        destinations: full names; None: all. Names that are not there are passed over.
+        destinations: full names; None: all.
 
     Returns:
         A new request.
 
     Raises:
-        InputError: ``request`` is no Request, or ``destinations`` no list of names.
+        InputError: ``request`` is no Request, ``destinations`` no list of names, or one of them
+            names nothing that is there.
     """
     fields.check_kind("placed.request", request, Request)
     named = request.destinations if destinations is None else destinations
-    must = set(fields.as_names("placed.destinations", named))
+    must = _named("placed.destinations", named, request)
     voices = tuple(
         attrs.evolve(
             voice,
@@ -349,8 +354,19 @@ def _may_be_left_out(request: Request, name: str) -> Request:
 def _without(those: tuple[_Named, ...], name: str, what: str) -> tuple[_Named, ...]:
     left = tuple(each for each in those if each.name != name)
     if len(left) == len(those):
-        raise InputError(what, name, f"name a {what} of the request")
+        near = hint(close(str(name), [each.name for each in those]))
+        raise InputError(what, name, f"name a {what} of the request{near}")
     return left
+
+
+def _named(where: str, given: object, request: Request) -> set[str]:
+    names = fields.as_names(where, given)
+    for position, name in enumerate(names):
+        if name not in request.destinations:
+            near = hint(close(name, request.destinations))
+            right = f"name a voice/destination of the request{near}"
+            raise InputError(f"{where}[{position}]", name, right)
+    return set(names)
 
 
 def _without_names(request: Request, voices: tuple[Voice, ...], gone: set[str]) -> Request:

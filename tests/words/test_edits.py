@@ -264,3 +264,15 @@ def test_without_any_voice_or_knob_a_request_still_stands() -> None:
             assert tuple(small.destinations) == tuple(request.destinations)
             assert len(small.rules) >= len(request.rules) - 3
             assert edits.with_knobs(small, 1).surface.knob_names[:-1] == small.surface.knob_names
+
+
+def test_what_names_nothing_is_refused_with_what_comes_close() -> None:
+    first = next(iter(REQUEST.destinations))
+    for call in (edits.only, edits.placed):
+        with pytest.raises(InputError, match=f"close to it: {first}") as caught:
+            call(REQUEST, [first, first[:-1]])
+        assert caught.value.field == f"{call.__name__}.destinations[1]"
+    with pytest.raises(InputError, match="close to it: K1"):
+        edits.without_knob(REQUEST, "k1")
+    with pytest.raises(InputError, match=f"close to it: {REQUEST.voices[0].name}"):
+        edits.without_voice(REQUEST, REQUEST.voices[0].name.upper())
