@@ -17,8 +17,8 @@ TIERS = ("left", "parameters", "priority", "fine", "changes", "meaning", "runs",
 number goes down from a knob to the next.
 """
 
-ORDERED = 6
-"""How many of them are least whatever is asked; the rest is, where nothing is to be kept."""
+ORDERED, ROWS_TOO = 6, 8
+"""How many of them are least whatever is asked, and where nothing is to be kept."""
 
 Sent = int | tuple[int, int] | None
 """A controller number, a parameter number, or nothing."""
@@ -81,7 +81,9 @@ def _ways(case: Case, knob: Knob) -> Sequence[Sent]:
     (channel,) = knob.channels
     heard = case.heard.get(channel, frozenset())
     ok = [n for n in case.allowed if n not in heard and not (n < 32 and n + 32 in heard)]
-    return [None, *case.parameters, *sorted(ok)]
+    # What carries a parameter is 99, 98, 6 and 38 (MIDI 1.0, page 17).
+    parameters = () if heard & {6, 38, 98, 99} else case.parameters
+    return [None, *parameters, *sorted(ok)]
 
 
 def price(case: Case, choice: tuple[Sent, ...]) -> tuple[int, ...]:
