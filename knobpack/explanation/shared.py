@@ -37,7 +37,7 @@ class Shared(Told):
         placed: how many destinations the layout places, on ``used`` knobs.
         used: how many knobs carry something.
         free: the knobs that carry nothing and are not reserved.
-        witness: destinations that fill the surface whatever the layout, if any do.
+        witness: destinations that fill the surface while they are placed, if any do.
         moves: for each destination that could be moved off alone, the cheapest place for it, the
             cheapest of all first.
         next_best: what the best layout costs in which these do not all share, if that was asked

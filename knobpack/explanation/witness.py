@@ -1,4 +1,7 @@
-"""Witness: destinations of which no two can share, as many as there are knobs to be on."""
+"""Witness: destinations of which no two can share, as many as there are knobs to be on.
+
+Only while all of them are placed do they fill the surface; what no demand places may be left out.
+"""
 
 from __future__ import annotations
 
@@ -7,7 +10,7 @@ from itertools import combinations
 import attrs
 
 from knobpack.explanation.case import Case
-from knobpack.facts import Obstacle
+from knobpack.facts import BARRED, Obstacle
 from knobpack.graph import families_of
 from knobpack.telling import Fielded
 from knobpack.words.naming import listed
@@ -18,24 +21,29 @@ LARGEST = 30
 
 @attrs.frozen
 class Witness(Fielded):
-    """Destinations that fill the surface: each is on a knob of its own, and there is no other.
+    """Destinations that fill the surface: placed, each needs a knob, and there is no other.
 
     Args:
         destinations: as many as there are ``knobs``.
         knobs: the knobs that are open: those that are not reserved, or that keep something.
         obstacles: for each two of them, in the order of ``itertools.combinations``, why they can
             never share.
+        loose: those of them that may be left out. If there are none, no layout leaves a knob free.
     """
 
     destinations: tuple[str, ...]
     knobs: tuple[str, ...]
     obstacles: tuple[Obstacle, ...]
+    loose: tuple[str, ...] = ()
 
     def __str__(self) -> str:
-        return (
-            f"No knob can be free: {listed(self.destinations)} can never share with each other, "
-            f"and there are {len(self.knobs)} knobs for these {len(self.destinations)}"
-        )
+        names = listed(self.destinations)
+        if len(self.destinations) == 1:
+            placed = f" while {names} is placed" if self.loose else ""
+            return f"No knob can be free{placed}: there is only 1, and {names} needs it"
+        placed = " while all of these are placed" if self.loose else ""
+        count = f"there are {len(self.knobs)} knobs for these {len(self.destinations)}"
+        return f"No knob can be free{placed}: {names} can never share with each other, and {count}"
 
 
 def filling(case: Case) -> Witness | None:
@@ -50,7 +58,21 @@ def filling(case: Case) -> Witness | None:
         return None
     names = case.request.named(found)
     obstacles = [case.ground.parts(one, other) for one, other in combinations(names, 2)]
-    return Witness(names, knobs, tuple(each for each in obstacles if each is not None))
+    return Witness(
+        names,
+        knobs,
+        tuple(each for each in obstacles if each is not None),
+        tuple(name for name in names if not _must_be_placed(case, name)),
+    )
+
+
+def _must_be_placed(case: Case, name: str) -> bool:
+    """Whether a demand places it, or something that it is bound to."""
+    return any(
+        case.request.destinations[each].must_place
+        or any(fact.kind != BARRED for fact in case.ground.placing[each])
+        for each in case.ground.unit(name)
+    )
 
 
 def _able_to_share(case: Case) -> list[list[str]]:

@@ -30,8 +30,11 @@ from knobpack.words import (
     Weights,
 )
 from tests.oracles.amount import EXAMPLES
+from tests.oracles.clashes import every_routing
 from tests.oracles.reasons_cases import allocation_of, falsified_by_hand, possible, uncaught
+from tests.oracles.reasons_layouts import small
 from tests.oracles.reasons_shared import wrong_in_shared
+from tests.oracles.reasons_terms import valid
 from tests.oracles.reasons_told import wrong_in_sentences
 from tests.oracles.strategies import busy_request, seeded_request, small_requests
 
@@ -154,6 +157,7 @@ WITNESSES: dict[str, Callable[[Witness], Witness | None]] = {
         if len(w.obstacles) > 1
         else None
     ),
+    "a demand that is not there": lambda w: attrs.evolve(w, loose=()) if w.loose else None,
     "a reason left out": lambda w: attrs.evolve(w, obstacles=w.obstacles[1:]),
     "of another sort": lambda w: attrs.evolve(
         w, obstacles=(Obstacle((Fact("reserved", (), w.knobs[0]),)), *w.obstacles[1:])
@@ -243,6 +247,47 @@ def test_sharing_and_what_fills_the_surface_are_told() -> None:
     assert "None of them could be moved off alone." in told
     assert told[1] == (
         "The best layout that parts them costs 16 points more in 'destinations left out', proven."
+    )
+
+
+def test_that_no_knob_can_be_free_holds_in_every_layout() -> None:
+    """Each layout, by brute force: if an open knob is empty, something that may be is left out."""
+    seen: Counter[str] = Counter()
+    for request, witness in filled():
+        free = False
+        for routes in every_routing(request):
+            places = {route.destination: route.knob for route in routes}
+            if set(places.values()).issuperset(witness.knobs) or not valid(request, places):
+                continue
+            free = True
+            assert witness.loose
+            assert not set(witness.destinations) <= set(places)
+        assert ("while" in str(witness)) == bool(witness.loose)
+        seen["loose" if witness.loose else "firm"] += 1
+        seen["free"] += free
+    assert min(seen["loose"], seen["firm"], seen["free"]) > 3, seen
+
+
+def filled() -> Iterator[tuple[Request, Witness]]:
+    """Small requests whose surface is filled by some destinations, as the answer says."""
+    for seed in range(120):
+        request = seeded_request(seed)
+        allocation = allocation_of(request)
+        if allocation is not None and small(request):
+            for knob in shared_knobs(allocation)[:1]:
+                witness = why_shared(allocation, knob).witness
+                if witness is not None:
+                    yield request, witness
+
+
+@pytest.mark.parametrize("must", [False, True])
+def test_one_knob_and_what_fills_it_are_told_in_the_singular(must: bool) -> None:
+    pad = Voice("Pad", (Destination("cutoff", must_place=must), Destination("level")))
+    answer = told_right(allocate_request(Request(Surface.row(1), (pad,))), "K1")
+    name = answer.witness.destinations[0] if answer.witness else ""
+    while_placed = "" if must and name == "Pad/cutoff" else f" while {name} is placed"
+    assert str(answer.witness) == (
+        f"No knob can be free{while_placed}: there is only 1, and {name} needs it"
     )
 
 

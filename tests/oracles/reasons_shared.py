@@ -8,6 +8,7 @@ from itertools import combinations
 from knobpack.allocation import Allocation
 from knobpack.explanation.shared import Shared
 from knobpack.explanation.witness import Witness
+from knobpack.words import Fixed, Request
 from knobpack.words.bundle import Bundle
 from tests.oracles.cut_down import _allowed, _at_peace
 from tests.oracles.reading import Reading, bits
@@ -110,11 +111,21 @@ def wrong_in_witness(allocation: Allocation, witness: Witness | None) -> Iterato
         return
     if len(names) != len(knobs):
         yield f"{names} are not as many as the knobs"
+    if list(witness.loose) != [name for name in names if not _must_be_placed(request, name)]:
+        yield f"those that may be left out are not {witness.loose}"
     pairs = list(combinations(names, 2))
     if len(witness.obstacles) != len(pairs):
         yield "not every two of them have a reason"
     for pair, obstacle in zip(pairs, witness.obstacles, strict=False):
         yield from wrong_in_parting(request, places, obstacle, pair)
+
+
+def _must_be_placed(request: Request, name: str) -> bool:
+    own = asked(request)
+    unit = own.units[own.bit[name]]
+    placing = [*own.reading.kept, *(r.first for r in own.rules if isinstance(r.rule, Fixed))]
+    must = any(own.reading.destinations[bit].must_place for bit in bits(unit))
+    return must or any(mask & unit for mask in placing)
 
 
 def _most_parted(allocation: Allocation) -> int:
