@@ -1,7 +1,7 @@
 """Effects: what each demand asks of knobs and destinations, in bit masks.
 
 A mask is a whole number whose bit ``i`` stands for destination (or knob) number ``i`` of the
-request. Both ways of solving, with the demands fixed and with the demands free to go, read these.
+request.
 """
 
 from __future__ import annotations
@@ -11,7 +11,6 @@ from functools import cached_property
 
 import attrs
 
-from knobpack.problem import bits
 from knobpack.words import Alone, Apart, Barred, Fixed, Request, Route, Rule, Together
 from knobpack.words import demand as demands
 from knobpack.words.demand import Demand
@@ -41,49 +40,20 @@ class Effect:
             or any(destinations & limited for limited, _ in self.limits)
         )
 
-    def sides(self, bit: int) -> tuple[tuple[int, ...], ...]:
-        """All that it asks of one destination, but for whether it must be placed."""
-        return (
-            *((a >> bit & 1, b >> bit & 1) for a, b in self.split),
-            *((limited >> bit & 1, 0) for limited, _ in self.limits),
-        )
-
-    def merged(self, first: dict[int, int]) -> Effect:
-        """The same of the first of each set of twins alone.
-
-        Args:
-            first: for each destination the first of its twins.
-        """
-        firsts = sum(1 << bit for bit in set(first.values()))
-        return Effect(
-            sum(1 << bit for bit in {first[bit] for bit in bits(self.placed)}),
-            self.joined & firsts,
-            tuple((a & firsts, b & firsts) for a, b in self.split),
-            tuple((limited & firsts, knobs) for limited, knobs in self.limits),
-        )
-
 
 @attrs.frozen
 class Effects:
     """A request's destinations and knobs, numbered, and the effect of each of its demands.
 
-    Of twins, destinations that every demand treats alike and that may share a knob, only the
-    first is in the effects: where it is, the others can be too. There are none where destinations
-    are counted, by knob or in all.
-
     Args:
         names: the full names of the destinations, in order.
         knobs: the names of the knobs, in panel order.
         of: the effect of every demand; limits of the surface and layers have none here.
-        placed: the mask of what each demand places, twins included.
-        twins: the mask of each destination in the effects and its twins.
     """
 
     names: tuple[str, ...]
     knobs: tuple[str, ...]
     of: dict[Demand, Effect]
-    placed: dict[Demand, int]
-    twins: dict[int, int]
 
     @classmethod
     def read(cls, request: Request) -> Effects:
@@ -95,42 +65,12 @@ class Effects:
             {name: 1 << place for place, name in enumerate(knobs)},
         )
         of = {demand: reader.effect(demand) for demand in demands.demands_of(request)}
-        first = _first_twins(len(names), of)
-        twins: dict[int, int] = {}
-        for bit, leader in first.items():
-            twins[leader] = twins.get(leader, 0) | 1 << bit
-        return cls(
-            names,
-            knobs,
-            {demand: effect.merged(first) for demand, effect in of.items()},
-            {demand: effect.placed for demand, effect in of.items()},
-            twins,
-        )
+        return cls(names, knobs, of)
 
     @property
     def every_knob(self) -> int:
         """The mask of all knobs."""
         return (1 << len(self.knobs)) - 1
-
-
-def _first_twins(count: int, of: dict[Demand, Effect]) -> dict[int, int]:
-    """For each of ``count`` destinations the first of its twins; itself where it has none."""
-    if any(demand.kind in (demands.PER_KNOB, demands.ROUTES) for demand in of):
-        return {bit: bit for bit in range(count)}
-    unlike = 0
-    for effect in of.values():
-        unlike |= effect.joined
-        for a, b in effect.split:
-            unlike |= a & b
-    found: dict[object, int] = {}
-    first = {}
-    for bit in range(count):
-        alike = tuple(
-            (*effect.sides(bit), demand.kind != demands.PLACE and effect.placed >> bit & 1)
-            for demand, effect in of.items()
-        )
-        first[bit] = bit if unlike >> bit & 1 else found.setdefault(alike, bit)
-    return first
 
 
 @attrs.frozen

@@ -1,29 +1,28 @@
 """Feasible: whether any layout meets a given part of the demands, with a layout or a reason.
 
-Quick arguments come first, CP-SAT last. A "yes" comes with a layout, for the plain checker to
-confirm; a "no" with a smaller part of the demands that cannot be met either, where one is seen.
+Counting comes first, the engine's compact model last. A "yes" comes with a layout, for the plain
+checker to confirm; a "no" with a smaller part of the demands that cannot be met either, where one
+is seen.
 """
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from functools import cached_property
 
 import attrs
 
 from knobpack.clash.effects import Effects
-from knobpack.clash.pieces import pieces_under
-from knobpack.clash.soft import SoftModel
+from knobpack.clash.soft import SoftModel, limit_of, pieces_under
 from knobpack.problem import bits
 from knobpack.solver import cpsat
-from knobpack.solver.packing import pack
 from knobpack.solver.rivals import Piece, Pieces
 from knobpack.solver.watch import Watch
 from knobpack.words import Layout, Request, Route, VoiceLayer
 from knobpack.words import demand as words
 from knobpack.words.demand import Demand, demands_of
 
-_EFFORT = 0.3
+_EFFORT = 0.1
 """Deterministic effort for finding what clashes; all that is lost without it is time."""
 
 
@@ -36,11 +35,13 @@ class Verdict:
         layout: one that does, if there is one; it places only what these demands place.
         core: if there is none, those of them that are seen at once to clash: not minimal, and
             all of them where none are seen.
+        counted: whether counting showed it, and so no solver is asked which of them clash.
     """
 
     possible: bool | None
     layout: Layout | None = None
     core: tuple[Demand, ...] = ()
+    counted: bool = True
 
 
 @attrs.frozen
@@ -73,8 +74,8 @@ class Feasible:
         return Effects.read(self.request)
 
     @cached_property
-    def _soft(self) -> SoftModel:
-        return SoftModel.build(self.demands, self.effects, doubtful=self.doubtful)
+    def _all_soft(self) -> SoftModel:
+        return SoftModel(self.effects, self.demands, self.demands)
 
     @cached_property
     def doubtful(self) -> int:
@@ -83,36 +84,33 @@ class Feasible:
         On a panel with an open knob it is what they contradict together: a part of them binds
         fewer to each other and closes fewer knobs.
         """
-        every = sum(1 << bit for bit in self.effects.twins)
+        every = (1 << len(self.effects.names)) - 1
         if closes_all(self.demands, self.effects):
             return every if self.opening and self.effects.knobs else 0
-        return sum(piece.members for piece in self._stuck(self.demands, every))
+        return sum(piece.members for piece in self.stuck(self.demands, every))
 
-    def contradicted(self, wanted: Iterable[Demand]) -> tuple[tuple[str, ...], ...]:
+    def contradicted(self, wanted: Collection[Demand]) -> tuple[tuple[str, ...], ...]:
         """What ``wanted`` leave no knob though all else were left out: full names.
 
-        Those that must be on one knob together are in one tuple; twins follow one another.
+        Those that must be on one knob together are in one tuple.
         """
-        names, twins, wanted = self.effects.names, self.effects.twins, tuple(wanted)
+        names = self.effects.names
         kept = {each.subject.destination for each in wanted if each.kind == words.KEEP}
-        found: list[tuple[str, ...]] = []
-        for piece in self._stuck(wanted, self.doubtful):
-            if not kept.isdisjoint(names[bit] for bit in bits(piece.members)):
-                continue  # it is where the base has it
-            if piece.size > 1:
-                found.append(tuple(names[bit] for bit in bits(piece.members)))
-            else:
-                (leader,) = bits(piece.members)
-                found += [(names[twin],) for twin in bits(twins[leader])]
-        return tuple(found)
+        units = [tuple(names[bit] for bit in bits(piece.members)) for piece in self.stuck(wanted)]
+        return tuple(unit for unit in units if kept.isdisjoint(unit))  # it is where the base has it
 
-    def _stuck(self, wanted: Sequence[Demand], among: int) -> list[Piece]:
-        """The pieces of some destinations that can be on no knob though there were nothing else."""
+    def stuck(self, wanted: Collection[Demand], among: int | None = None) -> list[Piece]:
+        """The pieces that can be on no knob though there were nothing else.
+
+        Args:
+            wanted: a part of the demands.
+            among: the mask of the destinations to look at; None: all that are doubtful.
+        """
+        among = self.doubtful if among is None else among
         if not among or closes_all(wanted, self.effects):
             return []
-        most = _limit(wanted, words.PER_KNOB)
-        of = self.effects.of
-        pieces = pieces_under(self.effects, (of[demand] for demand in wanted), among).pieces
+        most = limit_of(wanted, words.PER_KNOB)
+        pieces = pieces_under(self.effects, wanted, among).pieces
         return [piece for piece in pieces if piece.stuck(most)]
 
     def ask(self, wanted: Collection[Demand]) -> Verdict:
@@ -121,37 +119,39 @@ class Feasible:
         wanted = tuple(demand for demand in self.demands if demand in asked)
         if self.watch.over():
             return Verdict(None)
-        for kind, member in words.COUNTS:
-            limits = [demand for demand in wanted if demand.kind == kind]
-            members = [demand for demand in wanted if demand.kind == member]
-            if any(len(members) > limit.subject for limit in limits):
-                return Verdict(False, core=(*members[: limits[0].subject + 1], *limits))
-        pieces = pieces_under(self.effects, (self.effects.of[demand] for demand in wanted))
-        refuted = self._refuted(wanted, pieces)
+        pieces = pieces_under(self.effects, wanted)
+        refuted = _over_stored(wanted) or self._refuted(wanted, pieces)
         if refuted:
             return Verdict(False, core=refuted)
-        most = _limit(wanted, words.PER_KNOB)
+        most = limit_of(wanted, words.PER_KNOB)
         knobs = pieces.greedy(most)
-        if knobs is None:
-            crowd = pieces.crowded() or (most and pieces.overfull(most))
-            if crowd:
-                crowding = [pieces.pieces[number] for number in crowd]
-                return Verdict(False, core=self._about(wanted, crowding))
-            possible, knobs = pack(pieces, most, self.watch)
-            if knobs is None:
-                return Verdict(possible, core=() if possible is None else wanted)
-        return Verdict(True, self._layout(wanted, pieces, knobs))
+        if knobs is not None:
+            on = zip(pieces.pieces, knobs, strict=True)
+            found = {bit: knob for piece, knob in on for bit in bits(piece.members)}
+            return Verdict(True, self._layout(wanted, found))
+        crowd = pieces.crowded() or (most and pieces.overfull(most))
+        if crowd:
+            return Verdict(False, core=self.about(wanted, [pieces.pieces[n] for n in crowd]))
+        return self._solved(wanted)
 
-    def core(self, wanted: Collection[Demand], verdict: Verdict) -> tuple[Demand, ...]:
-        """Some of ``wanted`` that most likely clash by themselves: ask about them again.
+    def _solved(self, wanted: tuple[Demand, ...]) -> Verdict:
+        """What the compact model says: that they clash only if it says so twice."""
+        model = SoftModel(self.effects, wanted)
+        answer = cpsat.solve(model.model, self.watch, confirm=True)
+        if answer.value is not None:
+            return Verdict(True, self._layout(wanted, model.knobs(answer.value)))
+        impossible = answer.status is cpsat.Status.IMPOSSIBLE
+        return Verdict(False if impossible else None, core=wanted, counted=False)
+
+    def core(self, verdict: Verdict) -> tuple[Demand, ...]:
+        """Some of the demands that most likely clash by themselves: ask about them again.
 
         Args:
-            wanted: a part of the demands.
-            verdict: what was found of them: that no layout meets them all.
+            verdict: what was found of a part of the demands: that no layout meets them all.
         """
-        if len(verdict.core) < len(wanted):
+        if verdict.counted:
             return verdict.core
-        model, met = self._soft.model.clone(), self._soft.met
+        model, met = self._all_soft.model.clone(), self._all_soft.met
         model.add_assumptions([met[demand] for demand in verdict.core])
         named = set(cpsat.solve(model, self.watch, effort=_EFFORT).core)
         return tuple(d for d in verdict.core if met[d].index in named) or verdict.core
@@ -162,7 +162,7 @@ class Feasible:
         One destination stands for all that must be together with it. Both are empty where no
         such destinations are seen.
         """
-        pieces = pieces_under(self.effects, (self.effects.of[demand] for demand in wanted))
+        pieces = pieces_under(self.effects, wanted)
         crowd = pieces.crowded() or ()
         firsts = [next(bits(pieces.pieces[number].members)) for number in crowd]
         return (
@@ -172,47 +172,36 @@ class Feasible:
 
     def _refuted(self, wanted: Sequence[Demand], pieces: Pieces) -> tuple[Demand, ...]:
         """A part of the demands that counting alone refutes; empty where it refutes none."""
-        most, routes = _limit(wanted, words.PER_KNOB), _limit(wanted, words.ROUTES)
-        for piece in (*self._stuck(wanted, self.doubtful), *pieces.pieces):
+        most, routes = limit_of(wanted, words.PER_KNOB), limit_of(wanted, words.ROUTES)
+        for piece in (*self.stuck(wanted), *pieces.pieces):
             if piece.stuck(most):
-                return self._about(wanted, (piece,))
+                return self.about(wanted, (piece,))
         over = _first_over(pieces, routes)
         if not over and most is not None:
             everywhere = pieces.room(range(len(pieces.pieces))).bit_count()
             over = _first_over(pieces, most * everywhere)
-        return self._about(wanted, over) if over else ()
+        return self.about(wanted, over) if over else ()
 
-    def _about(self, wanted: Iterable[Demand], pieces: Iterable[Piece]) -> tuple[Demand, ...]:
+    def about(self, wanted: Iterable[Demand], pieces: Iterable[Piece]) -> tuple[Demand, ...]:
         """Those of ``wanted`` that concern these pieces, limits of the surface included."""
         members = 0
         for piece in pieces:
             members |= piece.members
-        found, placed = [], 0
-        for demand in wanted:
-            effect = self.effects.of[demand]
-            if demand.kind == words.PLACE and not effect.placed & ~placed:
-                continue  # its twin is there already
-            if demand.kind in (words.PER_KNOB, words.ROUTES) or effect.touches(members):
-                found.append(demand)
-                placed |= effect.placed
-        return tuple(found)
+        limits = (words.PER_KNOB, words.ROUTES)
+        return tuple(
+            demand
+            for demand in wanted
+            if demand.kind in limits or self.effects.of[demand].touches(members)
+        )
 
-    def _layout(self, wanted: Iterable[Demand], pieces: Pieces, knobs: Iterable[int]) -> Layout:
-        placed = 0
-        for demand in wanted:
-            placed |= self.effects.placed[demand]
-        routes = [
-            Route(self.effects.names[twin], self.effects.knobs[knob])
-            for piece, knob in zip(pieces.pieces, knobs, strict=True)
-            for bit in bits(piece.members)
-            # What must be together with something placed is placed too, and has no twins.
-            for twin in bits(self.effects.twins[bit] & placed or 1 << bit)
-        ]
+    def _layout(self, wanted: Iterable[Demand], knobs: Mapping[int, int]) -> Layout:
+        names, panel = self.effects.names, self.effects.knobs
+        routes = tuple(Route(names[bit], panel[knobs[bit]]) for bit in sorted(knobs))
         needs = [demand.subject for demand in wanted if demand.kind == words.LAYER]
         kept = {v: layer for v, layer in self.request.base_layers.items() if v in needs}
         free = (layer for layer in range(1, len(needs) + 1) if layer not in kept.values())
         layers = (VoiceLayer(voice, kept.get(voice) or next(free)) for voice in needs)
-        return Layout(tuple(routes), layers=tuple(layers))
+        return Layout(routes, layers=tuple(layers))
 
 
 def closes_all(wanted: Iterable[Demand], effects: Effects) -> bool:
@@ -221,9 +210,14 @@ def closes_all(wanted: Iterable[Demand], effects: Effects) -> bool:
     return reserved.issuperset(effects.knobs)
 
 
-def _limit(wanted: Iterable[Demand], kind: str) -> int | None:
-    """The limit of this kind that ``wanted`` sets; None: none."""
-    return next((demand.subject for demand in wanted if demand.kind == kind), None)
+def _over_stored(wanted: Collection[Demand]) -> tuple[Demand, ...]:
+    """A limit on layers or snapshots with one more than it lets there be; empty where none is."""
+    for kind, member in words.COUNTS:
+        limits = [demand for demand in wanted if demand.kind == kind]
+        members = [demand for demand in wanted if demand.kind == member]
+        if any(len(members) > limit.subject for limit in limits):
+            return (*members[: limits[0].subject + 1], *limits)
+    return ()
 
 
 def _first_over(pieces: Pieces, most: int | None) -> tuple[Piece, ...]:

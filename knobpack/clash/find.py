@@ -6,11 +6,12 @@ from typing import TYPE_CHECKING
 
 import attrs
 
-from knobpack.errors import KnobpackError, NoLayoutFound
+from knobpack.errors import InputError, KnobpackError, NoLayoutFound
 from knobpack.telling import Fielded
 from knobpack.words import Request
 from knobpack.words import demand as words
 from knobpack.words.demand import Demand, sentences_of, ways_out_of
+from knobpack.words.edits import with_knobs
 from knobpack.words.naming import listed
 
 if TYPE_CHECKING:
@@ -159,11 +160,11 @@ def find_clash(request: Request, watch: Watch, *, ways: int = 5) -> Clash | None
         NoLayoutFound: the search was stopped before it was known whether one does.
     """
     # A call imports ortools; to import knobpack must not.
-    from knobpack.clash import minimal, ways_out
+    from knobpack.clash import mcs, mus
     from knobpack.clash.feasible import Feasible
 
     feasible = Feasible(request, watch)
-    possible = minimal.confirmed(feasible, feasible.demands).possible
+    possible = mus.confirmed(feasible, feasible.demands).possible
     if possible is None:
         raise NoLayoutFound(watch.stopped or "effort")
     if possible:
@@ -171,12 +172,12 @@ def find_clash(request: Request, watch: Watch, *, ways: int = 5) -> Clash | None
     # Ways out come first: if time is short, they help more than a minimal set.
     found = [
         WayOut(way.demands, sum(demand.price for demand in way.demands), way.proven)
-        for way in ways_out.ways_out(feasible, ways)
+        for way in mcs.ways_out(feasible, ways)
     ]
-    more = ways_out.wider(request)
+    more = _wider(request)
     enough = more is not None and is_possible(more, watch)
     feasible = attrs.evolve(feasible, opening=False)
-    part = minimal.shrink(feasible, feasible.demands)
+    part = mus.shrink(feasible, feasible.demands)
     rivals, knobs = _rivals(feasible, part.demands)
     return Clash(
         demands=part.demands,
@@ -191,11 +192,19 @@ def find_clash(request: Request, watch: Watch, *, ways: int = 5) -> Clash | None
 
 def is_possible(request: Request, watch: Watch) -> bool | None:
     """Whether some layout meets every demand; None if the search was stopped before that."""
-    from knobpack.clash import minimal
+    from knobpack.clash import mus
     from knobpack.clash.feasible import Feasible
 
     feasible = Feasible(request, watch)
-    return minimal.confirmed(feasible, feasible.demands).possible
+    return mus.confirmed(feasible, feasible.demands).possible
+
+
+def _wider(request: Request) -> Request | None:
+    """The request on a surface with one more knob, that nothing names; None if it can have none."""
+    try:
+        return with_knobs(request)
+    except InputError:
+        return None
 
 
 def _rivals(feasible: Feasible, demands: tuple[Demand, ...]) -> tuple[tuple[str, ...], int]:

@@ -38,7 +38,7 @@ class AsGood(CompactModel):
         """
         model = self.model
         at = {self._atom_of[item]: knob for item, knob in knobs.items()}
-        differs = [~out if number not in at else out for number, out in self._out.items()]
+        differs = [~out if number not in at else out for number, out in self.out.items()]
         sets: dict[int, list[int]] = {}
         for number in sorted(at):
             sets.setdefault(at[number], []).append(number)
@@ -46,8 +46,8 @@ class AsGood(CompactModel):
             for other in others:
                 parted = model.new_bool_var("")
                 for _, knob in self._places_of(first):
-                    if (other, knob) in self._on:
-                        both = (self._on[first, knob], self._on[other, knob])
+                    if (other, knob) in self.on:
+                        both = (self.on[first, knob], self.on[other, knob])
                         model.add_bool_or([~both[0], ~both[1], ~parted])
                 differs.append(parted)
         fewer = model.new_bool_var("")
@@ -62,5 +62,5 @@ class AsGood(CompactModel):
     def off(self, item: int, knob: int, watch: Watch) -> Answer:
         """Look for one in which an item is on another knob than this, or on none."""
         model = self.model.clone()
-        model.add(self._on[self._atom_of[item], knob] == 0)
+        model.add(self.on[self._atom_of[item], knob] == 0)
         return solve(model, watch, confirm=True)

@@ -188,14 +188,14 @@ class CompactModel:
         self.problem = problem
         self.model = cp_model.CpModel()
         self._costs: dict[str, Linear] = {}
-        self._on: dict[tuple[int, int], Bool] = {}
-        self._out: dict[int, Bool] = {}
+        self.on: dict[tuple[int, int], Bool] = {}
+        self.out: dict[int, Bool] = {}
         for number, atom in enumerate(problem.atoms):
             for knob in bits(atom.knobs):
                 if atom.size <= problem.per_knob:
-                    self._on[number, knob] = self.model.new_bool_var("")
+                    self.on[number, knob] = self.model.new_bool_var("")
             if not atom.needed:
-                self._out[number] = self.model.new_bool_var("")
+                self.out[number] = self.model.new_bool_var("")
         self._atom_of = {
             item: number for number, atom in enumerate(problem.atoms) for item in bits(atom.items)
         }
@@ -207,8 +207,8 @@ class CompactModel:
         """Each atom is on one knob or left out, each knob carries what it may."""
         problem, model = self.problem, self.model
         for number in range(len(problem.atoms)):
-            somewhere = [self._on[at] for at in self._places_of(number)]
-            out = self._out.get(number)
+            somewhere = [self.on[at] for at in self._places_of(number)]
+            out = self.out.get(number)
             model.add_exactly_one(somewhere if out is None else [*somewhere, out])
         for knob in range(problem.knobs):
             here = self._atoms_at(knob)
@@ -220,7 +220,7 @@ class CompactModel:
                 sizes = [(v, problem.atoms[number].size) for number, v in here.items()]
                 model.add(_sum(sizes) <= problem.per_knob)
         if problem.routes < problem.items:
-            sizes = [(v, problem.atoms[number].size) for (number, _), v in self._on.items()]
+            sizes = [(v, problem.atoms[number].size) for (number, _), v in self.on.items()]
             model.add(_sum(sizes) <= problem.routes)
         self._empty_one()
 
@@ -235,12 +235,12 @@ class CompactModel:
             model.add_bool_or([nothing for _, nothing in empty])
 
     def _places_of(self, number: int) -> list[tuple[int, int]]:
-        return [(number, knob) for knob in range(self.problem.knobs) if (number, knob) in self._on]
+        return [(number, knob) for knob in range(self.problem.knobs) if (number, knob) in self.on]
 
     def _atoms_at(self, knob: int) -> dict[int, Bool]:
         """The atoms that may be on a knob."""
         count = len(self.problem.atoms)
-        return {n: self._on[n, knob] for n in range(count) if (n, knob) in self._on}
+        return {n: self.on[n, knob] for n in range(count) if (n, knob) in self.on}
 
     def _atoms_of(self, items: int) -> list[int]:
         """The atoms that hold some of these items."""
@@ -275,9 +275,9 @@ class CompactModel:
     def start_from(self, knobs: Mapping[int, int]) -> None:
         """Hint at a placement: the knob of each item that is placed."""
         at = {self._atom_of[item]: knob for item, knob in knobs.items()}
-        variables = [*self._on.values(), *self._out.values()]
-        values = [int(at.get(number) == knob) for number, knob in self._on]
-        values += [int(number not in at) for number in self._out]
+        variables = [*self.on.values(), *self.out.values()]
+        values = [int(at.get(number) == knob) for number, knob in self.on]
+        values += [int(number not in at) for number in self.out]
         hint(self.model, variables, values)
 
     def placed(self, answer: Answer) -> dict[int, int] | None:
@@ -286,18 +286,18 @@ class CompactModel:
             return None
         return {
             item: knob
-            for (number, knob), variable in self._on.items()
+            for (number, knob), variable in self.on.items()
             if answer.value(variable)
             for item in bits(self.problem.atoms[number].items)
         }
 
     def _unplaced(self) -> Linear:
         atoms = self.problem.atoms
-        return _sum([(v, atoms[number].omission) for number, v in self._out.items()])
+        return _sum([(v, atoms[number].omission) for number, v in self.out.items()])
 
     def _bundles(self) -> Linear:
         problem = self.problem
-        terms = [(v, problem.atoms[number].strays) for number, v in self._out.items()]
+        terms = [(v, problem.atoms[number].strays) for number, v in self.out.items()]
         for items in problem.bundles:
             terms += [(here, 1) for here in self._touched(items) if here is not None]
         return _sum(terms) - len(problem.bundles)
@@ -316,11 +316,11 @@ class CompactModel:
         terms: list[tuple[Bool, int]] = []
         for items, weight in problem.classes:
             terms += [(here, weight) for here in self._touched(items) if here is not None]
-        for (number, _), variable in self._on.items():
+        for (number, _), variable in self.on.items():
             own = sum(problem.each[item] for item in bits(problem.atoms[number].items))
             terms.append((variable, own))
         terms += [(used, -problem.first) for used in self._used.values()]
-        terms += [(v, problem.atoms[number].hidden) for number, v in self._out.items()]
+        terms += [(v, problem.atoms[number].hidden) for number, v in self.out.items()]
         terms += self._missed()
         for items, weight in problem.intrusions:
             terms += [(both, weight) for both in self._intruded(items)]
@@ -340,7 +340,7 @@ class CompactModel:
         for before in problem.before:
             atoms = self._atoms_of(before.items)
             at = -1 if before.knob is None else before.knob
-            stays = {n: self._on[n, at] for n in atoms if (n, at) in self._on}
+            stays = {n: self.on[n, at] for n in atoms if (n, at) in self.on}
             constant += a_route * before.items.bit_count()
             for number, here in stays.items():
                 own = (problem.atoms[number].items & before.items).bit_count()
@@ -360,7 +360,7 @@ class CompactModel:
     def _layout(self) -> Linear:
         problem = self.problem
         terms: list[tuple[Bool, int]] = []
-        for (number, knob), variable in self._on.items():
+        for (number, knob), variable in self.on.items():
             price = sum(
                 problem.places[item][knob] + problem.pulls[item] * problem.steps[knob]
                 for item in bits(problem.atoms[number].items)
@@ -395,7 +395,7 @@ class CompactModel:
         atoms = self._atoms_of(items)
         found: list[Bool | None] = []
         for knob in range(self.problem.knobs):
-            here = [self._on[number, knob] for number in atoms if (number, knob) in self._on]
+            here = [self.on[number, knob] for number in atoms if (number, knob) in self.on]
             found.append(self._is_any(here) if here else None)
         return found
 
@@ -542,7 +542,7 @@ class CompactModel:
             prices[atoms[0], atoms[1]] = prices.get((atoms[0], atoms[1]), 0) + price
         for (first, second), price in prices.items():
             for knob in range(self.problem.knobs):
-                here, there = self._on.get((first, knob)), self._on.get((second, knob))
+                here, there = self.on.get((first, knob)), self.on.get((second, knob))
                 if here is not None and there is not None:
                     terms.append((here if first == second else self._both(here, there), price))
         return terms
@@ -560,7 +560,7 @@ class CompactModel:
                 directly = other == one + 1 and problem.beside[other]
                 if other == one or directly:
                     continue
-                pair = [~self._on[first, one], ~self._on[second, other]]
+                pair = [~self.on[first, one], ~self.on[second, other]]
                 model.add_bool_or([*pair, astray])
                 if other < one:
                     model.add_bool_or([*pair, backward])

@@ -133,7 +133,7 @@ def test_nine_separated_voices_on_eight_knobs_in_words() -> None:
         "V7/d1, V8/d1 and V9/d1 must be placed; the snapshots 'only V1', 'only V2', 'only V3', "
         "'only V4', 'only V5', 'only V6', 'only V7' and 'only V8' have what they move and what "
         "they hold on different knobs. These 9 are separated from each other, and there are 8 "
-        "knobs for them. To get out: leave V9/d1 out; or use a surface with 9 knobs."
+        "knobs for them. To get out: leave V8/d1 out; or use a surface with 9 knobs."
     )
 
 

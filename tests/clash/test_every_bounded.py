@@ -8,7 +8,7 @@ import math
 import attrs
 import pytest
 
-from knobpack.clash import ways_out as cheapest_ways
+from knobpack.clash import mcs
 from knobpack.clash.every import MORE_SETS, MORE_WAYS, EveryClash, every_clash
 from knobpack.errors import InputError
 from knobpack.solver import watch as watches
@@ -69,7 +69,7 @@ def test_a_way_out_is_not_called_cheapest_where_a_cheaper_one_may_be_missing(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
     """Without the search that goes by price, the map gives ways out in any order."""
-    monkeypatch.setattr(cheapest_ways, "ways_out", lambda *_: [])
+    monkeypatch.setattr(mcs, "ways_out", lambda *_: [])
     for request in impossible(4, 7, first=400):
         truth = everything(request)
         for most in range(1, len(truth.sets) + len(truth.ways)):

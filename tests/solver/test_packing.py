@@ -1,4 +1,4 @@
-"""Pieces and isolated classes: what the quick arguments claim, against trying every way."""
+"""Pieces: what the quick arguments claim, against trying every way."""
 
 from __future__ import annotations
 
@@ -9,14 +9,12 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from benchmarks.foreign_requests import FOREIGN
-from knobpack.clash.isolated import isolated
 from knobpack.numbering import problem_of
 from knobpack.problem import bits
 from knobpack.solver.greedy import greedy
 from knobpack.solver.packing import needed_placed, pack
 from knobpack.solver.rivals import Piece, Pieces
 from knobpack.solver.watch import Watch
-from knobpack.words.demand import Demand
 from tests.oracles.amount import EXAMPLES
 
 KNOBS = 3
@@ -89,34 +87,6 @@ def test_a_crowd_is_seen_wherever_one_is(pieces: Pieces) -> None:
     rivals = all(pieces.rivals[a] >> b & 1 for a, b in itertools.combinations(everyone, 2))
     if rivals:
         assert (pieces.crowded() is None) == can_be_placed(pieces, None)
-
-
-@MANY
-@given(
-    st.lists(st.tuples(st.integers(0, 63), st.integers(0, 63)), min_size=0, max_size=4),
-    st.booleans(),
-)
-def test_isolated_classes_are_parted_by_the_demands_they_come_with(
-    drawn: list[tuple[int, int]], halves: bool
-) -> None:
-    pairs = [(a, 63 & ~a if halves else b) for a, b in drawn]
-    splits = [(Demand("separate", f"S{n}"), pair) for n, pair in enumerate(pairs)]
-    sides: dict[tuple[tuple[int, int], ...], int] = {}
-    for bit in range(6):
-        key = tuple((a >> bit & 1, b >> bit & 1) for a, b in pairs)
-        sides[key] = sides.get(key, 0) | 1 << bit
-    found = isolated(list(sides.values()), splits)
-    assert found
-    of = dict(splits)
-    for (ours, demands), (theirs, _) in itertools.permutations(found, 2):
-        for one, other in itertools.product(ours, theirs):
-            assert any(
-                (of[d][0] >> one & of[d][1] >> other | of[d][1] >> one & of[d][0] >> other) & 1
-                for d in demands
-            )
-    assert {sum(1 << bit for bit in ours) for ours, _ in found} <= set(sides.values())
-    if halves:  # then any two classes are on different sides somewhere, and all can be told apart
-        assert len(found) == len(sides)
 
 
 def test_bits_are_told_lowest_first() -> None:

@@ -110,7 +110,7 @@ def test_assumptions_are_made_where_nothing_is_minimised() -> None:
     # With an objective, or with interleaved search, every assumption is said to be in the core.
     request = eight_knobs(1)
     feasible = Feasible(request, Watch(60.0))
-    soft = SoftModel.build(feasible.demands, feasible.effects)
+    soft = SoftModel(feasible.effects, feasible.demands, feasible.demands)
     assert not soft.model.has_objective()
 
 

@@ -1,7 +1,7 @@
-"""Minimal: the smallest part of some demands that still clashes, or still has to go.
+"""MUS and MCS by deletion: a minimal part of some demands that still clashes, or still has to go.
 
-Both are functions on :class:`Feasible`, which answers for any part of the demands, so that a
-search for every minimal set can be put on top of them.
+A minimal unsatisfiable subset and a minimal correction subset, in the field's words. Both are
+functions on :class:`Feasible`, which answers for any part of the demands.
 """
 
 from __future__ import annotations
@@ -95,7 +95,7 @@ def grow(feasible: Feasible, given_up: Iterable[Demand]) -> Found:
 
 def _smaller(feasible: Feasible, whole: tuple[Demand, ...], verdict: Verdict) -> tuple[Demand, ...]:
     """A part of ``whole`` that is proven afresh to clash, or else ``whole``, which clashes."""
-    part = feasible.core(whole, verdict)
+    part = feasible.core(verdict)
     if not 0 < len(part) < len(whole):
         return whole
     return part if feasible.ask(part).possible is False else whole
