@@ -134,8 +134,8 @@ class Allocation(Told, AskedOfAllocation):
         layers: the layer of every voice.
         tiers: value, bound and proof of every tier, the most important first.
         prices: the cost of every tier, term by term, as the plain checker recomputed it.
-        stopped: what cut the search short (``time limit``, ``cancelled``, ``effort``); None if
-            nothing did.
+        stopped: what cut the search short (``time limit``, ``cancelled``, ``effort``, ``the limits
+            of its methods``: more effort would prove no more); None if nothing did.
         frontiers: what other numbers of knobs would cost, as far as the search found that out on
             its way; None where it did not need it.
     """

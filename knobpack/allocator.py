@@ -351,7 +351,7 @@ def _checked(
     tiers = zip(
         tiers_of(request.in_use), outcome.values, outcome.bounds, outcome.proven, strict=True
     )
-    stopped = None if all(outcome.proven) else watch.stopped or "effort"
+    stopped = None if all(outcome.proven) else watch.why
     return assembled(
         request,
         layout,

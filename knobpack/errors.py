@@ -37,8 +37,8 @@ class KnobpackError(Exception):
     """The root of everything knobpack raises on purpose."""
 
 
-Stopped: TypeAlias = Literal["time limit", "cancelled", "effort"]
-"""What can cut a search short."""
+Stopped: TypeAlias = Literal["time limit", "cancelled", "effort", "the limits of its methods"]
+"""What can cut a search short; the last: all was tried that it can try, whatever the effort."""
 
 
 class Reason(str):

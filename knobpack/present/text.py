@@ -39,6 +39,7 @@ STOPPED_WORDS = {
     "time limit": "the time limit stopped the search",
     "cancelled": "the search was cancelled",
     "effort": "the search used up its effort",
+    "the limits of its methods": "the search tried all that it can",
 }
 """What cut a search short."""
 

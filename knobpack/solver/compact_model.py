@@ -266,7 +266,7 @@ class CompactModel:
     ) -> Answer:
         """Make one tier best, those before being held; ``linear`` proves more and finds later."""
         self.model.minimize(self.cost(tier))
-        return solve(self.model, watch, effort=effort, linear=linear)
+        return solve(self.model, watch, effort=effort, linear=linear, confirm=True)
 
     def hold(self, tier: str, value: int) -> None:
         """From now on the value of a tier is no worse than ``value``."""

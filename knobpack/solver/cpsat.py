@@ -11,7 +11,7 @@ import attrs
 from ortools.sat.python import cp_model
 
 from knobpack.errors import Fault
-from knobpack.solver.watch import TIME_LIMIT, Watch
+from knobpack.solver.watch import EFFORT, TIME_LIMIT, Watch
 
 MOST_SYMMETRIC = 5_000
 """Variables of a model, at most, whose symmetries are looked for: in larger ones presolve may work
@@ -112,7 +112,7 @@ def _solved(
     """Run CP-SAT once; ``again``: without presolve and from another seed."""
     if watch.over():
         return Answer(Status.UNKNOWN, None, None)
-    limit = min(effort, watch.effort)
+    limit, all_of_it = min(effort, watch.effort), effort >= watch.effort
     solver = _solver(model, watch, limit, linear=linear, again=again)
     callback = None if enough is None else _Enough(enough)
     status = _run(solver, model, watch, callback)
@@ -130,7 +130,10 @@ def _solved(
         bound = math.ceil(raw - max(1e-6, abs(raw) * 1e-15)) if math.isfinite(raw) else None
     if status == cp_model.OPTIMAL:
         return Answer(Status.OPTIMAL, bound, solver.value)
-    early = spent < limit * _SPENT and not (callback and callback.reached)
+    reached = callback is not None and callback.reached
+    early = spent < limit * _SPENT and not reached
+    if all_of_it and not early and not reached:
+        watch.short = EFFORT
     if not watch.over() and watch.deadline is not None and early:
         # On a busy machine the solver gives up ahead of its time, lest it overrun it.
         watch.stopped = TIME_LIMIT

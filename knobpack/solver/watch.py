@@ -13,6 +13,7 @@ from knobpack.errors import Stopped
 TIME_LIMIT: Final = "time limit"
 CANCELLED: Final = "cancelled"
 EFFORT: Final = "effort"
+METHODS: Final = "the limits of its methods"
 
 SOON = 0.01
 """Seconds before the deadline at which it counts as reached: solvers stop a little early."""
@@ -32,6 +33,7 @@ class Watch:
         deadline: the monotonic time at which to stop; None: no limit of time.
         cancelled: asked now and then; once it says yes, the search stops.
         stopped: what stopped the search; None while nothing has.
+        short: what cut a part of it short that had a share of the effort and time; None: nothing.
         told: told the tier, its value and its bound whenever there is news.
     """
 
@@ -40,6 +42,7 @@ class Watch:
     cancelled: Callable[[], bool] | None = None
     stopped: Stopped | None = None
     told: Told | None = None
+    short: Stopped | None = None
 
     def tell(self, tier: int, value: int | None, bound: int) -> None:
         """Report the value and bound of a tier, the tiers counted from 0."""
@@ -63,8 +66,15 @@ class Watch:
         return Watch(part * self.effort, deadline, self.cancelled)
 
     def take(self, own: Watch, part: float) -> None:
-        """Count the effort that a watch with a part of this one's used up."""
+        """Count the effort that such a watch used, and remember what cut it short."""
+        if own.over():
+            self.short = own.stopped
         self.spend(part * self.effort - own.effort)
+
+    @property
+    def why(self) -> Stopped:
+        """Why a search that has ended without a proof has none."""
+        return self.stopped or self.short or METHODS
 
     def over(self) -> bool:
         """Whether the search must stop; remembers why."""

@@ -89,6 +89,7 @@ def test_what_is_not_proven_is_said_with_its_bound_and_the_reason() -> None:
         ("time limit", "the time limit stopped the search"),
         ("cancelled", "the search was cancelled"),
         ("effort", "the search used up its effort"),
+        ("the limits of its methods", "the search tried all that it can"),
     )
     for stopped, words in stops:
         text = layout_text(attrs.evolve(found, tiers=tiers, stopped=stopped))

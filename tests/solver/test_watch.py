@@ -7,7 +7,7 @@ import math
 import pytest
 
 from knobpack.solver import watch as watching
-from knobpack.solver.watch import CANCELLED, EFFORT, TIME_LIMIT, Watch
+from knobpack.solver.watch import CANCELLED, EFFORT, METHODS, TIME_LIMIT, Watch
 
 
 class Clock:
@@ -70,3 +70,19 @@ def test_it_tells_only_if_someone_listens() -> None:
     watch = Watch(1.0, told=lambda *each: news.append(each))
     watch.tell(2, 70, 65)
     assert news == [(2, 70, 65)]
+
+
+def test_a_share_that_was_cut_short_is_what_is_told_unless_the_whole_was() -> None:
+    whole = Watch(10.0)
+    assert whole.why == METHODS
+    part = whole.share(0.25)
+    part.spend(1.0)
+    whole.take(part, 0.25)
+    assert (whole.effort, whole.why) == (9.0, METHODS)
+    part = whole.share(0.5)
+    part.spend(4.5)
+    whole.take(part, 0.5)
+    assert (whole.effort, whole.why) == (4.5, EFFORT)
+    cancelled = Watch(10.0, cancelled=lambda: True, short=EFFORT)
+    assert cancelled.over()
+    assert cancelled.why == CANCELLED
