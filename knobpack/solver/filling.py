@@ -93,7 +93,7 @@ class Filling:
         followers = [node for node, leader in enumerate(follows) if leader >= 0]
         self.follower = np.array(followers, dtype=np.int64)
         self.leader = np.array([follows[node] for node in followers], dtype=np.int64)
-        self._known = np.hstack((panel.precedence.after, panel.precedence.touches.T))
+        self._linked = np.argwhere(panel.precedence.after).tolist()
 
     def best(self, to_go: ToGo, upper: int, room: int, watch: Watch) -> Filled:
         """The best arrangement that is cheaper than ``upper``, in 256ths.
@@ -171,20 +171,28 @@ class Filling:
         placed then, less what is of those of which something is, and less what the prices of
         being early count for pairs of which only the first is.
         """
-        pairs, nodes = self.panel.precedence, self.panel.nodes
+        pairs = self.panel.precedence
         early = to_go.early[:, knob + 1] if knob + 1 < self.panel.knobs else 0 * pairs.open
         between = (pairs.leads.T * early) @ pairs.follows
         out = early @ pairs.leads
-        # All are whole numbers that doubles hold exactly: their products are the quickest.
-        placed = layer.placed.astype(np.float64)
-        known = placed @ np.hstack((between + between.T, self._known)).astype(np.float64)
-        linked, after, touched = np.split(known, (nodes, 2 * nodes), axis=1)
-        counted = (touched > 0) * pairs.counted
-        pending = placed @ out - (placed * linked).sum(axis=1) / 2
-        besides = linked - out - ((pairs.counted - counted) @ pairs.touches) + pairs.tolls
-        besides += (pairs.sure + placed @ pairs.tolls - counted.sum(axis=1) - pending)[:, None]
-        turned = pairs.apart @ pairs.follows - after
-        return turned.astype(np.int64), besides.astype(np.int64)
+        # Row: a node; column: a way. Few nodes have to do with each other.
+        placed = np.ascontiguousarray(layer.placed.T).astype(np.int64)
+        turned, besides = np.zeros_like(placed), np.zeros_like(placed)
+        turned += (pairs.apart @ pairs.follows)[:, None]
+        pending = out @ placed
+        for one, other in self._linked:
+            turned[other] -= pairs.after[one, other] * placed[one]
+            if weight := between[one, other]:
+                besides[other] += weight * placed[one]
+                besides[one] += weight * placed[other]
+                pending -= weight * (placed[one] & placed[other])
+        total = pairs.sure + pairs.tolls @ placed - pending
+        besides += total + (pairs.tolls - out)[:, None]
+        for own, counted in zip(pairs.touches, pairs.counted.tolist(), strict=True):
+            touched = placed[own].any(axis=0)
+            besides[own] -= counted
+            besides[~own] -= counted * touched
+        return turned.T, besides.T
 
     def _different(self, layer: _Layer, knob: int) -> NDArray[np.int64]:
         """The rows of those that no other is at least as good as."""
