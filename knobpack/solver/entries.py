@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from knobpack.solver.bounding import Line
 from knobpack.solver.closures import QUANTUM
 from knobpack.solver.costs import FAR
@@ -16,17 +18,18 @@ class Entries:
         terms: the family's costs.
         most: no more knobs than these are looked at.
         omission: what it costs to leave out all of the family; FAR: it may not be.
-        least_omission: what it costs at least to leave out any of it, more than any way to place
-            it all; FAR: all of it must be placed.
+        omissions: what it costs to leave out each of its atoms; FAR: it must be placed. None: all
+            must. What is best where only some are placed is not known, but bounded.
     """
 
     def __init__(
-        self, terms: Terms, most: int, omission: int = FAR, least_omission: int = FAR
+        self, terms: Terms, most: int, omission: int = FAR, omissions: Sequence[int] | None = None
     ) -> None:
         self.table = terms
         self.most = most
         self.omission = FAR if terms.pins else omission
-        self.least_omission = least_omission
+        self._omissions = [FAR] * terms.count if omissions is None else list(omissions)
+        self._least_omission = min(self._omissions, default=FAR)
         self.ways: dict[int, Way] = {}
         self._lines: dict[int, Line] = {}
         self._floors: dict[int, int] = {}
@@ -46,13 +49,26 @@ class Entries:
         if not knobs and not terms.pins:
             return self.omission
         if not self.has_room(knobs):
-            return self.least_omission
-        if knobs in self._proven:
-            return self.upper(knobs)
+            return self._without_some(knobs)
         line, floor = self.line(knobs), self._floors.get(knobs, 0)
-        if line is not None:
+        if knobs in self._proven:
+            floor = self.upper(knobs)
+        elif line is not None:
             floor = max(floor, -(-line.at(knobs) // QUANTUM))
-        return min(floor, self.least_omission)
+        # Ways that leave out some are not looked for: one as good as any way known must not be.
+        without = self._without_some(knobs)
+        return floor if without >= FAR else min(floor, without - 1)
+
+    def _without_some(self, knobs: int) -> int:
+        """No way that leaves out some, but not all, costs less on exactly so many knobs."""
+        least, line = self._least_omission, self.line(knobs)
+        if line is None or least >= FAR:
+            return least
+        # What is left out costs its omission and not its price, and is if that is less.
+        prices = zip(line.prices.tolist(), self._omissions, strict=True)
+        saved = sum(max(0, price - QUANTUM * omission) for price, omission in prices)
+        bound: int = -(-(line.at(knobs) - saved) // QUANTUM)
+        return max(least, bound)
 
     def has_room(self, knobs: int) -> bool:
         """Whether so many knobs have room for all of the family."""
@@ -72,7 +88,7 @@ class Entries:
         if not any(numbers >> number & 1 for number in self.table.atoms):
             return self.lowers
         return [
-            own if not knobs or not self.has_room(knobs) else max(own, self.least_omission)
+            own if not knobs or not self.has_room(knobs) else max(own, self._least_omission)
             for knobs, own in enumerate(self.lowers)
         ]
 

@@ -160,13 +160,13 @@ def _with_large(
     for part in parts:
         if len(part) > SMALL:
             most = _most_knobs(problem, part)
-            omission, least = omissions(problem, scale, part)
+            omission, each = omissions(problem, scale, part)
             large = LargeFrontier(
                 terms_of(problem, part, scale.bundles),
                 most,
                 watch,
                 omission=omission,
-                least_omission=least,
+                omissions=each,
             )
             found.append(large)
         else:

@@ -8,7 +8,7 @@ left out whole: what is best where only a part of it can be placed is not known.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 import numpy as np
 
@@ -57,8 +57,8 @@ class LargeFrontier(Entries):
         most: no more knobs than these are looked at.
         watch: what may cut the work short.
         omission: what it costs to leave out all of the family; FAR: it may not be.
-        least_omission: what it costs at least to leave out any of it, more than any way to place
-            it all; FAR: all of it must be placed.
+        omissions: what it costs to leave out each of its atoms; FAR: it must be placed. None: all
+            must.
     """
 
     def __init__(
@@ -68,9 +68,9 @@ class LargeFrontier(Entries):
         watch: Watch,
         *,
         omission: int = FAR,
-        least_omission: int = FAR,
+        omissions: Sequence[int] | None = None,
     ) -> None:
-        super().__init__(terms, most, omission, least_omission)
+        super().__init__(terms, most, omission, omissions)
         self.stuck: set[int] = set()
         self._relaxed: set[int] = set()
         self._leaping: set[int] = set()

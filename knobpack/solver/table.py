@@ -110,13 +110,13 @@ def _omitted(problem: Problem, scale: Scale, atoms: tuple[int, ...]) -> Whole:
     return cost
 
 
-def omissions(problem: Problem, scale: Scale, atoms: tuple[int, ...]) -> tuple[int, int]:
-    """What it costs to leave out all of some atoms, and at least to leave out any; FAR: not so."""
+def omissions(problem: Problem, scale: Scale, atoms: tuple[int, ...]) -> tuple[int, list[int]]:
+    """What it costs to leave out all of some atoms, and each of them; FAR: it must be placed."""
     members = [problem.atoms[number] for number in atoms]
     lost = [weight for _, weight in _spreads_within(problem, atoms)]
     whole = sum(scale.cost(*atom.costs) for atom in members) + sum(lost)
-    least = min((scale.cost(*atom.costs) for atom in members if not atom.needed), default=FAR)
-    return FAR if any(atom.needed for atom in members) else whole, least
+    each = [FAR if atom.needed else scale.cost(*atom.costs) for atom in members]
+    return FAR if FAR in each else whole, each
 
 
 def _spreads_within(problem: Problem, atoms: tuple[int, ...]) -> Iterator[tuple[int, int]]:
