@@ -37,7 +37,6 @@ All else stands in modules, each loaded when it is first asked for::
 
 from importlib import import_module as _import_module
 from os.path import exists as _exists
-from typing import Any as _Any
 
 __version__ = "0.5.0"
 
@@ -87,7 +86,7 @@ _MODULES = (
 )
 
 
-def __getattr__(name: str) -> _Any:
+def __getattr__(name: str) -> object:
     if name in _MODULES:
         return _import_module(f"knobpack.{name}")
     if name not in _HOME:
