@@ -168,9 +168,9 @@ def catalogue_of(
     where = facts.reachable(members, np.concatenate([layer.slots for layer in layers]))
     somewhere = where.any(axis=1)
     members, where = members[somewhere], where[somewhere]
-    costs = _priced(problem, atoms, members)
+    costs = _priced(problem, atoms, members, watch)
     sizes: Whole = members @ facts.sizes
-    return Catalogue(atoms, members, where, sizes, costs)
+    return None if costs is None else Catalogue(atoms, members, where, sizes, costs)
 
 
 @attrs.frozen(eq=False)
@@ -256,11 +256,14 @@ class _Facts:
         return reached
 
 
-def _priced(problem: Problem, atoms: tuple[int, ...], sets: Flags) -> Whole:
+def _priced(problem: Problem, atoms: tuple[int, ...], sets: Flags, watch: Watch) -> Whole | None:
+    """What each set costs; None where the watch stopped the search."""
     items = [item for number in atoms for item in bits(problem.atoms[number].items)]
     owner = [at for at, number in enumerate(atoms) for _ in range(problem.atoms[number].size)]
     costs = np.zeros((UPPER, len(sets)), dtype=np.int64)
     for start in range(0, len(sets), _CHUNK):
+        if start and watch.over():
+            return None
         part = sets[start : start + _CHUNK][:, owner].astype(np.float64)
         costs[1:, start : start + _CHUNK] = set_costs(problem, items, part)
     return costs
