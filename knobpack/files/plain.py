@@ -97,7 +97,8 @@ def _allocation(body: dict[str, Any]) -> Allocation:
         layout = _converter().structure({**laid, "layers": layers}, Layout)
         return allocation_of_plain(body, request, layout)
     except InputError as error:
-        raise (error.under("") if error.field.startswith("Layout") else error) from None
+        inner = error.under("") if error.field.startswith("Layout") else error
+        raise InputError(inner.field or "routes", error.value, error.right) from None
 
 
 def _inner(data: object, where: str) -> Request:

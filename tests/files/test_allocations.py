@@ -137,6 +137,10 @@ def test_the_error_says_where_and_what_would_be_right() -> None:
         "prices": lambda it: it["prices"]["knobs"].clear(),
         "routes": lambda it: it["routes"][0].update(knob="K2"),
     }
+    gone = copy.deepcopy(PLAIN)
+    gone["routes"][0]["knob"] = "K9"
+    with pytest.raises(InputError, match="routes: 'K9' will not do; name a knob of the surface"):
+        from_plain(gone)
     for field, change in wrongs.items():
         wrong = copy.deepcopy(PLAIN)
         change(wrong)
