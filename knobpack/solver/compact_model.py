@@ -13,9 +13,11 @@ from collections.abc import Iterable, Mapping, Sequence
 from functools import cached_property
 from typing import cast
 
+import networkx as nx
 from ortools.sat.python import cp_model
 
 from knobpack.problem import Problem, bits
+from knobpack.solver.cliques import clique_cover
 from knobpack.solver.cpsat import Answer, Status, hint, solve
 from knobpack.solver.evaluate import values_of
 from knobpack.solver.greedy import greedy
@@ -181,6 +183,14 @@ def _as_it_was(problem: Problem, *, needed_first: bool) -> dict[int, int] | None
     return {i: knob for knob, atoms in enumerate(panel.on) for i in bits(problem.items_of(atoms))}
 
 
+def _clashing(problem: Problem) -> nx.Graph[int]:
+    """The atoms, those joined that may not share a knob."""
+    graph: nx.Graph[int] = nx.Graph()
+    for number, clashing in enumerate(problem.clashes):
+        graph.add_edges_from((number, other) for other in bits(clashing) if other > number)
+    return graph
+
+
 class CompactModel:
     """The model of one problem. Tiers are made best, and held, in any order."""
 
@@ -210,12 +220,13 @@ class CompactModel:
             somewhere = [self.on[at] for at in self._places_of(number)]
             out = self.out.get(number)
             model.add_exactly_one(somewhere if out is None else [*somewhere, out])
+        cliques = tuple(clique_cover(_clashing(problem)))
         for knob in range(problem.knobs):
             here = self._atoms_at(knob)
-            for number, variable in here.items():
-                for other in bits(problem.clashes[number] >> number << number):
-                    if other in here:
-                        model.add_at_most_one(variable, here[other])
+            for clique in cliques:
+                inside = [here[number] for number in clique if number in here]
+                if len(inside) > 1:
+                    model.add_at_most_one(inside)
             if sum(problem.atoms[number].size for number in here) > problem.per_knob:
                 sizes = [(v, problem.atoms[number].size) for number, v in here.items()]
                 model.add(_sum(sizes) <= problem.per_knob)
