@@ -82,6 +82,9 @@ class _Search:
         At first only destinations may be left out. What then costs as much as the best found is
         given up in nothing cheaper, so it is held firm, which makes the proof far easier.
 
+        Where the first is not found with little effort, everything is given up and as much of it
+        taken back as can be, the dearest first.
+
         Returns:
             What to give up, and whether it is proven that nothing else costs less; None where
             there is nothing else, or none was found in time.
@@ -102,6 +105,8 @@ class _Search:
                 break
             better, proven = self._better(soft, known, best)
             best, tried = best if better is None else better, soft
+        if best is None and not proven and not known:
+            return Found(grow(self.feasible, self.feasible.demands).demands, proven=False)
         return None if best is None else Found(best, proven)
 
     def _better(

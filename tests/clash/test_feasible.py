@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 from ortools.sat.python import cp_model
 
 from knobpack.checker import check
-from knobpack.clash import find_clash
+from knobpack.clash import find_clash, mcs
 from knobpack.clash.feasible import Feasible, Verdict
 from knobpack.clash.mus import confirmed, grow, shrink, unmet_by
 from knobpack.clash.soft import SoftModel, pieces_under
@@ -118,6 +118,22 @@ def test_a_part_that_clashes_is_made_minimal_and_what_is_given_up_too(
         assert not truth.possible(part.demands)
         for demand in part.demands:
             assert truth.possible(set(part.demands) - {demand})
+
+
+def test_where_the_solver_finds_no_way_out_in_time_one_is_grown(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    unknown = cpsat.Answer(cpsat.Status.UNKNOWN, None, None)
+    monkeypatch.setattr(mcs._Search, "_looked", lambda *_: unknown)
+    grown = 0
+    for seed in range(40):
+        request = strict(seeded(seed))
+        truth = truth_of(request)
+        clash = find_clash(request, Watch(effort=100.0))
+        for way in clash.ways_out if clash else ():
+            assert frozenset(way.demands) in truth.ways
+            grown += not way.proven
+    assert grown > 10
 
 
 # Fast where it matters --------------------------------------------------------------------------
