@@ -308,7 +308,8 @@ def test_the_sheet_sets_the_travel_of_each_route() -> None:
         assert (
             "K1, travel on each route: drives organ/drive on layer 1 over 0 to 64 (half)" in plain
         )
-    assert "<bdi>organ</bdi>/<bdi>level</bdi> over 127 to 0 (reversed)" in sheet.page()
+    carried = "<bdi>organ</bdi>/<bdi>level</bdi> on layer 1 over 127 to 0 (reversed)</dd>"
+    assert carried in sheet.page()
 
 
 STRINGS = Setup(
