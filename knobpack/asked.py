@@ -24,7 +24,7 @@ if TYPE_CHECKING:
     from knobpack.explanation.whole import Explanation
     from knobpack.explanation.worth import Worths
     from knobpack.limits import Limits
-    from knobpack.words import Request
+    from knobpack.words import Request, Travel
 
 
 class AskedOfAllocation:
@@ -32,21 +32,22 @@ class AskedOfAllocation:
 
     __slots__ = ()
 
-    def why(self, destination: str) -> Here:
+    def why(self, destination: str, *, own: Travel | None = None) -> Here:
         """Why a destination is on the knob that it is on.
 
         Args:
             destination: its full name.
+            own: of a setup in use, the travel that it wants by itself; None: it is not known.
 
         Returns:
             The reasons, as :func:`knobpack.questions.why_here` gives them.
 
         Raises:
-            InputError: there is no such destination, or it is left out.
+            InputError: there is no such destination, it is left out, or ``own`` is no Travel.
         """
         from knobpack.explanation.here import why_here
 
-        return why_here(self._allocation, destination)
+        return why_here(self._allocation, destination, own)
 
     def why_not(
         self,

@@ -45,6 +45,10 @@ class Wanted:
     weights: Weights | None = None
 
 
+class ThereAlready(InputError):  # noqa: N818 - as Fault, it says what is so
+    """Voices of a source are in the base already; the value is the name of the source."""
+
+
 def check_once(base: Setup, sources: Sequence[Source]) -> None:
     """Refuse a source of which something is there already, or that is given twice.
 
@@ -52,16 +56,20 @@ def check_once(base: Setup, sources: Sequence[Source]) -> None:
         InputError: says what is there.
     """
     for position, one in enumerate(sources):
-        twice = [*_there(base, one)]
+        field, name = f"combine.sources[{position}]", one.setup.name
+        there = _there(base, one)
+        if there:
+            right = f"{_are(there)}; take it away first, or ask for it again"
+            raise ThereAlready(field, name, right)
         for other in sources[:position]:
-            if other.setup == one.setup:
-                twice += [name for name in one.picked if name in other.picked]
-        if twice:
-            right = (
-                f"{listed(twice, 4)} of it {'is' if len(twice) == 1 else 'are'} there already; "
-                "leave it out, or ask for it again (again=True, --again)"
-            )
-            raise InputError(f"combine.sources[{position}]", one.setup.name, right)
+            twice = [each for each in one.picked if each in other.picked]
+            if other.setup == one.setup and twice:
+                right = f"{_are(twice)}; leave it out, or ask for it again"
+                raise InputError(field, name, right)
+
+
+def _are(voices: Sequence[str]) -> str:
+    return f"{listed(voices, 4)} of it {'is' if len(voices) == 1 else 'are'} there already"
 
 
 def _there(base: Setup, source: Source) -> list[str]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import shlex
 from collections.abc import Iterable, Mapping, Sequence
 from functools import partial
 from typing import TYPE_CHECKING
@@ -17,11 +18,12 @@ from knobpack.command.meter import going_on
 from knobpack.command.outcome import Outcome, Part
 from knobpack.command.parser import split
 from knobpack.command.questions import Question, question
-from knobpack.command.streams import DONE, IMPOSSIBLE, Refused, fail
+from knobpack.command.streams import DONE, IMPOSSIBLE, Refused, fail, one_line
 from knobpack.command.verbs import QUESTIONS
 from knobpack.errors import InputError, NoLayoutFound
 from knobpack.limits import Limits
-from knobpack.present.answer_text import answer_text
+from knobpack.present import answer_text as heads
+from knobpack.present.answer_text import answer_text, told_text
 from knobpack.words import Request, Setup
 
 if TYPE_CHECKING:
@@ -30,6 +32,12 @@ if TYPE_CHECKING:
 
 CHANGES = frozenset({"more-knobs", "what-if", "without"})
 """The questions about another request."""
+
+BUDGETS = frozenset({"budget", "more-knobs"})
+"""The questions about how many knobs there are."""
+
+MOST_JOINED = 3
+"""Uses of one more knob that are told, at most."""
 
 
 def asking(options: argparse.Namespace) -> int:
@@ -45,8 +53,9 @@ def asking(options: argparse.Namespace) -> int:
     else:
         allocation = found if isinstance(found, Allocation) else _in_use(found, options)
         request = allocation.request
+    used = found if isinstance(found, Setup) else None
     asked = {
-        " ".join((takes.name, *values)): question(takes.name, values, request, options)
+        " ".join((takes.name, *values)): question(takes.name, values, request, options, used)
         for takes, values in words
     }
     impossible = None
@@ -63,9 +72,11 @@ def asking(options: argparse.Namespace) -> int:
         Part(each, answer, partial(answer_text, asked[each].heading, answer))
         for each, answer in answers.items()
     ]
+    if used is not None and not BUDGETS.isdisjoint(each.name for each, _ in words):
+        parts += _joined(used, one_line(path))
     if lost and parts:
         parts[0] = attrs.evolve(parts[0], text=partial(_under_loss, parts[0], lost))
-    setup = found if isinstance(found, Setup) else None
+    setup = used
     if allocation is not None and setup is None:
         setup = allocation.setup(inputs.name_of(path))
     status, unanswered = _ending(answers, missing, impossible)
@@ -74,6 +85,19 @@ def asking(options: argparse.Namespace) -> int:
     if given == IMPOSSIBLE and impossible is not None:
         fail(given, "no layout meets every demand, so nothing else can be answered")
     return given
+
+
+def _joined(setup: Setup, path: str) -> list[Part]:
+    """What one more knob could take of what was joined in a setup in use."""
+    from knobpack.explanation.joined import joined
+
+    told: list[str] = []
+    for each in joined(setup)[:MOST_JOINED]:
+        command = shlex.join(("knobpack", "edit", path, "own", *each.names))
+        there = "  Once a knob is free" if each.free is None else "  There it comes with"
+        told += [str(each), f"{there}: {command}"]
+    text = partial(told_text, heads.JOINED, told)
+    return [Part("what was joined", None, text)] if told else []
 
 
 def _in_use(setup: Setup, options: argparse.Namespace) -> Allocation:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import shlex
 from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING
 
@@ -62,6 +63,12 @@ def combining(options: argparse.Namespace) -> int:
 
 def _of_file(error: InputError, base: str, sources: Sequence[str]) -> InputError:
     """A refusal, as said of the file that it is about."""
+    from knobpack.combination.wanted import ThereAlready
+
+    if isinstance(error, ThereAlready):
+        away = f"knobpack edit {shlex.quote(base)} away {shlex.quote(str(error.value))}"
+        right = f"{error.right} ({away} --in-place; --again)"
+        error = InputError(error.field, error.value, right)
     files = {"combine.base": base}
     files |= {f"combine.sources[{at}]": path for at, path in enumerate(sources)}
     for field, path in files.items():
@@ -152,4 +159,5 @@ def _outcome(base: Setup, found: Combination, *, details: bool) -> Outcome:
         setup=setup,
         before=base,
         essential_out=found.essential_out,
+        offers=len(found.offers),
     )

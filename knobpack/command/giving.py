@@ -21,6 +21,7 @@ from knobpack.files import dumps, to_plain
 from knobpack.files.store import graph_bytes, sheet_bytes
 from knobpack.files.written import Answers
 from knobpack.words import Setup
+from knobpack.words.naming import listed
 
 if TYPE_CHECKING:
     from knobpack.audition import SweepFile
@@ -52,6 +53,7 @@ def give(outcome: Outcome, options: argparse.Namespace) -> int:
     """
     refused = None
     try:
+        _check_whole(outcome, options)
         outcome, told = _written(outcome, options)
     except InputError as error:
         refused, told = error, []
@@ -65,6 +67,22 @@ def give(outcome: Outcome, options: argparse.Namespace) -> int:
     if outcome.status == DONE and outcome.essential_out:
         return ESSENTIAL_OUT
     return outcome.status
+
+
+def _check_whole(outcome: Outcome, options: argparse.Namespace) -> None:
+    """Refuse to put a result over the setup it was made of where something essential is left out.
+
+    Raises:
+        InputError: it is so, and nobody said that it may be.
+    """
+    if not (options.in_place and outcome.essential_out) or options.force:
+        return
+    lost = listed(outcome.essential_out, 4)
+    are = "is" if len(outcome.essential_out) == 1 else "are"
+    there = Reason(f"{lost} {are} essential and left out, so nothing is written")
+    take = "take an offer (--take N), " if outcome.offers else ""
+    right = f"{take}write elsewhere (--setup FILE), or over it all the same (--in-place --force)"
+    raise InputError(one_line(options.files[0]), there, right)
 
 
 def _hints(options: argparse.Namespace) -> Iterator[str]:

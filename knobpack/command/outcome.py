@@ -46,6 +46,7 @@ class Outcome:
         picture: draws the result on Axes; None: as the panel.
         status: the exit status where nothing essential is left out.
         error: what is raised once all this is shown and written; None: nothing.
+        offers: how many ways out are offered.
         listening: what voices listen to already: no knob is given these controller numbers.
     """
 
@@ -57,4 +58,5 @@ class Outcome:
     picture: str = "panel"
     status: int = DONE
     error: Exception | None = None
+    offers: int = 0
     listening: tuple[Listening, ...] = ()

@@ -19,8 +19,9 @@ from knobpack.command.streams import one_line
 from knobpack.errors import InputError
 from knobpack.limits import Limits
 from knobpack.present import answer_text as heads
+from knobpack.reading import read, within
 from knobpack.wording import many
-from knobpack.words import Request
+from knobpack.words import Request, Setup, Travel
 from knobpack.words.edits import with_knobs
 from knobpack.words.naming import knob_told
 
@@ -44,7 +45,11 @@ class Question:
 
 
 def question(
-    name: str, values: tuple[str, ...], request: Request, options: argparse.Namespace
+    name: str,
+    values: tuple[str, ...],
+    request: Request,
+    options: argparse.Namespace,
+    setup: Setup | None = None,
 ) -> Question:
     """What was asked, ready to be answered.
 
@@ -53,11 +58,12 @@ def question(
         values: what follows it.
         request: what it is about.
         options: say how much may be solved again.
+        setup: the setup in use that the request is of; None: it is of none.
 
     Raises:
         InputError: a name, number or file that does not do.
     """
-    return _MADE[name](_Asked(name, values, request, options))
+    return _MADE[name](_Asked(name, values, request, options, setup))
 
 
 @attrs.frozen
@@ -66,6 +72,16 @@ class _Asked:
     values: tuple[str, ...]
     request: Request
     options: argparse.Namespace
+    setup: Setup | None
+
+    @property
+    def own(self) -> Travel | None:
+        """The travel that the destination wants by itself, as its setup in use says."""
+        if self.setup is None:
+            return None
+        reading = read(self.setup)
+        wish = reading.destinations[self.destination].travel
+        return wish if wish is not None and within(wish, self.setup.surface.top) else None
 
     @property
     def destination(self) -> str:
@@ -81,7 +97,7 @@ def _why(asked: _Asked) -> Question:
 
     def answer(made: Allocation, limits: Limits) -> Answer:
         if name not in made.unplaced:
-            return made.why(name)
+            return made.why(name, own=asked.own)
         return made.why_unplaced(name, solve=asked.options.solve, limits=limits)
 
     return Question(heads.WHY.format(name), answer)

@@ -97,7 +97,7 @@ def request_of(
     setup, edited = reading.setup, set(edited)
     driven = {route.destination for route in before.routes}
     asked = {name for name in reading.destinations if name in driven or name in edited}
-    goes = _travels(use, before, edited)
+    goes = _travels(use, before, edited, rules)
     bound = tuple(route for route in use.bound if route.destination not in edited)
     snapshots = tuple(
         Snapshot(
@@ -119,12 +119,14 @@ def request_of(
     )
 
 
-def _travels(use: InUse, before: Layout, edited: Collection[str]) -> dict[str, Travel]:
+def _travels(
+    use: InUse, before: Layout, edited: Collection[str], rules: Iterable[Rule]
+) -> dict[str, Travel]:
     """The travel that each destination is to go over.
 
     What stays with all that its knob drives goes over the travel of the knob. What the edit parts
-    from its knob goes over the travel that it wishes for, where it has such a wish. Where each
-    route has a travel of its own, it keeps that.
+    from its knob, or from something that it drives, goes over the travel that it wishes for, where
+    it has such a wish. Where each route has a travel of its own, it keeps that.
     """
     reading, there = use.reading, before.goes
     if use.surface.per_route:
@@ -133,12 +135,15 @@ def _travels(use: InUse, before: Layout, edited: Collection[str]) -> dict[str, T
     on: dict[str, list[str]] = {}
     for route in before.routes:
         on.setdefault(route.knob, []).append(route.destination)
+    sides = [(rule.first, rule.second) for rule in rules if isinstance(rule, Apart)]
+    sides += [(second, first) for first, second in sides]
     found = {}
     for names in on.values():
         parted = {name for name in names if name in edited}
         for name in names:
             wish = reading.destinations[name].travel if name in reading.destinations else None
-            leaves = name in parted and len(parted) < len(names)
+            others = {other for one, two in sides if name in one for other in two} - {name}
+            leaves = name in parted and (len(parted) < len(names) or bool(others & parted))
             if leaves and wish is not None and within(wish, use.surface.top):
                 found[name] = wish
             elif name in there:

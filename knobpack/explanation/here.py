@@ -35,12 +35,17 @@ class Here(Told):
         wanted: the travel that it wants, in positions.
         top: the highest position of the surface, 2**bits - 1.
         missed: by how many hundredths of full travel it misses that, 0 to 200.
-        mates: what is beside it that its source knob carried too.
+        mates: what is beside it that its source knob carried too; in a setup in use, what its knob
+            drove there too.
+        joined: of these, in a setup in use, what another knob drove in its source.
+        own: in a setup in use, the travel that it wanted by itself, where that is known and is
+            another; None otherwise.
         bonds: the preferred together rules, as text, that have all they name on the knob.
         pins: the facts that keep or fix it there, or something that it is bound to.
         others: every other knob of the surface: first those it could be moved to, the cheapest
             first, then those that are closed to it as the layout stands, then those that are closed
             to it whatever the layout.
+        in_use: whether it is about a setup in use, in which what is there stays.
     """
 
     destination: str
@@ -51,9 +56,12 @@ class Here(Told):
     top: int
     missed: int
     mates: tuple[str, ...]
+    joined: tuple[str, ...]
+    own: Travel | None
     bonds: tuple[str, ...]
     pins: tuple[Fact, ...]
     others: tuple[NotThere, ...]
+    in_use: bool
 
     @property
     def ties(self) -> tuple[str, ...]:
@@ -91,30 +99,39 @@ class Here(Told):
     def _gets(self) -> str:
         """What it has there."""
         has = f"its travel is {travel_text(self.travel, self.top)}"
-        told = [f"{has}, as it wants"]
+        told = [f"{has}, {'as it is now' if self.in_use else 'as it wants'}"]
         if self.missed:
             wanted = travel_text(self.wanted, self.top)
             told = [f"{has}; it wants {wanted}, missed by {self.missed} hundredths"]
+        if self.own is not None:
+            told.append(f"by itself it wants {travel_text(self.own, self.top)}")
         if self.mates:
-            told.append(f"it stays with {listed(self.mates)}, as in its source")
+            way = "as in its source"
+            if self.in_use:
+                way = "as it was joined" if self.joined else "as it is now"
+            told.append(f"it stays with {listed(self.mates)}, {way}")
+        if self.joined:
+            told.append(f"in its source another knob drove {listed(self.joined)}")
         told += [f"the preferred rule {rule} is met" for rule in self.bonds]
         return f"There {'; '.join(told)}."
 
 
-def why_here(allocation: Allocation, destination: str) -> Here:
+def why_here(allocation: Allocation, destination: str, own: Travel | None = None) -> Here:
     """Tell why a destination is on the knob that it is on.
 
     Args:
         allocation: what :func:`knobpack.allocate` gave back.
         destination: the full name of the destination.
+        own: of a setup in use, the travel that the destination wants by itself, in positions:
+            what is asked for of a setup in use is the travel that it has. None: it is not known.
 
     Returns:
         The reasons, the knobs that would be as good, and what each other knob would cost or why it
         is closed.
 
     Raises:
-        InputError: ``allocation`` is no Allocation, there is no such destination, or it is left
-            out.
+        InputError: ``allocation`` is no Allocation, ``own`` no Travel, there is no such
+            destination, or it is left out.
 
     Example:
         >>> from knobpack import Destination, Surface, Voice, allocate
@@ -129,11 +146,13 @@ def why_here(allocation: Allocation, destination: str) -> Here:
         ()
     """
     check_kind("why_here.allocation", allocation, Allocation)
+    if own is not None:
+        check_kind("why_here.own", own, Travel)
     case = Case(allocation)
-    return here(case, case.destination(destination))
+    return here(case, case.destination(destination), own)
 
 
-def here(case: Case, destination: str) -> Here:
+def here(case: Case, destination: str, own: Travel | None = None) -> Here:
     """As :func:`why_here`, for a name that is known."""
     knob = case.knob_of.get(destination)
     if knob is None:
@@ -149,6 +168,8 @@ def here(case: Case, destination: str) -> Here:
     others = [not_there(case, destination, name) for name in case.on if name != knob]
     others.sort(key=_order)
     beside = tuple(name for name in case.on[knob] if name != destination)
+    mates = _mates(request, destination, beside)
+    own = own if request.in_use and own != travel else None
     return Here(
         destination=destination,
         knob=knob,
@@ -157,7 +178,9 @@ def here(case: Case, destination: str) -> Here:
         wanted=wanted,
         top=request.surface.top,
         missed=hundredths(wanted, travel, request.surface.top),
-        mates=_mates(request, destination, beside),
+        mates=mates,
+        joined=tuple(name for name in mates if _came_apart(request, destination, name)),
+        own=own,
         bonds=tuple(
             str(rule)
             for rule in request.rules
@@ -167,6 +190,7 @@ def here(case: Case, destination: str) -> Here:
         ),
         pins=tuple(pins),
         others=tuple(others),
+        in_use=request.in_use,
     )
 
 
@@ -174,6 +198,19 @@ def _mates(request: Request, destination: str, beside: tuple[str, ...]) -> tuple
     """What is beside a destination that was on one knob with it in its source."""
     bundle = next((each.names for each in request.bundles if destination in each.names), ())
     return tuple(name for name in beside if name in bundle)
+
+
+def _came_apart(request: Request, one: str, other: str) -> bool:
+    """Whether two destinations of one source are known to have been on two knobs there."""
+    (source, knob), (other_source, other_knob) = (
+        (voice.source, inner.source_knob)
+        for name in (one, other)
+        for voice in request.voices
+        for inner in voice.destinations
+        if voice.full_name(inner) == name
+    )
+    known = knob is not None and other_knob is not None
+    return request.in_use and known and source == other_source and knob != other_knob
 
 
 def _order(other: NotThere) -> tuple[bool, bool, tuple[int, ...]]:

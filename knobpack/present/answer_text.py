@@ -5,7 +5,7 @@ Plain lines, in the answer's own sentences. Only names take more than ASCII.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from typing import TYPE_CHECKING
 
 from knobpack.present.columns import PAGE, paragraph
@@ -18,6 +18,7 @@ if TYPE_CHECKING:
 WHY = "WHY  {}"
 WHY_NOT = "WHY NOT  {} on {}"
 WHY_SHARED = "WHY SHARED  {}"
+JOINED = "WHAT WAS JOINED"
 BUDGET = "KNOB BUDGET"
 LEAST_KNOBS = "LEAST KNOBS"
 TIES = "TIES"
@@ -51,7 +52,17 @@ def _lines(heading: str, answer: Answer, page: int) -> Iterator[str]:
     yield from paragraph(heading, 0, 2, page)
     # A clash is the answer where it was asked how many knobs are enough.
     none = (f"Full independence can be had on no number of knobs: {answer}",)
-    for sentence in none if isinstance(answer, Clash) else answer.sentences:
+    yield from _told(none if isinstance(answer, Clash) else answer.sentences, page)
+
+
+def told_text(heading: str, sentences: Iterable[str], page: int = PAGE) -> str:
+    """Sentences under a heading, as :func:`answer_text` sets them."""
+    lines = [*paragraph(heading, 0, 2, page), *_told(sentences, page)]
+    return "\n".join(lines) + "\n"
+
+
+def _told(sentences: Iterable[str], page: int) -> Iterator[str]:
+    for sentence in sentences:
         # What belongs to the sentence before it is set in.
         text = sentence.lstrip(" ")
         yield from paragraph(text, 2 + len(sentence) - len(text), 2, page)

@@ -11,6 +11,7 @@ from knobpack.sheets.told import Show, follow, knobs_in, names_in
 from knobpack.wording import CAUTION, PER_ROUTE, level_like, travel_text
 from knobpack.words import Setup, Travel
 from knobpack.words.naming import knob_told, listed
+from knobpack.words.request import HIDDEN
 
 
 @attrs.frozen
@@ -92,7 +93,36 @@ def voices_at(setup: Setup, show: Show = str) -> list[str]:
 
 
 def caution(before: Setup, after: Setup, show: Show = str) -> str:
-    """What to take care of where a level, or what can change one, is routed; else nothing."""
+    """What no knob drives, and what to take care of where a level, or what can change one, is.
+
+    Empty where there is neither.
+    """
+    return " ".join((*_undriven(after, show), *_loud(before, after, show)))
+
+
+def _undriven(after: Setup, show: Show) -> Iterator[str]:
+    """What no knob of the finished setup drives, the essential first; hidden ones are left out."""
+    reading = read(after)
+    left = [name for name in reading.destinations if not reading.knobs_of.get(name)]
+    of = {name: reading.destinations[name].priority for name in left}
+    essential = [name for name in left if of[name] == 1]
+    rest = [name for name in left if 1 < of[name] < HIDDEN]
+    if essential:
+        yield f"Left out though essential: no knob drives {names_in(essential, show)}."
+    if rest:
+        yield f"Left out: no knob drives {names_in(rest, show)}."
+    told = {*essential, *rest}
+    plays = () if reading.assumed else reading.plays
+    moved = [each.snapshot.name for each in plays if told & reading.moved(each.snapshot)]
+    if moved:
+        quoted = listed([f"'{show(name)}'" for name in moved], 6)
+        one = len(moved) == 1
+        called = f"Snapshot {quoted} is" if one else f"Snapshots {quoted} are"
+        yield f"{called} to move {'it' if len(told) == 1 else 'some of it'}, and nothing moves it."
+
+
+def _loud(before: Setup, after: Setup, show: Show) -> Iterator[str]:
+    """A caution where a level, or what can change one, is routed."""
     loud = set()
     for setup in (before, after):
         reading = read(setup)
@@ -100,8 +130,8 @@ def caution(before: Setup, after: Setup, show: Show = str) -> str:
         loud |= {each.knob for each in reading.routes if level_like(kinds[each.destination])}
     knobs = [knob for knob in after.surface.knob_names if knob in loud]
     if not knobs:
-        return ""
-    return (
+        return
+    yield (
         f"Levels, or what can change them, are driven by {knobs_in(knobs, show)}. {CAUTION} "
         "So can each step that sets a travel or a route."
     )

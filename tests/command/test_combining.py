@@ -128,7 +128,8 @@ def test_a_source_that_is_there_comes_again_on_demand(
     assert main(["combine", str(again), paths[1]]) == 2
     told = capsys.readouterr().err
     assert told.startswith(f"knobpack: {paths[1]}: 'Organ set' will not do; Organ, Strings and Fl")
-    assert "are there already; leave it out, or ask for it again" in told
+    assert "are there already; take it away first, or ask for it again" in told
+    assert f"(knobpack edit {again} away 'Organ set' --in-place; --again)" in told
     expected = combine(first, ORGAN, again=True)
     assert result([str(again), paths[1]], ["--again"], tmp_path) == expected.setup
 
@@ -251,3 +252,18 @@ def test_what_is_essential_and_lost_by_a_slip_comes_first_and_ends_with_5(
     out = capsys.readouterr().out
     assert out.startswith("Essential, and left out: Lead/level.\n")
     assert out.count("Essential, and left out") == 1
+
+
+def test_nothing_is_put_over_the_base_where_something_essential_is_left_out(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    _, _, paths = full(tmp_path)
+    before, sheet = Path(paths[0]).read_bytes(), tmp_path / "sheet.txt"
+    assert main(["combine", *paths, "--in-place", "--sheet", str(sheet)]) == 2
+    captured = capsys.readouterr()
+    assert "Brass/level" in captured.out
+    assert "Brass/level is essential and left out, so nothing is written; " in captured.err
+    assert Path(paths[0]).read_bytes() == before
+    assert not sheet.exists()
+    assert main(["combine", *paths, "--in-place", "--force", "--quiet"]) == 5
+    assert [each.name for each in load_setup(paths[0]).voices][-1] == "Brass"

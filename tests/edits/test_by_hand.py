@@ -97,6 +97,15 @@ def test_what_gets_a_knob_of_its_own_goes_over_the_travel_that_it_wishes_for() -
     assert [str(each) for each in found.moved] == ["Bass/level goes from K2 to K5"]
 
 
+def test_what_is_parted_goes_over_the_travel_that_it_wishes_for() -> None:
+    found = edit(SETUP, Part(("Bass/level", "Bass/cutoff"))).setup
+    knobs = {name: knob for knob in ("K2", "K5") for name in on(found, knob)}
+    assert set(knobs) == {"Bass/level", "Bass/cutoff"}
+    assert travel(found, knobs["Bass/level"]) == Travel(0, 64)
+    # It wishes for nothing: it keeps what it had.
+    assert travel(found, knobs["Bass/cutoff"]) == Travel(127, 30)
+
+
 def test_what_moves_whole_takes_travel_positions_and_label_along() -> None:
     found = edit(SETUP, Swap("K1", "K5")).setup
     assert on(found, "K5") == {"Organ/level", "Organ/drive"}

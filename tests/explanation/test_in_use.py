@@ -19,11 +19,13 @@ from knobpack.allocation import Allocation
 from knobpack.clash import ImpossibleDemands
 from knobpack.edits.edits import edit
 from knobpack.edits.moving import move_to_panel
+from knobpack.edits.settling import Wish, settled
 from knobpack.errors import InputError
 from knobpack.explanation.best_layouts import Place, best_layouts
 from knobpack.explanation.budget import knob_budget
 from knobpack.explanation.budget_answer import Budget
 from knobpack.explanation.here import why_here
+from knobpack.explanation.joined import joined
 from knobpack.explanation.least import least_knobs
 from knobpack.explanation.not_there import why_not
 from knobpack.explanation.shared import why_shared
@@ -31,7 +33,8 @@ from knobpack.explanation.unplaced import why_unplaced
 from knobpack.explanation.whole import explain
 from knobpack.explanation.worth import price_of_demands
 from knobpack.prices import IN_USE_TIERS
-from knobpack.words import Surface, Weights
+from knobpack.words import Destination, KnobTravel, Route, Setup, Surface, Travel, Voice, Weights
+from knobpack.words.asked import OwnKnob
 from tests.edits.setups import small_setup, some_edit
 from tests.explanation.least_asserted import assert_right
 from tests.explanation.test_budget_wrong import wrong_entries
@@ -275,3 +278,46 @@ def test_explaining_an_edit_answers_every_question_at_once() -> None:
         if turn % 4 == 0:
             assert found.ties == best_layouts(allocation)
             assert found.worths == price_of_demands(allocation)
+
+
+def joined_setup(knobs: int) -> Setup:
+    """One knob that drives what two knobs of a source drove, over the travel of one of them."""
+    level = Destination("level", priority=1, travel=Travel(0, 127), source_knob="1")
+    inner = (level, *(Destination(n, source_knob="2", travel=Travel(10, 90)) for n in ("a", "b")))
+    routes = tuple(Route(f"Bass/{each.name}", "K1") for each in inner)
+    return Setup(
+        "Evening set",
+        Surface.row(knobs),
+        (Voice("Bass", inner, layer=1, source="Late set"),),
+        routes=routes,
+        travels=(KnobTravel("K1", Travel(10, 90)),),
+    )
+
+
+def test_what_was_joined_is_not_told_as_what_was_wanted() -> None:
+    setup = joined_setup(1)
+    allocation = settled(setup, setup, Wish("as it is"), {}).allocation
+    level = why_here(allocation, "Bass/level", Travel(0, 127))
+    assert level.sentences[1] == (
+        "There its travel is 10 to 90 (63 %), as it is now; by itself it wants 0 to 127 (full); it "
+        "stays with Bass/a and Bass/b, as it was joined; in its source another knob drove Bass/a "
+        "and Bass/b."
+    )
+    other = why_here(allocation, "Bass/a", Travel(10, 90))
+    assert (other.own, other.joined) == (None, ("Bass/level",))
+    with pytest.raises(InputError, match="own"):
+        why_here(allocation, "Bass/a", (10, 90))  # type: ignore[arg-type]
+
+
+def test_one_more_knob_could_take_what_was_joined() -> None:
+    (offer,) = joined(joined_setup(1))
+    assert (offer.names, offer.now, offer.beside) == (("Bass/level",), "K1", ("Bass/a", "Bass/b"))
+    # 10 and 37 of 127 positions are missed.
+    assert offer.missed == 37
+    assert str(offer) == (
+        "One more knob could take Bass/level, over 0 to 127 (full): it shares K1 with Bass/a and "
+        "Bass/b, which were on other knobs in the source."
+    )
+    assert [each.free for each in joined(joined_setup(2))] == ["K2"]
+    parted = edit(joined_setup(2), OwnKnob(("Bass/level",))).setup
+    assert joined(parted) == ()

@@ -27,6 +27,7 @@ from knobpack.words import (
     KnobTravel,
     Route,
     Setup,
+    Snapshot,
     Surface,
     Travel,
     Voice,
@@ -354,3 +355,27 @@ def test_markdown_is_a_task_list(pair: tuple[Setup, Setup]) -> None:
 def test_hostile_names_in_text_and_markdown(sheet: PatchSheet) -> None:
     assert_text(sheet)
     assert_markdown(sheet)
+
+
+def test_what_no_knob_drives_is_in_the_caution() -> None:
+    """However few steps there are, and though no knob drives a level."""
+    inner = tuple(
+        Destination(name, priority=priority)
+        for name, priority in (("level", 1), ("tone", 2), ("hiss", 5), ("air", 3))
+    )
+    routes = (Route("Choir/air", "K1"),)
+    moved = (Snapshot("Solo", ("Choir/air",)), Snapshot("All", ("Choir",)))
+    after = Setup("Late set", Surface.row(1), (Voice("Choir", inner, 1),), (), routes)
+    after = attrs.evolve(after, snapshots=moved)
+    sheet = patch_sheet(after, after)
+    told = (
+        "Left out though essential: no knob drives Choir/level. Left out: no knob drives "
+        "Choir/tone. Snapshot 'All' is to move some of it, and nothing moves it."
+    )
+    assert told in " ".join(sheet.text().split("CAUTION")[1].split())
+    assert told in sheet.markdown()
+    page = re.sub(r"<[^>]*>", "", sheet.page().split('id="caution">Caution')[1])
+    assert told in html.unescape(page)
+    driven = (*routes, Route("Choir/level", "K1"), Route("Choir/tone", "K1"))
+    whole = attrs.evolve(after, routes=driven)
+    assert "Left out" not in patch_sheet(whole, whole).text()
