@@ -123,6 +123,23 @@ def _wrong_gains(allocation: Allocation, answer: Here) -> Iterator[str]:
     mates = [own.named(each & here & ~(1 << bit)) for each in reading.bundles if each >> bit & 1]
     if answer.mates != (mates[0] if mates else ()):
         yield f"{mates} come from one knob with it, not {answer.mates}"
+    if answer.in_use is not allocation.request.in_use:
+        yield f"the setup is in use: {allocation.request.in_use}"
+    homes = {
+        f"{voice.name}/{inner.name}": (voice.source, inner.source_knob)
+        for voice in allocation.request.voices
+        for inner in voice.destinations
+    }
+    source, knob = homes[answer.destination]
+    other = [
+        mate
+        for mate in (answer.mates if answer.in_use and knob is not None else ())
+        if homes[mate][0] == source and homes[mate][1] not in (None, knob)
+    ]
+    if list(answer.joined) != other:
+        yield f"{other} were on another knob in its source, not {answer.joined}"
+    if answer.own is not None and (not answer.in_use or answer.own == travel):
+        yield f"{answer.own} is what it has, or it is in no setup in use"
     bonds = [
         str(each.rule)
         for each in reading.rules
