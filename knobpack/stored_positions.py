@@ -8,15 +8,16 @@ stood, and the knob where that is.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 
 import attrs
 
 from knobpack.positions import scaled
 from knobpack.reading import Reading, read
 from knobpack.simulation.response import nearest, position_at
+from knobpack.telling import Fielded
 from knobpack.words import KnobPosition, Setup, Snapshot, Travel
-from knobpack.words.naming import knob_told
+from knobpack.words.naming import knob_told, listed
 
 
 @attrs.frozen
@@ -37,30 +38,56 @@ class Origin:
 
 
 @attrs.frozen
-class Overruled:
+class Overruled(Fielded):
     """A position that gives way, because what now shares the knob is more important.
 
     Args:
         snapshot: the snapshot, of the setup that is made.
         knob: the knob that is shared.
         destination: the full name of what gives way.
-        position: where it stood, in the resolution of the setup that is made.
-        stands: where the knob stands now.
-        of: the full name of the destination that this suits.
+        position: where it would stand, in the resolution of the setup that is made.
+        stands: where the knob stands now; None: that is not known.
+        of: the full name of the most important destination on the knob, which decides that.
     """
 
     snapshot: str
     knob: str
     destination: str
     position: int
-    stands: int
+    stands: int | None
     of: str
 
     def __str__(self) -> str:
-        return (
-            f"In snapshot '{self.snapshot}' {knob_told(self.knob)} stands at "
-            f"{self.stands} for {self.of}; "
-            f"{self.destination}, which shares the knob, stood at {self.position}."
+        return next(overruled_told((self,)))
+
+
+def overruled_told(overruled: Iterable[Overruled]) -> Iterator[str]:
+    """Positions that give way, in sentences: one for all snapshots and destinations alike.
+
+    Args:
+        overruled: what gives way.
+
+    Yields:
+        Each sentence, with its full stop.
+    """
+    where: dict[tuple[str, str, int | None, str, int], list[str]] = {}
+    for each in overruled:
+        key = each.knob, each.of, each.stands, each.destination, each.position
+        where.setdefault(key, []).append(f"'{each.snapshot}'")
+    alike: dict[tuple[str, str, int | None, int, tuple[str, ...]], list[str]] = {}
+    for (knob, of, stands, name, position), names in where.items():
+        alike.setdefault((knob, of, stands, position, tuple(names)), []).append(name)
+    for (knob, of, stands, position, snapshots), names in alike.items():
+        told = f"In {'snapshot' if len(snapshots) == 1 else 'snapshots'} "
+        told += f"{listed(snapshots, len(snapshots))} {knob_told(knob)} "
+        if stands is None:
+            told += f"is to be set by ear, as it is not known where {of} stands; "
+        else:
+            told += f"stands at {stands} for {of}; "
+        shares = "shares" if len(names) == 1 else "share"
+        yield (
+            f"{told}{listed(names, len(names))}, which {shares} the knob, would stand at "
+            f"{position}."
         )
 
 
@@ -81,9 +108,10 @@ def carried(made: Setup, origins: Sequence[Origin]) -> Carried:
     """The snapshots of a setup with the positions that come along with what its knobs drive.
 
     A knob that does not follow in a snapshot is put where the most important of what it drives
-    stood: that of the lowest priority number, then the first, of those of which it is known. A
-    position that the setup itself has stays where none comes along, that of a knob that drives
-    nothing or that is not there too; that of a knob that follows stays if it followed before.
+    stood: that of the lowest priority number, then the first. Where that is not known, it is put
+    nowhere, whatever is known of the others. A position that the setup itself has stays where
+    nothing is known of anything that its knob drives, that of a knob that drives nothing or that is
+    not there too; that of a knob that follows stays if it followed before.
 
     Args:
         made: the setup with all its routes and snapshots; its priorities count.
@@ -106,16 +134,20 @@ def carried(made: Setup, origins: Sequence[Origin]) -> Carried:
                 if not any(source.idle(knob, name) for source in sources):
                     stored.pop(knob, None)
                 continue
+            order = sorted(driven, key=rank.__getitem__)
             stood = {
                 full: position
-                for full in sorted(driven, key=rank.__getitem__)
+                for full in order
                 for source in sources
                 if (position := source.stood(full, name, reading, knob)) is not None
             }
             if not stood:
                 continue
-            of, stands = next(iter(stood.items()))
-            stored[knob] = stands
+            of = order[0]
+            stands = stood.get(of)
+            stored.pop(knob, None)
+            if stands is not None:
+                stored[knob] = stands
             overruled += [
                 Overruled(name, knob, full, position, stands, of)
                 for full, position in stood.items()

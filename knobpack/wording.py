@@ -68,6 +68,9 @@ LEVEL_WORDS = frozenset(
 )
 """Words in the name of a kind that can change how loud it is (common practice, no source)."""
 
+_LOUDNESS = frozenset({"amplitude", "level", "loudness", "volume"})
+"""Words in the name of a kind that is how loud a voice is (common practice, no source)."""
+
 CAUTION = (
     "Check at low volume before you play it on headphones or a PA: recalling a snapshot or moving "
     "the master can change levels suddenly."
@@ -80,9 +83,18 @@ def essential_told(names: Sequence[str]) -> tuple[str, ...]:
     return (f"Essential, and left out: {listed(names)}.",) if names else ()
 
 
+def is_level(kind: str) -> bool:
+    """Whether a destination of this kind is how loud a voice is."""
+    return not _LOUDNESS.isdisjoint(_words(kind))
+
+
 def level_like(kind: str) -> bool:
     """Whether a destination of this kind can change how loud a voice is."""
-    return not LEVEL_WORDS.isdisjoint(kind.casefold().replace("-", " ").split())
+    return not LEVEL_WORDS.isdisjoint(_words(kind))
+
+
+def _words(kind: str) -> list[str]:
+    return kind.casefold().replace("-", " ").split()
 
 
 def many(count: int, what: str) -> str:

@@ -14,6 +14,8 @@ from knobpack.combination.report import (
     Source,
     Unlayered,
 )
+from knobpack.missed_travels import MissedTravel
+from knobpack.stored_positions import Overruled
 
 __all__ = [
     "Brought",
@@ -21,7 +23,9 @@ __all__ = [
     "Combination",
     "IdleKnob",
     "Left",
+    "MissedTravel",
     "Offer",
+    "Overruled",
     "Played",
     "Slip",
     "Source",

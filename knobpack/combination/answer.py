@@ -18,6 +18,8 @@ from knobpack.combination.report import (
     Unlayered,
 )
 from knobpack.combination.wanted import Wanted
+from knobpack.missed_travels import MissedTravel, missed_told
+from knobpack.stored_positions import Overruled, overruled_told
 from knobpack.telling import Told, counted
 from knobpack.wording import essential_told, many, travel_text
 from knobpack.words import Request, Setup
@@ -41,6 +43,7 @@ class Combination(Told):
         offers: ways to place what found no knob, the cheapest first.
         played: the snapshots that were grown or added.
         room: the knobs of the base that do nothing.
+        overruled: the stored positions that gave way to those of what is more important.
         left: all else that is not as it was in its setup, and why.
         wanted: all that was asked for.
     """
@@ -56,6 +59,7 @@ class Combination(Told):
     offers: tuple[Offer, ...] = attrs.field(repr=counted)
     played: tuple[Played, ...] = attrs.field(repr=counted)
     room: tuple[IdleKnob, ...] = attrs.field(repr=counted)
+    overruled: tuple[Overruled, ...] = attrs.field(repr=counted)
     left: tuple[Left, ...] = attrs.field(repr=counted)
     wanted: Wanted = attrs.field(repr=False, metadata={"written": False})
 
@@ -73,6 +77,18 @@ class Combination(Told):
     def without_knob(self) -> tuple[str, ...]:
         """What found no knob, by its full names now."""
         return tuple(each.full_name for each in self.carried if each.new_knob is None)
+
+    @property
+    def missed(self) -> tuple[MissedTravel, ...]:
+        """The travels that are wanted and that their knob has not."""
+        top = self.setup.surface.top
+        return tuple(
+            MissedTravel(each.full_name, each.new_knob, each.wanted, each.new_travel, top)
+            for each in self.carried
+            if each.new_knob is not None
+            and each.new_travel is not None
+            and each.new_travel != each.wanted
+        )
 
     @property
     def essential_out(self) -> tuple[str, ...]:
@@ -126,6 +142,8 @@ class Combination(Told):
             if each.snapshot in stored:
                 yield f"Snapshot '{each.snapshot}' may be broken, and is: {each}."
         yield from self._beside_the_base()
+        yield from (f"{told}." for told in missed_told(self.missed))
+        yield from overruled_told(self.overruled)
         yield from self._how_good(bool(lost))
         yield from (
             f"Offer {place}, {each.what}: {each}." for place, each in enumerate(self.offers, 1)

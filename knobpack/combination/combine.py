@@ -273,6 +273,7 @@ def combined(
         offers=(),
         played=played_anew(base.name, guests, plans, found),
         room=kept.room,
+        overruled=found.overruled,
         left=(
             *kept.left,
             *found.left,

@@ -72,6 +72,8 @@ def without_source(setup: Setup, source: str) -> Setup:
     if not after:
         touched |= {each.knob for each in arrival.travels}
         touched |= {knob for each in arrival.routes for knob in (each.route.knob, each.now) if knob}
+    # A knob that it shared may have stood for what it put there.
+    shared = touched | {route.knob for route in setup.routes if route not in routes}
     # Of these all that was there gave way, so their travel was set anew, or is remembered.
     moved = {(each.route.destination, each.route.knob) for each in arrival.routes}
     there = {voice.full_name(inner) for voice in bare.voices for inner in voice.destinations}
@@ -94,7 +96,7 @@ def without_source(setup: Setup, source: str) -> Setup:
             if each.knob in old or each.knob not in emptied | anew
         ),
         labels=_put_back(bare.labels, labels, touched, touched if labels else emptied | anew),
-        snapshots=tuple(_as_it_was(each, were.get(each.name), touched, emptied) for each in kept),
+        snapshots=tuple(_as_it_was(each, were.get(each.name), shared, emptied) for each in kept),
         arrivals=(*before, *_heirs(after, arrival, handed, emptied)),
     )
 

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 import attrs
 
 from knobpack.allocation import Tier
+from knobpack.missed_travels import MissedTravel, missed_told
 from knobpack.telling import Fielded
 from knobpack.words import Route
 from knobpack.words.naming import knob_told, listed
@@ -37,6 +38,7 @@ class Offer(Fielded):
         joins: for each of ``moves``, what would be on that knob too.
         tiers: the value of every tier then, its bound, and whether it is proven.
         before: the values of the tiers as they are without it.
+        missed: the travels that would be wanted and not had, and are not missed without it.
     """
 
     what: str
@@ -47,6 +49,7 @@ class Offer(Fielded):
     joins: tuple[tuple[str, ...], ...]
     tiers: tuple[Tier, ...]
     before: tuple[int, ...]
+    missed: tuple[MissedTravel, ...] = ()
 
     @property
     def proven(self) -> bool:
@@ -71,7 +74,7 @@ class Offer(Fielded):
         else:
             how = f"with {listed(self.names)} left out instead"
         told = f"{how}, {listed([self._to(knob) for knob in self._knobs])}"
-        told = "; ".join((told, *self._then()))
+        told = "; ".join((told, *self._then(), *missed_told(self.missed)))
         return f"{told} ({', '.join(self._how_good())})"
 
     @property

@@ -120,6 +120,7 @@ def _made(found: Combination, then: Combination, blank: Offer) -> Offer | None:
         for each in then.carried
         if each.source == found.base and each.new_knob and each.new_knob != each.old_knob
     ]
+    already = {each.travels for each in found.missed}
     return attrs.evolve(
         blank,
         places=tuple(Route(each.full_name, each.new_knob or "") for each in placed),
@@ -128,6 +129,7 @@ def _made(found: Combination, then: Combination, blank: Offer) -> Offer | None:
         joins=tuple(each.beside for each in moved),
         tiers=(first, *rest),
         before=before,
+        missed=tuple(each for each in then.missed if each.travels not in already),
     )
 
 

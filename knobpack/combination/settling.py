@@ -13,7 +13,7 @@ from knobpack.combination.report import BASE, Left
 from knobpack.combination.snapshots import Candidate, Plan, widest_of
 from knobpack.labels import labelled, labels_in
 from knobpack.reading import read
-from knobpack.stored_positions import Origin, carried
+from knobpack.stored_positions import Origin, Overruled, carried
 from knobpack.words import (
     Arrival,
     KnobLabel,
@@ -35,11 +35,13 @@ class Settled:
         setup: the result.
         new: the snapshots that it has beside the base's.
         left: what of the base is not as it was, and the snapshots that came to nothing.
+        overruled: the stored positions that gave way.
     """
 
     setup: Setup
     new: tuple[Candidate, ...]
     left: tuple[Left, ...]
+    overruled: tuple[Overruled, ...]
 
 
 def settled(
@@ -61,6 +63,7 @@ def settled(
     fresh = {route.knob for route in routes} - {route.knob for route in base.keep.routes}
     given = {each.knob: each for each in allocation.travels if each.knob in fresh}
     changed = fresh | {route.knob for route in setup.routes if not base.stays(route)}
+    joined = changed | {route.knob for route in routes}
     set_before = {each.knob for each in setup.travels}
     made = attrs.evolve(
         setup,
@@ -90,7 +93,7 @@ def settled(
     made = attrs.evolve(
         made,
         snapshots=tuple(
-            attrs.evolve(each, positions=_standing(stands[each.name], each, changed))
+            attrs.evolve(each, positions=_standing(stands[each.name], each, joined))
             if each.name in stands
             else each
             for each in stood.snapshots or made.snapshots
@@ -99,14 +102,14 @@ def settled(
     made, new, dropped = _needed(made, plan)
     came = _arrivals(base, made, guests, new, routes, fresh)
     made = attrs.evolve(made, arrivals=(*setup.arrivals, *came))
-    overruled = [
-        Left(setup.name, "position", f"{each.position} of {each.destination}", str(each))
+    remain = {each.name for each in made.snapshots}
+    overruled = tuple(
+        each
         for each in stood.overruled
-        if each.snapshot not in stands or each.knob in changed
-    ]
-    return Settled(
-        made, new, (*_layerless(base, allocation), *_reset(base, given), *dropped, *overruled)
+        if each.snapshot in remain and (each.snapshot not in stands or each.knob in joined)
     )
+    left = (*_layerless(base, allocation), *_reset(base, given), *dropped)
+    return Settled(made, new, left, overruled)
 
 
 def _without(snapshot: Snapshot, fresh: set[str], changed: set[str]) -> Snapshot:
@@ -127,11 +130,11 @@ def _labels(before: Setup, after: Setup, fresh: set[str]) -> tuple[KnobLabel, ..
 
 
 def _standing(
-    before: tuple[KnobPosition, ...], snapshot: Snapshot, changed: set[str]
+    before: tuple[KnobPosition, ...], snapshot: Snapshot, joined: set[str]
 ) -> tuple[KnobPosition, ...]:
     """What a snapshot of the base stores: of knobs that drive what they drove, what it stored."""
-    stay = (each for each in before if each.knob not in changed)
-    return (*stay, *(each for each in snapshot.positions if each.knob in changed))
+    stay = (each for each in before if each.knob not in joined)
+    return (*stay, *(each for each in snapshot.positions if each.knob in joined))
 
 
 def _origins(base: Based, guests: Sequence[Guest], plan: Plan) -> list[Origin]:

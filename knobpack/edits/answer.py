@@ -10,10 +10,11 @@ from knobpack.allocation import Allocation
 from knobpack.edits.agreeing import rule_told
 from knobpack.explanation.not_there import NotThere
 from knobpack.explanation.what_if import Moved
+from knobpack.missed_travels import MissedTravel, missed_told
 from knobpack.reading import read
 from knobpack.sheets import PatchSheet, patch_sheet
 from knobpack.telling import Sentences, Table, Told, counted
-from knobpack.wording import PRIORITIES, TIER_WORDS, essential_told, many, travel_text
+from knobpack.wording import PRIORITIES, TIER_WORDS, essential_told, many
 from knobpack.words import Rule, Setup
 from knobpack.words.naming import knob_told, knobs_told, listed
 
@@ -87,7 +88,7 @@ class Edited(Told):
         for each in self.moved:
             why = reasons.get(each.destination)
             yield f"{each}{self._why(each, why) if why else ''}."
-        yield from self._missed
+        yield from (f"{told}." for told in missed_told(self.missed))
         for rule in self.replaced:
             yield f"This overrides what an earlier edit asked for: {rule_told(rule)}."
         yield from self.notes
@@ -112,21 +113,15 @@ class Edited(Told):
             yield f"{told}: {who} can no longer be moved apart."
 
     @property
-    def _missed(self) -> Iterator[str]:
-        """The travels that what moved does not get where it is now."""
+    def missed(self) -> tuple[MissedTravel, ...]:
+        """The travels that are wanted and that their knob has not, since the edit."""
         request, top = self.allocation.request, self.setup.surface.top
         given = {each.knob: each.travel for each in self.allocation.travels}
-        told: dict[tuple[str, str], list[str]] = {}
-        for each in self.moved:
-            if each.after is None or each.destination not in request.destinations:
-                continue
-            has, wants = given.get(each.after), request.wanted(each.destination)
-            if has is not None and has != wants:
-                travels = travel_text(wants, top), travel_text(has, top)
-                told.setdefault(travels, []).append(each.destination)
-        for (wants_told, has_told), names in told.items():
-            verbs = ("wants", "has") if len(names) == 1 else ("want", "have")
-            yield f"{listed(names)} {verbs[0]} {wants_told} and {verbs[1]} {has_told} there."
+        return tuple(
+            MissedTravel(name, knob, request.wanted(name), given[knob], top)
+            for name, knob in ((r.destination, r.knob) for r in self.allocation.routes)
+            if knob in given and given[knob] != request.wanted(name)
+        )
 
     @property
     def _much(self) -> str:

@@ -8,7 +8,7 @@ import attrs
 
 from knobpack.labels import labelled
 from knobpack.reading import read
-from knobpack.stored_positions import Origin, carried
+from knobpack.stored_positions import Origin, carried, overruled_told
 from knobpack.words import KnobTravel, Route, Rule, Setup, Snapshot, Travel
 
 
@@ -82,7 +82,7 @@ def along(before: Setup, after: Setup) -> Made:
     found = labelled(before, attrs.evolve(bare, snapshots=told.snapshots))
     if set(found.labels) == set(before.labels):
         found = attrs.evolve(found, labels=before.labels)
-    return Made(found, tuple(map(str, told.overruled)))
+    return Made(found, tuple(overruled_told(told.overruled)))
 
 
 def _without(

@@ -8,10 +8,10 @@ from functools import partial
 
 import attrs
 
-from knobpack.reading import read
+from knobpack.reading import Reading, read
 from knobpack.sheets import steps
 from knobpack.sheets.replay import alike, bare
-from knobpack.sheets.steps import Step
+from knobpack.sheets.steps import Step, Value
 from knobpack.words import Route, Setup, Snapshot
 
 
@@ -201,13 +201,34 @@ def _snapshots(before: Setup, after: Setup) -> Iterator[Step]:
         was = bare(old[name]) if name in old else None
         if not alike(was, bare(snapshot)):
             yield make(name, was, bare(snapshot), knobs=reading.play(snapshot).follows)
-        yield from _positions(old.get(name), snapshot, after)
+        if name in old:
+            yield from _positions(old[name], snapshot, after)
+        else:
+            for step in _positions(attrs.evolve(snapshot, positions=()), snapshot, after):
+                held = _held(before, reading, step.where, step.after)
+                yield attrs.evolve(step, added=True, held=held)
 
 
-def _positions(old: Snapshot | None, new: Snapshot, after: Setup) -> Iterator[Step]:
+def _held(before: Setup, after: Reading, knob: str, position: Value) -> str:
+    """What a knob is to drive and every snapshot that was there and held it put where it is to be.
+
+    Nothing where there is no such destination: the most important that was there comes first.
+    """
+    was = read(before)
+    plays = () if was.assumed else was.plays
+    names = [name for name in after.carries.get(knob, ()) if was.knobs_of.get(name)]
+    for name in sorted(names, key=lambda each: was.destinations[each].priority):
+        old = was.knobs_of[name][0]
+        places = {was.stands(play).get(old) for play in plays if old not in play.follows}
+        if places == {position}:
+            return name
+    return ""
+
+
+def _positions(old: Snapshot, new: Snapshot, after: Setup) -> Iterator[Step]:
     """What a snapshot stores, knob by knob in panel order."""
     make = partial(Step, steps.POSITION, stage=steps.SNAPSHOTS, top=after.surface.top)
-    was, becomes = {} if old is None else old.stored, new.stored
+    was, becomes = old.stored, new.stored
     for knob in dict.fromkeys((*after.surface.knob_names, *was, *becomes)):
         if was.get(knob) != becomes.get(knob):
             yield make(knob, was.get(knob), becomes.get(knob), snapshot=new.name)

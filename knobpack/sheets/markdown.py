@@ -10,6 +10,7 @@ from knobpack.sheets.state import (
     caution,
     held_in,
     knob_states,
+    not_as_wanted,
     other_followers,
     silent_in,
     to_switch_off,
@@ -46,6 +47,9 @@ def markdown_of(before: Setup, after: Setup, steps: tuple[Step, ...]) -> str:
     unknown = list(by_ear(before, after, escaped))
     if unknown:
         lines += ["", "## Set by ear", "", *(f"- {each}" for each in unknown)]
+    missed = list(not_as_wanted(before, after, escaped))
+    if missed:
+        lines += ["", "## Travels that are not as wanted", "", *(f"- {each}" for each in missed)]
     lines += ["", "## When all is set", ""]
     states = (voices_at, silent_in, held_in)
     lines += [f"- {each}" for state in states for each in state(after, escaped)]

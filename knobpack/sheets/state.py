@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 
 import attrs
 
-from knobpack.reading import read
+from knobpack.missed_travels import missed_between, missed_told
+from knobpack.reading import Reading, read
 from knobpack.sheets.told import Show, follow, knobs_in, names_in
-from knobpack.wording import CAUTION, PER_ROUTE, level_like, travel_text
+from knobpack.wording import CAUTION, PER_ROUTE, is_level, level_like, travel_text
 from knobpack.words import Setup, Travel
 from knobpack.words.naming import knob_told, listed
 from knobpack.words.request import HIDDEN
@@ -164,10 +165,38 @@ def by_ear(before: Setup, after: Setup, show: Show = str) -> Iterator[str]:
         ]
         if knobs:
             it = "it is" if len(knobs) == 1 else "they are"
-            yield (
-                f"Snapshot '{show(name)}': set by ear {knobs_in(knobs, show)}; where {it} held is "
-                "not known."
-            )
+            told = f"Snapshot '{show(name)}': set by ear {knobs_in(knobs, show)}; where {it} held"
+            yield f"{told} is not known.{_sounding(name, knobs, old, new, show)}"
+
+
+def _sounding(snapshot: str, knobs: Iterable[str], old: Reading, new: Reading, show: Show) -> str:
+    """Which of some knobs are levels of voices that come, in a snapshot that was there."""
+    plays = {play.snapshot.name: play.snapshot.silent for play in new.plays}
+    if snapshot not in {each.name for each in old.setup.snapshots}:
+        return ""
+    had = {voice.name for voice in old.setup.voices}
+    voices: dict[str, None] = {}
+    loud = []
+    for knob in knobs:
+        levels = [each for each in new.carries[knob] if is_level(new.destinations[each].kind)]
+        come = [each.split("/", 1)[0] for each in levels]
+        come = [each for each in come if each not in had and each not in plays[snapshot]]
+        if come:
+            loud.append(knob)
+            voices |= dict.fromkeys(come)
+    if not loud:
+        return ""
+    are = "is the level" if len(loud) == 1 else "are the levels"
+    sound = "sounds" if len(voices) == 1 else "sound"
+    them = "it" if len(loud) == 1 else "them"
+    told = f"{knobs_in(loud, show)} {are} of {names_in(voices, show)}"
+    told = told[:1].upper() + told[1:] if told.startswith("knob") else told
+    return f" {told}, which {sound} in it unless you set {them}."
+
+
+def not_as_wanted(before: Setup, after: Setup, show: Show = str) -> Iterator[str]:
+    """The travels that are wanted in the finished setup, not had, and were not missed before."""
+    return (f"{told}." for told in missed_told(missed_between(before, after), show))
 
 
 def held_in(after: Setup, show: Show = str) -> Iterator[str]:

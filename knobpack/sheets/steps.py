@@ -8,6 +8,7 @@ import attrs
 
 from knobpack.sheets.told import (
     Show,
+    added_position_told,
     group_told,
     label_told,
     position_told,
@@ -81,6 +82,9 @@ class Step(Fielded):
         snapshot: the snapshot that a position is stored in; else nothing.
         travel: the travel of a route that has one of its own.
         destination: the full name of what a route leads to whose travel is set; else nothing.
+        added: whether the snapshot that a position is stored in is new.
+        held: of a position in a new snapshot, the full name of what every snapshot that was there
+            and held it put there; else nothing.
     """
 
     what: str
@@ -96,6 +100,8 @@ class Step(Fielded):
     snapshot: str = ""
     travel: Travel | None = None
     destination: str = ""
+    added: bool = False
+    held: str = ""
 
     def __str__(self) -> str:
         return self.told()
@@ -132,7 +138,10 @@ class Step(Fielded):
         if self.what == LABEL:
             return label_told(self.where, *self._both(str), show)
         if self.what == POSITION:
-            return position_told(self.snapshot, self.where, *self._both(int), show)
+            old, new = self._both(int)
+            if self.added and new is not None:
+                return added_position_told(self.snapshot, self.where, new, self.held, show)
+            return position_told(self.snapshot, self.where, old, new, show)
         return sending_told(self.where, *self._both(KnobSending), show)
 
     def _both(self, word: type[_Word]) -> tuple[_Word | None, _Word | None]:

@@ -12,6 +12,7 @@ from knobpack.sheets.state import (
     caution,
     held_in,
     knob_states,
+    not_as_wanted,
     other_followers,
     silent_in,
     to_switch_off,
@@ -54,6 +55,10 @@ def text_of(before: Setup, after: Setup, steps: tuple[Step, ...], page: int = PA
     if unknown:
         lines += ["", "SET BY EAR"]
         lines += [line for each in unknown for line in _paragraph(each, "  - ", page)]
+    missed = list(not_as_wanted(before, after))
+    if missed:
+        lines += ["", "TRAVELS THAT ARE NOT AS WANTED"]
+        lines += [line for each in missed for line in _paragraph(each, "  - ", page)]
     lines += ["", "WHEN ALL IS SET"]
     for each in (*voices_at(after), *silent_in(after), *held_in(after)):
         lines += _paragraph(each, "  - ", page)

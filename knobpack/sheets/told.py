@@ -227,6 +227,12 @@ def position_told(snapshot: str, knob: str, old: int | None, new: int | None, sh
     return f"{called}: store {show(knob_told(knob))} at {new}; {was}."
 
 
+def added_position_told(snapshot: str, knob: str, at: int, held: str, show: Show) -> str:
+    """Where a snapshot that is new is to put a knob; ``held``: what was there wherever held."""
+    like = f", as {show(held)} was in every snapshot that held it" if held else ""
+    return f"Snapshot '{show(snapshot)}': store {show(knob_told(knob))} at {at}{like}."
+
+
 def _silenced(old: Snapshot, new: Snapshot, show: Show) -> Iterator[str]:
     """The voices that a snapshot is to silence, or to let sound again."""
     come = [name for name in new.silent if name not in old.silent]

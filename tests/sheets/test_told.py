@@ -248,6 +248,96 @@ def test_what_is_held_where_no_one_knows_is_set_by_ear() -> None:
     assert "EAR" not in patch_sheet(A, attrs.evolve(one, snapshots=())).text()
 
 
+def test_levels_that_come_sound_in_the_snapshots_that_were_there() -> None:
+    """That a voice sounds unless its level is set is common practice, no source."""
+    lead = Voice("Lead", (Destination("level"), Destination("tone")), 2)
+    keys = Voice("Keys", (Destination("out", "main volume"),), 3)
+    after = attrs.evolve(
+        HELD,
+        surface=Surface.row(5, bits=10),
+        voices=(PAD, lead, keys),
+        routes=(
+            *HELD.routes,
+            Route("Lead/level", "K3"),
+            Route("Lead/tone", "K4"),
+            Route("Keys/out", "K5"),
+        ),
+    )
+    before = attrs.evolve(HELD, surface=after.surface)
+    ear = "Snapshot 'held': set by ear K3, K4 and K5; where they are held is not known."
+    said = (
+        f"{ear} K3 and K5 are the levels of Lead and Keys, which sound in it unless you set them."
+    )
+    assert said in _one_line(patch_sheet(before, after).text())
+    silent = attrs.evolve(after, snapshots=(attrs.evolve(HELD.snapshots[0], silent=("Keys",)),))
+    told = "K3 is the level of Lead, which sounds in it unless you set it."
+    assert told in _one_line(patch_sheet(before, silent).text())
+    # What was there before sounded there before; a snapshot that is new has no sound of its own.
+    there = attrs.evolve(before, voices=after.voices)
+    new = attrs.evolve(after, snapshots=(Snapshot("new", positions=HELD.snapshots[0].positions),))
+    for one, other in ((there, after), (before, new)):
+        text = _one_line(patch_sheet(one, other).text())
+        assert "set by ear K3, K4 and K5" in text
+        assert "unless" not in text
+
+
+def _one_line(text: str) -> str:
+    return " ".join(text.split())
+
+
+def test_positions_of_a_new_snapshot_say_what_was_so_before() -> None:
+    more = Snapshot("more", positions=(KnobPosition("K1", 9), KnobPosition("K2", 512)))
+    # Pad/level goes to K2, and stands there where it stood; pan is elsewhere than it was.
+    after = attrs.evolve(
+        HELD,
+        routes=(Route("Pad/pan", "K1"), Route("Pad/level", "K2")),
+        snapshots=(*HELD.snapshots, more),
+    )
+    assert patch_sheet(HELD, after).sentences[-2:] == (
+        "Snapshot 'more': store K1 at 9, as Pad/pan was in every snapshot that held it.",
+        "Snapshot 'more': store K2 at 512, as Pad/level was in every snapshot that held it.",
+    )
+    other = attrs.evolve(HELD.snapshots[0], name="other", positions=(KnobPosition("K1", 512),))
+    before = attrs.evolve(HELD, snapshots=(*HELD.snapshots, other))
+    after = attrs.evolve(after, snapshots=(*before.snapshots, more))
+    assert patch_sheet(before, after).sentences[-2:] == (
+        "Snapshot 'more': store K1 at 9.",
+        "Snapshot 'more': store K2 at 512, as Pad/level was in every snapshot that held it.",
+    )
+
+
+def test_travels_that_are_not_as_wanted_stand_on_the_sheet() -> None:
+    voice = Voice("Pad", (Destination("level", travel=Travel(1023, 0)), Destination("pan")), 1)
+    surface = Surface.row(3, bits=10)
+    routes = (Route("Pad/level", "K1"), Route("Pad/pan", "K2"))
+    travels = (KnobTravel("K1", Travel(1023, 0)), KnobTravel("K2", Travel(0, 512)))
+    before = Setup("A", surface, (voice,), routes=routes, travels=travels)
+    # Both come to K3: the one wants what it says, the other what it had.
+    after = attrs.evolve(before, routes=(Route("Pad/level", "K3"), Route("Pad/pan", "K3")))
+    sheet = patch_sheet(before, after)
+    said = (
+        "Pad/level wants 1023 to 0 (reversed) and has 0 to 1023 (full) on K3.",
+        "Pad/pan wants 0 to 512 (half) and has 0 to 1023 (full) on K3.",
+    )
+    text = sheet.text()
+    assert "TRAVELS THAT ARE NOT AS WANTED" in text
+    assert all(each in text for each in said)
+    assert "## Travels that are not as wanted" in sheet.markdown()
+    assert "<bdi>Pad</bdi>/<bdi>level</bdi> wants 1023 to 0" in sheet.page()
+    # What was missed already, or is had, is not told; nor is there anything to miss on routes.
+    for one, other in (
+        (after, attrs.evolve(after, name="B")),
+        (after, before),
+        (before, attrs.evolve(before, name="B")),
+        (before, attrs.evolve(before, travels=())),
+        (after, attrs.evolve(after, travels=(KnobTravel("K3", Travel(1023, 0)),))),
+    ):
+        assert "WANTED" not in patch_sheet(one, other).text()
+    free = attrs.evolve(surface, travel_on="route")
+    on = [attrs.evolve(each, surface=free, travels=()) for each in (before, after)]
+    assert "WANTED" not in patch_sheet(*on).text()
+
+
 def test_what_no_one_hears_need_not_be_set_by_ear() -> None:
     lead = Voice("Lead", (Destination("level"),), 2)
     base = attrs.evolve(

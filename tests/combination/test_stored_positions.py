@@ -1,0 +1,146 @@
+"""Positions that give way when bundles are joined, and travels that are missed, told at once.
+
+Worked by hand. Whose position stands on a shared knob is common practice, no source.
+"""
+
+from __future__ import annotations
+
+import attrs
+import pytest
+
+from knobpack.combination import Combination, Overruled, combine, taking, without_source
+from knobpack.missed_travels import MissedTravel
+from knobpack.present.combination_text import combination_text
+from knobpack.words import (
+    Destination,
+    KnobPosition,
+    KnobTravel,
+    Route,
+    Setup,
+    Snapshot,
+    Surface,
+    Travel,
+    Voice,
+)
+
+
+def at(**positions: int) -> tuple[KnobPosition, ...]:
+    return tuple(KnobPosition(knob, position) for knob, position in positions.items())
+
+
+PIANO = Voice("Piano", (Destination("tone", priority=2),), layer=1)
+BASE = Setup(
+    "Evening set",
+    Surface.row(1, bits=7),
+    (PIANO,),
+    routes=(Route("Piano/tone", "K1"),),
+    travels=(KnobTravel("K1", Travel(20, 100)),),
+    snapshots=(
+        Snapshot("all", ("Piano",)),
+        Snapshot("still", positions=at(K1=64)),
+        Snapshot("soft", positions=at(K1=30)),
+    ),
+)
+
+
+def source(name: str, priority: int, positions: tuple[KnobPosition, ...]) -> Setup:
+    return Setup(
+        "Harbour set",
+        Surface.row(1, bits=7),
+        (Voice("Pad", (Destination(name, priority=priority),), layer=1),),
+        routes=(Route(f"Pad/{name}", "K1"),),
+        snapshots=(Snapshot("all", ("Pad",)), Snapshot("low", positions=positions)),
+    )
+
+
+def shared(brought: Setup) -> Combination:
+    """The base with a voice that has to share the one knob that there is."""
+    found = combine(BASE, brought)
+    offer = next(each for each in found.offers if each.what == "share")
+    assert [each.destination for each in offer.missed] == [
+        f"Pad/{brought.voices[0].destinations[0].name}"
+    ]
+    assert "wants 0 to 127 (full) and has 20 to 100 (63 %) on K1" in str(offer)
+    return taking(found, offer)
+
+
+@pytest.mark.parametrize(
+    ("name", "priority", "positions", "stored", "told"),
+    [
+        # The base's is more important: it stands where it stood, and the other gives way.
+        (
+            "pan",
+            4,
+            at(K1=5),
+            {"still": {"K1": 64}, "soft": {"K1": 30}},
+            (
+                (
+                    "In snapshot 'still' K1 stands at 64 for Piano/tone; Pad/pan, which shares the "
+                    "knob, would stand at 5."
+                ),
+                (
+                    "In snapshot 'soft' K1 stands at 30 for Piano/tone; Pad/pan, which shares the "
+                    "knob, would stand at 5."
+                ),
+            ),
+        ),
+        # What comes is more important, and held at 5 wherever it is held.
+        (
+            "level",
+            1,
+            at(K1=5),
+            {"still": {"K1": 5}, "soft": {"K1": 5}},
+            (
+                (
+                    "In snapshot 'still' K1 stands at 5 for Pad/level; Piano/tone, which shares "
+                    "the knob, would stand at 64."
+                ),
+                (
+                    "In snapshot 'soft' K1 stands at 5 for Pad/level; Piano/tone, which shares the "
+                    "knob, would stand at 30."
+                ),
+            ),
+        ),
+        # Where it is held is not known: so is the knob.
+        (
+            "level",
+            1,
+            (),
+            {"still": {}, "soft": {}},
+            (
+                (
+                    "In snapshot 'still' K1 is to be set by ear, as it is not known where "
+                    "Pad/level stands; Piano/tone, which shares the knob, would stand at 64."
+                ),
+                (
+                    "In snapshot 'soft' K1 is to be set by ear, as it is not known where "
+                    "Pad/level stands; Piano/tone, which shares the knob, would stand at 30."
+                ),
+            ),
+        ),
+    ],
+)
+def test_the_most_important_position_stands_in_the_base_s_own_snapshots_and_is_told(
+    name: str,
+    priority: int,
+    positions: tuple[KnobPosition, ...],
+    stored: dict[str, dict[str, int]],
+    told: tuple[str, ...],
+) -> None:
+    found = shared(source(name, priority, positions))
+    now = {each.name: each.stored for each in found.setup.snapshots}
+    assert {each: now[each] for each in stored} == stored
+    assert [each for each in found.first if each.startswith("In snapshot")] == list(told)
+    assert all(isinstance(each, Overruled) for each in found.overruled)
+    short = " ".join(combination_text(found, details=False).split())
+    assert all(each in short for each in told)
+    # Taken away again, the base stands as it stood.
+    assert without_source(found.setup, "Harbour set") == BASE
+
+
+def test_a_travel_that_is_missed_is_told_in_the_short_answer() -> None:
+    found = shared(source("pan", 4, ()))
+    assert found.missed == (MissedTravel("Pad/pan", "K1", Travel(0, 127), Travel(20, 100), 127),)
+    assert f"{found.missed[0]}." in found.first
+    free = combine(attrs.evolve(BASE, surface=Surface.row(2, bits=7)), source("pan", 4, ()))
+    assert (free.missed, free.overruled) == ((), ())
