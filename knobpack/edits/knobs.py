@@ -15,7 +15,7 @@ from knobpack.edits.naming import check_named, usable
 from knobpack.edits.placing import knob_of, layout_of, rank_of
 from knobpack.edits.settling import Limits, Wish, settled
 from knobpack.reading import Reading, read
-from knobpack.words import BrokenKnob, KnobTravel, Layout, Route, Setup, Travel
+from knobpack.words import BrokenKnob, KnobPosition, KnobTravel, Layout, Route, Setup, Travel
 from knobpack.words.asked import BackInUse, OutOfUse
 from knobpack.words.naming import knob_told
 
@@ -82,10 +82,53 @@ def back_in_use(reading: Reading, edit: BackInUse, limits: Limits) -> Edited:
         had = ((knob, turned[knob]) for knob in turned if knob in idle)
         travels += [KnobTravel(knob, travel) for knob, travel in had if travel is not None]
         found = attrs.evolve(made.setup, travels=tuple(travels))
-        return Made(found, (*made.notes, *_elsewhere(entry, found)))
+        return Made(_standing_again(reading, found, knob), (*made.notes, *_elsewhere(entry, found)))
 
     wish = Wish(str(edit), previous=_back(mended, entry, turned))
     return settled(setup, mended, wish, limits, unset)
+
+
+def _standing_again(before: Reading, setup: Setup, broken: str) -> Setup:
+    """The setup with knobs standing where they stood when one broke.
+
+    Each that drives again what it drove, where nothing was stored since of where that was.
+
+    Args:
+        before: the setup with the knob still broken.
+        setup: the setup with the knob mended.
+        broken: the knob.
+    """
+    place = max((i for i, e in enumerate(setup.edits) if e.what == OutOfUse(broken)), default=None)
+    if place is None:
+        return setup
+    # Where the edit changed none, they were as the next one that did found them.
+    past, *later = setup.edits[place:]
+    known = (each.before.snapshots for each in later if each.before.snapshots is not None)
+    old = past.before.snapshots or next(known, before.setup.snapshots)
+    routes = past.before.routes
+    then = read(setup if routes is None else attrs.evolve(setup, routes=routes)).carries
+    reading = read(setup)
+    at = knob_of(before)
+    same = {
+        knob: {at.get(name) for name in names}
+        for knob, names in reading.carries.items()
+        if names and set(names) == set(then[knob])
+    }
+    was = {each.name: each.stored for each in old}
+    gave = {each.name: each.stored for each in past.after.snapshots or old}
+    meanwhile = {each.name: each.stored for each in before.setup.snapshots}
+    snapshots = []
+    for each in setup.snapshots:
+        found, name, follows = each.stored, each.name, reading.play(each).follows
+        for knob, places in same.items() if name in was and name in gave else ():
+            now, left = meanwhile[name], gave[name]
+            if knob not in follows and all(now.get(p or "") == left.get(p or "") for p in places):
+                found.pop(knob, None)
+                if knob in was[name]:
+                    found[knob] = was[name][knob]
+        positions = tuple(KnobPosition(*item) for item in found.items())
+        snapshots.append(each if found == each.stored else attrs.evolve(each, positions=positions))
+    return attrs.evolve(setup, snapshots=tuple(snapshots))
 
 
 def _elsewhere(entry: BrokenKnob, setup: Setup) -> Iterator[str]:

@@ -315,3 +315,33 @@ def test_a_snapshot_that_came_with_a_source_goes_with_it_and_that_is_said() -> N
     assert "everything" in gone
     assert "Snapshot 'everything' is gone: it came with Horn set." in found.sentences
     assert not any("it moved nothing else" in each for each in found.sentences)
+
+
+def test_where_knobs_stood_comes_back_when_the_broken_one_is_mended() -> None:
+    """One knob less than is needed: the bass comes to the strings, or they to it, and goes back.
+
+    That a mended knob is what it was is common practice, no source.
+    """
+    full = attrs.evolve(SETUP, surface=Surface.row(4), snapshots=SETUP.snapshots[1:])
+    for knob in ("K1", "K2", "K3", "K4"):
+        for positions in ((), (KnobPosition("K1", 99), KnobPosition("K3", 33))):
+            held = Snapshot("Bass", positions=(*positions, KnobPosition("K4", 7)))
+            setup = attrs.evolve(full, snapshots=(held, Snapshot("Still")))
+            broken = edit(setup, OutOfUse(knob)).setup
+            mended = edit(broken, BackInUse(knob)).setup
+            assert as_played(mended) == as_played(setup)
+            # What was stored by hand meanwhile stays, and goes with what it was stored for.
+            there = next(k for k in setup.surface.knob_names if on(broken, k) > on(setup, k))
+            by_hand = attrs.evolve(
+                held,
+                positions=(
+                    *(e for e in broken.snapshots[0].positions if e.knob != there),
+                    KnobPosition(there, 51),
+                ),
+            )
+            other = attrs.evolve(broken, snapshots=(by_hand, broken.snapshots[1]))
+            again = edit(other, BackInUse(knob)).setup.snapshots[0].stored
+            moved = {
+                route.knob for route in setup.routes if on(broken, there) & {route.destination}
+            }
+            assert 51 in {again.get(each) for each in moved} <= {51, None}
