@@ -11,6 +11,7 @@ from knobpack.auditing.told import quoted
 from knobpack.reading import Reading
 from knobpack.wording import many
 from knobpack.words import Setup
+from knobpack.words.naming import close
 
 
 def layers(reading: Reading) -> Iterator[Finding]:
@@ -37,7 +38,7 @@ def layers(reading: Reading) -> Iterator[Finding]:
             yield Finding(
                 causes.SHARED_LAYER,
                 causes.WRONG,
-                _moved(tuple(names[1:]), free),
+                _moved(tuple(names[1:]), free) + _slip(names),
                 voices=tuple(names),
                 numbers=(layer,),
                 free_layers=_given(tuple(names[1:]), free),
@@ -71,6 +72,15 @@ def _moved(names: tuple[str, ...], free: dict[str, int]) -> str:
     if out:
         parts.append(f"leave {quoted(out)} out, as no layer is free")
     return ", ".join(parts)
+
+
+def _slip(names: list[str]) -> str:
+    """What is asked where voices at one layer are named nearly alike."""
+    for at, name in enumerate(names):
+        near = close(name, names[:at])
+        if near:
+            return f"; or is '{name}' a slip for '{near[0]}'? then call both alike"
+    return ""
 
 
 def counts(reading: Reading) -> Iterator[Finding]:

@@ -9,7 +9,7 @@ from knobpack.auditing import causes
 from knobpack.auditing.findings import Finding
 from knobpack.reading import Reading
 from knobpack.words import Route
-from knobpack.words.naming import knob_told, listed
+from knobpack.words.naming import close, hint, knob_told, listed
 
 
 def missing_ends(reading: Reading) -> Iterator[Finding]:
@@ -27,10 +27,22 @@ def missing_ends(reading: Reading) -> Iterator[Finding]:
                 missing=(route.knob,),
             )
         if route.destination not in reading.destinations:
-            yield _missing_destination(route, voices, groups)
+            near = hint(_close(reading, route.destination))
+            yield _missing_destination(route, voices, groups, near)
 
 
-def _missing_destination(route: Route, voices: set[str], groups: set[str]) -> Finding:
+def _close(reading: Reading, name: str) -> list[str]:
+    """What comes close to a destination that is not there: its voice first, then its own name."""
+    voice, slash, inner = name.partition("/")
+    has = {each.name: [other.name for other in each.destinations] for each in reading.setup.voices}
+    if not slash:
+        return close(name, reading.destinations)
+    if voice in has:
+        return [f"{voice}/{other}" for other in close(inner, has[voice])]
+    return [f"{other}/{inner}" for other in close(voice, has) if inner in has[other]]
+
+
+def _missing_destination(route: Route, voices: set[str], groups: set[str], near: str) -> Finding:
     voice, slash, _ = route.destination.partition("/")
     cause = causes.MISSING_DESTINATION
     if voice in voices:
@@ -44,7 +56,7 @@ def _missing_destination(route: Route, voices: set[str], groups: set[str]) -> Fi
     return Finding(
         cause,
         causes.WRONG,
-        mend,
+        mend + near,
         knobs=(route.knob,),
         voices=(voice,) if voice in voices else (),
         missing=(route.destination,),

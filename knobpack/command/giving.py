@@ -172,7 +172,7 @@ def _written(outcome: Outcome, options: argparse.Namespace) -> tuple[Outcome, li
     if options.table is not None:
         from knobpack.tables import not_held
 
-        told += not_held(_setup(outcome, "table"))
+        told += not_held(_setup(outcome, "table"), order=False)
     write_all(contents, force=options.force or options.in_place)
     return outcome, told
 

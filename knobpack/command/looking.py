@@ -81,14 +81,19 @@ def programming(options: argparse.Namespace) -> int:
         before, after = first, inputs.setup(options.after, options, first)
         _check_surfaces(before, after, options)
     with going_on("comparing", options):
+        from knobpack.present.answer_text import told_text
         from knobpack.present.setup_text import sheet_text
         from knobpack.sheets import patch_sheet
+        from knobpack.tables.onto import slips
 
         sheet = patch_sheet(before, after)
+    slipped = slips(before, after) if str(options.after).lower().endswith(".csv") else ()
+    noted = Part("slips", None, partial(told_text, "A SLIP?", slipped))
     part = Part(
         "patch sheet", sheet, partial(sheet_text, sheet) if options.sheet is None else _nothing
     )
-    return give(Outcome((part,), setup=after, before=before), options)
+    parts = (noted, part) if slipped else (part,)
+    return give(Outcome(parts, setup=after, before=before), options)
 
 
 def tabling(options: argparse.Namespace) -> int:

@@ -365,7 +365,10 @@ def _ends(control: Control, knob: str, notes: list[str]) -> tuple[int, int]:
     """The two ends that a knob was turned to, the one first that it came to first."""
     values = [value for _, value in control.positions]
     if len(values) > 1 and abs(values[1] - values[0]) * _TAKE_UP > (1 << control.bits) - 1:
-        notes.append(f"{knob} was taken up at {values[0]}, far from where it went on: left aside.")
+        notes.append(
+            f"{knob} first sent {values[0]}, then leapt to {values[1]}: as no hand turns so fast, "
+            f"{values[0]} does not count."
+        )
         del values[0]
     low, high = min(values), max(values)
     if {low, high} == set(values) == {0, (1 << control.bits) - 1}:

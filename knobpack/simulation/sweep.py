@@ -174,7 +174,10 @@ class Sweep(Told):
         found = []
         for told, knobs in (
             ("Held", [knob for knob in still if knob not in self.supposed]),
-            ("Held, position not known, shown", [knob for knob in still if knob in self.supposed]),
+            (
+                "Held where nobody knows, and shown as if",
+                [knob for knob in still if knob in self.supposed],
+            ),
         ):
             if knobs:
                 found.append(

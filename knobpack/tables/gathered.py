@@ -28,7 +28,6 @@ Key: TypeAlias = tuple[str, Hashable]
 NOT_SAID: Final = 7
 """The resolution in bits where a table does not say it."""
 
-_TOP: Final = 2**NOT_SAID - 1
 _POSITIONS: Final = ("start", "end", "wanted start", "wanted end")
 
 
@@ -40,17 +39,46 @@ class Cell:
     row: int
 
 
-def gathered(grid: Grid, *, per_route: bool, unscaled: bool) -> Mapping[Key, Mapping[str, Cell]]:
+@attrs.frozen
+class Range:
+    """Which positions there are.
+
+    Args:
+        top: the highest one.
+        said: whether anything says what the resolution is.
+        there: those beyond it that the setup has already.
+    """
+
+    top: int
+    said: bool = True
+    there: frozenset[int] = frozenset()
+
+    def check(self, where: str, position: object) -> None:
+        """Refuse what is no such position.
+
+        Raises:
+            InputError: it is none; ``where`` says which cell it is.
+        """
+        whole = isinstance(position, int)
+        if isinstance(position, int) and (0 <= position <= self.top or position in self.there):
+            return
+        right = f"give a whole number from 0 to {self.top}"
+        if whole and not self.said:
+            right = f"{right}, or say in a column 'bits' that there are more positions"
+        raise InputError(where, position, right)
+
+
+def gathered(grid: Grid, *, per_route: bool, positions: Range) -> Mapping[Key, Mapping[str, Cell]]:
     """What is said of each thing under each heading.
 
     Args:
         grid: the table.
         per_route: whether a travel is of the route, and so of its row, and not of the knob.
-        unscaled: whether nothing says what the resolution is.
+        positions: which positions there are.
 
     Raises:
         InputError: two rows say different things, something is said of what the row does not
-            name, or a position is too high where the resolution is not said.
+            name, or a position is none.
     """
     found: dict[Key, dict[str, Cell]] = {}
     for row in grid.rows:
@@ -69,8 +97,8 @@ def gathered(grid: Grid, *, per_route: bool, unscaled: bool) -> Mapping[Key, Map
                     right = "this surface sets the travel on each route, and this row has none"
                 raise InputError(grid.where(row.number, heading), text, right)
             cell = Cell(column.read(text), row.number)
-            if unscaled and heading in _POSITIONS:
-                check_top(grid.where(row.number, heading), cell.value)
+            if heading in _POSITIONS:
+                positions.check(grid.where(row.number, heading), cell.value)
             into = found.setdefault((column.about, about[column.about]), {})
             before = into.setdefault(heading, cell)
             if before.value != cell.value:
@@ -98,13 +126,6 @@ def keys(row: Row, per_route: bool) -> dict[str, Hashable]:
 def told_by(row: int) -> str:
     """Who says something: a row, or the setup that the table is laid onto."""
     return f"row {row}" if row else "the setup"
-
-
-def check_top(where: str, position: object) -> None:
-    """Refuse a position that shows that the resolution is another than what is assumed."""
-    if isinstance(position, int) and position > _TOP:
-        right = f"at {NOT_SAID} bits positions end at {_TOP}; say the resolution in a column 'bits'"
-        raise InputError(where, position, right)
 
 
 def _differ(where: str, text: str, before: Cell, about: str) -> NoReturn:

@@ -131,8 +131,8 @@ def _headings(cells: list[str]) -> tuple[dict[str, int], dict[str, int]]:
         elif folded in BY_HEADING:
             into, what = heads, folded
         else:
-            near = hint(close(folded, BY_HEADING)) or f"; the headings are {_known()}"
-            right = f"no column is called so; that of a snapshot is called '{SNAPSHOT} NAME'"
+            near = hint(close(folded, BY_HEADING)) or f"; the others are {_known()}"
+            right = f"no column is called so; that of a snapshot is '{SNAPSHOT} {cell}'"
             raise InputError(place(1, at), cell, right + near)
         if what in into:
             right = f"{place(1, into[what])} is called so too; keep one"

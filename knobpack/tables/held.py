@@ -7,25 +7,29 @@ from collections.abc import Iterator
 from typing import Final
 
 from knobpack.reading import Reading, read
-from knobpack.tables.read import from_rows
+from knobpack.tables.grid import grid
+from knobpack.tables.read import NAME, setup_of
 from knobpack.tables.written import to_rows
 from knobpack.words import Setup
+from knobpack.words.fields import check_kind
 from knobpack.words.naming import listed
 
 
-def not_held(setup: Setup) -> tuple[str, ...]:
+def not_held(setup: Setup, *, order: bool = True) -> tuple[str, ...]:
     """What of a setup a table does not hold, found by reading its table back.
 
     It is there again where the table is read with the setup as the ``rest``.
 
     Args:
         setup: the setup.
+        order: whether to tell also of lists that are there again in another order, which changes
+            nothing of what is played.
 
     Returns:
-        Sentences; none if ``from_rows(to_rows(setup)) == setup``.
+        Sentences; with the order, none if ``from_rows(to_rows(setup)) == setup``.
 
     Raises:
-        InputError: it is no Setup.
+        InputError: ``setup`` is no Setup, or ``order`` not true or false.
 
     Example:
         >>> from knobpack import Destination, Group, Setup, Surface, Voice
@@ -36,9 +40,11 @@ def not_held(setup: Setup) -> tuple[str, ...]:
         ('Not in the table: group Ground.',)
     """
     reading = read(setup, "not_held(setup)")
-    return tuple(
-        f"Not in the table: {what}." for what in _missing(reading, from_rows(to_rows(setup)))
-    )
+    check_kind("not_held(order)", order, bool)
+    back = setup_of(grid(to_rows(setup)), None, NAME, faulty=True)
+    missing = _missing(reading, back)
+    told = (what for what in missing if order or not what.startswith(_ORDER))
+    return tuple(f"Not in the table: {what}." for what in told)
 
 
 _WHOLE: Final = {
@@ -47,6 +53,7 @@ _WHOLE: Final = {
     "broken": "the knobs that are out of use",
     "home": "the panel that the setup comes from",
 }
+_ORDER: Final = "the order of"
 _LISTED: Final = ("routes", "travels", "labels", "sending")
 
 
@@ -59,7 +66,7 @@ def _missing(reading: Reading, back: Setup) -> Iterator[str]:
     for field in _LISTED:
         yield from _lost(field, getattr(setup, field), getattr(back, field))
     if back.surface.reserved != setup.surface.reserved:
-        yield "the order of the reserved knobs"
+        yield f"{_ORDER} the reserved knobs"
     for there, kept in zip(setup.snapshots, back.snapshots, strict=True):
         of = f"of snapshot '{there.name}'"
         if there.break_weight is not None:
@@ -77,4 +84,4 @@ def _lost(what: str, there: tuple[object, ...], kept: tuple[object, ...]) -> Ite
     if lost:
         yield f"{lost.total()} of {len(there)} {what}, where something is named that is not there"
     elif there != kept:
-        yield f"the order of {what}"
+        yield f"{_ORDER} {what}"

@@ -70,6 +70,29 @@ def laid_onto(table: Grid, rest: Setup) -> Grid:
     return attrs.evolve(table, rows=tuple(rows))
 
 
+def slips(before: Setup, after: Setup) -> tuple[str, ...]:
+    """What is new in a setup and comes close to what is gone: it may be misspelt in its table.
+
+    Args:
+        before: the setup that the table was laid onto.
+        after: what it says.
+
+    Returns:
+        Sentences.
+    """
+    old, new = (
+        [voice.full_name(inner) for voice in each.voices for inner in voice.destinations]
+        for each in (before, after)
+    )
+    gone = [name for name in old if name not in new]
+    return tuple(
+        f"{name} is new, and {near[0]}, which comes close to it, is gone: if that is a slip, write "
+        f"{near[0]} in the table."
+        for name in new
+        if name not in old and (near := close(name, gone))
+    )
+
+
 def _were(table: Grid, rest: Setup) -> dict[str, Row]:
     """What the setup says of each knob, as a row of this table that is nowhere in it."""
     bare = grid(to_rows(attrs.evolve(rest, voices=(), groups=(), routes=())))

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Hashable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Hashable, Iterable, Iterator, Mapping, Sequence
 from typing import Any, Final, TypeVar
 
 import attrs
 
 from knobpack.errors import InputError
+from knobpack.tables.cells import whole
 from knobpack.tables.columns import (
     COLUMNS,
     DESTINATION,
@@ -22,7 +23,7 @@ from knobpack.tables.columns import (
     Place,
     places,
 )
-from knobpack.tables.gathered import Cell, Key, gathered, keys
+from knobpack.tables.gathered import NOT_SAID, Cell, Key, Range, gathered, keys
 from knobpack.tables.grid import Grid, grid
 from knobpack.tables.onto import laid_onto
 from knobpack.tables.states import snapshots
@@ -40,6 +41,7 @@ from knobpack.words import (
 )
 from knobpack.words.fields import check_kind
 from knobpack.words.surface import ON_ROUTE
+from knobpack.words.travel import HIGHEST_POSITION
 
 _Word = TypeVar("_Word")
 
@@ -88,25 +90,25 @@ def from_rows(table: Iterable[Iterable[object]], rest: Setup | None = None) -> S
     return setup_of(grid(table), rest, NAME)
 
 
-def setup_of(table: Grid, rest: Setup | None, name: str) -> Setup:
+def setup_of(table: Grid, rest: Setup | None, name: str, *, faulty: bool = False) -> Setup:
     """The setup that a table holds.
 
     Args:
         table: the table.
         rest: the setup that says what it does not.
         name: what the setup is called where neither says so.
+        faulty: whether positions may lie beyond the resolution.
 
     Raises:
         InputError: a cell will not do.
     """
     old = Setup(name, Surface(())) if rest is None else rest
     table = table if rest is None else laid_onto(table, rest)
-    said = {heading for row in table.rows for heading in row.cells}
-    unscaled = "bits" not in said and (rest is None or "bits" in table.columns)
+    positions = Range(HIGHEST_POSITION) if faulty else _positions(table, rest)
     per_route = old.surface.per_route
     if "travel on" in table.columns:
         per_route = any(row.cells.get("travel on", "") == ON_ROUTE for row in table.rows)
-    cells = gathered(table, per_route=per_route, unscaled=unscaled)
+    cells = gathered(table, per_route=per_route, positions=positions)
     sheet = _Sheet(table, cells, old)
     surface, voices = sheet.surface(), sheet.voices()
     made = sheet.build(
@@ -128,8 +130,30 @@ def setup_of(table: Grid, rest: Setup | None, name: str) -> Setup:
         sending=sheet.of_knobs(surface.knob_names, old.sending, SENDING, KnobSending),
     )
     before = {each.name: each for each in old.snapshots}
-    stored = snapshots(table, made, before, unscaled=unscaled)
+    stored = snapshots(table, made, before, positions)
     return attrs.evolve(made, snapshots=tuple(sheet.ordered(each, before) for each in stored))
+
+
+def _positions(table: Grid, rest: Setup | None) -> Range:
+    """Which positions there are, as the table or the rest says."""
+    told = [whole(row.cells["bits"]) for row in table.rows if "bits" in row.cells]
+    if not told and rest is not None and "bits" not in table.columns:
+        told = [rest.surface.bits]
+    bits = told[0] if told else NOT_SAID
+    if not isinstance(bits, int) or not 2 <= bits <= 32:
+        return Range(HIGHEST_POSITION)  # it is refused itself
+    return Range(2**bits - 1, bool(told), frozenset(() if rest is None else _stored(rest)))
+
+
+def _stored(setup: Setup) -> Iterator[int]:
+    """The positions that a setup, which may be faulty, has."""
+    travels: list[Travel | None] = [each.travel for each in setup.travels]
+    travels += [each.travel for each in setup.routes]
+    travels += [inner.travel for voice in setup.voices for inner in voice.destinations]
+    for travel in travels:
+        yield from () if travel is None else (travel.start, travel.end)
+    for snapshot in setup.snapshots:
+        yield from snapshot.stored.values()
 
 
 @attrs.frozen(eq=False)

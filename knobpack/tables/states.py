@@ -11,7 +11,7 @@ from knobpack.errors import InputError
 from knobpack.reading import Reading
 from knobpack.tables.cells import Said
 from knobpack.tables.columns import SNAPSHOT
-from knobpack.tables.gathered import check_top, told_by
+from knobpack.tables.gathered import Range, told_by
 from knobpack.tables.grid import Grid, place
 from knobpack.words import KnobPosition, Setup, Snapshot
 
@@ -19,7 +19,7 @@ _Value = TypeVar("_Value", bool, int)
 
 
 def snapshots(
-    grid: Grid, setup: Setup, rest: Mapping[str, Snapshot], *, unscaled: bool
+    grid: Grid, setup: Setup, rest: Mapping[str, Snapshot], positions: Range
 ) -> tuple[Snapshot, ...]:
     """The snapshots of a table, in the order of their columns.
 
@@ -27,7 +27,7 @@ def snapshots(
         grid: the table.
         setup: what else it holds.
         rest: snapshots by name, for what a table cannot say of them.
-        unscaled: whether nothing says what the resolution is.
+        positions: which positions there are.
 
     Raises:
         InputError: a cell says what its row has not got, or two cells differ.
@@ -35,7 +35,7 @@ def snapshots(
     reading = Reading(setup)
     found = []
     for at, name in enumerate(grid.snapshots):
-        found.append(_snapshot(grid, reading, at, name, rest.get(name), unscaled))
+        found.append(_snapshot(grid, reading, at, name, rest.get(name), positions))
     return tuple(found)
 
 
@@ -50,14 +50,14 @@ class _Heard:
 
 
 def _snapshot(
-    grid: Grid, reading: Reading, at: int, name: str, rest: Snapshot | None, unscaled: bool
+    grid: Grid, reading: Reading, at: int, name: str, rest: Snapshot | None, positions: Range
 ) -> Snapshot:
     heard = _Heard()
     for row in grid.rows:
         where = grid.state(row.number, name)
         state = row.states[at]
-        if unscaled:
-            check_top(where, state.position)
+        if state.position is not None:
+            positions.check(where, state.position)
         _hear(where, row.number, row.cells, state, heard)
     moves = tuple(_moves(reading, heard))
     if rest is not None and _same(reading, moves, rest.moves):

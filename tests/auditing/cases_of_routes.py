@@ -72,7 +72,7 @@ ROUTE_CASES = (
         causes.MISSING_DESTINATION,
         routed(Route("Pad", "K1")),
         "Wrong: K1 is routed to 'Pad', which is no destination; route it to a destination that "
-        "'Pad' has, or take the route away.",
+        "'Pad' has, or take the route away; close to it: Pad/cutoff and Pad/level.",
         (CLEAN,),
     ),
     Case(

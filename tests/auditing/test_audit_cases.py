@@ -11,7 +11,7 @@ import pytest
 
 from knobpack.auditing import causes
 from knobpack.auditing.audit import audit
-from knobpack.words import Destination, KnobTravel, Setup, Surface, Travel, Voice
+from knobpack.words import Destination, KnobTravel, Route, Setup, Surface, Travel, Voice
 from tests.auditing.cases_of_panels import PANEL_CASES
 from tests.auditing.cases_of_routes import ROUTE_CASES
 from tests.auditing.cases_of_snapshots import SNAPSHOT_CASES
@@ -128,3 +128,19 @@ def test_the_worst_comes_first_then_the_panel_decides() -> None:
         (causes.DEAD, causes.SILENT, ()),
         (causes.DEAD, causes.UNREACHED, ()),
     ]
+
+
+def test_a_name_that_comes_close_is_told() -> None:
+    pad = Voice("Pad", (Destination("reverb"), Destination("level")), 1)
+    slip = Setup("Late", Surface.row(1), (pad,), routes=(Route("Pad/revreb", "K1"),))
+    assert "take the route away; close to it: Pad/reverb." in str(audit(slip))
+    voice = attrs.evolve(slip, routes=(Route("Pda/level", "K1"),))
+    assert "take the route away; close to it: Pad/level." in str(audit(voice))
+
+
+def test_voices_at_one_layer_that_are_named_nearly_alike_may_be_one() -> None:
+    grand, other = (Voice(name, (Destination("level"),), 1) for name in ("Grand", "Grnd"))
+    told = str(audit(Setup("Late", Surface.row(1), (grand, other))))
+    assert "put 'Grnd' at layer 2; or is 'Grnd' a slip for 'Grand'? then call both alike." in told
+    far = attrs.evolve(other, name="Bass")
+    assert "slip" not in str(audit(Setup("Late", Surface.row(1), (grand, far))))

@@ -99,7 +99,9 @@ def test_a_travel_goes_to_the_end_that_was_come_to_first() -> None:
 def test_where_a_knob_is_taken_up_is_no_end_of_its_travel() -> None:
     found = hear_travels(SETUP, heard(*sent((17, 127), (17, 30), (17, 31), (17, 50), channel=2)))
     assert found.setup.travels[1] == KnobTravel("K2", Travel(240, 400))
-    assert found.notes[0] == "K2 was taken up at 127, far from where it went on: left aside."
+    assert found.notes[0] == (
+        "K2 first sent 127, then leapt to 30: as no hand turns so fast, 127 does not count."
+    )
 
 
 def test_a_knob_that_stays_keeps_its_travel_and_a_switch_is_told() -> None:

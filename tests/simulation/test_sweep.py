@@ -87,7 +87,7 @@ def test_it_is_told_what_moves_over_what_and_what_is_held() -> None:
     )
     held = sweep(two_voices(), "only Lead", start={"K1": 7})
     assert "Held: K1 at 7." in held.sentences
-    assert "Held, position not known, shown: K2 at 0." in held.sentences
+    assert "Held where nobody knows, and shown as if: K2 at 0." in held.sentences
     assert not any(CAUTION in each for each in held.sentences)
     assert str(held) == "\n".join(held.sentences)
 

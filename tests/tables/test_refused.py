@@ -32,6 +32,23 @@ REFUSED: list[tuple[Any, str, str]] = [
     (changed(start="9"), "row 3, column E (start)", "row 2 says '0' of the same knob"),
     (changed(start="512"), "row 3, column E (start)", "a column 'bits'"),
     (changed(solo="512"), "row 3, column H (snapshot: Solo)", "a column 'bits'"),
+    (changed(start="6o"), "row 3, column E (start)", "give a whole number from 0 to 127"),
+    (
+        [[*HEAD[:3], "end", "bits"], ["K1", "Organ", "level", "1024", "10"]],
+        "row 2, column D (end)",
+        "give a whole number from 0 to 1023",
+    ),
+    (
+        [[*HEAD[:3], "wanted end", "bits"], ["K1", "Organ", "level", "200", "7"]],
+        "row 2, column D (wanted end)",
+        "give a whole number from 0 to 127",
+    ),
+    (
+        [[*HEAD[:3], "snapshot: Solo", "bits"], ["K1", "", "", "held at 300", "7"]],
+        "row 2, column D (snapshot: Solo)",
+        "give a whole number from 0 to 127",
+    ),
+    ([[*HEAD[:3], "Solo"]], "row 1, column D", "that of a snapshot is 'snapshot: Solo'; the"),
     (changed(solo="mvoes"), "row 3, column H (snapshot: Solo)", "close to it: moves"),
     (changed(solo="moves, silent"), "row 3, column H (snapshot: Solo)", "row 2 says otherwise"),
     (changed(knob=""), "row 3, column E (start)", "name the knob in this row"),

@@ -29,6 +29,9 @@ from knobpack import (
     tables,
 )
 from knobpack.tables.cells import bare, guarded
+from knobpack.tables.grid import grid
+from knobpack.tables.onto import slips
+from knobpack.tables.read import NAME, setup_of
 from tests.tables.setups import whole_setups
 from tests.words_strategies import setups
 
@@ -65,10 +68,10 @@ def test_what_a_table_holds_is_the_same_again(setup: Setup) -> None:
 def test_with_the_setup_as_the_rest_any_setup_is_the_same_again(setup: Setup) -> None:
     rows = tables.to_rows(setup)
     assert tables.from_rows(rows, setup) == setup
-    alone = tables.from_rows(rows)
+    alone = setup_of(grid(rows), None, NAME, faulty=True)
     assert (alone == setup) == (tables.not_held(setup) == ())
     # What is read from a table stands in a table: nothing is lost any more.
-    assert tables.from_rows(tables.to_rows(alone)) == alone
+    assert setup_of(grid(tables.to_rows(alone)), None, NAME, faulty=True) == alone
 
 
 def test_a_row_says_which_knob_drives_what_and_what_each_snapshot_does() -> None:
@@ -84,6 +87,18 @@ def test_a_row_says_which_knob_drives_what_and_what_each_snapshot_does() -> None
     ]
 
 
+def test_what_is_new_and_comes_close_to_what_is_gone_may_be_a_slip() -> None:
+    rows = tables.to_rows(EVENING)
+    wrong = [[cell.replace("brightness", "brihgtness") for cell in row] for row in rows]
+    (told,) = slips(EVENING, tables.from_rows(wrong, EVENING))
+    assert told == (
+        "Organ/brihgtness is new, and Organ/brightness, which comes close to it, is gone: if that "
+        "is a slip, write Organ/brightness in the table."
+    )
+    more = attrs.evolve(ORGAN, destinations=(*ORGAN.destinations, Destination("brightness 2")))
+    assert slips(EVENING, attrs.evolve(EVENING, voices=(more, BASS))) == ()
+
+
 def test_what_a_table_does_not_hold_is_told() -> None:
     assert tables.not_held(EVENING) == (
         "Not in the table: group Ground.",
@@ -91,6 +106,7 @@ def test_what_a_table_does_not_hold_is_told() -> None:
         "Not in the table: by what names it is said what moves of snapshot 'Ground'.",
         "Not in the table: the order of positions of snapshot 'Ground'.",
     )
+    assert tables.not_held(EVENING, order=False) == tables.not_held(EVENING)[:-1]
     loose = attrs.evolve(EVENING, routes=(*EVENING.routes, Route("Flute/level", "A")))
     lost = "1 of 4 routes, where something is named that is not there"
     assert tables.not_held(loose)[1] == f"Not in the table: {lost}."
