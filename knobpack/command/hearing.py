@@ -46,6 +46,8 @@ def listening(options: argparse.Namespace) -> int:
         else:
             found = hear_travels(setup, recording, numbers=numbers)
     part = Part("heard", found, partial(heard_text, found))
+    if not found.done and options.setup != "-":
+        options.setup = None  # nothing was put into it
     return give(Outcome((part,), setup=found.setup, before=setup), options)
 
 

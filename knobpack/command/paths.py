@@ -27,6 +27,9 @@ ENDINGS = {
 OUTPUTS = ("json", "setup", "sheet", "table", "picture", "midi", "graph")
 """What can be written, as the options are called."""
 
+REPLACING = frozenset({"edit", "move", "combine", "listen"})
+"""The verbs that can write the result over the setup that was given first."""
+
 STREAMED = ("json", "setup", "sheet", "table")
 """What can go to standard output."""
 
@@ -57,6 +60,9 @@ def check_paths(options: argparse.Namespace) -> None:
         _check_ending(kind, path)
         if place(path) in taken:
             why = "this file is given for something else too; give another name"
+            own = kind == "setup" and place(path) == place(options.files[0])
+            if own and options.verb in REPLACING:
+                why = "it is the file that is read; to write over it give --in-place instead"
             raise Refused(f"--{kind}: {one_line(repr(path))} will not do; {why}")
         taken.add(place(path))
         _check_target(kind, path, force=options.force or (options.in_place and kind == "setup"))
@@ -163,7 +169,7 @@ def _close(path: str) -> str:
 
 
 def _take_place(options: argparse.Namespace) -> None:
-    if options.verb not in {"edit", "move", "combine", "listen"}:
+    if options.verb not in REPLACING:
         told = "use it with edit, move, listen or combine"
         raise Refused(f"--in-place: nothing is changed here; {told}")
     if options.setup is not None:

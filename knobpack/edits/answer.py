@@ -35,6 +35,7 @@ class Edited(Told):
         gave_way: what earlier edits asked for and gave way, as something would be left out else.
         certain: whether all that led to the layout is proven too: what had to give way, and what
             was done again when an edit was taken back.
+        still: how it is said that nothing is on another knob.
     """
 
     done: str
@@ -47,6 +48,7 @@ class Edited(Told):
     notes: tuple[str, ...] = ()
     gave_way: tuple[Rule, ...] = ()
     certain: bool = True
+    still: str = "nothing moves"
 
     @property
     def proven(self) -> bool:
@@ -126,7 +128,7 @@ class Edited(Told):
     @property
     def _much(self) -> str:
         if not self.moved:
-            return "nothing moves"
+            return self.still
         knobs = dict.fromkeys(each.before for each in self.moved if each.before is not None)
         told = many(len(self.moved), "route")
         verb = "moves" if len(self.moved) == 1 else "move"

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable, Iterator
 
 import attrs
 
@@ -20,7 +20,7 @@ from knobpack.limits import DEFAULT_EFFORT, Progress, check_limits
 from knobpack.reading import read
 from knobpack.words import Home, Setup, Surface, Voice, VoiceLayer
 from knobpack.words.fields import MOST_ITEMS, check_kind
-from knobpack.words.naming import listed
+from knobpack.words.naming import knob_told, listed
 
 
 def move_to_panel(
@@ -148,7 +148,8 @@ def _back(setup: Setup, home: Home, limits: Limits) -> Edited:
 
     wish = Wish(f"{_named(there)}, back home", previous=previous)
     found = settled(home.setup, there, wish, limits, arrived)
-    return attrs.evolve(found, setup=remembered(home.setup, found.setup, None))
+    there = remembered(home.setup, found.setup, None)
+    return attrs.evolve(found, setup=there, still="all is where it was")
 
 
 def _away(home: Setup, surface: Surface, limits: Limits) -> Edited:
@@ -183,7 +184,7 @@ def _away(home: Setup, surface: Surface, limits: Limits) -> Edited:
         rank_of(reading),
         (VoiceLayer(voice.name, voice.layer) for voice in voices if voice.layer is not None),
     )
-    notes = _notes(home, there, left, stored)
+    notes = (*_called(crossing, places.values()), *_notes(home, there, left, stored))
 
     def arrived(made: Made, _: Allocation) -> Made:
         bare = tuple(attrs.evolve(each, positions=()) for each in made.setup.snapshots)
@@ -218,6 +219,18 @@ def _with_layers(home: Setup, surface: Surface) -> tuple[tuple[Voice, ...], tupl
         if v.name in stay
     )
     return tuple(voices), left
+
+
+def _called(crossing: Crossing, driving: Iterable[str]) -> Iterator[str]:
+    """Which knobs that drive something have another name on the other panel."""
+    used = set(driving)
+    other = [
+        f"{knob_told(there)} for {knob_told(here)}"
+        for here, there in crossing.knobs.items()
+        if here != there and here in used
+    ]
+    if other:
+        yield f"At the same place, under another name: {listed(other, len(other))}."
 
 
 def _notes(home: Setup, there: Setup, left: tuple[str, ...], stored: int) -> tuple[str, ...]:

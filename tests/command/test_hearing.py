@@ -66,6 +66,16 @@ def test_positions_are_stored_in_place(
     assert load_setup(evening) == found.setup
 
 
+def test_where_nothing_is_heard_nothing_is_written(evening: str, tmp_path: Path) -> None:
+    quiet, before, new = tmp_path / "quiet.mid", Path(evening).read_bytes(), tmp_path / "new.json"
+    # A header and a track that ends at once (RP-001, Standard MIDI Files 1.0).
+    quiet.write_bytes(bytes.fromhex("4d546864 00000006 0000 0001 0060 4d54726b 00000004 00ff2f00"))
+    assert main(["listen", evening, str(quiet), "--setup", str(new)]) == 0
+    assert not new.exists()
+    assert main(["listen", evening, str(quiet), "--in-place"]) == 0
+    assert Path(evening).read_bytes() == before
+
+
 @pytest.mark.parametrize(
     ("words", "error"),
     [

@@ -94,6 +94,7 @@ MISTAKES: list[tuple[str, str]] = [
     ("ask request.json what-if no-such.json", "no-such.json: No such file"),
     ("combine - -", "-: standard input can be read once; give a file for the other"),
     ("audit -", "line 1, column 1"),
+    ("edit demo/base.json swap K1 K2 --setup demo/base.json", "it give --in-place instead"),
     ("edit - swap K1 K2 --in-place", "--in-place: standard input cannot be replaced"),
     # Files that are written.
     (f"{PAIR} --sheet sheet.pdf", "--sheet: 'sheet.pdf' will not do; give a file that ends in .h"),

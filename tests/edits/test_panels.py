@@ -307,3 +307,11 @@ def test_what_is_joined_there_came_from_knobs_of_the_panel_at_home() -> None:
     were = [route.knob for route in routes if knob_of(found.setup)[route.destination] == knob]
     assert joined.startswith(f"{knob} now drives ")
     assert f", which were on {were[0]} and {were[1]}: " in joined
+
+
+def test_knobs_of_another_name_are_told_and_home_is_where_all_was() -> None:
+    home = one_by_one(0, 2)
+    away = move_to_panel(home, Surface((Knob("Left", 1, 1), Knob("K2", 1, 2)), bits=10))
+    assert not away.moved
+    assert away.notes[0] == "At the same place, under another name: Left for K1."
+    assert "back home: all is where it was." in str(move_home(away.setup))
