@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Callable, Collection, Iterable, Mapping
 from functools import cache
-from typing import TYPE_CHECKING, Any, TypeAlias, cast, get_args, get_origin
+from types import NoneType, UnionType
+from typing import TYPE_CHECKING, Any, Literal, TypeAlias, Union, cast, get_args, get_origin
 
 import attrs
 
@@ -148,6 +149,7 @@ def _converter() -> Converter:
     for leaf in (str, int, bool):
         # The words refuse a wrong type themselves; nothing here may turn it into a right one.
         converter.register_structure_hook(leaf, lambda value, _: value)
+    converter.register_structure_hook_factory(_is_choice, lambda _: lambda value, _: value)
     converter.register_structure_hook_factory(attrs.has, _object_hook)
     converter.register_structure_hook_factory(lambda kind: kind is Home, _home_hook)
     converter.register_structure_hook_factory(lambda kind: kind is Surface, _surface_hook)
@@ -155,6 +157,14 @@ def _converter() -> Converter:
     for what, key, tags in ((Rule, "rule", RULE_TAGS), (Edit | None, "edit", EDIT_TAGS)):
         converter.register_structure_hook_factory(_equals(what), _tag_hook(key, tags))
     return converter
+
+
+def _is_choice(kind: Any) -> bool:
+    """Whether it is one of a few texts, or that or none."""
+    inner = (each for each in get_args(kind) if each is not NoneType)
+    return get_origin(kind) is Literal or (
+        get_origin(kind) in {Union, UnionType} and all(get_origin(e) is Literal for e in inner)
+    )
 
 
 def _is_tuple(kind: Any) -> bool:

@@ -150,6 +150,23 @@ def test_the_loader_refuses_whatever_the_schema_refuses(found: tuple[dict[str, A
         assert re.fullmatch(re.escape(path) + r"(\[\d\])*(\.\w+)?", refused)
 
 
+@pytest.mark.parametrize("wrong", [None, 3, "both", [], {}])
+def test_what_is_one_of_a_few_texts_is_refused_where_it_stands(wrong: Any) -> None:
+    surface = {"knobs": [], "travel_on": wrong}
+    sends = {"surface": {"knobs": []}, "sending": [{"knob": "1", "turning": wrong}]}
+    setup = {"knobpack": "setup", "version": 1, "name": "Late set"}
+    for plain, path in (
+        ({"knobpack": "request", "version": 1, "surface": surface}, "surface.travel_on"),
+        ({**setup, "surface": surface}, "surface.travel_on"),
+        ({**setup, **sends}, "sending[0].turning"),
+    ):
+        if path.endswith("turning") and wrong is None:
+            continue  # nothing need be known of it
+        with pytest.raises(InputError) as caught:
+            from_plain(plain)
+        assert caught.value.field == path
+
+
 def resolved(node: dict[str, Any]) -> dict[str, Any]:
     """A part of the schema, what it refers to put in its place."""
     if "$ref" in node:
