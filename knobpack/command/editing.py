@@ -53,7 +53,7 @@ def _step(name: str, wants: str, values: tuple[str, ...]) -> Callable[..., Edite
     if name == "take-back":
         words = " ".join(values)
         which = int(words) if words.isascii() and words.isdecimal() else words or None
-        return lambda setup, **limits: edits.take_back(setup, which, **limits)
+        return lambda setup, **limits: edits.take_back(setup, _typed(setup, which), **limits)
     for value in values[: KNOBS.get(name, 0)]:
         if "/" in value:
             right = f"give {wants}" if name != "on" else "name the knob first, then what goes on it"
@@ -73,6 +73,40 @@ def _step(name: str, wants: str, values: tuple[str, ...]) -> Callable[..., Edite
     except InputError as error:
         raise _refused(name, error) from None
     return lambda setup, **limits: edits.edit(setup, what, **limits)
+
+
+def _typed(setup: Setup, which: int | str | None) -> int | str | None:
+    """The number of the last edit that was typed so; else what was given."""
+    typed = [None if past.what is None else _words(past.what) for past in setup.edits]
+    if isinstance(which, str) and which in typed:
+        return len(typed) - typed[::-1].index(which)
+    return which
+
+
+def _words(what: Edit) -> str | None:
+    """An edit in the words of the command; None: it cannot be typed."""
+    from knobpack.words import asked
+
+    match what:
+        case asked.OwnKnob(names=names, knob=None):
+            words = ("own", *names)
+        case asked.OnKnob():
+            words = ("on", what.knob, *what.names)
+        case asked.Swap():
+            words = ("swap", what.one, what.other)
+        case asked.Part(names=names, others=()):
+            words = ("part", *names)
+        case asked.Join():
+            words = ("join", *what.knobs)
+        case asked.OutOfUse():
+            words = ("out-of-use", what.knob)
+        case asked.BackInUse():
+            words = ("back-in-use", what.knob)
+        case asked.Away():
+            words = ("away", *what.names)
+        case _:
+            return None
+    return " ".join(words)
 
 
 def moving(options: argparse.Namespace) -> int:

@@ -118,7 +118,13 @@ def test_edits_are_taken_back(
     assert main(["show", str(there)]) == 0
     assert "Edit 1: K1 and K3 change places." in capsys.readouterr().out
     first = take_back(twice, 1).setup
-    for which in (["1"], ["K1", "and", "K3", "change", "places"], ["K1 and K3 change places"]):
+    typed = (["swap", "K1", "K3"], ["swap K1 K3"])
+    for which in (
+        *typed,
+        ["1"],
+        ["K1", "and", "K3", "change", "places"],
+        ["K1 and K3 change places"],
+    ):
         assert edited(str(there), ["take-back", *which], tmp_path) == first
     assert edited(str(there), ["take-back", "then", "take-back"], tmp_path) == SETUP
     assert main(["edit", path, "take-back"]) == 2
