@@ -132,7 +132,10 @@ class Edited(Told):
         knobs = dict.fromkeys(each.before for each in self.moved if each.before is not None)
         told = many(len(self.moved), "route")
         verb = "moves" if len(self.moved) == 1 else "move"
-        return f"{told} {verb}" + (f", from {knobs_told(knobs)}" if knobs else "")
+        # Of a move, knobs of two panels in a row would be told as if they were of one.
+        here = set(self.setup.surface.knob_names).intersection(knobs)
+        mixed = 0 < len(here) < len(knobs)
+        return f"{told} {verb}" + (f", from {knobs_told(knobs)}" if knobs and not mixed else "")
 
     @property
     def _proof(self) -> str:

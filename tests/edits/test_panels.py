@@ -9,6 +9,7 @@ import pytest
 
 from knobpack import edit, move_home, move_to_panel
 from knobpack.errors import InputError
+from knobpack.explanation.what_if import Moved
 from knobpack.files import dumps, loads
 from knobpack.positions import scaled
 from knobpack.reading import read
@@ -315,3 +316,12 @@ def test_knobs_of_another_name_are_told_and_home_is_where_all_was() -> None:
     assert not away.moved
     assert away.notes[0] == "At the same place, under another name: Left for K1."
     assert "back home: all is where it was." in str(move_home(away.setup))
+
+
+def test_knobs_of_two_panels_are_not_told_as_if_they_were_of_one() -> None:
+    found = move_to_panel(one_by_one(0, 3), Surface((Knob("Left", 1, 1),), bits=10))
+    before = {each.before for each in found.moved}
+    assert before in ({"K2", "K3"}, {"Left", "K2"}, {"Left", "K3"})
+    mixed = attrs.evolve(found, moved=(Moved("Voice 1/level", "Left", None), *found.moved))
+    told = next(each for each in mixed.sentences if "routes move" in each)
+    assert ", from" not in told
