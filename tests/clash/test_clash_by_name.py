@@ -128,12 +128,15 @@ def test_nine_or_more_separated_voices_on_eight_knobs(count: int, each: int) -> 
 
 def test_nine_separated_voices_on_eight_knobs_in_words() -> None:
     clash = clash_of(Request(Surface.row(8), voices(9, 1)), ways=1)
+    # Each of the nine is as good to leave out.
+    left_out = str(clash).split(" leave ")[1].split(" out")[0]
+    assert left_out in {f"V{number}/d1" for number in range(1, 10)}
     assert str(clash) == (
         "no layout meets every demand. These clash: V1/d1, V2/d1, V3/d1, V4/d1, V5/d1, V6/d1, "
         "V7/d1, V8/d1 and V9/d1 must be placed; the snapshots 'only V1', 'only V2', 'only V3', "
         "'only V4', 'only V5', 'only V6', 'only V7' and 'only V8' have what they move and what "
         "they hold on different knobs. These 9 are separated from each other, and there are 8 "
-        "knobs for them. To get out: leave V8/d1 out; or use a surface with 9 knobs."
+        f"knobs for them. To get out: leave {left_out} out; or use a surface with 9 knobs."
     )
 
 
