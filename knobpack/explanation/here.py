@@ -116,7 +116,7 @@ class Here(Told):
         return f"There {'; '.join(told)}."
 
 
-def why_here(allocation: Allocation, destination: str, own: Travel | None = None) -> Here:
+def why_here(allocation: Allocation, destination: str, *, own: Travel | None = None) -> Here:
     """Tell why a destination is on the knob that it is on.
 
     Args:
