@@ -47,7 +47,7 @@ class AskedOfAllocation:
         """
         from knobpack.explanation.here import why_here
 
-        return why_here(self._allocation, destination, own)
+        return why_here(self._allocation, destination, own=own)
 
     def why_not(
         self,

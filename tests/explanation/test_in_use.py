@@ -297,16 +297,16 @@ def joined_setup(knobs: int) -> Setup:
 def test_what_was_joined_is_not_told_as_what_was_wanted() -> None:
     setup = joined_setup(1)
     allocation = settled(setup, setup, Wish("as it is"), {}).allocation
-    level = why_here(allocation, "Bass/level", Travel(0, 127))
+    level = why_here(allocation, "Bass/level", own=Travel(0, 127))
     assert level.sentences[1] == (
         "There its travel is 10 to 90 (63 %), as it is now; by itself it wants 0 to 127 (full); it "
         "stays with Bass/a and Bass/b, as it was joined; in its source another knob drove Bass/a "
         "and Bass/b."
     )
-    other = why_here(allocation, "Bass/a", Travel(10, 90))
+    other = why_here(allocation, "Bass/a", own=Travel(10, 90))
     assert (other.own, other.joined) == (None, ("Bass/level",))
     with pytest.raises(InputError, match="own"):
-        why_here(allocation, "Bass/a", (10, 90))  # type: ignore[arg-type]
+        why_here(allocation, "Bass/a", own=(10, 90))  # type: ignore[arg-type]
 
 
 def test_one_more_knob_could_take_what_was_joined() -> None:
