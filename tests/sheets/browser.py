@@ -54,9 +54,16 @@ class Tab:
             self.events.append(told)
 
     def open(self, page: Path) -> None:
-        """Go to a page, or to the same one again, and wait until it has loaded."""
+        """Go to a page and wait until it has loaded."""
+        self._load("Page.navigate", url=page.as_uri())
+
+    def reload(self) -> None:
+        """Load the page that is open once more, and wait until it has loaded."""
+        self._load("Page.reload")
+
+    def _load(self, method: str, **given: Any) -> None:
         self.events.clear()
-        self.call("Page.navigate", url=page.as_uri())
+        self.call(method, **given)
         while not any(each.get("method") == "Page.loadEventFired" for each in self.events):
             self.events.append(self._next())
 

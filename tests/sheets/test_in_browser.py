@@ -63,11 +63,11 @@ def test_ticks_survive_a_reload_and_belong_to_their_sheet(
     tap(tab, "step-1")
     tap(tab, "step-3")
     assert tab.value(TICKED) == ["step-1", "step-3"]
-    tab.open(page)
+    tab.reload()
     assert tab.value(TICKED) == ["step-1", "step-3"]
     assert tab.value(COUNT) == f"2 of {len(sheet.steps)} done"
     tap(tab, "step-3")
-    tab.open(page)
+    tab.reload()
     assert tab.value(TICKED) == ["step-1"]
     tab.open(written(tmp_path, patch_sheet(sheet.after, sheet.before), "back.html"))
     assert tab.value(TICKED) == []
