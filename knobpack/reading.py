@@ -47,6 +47,10 @@ from knobpack.words.fields import check_kind
 from knobpack.words.snapshot import EVERYTHING
 
 
+OUT_OF_USE, RESERVED = "out of use", "reserved"
+"""Why no route may come to a knob."""
+
+
 @attrs.frozen
 class Play:
     """What the master does in one snapshot.
@@ -98,6 +102,15 @@ class Reading:
         for route in self.routes:
             carried[route.knob].append(route.destination)
         return {knob: tuple(names) for knob, names in carried.items()}
+
+    def closed(self, knob: str) -> str | None:
+        """Why no route may come to a knob, in words; None: one may.
+
+        A reserved knob may drive what it drove before; one that is out of use moves nothing.
+        """
+        if any(each.knob == knob for each in self.setup.broken):
+            return OUT_OF_USE
+        return RESERVED if knob in self.setup.surface.reserved else None
 
     @cached_property
     def knobs_of(self) -> dict[str, tuple[str, ...]]:

@@ -145,7 +145,7 @@ def _outcome(base: Setup, found: Combination, *, details: bool) -> Outcome:
             Part(
                 "audit of the result",
                 checked,
-                lambda wide: audit_text(checked, setup.surface.top, wide, by_knob=False),
+                lambda wide: audit_text(checked, setup, wide, by_knob=False),
                 detail=True,
             ),
             Part(

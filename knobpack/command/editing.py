@@ -127,7 +127,7 @@ def moving(options: argparse.Namespace) -> int:
         except InputError as error:
             raise _refused("move", error) from None
         asked = "home" if panel is None else f"to the panel of {options.panel}"
-        outcome = _outcome(done.before, {asked: done})
+        outcome = _outcome(done.before, {asked: done}, "MOVE")
     return give(outcome, options)
 
 
@@ -143,7 +143,7 @@ def _refused(name: str, error: InputError) -> InputError:
     return InputError(name, value, error.right)
 
 
-def _outcome(before: Setup, found: Mapping[str, Edited]) -> Outcome:
+def _outcome(before: Setup, found: Mapping[str, Edited], head: str = "EDIT") -> Outcome:
     from knobpack.auditing.audit import audit
     from knobpack.present.edit_text import edit_text
     from knobpack.present.panel_text import panel_text
@@ -154,15 +154,15 @@ def _outcome(before: Setup, found: Mapping[str, Edited]) -> Outcome:
     checked = audit(setup)
 
     def last_text(wide: int) -> str:
-        return f"{edit_text(last, wide)}\n{panel_text(setup, wide)}"
+        return f"{edit_text(last, wide, head)}\n{panel_text(setup, wide)}"
 
     def edited(each: Edited) -> Callable[[int], str]:
-        return last_text if each is last else partial(edit_text, each)
+        return last_text if each is last else partial(edit_text, each, head=head)
 
     parts = [Part(asked, each, edited(each)) for asked, each in found.items()]
 
     def audit_of(wide: int) -> str:
-        return audit_text(checked, setup.surface.top, wide, by_knob=False)
+        return audit_text(checked, setup, wide, by_knob=False)
 
     return Outcome(
         (*parts, Part("audit of the setup as edited", checked, audit_of, detail=True)),

@@ -32,7 +32,7 @@ def auditing(options: argparse.Namespace) -> int:
         found = {path: audit(setup) for path, setup in setups.items()}
 
     def text(path: str) -> Callable[[int], str]:
-        return partial(audit_text, found[path], setups[path].surface.top)
+        return partial(audit_text, found[path], setups[path])
 
     parts = [Part(path, answer, text(path)) for path, answer in found.items()]
     return give(Outcome(tuple(parts), setup=_only(setups)), options)

@@ -9,7 +9,7 @@ from knobpack.panel_rows import places
 from knobpack.pictures.canvas import Canvas, canvas, fitted, length
 from knobpack.pictures.palette import GREY, PALE, look
 from knobpack.pictures.travels import travel_of
-from knobpack.reading import Reading, read
+from knobpack.reading import OUT_OF_USE, Reading, read
 from knobpack.wording import many
 from knobpack.words import Knob, Setup
 from knobpack.words.naming import listed
@@ -106,9 +106,11 @@ def _knob(
     if label:
         drawn.text(x + room, y, label, room=_LABEL, ha="right")
     y -= _LINE + _EDGE / 2
-    broken = any(each.knob == knob.name for each in reading.setup.broken)
-    told = travel_of(reading, knob.name) if carried else "drives nothing"
-    drawn.text(x, y, "out of use" if broken else told, room=room, size=7, color=GREY)
+    closed = reading.closed(knob.name)
+    told = closed or "drives nothing"
+    if carried and closed != OUT_OF_USE:
+        told = travel_of(reading, knob.name)
+    drawn.text(x, y, told, room=room, size=7, color=GREY)
     voices = {name: at for at, name in enumerate(v.name for v in reading.setup.voices)}
     for name in carried[:MOST_LISTED]:
         y -= _LINE

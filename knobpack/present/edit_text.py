@@ -10,9 +10,9 @@ if TYPE_CHECKING:
     from knobpack.edits.answer import Edited
 
 
-def edit_text(found: Edited, page: int = PAGE) -> str:
+def edit_text(found: Edited, page: int = PAGE, head: str = "EDIT") -> str:
     """An edit as text: lines of at most so many columns, the last one ended too."""
-    lines = paragraph(f"EDIT  {found.setup.name}", 0, 2, page)
+    lines = paragraph(f"{head}  {found.setup.name}", 0, 2, page)
     for sentence in found.sentences:
         lines += paragraph(sentence, 2, 2, page)
     return "\n".join(lines) + "\n"

@@ -16,12 +16,12 @@ def panel_text(setup: Setup, page: int = PAGE) -> str:
 
 def panel_lines(setup: Setup, page: int = PAGE) -> list[str]:
     """The lines of :func:`panel_text`."""
-    reading, broken = read(setup), {each.knob for each in setup.broken}
+    reading = read(setup)
     rows = []
     for knob, travel in reading.travels.items():
         driven = [route.destination for route in setup.routes if route.knob == knob]
         over = travel_text(travel, setup.surface.top)
         over = f"travel {PER_ROUTE}" if setup.surface.per_route else over
-        none = "out of use" if knob in broken else "-"
+        none = reading.closed(knob) or "-"
         rows.append((knob_told(knob), ", ".join(driven) or none, over if driven else ""))
     return ["THE KNOBS NOW", *listing(rows, page=page)]

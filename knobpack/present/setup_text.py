@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 from knobpack.auditing import causes
 from knobpack.auditing.findings import Audit, KnobUse
 from knobpack.present.columns import PAGE, listing, paragraph
+from knobpack.reading import read
 from knobpack.sheets.text import text_of
 from knobpack.simulation import Jump, Sweep, jump_sentences
 from knobpack.wording import travel_text
@@ -25,12 +26,12 @@ if TYPE_CHECKING:
     from knobpack.sheets import PatchSheet
 
 
-def audit_text(found: Audit, top: int, page: int = PAGE, *, by_knob: bool = True) -> str:
+def audit_text(found: Audit, setup: Setup, page: int = PAGE, *, by_knob: bool = True) -> str:
     """An audit as text: what is amiss and how to mend it, then what each knob does.
 
     Args:
         found: the audit.
-        top: the highest position of the setup's surface.
+        setup: what was audited.
         page: columns of a terminal that a line may take, at most.
         by_knob: whether to tell what each knob does.
 
@@ -39,7 +40,11 @@ def audit_text(found: Audit, top: int, page: int = PAGE, *, by_knob: bool = True
     """
     lines = _told(f"AUDIT  {found.setup}", found.sentences, page)
     if by_knob:
-        rows = [(knob_told(use.knob), _does(use, top)) for use in found.by_knob]
+        reading, top = read(setup), setup.surface.top
+        rows = [
+            (knob_told(use.knob), _does(use, reading.closed(use.knob), top))
+            for use in found.by_knob
+        ]
         lines += ["", f"WHAT EACH KNOB DOES  positions 0 to {top}", *listing(rows, page=page)]
     return "\n".join(lines) + "\n"
 
@@ -109,10 +114,10 @@ def list_text(found: Imported, page: int = PAGE) -> str:
     return "\n".join(_told("CONTROLLER LISTS", found.sentences, page)) + "\n"
 
 
-def _does(use: KnobUse, top: int) -> str:
+def _does(use: KnobUse, closed: str | None, top: int) -> str:
     carried = listed(use.carries)
     if use.why_dead == (causes.NO_ROUTE,):
-        return "free"
+        return closed or "free"
     if not use.live:
         told = f"dead: {listed(use.why_dead)}"
         return f"{told}; carries {carried}" if carried else told

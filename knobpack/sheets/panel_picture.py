@@ -13,6 +13,7 @@ from html import escape
 from math import cos, pi, sin
 
 from knobpack.panel_rows import Place, places
+from knobpack.reading import OUT_OF_USE
 from knobpack.sheets.state import KnobState
 from knobpack.words import Surface, Travel
 
@@ -92,11 +93,11 @@ def _point(share: float) -> tuple[str, str]:
 
 def _below(state: KnobState) -> list[str]:
     """What stands below a knob: its label, what it drives, as far as there is room."""
-    if state.broken:
-        return ["out of use"]
+    if state.closed == OUT_OF_USE:
+        return [OUT_OF_USE]
     label = [] if state.label is None else [f"'{_cut(state.label, _LETTERS - 2)}'"]
     room = MOST_LINES - len(label)
-    ends = [_end(name) for name, _ in state.drives] or ["-"]
+    ends = [_end(name) for name, _ in state.drives] or [state.closed or "-"]
     if len(ends) > room:
         ends = [*ends[: room - 1], f"and {len(ends) - room + 1} more"]
     return [*label, *ends]

@@ -30,7 +30,7 @@ class KnobState:
             none of its own.
         label: what its display shows; None: nothing is known.
         sends: what it sends and how it takes over, in words; None: nothing is known.
-        broken: whether it is out of use.
+        closed: why no route may come to it, in words; None: one may.
     """
 
     knob: str
@@ -42,18 +42,21 @@ class KnobState:
     over: tuple[str, ...]
     label: str | None = None
     sends: str | None = None
-    broken: bool = False
+    closed: str | None = None
 
     @property
     def amiss(self) -> str:
         """What is amiss with the knob itself, in brackets; empty if nothing is."""
-        return " (not on this surface)" if self.missing else " (out of use)" if self.broken else ""
+        if self.missing:
+            return " (not on this surface)"
+        return "" if self.closed is None else f" ({self.closed})"
 
 
 def knob_states(setup: Setup) -> tuple[KnobState, ...]:
     """Every knob of the surface in panel order, then those that are only named."""
     known = setup.surface.knob_names
-    follows = [(play.snapshot.name, set(play.follows)) for play in read(setup).plays]
+    reading = read(setup)
+    follows = [(play.snapshot.name, set(play.follows)) for play in reading.plays]
     layer = {f"{v.name}/{inner.name}": v.layer for v in setup.voices for inner in v.destinations}
     travels = {setting.knob: setting.travel for setting in setup.travels}
     drives: dict[str, list[tuple[str, int | None]]] = {}
@@ -65,7 +68,7 @@ def knob_states(setup: Setup) -> tuple[KnobState, ...]:
         over.setdefault(route.knob, []).append("" if travel is None else travel_text(travel, top))
     labels = {each.knob: each.label for each in setup.labels}
     sends = {each.knob: str(each) for each in setup.sending}
-    on_panel, broken = set(known), {each.knob for each in setup.broken}
+    on_panel = set(known)
     return tuple(
         KnobState(
             knob,
@@ -77,7 +80,7 @@ def knob_states(setup: Setup) -> tuple[KnobState, ...]:
             tuple(over.get(knob, ())),
             labels.get(knob),
             sends.get(knob),
-            knob in broken,
+            reading.closed(knob),
         )
         for knob in dict.fromkeys((*known, *drives, *travels, *labels, *sends))
     )
@@ -109,9 +112,9 @@ def _undriven(after: Setup, show: Show) -> Iterator[str]:
     essential = [name for name in left if of[name] == 1]
     rest = [name for name in left if 1 < of[name] < HIDDEN]
     if essential:
-        yield f"Left out though essential: no knob drives {names_in(essential, show)}."
+        yield f"Essential, and driven by no knob: {names_in(essential, show)}."
     if rest:
-        yield f"Left out: no knob drives {names_in(rest, show)}."
+        yield f"No knob drives {names_in(rest, show)}."
     told = {*essential, *rest}
     plays = () if reading.assumed else reading.plays
     moved = [each.snapshot.name for each in plays if told & reading.moved(each.snapshot)]

@@ -11,7 +11,7 @@ from knobpack.errors import InputError
 from knobpack.telling import Fielded, Sentences, Table, Told
 from knobpack.words import converters, fields
 from knobpack.words.asked import EDITS, Edit
-from knobpack.words.naming import knob_told
+from knobpack.words.naming import knob_told, knobs_told
 from knobpack.words.rules import RULES, Rule
 from knobpack.words.sending import KnobLabel, KnobSending
 from knobpack.words.snapshot import ONLY, Snapshot
@@ -463,6 +463,12 @@ class Setup(Told):
             called = f"{knob_told(knob)} '{label}'" if label else knob_told(knob)
             sent = f"; {sends}" if sends else ""
             yield f"{called}, {travel}: drives {driven or 'nothing'}{sent}."
+        for told, knobs in (
+            ("Reserved", surface.reserved),
+            ("Out of use", [each.knob for each in self.broken]),
+        ):
+            if knobs:
+                yield f"{told}: {knobs_told(knobs)}."
         for voice in self.voices:
             if voice.played:
                 yield f"Voice '{voice.name}': {', '.join(voice.played)}."

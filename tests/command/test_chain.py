@@ -39,7 +39,7 @@ def report(*, details: bool) -> str:
     ]
     if details:
         parts += [
-            audit_text(audit(found.setup), 1023, by_knob=False),
+            audit_text(audit(found.setup), found.setup, by_knob=False),
             jumps_text(found.setup, worst_changes(found.setup)),
         ]
     return "\n".join(parts)

@@ -49,14 +49,14 @@ def test_each_setup_is_audited(paths: list[str], capsys: pytest.CaptureFixture[s
     assert main(["audit", *paths]) == 0
     out, err = capsys.readouterr()
     setups = (BASE, ORGAN, BASS)
-    assert out == "\n".join(audit_text(audit(each), each.surface.top) for each in setups)
+    assert out == "\n".join(audit_text(audit(each), each) for each in setups)
     assert err == ""
     for setup in setups:
         assert told(out)[f"AUDIT {setup.name}"] == joined(audit(setup).sentences)
 
 
 def test_an_audit_says_what_each_knob_does() -> None:
-    text = audit_text(audit(ORGAN), 127)
+    text = audit_text(audit(ORGAN), ORGAN)
     assert narrow(text)
     _, table = text.split("\n\n")
     assert table.startswith("WHAT EACH KNOB DOES  positions 0 to 127\n")
@@ -65,7 +65,7 @@ def test_an_audit_says_what_each_knob_does() -> None:
     assert "Swell dead: empty travel; carries Organ/level" in rows
     assert "Brass free" in rows
     assert [row for row in rows if row.split()[0] in ORGAN.surface.knob_names]
-    assert "WHAT EACH KNOB DOES" not in audit_text(audit(ORGAN), 127, by_knob=False)
+    assert "WHAT EACH KNOB DOES" not in audit_text(audit(ORGAN), ORGAN, by_knob=False)
 
 
 def test_an_audit_tells_what_stays_on_a_knob_that_moves() -> None:
@@ -77,7 +77,7 @@ def test_an_audit_tells_what_stays_on_a_knob_that_moves() -> None:
         routes=(Route("Bell/level", "K1"), Route("Bell/octave", "K1")),
         travels=(KnobTravel("K1", Travel(0, 20)),),
     )
-    text = audit_text(audit(setup), 127)
+    text = audit_text(audit(setup), setup)
     assert "moves Bell/level over 0 to 20 (16 %)" in joined(text.split("\n"))
     assert "Bell/octave on it stays at one step" in joined(text.split("\n"))
 
@@ -228,7 +228,7 @@ def test_long_and_wide_names_fit() -> None:
     moves = (Snapshot("Q" * 120, (long,)), Snapshot("none"))
     setup = Setup("音" * 120, Surface.row(2), (voice,), (), routes, (), moves)
     for text in (
-        audit_text(audit(setup), 127),
+        audit_text(audit(setup), setup),
         sweep_text(sweep(setup, "Q" * 120)),
         jumps_text(setup, worst_changes(setup)),
     ):

@@ -225,7 +225,7 @@ def test_forgetting_what_is_known_gives_the_same_answer() -> None:
 def test_a_stopped_search_is_marked_and_its_bounds_hold() -> None:
     seen: Counter[str] = Counter()
     # With some of these nothing at all is found for a family by itself, which is seldom.
-    for seed in (*range(60), 144, 1098, 1210, 1344, 1428):
+    for seed in (*range(60), 144, 1098, 2397):
         request = seeded_request(seed)
         for effort in (0.0, 0.002):
             try:
@@ -241,7 +241,8 @@ def test_a_stopped_search_is_marked_and_its_bounds_hold() -> None:
             seen["now not proven"] += not answer.now.proven
             seen["said"] += "not proven" in str(answer)
             seen["not known"] += "what is not known" in str(answer)
-    assert len([each for each in seen.values() if each]) == 5
+    assert min(seen.values()) >= 2
+    assert len(seen) == 5
 
 
 def test_the_bounds_of_the_best_choice_hold_for_all_choices() -> None:

@@ -369,8 +369,8 @@ def test_what_no_knob_drives_is_in_the_caution() -> None:
     after = attrs.evolve(after, snapshots=moved)
     sheet = patch_sheet(after, after)
     told = (
-        "Left out though essential: no knob drives Choir/level. Left out: no knob drives "
-        "Choir/tone. Snapshot 'All' is to move some of it, and nothing moves it."
+        "Essential, and driven by no knob: Choir/level. No knob drives Choir/tone. "
+        "Snapshot 'All' is to move some of it, and nothing moves it."
     )
     assert told in " ".join(sheet.text().split("CAUTION")[1].split())
     assert told in sheet.markdown()
@@ -378,4 +378,4 @@ def test_what_no_knob_drives_is_in_the_caution() -> None:
     assert told in html.unescape(page)
     driven = (*routes, Route("Choir/level", "K1"), Route("Choir/tone", "K1"))
     whole = attrs.evolve(after, routes=driven)
-    assert "Left out" not in patch_sheet(whole, whole).text()
+    assert "o knob" not in patch_sheet(whole, whole).text()

@@ -10,7 +10,7 @@ from tests.oracles.family_terms import frontier, given
 
 def test_ways_are_ways_and_moves_never_make_them_worse() -> None:
     better = best = seen = 0
-    for problem, terms in given(range(24)):
+    for problem, terms in given(range(32)):
         ways, sets = merged(terms)
         exact = frontier(problem, terms).costs
         assert terms.valid(np.array(sets, dtype=np.int64)).all()
@@ -29,5 +29,5 @@ def test_ways_are_ways_and_moves_never_make_them_worse() -> None:
                 assert after.cost >= exact[knobs]
                 best += after.cost == exact[knobs]
                 seen += 1
-    assert better > 2
+    assert better > 5
     assert best > seen / 2 > 20
