@@ -46,7 +46,6 @@ from knobpack.words import (
 from knobpack.words.fields import check_kind
 from knobpack.words.snapshot import EVERYTHING
 
-
 OUT_OF_USE, RESERVED = "out of use", "reserved"
 """Why no route may come to a knob."""
 

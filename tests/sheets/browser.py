@@ -66,6 +66,8 @@ class Tab:
         self.call(method, **given)
         while not any(each.get("method") == "Page.loadEventFired" for each in self.events):
             self.events.append(self._next())
+        # A page that was never painted does not hear what is touched.
+        self.call("Page.captureScreenshot", format="jpeg", quality=1)
 
     def value(self, expression: str) -> Any:
         """What an expression is in the page."""
