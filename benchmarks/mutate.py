@@ -25,7 +25,7 @@ from pathlib import Path
 import attrs
 
 ROOT = Path(__file__).parents[1]
-FUNCTIONS = ("knobpack/checker.py", "knobpack/pricing.py", "knobpack/numbering.py")
+FUNCTIONS = ("knobpack/checker.py", "knobpack/layout_prices.py", "knobpack/numbered_request.py")
 PROPERTIES = ("knobpack/prices.py",)
 TESTS = (
     *("tests/test_checker_by_hand.py", "tests/test_checker.py", "tests/test_checker_words.py"),

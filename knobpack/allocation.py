@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import attrs
 
 from knobpack.asked import AskedOfAllocation
-from knobpack.bundling import (
+from knobpack.bundle_changes import (
     JoinedBundles,
     PartedBundle,
     joined_bundles,
@@ -17,9 +17,7 @@ from knobpack.bundling import (
 )
 from knobpack.errors import InputError, Stopped
 from knobpack.graph import layout_graph
-from knobpack.prices import Prices
-from knobpack.telling import Fielded, Sentences, Table, Told, counted
-from knobpack.wording import (
+from knobpack.phrases import (
     ESSENTIAL,
     PER_ROUTE,
     PRIORITIES,
@@ -28,8 +26,10 @@ from knobpack.wording import (
     many,
     travel_text,
 )
+from knobpack.prices import Prices
+from knobpack.shown import Fielded, Sentences, Table, Told, counted
 from knobpack.words import KnobTravel, Layout, Request, Route, Setup, Travel, VoiceLayer
-from knobpack.words.naming import close, hint, knob_told, knobs_told
+from knobpack.words.names import close, hint, knob_told, knobs_told
 
 if TYPE_CHECKING:
     import networkx as nx

@@ -12,6 +12,7 @@ from knobpack.checked import assembled, completed
 from knobpack.checker import Check, check
 from knobpack.clash import ImpossibleDemands, find_clash
 from knobpack.errors import Fault, InputError, KnobpackError, NoLayoutFound
+from knobpack.heavy_imports import load
 from knobpack.limits import (
     DEFAULT_EFFORT,
     Limits,
@@ -21,7 +22,6 @@ from knobpack.limits import (
     check_limits,
     watch_over,
 )
-from knobpack.loading import load
 from knobpack.prices import tiers_of
 from knobpack.problem import Problem, bits
 from knobpack.words import (
@@ -183,8 +183,8 @@ def allocate_short(
     Raises:
         NoLayoutFound: the search was stopped before any layout was known.
     """
-    load("knobpack.numbering", "knobpack.solver.solve")
-    from knobpack.numbering import problem_of
+    load("knobpack.numbered_request", "knobpack.solver.solve")
+    from knobpack.numbered_request import problem_of
     from knobpack.solver.outcome import ImpossibleError, NothingFoundError
     from knobpack.solver.solve import solve
 
@@ -203,8 +203,8 @@ def allocate_short(
 
 
 def _allocated(request: Request, watch: Watch) -> Allocation:
-    load("knobpack.numbering", "knobpack.solver.solve")
-    from knobpack.numbering import problem_of
+    load("knobpack.numbered_request", "knobpack.solver.solve")
+    from knobpack.numbered_request import problem_of
     from knobpack.solver.outcome import ImpossibleError, NothingFoundError
     from knobpack.solver.solve import solve
 
@@ -232,7 +232,7 @@ def allocate_alike(request: Request, known: Allocation, run: Run) -> Allocation:
 
     Returns, Raises: what :func:`allocate_request` does.
     """
-    from knobpack.numbering import problem_of
+    from knobpack.numbered_request import problem_of
     from knobpack.solver.outcome import Outcome
 
     names = tuple(request.destinations)
@@ -294,8 +294,8 @@ def fewest_sets(request: Request, run: Run) -> tuple[Problem, Fewest]:
     Raises:
         ImpossibleDemands: demands clash however many knobs there are.
     """
-    load("knobpack.numbering", "knobpack.solver.fewest")
-    from knobpack.numbering import problem_of
+    load("knobpack.numbered_request", "knobpack.solver.fewest")
+    from knobpack.numbered_request import problem_of
     from knobpack.solver.fewest import fewest_knobs as fewest
     from knobpack.solver.outcome import ImpossibleError
 

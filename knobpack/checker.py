@@ -12,6 +12,8 @@ import attrs
 
 from knobpack.contradictions import contradictions
 from knobpack.errors import InputError
+from knobpack.layout_prices import chosen_travels, intruded, new_breaks, prices_of, sharing_pairs
+from knobpack.phrases import TIER_WORDS
 from knobpack.prices import (
     TIERS,
     Break,
@@ -24,9 +26,7 @@ from knobpack.prices import (
     Reset,
     SpreadPrice,
 )
-from knobpack.pricing import chosen_travels, intruded, new_breaks, prices_of, sharing_pairs
-from knobpack.telling import Fielded, Sentences, Table, Told
-from knobpack.wording import TIER_WORDS
+from knobpack.shown import Fielded, Sentences, Table, Told
 from knobpack.words import (
     Alone,
     Apart,
@@ -42,7 +42,7 @@ from knobpack.words import (
 from knobpack.words import demand as demands
 from knobpack.words.demand import Demand
 from knobpack.words.fields import check_kind
-from knobpack.words.naming import knob_told, listed
+from knobpack.words.names import knob_told, listed
 from knobpack.words.surface import NOT_ON_KNOB, NOT_ON_ROUTE
 
 __all__ = [

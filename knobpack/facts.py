@@ -11,8 +11,8 @@ from typing import Final, Literal, TypeAlias
 
 import attrs
 
-from knobpack.telling import Fielded
-from knobpack.words.naming import knob_told, listed
+from knobpack.shown import Fielded
+from knobpack.words.names import knob_told, listed
 
 FactKind: TypeAlias = Literal[
     "moved",

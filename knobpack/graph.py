@@ -14,8 +14,8 @@ from typing import TYPE_CHECKING, Any
 from knobpack.checker import follows
 from knobpack.facts import Fact
 from knobpack.ground import Ground
+from knobpack.layout_prices import intruded, knob_price, sharing_pairs
 from knobpack.prices import Prices
-from knobpack.pricing import intruded, knob_price, sharing_pairs
 from knobpack.words import Alone, Apart, Barred, Fixed, Layout, Request, Rule, Together
 from knobpack.words.fields import as_names, check_kind
 
@@ -290,7 +290,7 @@ def _add_separations(graph: MultiDiGraph, ground: Ground, names: Iterable[str]) 
 
 def families_of(request: Request) -> tuple[tuple[str, ...], ...]:
     """The families: full names, in order. What may be on no knob at all belongs to none."""
-    from knobpack.numbering import problem_of
+    from knobpack.numbered_request import problem_of
     from knobpack.problem import bits
     from knobpack.solver.families import families
 

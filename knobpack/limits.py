@@ -11,7 +11,7 @@ import attrs
 from knobpack.effort import DEFAULT_EFFORT
 from knobpack.errors import InputError, Stopped
 from knobpack.prices import TIERS
-from knobpack.telling import Fielded
+from knobpack.shown import Fielded
 from knobpack.words.fields import check_kind
 
 if TYPE_CHECKING:

@@ -6,11 +6,11 @@ from collections.abc import Callable, Iterable, Iterator
 
 import attrs
 
-from knobpack.reading import read
-from knobpack.telling import Fielded
-from knobpack.wording import travel_text
+from knobpack.phrases import travel_text
+from knobpack.setup_as_read import read
+from knobpack.shown import Fielded
 from knobpack.words import Setup, Travel
-from knobpack.words.naming import knob_told, listed
+from knobpack.words.names import knob_told, listed
 
 
 @attrs.frozen

@@ -6,8 +6,8 @@ from functools import cached_property
 
 import attrs
 
-from knobpack.telling import Fielded
-from knobpack.words.naming import knob_told, listed
+from knobpack.shown import Fielded
+from knobpack.words.names import knob_told, listed
 from knobpack.words.travel import Travel
 
 TIERS = ("unplaced", "bundles", "independence", "sharing", "change", "layout")

@@ -13,11 +13,11 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 import attrs
 
 from knobpack.positions import scaled
-from knobpack.reading import Reading, read
+from knobpack.setup_as_read import Reading, read
+from knobpack.shown import Fielded
 from knobpack.simulation.response import nearest, position_at
-from knobpack.telling import Fielded
 from knobpack.words import KnobPosition, Setup, Snapshot, Travel
-from knobpack.words.naming import knob_told, listed
+from knobpack.words.names import knob_told, listed
 
 
 @attrs.frozen

@@ -11,7 +11,7 @@ from knobpack.auditing.findings import Audit
 from knobpack.audition.notes import Keys
 from knobpack.audition.senders import Numbers
 from knobpack.audition.timeline import Timing
-from knobpack.bundling import JoinedBundles, PartedBundle
+from knobpack.bundle_changes import JoinedBundles, PartedBundle
 from knobpack.clash import Clash
 from knobpack.clash.every import EveryClash
 from knobpack.combination.answer import Combination
@@ -42,8 +42,8 @@ from knobpack.simulation.pickup import Behaviour
 from knobpack.words.asked import Edit
 from knobpack.words.bundle import Bundle
 from knobpack.words.demand import DemandKind
+from knobpack.words.knob_settings import Turning
 from knobpack.words.rules import Rule
-from knobpack.words.sending import Turning
 from knobpack.words.surface import Knob, SurfaceLimits, TravelOn
 from knobpack.words.voice import Group, Voice
 

@@ -10,7 +10,7 @@ import pytest
 from knobpack import ImpossibleDemands, allocate_request
 from knobpack.checker import check
 from knobpack.contradictions import contradictions
-from knobpack.numbering import problem_of
+from knobpack.numbered_request import problem_of
 from knobpack.words import (
     Alone,
     Apart,

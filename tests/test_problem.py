@@ -8,7 +8,7 @@ from fractions import Fraction
 import pytest
 
 from knobpack.checker import check
-from knobpack.numbering import problem_of
+from knobpack.numbered_request import problem_of
 from knobpack.problem import Before, Problem, bits
 from knobpack.words import (
     Apart,

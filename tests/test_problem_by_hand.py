@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from knobpack.numbering import problem_of
+from knobpack.numbered_request import problem_of
 from knobpack.problem import Atom, Before, Problem, Spread
 from knobpack.words import (
     Alone,

@@ -10,7 +10,7 @@ from collections import Counter
 
 import attrs
 
-from knobpack.reading import read
+from knobpack.setup_as_read import read
 from knobpack.stored_positions import Origin, Overruled, carried, overruled_told
 from knobpack.words import (
     Destination,

@@ -54,7 +54,7 @@ from knobpack.words.asked import (
     Part,
     Swap,
 )
-from knobpack.words.sending import Turning
+from knobpack.words.knob_settings import Turning
 
 
 def _printable(text: str) -> bool:

@@ -6,10 +6,10 @@ import attrs
 
 from knobpack.auditing import causes
 from knobpack.auditing.told import fact
-from knobpack.telling import Fielded, Told, counted
-from knobpack.wording import many
+from knobpack.phrases import many
+from knobpack.shown import Fielded, Told, counted
 from knobpack.words import Travel
-from knobpack.words.naming import knobs_told
+from knobpack.words.names import knobs_told
 
 
 @attrs.frozen

@@ -8,10 +8,10 @@ from itertools import count
 from knobpack.auditing import causes
 from knobpack.auditing.findings import Finding
 from knobpack.auditing.told import quoted
-from knobpack.reading import Reading
-from knobpack.wording import many
+from knobpack.phrases import many
+from knobpack.setup_as_read import Reading
 from knobpack.words import Setup
-from knobpack.words.naming import close
+from knobpack.words.names import close
 
 
 def layers(reading: Reading) -> Iterator[Finding]:

@@ -6,8 +6,8 @@ from collections.abc import Iterator
 
 from knobpack.auditing import causes
 from knobpack.auditing.findings import Finding
-from knobpack.reading import Reading
-from knobpack.words.sending import LOW_HALF, RESERVED
+from knobpack.setup_as_read import Reading
+from knobpack.words.knob_settings import LOW_HALF, RESERVED
 
 LOW_HALVES = range(LOW_HALF, 2 * LOW_HALF)
 """They go with their high halves alone (MIDI 1.0, page 12)."""

@@ -7,9 +7,9 @@ from collections.abc import Iterator
 
 from knobpack.auditing import causes
 from knobpack.auditing.findings import Finding
-from knobpack.reading import Reading
+from knobpack.setup_as_read import Reading
 from knobpack.words import Route
-from knobpack.words.naming import close, hint, knob_told, listed
+from knobpack.words.names import close, hint, knob_told, listed
 
 
 def missing_ends(reading: Reading) -> Iterator[Finding]:

@@ -7,8 +7,8 @@ from collections.abc import Iterator
 from knobpack.auditing import causes
 from knobpack.auditing.findings import Finding
 from knobpack.auditing.told import quoted
-from knobpack.reading import Play, Reading
-from knobpack.words.naming import knob_told, listed
+from knobpack.setup_as_read import Play, Reading
+from knobpack.words.names import knob_told, listed
 
 
 def torn(reading: Reading) -> Iterator[Finding]:

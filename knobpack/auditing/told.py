@@ -7,8 +7,8 @@ from collections.abc import Callable
 from typing import Protocol
 
 from knobpack.auditing import causes
-from knobpack.wording import many
-from knobpack.words.naming import knob_told, knobs_told, listed
+from knobpack.phrases import many
+from knobpack.words.names import knob_told, knobs_told, listed
 
 ROOM = 2
 """Numbers of a travel that come before the highest position."""

@@ -8,7 +8,7 @@ import attrs
 
 from knobpack.auditing import causes
 from knobpack.auditing.findings import Finding
-from knobpack.reading import Reading, within
+from knobpack.setup_as_read import Reading, within
 from knobpack.words import Travel
 
 

@@ -8,7 +8,7 @@ import attrs
 
 from knobpack.errors import InputError
 from knobpack.words import Setup, Snapshot, Voice, converters, fields
-from knobpack.words.naming import close, hint
+from knobpack.words.names import close, hint
 
 MODERATE = 64
 """How hard a note is struck, of 127: moderately; nearest to it where a voice does not answer."""

@@ -2,7 +2,7 @@
 
 Numbers as of MIDI 1.0 (Table III and page 11): 0 to 31 are the coarse halves of 14-bit controllers,
 32 to 63 their fine halves, in the same order, 64 and above are of one byte. A number that means
-something else than a position (:data:`knobpack.words.sending.RESERVED`) is refused.
+something else than a position (:data:`knobpack.words.knob_settings.RESERVED`) is refused.
 """
 
 from __future__ import annotations
@@ -13,7 +13,7 @@ import attrs
 
 from knobpack.errors import InputError
 from knobpack.words import converters
-from knobpack.words.sending import LOW_HALF, RESERVED
+from knobpack.words.knob_settings import LOW_HALF, RESERVED
 
 Numbers = int | tuple[int, int]
 """One controller number for 7 bits, or two for 14: the coarse half, then the fine."""

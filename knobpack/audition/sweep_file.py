@@ -15,14 +15,14 @@ from knobpack.audition.timeline import LONGEST, SHORTEST, Path, Timing, events, 
 from knobpack.audition.told import sentences_of, starting
 from knobpack.audition.written import written
 from knobpack.errors import InputError
-from knobpack.loading import load
+from knobpack.heavy_imports import load
 from knobpack.positions.scaling import scaled, scaled_array
-from knobpack.reading import Reading, read
+from knobpack.setup_as_read import Reading, read
+from knobpack.shown import Told
 from knobpack.simulation.given import Standing, by_hand, snapshot_named, standing
 from knobpack.simulation.response import nearest_array, positions_at
-from knobpack.telling import Told
 from knobpack.words import Setup, Snapshot, Travel, fields
-from knobpack.words.sending import ENDLESS
+from knobpack.words.knob_settings import ENDLESS
 
 
 @attrs.frozen

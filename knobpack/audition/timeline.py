@@ -12,8 +12,8 @@ from collections.abc import Iterator, Sequence
 import attrs
 
 from knobpack.audition.senders import Sender
+from knobpack.shown import Fielded
 from knobpack.simulation.response import nearest
-from knobpack.telling import Fielded
 
 SHORTEST, LONGEST = 1, 600
 """Seconds that a sweep may take. In half a second every controller number can send twice."""

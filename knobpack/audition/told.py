@@ -7,14 +7,14 @@ from collections.abc import Collection, Iterator, Sequence
 from knobpack.audition.notes import Note
 from knobpack.audition.senders import MASTER, Sender
 from knobpack.audition.timeline import LONGEST, Path, Timing
-from knobpack.reading import Play, Reading
+from knobpack.phrases import CAUTION, level_like, many
+from knobpack.setup_as_read import Play, Reading
 from knobpack.simulation.given import Standing
 from knobpack.simulation.remarks import remarks
 from knobpack.simulation.sweep import MOST_LINES
-from knobpack.wording import CAUTION, level_like, many
 from knobpack.words import Setup
-from knobpack.words.naming import knob_told, knobs_told, listed
-from knobpack.words.sending import ENDLESS
+from knobpack.words.knob_settings import ENDLESS
+from knobpack.words.names import knob_told, knobs_told, listed
 
 
 def starting(setup: Setup, knobs: Sequence[Sender], held: Standing) -> str:

@@ -6,7 +6,7 @@ import attrs
 
 from knobpack.clash.find import WayOut
 from knobpack.limits import DEFAULT_EFFORT, check_limits
-from knobpack.telling import Told
+from knobpack.shown import Told
 from knobpack.words import Request
 from knobpack.words.demand import Demand, sentences_of
 from knobpack.words.fields import MOST_ITEMS, check_kind, check_whole

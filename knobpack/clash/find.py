@@ -7,12 +7,12 @@ from typing import TYPE_CHECKING
 import attrs
 
 from knobpack.errors import InputError, KnobpackError, NoLayoutFound
-from knobpack.telling import Fielded
+from knobpack.shown import Fielded
 from knobpack.words import Request
 from knobpack.words import demand as words
 from knobpack.words.demand import Demand, sentences_of, ways_out_of
 from knobpack.words.edits import with_knobs
-from knobpack.words.naming import listed
+from knobpack.words.names import listed
 
 if TYPE_CHECKING:
     from knobpack.clash.feasible import Feasible

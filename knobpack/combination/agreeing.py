@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from knobpack.reading import Reading
+from knobpack.setup_as_read import Reading
 from knobpack.words import Alone, Apart, Barred, Fixed, Rule, Together
 
 

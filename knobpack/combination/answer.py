@@ -19,11 +19,11 @@ from knobpack.combination.report import (
 )
 from knobpack.combination.wanted import Wanted
 from knobpack.missed_travels import MissedTravel, missed_told
+from knobpack.phrases import essential_told, many, travel_text
+from knobpack.shown import Told, counted
 from knobpack.stored_positions import Overruled, overruled_told
-from knobpack.telling import Told, counted
-from knobpack.wording import essential_told, many, travel_text
 from knobpack.words import Request, Setup
-from knobpack.words.naming import knob_told, listed
+from knobpack.words.names import knob_told, listed
 
 
 @attrs.frozen

@@ -13,7 +13,7 @@ from knobpack.combination.snapshots import Plan
 from knobpack.errors import InputError
 from knobpack.words import Layout, Request, Rule, Snapshot, Weights
 from knobpack.words.edits import only
-from knobpack.words.naming import close, hint
+from knobpack.words.names import close, hint
 
 
 def asked(

@@ -17,7 +17,7 @@ from knobpack.combination.keeping import Ways, held_routes, kept_layers, open_su
 from knobpack.combination.members import holding, leaves, renamed
 from knobpack.combination.report import IdleKnob, Left
 from knobpack.errors import InputError
-from knobpack.reading import Reading, read, within
+from knobpack.setup_as_read import Reading, read, within
 from knobpack.words import (
     Destination,
     Group,
@@ -30,7 +30,7 @@ from knobpack.words import (
     Travel,
     Voice,
 )
-from knobpack.words.naming import close, hint, knob_told, listed
+from knobpack.words.names import close, hint, knob_told, listed
 
 
 @attrs.frozen

@@ -32,7 +32,7 @@ from knobpack.limits import DEFAULT_EFFORT, Progress, check_limits
 from knobpack.words import Rule, Setup, Snapshot, Weights
 from knobpack.words.converters import as_tuple
 from knobpack.words.fields import check_kind, check_name
-from knobpack.words.naming import close, hint
+from knobpack.words.names import close, hint
 
 
 def combine(  # noqa: PLR0913 - each keyword is one thing to ask for

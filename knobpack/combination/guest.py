@@ -12,9 +12,9 @@ from knobpack.combination.report import Left, Slip, Source, Unlayered
 from knobpack.combination.saying import said
 from knobpack.combination.slips import slips, with_essential
 from knobpack.combination.wishes import Wish, as_brought, driven_by_knobs, travels_lost
-from knobpack.reading import Play, Reading, read
+from knobpack.setup_as_read import Play, Reading, read
 from knobpack.words import Group, Setup, Snapshot, Voice
-from knobpack.words.naming import listed
+from knobpack.words.names import listed
 
 
 @attrs.frozen

@@ -7,10 +7,10 @@ from collections.abc import Collection, Mapping
 import attrs
 
 from knobpack.combination.report import Left
-from knobpack.reading import Reading
+from knobpack.setup_as_read import Reading
 from knobpack.words import Route, Setup, Surface, VoiceLayer
 from knobpack.words.fields import MOST_ITEMS
-from knobpack.words.naming import knob_told
+from knobpack.words.names import knob_told
 
 Ways = Mapping[str, tuple[bool, ...]]
 """For each destination, whether the master may move it, and does in each firm snapshot."""

@@ -18,7 +18,7 @@ from knobpack.words import (
     Snapshot,
 )
 from knobpack.words.fields import check_kind, check_name
-from knobpack.words.naming import close, hint
+from knobpack.words.names import close, hint
 from knobpack.words.rules import rule_without
 
 _OnKnob = TypeVar("_OnKnob", KnobLabel, KnobPosition)

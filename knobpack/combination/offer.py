@@ -8,9 +8,9 @@ import attrs
 
 from knobpack.allocation import Tier
 from knobpack.missed_travels import MissedTravel, missed_told
-from knobpack.telling import Fielded
+from knobpack.shown import Fielded
 from knobpack.words import Route
-from knobpack.words.naming import knob_told, listed
+from knobpack.words.names import knob_told, listed
 
 SHARE = "share"
 """An offer to give up snapshots that are added, so that a knob can be shared."""

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import attrs
 
-from knobpack.telling import Fielded
+from knobpack.shown import Fielded
 from knobpack.words import Setup, Travel, converters, fields
-from knobpack.words.naming import hint, knob_told, listed
+from knobpack.words.names import hint, knob_told, listed
 
 GROWN = "takes in"
 """A snapshot of the base that moves something of the sources besides."""

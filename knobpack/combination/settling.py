@@ -12,7 +12,7 @@ from knobpack.combination.guest import Guest
 from knobpack.combination.report import BASE, Left
 from knobpack.combination.snapshots import Candidate, Plan, widest_of
 from knobpack.labels import labelled, labels_in
-from knobpack.reading import read
+from knobpack.setup_as_read import read
 from knobpack.stored_positions import Origin, Overruled, carried
 from knobpack.words import (
     Arrival,
@@ -24,7 +24,7 @@ from knobpack.words import (
     Setup,
     Snapshot,
 )
-from knobpack.words.naming import knob_told
+from knobpack.words.names import knob_told
 
 
 @attrs.frozen

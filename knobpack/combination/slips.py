@@ -7,9 +7,9 @@ from collections.abc import Collection, Iterator, Mapping
 import attrs
 
 from knobpack.combination.report import Slip, Source
-from knobpack.reading import Reading
+from knobpack.setup_as_read import Reading
 from knobpack.words import Setup
-from knobpack.words.naming import MOST_CLOSE, close, knob_told
+from knobpack.words.names import MOST_CLOSE, close, knob_told
 
 
 def slips(source: Source, reading: Reading, label: str) -> tuple[Slip, ...]:

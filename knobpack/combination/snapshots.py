@@ -18,10 +18,10 @@ from knobpack.combination.naming import unique
 from knobpack.combination.report import ALL, BASE, SOURCE, Left
 from knobpack.combination.saying import said
 from knobpack.errors import InputError
-from knobpack.wording import many
+from knobpack.phrases import many
 from knobpack.words import Snapshot
 from knobpack.words.fields import LONGEST_NAME
-from knobpack.words.naming import close, hint
+from knobpack.words.names import close, hint
 from knobpack.words.snapshot import EVERYTHING, ONLY
 
 LONGEST = LONGEST_NAME + len(ONLY)

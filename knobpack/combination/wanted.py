@@ -9,7 +9,7 @@ import attrs
 from knobpack.combination.report import Source
 from knobpack.errors import InputError
 from knobpack.words import Rule, Setup, Snapshot, Weights
-from knobpack.words.naming import listed
+from knobpack.words.names import listed
 
 
 @attrs.frozen

@@ -9,7 +9,7 @@ import attrs
 from knobpack.combination.keeping import told
 from knobpack.combination.report import Left
 from knobpack.positions.scaling import scaled_travel
-from knobpack.reading import Reading, stirs, within
+from knobpack.setup_as_read import Reading, stirs, within
 from knobpack.words import Destination, Route, Setup, Travel, Voice
 
 

@@ -15,7 +15,7 @@ from knobpack.command.outcome import Outcome, Part
 from knobpack.command.paths import place
 from knobpack.command.streams import Refused, one_line, tell
 from knobpack.errors import InputError
-from knobpack.reading import read
+from knobpack.setup_as_read import read
 from knobpack.words import Setup
 from knobpack.words.fields import check_name
 

@@ -8,10 +8,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from knobpack.phrases import CAUTION
 from knobpack.present.columns import listing, paragraph
 from knobpack.present.demo import SETUPS, demo_setups
 from knobpack.present.panel_text import panel_text
-from knobpack.wording import CAUTION
 from knobpack.words import Setup
 
 BROKEN = "K7"

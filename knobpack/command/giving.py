@@ -21,7 +21,7 @@ from knobpack.files import dumps, to_plain
 from knobpack.files.store import graph_bytes, sheet_bytes
 from knobpack.files.written import Answers
 from knobpack.words import Setup
-from knobpack.words.naming import listed
+from knobpack.words.names import listed
 
 if TYPE_CHECKING:
     from knobpack.audition import SweepFile
@@ -204,7 +204,7 @@ def _make_setup(outcome: Outcome, _: str) -> tuple[bytes, str]:
 
 
 def _make_sheet(outcome: Outcome, path: str) -> tuple[bytes, str]:
-    from knobpack.wording import many
+    from knobpack.phrases import many
 
     sheet = _sheet(outcome)
     steps = many(len(sheet.steps), "step")

@@ -16,7 +16,7 @@ from knobpack.words.edits import (
     without_snapshot,
     without_voice,
 )
-from knobpack.words.naming import close, hint, listed
+from knobpack.words.names import close, hint, listed
 
 MOST_SHOWN = 3
 """Names that show what names look like here, where none comes close to a wrong one."""

@@ -46,7 +46,7 @@ def overview(wide: int) -> str:
 
 def not_a_verb(word: str) -> str:
     """Why a word is no verb, and what comes close to it."""
-    from knobpack.words.naming import close, hint
+    from knobpack.words.names import close, hint
 
     ways = told_elsewhere(word)
     if ways:

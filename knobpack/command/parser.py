@@ -60,7 +60,7 @@ def parsed(name: str, words: Sequence[str]) -> argparse.Namespace:
     made = parser(name)
     found, rest = made.parse_known_intermixed_args(list(words))
     if rest:
-        from knobpack.words.naming import close, hint
+        from knobpack.words.names import close, hint
 
         known = [row.name for rows in SHARED.values() for row in rows] if VERBS[name].shared else []
         known += [row.name for row in VERBS[name].takes if row.name]
@@ -172,7 +172,7 @@ def _step(step: Sequence[str], known: Sequence[Takes], where: str) -> tuple[Take
     name, *values = step
     takes = next((each for each in known if each.name == name), None)
     if takes is None:
-        from knobpack.words.naming import close, hint
+        from knobpack.words.names import close, hint
 
         names = [each.name for each in known]
         near = hint(close(name, names)) or f", such as {', '.join(names[:3])}"

@@ -18,12 +18,12 @@ from knobpack.command.names import DESTINATION, KNOB, known, part
 from knobpack.command.streams import one_line
 from knobpack.errors import InputError
 from knobpack.limits import Limits
+from knobpack.phrases import many
 from knobpack.present import answer_text as heads
-from knobpack.reading import read, within
-from knobpack.wording import many
+from knobpack.setup_as_read import read, within
 from knobpack.words import Request, Setup, Travel
 from knobpack.words.edits import with_knobs
-from knobpack.words.naming import knob_told
+from knobpack.words.names import knob_told
 
 if TYPE_CHECKING:
     from knobpack.types import Answer

@@ -9,11 +9,11 @@ import attrs
 from knobpack.controllers.listening import HIGHEST_NUMBER, check_channel
 from knobpack.controllers.parts import MASTER, Closed, KnobNumber, Numbers, Room, Sent, spans
 from knobpack.controllers.table import HALF, TABLE
-from knobpack.telling import Told
-from knobpack.wording import many
+from knobpack.phrases import many
+from knobpack.shown import Told
 from knobpack.words import fields
-from knobpack.words.naming import listed
-from knobpack.words.sending import RESERVED
+from knobpack.words.knob_settings import RESERVED
+from knobpack.words.names import listed
 
 
 @attrs.frozen

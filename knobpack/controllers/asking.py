@@ -10,9 +10,9 @@ from knobpack.controllers.parts import MASTER, Numbers, Sent
 from knobpack.controllers.table import ASSIGNABLE, HALF, USABLE
 from knobpack.controllers.wanted import MASTER_STANDING, Want, Wanted
 from knobpack.errors import InputError
-from knobpack.reading import Reading, read
+from knobpack.setup_as_read import Reading, read
 from knobpack.words import KnobSending, Setup, converters, fields
-from knobpack.words.sending import RESERVED
+from knobpack.words.knob_settings import RESERVED
 
 CALL = "controller_numbers"
 

@@ -11,7 +11,7 @@ from collections.abc import Iterator
 from knobpack.controllers.parts import KnobNumber, Sent
 from knobpack.controllers.table import ASSIGNABLE, UNDEFINED_SINGLES
 from knobpack.controllers.wanted import Want, Wanted
-from knobpack.words.sending import RESERVED
+from knobpack.words.knob_settings import RESERVED
 
 
 def breaches(wanted: Wanted, knobs: tuple[KnobNumber, ...]) -> tuple[str, ...]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import attrs
 
 from knobpack.errors import InputError
-from knobpack.telling import Fielded
+from knobpack.shown import Fielded
 from knobpack.words import converters, fields
 
 CHANNELS = 256

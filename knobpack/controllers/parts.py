@@ -7,8 +7,8 @@ from collections.abc import Iterable, Iterator, Sequence
 import attrs
 
 from knobpack.controllers.table import TABLE, UNDEFINED_SINGLES
-from knobpack.telling import Fielded
-from knobpack.words.naming import knob_told, listed
+from knobpack.shown import Fielded
+from knobpack.words.names import knob_told, listed
 
 MASTER = ""
 """The name under which the master stands among the knobs; no knob is called so."""

@@ -13,7 +13,7 @@ from typing import Final, Literal, TypeAlias
 
 import attrs
 
-from knobpack.words.sending import LOW_HALF
+from knobpack.words.knob_settings import LOW_HALF
 
 Kind: TypeAlias = Literal[
     "high half", "low half", "single", "increment or parameter number", "undefined", "channel mode"

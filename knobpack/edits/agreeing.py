@@ -7,7 +7,7 @@ from collections.abc import Collection, Iterable
 import attrs
 
 from knobpack.words import Alone, Apart, Barred, Fixed, Rule, Together
-from knobpack.words.naming import knob_told, knobs_told, listed
+from knobpack.words.names import knob_told, knobs_told, listed
 from knobpack.words.rules import rule_without
 
 

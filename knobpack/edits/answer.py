@@ -11,12 +11,12 @@ from knobpack.edits.agreeing import rule_told
 from knobpack.explanation.not_there import NotThere
 from knobpack.explanation.what_if import Moved
 from knobpack.missed_travels import MissedTravel, missed_told
-from knobpack.reading import read
+from knobpack.phrases import PRIORITIES, TIER_WORDS, essential_told, many
+from knobpack.setup_as_read import read
 from knobpack.sheets import PatchSheet, patch_sheet
-from knobpack.telling import Sentences, Table, Told, counted
-from knobpack.wording import PRIORITIES, TIER_WORDS, essential_told, many
+from knobpack.shown import Sentences, Table, Told, counted
 from knobpack.words import Rule, Setup
-from knobpack.words.naming import knob_told, knobs_told, listed
+from knobpack.words.names import knob_told, knobs_told, listed
 
 
 @attrs.frozen

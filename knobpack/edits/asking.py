@@ -13,7 +13,7 @@ from collections.abc import Collection, Iterable, Mapping, Sequence
 import attrs
 
 from knobpack.combination.keeping import held_routes, kept_layers, open_surface
-from knobpack.reading import Reading, within
+from knobpack.setup_as_read import Reading, within
 from knobpack.words import (
     Apart,
     Barred,

@@ -16,10 +16,10 @@ from knobpack.edits.placing import knob_of
 from knobpack.edits.settling import Limits, Wish, moves, settled
 from knobpack.errors import InputError
 from knobpack.limits import DEFAULT_EFFORT, Progress, check_limits
-from knobpack.reading import read
+from knobpack.setup_as_read import read
 from knobpack.words import PastEdit, Setup
 from knobpack.words.fields import check_kind
-from knobpack.words.naming import close, hint, listed
+from knobpack.words.names import close, hint, listed
 
 
 def take_back(

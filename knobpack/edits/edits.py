@@ -14,7 +14,7 @@ from knobpack.edits.voices import away, one_more
 from knobpack.edits.wishes import wish_of
 from knobpack.errors import InputError
 from knobpack.limits import DEFAULT_EFFORT, Progress, check_limits
-from knobpack.reading import Reading, read
+from knobpack.setup_as_read import Reading, read
 from knobpack.words import Setup
 from knobpack.words.asked import EDITS, Away, BackInUse, Edit, OneMore, OutOfUse
 

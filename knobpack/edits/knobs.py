@@ -14,10 +14,10 @@ from knobpack.edits.made import Made
 from knobpack.edits.naming import check_named, usable
 from knobpack.edits.placing import knob_of, layout_of, rank_of
 from knobpack.edits.settling import Limits, Wish, settled
-from knobpack.reading import Reading, read
+from knobpack.setup_as_read import Reading, read
 from knobpack.words import BrokenKnob, KnobPosition, KnobTravel, Layout, Route, Setup, Travel
 from knobpack.words.asked import BackInUse, OutOfUse
-from knobpack.words.naming import knob_told
+from knobpack.words.names import knob_told
 
 
 def out_of_use(reading: Reading, edit: OutOfUse, limits: Limits) -> Edited:

@@ -7,7 +7,7 @@ from collections.abc import Collection, Mapping, Sequence
 import attrs
 
 from knobpack.labels import labelled
-from knobpack.reading import read
+from knobpack.setup_as_read import read
 from knobpack.stored_positions import Origin, carried, overruled_told
 from knobpack.words import KnobTravel, Route, Rule, Setup, Snapshot, Travel
 

@@ -17,10 +17,10 @@ from knobpack.edits.settling import Limits, Wish, settled
 from knobpack.edits.voices import without_voices
 from knobpack.errors import InputError, Reason
 from knobpack.limits import DEFAULT_EFFORT, Progress, check_limits
-from knobpack.reading import read
+from knobpack.setup_as_read import read
 from knobpack.words import Home, Setup, Surface, Voice, VoiceLayer
 from knobpack.words.fields import MOST_ITEMS, check_kind
-from knobpack.words.naming import knob_told, listed
+from knobpack.words.names import knob_told, listed
 
 
 def move_to_panel(

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from knobpack.errors import InputError
-from knobpack.reading import Reading
-from knobpack.words.naming import close, hint, listed
+from knobpack.setup_as_read import Reading
+from knobpack.words.names import close, hint, listed
 
 
 def destinations(reading: Reading, where: str, names: Iterable[str]) -> tuple[str, ...]:

@@ -14,7 +14,7 @@ import attrs
 from knobpack.edits.made import Made, along
 from knobpack.edits.panels import Crossing
 from knobpack.edits.placing import goes_of, knob_of, layout_of, rank_of
-from knobpack.reading import read
+from knobpack.setup_as_read import read
 from knobpack.words import (
     Apart,
     Destination,

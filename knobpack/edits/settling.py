@@ -19,7 +19,7 @@ from knobpack.edits.placing import knob_of
 from knobpack.explanation.case import Case
 from knobpack.explanation.not_there import NotThere, not_there
 from knobpack.explanation.what_if import Moved
-from knobpack.reading import read
+from knobpack.setup_as_read import read
 from knobpack.words import Alone, Barred, Fixed, Layout, Rule, Setup, Together
 from knobpack.words.demand import RULE
 from knobpack.words.fields import HIGHEST_WEIGHT

@@ -14,10 +14,10 @@ from knobpack.edits.made import Made, along
 from knobpack.edits.naming import check_named
 from knobpack.edits.settling import Limits, Wish, settled
 from knobpack.errors import InputError
-from knobpack.reading import Reading, read, within
+from knobpack.setup_as_read import Reading, read, within
 from knobpack.words import Group, Rule, Setup, Snapshot
 from knobpack.words.asked import Away, OneMore
-from knobpack.words.naming import listed
+from knobpack.words.names import listed
 from knobpack.words.rules import rule_without
 
 _Named = TypeVar("_Named", Group, Snapshot)

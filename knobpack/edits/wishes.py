@@ -7,7 +7,7 @@ import attrs
 from knobpack.edits.naming import check_knob, destinations, usable
 from knobpack.edits.settling import Wish
 from knobpack.errors import InputError
-from knobpack.reading import Reading
+from knobpack.setup_as_read import Reading
 from knobpack.words import Alone, Apart, Fixed, Rule, Together
 from knobpack.words.asked import Join, OnKnob, OwnKnob, Part, Swap
 

@@ -14,7 +14,7 @@ from knobpack.exchange.index import index_of
 from knobpack.exchange.keys import chosen, known_keys, required, text, whole
 from knobpack.exchange.naming import name_of, path_of
 from knobpack.exchange.remarks import Remarks
-from knobpack.wording import PRIORITIES
+from knobpack.phrases import PRIORITIES
 from knobpack.words import fields
 from knobpack.words.travel import HIGHEST_POSITION
 

@@ -5,10 +5,10 @@ from __future__ import annotations
 import attrs
 
 from knobpack.controllers.listening import Listening
-from knobpack.telling import Fielded, Told
-from knobpack.wording import many
+from knobpack.phrases import many
+from knobpack.shown import Fielded, Told
 from knobpack.words import Group, Voice
-from knobpack.words.naming import listed
+from knobpack.words.names import listed
 
 
 @attrs.frozen

@@ -10,7 +10,7 @@ from knobpack.errors import InputError
 from knobpack.exchange.keys import required
 from knobpack.exchange.remarks import Remarks
 from knobpack.words import fields
-from knobpack.words.sending import RESERVED
+from knobpack.words.knob_settings import RESERVED
 
 _RIGHT: Final = {
     "cc": "give [number], or [high half, low half] with the low half 32 above",

@@ -11,7 +11,7 @@ from knobpack.errors import InputError
 from knobpack.exchange.remarks import Remarks
 from knobpack.strict_json import key_path
 from knobpack.words import fields
-from knobpack.words.naming import listed
+from knobpack.words.names import listed
 
 
 def known_keys(

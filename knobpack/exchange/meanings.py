@@ -7,7 +7,7 @@ from typing import Final
 
 from knobpack.controllers.table import TABLE
 from knobpack.exchange.naming import worded
-from knobpack.wording import level_like
+from knobpack.phrases import level_like
 
 _LEVEL: Final = "level"
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import attrs
 
-from knobpack.words.naming import listed
+from knobpack.words.names import listed
 
 
 @attrs.define

@@ -11,9 +11,9 @@ from knobpack.allocation import Allocation
 from knobpack.explanation.company import Differing, differences, units_of
 from knobpack.explanation.ways import MOST, Asked, Way, all_ways, elsewhere, way_of
 from knobpack.limits import DEFAULT_EFFORT, Limits, begun
-from knobpack.telling import Fielded, Told
+from knobpack.shown import Fielded, Told
 from knobpack.words import fields
-from knobpack.words.naming import knob_told, listed
+from knobpack.words.names import knob_told, listed
 
 if TYPE_CHECKING:
     from knobpack.solver.watch import Watch

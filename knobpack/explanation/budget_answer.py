@@ -8,9 +8,9 @@ import attrs
 
 from knobpack.explanation.budget_entry import Entry
 from knobpack.explanation.free_knob import MOST_OFFERS, KnobOffer
-from knobpack.telling import Fielded, Told
-from knobpack.wording import TIER_WORDS, many
-from knobpack.words.naming import knob_told, knobs_told, listed
+from knobpack.phrases import TIER_WORDS, many
+from knobpack.shown import Fielded, Told
+from knobpack.words.names import knob_told, knobs_told, listed
 
 
 @attrs.frozen

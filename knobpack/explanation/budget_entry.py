@@ -9,7 +9,7 @@ import attrs
 from knobpack.allocation import Tier
 from knobpack.explanation.families import UPPER
 from knobpack.prices import TIERS
-from knobpack.telling import Fielded
+from knobpack.shown import Fielded
 
 
 @attrs.frozen

@@ -13,7 +13,7 @@ from knobpack.errors import InputError
 from knobpack.explanation.comparison import Comparison, Terms, compared, terms_of
 from knobpack.ground import Ground
 from knobpack.words import Layout, Request, Route
-from knobpack.words.naming import close, hint
+from knobpack.words.names import close, hint
 
 
 @attrs.frozen(eq=False)

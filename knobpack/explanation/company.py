@@ -8,8 +8,8 @@ from collections.abc import Iterable, Sequence
 import attrs
 
 from knobpack.explanation.ways import Way
-from knobpack.telling import Fielded
-from knobpack.words.naming import listed
+from knobpack.shown import Fielded
+from knobpack.words.names import listed
 
 
 @attrs.frozen

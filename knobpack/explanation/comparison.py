@@ -6,9 +6,7 @@ from collections.abc import Iterator
 
 import attrs
 
-from knobpack.prices import TIERS, Prices
-from knobpack.telling import Fielded
-from knobpack.wording import (
+from knobpack.phrases import (
     BUNDLE_TERMS,
     KNOB_TERMS,
     PLACE_TERMS,
@@ -16,7 +14,9 @@ from knobpack.wording import (
     TIER_WORDS,
     many,
 )
-from knobpack.words.naming import knob_told, listed
+from knobpack.prices import TIERS, Prices
+from knobpack.shown import Fielded
+from knobpack.words.names import knob_told, listed
 
 MOST_TERMS = 5
 """Terms that a sentence names, at most."""

@@ -10,7 +10,7 @@ from knobpack.allocation import Allocation
 from knobpack.problem import Atom, Problem, bits
 from knobpack.words import Barred, Fixed, Request, Together
 from knobpack.words.edits import only
-from knobpack.words.naming import listed
+from knobpack.words.names import listed
 
 UPPER = 4
 """So many tiers depend only on who shares with whom, not on which knob it is."""
@@ -89,7 +89,7 @@ class Divided:
 
 def divided(allocation: Allocation) -> Divided:
     """The families of an allocation. Those that may be on no knob are families of their own."""
-    from knobpack.numbering import problem_of
+    from knobpack.numbered_request import problem_of
     from knobpack.solver.families import families
 
     request = allocation.request

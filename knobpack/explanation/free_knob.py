@@ -8,10 +8,10 @@ from knobpack.allocation import Allocation
 from knobpack.explanation.case import Case
 from knobpack.explanation.comparison import Comparison
 from knobpack.explanation.not_there import not_there
-from knobpack.telling import Fielded
+from knobpack.shown import Fielded
 from knobpack.words import Alone
 from knobpack.words.fields import check_kind
-from knobpack.words.naming import knob_told, listed
+from knobpack.words.names import knob_told, listed
 
 MOST_OFFERS = 3
 """Uses of a free knob that are told, at most."""

@@ -11,11 +11,11 @@ from knobpack.errors import InputError
 from knobpack.explanation.case import Case
 from knobpack.explanation.not_there import NotThere, not_there
 from knobpack.facts import FIXED, KEPT, Fact
-from knobpack.telling import Told
-from knobpack.wording import travel_text
+from knobpack.phrases import travel_text
+from knobpack.shown import Told
 from knobpack.words import Request, Together, Travel
 from knobpack.words.fields import check_kind
-from knobpack.words.naming import knob_told, listed
+from knobpack.words.names import knob_told, listed
 from knobpack.words.travel import hundredths
 
 MOST_ALTERNATIVES = 3

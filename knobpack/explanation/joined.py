@@ -8,11 +8,11 @@ from __future__ import annotations
 
 import attrs
 
-from knobpack.reading import read, within
-from knobpack.wording import travel_text
+from knobpack.phrases import travel_text
+from knobpack.setup_as_read import read, within
 from knobpack.words import Setup, Travel
 from knobpack.words.fields import check_kind
-from knobpack.words.naming import knob_told, listed
+from knobpack.words.names import knob_told, listed
 from knobpack.words.travel import hundredths
 
 

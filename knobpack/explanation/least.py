@@ -6,12 +6,12 @@ import attrs
 
 from knobpack.allocator import fewest_sets
 from knobpack.limits import DEFAULT_EFFORT, Limits, begun
+from knobpack.phrases import many
 from knobpack.problem import bits
-from knobpack.telling import Fielded, Told
-from knobpack.wording import many
+from knobpack.shown import Fielded, Told
 from knobpack.words import Request
 from knobpack.words.fields import check_kind
-from knobpack.words.naming import knob_told, listed
+from knobpack.words.names import knob_told, listed
 
 SEPARATED = "separated"
 COUNT = "count"

@@ -11,11 +11,11 @@ from knobpack.explanation.comparison import Comparison
 from knobpack.explanation.what_if import Difference, told_clash, what_if
 from knobpack.facts import Obstacle
 from knobpack.limits import DEFAULT_EFFORT, Limits, begun
-from knobpack.telling import Told
+from knobpack.shown import Told
 from knobpack.words import Fixed
 from knobpack.words.edits import with_rule
 from knobpack.words.fields import check_kind
-from knobpack.words.naming import knob_told, listed
+from knobpack.words.names import knob_told, listed
 
 MOST_OBSTACLES = 3
 """Obstacles that sentences name, at most."""

@@ -12,14 +12,14 @@ from knobpack.explanation.not_there import NotThere, not_there
 from knobpack.explanation.what_if import Difference, told_clash, what_if
 from knobpack.explanation.witness import Witness, filling
 from knobpack.limits import DEFAULT_EFFORT, Limits, Run, begun
+from knobpack.phrases import many
 from knobpack.prices import KnobPrice
-from knobpack.telling import Told
-from knobpack.wording import many
+from knobpack.shown import Told
 from knobpack.words import Apart
 from knobpack.words.bundle import Bundle
 from knobpack.words.edits import with_rule
 from knobpack.words.fields import check_kind
-from knobpack.words.naming import knob_told, listed
+from knobpack.words.names import knob_told, listed
 
 MOST_MOVES = 3
 """Destinations whose moving off sentences price, at most."""

@@ -11,13 +11,13 @@ from knobpack.explanation.case import Case
 from knobpack.explanation.not_there import NotThere, not_there
 from knobpack.explanation.what_if import Difference, what_if
 from knobpack.limits import DEFAULT_EFFORT, Limits, begun
-from knobpack.telling import Told
-from knobpack.wording import TIER_WORDS, many
+from knobpack.phrases import TIER_WORDS, many
+from knobpack.shown import Told
 from knobpack.words import demand as words
 from knobpack.words.demand import sentences_of
 from knobpack.words.edits import placed
 from knobpack.words.fields import check_kind
-from knobpack.words.naming import listed
+from knobpack.words.names import listed
 
 
 @attrs.frozen

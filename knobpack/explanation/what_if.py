@@ -9,12 +9,12 @@ from knobpack.allocator import allocate_alike
 from knobpack.clash import Clash, ImpossibleDemands
 from knobpack.explanation.comparison import Comparison, compared
 from knobpack.limits import DEFAULT_EFFORT, Limits, begun
-from knobpack.telling import Fielded, Told
-from knobpack.wording import TIER_WORDS, essential_told, many
+from knobpack.phrases import TIER_WORDS, essential_told, many
+from knobpack.shown import Fielded, Told
 from knobpack.words import Request
 from knobpack.words.demand import sentences_of
 from knobpack.words.fields import check_kind
-from knobpack.words.naming import knob_told, listed
+from knobpack.words.names import knob_told, listed
 
 
 @attrs.frozen

@@ -21,8 +21,8 @@ from knobpack.explanation.unplaced import Unplaced, unplaced, why_unplaced
 from knobpack.explanation.witness import filling
 from knobpack.explanation.worth import Worths, price_of_demands
 from knobpack.limits import DEFAULT_EFFORT, Limits, Run, begun
-from knobpack.telling import Told
-from knobpack.wording import essential_told
+from knobpack.phrases import essential_told
+from knobpack.shown import Told
 from knobpack.words import Request
 from knobpack.words.fields import check_kind
 

@@ -12,8 +12,8 @@ import attrs
 from knobpack.explanation.case import Case
 from knobpack.facts import BARRED, Obstacle
 from knobpack.graph import families_of
-from knobpack.telling import Fielded
-from knobpack.words.naming import listed
+from knobpack.shown import Fielded
+from knobpack.words.names import listed
 
 LARGEST = 30
 """Destinations of a family, at most, among which the most that cannot share are found for sure."""

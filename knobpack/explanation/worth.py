@@ -10,13 +10,13 @@ from knobpack.allocation import Allocation
 from knobpack.errors import NoLayoutFound, Stopped
 from knobpack.explanation.what_if import Difference, told_clash, what_if
 from knobpack.limits import DEFAULT_EFFORT, Limits, Run, begun
-from knobpack.telling import Told
+from knobpack.shown import Told
 from knobpack.words import Request, Route
 from knobpack.words import demand as words
 from knobpack.words.demand import Demand, demands_of
 from knobpack.words.edits import given_up, without_rule, without_snapshot
 from knobpack.words.fields import check_kind
-from knobpack.words.naming import knob_told, listed
+from knobpack.words.names import knob_told, listed
 
 PRICED = (words.RULE, words.SEPARATE, words.KEEP, words.RESERVED, words.PER_KNOB, words.ROUTES)
 """The kinds of demand that have a price: what a layout could do without them."""

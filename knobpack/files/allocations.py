@@ -22,7 +22,7 @@ from knobpack.files.written import allocation_to_plain
 from knobpack.prices import Prices
 from knobpack.strict_json import key_path
 from knobpack.words import Layout, Request
-from knobpack.words.naming import close, hint
+from knobpack.words.names import close, hint
 
 _KEYS = ("essential_out", *(field.name for field in attrs.fields(Allocation)))
 

@@ -24,7 +24,7 @@ from knobpack.files.written import (
 from knobpack.words import Home, Layout, Request, Rule, Surface
 from knobpack.words.asked import Edit
 from knobpack.words.fields import MOST_ITEMS
-from knobpack.words.naming import close, hint
+from knobpack.words.names import close, hint
 
 if TYPE_CHECKING:
     from cattrs import ClassValidationError, Converter

@@ -17,7 +17,7 @@ from knobpack.allocation import Allocation
 from knobpack.errors import InputError
 from knobpack.files.stored import VERSION, word_to_plain
 from knobpack.files.tags import write_tags
-from knobpack.telling import Fielded
+from knobpack.shown import Fielded
 from knobpack.words import Request, Setup
 from knobpack.words.demand import Demand
 from knobpack.words.fields import check_kind

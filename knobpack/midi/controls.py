@@ -17,10 +17,10 @@ import attrs
 
 from knobpack.controllers.table import TABLE
 from knobpack.midi.smf import ControlChange
-from knobpack.telling import Fielded
-from knobpack.wording import many
-from knobpack.words.naming import listed
-from knobpack.words.sending import LOW_HALF, RESERVED
+from knobpack.phrases import many
+from knobpack.shown import Fielded
+from knobpack.words.knob_settings import LOW_HALF, RESERVED
+from knobpack.words.names import listed
 
 HIGH, LOW = 6, 38
 """The controllers that carry the halves of a parameter: data entry."""

@@ -11,15 +11,15 @@ from knobpack.controllers import MASTER, ControllerNumbers, Sent
 from knobpack.errors import InputError
 from knobpack.midi.controls import Control, pairing
 from knobpack.midi.recording import Recording
+from knobpack.phrases import travel_text
 from knobpack.positions import scaled
-from knobpack.reading import Reading, read
+from knobpack.setup_as_read import Reading, read
 from knobpack.sheets import PatchSheet, patch_sheet
+from knobpack.shown import Told
 from knobpack.simulation.given import snapshot_named
-from knobpack.telling import Told
-from knobpack.wording import travel_text
 from knobpack.words import KnobPosition, KnobTravel, Setup, Travel, fields
-from knobpack.words.naming import close, hint, listed
-from knobpack.words.sending import ENDLESS, LOW_HALF
+from knobpack.words.knob_settings import ENDLESS, LOW_HALF
+from knobpack.words.names import close, hint, listed
 
 Heeded = int | tuple[int, int] | Sent
 """What a knob is heard on: a controller number, the two of 14 bits, or what it is sent on."""

@@ -10,7 +10,7 @@ import attrs
 from knobpack.errors import InputError
 from knobpack.midi.controls import Control, controls, pairing
 from knobpack.midi.smf import control_changes
-from knobpack.telling import Sentences, Table, Told, counted
+from knobpack.shown import Sentences, Table, Told, counted
 
 
 @attrs.frozen

@@ -7,11 +7,11 @@ from typing import TYPE_CHECKING
 from knobpack.explanation.budget_answer import Budget, FamilyBudget
 from knobpack.explanation.budget_entry import Entry
 from knobpack.explanation.free_knob import MOST_OFFERS
+from knobpack.phrases import TIER_WORDS, many
 from knobpack.pictures.canvas import Canvas, canvas, fitted, length
 from knobpack.pictures.palette import COLOURS, GREY, PALE
-from knobpack.wording import TIER_WORDS, many
 from knobpack.words.fields import check_kind
-from knobpack.words.naming import listed
+from knobpack.words.names import listed
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes

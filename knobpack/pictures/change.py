@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from knobpack.phrases import many, travel_text
 from knobpack.pictures.canvas import Canvas, canvas
 from knobpack.pictures.palette import GREY, PALE, look
-from knobpack.reading import Reading, read
-from knobpack.wording import many, travel_text
+from knobpack.setup_as_read import Reading, read
 from knobpack.words import Setup
-from knobpack.words.naming import listed
+from knobpack.words.names import listed
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes

@@ -11,7 +11,7 @@ from knobpack.pictures.canvas import axes_of
 from knobpack.pictures.lines import apart, letters, name_end
 from knobpack.pictures.palette import COLOURS, GREY, LINES, MARKS
 from knobpack.words.fields import check_kind
-from knobpack.words.naming import listed
+from knobpack.words.names import listed
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes

@@ -10,7 +10,7 @@ import attrs
 from knobpack.pictures.canvas import Canvas, canvas
 from knobpack.pictures.palette import GREY, look
 from knobpack.pictures.travels import travel_of
-from knobpack.reading import Reading, read
+from knobpack.setup_as_read import Reading, read
 from knobpack.words import Setup
 
 if TYPE_CHECKING:

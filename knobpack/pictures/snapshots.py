@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from knobpack.pictures.canvas import Canvas, canvas, length
 from knobpack.pictures.palette import GREY, PALE
-from knobpack.reading import read
+from knobpack.setup_as_read import read
 from knobpack.words import Setup
 
 if TYPE_CHECKING:

@@ -6,13 +6,13 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from knobpack.panel_rows import places
+from knobpack.phrases import many
 from knobpack.pictures.canvas import Canvas, canvas, fitted, length
 from knobpack.pictures.palette import GREY, PALE, look
 from knobpack.pictures.travels import travel_of
-from knobpack.reading import OUT_OF_USE, Reading, read
-from knobpack.wording import many
+from knobpack.setup_as_read import OUT_OF_USE, Reading, read
 from knobpack.words import Knob, Setup
-from knobpack.words.naming import listed
+from knobpack.words.names import listed
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes

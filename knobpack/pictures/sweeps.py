@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
+from knobpack.phrases import many
 from knobpack.pictures.canvas import axes_of, fitted
 from knobpack.pictures.lines import LINE, apart, letters, name_end
 from knobpack.pictures.palette import COLOURS, GREY, LINES, MARKS
 from knobpack.simulation import Sweep
-from knobpack.wording import many
 from knobpack.words.fields import check_kind
-from knobpack.words.naming import listed
+from knobpack.words.names import listed
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from knobpack.reading import Reading
-from knobpack.wording import PER_ROUTE, travel_text
+from knobpack.phrases import PER_ROUTE, travel_text
+from knobpack.setup_as_read import Reading
 
 
 def travel_of(reading: Reading, knob: str) -> str:

@@ -18,9 +18,9 @@ from typing import TYPE_CHECKING, Any, Literal, TypeAlias, get_args
 import attrs
 
 from knobpack.errors import InputError
-from knobpack.loading import load
+from knobpack.heavy_imports import load
 from knobpack.positions.scaling import MOST_BITS, check_travel, checked_array
-from knobpack.telling import Fielded
+from knobpack.shown import Fielded
 from knobpack.words import Travel, fields
 
 if TYPE_CHECKING:

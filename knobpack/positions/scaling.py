@@ -12,8 +12,8 @@ from typing import TYPE_CHECKING, Any
 import attrs
 
 from knobpack.errors import InputError
-from knobpack.loading import load
-from knobpack.telling import Fielded
+from knobpack.heavy_imports import load
+from knobpack.shown import Fielded
 from knobpack.words import Travel, converters, fields
 
 if TYPE_CHECKING:

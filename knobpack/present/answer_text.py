@@ -9,7 +9,7 @@ from collections.abc import Iterable, Iterator
 from typing import TYPE_CHECKING
 
 from knobpack.present.columns import PAGE, paragraph
-from knobpack.words.naming import knob_told
+from knobpack.words.names import knob_told
 
 if TYPE_CHECKING:
     from knobpack.explanation.whole import Explanation

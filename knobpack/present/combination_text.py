@@ -7,9 +7,9 @@ from __future__ import annotations
 
 from knobpack.combination.answer import Combination
 from knobpack.combination.report import Brought, Carried
+from knobpack.phrases import essential_told, travel_text
 from knobpack.present.columns import PAGE, paragraph, table
-from knobpack.wording import essential_told, travel_text
-from knobpack.words.naming import knob_told, listed
+from knobpack.words.names import knob_told, listed
 
 
 def combination_text(found: Combination, page: int = PAGE, *, details: bool = True) -> str:

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
+from knobpack.phrases import PER_ROUTE, travel_text
 from knobpack.present.columns import PAGE, listing
-from knobpack.reading import read
-from knobpack.wording import PER_ROUTE, travel_text
+from knobpack.setup_as_read import read
 from knobpack.words import Setup
-from knobpack.words.naming import knob_told
+from knobpack.words.names import knob_told
 
 
 def panel_text(setup: Setup, page: int = PAGE) -> str:

@@ -9,10 +9,10 @@ import attrs
 
 from knobpack.allocation import Allocation
 from knobpack.checker import check
+from knobpack.phrases import KNOB_TERMS, PLACE_TERMS, SPREAD_TERMS
 from knobpack.present.columns import PAGE, listing, paragraph
-from knobpack.wording import KNOB_TERMS, PLACE_TERMS, SPREAD_TERMS
 from knobpack.words import Rule
-from knobpack.words.naming import knob_told, knobs_told, listed
+from knobpack.words.names import knob_told, knobs_told, listed
 
 
 def rule_lines(allocation: Allocation, page: int = PAGE) -> list[str]:

@@ -10,13 +10,13 @@ from typing import TYPE_CHECKING
 
 from knobpack.auditing import causes
 from knobpack.auditing.findings import Audit, KnobUse
+from knobpack.phrases import travel_text
 from knobpack.present.columns import PAGE, listing, paragraph
-from knobpack.reading import read
+from knobpack.setup_as_read import read
 from knobpack.sheets.text import text_of
 from knobpack.simulation import Jump, Sweep, jump_sentences
-from knobpack.wording import travel_text
 from knobpack.words import Setup
-from knobpack.words.naming import knob_told, listed
+from knobpack.words.names import knob_told, listed
 
 if TYPE_CHECKING:
     from knobpack.audition import SweepFile

@@ -11,16 +11,7 @@ from collections.abc import Collection, Iterator, Sequence
 from knobpack.allocation import Allocation, Tier
 from knobpack.clash import Clash
 from knobpack.limits import Progress
-from knobpack.present.columns import PAGE, listing, paragraph, table
-from knobpack.present.panel_text import panel_lines
-from knobpack.present.price_text import (
-    change_lines,
-    place_lines,
-    rule_lines,
-    sharing_lines,
-    spread_lines,
-)
-from knobpack.wording import (
+from knobpack.phrases import (
     CAUTION,
     PER_ROUTE,
     PRIORITIES,
@@ -30,9 +21,18 @@ from knobpack.wording import (
     many,
     travel_text,
 )
+from knobpack.present.columns import PAGE, listing, paragraph, table
+from knobpack.present.panel_text import panel_lines
+from knobpack.present.price_text import (
+    change_lines,
+    place_lines,
+    rule_lines,
+    sharing_lines,
+    spread_lines,
+)
 from knobpack.words import Request, Setup, Travel
 from knobpack.words.demand import sentences_of
-from knobpack.words.naming import knob_cells, knob_told, knobs_told, listed
+from knobpack.words.names import knob_cells, knob_told, knobs_told, listed
 from knobpack.words.travel import hundredths
 
 STOPPED_WORDS = {

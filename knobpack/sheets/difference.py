@@ -8,7 +8,7 @@ from functools import partial
 
 import attrs
 
-from knobpack.reading import Reading, read
+from knobpack.setup_as_read import Reading, read
 from knobpack.sheets import steps
 from knobpack.sheets.replay import alike, bare
 from knobpack.sheets.steps import Step, Value

@@ -25,7 +25,7 @@ from knobpack.sheets.state import (
 from knobpack.sheets.steps import Step
 from knobpack.sheets.text import opening
 from knobpack.words import Setup
-from knobpack.words.naming import knob_told
+from knobpack.words.names import knob_told
 
 
 def page_of(before: Setup, after: Setup, steps: tuple[Step, ...]) -> str:

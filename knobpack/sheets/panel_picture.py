@@ -13,7 +13,7 @@ from html import escape
 from math import cos, pi, sin
 
 from knobpack.panel_rows import Place, places
-from knobpack.reading import OUT_OF_USE
+from knobpack.setup_as_read import OUT_OF_USE
 from knobpack.sheets.state import KnobState
 from knobpack.words import Surface, Travel
 

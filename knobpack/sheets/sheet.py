@@ -10,7 +10,7 @@ from knobpack.sheets.markdown import markdown_of
 from knobpack.sheets.page import page_of
 from knobpack.sheets.steps import Step
 from knobpack.sheets.text import text_of
-from knobpack.telling import Told, counted
+from knobpack.shown import Told, counted
 from knobpack.words import Setup
 from knobpack.words.fields import check_kind
 

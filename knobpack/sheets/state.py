@@ -7,11 +7,11 @@ from collections.abc import Iterable, Iterator
 import attrs
 
 from knobpack.missed_travels import missed_between, missed_told
-from knobpack.reading import Reading, read
+from knobpack.phrases import CAUTION, PER_ROUTE, is_level, level_like, travel_text
+from knobpack.setup_as_read import Reading, read
 from knobpack.sheets.told import Show, follow, knobs_in, names_in
-from knobpack.wording import CAUTION, PER_ROUTE, is_level, level_like, travel_text
 from knobpack.words import Setup, Travel
-from knobpack.words.naming import knob_told, listed
+from knobpack.words.names import knob_told, listed
 from knobpack.words.request import HIDDEN
 
 

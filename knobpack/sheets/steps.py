@@ -6,6 +6,7 @@ from typing import TypeVar
 
 import attrs
 
+from knobpack.phrases import travel_text
 from knobpack.sheets.told import (
     Show,
     added_position_told,
@@ -18,8 +19,7 @@ from knobpack.sheets.told import (
     travel_told,
     voice_told,
 )
-from knobpack.telling import Fielded
-from knobpack.wording import travel_text
+from knobpack.shown import Fielded
 from knobpack.words import Group, KnobSending, Snapshot, Travel, Voice
 
 VOICE = "voice"

@@ -6,6 +6,7 @@ import textwrap
 import unicodedata
 from itertools import groupby
 
+from knobpack.phrases import many
 from knobpack.sheets.state import (
     KnobState,
     by_ear,
@@ -20,9 +21,8 @@ from knobpack.sheets.state import (
 )
 from knobpack.sheets.steps import Step
 from knobpack.sheets.told import Show
-from knobpack.wording import many
 from knobpack.words import Setup
-from knobpack.words.naming import knob_told, listed
+from knobpack.words.names import knob_told, listed
 
 PAGE = 100
 """Columns that a line may take, at most."""

@@ -8,9 +8,9 @@ from __future__ import annotations
 
 from collections.abc import Callable, Collection, Iterable, Iterator
 
-from knobpack.wording import travel_text
+from knobpack.phrases import travel_text
 from knobpack.words import Destination, Group, KnobSending, Snapshot, Travel, Voice
-from knobpack.words.naming import knob_told, listed
+from knobpack.words.names import knob_told, listed
 
 Show = Callable[[str], str]
 

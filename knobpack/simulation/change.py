@@ -21,15 +21,15 @@ from itertools import permutations
 import attrs
 
 from knobpack.errors import InputError
-from knobpack.reading import Play, Reading, read
+from knobpack.phrases import CAUTION, level_like
+from knobpack.setup_as_read import Play, Reading, read
+from knobpack.shown import Fielded
 from knobpack.simulation.given import by_hand, snapshot_named
 from knobpack.simulation.response import Receiver, Response, position_at, receivers
-from knobpack.telling import Fielded
-from knobpack.wording import CAUTION, level_like
 from knobpack.words import Route, Setup, fields
 from knobpack.words.converters import as_tuple
 from knobpack.words.fields import check_kind
-from knobpack.words.naming import knob_told, knobs_told, listed
+from knobpack.words.names import knob_told, knobs_told, listed
 
 
 @attrs.frozen

@@ -7,11 +7,11 @@ from collections.abc import Mapping
 import attrs
 
 from knobpack.errors import InputError
-from knobpack.reading import Play, Reading
+from knobpack.phrases import level_like
+from knobpack.setup_as_read import Play, Reading
 from knobpack.simulation.response import position_at
-from knobpack.wording import level_like
 from knobpack.words import Snapshot, fields
-from knobpack.words.naming import listed
+from knobpack.words.names import listed
 
 
 def snapshot_named(where: str, reading: Reading, name: str) -> Snapshot:

@@ -16,9 +16,9 @@ from typing import Literal, TypeAlias, get_args
 import attrs
 
 from knobpack.errors import InputError
-from knobpack.telling import Told
+from knobpack.shown import Told
 from knobpack.words import converters, fields
-from knobpack.words.sending import ABSOLUTE
+from knobpack.words.knob_settings import ABSOLUTE
 from knobpack.words.travel import HIGHEST_POSITION
 
 Behaviour: TypeAlias = Literal["absolute", "pick-up"]

@@ -1,16 +1,16 @@
 """Remarks: what is faulty in a setup that is simulated, and how it is taken, in sentences.
 
-How it is taken is what :mod:`knobpack.reading` says. What a destination makes of two knobs, the
-instrument decides: each route is simulated alone.
+How it is taken is what :mod:`knobpack.setup_as_read` says. What a destination makes of two knobs,
+the instrument decides: each route is simulated alone.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
-from knobpack.reading import Play, Reading
+from knobpack.setup_as_read import Play, Reading
 from knobpack.words import Route, Travel
-from knobpack.words.naming import knob_told, knobs_told
+from knobpack.words.names import knob_told, knobs_told
 
 
 def remarks(reading: Reading, play: Play) -> tuple[str, ...]:

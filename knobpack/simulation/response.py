@@ -14,10 +14,10 @@ from typing import TYPE_CHECKING
 import attrs
 
 from knobpack.errors import InputError
-from knobpack.loading import load
+from knobpack.heavy_imports import load
 from knobpack.positions import Curve, step_at
-from knobpack.reading import Reading
-from knobpack.telling import Fielded
+from knobpack.setup_as_read import Reading
+from knobpack.shown import Fielded
 from knobpack.words import Travel, fields
 
 if TYPE_CHECKING:

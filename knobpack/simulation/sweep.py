@@ -8,9 +8,11 @@ from typing import TYPE_CHECKING, Any
 import attrs
 
 from knobpack.errors import InputError
-from knobpack.loading import load
+from knobpack.heavy_imports import load
+from knobpack.phrases import CAUTION, level_like, many, travel_text
 from knobpack.positions.scaling import checked_array
-from knobpack.reading import read
+from knobpack.setup_as_read import read
+from knobpack.shown import Told
 from knobpack.simulation.given import snapshot_named, standing
 from knobpack.simulation.remarks import remarks
 from knobpack.simulation.response import (
@@ -19,10 +21,8 @@ from knobpack.simulation.response import (
     positions_at,
     receivers,
 )
-from knobpack.telling import Told
-from knobpack.wording import CAUTION, level_like, many, travel_text
 from knobpack.words import Route, Setup, Travel, converters, fields
-from knobpack.words.naming import knob_told, knobs_told, listed
+from knobpack.words.names import knob_told, knobs_told, listed
 
 if TYPE_CHECKING:
     import numpy as np
@@ -202,7 +202,7 @@ def sweep(
     if a level is on it, and told: see ``Sweep.supposed``.
     A stepped destination takes the step that a position stands for, and the step counts as its
     share of the way from the first to the last. Faulty setups are simulated too: see
-    :mod:`knobpack.reading`.
+    :mod:`knobpack.setup_as_read`.
 
     Args:
         setup: what is programmed; its master has the resolution of its surface.

@@ -14,7 +14,7 @@ import attrs
 
 from knobpack.errors import InputError
 from knobpack.words import Span
-from knobpack.words.naming import close, hint
+from knobpack.words.names import close, hint
 
 MOVES, HELD, SILENT, IDLE = "moves", "held", "silent", "idle"
 """What a cell of a snapshot says."""

@@ -11,7 +11,7 @@ from knobpack.errors import InputError
 from knobpack.tables.cells import Said, bare, said
 from knobpack.tables.columns import BY_HEADING, REQUIRED, SNAPSHOT
 from knobpack.words.fields import MOST_ITEMS
-from knobpack.words.naming import close, hint, listed
+from knobpack.words.names import close, hint, listed
 
 
 @attrs.frozen

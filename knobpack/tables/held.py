@@ -6,13 +6,13 @@ from collections import Counter
 from collections.abc import Iterator
 from typing import Final
 
-from knobpack.reading import Reading, read
+from knobpack.setup_as_read import Reading, read
 from knobpack.tables.grid import grid
 from knobpack.tables.read import NAME, setup_of
 from knobpack.tables.written import to_rows
 from knobpack.words import Setup
 from knobpack.words.fields import check_kind
-from knobpack.words.naming import listed
+from knobpack.words.names import listed
 
 
 def not_held(setup: Setup, *, order: bool = True) -> tuple[str, ...]:

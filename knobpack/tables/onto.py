@@ -18,7 +18,7 @@ from knobpack.tables.columns import BY_HEADING, COLUMNS, KNOB, LABEL, PLACE, SEN
 from knobpack.tables.grid import Grid, Row, grid
 from knobpack.tables.written import to_rows
 from knobpack.words import Setup
-from knobpack.words.naming import close, hint
+from knobpack.words.names import close, hint
 
 _OF_KNOB: Final = (KNOB, PLACE, LABEL, SENDING, TRAVEL)
 

@@ -8,7 +8,7 @@ from typing import TypeVar
 import attrs
 
 from knobpack.errors import InputError
-from knobpack.reading import Reading
+from knobpack.setup_as_read import Reading
 from knobpack.tables.cells import Said
 from knobpack.tables.columns import SNAPSHOT
 from knobpack.tables.gathered import Range, told_by

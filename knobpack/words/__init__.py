@@ -1,5 +1,6 @@
 """The words: frozen values, each checked where it is built."""
 
+from knobpack.words.knob_settings import KnobLabel, KnobSending
 from knobpack.words.layout import (
     Arrival,
     BrokenKnob,
@@ -15,7 +16,6 @@ from knobpack.words.layout import (
 )
 from knobpack.words.request import Request
 from knobpack.words.rules import Alone, Apart, Barred, Fixed, Rule, Together
-from knobpack.words.sending import KnobLabel, KnobSending
 from knobpack.words.snapshot import KnobPosition, Snapshot
 from knobpack.words.span import Span
 from knobpack.words.surface import Knob, Surface

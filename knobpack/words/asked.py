@@ -6,9 +6,9 @@ from typing import TypeAlias
 
 import attrs
 
-from knobpack.telling import Fielded
+from knobpack.shown import Fielded
 from knobpack.words import converters, fields
-from knobpack.words.naming import knob_told, knobs_told, listed
+from knobpack.words.names import knob_told, knobs_told, listed
 from knobpack.words.voice import Voice
 
 

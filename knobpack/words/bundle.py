@@ -7,8 +7,8 @@ from itertools import pairwise
 
 import attrs
 
-from knobpack.telling import Fielded
-from knobpack.words.naming import knob_told
+from knobpack.shown import Fielded
+from knobpack.words.names import knob_told
 from knobpack.words.voice import Voice
 
 

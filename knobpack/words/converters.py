@@ -18,6 +18,7 @@ from typing import TYPE_CHECKING, Any, SupportsIndex, TypeAlias, TypeVar, cast
 
 if TYPE_CHECKING:
     from knobpack.types import Driven, Member
+    from knobpack.words.knob_settings import KnobLabel, KnobSending
     from knobpack.words.layout import (
         Arrival,
         BrokenKnob,
@@ -28,7 +29,6 @@ if TYPE_CHECKING:
         VoiceLayer,
     )
     from knobpack.words.rules import Rule
-    from knobpack.words.sending import KnobLabel, KnobSending
     from knobpack.words.snapshot import KnobPosition, Snapshot
     from knobpack.words.surface import Knob
     from knobpack.words.voice import Destination, Group, Voice

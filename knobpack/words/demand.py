@@ -7,9 +7,9 @@ from typing import Any, Final, Literal, TypeAlias
 
 import attrs
 
-from knobpack.telling import Fielded
+from knobpack.shown import Fielded
 from knobpack.words.layout import Route
-from knobpack.words.naming import knob_told, listed
+from knobpack.words.names import knob_told, listed
 from knobpack.words.request import Request
 
 DemandKind: TypeAlias = Literal[

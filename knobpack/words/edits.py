@@ -16,7 +16,7 @@ from knobpack.words import demand as words
 from knobpack.words import fields
 from knobpack.words.demand import Demand, demands_of
 from knobpack.words.layout import Layout, Route
-from knobpack.words.naming import close, hint
+from knobpack.words.names import close, hint
 from knobpack.words.request import Request
 from knobpack.words.rules import Apart, Barred, Fixed, Rule
 from knobpack.words.snapshot import Snapshot

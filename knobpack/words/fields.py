@@ -15,7 +15,7 @@ import attrs
 
 from knobpack import strict_json
 from knobpack.errors import InputError
-from knobpack.words.naming import close, hint
+from knobpack.words.names import close, hint
 
 LONGEST_NAME = 120
 """Characters in a name, at most (of a voice and of its destination each, in a full name)."""

@@ -8,12 +8,12 @@ from functools import cached_property
 import attrs
 
 from knobpack.errors import InputError
-from knobpack.telling import Fielded, Sentences, Table, Told
+from knobpack.shown import Fielded, Sentences, Table, Told
 from knobpack.words import converters, fields
 from knobpack.words.asked import EDITS, Edit
-from knobpack.words.naming import knob_told, knobs_told
+from knobpack.words.knob_settings import KnobLabel, KnobSending
+from knobpack.words.names import knob_told, knobs_told
 from knobpack.words.rules import RULES, Rule
-from knobpack.words.sending import KnobLabel, KnobSending
 from knobpack.words.snapshot import ONLY, Snapshot
 from knobpack.words.surface import Surface
 from knobpack.words.travel import Travel

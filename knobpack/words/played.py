@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 
 from knobpack.words.fields import LONGEST_NAME
-from knobpack.words.naming import listed
+from knobpack.words.names import listed
 from knobpack.words.snapshot import EVERYTHING, ONLY, Snapshot
 
 

@@ -10,12 +10,12 @@ import attrs
 
 from knobpack.asked import AskedOfRequest
 from knobpack.errors import InputError
-from knobpack.telling import Told
+from knobpack.shown import Told
 from knobpack.words import converters, fields
 from knobpack.words.bundle import Bundle, carried, loads, sequence
 from knobpack.words.in_use import InUse
 from knobpack.words.layout import Layout
-from knobpack.words.naming import close, hint
+from knobpack.words.names import close, hint
 from knobpack.words.played import default_snapshots
 from knobpack.words.rules import RULES, Apart, Barred, Fixed, Rule, Together
 from knobpack.words.snapshot import Snapshot

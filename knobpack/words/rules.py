@@ -11,7 +11,7 @@ from typing import TypeAlias
 
 import attrs
 
-from knobpack.telling import Fielded
+from knobpack.shown import Fielded
 from knobpack.words import converters, fields
 
 

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import attrs
 
-from knobpack.telling import Fielded
+from knobpack.shown import Fielded
 from knobpack.words import converters, fields
-from knobpack.words.naming import knob_told
+from knobpack.words.names import knob_told
 from knobpack.words.travel import HIGHEST_POSITION
 
 EVERYTHING = "everything"

@@ -10,9 +10,9 @@ from typing import Final, Literal, SupportsIndex, TypeAlias, TypedDict, Unpack, 
 import attrs
 
 from knobpack.errors import InputError
-from knobpack.telling import Fielded
+from knobpack.shown import Fielded
 from knobpack.words import converters, fields
-from knobpack.words.naming import close, hint, listed
+from knobpack.words.names import close, hint, listed
 
 TravelOn: TypeAlias = Literal["knob", "route"]
 """Where a travel is set: on the knob, for all that it drives; on each route, for it alone."""

@@ -7,9 +7,9 @@ from functools import cached_property
 import attrs
 
 from knobpack.errors import InputError
-from knobpack.telling import Fielded
+from knobpack.shown import Fielded
 from knobpack.words import converters, fields
-from knobpack.words.naming import close, hint
+from knobpack.words.names import close, hint
 from knobpack.words.span import Span
 from knobpack.words.travel import Travel
 

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from knobpack.audition import sweep_file, sweep_files
 from knobpack.errors import InputError
-from knobpack.wording import CAUTION
+from knobpack.phrases import CAUTION
 from knobpack.words import Destination, KnobSending, Route, Setup, Snapshot, Span, Surface, Voice
 from tests.audition.smf import controls, read
 

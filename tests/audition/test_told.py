@@ -14,8 +14,8 @@ from hypothesis import strategies as st
 
 from knobpack.audition import SweepFile, sweep_file, sweep_files
 from knobpack.errors import InputError, KnobpackError
+from knobpack.phrases import CAUTION
 from knobpack.simulation import sweep
-from knobpack.wording import CAUTION
 from knobpack.words import KnobTravel, Route, Snapshot, Surface, Travel
 from tests.audition.setups import any_asked
 from tests.audition.smf import read

@@ -18,7 +18,7 @@ from knobpack.combination.answer import Combination
 from knobpack.combination.combine import combine
 from knobpack.combination.leaving import without_source
 from knobpack.combination.report import Source
-from knobpack.reading import within
+from knobpack.setup_as_read import within
 from knobpack.words import Setup, Surface
 from tests.combination.setups import seeded_setup, setups
 from tests.oracles.brute import least

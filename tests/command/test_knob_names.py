@@ -12,7 +12,7 @@ from knobpack.command.main import main
 from knobpack.files import to_plain
 from knobpack.present.demo import demo_request, demo_setups
 from knobpack.words import Request, Setup
-from knobpack.words.naming import knob_cells, knob_told, knobs_told
+from knobpack.words.names import knob_cells, knob_told, knobs_told
 
 COMMANDS = """
 combine base.json organ.json bass.json --setup tonight.json --details

@@ -26,7 +26,7 @@ from knobpack.words.edits import (
     without_snapshot,
     without_voice,
 )
-from knobpack.words.naming import close
+from knobpack.words.names import close
 
 DEMO = demo_request()
 PAIR = Apart(("2",), ("Pad",))

@@ -19,7 +19,7 @@ from knobpack.controllers.table import (
     USABLE,
     low_half,
 )
-from knobpack.words.sending import RESERVED
+from knobpack.words.knob_settings import RESERVED
 
 # Table 3 of the MIDI Association; 70 to 78 with the defaults of RP-021, 91 and 93 as RP-023 renames
 # them, 88 of CA-031. Low halves and undefined numbers are left out here.

@@ -8,7 +8,7 @@ import pytest
 from knobpack import audit, combine, edit
 from knobpack.edits.agreeing import rule_told
 from knobpack.errors import InputError
-from knobpack.reading import read
+from knobpack.setup_as_read import read
 from knobpack.sheets import in_order, replay
 from knobpack.words import (
     Alone,

@@ -7,7 +7,7 @@ from typing import Any
 import pytest
 
 from knobpack.exchange import Imported
-from knobpack.wording import level_like
+from knobpack.phrases import level_like
 from tests.exchange.lists import brought, entry, one
 
 

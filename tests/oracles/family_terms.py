@@ -8,7 +8,7 @@ import attrs
 import numpy as np
 
 from benchmarks.requests import sized
-from knobpack.numbering import problem_of
+from knobpack.numbered_request import problem_of
 from knobpack.problem import Problem
 from knobpack.solver.costs import FAR, Whole
 from knobpack.solver.families import families

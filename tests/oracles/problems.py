@@ -11,7 +11,7 @@ from typing import Any
 import attrs
 import networkx as nx
 
-from knobpack.numbering import problem_of
+from knobpack.numbered_request import problem_of
 from knobpack.problem import Atom, Problem
 from knobpack.solver.catalogue import Column, catalogues_of, knob_slots
 from knobpack.solver.families import families

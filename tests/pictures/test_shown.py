@@ -32,7 +32,7 @@ from knobpack.pictures import (
 )
 from knobpack.prices import TIERS
 from knobpack.questions import knob_budget
-from knobpack.reading import read
+from knobpack.setup_as_read import read
 from knobpack.simulation import sweep
 from knobpack.words import BrokenKnob, Destination
 from tests.pictures.seen import faults, texts

@@ -12,13 +12,13 @@ from knobpack.allocator import allocate_request
 from knobpack.clash import ImpossibleDemands
 from knobpack.errors import Stopped
 from knobpack.limits import Progress
+from knobpack.phrases import CAUTION, travel_text
 from knobpack.present import columns
 from knobpack.present.text import (
     clash_text,
     layout_text,
     progress_text,
 )
-from knobpack.wording import CAUTION, travel_text
 from knobpack.words import (
     Alone,
     Apart,

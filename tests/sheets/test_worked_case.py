@@ -10,8 +10,8 @@ import pytest
 
 from knobpack.combination.answer import Combination
 from knobpack.combination.combine import combine
+from knobpack.phrases import CAUTION
 from knobpack.sheets import in_order, patch_sheet, replay
-from knobpack.wording import CAUTION
 from knobpack.words import KnobTravel, Travel
 from tests.combination.cases import BASE, GUEST, LATER
 

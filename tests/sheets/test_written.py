@@ -14,11 +14,11 @@ import attrs
 import pytest
 from hypothesis import HealthCheck, given, settings
 
+from knobpack.phrases import CAUTION
 from knobpack.present.columns import PAGE, cells
 from knobpack.sheets import PatchSheet, patch_sheet
 from knobpack.sheets.page import key_of
 from knobpack.sheets.page_parts import SCRIPT, STYLE
-from knobpack.wording import CAUTION
 from knobpack.words import (
     BrokenKnob,
     Destination,

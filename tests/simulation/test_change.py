@@ -16,9 +16,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from knobpack.errors import InputError
+from knobpack.phrases import CAUTION
 from knobpack.positions import Curve
 from knobpack.simulation import Jump, Response, change, jump_sentences, sweep, worst_changes
-from knobpack.wording import CAUTION
 from knobpack.words import KnobPosition, Setup, Snapshot
 from tests.oracles.amount import EXAMPLES
 from tests.oracles.simulation import Plain, played

@@ -17,9 +17,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from knobpack.errors import InputError
+from knobpack.phrases import CAUTION
 from knobpack.positions import Curve, reach, scaled
 from knobpack.simulation import Response, Sweep, sweep
-from knobpack.wording import CAUTION
 from knobpack.words import Destination, KnobTravel, Route, Setup, Snapshot, Surface, Travel, Voice
 from tests.oracles.amount import EXAMPLES
 from tests.oracles.simulation import Plain, played

@@ -12,7 +12,7 @@ from knobpack.allocator import allocate_request
 from knobpack.checker import check
 from knobpack.clash import ImpossibleDemands
 from knobpack.errors import InputError
-from knobpack.numbering import problem_of
+from knobpack.numbered_request import problem_of
 from knobpack.prices import IN_USE_TIERS, TIERS
 from knobpack.solver.compact_model import compact
 from knobpack.solver.evaluate import values_of

@@ -6,7 +6,7 @@ import attrs
 import pytest
 
 from benchmarks.requests import sized
-from knobpack.numbering import problem_of
+from knobpack.numbered_request import problem_of
 from knobpack.problem import Atom, Problem
 from knobpack.solver import solve as solving
 from knobpack.solver.contraction import contracted

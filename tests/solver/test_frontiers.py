@@ -6,7 +6,7 @@ import attrs
 import pytest
 
 from benchmarks.requests import sized
-from knobpack.numbering import problem_of
+from knobpack.numbered_request import problem_of
 from knobpack.solver import frontiers as fast
 from knobpack.solver import joining, large, within
 from knobpack.solver.contraction import contracted

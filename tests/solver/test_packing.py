@@ -9,7 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from benchmarks.foreign_requests import FOREIGN
-from knobpack.numbering import problem_of
+from knobpack.numbered_request import problem_of
 from knobpack.problem import bits
 from knobpack.solver.greedy import greedy
 from knobpack.solver.packing import needed_placed, pack

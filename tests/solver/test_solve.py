@@ -6,7 +6,7 @@ import attrs
 import networkx as nx
 import pytest
 
-from knobpack.numbering import problem_of
+from knobpack.numbered_request import problem_of
 from knobpack.solver import solve as solving
 from knobpack.solver.evaluate import values_of
 from knobpack.solver.outcome import ImpossibleError, NothingFoundError

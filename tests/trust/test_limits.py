@@ -32,7 +32,7 @@ from knobpack import (
 )
 from knobpack.checker import check
 from knobpack.clash import is_possible
-from knobpack.numbering import problem_of
+from knobpack.numbered_request import problem_of
 from knobpack.questions import explain, fewest_knobs
 from knobpack.solver.cpsat import Status, solve
 from knobpack.solver.scale import scale_of

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from knobpack import Allocation, allocate, allocate_request
-from knobpack.bundling import joined_told
+from knobpack.bundle_changes import joined_told
 from knobpack.checker import check
 from knobpack.clash import ImpossibleDemands
 from knobpack.explanation.free_knob import free_knob_offers

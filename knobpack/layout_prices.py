@@ -1,4 +1,4 @@
-"""Pricing: what a layout costs, from the words alone, sentence by sentence of the definitions."""
+"""Layout prices: what a layout costs, from the words alone, as they define it."""
 
 from __future__ import annotations
 

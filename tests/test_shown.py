@@ -29,7 +29,7 @@ from knobpack import (
 from knobpack.checker import check
 from knobpack.markup import figure, listing, table
 from knobpack.present.demo import demo_request
-from knobpack.telling import Shown, Told
+from knobpack.shown import Shown, Told
 from knobpack.words import Destination
 
 VOID = {"br", "hr", "img", "input", "link", "meta"}

@@ -1,4 +1,4 @@
-"""Bundling: what became of bundles in a layout, and what parted or joined them.
+"""Bundle changes: what became of bundles in a layout, and what parted or joined them.
 
 Facts of the request and the layout alone; the solver has no part in it.
 """
@@ -12,10 +12,10 @@ import attrs
 
 from knobpack.facts import PER_KNOB, Fact, Obstacle
 from knobpack.ground import Ground
-from knobpack.telling import Fielded
+from knobpack.shown import Fielded
 from knobpack.words import Fixed, Request, Together
 from knobpack.words.bundle import Bundle
-from knobpack.words.naming import knob_told, knobs_told, listed
+from knobpack.words.names import knob_told, knobs_told, listed
 
 
 @attrs.frozen

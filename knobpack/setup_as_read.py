@@ -1,4 +1,4 @@
-"""Reading: what a setup says, however faulty it is. All who read a setup share this meaning.
+"""A setup as read: what it says, however faulty it is. All who read a setup share this meaning.
 
 - A route counts if it leads from a knob of the surface to a destination that is there, and it
   counts once, however often it is given.

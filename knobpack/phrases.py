@@ -1,11 +1,11 @@
-"""Wording: what tiers, terms, priorities and travels are called, in words a player knows."""
+"""Phrases: what tiers, terms, priorities and travels are called, in words a player knows."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 
 from knobpack.words import Travel
-from knobpack.words.naming import listed
+from knobpack.words.names import listed
 from knobpack.words.travel import hundredths
 
 PRIORITIES = ("essential", "high", "medium", "low", "hidden")

@@ -15,7 +15,7 @@ from hypothesis import HealthCheck, given, settings
 from knobpack.auditing.audit import audit
 from knobpack.combination.combine import combine
 from knobpack.errors import InputError
-from knobpack.reading import Reading, read, within
+from knobpack.setup_as_read import Reading, read, within
 from knobpack.simulation import change, sweep
 from knobpack.words import Destination, Group, Route, Setup, Snapshot, Surface, Travel, Voice
 from knobpack.words.snapshot import EVERYTHING
@@ -169,7 +169,7 @@ def test_what_is_no_setup_is_refused(wrong: Any) -> None:
 def test_reading_needs_no_heavy_library() -> None:
     code = """if True:
         import sys
-        from knobpack.reading import read
+        from knobpack.setup_as_read import read
         from knobpack.words import Setup, Surface
         assert read(Setup("Bare", Surface.row(1))).plays
         heavy = {"numpy", "networkx", "ortools", "cattrs", "mido"} & set(sys.modules)

@@ -1,4 +1,4 @@
-"""Telling: how every answer is shown. It prints as sentences, and shows as tables where it can.
+"""Shown: how every answer is shown. It prints as sentences, and shows as tables where it can.
 
 An answer says what its parts are. They are made into HTML for a notebook (all text escaped, in the
 colours of the page, light or dark), or into what rich prints in a terminal, where it is installed.

@@ -19,7 +19,7 @@ from knobpack.words import (
     Travel,
     Voice,
     VoiceLayer,
-    naming,
+    names,
 )
 from knobpack.words.fields import MOST_ITEMS
 
@@ -65,12 +65,12 @@ def test_only_so_many_names_are_compared(monkeypatch: pytest.MonkeyPatch) -> Non
     monkeypatch.setattr(difflib, "get_close_matches", counted)
     long = [f"{'x' * 115}{number:05}" for number in range(MOST_ITEMS)]
     # One that holds it is found all the same, where it stands last.
-    assert naming.close(long[-1][1:], long)[0] == long[-1]
-    assert naming.close("ab", ["abc", "abd"]) == ["abc", "abd"]
+    assert names.close(long[-1][1:], long)[0] == long[-1]
+    assert names.close("ab", ["abc", "abd"]) == ["abc", "abd"]
     assert seen == [1_000_000 // (119 * 120), 2]
 
 
 def test_a_hint_is_short() -> None:
-    assert naming.hint([]) == naming.hint(["x" * 201]) == ""
-    assert naming.hint(["a", "x" * 201]) == "; close to it: a and 1 more"
-    assert naming.hint(list("abcdef")) == "; close to it: a, b, c, d, e and 1 more"
+    assert names.hint([]) == names.hint(["x" * 201]) == ""
+    assert names.hint(["a", "x" * 201]) == "; close to it: a and 1 more"
+    assert names.hint(list("abcdef")) == "; close to it: a, b, c, d, e and 1 more"

@@ -1,4 +1,4 @@
-"""Numbering: from a request to the problem it poses, in whole numbers."""
+"""A request numbered: the problem it poses, in whole numbers."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Naming: names in a row, and those that come close to one that is wrong."""
+"""Names in a row, and those that come close to one that is wrong."""
 
 from __future__ import annotations
 

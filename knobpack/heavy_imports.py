@@ -1,4 +1,4 @@
-"""Loading: heavy libraries, imported where an interrupt cannot break them."""
+"""Heavy imports: libraries imported where an interrupt cannot break them."""
 
 from __future__ import annotations
 
