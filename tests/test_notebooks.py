@@ -11,7 +11,7 @@ import pytest
 from nbclient import NotebookClient
 
 NOTEBOOKS = Path(__file__).parents[1] / "notebooks"
-TELLING = ("first_layers", "why")
+TELLING = ("first_layers", "why", "for_players", "for_tools")
 MEASURING = ("large_setups", "against_peers")
 MOST_BYTES = 300_000
 
