@@ -30,13 +30,15 @@ def executed(name: str) -> Any:
 
 
 def words(notebook: Any) -> list[str]:
-    """All that the cells print, as text."""
+    """All that each cell prints, as text: in how many pieces a kernel sends it is chance."""
     return [
-        output.get("text") or output["data"]["text/plain"]
+        "".join(
+            output.get("text") or output["data"]["text/plain"]
+            for output in cell.outputs
+            if "image/png" not in output.get("data", {})
+        )
         for cell in notebook.cells
         if cell.cell_type == "code"
-        for output in cell.outputs
-        if "image/png" not in output.get("data", {})
     ]
 
 
@@ -44,12 +46,12 @@ def words(notebook: Any) -> list[str]:
 def test_it_prints_what_is_stored(name: str) -> None:
     stored = nbformat.read(NOTEBOOKS / f"{name}.ipynb", as_version=4)  # type: ignore[no-untyped-call]
     assert words(executed(name)) == words(stored)
-    assert len(words(stored)) > 3
+    assert sum(map(bool, words(stored))) > 3
 
 
 @pytest.mark.parametrize("name", MEASURING)
 def test_it_runs_in_its_small_form(name: str) -> None:
-    assert words(executed(name))
+    assert any(words(executed(name)))
 
 
 @pytest.mark.parametrize("name", TELLING + MEASURING)

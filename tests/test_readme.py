@@ -16,8 +16,6 @@ from knobpack.allocator import allocate_request
 from knobpack.auditing.audit import audit
 from knobpack.command.main import main
 from knobpack.files import dumps, loads
-from knobpack.present.demo import demo_request
-from knobpack.present.text import layout_text
 
 TOP = Path(__file__).parents[1]
 README = (TOP / "README.md").read_text("utf-8")

@@ -114,9 +114,9 @@ def _show(outcome: Outcome, options: argparse.Namespace) -> None:
 
         output().write(sheet_text(_sheet(outcome), width(sys.stdout)))
     elif streamed == ["table"]:
-        from knobpack.tables import to_text
+        from knobpack.tables import dumps
 
-        output().write(to_text(_setup(outcome, "table")).replace("\r\n", "\n"))
+        output().write(dumps(_setup(outcome, "table")).replace("\r\n", "\n"))
     elif not streamed and not options.quiet:
         wide = width(sys.stdout)
         output().write(
@@ -212,9 +212,9 @@ def _make_sheet(outcome: Outcome, path: str) -> tuple[bytes, str]:
 
 
 def _make_table(outcome: Outcome, _: str) -> tuple[bytes, str]:
-    from knobpack.tables import to_text
+    from knobpack.tables import dumps
 
-    return to_text(_setup(outcome, "table")).encode("utf-8-sig"), "The table is"
+    return dumps(_setup(outcome, "table")).encode("utf-8-sig"), "The table is"
 
 
 def _make_graph(outcome: Outcome, path: str) -> tuple[bytes, str]:

@@ -22,7 +22,7 @@ DELIMITERS: Final = (",", ";", "\t")
 """What may stand between two cells. Where commas are in numbers, spreadsheets write semicolons."""
 
 
-def to_text(setup: Setup, delimiter: str = ",") -> str:
+def dumps(setup: Setup, delimiter: str = ",") -> str:
     r"""A setup as the text of a table, its rows ending in ``\r\n`` (RFC 4180).
 
     Args:
@@ -35,13 +35,13 @@ def to_text(setup: Setup, delimiter: str = ",") -> str:
     Raises:
         InputError: it is no Setup, or no such delimiter.
     """
-    _check_delimiter("to_text(delimiter)", delimiter)
+    _check_delimiter("dumps(delimiter)", delimiter)
     text = io.StringIO(newline="")
     csv.writer(text, delimiter=delimiter).writerows(to_rows(setup))
     return text.getvalue()
 
 
-def from_text(text: str | bytes, rest: Setup | None = None, name: str = NAME) -> Setup:
+def loads(text: str | bytes, rest: Setup | None = None, name: str = NAME) -> Setup:
     """The setup that the text of a table holds.
 
     Args:
@@ -57,9 +57,9 @@ def from_text(text: str | bytes, rest: Setup | None = None, name: str = NAME) ->
         InputError: it is no text of a table, or a heading or cell will not do; the field is its row
             and column, as a spreadsheet counts them.
     """
-    fields.check_name("from_text(name)", name)
+    fields.check_name("loads(name)", name)
     if rest is not None:
-        fields.check_kind("from_text(rest)", rest, Setup)
+        fields.check_kind("loads(rest)", rest, Setup)
     return setup_of(grid(_rows(_decoded(text))), rest, name)
 
 
@@ -82,7 +82,7 @@ def save(path: str | os.PathLike[str], setup: Setup, delimiter: str = ",") -> No
         >>> tables.load("evening.csv") == setup
         True
     """
-    write(path, to_text(setup, delimiter).encode("utf-8-sig"))
+    write(path, dumps(setup, delimiter).encode("utf-8-sig"))
 
 
 def load(path: str | os.PathLike[str], rest: Setup | None = None) -> Setup:
@@ -96,7 +96,7 @@ def load(path: str | os.PathLike[str], rest: Setup | None = None) -> Setup:
         The setup; called as the file, where nothing says how.
 
     Raises:
-        InputError: as :func:`from_text`, with a note that names the file.
+        InputError: as :func:`loads`, with a note that names the file.
         FileError: the file cannot be read.
 
     Example:
@@ -114,7 +114,7 @@ def load(path: str | os.PathLike[str], rest: Setup | None = None) -> Setup:
     except InputError:
         stem = NAME
     try:
-        return from_text(content, rest, stem)
+        return loads(content, rest, stem)
     except InputError as error:
         error.add_note(f"in the file {os.fspath(path)!r}")
         raise

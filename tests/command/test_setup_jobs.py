@@ -206,7 +206,7 @@ def test_a_setup_goes_to_a_table_and_back(
     assert main(["ask", "tonight.csv", "why", "Bass/drive"]) == 0
     assert "its travel is 200 to 804" in capsys.readouterr().out
     assert main(["table", paths[0]]) == 0
-    assert capsys.readouterr().out == tables.to_text(BASE).replace("\r\n", "\n")
+    assert capsys.readouterr().out == tables.dumps(BASE).replace("\r\n", "\n")
 
 
 def test_several_setups_are_answered_in_order(

@@ -125,7 +125,7 @@ def test_columns_beyond_z_have_two_letters() -> None:
 )
 def test_text_that_is_no_table_is_refused(text: Any, field: str, right: str) -> None:
     with pytest.raises(InputError) as refusal:
-        tables.from_text(text)
+        tables.loads(text)
     assert refusal.value.field == field
     assert right in refusal.value.right
 
@@ -133,7 +133,7 @@ def test_text_that_is_no_table_is_refused(text: Any, field: str, right: str) -> 
 def test_a_line_break_within_a_cell_does_not_shift_the_rows() -> None:
     text = 'knob,voice,destination,"prio\nrity"\r\nK1,Organ,level,1\r\n\r\nK1,Organ,tone,9\r\n'
     with pytest.raises(InputError, match=r"row 4, column D \(priority\)"):
-        tables.from_text(text.replace("prio\nrity", "priority\n"))
+        tables.loads(text.replace("prio\nrity", "priority\n"))
 
 
 def test_the_file_is_named(tmp_path: Path) -> None:

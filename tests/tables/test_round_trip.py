@@ -60,7 +60,7 @@ def test_what_a_table_holds_is_the_same_again(setup: Setup) -> None:
     assert tables.from_rows(tables.to_rows(setup)) == setup
     assert tables.not_held(setup) == ()
     for delimiter in tables.DELIMITERS:
-        assert tables.from_text(tables.to_text(setup, delimiter)) == setup
+        assert tables.loads(tables.dumps(setup, delimiter)) == setup
 
 
 @settings(deadline=None)
@@ -239,7 +239,7 @@ def test_numbers_may_come_as_the_readers_of_spreadsheets_give_them() -> None:
 def test_a_little_table_typed_by_hand_will_do() -> None:
     text = "sep=;\r\nvoice;destination;knob;snapshot:Solo\r\nOrgan;level;K1;x\r\nOrgan;tone;;\r\n"
     for given_text in (text, text.encode("utf-16"), text.encode("utf-8-sig")):
-        found = tables.from_text(given_text, name="Mine")
+        found = tables.loads(given_text, name="Mine")
         assert found == Setup(
             "Mine",
             Surface.row(1),
