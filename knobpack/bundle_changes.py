@@ -12,7 +12,7 @@ import attrs
 
 from knobpack.facts import PER_KNOB, Fact, Obstacle
 from knobpack.ground import Ground
-from knobpack.shown import Fielded
+from knobpack.shown import Fielded, sentence
 from knobpack.words import Fixed, Request, Together
 from knobpack.words.bundle import Bundle
 from knobpack.words.names import knob_told, knobs_told, listed
@@ -77,8 +77,8 @@ class JoinedBundles(Fielded):
         return ", ".join(f"{knobs_told(own)} of {origin}" for origin, own in knobs.items())
 
     def __str__(self) -> str:
-        told = f"{knob_told(self.knob)} carries what {self.origins} drove, because {self.cause}"
-        return f"{told}: they can no longer be moved apart."
+        told = f"{sentence(knob_told(self.knob))} carries what {self.origins} drove"
+        return f"{told}, because {self.cause}: they can no longer be moved apart."
 
 
 def joined_told(joined: Iterable[JoinedBundles]) -> tuple[str, ...]:

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from knobpack.words import Travel
 from knobpack.words.names import listed
-from knobpack.words.travel import hundredths
+from knobpack.words.names import many as many  # noqa: PLC0414 - found with all other phrases
+from knobpack.words.travel import travel_text as travel_text  # noqa: PLC0414 - likewise
 
 PRIORITIES = ("essential", "high", "medium", "low", "hidden")
 """What priority 1 to 5 is called (M2-117-UM, MIDI-CI Property Exchange controller resources)."""
@@ -97,27 +97,5 @@ def _words(kind: str) -> list[str]:
     return kind.casefold().replace("-", " ").split()
 
 
-def many(count: int, what: str) -> str:
-    """A count with its word: ``1 knob``, ``2 knobs``."""
-    return f"{count:,} {what}" if count == 1 else f"{count:,} {what}s"
-
-
 PER_ROUTE = "on each route"
 """What is said in place of the travel of a knob where the surface sets travels on routes."""
-
-
-def travel_text(travel: Travel, top: int) -> str:
-    """A travel in positions, and in words: ``0 to 64 (half)``.
-
-    Args:
-        travel: the travel.
-        top: the highest position.
-    """
-    if travel.empty:
-        return f"{travel} (start and end are the same: it does nothing)"
-    # The length of a travel is what it misses a travel that stays at its start by.
-    share = hundredths(Travel(travel.start, travel.start), travel, top)
-    length = {100: "full", 50: "half"}.get(share, f"{share} %")
-    if travel.reversed:
-        length = "reversed" if share == 100 else f"reversed, {length}"
-    return f"{travel} ({length})"

@@ -125,10 +125,27 @@ def _cell(value: object) -> str:
     return str(value)
 
 
+def sentence(text: str) -> str:
+    """A text as a sentence begins: with ``Knob 6``, where a knob whose name is a number is first.
+
+    All other names stay as they are.
+    """
+    return re.sub(r"^( *)k(?=nobs? \d)", r"\1K", text)
+
+
 class Told(Shown):
     """An answer that tells itself in sentences."""
 
     __slots__ = ()
+
+    def __init_subclass__(cls) -> None:
+        """See to it that the sentences of every answer begin as sentences do."""
+        super().__init_subclass__()
+        own = cls.__dict__.get("sentences")
+        if isinstance(own, property) and own.fget is not None:
+            told = own.fget
+            said = property(lambda self: tuple(map(sentence, told(self))), doc=own.__doc__)
+            type.__setattr__(cls, "sentences", said)
 
     @property
     def sentences(self) -> tuple[str, ...]:

@@ -15,7 +15,7 @@ from knobpack.prices import (
     Reset,
     SpreadPrice,
 )
-from knobpack.words import Layout, Travel
+from knobpack.words import Destination, Layout, Request, Surface, Travel, Voice
 from tests.test_problem_by_hand import REQUEST
 
 
@@ -76,3 +76,15 @@ def test_a_layout_that_spreads_everything() -> None:
         PlacePrice("fixed", "fixed(A/y; K1)", 6),
         PlacePrice("barred", "barred(B; K2, K3)", 2),
     )
+
+
+def test_what_the_base_has_on_one_knob_is_no_loss_there() -> None:
+    piano = Voice("Piano", (Destination("level"), Destination("tone")))
+    bass = Voice("Bass", (Destination("level"), Destination("drive")))
+    request = Request(Surface.row(2), (piano, bass))
+    base = Layout.of({"K1": ["Piano/level", "Bass/level"]})
+    more = Layout.of({"K1": ["Piano/level", "Bass/level", "Bass/drive"], "K2": ["Piano/tone"]})
+    for keep, lost in ((Layout(), 2), (base, 1)):
+        asked = Request(request.surface, request.voices, keep=keep)
+        price, other = check(asked, more).prices.knobs
+        assert (price.join, other.join) == (lost * request.weights.join, 0)

@@ -14,22 +14,27 @@ from hypothesis import strategies as st
 
 import knobpack
 from knobpack import (
+    Knob,
     KnobTravel,
     Layout,
+    OnKnob,
     Request,
     Route,
     Setup,
     Snapshot,
     Surface,
+    Swap,
     Together,
     Travel,
     Voice,
     allocate_request,
+    edit,
+    patch_sheet,
 )
 from knobpack.checker import check
 from knobpack.markup import figure, listing, table
 from knobpack.present.demo import demo_request
-from knobpack.shown import Shown, Told
+from knobpack.shown import Shown, Told, sentence
 from knobpack.words import Destination
 
 VOID = {"br", "hr", "img", "input", "link", "meta"}
@@ -168,11 +173,11 @@ def test_a_setup_shows_all_that_stands_in_it_however_faulty() -> None:
         snapshots=(Snapshot("All", ("Pad [b]",)),),
     )
     plain = str(setup)
-    assert "K9, no travel set: drives Gone/level." in plain
-    assert "K2, 5 to 500: drives Pad [b]/cutoff." in plain
-    assert "K1, no travel set: drives nothing." in plain
+    assert "K9, 0 to 127 (full): drives Gone/level." in plain
+    assert "K2, 5 to 500 (390 %): drives Pad [b]/cutoff." in plain
+    assert "K1, 0 to 127 (full): drives nothing." in plain
     shown = read(setup._repr_html_())
-    assert {"Gone/level", "5 to 500", "Old <i>set", "All", "3"} <= cells(shown)
+    assert {"Gone/level", "5 to 500 (390 %)", "Old <i>set", "All", "3"} <= cells(shown)
     assert not {"i", "b"} & set(shown.tags)
     assert "Pad [b]" in printed(setup)
     assert MARKED in printed(setup)
@@ -218,3 +223,17 @@ def test_a_request_a_layout_and_a_check_tell_themselves() -> None:
     assert "destinations left out 16," in met.sentences[1]
     for shown in (request, layout, found, met):
         assert "<table>" in shown._repr_html_() or isinstance(shown, Layout | Request)
+
+
+def test_a_sentence_begins_as_sentences_do_where_a_knob_is_but_a_number() -> None:
+    route, organ = Route("Organ/level", "6"), Voice("Organ", (Destination("level"),), 1)
+    surface = Surface([Knob("6", 1, 1), Knob("top", 1, 2), Knob("keys", 1, 3)])
+    setup = Setup("Quay", surface, (organ,), routes=(route,))
+    assert [e.split(",")[0] for e in setup.sentences[1:4]] == ["Knob 6", "top", "keys"]
+    assert sentence("knobs 1 and 2 are free; so is knob 3.")[:20] == "Knobs 1 and 2 are fr"
+    sheet = patch_sheet(Setup("Quay", surface, (organ,)), setup)
+    assert str(sheet.steps[0]) == "Knob 6: route it to Organ/level on layer 1."
+    assert "- [ ] **1.** Knob 6: route" in sheet.markdown()
+    assert "- Knob 6, travel" in sheet.markdown()
+    assert edit(setup, OnKnob(("Organ/level",), "keys")).sentences[0][:11] == "Organ/level"
+    assert edit(setup, Swap("6", "keys")).sentences[0][:29] == "Knob 6 and keys change places"

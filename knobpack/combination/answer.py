@@ -20,7 +20,7 @@ from knobpack.combination.report import (
 from knobpack.combination.wanted import Wanted
 from knobpack.missed_travels import MissedTravel, missed_told
 from knobpack.phrases import essential_told, many, travel_text
-from knobpack.shown import Told, counted
+from knobpack.shown import Told, counted, sentence
 from knobpack.stored_positions import Overruled, overruled_told
 from knobpack.words import Request, Setup
 from knobpack.words.names import knob_told, listed
@@ -110,7 +110,7 @@ class Combination(Told):
     @property
     def first(self) -> tuple[str, ...]:
         """What is told first: what is lost, how good the rest is, what was joined or parted."""
-        return tuple(self._first())
+        return tuple(map(sentence, self._first()))
 
     @property
     def sentences(self) -> tuple[str, ...]:

@@ -9,8 +9,11 @@ import errno
 import json
 import os
 import sys
+from collections.abc import Iterator
 from contextlib import suppress
 from typing import Any, TextIO
+
+from knobpack.present.columns import paragraph
 
 DONE = 0
 FAULT = 1
@@ -81,10 +84,18 @@ def fail(status: int, reason: str) -> int:
 
 
 def tell(text: str, end: str = "\n") -> None:
-    """Say something on standard error, if anybody can hear it."""
+    """Say something on standard error, if anybody hears it: in lines that its terminal can show."""
     with suppress(OSError, AttributeError):
+        if sys.stderr.isatty():
+            text = "\n".join(_fitted(text, width(sys.stderr)))
         sys.stderr.write(text + end)
         sys.stderr.flush()
+
+
+def _fitted(text: str, wide: int) -> Iterator[str]:
+    for line in text.split("\n"):
+        told = line.lstrip(" ")
+        yield from paragraph(told, len(line) - len(told), 2, wide)
 
 
 def one_line(text: str) -> str:

@@ -53,7 +53,7 @@ def markdown_of(before: Setup, after: Setup, steps: tuple[Step, ...]) -> str:
     lines += ["", "## When all is set", ""]
     states = (voices_at, silent_in, held_in)
     lines += [f"- {each}" for state in states for each in state(after, escaped)]
-    lines += [f"- Knob {knob_line(knob, escaped)}" for knob in knob_states(after)]
+    lines += [f"- {knob_line(knob, escaped)}" for knob in knob_states(after)]
     return "\n".join(lines) + "\n"
 
 

@@ -24,6 +24,7 @@ from knobpack.sheets.state import (
 )
 from knobpack.sheets.steps import Step
 from knobpack.sheets.text import opening
+from knobpack.shown import sentence
 from knobpack.words import Setup
 from knobpack.words.names import knob_told
 
@@ -165,7 +166,7 @@ def _figure(picture: Iterable[str]) -> Iterator[str]:
 def _card(knob: KnobState) -> Iterator[str]:
     """What stands on a knob."""
     label = "" if knob.label is None else f" '{_name(knob.label)}'"
-    yield f"<li><h3>{_name(knob_told(knob.knob))}{label}{knob.amiss}</h3>"
+    yield f"<li><h3>{_name(sentence(knob_told(knob.knob)))}{label}{knob.amiss}</h3>"
     yield "<dl>"
     yield from _told("Travel", (knob.travel,))
     yield from _told(

@@ -10,6 +10,7 @@ from knobpack.missed_travels import missed_between, missed_told
 from knobpack.phrases import CAUTION, PER_ROUTE, is_level, level_like, travel_text
 from knobpack.setup_as_read import Reading, read
 from knobpack.sheets.told import Show, follow, knobs_in, names_in
+from knobpack.shown import sentence
 from knobpack.words import Setup, Travel
 from knobpack.words.names import knob_told, listed
 from knobpack.words.request import HIDDEN
@@ -193,8 +194,7 @@ def _sounding(snapshot: str, knobs: Iterable[str], old: Reading, new: Reading, s
     sound = "sounds" if len(voices) == 1 else "sound"
     them = "it" if len(loud) == 1 else "them"
     told = f"{knobs_in(loud, show)} {are} of {names_in(voices, show)}"
-    told = told[:1].upper() + told[1:] if told.startswith("knob") else told
-    return f" {told}, which {sound} in it unless you set {them}."
+    return f" {sentence(told)}, which {sound} in it unless you set {them}."
 
 
 def not_as_wanted(before: Setup, after: Setup, show: Show = str) -> Iterator[str]:

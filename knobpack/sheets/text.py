@@ -21,6 +21,7 @@ from knobpack.sheets.state import (
 )
 from knobpack.sheets.steps import Step
 from knobpack.sheets.told import Show
+from knobpack.shown import sentence
 from knobpack.words import Setup
 from knobpack.words.names import knob_told, listed
 
@@ -95,7 +96,7 @@ def knob_line(knob: KnobState, show: Show = str) -> str:
     after = f"; {follows}" if ends else ""
     label = f" '{show(knob.label)}'" if knob.label is not None else ""
     sends = f"; {knob.sends}" if knob.sends is not None else ""
-    name = show(knob_told(knob.knob))
+    name = show(sentence(knob_told(knob.knob)))
     return f"{name}{label}{knob.amiss}, travel {knob.travel}: {told_ends}{after}{sends}"
 
 

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Collection, Iterable, Iterator
 
 from knobpack.phrases import travel_text
+from knobpack.shown import sentence
 from knobpack.words import Destination, Group, KnobSending, Snapshot, Travel, Voice
 from knobpack.words.names import knob_told, listed
 
@@ -25,6 +26,11 @@ def knobs_in(knobs: Collection[str], show: Show) -> str:
     if len(knobs) > 1 and all(knob.isdecimal() for knob in knobs):
         return f"knobs {names_in(knobs, show)}"
     return names_in(map(knob_told, knobs), show)
+
+
+def _at(knob: str, show: Show) -> str:
+    """A knob as a sentence about it begins."""
+    return show(sentence(knob_told(knob)))
 
 
 def follow(knobs: tuple[str, ...], show: Show) -> str:
@@ -141,9 +147,9 @@ def route_told(
     if new is not None:
         place = f" on layer {layer}" if layer is not None else ""
         again = " once more" if same else ""
-        return f"{show(knob_told(knob))}: route it to {show(new)}{place}{again}."
+        return f"{_at(knob, show)}: route it to {show(new)}{place}{again}."
     which = "its route" if same < 2 else f"one of its {same} routes"
-    return f"{show(knob_told(knob))}: take away {which} to {show(str(old))}."
+    return f"{_at(knob, show)}: take away {which} to {show(str(old))}."
 
 
 def travel_told(
@@ -153,32 +159,30 @@ def travel_told(
     full = Travel(0, top)
     was = travel_text(full if old is None else old, top)
     if new is None:
-        return f"{show(knob_told(knob))}: clear {called} {was}; without one it is full."
+        return f"{_at(knob, show)}: clear {called} {was}; without one it is full."
     becomes = travel_text(new, top)
     if old is None and new == full:
-        return f"{show(knob_told(knob))}: make sure of {called} {becomes}; none was set."
-    return f"{show(knob_told(knob))}: set {called} {becomes}; it was {was}."
+        return f"{_at(knob, show)}: make sure of {called} {becomes}; none was set."
+    return f"{_at(knob, show)}: set {called} {becomes}; it was {was}."
 
 
 def label_told(knob: str, old: str | None, new: str | None, show: Show) -> str:
     """What the display of a knob is to show."""
     was = "no label was given" if old is None else f"it showed '{show(old)}'"
     if new is None:
-        return f"{show(knob_told(knob))}: clear the label; {was}."
-    return f"{show(knob_told(knob))}: label it '{show(new)}'; {was}."
+        return f"{_at(knob, show)}: clear the label; {was}."
+    return f"{_at(knob, show)}: label it '{show(new)}'; {was}."
 
 
 def sending_told(knob: str, old: KnobSending | None, new: KnobSending | None, show: Show) -> str:
     """What a knob is to send, and how it takes over."""
     was = "what it sends was not known" if old is None else f"it was {old}"
     if new is None:
-        return (
-            f"{show(knob_told(knob))}: nothing to set; what it sends is no longer recorded, {was}."
-        )
+        return f"{_at(knob, show)}: nothing to set; what it sends is no longer recorded, {was}."
     return (
-        f"{show(knob_told(knob))}: let it send {new}; {was}."
+        f"{_at(knob, show)}: let it send {new}; {was}."
         if new.numbers
-        else (f"{show(knob_told(knob))}: set it to {new}; {was}.")
+        else (f"{_at(knob, show)}: set it to {new}; {was}.")
     )
 
 

@@ -12,11 +12,11 @@ from knobpack.shown import Fielded, Sentences, Table, Told
 from knobpack.words import converters, fields
 from knobpack.words.asked import EDITS, Edit
 from knobpack.words.knob_settings import KnobLabel, KnobSending
-from knobpack.words.names import knob_told, knobs_told
+from knobpack.words.names import knob_told, knobs_told, many
 from knobpack.words.rules import RULES, Rule
 from knobpack.words.snapshot import ONLY, Snapshot
 from knobpack.words.surface import Surface
-from knobpack.words.travel import Travel
+from knobpack.words.travel import Travel, travel_text
 from knobpack.words.voice import Group, Voice
 
 
@@ -455,9 +455,9 @@ class Setup(Told):
     def _told(self) -> Iterator[str]:
         surface = self.surface
         yield (
-            f"Setup '{self.name}': {len(surface.knobs)} knobs at {surface.bits} bits, "
-            f"{len(self.voices)} voices, {len(self.routes)} routes, "
-            f"{len(self.snapshots)} snapshots."
+            f"Setup '{self.name}': {many(len(surface.knobs), 'knob')} at {surface.bits} bits, "
+            f"{many(len(self.voices), 'voice')}, {many(len(self.routes), 'route')}, "
+            f"{many(len(self.snapshots), 'snapshot')}."
         )
         for knob, label, travel, driven, sends in self._knobs():
             called = f"{knob_told(knob)} '{label}'" if label else knob_told(knob)
@@ -483,14 +483,15 @@ class Setup(Told):
 
     def _knobs(self) -> Iterator[tuple[str, str, str, str, str]]:
         """Each knob that is there or named: label, travel, what is routed to it, what it sends."""
-        travels = {setting.knob: str(setting.travel) for setting in self.travels}
+        top, full = self.surface.top, Travel.full(self.surface.bits)
+        travels = {each.knob: travel_text(each.travel, top) for each in self.travels}
         labels = {each.knob: each.label for each in self.labels}
         sends = {each.knob: str(each) for each in self.sending}
         driven: dict[str, list[str]] = {name: [] for name in self.surface.knob_names}
         for route in self.routes:
-            over = "" if route.travel is None else f" over {route.travel}"
+            over = "" if route.travel is None else f" over {travel_text(route.travel, top)}"
             driven.setdefault(route.knob, []).append(f"{route.destination}{over}")
-        unset = "travel on each route" if self.surface.per_route else "no travel set"
+        unset = "travel on each route" if self.surface.per_route else travel_text(full, top)
         for knob, names in driven.items():
             yield (
                 knob,

@@ -22,6 +22,11 @@ def listed(names: Sequence[str], most: int = 12) -> str:
     return " and ".join([", ".join(shown[:-1]), shown[-1]] if len(shown) > 1 else shown)
 
 
+def many(count: int, what: str) -> str:
+    """A count with its word: ``1 knob``, ``2 knobs``."""
+    return f"{count:,} {what}" if count == 1 else f"{count:,} {what}s"
+
+
 def knob_told(name: str) -> str:
     """A knob as it is called in a sentence: ``knob 6``, where its name is but a number."""
     return f"knob {name}" if name.isdecimal() else name

@@ -266,15 +266,20 @@ class Request(Told, AskedOfRequest):
     def loads(self) -> tuple[tuple[str, ...], ...]:
         """The destinations that have a knob in common, two or more; all others are by themselves.
 
-        They are those of a bundle. What a preferred ``together`` rule names of several is one
-        load: it has a price of its own.
+        They are those of a bundle, and those that the base keeps on one knob: what is joined there
+        already is no loss. What a preferred ``together`` rule names of several is one load: it has
+        a price of its own.
         """
+        kept: dict[str, list[str]] = {}
+        for route in self.keep.routes:
+            kept.setdefault(route.knob, []).append(route.destination)
         wished = (
             self.named(rule.names)
             for rule in self.rules
             if isinstance(rule, Together) and rule.weight is not None
         )
-        return loads((*(bundle.names for bundle in self.bundles), *wished))
+        bundles = (bundle.names for bundle in self.bundles)
+        return loads((*bundles, *map(tuple, kept.values()), *wished))
 
     @cached_property
     def use(self) -> InUse | None:

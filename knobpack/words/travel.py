@@ -71,3 +71,20 @@ def hundredths(wished: Travel, given: Travel, top: int) -> int:
     """
     missed = abs(wished.start - given.start) + abs(wished.end - given.end)
     return (200 * missed + top) // (2 * top)
+
+
+def travel_text(travel: Travel, top: int) -> str:
+    """A travel in positions, and in words: ``0 to 64 (half)``.
+
+    Args:
+        travel: the travel.
+        top: the highest position.
+    """
+    if travel.empty:
+        return f"{travel} (start and end are the same: it does nothing)"
+    # The length of a travel is what it misses a travel that stays at its start by.
+    share = hundredths(Travel(travel.start, travel.start), travel, top)
+    length = {100: "full", 50: "half"}.get(share, f"{share} %")
+    if travel.reversed:
+        length = "reversed" if share == 100 else f"reversed, {length}"
+    return f"{travel} ({length})"

@@ -217,24 +217,30 @@ def test_what_is_no_terminal_is_80_columns_wide(
 
 @pytest.mark.skipif(os.name != "posix", reason="needs a pseudo-terminal")
 @pytest.mark.parametrize("wide", [40, 80])
-def test_an_answer_fits_the_terminal(wide: int, demo: str) -> None:
+@pytest.mark.parametrize(
+    ("name", "status", "first"),
+    [("Strings/level", 0, "WHY  Strings/level"), ("Strings/levle", 2, "knobpack: why: ")],
+)
+def test_an_answer_and_a_refusal_fit_the_terminal(
+    name: str, status: int, first: str, wide: int, demo: str
+) -> None:
     fcntl, termios = pytest.importorskip("fcntl"), pytest.importorskip("termios")
     ours, theirs = os.openpty()
     fcntl.ioctl(theirs, termios.TIOCSWINSZ, struct.pack("HHHH", 24, wide, 0, 0))
     with subprocess.Popen(  # noqa: S603
-        [sys.executable, "-m", "knobpack", "ask", demo, "why", "Strings/level"],
+        [sys.executable, "-m", "knobpack", "ask", demo, "why", name],
         cwd=ROOT,
         env={name: value for name, value in os.environ.items() if name != "COLUMNS"},
-        stdout=theirs,
-        stderr=subprocess.DEVNULL,
+        stdout=subprocess.DEVNULL if status else theirs,
+        stderr=theirs if status else subprocess.DEVNULL,
     ) as process:
         os.close(theirs)
         written = b""
         with contextlib.suppress(OSError):  # the end of a terminal
             while more := os.read(ours, 1000):
                 written += more
-        assert process.wait(120) == 0
+        assert process.wait(120) == status
     os.close(ours)
     lines = written.decode().split("\r\n")
-    assert lines[0] == "WHY  Strings/level"
+    assert lines[0].startswith(first)
     assert wide - 12 < max(map(len, lines)) <= wide

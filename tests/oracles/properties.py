@@ -313,7 +313,8 @@ def staying(answer: Answerer, request: Request, _: random.Random) -> str | None:
 
 def keeping(answer: Answerer, request: Request, _: random.Random) -> str | None:
     """The answer meets every demand, its own travels and layers too, and nothing else is better,
-    but that what is hidden and kept may be joined, which can lie better at the same price.
+    but that what is hidden and kept may be joined, which can lie better at the same price. What is
+    kept together is no loss.
     """  # noqa: D205 (one sentence)
     found = answer(request)
     if found is None:
@@ -326,9 +327,11 @@ def keeping(answer: Answerer, request: Request, _: random.Random) -> str | None:
         return "it cannot be kept"
     if not set(found.layout.routes) <= set(again.layout.routes):
         return "what was kept is elsewhere"
-    if kept.expendable != request.expendable and again.values[:4] == found.values[:4]:
-        return None if again.values <= found.values else f"{again.values} is worse"
-    return None if again.values == found.values else f"{again.values} and not {found.values}"
+    lost = sum(each.join for each in check(request, found.layout).prices.knobs)
+    right = (*found.values[:3], found.values[3] - lost, *found.values[4:])
+    if kept.expendable != request.expendable and again.values[:4] == right[:4]:
+        return None if again.values <= right else f"{again.values} is worse"
+    return None if again.values == right else f"{again.values} and not {right}"
 
 
 PROPERTIES: tuple[Property, ...] = (

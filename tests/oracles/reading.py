@@ -43,8 +43,8 @@ class Reading:
         per_knob: destinations that one knob may carry; None: any number.
         routes: routes in all that there may be; None: any number.
         voices: the mask of each voice; so for ``groups``, ``kinds`` and ``bundles``.
-        loads: a mask for each bundle, those that a preferred ``together`` names as one, and for
-            each other destination.
+        loads: a mask for each bundle, those that are kept on one knob or that a preferred
+            ``together`` names as one, and for each other destination.
         firm: what moves in each snapshot that may not be broken.
         soft: what moves in each snapshot that may, with its weight.
         rules: every rule.
@@ -222,11 +222,11 @@ def _expendable(reading: Reading) -> int:
 
 
 def _loads(reading: Reading) -> list[int]:
-    """Bundles and what is preferred together, grown into each other until none overlap."""
+    """Bundles, and what is kept or preferred together, grown into each other until none overlap."""
     found = [1 << bit for bit in range(len(reading.names))]
     preferred = [each for each in reading.rules if each.rule.weight is not None]
     wished = [each.first for each in preferred if isinstance(each.rule, Together)]
-    for mask in (*reading.bundles, *wished):
+    for mask in (*reading.bundles, *reading.kept, *wished):
         if mask:
             # They do not overlap, so that their sum is their union.
             one = sum(each for each in found if each & mask)

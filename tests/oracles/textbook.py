@@ -110,13 +110,16 @@ def _sharing(model: Model) -> Sum:
 
 
 def _loads(request: Request, names: tuple[str, ...]) -> list[tuple[str, ...]]:
-    """Bundles, those preferred together as one, and each other destination by itself."""
+    """Bundles, those kept or preferred together as one, and each other destination by itself."""
+    on: dict[str, list[str]] = {}
+    for route in request.keep.routes:
+        on.setdefault(route.knob, []).append(route.destination)
     bundles = [bundle for own in drawn(request) for bundle in own]
     preferred = [rule for rule in request.rules if rule.weight is not None]
     wished = [request.named(rule.names) for rule in preferred if isinstance(rule, Together)]
     graph: nx.Graph[str] = nx.Graph()
     graph.add_nodes_from(names)
-    for bound in (*bundles, *wished):
+    for bound in (*bundles, *on.values(), *wished):
         nx.add_path(graph, bound)
     return [tuple(sorted(part)) for part in nx.connected_components(graph)]
 

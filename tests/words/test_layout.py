@@ -127,7 +127,7 @@ def test_a_setup_tells_what_it_says_besides_and_nothing_where_it_says_nothing() 
         routes=(Route("Pad/level", "K1"),),
         snapshots=(Snapshot("all", ("Pad",)),),
     )
-    assert plain.sentences[1] == "K1, no travel set: drives Pad/level."
+    assert plain.sentences[1] == "K1, 0 to 127 (full): drives Pad/level."
     assert plain.sentences[-1] == "Snapshot 'all' moves Pad."
     assert "label" not in str(plain)
     full = attrs.evolve(
@@ -138,8 +138,8 @@ def test_a_setup_tells_what_it_says_besides_and_nothing_where_it_says_nothing() 
         sending=(KnobSending("K1", 17, turning="pick-up"),),
     )
     assert full.sentences[1:] == (
-        "K1 'Pad lev', no travel set: drives Pad/level; controller 17, pick-up.",
-        "K2, no travel set: drives nothing.",
+        "K1 'Pad lev', 0 to 127 (full): drives Pad/level; controller 17, pick-up.",
+        "K2, 0 to 127 (full): drives nothing.",
         "Voice 'Pad': channel 2, keys 36 to 60.",
         "Snapshot 'all' moves Pad; Bass silent; K2 idle.",
     )
