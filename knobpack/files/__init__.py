@@ -1,5 +1,6 @@
 """Words as JSON files: strict to read, atomic to save, with a JSON Schema."""
 
+from knobpack.files.forms import schema
 from knobpack.files.plain import from_plain, to_plain
 from knobpack.files.store import (
     dumps,
@@ -11,7 +12,6 @@ from knobpack.files.store import (
     save,
     save_graph,
     save_sheet,
-    schema,
     sheet_ending,
 )
 from knobpack.files.stored import VERSION, Word

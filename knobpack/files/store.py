@@ -4,8 +4,8 @@ A file is one JSON object: ``"knobpack"`` says what it holds (``setup``, ``reque
 ``allocation``), ``"version"`` is 1, and every other key is a field of that word. A rule says which
 it is with ``"rule"``: ``together``, ``apart``, ``alone``, ``fixed`` or ``barred``; an edit that was
 made likewise with ``"edit"``. A field that holds its default is left out on writing and may be left
-out on reading. The bytes are UTF-8; one byte order mark at the head is passed over. A schema stands
-beside this file and says the same for other programs; see :func:`schema`.
+out on reading. The bytes are UTF-8; one byte order mark at the head is passed over. A schema
+says the same for other programs; see :func:`schema`.
 
 Nothing is guessed on reading: a key that is not known, a value of another type or a number with a
 fraction is refused, with the path of the key, such as ``voices[2].destinations[0].travel.start``.
@@ -22,9 +22,8 @@ import secrets
 import stat
 from collections.abc import Mapping, Sequence
 from contextlib import suppress
-from importlib import resources
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, TypeVar, get_args
+from typing import TYPE_CHECKING, TypeVar, get_args
 
 from knobpack import strict_json
 from knobpack.allocation import Allocation
@@ -310,19 +309,6 @@ def load_setup(path: str | os.PathLike[str]) -> Setup:
         FileError: the file cannot be read.
     """
     return _only(Setup, path)
-
-
-def schema() -> dict[str, Any]:
-    """The JSON Schema (draft 2020-12) of a setup, request or layout file.
-
-    It cannot say all that is checked on reading: that a name is given once, or names something.
-
-    Returns:
-        The schema, as plain dicts and lists.
-    """
-    text = resources.files(__package__).joinpath("schema.json").read_text("utf-8")
-    found: dict[str, Any] = json.loads(text)
-    return found
 
 
 def _only(wanted: type[_Word], path: str | os.PathLike[str]) -> _Word:

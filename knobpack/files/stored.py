@@ -1,16 +1,20 @@
-"""Stored: the plain form of the words that are written and read back."""
+"""Stored: the words that are written and read back, and what stands at the head of their files."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from functools import cache
-from typing import TYPE_CHECKING, Any, Final, TypeAlias
+import re
+from collections.abc import Collection, Iterable, Mapping
+from typing import Any, Final, TypeAlias
 
-from knobpack.files.tags import write_tags
-from knobpack.words import Home, Layout, Request, Setup
+import attrs
 
-if TYPE_CHECKING:
-    from cattrs import Converter
+from knobpack.allocation import Allocation
+from knobpack.errors import InputError
+from knobpack.words import Layout, Request, Setup
+from knobpack.words.asked import EDITS
+from knobpack.words.demand import Demand
+from knobpack.words.names import close, hint
+from knobpack.words.rules import RULES
 
 Word: TypeAlias = Setup | Request | Layout
 """What can be written and read back."""
@@ -21,24 +25,104 @@ VERSION: Final = 1
 STORED: Final[Mapping[str, type[Word]]] = {"setup": Setup, "request": Request, "layout": Layout}
 """What each of them is called in files."""
 
+ANSWERS: Final = ("answer", "answers")
+"""What a file can hold that is not read back."""
+
+
+def _tags(kinds: Iterable[type[Any]]) -> dict[str, type[Any]]:
+    """What each of some words is called in files: ``own_knob``."""
+    return {re.sub("(?<!^)(?=[A-Z])", "_", kind.__name__).lower(): kind for kind in kinds}
+
+
+TAGGED: Final[Mapping[str, Mapping[str, type[Any]]]] = {"rule": _tags(RULES), "edit": _tags(EDITS)}
+"""The words that a key tells apart, under that key and what it says of each."""
+
+_TAG_OF: Final = {kind: (key, tag) for key, kinds in TAGGED.items() for tag, kind in kinds.items()}
+
+
+def head(kind: str) -> dict[str, Any]:
+    """What stands first in a file that holds such a thing."""
+    return {"knobpack": kind, "version": VERSION}
+
 
 def word_to_plain(word: Word) -> dict[str, Any]:
     """A word as dicts, lists, texts and numbers. A field that holds its default is left out."""
     kind = next(kind for kind, made in STORED.items() if type(word) is made)
-    return {"knobpack": kind, "version": VERSION, **_converter().unstructure(word)}
+    return {**head(kind), **fields_to_plain(word, whole=False)}
 
 
-@cache
-def _converter() -> Converter:
-    """Made on first use, because cattrs takes 35 ms to import."""
-    from cattrs import Converter
+def value_to_plain(value: Any, *, whole: bool) -> Any:
+    """Any value of words as dicts, lists, texts and numbers.
 
-    converter = Converter(omit_if_default=True, unstruct_collection_overrides={tuple: list})
-    write_tags(converter)
-    converter.register_unstructure_hook(Home, _home_to_plain)
-    return converter
+    A setup or request in it stands there as in a file of its own, an allocation without its
+    request, what is essential and left out first, and a demand with its sentence.
+
+    Args:
+        value: an attrs value, a tuple or mapping, an array, text, a number or None.
+        whole: whether fields that hold their default are written too, but those of rules, edits,
+            setups and requests.
+    """
+    made: Any = value
+    if isinstance(value, Setup | Request):
+        made = word_to_plain(value)
+    elif isinstance(value, tuple | list):
+        made = [value_to_plain(each, whole=whole) for each in value]
+    elif isinstance(value, Mapping):
+        made = {key: value_to_plain(each, whole=whole) for key, each in value.items()}
+    elif attrs.has(type(value)):
+        made = fields_to_plain(value, whole=whole)
+        if isinstance(value, Allocation):
+            del made["request"]
+            made = {"essential_out": [*value.essential_out], **made}
+        elif isinstance(value, Demand):
+            made["sentence"] = str(value)
+    elif hasattr(value, "tolist"):  # an array
+        made = value.tolist()
+    return made
 
 
-def _home_to_plain(home: Home) -> dict[str, Any]:
-    """A home: each of its setups as it would stand in a file of its own."""
-    return {"setup": word_to_plain(home.setup), "arrived": word_to_plain(home.arrived)}
+def fields_to_plain(word: Any, *, whole: bool) -> dict[str, Any]:
+    """The fields of an attrs value, as :func:`value_to_plain`; its tag first, if it has one."""
+    kind = type(word)
+    made = dict([_TAG_OF[kind]]) if kind in _TAG_OF else {}
+    for field in attrs.fields(kind):
+        value = getattr(word, field.name)
+        if field.init and ((whole and kind not in _TAG_OF) or value != default_of(field, word)):
+            made[field.name] = value_to_plain(value, whole=whole)
+    return made
+
+
+def default_of(field: attrs.Attribute[Any], word: Any) -> Any:
+    """What a field of a word holds that is not given; ``attrs.NOTHING``: it must be."""
+    default: Any = field.default
+    if not isinstance(default, attrs.Factory):  # type: ignore[arg-type]
+        return default
+    return default.factory(word) if default.takes_self else default.factory()
+
+
+def headless(data: dict[str, Any], kinds: Collection[str]) -> tuple[str, dict[str, Any]]:
+    """What a word in plain form is, and the rest of it.
+
+    Raises:
+        InputError: it is none of these kinds, or of another version.
+    """
+    body = dict(data)
+    kind, version = (body.pop(key, attrs.NOTHING) for key in ("knobpack", "version"))
+    if isinstance(kind, str) and kind in ANSWERS:
+        right = f"{'answers are' if kind == 'answers' else f'an {kind} is'} not read back"
+        raise InputError("knobpack", kind, f"{right}; give one of {quoted(kinds)}")
+    if not isinstance(kind, str) or kind not in kinds:
+        raise InputError("knobpack", kind, f"say what this is: one of {choices(kind, kinds)}")
+    if type(version) is not int or version != VERSION:
+        raise InputError("version", version, f"the versions that can be read are: {VERSION}")
+    return kind, body
+
+
+def choices(given: object, names: Collection[str]) -> str:
+    """Names to choose from, and those that come close to what was given in place of one."""
+    return quoted(names) + (hint(close(given, names)) if isinstance(given, str) else "")
+
+
+def quoted(names: Iterable[str]) -> str:
+    """Names in a row, each as it stands in a file."""
+    return ", ".join(f'"{name}"' for name in names)

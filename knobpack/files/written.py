@@ -15,21 +15,13 @@ import attrs
 
 from knobpack.allocation import Allocation
 from knobpack.errors import InputError
-from knobpack.files.stored import VERSION, word_to_plain
-from knobpack.files.tags import write_tags
+from knobpack.files.stored import head, value_to_plain
 from knobpack.shown import Fielded
-from knobpack.words import Request, Setup
-from knobpack.words.demand import Demand
 from knobpack.words.fields import check_kind
 
 if TYPE_CHECKING:
-    from cattrs import Converter
-
     from knobpack.simulation import Jump
     from knobpack.types import Written
-
-KINDS: Final = ("answer", "answers")
-"""What a file can hold that is not read back."""
 
 _RIGHT: Final = "give a Setup, Request, Layout or Allocation, or an answer about one"
 
@@ -49,9 +41,7 @@ def allocation_to_plain(allocation: Allocation) -> dict[str, Any]:
         InputError: it is no Allocation.
     """
     check_kind("allocation_to_plain.allocation", allocation, Allocation)
-    plain = _converter().unstructure(allocation)
-    request = word_to_plain(allocation.request)
-    return {"knobpack": "allocation", "version": VERSION, **plain, "request": request}
+    return {**head("allocation"), **_plain(allocation), "request": _plain(allocation.request)}
 
 
 def answer_to_plain(answer: Written) -> dict[str, Any]:
@@ -76,12 +66,14 @@ def answer_to_plain(answer: Written) -> dict[str, Any]:
     question = _questions().get(type(answer))
     if question is None:
         raise InputError("word", answer, _RIGHT)
-    body = _sweep(answer) if question == "sweep" else _converter().unstructure(answer)
+    body = _plain(answer)
+    if question == "sweep":  # among answers ``asked`` is what they answer
+        body = {("asked_to_move" if key == "asked" else key): body[key] for key in body}
     for field in attrs.fields(type(answer)):
         if not field.metadata.get("written", True):  # what was asked for is no part of an answer
             del body[field.name]
     if isinstance(answer, Combination):  # snapshots that came to nothing are not in the result
-        body["allocation"]["following"] = _converter().unstructure(answer.following)
+        body["allocation"]["following"] = _plain(answer.following)
     return _answer(question, body, answer.sentences)
 
 
@@ -91,12 +83,11 @@ def _jumps_to_plain(jumps: tuple[Jump, ...]) -> dict[str, Any]:
     for each in jumps:
         if not isinstance(each, Jump):
             raise InputError("word", jumps, _RIGHT)
-    return _answer("jumps", {"jumps": _converter().unstructure(jumps)}, jump_sentences(jumps))
+    return _answer("jumps", {"jumps": _plain(jumps)}, jump_sentences(jumps))
 
 
 def _answer(question: str, body: dict[str, Any], sentences: Sequence[str]) -> dict[str, Any]:
-    head = {"knobpack": "answer", "version": VERSION, "question": question}
-    return {**head, **body, "sentences": list(sentences)}
+    return {**head("answer"), "question": question, **body, "sentences": list(sentences)}
 
 
 @attrs.frozen
@@ -125,15 +116,15 @@ def answers_to_plain(answers: Mapping[str, Written] | Answers) -> dict[str, Any]
     Raises:
         InputError: one of them is no answer, or they do not stand under what was asked.
     """
-    head: dict[str, Any] = {"knobpack": "answers", "version": VERSION}
+    first = head("answers")
     if isinstance(answers, Answers):
-        head["essential_out"] = list(answers.essential_out)
+        first["essential_out"] = list(answers.essential_out)
         answers = answers.answers
     if not isinstance(answers, Mapping):
         right = "give answers, each under what was asked"
         raise InputError("answers_to_plain.answers", answers, right)
     plain = [{"asked": asked, **answer_to_plain(each)} for asked, each in answers.items()]
-    return {**head, "answers": plain}
+    return {**first, "answers": plain}
 
 
 @cache
@@ -184,44 +175,5 @@ def _questions() -> Mapping[type, str]:
     }
 
 
-@cache
-def _converter() -> Converter:
-    """The converter of what is not read back: it leaves no default out, but of rules."""
-    from cattrs import Converter
-    from cattrs.gen import make_dict_unstructure_fn, override
-
-    converter = Converter(unstruct_collection_overrides={tuple: list})
-    write_tags(converter)
-    whole = make_dict_unstructure_fn(Allocation, converter, request=override(omit=True))
-    converter.register_unstructure_hook(
-        Allocation, lambda found: {"essential_out": list(found.essential_out), **whole(found)}
-    )
-    converter.register_unstructure_hook(Demand, lambda demand: _demand(demand, converter))
-    for word in (Setup, Request):
-        # A setup or request in an answer can be cut out and read back.
-        converter.register_unstructure_hook(word, word_to_plain)
-    return converter
-
-
-def _sweep(sweep: Any) -> dict[str, Any]:
-    """A sweep, its arrays as lists: cattrs cannot look up what the types of arrays are.
-
-    What it was asked to move is ``asked_to_move``: among answers ``asked`` is what they answer.
-    """
-    found = {}
-    for field in attrs.fields(type(sweep)):
-        value = getattr(sweep, field.name)
-        array = hasattr(value, "tolist")
-        key = "asked_to_move" if field.name == "asked" else field.name
-        found[key] = value.tolist() if array else _converter().unstructure(value)
-    return found
-
-
-def _demand(demand: Demand, converter: Converter) -> dict[str, Any]:
-    """A demand with its sentence: its subject is a name, a number, a route or a rule."""
-    return {
-        "kind": demand.kind,
-        "subject": converter.unstructure(demand.subject),
-        "price": demand.price,
-        "sentence": str(demand),
-    }
+def _plain(value: object) -> Any:
+    return value_to_plain(value, whole=True)

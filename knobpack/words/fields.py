@@ -8,7 +8,7 @@ read.
 from __future__ import annotations
 
 import unicodedata
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from typing import Any
 
 import attrs
@@ -28,19 +28,39 @@ HIGHEST_WEIGHT = 10_000
 
 _CALLED = {str: "text", int: "a whole number", bool: "true or false"}
 
-Validator = Callable[[Any, "attrs.Attribute[Any]", Any], None]
+
+@attrs.frozen
+class Validator:
+    """Refuses what a field cannot hold, and says of what it can what a JSON Schema says.
+
+    Args:
+        check: refuses a value, by the name of its field.
+        optional: whether none is taken too.
+        limits: the words of a JSON Schema for it, beside those for its type.
+    """
+
+    check: Callable[[str, Any], None]
+    optional: bool = False
+    limits: Mapping[str, Any] = {}
+
+    def __call__(self, instance: Any, attribute: attrs.Attribute[Any], value: Any) -> None:
+        """Refuse ``value`` if it will not do."""
+        if value is not None or not self.optional:
+            self.check(f"{type(instance).__name__}.{attribute.name}", value)
 
 
 def name(*, slash: bool = False, optional: bool = False, longest: int = LONGEST_NAME) -> Validator:
     """Refuses what is no name (with ``slash``: one that may say ``voice/destination``)."""
-    return _validate(
-        lambda where, value: check_name(where, value, slash=slash, longest=longest), optional
+    return Validator(
+        lambda where, value: check_name(where, value, slash=slash, longest=longest),
+        optional,
+        _name_limits(slash, longest),
     )
 
 
 def label() -> Validator:
     """Refuses what is no label: text of the length of a name, in which a slash means nothing."""
-    return _validate(check_label)
+    return Validator(check_label, limits={"pattern": f"^{_pattern(LONGEST_NAME, but='')}$"})
 
 
 def choice(words: Sequence[str], *, optional: bool = False) -> Validator:
@@ -52,12 +72,16 @@ def choice(words: Sequence[str], *, optional: bool = False) -> Validator:
             near = hint(close(value, words)) if isinstance(value, str) else ""
             raise InputError(where, value, f"give one of {', '.join(map(repr, words))}{none}{near}")
 
-    return _validate(check, optional)
+    return Validator(check, optional, {"enum": [*words, *([None] if optional else [])]})
 
 
 def whole(low: int, high: int, *, optional: bool = False, unit: str = "") -> Validator:
     """Refuses what is no whole number from ``low`` to ``high``."""
-    return _validate(lambda where, value: check_whole(where, value, low, high, unit), optional)
+    return Validator(
+        lambda where, value: check_whole(where, value, low, high, unit),
+        optional,
+        {"minimum": low, "maximum": high},
+    )
 
 
 def flag() -> Validator:
@@ -67,7 +91,7 @@ def flag() -> Validator:
 
 def one(kind: type[Any], *, optional: bool = False) -> Validator:
     """Refuses what is no value of a word."""
-    return _validate(lambda where, value: check_kind(where, value, kind), optional)
+    return Validator(lambda where, value: check_kind(where, value, kind), optional)
 
 
 def one_among(*kinds: type[Any], optional: bool = False) -> Validator:
@@ -77,17 +101,18 @@ def one_among(*kinds: type[Any], optional: bool = False) -> Validator:
         if not isinstance(value, kinds):
             raise InputError(where, value, f"give {_called(*kinds)}")
 
-    return _validate(check, optional)
+    return Validator(check, optional)
 
 
 def one_of_later(kind: Callable[[], type[Any]]) -> Validator:
     """Refuses what is no value of a word that is defined later."""
-    return _validate(lambda where, value: check_kind(where, value, kind()))
+    return Validator(lambda where, value: check_kind(where, value, kind()))
 
 
 def many(*kinds: type[Any], optional: bool = False) -> Validator:
     """Refuses what is no tuple of words."""
-    return _validate(lambda where, value: check_items(where, value, kinds), optional)
+    limits = {"maxItems": MOST_ITEMS}
+    return Validator(lambda where, value: check_items(where, value, kinds), optional, limits)
 
 
 def names(
@@ -111,7 +136,8 @@ def names(
             check_name(f"{where}[{position}]", item, slash=slash, longest=longest)
         check_distinct(f"{where}[]", value)
 
-    return _validate(check, optional)
+    limits = {"uniqueItems": True, "maxItems": MOST_ITEMS, "items": _name_limits(slash, longest)}
+    return Validator(check, optional, limits | ({"minItems": least} if least else {}))
 
 
 def by_priority(count: int) -> Validator:
@@ -121,15 +147,29 @@ def by_priority(count: int) -> Validator:
         check_items(where, value, (int,))
         if len(value) != count:
             raise InputError(where, value, f"give {count} weights, for priority 1 to {count}")
-        for position, weight in enumerate(value):
-            check_whole(f"{where}[{position}]", weight, 0, HIGHEST_WEIGHT)
+        for position, each in enumerate(value):
+            check_whole(f"{where}[{position}]", each, 0, HIGHEST_WEIGHT)
 
-    return _validate(check)
+    return Validator(check, limits={"items": weight().limits, "minItems": count, "maxItems": count})
 
 
 def weight(*, low: int = 0, optional: bool = False) -> Validator:
     """Refuses what is no weight in points."""
     return whole(low, HIGHEST_WEIGHT, optional=optional)
+
+
+def _name_limits(slash: bool, longest: int) -> dict[str, str]:
+    part = _pattern(longest, but="/")
+    return {"pattern": f"^{part}(/{part})?$" if slash else f"^{part}$"}
+
+
+def _pattern(longest: int, but: str) -> str:
+    """A regular expression (ECMA-262) of trimmed text without control characters.
+
+    It takes some that are refused: those that Unicode does not assign, or only formats with.
+    """
+    never = but + r"\u0000-\u001f\u007f-\u009f\u2028\u2029"
+    return rf"[^\s{never}]([^{never}]{{0,{longest - 2}}}[^\s{never}])?"
 
 
 def check_name(
@@ -232,13 +272,3 @@ def as_names(where: str, given: object) -> tuple[str, ...]:
     if not all(isinstance(name, str) for name in names):
         raise InputError(where, given, "give a list of names")
     return names
-
-
-def _validate(check: Callable[[str, Any], None], optional: bool = False) -> Validator:
-    """An attrs validator that tells ``check`` the name of the field."""
-
-    def validate(instance: Any, attribute: attrs.Attribute[Any], value: Any) -> None:
-        if value is not None or not optional:
-            check(f"{type(instance).__name__}.{attribute.name}", value)
-
-    return validate

@@ -11,7 +11,7 @@ import numpy as np
 import pytest
 from hypothesis import HealthCheck, given, settings
 
-from knobpack import reading
+from knobpack import setup_as_read
 from knobpack.auditing import causes
 from knobpack.auditing.audit import audit
 from knobpack.auditing.findings import Audit, Finding
@@ -177,7 +177,7 @@ def _any_travel(travel: Travel, destination: Destination, bits: int) -> bool:
 
 
 def test_an_audit_that_overlooks_steps_is_caught(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(reading, "stirs", _any_travel)
+    monkeypatch.setattr(setup_as_read, "stirs", _any_travel)
     found = [tight(seed, (None, 2, 3)) for seed in range(SEEDS)]
     assert sum(bool(disagreements(audit(setup), sweeps(setup))) for setup in found) > 5
 
@@ -187,6 +187,6 @@ def test_an_audit_that_overlooks_the_highest_position_is_caught(
 ) -> None:
     found = [tight(seed, (None,)) for seed in range(SEEDS)]
     shown = [sweeps(setup) for setup in found]
-    monkeypatch.setattr(reading.Reading, "led", reading.Reading.over)
+    monkeypatch.setattr(setup_as_read.Reading, "led", setup_as_read.Reading.over)
     said = [audit(setup) for setup in found]
     assert sum(map(bool, map(disagreements, said, shown))) > 5

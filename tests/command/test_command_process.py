@@ -152,7 +152,7 @@ def test_a_long_search_shows_progress_and_ends_at_ctrl_c(tmp_path: Path) -> None
     assert "Traceback" not in written.decode()
 
 
-HEAVY = {"attrs", "cattrs", "networkx", "numpy", "ortools", "pathlib"}
+HEAVY = {"attrs", "networkx", "numpy", "ortools", "pathlib"}
 
 
 def test_help_and_refusals_wait_for_nothing() -> None:

@@ -1,10 +1,12 @@
-"""The schema: it agrees with what is written, what is read, and with the words."""
+"""The schema: it agrees with what is written, with what is read, and with what the words take."""
 
 import copy
+import inspect
 import json
 import re
 from collections.abc import Iterator
-from typing import Any
+from pathlib import Path
+from typing import Any, Literal
 
 import attrs
 import pytest
@@ -13,54 +15,25 @@ from hypothesis import strategies as st
 from hypothesis.strategies import DrawFn
 from jsonschema import Draft202012Validator
 
-from knobpack import words
 from knobpack.errors import InputError
-from knobpack.files import dumps, schema
-from knobpack.files.plain import from_plain, to_plain
+from knobpack.files import dumps, from_plain, load, schema, to_plain
+from knobpack.files.forms import form_of
+from knobpack.files.stored import fields_to_plain
 from knobpack.words import (
-    Alone,
-    Apart,
-    Arrival,
-    Barred,
-    BrokenKnob,
     Destination,
-    Fixed,
     Group,
-    Home,
-    Knob,
     KnobLabel,
-    KnobPosition,
-    KnobSending,
-    KnobTravel,
     Layout,
-    MovedRoute,
-    PastEdit,
     Request,
-    Route,
+    Rule,
     Setup,
-    SetupPart,
     Snapshot,
     Span,
-    Surface,
-    Together,
     Travel,
-    Voice,
-    VoiceLayer,
-    Weights,
+    converters,
+    fields,
 )
-from knobpack.words.asked import (
-    EDITS,
-    Away,
-    BackInUse,
-    Join,
-    OneMore,
-    OnKnob,
-    OutOfUse,
-    OwnKnob,
-    Part,
-    Swap,
-)
-from knobpack.words.fields import LONGEST_NAME, MOST_ITEMS
+from knobpack.words.fields import LONGEST_NAME
 from tests.samples import REQUEST, SETUP
 from tests.words_strategies import layouts, requests, setups
 
@@ -167,143 +140,109 @@ def test_what_is_one_of_a_few_texts_is_refused_where_it_stands(wrong: Any) -> No
         assert caught.value.field == path
 
 
-def resolved(node: dict[str, Any]) -> dict[str, Any]:
-    """A part of the schema, what it refers to put in its place."""
-    if "$ref" in node:
-        inner = SCHEMA["$defs"][node["$ref"].removeprefix("#/$defs/")]
-        return {**resolved(inner), **{key: node[key] for key in node if key != "$ref"}}
-    for one in node.get("oneOf", ()):
-        if one != {"type": "null"}:
-            return {**resolved(one), **node}
+def node_of(word: str, field: str) -> dict[str, Any]:
+    node: dict[str, Any] = SCHEMA["$defs"][word]["properties"][field]
     return node
 
 
-CLASSES: dict[str, Any] = {
-    name: made for name in words.__dict__ if attrs.has(made := getattr(words, name))
-} | {edit.__name__: edit for edit in EDITS}
-SAMPLES: dict[str, Any] = {
-    "Request": REQUEST,
-    "Setup": SETUP,
-    "Layout": REQUEST.keep,
-    "Surface": Surface.row(2),
-    "Knob": Knob("K1"),
-    "Travel": Travel(0, 1),
-    "Destination": Destination("level"),
-    "Voice": Voice("Pad"),
-    "Group": Group("low", ("Pad",)),
-    "Snapshot": Snapshot("all"),
-    "Route": Route("Pad/level", "K1"),
-    "KnobPosition": KnobPosition("K1", 5),
-    "BrokenKnob": BrokenKnob("K1"),
-    "Home": Home(SETUP, SETUP),
-    "KnobTravel": KnobTravel("K1", Travel(0, 1)),
-    "VoiceLayer": VoiceLayer("Pad", 1),
-    "MovedRoute": MovedRoute(1, Route("Pad/level", "K1")),
-    "Arrival": Arrival("Quay set", "Evening set"),
-    "Span": Span(36, 60),
-    "KnobLabel": KnobLabel("K1", "Drive"),
-    "KnobSending": KnobSending("K1", 16, turning="endless"),
-    "Weights": Weights(),
-    "Together": Together(("a",)),
-    "Apart": Apart(("a",), ("b",)),
-    "Alone": Alone(("a",)),
-    "Fixed": Fixed(("a",), "K1"),
-    "Barred": Barred(("a",), ("K1",)),
-    "SetupPart": SetupPart(),
-    "PastEdit": PastEdit(),
-    "OwnKnob": OwnKnob(("a",)),
-    "OnKnob": OnKnob(("a",), "K1"),
-    "Swap": Swap("K1", "K2"),
-    "Part": Part(("a", "b")),
-    "Join": Join(("K1", "K2")),
-    "OutOfUse": OutOfUse("K1"),
-    "BackInUse": BackInUse("K1"),
-    "Away": Away(("a",)),
-    "OneMore": OneMore(Voice("Pad")),
-}
-
-
-def properties_of(name: str) -> tuple[dict[str, Any], list[str]]:
-    """The properties of a word in the schema and those that are required, header left out."""
-    word = SCHEMA["$defs"].get(name) or SCHEMA["$defs"][f"{name}File"]
-    header = {"knobpack", "version", "rule", "edit"}
-    inner = {key: resolved(node) for key, node in word["properties"].items() if key not in header}
-    return inner, [key for key in word["required"] if key not in header]
-
-
-def test_every_word_has_a_sample() -> None:
-    assert set(SAMPLES) == set(CLASSES)
-
-
-@pytest.mark.parametrize("name", SAMPLES)
-def test_the_schema_has_the_fields_and_defaults_of_the_word(name: str) -> None:
-    inner, required = properties_of(name)
-    fields = attrs.fields_dict(CLASSES[name])
-    assert list(inner) == list(fields)
-    assert required == [key for key, field in fields.items() if field.default is attrs.NOTHING]
-    for key, field in fields.items():
-        told = inner[key].get("default", attrs.NOTHING)
-        plain = list(field.default) if isinstance(field.default, tuple) else field.default
-        if isinstance(field.default, attrs.Factory) or attrs.has(type(field.default)):  # type: ignore[arg-type]
-            assert told is attrs.NOTHING  # it depends on the word, or is told part by part
-        else:
-            assert told == plain
-            assert type(told) is type(plain)
-
-
-@pytest.mark.parametrize("name", SAMPLES)
-def test_the_schema_has_the_limits_of_the_word(name: str) -> None:
-    for key, node in properties_of(name)[0].items():
-        if "items" in node:
-            check_sizes(SAMPLES[name], key, node)
-        if "minimum" in node:
-            check_range(SAMPLES[name], key, node["minimum"], node["maximum"])
-        if "null" in node["type"]:
-            attrs.evolve(SAMPLES[name], **{key: None})
-        if "pattern" in node:
-            check_lengths(SAMPLES[name], key, node["pattern"])
-
-
-def check_sizes(sample: Any, key: str, node: dict[str, Any]) -> None:
-    """The word takes and refuses the same lengths of a list, and the same numbers in it."""
-    item = resolved(node["items"])
-    if "minimum" in item:
-        low, high, size = item["minimum"], item["maximum"], node["minItems"]
-        assert node["maxItems"] == size
-        attrs.evolve(sample, **{key: (low,) * (size - 1) + (high,)})
-        for wrong in ([low] * (size - 1), [low] * (size + 1), [low - 1] * size, [high + 1] * size):
-            with pytest.raises(InputError):
-                attrs.evolve(sample, **{key: wrong})
-        return
-    assert node["maxItems"] == MOST_ITEMS
-    with pytest.raises(InputError, match=f"at most {MOST_ITEMS}"):
-        attrs.evolve(sample, **{key: (None,) * (MOST_ITEMS + 1)})
-    least = node.get("minItems", 0)
-    assert (f"give {least} or more names" in refusal(sample, key, ())) == (least > 0)
-
-
-def refusal(sample: Any, key: str, value: object) -> str:
-    """What the word says to a value: nothing if it takes it."""
-    try:
-        attrs.evolve(sample, **{key: value})
-    except InputError as error:
-        return str(error)
-    return ""
-
-
-def check_range(sample: Any, key: str, low: int, high: int) -> None:
-    """The word takes and refuses the same numbers."""
-    for number in (low, high):
-        assert getattr(attrs.evolve(sample, **{key: number}), key) == number
-    for number in (low - 1, high + 1):
-        assert f"from {low} to {high}" in refusal(sample, key, number)
-
-
-def check_lengths(sample: Any, key: str, pattern: str) -> None:
-    """The word takes and refuses the same lengths as the pattern."""
+@pytest.mark.parametrize(
+    ("word", "field", "sample"),
+    [
+        ("Destination", "name", Destination("level")),
+        ("Snapshot", "name", Snapshot("all")),
+        ("Group", "members", Group("low", ("Pad",))),
+        ("KnobLabel", "label", KnobLabel("K1", "Drive")),
+    ],
+)
+def test_a_text_is_as_long_as_the_word_takes_it(word: str, field: str, sample: Any) -> None:
+    node = node_of(word, field)
+    listed = "items" in node
+    pattern = (node["items"] if listed else node)["pattern"]
     for text in ("", *("x" * size for size in (1, 2, 119, 120, 121, 124, 125, 126)), "a/b", "a/"):
-        if re.search(pattern, text):
-            assert getattr(attrs.evolve(sample, **{key: text}), key) == text
-        else:
-            with pytest.raises(InputError):
-                attrs.evolve(sample, **{key: text})
+        refused = None
+        try:
+            attrs.evolve(sample, **{field: (text,) if listed else text})
+        except InputError as error:
+            refused = error
+        assert (refused is None) == (re.search(pattern, text) is not None)
+
+
+def test_the_limits_of_open_standards_stand_in_the_schema() -> None:
+    # MIDI 1.0, Table I: 16 channels, 128 programs, data bytes of 7 bits. M2-117-UM: 5 priorities.
+    found = {
+        name: (node_of(*name)["minimum"], node_of(*name)["maximum"])
+        for name in (
+            *(("Voice", "channel"), ("Voice", "program"), ("Span", "low"), ("Span", "high")),
+            *(("KnobSending", "number"), ("Destination", "priority")),
+        )
+    }
+    assert list(found.values()) == [(1, 16), (1, 128), (0, 127), (0, 127), (0, 127), (1, 5)]
+    assert node_of("Weights", "unplaced")["default"] == [256, 64, 16, 4]
+
+
+def test_every_word_and_field_is_described_as_its_docstring_does() -> None:
+    for word in SCHEMA["$defs"].values():
+        for key, node in word.get("properties", {}).items():
+            assert "const" in node or node["description"] != key
+    assert SCHEMA["$defs"]["Travel"]["description"] in (inspect.getdoc(Travel) or "")
+    described = node_of("Voice", "keys")["description"]
+    assert described == "its key range, as the keys are pressed; null: all keys."
+
+
+@attrs.frozen
+class Lamp:
+    """A light beside a knob.
+
+    Args:
+        knob: the name of the knob.
+        colour: how it
+            shines.
+        level: how bright; None: not known.
+        lit: from which key to which.
+        rules: what holds while it is lit.
+    """
+
+    knob: str = attrs.field(converter=converters.knob_name, validator=fields.name())
+    colour: Literal["red", "green"] = attrs.field(
+        default="red", validator=fields.choice(("red", "green"))
+    )
+    level: int | None = attrs.field(default=None, validator=fields.whole(0, 9, optional=True))
+    lit: Span | None = attrs.field(default=None, validator=fields.one(Span, optional=True))
+    rules: tuple[Rule, ...] = ()
+
+
+def test_a_field_is_written_once_in_its_word() -> None:
+    form = form_of(Lamp)
+    lamp = Lamp("K1", "green", 3, Span(1, 2), REQUEST.rules)
+    plain = json.loads(json.dumps(fields_to_plain(lamp, whole=False)))
+    assert form.read(plain) == lamp
+    assert fields_to_plain(Lamp("K1"), whole=False) == {"knob": "K1"}
+    for change, field in (
+        ({"level": 10}, "Lamp.level"),
+        ({"lit": {"low": 1, "high": 128}}, "Lamp.lit.high"),
+        ({"colour": "blue"}, "Lamp.colour"),
+        ({"colur": "red"}, "Lamp.colur"),
+    ):
+        with pytest.raises(InputError) as caught:
+            form.read(plain | change)
+        assert caught.value.field == field
+    described = form.definition()["properties"]  # type: ignore[attr-defined]
+    assert described["level"] == {
+        "description": "how bright; null: not known.",
+        "type": ["integer", "null"],
+        "minimum": 0,
+        "maximum": 9,
+        "default": None,
+    }
+    assert described["colour"]["enum"] == ["red", "green"]
+    assert described["colour"]["description"] == "how it shines."
+
+
+@pytest.mark.parametrize("name", ["setup", "request", "layout", "allocation"])
+def test_files_of_an_earlier_version_are_read(name: str) -> None:
+    path = Path(__file__).parent / "written_by_0_6_0" / f"{name}.json"
+    word = load(path)
+    assert type(word).__name__.lower() == name
+    assert dumps(word) == path.read_text("utf-8")
+    if name != "allocation":
+        VALIDATOR.validate(json.loads(path.read_text("utf-8")))

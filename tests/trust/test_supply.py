@@ -51,7 +51,7 @@ METHODS = {"system", "popen", "fork", "execv", "execve", "spawnv", "startfile", 
 HARMLESS = {("loads", "json"), ("loads", "request")}
 """Methods of these names that only look like one of them, with what they are methods of."""
 
-CORE = {"attrs", "attr", "cattrs", "networkx", "numpy", "ortools"}
+CORE = {"attrs", "attr", "networkx", "numpy", "ortools"}
 OPTIONAL = {"mido", "matplotlib", "rich", "shtab"}
 
 
@@ -113,7 +113,7 @@ def test_only_what_is_declared_is_imported() -> None:
                 found |= set(_imported(node))
     outside = found - set(sys.stdlib_module_names) - {"knobpack", "_typeshed"}
     assert outside <= CORE | OPTIONAL
-    assert outside >= {"attrs", "cattrs", "networkx", "numpy", "ortools"}
+    assert outside >= {"attrs", "networkx", "numpy", "ortools"}
 
 
 def test_each_dependency_has_a_lowest_version_and_the_solver_a_highest() -> None:

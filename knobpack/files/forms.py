@@ -1,0 +1,307 @@
+"""Forms: how values of each type stand in a file, read and described from the types alone.
+
+What a word holds is written once, where the word is defined: its fields, their types, limits,
+defaults and what they mean. A :class:`Form` reads such a value, and says to a JSON Schema what it
+reads. Every refusal is named from the word that was being built, as the words themselves do it;
+who holds that word names it from further out.
+"""
+
+from __future__ import annotations
+
+import inspect
+import re
+from collections.abc import Iterable, Mapping
+from functools import cache, cached_property, reduce
+from operator import or_
+from types import NoneType, UnionType
+from typing import Any, Final, Literal, Union, get_args, get_origin, get_type_hints
+
+import attrs
+
+from knobpack.errors import InputError
+from knobpack.files.stored import (
+    STORED,
+    TAGGED,
+    VERSION,
+    choices,
+    head,
+    headless,
+    quoted,
+    value_to_plain,
+)
+from knobpack.strict_json import key_path
+from knobpack.words import Knob, Request, Setup, Surface
+from knobpack.words.fields import MOST_ITEMS
+from knobpack.words.names import close, hint
+
+_LEAVES: Final = {str: "string", int: "integer", bool: "boolean"}
+
+
+class Form:
+    """How the values of one type stand in a file; this one, texts and numbers: as they are.
+
+    The words refuse a wrong one themselves; nothing here may turn it into a right one.
+    """
+
+    def __init__(self, kind: str = "string") -> None:
+        self.kind = kind
+
+    def read(self, value: Any) -> Any:
+        """The value that stands in a file.
+
+        Raises:
+            InputError: it cannot be one of this type.
+        """
+        return value
+
+    def schema(self, limits: Mapping[str, Any]) -> dict[str, Any]:
+        """What a JSON Schema says of it.
+
+        Args:
+            limits: what a field says of its values beside their type.
+        """
+        return {"type": self.kind, **limits}
+
+
+class _Around(Form):
+    """One that holds others, all of one form."""
+
+    def __init__(self, item: Form) -> None:
+        self.item = item
+
+
+class _Maybe(_Around):
+    """One that may be null."""
+
+    def read(self, value: Any) -> Any:
+        return None if value is None else self.item.read(value)
+
+    def schema(self, limits: Mapping[str, Any]) -> dict[str, Any]:
+        found = self.item.schema(limits)
+        if "type" in found:
+            return {**found, "type": [found["type"], "null"]}
+        return {"oneOf": [found, {"type": "null"}]}
+
+
+class _Listed(_Around):
+    """A list, read as a tuple."""
+
+    def read(self, value: Any) -> tuple[Any, ...]:
+        if not isinstance(value, list):
+            raise InputError("list", value, "give a list")
+        made = []
+        for position, item in enumerate(value):
+            try:
+                made.append(self.item.read(item))
+            except InputError as error:
+                raise error.under(f"list[{position}]") from None
+        return tuple(made)
+
+    def schema(self, limits: Mapping[str, Any]) -> dict[str, Any]:
+        items = self.item.schema(limits.get("items", {}))
+        return {"type": "array", **limits, "items": items}
+
+
+class _Knobs(_Listed):
+    """Knobs; a number stands for a row of so many, ``K1``, ``K2``, …."""
+
+    def read(self, value: Any) -> tuple[Any, ...]:
+        if type(value) is not int:
+            return super().read(value)
+        if not 0 <= value <= MOST_ITEMS:
+            right = f"give a list of knobs, or how many stand in one row, 0 to {MOST_ITEMS}"
+            raise InputError("list", value, right)
+        return Surface.row(value).knobs
+
+    def schema(self, limits: Mapping[str, Any]) -> dict[str, Any]:
+        row = {
+            "description": "A row of so many knobs, K1, K2 and so on.",
+            "type": "integer",
+            "minimum": 0,
+            "maximum": MOST_ITEMS,
+        }
+        return {"oneOf": [super().schema(limits), row]}
+
+
+class _Named(Form):
+    """One that has a definition in the schema, to which others refer by its name."""
+
+    def __init__(self, name: str) -> None:
+        self.name = name
+
+    def schema(self, limits: Mapping[str, Any]) -> dict[str, Any]:
+        return {**limits, "$ref": f"#/$defs/{self.name}"}
+
+    @property
+    def parts(self) -> Iterable[Form]:
+        """The forms of what is in it."""
+        raise NotImplementedError
+
+    def definition(self) -> dict[str, Any]:
+        """The schema itself."""
+        raise NotImplementedError
+
+
+class _Object(_Named):
+    """A word, as an object with a key for each of its fields."""
+
+    def __init__(self, word: type[Any], first: Mapping[str, Any] | None = None) -> None:
+        self.word = word
+        self.first = first or {}
+        super().__init__(f"{word.__name__}File" if "knobpack" in self.first else word.__name__)
+
+    @cached_property
+    def fields(self) -> dict[str, tuple[attrs.Attribute[Any], Form]]:
+        """Its fields, and how each stands in a file."""
+        types = get_type_hints(self.word)
+        return {each.name: (each, form_of(types[each.name])) for each in attrs.fields(self.word)}
+
+    def read(self, value: Any) -> Any:
+        word = self.word.__name__
+        if not isinstance(value, dict):
+            raise InputError(word, value, f"give an object with the keys {quoted(self.fields)}")
+        for key in value:
+            if key not in self.fields:
+                right = f"this key is not known; the keys are {quoted(self.fields)}"
+                right += hint(close(key, self.fields))
+                raise InputError(word + key_path(key), value[key], right)
+        made = {}
+        for key, (field, form) in self.fields.items():
+            if key in value:
+                try:
+                    made[key] = form.read(value[key])
+                except InputError as error:
+                    raise error.under(f"{word}.{key}") from None
+            elif field.default is attrs.NOTHING:
+                raise InputError(f"{word}.{key}", attrs.NOTHING, "this key must be there")
+        return self.word(**made)
+
+    @property
+    def parts(self) -> Iterable[Form]:
+        return (form for _, form in self.fields.values())
+
+    def definition(self) -> dict[str, Any]:
+        whole, of_field = _meanings(self.word)
+        properties = {key: {"const": value} for key, value in self.first.items()}
+        for key, (field, form) in self.fields.items():
+            found = form.schema(getattr(field.validator, "limits", {}))
+            if isinstance(field.default, tuple | str | int | NoneType):
+                found["default"] = value_to_plain(field.default, whole=False)
+            properties[key] = {"description": of_field.get(key, key), **found}
+        must = (key for key, (field, _) in self.fields.items() if field.default is attrs.NOTHING)
+        return {
+            "description": whole,
+            "type": "object",
+            "properties": properties,
+            "required": [*self.first, *must],
+            "additionalProperties": False,
+        }
+
+
+class _Headed(_Object):
+    """A word in a file of its own, or in another as if it were."""
+
+    def __init__(self, tag: str, word: type[Any]) -> None:
+        self.tag = tag
+        super().__init__(word, head(tag))
+
+    def read(self, value: Any) -> Any:
+        if isinstance(value, dict):
+            try:
+                _, value = headless(value, (self.tag,))
+            except InputError as error:
+                where = f"{self.word.__name__}.{error.field}"
+                raise InputError(where, error.value, error.right) from None
+        return super().read(value)
+
+
+class _OneOf(_Named):
+    """One of several words, which a key tells apart."""
+
+    def __init__(self, key: str) -> None:
+        self.key = key
+        super().__init__(key.capitalize())
+        self.words = {tag: _Object(word, {key: tag}) for tag, word in TAGGED[key].items()}
+
+    def read(self, value: Any) -> Any:
+        if not isinstance(value, dict):
+            right = f'give an object with "{self.key}", one of {quoted(self.words)}'
+            raise InputError(self.name, value, right)
+        tag = value.get(self.key, attrs.NOTHING)
+        if not isinstance(tag, str) or tag not in self.words:
+            right = f"give one of {choices(tag, self.words)}"
+            raise InputError(f"{self.name}.{self.key}", tag, right)
+        return self.words[tag].read({key: each for key, each in value.items() if key != self.key})
+
+    @property
+    def parts(self) -> Iterable[Form]:
+        return self.words.values()
+
+    def definition(self) -> dict[str, Any]:
+        return {"oneOf": [each.schema({}) for each in self.words.values()]}
+
+
+FILES: Final[Mapping[type[Any], Form]] = {word: _Headed(tag, word) for tag, word in STORED.items()}
+"""How each word that is stored stands in a file of its own."""
+
+
+@cache
+def form_of(kind: Any) -> Form:
+    """How values of a type stand in a file, inside a word.
+
+    Args:
+        kind: str, int, bool, a literal of texts, a word, a union of words that a key tells apart,
+            a tuple of any number of such, or one of these or None.
+    """
+    if kind in _LEAVES:
+        return Form(_LEAVES[kind])
+    if get_origin(kind) is Literal:
+        return Form()
+    if get_origin(kind) is tuple:
+        item, _ = get_args(kind)
+        return (_Knobs if item is Knob else _Listed)(form_of(item))
+    if attrs.has(kind):
+        return FILES[kind] if kind in (Setup, Request) else _Object(kind)
+    if get_origin(kind) not in {Union, UnionType}:
+        raise TypeError(f"no file holds values of {kind}")
+    those = get_args(kind)
+    if NoneType in those:
+        return _Maybe(form_of(reduce(or_, (each for each in those if each is not NoneType))))
+    key = next(key for key, tags in TAGGED.items() if set(tags.values()) == set(those))
+    return _OneOf(key)
+
+
+def schema() -> dict[str, Any]:
+    """The JSON Schema (draft 2020-12) of a setup, request or layout file.
+
+    It cannot say all that is checked on reading: that a name is given once, or names something.
+
+    Returns:
+        The schema, as plain dicts and lists.
+    """
+    found: dict[str, Any] = {}
+    waiting = [*FILES.values()]
+    while waiting:
+        form = waiting.pop(0)
+        while isinstance(form, _Around):
+            form = form.item
+        if isinstance(form, _Named) and form.name not in found:
+            found[form.name] = form.definition()
+            waiting.extend(form.parts)
+    return {
+        "$schema": "https://json-schema.org/draft/2020-12/schema",
+        "$id": f"urn:knobpack:file:{VERSION}",
+        "title": f"A setup, request or layout, version {VERSION}",
+        "oneOf": [form.schema({}) for form in FILES.values()],
+        "$defs": found,
+    }
+
+
+def _meanings(word: type[Any]) -> tuple[str, dict[str, str]]:
+    """What a word and its fields mean: the first line of its docstring, and the arguments there."""
+    text = inspect.getdoc(word) or ""  # none where Python was told to forget them
+    text = re.sub(r"(?::\w+:)?``?([^`]*)``?", r"`\1`", text)
+    text = re.sub(r"\bNone\b", "null", text)
+    told = re.search(r"^Args:\n((?: .*\n|\n)*)", text + "\n", re.MULTILINE)
+    found = re.findall(r"^ {4}(\w+): (.*(?:\n {8}.*)*)", told[1] if told else "", re.MULTILINE)
+    return text.partition("\n")[0], {name: " ".join(said.split()) for name, said in found}
