@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING, Any
 from knobpack.checker import follows
 from knobpack.facts import Fact
 from knobpack.ground import Ground
+from knobpack.heavy_imports import load
 from knobpack.layout_prices import intruded, knob_price, sharing_pairs
 from knobpack.prices import Prices
 from knobpack.words import Alone, Apart, Barred, Fixed, Layout, Request, Rule, Together
@@ -84,6 +85,7 @@ def layout_graph(request: Request, layout: Layout, prices: Prices) -> MultiDiGra
     Raises:
         InputError: ``request`` is no Request, ``layout`` no Layout, or ``prices`` no Prices.
     """
+    load("networkx")
     import networkx as nx
 
     check_kind("layout_graph.request", request, Request)
@@ -119,6 +121,7 @@ def clash_graph(request: Request, names: Iterable[str]) -> MultiDiGraph:
         InputError: ``request`` is no Request, or ``names`` no list of names.
         KeyError: the request has no such destination.
     """
+    load("networkx")
     import networkx as nx
 
     check_kind("clash_graph.request", request, Request)

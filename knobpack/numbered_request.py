@@ -4,10 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-import networkx as nx
-
 from knobpack.prices import tiers_of
-from knobpack.problem import Atom, Before, Mix, Problem, Spread, bits
+from knobpack.problem import Atom, Before, Mix, Problem, Spread, bits, joined
 from knobpack.words import Alone, Apart, Barred, Fixed, Request, Together, Travel
 from knobpack.words.travel import hundredths
 
@@ -161,14 +159,16 @@ class _Numbering:
 
     def _atoms(self) -> tuple[tuple[Atom, ...], tuple[int, ...]]:
         """Join what must be together, and what is pinned to one knob."""
-        joined: nx.Graph[int] = nx.Graph()
-        joined.add_nodes_from(range(len(self.names)))
-        for rule in self.request.rules:
-            if isinstance(rule, Together) and rule.weight is None:
-                nx.add_path(joined, bits(self._mask(rule.names)))
-        for knob in set(self.pinned.values()):
-            nx.add_path(joined, [item for item, at in self.pinned.items() if at == knob])
-        sets = sorted(sorted(part) for part in nx.connected_components(joined))
+        together = [
+            self._mask(rule.names)
+            for rule in self.request.rules
+            if isinstance(rule, Together) and rule.weight is None
+        ]
+        together += [
+            sum(1 << item for item, at in self.pinned.items() if at == knob)
+            for knob in set(self.pinned.values())
+        ]
+        sets = joined(len(self.names), together)
         atoms = tuple(self._atom(part) for part in sets)
         barring = [self._union(self.apart[item] for item in part) for part in sets]
         clashing = {

@@ -8,7 +8,7 @@ one may be, whether it may be left out, and which two may not share.
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator
+from collections.abc import Collection, Iterable, Iterator
 from functools import cached_property
 
 import attrs
@@ -286,6 +286,29 @@ class Problem:
         """The same problem, but nothing may be on one knob."""
         atoms = (attrs.evolve(atom, knobs=atom.knobs & ~(1 << knob)) for atom in self.atoms)
         return attrs.evolve(self, atoms=tuple(atoms))
+
+
+def joined(count: int, sets: Iterable[int]) -> list[list[int]]:
+    """The numbers below ``count``, parted: what a mask names is together, also through others.
+
+    A disjoint-set forest whose roots are the lowest; the parts are in the order of those.
+    """
+    above = list(range(count))
+
+    def root(number: int) -> int:
+        while above[number] != number:
+            above[number] = above[above[number]]
+            number = above[number]
+        return number
+
+    for mask in sets:
+        roots = {root(number) for number in bits(mask)}
+        for each in roots:
+            above[each] = min(roots)
+    parts: dict[int, list[int]] = {}
+    for number in range(count):
+        parts.setdefault(root(number), []).append(number)
+    return list(parts.values())
 
 
 def bits(mask: int) -> Iterator[int]:

@@ -32,6 +32,7 @@ from functools import cached_property
 
 import attrs
 
+from knobpack.heavy_imports import load
 from knobpack.positions import step_at
 from knobpack.words import (
     Destination,
@@ -241,6 +242,7 @@ class Reading:
         inner = [(name, each) for name in groups for each in groups[name] if each in groups]
         if not inner:
             return ()
+        load("networkx")
         import networkx as nx  # only where groups hold groups
 
         holds = nx.DiGraph(inner)

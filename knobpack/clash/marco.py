@@ -12,7 +12,6 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 import attrs
-from ortools.sat.python import cp_model
 
 from knobpack.clash import mcs
 from knobpack.clash.every import MORE_SETS, MORE_WAYS
@@ -20,7 +19,7 @@ from knobpack.clash.feasible import Feasible
 from knobpack.clash.find import WayOut
 from knobpack.clash.mus import confirmed, grow, shrink
 from knobpack.errors import Fault
-from knobpack.solver import cpsat
+from knobpack.solver import cp_model, cpsat
 from knobpack.solver.watch import EFFORT
 from knobpack.words.demand import Demand
 

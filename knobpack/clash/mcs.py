@@ -10,13 +10,12 @@ from collections.abc import Collection, Mapping, Sequence
 from typing import TypeAlias
 
 import attrs
-from ortools.sat.python import cp_model
 
 from knobpack.clash.feasible import Feasible, closes_all
 from knobpack.clash.mus import Found, confirmed, grow
 from knobpack.clash.soft import SoftModel
 from knobpack.errors import Fault
-from knobpack.solver import cpsat
+from knobpack.solver import cp_model, cpsat
 from knobpack.words import demand as words
 from knobpack.words.demand import Demand
 

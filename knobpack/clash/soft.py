@@ -9,10 +9,9 @@ from __future__ import annotations
 
 from collections.abc import Callable, Collection, Iterable, Sequence
 
-from ortools.sat.python import cp_model
-
 from knobpack.clash.effects import Effect, Effects
 from knobpack.problem import Atom, Problem, bits
+from knobpack.solver import cp_model
 from knobpack.solver.compact_model import CompactModel
 from knobpack.solver.packing import order_knobs
 from knobpack.solver.rivals import Piece, Pieces

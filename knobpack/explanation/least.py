@@ -5,6 +5,7 @@ from __future__ import annotations
 import attrs
 
 from knobpack.allocator import fewest_sets
+from knobpack.heavy_imports import load
 from knobpack.limits import DEFAULT_EFFORT, Limits, begun
 from knobpack.phrases import many
 from knobpack.problem import bits
@@ -274,6 +275,7 @@ def _crowd(names: tuple[str, ...], per_knob: int) -> Crowd:
 
 def _matched(open_to: list[int]) -> tuple[int | None, ...]:
     """For each set one of the knobs (a mask) it may be on, for as many sets as can be."""
+    load("networkx")
     import networkx as nx
 
     graph: nx.Graph[int] = nx.Graph()

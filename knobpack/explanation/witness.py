@@ -12,6 +12,7 @@ import attrs
 from knobpack.explanation.case import Case
 from knobpack.facts import BARRED, Obstacle
 from knobpack.graph import families_of
+from knobpack.heavy_imports import load
 from knobpack.shown import Fielded
 from knobpack.words.names import listed
 
@@ -98,6 +99,7 @@ def _may_share(case: Case, one: str, other: str) -> bool:
 
 def _most_parted(case: Case, names: list[str]) -> list[str]:
     """As many as are found of some destinations that can never share with each other."""
+    load("networkx")
     import networkx as nx
     from networkx.algorithms.approximation import max_clique
 

@@ -11,9 +11,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
-from ortools.sat.python import cp_model
-
 from knobpack.problem import Problem, bits
+from knobpack.solver import cp_model
 from knobpack.solver.cpsat import solve
 from knobpack.solver.families import families
 from knobpack.solver.watch import Watch

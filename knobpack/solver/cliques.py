@@ -2,22 +2,29 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterator, Mapping
 
-import networkx as nx
+from knobpack.problem import bits
 
 
-def clique_cover(graph: nx.Graph[int]) -> Iterable[tuple[int, ...]]:
-    """Cliques that hold every edge of ``graph`` between them, the same ones every time."""
-    left = {frozenset(edge) for edge in graph.edges}
-    for first, second in sorted(tuple(sorted(edge)) for edge in graph.edges):
-        if frozenset((first, second)) not in left:
-            continue
-        clique = [first, second]
-        both = set(graph[first]) & set(graph[second])
-        while both:
-            best = min(both, key=lambda n: (-sum(frozenset((n, c)) in left for c in clique), n))
-            clique.append(best)
-            both &= set(graph[best])
-        left -= {frozenset((a, b)) for a in clique for b in clique if a != b}
-        yield tuple(clique)
+def clique_cover(joined: Mapping[int, int]) -> Iterator[tuple[int, ...]]:
+    """Cliques that hold every edge of a graph between them, the same ones every time.
+
+    Args:
+        joined: for each vertex, the mask of those that it is joined to.
+    """
+    left = dict(joined)  # the edges that no clique holds yet
+    for first in sorted(joined):
+        for second in bits(joined[first] & -(2 << first)):
+            if not left[first] >> second & 1:
+                continue
+            clique, held = [first, second], 1 << first | 1 << second
+            both = joined[first] & joined[second]
+            while both:
+                best = min(bits(both), key=lambda n: (-(left[n] & held).bit_count(), n))
+                clique.append(best)
+                held |= 1 << best
+                both &= joined[best]
+            for number in clique:
+                left[number] &= ~held
+            yield tuple(clique)

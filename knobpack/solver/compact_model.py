@@ -13,10 +13,8 @@ from collections.abc import Iterable, Mapping, Sequence
 from functools import cached_property
 from typing import cast
 
-import networkx as nx
-from ortools.sat.python import cp_model
-
 from knobpack.problem import Problem, bits
+from knobpack.solver import cp_model
 from knobpack.solver.cliques import clique_cover
 from knobpack.solver.cpsat import Answer, Status, hint, solve
 from knobpack.solver.evaluate import values_of
@@ -183,14 +181,6 @@ def _as_it_was(problem: Problem, *, needed_first: bool) -> dict[int, int] | None
     return {i: knob for knob, atoms in enumerate(panel.on) for i in bits(problem.items_of(atoms))}
 
 
-def _clashing(problem: Problem) -> nx.Graph[int]:
-    """The atoms, those joined that may not share a knob."""
-    graph: nx.Graph[int] = nx.Graph()
-    for number, clashing in enumerate(problem.clashes):
-        graph.add_edges_from((number, other) for other in bits(clashing) if other > number)
-    return graph
-
-
 class CompactModel:
     """The model of one problem. Tiers are made best, and held, in any order."""
 
@@ -220,7 +210,7 @@ class CompactModel:
             somewhere = [self.on[at] for at in self._places_of(number)]
             out = self.out.get(number)
             model.add_exactly_one(somewhere if out is None else [*somewhere, out])
-        cliques = tuple(clique_cover(_clashing(problem)))
+        cliques = tuple(clique_cover(dict(enumerate(problem.clashes))))
         for knob in range(problem.knobs):
             here = self._atoms_at(knob)
             for clique in cliques:

@@ -9,9 +9,8 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 import attrs
-import networkx as nx
 
-from knobpack.problem import Atom, Problem, bits
+from knobpack.problem import Atom, Problem, bits, joined
 
 
 @attrs.frozen(eq=False)
@@ -53,16 +52,13 @@ class Contraction:
 
 def contracted(problem: Problem) -> Contraction | None:
     """The problem with its bundles joined; None if there is nothing to join, or it cannot be."""
-    joined: nx.Graph[int] = nx.Graph()
-    joined.add_nodes_from(range(len(problem.atoms)))
-    whole = []
+    together, whole = [], []
     for bundle in problem.bundles:
         members = [n for n, atom in enumerate(problem.atoms) if atom.items & bundle]
         classes = _classes(problem, members)
         whole.append(classes is not None)
-        for own in classes or ():
-            nx.add_path(joined, own)
-    sets = sorted(sorted(part) for part in nx.connected_components(joined))
+        together += [sum(1 << number for number in own) for own in classes or ()]
+    sets = joined(len(problem.atoms), together)
     if len(sets) == len(problem.atoms):
         return None
     atoms = [_joined(problem.atoms[number] for number in part) for part in sets]

@@ -4,13 +4,15 @@ from __future__ import annotations
 
 import math
 import threading
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable
 from enum import Enum
+from functools import partial
 
 import attrs
-from ortools.sat.python import cp_model
+from ortools.sat.python import cp_model_helper as compiled
 
 from knobpack.errors import Fault
+from knobpack.solver.cp_model import CpModel, IntVar, LinearExprT
 from knobpack.solver.watch import EFFORT, TIME_LIMIT, Watch
 
 MOST_SYMMETRIC = 5_000
@@ -47,7 +49,7 @@ class Answer:
 
     status: Status
     bound: int | None
-    value: Callable[[cp_model.LinearExprT], int] | None
+    value: Callable[[LinearExprT], int] | None
     core: tuple[int, ...] = ()
 
     @property
@@ -56,7 +58,7 @@ class Answer:
         return self.value is not None
 
 
-class _Enough(cp_model.CpSolverSolutionCallback):
+class _Enough(compiled.SolutionCallback):
     """Stops the search once a solution is known to be as good as any."""
 
     def __init__(self, enough: int) -> None:
@@ -64,14 +66,15 @@ class _Enough(cp_model.CpSolverSolutionCallback):
         self._enough = enough
         self.reached = False
 
-    def on_solution_callback(self) -> None:
-        if round(self.objective_value) <= self._enough:
+    def OnSolutionCallback(self) -> None:  # noqa: N802 - the solver calls it by this name
+        """Look at a solution that was found."""
+        if round(self.ObjectiveValue()) <= self._enough:
             self.reached = True
-            self.stop_search()
+            self.StopSearch()
 
 
 def solve(
-    model: cp_model.CpModel,
+    model: CpModel,
     watch: Watch,
     *,
     effort: float = math.inf,
@@ -101,7 +104,7 @@ def solve(
 
 
 def _solved(
-    model: cp_model.CpModel,
+    model: CpModel,
     watch: Watch,
     effort: float,
     enough: int | None,
@@ -113,23 +116,22 @@ def _solved(
     if watch.over():
         return Answer(Status.UNKNOWN, None, None)
     limit, all_of_it = min(effort, watch.effort), effort >= watch.effort
-    solver = _solver(model, watch, limit, linear=linear, again=again)
     callback = None if enough is None else _Enough(enough)
-    status = _run(solver, model, watch, callback)
-    spent = solver.response_proto.deterministic_time
+    parameters = _parameters(model, watch, limit, linear=linear, again=again)
+    response = _run(model, parameters, watch, callback)
+    spent, status = response.deterministic_time, response.status
     watch.spend(spent)
-    if status == cp_model.MODEL_INVALID:
-        raise Fault(f"knobpack built a model that is not valid: {model.validate()}")
-    if status == cp_model.INFEASIBLE:
-        core = tuple(solver.sufficient_assumptions_for_infeasibility())
-        return Answer(Status.IMPOSSIBLE, None, None, core)
-    bound = None
-    if model.has_objective() and status in (cp_model.OPTIMAL, cp_model.FEASIBLE, cp_model.UNKNOWN):
-        # The solver's bound is a double; a bound on whole costs is rounded up, less its error.
-        raw = solver.best_objective_bound
-        bound = math.ceil(raw - max(1e-6, abs(raw) * 1e-15)) if math.isfinite(raw) else None
-    if status == cp_model.OPTIMAL:
-        return Answer(Status.OPTIMAL, bound, solver.value)
+    if status == compiled.MODEL_INVALID:
+        wrong = compiled.CpSatHelper.validate_model(model.model_proto)
+        raise Fault(f"knobpack built a model that is not valid: {wrong}")
+    if status == compiled.INFEASIBLE:
+        core = compiled.ResponseHelper.sufficient_assumptions_for_infeasibility(response)
+        return Answer(Status.IMPOSSIBLE, None, None, tuple(core))
+    bound = _bound(model, response)
+    # On UNKNOWN values may stand there though nothing was found.
+    value = partial(compiled.ResponseHelper.value, response) if response.solution else None
+    if status == compiled.OPTIMAL:
+        return Answer(Status.OPTIMAL, bound, value)
     reached = callback is not None and callback.reached
     early = spent < limit * _SPENT and not reached
     if all_of_it and not early and not reached:
@@ -137,53 +139,68 @@ def _solved(
     if not watch.over() and watch.deadline is not None and early:
         # On a busy machine the solver gives up ahead of its time, lest it overrun it.
         watch.stopped = TIME_LIMIT
-    if status == cp_model.FEASIBLE:
-        return Answer(Status.FEASIBLE, bound, solver.value)
-    return Answer(Status.UNKNOWN, bound, None)
+    known = Status.FEASIBLE if status == compiled.FEASIBLE else Status.UNKNOWN
+    return Answer(known, bound, value)
 
 
-def _solver(
-    model: cp_model.CpModel, watch: Watch, limit: float, *, linear: bool, again: bool
-) -> cp_model.CpSolver:
-    """A solver with what it is told for one run."""
-    solver = cp_model.CpSolver()
-    solver.parameters.num_workers = 1
-    solver.parameters.random_seed = 2 if again else 1
-    solver.parameters.cp_model_presolve = not again
-    solver.parameters.catch_sigint_signal = False
+def _bound(model: CpModel, response: compiled.CpSolverResponse) -> int | None:
+    """What no solution goes below, as the solver counts it: in whole numbers, less the constant.
+
+    A run that ended before it knew any says 0, as if that were one; so 0 is believed only beside a
+    solution, and no bound is unless the one that is told as a double says the same.
+    """
+    if not model.has_objective() or not (response.solution or response.best_objective_bound):
+        return None
+    whole = response.inner_objective_lower_bound + int(model.model_proto.objective.offset)
+    same = math.isclose(whole, response.best_objective_bound, rel_tol=1e-9, abs_tol=1e-5)
+    return whole if same else None
+
+
+def _parameters(
+    model: CpModel, watch: Watch, limit: float, *, linear: bool, again: bool
+) -> compiled.SatParameters:
+    """What the solver is told for one run."""
+    parameters = compiled.SatParameters()
+    parameters.num_workers = 1
+    parameters.random_seed = 2 if again else 1
+    parameters.cp_model_presolve = not again
+    parameters.catch_sigint_signal = False
     if linear:
-        solver.parameters.linearization_level = 2
-    if len(model.proto.variables) > MOST_SYMMETRIC:
-        solver.parameters.symmetry_level = 0
+        parameters.linearization_level = 2
+    if len(model.model_proto.variables) > MOST_SYMMETRIC:
+        parameters.symmetry_level = 0
     # Beyond 2**53 two objectives may be one double: the default gap of 1e-4 takes them for equal.
-    solver.parameters.absolute_gap_limit = 0
-    solver.parameters.max_deterministic_time = limit
+    parameters.absolute_gap_limit = 0
+    parameters.max_deterministic_time = limit
     if watch.deadline is not None:
-        solver.parameters.max_time_in_seconds = watch.seconds_left
-    return solver
+        parameters.max_time_in_seconds = watch.seconds_left
+    return parameters
 
 
-def hint(
-    model: cp_model.CpModel, variables: Sequence[cp_model.IntVar], values: Sequence[int]
-) -> None:
+def hint(model: CpModel, variables: Iterable[IntVar], values: Iterable[int]) -> None:
     """Replace the model's hint by ``values``."""
-    model.clear_hints()  # type: ignore[no-untyped-call]
-    for variable, value in zip(variables, values, strict=True):
-        model.add_hint(variable, value)
+    proto = model.model_proto
+    proto.clear_solution_hint()
+    proto.solution_hint.vars.extend([variable.index for variable in variables])
+    proto.solution_hint.values.extend(list(values))
 
 
 def _run(
-    solver: cp_model.CpSolver,
-    model: cp_model.CpModel,
+    model: CpModel,
+    parameters: compiled.SatParameters,
     watch: Watch,
-    callback: cp_model.CpSolverSolutionCallback | None,
-) -> int:
+    callback: compiled.SolutionCallback | None,
+) -> compiled.CpSolverResponse:
     """Solve in a thread of its own, so that an interrupt or a cancel is answered promptly.
 
     By default the solver takes over Ctrl-C and leaves the process with a handler that kills it at
     the next one; here the caller's own handler stays, and the search is told to stop.
     """
-    outcome: list[int] = []
+    run = compiled.SolveWrapper()
+    run.set_parameters(parameters)
+    if callback is not None:
+        run.add_solution_callback(callback)
+    outcome: list[compiled.CpSolverResponse] = []
     failure: list[BaseException] = []
     begun, given_up, done = threading.Event(), threading.Event(), threading.Event()
 
@@ -191,7 +208,7 @@ def _run(
         begun.set()
         try:
             if not given_up.is_set():
-                outcome.append(int(solver.solve(model, callback)))
+                outcome.append(run.solve(model.model_proto))  # type: ignore[no-untyped-call]
         except BaseException as error:
             failure.append(error)
         finally:
@@ -200,23 +217,21 @@ def _run(
     try:
         # An interrupt may come while the thread is being started, so that is tried too.
         threading.Thread(target=work, name="knobpack-solve", daemon=True).start()
-        while not done.wait(_POLL):
-            if watch.over():
-                solver.stop_search()
+        while not done.wait(_POLL) and not watch.over():
+            pass
     finally:
         given_up.set()
-        _end(solver, begun, done)
+        _end(run, begun, done)
     if failure:
         raise failure[0]
     return outcome[0]
 
 
-def _end(solver: cp_model.CpSolver, begun: threading.Event, done: threading.Event) -> None:
+def _end(run: compiled.SolveWrapper, begun: threading.Event, done: threading.Event) -> None:
     """See the search out: an interrupt that comes while it stops must not leave it running."""
     try:
-        while begun.is_set() and not done.is_set():
-            # A stop that comes before the search has begun is lost, so it is repeated.
-            solver.stop_search()
-            done.wait(_POLL)
+        run.stop_search()  # heard by a search that has not begun as well
+        while begun.is_set() and not done.wait(_POLL):
+            pass
     except KeyboardInterrupt:
-        _end(solver, begun, done)
+        _end(run, begun, done)

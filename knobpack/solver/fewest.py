@@ -13,9 +13,9 @@ from itertools import combinations
 import attrs
 import networkx as nx
 import numpy as np
-from ortools.sat.python import cp_model
 
 from knobpack.problem import Problem
+from knobpack.solver import cp_model
 from knobpack.solver.catalogue import catalogue_of
 from knobpack.solver.cliques import clique_cover
 from knobpack.solver.cpsat import Status, hint, solve
@@ -87,7 +87,7 @@ def _fewest(problem: Problem, part: tuple[int, ...], watch: Watch) -> Fewest:
     counted = needed = max(len(clique), -(-size // problem.per_knob))
     if needed < len(sets):
         needed = max(needed, _fractional(problem, part, watch))
-    cover = tuple(clique_cover(graph)) if needed < len(sets) else ()
+    cover = tuple(clique_cover(_joined(graph))) if needed < len(sets) else ()
     for knobs in range(needed, len(sets)):
         status, coloured = _colour(problem, graph, clique, cover, knobs, watch)
         if coloured:
@@ -98,6 +98,10 @@ def _fewest(problem: Problem, part: tuple[int, ...], watch: Watch) -> Fewest:
         needed = knobs + 1
     crowds = (_mask(part),) if counted > len(clique) else ()
     return Fewest(sets, _mask(clique), crowds, counted, needed)
+
+
+def _joined(graph: nx.Graph[int]) -> dict[int, int]:
+    return {number: _mask(graph[number]) for number in graph}
 
 
 def _mask(numbers: Iterable[int]) -> int:
@@ -147,7 +151,7 @@ def _clique(graph: nx.Graph[int], enough: int, watch: Watch) -> list[int]:
         return grown
     model = cp_model.CpModel()
     inside = {number: model.new_bool_var("") for number in sorted(graph)}
-    for sharing in clique_cover(nx.complement(graph)):
+    for sharing in clique_cover(_joined(nx.complement(graph))):
         model.add_at_most_one(inside[number] for number in sharing)
     model.minimize(-cp_model.LinearExpr.sum(list(inside.values())))
     hint(model, list(inside.values()), [int(number in grown) for number in inside])

@@ -11,11 +11,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TypeAlias
 
-import networkx as nx
-from ortools.sat.python import cp_model
-
 from knobpack.problem import Problem, bits
-from knobpack.solver import cpsat
+from knobpack.solver import cp_model, cpsat
 from knobpack.solver.cliques import clique_cover
 from knobpack.solver.outcome import ImpossibleError
 from knobpack.solver.rivals import Piece, Pieces
@@ -142,11 +139,8 @@ def _part_rivals(model: cp_model.CpModel, pieces: Pieces, places: Places) -> Non
     claims = {}
     for numbers in classes.values():
         claims[numbers[0]] = _claim(model, [places[number] for number in numbers])
-    rivalry: nx.Graph[int] = nx.Graph()
-    rivalry.add_nodes_from(claims)
-    for first in claims:
-        rivalry.add_edges_from((first, n) for n in bits(pieces.rivals[first]) if n in claims)
-    for clique in clique_cover(rivalry):
+    claiming = sum(1 << number for number in claims)
+    for clique in clique_cover({n: pieces.rivals[n] & claiming for n in claims}):
         for knob in sorted({knob for number in clique for knob in claims[number]}):
             claimed = [claims[number][knob] for number in clique if knob in claims[number]]
             if len(claimed) > 1:

@@ -6,8 +6,8 @@ import math
 
 import attrs
 import numpy as np
-from ortools.sat.python import cp_model
 
+from knobpack.solver import cp_model
 from knobpack.solver.costs import Whole
 from knobpack.solver.cpsat import Status, hint, solve
 from knobpack.solver.merging import Way

@@ -12,9 +12,8 @@ import math
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from ortools.sat.python import cp_model
-
 from knobpack.problem import Problem, bits
+from knobpack.solver import cp_model
 from knobpack.solver.catalogue import Column
 from knobpack.solver.cluster import Places
 from knobpack.solver.cpsat import Answer, hint, solve
@@ -84,7 +83,7 @@ class Selection:
 
     def any(self, watch: Watch) -> Answer:
         """Find any solution."""
-        self.model.clear_objective()  # type: ignore[no-untyped-call]
+        self.model.clear_objective()
         return solve(self.model, watch)
 
     def hold(self, tier: int, value: int) -> None:

@@ -19,6 +19,7 @@ from knobpack.clash.mus import confirmed, grow, shrink, unmet_by
 from knobpack.clash.soft import SoftModel, pieces_under
 from knobpack.errors import KnobpackError
 from knobpack.solver import cpsat
+from knobpack.solver.cp_model import CpModel
 from knobpack.solver.packing import order_knobs, pack
 from knobpack.solver.rivals import Pieces
 from knobpack.solver.watch import Watch
@@ -209,7 +210,7 @@ def test_ordering_alike_knobs_keeps_one_layout_of_each_sort(
 
     S(4,1..3) = 1, 7, 6; S(5,1..3) = 1, 15, 25 (Abramowitz and Stegun, table 24.4).
     """
-    model = cp_model.CpModel()
+    model = CpModel()
     places = [{knob: model.new_bool_var("") for knob in range(knobs)} for _ in range(count)]
     for on in places:
         model.add_exactly_one(on.values())
@@ -224,7 +225,7 @@ def test_ordering_alike_knobs_keeps_one_layout_of_each_sort(
     solver.parameters.catch_sigint_signal = False  # or the next interrupt kills the process
     solver.parameters.num_workers = 1
     solver.parameters.enumerate_all_solutions = True
-    solver.solve(model, Note())
+    solver.solve(cp_model.CpModel(model.model_proto), Note())
     assert len(seen) == partitions
 
 

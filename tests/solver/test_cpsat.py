@@ -12,9 +12,10 @@ from typing import NoReturn
 
 import networkx as nx
 import pytest
-from ortools.sat.python import cp_model
+from ortools.sat.python import cp_model_helper as compiled
 
 from knobpack.errors import KnobpackError
+from knobpack.solver import cp_model
 from knobpack.solver.cpsat import Status, hint, solve
 from knobpack.solver.watch import CANCELLED, EFFORT, TIME_LIMIT, Watch
 from tests.trust.interrupting import searches
@@ -37,7 +38,8 @@ def hard() -> cp_model.CpModel:
         row = [draw.randrange(100) for _ in variables]
         miss = model.new_int_var(0, sum(row), "")
         sides = cp_model.LinearExpr.weighted_sum(variables, row)
-        model.add_abs_equality(miss, sides - sum(row) // 2)
+        model.add(miss >= sides - sum(row) // 2)
+        model.add(miss >= sum(row) // 2 - sides)
         misses.append(miss)
     model.minimize(sum(misses))
     return model
@@ -97,10 +99,9 @@ def test_nothing_is_read_where_it_is_impossible(monkeypatch: pytest.MonkeyPatch)
     def refuse(*_: object) -> NoReturn:
         raise AssertionError("read after INFEASIBLE")
 
-    for name in ("best_objective_bound", "objective_value"):
-        monkeypatch.setattr(cp_model.CpSolver, name, property(refuse))
-    for name in ("value", "values", "boolean_value"):
-        monkeypatch.setattr(cp_model.CpSolver, name, refuse)
+    for name in ("best_objective_bound", "inner_objective_lower_bound", "solution"):
+        monkeypatch.setattr(compiled.CpSolverResponse, name, property(refuse))
+    monkeypatch.setattr(compiled.ResponseHelper, "value", refuse)
     answer = solve(impossible(), Watch(60.0))
     assert (answer.status, answer.bound, answer.value) == (Status.IMPOSSIBLE, None, None)
     assert not answer.found
@@ -117,7 +118,7 @@ def test_it_says_which_assumptions_do_not_hold_together() -> None:
 
 
 def test_a_watch_that_is_over_runs_nothing(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(cp_model.CpSolver, "solve", lambda *_: pytest.fail("it ran"))
+    monkeypatch.setattr(compiled.SolveWrapper, "solve", lambda *_: pytest.fail("it ran"))
     answer = solve(hard(), Watch(0.0))
     assert (answer.status, answer.bound, answer.found) == (Status.UNKNOWN, None, False)
 
@@ -136,7 +137,8 @@ def test_effort_stops_it_at_the_same_place_each_time() -> None:
 
 
 def _objective(model: cp_model.CpModel) -> cp_model.LinearExprT:
-    return sum(model.get_int_var_from_proto_index(at) for at in model.proto.objective.vars)
+    proto = model.model_proto
+    return sum(compiled.IntVar(proto, at) for at in proto.objective.vars)
 
 
 def test_effort_of_a_run_alone_leaves_the_watch_its_own() -> None:
@@ -212,7 +214,7 @@ def test_what_goes_wrong_in_the_solver_is_handed_on(monkeypatch: pytest.MonkeyPa
     def fail(*_: object) -> NoReturn:
         raise ZeroDivisionError
 
-    monkeypatch.setattr(cp_model.CpSolver, "solve", fail)
+    monkeypatch.setattr(compiled.SolveWrapper, "solve", fail)
     with pytest.raises(ZeroDivisionError):
         solve(impossible(), Watch(60.0))
 
@@ -222,22 +224,25 @@ def test_a_hint_replaces_the_one_before() -> None:
     variables = [model.new_bool_var("") for _ in range(3)]
     hint(model, variables, [1, 1, 1])
     hint(model, variables[:2], [0, 1])
-    assert list(model.proto.solution_hint.vars) == [0, 1]
-    assert list(model.proto.solution_hint.values) == [0, 1]
+    assert list(model.model_proto.solution_hint.vars) == [0, 1]
+    assert list(model.model_proto.solution_hint.values) == [0, 1]
 
 
 def test_impossible_is_believed_the_second_time_only(monkeypatch: pytest.MonkeyPatch) -> None:
     runs: list[tuple[bool, int]] = []
-    solved = cp_model.CpSolver.solve
+    solved, told = compiled.SolveWrapper.solve, compiled.SolveWrapper.set_parameters
 
-    def once_wrong(solver: cp_model.CpSolver, model: cp_model.CpModel, callback: object) -> object:
-        parameters = solver.parameters
+    def note(run: compiled.SolveWrapper, parameters: compiled.SatParameters) -> None:
         runs.append((parameters.cp_model_presolve, parameters.random_seed))
-        # The first run is told of a model that cannot be met, whatever it was given.
-        given = impossible() if parameters.cp_model_presolve else model
-        return solved(solver, given, callback)  # type: ignore[arg-type]
+        told(run, parameters)
 
-    monkeypatch.setattr(cp_model.CpSolver, "solve", once_wrong)
+    def once_wrong(run: compiled.SolveWrapper, proto: compiled.CpModelProto) -> object:
+        # The first run is told of a model that cannot be met, whatever it was given.
+        given = impossible().model_proto if runs[-1][0] else proto
+        return solved(run, given)  # type: ignore[no-untyped-call]
+
+    monkeypatch.setattr(compiled.SolveWrapper, "set_parameters", note)
+    monkeypatch.setattr(compiled.SolveWrapper, "solve", once_wrong)
     model = cp_model.CpModel()
     one = model.new_bool_var("")
     model.add(one >= 1)

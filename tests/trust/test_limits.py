@@ -8,7 +8,6 @@ from typing import Any
 
 import attrs
 import pytest
-from ortools.sat.python import cp_model
 
 from knobpack import (
     Alone,
@@ -34,6 +33,7 @@ from knobpack.checker import check
 from knobpack.clash import is_possible
 from knobpack.numbered_request import problem_of
 from knobpack.questions import explain, fewest_knobs
+from knobpack.solver import cp_model
 from knobpack.solver.cpsat import Status, solve
 from knobpack.solver.scale import scale_of
 from knobpack.solver.watch import Watch
