@@ -39,19 +39,13 @@ from knobpack.sheets.steps import Value
 from knobpack.sheets.told import Show
 from knobpack.simulation import Jump, Sweep
 from knobpack.simulation.pickup import Behaviour
-from knobpack.words.asked import Edit
+from knobpack.words.asked import Driven, Edit
 from knobpack.words.bundle import Bundle
 from knobpack.words.demand import DemandKind
 from knobpack.words.knob_settings import Turning
 from knobpack.words.rules import Rule
-from knobpack.words.surface import Knob, SurfaceLimits, TravelOn
-from knobpack.words.voice import Group, Voice
-
-Member: TypeAlias = str | Voice | Group
-"""What a rule, group or snapshot names: a voice or group, or a destination by its full name."""
-
-Driven: TypeAlias = Member | Knob
-"""What an edit names: a member, or a knob, which stands for what it drives."""
+from knobpack.words.surface import SurfaceLimits, TravelOn
+from knobpack.words.voice import Member
 
 Answer: TypeAlias = (
     Here

@@ -69,7 +69,7 @@ class SweepFile(Told):
             InputError: ``path`` is no path.
             FileError: the file cannot be written.
         """
-        from knobpack.files.store import write
+        from knobpack.disk import write
 
         try:
             place = FilePath(path)

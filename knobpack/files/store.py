@@ -18,16 +18,13 @@ from __future__ import annotations
 import io
 import json
 import os
-import secrets
-import stat
 from collections.abc import Mapping, Sequence
-from contextlib import suppress
-from pathlib import Path
 from typing import TYPE_CHECKING, TypeVar, get_args
 
 from knobpack import strict_json
 from knobpack.allocation import Allocation
-from knobpack.errors import FileError, InputError
+from knobpack.disk import in_file, path_of, read_bytes, write
+from knobpack.errors import InputError
 from knobpack.files.plain import from_plain, to_plain
 from knobpack.files.stored import Word
 from knobpack.words import Request, Setup, fields
@@ -144,7 +141,7 @@ def save(
         >>> load("layout.json") == layout
         True
     """
-    _path(path, FIRST)
+    path_of(path, FIRST)
     write(path, dumps(word).encode())
 
 
@@ -192,7 +189,7 @@ def save_graph(path: str | os.PathLike[str], graph: nx.MultiDiGraph[str]) -> Non
     """
     import networkx as nx
 
-    _path(path, FIRST)
+    path_of(path, FIRST)
     fields.check_kind("save_graph.graph", graph, nx.Graph)
     write(path, graph_bytes(graph, path))
 
@@ -224,7 +221,7 @@ def save_sheet(path: str | os.PathLike[str], sheet: PatchSheet) -> None:
     """
     from knobpack.sheets import PatchSheet
 
-    _path(path, FIRST)
+    path_of(path, FIRST)
     fields.check_kind("save_sheet.sheet", sheet, PatchSheet)
     write(path, sheet_bytes(sheet, path))
 
@@ -260,23 +257,8 @@ def load(path: str | os.PathLike[str]) -> Word | Allocation:
     try:
         return loads(content)
     except InputError as error:
-        error.add_note(_in_file(path))
+        error.add_note(in_file(path))
         raise
-
-
-def read_bytes(path: str | os.PathLike[str]) -> bytes:
-    """The bytes of a file, no more than one more than it may have.
-
-    Raises:
-        InputError: it cannot be read; the field is the path, the value the reason.
-    """
-    place = _path(path)
-    try:
-        with place.open("rb") as file:
-            return file.read(strict_json.MOST_BYTES + 1)
-    except (OSError, ValueError) as error:
-        right = "give a file that can be read"
-        raise FileError.of(path, error, right) from error
 
 
 def load_request(path: str | os.PathLike[str]) -> Request:
@@ -317,57 +299,14 @@ def _only(wanted: type[_Word], path: str | os.PathLike[str]) -> _Word:
         return word
     right = f'give a file that holds a "{wanted.__name__.lower()}"'
     error = InputError("knobpack", type(word).__name__.lower(), right)
-    error.add_note(_in_file(path))
+    error.add_note(in_file(path))
     raise error
 
 
 def _ending(what: str, path: str | os.PathLike[str], endings: Sequence[str]) -> str:
-    ending = _path(path).suffix.lower()
+    ending = path_of(path).suffix.lower()
     if ending not in endings:
         *others, last = endings
         right = f"a {what} is written to a file that ends in {', '.join(others)} or {last}"
         raise InputError(what, os.fspath(path), right)
     return ending
-
-
-def _path(path: str | os.PathLike[str], more: str = "") -> Path:
-    try:
-        return Path(path)
-    except TypeError:
-        raise InputError(
-            "path", path, f"give the path of a file, as text or a Path{more}"
-        ) from None
-
-
-def write(path: str | os.PathLike[str], content: bytes) -> None:
-    """Write a file, whole or not at all.
-
-    Raises:
-        InputError: it cannot be written; the field is the path and the value the reason.
-    """
-    place = _path(path)
-    try:
-        _replace(Path(os.path.realpath(place)), content)
-    except (OSError, ValueError) as error:
-        right = "give a file that can be written, in a folder that is there"
-        raise FileError.of(path, error, right) from error
-
-
-def _replace(target: Path, content: bytes) -> None:
-    """Write beside ``target``, then put that in its place in one step."""
-    beside = target.with_name(f".{secrets.token_hex(8)}.tmp")
-    try:
-        with beside.open("xb") as file:
-            file.write(content)
-            file.flush()
-            os.fsync(file.fileno())
-        with suppress(FileNotFoundError):
-            beside.chmod(stat.S_IMODE(target.stat().st_mode))
-        beside.replace(target)
-    except BaseException:
-        beside.unlink(missing_ok=True)
-        raise
-
-
-def _in_file(path: str | os.PathLike[str]) -> str:
-    return f"in the file {os.fspath(path)!r}"

@@ -102,7 +102,7 @@ def load_recording(path: str | os.PathLike[str]) -> Recording:
         InputError: as :func:`read_recording`, with a note that names the file.
         FileError: the file cannot be read.
     """
-    from knobpack.files.store import read_bytes
+    from knobpack.disk import read_bytes
 
     content = read_bytes(path)
     try:

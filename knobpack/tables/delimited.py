@@ -10,8 +10,8 @@ from pathlib import Path
 from typing import Final
 
 from knobpack import strict_json
+from knobpack.disk import in_file, read_bytes, write
 from knobpack.errors import InputError
-from knobpack.files.store import read_bytes, write
 from knobpack.tables.columns import BY_HEADING, SNAPSHOT
 from knobpack.tables.grid import grid
 from knobpack.tables.read import NAME, setup_of
@@ -116,7 +116,7 @@ def load(path: str | os.PathLike[str], rest: Setup | None = None) -> Setup:
     try:
         return loads(content, rest, stem)
     except InputError as error:
-        error.add_note(f"in the file {os.fspath(path)!r}")
+        error.add_note(in_file(path))
         raise
 
 

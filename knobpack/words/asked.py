@@ -9,7 +9,11 @@ import attrs
 from knobpack.shown import Fielded
 from knobpack.words import converters, fields
 from knobpack.words.names import knob_told, knobs_told, listed
-from knobpack.words.voice import Voice
+from knobpack.words.surface import Knob
+from knobpack.words.voice import Member, Voice
+
+Driven: TypeAlias = Member | Knob
+"""What an edit names: a member, or a knob, which stands for what it drives."""
 
 
 @attrs.frozen

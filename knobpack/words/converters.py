@@ -17,7 +17,7 @@ from contextlib import suppress
 from typing import TYPE_CHECKING, Any, SupportsIndex, TypeAlias, TypeVar, cast
 
 if TYPE_CHECKING:
-    from knobpack.types import Driven, Member
+    from knobpack.words.asked import Driven
     from knobpack.words.knob_settings import KnobLabel, KnobSending
     from knobpack.words.layout import (
         Arrival,
@@ -31,7 +31,7 @@ if TYPE_CHECKING:
     from knobpack.words.rules import Rule
     from knobpack.words.snapshot import KnobPosition, Snapshot
     from knobpack.words.surface import Knob
-    from knobpack.words.voice import Destination, Group, Voice
+    from knobpack.words.voice import Destination, Group, Member, Voice
 
 _T = TypeVar("_T")
 

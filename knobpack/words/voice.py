@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from functools import cached_property
+from typing import TypeAlias
 
 import attrs
 
@@ -205,3 +206,7 @@ class Group(Fielded):
     members: tuple[str, ...] = attrs.field(
         converter=converters.member_names, validator=fields.names(slash=True, least=1)
     )
+
+
+Member: TypeAlias = str | Voice | Group
+"""What a rule, group or snapshot names: a voice or group, or a destination by its full name."""

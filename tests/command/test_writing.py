@@ -8,8 +8,8 @@ import pytest
 
 from knobpack.command import writing
 from knobpack.command.writing import write_all
+from knobpack.disk import write
 from knobpack.errors import InputError
-from knobpack.files.store import write
 
 
 @pytest.fixture
