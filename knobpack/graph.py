@@ -7,7 +7,7 @@ back from it; it is there to be looked through, exported and drawn.
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable
+from collections.abc import Collection, Iterable, Iterator
 from itertools import combinations
 from typing import TYPE_CHECKING, Any
 
@@ -25,7 +25,10 @@ if TYPE_CHECKING:
 
     MultiDiGraph = nx.MultiDiGraph[str]
 
-NODES = ("master", "snapshot", "knob", "destination", "voice", "group", "family", "bundle", "rule")
+NODES = (
+    *("master", "snapshot", "knob", "destination", "voice", "group", "family", "bundle", "rule"),
+    "limit",
+)
 """What a node can be: its attribute ``word``."""
 
 MASTER = "master"
@@ -65,8 +68,10 @@ def layout_graph(request: Request, layout: Layout, prices: Prices) -> MultiDiGra
     (``price``: 0 if they are met), in points of *bundles*, of *sharing*, or of *layout* for
     ``fixed`` and ``barred``. A required rule has no price.
 
-    A rule is named by its place among the rules, from 1, and its words; a family by its number; a
-    bundle ``source/knob``, or ``/voice/knob`` where its voice has no source (``source`` and
+    A rule is named by its words, the second of the same words with ``(2)`` after them, required
+    ones counted first; a limit by what it limits, ``destinations per knob`` or ``routes``, with
+    ``count`` (how many there may be, and of routes how many are ``used``); a family by its number;
+    a bundle ``source/knob``, or ``/voice/knob`` where its voice has no source (``source`` and
     ``knob`` are attributes too).
 
     ``must differ`` is between the two that a firm snapshot or a required rule parts. What required
@@ -97,6 +102,7 @@ def layout_graph(request: Request, layout: Layout, prices: Prices) -> MultiDiGra
         on.setdefault(route.knob, []).append(route.destination)
     _add_words(graph, request)
     _add_rules(graph, request, on)
+    _add_limits(graph, request, layout)
     _add_bundles(graph, request, on)
     _add_families(graph, request)
     _add_layout(graph, request, layout, prices)
@@ -177,8 +183,8 @@ def _add_destination(graph: MultiDiGraph, request: Request, name: str) -> None:
 
 
 def _add_rules(graph: MultiDiGraph, request: Request, on: dict[str, list[str]]) -> None:
-    for position, rule in enumerate(request.rules, 1):
-        name, paid = f"{position} {rule}", {}
+    for rule, name in rule_names(request.rules):
+        paid = {}
         if rule.weight is not None:
             paid = {"weight": rule.weight, "price": rule.weight * _breaches(request, rule, on)}
         sort, required = type(rule).__name__.lower(), rule.weight is None
@@ -190,6 +196,22 @@ def _add_rules(graph: MultiDiGraph, request: Request, on: dict[str, list[str]]) 
         knobs = (rule.knob,) if isinstance(rule, Fixed) else ()
         for knob in rule.knobs if isinstance(rule, Barred) else knobs:
             _join(graph, ("rule", name), ("knob", knob), "concerns")
+
+
+def rule_names(rules: Iterable[Rule]) -> Iterator[tuple[Rule, str]]:
+    """Each rule with what its node is called, those that are required first."""
+    counts: dict[str, int] = {}
+    for rule in sorted(rules, key=lambda each: each.weight is not None):
+        counts[str(rule)] = number = counts.get(str(rule), 0) + 1
+        yield rule, f"{rule} ({number})" if number > 1 else str(rule)
+
+
+def _add_limits(graph: MultiDiGraph, request: Request, layout: Layout) -> None:
+    surface = request.surface
+    if surface.destinations_per_knob is not None:
+        _add(graph, "limit", "destinations per knob", count=surface.destinations_per_knob)
+    if surface.routes is not None:
+        _add(graph, "limit", "routes", count=surface.routes, used=len(layout.routes))
 
 
 def _breaches(request: Request, rule: Rule, on: dict[str, list[str]]) -> int:

@@ -9,6 +9,7 @@ import attrs
 
 from knobpack.allocation import Allocation
 from knobpack.explanation.company import Differing, differences, units_of
+from knobpack.explanation.reasons import Reasoned
 from knobpack.explanation.ways import MOST, Asked, Way, all_ways, elsewhere, way_of
 from knobpack.limits import DEFAULT_EFFORT, Limits, begun
 from knobpack.shown import Fielded, Told
@@ -44,7 +45,7 @@ class Place(Fielded):
 
 
 @attrs.frozen
-class BestLayouts(Told):
+class BestLayouts(Told, Reasoned):
     """The ways to share the knobs that are equally good, and what they have in common.
 
     Two layouts are one way where the same destinations share and the same are left out, on

@@ -8,6 +8,7 @@ import attrs
 
 from knobpack.explanation.budget_entry import Entry
 from knobpack.explanation.free_knob import MOST_OFFERS, KnobOffer
+from knobpack.explanation.reasons import Reasoned
 from knobpack.phrases import TIER_WORDS, many
 from knobpack.shown import Fielded, Told
 from knobpack.words.names import knob_told, knobs_told, listed
@@ -95,7 +96,7 @@ class KnobGivenUp(Fielded):
 
 
 @attrs.frozen
-class Budget(Told):
+class Budget(Told, Reasoned):
     """The knob budget of an allocation.
 
     Args:

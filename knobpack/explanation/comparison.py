@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 import attrs
 
+from knobpack.explanation.reasons import Reasoned
 from knobpack.phrases import (
     BUNDLE_TERMS,
     KNOB_TERMS,
@@ -70,7 +71,7 @@ _TERM_WORDS = {
 
 
 @attrs.frozen
-class Comparison(Fielded):
+class Comparison(Fielded, Reasoned):
     """What a layout costs beside another.
 
     Args:

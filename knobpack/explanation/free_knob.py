@@ -8,6 +8,7 @@ from knobpack.allocation import Allocation
 from knobpack.explanation.case import Case
 from knobpack.explanation.comparison import Comparison
 from knobpack.explanation.not_there import not_there
+from knobpack.explanation.reasons import Reasoned
 from knobpack.shown import Fielded
 from knobpack.words import Alone
 from knobpack.words.fields import check_kind
@@ -18,7 +19,7 @@ MOST_OFFERS = 3
 
 
 @attrs.frozen
-class KnobOffer(Fielded):
+class KnobOffer(Fielded, Reasoned):
     """A destination that could have a knob of its own.
 
     Args:

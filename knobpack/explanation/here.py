@@ -10,6 +10,7 @@ from knobpack.allocation import Allocation
 from knobpack.errors import InputError
 from knobpack.explanation.case import Case
 from knobpack.explanation.not_there import NotThere, not_there
+from knobpack.explanation.reasons import Reasoned
 from knobpack.facts import FIXED, KEPT, Fact
 from knobpack.phrases import travel_text
 from knobpack.shown import Told
@@ -23,7 +24,7 @@ MOST_ALTERNATIVES = 3
 
 
 @attrs.frozen
-class Here(Told):
+class Here(Told, Reasoned):
     """Why a destination is on its knob.
 
     Args:

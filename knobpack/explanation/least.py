@@ -5,6 +5,7 @@ from __future__ import annotations
 import attrs
 
 from knobpack.allocator import fewest_sets
+from knobpack.explanation.reasons import Reasoned
 from knobpack.heavy_imports import load
 from knobpack.limits import DEFAULT_EFFORT, Limits, begun
 from knobpack.phrases import many
@@ -36,7 +37,7 @@ class Crowd(Fielded):
 
 
 @attrs.frozen
-class LeastKnobs(Told):
+class LeastKnobs(Told, Reasoned):
     """The least number of knobs on which every destination can be placed.
 
     Every demand is met and every snapshot kept, those that may be broken too. Wherever the knobs

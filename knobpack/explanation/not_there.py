@@ -8,6 +8,7 @@ from knobpack.allocation import Allocation
 from knobpack.errors import InputError
 from knobpack.explanation.case import Case
 from knobpack.explanation.comparison import Comparison
+from knobpack.explanation.reasons import Reasoned
 from knobpack.explanation.what_if import Difference, told_clash, what_if
 from knobpack.facts import Obstacle
 from knobpack.limits import DEFAULT_EFFORT, Limits, begun
@@ -22,7 +23,7 @@ MOST_OBSTACLES = 3
 
 
 @attrs.frozen
-class NotThere(Told):
+class NotThere(Told, Reasoned):
     """Why a destination is not on a knob.
 
     Args:

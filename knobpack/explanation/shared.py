@@ -9,6 +9,7 @@ from knobpack.errors import InputError
 from knobpack.explanation.case import Case
 from knobpack.explanation.comparison import listed_points
 from knobpack.explanation.not_there import NotThere, not_there
+from knobpack.explanation.reasons import Reasoned
 from knobpack.explanation.what_if import Difference, told_clash, what_if
 from knobpack.explanation.witness import Witness, filling
 from knobpack.limits import DEFAULT_EFFORT, Limits, Run, begun
@@ -26,7 +27,7 @@ MOST_MOVES = 3
 
 
 @attrs.frozen
-class Shared(Told):
+class Shared(Told, Reasoned):
     """Why some destinations share a knob.
 
     Args:

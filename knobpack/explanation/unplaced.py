@@ -9,6 +9,7 @@ from knobpack.clash import Clash, WayOut
 from knobpack.errors import InputError
 from knobpack.explanation.case import Case
 from knobpack.explanation.not_there import NotThere, not_there
+from knobpack.explanation.reasons import Reasoned
 from knobpack.explanation.what_if import Difference, what_if
 from knobpack.limits import DEFAULT_EFFORT, Limits, begun
 from knobpack.phrases import TIER_WORDS, many
@@ -21,7 +22,7 @@ from knobpack.words.names import listed
 
 
 @attrs.frozen
-class Unplaced(Told):
+class Unplaced(Told, Reasoned):
     """Why a destination is left out.
 
     Args:

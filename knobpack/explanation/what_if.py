@@ -8,6 +8,7 @@ from knobpack.allocation import Allocation, Tier
 from knobpack.allocator import allocate_alike
 from knobpack.clash import Clash, ImpossibleDemands
 from knobpack.explanation.comparison import Comparison, compared
+from knobpack.explanation.reasons import Reasoned
 from knobpack.limits import DEFAULT_EFFORT, Limits, begun
 from knobpack.phrases import TIER_WORDS, essential_told, many
 from knobpack.shown import Fielded, Told
@@ -40,7 +41,7 @@ class Moved(Fielded):
 
 
 @attrs.frozen
-class Difference(Told):
+class Difference(Told, Reasoned):
     """What another request changes.
 
     Args:
@@ -52,6 +53,7 @@ class Difference(Told):
         gone: destinations that only the first has.
         allocation: the best layout for the other request; None if there is none.
         clash: why there is none; None if there is one.
+        essential_out: the full names of what is essential and left out in that layout.
     """
 
     before: tuple[Tier, ...]
@@ -62,6 +64,7 @@ class Difference(Told):
     gone: tuple[str, ...] = ()
     allocation: Allocation | None = attrs.field(default=None, repr=False)
     clash: Clash | None = None
+    essential_out: tuple[str, ...] = ()
 
     @property
     def certain(self) -> bool:
@@ -77,8 +80,7 @@ class Difference(Told):
         """The difference in plain sentences, what matters most first."""
         if self.comparison is None:
             return (f"Then no layout is possible: {told_clash(self)}.",)
-        lost = self.allocation.essential_out if self.allocation else ()
-        found = [*essential_told(lost), self._cost(self.comparison)]
+        found = [*essential_told(self.essential_out), self._cost(self.comparison)]
         terms = [term for term in self.comparison.terms if term.tier == self.comparison.tier]
         found += ["Term by term:"] if terms else []
         found += [f"  {term}" for term in terms[:MOST_LINES]]
@@ -185,4 +187,5 @@ def what_if(
         added=tuple(name for name in new if name not in old),
         gone=tuple(name for name in old if name not in new),
         allocation=other,
+        essential_out=other.essential_out,
     )

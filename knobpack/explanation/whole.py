@@ -16,6 +16,7 @@ from knobpack.explanation.budget_answer import Budget
 from knobpack.explanation.case import Case
 from knobpack.explanation.here import Here, here
 from knobpack.explanation.least import LeastKnobs, least_knobs
+from knobpack.explanation.reasons import Reasoned
 from knobpack.explanation.shared import Shared, shared
 from knobpack.explanation.unplaced import Unplaced, unplaced, why_unplaced
 from knobpack.explanation.witness import filling
@@ -28,7 +29,7 @@ from knobpack.words.fields import check_kind
 
 
 @attrs.frozen
-class Explanation(Told):
+class Explanation(Told, Reasoned):
     """An allocation explained.
 
     Args:

@@ -8,6 +8,7 @@ import attrs
 
 from knobpack.allocation import Allocation
 from knobpack.errors import NoLayoutFound, Stopped
+from knobpack.explanation.reasons import Reasoned
 from knobpack.explanation.what_if import Difference, told_clash, what_if
 from knobpack.limits import DEFAULT_EFFORT, Limits, Run, begun
 from knobpack.shown import Told
@@ -23,7 +24,7 @@ PRICED = (words.RULE, words.SEPARATE, words.KEEP, words.RESERVED, words.PER_KNOB
 
 
 @attrs.frozen
-class Worth(Told):
+class Worth(Told, Reasoned):
     """What the layout would gain without one thing that was asked.
 
     Args:
@@ -57,7 +58,7 @@ class Worth(Told):
 
 
 @attrs.frozen
-class Worths(Told):
+class Worths(Told, Reasoned):
     """What everything that was asked is worth, the dearest first.
 
     Args:

@@ -76,7 +76,8 @@ def test_a_preferred_rule_tells_what_is_paid_for_it(
 ) -> None:
     request = Request(Surface.row(3), (PAD, BASS), rules=RULES, snapshots=())
     graph = drawn(request, knobs)
-    told = [graph.nodes[node("rule", f"{at} {rule}")] for at, rule in enumerate(RULES, 1)]
+    names = [str(rule) if at != 5 else f"{rule} (2)" for at, rule in enumerate(RULES)]
+    told = [graph.nodes[node("rule", name)] for name in names]
     assert tuple(each["price"] for each in told[:-1]) == paid
     assert [each["weight"] for each in told[:-1]] == [7, 5, 3, 2, 11, 4]
     # A required rule is met, and has neither weight nor price.

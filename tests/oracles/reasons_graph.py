@@ -14,7 +14,7 @@ import attrs
 import networkx as nx
 
 from knobpack.allocation import Allocation
-from knobpack.words import Alone, Apart, Barred, Fixed, Request
+from knobpack.words import Alone, Apart, Barred, Fixed, Request, Rule
 from tests.oracles import masks
 from tests.oracles.cut_down import _allowed, families
 from tests.oracles.reading import bits
@@ -36,10 +36,13 @@ _REASONS = {
 
 def wrong_in_graph(allocation: Allocation, graph: nx.MultiDiGraph[str]) -> list[str]:
     """All that is wrong in the network of an allocation."""
-    nodes = _nodes(allocation)
+    return _differences(graph, wanted_nodes(allocation), wanted_edges(allocation))
+
+
+def wanted_edges(allocation: Allocation) -> list[Edge]:
+    """Every edge that the network of an allocation must have."""
     edges = [*_asked_edges(allocation.request), *_layout_edges(allocation)]
-    edges += _parting_edges(allocation.request, tuple(allocation.request.destinations))
-    return _differences(graph, nodes, edges)
+    return [*edges, *_parting_edges(allocation.request, tuple(allocation.request.destinations))]
 
 
 def wrong_in_clash_graph(
@@ -71,7 +74,8 @@ def _edge(one: str, other: str, told: dict[str, Any]) -> Edge:
 # Nodes ------------------------------------------------------------------------------------------
 
 
-def _nodes(allocation: Allocation) -> Nodes:
+def wanted_nodes(allocation: Allocation) -> Nodes:
+    """Every node that the network of an allocation must have."""
     request = allocation.request
     nodes: Nodes = {"master master": {"word": "master", "name": "master"}}
     found = (*_driven_nodes(allocation), *_rule_nodes(allocation), *_asked_nodes(request))
@@ -79,6 +83,8 @@ def _nodes(allocation: Allocation) -> Nodes:
         nodes[f"{word} {name}"] = {"word": word, "name": name, **told}
     for name in request.destinations:
         nodes[f"destination {name}"] |= _destination(request, name)
+    if "limit routes" in nodes:
+        nodes["limit routes"]["used"] = len(places_of(allocation))
     return nodes
 
 
@@ -113,18 +119,33 @@ def _rule_nodes(allocation: Allocation) -> Iterator[tuple[str, str, dict[str, An
     # What is preferred together is one load besides, which is not what is paid for the rule.
     request = attrs.evolve(request, weights=attrs.evolve(request.weights, join=0))
     bare = sum(terms_of(attrs.evolve(request, rules=()), places).values())
-    for number, rule in enumerate(request.rules, 1):
+    for rule, name in rule_names(request):
         told = {"sort": type(rule).__name__.lower(), "required": rule.weight is None}
         if rule.weight is not None:
             alone = terms_of(attrs.evolve(request, rules=(rule,)), places)
             told |= {"weight": rule.weight, "price": sum(alone.values()) - bare}
-        yield "rule", f"{number} {rule}", told
+        yield "rule", name, told
+
+
+def rule_names(request: Request) -> list[tuple[Rule, str]]:
+    """Rules by their words; of several of the same words, all but the first are numbered."""
+    found: list[tuple[Rule, str]] = []
+    for required in (True, False):
+        for rule in request.rules:
+            if (rule.weight is None) == required:
+                before = sum(str(each) == str(rule) for each, _ in found)
+                found.append((rule, f"{rule} ({before + 1})" if before else f"{rule}"))
+    return found
 
 
 def _asked_nodes(request: Request) -> Iterator[tuple[str, str, dict[str, Any]]]:
     for word, those in (("voice", request.voices), ("group", request.groups)):
         for each in those:
             yield word, each.name, {}
+    limits = (request.surface.destinations_per_knob, request.surface.routes)
+    for limit, count in zip(("destinations per knob", "routes"), limits, strict=True):
+        if count is not None:
+            yield "limit", limit, {"count": count}
     for snapshot in request.played:
         yield "snapshot", snapshot.name, {"firm": snapshot.break_weight is None}
     for number in range(1, 1 + len(own_families(request))):
@@ -166,8 +187,9 @@ def _asked_edges(request: Request) -> Iterator[Edge]:
         for bit, name in enumerate(own.reading.names):
             fact = "moved" if mask >> bit & 1 else "held"
             yield _told(f"snapshot {snapshot}", f"destination {name}", fact)
-    for number, each in enumerate(own.reading.rules, 1):
-        rule, node = each.rule, f"rule {number} {each.rule}"
+    read = {id(each.rule): each for each in own.reading.rules}
+    for rule, called in rule_names(request):
+        each, node = read[id(rule)], f"rule {called}"
         for side, mask in ((1, each.first), (2, each.second)):
             for name in own.named(mask):
                 yield _told(node, f"destination {name}", "binds", side=side)

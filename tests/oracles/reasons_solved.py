@@ -42,7 +42,9 @@ def wrong_in_difference(allocation: Allocation, other: Request, answer: Differen
         return ["the tiers before are not those of the allocation"]
     if answer.clash is not None or answer.allocation is None or answer.comparison is None:
         given = (answer.comparison, answer.allocation, *answer.after, *answer.moved)
-        if answer.clash is None or any((*given, *answer.added, *answer.gone)):
+        if answer.clash is None or any(
+            (*given, *answer.added, *answer.gone, *answer.essential_out)
+        ):
             return ["it is neither a layout nor a clash"]
         return [*wrong_in_clash(other, answer.clash), *_wrong_certain(answer, [])]
     if answer.allocation.request != other:
@@ -74,7 +76,8 @@ def wrong_in_difference(allocation: Allocation, other: Request, answer: Differen
 def _wrong_moves(
     request: Request, other: Request, answer: Difference, at: tuple[Places, Places]
 ) -> Iterator[str]:
-    old, new = list(request.destinations), list(other.destinations)
+    old, new_inner = list(request.destinations), other.destinations
+    new = list(new_inner)
     moves = [(name, at[0].get(name), at[1].get(name)) for name in old if name in new]
     if list(answer.moved) != [Moved(*each) for each in moves if each[1] != each[2]]:
         yield f"these are not what moves: {answer.moved}"
@@ -82,6 +85,9 @@ def _wrong_moves(
         yield f"these are not what is new: {answer.added}"
     if list(answer.gone) != [name for name in old if name not in new]:
         yield f"these are not what is gone: {answer.gone}"
+    essential = [name for name in new if new_inner[name].priority == 1]
+    if list(answer.essential_out) != [name for name in essential if name not in at[1]]:
+        yield f"these are not what is essential and left out: {answer.essential_out}"
 
 
 def _wrong_certain(answer: Difference, tiers: Collection[Tier]) -> list[str]:

@@ -1,0 +1,134 @@
+"""The graph of reasons: every answer can be read back from its graph, and from no less of it."""
+
+from __future__ import annotations
+
+import random
+from collections import Counter
+from collections.abc import Iterator
+from typing import Any
+
+import pytest
+
+from knobpack.allocation import Allocation
+from knobpack.allocator import allocate_request
+from knobpack.errors import InputError
+from knobpack.explanation.reasons import reasons_graph
+from knobpack.graph import NODES
+from knobpack.present.demo import demo_request
+from knobpack.words import Destination, Request, Surface, Voice
+from knobpack.words.edits import with_knobs, without_knob
+from tests.oracles.amount import EXAMPLES
+from tests.oracles.reasons_cases import allocation_of, possible
+from tests.oracles.reasons_read import read_back, wrong_in_reasons
+from tests.oracles.strategies import busy_request
+
+
+def every_answer(allocation: Allocation, draw: random.Random) -> Iterator[Any]:
+    """An answer of each sort to questions about an allocation."""
+    request, knobs = allocation.request, allocation.request.surface.knob_names
+    placed = [route.destination for route in allocation.routes]
+    for name in draw.sample(placed, min(2, len(placed))):
+        yield allocation.why(name)
+        others = [knob for knob in knobs if knob != allocation.knob_of(name)]
+        for knob in draw.sample(others, min(1, len(others))):
+            yield allocation.why_not(name, knob, solve=True)
+    shared = [knob for knob in allocation.used if len(allocation.on(knob)) > 1]
+    yield from (allocation.why_shared(knob, solve=True) for knob in shared[:1])
+    yield from (allocation.why_unplaced(name) for name in allocation.unplaced[:1])
+    yield allocation.knob_budget(each_knob=True)
+    yield allocation.best_layouts(most=5, places=True)
+    yield allocation.price_of_demands()
+    yield from allocation.knob_budget().offers
+    if knobs:
+        yield allocation.what_if(without_knob(request, draw.choice(knobs)))
+    yield allocation.what_if(with_knobs(request))
+    yield allocation.explain()
+
+
+def allocations() -> Iterator[Allocation]:
+    yield from possible(range(EXAMPLES // 20))
+    yield from filter(None, map(allocation_of, map(busy_request, range(3))))
+    inner = (Destination("level", source_knob="K1"), Destination("cutoff", source_knob="K1"))
+    yield allocate_request(Request(Surface.row(2), (Voice("Strings", inner),)))
+
+
+def test_every_answer_can_be_read_from_its_graph_and_says_the_same_there() -> None:
+    seen: Counter[str] = Counter()
+    draw = random.Random(4)  # noqa: S311 (no secret)
+    for allocation in allocations():
+        for answer in every_answer(allocation, draw):
+            graph = answer.graph
+            assert wrong_in_reasons(allocation, graph, answer) == []
+            told = read_back(allocation.request, graph)
+            if hasattr(answer, "sentences"):
+                assert told.sentences == answer.sentences
+            seen.update({of["word"] for _, of in graph.nodes(data=True)})
+            seen[type(answer).__name__] += 1
+    wanted = {
+        *("Here", "NotThere", "Shared", "Unplaced", "Budget", "BestLayouts", "Worths"),
+        *("Difference", "Explanation", "KnobOffer", "fact", "obstacle", "clash", "term change"),
+        *("snapshot", "rule", "limit", "bundle", "knob", "destination", "witness"),
+    }
+    assert [sort for sort in wanted if not seen[sort]] == []
+
+
+def test_without_any_node_it_is_found_out() -> None:
+    draw = random.Random(5)  # noqa: S311 (no secret)
+    tried: Counter[str] = Counter()
+    for allocation in allocations():
+        for answer in every_answer(allocation, draw):
+            whole = answer.graph
+            for name in draw.sample(list(whole), min(12, len(whole))):
+                graph = whole.copy()
+                graph.remove_node(name)
+                assert wrong_in_reasons(allocation, graph, answer), name
+                tried[whole.nodes[name]["word"]] += 1
+    assert len(tried) > 20
+
+
+def test_what_is_changed_or_added_is_found_out() -> None:
+    draw = random.Random(6)  # noqa: S311 (no secret)
+    for allocation in allocations():
+        for answer in every_answer(allocation, draw):
+            graph = answer.graph
+            graph.add_node("snapshot more", word="snapshot", name="more")
+            assert wrong_in_reasons(allocation, graph, answer)
+            graph = answer.graph
+            # That something is on a knob may be said by what is asked about, as well as by a fact.
+            edges = [e for e in graph.edges(data="fact", keys=True) if e[3] != "drives"]
+            for one, other, key, fact in draw.sample(edges, min(1, len(edges))):
+                graph.remove_edge(one, other, key)
+                assert wrong_in_reasons(allocation, graph, answer), (one, other, fact)
+            graph = answer.graph
+            held = [
+                (name, field)
+                for name, of in graph.nodes(data=True)
+                for field in of
+                if of["word"] not in NODES and of["word"] != "set"
+            ]
+            name, field = draw.choice(held)
+            was = graph.nodes[name][field]
+            graph.nodes[name][field] = was + 1 if type(was) is int else f"{was}?"
+            assert wrong_in_reasons(allocation, graph, answer), (name, field)
+
+
+def test_it_is_plain_data_over_the_network_of_the_allocation() -> None:
+    import networkx as nx
+
+    allocation = allocate_request(demo_request())
+    answer = allocation.why(allocation.routes[0].destination)
+    graph = answer.graph
+    held: list[dict[str, Any]] = [of for _, of in graph.nodes(data=True)]
+    held += [told for *_, told in graph.edges(data=True)]
+    assert {type(value) for of in held for value in of.values()} == {str, int, bool}
+    words = [name for name, of in graph.nodes(data=True) if of["word"] in NODES]
+    assert set(words) <= set(allocation.graph)
+    # Laid over the network, each word is one node.
+    assert len(nx.compose(allocation.graph, graph)) == len(allocation.graph) + len(graph) - len(
+        words
+    )
+
+
+def test_what_is_no_answer_has_no_graph() -> None:
+    with pytest.raises(InputError, match="give an answer"):
+        reasons_graph("why")
