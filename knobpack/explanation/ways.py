@@ -288,7 +288,8 @@ def _walked(found: _Found, _: dict[str, str], watch: Watch) -> str | None:
     """Go through all ways; what ended that, ``split`` if it cannot be done this way."""
     from knobpack.numbered_request import problem_of
     from knobpack.solver.arrange import TooManyStatesError
-    from knobpack.solver.best_ways import TooManyWaysError, best_ways
+    from knobpack.solver.best_ways import best_ways
+    from knobpack.solver.variants import TooManyVariantsError
 
     request = found.request
     unplaced, bundles, breaks, sharing, change, layout = found.values
@@ -301,7 +302,7 @@ def _walked(found: _Found, _: dict[str, str], watch: Watch) -> str | None:
         for placement in walk:
             if not found.add({names[item]: knobs[knob] for item, knob in placement.items()}):
                 return MOST
-    except (TooManyWaysError, TooManyStatesError):
+    except (TooManyVariantsError, TooManyStatesError):
         return "split"
     return watch.stopped
 

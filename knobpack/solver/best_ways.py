@@ -13,9 +13,9 @@ from knobpack.errors import Fault
 from knobpack.problem import Problem, bits
 from knobpack.solver.arrange import TooManyStatesError, arrange, lower_bound
 from knobpack.solver.cluster import Cluster, Likeness, Places, Variant
-from knobpack.solver.frontier import Frontier
 from knobpack.solver.frontiers import Frontiers, frontiers_of
 from knobpack.solver.outcome import UPPER, Values
+from knobpack.solver.variants import TooManyVariantsError, Variants
 from knobpack.solver.watch import Watch
 
 MOST_EXAMINED = 100_000
@@ -26,10 +26,6 @@ EFFORT_PER_WAY = 2e-5
 
 EFFORT_PER_ARRANGEMENT = 1e-3
 """Effort to arrange one way on the panel, besides what the search itself counts."""
-
-
-class TooManyWaysError(Exception):
-    """Going through all ways would take too long. Never leaves the package."""
 
 
 def best_ways(problem: Problem, values: Values, watch: Watch) -> Iterator[dict[int, int]] | None:
@@ -43,8 +39,8 @@ def best_ways(problem: Problem, values: Values, watch: Watch) -> Iterator[dict[i
     Returns:
         None where the frontiers are not sure to be exact. Else an iterator, which gives the knob
         of each item that is placed, for one best placement of each way; it ends early when the
-        watch stops it, and raises TooManyWaysError or TooManyStatesError where it would take too
-        long.
+        watch stops it, and raises TooManyVariantsError or TooManyStatesError where it would take
+        too long.
     """
     broken = problem.least_broken((1 << problem.items) - 1)
     placed = not values[0] and all(each.needed or each.omission for each in problem.atoms)
@@ -65,10 +61,10 @@ class _Walk:
     def __init__(self, problem: Problem, solved: Frontiers, values: Values) -> None:
         self.problem = problem
         self.solved = solved
-        self.places = Places.of(problem)
-        self.cost = values[UPPER] * self.places.change + values[UPPER + 1]
-        self.choices: dict[tuple[int, int, int], list[tuple[int, int, int]]] = {}
-        self.clusters: dict[int, Cluster] = {}
+        places = Places.of(problem)
+        self.families = [Variants(family, places) for family in solved.families]
+        self.lost = sum(places.omission(a.items) for a in problem.atoms if not a.knobs)
+        self.cost = values[UPPER] * places.change + values[UPPER + 1]
         self.likenesses: dict[Likeness, int] = {}
         self.too_dear: set[tuple[object, ...]] = set()
 
@@ -79,7 +75,7 @@ class _Walk:
             for way in self._ways(counts):
                 examined += 1
                 if examined > MOST_EXAMINED:
-                    raise TooManyWaysError
+                    raise TooManyVariantsError
                 watch.spend(EFFORT_PER_WAY)
                 if watch.over():
                     return
@@ -87,48 +83,16 @@ class _Walk:
                 if found is not None:
                     yield {i: knob for knob, each in found.items() for i in bits(each.items)}
 
-    def _ways(self, counts: tuple[int, ...]) -> Iterator[Variant]:
-        """Every way to share, each family taking so many knobs that no atom is pinned to."""
-        lost = sum(self.places.omission(a.items) for a in self.problem.atoms if not a.knobs)
-        if not counts:
-            yield Variant((), lost)
+    def _ways(self, counts: tuple[int, ...], own: tuple[Variant, ...] = ()) -> Iterator[Variant]:
+        """Every way to share, each family taking so many knobs that no atom is pinned to.
+
+        Those of the first families are ``own`` already.
+        """
+        if len(own) == len(counts):
+            yield Variant.joined(own, self.lost)
             return
-        waiting = [self._own_ways(0, counts[0])]
-        chosen: list[Variant] = []
-        while waiting:
-            own = next(waiting[-1], None)
-            if own is None:
-                waiting.pop()
-                del chosen[-1:]
-            elif len(waiting) == len(counts):
-                yield Variant.joined((*chosen, own), lost)
-            else:
-                chosen.append(own)
-                waiting.append(self._own_ways(len(waiting), counts[len(waiting)]))
-
-    def _own_ways(self, family: int, knobs: int) -> Iterator[Variant]:
-        frontier = self.solved.families[family]
-        return self._of(family, frontier, knobs, frontier.table.full)
-
-    def _of(self, family: int, frontier: Frontier, knobs: int, atoms: int) -> Iterator[Variant]:
-        """Every cheapest way of some atoms of a family on exactly so many knobs."""
-        if not atoms:
-            yield Variant((), 0)
-            return
-        if (family, knobs, atoms) not in self.choices:
-            self.choices[family, knobs, atoms] = list(frontier.choices(knobs, atoms))
-        for chosen, rest, left in self.choices[family, knobs, atoms]:
-            numbers = [frontier.table.atoms[place] for place in bits(atoms & ~rest)]
-            items = self.problem.items_of(sum(1 << number for number in numbers))
-            clusters = (self._cluster(items),) if chosen else ()
-            omission = 0 if chosen else self.places.omission(items)
-            for way in self._of(family, frontier, left, rest):
-                yield Variant((*clusters, *way.clusters), omission + way.omission)
-
-    def _cluster(self, items: int) -> Cluster:
-        if items not in self.clusters:
-            self.clusters[items] = self.places.cluster(items)
-        return self.clusters[items]
+        for each in self.families[len(own)].every(counts[len(own)]):
+            yield from self._ways(counts, (*own, each))
 
     def _arranged(self, way: Variant, watch: Watch) -> dict[int, Cluster] | None:
         """The way on knobs, if its best arrangement costs no more than the best layout."""

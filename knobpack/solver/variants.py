@@ -8,7 +8,7 @@ the nearest knob; summed by parts it is a sum of such totals, each times a step 
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from itertools import accumulate
 
 import attrs
@@ -38,7 +38,22 @@ class Variants:
         self._items = atoms
         self._clusters: dict[int, Cluster] = {}
         self._known: dict[tuple[int, int], list[Variant]] = {}
+        self._choices: dict[tuple[int, int], list[tuple[int, int, int]]] = {}
         self._steps = 0
+
+    def every(self, knobs: int, atoms: int | None = None) -> Iterator[Variant]:
+        """All cheapest ways of some atoms, or all there are, on exactly so many such knobs.
+
+        Raises:
+            TooManyVariantsError: it would take too long.
+        """
+        left = self._frontier.table.full if atoms is None else atoms
+        if not left:
+            yield Variant((), 0)
+            return
+        for chosen, rest, still in self._chosen(knobs, left):
+            for way in self.every(still, rest):
+                yield self._extended(way, chosen, left & ~rest)
 
     def on(self, knobs: int) -> list[Variant]:
         """Variants on exactly ``knobs`` knobs that no atom is pinned to; one of them is best.
@@ -53,7 +68,7 @@ class Variants:
             return [Variant((), 0)]
         if (knobs, atoms) not in self._known:
             found = []
-            for chosen, rest, left in self._frontier.choices(knobs, atoms):
+            for chosen, rest, left in self._chosen(knobs, atoms):
                 if not takes_the_first(atoms & ~rest, atoms, self._classes):
                     continue
                 for variant in self._of(left, rest):
@@ -63,6 +78,11 @@ class Variants:
                 raise TooManyVariantsError
             self._known[knobs, atoms] = undominated(found)
         return self._known[knobs, atoms]
+
+    def _chosen(self, knobs: int, atoms: int) -> list[tuple[int, int, int]]:
+        if (knobs, atoms) not in self._choices:
+            self._choices[knobs, atoms] = list(self._frontier.choices(knobs, atoms))
+        return self._choices[knobs, atoms]
 
     def _extended(self, variant: Variant, chosen: int, taken: int) -> Variant:
         """With what was taken too: as the set chosen, or left out."""
