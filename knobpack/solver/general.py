@@ -33,6 +33,7 @@ from knobpack.solver.cpsat import Answer
 from knobpack.solver.cuts import cut_bound
 from knobpack.solver.families import families
 from knobpack.solver.greedy import greedy
+from knobpack.solver.matching import placed
 from knobpack.solver.modes import least_broken
 from knobpack.solver.outcome import (
     UPPER,
@@ -41,7 +42,6 @@ from knobpack.solver.outcome import (
     Upper,
 )
 from knobpack.solver.packing import needed_placed
-from knobpack.solver.placing import placed
 from knobpack.solver.relaxation import QUANTUM, Relaxation, relax
 from knobpack.solver.selection import Selection
 from knobpack.solver.store import Store

@@ -6,10 +6,14 @@ by shortest paths.
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 import numpy as np
 from numpy.typing import NDArray
 from ortools.graph.python import linear_sum_assignment  # type: ignore[import-untyped]
 
+from knobpack.problem import Problem, bits
+from knobpack.solver.cluster import Places
 from knobpack.solver.costs import FAR, Whole
 
 
@@ -59,3 +63,34 @@ def tight(costs: Whole, knobs: NDArray[np.int64]) -> NDArray[np.bool_]:
     rest[knobs] = costs[np.arange(len(costs)), knobs] - prices
     allowed: NDArray[np.bool_] = costs - prices[:, None] == rest[None, :]
     return allowed
+
+
+def placed(problem: Problem, sets: Iterable[int]) -> dict[int, int] | None:
+    """Put sets of atoms on knobs, so that what each costs there by itself adds up to the least.
+
+    Runs are not looked at.
+
+    Args:
+        problem: the problem.
+        sets: masks of atoms; each may be on some knob.
+
+    Returns:
+        The knob of each item, or None where the knobs do not go round.
+    """
+    places = Places.of(problem)
+    clusters = [places.cluster(problem.items_of(atoms)) for atoms in sets]
+    if len(clusters) > problem.knobs:
+        return None
+    costs = np.zeros((problem.knobs, problem.knobs), dtype=np.int64)  # knobs may stay empty
+    for row, cluster in enumerate(clusters):
+        own = cluster.likeness
+        here = np.array(own.row) + cluster.pull * np.array(problem.steps)
+        costs[row] = np.where([own.knobs >> k & 1 for k in range(problem.knobs)], here, FAR)
+    knobs = match(costs)
+    if knobs is None:
+        return None
+    return {
+        item: int(knobs[row])
+        for row, cluster in enumerate(clusters)
+        for item in bits(cluster.items)
+    }

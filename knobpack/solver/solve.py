@@ -22,6 +22,7 @@ from knobpack.solver.frontiers import (
 )
 from knobpack.solver.general import arrange_sets, general
 from knobpack.solver.known import Floor, known_costs
+from knobpack.solver.matching import placed
 from knobpack.solver.outcome import (
     UPPER,
     ImpossibleError,
@@ -30,7 +31,6 @@ from knobpack.solver.outcome import (
     NothingFoundError,
     Outcome,
 )
-from knobpack.solver.placing import placed
 from knobpack.solver.store import Store
 from knobpack.solver.variants import TooManyVariantsError
 from knobpack.solver.watch import Told, Watch
