@@ -2,12 +2,12 @@
 
 Solves the same small seeded requests with each stage of the solver switched off in turn, something
 that does nothing standing in its place meanwhile, and prints for each what is lost: proofs, values,
-bounds and time. Requests are of two groups: *player's*, as ``benchmarks.requests`` and
-``benchmarks.generator`` make them, and *foreign*, of ``benchmarks.foreign_requests``. There is
-little effort for each, so that some end before a proof. Time is that of the processor, as a share
-of what the whole solver takes: of all requests together, and the (geometric) mean of each one's
-share. The whole solver solves each request once before the others and once after them, and how far
-these two differ is printed as well.
+bounds and time. Requests are of three groups: *player's*, as ``benchmarks.requests`` and
+``benchmarks.generator`` make them, *crowded*, the same but of few large families, and *foreign*, of
+``benchmarks.foreign_requests``. There is little effort for each, so that some end before a proof.
+Time is that of the processor, as a share of what the whole solver takes: of all requests together,
+and the (geometric) mean of each one's share. The whole solver solves each request once before the
+others and once after them, and how far these two differ is printed as well.
 """
 
 from __future__ import annotations
@@ -30,7 +30,7 @@ from benchmarks.proven import machine
 from benchmarks.requests import eight_knobs, sized
 from knobpack import Request, allocate_request
 from knobpack.errors import NoLayoutFound
-from knobpack.solver import raising, solve
+from knobpack.solver import losing, raising, solve
 from knobpack.solver.filling import Filled
 from knobpack.solver.joining import TooManyWaysError
 from knobpack.solver.programme import Asked
@@ -41,6 +41,9 @@ EFFORT = 1.0
 
 SMALLEST_OF = 20
 """The smallest foreign requests of so many seeds are taken."""
+
+GROUPS = ("player's", "crowded", "foreign")
+"""The groups of requests."""
 
 SEEDS = 3_000
 """The first seed of a player's requests."""
@@ -81,12 +84,25 @@ def _zeros(*given: object) -> object:
     return np.zeros_like(given[-1])
 
 
+def _apart(units: Sequence[object], _: object) -> list[list[int]]:
+    return [[unit] for unit in range(len(units))]
+
+
+def _one_case(
+    families: object, knobs: object, offsets: object, values: object, _: object
+) -> object:
+    spreads = offsets.losable(values)  # type: ignore[attr-defined]
+    case = losing.Case.of(families, knobs)  # type: ignore[arg-type]
+    hidden = losing.hidden(families, knobs, spreads, case.cost)  # type: ignore[arg-type]
+    return [case] if hidden is None else []
+
+
 STAGES: Mapping[str, Mapping[str, object]] = {
     "bundles as atoms": {"solve.contracted": _gives(None)},
     "unbroken first": {"solve._solve": _solved_at_once},
     "value functions": {"solve.unsure_frontiers_of": _gives(None)},
     "large families": {"frontiers._with_large": _gives(None)},
-    "case branching": {"frontiers.best_cases": _gives([])},
+    "case branching": {"frontiers.best_cases": _one_case},
     "known costs": {"solve.known_costs": _gives(None)},
     "counting bounds": {"solve.counted": _gives(0), "general.counted": _gives(0)},
     "agglomerative moves": {"large.improved": _second},
@@ -110,7 +126,7 @@ STAGES: Mapping[str, Mapping[str, object]] = {
     "subgradient": {"deepening.raised": _raised_by_nothing},
     "bounded filling": {"deepening.Filling.best": _gives(Filled(None, 0, 0))},
     "order among alike": {"deepening.Search._leaders": lambda own: [-1] * len(own._own)},
-    "memory of blocks": {"blocks.LARGEST": 0},
+    "memory of blocks": {"panel.blocks": _apart},
     "prices of being early": {"precedence.Precedence.within": _zeros},
     "cycles of pairs": {"precedence._cycles": _gives([])},
     "catalogues": {"general.catalogues_of": _gives(None)},
@@ -165,7 +181,7 @@ class Found:
 
 
 def subjects(groups: Sequence[str], count: int) -> Iterator[Subject]:
-    """The requests of some groups; about ``count`` times nine of players, twice that of others."""
+    """The requests of some groups, the more the higher ``count``."""
     seeds = range(SEEDS, SEEDS + count)
     if "player's" in groups:
         made = chain(
@@ -178,6 +194,10 @@ def subjects(groups: Sequence[str], count: int) -> Iterator[Subject]:
         )
         for request in made:
             yield Subject("player's", request)
+    if "crowded" in groups:
+        for knobs, destinations, families in ((16, 70, 2), (24, 110, 4)):
+            for seed in seeds:
+                yield Subject("crowded", sized(seed, knobs, destinations, families))
     if "foreign" in groups:
         for kind, make in FOREIGN.items():
             if kind != "huge":
@@ -286,7 +306,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
     """Print the table."""
     parser = argparse.ArgumentParser(prog="python -m benchmarks.ablation", description=__doc__)
     parser.add_argument("--stages", default=",".join(STAGES), help=f"of {', '.join(STAGES)}")
-    parser.add_argument("--groups", default="player's,foreign", help="player's, foreign or both")
+    parser.add_argument("--groups", default=",".join(GROUPS), help=f"of {', '.join(GROUPS)}")
     parser.add_argument("--count", type=int, default=6, help="how many requests of a sort (6)")
     given = parser.parse_args(arguments)
     print(machine())
