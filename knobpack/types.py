@@ -8,18 +8,12 @@ from __future__ import annotations
 from typing import TypeAlias
 
 from knobpack.auditing.findings import Audit
-from knobpack.audition.notes import Keys
-from knobpack.audition.senders import Numbers
-from knobpack.audition.timeline import Timing
 from knobpack.bundle_changes import JoinedBundles, PartedBundle
 from knobpack.clash import Clash
 from knobpack.clash.every import EveryClash
 from knobpack.combination.answer import Combination
-from knobpack.controllers import ControllerNumbers
 from knobpack.edits.answer import Edited
 from knobpack.errors import Stopped
-from knobpack.exchange.given import Given
-from knobpack.exchange.imported import Imported
 from knobpack.explanation.best_layouts import BestLayouts
 from knobpack.explanation.budget_answer import Budget
 from knobpack.explanation.here import Here
@@ -31,7 +25,12 @@ from knobpack.explanation.what_if import Difference
 from knobpack.explanation.whole import Explanation
 from knobpack.explanation.worth import Worths
 from knobpack.facts import FactKind
-from knobpack.midi.heard import Heard, Heeded
+from knobpack.midi import ControllerNumbers, Heard, Imported
+from knobpack.midi.heard import Heeded
+from knobpack.midi.held_notes import Keys
+from knobpack.midi.list_keys import Given
+from knobpack.midi.sent import Numbers
+from knobpack.midi.sweep_timeline import Timing
 from knobpack.positions.curves import Shape
 from knobpack.records import Record
 from knobpack.sheets import PatchSheet

@@ -268,7 +268,7 @@ def test_an_error_that_is_not_told_is_seen() -> None:
 
 BESIDE = """
 Any Axes Callable Collection Executor Future Iterable Iterator Literal Mapping MultiDiGraph NDArray
-None OSError PathLike Sequence SupportsIndex Unpack ValueError FilePath Wanted
+None OSError PathLike Sequence SupportsIndex Unpack ValueError Path Wanted
 """
 """What stands in signatures and is of Python or another library; what a combination was asked is
 its own affair."""

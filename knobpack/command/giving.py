@@ -24,8 +24,7 @@ from knobpack.words import Setup
 from knobpack.words.names import listed
 
 if TYPE_CHECKING:
-    from knobpack.audition import SweepFile
-    from knobpack.controllers import ControllerNumbers, Listening
+    from knobpack.midi import ControllerNumbers, Listening, SweepFile
     from knobpack.sheets import PatchSheet
 
 FINE_BITS = 8
@@ -268,7 +267,7 @@ def sent(
     Raises:
         InputError: the setup cannot be sent.
     """
-    from knobpack.controllers import controller_numbers
+    from knobpack.midi import controller_numbers
     from knobpack.present.setup_text import midi_text
 
     channel = options.channel
@@ -278,7 +277,7 @@ def sent(
     )
     files: tuple[SweepFile, ...] = ()
     if options.midi is not None:
-        from knobpack.audition import sweep_files
+        from knobpack.midi import sweep_files
 
         master = found.master_number
         files = sweep_files(

@@ -11,7 +11,7 @@ from knobpack.command.streams import DONE
 
 if TYPE_CHECKING:
     from knobpack.allocation import Allocation
-    from knobpack.controllers import Listening
+    from knobpack.midi import Listening
     from knobpack.types import Written
     from knobpack.words import Setup
 

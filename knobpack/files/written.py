@@ -134,9 +134,7 @@ def _questions() -> Mapping[type, str]:
     from knobpack.clash import Clash
     from knobpack.clash.every import EveryClash
     from knobpack.combination.answer import Combination
-    from knobpack.controllers import ControllerNumbers
     from knobpack.edits.answer import Edited
-    from knobpack.exchange.imported import Imported
     from knobpack.explanation.best_layouts import BestLayouts
     from knobpack.explanation.budget_answer import Budget
     from knobpack.explanation.here import Here
@@ -147,7 +145,7 @@ def _questions() -> Mapping[type, str]:
     from knobpack.explanation.what_if import Difference
     from knobpack.explanation.whole import Explanation
     from knobpack.explanation.worth import Worths
-    from knobpack.midi.heard import Heard
+    from knobpack.midi import ControllerNumbers, Heard, Imported
     from knobpack.sheets import PatchSheet
     from knobpack.simulation import Sweep
 

@@ -3,26 +3,18 @@
 Numbers after MIDI 1.0, lists after M2-117-UM 1.0, files after RP-001 (Standard MIDI Files 1.0).
 """
 
-from knobpack.audition import SweepFile, sweep_file, sweep_files
-from knobpack.controllers import (
-    Closed,
-    ControllerNumbers,
-    KnobNumber,
-    Listening,
-    Room,
-    Sent,
-    controller_numbers,
-)
-from knobpack.exchange import (
-    Imported,
-    ListedController,
+from knobpack.midi.heard import Heard, hear_positions, hear_travels
+from knobpack.midi.imported import Imported, ListedController
+from knobpack.midi.knob_numbers import Closed, ControllerNumbers, KnobNumber, Room
+from knobpack.midi.lists import (
     import_all_controllers,
     import_channel_controllers,
     import_controllers,
 )
-from knobpack.midi.controls import Control
-from knobpack.midi.heard import Heard, hear_positions, hear_travels
-from knobpack.midi.recording import Recording, load_recording, read_recording
+from knobpack.midi.numbers import controller_numbers
+from knobpack.midi.recording import Control, Recording, load_recording, read_recording
+from knobpack.midi.sent import Listening, Sent
+from knobpack.midi.sweeps import SweepFile, sweep_file, sweep_files
 
 __all__ = [
     "Closed",

@@ -7,10 +7,10 @@ from typing import Final
 
 import attrs
 
-from knobpack.controllers import MASTER, ControllerNumbers, Sent
 from knobpack.errors import InputError
-from knobpack.midi.controls import Control, pairing
-from knobpack.midi.recording import Recording
+from knobpack.midi.knob_numbers import ControllerNumbers
+from knobpack.midi.recording import Control, Recording, pairing
+from knobpack.midi.sent import MASTER, Numbers, Sent, own_sent, sent_of
 from knobpack.phrases import travel_text
 from knobpack.positions import scaled
 from knobpack.setup_as_read import Reading, read
@@ -18,10 +18,10 @@ from knobpack.sheets import PatchSheet, patch_sheet
 from knobpack.shown import Told
 from knobpack.simulation.given import snapshot_named
 from knobpack.words import KnobPosition, KnobTravel, Setup, Travel, fields
-from knobpack.words.knob_settings import ENDLESS, LOW_HALF
+from knobpack.words.knob_settings import ENDLESS
 from knobpack.words.names import close, hint, listed
 
-Heeded = int | tuple[int, int] | Sent
+Heeded = Numbers | Sent
 """What a knob is heard on: a controller number, the two of 14 bits, or what it is sent on."""
 
 _TAKE_UP: Final = 4
@@ -109,30 +109,25 @@ def hear_positions(
         raise InputError(f"{call}(snapshot)", snapshot, "the setup stores no snapshot; add one")
     ear = _Ear.of(call, reading, recording, numbers, knobs)
     follows = set(reading.play(wanted).follows)
-    stored = wanted.stored
-    done: list[str] = []
-    moving = [knob for knob in ear.heard if knob in follows]
+    stored, done = wanted.stored, []
     for knob, control in ear.heard.items():
         if knob in follows:
             continue
-        position = ear.scaled(control, control.last)
-        was = stored.get(knob)
+        position, was = ear.scaled(control, control.last), stored.get(knob)
         before = "which was not known before" if was is None else f"and was at {was}"
-        if was == position:
-            before = "as before"
+        before = "as before" if was == position else before
         done.append(f"In '{snapshot}' {knob} is put at {position}, {before}.")
         stored[knob] = position
-    notes = list(ear.notes)
-    if moving:
-        verbs = ("follows", "it has") if len(moving) == 1 else ("follow", "they have")
-        told = f"{listed(moving)} {verbs[0]} the master in '{snapshot}'"
-        notes.insert(0, f"{told}: {verbs[1]} no position there.")
+    moving = [knob for knob in ear.heard if knob in follows]
+    told, have = ("follows", "it has") if len(moving) == 1 else ("follow", "they have")
+    told = f"{listed(moving)} {told} the master in '{snapshot}': {have} no position there."
     placed = tuple(KnobPosition(knob, position) for knob, position in stored.items())
     changed = tuple(
         attrs.evolve(each, positions=placed) if each.name == snapshot else each
         for each in setup.snapshots
     )
-    return Heard(setup, attrs.evolve(setup, snapshots=changed), tuple(done), tuple(notes))
+    after = attrs.evolve(setup, snapshots=changed)
+    return Heard(setup, after, tuple(done), (*([told] if moving else []), *ear.notes))
 
 
 def hear_travels(
@@ -189,12 +184,12 @@ def hear_travels(
     master = None
     if master_number is not None:
         where = f"{call}(master_number)"
-        master = _master(recording, _sent(where, master_number))
+        master = _longest(recording, _sent(where, master_number))
         if master is None:
             raise InputError(where, master_number, "it is not in the recording; leave it out")
     elif isinstance(numbers, ControllerNumbers):
-        known = (each.sent for each in numbers.knobs if each.knob == MASTER and each.sent.bits)
-        master = next((found for sent in known if (found := _master(recording, sent))), None)
+        known = [each.sent for each in numbers.knobs if each.knob == MASTER and each.sent.bits]
+        master = _longest(recording, known[0]) if known else None
     ear = _Ear.of(call, reading, recording, numbers, knobs, also=master)
     travels = {each.knob: each.travel for each in setup.travels}
     done: list[str] = []
@@ -248,16 +243,11 @@ class _Ear:
         fields.check_kind(f"{call}(recording)", recording, Recording)
         heeded = _heeded(f"{call}(numbers)", reading, numbers)
         counting = _counting(f"{call}(knobs)", reading, knobs, heeded)
-        notes: list[str] = []
-        heard, taken = {}, [also] if also else []
         endless = {each.knob for each in reading.setup.sending if each.turning == ENDLESS}
+        notes: list[str] = []
+        heard, taken = {}, [also]
         for knob, (sent, channels) in heeded.items():
-            found = [
-                each
-                for each in recording.controls
-                if (each.number, each.parameter) == (sent.number, sent.parameter)
-                and (not channels or each.channel in channels)
-            ]
+            found = _of(recording, sent, channels)
             taken += found
             if knob not in counting or not found:
                 continue
@@ -270,37 +260,37 @@ class _Ear:
                 told = f"{knob} was heard on channels {on}, and not the same"
                 notes.append(f"{told}: channel {heard[knob].channel} counts.")
         missing = [knob for knob in counting if knob not in heard and knob not in endless]
-        if missing:
-            notes.append(f"Not heard: {listed(missing)}.")
+        notes += [f"Not heard: {listed(missing)}."] if missing else []
         notes += [
             f"{each.name[0].upper()}{each.name[1:]} was heard, and is no knob's."
             for each in recording.controls
             if each not in taken
         ]
-        notes += pairing(heard.values())
-        return cls(reading.setup.surface.bits, heard, [*notes, *recording.remarks])
+        notes += [*pairing(heard.values()), *recording.remarks]
+        return cls(reading.setup.surface.bits, heard, notes)
 
 
 def _heeded(
     where: str, reading: Reading, numbers: object
 ) -> dict[str, tuple[Sent, Collection[int]]]:
     """What each knob is heard on, and on which channels; any, where there are none."""
-    found: dict[str, tuple[Sent, Collection[int]]] = {}
+    channels = reading.channels
     if numbers is None:
-        for each in reading.setup.sending:
-            if each.number is not None and each.knob in reading.carries:
-                found[each.knob] = (Sent(each.number), reading.channels[each.knob])
-        if not found:
+        own = own_sent(reading)
+        if not own:
             right = "the setup does not say what its knobs send: give the number of each knob"
             raise InputError(where, None, right)
+        found = {knob: (sent, channels[knob]) for knob, sent in own.items()}
     elif isinstance(numbers, ControllerNumbers):
-        for known in numbers.knobs:
-            if known.sent.bits and known.knob in reading.carries:
-                found[known.knob] = (known.sent, known.channels)
+        known = [each for each in numbers.knobs if each.sent.bits and each.knob in reading.carries]
+        found = {each.knob: (each.sent, each.channels) for each in known}
     elif isinstance(numbers, Mapping):
-        for knob, given in numbers.items():
+        for knob in numbers:
             _check_knob(where, knob, reading)
-            found[knob] = (_sent(f"{where}[{knob!r}]", given), reading.channels[knob])
+        found = {
+            knob: (_sent(f"{where}[{knob!r}]", given), channels[knob])
+            for knob, given in numbers.items()
+        }
     else:
         raise InputError(where, numbers, "give a controller number for each name of a knob")
     return {knob: found[knob] for knob in reading.carries if knob in found}
@@ -326,24 +316,22 @@ def _check_knob(where: str, knob: object, reading: Reading) -> None:
 
 
 def _sent(where: str, given: object) -> Sent:
-    if isinstance(given, Sent):
-        return given
-    both = given if isinstance(given, tuple) and given else (given,)
-    for number in both:
-        fields.check_whole(where, number, 0, 119)
-    if both not in ((both[0],), (both[0], both[0] + LOW_HALF)):
-        raise InputError(where, given, "give one number, or for 14 bits two, 32 apart")
-    return Sent(both[0])
+    return given if isinstance(given, Sent) else sent_of(where, given)
 
 
-def _master(recording: Recording, sent: Sent) -> Control | None:
-    """What the master did; None: it was not recorded."""
-    found = [
+def _of(recording: Recording, sent: Sent, channels: Collection[int] = ()) -> list[Control]:
+    """What was heard of what is sent so; on any channel, where none are known."""
+    return [
         each
         for each in recording.controls
         if (each.number, each.parameter) == (sent.number, sent.parameter)
+        and (not channels or each.channel in channels)
     ]
-    return max(found, key=lambda each: len(each.positions), default=None)
+
+
+def _longest(recording: Recording, sent: Sent) -> Control | None:
+    """What was heard most of; None: nothing was."""
+    return max(_of(recording, sent), key=lambda each: len(each.positions), default=None)
 
 
 def _with_master(control: Control, master: Control) -> tuple[int, int]:

@@ -19,10 +19,7 @@ from knobpack.words import Setup
 from knobpack.words.names import knob_told, listed
 
 if TYPE_CHECKING:
-    from knobpack.audition import SweepFile
-    from knobpack.controllers import ControllerNumbers
-    from knobpack.exchange import Imported
-    from knobpack.midi.heard import Heard
+    from knobpack.midi import ControllerNumbers, Heard, Imported, SweepFile
     from knobpack.sheets import PatchSheet
 
 

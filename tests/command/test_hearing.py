@@ -7,15 +7,15 @@ from pathlib import Path
 
 import pytest
 
-from knobpack.audition import sweep_file
 from knobpack.command.main import main
-from knobpack.controllers import controller_numbers
 from knobpack.files import load_setup, save, to_plain
 from knobpack.midi import (
+    controller_numbers,
     hear_positions,
     hear_travels,
     import_controllers,
     read_recording,
+    sweep_file,
 )
 from knobpack.present.demo import demo_list
 from tests.present.read_answers import joined, told

@@ -9,10 +9,9 @@ from pathlib import Path
 import attrs
 import pytest
 
-from knobpack.audition import sweep_files
 from knobpack.command.main import main
-from knobpack.controllers import controller_numbers
 from knobpack.files import save, to_plain
+from knobpack.midi import controller_numbers, sweep_files
 from knobpack.words import KnobSending
 from tests.present.read_answers import joined, told
 from tests.present.samples_of_setups import BASE, ORGAN, combined, narrow, written

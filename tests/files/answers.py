@@ -15,7 +15,6 @@ from knobpack.auditing.audit import audit
 from knobpack.clash import Clash, WayOut
 from knobpack.clash.every import every_clash
 from knobpack.combination.combine import combine
-from knobpack.controllers import controller_numbers
 from knobpack.explanation.best_layouts import best_layouts
 from knobpack.explanation.budget import knob_budget
 from knobpack.explanation.here import why_here
@@ -27,7 +26,13 @@ from knobpack.explanation.what_if import what_if
 from knobpack.explanation.whole import explain
 from knobpack.explanation.worth import price_of_demands
 from knobpack.files import from_plain
-from knobpack.midi import Control, Recording, hear_positions, import_channel_controllers
+from knobpack.midi import (
+    Control,
+    Recording,
+    controller_numbers,
+    hear_positions,
+    import_channel_controllers,
+)
 from knobpack.sheets import patch_sheet
 from knobpack.simulation import Response, sweep, worst_changes
 from knobpack.words import (

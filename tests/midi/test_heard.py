@@ -31,7 +31,7 @@ from knobpack.midi import (
     sweep_file,
 )
 from knobpack.sheets import replay
-from tests.midi.test_controls import heard, sent
+from tests.midi.test_recording import heard, sent
 
 ORGAN = Voice("Organ", (Destination("level"), Destination("tone")), layer=1, channel=2)
 BASS = Voice("Bass", (Destination("level"),), layer=2, channel=3)
@@ -198,8 +198,12 @@ REFUSED: list[tuple[Any, str, str]] = [
     (lambda: hear_travels(ROUTED, heard()), "(setup)", "on each route"),
     (lambda: hear_travels(SILENT, heard()), "(numbers)", "give the number of each knob"),
     (lambda: hear_travels(SETUP, heard(), numbers={"K5": 1}), "(numbers)", "name a knob"),
-    (lambda: hear_travels(SETUP, heard(), numbers={"K1": 120}), "(numbers)['K1']", "0 to 119"),
-    (lambda: hear_travels(SETUP, heard(), numbers={"K1": (1, 2)}), "(numbers)['K1']", "32 apart"),
+    (lambda: hear_travels(SETUP, heard(), numbers={"K1": 120}), "(numbers)['K1']", "from 1 to 119"),
+    (
+        lambda: hear_travels(SETUP, heard(), numbers={"K1": (1, 2)}),
+        "(numbers)['K1']",
+        "higher by 32",
+    ),
     (lambda: hear_travels(SETUP, heard(), numbers=7), "(numbers)", "for each name"),  # type: ignore[arg-type]
     (lambda: hear_travels(SETUP, heard(), knobs=("k1",)), "(knobs)", "close to it: K1"),
     (lambda: hear_travels(SETUP, heard(), knobs=("K4",)), "(knobs)", "no number is known"),

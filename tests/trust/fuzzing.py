@@ -14,8 +14,8 @@ from typing import Any, Final, NoReturn
 import attrs
 
 from knobpack import KnobpackError, Request, Setup, allocate_request, audit, patch_sheet
-from knobpack.exchange import import_all_controllers, import_channel_controllers
 from knobpack.files import dumps, loads
+from knobpack.midi import import_all_controllers, import_channel_controllers
 from tests.trust.hostile import LIST, MAP, ONE, spoiled
 
 HANG: Final = 300.0

@@ -12,9 +12,9 @@ from collections import Counter
 from pathlib import Path
 from typing import Final
 
-from knobpack.audition import SweepFile
-from knobpack.audition.timeline import Timing
 from knobpack.files import dumps, loads, save
+from knobpack.midi import SweepFile
+from knobpack.midi.sweep_timeline import Timing
 from knobpack.words import Layout, Route
 
 ROOT: Final = Path(__file__).parents[2]

@@ -1,0 +1,127 @@
+"""Held notes: what is held while the master is swept, so that something sounds."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+
+import attrs
+
+from knobpack.errors import InputError
+from knobpack.words import Setup, Snapshot, Voice, converters, fields
+from knobpack.words.names import close, hint
+
+MODERATE = 64
+"""How hard a note is struck, of 127: moderately; nearest to it where a voice does not answer."""
+
+MIDDLE = 60
+"""Middle C (MIDI 1.0 Detailed Specification, Table II)."""
+
+MOST = 100
+"""Notes in a file, at most: each is given a millisecond before the sweep starts."""
+
+Keys = int | Iterable[int]
+"""A key, or those of a chord."""
+
+
+@attrs.frozen
+class Note:
+    """One note that is held.
+
+    Args:
+        voices: the voices that it is for, in the order of the setup.
+        channel: 1 to 16.
+        key: as it is pressed, 0 to 127.
+        velocity: 1 to 127.
+    """
+
+    voices: tuple[str, ...]
+    channel: int
+    key: int
+    velocity: int
+
+
+def notes_of(
+    where: str,
+    setup: Setup,
+    snapshot: Snapshot,
+    asked: bool | Mapping[str, Keys],
+    channel: int | None,
+) -> tuple[Note, ...]:
+    """The notes that are held in a snapshot.
+
+    A voice that is silent in it has none. Voices that are given one key on one channel have it
+    together, for it is one message.
+
+    Args:
+        where: the argument that asks for them, for errors.
+        setup: the setup.
+        snapshot: the snapshot.
+        asked: true for one key of each voice that can sound, the one that sounds nearest to middle
+            C; or keys for each name of a voice.
+        channel: 1 to 16, for all; None: that of each voice, or 1 where it is not known.
+
+    Raises:
+        InputError: what is asked for is of another type, names a voice that is not there, or a key
+            that a voice does not answer to; or they are too many.
+    """
+    given = _given(where, setup, asked)
+    held: dict[tuple[int, int], list[Voice]] = {}
+    for voice in setup.voices:
+        if voice.name not in snapshot.silent:
+            for key in given.get(voice.name, ()):
+                held.setdefault((channel or voice.channel or 1, key), []).append(voice)
+    if len(held) > MOST:
+        raise InputError(where, len(held), f"give at most {MOST} notes")
+    return tuple(
+        Note(tuple(v.name for v in voices), on, key, _velocity(where, voices))
+        for (on, key), voices in held.items()
+    )
+
+
+def _given(
+    where: str, setup: Setup, asked: bool | Mapping[str, Keys]
+) -> Mapping[str, Sequence[int]]:
+    """The keys of each voice."""
+    if isinstance(asked, bool):
+        sounding = [voice for voice in setup.voices if voice.sounds]
+        return {voice.name: [_middle(voice)] for voice in sounding} if asked else {}
+    if not isinstance(asked, Mapping):
+        raise InputError(where, asked, "give keys for each name of a voice, or true")
+    voices = {voice.name: voice for voice in setup.voices}
+    found = {}
+    for name, keys in asked.items():
+        if name not in voices:
+            near = hint(close(name, voices)) if isinstance(name, str) else ""
+            raise InputError(where, name, f"name a voice of the setup{near}")
+        found[name] = tuple(dict.fromkeys(_keys(f"{where}[{name!r}]", voices[name], keys)))
+    return found
+
+
+def _keys(where: str, voice: Voice, keys: object) -> Iterator[int]:
+    chord = (keys,) if isinstance(keys, int) else converters.as_tuple(keys)
+    if not isinstance(chord, tuple):
+        raise InputError(where, keys, "give a key from 0 to 127, or a list of them")
+    for key in chord:
+        fields.check_whole(where, key, 0, 127)
+        if key not in voice.sounding_keys:
+            raise InputError(where, key, f"give a key that it answers to: {voice.keys}")
+        if not voice.sounds:
+            raise InputError(where, key, "leave it out: it answers to no velocity")
+        yield key
+
+
+def _middle(voice: Voice) -> int:
+    """The key that sounds nearest to middle C, as the voice is transposed; the lower of two."""
+    up = voice.transposition or 0
+    return min(voice.sounding_keys, key=lambda key: (abs(key + up - MIDDLE), key))
+
+
+def _velocity(where: str, voices: Sequence[Voice]) -> int:
+    """The most moderate velocity that all of some voices answer to."""
+    low = max(voice.sounding_velocities.start for voice in voices)
+    high = min(voice.sounding_velocities.stop - 1 for voice in voices)
+    if low > high:
+        names = tuple(voice.name for voice in voices)
+        right = "give them different keys: they answer to no velocity in common, on one channel"
+        raise InputError(where, names, right)
+    return min(max(MODERATE, low), high)

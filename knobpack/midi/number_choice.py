@@ -1,0 +1,217 @@
+"""Number choice: which number each knob of a channel is sent on.
+
+In this order: as few as can be are left with nothing; as few as can be on parameters; those that
+drive what matters least are the ones; as many as can be of those that are to send 14 bits do; as
+few as can be change; the numbers mean as little else as can be
+(:data:`knobpack.midi.control_change_table.BURDENS`). Each of these is a sum over the knobs, so
+together they are an assignment, which a flow of least cost solves exactly. What knobs do not keep
+is then chosen anew, no worse: numbers in as few rows of neighbours as can be, the lowest, dealt out
+in panel order, rather up than down.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterator, Mapping, Sequence
+from typing import Final, TypeAlias
+
+from knobpack.errors import Fault
+from knobpack.midi.control_change_table import BURDENS
+from knobpack.midi.knob_numbers import KnobNumber
+from knobpack.midi.numbers_wanted import Wanted, paired
+from knobpack.midi.sent import Sent
+from knobpack.words.knob_settings import LOW_HALF
+
+Parameter: TypeAlias = tuple[int, int]
+Thing: TypeAlias = int | Parameter | None
+"""What a knob is sent on: a controller number, a parameter, or nothing."""
+
+_ANY: Final = (-1, -1)
+"""A parameter, whichever."""
+
+_Costs: TypeAlias = tuple[int, int, int, int]
+"""What it costs to send a knob on something: priority, 14 bits, change, meaning."""
+
+
+def choose(wanted: Wanted, channel: int) -> dict[str, Sent]:
+    """What each is sent on that is sent on a channel.
+
+    Args:
+        wanted: what is asked, on this channel and others.
+        channel: the channel.
+    """
+    knobs, numbers = wanted.on(channel), wanted.open(channel)
+    parameters = wanted.offered(channel)
+    free = [each for each in knobs if not each.deliberate]
+    found = _settled(wanted, free, _assigned(wanted, free, numbers, parameters))
+    takers = {
+        each.knob: each.fine
+        for each in free
+        if isinstance(found[each.knob], int) and not _keeps(each, found[each.knob])
+    }
+    count = sum(fine and _pair(found[who]) for who, fine in takers.items())
+    pairs = [who for who, fine in takers.items() if fine][:count]
+    fixed: dict[str, Thing] = {each.knob: each.sent.number for each in knobs if each.deliberate}
+    fixed |= {who: thing for who, thing in found.items() if who not in takers}
+    used = {thing for thing in fixed.values() if isinstance(thing, int)}
+    row = _row([n for n in numbers if n not in used], used, len(pairs), len(takers))
+    found |= dict(_dealt([each.knob for each in knobs], fixed, takers, pairs, row))
+    left = iter([each for each in parameters if each not in found.values()])
+    sent = {each.knob: each.sent for each in knobs if each.deliberate}
+    for each in free:
+        match next(left) if found[each.knob] == _ANY else found[each.knob]:
+            case int(number):
+                sent[each.knob] = paired(number, each.fine)
+            case parameter:
+                sent[each.knob] = Sent(parameter=parameter)
+    return sent
+
+
+def _had(knob: KnobNumber) -> Thing:
+    """What a knob was sent on before; None: nothing, or nothing is known."""
+    return None if knob.before is None else knob.before.parameter or knob.before.number
+
+
+def _keeps(knob: KnobNumber, thing: Thing) -> bool:
+    return knob.before is not None and _had(knob) == thing
+
+
+def _pair(thing: Thing) -> bool:
+    return isinstance(thing, int) and thing < LOW_HALF
+
+
+def _cost(knob: KnobNumber, standing: int, thing: Thing) -> _Costs:
+    changes = knob.before is not None and not _keeps(knob, thing)
+    if thing is None:
+        return 2 * standing, knob.fine, changes, 0
+    if isinstance(thing, tuple):
+        return standing, 0, changes, 0
+    return 0, knob.fine and not _pair(thing), changes, BURDENS[thing]
+
+
+def _assigned(
+    wanted: Wanted,
+    knobs: Sequence[KnobNumber],
+    numbers: Sequence[int],
+    parameters: Collection[Parameter],
+) -> dict[str, Thing]:
+    """The assignment of least cost: the costs compared in order, and no number had twice."""
+    from ortools.graph.python import min_cost_flow  # type: ignore[import-untyped]
+
+    count = len(knobs)
+    # Of a tier no more than so much can come about for the knobs together.
+    scale = [1]
+    for most in (max(BURDENS.values()), 1, 1):
+        scale.insert(0, scale[0] * (most * count + 1))
+    own = dict.fromkeys(
+        had for each in knobs if isinstance(had := _had(each), tuple) and had in parameters
+    )
+    things: list[Thing] = [*numbers, *own, _ANY, None]
+    on_numbers = min(count, len(numbers))
+    on_parameters = min(count - on_numbers, len(parameters))
+    flow = min_cost_flow.SimpleMinCostFlow()
+    node = {thing: count + at for at, thing in enumerate(things)}
+    end, sink = node[None], count + len(things)
+    for at, each in enumerate(knobs):
+        flow.set_node_supply(at, 1)
+        for thing in things:
+            if thing not in own or thing == _had(each):
+                costs = _cost(each, wanted.standing[each.knob], thing)
+                cost = sum(n * points for n, points in zip(scale, costs, strict=True))
+                flow.add_arc_with_capacity_and_unit_cost(at, node[thing], 1, cost)
+    for thing in things[:-2]:
+        into = sink if isinstance(thing, int) else node[_ANY]
+        flow.add_arc_with_capacity_and_unit_cost(node[thing], into, 1, 0)
+    flow.set_node_supply(sink, -on_numbers)
+    flow.set_node_supply(node[_ANY], -on_parameters)
+    flow.set_node_supply(end, on_numbers + on_parameters - count)
+    if flow.solve() != flow.OPTIMAL:
+        raise Fault("no controller numbers were found, though there always are some")
+    return {
+        knobs[flow.tail(arc)].knob: things[flow.head(arc) - count]
+        for arc in range(flow.num_arcs())
+        if flow.flow(arc) and flow.tail(arc) < count
+    }
+
+
+def _settled(
+    wanted: Wanted, knobs: Sequence[KnobNumber], found: Mapping[str, Thing]
+) -> dict[str, Thing]:
+    """The same, but of knobs that are alike the first have numbers, and the last have nothing.
+
+    That changes no cost: what is kept stays.
+    """
+    alike: dict[tuple[int, bool], list[str]] = {}
+    for each in knobs:
+        if not _keeps(each, found[each.knob]):
+            alike.setdefault((wanted.standing[each.knob], each.fine), []).append(each.knob)
+    settled = dict(found)
+    for names in alike.values():
+        things = sorted(
+            (found[who] for who in names), key=lambda each: (each is None, each == _ANY)
+        )
+        settled |= dict(zip(names, things, strict=True))
+    return settled
+
+
+def _row(numbers: Sequence[int], used: Collection[int], pairs: int, count: int) -> tuple[int, ...]:
+    """So many numbers, at least so many of pairs, that mean least, lie in a row and are lowest.
+
+    Args:
+        numbers: those that are left to choose from.
+        used: those that are used besides: they are part of rows.
+        pairs: how many must be of pairs, below 32.
+        count: how many it takes.
+    """
+    # For how many are chosen, and whether the one before is used: meaning, rows, sum and numbers.
+    best: dict[tuple[int, bool], tuple[int, int, int, tuple[int, ...]]] = {
+        (0, False): (0, 0, 0, ())
+    }
+    last = 0
+    for number in sorted({*numbers, *used}):
+        if last < LOW_HALF <= number:
+            best = {state: each for state, each in best.items() if state[0] >= pairs}
+        after: dict[tuple[int, bool], tuple[int, int, int, tuple[int, ...]]] = {}
+        for (chosen, beside), (meaning, rows, low, taken) in best.items():
+            more = not (beside and last == number - 1)
+            if number in used:
+                ways = [((chosen, True), (meaning, rows + more, low, taken))]
+            else:
+                cost = (meaning + BURDENS[number], rows + more, low + number, (*taken, number))
+                ways = [((chosen + 1, True), cost), ((chosen, False), (meaning, rows, low, taken))]
+            for state, found in ways:
+                if state[0] <= count and (state not in after or found < after[state]):
+                    after[state] = found
+        best, last = after, number
+    return min(each for (chosen, _), each in best.items() if chosen == count)[3]
+
+
+def _dealt(
+    panel: Sequence[str],
+    fixed: Mapping[str, Thing],
+    takers: Collection[str],
+    pairs: Collection[str],
+    row: Sequence[int],
+) -> Iterator[tuple[str, int]]:
+    """A number for each taker, in panel order: the lowest above that of the one before it.
+
+    Args:
+        panel: who is sent, in order.
+        fixed: what those that take none are sent on.
+        takers: those that take one.
+        pairs: those of them that take one of a pair.
+        row: the numbers.
+    """
+    high = [number for number in row if number < LOW_HALF]
+    rest = [number for number in row if number >= LOW_HALF]
+    need, last = len(pairs), 0
+    for who in panel:
+        if who not in takers:
+            thing = fixed[who]
+            last = thing if isinstance(thing, int) else 0
+            continue
+        need -= who in pairs
+        spare = [*high, *rest] if len(high) > need else rest
+        ways = high if who in pairs else spare
+        last = min(ways, key=lambda number: (number < last, number))
+        (high if last < LOW_HALF else rest).remove(last)
+        yield who, last

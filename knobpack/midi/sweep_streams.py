@@ -1,0 +1,132 @@
+"""Sweep streams: what a knob, or the master, sends on one channel while the master is swept."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+import attrs
+
+from knobpack.errors import InputError
+from knobpack.midi.control_change_table import TABLE
+from knobpack.midi.sent import MASTER, Sent, sent_of
+from knobpack.words.knob_settings import LOW_HALF
+
+
+@attrs.frozen
+class Stream:
+    """What is sent on one or two controller numbers.
+
+    Args:
+        who: the name of a knob; ``MASTER``: the master.
+        sent: its controller number, or the two of 14 bits.
+        channel: 1 to 16.
+        values: what it sends at each point as the master goes up; or one value, for all of them.
+    """
+
+    who: str
+    sent: Sent
+    channel: int
+    values: Sequence[int] = ()
+
+    @property
+    def moving(self) -> bool:
+        """Whether what it sends ever changes."""
+        return self.values[0] != self.values[-1]  # it never turns back on the way
+
+    @property
+    def in_steps(self) -> bool:
+        """Whether its values go on by one at most, so that none is left out."""
+        near = zip(self.values[:-1], self.values[1:], strict=True)
+        return all(abs(later - earlier) <= 1 for earlier, later in near)
+
+    def messages(self, value: int, before: int | None) -> list[tuple[int, int]]:
+        """The controller numbers and values that tell a receiver where it stands now.
+
+        MIDI 1.0, Table II, note 4: the high half goes first, then the low half, which goes
+        alone where nothing else changed. Receivers should take the low half for zero when they
+        get a high one, but not all do: it is sent even where it is zero.
+
+        Args:
+            value: 0 to 2**bits - 1.
+            before: what was sent before; None: nothing yet.
+        """
+        if value == before or self.sent.number is None:
+            return []
+        if self.sent.low is None:
+            return [(self.sent.number, value)]
+        low = (self.sent.low, value & 0x7F)
+        if before is not None and before >> 7 == value >> 7:
+            return [low]
+        return [(self.sent.number, value >> 7), low]
+
+    def burst(self, start: int, end: int) -> int:
+        """How many messages it takes at most to go on, on the way between two values."""
+        return 0 if start == end else len(self.messages(end, start))
+
+
+def streams_of(
+    call: str,
+    channels: Mapping[str, tuple[int, ...]],
+    numbers: object,
+    master_number: object,
+    channel: int | None,
+) -> tuple[Stream | None, tuple[Stream, ...]]:
+    """The stream of the master, if it has a number, and those of the knobs that have one.
+
+    A knob that reaches voices on several channels has a stream for each of them.
+
+    Args:
+        call: the name of the function that was given the rest, for errors.
+        channels: for each knob of the surface, in panel order, the channels that it sends on, as
+            far as they are known.
+        numbers: a controller number or two for each name of a knob.
+        master_number: the same for the master; None: it is not sent.
+        channel: 1 to 16, for all; None: those of each knob, or 1 where none is known, and for the
+            master the lowest that a knob sends on.
+
+    Raises:
+        InputError: a knob is not there, a number is none that can be used, or two knobs would be
+            heard on one.
+    """
+    if not isinstance(numbers, Mapping):
+        raise InputError(f"{call}(numbers)", numbers, "give numbers for each name of a knob")
+    for knob in numbers:
+        if knob not in channels:
+            raise InputError(f"{call}(numbers)", knob, "name a knob of the surface")
+    found: list[tuple[str, Stream]] = []
+    for knob, known in channels.items():
+        if knob in numbers:
+            where = f"{call}(numbers)[{knob!r}]"
+            sent = sent_of(where, numbers[knob])
+            on = known or (1,) if channel is None else (channel,)
+            found += [(where, Stream(knob, sent, each)) for each in on]
+    knobs, master = tuple(stream for _, stream in found), None
+    if master_number is not None:
+        where = f"{call}(master_number)"
+        lowest = min((each.channel for each in knobs), default=1)
+        master = Stream(MASTER, sent_of(where, master_number), channel or lowest)
+        found.append((where, master))
+    _check_distinct(found)
+    return master, knobs
+
+
+def _check_distinct(found: Sequence[tuple[str, Stream]]) -> None:
+    """Refuse two that a receiver cannot tell apart."""
+    taken: dict[tuple[int, int], str] = {}
+    for where, stream in found:
+        for number in (stream.sent.number, stream.sent.low):
+            if number is None:
+                continue
+            other = taken.setdefault((stream.channel, number), where)
+            if other != where:
+                right = f"give each its own numbers: this one is the same as {other}"
+                raise InputError(where, number, right)
+    for where, stream in found:
+        number = stream.sent.number or 0
+        high = number - LOW_HALF
+        if TABLE[number].kind == "low half" and (stream.channel, high) in taken:
+            right = (
+                f"{high}, of {taken[stream.channel, high]}, sets it to zero, as the low half of "
+                "its own: give another number"
+            )
+            raise InputError(where, number, right)

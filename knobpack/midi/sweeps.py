@@ -1,0 +1,335 @@
+"""Sweeps: a snapshot with the master swept, as a Standard MIDI File to be heard or checked."""
+
+from __future__ import annotations
+
+import os
+import unicodedata
+from collections.abc import Iterator, Mapping
+from pathlib import Path
+
+import attrs
+
+from knobpack.errors import InputError
+from knobpack.heavy_imports import load
+from knobpack.midi.held_notes import Keys, notes_of
+from knobpack.midi.sent import Numbers, own_sent
+from knobpack.midi.smf_writer import midi_file
+from knobpack.midi.sweep_streams import Stream, streams_of
+from knobpack.midi.sweep_timeline import LONGEST, SHORTEST, Timing, events, timing
+from knobpack.midi.sweep_told import Swept, starting
+from knobpack.positions.scaling import scaled, scaled_array
+from knobpack.setup_as_read import Reading, read
+from knobpack.shown import Told
+from knobpack.simulation.given import Standing, by_hand, snapshot_named, standing
+from knobpack.simulation.response import nearest_array, positions_at
+from knobpack.words import Setup, Snapshot, Travel, fields
+from knobpack.words.knob_settings import ENDLESS
+
+LONGEST_NAME = 120
+"""Bytes of a snapshot's name that are kept, at most; file systems take 255 in all, or fewer."""
+
+
+@attrs.frozen
+class SweepFile(Told):
+    """A Standard MIDI File that sweeps the master through one snapshot and back.
+
+    Args:
+        setup: the name of the setup.
+        snapshot: the name of the snapshot.
+        file_name: what the file is called where it is saved to a folder; no two snapshots of a
+            setup have the same.
+        timing: when the master stands where.
+        data: the file.
+        sentences: what it does, what it leaves out, and a caution where it can be loud.
+    """
+
+    setup: str
+    snapshot: str
+    file_name: str
+    timing: Timing = attrs.field(repr=False)
+    data: bytes = attrs.field(repr=False)
+    sentences: tuple[str, ...] = attrs.field(repr=False)
+
+    @property
+    def moments(self) -> tuple[tuple[int, int], ...]:
+        """Every position of the master: when, in milliseconds from the start, and where.
+
+        All that a position asks for is sent at that moment. So from then until the next, every
+        knob stands where :func:`knobpack.simulation.sweep` puts it for that position of the master.
+        """
+        return tuple(self.timing.moments)
+
+    def save(self, path: str | os.PathLike[str]) -> Path:
+        """Write it to a file, whole or not at all: what the file held survives any failure.
+
+        Args:
+            path: the file, in a folder that is there; or a folder, to save it there under its
+                ``file_name``.
+
+        Returns:
+            The path of the file.
+
+        Raises:
+            InputError: ``path`` is no path.
+            FileError: the file cannot be written.
+        """
+        from knobpack.disk import write
+
+        try:
+            place = Path(path)
+            target = place / self.file_name if place.is_dir() else place
+        except (TypeError, ValueError) as error:
+            raise InputError("SweepFile.save(path)", path, "give a path") from error
+        write(target, self.data)
+        return target
+
+
+@attrs.frozen
+class _Asked:
+    """What was asked, looked up: the same for every snapshot."""
+
+    call: str
+    reading: Reading
+    master: Stream | None
+    knobs: tuple[Stream, ...]
+    hand: Mapping[str, int]
+    channel: int | None
+    half: int
+    notes: bool | Mapping[str, Keys]
+
+
+def sweep_file(
+    setup: Setup,
+    snapshot: str,
+    numbers: Mapping[str, Numbers] | None = None,
+    *,
+    channel: int | None = None,
+    master_number: Numbers | None = None,
+    seconds: float = 8.0,
+    notes: bool | Mapping[str, Keys] = False,
+    start: Mapping[str, int] | None = None,
+) -> SweepFile:
+    """Write a file that sweeps the master from bottom to top and back, with all that follows it.
+
+    It is of format 0. At its start every knob that has a number is set to where it stands, those
+    that are held first, and a text event says where those stand; the master moves a second later.
+    A knob that is held where no one knows is set to the start of its travel, or to the lower end
+    if a level is on it, and told. Every knob that follows sends its
+    position whenever it is a new one. Positions are those of :func:`knobpack.simulation.sweep`,
+    scaled once from the resolution of the surface to 7 or 14 bits (down: shifted).
+
+    A line of MIDI 1.0 carries 1,042 messages a second. Where all positions of the master would
+    ask for more than 1,000, it stands at fewer, spread evenly, and ``sentences`` says so.
+
+    Args:
+        setup: what is programmed. Its faults are taken as a sweep takes them.
+        snapshot: the name of the snapshot; where none is stored, there is ``everything``.
+        numbers: for each name of a knob a controller number, for 7 bits, or two, for 14: the coarse
+            half (MSB) and the fine one (LSB), higher by 32. A knob without one is not sent. None:
+            what the setup says that its knobs really send.
+        channel: 1 to 16, for all that is sent. None: each knob sends on its own, or on those of the
+            voices that it drives, as the setup says; on 1 where it says nothing.
+        master_number: the same for the master; None: it is not sent.
+        seconds: how long the sweep takes, 1 to 600, to the nearest of 2 ms.
+        notes: what is held so that something sounds: for each name of a voice a key, 0 to 127 (60
+            is middle C), or several; or true, for the key of each voice that sounds nearest to
+            middle C. Each is struck moderately, on the channel of its voice, and ended; a voice
+            that is silent in the snapshot has none.
+        start: for each name of a knob where it stands that is held, 0 to 2**bits - 1, in place of
+            where the snapshot puts it.
+
+    Returns:
+        The file, with what it does in sentences; nothing is saved.
+
+    Raises:
+        InputError: an argument is of another type or out of range, names what the setup does not
+            have or a key that a voice does not answer to, or two knobs would be heard on one
+            number.
+        MissingExtra: mido is not installed.
+
+    Source:
+        M2-115-U 1.0.2, section 3 (positions at 7 and 14 bits); MIDI 1.0 Detailed Specification,
+        page 12 (a high half is sent before its low half), Table II (keys, velocities).
+
+    Example:
+        >>> from knobpack import Destination, KnobTravel, Route, Setup, Snapshot
+        >>> from knobpack import Surface, Travel, Voice
+        >>> from knobpack.midi import sweep_file
+        >>> piano = Voice("Felt piano", (Destination("level"),), layer=1)
+        >>> setup = Setup(
+        ...     "Evening set",
+        ...     Surface.row(2),
+        ...     voices=(piano,),
+        ...     routes=(Route("Felt piano/level", "K1"),),
+        ...     travels=(KnobTravel("K1", Travel(20, 100)),),
+        ...     snapshots=(Snapshot("Swell", ("Felt piano",)), Snapshot("Still")),
+        ... )
+        >>> file = sweep_file(setup, "Swell", {"K1": 16}, seconds=2)
+        >>> file.file_name
+        '01 Swell.mid'
+        >>> file.data[:4]
+        b'MThd'
+    """
+    asked = _asked("sweep_file", setup, numbers, master_number, channel, seconds, notes, start)
+    wanted = snapshot_named("sweep_file(snapshot)", asked.reading, snapshot)
+    return _file(asked, wanted)
+
+
+def sweep_files(
+    setup: Setup,
+    numbers: Mapping[str, Numbers] | None = None,
+    *,
+    channel: int | None = None,
+    master_number: Numbers | None = None,
+    seconds: float = 8.0,
+    notes: bool | Mapping[str, Keys] = False,
+    start: Mapping[str, int] | None = None,
+) -> tuple[SweepFile, ...]:
+    """The files of all snapshots, in their order, each as :func:`sweep_file` makes it.
+
+    Args:
+        setup: what is programmed. Its faults are taken as a sweep takes them.
+        numbers: for each name of a knob a controller number, for 7 bits, or two, for 14: the coarse
+            half (MSB) and the fine one (LSB), higher by 32. A knob without one is not sent. None:
+            what the setup says that its knobs really send.
+        channel: 1 to 16, for all that is sent. None: each knob sends on its own, or on those of the
+            voices that it drives, as the setup says; on 1 where it says nothing.
+        master_number: the same for the master; None: it is not sent.
+        seconds: how long the sweep takes, 1 to 600, to the nearest of 2 ms.
+        notes: what is held so that something sounds: for each name of a voice a key, 0 to 127 (60
+            is middle C), or several; or true, for the key of each voice that sounds nearest to
+            middle C. Each is struck moderately, on the channel of its voice, and ended; a voice
+            that is silent in the snapshot has none.
+        start: for each name of a knob where it stands that is held, 0 to 2**bits - 1, in place of
+            where the snapshot puts it.
+
+    Returns:
+        A file for each snapshot; where none is stored, one for ``everything``.
+
+    Raises:
+        InputError: an argument is of another type or out of range, names what the setup does not
+            have or a key that a voice does not answer to, or two knobs would be heard on one
+            number.
+        MissingExtra: mido is not installed.
+
+    Example:
+        >>> from knobpack import Destination, KnobTravel, Route, Setup, Snapshot
+        >>> from knobpack import Surface, Travel, Voice
+        >>> from knobpack.midi import sweep_files
+        >>> piano = Voice("Felt piano", (Destination("level"),), layer=1)
+        >>> setup = Setup(
+        ...     "Evening set",
+        ...     Surface.row(2),
+        ...     voices=(piano,),
+        ...     routes=(Route("Felt piano/level", "K1"),),
+        ...     travels=(KnobTravel("K1", Travel(20, 100)),),
+        ...     snapshots=(Snapshot("Swell", ("Felt piano",)), Snapshot("Still")),
+        ... )
+        >>> [file.file_name for file in sweep_files(setup, {"K1": 16}, seconds=2)]
+        ['01 Swell.mid', '02 Still.mid']
+    """
+    asked = _asked("sweep_files", setup, numbers, master_number, channel, seconds, notes, start)
+    return tuple(_file(asked, snapshot) for snapshot in asked.reading.snapshots)
+
+
+def _asked(
+    call: str,
+    setup: Setup,
+    numbers: Mapping[str, Numbers] | None,
+    master_number: Numbers | None,
+    channel: int | None,
+    seconds: float,
+    notes: bool | Mapping[str, Keys],
+    start: Mapping[str, int] | None,
+) -> _Asked:
+    reading = read(setup, f"{call}(setup)")
+    if channel is not None:
+        fields.check_whole(f"{call}(channel)", channel, 1, 16)
+    given = numbers
+    if given is None:
+        given = {k: each.numbers for k, each in own_sent(reading).items() if each.numbers}
+    master, knobs = streams_of(call, reading.channels, given, master_number, channel)
+    number = isinstance(seconds, int | float) and not isinstance(seconds, bool)
+    if not number or not SHORTEST <= seconds <= LONGEST:
+        right = f"give a number of seconds from {SHORTEST} to {LONGEST}"
+        raise InputError(f"{call}(seconds)", seconds, right)
+    for snapshot in reading.snapshots:
+        notes_of(f"{call}(notes)", setup, snapshot, notes, channel)
+    hand = by_hand(f"{call}(start)", reading, start)
+    endless = {each.knob for each in setup.sending if each.turning == ENDLESS}
+    sent = tuple(each for each in knobs if each.who not in endless)
+    return _Asked(call, reading, master, sent, hand, channel, round(seconds * 500), notes)
+
+
+def _file(asked: _Asked, snapshot: Snapshot) -> SweepFile:
+    reading, setup = asked.reading, asked.reading.setup
+    play = reading.play(snapshot)
+    bits, top = setup.surface.bits, setup.surface.top
+    held = standing("start", reading, play, asked.hand)
+    ways = list(_ways(asked, held, top))
+    times = timing(top, asked.half, sum(_burst(*way, bits) for way in ways))
+    streams = [attrs.evolve(each, values=_values(each, way, bits, times)) for each, way in ways]
+    place = 1 + reading.snapshots.index(snapshot)
+    notes = notes_of(f"{asked.call}(notes)", setup, snapshot, asked.notes, asked.channel)
+    return SweepFile(
+        setup=setup.name,
+        snapshot=snapshot.name,
+        file_name=_file_name(place, len(reading.snapshots), snapshot.name),
+        timing=times,
+        data=midi_file(
+            f"{setup.name}: {snapshot.name}",
+            events(times, streams),
+            times.end,
+            text=starting(setup, asked.knobs, held),
+            notes=notes,
+        ),
+        sentences=Swept(reading, play, streams, times, held.supposed, notes).sentences,
+    )
+
+
+def _ways(asked: _Asked, held: Standing, top: int) -> Iterator[tuple[Stream, Travel]]:
+    """Over what all go that are sent, in the order in which they are; what is held stays."""
+    at = held.positions
+    yield from ((k, Travel(at[k.who], at[k.who])) for k in asked.knobs if k.who in at)
+    if asked.master is not None:
+        yield asked.master, Travel(0, top)
+    yield from ((k, asked.reading.goes[k.who]) for k in asked.knobs if k.who not in at)
+
+
+def _burst(stream: Stream, way: Travel, bits: int) -> int:
+    """How many messages a position of the master asks for, at most."""
+    return stream.burst(*(scaled(end, bits, stream.sent.bits) for end in (way.start, way.end)))
+
+
+def _values(stream: Stream, way: Travel, bits: int, times: Timing) -> tuple[int, ...]:
+    """What is sent on the way up, the master standing at so many points."""
+    load("numpy")
+    import numpy as np
+
+    if way.empty:
+        return (scaled(way.start, bits, stream.sent.bits),)
+    points = np.arange(times.points, dtype=np.uint64)
+    master = nearest_array(points, times.top, times.points - 1)
+    positions = positions_at(way, master, times.top)
+    return tuple(scaled_array(positions, bits, stream.sent.bits).tolist())
+
+
+def _file_name(place: int, count: int, snapshot: str) -> str:
+    """The name of the file of a snapshot: ``02 only Pad.mid``.
+
+    The number in front is the snapshot's place. It keeps names apart that are the same to a file
+    system, and any of them from standing for a device; files are sorted as the snapshots are.
+
+    Args:
+        place: of the snapshot in its setup, counted from 1.
+        count: how many snapshots there are; so many digits the number has, but two at least.
+        snapshot: its name. Letters and digits of any script are kept; what else there is and may
+            mean something to a file system becomes ``_``.
+    """
+    composed = unicodedata.normalize("NFC", snapshot)
+    safe = "".join(
+        mark if mark in " -_+()," or unicodedata.category(mark)[0] in "LMN" else "_"
+        for mark in composed
+    )
+    cut = safe.encode()[:LONGEST_NAME].decode(errors="ignore").rstrip(" ")
+    return f"{place:0{max(2, len(str(count)))}d} {cut}.mid"

@@ -1,0 +1,259 @@
+"""Any list whatever: it is imported, and can be allocated, or it is refused by an InputError."""
+
+from __future__ import annotations
+
+import json
+import unicodedata
+from collections import Counter
+from collections.abc import Callable
+from typing import Any
+
+import pytest
+from hypothesis import HealthCheck, Phase, given, settings
+from hypothesis import strategies as st
+
+from knobpack.allocator import allocate
+from knobpack.checker import check
+from knobpack.errors import InputError
+from knobpack.midi import Imported, import_all_controllers, import_channel_controllers
+from knobpack.words import Request, Surface, Travel
+from tests.midi.lists import EXAMPLE, HALF, TOP, WAVES, brought, entry
+from tests.oracles.amount import EXAMPLES
+
+OWN_PACE = [HealthCheck.too_slow, HealthCheck.filter_too_much, HealthCheck.data_too_large]
+SETTINGS = settings(max_examples=EXAMPLES, deadline=None, suppress_health_check=OWN_PACE)
+
+NASTY = st.one_of(
+    st.text(max_size=8),
+    st.text("aA/~_ \u202e\u2066\x00\n\ud800\u00e9\u0130\u00df\ufdfa", max_size=8),
+    st.sampled_from(["a" * 130, "/" * 300, "../../etc", "<b>", "{0}", "%s", "\\", '"', "ŉ" * 120]),
+)
+UNSEEN = {"Cc", "Cf", "Cs", "Zl", "Zp"}
+NUMBERS = st.one_of(
+    st.integers(-2, 300),
+    st.sampled_from([HALF, TOP, TOP + 1, 214748364864, -HALF, 10**19, 2**64]),
+)
+LEAVES = st.one_of(st.none(), st.booleans(), NUMBERS, NASTY)
+VALUES = st.recursive(
+    LEAVES, lambda inner: st.lists(inner, max_size=3) | st.dictionaries(NASTY, inner, max_size=3)
+)
+HINTS = st.sampled_from(["continuous", "momentary", "toggle", "relative", "valueSelect", "?"])
+SENT = st.sampled_from(["absolute", "relative", "both", "none"])
+SPANS = st.lists(st.integers(0, TOP), min_size=2, max_size=2)
+
+# What each key may well hold; any may hold something else now and then.
+FINE: dict[str, st.SearchStrategy[Any]] = {
+    "title": st.sampled_from(["Cutoff", "On/Off", "Level", "A b"]) | NASTY,
+    "channel": st.integers(1, 4),
+    "ctrlType": st.sampled_from(
+        ["cc", "cc", "cc", "nrpn", "rpn", "pBend", "chPress", "pPress", "pnrc", "pnac", "pnp"]
+    ),
+    "ctrlIndex": st.one_of(
+        st.lists(st.integers(0, 127), min_size=1, max_size=1),
+        st.integers(0, 31).map(lambda high: [high, high + 32]),
+        st.lists(st.integers(0, 127), min_size=2, max_size=2),
+    ),
+    "description": NASTY,
+    "priority": st.integers(1, 5),
+    "default": st.integers(0, TOP),
+    "transmit": SENT,
+    "recognize": SENT,
+    "numSigBits": st.integers(1, 32),
+    "paramPath": st.lists(st.sampled_from(["filter", "env", "a~1b", "waveType", "1", ""]))
+    .map(lambda parts: "".join(f"/{part}" for part in parts))
+    .filter(lambda path: len(path) < 200),
+    "typeHint": HINTS,
+    "ctrlMapId": st.sampled_from(["wave", "Wave", "none_1"]),
+    "stepCount": st.integers(2, 200),
+    "minMax": SPANS.map(sorted),
+    "defaultCCMap": st.booleans(),
+}
+NEEDED = ("title", "channel", "ctrlType", "ctrlIndex")
+
+
+@st.composite
+def entries(draw: st.DrawFn, wrong: int) -> dict[str, Any]:
+    """An entry; out of ``wrong`` entries one, or so, has a value or a key that is anything."""
+    optional = st.lists(st.sampled_from([k for k in FINE if k not in NEEDED]), max_size=4)
+    made = {key: draw(FINE[key]) for key in (*NEEDED, *draw(optional))}
+    if draw(st.integers(1, wrong)) == 1:
+        made[draw(st.sampled_from([*FINE, "Title", "extra"]))] = draw(VALUES)
+    if draw(st.integers(1, wrong)) == 1:
+        made.pop(draw(st.sampled_from([*made])))
+    return made
+
+
+MAPS = st.none() | st.fixed_dictionaries(
+    {},
+    optional={
+        "wave": st.just(WAVES),
+        "Wave": st.lists(st.fixed_dictionaries({"value": NUMBERS, "title": NASTY}), max_size=4),
+        "none_1": VALUES,
+    },
+)
+
+
+def sound(found: Imported) -> None:
+    """What is brought is whole and consistent, and makes a request."""
+    Request(Surface.row(4, bits=found.bits), found.voices, groups=found.groups)
+    driven = {each.destination for each in found.controllers} - {None}
+    full = [v.full_name(d) for v in found.voices for d in v.destinations]
+    assert driven == set(full)
+    assert len(full) == len(set(full)) == sum(1 for e in found.controllers if e.destination)
+    assert [each.voice for each in found.listening] == [voice.name for voice in found.voices]
+    channel = {each.voice: each.channel for each in found.listening}
+    heard = {each.channel: set(each.numbers) for each in found.listening}
+    for each in found.controllers:
+        if each.ctrl_type == "cc" and each.recognize != "none":
+            assert heard[each.channel].issuperset(each.ctrl_index)
+        if each.destination is not None:
+            assert each.recognize != "none"
+            assert channel[each.destination.split("/")[0]] == each.channel
+    told = "".join((*found.sentences, *map(str, found.controllers)))
+    assert {unicodedata.category(mark) for mark in told}.isdisjoint(UNSEEN)
+
+
+def tried(call: Callable[[], Imported]) -> Imported | None:
+    """What a call brings, checked; None where it is refused, in words that can be printed."""
+    try:
+        found = call()
+    except InputError as error:
+        str(error).encode()
+        return None
+    sound(found)
+    return found
+
+
+@settings(SETTINGS, max_examples=max(100, EXAMPLES // 2))
+@given(st.one_of(VALUES, st.lists(VALUES, max_size=3), st.lists(entries(3), max_size=3)), MAPS)
+def test_any_value_is_imported_or_refused(listed: Any, maps: Any) -> None:
+    plain = tried(lambda: import_all_controllers(listed, maps=maps))
+    text = json.dumps(listed)
+    if isinstance(listed, list):
+        # Text is refused where plain values are, and for a little more: it is read whole.
+        read = tried(lambda: import_all_controllers(text, maps=maps))
+        assert read is None or read == plain
+    tried(lambda: import_channel_controllers(text, "Lead", 3, maps=maps, bits=2))
+
+
+@SETTINGS
+@given(st.text() | st.binary() | NASTY | st.text('[]{}":,0e.-"\\nulltrefas', max_size=40))
+def test_any_text_is_imported_or_refused(text: str | bytes) -> None:
+    tried(lambda: import_all_controllers(text))
+    tried(lambda: import_all_controllers(EXAMPLE, maps={"lfo_wave": text}))
+
+
+@SETTINGS
+@given(st.binary(max_size=6), st.integers(0, len(EXAMPLE)), st.integers(0, 6))
+def test_the_example_with_a_hole_in_it_is_imported_or_refused(
+    put: bytes, place: int, length: int
+) -> None:
+    whole = EXAMPLE.encode()
+    tried(lambda: import_all_controllers(whole[:place] + put + whole[place + length :]))
+
+
+SINGLES = [n for n in range(128) if n not in {*range(96, 102), *range(120, 128), 0, 6, 32, 38}]
+INDICES = st.one_of(
+    st.sampled_from(SINGLES).map(lambda number: ("cc", (number,))),
+    st.sampled_from([n for n in SINGLES if n < 32]).map(lambda n: ("cc", (n, n + 32))),
+    st.tuples(st.sampled_from(["nrpn", "rpn"]), st.tuples(st.integers(0, 126), st.integers(0, 40))),
+    st.tuples(st.sampled_from(["pBend", "chPress", "pPress", "pnp"]), st.just(())),
+)
+CHOICES: list[dict[str, Any]] = [
+    {},
+    {"stepCount": 5},
+    {"typeHint": "toggle"},
+    {"typeHint": "valueSelect", "ctrlMapId": "wave"},
+    {"minMax": [1 << 25, HALF]},
+    {"minMax": [HALF, TOP]},
+]
+PATHS = st.sampled_from(["/env/attack", "/env/decay", "/filter/env/x", "/filter/cutoff", "", "/a"])
+FREE = {k: FINE[k] for k in ("priority", "default", "transmit", "recognize", "numSigBits")}
+
+
+@st.composite
+def fine_lists(draw: st.DrawFn) -> list[dict[str, Any]]:
+    """Lists with nothing wrong in them, by the table of the standard."""
+    listed: list[dict[str, Any]] = []
+    taken: set[tuple[object, ...]] = set()
+    for kind, index in draw(st.lists(INDICES, min_size=3, max_size=7)):
+        channel = draw(st.sampled_from([1, 1, 1, 2]))
+        parts = {(channel, kind, n) for n in index} if kind == "cc" else {(channel, kind, index)}
+        if taken.isdisjoint(parts):
+            taken |= parts
+            free = draw(st.fixed_dictionaries({"paramPath": PATHS}, optional=FREE))
+            made = entry(channel=channel, ctrlType=kind, **draw(st.sampled_from(CHOICES)), **free)
+            listed.append({**made, "ctrlIndex": list(index)})
+            if not index:
+                del listed[-1]["ctrlIndex"]
+    return listed
+
+
+def test_a_list_with_nothing_wrong_is_imported_as_it_says() -> None:
+    seen: Counter[str] = Counter()
+
+    many = max(100, EXAMPLES // 2)
+
+    @settings(SETTINGS, max_examples=many, derandomize=True, database=None, phases=[Phase.generate])
+    @given(fine_lists(), st.integers(7, 32), st.integers(1, 8))
+    def draw(listed: list[dict[str, Any]], bits: int, levels: int) -> None:
+        found = brought(*listed, bits=bits, maps={"wave": WAVES}, levels=levels)
+        sound(found)
+        known = {v.full_name(d): d for v in found.voices for d in v.destinations}
+        for given_entry, brought_one in zip(listed, found.controllers, strict=True):
+            asked = {"recognize": "absolute", "priority": 3, **given_entry}
+            assert brought_one.channel == asked["channel"]
+            assert brought_one.ctrl_index == tuple(asked.get("ctrlIndex", ()))
+            assert brought_one.default == asked.get("default")
+            assert (brought_one.destination is None) == (asked["recognize"] == "none")
+            if brought_one.destination is None:
+                continue
+            made = known[brought_one.destination]
+            assert made.priority == asked["priority"]
+            fixed = {"toggle": 2, "valueSelect": 3}.get(asked.get("typeHint", ""))
+            assert made.steps == asked.get("stepCount", fixed)
+            span = asked.get("minMax")
+            expected = None if span is None else Travel(*(end >> (32 - bits) for end in span))
+            if brought_one.ctrl_type != "rpn":
+                assert made.travel == expected
+            seen.update(["steps"] * (made.steps is not None) + ["travels"] * (span is not None))
+        seen.update(["groups"] * bool(found.groups) + ["remarks"] * bool(found.remarks))
+
+    draw()
+    assert min(seen[each] for each in ("steps", "travels", "groups", "remarks")) > many // 30
+
+
+def test_the_example_is_allocated() -> None:
+    found = import_all_controllers(EXAMPLE, bits=10, maps={"lfo_wave": WAVES})
+    surface = Surface.row(8, bits=10)
+    allocation = allocate(found.voices, surface, groups=found.groups)
+    assert allocation.proven
+    assert {route.destination for route in allocation.layout.routes} == {
+        "Channel 1/Volume",
+        "Channel 2/Filter Cutoff",
+        "Channel 2/LFO Wave",
+    }
+
+
+@pytest.mark.parametrize("knobs", [2, 3])
+def test_where_knobs_do_not_go_round_the_essential_ones_are_placed(knobs: int) -> None:
+    # 2.1.1.1: priority is for a controller with a limited number of knobs.
+    listed = [
+        entry(title=f"P{rank}", ctrlIndex=[13 + rank], priority=rank, paramPath=f"/{rank}/x")
+        for rank in (5, 3, 1, 4, 2)
+    ]
+    found = brought(*listed)
+    surface = Surface.row(knobs, destinations_per_knob=1)
+    allocation = allocate(found.voices, surface, groups=found.groups)
+    assert {route.destination for route in allocation.layout.routes} == {
+        f"Channel 1/P{rank}" for rank in range(1, knobs + 1)
+    }
+
+
+@settings(SETTINGS, max_examples=max(20, EXAMPLES // 20))
+@given(fine_lists(), st.sampled_from([7, 10]))
+def test_what_is_imported_can_be_allocated(listed: list[dict[str, Any]], bits: int) -> None:
+    found = brought(*listed, bits=bits, maps={"wave": WAVES})
+    request = Request(Surface.row(6, bits=bits), found.voices, groups=found.groups)
+    allocation = allocate(found.voices, request.surface, groups=found.groups)
+    assert check(request, allocation.layout).breaches == ()

@@ -1,0 +1,233 @@
+"""M2-117-UM v1.0: its example, corrected, and each rule of its table, key by key.
+
+The rules are those of sections 1.5, 2.1 (with 2.1.1.1 and Table 5), 3 and 4.
+"""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pytest
+
+from knobpack.midi import (
+    ListedController,
+    import_all_controllers,
+    import_channel_controllers,
+)
+from knobpack.words import Destination, Voice
+from tests.midi.lists import EXAMPLE, HALF, TOP, WAVES, brought, entry, of_channel, one, only
+
+
+def test_the_example_of_the_standard() -> None:
+    found = import_all_controllers(EXAMPLE, bits=10, maps={"lfo_wave": WAVES})
+    assert found.voices == (
+        Voice("Channel 1", (Destination("Volume", "volume", 1),), channel=1),
+        Voice(
+            "Channel 2",
+            (
+                Destination("Filter Cutoff", "cutoff", 2),
+                Destination("LFO Wave", "wave type", 3, steps=3),
+            ),
+            channel=2,
+        ),
+    )
+    assert [(e.voice, e.channel, e.numbers) for e in found.listening] == [
+        ("Channel 1", 1, (7, 39)),
+        ("Channel 2", 2, (14,)),
+    ]
+    assert found.controllers == (
+        ListedController(
+            "Volume", "Channel 1/Volume", 1, "cc", (7, 39), TOP, 32, "absolute", "absolute"
+        ),
+        ListedController(
+            "Filter Cutoff",
+            "Channel 2/Filter Cutoff",
+            2,
+            "nrpn",
+            (0, 55),
+            HALF,
+            32,
+            "absolute",
+            "both",
+        ),
+        ListedController(
+            "LFO Wave", "Channel 2/LFO Wave", 2, "cc", (14,), 0, 32, "absolute", "absolute"
+        ),
+    )
+    assert found.groups == ()
+    assert found.remarks == (
+        "[2]: no priority is given, and the standard has no default; taken as medium, 3.",
+    )
+    assert str(found) == (
+        "2 voices with 3 destinations from 3 controllers, 10 bits.\n"
+        "Channel 1 receives on channel 1: Volume.\n"
+        "Channel 2 receives on channel 2: Filter Cutoff and LFO Wave.\n" + found.remarks[0]
+    )
+    assert [str(each) for each in found.controllers] == [
+        "cc 7 39 on channel 1",
+        "nrpn 0 55 on channel 2",
+        "cc 14 on channel 2",
+    ]
+    assert found.bits == 10
+
+
+def test_a_list_may_be_text_bytes_a_file_or_plain(tmp_path: Path) -> None:
+    path = tmp_path / "list.json"
+    path.write_text(EXAMPLE)
+    waves = tmp_path / "waves.json"
+    waves.write_bytes(b"\xef\xbb\xbf" + WAVES.encode())
+    expected = import_all_controllers(EXAMPLE, maps={"lfo_wave": WAVES})
+    for given in (EXAMPLE.encode(), "\ufeff" + EXAMPLE, path, json.loads(EXAMPLE)):
+        for values in (WAVES.encode(), waves, json.loads(WAVES)):
+            assert import_all_controllers(given, maps={"lfo_wave": values}) == expected
+
+
+def test_a_channel_list_is_one_voice_of_the_channel_that_is_given() -> None:
+    listed = [entry("channel"), entry("channel", title="Level", ctrlIndex=[7], defaultCCMap=True)]
+    found = import_channel_controllers(json.dumps(listed), "Lead", 200, source="Old rig")
+    assert found.voices == (
+        Voice(
+            "Lead",
+            (Destination("Cutoff", "brightness", 2), Destination("Level", "level", 2)),
+            source="Old rig",
+        ),
+    )
+    assert [(e.voice, e.channel, e.numbers) for e in found.listening] == [("Lead", 200, (7, 74))]
+    assert [each.channel for each in found.controllers] == [200, 200]
+    assert [each.default_cc_map for each in found.controllers] == [False, True]
+    assert found.remarks == ()
+
+
+def test_an_empty_list_is_no_voice_or_one_with_nothing() -> None:
+    assert brought().voices == ()
+    found = of_channel()
+    assert found.voices == (Voice("Lead", channel=5),)
+    assert [each.numbers for each in found.listening] == [()]
+    assert "nothing that a knob can drive" in str(found)
+
+
+def test_voices_stand_in_the_order_of_channels_and_may_be_named() -> None:
+    listed = [entry(channel=number) for number in (256, 3, 17)]
+    found = brought(*listed, names={17: "Pad", 5: "Unused"}, source="Rig")
+    assert [voice.name for voice in found.voices] == ["Channel 3", "Pad", "Channel 256"]
+    assert [each.channel for each in found.listening] == [3, 17, 256]
+    assert {voice.source for voice in found.voices} == {"Rig"}
+    assert {voice.layer for voice in found.voices} == {None}
+    assert [each.destination for each in found.controllers] == [
+        "Channel 256/Cutoff",
+        "Channel 3/Cutoff",
+        "Pad/Cutoff",
+    ]
+
+
+def test_destinations_stay_in_the_order_of_the_list() -> None:
+    # 2.1.1.1: earlier entries win within a class.
+    ranks = [1, 5, 1, 2, 4]
+    listed = [
+        entry(title=f"T{number}", ctrlIndex=[14 + number], priority=rank)
+        for number, rank in enumerate(ranks)
+    ]
+    (voice,) = brought(*listed).voices
+    assert [each.name for each in voice.destinations] == ["T0", "T1", "T2", "T3", "T4"]
+    assert [each.priority for each in voice.destinations] == ranks
+
+
+def test_no_destination_has_a_source_knob_or_must_be_placed() -> None:
+    found = only(one())
+    assert found == Destination("Cutoff", "brightness", 2)
+    assert (found.source_knob, found.movable, found.must_place) == (None, True, False)
+
+
+@pytest.mark.parametrize("priority", [1, 2, 3, 4, 5])
+def test_priority_is_kept(priority: int) -> None:
+    # 1 essential, 2 high, 3 medium, 4 low, 5 hidden: what is hidden is there all the same.
+    found = one(priority=priority)
+    assert only(found).priority == priority
+    assert found.remarks == ()
+
+
+def test_the_defaults_of_the_standard() -> None:
+    (found,) = one().controllers
+    assert (found.transmit, found.recognize) == ("absolute", "absolute")
+    assert (found.significant_bits, found.default_cc_map, found.default) == (32, False, None)
+
+
+TYPES = [
+    ("cc", [74], (74,)),
+    ("cc", [7, 39], (7, 39)),
+    ("cc", [31, 63], (31, 63)),
+    ("cc", [119], (119,)),
+    ("nrpn", [0, 55], ()),
+    ("nrpn", [127, 126], ()),
+    ("rpn", [0, 5], ()),
+    ("pnrc", [255], ()),  # up to 255: M2-104-UM, from memory
+    ("pnac", [0], ()),
+    ("chPress", None, ()),
+    ("pPress", None, ()),
+    ("pBend", None, ()),
+    ("pnp", None, ()),
+]
+
+
+@pytest.mark.parametrize(("kind", "index", "heard"), TYPES)
+def test_every_type_and_what_is_listened_to(
+    kind: str, index: list[int] | None, heard: tuple[int, ...]
+) -> None:
+    found = (
+        one("ctrlIndex", ctrlType=kind) if index is None else one(ctrlType=kind, ctrlIndex=index)
+    )
+    (controller,) = found.controllers
+    assert (controller.ctrl_type, controller.ctrl_index) == (kind, tuple(index or ()))
+    assert controller.destination == "Channel 1/Cutoff"
+    assert found.listening[0].numbers == heard
+    assert len(found.remarks) == (kind in {"pPress", "pnrc", "pnac", "pnp"})  # one note each
+
+
+@pytest.mark.parametrize("bits", range(1, 33))
+def test_significant_bits(bits: int) -> None:
+    # They may exceed the bits of the protocol.
+    assert one(numSigBits=bits).controllers[0].significant_bits == bits
+
+
+@pytest.mark.parametrize("word", ["absolute", "relative", "both", "none"])
+def test_what_is_transmitted_does_not_matter(word: str) -> None:
+    found = one(transmit=word)
+    assert found.controllers[0].transmit == word
+    assert (only(found), found.remarks) == (only(one()), ())
+
+
+def test_what_recognizes_nothing_is_no_destination() -> None:
+    found = one(recognize="none", ctrlIndex=[7, 39])
+    assert found.voices == (Voice("Channel 1", channel=1),)
+    assert found.controllers[0].destination is None
+    assert found.listening[0].numbers == ()
+    assert found.remarks == (
+        "[0]: it is left out: it recognizes nothing, so no knob can drive it.",
+    )
+
+
+def test_what_takes_changes_alone_is_a_destination_with_a_remark() -> None:
+    found = one(recognize="relative")
+    assert only(found) == only(one())
+    assert "changes alone" in found.remarks[0]
+    assert one(recognize="both").remarks == ()
+
+
+def test_one_controller_may_be_sent_and_received_in_two_entries() -> None:
+    sent = entry(title="Wheel", recognize="none", ctrlIndex=[1])
+    received = entry(title="Vibrato", transmit="none", ctrlIndex=[1, 33])
+    for listed in ([sent, received], [received, sent]):
+        found = brought(*listed)
+        assert [each.name for each in found.voices[0].destinations] == ["Vibrato"]
+        assert found.listening[0].numbers == (1, 33)
+        assert len(found.controllers) == 2
+
+
+def test_the_same_controller_on_two_channels_is_two() -> None:
+    assert len(brought(entry(), entry(channel=2)).voices) == 2
+    # So are a type without number on one channel, and parameters that share a half.
+    mixed = [entry("ctrlIndex", title=kind, ctrlType=kind) for kind in ("pBend", "chPress")]
+    mixed += [entry(title=f"N{n}", ctrlType="nrpn", ctrlIndex=[1, n]) for n in range(3)]
+    mixed += [entry(title="R", ctrlType="rpn", ctrlIndex=[1, 0])]
+    assert len(brought(*mixed).voices[0].destinations) == 6

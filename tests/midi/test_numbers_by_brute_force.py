@@ -1,0 +1,190 @@
+"""What is chosen for a few knobs, against brute force over all choices."""
+
+from __future__ import annotations
+
+from collections import Counter
+from typing import Any
+
+from hypothesis import HealthCheck, Phase, given, settings
+from hypothesis import strategies as st
+from hypothesis.strategies import DrawFn
+
+from knobpack.midi import ControllerNumbers, KnobNumber, Listening, Sent
+from knobpack.midi import controller_numbers as numbers_of
+from knobpack.midi.sent import MASTER
+from knobpack.words import Setup
+from tests.midi.every_choice import (
+    ORDERED,
+    ROWS_TOO,
+    TIERS,
+    Case,
+    Knob,
+    choices,
+    least,
+    price,
+)
+from tests.midi.numbered_setups import setup
+from tests.oracles.amount import EXAMPLES
+
+OWN_PACE = [HealthCheck.too_slow]
+USABLE = [*range(1, 6), *range(7, 32), *range(64, 96), *range(102, 120)]
+# Few numbers, and neighbours among them, so that every rule gets to matter.
+NUMBERS = st.one_of(
+    st.sampled_from([1, 2, 14, 15, 16, 64, 71, 80, 81, 102]), st.sampled_from(USABLE)
+)
+PAIRS = st.tuples(st.integers(0, 1), st.integers(0, 2))
+Asked = tuple[Setup, dict[str, Any], Case]
+
+
+@st.composite
+def cases(draw: DrawFn) -> Asked:
+    """A setup, what is asked besides, and the same in plain values for brute force."""
+    count = draw(st.integers(1, 4))
+    one_channel = draw(st.booleans())
+    channel_of = {voice: draw(st.integers(1, 2)) for voice in ("Pad", "Bass")}
+    if one_channel:
+        channel_of = dict.fromkeys(channel_of, draw(st.integers(1, 2)))
+    driving = st.lists(
+        st.tuples(st.sampled_from(sorted(channel_of)), st.integers(1, 5)), max_size=2
+    )
+    drives = {f"K{number}": draw(driving) for number in range(1, count + 1)}
+    master_channel = draw(st.integers(1, 2))
+    allowed = draw(st.lists(NUMBERS, max_size=6, unique=True))
+    heard = draw(st.lists(st.integers(0, 127) | NUMBERS, max_size=3, unique=True))
+    listening = [Listening("Lead", draw(st.integers(1, 2)), heard)]
+    parameters = draw(st.lists(PAIRS, max_size=2, unique=True))
+    fine = draw(st.sets(st.sampled_from([*drives, MASTER])))
+    asked = draw(_asked(drives, channel_of, master_channel, allowed, one_channel))
+    before = draw(_before([*drives, MASTER], [*allowed, 7], [*parameters, (5, 5)]))
+    if one_channel:
+        master_channel = channel_of["Pad"]
+    kept = {
+        "channel": master_channel if one_channel else {**channel_of, MASTER: master_channel},
+        "listening": listening,
+        "deliberate": asked,
+        "fine": fine,
+        "allowed": allowed,
+        "parameters": parameters,
+        "previous": _previous(before),
+    }
+    made = setup(drives, panel=count, bits=10)
+    known = {voice.name for voice in made.voices}
+    if isinstance(kept["channel"], dict):
+        kept["channel"] = {v: c for v, c in kept["channel"].items() if v in known or v == MASTER}
+    knobs = [
+        Knob(
+            frozenset(channel_of[voice] for voice, _ in driven) or frozenset({master_channel}),
+            6 - min((priority for _, priority in driven), default=5),
+            knob in fine,
+            asked.get(knob),
+            before.get(knob, ...),
+        )
+        for knob, driven in drives.items()
+        if driven or knob in asked
+    ]
+    last = before.get(MASTER, ...)
+    knobs.append(Knob(frozenset({master_channel}), 6, MASTER in fine, asked.get(MASTER), last))
+    there = {listening[0].channel: frozenset(heard)}
+    return made, kept, Case(tuple(knobs), frozenset(allowed), there, tuple(parameters))
+
+
+@st.composite
+def _asked(
+    draw: DrawFn,
+    drives: dict[str, list[tuple[str, int]]],
+    channel_of: dict[str, int],
+    master_channel: int,
+    allowed: list[int],
+    one_channel: bool,
+) -> dict[str, int]:
+    """Deliberate numbers, no two the same, for knobs that can have one."""
+    able = [
+        knob
+        for knob, driven in drives.items()
+        if len({channel_of[voice] for voice, _ in driven}) == 1 or (one_channel and not driven)
+    ]
+    if not allowed or not draw(st.booleans()):
+        return {}
+    who = draw(st.lists(st.sampled_from([*able, MASTER]), max_size=2, unique=True))
+    numbers = draw(st.lists(st.sampled_from(allowed), max_size=2, unique=True))
+    del master_channel
+    return dict(zip(who, numbers, strict=False))
+
+
+@st.composite
+def _before(
+    draw: DrawFn, who: list[str], numbers: list[int], parameters: list[tuple[int, int]]
+) -> dict[str, object]:
+    """What some were sent on before: a number, a parameter, or nothing."""
+    if not draw(st.booleans()):
+        return {}
+    known = draw(st.lists(st.sampled_from(who), unique=True))
+    what = st.one_of(st.sampled_from(numbers), st.sampled_from(parameters), st.none())
+    return {knob: draw(what) for knob in known}
+
+
+def _previous(before: dict[str, object]) -> ControllerNumbers | None:
+    """An earlier answer that says so."""
+    if not before:
+        return None
+    knobs = tuple(KnobNumber(knob, (1,), _sent(sent)) for knob, sent in before.items())
+    return ControllerNumbers("Earlier", knobs, (), (), ())
+
+
+def _sent(sent: object) -> Sent:
+    if isinstance(sent, tuple):
+        return Sent(parameter=sent)
+    return Sent(sent if isinstance(sent, int) else None)
+
+
+@settings(
+    max_examples=EXAMPLES // 3, deadline=None, derandomize=True, suppress_health_check=OWN_PACE
+)
+@given(cases())
+def test_what_is_chosen_is_as_good_as_brute_force_finds(drawn: Asked) -> None:
+    made, asked, case = drawn
+    found = numbers_of(made, **asked)
+    best = least(case)
+    # What was found is one of the choices that break no rule, and costs what it says.
+    choice = tuple(each.sent.parameter or each.sent.number for each in found.knobs)
+    assert choice in set(choices(case))
+    cost = price(case, choice)
+    sure = ORDERED if asked["previous"] else ROWS_TOO
+    assert cost[:sure] == best[:sure]
+    for knob, each in zip(case.knobs, found.knobs, strict=True):
+        number = each.sent.number
+        pair = knob.fine and number is not None and number < 32
+        assert each.sent.low == (number + 32 if pair and number is not None else None)
+        assert frozenset(each.channels) == knob.channels
+
+
+def test_every_tier_matters_and_every_feature_occurs() -> None:
+    seen: Counter[str] = Counter()
+
+    @settings(
+        max_examples=300,
+        deadline=None,
+        derandomize=True,
+        database=None,
+        phases=[Phase.generate],
+        suppress_health_check=OWN_PACE,
+    )
+    @given(cases())
+    def draw(drawn: Asked) -> None:
+        _, asked, case = drawn
+        prices = {price(case, choice) for choice in choices(case)}
+        best = min(prices)
+        for tier, (name, value) in enumerate(zip(TIERS, best, strict=True)):
+            seen[name] += value > 0
+            # A tier decides something where choices as good in all tiers before differ in it.
+            alike = {each[tier] for each in prices if each[:tier] == best[:tier]}
+            seen[f"decided by {name}"] += len(alike) > 1
+        seen.update(name for name in ("deliberate", "fine", "parameters") if asked[name])
+        seen["previous"] += asked["previous"] is not None
+        seen["several channels"] += isinstance(asked["channel"], dict)
+        seen["cannot be sent"] += any(len(knob.channels) > 1 for knob in case.knobs)
+
+    draw()
+    wanted = [*TIERS, *(f"decided by {tier}" for tier in TIERS)]
+    wanted += ["deliberate", "previous", "several channels", "cannot be sent"]
+    assert [name for name in wanted if seen[name] < 5] == []

@@ -1,0 +1,184 @@
+"""Sweep files of random setups: read again by others, and played to receivers."""
+
+from __future__ import annotations
+
+import io
+from fractions import Fraction
+from itertools import pairwise
+from math import floor
+
+import mido  # type: ignore[import-untyped]
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from knobpack.midi import sweep_file, sweep_files
+from knobpack.simulation import sweep
+from tests.midi.smf import Receiver, by_symusic, controls, read
+from tests.midi.swept_setups import Asked, Numbers, any_asked
+from tests.oracles.amount import EXAMPLES
+from tests.oracles.strategies import Choices
+from tests.positions.standard import by_the_loop
+
+LEAD, TAIL = 1000, 500
+LINE = Fraction(31_250, 10 * 3 * 1000)
+"""Messages of three bytes that a line carries in a millisecond: MIDI 1.0, 31,250 bits a second,
+ten to a byte."""
+
+SHORT = settings(max_examples=max(20, EXAMPLES // 10), deadline=None, derandomize=True)
+
+
+@st.composite
+def asked_for(draw: st.DrawFn) -> Asked:
+    return any_asked(Choices(lambda low, high: draw(st.integers(low, high))))
+
+
+def on_the_wire(position: int, bits: int, numbers: Numbers) -> int:
+    """M2-115-U 1.0.2: 3.3 up, 3.4 down."""
+    width = 7 if isinstance(numbers, int) else 14
+    if bits >= width:
+        return position >> (bits - width)
+    return by_the_loop(position, bits, width)
+
+
+def nearest(number: Fraction) -> int:
+    return floor(number + Fraction(1, 2))
+
+
+@SHORT
+@given(asked_for())
+def test_a_receiver_stands_where_the_sweep_puts_it_at_every_moment(asked: Asked) -> None:
+    setup, bits = asked.setup, asked.setup.surface.bits
+    half = nearest(Fraction(str(asked.seconds)) * 500)
+    files = sweep_files(setup, asked.numbers, **asked.rest)
+    names = [snapshot.name for snapshot in setup.snapshots] or ["everything"]
+    assert [found.snapshot for found in files] == names
+    for found in files:
+        whole = read(found.data)
+        assert (whole.format, whole.division, len(whole.tracks)) == (0, 500, 1)
+        track = whole.tracks[0]
+        assert track[0] == (0, b"\xff\x03" + f"{setup.name}: {found.snapshot}".encode())
+        assert (0, b"\xff\x51\x07\xa1\x20") in track
+        assert track[-1] == (LEAD + 2 * half + TAIL, b"\xff\x2f")
+        sent = controls(track, asked.channel)
+        texts = [message[2:].decode() for _, message in track if message[:2] == b"\xff\x01"]
+        # Three meta events and where it starts from before, one after: no notes.
+        assert len(sent) == len(track) - 4 - len(texts)
+        moments = found.moments
+        points = (len(moments) + 1) // 2
+        assert [now for now, _ in moments] == [
+            LEAD + (way if step < points else 2 * half - way)
+            for step in range(2 * points - 1)
+            for way in [nearest(Fraction(min(step, 2 * points - 2 - step) * half, points - 1))]
+        ]
+        masters = [master for _, master in moments]
+        up = sweep(setup, found.snapshot, master=points).master.tolist()
+        assert masters == up + up[-2::-1]
+        assert (up[0], up[-1]) == (0, setup.surface.top)
+        swept = sweep(setup, found.snapshot, master=masters, start=asked.start)
+        rows = dict(zip(swept.knobs, swept.positions.tolist(), strict=True))
+        held = [knob for knob in rows if knob in asked.numbers and knob not in swept.follows]
+        known = ", ".join(f"{k} at {rows[k][0]}" for k in held if k not in swept.supposed)
+        unknown = ", ".join(f"{k} at {rows[k][0]}" for k in held if k in swept.supposed)
+        parts = (("Held", known), ("Not known, set", unknown))
+        told = [f"{part}: {places}, of {setup.surface.top}." for part, places in parts if places]
+        assert [text.replace(" and ", ", ") for text in texts] == [" ".join(told)] * bool(told)
+        ways = [(numbers, rows[knob]) for knob, numbers in asked.numbers.items()]
+        if asked.master_number is not None:
+            ways.append((asked.master_number, masters))
+        expected = [(n, [on_the_wire(each, bits, n) for each in way]) for n, way in ways]
+        follow_to_the_end(sent, moments, expected)
+        send_no_more_than_they_must(sent, expected)
+
+
+def follow_to_the_end(
+    sent: list[tuple[int, int, int]],
+    moments: tuple[tuple[int, int], ...],
+    expected: list[tuple[Numbers, list[int]]],
+) -> None:
+    """What receivers make of it is what is expected, from one moment until the next."""
+    receivers = (Receiver(zeroing=True), Receiver(zeroing=False))
+    left = list(reversed(sent))
+    line_free = Fraction(0)
+    # Before the sweep starts everything stands where it starts from.
+    for step, now in enumerate([0, *(now for now, _ in moments)]):
+        assert line_free <= now  # all that was sent before has gone through
+        line_free = Fraction(now)
+        while left and left[-1][0] <= now:
+            when, number, value = left.pop()
+            assert when == now
+            line_free += 1 / LINE
+            for receiver in receivers:
+                receiver.take(number, value)
+        for numbers, way in expected:
+            for receiver in receivers:
+                assert receiver.stands(numbers) == way[max(0, step - 1)]
+    assert not left
+
+
+def send_no_more_than_they_must(
+    sent: list[tuple[int, int, int]], expected: list[tuple[Numbers, list[int]]]
+) -> None:
+    """Each value is sent when it is new; of 14 bits the coarse half only when it is."""
+    for numbers, way in expected:
+        changes = [(None, way[0]), *pairwise(way)]
+        new = [(old, value) for old, value in changes if old != value]
+        if isinstance(numbers, int):
+            assert [v for _, n, v in sent if n == numbers] == [value for _, value in new]
+            continue
+        coarse = [value >> 7 for old, value in new if old is None or old >> 7 != value >> 7]
+        assert [v for _, n, v in sent if n == numbers[0]] == coarse
+        assert [v for _, n, v in sent if n == numbers[1]] == [value % 128 for _, value in new]
+
+
+@SHORT
+@given(asked_for())
+def test_two_libraries_read_what_the_plain_reader_reads(asked: Asked) -> None:
+    voices = asked.setup.voices
+    keys = {each.name: 60 + 3 * place for place, each in enumerate(voices)}
+    for found, heard in zip(
+        sweep_files(asked.setup, asked.numbers, **asked.rest),
+        sweep_files(asked.setup, asked.numbers, notes=keys, **asked.rest),
+        strict=True,
+    ):
+        sent = controls(read(found.data).tracks[0], asked.channel)
+        # With notes nothing else changes; symusic passes over a track without one.
+        track = read(heard.data).tracks[0]
+        assert controls(track, asked.channel) == sent
+        end = track[-1][0]
+        status = asked.channel - 1
+        notes = [event for event in track if event[1][0] in (0x80 + status, 0x90 + status)]
+        count = len(voices)
+        on = [(500 + n, bytes([0x90 + status, 60 + 3 * n, 64])) for n in range(count)]
+        off = [(end - count + 1 + n, bytes([0x80 + status, 60 + 3 * n, 64])) for n in range(count)]
+        assert notes == on + off
+        file = mido.MidiFile(file=io.BytesIO(found.data))
+        assert file.length == pytest.approx(end / 1000)
+        now, changes = 0, []
+        for message in file.tracks[0]:
+            now += message.time
+            if message.type == "control_change":
+                assert message.channel == asked.channel - 1
+                changes.append((now, message.control, message.value))
+        assert changes == sent
+        if not voices:
+            continue
+        score = by_symusic(heard.data)
+        assert score.ticks_per_quarter == 500
+        assert [(tempo.time, tempo.mspq) for tempo in score.tempos] == [(0, 500_000)]
+        assert len(score.tracks) == 1
+        assert score.tracks[0].name == f"{asked.setup.name}: {found.snapshot}"
+        assert [(c.time, c.number, c.value) for c in score.tracks[0].controls] == sent
+        assert sorted((n.time, n.end, n.pitch, n.velocity) for n in score.tracks[0].notes) == [
+            (500 + n, end - count + 1 + n, 60 + 3 * n, 64) for n in range(count)
+        ]
+
+
+@SHORT
+@given(asked_for())
+def test_the_same_is_asked_the_same_is_written(asked: Asked) -> None:
+    files = sweep_files(asked.setup, asked.numbers, **asked.rest)
+    turned = dict(reversed(asked.numbers.items()))
+    assert sweep_files(asked.setup, turned, **asked.rest) == files
+    for found in files:
+        assert sweep_file(asked.setup, found.snapshot, asked.numbers, **asked.rest) == found
