@@ -8,8 +8,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from knobpack.columns import listing, paragraph
 from knobpack.phrases import CAUTION
-from knobpack.present.columns import listing, paragraph
 from knobpack.present.demo import SETUPS, demo_setups
 from knobpack.present.panel_text import panel_text
 from knobpack.words import Setup

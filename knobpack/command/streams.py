@@ -13,7 +13,7 @@ from collections.abc import Iterator
 from contextlib import suppress
 from typing import Any, TextIO
 
-from knobpack.present.columns import paragraph
+from knobpack.columns import paragraph
 
 DONE = 0
 FAULT = 1

@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from typing import TYPE_CHECKING
 
-from knobpack.present.columns import PAGE, paragraph
+from knobpack.columns import PAGE, paragraph
 from knobpack.words.names import knob_told
 
 if TYPE_CHECKING:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from knobpack.present.columns import PAGE, paragraph
+from knobpack.columns import PAGE, paragraph
 
 if TYPE_CHECKING:
     from knobpack.edits.answer import Edited

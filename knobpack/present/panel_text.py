@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
+from knobpack.columns import PAGE, listing
 from knobpack.phrases import PER_ROUTE, travel_text
-from knobpack.present.columns import PAGE, listing
 from knobpack.setup_as_read import read
 from knobpack.words import Setup
 from knobpack.words.names import knob_told

@@ -10,8 +10,8 @@ from typing import TYPE_CHECKING
 
 from knobpack.auditing import causes
 from knobpack.auditing.findings import Audit, KnobUse
+from knobpack.columns import PAGE, listing, paragraph
 from knobpack.phrases import travel_text
-from knobpack.present.columns import PAGE, listing, paragraph
 from knobpack.setup_as_read import read
 from knobpack.sheets.text import text_of
 from knobpack.simulation import Jump, Sweep, jump_sentences

@@ -10,6 +10,7 @@ from collections.abc import Collection, Iterator, Sequence
 
 from knobpack.allocation import Allocation, Tier
 from knobpack.clash import Clash
+from knobpack.columns import PAGE, listing, paragraph, table
 from knobpack.limits import Progress
 from knobpack.phrases import (
     CAUTION,
@@ -21,7 +22,6 @@ from knobpack.phrases import (
     many,
     travel_text,
 )
-from knobpack.present.columns import PAGE, listing, paragraph, table
 from knobpack.present.panel_text import panel_lines
 from knobpack.present.price_text import (
     change_lines,

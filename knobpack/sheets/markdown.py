@@ -3,19 +3,8 @@
 from __future__ import annotations
 
 import re
-from itertools import groupby
 
-from knobpack.sheets.state import (
-    by_ear,
-    caution,
-    held_in,
-    knob_states,
-    not_as_wanted,
-    other_followers,
-    silent_in,
-    to_switch_off,
-    voices_at,
-)
+from knobpack.sheets.state import by_stage, caution, in_words, knob_states, remarks
 from knobpack.sheets.steps import Step
 from knobpack.sheets.text import knob_line, opening
 from knobpack.words import Setup
@@ -34,26 +23,13 @@ def markdown_of(before: Setup, after: Setup, steps: tuple[Step, ...]) -> str:
     care = caution(before, after, escaped)
     if care:
         lines += ["", f"> **Caution.** {care}"]
-    numbered = enumerate(steps, 1)
-    for stage, each in groupby(numbered, key=lambda item: item[1].stage):
+    for stage, members in by_stage(steps):
         lines += ["", f"## {stage}", ""]
-        lines += [f"- [ ] **{number}.** {step.told(escaped)}" for number, step in each]
-    others = list(other_followers(before, after, escaped))
-    if others:
-        lines += ["", "## Snapshots to check", "", *(f"- {other}" for other in others)]
-    idle = list(to_switch_off(after, escaped))
-    if idle:
-        lines += ["", "## To switch off", "", *(f"- {each}" for each in idle)]
-    unknown = list(by_ear(before, after, escaped))
-    if unknown:
-        lines += ["", "## Set by ear", "", *(f"- {each}" for each in unknown)]
-    missed = list(not_as_wanted(before, after, escaped))
-    if missed:
-        lines += ["", "## Travels that are not as wanted", "", *(f"- {each}" for each in missed)]
-    lines += ["", "## When all is set", ""]
-    states = (voices_at, silent_in, held_in)
-    lines += [f"- {each}" for state in states for each in state(after, escaped)]
-    lines += [f"- {knob_line(knob, escaped)}" for knob in knob_states(after)]
+        lines += [f"- [ ] **{number}.** {step.told(escaped)}" for number, step in members]
+    knobs = (knob_line(knob, escaped) for knob in knob_states(after))
+    finished = ("When all is set", (*in_words(after, escaped), *knobs))
+    for heading, items in (*remarks(before, after, escaped), finished):
+        lines += ["", f"## {heading}", "", *(f"- {each}" for each in items)]
     return "\n".join(lines) + "\n"
 
 

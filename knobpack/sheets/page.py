@@ -6,21 +6,16 @@ import base64
 import hashlib
 from collections.abc import Iterable, Iterator
 from html import escape
-from itertools import groupby
 
 from knobpack.sheets.page_parts import SCRIPT, STYLE
 from knobpack.sheets.panel_picture import panel_picture
 from knobpack.sheets.state import (
     KnobState,
-    by_ear,
+    by_stage,
     caution,
-    held_in,
+    in_words,
     knob_states,
-    not_as_wanted,
-    other_followers,
-    silent_in,
-    to_switch_off,
-    voices_at,
+    remarks,
 )
 from knobpack.sheets.steps import Step
 from knobpack.sheets.text import opening
@@ -54,10 +49,7 @@ def page_of(before: Setup, after: Setup, steps: tuple[Step, ...]) -> str:
         '<div class="bar" id="bar" hidden><output id="count" aria-live="polite"></output>',
         '<button type="button" id="clear">Clear ticks</button></div>',
         *_steps(steps),
-        *_list("Snapshots to check", other_followers(before, after, _name)),
-        *_list("To switch off", to_switch_off(after, _name)),
-        *_list("Set by ear", by_ear(before, after, _name)),
-        *_list("Travels that are not as wanted", not_as_wanted(before, after, _name)),
+        *(line for each in remarks(before, after, _name) for line in _list(*each)),
         *_result(after),
         "</main>",
         f"<script>{SCRIPT}</script>",
@@ -112,8 +104,7 @@ def _caution(before: Setup, after: Setup) -> list[str]:
 
 def _steps(steps: Iterable[Step]) -> list[str]:
     found = []
-    stages = groupby(enumerate(steps, 1), key=lambda item: item[1].stage)
-    for place, (stage, each) in enumerate(stages, 1):
+    for place, (stage, each) in enumerate(by_stage(steps), 1):
         # Without markers some browsers would take a list for none: its role says that it is one.
         found += [
             f'<section class="steps" aria-labelledby="stage-{place}">',
@@ -148,10 +139,7 @@ def _result(after: Setup) -> list[str]:
         *(line for knob in states for line in _card(knob)),
         "</ul>",
         "</section>",
-        *_list(
-            "Voices",
-            (*voices_at(after, _name), *silent_in(after, _name), *held_in(after, _name)),
-        ),
+        *_list("Voices", in_words(after, _name)),
     ]
 
 

@@ -7,11 +7,11 @@ style of its own, which the page would not let in.
 
 from __future__ import annotations
 
-import unicodedata
 from collections.abc import Iterator
 from html import escape
 from math import cos, pi, sin
 
+from knobpack.columns import cells
 from knobpack.panel_rows import Place, places
 from knobpack.setup_as_read import OUT_OF_USE
 from knobpack.sheets.state import KnobState
@@ -108,20 +108,15 @@ def _end(name: str) -> str:
     voice, slash, inner = name.partition("/")
     if not slash:
         return _cut(name, _LETTERS)
-    inner_room = max(_LETTERS // 2, _LETTERS - 1 - _columns(voice))
-    room = max(_LETTERS // 2, _LETTERS - 1 - min(_columns(inner), inner_room))
+    inner_room = max(_LETTERS // 2, _LETTERS - 1 - cells(voice))
+    room = max(_LETTERS // 2, _LETTERS - 1 - min(cells(inner), inner_room))
     return f"{_cut(voice, room)}/{_cut(inner, inner_room)}"
 
 
 def _cut(name: str, most: int) -> str:
     """A name of so many columns, at most, by itself: it must not turn what stands beside it."""
-    if _columns(name) > most:
-        while _columns(name) >= most:
+    if cells(name) > most:
+        while cells(name) >= most:
             name = name[:-1]
         name += "…"
     return f"<tspan>{escape(name)}</tspan>"
-
-
-def _columns(text: str) -> int:
-    """The columns that a text takes (Unicode Standard Annex 11: East Asian Width W and F: two)."""
-    return sum(1 + (unicodedata.east_asian_width(mark) in {"W", "F"}) for mark in text)

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
+from itertools import groupby
 
 import attrs
 
 from knobpack.missed_travels import missed_between, missed_told
 from knobpack.phrases import CAUTION, PER_ROUTE, is_level, level_like, travel_text
 from knobpack.setup_as_read import Reading, read
+from knobpack.sheets.steps import Step
 from knobpack.sheets.told import Show, follow, knobs_in, names_in
 from knobpack.shown import sentence
 from knobpack.words import Setup, Travel
@@ -87,7 +89,31 @@ def knob_states(setup: Setup) -> tuple[KnobState, ...]:
     )
 
 
-def voices_at(setup: Setup, show: Show = str) -> list[str]:
+def by_stage(steps: Iterable[Step]) -> Iterator[tuple[str, list[tuple[int, Step]]]]:
+    """The steps with their numbers, below each heading those that stand there."""
+    for stage, members in groupby(enumerate(steps, 1), key=lambda item: item[1].stage):
+        yield stage, list(members)
+
+
+def remarks(before: Setup, after: Setup, show: Show = str) -> Iterator[tuple[str, list[str]]]:
+    """What else is to be looked after besides the steps, below headings; none without anything."""
+    for heading, told in (
+        ("Snapshots to check", _other_followers(before, after, show)),
+        ("To switch off", _to_switch_off(after, show)),
+        ("Set by ear", _by_ear(before, after, show)),
+        ("Travels that are not as wanted", _not_as_wanted(before, after, show)),
+    ):
+        items = list(told)
+        if items:
+            yield heading, items
+
+
+def in_words(after: Setup, show: Show = str) -> tuple[str, ...]:
+    """Where the voices stand, and what each snapshot silences and holds, when all is set."""
+    return (*_voices_at(after, show), *_silent_in(after, show), *_held_in(after, show))
+
+
+def _voices_at(setup: Setup, show: Show) -> list[str]:
     """Each voice with where it stands and how it is played, by layer, those without one last."""
     order = sorted(setup.voices, key=lambda voice: (voice.layer is None, voice.layer or 0))
     return [
@@ -142,7 +168,7 @@ def _loud(before: Setup, after: Setup, show: Show) -> Iterator[str]:
     )
 
 
-def to_switch_off(after: Setup, show: Show = str) -> Iterator[str]:
+def _to_switch_off(after: Setup, show: Show = str) -> Iterator[str]:
     """In which snapshots of the finished setup knobs follow although they drive nothing."""
     for snapshot in after.snapshots:
         if snapshot.idle:
@@ -151,7 +177,7 @@ def to_switch_off(after: Setup, show: Show = str) -> Iterator[str]:
             yield f"Snapshot '{show(snapshot.name)}': switch off {knobs}; {they} nothing."
 
 
-def by_ear(before: Setup, after: Setup, show: Show = str) -> Iterator[str]:
+def _by_ear(before: Setup, after: Setup, show: Show = str) -> Iterator[str]:
     """In which snapshots knobs are held where no one knows, but for those that were so before.
 
     A knob is not told again where it drives what it drove, in a snapshot in which it was held
@@ -197,12 +223,12 @@ def _sounding(snapshot: str, knobs: Iterable[str], old: Reading, new: Reading, s
     return f" {sentence(told)}, which {sound} in it unless you set {them}."
 
 
-def not_as_wanted(before: Setup, after: Setup, show: Show = str) -> Iterator[str]:
+def _not_as_wanted(before: Setup, after: Setup, show: Show = str) -> Iterator[str]:
     """The travels that are wanted in the finished setup, not had, and were not missed before."""
     return (f"{told}." for told in missed_told(missed_between(before, after), show))
 
 
-def held_in(after: Setup, show: Show = str) -> Iterator[str]:
+def _held_in(after: Setup, show: Show = str) -> Iterator[str]:
     """Where each snapshot of the finished setup puts the knobs that do not follow in it."""
     reading = read(after)
     for play in () if reading.assumed else reading.plays:
@@ -211,14 +237,14 @@ def held_in(after: Setup, show: Show = str) -> Iterator[str]:
             yield f"Held in '{show(play.snapshot.name)}': {listed(places, len(places))}"
 
 
-def silent_in(after: Setup, show: Show = str) -> Iterator[str]:
+def _silent_in(after: Setup, show: Show = str) -> Iterator[str]:
     """The voices that do not sound in each snapshot of the finished setup."""
     for snapshot in after.snapshots:
         if snapshot.silent:
             yield f"Silent in '{show(snapshot.name)}': {names_in(snapshot.silent, show)}"
 
 
-def other_followers(before: Setup, after: Setup, show: Show = str) -> Iterator[str]:
+def _other_followers(before: Setup, after: Setup, show: Show = str) -> Iterator[str]:
     """The snapshots that are not to be stored anew, but in which other knobs follow now."""
     was = {play.snapshot.name: play for play in read(before).plays}
     for play in read(after).plays:

@@ -10,6 +10,7 @@ from pathlib import Path
 import pytest
 
 from knobpack import files
+from knobpack.columns import cells
 from knobpack.command import paths, streams
 from knobpack.command.main import main
 from knobpack.command.overview import GROUPS
@@ -17,7 +18,6 @@ from knobpack.command.parser import every_parser, parser
 from knobpack.command.verbs import EDITS, QUESTIONS, SHARED, VERBS, Takes
 from knobpack.files import store
 from knobpack.limits import DEFAULT_EFFORT
-from knobpack.present.columns import cells
 from knobpack.words import Setup
 
 WIDTHS = (40, 59, 60, 80, 100)

@@ -10,7 +10,7 @@ import re
 import attrs
 
 from knobpack.allocation import Allocation
-from knobpack.present.columns import cells
+from knobpack.columns import cells
 from knobpack.present.text import layout_text
 
 WIDE = 100_000

@@ -6,10 +6,10 @@ from collections.abc import Sequence
 from functools import cache
 from pathlib import Path
 
+from knobpack.columns import PAGE, cells
 from knobpack.combination.answer import Combination
 from knobpack.combination.combine import combine
 from knobpack.files import save
-from knobpack.present.columns import PAGE, cells
 from knobpack.present.demo import SETUPS, demo_setups
 from knobpack.words import Setup
 

@@ -8,7 +8,9 @@ from __future__ import annotations
 
 import re
 import unicodedata
-from collections.abc import Collection, Iterator, Sequence
+from collections.abc import Collection, Iterable, Iterator, Sequence
+
+from knobpack.shown import sentence
 
 PAGE = 100
 """Columns of a terminal that a line may take, at most."""
@@ -60,6 +62,25 @@ def paragraph(text: str, indent: int = 0, hang: int = 0, page: int = PAGE) -> li
     """
     lines = wrapped(text, page - indent - hang)
     return [" " * (indent + hang * bool(number)) + line for number, line in enumerate(lines)]
+
+
+def bulleted(text: str, indent: int = 2, page: int = PAGE) -> list[str]:
+    """A text as one item of a list."""
+    return paragraph(f"- {text}", indent, 2, page)
+
+
+def headed(heading: str, sentences: Iterable[str], page: int = PAGE) -> list[str]:
+    """Sentences below a heading; what belongs to the sentence before it is set in further."""
+    lines = paragraph(heading, 0, 2, page)
+    for each in sentences:
+        text = each.lstrip(" ")
+        lines += paragraph(sentence(text), 2 + len(each) - len(text), 2, page)
+    return lines
+
+
+def text_of(sections: Iterable[Sequence[str]]) -> str:
+    """Lines in sections, those that are empty left off, one line free between them."""
+    return "\n\n".join("\n".join(lines) for lines in sections if lines) + "\n"
 
 
 def table(

@@ -5,7 +5,7 @@ from __future__ import annotations
 from hypothesis import given
 from hypothesis import strategies as st
 
-from knobpack.present.columns import PAGE, cells, paragraph, table, wrapped
+from knobpack.columns import PAGE, cells, paragraph, table, wrapped
 
 TEXTS = st.text(alphabet="ab -/é\u0301日\uff21한✓", max_size=150)
 ROWS = st.integers(1, 6).flatmap(
