@@ -15,7 +15,7 @@ from knobpack.clash import ImpossibleDemands
 from knobpack.command import inputs
 from knobpack.command.giving import give
 from knobpack.command.meter import going_on
-from knobpack.command.outcome import Outcome, Part
+from knobpack.command.outcome import Outcome, Part, told
 from knobpack.command.parser import split
 from knobpack.command.questions import Question, question
 from knobpack.command.streams import DONE, IMPOSSIBLE, Refused, fail, one_line
@@ -23,7 +23,7 @@ from knobpack.command.verbs import QUESTIONS
 from knobpack.errors import InputError, NoLayoutFound
 from knobpack.limits import Limits
 from knobpack.present import answer_text as heads
-from knobpack.present.answer_text import answer_text, told_text
+from knobpack.present.answer_text import answer_text
 from knobpack.words import Request, Setup
 
 if TYPE_CHECKING:
@@ -91,13 +91,12 @@ def _joined(setup: Setup, path: str) -> list[Part]:
     """What one more knob could take of what was joined in a setup in use."""
     from knobpack.explanation.joined import joined
 
-    told: list[str] = []
+    uses: list[str] = []
     for each in joined(setup)[:MOST_JOINED]:
         command = shlex.join(("knobpack", "edit", path, "own", *each.names))
         there = "  Once a knob is free" if each.free is None else "  There it comes with"
-        told += [str(each), f"{there}: {command}"]
-    text = partial(told_text, heads.JOINED, told)
-    return [Part("what was joined", None, text)] if told else []
+        uses += [str(each), f"{there}: {command}"]
+    return [Part("what was joined", None, told(heads.JOINED, uses))] if uses else []
 
 
 def _in_use(setup: Setup, options: argparse.Namespace) -> Allocation:

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import argparse
 from collections.abc import Callable, Mapping, Sequence
-from functools import partial
 from typing import TYPE_CHECKING, Any
 
+from knobpack.columns import headed, text_of
 from knobpack.command import inputs
 from knobpack.command.giving import give
 from knobpack.command.meter import going_on
-from knobpack.command.outcome import Outcome, Part
+from knobpack.command.outcome import Outcome, Part, told
 from knobpack.command.parser import split
 from knobpack.command.streams import Refused
 from knobpack.command.verbs import EDITS
@@ -145,19 +145,19 @@ def _refused(name: str, error: InputError) -> InputError:
 
 def _outcome(before: Setup, found: Mapping[str, Edited], head: str = "EDIT") -> Outcome:
     from knobpack.auditing.audit import audit
-    from knobpack.present.edit_text import edit_text
-    from knobpack.present.panel_text import panel_text
-    from knobpack.present.setup_text import audit_text
+    from knobpack.present.setup_text import audit_text, panel_lines
 
     last = list(found.values())[-1]
     setup = last.setup
     checked = audit(setup)
 
-    def last_text(wide: int) -> str:
-        return f"{edit_text(last, wide, head)}\n{panel_text(setup, wide)}"
-
     def edited(each: Edited) -> Callable[[int], str]:
-        return last_text if each is last else partial(edit_text, each, head=head)
+        heading = f"{head}  {each.setup.name}"
+        if each is not last:
+            return told(heading, each.sentences)
+        return lambda wide: text_of(
+            (headed(heading, last.sentences, wide), panel_lines(setup, wide))
+        )
 
     parts = [Part(asked, each, edited(each)) for asked, each in found.items()]
 

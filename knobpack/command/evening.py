@@ -8,10 +8,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from knobpack.columns import listing, paragraph
+from knobpack.columns import headed, listing, paragraph, text_of
 from knobpack.phrases import CAUTION
 from knobpack.present.demo import SETUPS, demo_setups
-from knobpack.present.panel_text import panel_text
+from knobpack.present.setup_text import panel_lines
 from knobpack.words import Setup
 
 BROKEN = "K7"
@@ -28,7 +28,6 @@ def evening(wide: int) -> Iterator[str]:
     from knobpack.combination.combine import combine
     from knobpack.edits.edits import edit
     from knobpack.present.combination_text import combination_text
-    from knobpack.present.edit_text import edit_text
     from knobpack.words.asked import OutOfUse
 
     base, *sources, late = (demo_setups()[name] for name in SETUPS)
@@ -45,7 +44,10 @@ def evening(wide: int) -> Iterator[str]:
     )
     mended = edit(more.setup, OutOfUse(BROKEN))
     yield _chapter(
-        f"3  {BROKEN} breaks at the sound check", edit_text(mended, wide), mended.setup, wide
+        f"3  {BROKEN} breaks at the sound check",
+        text_of([headed(f"EDIT  {mended.setup.name}", mended.sentences, wide)]),
+        mended.setup,
+        wide,
     )
     yield (
         "\n".join([*paragraph(CAUTION, 0, 0, wide), "", *listing(DO_IT_YOURSELF, page=wide)]) + "\n"
@@ -53,5 +55,4 @@ def evening(wide: int) -> Iterator[str]:
 
 
 def _chapter(title: str, told: str, setup: Setup, wide: int) -> str:
-    title = "\n".join(paragraph(title, 0, 3, wide))
-    return f"{title}\n\n{told}\n{panel_text(setup, wide)}"
+    return text_of((paragraph(title, 0, 3, wide), told.splitlines(), panel_lines(setup, wide)))

@@ -109,9 +109,7 @@ def _show(outcome: Outcome, options: argparse.Namespace) -> None:
     elif streamed == ["setup"] and outcome.setup is not None:
         print_json(to_plain(outcome.setup))
     elif streamed == ["sheet"]:
-        from knobpack.present.setup_text import sheet_text
-
-        output().write(sheet_text(_sheet(outcome), width(sys.stdout)))
+        output().write(_sheet(outcome).text(width(sys.stdout)))
     elif streamed == ["table"]:
         from knobpack.tables import dumps
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import argparse
-from functools import partial
 from pathlib import Path
 
 from knobpack.command import inputs
@@ -11,7 +10,7 @@ from knobpack.command.giving import FINE_BITS, give
 from knobpack.command.laying import laid
 from knobpack.command.meter import going_on
 from knobpack.command.names import known
-from knobpack.command.outcome import Outcome, Part
+from knobpack.command.outcome import Outcome, Part, told
 from knobpack.command.paths import in_file
 from knobpack.errors import InputError
 from knobpack.words import Request, Surface
@@ -37,7 +36,6 @@ def listening(options: argparse.Namespace) -> int:
             hear_travels,
             load_recording,
         )
-        from knobpack.present.setup_text import heard_text
 
         recording = load_recording(options.recording)
         numbers = controller_numbers(setup, fine=setup.surface.bits >= FINE_BITS)
@@ -45,7 +43,7 @@ def listening(options: argparse.Namespace) -> int:
             found = hear_positions(setup, recording, options.into, numbers=numbers)
         else:
             found = hear_travels(setup, recording, numbers=numbers)
-    part = Part("heard", found, partial(heard_text, found))
+    part = Part("heard", found, told(f"HEARD  {found.setup.name}", found.sentences))
     if not found.done and options.setup != "-":
         options.setup = None  # nothing was put into it
     return give(Outcome((part,), setup=found.setup, before=setup), options)
@@ -54,7 +52,6 @@ def listening(options: argparse.Namespace) -> int:
 def reading_lists(options: argparse.Namespace) -> int:
     """``lists``: voices of controller lists, laid out on a panel."""
     from knobpack.midi import import_controllers
-    from knobpack.present.setup_text import list_text
 
     surface = Surface.row(PLAIN)
     if options.panel is not None:
@@ -73,7 +70,8 @@ def reading_lists(options: argparse.Namespace) -> int:
     groups = [group for each in found.values() for group in each.groups]
     allocation = inputs.laid_out(Request(surface, voices, groups), options)
     setup = allocation.setup(Path(options.files[0]).stem[:120] or "Lists")
-    parts = [Part(path, each, partial(list_text, each)) for path, each in found.items()]
+    head = "CONTROLLER LISTS"
+    parts = [Part(path, each, told(head, each.sentences)) for path, each in found.items()]
     lost = allocation.essential_out
     heard = tuple(voice for each in found.values() for voice in each.listening)
     outcome = Outcome(

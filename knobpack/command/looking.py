@@ -12,7 +12,7 @@ from knobpack.command import inputs
 from knobpack.command.giving import give
 from knobpack.command.meter import going_on
 from knobpack.command.names import known
-from knobpack.command.outcome import Outcome, Part
+from knobpack.command.outcome import Outcome, Part, told
 from knobpack.command.paths import targets
 from knobpack.errors import InputError
 from knobpack.words import Setup
@@ -51,13 +51,13 @@ def sweeping(options: argparse.Namespace) -> int:
     for name in options.snapshots:
         known("sweep", name, stored, f"name a snapshot of the setup in {path}")
     with going_on("sweeping", options):
-        from knobpack.present.setup_text import sweep_text
         from knobpack.simulation import sweep
 
         master = min(setup.surface.top + 1, POINTS)
         names = dict.fromkeys(options.snapshots or stored)
         found = {name: sweep(setup, name, master=master) for name in names}
-    parts = [Part(name, each, partial(sweep_text, each)) for name, each in found.items()]
+    head = f"SWEEP  {setup.name}"
+    parts = [Part(name, each, told(head, each.sentences)) for name, each in found.items()]
     return give(Outcome(tuple(parts), setup=setup), options)
 
 
@@ -81,17 +81,13 @@ def programming(options: argparse.Namespace) -> int:
         before, after = first, inputs.setup(options.after, options, first)
         _check_surfaces(before, after, options)
     with going_on("comparing", options):
-        from knobpack.present.answer_text import told_text
-        from knobpack.present.setup_text import sheet_text
         from knobpack.sheets import patch_sheet
         from knobpack.tables.onto import slips
 
         sheet = patch_sheet(before, after)
     slipped = slips(before, after) if str(options.after).lower().endswith(".csv") else ()
-    noted = Part("slips", None, partial(told_text, "A SLIP?", slipped))
-    part = Part(
-        "patch sheet", sheet, partial(sheet_text, sheet) if options.sheet is None else _nothing
-    )
+    noted = Part("slips", None, told("A SLIP?", slipped))
+    part = Part("patch sheet", sheet, sheet.text if options.sheet is None else _nothing)
     parts = (noted, part) if slipped else (part,)
     return give(Outcome(parts, setup=after, before=before), options)
 
@@ -123,10 +119,8 @@ def _check_surfaces(before: Setup, after: Setup, options: argparse.Namespace) ->
 
 def showing(options: argparse.Namespace) -> int:
     """``show``: what a setup holds."""
-    from knobpack.present.setup_text import sentences_text
-
     setup = inputs.setup(options.files[0], options)
-    part = Part("setup", None, partial(sentences_text, f"SETUP  {setup.name}", setup.sentences))
+    part = Part("setup", None, told(f"SETUP  {setup.name}", setup.sentences))
     return give(Outcome((part,), setup=setup), options)
 
 

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from typing import TYPE_CHECKING
 
 import attrs
 
+from knobpack.columns import headed, text_of
 from knobpack.command.streams import DONE
 
 if TYPE_CHECKING:
@@ -31,6 +32,12 @@ class Part:
     answer: Written | Allocation | None
     text: Callable[[int], str]
     detail: bool = False
+
+
+def told(heading: str, sentences: Iterable[str]) -> Callable[[int], str]:
+    """What makes the text of sentences below a heading."""
+    said = tuple(sentences)
+    return lambda wide: text_of([headed(heading, said, wide)])
 
 
 @attrs.frozen

@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from typing import TYPE_CHECKING
 
-from knobpack.columns import PAGE, paragraph
+from knobpack.columns import PAGE, headed, text_of
 from knobpack.words.names import knob_told
 
 if TYPE_CHECKING:
@@ -43,29 +43,16 @@ def answer_text(heading: str, answer: Answer, page: int = PAGE) -> str:
     from knobpack.explanation.whole import Explanation
 
     parts = _parts(answer) if isinstance(answer, Explanation) else [(heading, answer)]
-    return "\n".join("\n".join(_lines(*part, page)) + "\n" for part in parts)
+    return text_of(headed(head, _told(each), page) for head, each in parts)
 
 
-def _lines(heading: str, answer: Answer, page: int) -> Iterator[str]:
+def _told(answer: Answer) -> Iterable[str]:
     from knobpack.clash import Clash
 
-    yield from paragraph(heading, 0, 2, page)
     # A clash is the answer where it was asked how many knobs are enough.
-    none = (f"Full independence can be had on no number of knobs: {answer}",)
-    yield from _told(none if isinstance(answer, Clash) else answer.sentences, page)
-
-
-def told_text(heading: str, sentences: Iterable[str], page: int = PAGE) -> str:
-    """Sentences under a heading, as :func:`answer_text` sets them."""
-    lines = [*paragraph(heading, 0, 2, page), *_told(sentences, page)]
-    return "\n".join(lines) + "\n"
-
-
-def _told(sentences: Iterable[str], page: int) -> Iterator[str]:
-    for sentence in sentences:
-        # What belongs to the sentence before it is set in.
-        text = sentence.lstrip(" ")
-        yield from paragraph(text, 2 + len(sentence) - len(text), 2, page)
+    if isinstance(answer, Clash):
+        return (f"Full independence can be had on no number of knobs: {answer}",)
+    return answer.sentences
 
 
 def _parts(whole: Explanation) -> Iterator[tuple[str, Answer]]:

@@ -5,7 +5,7 @@ Plain lines of at most so many columns. Every name and number is one of the comb
 
 from __future__ import annotations
 
-from knobpack.columns import PAGE, paragraph, table
+from knobpack.columns import PAGE, bulleted, headed, paragraph, table, text_of
 from knobpack.combination.answer import Combination
 from knobpack.combination.report import Brought, Carried
 from knobpack.phrases import essential_told, travel_text
@@ -30,7 +30,7 @@ def combination_text(found: Combination, page: int = PAGE, *, details: bool = Tr
     sections = [lost, _heading(found, page)]
     if details:
         sections += [_carried(found, page), _brought(found.brought, page), _left(found, page)]
-    return "\n\n".join("\n".join(lines) for lines in sections if lines) + "\n"
+    return text_of(sections)
 
 
 def _heading(found: Combination, page: int) -> list[str]:
@@ -45,11 +45,8 @@ def _heading(found: Combination, page: int) -> list[str]:
         told += f", called {found.setup.name}"
     # What is essential and left out stands above all this.
     rest = found.first[bool(found.essential_out) :]
-    lines = [*_lines(told, page, 0), *(line for each in rest for line in _lines(each, page))]
-    return [
-        *lines,
-        *(_lines("Take an offer with --take and its number.", page) if found.offers else ()),
-    ]
+    take = ["Take an offer with --take and its number."] if found.offers else []
+    return headed(told, [*rest, *take], page)
 
 
 def _carried(found: Combination, page: int) -> list[str]:
@@ -93,7 +90,7 @@ def _brought(brought: tuple[Brought, ...], page: int) -> list[str]:
 
 
 def _left(found: Combination, page: int) -> list[str]:
-    lines = [line for each in found.left for line in _lines(f"- {each}", page)]
+    lines = [line for each in found.left for line in bulleted(str(each), page=page)]
     return ["NOT AS IT WAS  and why", *lines] if lines else []
 
 

@@ -1,26 +1,36 @@
-"""Setup text: what an audit and a simulation say of a setup, as a player reads it in a terminal.
+"""Setup text: what a setup holds, and what is said of it, as a player reads it in a terminal.
 
 Plain lines of at most so many columns, in the answers' own sentences.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from typing import TYPE_CHECKING
 
 from knobpack.auditing import causes
 from knobpack.auditing.findings import Audit, KnobUse
-from knobpack.columns import PAGE, listing, paragraph
-from knobpack.phrases import travel_text
+from knobpack.columns import PAGE, headed, listing, text_of
+from knobpack.phrases import PER_ROUTE, travel_text
 from knobpack.setup_as_read import read
-from knobpack.sheets.text import text_of
-from knobpack.simulation import Jump, Sweep, jump_sentences
+from knobpack.simulation import Jump, jump_sentences
 from knobpack.words import Setup
 from knobpack.words.names import knob_told, listed
 
 if TYPE_CHECKING:
-    from knobpack.midi import ControllerNumbers, Heard, Imported, SweepFile
-    from knobpack.sheets import PatchSheet
+    from knobpack.midi import ControllerNumbers, SweepFile
+
+
+def panel_lines(setup: Setup, page: int = PAGE) -> list[str]:
+    """What each knob drives, and over which travel: lines of at most so many columns."""
+    reading = read(setup)
+    rows = []
+    for knob, travel in reading.travels.items():
+        driven = [route.destination for route in setup.routes if route.knob == knob]
+        over = travel_text(travel, setup.surface.top)
+        over = f"travel {PER_ROUTE}" if setup.surface.per_route else over
+        none = reading.closed(knob) or "-"
+        rows.append((knob_told(knob), ", ".join(driven) or none, over if driven else ""))
+    return ["THE KNOBS NOW", *listing(rows, page=page)]
 
 
 def audit_text(found: Audit, setup: Setup, page: int = PAGE, *, by_knob: bool = True) -> str:
@@ -35,33 +45,16 @@ def audit_text(found: Audit, setup: Setup, page: int = PAGE, *, by_knob: bool = 
     Returns:
         Lines of at most so many columns, the last one ended too.
     """
-    lines = _told(f"AUDIT  {found.setup}", found.sentences, page)
+    sections = [headed(f"AUDIT  {found.setup}", found.sentences, page)]
     if by_knob:
         reading, top = read(setup), setup.surface.top
         rows = [
             (knob_told(use.knob), _does(use, reading.closed(use.knob), top))
             for use in found.by_knob
         ]
-        lines += ["", f"WHAT EACH KNOB DOES  positions 0 to {top}", *listing(rows, page=page)]
-    return "\n".join(lines) + "\n"
-
-
-def sheet_text(sheet: PatchSheet, page: int = PAGE) -> str:
-    """A patch sheet as text: what stands in a file, in narrower lines.
-
-    Returns:
-        Lines of at most so many columns, the last one ended too.
-    """
-    return text_of(sheet.before, sheet.after, sheet.steps, page)
-
-
-def sweep_text(found: Sweep, page: int = PAGE) -> str:
-    """A sweep as text: what the master moves, over what, and what is held.
-
-    Returns:
-        Lines of at most so many columns, the last one ended too.
-    """
-    return "\n".join(_told(f"SWEEP  {found.setup}", found.sentences, page)) + "\n"
+        heading = f"WHAT EACH KNOB DOES  positions 0 to {top}"
+        sections.append([heading, *listing(rows, page=page)])
+    return text_of(sections)
 
 
 def jumps_text(setup: Setup, jumps: tuple[Jump, ...], page: int = PAGE) -> str:
@@ -81,7 +74,7 @@ def jumps_text(setup: Setup, jumps: tuple[Jump, ...], page: int = PAGE) -> str:
     elif not jumps:
         sentences = ("No knob drives anything: nothing jumps.",)
     heading = f"JUMPS  {setup.name}, when another snapshot is recalled; the worst first"
-    return "\n".join(_told(heading, sentences, page)) + "\n"
+    return text_of([headed(heading, sentences, page)])
 
 
 def midi_text(found: ControllerNumbers, files: tuple[SweepFile, ...], page: int = PAGE) -> str:
@@ -95,20 +88,9 @@ def midi_text(found: ControllerNumbers, files: tuple[SweepFile, ...], page: int 
     Returns:
         Lines of at most so many columns, the last one ended too.
     """
-    lines = _told(f"CONTROLLER NUMBERS  {found.setup}", found.sentences, page)
-    for each in files:
-        lines += ["", *_told(f"MIDI FILE  {each.file_name}", each.sentences, page)]
-    return "\n".join(lines) + "\n"
-
-
-def heard_text(found: Heard, page: int = PAGE) -> str:
-    """What was heard and put into a setup: lines of at most so many columns."""
-    return "\n".join(_told(f"HEARD  {found.setup.name}", found.sentences, page)) + "\n"
-
-
-def list_text(found: Imported, page: int = PAGE) -> str:
-    """What controller lists brought: lines of at most so many columns."""
-    return "\n".join(_told("CONTROLLER LISTS", found.sentences, page)) + "\n"
+    parts = [(f"CONTROLLER NUMBERS  {found.setup}", found.sentences)]
+    parts += [(f"MIDI FILE  {each.file_name}", each.sentences) for each in files]
+    return text_of(headed(*part, page) for part in parts)
 
 
 def _does(use: KnobUse, closed: str | None, top: int) -> str:
@@ -124,15 +106,3 @@ def _does(use: KnobUse, closed: str | None, top: int) -> str:
     told += "by hand alone" if use.by_hand else f"in {where}"
     still = [name for name in use.carries if name not in use.driven]
     return f"{told}; {listed(still)} on it stays at one step" if still else told
-
-
-def sentences_text(heading: str, sentences: Iterable[str], page: int = PAGE) -> str:
-    """Sentences under a heading: lines of at most so many columns, the last one ended too."""
-    return "\n".join(_told(heading, sentences, page)) + "\n"
-
-
-def _told(heading: str, sentences: Iterable[str], page: int) -> list[str]:
-    lines = paragraph(heading, 0, 2, page)
-    for sentence in sentences:
-        lines += paragraph(sentence, 2, 2, page)
-    return lines

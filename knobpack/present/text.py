@@ -10,7 +10,7 @@ from collections.abc import Collection, Iterator, Sequence
 
 from knobpack.allocation import Allocation, Tier
 from knobpack.clash import Clash
-from knobpack.columns import PAGE, listing, paragraph, table
+from knobpack.columns import PAGE, bulleted, listing, paragraph, table, text_of
 from knobpack.limits import Progress
 from knobpack.phrases import (
     CAUTION,
@@ -22,7 +22,6 @@ from knobpack.phrases import (
     many,
     travel_text,
 )
-from knobpack.present.panel_text import panel_lines
 from knobpack.present.price_text import (
     change_lines,
     place_lines,
@@ -30,6 +29,7 @@ from knobpack.present.price_text import (
     sharing_lines,
     spread_lines,
 )
+from knobpack.present.setup_text import panel_lines
 from knobpack.words import Request, Setup, Travel
 from knobpack.words.demand import sentences_of
 from knobpack.words.names import knob_cells, knob_told, knobs_told, listed
@@ -78,7 +78,7 @@ def layout_text(
         *(_details(allocation, page) if details else ()),
         _caution(allocation, page),
     )
-    return "\n\n".join("\n".join(lines) for lines in sections if lines) + "\n"
+    return text_of(sections)
 
 
 def _details(allocation: Allocation, page: int) -> Iterator[list[str]]:
@@ -107,7 +107,7 @@ def clash_text(clash: Clash, page: int = PAGE) -> str:
     """
     lines = ["no layout meets every demand. These clash:"]
     for sentence in sentences_of(clash.demands):
-        lines += _item(sentence, page=page)
+        lines += bulleted(sentence, page=page)
     if not clash.minimal:
         told = "Perhaps not all of these are needed for the clash: the search was stopped."
         lines += paragraph(told, page=page)
@@ -121,7 +121,7 @@ def clash_text(clash: Clash, page: int = PAGE) -> str:
     if clash.instructions:
         lines.append("To get out, do one of these:")
         for way in clash.instructions:
-            lines += _item(way, page=page)
+            lines += bulleted(way, page=page)
     return "\n".join(lines) + "\n"
 
 
@@ -175,7 +175,7 @@ def _free_knobs(allocation: Allocation, page: int, *, details: bool) -> list[str
         return []
     lines = paragraph(f"FREE KNOBS  {knobs_told(free)}: room for what comes next", 0, 2, page)
     for offer in free_knob_offers(allocation)[:MOST_OFFERS] if details else ():
-        lines += _item(f"{offer}; ask for it with {offer.rule}", page=page)
+        lines += bulleted(f"{offer}; ask for it with {offer.rule}", page=page)
     return lines
 
 
@@ -274,7 +274,7 @@ def _snapshots(allocation: Allocation, page: int, stored: Collection[str] | None
         found += lines
         for broken in allocation.prices.breaks:
             if broken.snapshot == each.snapshot:
-                found += _item(f"broken: {broken}", 6, page)
+                found += bulleted(f"broken: {broken}", 6, page)
     return found if shown else []
 
 
@@ -315,7 +315,3 @@ def _caution(allocation: Allocation, page: int) -> list[str]:
         "CAUTION",
         *paragraph(f"Levels, or what can change them, move on {where}. {CAUTION}", 2, 0, page),
     ]
-
-
-def _item(text: str, indent: int = 2, page: int = PAGE) -> list[str]:
-    return paragraph(f"- {text}", indent, 2, page)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import attrs
 
+from knobpack.columns import PAGE
 from knobpack.errors import InputError
 from knobpack.sheets.difference import steps_between
 from knobpack.sheets.markdown import markdown_of
@@ -34,13 +35,16 @@ class PatchSheet(Told):
         """The steps as plain sentences."""
         return tuple(str(step) for step in self.steps)
 
-    def text(self) -> str:
-        """Plain text, at most 100 columns wide: numbered steps, each with a box to tick.
+    def text(self, page: int = PAGE) -> str:
+        """Plain text: numbered steps, each with a box to tick.
+
+        Args:
+            page: columns that a line may take, at most, 40 or more.
 
         Returns:
             The text, ending in a line break.
         """
-        return text_of(self.before, self.after, self.steps)
+        return text_of(self.before, self.after, self.steps, page)
 
     def markdown(self) -> str:
         """Markdown (CommonMark, with the task lists of GitHub Flavored Markdown).

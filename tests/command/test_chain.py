@@ -14,7 +14,7 @@ from knobpack.command.main import main
 from knobpack.files import load_setup, loads, to_plain
 from knobpack.present.combination_text import combination_text
 from knobpack.present.demo import SETUPS
-from knobpack.present.setup_text import audit_text, jumps_text, sheet_text
+from knobpack.present.setup_text import audit_text, jumps_text
 from knobpack.present.text import layout_text
 from knobpack.sheets import in_order, patch_sheet, replay
 from knobpack.simulation import worst_changes
@@ -138,7 +138,7 @@ def test_one_thing_goes_to_standard_output_instead_of_the_text(
     base, organ, _ = written(tmp_path / "demo")
     assert main(["combine", base, organ, "--sheet", "-"]) == 0
     found = combined(ORGAN).setup
-    assert capsys.readouterr().out == sheet_text(patch_sheet(BASE, found))
+    assert capsys.readouterr().out == patch_sheet(BASE, found).text()
     assert main(["combine", base, organ, "--setup", "-"]) == 0
     assert loads(capsys.readouterr().out) == found
     assert main(["combine", base, organ, "--json", "-"]) == 0

@@ -12,8 +12,9 @@ import pytest
 from knobpack import tables
 from knobpack.auditing.audit import audit
 from knobpack.command.main import main
+from knobpack.command.outcome import told as told_below
 from knobpack.files import load_setup, save, to_plain
-from knobpack.present.setup_text import audit_text, jumps_text, sheet_text, sweep_text
+from knobpack.present.setup_text import audit_text, jumps_text
 from knobpack.sheets import patch_sheet
 from knobpack.simulation import jump_sentences, sweep, worst_changes
 from knobpack.words import (
@@ -37,6 +38,12 @@ from tests.present.samples_of_setups import (
     narrow,
     written,
 )
+
+
+def swept_text(setup: Setup, snapshot: str) -> str:
+    """What the command shows of a sweep."""
+    found = sweep(setup, snapshot, master=128)
+    return told_below(f"SWEEP  {setup.name}", found.sentences)(100)
 
 
 @pytest.fixture
@@ -90,7 +97,7 @@ def test_every_snapshot_is_swept_or_the_ones_named(
     for asked, swept in (([], names), (["loud", "bass", "loud"], ["loud", "bass"])):
         assert main(["sweep", bass, *asked]) == 0
         out = capsys.readouterr().out
-        expected = [sweep_text(sweep(BASS, name, master=128)) for name in swept]
+        expected = [swept_text(BASS, name) for name in swept]
         assert out == "\n".join(expected)
         assert narrow(out)
     assert "Snapshot 'bass': the master goes from 0 to 127; 1 of 8 knobs follows." in out
@@ -153,7 +160,7 @@ def test_the_difference_of_two_setups_is_a_sheet(
     sheet = patch_sheet(BASE, combined(ORGAN).setup)
     for printed in ([], ["--sheet", "-"]):
         assert main(["sheet", paths[0], str(other), *printed]) == 0
-        assert capsys.readouterr() == (sheet_text(sheet), "")
+        assert capsys.readouterr() == (sheet.text(), "")
     target = tmp_path / "sheet.md"
     assert main(["sheet", paths[0], str(other), "--sheet", str(target)]) == 0
     out, err = capsys.readouterr()
@@ -172,7 +179,7 @@ def test_a_sheet_of_one_setup_starts_from_nothing(
 ) -> None:
     assert main(["sheet", paths[0]]) == 0
     out = capsys.readouterr().out
-    assert out == sheet_text(patch_sheet(Setup(BASE.name, BASE.surface), BASE))
+    assert out == patch_sheet(Setup(BASE.name, BASE.surface), BASE).text()
 
 
 def test_a_setup_goes_to_a_table_and_back(
@@ -229,7 +236,7 @@ def test_long_and_wide_names_fit() -> None:
     setup = Setup("音" * 120, Surface.row(2), (voice,), (), routes, (), moves)
     for text in (
         audit_text(audit(setup), setup),
-        sweep_text(sweep(setup, "Q" * 120)),
+        swept_text(setup, "Q" * 120),
         jumps_text(setup, worst_changes(setup)),
     ):
         assert narrow(text)

@@ -7,13 +7,13 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 
 from benchmarks.requests import eight_knobs
+from knobpack import columns
 from knobpack.allocation import Tier
 from knobpack.allocator import allocate_request
 from knobpack.clash import ImpossibleDemands
 from knobpack.errors import Stopped
 from knobpack.limits import Progress
 from knobpack.phrases import CAUTION, travel_text
-from knobpack.present import columns
 from knobpack.present.text import (
     clash_text,
     layout_text,
