@@ -6,6 +6,7 @@ import argparse
 import io
 import sys
 from collections.abc import Callable, Iterator
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -281,4 +282,5 @@ def sent(
         files = sweep_files(
             setup, found.numbers, channel=channel, master_number=master, notes=options.notes
         )
-    return Part("controller numbers", found, lambda wide: midi_text(found, files, wide)), files
+    text = partial(midi_text, found, files, details=options.details)
+    return Part("controller numbers", found, text), files

@@ -61,6 +61,13 @@ class Sent(Fielded):
         """The controller number, or the two of 14 bits; None: there is none."""
         return self.number if self.number is None or self.low is None else (self.number, self.low)
 
+    @property
+    def short(self) -> str:
+        """The numbers alone: ``16``, ``16/48``, ``NRPN 1/4``; empty: nothing is sent."""
+        if self.parameter is not None:
+            return "NRPN {}/{}".format(*self.parameter)
+        return "/".join(str(each) for each in (self.number, self.low) if each is not None)
+
     def __str__(self) -> str:
         if self.parameter is not None:
             return "non-registered parameter {}/{}".format(*self.parameter)

@@ -17,6 +17,7 @@ from knobpack.midi.smf_writer import midi_file
 from knobpack.midi.sweep_streams import Stream, streams_of
 from knobpack.midi.sweep_timeline import LONGEST, SHORTEST, Timing, events, timing
 from knobpack.midi.sweep_told import Swept, starting
+from knobpack.phrases import CAUTION
 from knobpack.positions.scaling import scaled, scaled_array
 from knobpack.setup_as_read import Reading, read
 from knobpack.shown import Told
@@ -58,6 +59,11 @@ class SweepFile(Told):
         knob stands where :func:`knobpack.simulation.sweep` puts it for that position of the master.
         """
         return tuple(self.timing.moments)
+
+    @property
+    def loud(self) -> bool:
+        """Whether it can be loud: it moves or sets levels, or plays notes; a caution says so."""
+        return any(CAUTION in each for each in self.sentences)
 
     def save(self, path: str | os.PathLike[str]) -> Path:
         """Write it to a file, whole or not at all: what the file held survives any failure.

@@ -5,12 +5,13 @@ Plain lines of at most so many columns, in the answers' own sentences.
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from knobpack.auditing import causes
 from knobpack.auditing.findings import Audit, KnobUse
 from knobpack.columns import PAGE, headed, listing, text_of
-from knobpack.phrases import PER_ROUTE, travel_text
+from knobpack.phrases import CAUTION, PER_ROUTE, many, travel_text
 from knobpack.setup_as_read import read
 from knobpack.simulation import Jump, jump_sentences
 from knobpack.words import Setup
@@ -31,6 +32,10 @@ def panel_lines(setup: Setup, page: int = PAGE) -> list[str]:
         none = reading.closed(knob) or "-"
         rows.append((knob_told(knob), ", ".join(driven) or none, over if driven else ""))
     return ["THE KNOBS NOW", *listing(rows, page=page)]
+
+
+MOST_TOLD = 9
+"""Knobs that are told one by one where it is told in short, at most: eight and the master."""
 
 
 def audit_text(found: Audit, setup: Setup, page: int = PAGE, *, by_knob: bool = True) -> str:
@@ -77,20 +82,55 @@ def jumps_text(setup: Setup, jumps: tuple[Jump, ...], page: int = PAGE) -> str:
     return text_of([headed(heading, sentences, page)])
 
 
-def midi_text(found: ControllerNumbers, files: tuple[SweepFile, ...], page: int = PAGE) -> str:
+def midi_text(
+    found: ControllerNumbers,
+    files: tuple[SweepFile, ...],
+    page: int = PAGE,
+    *,
+    details: bool = True,
+) -> str:
     """Controller numbers as text, then what each file does.
 
     Args:
         found: the numbers.
         files: the files, one for each snapshot; none if none are written.
         page: columns of a terminal that a line may take, at most.
+        details: whether to say why each number, and what each file does, rather than in ten lines
+            what is sent on what and whether files can be loud.
 
     Returns:
         Lines of at most so many columns, the last one ended too.
     """
-    parts = [(f"CONTROLLER NUMBERS  {found.setup}", found.sentences)]
+    heading = f"CONTROLLER NUMBERS  {found.setup}"
+    if not details:
+        return text_of([headed(heading, _midi_in_short(found, files), page)])
+    parts = [(heading, found.sentences)]
     parts += [(f"MIDI FILE  {each.file_name}", each.sentences) for each in files]
     return text_of(headed(*part, page) for part in parts)
+
+
+def _midi_in_short(found: ControllerNumbers, files: tuple[SweepFile, ...]) -> Iterator[str]:
+    yield found.summary
+    several = len({each.channel for each in found.knobs}) > 1
+    told = [
+        f"{knob_told(each.knob) or 'the master'} on {each.sent.short}"
+        f"{f' (channel {each.channel})' if several else ''}"
+        for each in found.knobs
+        if each.sent.bits
+    ]
+    if told:
+        yield f"{listed(told, MOST_TOLD // (1 + several))}."
+    if found.left:
+        names = [knob_told(knob) or "the master" for knob in found.left]
+        yield f"Without a number: {listed(names, MOST_TOLD)}."
+    if files:
+        count = many(len(files), "file")
+        yield f"{count}, one for each snapshot: recall that before you play the file."
+    loud = [each.file_name for each in files if each.loud]
+    if loud:
+        which = listed(loud, 3) if len(loud) < len(files) else "Every file"
+        yield f"{which} can be loud. {CAUTION}"
+    yield f"Why these numbers{', and what each file does' if files else ''}: --details."
 
 
 def _does(use: KnobUse, closed: str | None, top: int) -> str:

@@ -104,7 +104,7 @@ def test_lists_are_laid_out_on_a_panel_and_no_number_is_given_that_is_heard(
     Path(pulse).write_bytes(demo_list())
     save(panel, BASE)
     words = ["lists", pulse, "--panel", panel, "--receives", "3", "--setup", made]
-    assert main([*words, "--midi", str(tmp_path / "midi")]) == 0
+    assert main([*words, "--midi", str(tmp_path / "midi"), "--details"]) == 0
     words_told = " ".join(capsys.readouterr().out.split())
     bits = BASE.surface.bits
     brought = import_controllers(json.loads(demo_list()), "pulse", 3, bits=bits)

@@ -12,7 +12,8 @@ import pytest
 from knobpack.command.main import main
 from knobpack.files import save, to_plain
 from knobpack.midi import controller_numbers, sweep_files
-from knobpack.words import KnobSending
+from knobpack.phrases import CAUTION
+from knobpack.words import Destination, KnobSending, Route, Setup, Surface, Voice
 from tests.present.read_answers import joined, told
 from tests.present.samples_of_setups import BASE, ORGAN, combined, narrow, written
 
@@ -29,7 +30,7 @@ def files_in(folder: Path) -> dict[str, bytes]:
 
 def test_the_numbers_are_told(paths: list[str], capsys: pytest.CaptureFixture[str]) -> None:
     found = controller_numbers(ORGAN, channel=3)
-    assert main(["midi", paths[1], "--channel", "3"]) == 0
+    assert main(["midi", paths[1], "--channel", "3", "--details"]) == 0
     out, err = capsys.readouterr()
     assert told(out) == {"CONTROLLER NUMBERS Organ set": joined(found.sentences)}
     assert narrow(out)
@@ -49,7 +50,7 @@ def test_a_file_for_each_snapshot_of_a_setup_is_written(
     folder = tmp_path / "midi"
     numbers = controller_numbers(ORGAN, channel=16)
     made = sweep_files(ORGAN, numbers.numbers, channel=16, master_number=numbers.master_number)
-    arguments = ["midi", paths[1], "--midi", str(folder), "--channel", "16"]
+    arguments = ["midi", paths[1], "--midi", str(folder), "--channel", "16", "--details"]
     assert main(arguments) == 0
     out, err = capsys.readouterr()
     assert files_in(folder) == {each.file_name: each.data for each in made}
@@ -70,6 +71,36 @@ def test_a_file_for_each_snapshot_of_a_setup_is_written(
     assert files_in(folder) == expected
 
 
+def test_in_short_it_takes_ten_lines_with_the_caution(
+    paths: list[str], tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    numbers = controller_numbers(ORGAN)
+    assert main(["midi", paths[1]]) == 0
+    (short,) = told(capsys.readouterr().out).values()
+    assert short.startswith(numbers.summary)
+    sent = [f"{knob} on {number}" for knob, number in numbers.numbers.items()]
+    assert f"{', '.join(sent)} and the master on {numbers.master_number}." in short
+    assert main(["midi", paths[1], "--midi", str(tmp_path / "midi")]) == 0
+    written_too = capsys.readouterr().out
+    assert written_too.count("\n") <= 10
+    assert f"Every file can be loud. {CAUTION}" in joined(written_too.split("\n"))
+    # A panel larger than there are numbers, of voices on several channels.
+    voice = Voice("Bass", tuple(Destination(f"d{n}") for n in range(200)), channel=2)
+    routes = tuple(Route(f"Bass/d{n}", f"K{n + 1}") for n in range(200))
+    other = (Route("Organ/tone", "K201"),)
+    organ = Voice("Organ", (Destination("tone"),), channel=3)
+    big = Setup("Big", Surface.row(201, bits=10), (voice, organ), routes=(*routes, *other))
+    save(tmp_path / "big.json", big)
+    assert main(["midi", str(tmp_path / "big.json"), "--midi", str(tmp_path / "more")]) == 0
+    out, _ = capsys.readouterr()
+    assert out.count("\n") <= 10
+    assert narrow(out)
+    parts = joined(out.split("\n"))
+    assert "K1 on 1/33 (channel 2), " in parts
+    assert "Without a number: " in parts
+    assert "can be loud" not in parts
+
+
 def test_something_sounds_and_what_knobs_send_is_kept(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -84,7 +115,7 @@ def test_something_sounds_and_what_knobs_send_is_kept(
     numbers = controller_numbers(setup)
     assert numbers.numbers[ORGAN.routes[0].knob] == 77
     made = sweep_files(setup, numbers.numbers, master_number=numbers.master_number, notes=True)
-    assert main(["midi", str(path), "--midi", str(folder), "--notes"]) == 0
+    assert main(["midi", str(path), "--midi", str(folder), "--notes", "--details"]) == 0
     out, _ = capsys.readouterr()
     assert files_in(folder) == {each.file_name: each.data for each in made}
     assert f"Held throughout: {first.name}, key 60 on channel 4" in " ".join(out.split())
