@@ -13,7 +13,7 @@ from knobpack.combination.snapshots import Plan
 from knobpack.errors import InputError
 from knobpack.words import Layout, Request, Rule, Snapshot, Weights
 from knobpack.words.edits import only
-from knobpack.words.names import close, hint
+from knobpack.words.fields import check_named
 
 
 def asked(
@@ -59,9 +59,8 @@ def _check(snapshots: tuple[Snapshot, ...], whole: Request) -> None:
     for each in snapshots:
         for place, name in enumerate(each.moves):
             where = f"combine.snapshots of {each.name!r}.moves[{place}]"
-            if name not in whole.members:
-                right = "name a voice, a group, or voice/destination"
-                raise InputError(where, name, right + hint(close(name, whole.members)))
+            right = "name a voice, a group, or voice/destination"
+            check_named(where, name, whole.members, right)
             if name in whole.destinations and not whole.destinations[name].movable:
                 raise InputError(where, name, "it is not movable; leave it out")
 

@@ -16,7 +16,6 @@ from knobpack.combination.agreeing import meets
 from knobpack.combination.keeping import Ways, held_routes, kept_layers, open_surface, told
 from knobpack.combination.members import holding, leaves, renamed
 from knobpack.combination.report import IdleKnob, Left
-from knobpack.errors import InputError
 from knobpack.setup_as_read import Reading, read, within
 from knobpack.words import (
     Destination,
@@ -30,7 +29,8 @@ from knobpack.words import (
     Travel,
     Voice,
 )
-from knobpack.words.names import close, hint, knob_told, listed
+from knobpack.words.fields import check_named
+from knobpack.words.names import knob_told, listed
 
 
 @attrs.frozen
@@ -210,11 +210,9 @@ def _repaired(reading: Reading) -> tuple[tuple[Group, ...], tuple[Snapshot, ...]
 
 
 def _cleared(reading: Reading, clear: tuple[str, ...]) -> frozenset[str]:
+    right = "name a knob of the base that does nothing, though routes lead from it"
     for position, knob in enumerate(clear):
-        if knob not in reading.idle:
-            near = hint(close(knob, reading.idle)) if isinstance(knob, str) else ""
-            right = f"name a knob of the base that routes lead from and that does nothing{near}"
-            raise InputError(f"combine.clear[{position}]", knob, right)
+        check_named(f"combine.clear[{position}]", knob, reading.idle, right)
     return frozenset(clear)
 
 
@@ -230,12 +228,9 @@ def _freed(
 ) -> dict[str, Route]:
     """The routes of the base that may be moved, by their destinations."""
     idle = {group.name for group in reading.setup.groups} - {group.name for group in groups}
-    known = reading.known - idle
+    right = "name a voice, a group, or voice/destination of the base"
     for position, name in enumerate(free):
-        if not isinstance(name, str) or name not in known:
-            near = hint(close(name, sorted(known))) if isinstance(name, str) else ""
-            right = f"name a voice, a group, or voice/destination of the base{near}"
-            raise InputError(f"combine.free[{position}]", name, right)
+        check_named(f"combine.free[{position}]", name, sorted(reading.known - idle), right)
     inside = reading.named(free)
     found: dict[str, Route] = {}
     for route in reading.routes:

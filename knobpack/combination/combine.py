@@ -13,7 +13,6 @@ from knobpack.combination.answer import Combination
 from knobpack.combination.asking import asked
 from knobpack.combination.basing import Based, based
 from knobpack.combination.guest import Guest, guest
-from knobpack.combination.naming import labels
 from knobpack.combination.offer import Offer
 from knobpack.combination.offers import offers, taken, ways_out
 from knobpack.combination.report import Source
@@ -31,8 +30,8 @@ from knobpack.errors import InputError, NoLayoutFound
 from knobpack.limits import DEFAULT_EFFORT, Progress, check_limits
 from knobpack.words import Rule, Setup, Snapshot, Weights
 from knobpack.words.converters import as_tuple
-from knobpack.words.fields import check_kind, check_name
-from knobpack.words.names import close, hint
+from knobpack.words.fields import check_kind, check_name, check_named
+from knobpack.words.free_names import labels
 
 
 def combine(  # noqa: PLR0913 - each keyword is one thing to ask for
@@ -320,12 +319,10 @@ def _guests(base: Based, wanted: Wanted) -> list[Guest]:
         taken |= set(one.names.values())
         layers = None if layers is None else layers - len(one.voices)
         found.append(one)
-    known = {name for one in found for name in one.could}
+    known = [name for one in found for name in one.could]
+    right = "name a voice/destination of a source, as it is called in the result"
     for position, name in enumerate(wanted.leave):
-        if name not in known:
-            near = hint(close(name, sorted(known))) if isinstance(name, str) else ""
-            right = f"name a voice/destination of a source, as it is called in the result{near}"
-            raise InputError(f"combine.leave[{position}]", name, right)
+        check_named(f"combine.leave[{position}]", name, known, right)
     return found
 
 

@@ -7,13 +7,13 @@ from collections.abc import Collection, Iterable, Mapping
 import attrs
 
 from knobpack.combination.members import holding, leaves, renamed
-from knobpack.combination.naming import distinct
 from knobpack.combination.report import Left, Slip, Source, Unlayered
 from knobpack.combination.saying import said
 from knobpack.combination.slips import slips, with_essential
 from knobpack.combination.wishes import Wish, as_brought, driven_by_knobs, travels_lost
 from knobpack.setup_as_read import Play, Reading, read
 from knobpack.words import Group, Setup, Snapshot, Voice
+from knobpack.words.free_names import distinct
 from knobpack.words.names import listed
 
 

@@ -7,7 +7,6 @@ from typing import TypeVar
 
 import attrs
 
-from knobpack.errors import InputError
 from knobpack.words import (
     Arrival,
     KnobLabel,
@@ -17,8 +16,7 @@ from knobpack.words import (
     Setup,
     Snapshot,
 )
-from knobpack.words.fields import check_kind, check_name
-from knobpack.words.names import close, hint
+from knobpack.words.fields import check_kind, check_name, check_named
 from knobpack.words.rules import rule_without
 
 _OnKnob = TypeVar("_OnKnob", KnobLabel, KnobPosition)
@@ -59,14 +57,12 @@ def without_source(setup: Setup, source: str) -> Setup:
     check_name("without_source.source", source)
     came = [each.source for each in setup.arrivals]
     known = dict.fromkeys((*came, *(v.source for v in setup.voices if v.source is not None)))
-    if source not in known:
-        right = "name a source that came to it" + hint(close(source, list(known)))
-        raise InputError("without_source.source", source, right)
+    check_named("without_source.source", source, known, "name a source that came to it")
     at = came.index(source) if source in came else len(came)
     before, after = setup.arrivals[:at], setup.arrivals[at + 1 :]
     arrival = setup.arrivals[at] if source in came else Arrival(source, setup.name)
-    bare = _bare(setup, {voice.name for voice in setup.voices if voice.source == source})
-    routes = bare.routes if after else _routes_back(bare.routes, arrival.routes)
+    rest = bare(setup, {voice.name for voice in setup.voices if voice.source == source})
+    routes = rest.routes if after else _routes_back(rest.routes, arrival.routes)
     emptied = {route.knob for route in setup.routes} - {route.knob for route in routes}
     touched = set(emptied)
     if not after:
@@ -76,7 +72,7 @@ def without_source(setup: Setup, source: str) -> Setup:
     shared = touched | {route.knob for route in setup.routes if route not in routes}
     # Of these all that was there gave way, so their travel was set anew, or is remembered.
     moved = {(each.route.destination, each.route.knob) for each in arrival.routes}
-    there = {voice.full_name(inner) for voice in bare.voices for inner in voice.destinations}
+    there = {voice.full_name(inner) for voice in rest.voices for inner in voice.destinations}
     live = [each for each in routes if each.destination in there]
     stayed = {each.knob for each in live if (each.destination, each.knob) not in moved}
     anew = set() if after else {each.route.knob for each in arrival.routes} - stayed
@@ -85,53 +81,55 @@ def without_source(setup: Setup, source: str) -> Setup:
     old = {each.knob: each for one in records for each in one.travels}
     were = {each.name: each for one in records for each in one.were}
     labels = next((each.labels for each in records[::-1] if each.labels), ())
-    kept, handed = _snapshots(bare.snapshots, arrival, (*before, *after), handing=bool(after))
+    kept, handed = _snapshots(rest.snapshots, arrival, (*before, *after), handing=bool(after))
     return attrs.evolve(
-        bare,
+        rest,
         name=setup.name if after else arrival.base,
         routes=routes,
         travels=tuple(
             old.get(each.knob, each) if each.knob in touched else each
-            for each in bare.travels
+            for each in rest.travels
             if each.knob in old or each.knob not in emptied | anew
         ),
-        labels=_put_back(bare.labels, labels, touched, touched if labels else emptied | anew),
+        labels=_put_back(rest.labels, labels, touched, touched if labels else emptied | anew),
         snapshots=tuple(_as_it_was(each, were.get(each.name), shared, emptied) for each in kept),
         arrivals=(*before, *_heirs(after, arrival, handed, emptied)),
     )
 
 
-def _bare(setup: Setup, gone: Collection[str]) -> Setup:
-    """The setup without some voices and all that names them."""
-    groups = setup.groups
+def bare(setup: Setup, gone: Collection[str], undriven: Collection[str] = ()) -> Setup:
+    """A setup without some voices and all that names them, and some destinations driven by nothing.
+
+    Snapshots stay, though some may move nothing any more.
+
+    Args:
+        setup: the setup.
+        gone: names of voices of it.
+        undriven: full names of destinations, which stay in their voices.
+    """
     names = set(gone)
 
-    def stays(name: str) -> bool:
-        return name not in names and name.split("/", 1)[0] not in gone
-
     def left(named: Iterable[str]) -> tuple[str, ...]:
-        return tuple(filter(stays, named))
+        return tuple(n for n in named if n not in names and n.split("/", 1)[0] not in gone)
 
-    while True:
-        emptied = {g.name for g in groups if not any(map(stays, g.members))}
-        if not emptied:
-            break
+    groups = setup.groups
+    while emptied := {each.name for each in groups if not left(each.members)}:
         names |= emptied
         groups = tuple(group for group in groups if group.name not in emptied)
     inside = {v.full_name(e) for v in setup.voices if v.name in gone for e in v.destinations}
-    rules = (rule_without(rule, {*names, *inside}) for rule in setup.agreed)
+    rules = (rule_without(rule, {*names, *inside, *undriven}) for rule in setup.agreed)
     return attrs.evolve(
         setup,
         agreed=tuple(rule for rule in rules if rule is not None),
         voices=tuple(voice for voice in setup.voices if voice.name not in gone),
         groups=tuple(attrs.evolve(each, members=left(each.members)) for each in groups),
-        routes=tuple(each for each in setup.routes if stays(each.destination)),
+        routes=tuple(
+            each
+            for each in setup.routes
+            if left((each.destination,)) and each.destination not in undriven
+        ),
         snapshots=tuple(
-            attrs.evolve(
-                each,
-                moves=left(each.moves),
-                silent=left(each.silent),
-            )
+            attrs.evolve(each, moves=left(each.moves), silent=left(each.silent))
             for each in setup.snapshots
         ),
     )

@@ -14,14 +14,13 @@ import attrs
 
 from knobpack.combination.basing import Based, moving
 from knobpack.combination.guest import Guest, Own
-from knobpack.combination.naming import unique
 from knobpack.combination.report import ALL, BASE, SOURCE, Left
 from knobpack.combination.saying import said
 from knobpack.errors import InputError
 from knobpack.phrases import many
 from knobpack.words import Snapshot
-from knobpack.words.fields import LONGEST_NAME
-from knobpack.words.names import close, hint
+from knobpack.words.fields import LONGEST_NAME, check_named
+from knobpack.words.free_names import unique
 from knobpack.words.snapshot import EVERYTHING, ONLY
 
 LONGEST = LONGEST_NAME + len(ONLY)
@@ -245,7 +244,4 @@ def _chosen(
 
 def _check_given_up(give_up: Collection[str], names: Sequence[str]) -> None:
     for position, name in enumerate(give_up):
-        if name not in names:
-            near = hint(close(name, names)) if isinstance(name, str) else ""
-            right = f"name a snapshot that would be added{near}"
-            raise InputError(f"combine.give_up[{position}]", name, right)
+        check_named(f"combine.give_up[{position}]", name, names, "name a snapshot that is added")

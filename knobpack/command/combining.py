@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import re
 import shlex
 from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING
@@ -10,14 +11,13 @@ from typing import TYPE_CHECKING
 from knobpack.command import inputs
 from knobpack.command.giving import give
 from knobpack.command.meter import going_on
-from knobpack.command.names import ambiguous, known
+from knobpack.command.names import ambiguous
 from knobpack.command.outcome import Outcome, Part
 from knobpack.command.paths import place
 from knobpack.command.streams import Refused, one_line, tell
 from knobpack.errors import InputError
-from knobpack.setup_as_read import read
 from knobpack.words import Setup
-from knobpack.words.fields import check_name
+from knobpack.words.fields import check_named
 
 if TYPE_CHECKING:
     from knobpack.combination.answer import Combination
@@ -33,7 +33,6 @@ def combining(options: argparse.Namespace) -> int:
     if len(paths) < len(others) and not options.quiet:
         tell(f"{one_line(first)} is the base: it is not brought as a source too.")
     base, *sources = (inputs.setup(path, options) for path in (first, *paths))
-    _check_names(base, options)
     picks = _picked(sources, options.only)
     with going_on(f"combining {len(paths) + 1} setups", options) as limits:
         from knobpack.combination.combine import combine, taking
@@ -62,32 +61,22 @@ def combining(options: argparse.Namespace) -> int:
 
 
 def _of_file(error: InputError, base: str, sources: Sequence[str]) -> InputError:
-    """A refusal, as said of the file that it is about."""
+    """A refusal, as said of the file or the option that it is about."""
     from knobpack.combination.wanted import ThereAlready
 
     if isinstance(error, ThereAlready):
         away = f"knobpack edit {shlex.quote(base)} away {shlex.quote(str(error.value))}"
         right = f"{error.right} ({away} --in-place; --again)"
         error = InputError(error.field, error.value, right)
+    option = re.fullmatch(r"combine\.(name|free|clear)(\[\d+\])?", error.field)
+    if option:
+        return InputError(f"--{option[1]}", error.value, error.right)
     files = {"combine.base": base}
     files |= {f"combine.sources[{at}]": path for at, path in enumerate(sources)}
     for field, path in files.items():
         if error.field.startswith(field):
             return InputError(path + error.field.removeprefix(field), error.value, error.right)
     return error
-
-
-def _check_names(base: Setup, options: argparse.Namespace) -> None:
-    """Refuse names that are none, before anything is searched for."""
-    if options.name is not None:
-        check_name("--name", options.name)
-    inner = [voice.full_name(each) for voice in base.voices for each in voice.destinations]
-    freeable = [*(v.name for v in base.voices), *(g.name for g in base.groups), *inner]
-    for name in options.free:
-        known("--free", name, freeable, "name a voice, group or destination of the base")
-    idle = list(read(base).idle)
-    for name in options.clear:
-        known("--clear", name, idle, "name a knob of the base that does nothing, though routed")
 
 
 def _offer(found: Combination, number: int) -> Offer:
@@ -112,7 +101,7 @@ def _picked(setups: Sequence[Setup], only: Iterable[str]) -> list[tuple[str, ...
     known_as = [*dict.fromkeys(voice for _, voice in voices), *called]
     picked: list[list[str]] = [[] for _ in setups]
     for name in names:
-        known("--only", name, known_as, "name a voice of a source")
+        check_named("--only", name, known_as, "name a voice of a source")
         found = [at for at, full in enumerate(called) if full == name]
         if not found:
             found = [at for at, (_, voice) in enumerate(voices) if voice == name]

@@ -9,11 +9,11 @@ from knobpack.command import inputs
 from knobpack.command.giving import FINE_BITS, give
 from knobpack.command.laying import laid
 from knobpack.command.meter import going_on
-from knobpack.command.names import known
 from knobpack.command.outcome import Outcome, Part, told
 from knobpack.command.paths import in_file
 from knobpack.errors import InputError
 from knobpack.words import Request, Surface
+from knobpack.words.fields import check_named
 
 PLAIN = 8
 """Knobs of the panel where none is given."""
@@ -28,7 +28,7 @@ def listening(options: argparse.Namespace) -> int:
     setup = inputs.setup(path, options)
     if options.into is not None:
         stored = [snapshot.name for snapshot in setup.snapshots]
-        known("--into", options.into, stored, f"name a snapshot of the setup in {path}")
+        check_named("--into", options.into, stored, f"name a snapshot of the setup in {path}")
     with going_on("listening", options):
         from knobpack.midi import (
             controller_numbers,

@@ -11,11 +11,11 @@ import attrs
 from knobpack.command import inputs
 from knobpack.command.giving import give
 from knobpack.command.meter import going_on
-from knobpack.command.names import known
 from knobpack.command.outcome import Outcome, Part, told
 from knobpack.command.paths import targets
 from knobpack.errors import InputError
 from knobpack.words import Setup
+from knobpack.words.fields import check_named
 from knobpack.words.snapshot import EVERYTHING
 
 POINTS = 129
@@ -49,7 +49,7 @@ def sweeping(options: argparse.Namespace) -> int:
     setup = inputs.setup(path, options)
     stored = [snapshot.name for snapshot in setup.snapshots] or [EVERYTHING]
     for name in options.snapshots:
-        known("sweep", name, stored, f"name a snapshot of the setup in {path}")
+        check_named("sweep", name, stored, f"name a snapshot of the setup in {path}")
     with going_on("sweeping", options):
         from knobpack.simulation import sweep
 

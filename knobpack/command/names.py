@@ -16,10 +16,8 @@ from knobpack.words.edits import (
     without_snapshot,
     without_voice,
 )
-from knobpack.words.names import close, hint, listed
-
-MOST_SHOWN = 3
-"""Names that show what names look like here, where none comes close to a wrong one."""
+from knobpack.words.fields import check_named
+from knobpack.words.names import listed
 
 DESTINATION = "name a destination of the request"
 KNOB = "name a knob of the surface"
@@ -48,24 +46,6 @@ class Part:
         return self.edit(request, self.subject)
 
 
-def known(option: str, name: str, names: Iterable[str], right: str) -> str:
-    """The name, once it is known to be one of ``names``.
-
-    Args:
-        option: where it was given, such as ``--why``.
-        name: what was given.
-        names: all that it may be.
-        right: what would be right, in words.
-
-    Raises:
-        InputError: it is none of them; says which come close, or what some are if none does.
-    """
-    names = tuple(names)
-    if name in names:
-        return name
-    raise InputError(option, name, right + (hint(close(name, names)) or _such_as(names)))
-
-
 def part(option: str, name: str, request: Request) -> Part:
     """The part of a request that a player means.
 
@@ -82,12 +62,10 @@ def part(option: str, name: str, request: Request) -> Part:
         return found[0]
     if not found:
         right = "name a knob, voice, destination, snapshot or rule of the request"
-        # The numbers of rules come close to nothing.
-        names = dict.fromkeys(each.names[0] for each in parts)
-        # One of each word, to show what names look like here.
+        # One of each word first, to show what names look like here; no number of a rule.
         some = {each.word: each.names[0] for each in reversed(parts)}
         shown = [some[word] for word in dict.fromkeys(each.word for each in parts)]
-        raise InputError(option, name, right + (hint(close(name, names)) or _such_as(shown)))
+        check_named(option, name, dict.fromkeys((*shown, *(e.names[0] for e in parts))), right)
     raise ambiguous(option, name, [f"{each.word} {_own(each, parts)}" for each in found])
 
 
@@ -123,7 +101,3 @@ def _parts(request: Request) -> list[Part]:
 
 def _without(request: Request, destination: str) -> Request:
     return only(request, [name for name in request.destinations if name != destination])
-
-
-def _such_as(names: Sequence[str]) -> str:
-    return f", such as {listed(names[:MOST_SHOWN])}" if names else ""

@@ -14,7 +14,7 @@ import attrs
 from knobpack.allocation import Allocation
 from knobpack.clash import ImpossibleDemands
 from knobpack.command import inputs
-from knobpack.command.names import DESTINATION, KNOB, known, part
+from knobpack.command.names import DESTINATION, KNOB, part
 from knobpack.command.streams import one_line
 from knobpack.errors import InputError
 from knobpack.limits import Limits
@@ -23,6 +23,7 @@ from knobpack.present import answer_text as heads
 from knobpack.setup_as_read import read, within
 from knobpack.words import Request, Setup, Travel
 from knobpack.words.edits import with_knobs
+from knobpack.words.fields import check_named
 from knobpack.words.names import knob_told
 
 if TYPE_CHECKING:
@@ -85,11 +86,11 @@ class _Asked:
 
     @property
     def destination(self) -> str:
-        return known(self.name, self.values[0], self.request.destinations, DESTINATION)
+        return check_named(self.name, self.values[0], self.request.destinations, DESTINATION)
 
     @property
     def knob(self) -> str:
-        return known(self.name, self.values[-1], self.request.surface.knob_names, KNOB)
+        return check_named(self.name, self.values[-1], self.request.surface.knob_names, KNOB)
 
 
 def _why(asked: _Asked) -> Question:

@@ -18,8 +18,7 @@ from knobpack.errors import InputError
 from knobpack.limits import DEFAULT_EFFORT, Progress, check_limits
 from knobpack.setup_as_read import read
 from knobpack.words import PastEdit, Setup
-from knobpack.words.fields import check_kind
-from knobpack.words.names import close, hint, listed
+from knobpack.words.fields import check_kind, check_named
 
 
 def take_back(
@@ -88,9 +87,7 @@ def _found(edits: Sequence[PastEdit], which: int | str | None) -> int:
         return len(edits) - 1
     called = [str(each) for each in edits]
     if isinstance(which, str):
-        if which not in called:
-            near = hint(close(which, called)) or f"; the edits: {listed(called)}"
-            raise InputError("take_back.which", which, f"give what an edit is called{near}")
+        check_named("take_back.which", which, called, "give what an edit is called")
         return len(called) - 1 - called[::-1].index(which)
     if isinstance(which, bool) or not isinstance(which, int) or not 1 <= which <= len(edits):
         right = f"give the number of an edit, 1 to {len(edits)}, or what it is called"

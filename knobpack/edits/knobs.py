@@ -11,12 +11,13 @@ from knobpack.edits.agreeing import left_standing
 from knobpack.edits.answer import Edited
 from knobpack.edits.asking import InUse
 from knobpack.edits.made import Made
-from knobpack.edits.naming import check_named, usable
+from knobpack.edits.naming import usable
 from knobpack.edits.placing import knob_of, layout_of, rank_of
 from knobpack.edits.settling import Limits, Wish, settled
 from knobpack.setup_as_read import Reading, read
 from knobpack.words import BrokenKnob, KnobPosition, KnobTravel, Layout, Route, Setup, Travel
 from knobpack.words.asked import BackInUse, OutOfUse
+from knobpack.words.fields import check_named
 from knobpack.words.names import knob_told
 
 
@@ -68,7 +69,7 @@ def back_in_use(reading: Reading, edit: BackInUse, limits: Limits) -> Edited:
     """
     setup, knob = reading.setup, edit.knob
     broken = {each.knob: each for each in setup.broken}
-    check_named("BackInUse.knob", knob, list(broken), "name a knob that is out of use")
+    check_named("BackInUse.knob", knob, broken, "name a knob that is out of use")
     entry = broken.pop(knob)
     again = left_standing(entry.gave_way, setup.agreed)
     mended = attrs.evolve(setup, broken=tuple(broken.values()), agreed=(*again, *setup.agreed))

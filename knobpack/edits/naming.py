@@ -6,7 +6,7 @@ from collections.abc import Iterable
 
 from knobpack.errors import InputError
 from knobpack.setup_as_read import Reading
-from knobpack.words.names import close, hint, listed
+from knobpack.words.fields import check_named
 
 
 def destinations(reading: Reading, where: str, names: Iterable[str]) -> tuple[str, ...]:
@@ -50,23 +50,9 @@ def usable(reading: Reading, where: str, knob: str) -> str:
 
 
 def check_knob(reading: Reading, where: str, knob: str) -> None:
-    """Refuse what is no knob of the panel, with what comes close to it, or else all knobs.
+    """Refuse what is no knob of the panel.
 
     Raises:
         InputError: it is none.
     """
-    known = reading.setup.surface.knob_names
-    if knob not in known:
-        near = hint(close(knob, known)) or f"; the knobs: {listed(known)}"
-        raise InputError(where, knob, f"name a knob of the setup's surface{near}")
-
-
-def check_named(where: str, name: str, known: list[str], right: str) -> None:
-    """Refuse a name that is none of those known, with what comes close to it, or else some.
-
-    Raises:
-        InputError: it is none of them.
-    """
-    if name not in known:
-        some = f", such as {listed(known[:3])}" if known else ""
-        raise InputError(where, name, right + (hint(close(name, known)) or some))
+    check_named(where, knob, reading.setup.surface.knob_names, "name a knob of the setup's surface")

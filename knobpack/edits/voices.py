@@ -2,25 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Iterator
-from typing import TypeVar
+from collections.abc import Collection
 
 import attrs
 
 from knobpack.allocation import Allocation
-from knobpack.combination.leaving import without_source
+from knobpack.combination.leaving import bare, without_source
 from knobpack.edits.answer import Edited
 from knobpack.edits.made import Made, along
-from knobpack.edits.naming import check_named
 from knobpack.edits.settling import Limits, Wish, settled
 from knobpack.errors import InputError
 from knobpack.setup_as_read import Reading, read, within
-from knobpack.words import Group, Rule, Setup, Snapshot
+from knobpack.words import Setup
 from knobpack.words.asked import Away, OneMore
+from knobpack.words.fields import check_named
 from knobpack.words.names import listed
-from knobpack.words.rules import rule_without
-
-_Named = TypeVar("_Named", Group, Snapshot)
 
 
 def away(reading: Reading, edit: Away, limits: Limits) -> Edited:
@@ -42,7 +38,7 @@ def away(reading: Reading, edit: Away, limits: Limits) -> Edited:
         elif name in sources:
             left = _without_source(left, name)
         else:
-            left = _without(left, (), (), (name,))
+            left = _without(left, (), (name,))
     there = read(left).destinations
     gone = [name for name in reading.destinations if name not in there or name in edit.names]
     notes = tuple(
@@ -78,48 +74,15 @@ def without_voices(setup: Setup, names: Collection[str]) -> Setup:
         setup: the setup.
         names: the names of voices of it.
     """
-    going = [voice for voice in setup.voices if voice.name in names]
-    inside = {voice.full_name(inner) for voice in going for inner in voice.destinations}
-    return _without(setup, names, inside, ())
+    return _without(setup, names, ())
 
 
-def _without(
-    setup: Setup, voices: Collection[str], inside: Collection[str], undriven: Collection[str]
-) -> Setup:
+def _without(setup: Setup, voices: Collection[str], undriven: Collection[str]) -> Setup:
     """A setup without some voices, and without the routes of some destinations."""
-    names = {*voices, *inside}
-    groups = setup.groups
-    while any(names.issuperset(each.members) for each in groups):
-        names |= {each.name for each in groups if names.issuperset(each.members)}
-        groups = tuple(each for each in groups if each.name not in names)
-    unrouted = {*inside, *undriven}
-    left = attrs.evolve(
-        setup,
-        voices=tuple(each for each in setup.voices if each.name not in voices),
-        groups=tuple(attrs.evolve(each, members=_rest(each.members, names)) for each in groups),
-        routes=tuple(each for each in setup.routes if each.destination not in unrouted),
-        snapshots=tuple(_snapshots(setup.snapshots, names)),
-        agreed=_agreed_without(setup, unrouted),
-    )
-    return along(setup, left).setup
-
-
-def _agreed_without(setup: Setup, names: Collection[str]) -> tuple[Rule, ...]:
-    """The rules that edits agreed on, without what is gone."""
-    rules = (rule_without(rule, names) for rule in setup.agreed)
-    return tuple(rule for rule in rules if rule is not None)
-
-
-def _snapshots(snapshots: Iterable[Snapshot], gone: Collection[str]) -> Iterator[Snapshot]:
-    """The snapshots without what is gone; those that moved nothing else go."""
-    for each in snapshots:
-        moves = _rest(each.moves, gone)
-        if moves or not each.moves:
-            yield attrs.evolve(each, moves=moves, silent=_rest(each.silent, gone))
-
-
-def _rest(names: Iterable[str], gone: Collection[str]) -> tuple[str, ...]:
-    return tuple(name for name in names if name not in gone)
+    left = bare(setup, voices, undriven)
+    moved = {each.name for each in setup.snapshots if each.moves}
+    snapshots = tuple(each for each in left.snapshots if each.moves or each.name not in moved)
+    return along(setup, attrs.evolve(left, snapshots=snapshots)).setup
 
 
 def one_more(reading: Reading, edit: OneMore, limits: Limits) -> Edited:

@@ -8,7 +8,6 @@ from typing import Any, Final
 
 import attrs
 
-from knobpack.combination.naming import shortened
 from knobpack.errors import InputError
 from knobpack.midi.control_change_table import NULL_PARAMETER, low_half
 from knobpack.midi.imported import ListedController
@@ -17,6 +16,7 @@ from knobpack.midi.sent import check_channel
 from knobpack.phrases import PRIORITIES
 from knobpack.words import fields
 from knobpack.words.fields import LONGEST_NAME, check_name
+from knobpack.words.free_names import shortened
 from knobpack.words.knob_settings import RESERVED
 from knobpack.words.travel import HIGHEST_POSITION
 

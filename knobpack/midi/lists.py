@@ -44,7 +44,6 @@ from itertools import takewhile
 
 import attrs
 
-from knobpack.combination.naming import shortened, unique
 from knobpack.errors import InputError
 from knobpack.midi.imported import Imported, ListedController
 from knobpack.midi.list_destination import destination_of, maps_of
@@ -54,6 +53,7 @@ from knobpack.midi.sent import CHANNELS as CHANNELS_OF_ALL
 from knobpack.midi.sent import Listening, check_channel
 from knobpack.words import Destination, Group, Voice, fields
 from knobpack.words.fields import LONGEST_NAME
+from knobpack.words.free_names import shortened, unique
 from knobpack.words.voice import CHANNELS
 
 MOST_LEVELS = 8

@@ -15,7 +15,7 @@ import attrs
 
 from knobpack import strict_json
 from knobpack.errors import InputError
-from knobpack.words.names import close, hint
+from knobpack.words.names import close, hint, listed
 
 LONGEST_NAME = 120
 """Characters in a name, at most (of a voice and of its destination each, in a full name)."""
@@ -25,6 +25,9 @@ MOST_ITEMS = strict_json.MOST_ITEMS
 
 HIGHEST_WEIGHT = 10_000
 """A weight, at most: so that no sum of costs leaves the range the solver is exact in."""
+
+MOST_NAMED = 3
+"""Names that show what names look like, where none comes close to a wrong one."""
 
 _CALLED = {str: "text", int: "a whole number", bool: "true or false"}
 
@@ -206,6 +209,20 @@ def check_whole(where: str, value: object, low: int, high: int, unit: str = "") 
     if isinstance(value, bool) or not isinstance(value, int) or not low <= value <= high:
         of = f" {unit}" if unit else ""
         raise InputError(where, value, f"give a whole number{of} from {low} to {high}")
+
+
+def check_named(where: str, value: object, known: Iterable[str], right: str) -> str:
+    """Refuse what is none of some names, with what comes close to it, or else some of them.
+
+    Returns:
+        The name.
+    """
+    names = tuple(known)
+    if isinstance(value, str) and value in names:
+        return value
+    near = hint(close(value, names)) if isinstance(value, str) else ""
+    some = f", such as {listed(names[:MOST_NAMED])}" if names else ""
+    raise InputError(where, value, right + (near or some))
 
 
 def check_distinct(where: str, values: Iterable[str], taken: Iterable[str] = ()) -> None:

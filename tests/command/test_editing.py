@@ -191,7 +191,7 @@ def test_what_is_essential_and_left_out_is_the_first_line_and_the_exit_status(
         (["swap", "K1", "Bass/level"], "swap: 'Bass/level' will not do; give two knobs"),
         (["swap", "K1", "K1"], "swap: 'K1' will not do; name two different knobs"),
         (["part", "Bass/level"], "part: 'Bass/level' will not do; name two destinations"),
-        (["out-of-use", "9"], "; the knobs: K1, K2, K3, K4 and K5\n"),
+        (["out-of-use", "9"], "surface, such as K1, K2 and K3\n"),
         (["out-of-use", "5"], "; close to it: K5\n"),
         (["back-in-use", "K1"], "back-in-use: 'K1' will not do; name a knob that is out"),
         (["swop", "K1", "K2"], "'swop': will not do; give what knobpack edit --help tells; close"),

@@ -58,7 +58,10 @@ MISTAKES: list[tuple[str, str]] = [
     ("allocate request.json --effort 0", "'0' will not do; give a number above 0"),
     ("allocate request.json --qui", "--qui: there is no such option; close to it: --quiet"),
     (f"{PAIR} --name ''", "--name: '' will not do; a name is text of 1 to 120"),
-    (f"{PAIR} --free Piono", "--free: 'Piono' will not do; name a voice, group or destination"),
+    (
+        f"{PAIR} --free Piono",
+        "--free: 'Piono' will not do; name a voice, a group, or voice/destination",
+    ),
     (f"{PAIR} --free Piono", "close to it: Piano"),
     (f"{PAIR} --only 'Glas pad'", "--only: 'Glas pad' will not do; name a voice of a source"),
     (f"{PAIR} --clear K1", "--clear: 'K1' will not do; name a knob of the base that does nothing"),
@@ -170,13 +173,13 @@ def test_a_mistake_gets_one_line_and_leaves_nothing(
 
 
 @pytest.mark.usefixtures("folder")
-def test_what_is_wrong_is_refused_before_anything_is_combined(
+def test_what_is_wrong_is_refused_before_anything_is_searched(
     monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
     monkeypatch.setattr(
         import_module("knobpack.combination.combine"),
-        "combine",
-        lambda *_, **__: pytest.fail("combined"),
+        "allocate_request",
+        lambda *_, **__: pytest.fail("searched"),
     )
     for wrong in (
         "--sheet sheet.pdf",

@@ -7,7 +7,7 @@ import difflib
 import attrs
 import pytest
 
-from knobpack.command.names import Part, known, part
+from knobpack.command.names import Part, part
 from knobpack.errors import InputError
 from knobpack.present.demo import demo_request
 from knobpack.words import (
@@ -26,6 +26,7 @@ from knobpack.words.edits import (
     without_snapshot,
     without_voice,
 )
+from knobpack.words.fields import check_named
 from knobpack.words.names import close
 
 DEMO = demo_request()
@@ -120,7 +121,7 @@ def test_what_comes_close_to_nothing_is_shown_what_names_look_like() -> None:
 )
 def test_a_wrong_name_is_refused_with_what_comes_close(typed: str, first: str) -> None:
     with pytest.raises(InputError) as caught:
-        known("why", typed, DEMO.destinations, "name a destination")
+        check_named("why", typed, DEMO.destinations, "name a destination")
     assert caught.value.field == "why"
     assert caught.value.value == typed
     assert caught.value.right.startswith(f"name a destination; close to it: {first}")
@@ -128,14 +129,14 @@ def test_a_wrong_name_is_refused_with_what_comes_close(typed: str, first: str) -
 
 def test_where_nothing_comes_close_some_that_are_there_are_named() -> None:
     with pytest.raises(InputError) as caught:
-        known("why", "xyzzy", DEMO.destinations, "name a destination")
+        check_named("why", "xyzzy", DEMO.destinations, "name a destination")
     first, second, third, *_ = DEMO.destinations
     assert caught.value.right == f"name a destination, such as {first}, {second} and {third}"
     with pytest.raises(InputError) as caught:
-        known("--free", "xyzzy", (), "name a voice")
+        check_named("--free", "xyzzy", (), "name a voice")
     assert caught.value.right == "name a voice"
     assert close("", ["a", "b"]) == []
-    assert known("why", "Strings/level", DEMO.destinations, "") == "Strings/level"
+    assert check_named("why", "Strings/level", DEMO.destinations, "") == "Strings/level"
 
 
 def test_names_that_differ_in_letter_case_are_both_offered() -> None:
