@@ -71,7 +71,7 @@ def _solved_at_once(problem: object, whole: object, watch: object, *more: object
 
 
 def _raised_by_nothing(*given: object) -> object:
-    panel, prices, upper, _, watch, *_met = given
+    panel, prices, upper, _, watch = given
     return raising.raised(panel, prices, upper, 0, watch)  # type: ignore[arg-type]
 
 
@@ -121,7 +121,6 @@ STAGES: Mapping[str, Mapping[str, object]] = {
     "ways one by one": {"arrange.FEW_VARIANTS": 1, "arrange.MOST_APART": 1},
     "counting first": {"arrange.FEW_STATES": 0},
     "counting at all": {"arrange.FEW_STATES": 0, "arrange.MOST_STATES": 0},
-    "mended paths": {"deepening.mended": _gives(None)},
     "shifting": {"deepening.shifted": _second},
     "subgradient": {"deepening.raised": _raised_by_nothing},
     "bounded filling": {"deepening.Filling.best": _gives(Filled(None, 0, 0))},

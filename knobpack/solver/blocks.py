@@ -16,8 +16,6 @@ import attrs
 import numpy as np
 from numpy.typing import NDArray
 
-from knobpack.problem import bits
-
 Numbers = NDArray[np.int64]
 
 LARGEST = 50
@@ -50,7 +48,6 @@ class Moves:
         joined: for each cluster (row) and set (column) the set with it, or NOWHERE. The set of
             number 0 is empty.
         state: the state that it leads to, or NOWHERE.
-        sets: the clusters of each set, as a mask.
     """
 
     last: Numbers
@@ -58,7 +55,6 @@ class Moves:
     target: Numbers
     joined: Numbers
     state: Numbers
-    sets: tuple[int, ...]
 
 
 @cache
@@ -87,7 +83,7 @@ def moves(units: tuple[Unit, ...]) -> Moves:
     ]
     ends = np.array(steps, dtype=np.int64).reshape(-1, 2).T
     last = np.array([last for last, _ in states], dtype=np.int64)
-    return Moves(last, ends[0], ends[1], joined, state, tuple(sets))
+    return Moves(last, ends[0], ends[1], joined, state)
 
 
 def _parts(mask: int) -> Iterator[int]:
@@ -144,8 +140,3 @@ def clusters_in(units: Sequence[Unit]) -> list[list[int]]:
     """The clusters of each unit, all numbered from 0."""
     ends = np.cumsum([unit.size for unit in units]).tolist()
     return [list(range(end - unit.size, end)) for end, unit in zip(ends, units, strict=True)]
-
-
-def chosen_first(unit: Unit) -> list[int]:
-    """The clusters of the first of a unit's ways, counted from 0."""
-    return list(bits(unit.ways[0]))

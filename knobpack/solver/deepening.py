@@ -15,7 +15,6 @@ from knobpack.solver.cluster import Choice, Cluster, Likeness
 from knobpack.solver.costs import FAR
 from knobpack.solver.filling import Filling
 from knobpack.solver.matching import match
-from knobpack.solver.mending import mended
 from knobpack.solver.panel import QUANTUM, Panel
 from knobpack.solver.pieces import Taken, pieces_of, taken_apart
 from knobpack.solver.raising import Prices, raised
@@ -121,10 +120,7 @@ class Search:
         if not depth:
             self._offer(shifted(panel, self.path, watch))
         upper = min(self.upper, upper)
-        found = raised(
-            panel, self._prices, upper, rounds, watch, lambda path: self._met(path, watch)
-        )
-        upper = min(self.upper, upper)
+        found = raised(panel, self._prices, upper, rounds, watch)
         self._prices = found.prices
         self.lower = max(self.lower, found.bound)
         if found.path is not None and panel.complete(found.path):
@@ -138,13 +134,6 @@ class Search:
         self.lower = max(self.lower, filled.bound)
         if filled.path is not None:
             self._offer(shifted(panel, filled.path, watch))
-
-    def _met(self, path: list[int], watch: Watch) -> int:
-        """Make an arrangement of a path; what the best one costs then."""
-        arranged = mended(self._panel, path)
-        if arranged is not None:
-            self._offer(shifted(self._panel, arranged, watch))
-        return self.upper
 
     def _offer(self, path: tuple[int, ...]) -> None:
         cost = self._panel.cost(path)

@@ -76,8 +76,6 @@ class LargeFrontier(Entries):
         self._leaping: set[int] = set()
         self._deep: set[int] = set()
         self._watch = watch
-        self._lines: dict[int, Line] = {}
-        self._proven: set[int] = set()
         self._centres: Centres | None = None
         self._apart: Centres | None = None
         self._trails = Trails(terms)

@@ -93,7 +93,6 @@ class Panel:
         cover: for each element (row) and node (column) whether it is part of it.
         demand: how often each element is to be passed.
         holes: how many knobs stay empty.
-        ways: for each unit, the nodes of each of the ways to choose.
         joined, state: for each node (row) and set of its block (column) the set and the state
             that come of placing it, or NOWHERE.
     """
@@ -113,14 +112,14 @@ class Panel:
         self.beside = list(pieces.beside)
         self.holes = holes = self.knobs - sum(unit.ways[0].bit_count() for unit in units)
         node = {piece: at for at, piece in enumerate(self.order.tolist())}
-        self.ways = [
+        ways = [
             [[node[own[at]] for at in bits(way)] for way in unit.ways]
             for unit, own in zip(units, inside, strict=True)
         ]
         self.nodes = self.pieces + bool(holes)
         self._elements([pieces.parts[piece] for piece in self.order.tolist()], holes)
         apart = pieces.apart * QUANTUM
-        self.precedence = own = Precedence(self.cover, pieces.pairs, apart, self.ways)
+        self.precedence = own = Precedence(self.cover, pieces.pairs, apart, ways)
         shared = shared[np.ix_(self.order, self.order)] * QUANTUM
         self.alone = own.apart @ own.follows
         self.alone[: self.pieces] += np.diag(shared)
@@ -150,7 +149,6 @@ class Panel:
             own.append(moves((Unit(),)))
         sizes = [len(each.joined) for each in own]
         states = [len(each.last) for each in own]
-        self._sets = [each.sets for each in own]
         first = np.cumsum([0, *states[:-1]]).tolist()
         before = np.cumsum([0, *sizes[:-1]]).tolist()
         self.block = np.repeat(np.arange(len(own)), sizes)

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-
 import attrs
 import numpy as np
 from numpy.typing import NDArray
@@ -29,9 +27,6 @@ LENGTH = 1.0
 
 AIM = 8 * QUANTUM
 """How far above what is known a step aims, in 256ths: where little is left it would get stuck."""
-
-OFTEN = 40
-"""Rounds after which a path is shown."""
 
 INERTIA = 0.8
 """How much of the last direction is kept."""
@@ -87,7 +82,6 @@ def raised(
     upper: int,
     rounds: int,
     watch: Watch,
-    met: Callable[[list[int]], int] | None = None,
 ) -> Raised:
     """Raise the bound by subgradient steps, with the step of Polyak, until it is of no more use.
 
@@ -97,7 +91,6 @@ def raised(
         upper: what an arrangement known costs, in 256ths: a bound over a point less is enough.
         rounds: how many steps to take, at most.
         watch: what may cut it short.
-        met: shown a path now and then; says what an arrangement known costs then.
     """
     order, lean = panel.precedence, LEAN / panel.knobs
     to_go = prices.to_go(panel)
@@ -105,15 +98,13 @@ def raised(
     best = prices, to_go
     toward, ahead = np.zeros(len(panel.demand)), np.zeros_like(prices.falls)
     length, waited = LENGTH, 0
-    for turn in range(1, rounds + 1):
+    for _ in range(rounds):
         if bound > upper - QUANTUM or bound >= TOO_FAR or length < SHORTEST or watch.over():
             break
         path = panel.path(to_go)
         missed = panel.missed(path)
         if not missed.any() and panel.cost(path) == value:
             return Raised(value, prices, to_go, tuple(path))
-        if met is not None and not turn % OFTEN:
-            upper = min(upper, met(path))
         before = order.ahead(path)
         # A price that is 0 already cannot fall.
         toward = INERTIA * toward + missed

@@ -16,7 +16,6 @@ from knobpack.solver import shifting
 from knobpack.solver.blocks import Unit
 from knobpack.solver.costs import FAR
 from knobpack.solver.filling import Filling
-from knobpack.solver.mending import mended
 from knobpack.solver.panel import QUANTUM, TOO_FAR, Panel, Pieces
 from knobpack.solver.raising import Prices, raised
 from knobpack.solver.shifting import shifted
@@ -263,27 +262,7 @@ def test_every_step_costs_what_is_looked_up() -> None:
     assert tried > 500
 
 
-def test_any_path_is_mended_and_one_that_is_right_is_left_alone() -> None:
-    mended_some = 0
-    for seed, pieces, panel, best in panels(range(60)):
-        draw = random.Random(seed)  # noqa: S311 (no secret)
-        right = as_nodes(panel, tuple(draw.sample(range(panel.knobs), panel.knobs)))
-        assert mended(panel, right) == tuple(right)
-        wrong = [draw.randrange(panel.nodes) for _ in range(panel.knobs)]
-        found = mended(panel, wrong)
-        if (pieces.costs < FAR).all():
-            assert found is not None
-        if found is not None:
-            assert sorted(found) == sorted(right)
-            assert panel.cost(found) >= min(best, FAR) * QUANTUM or best == FAR
-            # The first of each that is passed stays where it is.
-            for node in range(panel.pieces):
-                assert node not in wrong or found.index(node) == wrong.index(node)
-            mended_some += found != tuple(wrong)
-    assert mended_some > 20
-
-
-def test_of_a_choice_the_way_that_was_begun_is_made_complete() -> None:
+def test_what_is_passed_of_a_choice_must_be_one_way() -> None:
     # One piece in any case, and two of three: the first two, or the last two.
     pieces = Pieces(
         np.array([[0, 9, 9], [9, 0, 9], [9, 9, 9], [9, 9, 0]], dtype=np.int64),
@@ -297,21 +276,5 @@ def test_of_a_choice_the_way_that_was_begun_is_made_complete() -> None:
     )
     panel = Panel(pieces)
     node = {int(piece): at for at, piece in enumerate(panel.order)}
-    assert mended(panel, [node[0], node[1], node[3]]) == (node[0], node[1], node[2])
-    assert mended(panel, [node[0], node[0], node[3]]) == (node[0], node[2], node[3])
     assert panel.complete([node[0], node[2], node[3]])
     assert not panel.complete([node[0], node[1], node[3]])
-
-
-def test_a_path_is_shown_while_a_bound_is_raised() -> None:
-    shown: list[list[int]] = []
-
-    def met(path: list[int]) -> int:
-        shown.append(path)
-        return 10_000 * QUANTUM
-
-    for _, _, panel, best in panels(range(10)):
-        if best < FAR:
-            found = raised(panel, some_prices(panel), 20_000 * QUANTUM, 60, watch(), met)
-            assert found.bound <= best * QUANTUM
-    assert shown
