@@ -18,9 +18,9 @@ from knobpack.auditing.audit import audit
 from knobpack.checker import check
 from knobpack.clash import ImpossibleDemands
 from knobpack.combination.combine import combine
-from knobpack.combination.leaving import without_source
-from knobpack.edits.edits import edit
-from knobpack.edits.moving import move_to_panel
+from knobpack.combination.taken_away import without_source
+from knobpack.edits.edit import edit
+from knobpack.edits.other_panel import move_to_panel
 from knobpack.errors import InputError
 from knobpack.explanation.here import why_here
 from knobpack.files import dumps, loads

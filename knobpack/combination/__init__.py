@@ -2,18 +2,18 @@
 
 from knobpack.combination.answer import Combination
 from knobpack.combination.combine import combine, taking
-from knobpack.combination.leaving import without_source
 from knobpack.combination.offer import Offer
 from knobpack.combination.report import (
     Brought,
     Carried,
     IdleKnob,
-    Left,
+    NotAsItWas,
     Played,
     Slip,
     Source,
     Unlayered,
 )
+from knobpack.combination.taken_away import without_source
 from knobpack.missed_travels import MissedTravel
 from knobpack.stored_positions import Overruled
 
@@ -22,8 +22,8 @@ __all__ = [
     "Carried",
     "Combination",
     "IdleKnob",
-    "Left",
     "MissedTravel",
+    "NotAsItWas",
     "Offer",
     "Overruled",
     "Played",

@@ -12,7 +12,7 @@ from knobpack.combination.report import (
     Brought,
     Carried,
     IdleKnob,
-    Left,
+    NotAsItWas,
     Played,
     Slip,
     Unlayered,
@@ -60,7 +60,7 @@ class Combination(Told):
     played: tuple[Played, ...] = attrs.field(repr=counted)
     room: tuple[IdleKnob, ...] = attrs.field(repr=counted)
     overruled: tuple[Overruled, ...] = attrs.field(repr=counted)
-    left: tuple[Left, ...] = attrs.field(repr=counted)
+    left: tuple[NotAsItWas, ...] = attrs.field(repr=counted)
     wanted: Wanted = attrs.field(repr=False, metadata={"written": False})
 
     @property

@@ -10,13 +10,13 @@ import attrs
 from knobpack.allocator import allocate_request
 from knobpack.clash import ImpossibleDemands
 from knobpack.combination.answer import Combination
-from knobpack.combination.asking import asked
-from knobpack.combination.basing import Based, based
-from knobpack.combination.guest import Guest, guest
+from knobpack.combination.base import KeptBase, kept_base
+from knobpack.combination.contribution import Contribution, contribution
 from knobpack.combination.offer import Offer
 from knobpack.combination.offers import offers, taken, ways_out
 from knobpack.combination.report import Source
-from knobpack.combination.settling import settled
+from knobpack.combination.request import asked
+from knobpack.combination.result import result_of
 from knobpack.combination.snapshots import given, plan
 from knobpack.combination.wanted import Wanted, check_once
 from knobpack.combination.whereabouts import (
@@ -244,7 +244,7 @@ def combined(
     Returns, Raises: what :func:`combine` does.
     """
     base = wanted.base
-    kept = based(base, wanted.free, wanted.clear)
+    kept = kept_base(base, wanted.free, wanted.clear)
     guests = _guests(kept, wanted)
     plans = (
         plan(kept, guests, wanted.give_up)
@@ -255,7 +255,7 @@ def combined(
     allocation = allocate_request(
         request, time_limit=time_limit, effort=effort, progress=progress, cancel=cancel
     )
-    found = settled(wanted.name or base.name, kept, guests, plans, allocation)
+    found = result_of(wanted.name or base.name, kept, guests, plans, allocation)
     carried = (
         *stayed(kept, found.setup, allocation),
         *carried_over(guests, found.setup, allocation),
@@ -303,7 +303,7 @@ def _sources(given: Sequence[Setup | Source]) -> tuple[Source, ...]:
     return tuple(each if isinstance(each, Source) else Source(each) for each in given)
 
 
-def _guests(base: Based, wanted: Wanted) -> list[Guest]:
+def _guests(base: KeptBase, wanted: Wanted) -> list[Contribution]:
     """What each source brings, its names different from those of the base and of each other."""
     setup = base.setup
     origins = {voice.source for voice in setup.voices if voice.source is not None}
@@ -313,7 +313,7 @@ def _guests(base: Based, wanted: Wanted) -> list[Guest]:
     layers = _free_layers(setup)
     found = []
     for source, label in zip(wanted.sources, called, strict=True):
-        one = guest(
+        one = contribution(
             source, label, taken, setup.surface.bits, wanted.unreached, layers, wanted.leave
         )
         taken |= set(one.names.values())

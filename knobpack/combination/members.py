@@ -1,11 +1,11 @@
-"""Members: what the groups of a setup hold, faulty ones as well."""
+"""Members: what groups and snapshots name, faulty ones as well, and in how few names."""
 
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable
 
 from knobpack.setup_as_read import Reading
-from knobpack.words import Setup
+from knobpack.words import Setup, Voice
 
 
 def holding(reading: Reading, picked: Collection[str]) -> dict[str, tuple[str, ...]]:
@@ -68,4 +68,28 @@ def renamed(
         elif member in there:
             voice = there[member]
             found.append(names[voice] + member.removeprefix(voice))
+    return tuple(found)
+
+
+def said(
+    moved: Collection[str], voices: Iterable[Voice], driven: Collection[str]
+) -> tuple[str, ...]:
+    """Names that stand for what is to move: of a voice whose driven inputs all do, its name alone.
+
+    Args:
+        moved: full names.
+        voices: the voices that they are of, in order.
+        driven: the full names of all that knobs drive; what none drives may be named or not.
+
+    Returns:
+        The names, voice by voice.
+    """
+    found: list[str] = []
+    for voice in voices:
+        inner = [(voice.full_name(each), each.movable) for each in voice.destinations]
+        able = [name for name, movable in inner if movable and name in driven]
+        if able and all(name in moved for name in able):
+            found.append(voice.name)
+        else:
+            found += [name for name, movable in inner if movable and name in moved]
     return tuple(found)

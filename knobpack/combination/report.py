@@ -114,7 +114,7 @@ class Brought(Fielded):
 
 
 @attrs.frozen
-class Left(Fielded):
+class NotAsItWas(Fielded):
     """One thing that is not as it was in its setup.
 
     Args:

@@ -12,10 +12,10 @@ from collections.abc import Collection, Sequence
 
 import attrs
 
-from knobpack.combination.basing import Based, moving
-from knobpack.combination.guest import Guest, Own
-from knobpack.combination.report import ALL, BASE, SOURCE, Left
-from knobpack.combination.saying import said
+from knobpack.combination.base import KeptBase, moving
+from knobpack.combination.contribution import Contribution, OwnSnapshot
+from knobpack.combination.members import said
+from knobpack.combination.report import ALL, BASE, SOURCE, NotAsItWas
 from knobpack.errors import InputError
 from knobpack.phrases import many
 from knobpack.words import Snapshot
@@ -31,7 +31,7 @@ SAY_ALL = frozenset({"all", EVERYTHING})
 
 
 @attrs.frozen
-class Candidate:
+class PlannedSnapshot:
     """A snapshot that the result is to have beside the base's.
 
     Args:
@@ -54,7 +54,7 @@ class Candidate:
 
 
 @attrs.frozen
-class Plan:
+class SnapshotPlan:
     """The snapshots of the result, before it is known what each knob drives.
 
     Args:
@@ -64,8 +64,8 @@ class Plan:
     """
 
     grown: dict[str, tuple[str, ...]]
-    new: tuple[Candidate, ...]
-    left: tuple[Left, ...]
+    new: tuple[PlannedSnapshot, ...]
+    left: tuple[NotAsItWas, ...]
 
     def of_base(self, snapshots: Sequence[Snapshot]) -> tuple[Snapshot, ...]:
         """The base's snapshots, with what some of them move besides."""
@@ -80,7 +80,9 @@ class Plan:
         return tuple(each.snapshot.name for each in self.new if each.added == ALL)
 
 
-def plan(base: Based, guests: Sequence[Guest], give_up: Collection[str] = ()) -> Plan:
+def plan(
+    base: KeptBase, guests: Sequence[Contribution], give_up: Collection[str] = ()
+) -> SnapshotPlan:
     """Work out the snapshots of the result.
 
     Args:
@@ -94,7 +96,7 @@ def plan(base: Based, guests: Sequence[Guest], give_up: Collection[str] = ()) ->
     guests = [one for one in guests if one.wishes]
     if not guests:
         _check_given_up(give_up, ())
-        return Plan({}, (), ())
+        return SnapshotPlan({}, (), ())
     reading, setup = base.reading, base.setup
     wanted = frozenset(name for one in guests for name in one.wanted)
     own = moving(reading)
@@ -109,21 +111,23 @@ def plan(base: Based, guests: Sequence[Guest], give_up: Collection[str] = ()) ->
     if widest is None and (theirs or reading.assumed):
         words = (*own_words, *_all(guests, wanted))
         name = names.take(EVERYTHING)
-        candidates.append(Candidate(Snapshot(name, words), own | theirs, labels, ALL))
+        candidates.append(PlannedSnapshot(Snapshot(name, words), own | theirs, labels, ALL))
     alone = any(
         play.works and play.snapshot.name not in grown
         for play in (() if reading.assumed else reading.plays)
     )
     if own and not alone and (grown or reading.assumed):
         name = names.take(setup.name, ONLY + setup.name)
-        candidates.append(Candidate(Snapshot(name, own_words), own, labels, BASE))
+        candidates.append(PlannedSnapshot(Snapshot(name, own_words), own, labels, BASE))
     candidates += [_alone(one, names, wanted) for one in guests]
     candidates += _others(guests, names)
     chosen, why = _chosen(base, candidates, give_up)
-    return Plan(grown, tuple(chosen), tuple(why))
+    return SnapshotPlan(grown, tuple(chosen), tuple(why))
 
 
-def given(base: Based, guests: Sequence[Guest], snapshots: Sequence[Snapshot]) -> Plan:
+def given(
+    base: KeptBase, guests: Sequence[Contribution], snapshots: Sequence[Snapshot]
+) -> SnapshotPlan:
     """The snapshots of the result where the caller says which, beside the base's.
 
     Raises:
@@ -138,15 +142,17 @@ def given(base: Based, guests: Sequence[Guest], snapshots: Sequence[Snapshot]) -
         if stored.get(each.name, each) != each:
             right = "the base has another snapshot of this name, which stays; give it another"
             raise InputError(f"{where}.name", each.name, right)
-    return Plan(
+    return SnapshotPlan(
         {},
         tuple(
-            Candidate(each, frozenset(), labels, asked=True)
+            PlannedSnapshot(each, frozenset(), labels, asked=True)
             for each in snapshots
             if each.name not in stored
         ),
         tuple(
-            Left(one.label, "snapshot", each.snapshot.name, "gives way to the snapshots asked for")
+            NotAsItWas(
+                one.label, "snapshot", each.snapshot.name, "gives way to the snapshots asked for"
+            )
             for one in guests
             for each in one.snapshots
         ),
@@ -167,30 +173,30 @@ class _Names:
         return found
 
 
-def _all(guests: Sequence[Guest], wanted: Collection[str]) -> tuple[str, ...]:
+def _all(guests: Sequence[Contribution], wanted: Collection[str]) -> tuple[str, ...]:
     return tuple(name for one in guests for name in said(one.moves, one.voices, wanted))
 
 
-def _alone(one: Guest, names: _Names, wanted: Collection[str]) -> Candidate:
+def _alone(one: Contribution, names: _Names, wanted: Collection[str]) -> PlannedSnapshot:
     """What a source moves, alone: its own widest snapshot; else one under the source's name."""
     each = widest_of(one)
     if each is None:
         name = names.take(one.label, ONLY + one.label)
         words = said(one.moves, one.voices, wanted)
-        return Candidate(Snapshot(name, words), one.moves, (one.label,), SOURCE)
+        return PlannedSnapshot(Snapshot(name, words), one.moves, (one.label,), SOURCE)
     old = each.snapshot.name
     kept = () if old.casefold() in SAY_ALL else (old,)
     snapshot = attrs.evolve(each.snapshot, name=names.take(*kept, one.label, ONLY + one.label))
-    return Candidate(snapshot, one.moves, (one.label,), SOURCE, old, puts=each.puts)
+    return PlannedSnapshot(snapshot, one.moves, (one.label,), SOURCE, old, puts=each.puts)
 
 
-def widest_of(one: Guest) -> Own | None:
+def widest_of(one: Contribution) -> OwnSnapshot | None:
     """The snapshot of a source that moves all that its others move; first with all that sounds."""
     found = [each for each in one.snapshots if each.moved == one.moves]
     return min(found, key=lambda each: bool(each.snapshot.silent), default=None)
 
 
-def _others(guests: Sequence[Guest], names: _Names) -> list[Candidate]:
+def _others(guests: Sequence[Contribution], names: _Names) -> list[PlannedSnapshot]:
     found = []
     for one in guests:
         first = widest_of(one)
@@ -199,14 +205,14 @@ def _others(guests: Sequence[Guest], names: _Names) -> list[Candidate]:
                 old = each.snapshot.name
                 snapshot = attrs.evolve(each.snapshot, name=names.take(old, label=one.label))
                 found.append(
-                    Candidate(snapshot, each.moved, (one.label,), None, old, puts=each.puts)
+                    PlannedSnapshot(snapshot, each.moved, (one.label,), None, old, puts=each.puts)
                 )
     return found
 
 
 def _chosen(
-    base: Based, candidates: Sequence[Candidate], give_up: Collection[str]
-) -> tuple[list[Candidate], list[Left]]:
+    base: KeptBase, candidates: Sequence[PlannedSnapshot], give_up: Collection[str]
+) -> tuple[list[PlannedSnapshot], list[NotAsItWas]]:
     """Those that are needed and that there is room for; what is told of the others.
 
     Of two that move, silence and put the same the earlier one stands, if it is no more open to
@@ -217,8 +223,8 @@ def _chosen(
     most = setup.surface.snapshots
     room = len(candidates) if most is None else most - len(setup.snapshots)
     stands: dict[tuple[object, ...], str] = {}
-    chosen: list[Candidate] = []
-    left: list[Left] = []
+    chosen: list[PlannedSnapshot] = []
+    left: list[NotAsItWas] = []
     for each in candidates:
         name, weight = each.snapshot.name, each.snapshot.break_weight
         does = each.moved, frozenset(each.snapshot.silent), each.puts
@@ -236,9 +242,9 @@ def _chosen(
             stands[*does, weight] = name
             continue
         if each.old is not None:
-            left.append(Left(each.owners[0], "snapshot", each.old, why))
+            left.append(NotAsItWas(each.owners[0], "snapshot", each.old, why))
         elif same is None and each.moved:
-            left.append(Left(setup.name, "snapshot", name, why))
+            left.append(NotAsItWas(setup.name, "snapshot", name, why))
     return chosen, left
 
 

@@ -5,15 +5,15 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from knobpack.allocation import Allocation
-from knobpack.combination.basing import Based
-from knobpack.combination.guest import Guest
+from knobpack.combination.base import KeptBase
+from knobpack.combination.contribution import Contribution
 from knobpack.combination.report import GROWN, Brought, Carried, Played
-from knobpack.combination.settling import Settled
-from knobpack.combination.snapshots import Plan
+from knobpack.combination.result import Result
+from knobpack.combination.snapshots import SnapshotPlan
 from knobpack.words import Setup, Travel
 
 
-def stayed(base: Based, setup: Setup, allocation: Allocation) -> list[Carried]:
+def stayed(base: KeptBase, setup: Setup, allocation: Allocation) -> list[Carried]:
     """Where each destination of the base is that was freed."""
     reading = base.reading
     return [
@@ -29,7 +29,9 @@ def stayed(base: Based, setup: Setup, allocation: Allocation) -> list[Carried]:
     ]
 
 
-def carried_over(guests: Sequence[Guest], setup: Setup, allocation: Allocation) -> list[Carried]:
+def carried_over(
+    guests: Sequence[Contribution], setup: Setup, allocation: Allocation
+) -> list[Carried]:
     """Where each destination of the sources is that is to be driven."""
     return [
         _where(
@@ -74,7 +76,7 @@ def _layer(setup: Setup, voice: str) -> int | None:
     return next(each.layer for each in setup.voices if each.name == voice)
 
 
-def brought_over(guests: Sequence[Guest], setup: Setup) -> list[Brought]:
+def brought_over(guests: Sequence[Contribution], setup: Setup) -> list[Brought]:
     """The voices and groups of the sources, as they are called now."""
     found = []
     for one in guests:
@@ -91,7 +93,7 @@ def brought_over(guests: Sequence[Guest], setup: Setup) -> list[Brought]:
     return found
 
 
-def snapshots_brought(found: Settled) -> list[Brought]:
+def snapshots_brought(found: Result) -> list[Brought]:
     """The snapshots of the sources, as they are called now."""
     return [
         Brought(each.owners[0], "snapshot", each.old, each.snapshot.name)
@@ -101,7 +103,7 @@ def snapshots_brought(found: Settled) -> list[Brought]:
 
 
 def played_anew(
-    base: str, guests: Sequence[Guest], plans: Plan, found: Settled
+    base: str, guests: Sequence[Contribution], plans: SnapshotPlan, found: Result
 ) -> tuple[Played, ...]:
     """The snapshots that were grown or added, and are in the result."""
     driven = {route.destination for route in found.setup.routes}

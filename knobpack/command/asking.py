@@ -101,10 +101,10 @@ def _joined(setup: Setup, path: str) -> list[Part]:
 
 def _in_use(setup: Setup, options: argparse.Namespace) -> Allocation:
     """A setup as it is, as the best layout of what it asks for."""
-    from knobpack.edits.settling import Wish, settled
+    from knobpack.edits.solution import Wish, solved
 
     with going_on("reading", options) as limits:
-        return settled(setup, setup, Wish(setup.name), limits).allocation
+        return solved(setup, setup, Wish(setup.name), limits).allocation
 
 
 def _needs_layout(asked: Iterable[Question], options: argparse.Namespace) -> bool:

@@ -26,7 +26,7 @@ DO_IT_YOURSELF = (
 def evening(wide: int) -> Iterator[str]:
     """The text in lines of so many columns, a chapter at a time, each worked out when asked for."""
     from knobpack.combination.combine import combine
-    from knobpack.edits.edits import edit
+    from knobpack.edits.edit import edit
     from knobpack.present.combination_text import combination_text
     from knobpack.words.asked import OutOfUse
 

@@ -1,9 +1,9 @@
 """Edits: a setup that is in use with one thing otherwise, and the least that moves for it."""
 
 from knobpack.edits.answer import Edited
-from knobpack.edits.back import take_back
-from knobpack.edits.edits import edit
-from knobpack.edits.moving import move_home, move_to_panel
+from knobpack.edits.edit import edit
+from knobpack.edits.other_panel import move_home, move_to_panel
+from knobpack.edits.taken_back import take_back
 from knobpack.words.asked import (
     Away,
     BackInUse,

@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 import attrs
 
 from knobpack.allocation import Allocation
-from knobpack.edits.agreeing import rule_told
+from knobpack.edits.agreed import rule_told
 from knobpack.explanation.not_there import NotThere
 from knobpack.explanation.what_if import Moved
 from knobpack.missed_travels import MissedTravel, missed_told

@@ -7,13 +7,13 @@ from collections.abc import Iterator, Mapping
 import attrs
 
 from knobpack.allocation import Allocation
-from knobpack.edits.agreeing import left_standing
+from knobpack.edits.agreed import left_standing
 from knobpack.edits.answer import Edited
-from knobpack.edits.asking import InUse
 from knobpack.edits.made import Made
-from knobpack.edits.naming import usable
-from knobpack.edits.placing import knob_of, layout_of, rank_of
-from knobpack.edits.settling import Limits, Wish, settled
+from knobpack.edits.named import usable
+from knobpack.edits.places import knob_of, layout_of, rank_of
+from knobpack.edits.request import InUse
+from knobpack.edits.solution import Limits, Wish, solved
 from knobpack.setup_as_read import Reading, read
 from knobpack.words import BrokenKnob, KnobPosition, KnobTravel, Layout, Route, Setup, Travel
 from knobpack.words.asked import BackInUse, OutOfUse
@@ -35,7 +35,7 @@ def out_of_use(reading: Reading, edit: OutOfUse, limits: Limits) -> Edited:
         broken = (*setup.broken, entry)
         return attrs.evolve(made, setup=attrs.evolve(made.setup, broken=broken))
 
-    return settled(setup, without, Wish(str(edit)), limits, remember)
+    return solved(setup, without, Wish(str(edit)), limits, remember)
 
 
 def _moved(knob: str, before: Setup, after: Setup) -> BrokenKnob:
@@ -86,7 +86,7 @@ def back_in_use(reading: Reading, edit: BackInUse, limits: Limits) -> Edited:
         return Made(_standing_again(reading, found, knob), (*made.notes, *_elsewhere(entry, found)))
 
     wish = Wish(str(edit), previous=_back(mended, entry, turned))
-    return settled(setup, mended, wish, limits, unset)
+    return solved(setup, mended, wish, limits, unset)
 
 
 def _standing_again(before: Reading, setup: Setup, broken: str) -> Setup:

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import attrs
 
-from knobpack.edits.returning import merged, with_settings
-from knobpack.edits.settling import Limits, Wish, settled
+from knobpack.edits.back_home import merged, with_settings
+from knobpack.edits.solution import Limits, Wish, solved
 from knobpack.words import Home, PastEdit, Setup, SetupPart
 from knobpack.words.asked import Edit
 
@@ -72,5 +72,5 @@ def _brought(setup: Setup, was: Setup, now: Setup, limits: Limits) -> Setup:
         if getattr(old, name) != getattr(new, name):
             there = attrs.evolve(there, **{name: getattr(new, name)})
     wish = Wish("", previous=previous)
-    found = settled(bare, there, wish, limits, lambda made, _: with_settings(way, new, made.setup))
+    found = solved(bare, there, wish, limits, lambda made, _: with_settings(way, new, made.setup))
     return attrs.evolve(found.setup, home=setup.home, edits=setup.edits)

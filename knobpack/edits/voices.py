@@ -7,10 +7,10 @@ from collections.abc import Collection
 import attrs
 
 from knobpack.allocation import Allocation
-from knobpack.combination.leaving import bare, without_source
+from knobpack.combination.taken_away import bare, without_source
 from knobpack.edits.answer import Edited
 from knobpack.edits.made import Made, along
-from knobpack.edits.settling import Limits, Wish, settled
+from knobpack.edits.solution import Limits, Wish, solved
 from knobpack.errors import InputError
 from knobpack.setup_as_read import Reading, read, within
 from knobpack.words import Setup
@@ -51,7 +51,7 @@ def away(reading: Reading, edit: Away, limits: Limits) -> Edited:
         return attrs.evolve(made, notes=(*notes, *made.notes))
 
     wish = Wish(str(edit), named=tuple(gone), must=False)
-    return settled(setup, left, wish, limits, told)
+    return solved(setup, left, wish, limits, told)
 
 
 def _why_gone(setup: Setup, snapshot: str, names: Collection[str]) -> str:
@@ -124,7 +124,7 @@ def one_more(reading: Reading, edit: OneMore, limits: Limits) -> Edited:
         return Made(attrs.evolve(made.setup, voices=voices), notes)
 
     wish = Wish(str(edit), (), named, named, must=False)
-    return settled(setup, more, wish, limits, layered)
+    return solved(setup, more, wish, limits, layered)
 
 
 def _widest(reading: Reading) -> tuple[str, ...]:

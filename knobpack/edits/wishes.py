@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import attrs
 
-from knobpack.edits.naming import check_knob, destinations, usable
-from knobpack.edits.settling import Wish
+from knobpack.edits.named import check_knob, destinations, usable
+from knobpack.edits.solution import Wish
 from knobpack.errors import InputError
 from knobpack.setup_as_read import Reading
 from knobpack.words import Alone, Apart, Fixed, Rule, Together

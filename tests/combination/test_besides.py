@@ -8,7 +8,7 @@ from __future__ import annotations
 import attrs
 
 from knobpack import audit, combine, patch_sheet
-from knobpack.combination.leaving import without_source
+from knobpack.combination.taken_away import without_source
 from knobpack.midi import controller_numbers
 from knobpack.sheets import in_order, replay
 from knobpack.words import (

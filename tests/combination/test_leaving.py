@@ -6,7 +6,7 @@ import attrs
 import pytest
 
 from knobpack.combination.combine import combine
-from knobpack.combination.leaving import without_source
+from knobpack.combination.taken_away import without_source
 from knobpack.errors import InputError
 from knobpack.files import dumps, loads
 from knobpack.words import (

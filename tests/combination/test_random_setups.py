@@ -16,8 +16,8 @@ from knobpack.checker import check
 from knobpack.clash import ImpossibleDemands
 from knobpack.combination.answer import Combination
 from knobpack.combination.combine import combine
-from knobpack.combination.leaving import without_source
 from knobpack.combination.report import Source
+from knobpack.combination.taken_away import without_source
 from knobpack.setup_as_read import within
 from knobpack.words import Setup, Surface
 from tests.combination.setups import seeded_setup, setups

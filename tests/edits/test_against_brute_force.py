@@ -11,7 +11,7 @@ import attrs
 import pytest
 
 from knobpack.clash import ImpossibleDemands
-from knobpack.edits.edits import edit
+from knobpack.edits.edit import edit
 from knobpack.errors import InputError
 from knobpack.words import Setup
 from knobpack.words.asked import Join, OnKnob, OutOfUse, OwnKnob, Part, Swap

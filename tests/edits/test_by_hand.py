@@ -6,7 +6,7 @@ import attrs
 import pytest
 
 from knobpack import audit, combine, edit
-from knobpack.edits.agreeing import rule_told
+from knobpack.edits.agreed import rule_told
 from knobpack.errors import InputError
 from knobpack.setup_as_read import read
 from knobpack.sheets import in_order, replay

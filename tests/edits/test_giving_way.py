@@ -10,7 +10,7 @@ from itertools import combinations, product
 import attrs
 
 from knobpack.clash import ImpossibleDemands
-from knobpack.edits.edits import edit
+from knobpack.edits.edit import edit
 from knobpack.words import Alone, Apart, Fixed, Rule, Setup, Together
 from knobpack.words.asked import OutOfUse, OwnKnob, Part
 from tests.edits.setups import small_setup

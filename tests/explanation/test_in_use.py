@@ -17,9 +17,9 @@ import pytest
 
 from knobpack.allocation import Allocation
 from knobpack.clash import ImpossibleDemands
-from knobpack.edits.edits import edit
-from knobpack.edits.moving import move_to_panel
-from knobpack.edits.settling import Wish, settled
+from knobpack.edits.edit import edit
+from knobpack.edits.other_panel import move_to_panel
+from knobpack.edits.solution import Wish, solved
 from knobpack.errors import InputError
 from knobpack.explanation.best_layouts import Place, best_layouts
 from knobpack.explanation.budget import knob_budget
@@ -296,7 +296,7 @@ def joined_setup(knobs: int) -> Setup:
 
 def test_what_was_joined_is_not_told_as_what_was_wanted() -> None:
     setup = joined_setup(1)
-    allocation = settled(setup, setup, Wish("as it is"), {}).allocation
+    allocation = solved(setup, setup, Wish("as it is"), {}).allocation
     level = why_here(allocation, "Bass/level", own=Travel(0, 127))
     assert level.sentences[1] == (
         "There its travel is 10 to 90 (63 %), as it is now; by itself it wants 0 to 127 (full); it "

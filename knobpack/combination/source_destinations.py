@@ -1,4 +1,4 @@
-"""Wishes: what of a source is to be driven again, and what of it did nothing there."""
+"""What of a source is to be driven again, and what of it did nothing there."""
 
 from __future__ import annotations
 
@@ -6,15 +6,15 @@ from collections.abc import Collection, Mapping
 
 import attrs
 
-from knobpack.combination.keeping import told
-from knobpack.combination.report import Left
+from knobpack.combination.held_routes import told
+from knobpack.combination.report import NotAsItWas
 from knobpack.positions.scaling import scaled_travel
 from knobpack.setup_as_read import Reading, stirs, within
 from knobpack.words import Destination, Route, Setup, Travel, Voice
 
 
 @attrs.frozen
-class Wish:
+class Sought:
     """A destination that is to be driven: by which knob it was, over which travel of that surface.
 
     Args:
@@ -37,7 +37,7 @@ class Wish:
 
 def driven_by_knobs(
     reading: Reading, picked: Collection[str], bits: int, label: str
-) -> tuple[dict[str, Wish], list[Left]]:
+) -> tuple[dict[str, Sought], list[NotAsItWas]]:
     """What each knob drives over a travel that is not empty; the routes that cannot be kept.
 
     Routes that a slip leads nowhere are not among either.
@@ -47,8 +47,8 @@ def driven_by_knobs(
         for voice in reading.setup.voices
         for inner in voice.destinations
     }
-    driven: dict[str, Wish] = {}
-    left: list[Left] = []
+    driven: dict[str, Sought] = {}
+    left: list[NotAsItWas] = []
     for route in reading.setup.routes:
         owner = owners.get(route.destination)
         if owner is None or route.knob not in reading.travels or owner[0].name not in picked:
@@ -57,9 +57,9 @@ def driven_by_knobs(
         if not why and route.destination in driven:
             why = f"is a second one: {driven[route.destination].knob} drives it already"
         if why:
-            left.append(Left(label, "route", told(route), why))
+            left.append(NotAsItWas(label, "route", told(route), why))
         else:
-            driven[route.destination] = Wish(*owner, route.knob, reading.over(route))
+            driven[route.destination] = Sought(*owner, route.knob, reading.over(route))
     return driven, left
 
 
@@ -78,7 +78,7 @@ def _still(reading: Reading, route: Route, travel: Travel, bits: int) -> str:
     return ""
 
 
-def as_brought(inner: Destination, wish: Wish | None, setup: Setup, bits: int) -> Destination:
+def as_brought(inner: Destination, wish: Sought | None, setup: Setup, bits: int) -> Destination:
     """A destination as it is brought: its travel is that it was driven over, rescaled."""
     travel = inner.travel if wish is None else wish.travel
     if travel is not None:
@@ -90,11 +90,11 @@ def as_brought(inner: Destination, wish: Wish | None, setup: Setup, bits: int) -
 
 
 def travels_lost(
-    setup: Setup, driven: Mapping[str, Wish], picked: Collection[str], bits: int, label: str
-) -> list[Left]:
+    setup: Setup, driven: Mapping[str, Sought], picked: Collection[str], bits: int, label: str
+) -> list[NotAsItWas]:
     """The travels wanted by what nothing drives that no knob could go over to any effect."""
     return [
-        Left(label, "travel", f"{inner.travel} wanted by {voice.full_name(inner)}", why)
+        NotAsItWas(label, "travel", f"{inner.travel} wanted by {voice.full_name(inner)}", why)
         for voice in setup.voices
         for inner in voice.destinations
         if voice.name in picked

@@ -1,4 +1,4 @@
-"""Based: what the base keeps, what it sets free, and where it takes nothing new.
+"""What the base keeps, what it sets free, and where it takes nothing new.
 
 A fault of the base stays as it is and is told; it never stops a combination. What a request cannot
 hold (a second knob on one destination, say) is kept out of the request and left in the result,
@@ -12,10 +12,16 @@ from collections.abc import Collection, Iterable
 
 import attrs
 
-from knobpack.combination.agreeing import meets
-from knobpack.combination.keeping import Ways, held_routes, kept_layers, open_surface, told
+from knobpack.combination.held_routes import (
+    Ways,
+    held_routes,
+    kept_layers,
+    meets,
+    open_surface,
+    told,
+)
 from knobpack.combination.members import holding, leaves, renamed
-from knobpack.combination.report import IdleKnob, Left
+from knobpack.combination.report import IdleKnob, NotAsItWas
 from knobpack.setup_as_read import Reading, read, within
 from knobpack.words import (
     Destination,
@@ -34,7 +40,7 @@ from knobpack.words.names import knob_told, listed
 
 
 @attrs.frozen
-class Based:
+class KeptBase:
     """What is asked for the base, beside what it has.
 
     Args:
@@ -61,7 +67,7 @@ class Based:
     agreed: tuple[Rule, ...]
     cleared: frozenset[str]
     room: tuple[IdleKnob, ...]
-    left: tuple[Left, ...]
+    left: tuple[NotAsItWas, ...]
 
     @property
     def setup(self) -> Setup:
@@ -92,7 +98,7 @@ class Based:
         return own | {name.split("/")[0] for name in called}
 
 
-def based(setup: Setup, free: tuple[str, ...], clear: tuple[str, ...] = ()) -> Based:
+def kept_base(setup: Setup, free: tuple[str, ...], clear: tuple[str, ...] = ()) -> KeptBase:
     """Work out what the base keeps.
 
     Args:
@@ -109,7 +115,7 @@ def based(setup: Setup, free: tuple[str, ...], clear: tuple[str, ...] = ()) -> B
     freed = _freed(reading, groups, free, cleared)
     ways = _ways(reading)
     travels, top = reading.travels, setup.surface.top
-    stuck: list[Left] = []
+    stuck: list[NotAsItWas] = []
     while True:
         idle = _idle(reading, freed, cleared)
         held, shut, outside = held_routes(reading, ways, freed, cleared)
@@ -123,7 +129,7 @@ def based(setup: Setup, free: tuple[str, ...], clear: tuple[str, ...] = ()) -> B
             break
         freed = {name: route for name, route in freed.items() if name not in bound}
         stuck += (
-            Left(setup.name, "route", told(route), "is not freed: its knob takes nothing new")
+            NotAsItWas(setup.name, "route", told(route), "is not freed: its knob takes nothing new")
             for route in bound.values()
         )
     layers, extra, misplaced = kept_layers(setup)
@@ -133,7 +139,7 @@ def based(setup: Setup, free: tuple[str, ...], clear: tuple[str, ...] = ()) -> B
     own = len(held) + len(freed)
     surface, over = open_surface(setup, closed, staying - len(held), own, extra)
     strayed = [
-        Left(
+        NotAsItWas(
             setup.name,
             "travel",
             f"{travels[knob]} of {knob_told(knob)}",
@@ -142,7 +148,7 @@ def based(setup: Setup, free: tuple[str, ...], clear: tuple[str, ...] = ()) -> B
         )
         for knob in beyond
     ]
-    return Based(
+    return KeptBase(
         reading=reading,
         surface=surface,
         voices=tuple(_asked(voice, kept, freed, reading) for voice in setup.voices),
@@ -239,7 +245,7 @@ def _freed(
     return found
 
 
-def _going(reading: Reading, freed: dict[str, Route], cleared: Collection[str]) -> list[Left]:
+def _going(reading: Reading, freed: dict[str, Route], cleared: Collection[str]) -> list[NotAsItWas]:
     """The routes that go: of cleared knobs, and those that are one too many of what is freed."""
     first: set[str] = set()
     left = []
@@ -248,11 +254,11 @@ def _going(reading: Reading, freed: dict[str, Route], cleared: Collection[str]) 
             continue
         if route.knob in cleared:
             why = f"goes: {knob_told(route.knob)} is cleared"
-            left.append(Left(reading.setup.name, "route", told(route), why))
+            left.append(NotAsItWas(reading.setup.name, "route", told(route), why))
             continue
         if route.destination in first:
             why = f"goes: {freed[route.destination].knob} drives it too, and one knob is enough"
-            left.append(Left(reading.setup.name, "route", told(route), why))
+            left.append(NotAsItWas(reading.setup.name, "route", told(route), why))
         first.add(route.destination)
     return left
 
@@ -302,8 +308,10 @@ def _asked(
     return attrs.evolve(voice, destinations=tuple(asked(inner) for inner in voice.destinations))
 
 
-def _round(reading: Reading) -> list[Left]:
+def _round(reading: Reading) -> list[NotAsItWas]:
     return [
-        Left(reading.setup.name, "circle of groups", listed(circle), "holds itself and stays so")
+        NotAsItWas(
+            reading.setup.name, "circle of groups", listed(circle), "holds itself and stays so"
+        )
         for circle in reading.circles
     ]

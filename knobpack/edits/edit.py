@@ -9,7 +9,7 @@ import attrs
 from knobpack.edits.answer import Edited
 from knobpack.edits.knobs import back_in_use, out_of_use
 from knobpack.edits.past import remembered
-from knobpack.edits.settling import Limits, settled
+from knobpack.edits.solution import Limits, solved
 from knobpack.edits.voices import away, one_more
 from knobpack.edits.wishes import wish_of
 from knobpack.errors import InputError
@@ -85,4 +85,4 @@ def _done(reading: Reading, what: Edit, limits: Limits) -> Edited:
         case OneMore():
             return one_more(reading, what, limits)
         case _:
-            return settled(reading.setup, reading.setup, wish_of(reading, what), limits)
+            return solved(reading.setup, reading.setup, wish_of(reading, what), limits)

@@ -1,4 +1,4 @@
-"""Returning: a setup as it was at home, with what was edited on another panel since.
+"""A setup as it was at home, with what was edited on another panel since.
 
 What is now as it was on arrival is at home what it was there, position by position: nothing is
 scaled back that was not set anew.
@@ -13,7 +13,7 @@ import attrs
 
 from knobpack.edits.made import Made, along
 from knobpack.edits.panels import Crossing
-from knobpack.edits.placing import goes_of, knob_of, layout_of, rank_of
+from knobpack.edits.places import goes_of, knob_of, layout_of, rank_of
 from knobpack.setup_as_read import read
 from knobpack.words import (
     Apart,

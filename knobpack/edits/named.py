@@ -1,4 +1,4 @@
-"""Naming: what an edit names, looked up in the setup that it edits."""
+"""What an edit names, looked up in the setup that it edits."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Settling: an edit solved, what earlier edits asked for giving way where it must."""
+"""An edit solved, what earlier edits asked for giving way where it must."""
 
 from __future__ import annotations
 
@@ -11,11 +11,11 @@ import attrs
 from knobpack.allocation import Allocation
 from knobpack.allocator import allocate_request
 from knobpack.clash import ImpossibleDemands
-from knobpack.edits.agreeing import left_standing
+from knobpack.edits.agreed import left_standing
 from knobpack.edits.answer import Edited
-from knobpack.edits.asking import InUse, in_request, request_of
 from knobpack.edits.made import Made, routed
-from knobpack.edits.placing import knob_of
+from knobpack.edits.places import knob_of
+from knobpack.edits.request import InUse, in_request, request_of
 from knobpack.explanation.case import Case
 from knobpack.explanation.not_there import NotThere, not_there
 from knobpack.explanation.what_if import Moved
@@ -53,7 +53,7 @@ class Wish:
     must: bool = True
 
 
-def settled(
+def solved(
     before: Setup,
     setup: Setup,
     wish: Wish,

@@ -8,12 +8,12 @@ import attrs
 
 from knobpack.allocation import Allocation
 from knobpack.edits.answer import Edited
+from knobpack.edits.back_home import merged, with_settings
 from knobpack.edits.made import Made, along
 from knobpack.edits.panels import Crossing
 from knobpack.edits.past import remembered
-from knobpack.edits.placing import goes_of, knob_of, layout_of, rank_of
-from knobpack.edits.returning import merged, with_settings
-from knobpack.edits.settling import Limits, Wish, settled
+from knobpack.edits.places import goes_of, knob_of, layout_of, rank_of
+from knobpack.edits.solution import Limits, Wish, solved
 from knobpack.edits.voices import without_voices
 from knobpack.errors import InputError, Reason
 from knobpack.limits import DEFAULT_EFFORT, Progress, check_limits
@@ -147,7 +147,7 @@ def _back(setup: Setup, home: Home, limits: Limits) -> Edited:
         return with_settings(home, setup, made.setup)
 
     wish = Wish(f"{_named(there)}, back home", previous=previous)
-    found = settled(home.setup, there, wish, limits, arrived)
+    found = solved(home.setup, there, wish, limits, arrived)
     there = remembered(home.setup, found.setup, None)
     return attrs.evolve(found, setup=there, still="all is where it was")
 
@@ -194,7 +194,7 @@ def _away(home: Setup, surface: Surface, limits: Limits) -> Edited:
 
     nothing = Setup(home.name, surface)
     wish = Wish(_named(there), previous=previous)
-    return settled(nothing, there, wish, limits, arrived, was)
+    return solved(nothing, there, wish, limits, arrived, was)
 
 
 def _with_layers(home: Setup, surface: Surface) -> tuple[tuple[Voice, ...], tuple[str, ...]]:

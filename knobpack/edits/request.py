@@ -1,4 +1,4 @@
-"""Asking: the request that an edit of a setup in use makes.
+"""The request that an edit of a setup in use makes.
 
 What the setup drives is asked for where it is, in the order of tiers for a setup in use. What no
 knob drives stays so, unless the edit names it: it is left out of the request. A fault of the setup
@@ -12,7 +12,7 @@ from collections.abc import Collection, Iterable, Mapping, Sequence
 
 import attrs
 
-from knobpack.combination.keeping import held_routes, kept_layers, open_surface
+from knobpack.combination.held_routes import held_routes, kept_layers, open_surface
 from knobpack.setup_as_read import Reading, within
 from knobpack.words import (
     Apart,

@@ -8,12 +8,12 @@ import attrs
 
 from knobpack.clash import ImpossibleDemands
 from knobpack.edits.answer import Edited
-from knobpack.edits.asking import InUse
-from knobpack.edits.edits import edit
+from knobpack.edits.edit import edit
 from knobpack.edits.made import Made
 from knobpack.edits.past import done_again, without_last
-from knobpack.edits.placing import knob_of
-from knobpack.edits.settling import Limits, Wish, moves, settled
+from knobpack.edits.places import knob_of
+from knobpack.edits.request import InUse
+from knobpack.edits.solution import Limits, Wish, moves, solved
 from knobpack.errors import InputError
 from knobpack.limits import DEFAULT_EFFORT, Progress, check_limits
 from knobpack.setup_as_read import read
@@ -128,7 +128,7 @@ class _Again:
         there = self.setup
         broken = {each.knob for each in there.broken}
         wish = Wish(told, previous=InUse.of(read(there), broken).layout)
-        last = settled(before, there, wish, limits, lambda made, _: Made(there, made.notes))
+        last = solved(before, there, wish, limits, lambda made, _: Made(there, made.notes))
         return attrs.evolve(
             last,
             moved=moves(knob_of(read(before)), there),

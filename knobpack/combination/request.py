@@ -1,4 +1,4 @@
-"""Asking: the request that a base and its guests make together."""
+"""The request that a base and what comes to it make together."""
 
 from __future__ import annotations
 
@@ -6,10 +6,10 @@ from collections.abc import Sequence
 
 import attrs
 
-from knobpack.combination.basing import Based
-from knobpack.combination.guest import Guest
-from knobpack.combination.report import Left
-from knobpack.combination.snapshots import Plan
+from knobpack.combination.base import KeptBase
+from knobpack.combination.contribution import Contribution
+from knobpack.combination.report import NotAsItWas
+from knobpack.combination.snapshots import SnapshotPlan
 from knobpack.errors import InputError
 from knobpack.words import Layout, Request, Rule, Snapshot, Weights
 from knobpack.words.edits import only
@@ -17,12 +17,12 @@ from knobpack.words.fields import check_named
 
 
 def asked(
-    base: Based,
-    guests: Sequence[Guest],
-    plan: Plan,
+    base: KeptBase,
+    guests: Sequence[Contribution],
+    plan: SnapshotPlan,
     rules: tuple[Rule, ...],
     weights: Weights | None,
-) -> tuple[Request, tuple[Left, ...]]:
+) -> tuple[Request, tuple[NotAsItWas, ...]]:
     """Work out the request for what is to be driven alone, and the rules that lose something.
 
     Args:
@@ -65,7 +65,7 @@ def _check(snapshots: tuple[Snapshot, ...], whole: Request) -> None:
                 raise InputError(where, name, "it is not movable; leave it out")
 
 
-def _idle_rules(base: Based, whole: Request, request: Request) -> tuple[Left, ...]:
+def _idle_rules(base: KeptBase, whole: Request, request: Request) -> tuple[NotAsItWas, ...]:
     """The rules that lose some or all that they name, because no knob drives it."""
     stay = list(request.rules)
     left = []
@@ -74,5 +74,5 @@ def _idle_rules(base: Based, whole: Request, request: Request) -> tuple[Left, ..
             stay.remove(rule)
         else:
             why = "names what no knob drives; it holds for the rest alone"
-            left.append(Left(base.setup.name, "rule", str(rule), why))
+            left.append(NotAsItWas(base.setup.name, "rule", str(rule), why))
     return tuple(left)

@@ -1,4 +1,4 @@
-"""Leaving: a source taken away again, and all that its coming changed put back."""
+"""A source taken away again, and all that its coming changed put back."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Agreeing: what earlier edits asked for, as far as a later one leaves it standing."""
+"""What earlier edits asked for, as far as a later one leaves it standing."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Guest: what one source brings, under names and in positions that the base can take."""
+"""What one source brings, under names and in positions that the base can take."""
 
 from __future__ import annotations
 
@@ -6,11 +6,15 @@ from collections.abc import Collection, Iterable, Mapping
 
 import attrs
 
-from knobpack.combination.members import holding, leaves, renamed
-from knobpack.combination.report import Left, Slip, Source, Unlayered
-from knobpack.combination.saying import said
+from knobpack.combination.members import holding, leaves, renamed, said
+from knobpack.combination.report import NotAsItWas, Slip, Source, Unlayered
 from knobpack.combination.slips import slips, with_essential
-from knobpack.combination.wishes import Wish, as_brought, driven_by_knobs, travels_lost
+from knobpack.combination.source_destinations import (
+    Sought,
+    as_brought,
+    driven_by_knobs,
+    travels_lost,
+)
 from knobpack.setup_as_read import Play, Reading, read
 from knobpack.words import Group, Setup, Snapshot, Voice
 from knobpack.words.free_names import distinct
@@ -18,7 +22,7 @@ from knobpack.words.names import listed
 
 
 @attrs.frozen
-class Own:
+class OwnSnapshot:
     """A snapshot of a source, in the names of the result.
 
     Args:
@@ -33,7 +37,7 @@ class Own:
 
 
 @attrs.frozen
-class Guest:
+class Contribution:
     """What one source brings.
 
     Args:
@@ -56,15 +60,15 @@ class Guest:
     names: dict[str, str]
     old_voices: tuple[Voice, ...]
     voices: tuple[Voice, ...]
-    wishes: tuple[Wish, ...]
+    wishes: tuple[Sought, ...]
     moves: frozenset[str]
     groups: tuple[Group, ...]
-    snapshots: tuple[Own, ...]
+    snapshots: tuple[OwnSnapshot, ...]
     unlayered: tuple[Unlayered, ...]
     slips: tuple[Slip, ...]
-    left: tuple[Left, ...]
+    left: tuple[NotAsItWas, ...]
 
-    def new_name(self, wish: Wish) -> str:
+    def new_name(self, wish: Sought) -> str:
         """The full name that a destination has now."""
         return _new_name(self.names, wish)
 
@@ -79,7 +83,7 @@ class Guest:
         return tuple(self.new_name(wish) for wish in self.wishes)
 
 
-def guest(
+def contribution(
     source: Source,
     label: str,
     taken: Collection[str],
@@ -87,7 +91,7 @@ def guest(
     unreached: bool,
     layers: int | None,
     leave: Collection[str] = (),
-) -> Guest:
+) -> Contribution:
     """Work out what a source brings.
 
     Args:
@@ -108,17 +112,19 @@ def guest(
     unlayered = _unlayered(source, set(picked), driven, label)
     driven = {name: wish for name, wish in driven.items() if wish.voice.name in picked}
     undriven = [
-        Wish(voice, inner)
+        Sought(voice, inner)
         for voice in setup.voices
         for inner in voice.destinations
         if voice.name in picked and voice.full_name(inner) not in driven
     ]
     parted = {name for name, wish in driven.items() if _new_name(names, wish) in leave}
-    left += [Left(label, "destination", name, "is left out, as asked") for name in sorted(parted)]
+    left += [
+        NotAsItWas(label, "destination", name, "is left out, as asked") for name in sorted(parted)
+    ]
     driven = {name: wish for name, wish in driven.items() if name not in parted}
     asked = [each for each in undriven if unreached or each.destination.must_place]
     left += [
-        Left(label, "destination", each.old_name, "was driven by no knob that works")
+        NotAsItWas(label, "destination", each.old_name, "was driven by no knob that works")
         for each in undriven
         if not (unreached or each.destination.must_place)
     ]
@@ -138,7 +144,7 @@ def guest(
     )
     own, held = _snapshots(reading, there, names, wishes, voices, label)
     moves = frozenset().union(*(_moved(play, wishes, names) for play in reading.plays))
-    return Guest(
+    return Contribution(
         label=label,
         reading=reading,
         names=names,
@@ -167,14 +173,14 @@ def _slips(
     reading: Reading,
     label: str,
     names: Mapping[str, str],
-    wishes: Iterable[Wish],
+    wishes: Iterable[Sought],
     leave: Collection[str],
 ) -> tuple[Slip, ...]:
     """The slips of a source, with what is essential and is lost by each."""
     setup = reading.setup
     driven = {wish.old_name for wish in wishes}
     essential = [
-        Wish(voice, inner)
+        Sought(voice, inner)
         for voice in setup.voices
         for inner in voice.destinations
         if inner.priority == 1 and voice.full_name(inner) not in driven
@@ -191,12 +197,12 @@ def _slips(
     )
 
 
-def _new_name(names: Mapping[str, str], wish: Wish) -> str:
+def _new_name(names: Mapping[str, str], wish: Sought) -> str:
     return f"{names[wish.voice.name]}/{wish.destination.name}"
 
 
 def _unlayered(
-    source: Source, coming: Collection[str], driven: Mapping[str, Wish], label: str
+    source: Source, coming: Collection[str], driven: Mapping[str, Sought], label: str
 ) -> tuple[Unlayered, ...]:
     """The voices for which no layer is left, with what knobs drove of them."""
     out = [voice for voice in source.picked if voice not in coming]
@@ -215,24 +221,24 @@ def _unlayered(
     )
 
 
-def _behind(setup: Setup, picked: Collection[str], label: str) -> list[Left]:
+def _behind(setup: Setup, picked: Collection[str], label: str) -> list[NotAsItWas]:
     why = "is not picked: it stays behind with its routes and its places in groups and snapshots"
-    return [Left(label, "voice", v.name, why) for v in setup.voices if v.name not in picked]
+    return [NotAsItWas(label, "voice", v.name, why) for v in setup.voices if v.name not in picked]
 
 
-def _lost_groups(reading: Reading, whole: Collection[str], label: str) -> list[Left]:
+def _lost_groups(reading: Reading, whole: Collection[str], label: str) -> list[NotAsItWas]:
     left = [
-        Left(label, "group", group.name, "holds nothing that is brought")
+        NotAsItWas(label, "group", group.name, "holds nothing that is brought")
         for group in reading.setup.groups
         if group.name not in whole
     ]
     for circle in reading.circles:
         why = "is undone: each of them now holds all that they held together"
-        left.append(Left(label, "circle of groups", listed(circle), why))
+        left.append(NotAsItWas(label, "circle of groups", listed(circle), why))
     return left
 
 
-def _moved(play: Play, wishes: Iterable[Wish], names: Mapping[str, str]) -> frozenset[str]:
+def _moved(play: Play, wishes: Iterable[Sought], names: Mapping[str, str]) -> frozenset[str]:
     """What a snapshot of the source moves, knob by knob: what its knobs do there, and no less.
 
     What may not move is held, on whatever knob it is.
@@ -250,27 +256,29 @@ def _snapshots(
     reading: Reading,
     there: dict[str, str],
     names: dict[str, str],
-    wishes: tuple[Wish, ...],
+    wishes: tuple[Sought, ...],
     voices: tuple[Voice, ...],
     label: str,
-) -> tuple[tuple[Own, ...], list[Left]]:
+) -> tuple[tuple[OwnSnapshot, ...], list[NotAsItWas]]:
     """The snapshots that move something that comes; what they lose."""
     if reading.assumed:
         return (), []
     fixed = set(reading.fixed(reading.destinations))
     new = {wish.old_name: _new_name(names, wish) for wish in wishes}
     knobs = {wish.knob for wish in wishes}
-    left: list[Left] = []
-    found: list[Own] = []
+    left: list[NotAsItWas] = []
+    found: list[OwnSnapshot] = []
     for play in reading.plays:
         snapshot = play.snapshot
         moved = _moved(play, wishes, names)
         if not moved:
-            left.append(Left(label, "snapshot", snapshot.name, "moves nothing that is brought"))
+            left.append(
+                NotAsItWas(label, "snapshot", snapshot.name, "moves nothing that is brought")
+            )
             continue
         of = f"the snapshot '{snapshot.name}'"
         left += [
-            Left(label, "member", f"{each} of {of}", "is not movable: it is held")
+            NotAsItWas(label, "member", f"{each} of {of}", "is not movable: it is held")
             for each in snapshot.moves
             if each in fixed and each in there
         ]
@@ -279,12 +287,12 @@ def _snapshots(
         )
         named = frozenset(new[each] for each in play.moved if each in new)
         if named != moved:
-            left.append(Left(label, "snapshot", snapshot.name, _torn(named, moved)))
+            left.append(NotAsItWas(label, "snapshot", snapshot.name, _torn(named, moved)))
             words = said(moved, voices, frozenset(new.values()))
         silent = tuple(names[each] for each in snapshot.silent if each in there)
         snapshot = attrs.evolve(snapshot, moves=words, positions=(), silent=silent, idle=())
         puts = {knob: at for knob, at in reading.puts(play).items() if knob in knobs}
-        found.append(Own(snapshot, moved, frozenset(puts.items())))
+        found.append(OwnSnapshot(snapshot, moved, frozenset(puts.items())))
     return tuple(found), left
 
 

@@ -1,14 +1,25 @@
-"""Keeping: what of a base a request can hold, and where the base takes nothing new."""
+"""Held routes: what of a setup in use a request can hold, and where it takes nothing new."""
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping
+from collections.abc import Collection, Iterable, Mapping
 
 import attrs
 
-from knobpack.combination.report import Left
+from knobpack.combination.report import NotAsItWas
 from knobpack.setup_as_read import Reading
-from knobpack.words import Route, Setup, Surface, VoiceLayer
+from knobpack.words import (
+    Alone,
+    Apart,
+    Barred,
+    Fixed,
+    Route,
+    Rule,
+    Setup,
+    Surface,
+    Together,
+    VoiceLayer,
+)
 from knobpack.words.fields import MOST_ITEMS
 from knobpack.words.names import knob_told
 
@@ -18,7 +29,7 @@ Ways = Mapping[str, tuple[bool, ...]]
 
 def held_routes(
     reading: Reading, ways: Ways, freed: Collection[str], cleared: Collection[str] = ()
-) -> tuple[list[Route], set[str], list[Left]]:
+) -> tuple[list[Route], set[str], list[NotAsItWas]]:
     """The routes that a request can hold; the knobs that others are on; what those others are."""
     setup, there, knobs = reading.setup, reading.destinations, reading.carries
     most = setup.surface.destinations_per_knob or MOST_ITEMS
@@ -36,7 +47,7 @@ def held_routes(
             if knob in knobs and setup.surface.destinations_per_knob is not None:
                 shut.add(knob)  # where a knob carries only so many, a dead route takes up room
                 why += f"; {knob_told(knob)} takes nothing new"
-            left.append(Left(setup.name, "route", told(route), why))
+            left.append(NotAsItWas(setup.name, "route", told(route), why))
             continue
         if name in freed:
             continue
@@ -52,7 +63,7 @@ def held_routes(
             continue
         shut.add(knob)
         why += f"; it stays so, and {knob_told(knob)} takes nothing new"
-        left.append(Left(setup.name, "route", told(route), why))
+        left.append(NotAsItWas(setup.name, "route", told(route), why))
     return list(held.values()), shut, left
 
 
@@ -61,7 +72,7 @@ def told(route: Route) -> str:
     return f"{knob_told(route.knob)} to {route.destination}"
 
 
-def kept_layers(setup: Setup) -> tuple[tuple[VoiceLayer, ...], int, list[Left]]:
+def kept_layers(setup: Setup) -> tuple[tuple[VoiceLayer, ...], int, list[NotAsItWas]]:
     """The layers that are kept, how many of them are made up, and the voices misplaced.
 
     A voice at a layer that is taken or not there stays at it; so that nothing else makes room for
@@ -82,7 +93,7 @@ def kept_layers(setup: Setup) -> tuple[tuple[VoiceLayer, ...], int, list[Left]]:
             at[voice.layer] = voice.name
             continue
         astray.append(voice.name)
-        left.append(Left(setup.name, "voice", voice.name, why))
+        left.append(NotAsItWas(setup.name, "voice", voice.name, why))
     if setup.surface.layers is None or most + len(astray) > MOST_ITEMS:
         downward = range(MOST_ITEMS, max(0, MOST_ITEMS - len(at) - len(astray)), -1)
         spare = [layer for layer in downward if layer not in at]
@@ -95,7 +106,7 @@ def kept_layers(setup: Setup) -> tuple[tuple[VoiceLayer, ...], int, list[Left]]:
 
 def open_surface(
     setup: Setup, shut: Collection[str], outside: int, own: int, extra: int
-) -> tuple[Surface, list[Left]]:
+) -> tuple[Surface, list[NotAsItWas]]:
     """The surface as it is open to what is new; where the base goes beyond it already.
 
     Args:
@@ -125,4 +136,34 @@ def open_surface(
         snapshots=snapshots,
         layers=layers,
     )
-    return found, [Left(setup.name, "setup", setup.name, why) for why in told]
+    return found, [NotAsItWas(setup.name, "setup", setup.name, why) for why in told]
+
+
+def meets(reading: Reading, rule: Rule) -> bool:
+    """Whether a setup as it stands meets a required rule, which names what is there.
+
+    Args:
+        reading: the setup, which may be faulty.
+        rule: any rule; its weight does not matter.
+    """
+    names = (*rule.first, *rule.second) if isinstance(rule, Apart) else rule.names
+    knobs = reading.setup.surface.knob_names
+    if reading.unknown(names):
+        return False
+    match rule:
+        case Apart():
+            return _on(reading, rule.first).isdisjoint(_on(reading, rule.second))
+        case Together():
+            return len(_on(reading, names)) <= 1
+        case Alone():
+            inside = reading.named(names)
+            return all(inside.issuperset(reading.carries[k]) for k in _on(reading, names))
+        case Fixed():
+            return rule.knob in knobs and _on(reading, names) <= {rule.knob}
+        case Barred():
+            return set(rule.knobs) <= set(knobs) and _on(reading, names).isdisjoint(rule.knobs)
+
+
+def _on(reading: Reading, names: Iterable[str]) -> set[str]:
+    """The knobs that drive any of what some names stand for."""
+    return {knob for name in reading.named(names) for knob in reading.knobs_of[name]}

@@ -1,4 +1,4 @@
-"""Placing: where destinations are and over which travels they go, as a layout of a panel."""
+"""Where destinations are and over which travels they go, as a layout of a panel."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Settling: the setup that comes of an allocation, and what must be known to undo it."""
+"""The setup that comes of an allocation, and what must be known to undo it."""
 
 from __future__ import annotations
 
@@ -7,10 +7,10 @@ from collections.abc import Sequence
 import attrs
 
 from knobpack.allocation import Allocation
-from knobpack.combination.basing import Based
-from knobpack.combination.guest import Guest
-from knobpack.combination.report import BASE, Left
-from knobpack.combination.snapshots import Candidate, Plan, widest_of
+from knobpack.combination.base import KeptBase
+from knobpack.combination.contribution import Contribution
+from knobpack.combination.report import BASE, NotAsItWas
+from knobpack.combination.snapshots import PlannedSnapshot, SnapshotPlan, widest_of
 from knobpack.labels import labelled, labels_in
 from knobpack.setup_as_read import read
 from knobpack.stored_positions import Origin, Overruled, carried
@@ -28,7 +28,7 @@ from knobpack.words.names import knob_told
 
 
 @attrs.frozen
-class Settled:
+class Result:
     """What came of an allocation.
 
     Args:
@@ -39,14 +39,18 @@ class Settled:
     """
 
     setup: Setup
-    new: tuple[Candidate, ...]
-    left: tuple[Left, ...]
+    new: tuple[PlannedSnapshot, ...]
+    left: tuple[NotAsItWas, ...]
     overruled: tuple[Overruled, ...]
 
 
-def settled(
-    name: str, base: Based, guests: Sequence[Guest], plan: Plan, allocation: Allocation
-) -> Settled:
+def result_of(
+    name: str,
+    base: KeptBase,
+    guests: Sequence[Contribution],
+    plan: SnapshotPlan,
+    allocation: Allocation,
+) -> Result:
     """The base with all that was brought.
 
     Args:
@@ -109,7 +113,7 @@ def settled(
         if each.snapshot in remain and (each.snapshot not in stands or each.knob in joined)
     )
     left = (*_layerless(base, allocation), *_reset(base, given), *dropped)
-    return Settled(made, new, left, overruled)
+    return Result(made, new, left, overruled)
 
 
 def _without(snapshot: Snapshot, fresh: set[str], changed: set[str]) -> Snapshot:
@@ -137,7 +141,7 @@ def _standing(
     return (*stay, *(each for each in snapshot.positions if each.knob in joined))
 
 
-def _origins(base: Based, guests: Sequence[Guest], plan: Plan) -> list[Origin]:
+def _origins(base: KeptBase, guests: Sequence[Contribution], plan: SnapshotPlan) -> list[Origin]:
     setup, widest = base.setup, base.reading.widest
     # What is added for the base alone stands in for its widest one.
     like = {each.name: each.name for each in setup.snapshots}
@@ -160,7 +164,9 @@ def _origins(base: Based, guests: Sequence[Guest], plan: Plan) -> list[Origin]:
     return found
 
 
-def _needed(made: Setup, plan: Plan) -> tuple[Setup, tuple[Candidate, ...], list[Left]]:
+def _needed(
+    made: Setup, plan: SnapshotPlan
+) -> tuple[Setup, tuple[PlannedSnapshot, ...], list[NotAsItWas]]:
     """The result without the new snapshots that come to nothing, or to what another is."""
     new = {each.snapshot.name: each for each in plan.new}
     reading = read(made)
@@ -179,7 +185,7 @@ def _needed(made: Setup, plan: Plan) -> tuple[Setup, tuple[Candidate, ...], list
         else:
             stands[key] = name
     left = [
-        Left(each.owners[0], "snapshot", each.old, gone[name])
+        NotAsItWas(each.owners[0], "snapshot", each.old, gone[name])
         for name, each in new.items()
         if name in gone and each.old is not None
     ]
@@ -189,10 +195,10 @@ def _needed(made: Setup, plan: Plan) -> tuple[Setup, tuple[Candidate, ...], list
 
 
 def _arrivals(
-    base: Based,
+    base: KeptBase,
     made: Setup,
-    guests: Sequence[Guest],
-    new: Sequence[Candidate],
+    guests: Sequence[Contribution],
+    new: Sequence[PlannedSnapshot],
     anew: Sequence[Route],
     fresh: set[str],
 ) -> list[Arrival]:
@@ -235,7 +241,7 @@ def _arrivals(
 
 
 def _owners(
-    made: Setup, coming: Sequence[Guest], fresh: set[str], left: set[str]
+    made: Setup, coming: Sequence[Contribution], fresh: set[str], left: set[str]
 ) -> dict[str, str]:
     """Who remembers what each knob was: the first source on it, or the first of all.
 
@@ -253,21 +259,23 @@ def _owners(
     } | dict.fromkeys(left, coming[0].label)
 
 
-def _layerless(base: Based, allocation: Allocation) -> list[Left]:
+def _layerless(base: KeptBase, allocation: Allocation) -> list[NotAsItWas]:
     """The voices of the base that have no layer, and keep having none."""
     layer = {place.voice: place.new for place in allocation.layers}
     return [
-        Left(base.setup.name, "voice", v.name, f"has no layer; {layer[v.name]} is left free for it")
+        NotAsItWas(
+            base.setup.name, "voice", v.name, f"has no layer; {layer[v.name]} is left free for it"
+        )
         for v in base.setup.voices
         if v.layer is None
     ]
 
 
-def _reset(base: Based, given: dict[str, KnobTravel]) -> list[Left]:
+def _reset(base: KeptBase, given: dict[str, KnobTravel]) -> list[NotAsItWas]:
     """The travels of the base's knobs that are set anew."""
     drove = {route.knob for route in base.freed.values()}
     return [
-        Left(
+        NotAsItWas(
             base.setup.name,
             "travel",
             f"{old.travel} of {knob_told(old.knob)}",
