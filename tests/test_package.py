@@ -75,12 +75,12 @@ BESIDE = {"files", "tables"}
 
 
 def test_a_library_that_is_missing_is_named_in_one_line() -> None:
-    code = "import sys\nsys.modules['networkx'] = None\nsys.argv[1:] = ['demo']\n"
+    code = "import sys\nsys.modules['numpy'] = None\nsys.argv[1:] = ['demo']\n"
     code += "from knobpack.__main__ import run\nsys.exit(run())"
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, check=False)  # noqa: S603
     assert done.stdout == b""
     assert done.stderr.decode().splitlines() == [
-        "knobpack: networkx is not installed here: python -m pip install networkx"
+        "knobpack: numpy is not installed here: python -m pip install numpy"
     ]
     assert done.returncode == 1
 
