@@ -160,16 +160,26 @@ def check(request: Request, layout: Layout) -> Check:
     check_kind("check.layout", layout, Layout)
     _check_names(request, layout)
     knob_of, on, travels = _laid_out(request, layout)
-    breaches = (
+    prices = prices_of(request, knob_of, on, travels)
+    settings = tuple(KnobTravel(knob, travels[knob]) for knob in on)
+    shown = () if request.surface.per_route else settings
+    return Check(breaches(request, layout), prices, shown, contradictions(request))
+
+
+def breaches(request: Request, layout: Layout) -> tuple[Breach, ...]:
+    """The demands that a layout does not meet: what :func:`check` says of them, but no prices.
+
+    Args:
+        request: what was asked.
+        layout: the layout; all it names is in the request.
+    """
+    knob_of, on, travels = _laid_out(request, layout)
+    return (
         *_breached_limits(request, layout, on),
         *_breached_keeps(request, layout, knob_of, travels),
         *_breached_snapshots(request, on),
         *_breached_rules(request, knob_of, on),
     )
-    prices = prices_of(request, knob_of, on, travels)
-    settings = tuple(KnobTravel(knob, travels[knob]) for knob in on)
-    shown = () if request.surface.per_route else settings
-    return Check(breaches, prices, shown, contradictions(request))
 
 
 def priced(request: Request, layout: Layout) -> Prices:

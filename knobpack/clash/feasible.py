@@ -1,29 +1,26 @@
 """Feasible: whether any layout meets a given part of the demands, with a layout or a reason.
 
-Counting comes first, the engine's compact model last. A "yes" comes with a layout, for the plain
+Counting comes first, the engine's packing model last. A "yes" comes with a layout, for the plain
 checker to confirm; a "no" with a smaller part of the demands that cannot be met either, where one
 is seen.
 """
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from functools import cached_property
 
 import attrs
 
 from knobpack.clash.effects import Effects
-from knobpack.clash.soft import SoftModel, limit_of, pieces_under
+from knobpack.clash.pieces import limit_of, pieces_under
 from knobpack.problem import bits
-from knobpack.solver import cpsat
+from knobpack.solver.packing import pack
 from knobpack.solver.rivals import Piece, Pieces
 from knobpack.solver.watch import Watch
 from knobpack.words import Layout, Request, Route, VoiceLayer
 from knobpack.words import demand as words
 from knobpack.words.demand import Demand, demands_of
-
-_EFFORT = 0.1
-"""Deterministic effort for finding what clashes; all that is lost without it is time."""
 
 
 @attrs.frozen
@@ -35,13 +32,13 @@ class Verdict:
         layout: one that does, if there is one; it places only what these demands place.
         core: if there is none, those of them that are seen at once to clash: not minimal, and
             all of them where none are seen.
-        counted: whether counting showed it, and so no solver is asked which of them clash.
+        crowd: the pieces that were seen to take more knobs than there are, if any were.
     """
 
     possible: bool | None
     layout: Layout | None = None
     core: tuple[Demand, ...] = ()
-    counted: bool = True
+    crowd: tuple[Piece, ...] = ()
 
 
 @attrs.frozen
@@ -72,10 +69,6 @@ class Feasible:
     def effects(self) -> Effects:
         """What each of them asks of knobs and destinations."""
         return Effects.read(self.request)
-
-    @cached_property
-    def _all_soft(self) -> SoftModel:
-        return SoftModel(self.effects, self.demands, self.demands)
 
     @cached_property
     def doubtful(self) -> int:
@@ -124,37 +117,18 @@ class Feasible:
         if refuted:
             return Verdict(False, core=refuted)
         most = limit_of(wanted, words.PER_KNOB)
+        possible: bool | None = True
         knobs = pieces.greedy(most)
-        if knobs is not None:
-            on = zip(pieces.pieces, knobs, strict=True)
-            found = {bit: knob for piece, knob in on for bit in bits(piece.members)}
-            return Verdict(True, self._layout(wanted, found))
-        crowd = pieces.crowded() or (most and pieces.overfull(most))
-        if crowd:
-            return Verdict(False, core=self.about(wanted, [pieces.pieces[n] for n in crowd]))
-        return self._solved(wanted)
-
-    def _solved(self, wanted: tuple[Demand, ...]) -> Verdict:
-        """What the compact model says: that they clash only if it says so twice."""
-        model = SoftModel(self.effects, wanted)
-        answer = cpsat.solve(model.model, self.watch, confirm=True)
-        if answer.value is not None:
-            return Verdict(True, self._layout(wanted, model.knobs(answer.value)))
-        impossible = answer.status is cpsat.Status.IMPOSSIBLE
-        return Verdict(False if impossible else None, core=wanted, counted=False)
-
-    def core(self, verdict: Verdict) -> tuple[Demand, ...]:
-        """Some of the demands that most likely clash by themselves: ask about them again.
-
-        Args:
-            verdict: what was found of a part of the demands: that no layout meets them all.
-        """
-        if verdict.counted:
-            return verdict.core
-        model, met = self._all_soft.model.clone(), self._all_soft.met
-        model.add_assumptions([met[demand] for demand in verdict.core])
-        named = set(cpsat.solve(model, self.watch, effort=_EFFORT).core)
-        return tuple(d for d in verdict.core if met[d].index in named) or verdict.core
+        if knobs is None:
+            numbers = pieces.crowded() or (most and pieces.overfull(most)) or ()
+            crowd = tuple(pieces.pieces[number] for number in numbers)
+            if crowd:
+                return Verdict(False, core=self.about(wanted, crowd), crowd=crowd)
+            possible, knobs = pack(pieces, most, self.watch)
+        if knobs is None:
+            return Verdict(possible, core=wanted)
+        on = zip(pieces.pieces, knobs, strict=True)
+        return Verdict(True, self._layout(wanted, on))
 
     def crowd(self, wanted: Iterable[Demand]) -> tuple[tuple[str, ...], tuple[str, ...]]:
         """Destinations that ``wanted`` place on different knobs each, and the fewer knobs for them.
@@ -194,9 +168,10 @@ class Feasible:
             if demand.kind in limits or self.effects.of[demand].touches(members)
         )
 
-    def _layout(self, wanted: Iterable[Demand], knobs: Mapping[int, int]) -> Layout:
+    def _layout(self, wanted: Iterable[Demand], on: Iterable[tuple[Piece, int]]) -> Layout:
         names, panel = self.effects.names, self.effects.knobs
-        routes = tuple(Route(names[bit], panel[knobs[bit]]) for bit in sorted(knobs))
+        placed = sorted((bit, knob) for piece, knob in on for bit in bits(piece.members))
+        routes = tuple(Route(names[bit], panel[knob]) for bit, knob in placed)
         needs = [demand.subject for demand in wanted if demand.kind == words.LAYER]
         kept = {v: layer for v, layer in self.request.base_layers.items() if v in needs}
         free = (layer for layer in range(1, len(needs) + 1) if layer not in kept.values())

@@ -1,29 +1,28 @@
 """MCS: the cheapest demands to give up so that all the others can be met, one set after another.
 
-A minimal correction subset of least price, as the field says: the price of what is not met is made
-least in the compact model, in which what was found before is not given up again.
+A minimal correction subset of least price, as the field says, by implicit hitting sets: of all
+that is known to clash something must go, and the cheapest that does so is tried. Where the rest
+still clashes, that is known then. (E. Moreno-Centeno, R. M. Karp, "The implicit hitting set
+approach to solve combinatorial optimization problems", Operations Research 61, 2013; J. Davies, F.
+Bacchus, "Solving MAXSAT by solving a sequence of simpler SAT instances", CP 2011; both cited from
+memory.) Crowds are known as a whole, by an inequality each: by single clashes there are too many.
 """
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping, Sequence
-from typing import TypeAlias
-
 import attrs
 
-from knobpack.clash.feasible import Feasible, closes_all
-from knobpack.clash.mus import Found, confirmed, grow
-from knobpack.clash.soft import SoftModel
+from knobpack.clash.crowds import Crowd, crowd_of
+from knobpack.clash.feasible import Feasible, Verdict
+from knobpack.clash.mus import Demands, Found, clashing, confirmed, grow, shrink
+from knobpack.clash.pieces import limit_of
 from knobpack.errors import Fault
 from knobpack.solver import cp_model, cpsat
 from knobpack.words import demand as words
-from knobpack.words.demand import Demand
 
-_EFFORTS = (0.1, 1.0)
-"""Deterministic effort for one look, and for another by linear relaxation where that will not do:
-beyond that, the best found is as good to a player."""
-
-Demands: TypeAlias = tuple[Demand, ...]
+_EFFORT, _ROUNDS = 1.0, 400
+"""Deterministic effort for one look, and looks for one set: beyond that, the best found is as good
+to a player."""
 
 
 def ways_out(feasible: Feasible, most: int) -> list[Found]:
@@ -38,24 +37,18 @@ def ways_out(feasible: Feasible, most: int) -> list[Found]:
         price the smallest come first, then those that give up what was asked last.
 
     Raises:
-        Fault: the model does not agree with itself: a defect of knobpack.
+        Fault: it finds no way out though to give everything up is one: a defect of knobpack.
     """
     search = _Search(feasible)
     found: list[Found] = []
     while len(found) < most:
-        best = search.cheapest([each.demands for each in found])
-        if best is None:
-            break
-        possible = confirmed(feasible, _without(feasible, best.demands)).possible
-        if possible is False:
-            raise Fault(f"it helps to give up {best.demands}, and then does not")
-        if possible is None:
-            break
-        if not best.proven:
-            smaller = Found(grow(feasible, best.demands).demands, proven=False)
-            found += [smaller] if smaller.demands not in {each.demands for each in found} else []
+        best = search.cheapest()
+        if best is None or best.demands in {each.demands for each in found}:
             break
         found.append(best)
+        if not best.proven:
+            break
+        search.pass_over(best.demands)
     place = {demand: number for number, demand in enumerate(feasible.demands)}
     return sorted(
         found,
@@ -67,127 +60,119 @@ def ways_out(feasible: Feasible, most: int) -> list[Found]:
     )
 
 
-@attrs.frozen(eq=False)
 class _Search:
-    """Looks for what to give up in one request that no layout meets."""
+    """Looks for what to give up in one request that no layout meets; knows more and more of it."""
 
-    feasible: Feasible
-    _models: dict[frozenset[Demand], SoftModel] = attrs.field(factory=dict, init=False)
-    _contradicting: list[tuple[Demands, Demand | None]] = attrs.field(factory=list, init=False)
+    def __init__(self, feasible: Feasible) -> None:
+        self._feasible = feasible
+        self._model = cp_model.CpModel()
+        self._met = {demand: self._model.new_bool_var("") for demand in feasible.demands}
+        self._least = 0
+        # What is free counts a little, not to be given up for nothing.
+        free = sum(1 for demand in feasible.demands if not demand.price)
+        self._price = {each: each.price * (free + 1) or 1 for each in feasible.demands}
+        self._cost = cp_model.LinearExpr.sum(
+            [price * ~self._met[demand] for demand, price in self._price.items()]
+        )
+        self._model.minimize(self._cost)
+        self._count()
 
-    def cheapest(self, known: Sequence[Demands]) -> Found | None:
-        """The cheapest demands to give up that do not hold all of a set in ``known``.
+    def cheapest(self) -> Found | None:
+        """The cheapest demands to give up that hold none of the sets passed over.
 
-        At first only destinations may be left out. What then costs as much as the best found is
-        given up in nothing cheaper, so it is held firm, which makes the proof far easier.
-
-        Where the first is not found with little effort, everything is given up and as much of it
-        taken back as can be, the dearest first.
+        Where they are not found with little effort, everything is given up and as much of it taken
+        back as can be, the dearest first.
 
         Returns:
             What to give up, and whether it is proven that nothing else costs less; None where
             there is nothing else, or none was found in time.
         """
-        needed = {demands[0] for demands in known if len(demands) == 1}
-        loose = [each for each in self.feasible.demands if each not in needed]
-        best: Demands | None = None
-        proven, tried = True, None
-        least = max(map(self._cost, known), default=0)  # nothing new costs less
-        for only in (words.PLACE, None):
-            soft = frozenset(
-                each
-                for each in loose
-                if only in (None, each.kind)
-                and (best is None or self._cost((each,)) < self._cost(best))
+        feasible, proven = self._feasible, True
+        given_up: Demands = feasible.demands
+        for _ in range(_ROUNDS):
+            answer = cpsat.solve(
+                self._model, feasible.watch, effort=_EFFORT, enough=self._least, linear=True
             )
-            if soft == tried or (best is not None and self._cost(best) == least):
-                break
-            better, proven = self._better(soft, known, best)
-            best, tried = best if better is None else better, soft
-        if best is None and not proven and not known:
-            return Found(grow(self.feasible, self.feasible.demands).demands, proven=False)
-        return None if best is None else Found(best, proven)
-
-    def _better(
-        self, soft: frozenset[Demand], known: Sequence[Demands], best: Demands | None
-    ) -> tuple[Demands | None, bool]:
-        """Demands to give up that cost less than ``best``, and whether the search was complete."""
-        if self.feasible.watch.over():
-            return None, False
-        if soft not in self._models:
-            self._models[soft] = SoftModel(self.feasible.effects, self.feasible.demands, soft)
-        met, model = self._models[soft].met, self._models[soft].model.clone()
-        for demands in known:
-            if soft.issuperset(demands):
-                model.add_bool_or([met[demand] for demand in demands])
-        cost = sum(self._cost((demand,)) * ~here for demand, here in met.items())
-        # Nothing new costs less than what is known.
-        least = max(map(self._cost, known), default=0)
-        model.add(cost >= least)
-        if best is not None:
-            model.add(cost < self._cost(best))
-        model.minimize(cost)
-        told = 0
-        while True:
-            for clause in self._contradicting[told:]:
-                _rule_out(model, met, *clause)
-            told = len(self._contradicting)
-            answer = self._looked(model, least)
+            if answer.status is cpsat.Status.IMPOSSIBLE:
+                if not self._least:
+                    raise Fault("no way out is seen, but to give everything up is one")
+                return None
             if answer.value is None:
-                return None, answer.status is cpsat.Status.IMPOSSIBLE
+                break
             read = answer.value
-            found = tuple(demand for demand, here in met.items() if not read(here))
-            if not self._contradict(found):
-                optimal = answer.status is cpsat.Status.OPTIMAL
-                return found, optimal or self._cost(found) <= least
+            gone = tuple(demand for demand, met in self._met.items() if not read(met))
+            cost = sum(self._price[demand] for demand in gone)
+            proven = answer.status is cpsat.Status.OPTIMAL or cost <= self._least
+            rest = tuple(demand for demand in feasible.demands if demand not in gone)
+            verdict = confirmed(feasible, rest)
+            if verdict.possible:
+                if proven:
+                    self._least = cost
+                    return Found(gone, proven=True)
+                given_up = gone
+                break
+            if verdict.possible is None:
+                break
+            self._learn(rest, verdict)
+        if self._least:
+            return None
+        return Found(grow(feasible, given_up).demands, proven=False)
 
-    def _looked(self, model: cp_model.CpModel, least: int) -> cpsat.Answer:
-        """The cheapest that is found with little effort, or else by linear relaxation."""
-        watch = self.feasible.watch
-        answer = cpsat.solve(model, watch, effort=_EFFORTS[0], enough=least)
-        if answer.status in (cpsat.Status.OPTIMAL, cpsat.Status.IMPOSSIBLE):
-            return answer
-        return cpsat.solve(model, watch, effort=_EFFORTS[1], enough=least, linear=True)
+    def pass_over(self, demands: Demands) -> None:
+        """From now on look for what does not hold all of these."""
+        self._model.add_bool_or([self._met[demand] for demand in demands])
 
-    def _contradict(self, given_up: Demands) -> bool:
-        """Whether what is left contradicts anything; notes what then must not be met together.
+    def _learn(self, rest: Demands, verdict: Verdict) -> None:
+        """Take in why what is left after giving something up still clashes."""
+        feasible, met = self._feasible, self._met
+        closed = attrs.evolve(feasible, opening=False)
+        if verdict.crowd:
+            self._know(crowd_of(feasible.effects, rest, verdict.crowd))
+            clause = clashing(feasible, rest, verdict)
+        elif closed.ask(rest).possible is False:
+            clause = shrink(closed, rest).demands
+        else:
+            # Every knob was reserved: a contradiction came to light, as it does with any one open.
+            opened = [each for each in met if each.kind == words.RESERVED and each not in rest]
+            part = shrink(feasible, rest).demands
+            for demand in opened:
+                self._model.add_bool_or([met[demand], *(~met[each] for each in part)])
+            return
+        self._model.add_bool_or([~met[demand] for demand in clause])
 
-        On a panel whose knobs are all reserved that is so only unless all stay closed.
-        """
-        feasible = self.feasible
-        left = _without(feasible, given_up)
-        opened = [each for each in given_up if each.kind == words.RESERVED]
-        pieces = feasible.stuck(left)
-        for piece in pieces:
-            clashing = feasible.about(left, (piece,))
-            for demand in clashing:
-                fewer = tuple(each for each in clashing if each != demand)
-                if any(other.members & piece.members for other in feasible.stuck(fewer)):
-                    clashing = fewer
-            if closes_all(feasible.demands, feasible.effects):
-                self._contradicting.extend((clashing, each) for each in opened)
-            else:
-                self._contradicting.append((clashing, None))
-        return bool(pieces)
+    def _know(self, crowd: Crowd) -> None:
+        """What is placed of a crowd takes no more knobs than there are for it."""
+        model, met = self._model, self._met
+        most = limit_of(self._feasible.demands, words.PER_KNOB)
+        limits = [each for each in self._feasible.demands if each.kind == words.PER_KNOB]
+        taken: list[cp_model.LinearExprT] = []
+        for one in crowd.classes:
+            needed = [met[demand] for demand in one.needed]
+            here = model.new_bool_var("")
+            for demand in one.placing:
+                model.add_bool_or([here, ~met[demand], *(~each for each in needed)])
+            taken.append(here)
+            placed = [met[demand] for demand in one.placing if demand.kind == words.PLACE]
+            if most and len(placed) > most:
+                more = model.new_int_var(0, -(-len(placed) // most) - 1, "")
+                needed += [met[limit] for limit in limits]
+                model.add(sum(placed) <= most * (1 + more)).only_enforce_if(needed)
+                taken.append(more)
+        opened = [~met[demand] for demand in crowd.closing]
+        model.add(sum(taken) <= crowd.room + sum(opened))
 
-    def _cost(self, demands: Collection[Demand]) -> int:
-        """The price of giving them up; what is free counts a little, not to be given up for it."""
-        free = sum(1 for demand in self.feasible.demands if not demand.price)
-        return sum(demand.price * (free + 1) or 1 for demand in demands)
-
-
-def _rule_out(
-    model: cp_model.CpModel,
-    met: Mapping[Demand, cp_model.IntVar],
-    clashing: Demands,
-    unless: Demand | None,
-) -> None:
-    """Some of ``clashing`` are given up; where ``unless`` is met, they need not be."""
-    if unless is None:
-        model.add_bool_or([~met[each] for each in clashing if each in met])
-    elif unless in met:
-        model.add_bool_or(met[unless], *(~met[each] for each in clashing if each in met))
-
-
-def _without(feasible: Feasible, given_up: Collection[Demand]) -> Demands:
-    return tuple(demand for demand in feasible.demands if demand not in given_up)
+    def _count(self) -> None:
+        """The limits that only count: on routes, layers, snapshots and all knobs together."""
+        feasible, met, model = self._feasible, self._met, self._model
+        kept = {route.destination for route in feasible.request.keep.routes}
+        closed = sum(met[each] for each in met if each.kind == words.RESERVED)
+        counts = (*words.COUNTS, (words.ROUTES, words.PLACE), (words.PER_KNOB, words.PLACE))
+        for kind, member in counts:
+            for limit in (each for each in met if each.kind == kind):
+                most = limit.subject
+                counted = [each for each in met if each.kind == member]
+                if kind == words.PER_KNOB:  # what the base has may be on a reserved knob
+                    counted = [each for each in counted if each.subject not in kept]
+                    most *= len(feasible.effects.knobs) - closed
+                placed = cp_model.LinearExpr.sum([met[each] for each in counted])
+                model.add(placed <= most).only_enforce_if(met[limit])

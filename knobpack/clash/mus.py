@@ -7,15 +7,18 @@ functions on :class:`Feasible`, which answers for any part of the demands.
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable
+from typing import TypeAlias
 
 import attrs
 
-from knobpack.checker import check
+from knobpack.checker import breaches
 from knobpack.clash.feasible import Feasible, Verdict
 from knobpack.errors import Fault
 from knobpack.words import KnobTravel, Layout, Request, Travel
 from knobpack.words import demand as words
 from knobpack.words.demand import Demand
+
+Demands: TypeAlias = tuple[Demand, ...]
 
 
 @attrs.frozen
@@ -43,8 +46,8 @@ def confirmed(feasible: Feasible, wanted: Collection[Demand]) -> Verdict:
 def unmet_by(request: Request, layout: Layout, wanted: Collection[Demand]) -> list[Demand]:
     """The demands among ``wanted`` that ``layout`` does not meet, by the plain checker."""
     wanted = set(wanted)
-    report = check(request, attrs.evolve(layout, travels=_any_travels(request, layout)))
-    unmet = [breach.demand for breach in report.breaches if breach.demand in wanted]
+    found = breaches(request, attrs.evolve(layout, travels=_any_travels(request, layout)))
+    unmet = [breach.demand for breach in found if breach.demand in wanted]
     # The checker counts every snapshot that is asked for; here only those that are wanted count.
     stored = sum(1 for demand in wanted if demand.kind == words.STORE)
     return [d for d in unmet if d.kind != words.SNAPSHOTS or d.subject < stored]
@@ -54,23 +57,30 @@ def shrink(feasible: Feasible, wanted: Iterable[Demand]) -> Found:
     """A minimal part of ``wanted`` that no layout meets; no layout meets ``wanted``.
 
     One demand after the other is left out: if the rest still clashes, it was not needed. A demand
-    that was needed once is needed in every smaller part too, so each is looked at once.
+    that was needed once is needed in every smaller part too, so each is looked at once. Where no
+    part is seen to clash at once, halves are left out first, then halves of those.
 
     Returns:
         The part, and whether each member is proven necessary: False only if the watch stopped it.
     """
-    part = tuple(wanted)
-    part = _smaller(feasible, part, feasible.ask(part))
-    proven = True
+    whole = tuple(wanted)
+    part = clashing(feasible, whole, feasible.ask(whole))
     # The last asked go first: limits and kept routes are seldom what a clash is about.
-    for demand in reversed(part):
-        if demand not in part:
+    waiting = [part[::-1]] if len(part) == len(whole) else [(demand,) for demand in part]
+    proven = True
+    while waiting:
+        block = [demand for demand in waiting.pop() if demand in part]
+        rest = tuple(demand for demand in part if demand not in block)
+        if not block:
             continue
-        rest = tuple(each for each in part if each != demand)
         verdict = confirmed(feasible, rest)
         if verdict.possible is False:
-            part = _smaller(feasible, rest, verdict)
-        proven = proven and verdict.possible is not None
+            part = clashing(feasible, rest, verdict)
+        elif len(block) > 1:
+            half = len(block) // 2
+            waiting += [tuple(block[half:]), tuple(block[:half])]
+        else:
+            proven = proven and verdict.possible is not None
     return Found(tuple(demand for demand in feasible.demands if demand in part), proven)
 
 
@@ -93,12 +103,18 @@ def grow(feasible: Feasible, given_up: Iterable[Demand]) -> Found:
     return Found(tuple(demand for demand in feasible.demands if demand in part), proven)
 
 
-def _smaller(feasible: Feasible, whole: tuple[Demand, ...], verdict: Verdict) -> tuple[Demand, ...]:
-    """A part of ``whole`` that is proven afresh to clash, or else ``whole``, which clashes."""
-    part = feasible.core(verdict)
-    if not 0 < len(part) < len(whole):
-        return whole
-    return part if feasible.ask(part).possible is False else whole
+def clashing(feasible: Feasible, wanted: Demands, verdict: Verdict) -> Demands:
+    """The part of ``wanted`` that was seen to clash, proven afresh; or else all of it, which does.
+
+    Args:
+        feasible: answers for the request.
+        wanted: demands that no layout meets.
+        verdict: what was found of them.
+    """
+    part = verdict.core
+    if not 0 < len(part) < len(wanted):
+        return wanted
+    return part if feasible.ask(part).possible is False else wanted
 
 
 def _any_travels(request: Request, layout: Layout) -> tuple[KnobTravel, ...]:

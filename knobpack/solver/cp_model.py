@@ -103,8 +103,3 @@ class CpModel(compiled.CpBaseModel):
     def clear_objective(self) -> None:
         """From now on, nothing is to be least."""
         self.model_proto.clear_objective()
-
-    def add_assumptions(self, literals: Iterable[LiteralT]) -> None:
-        """These hold too; an answer of *impossible* names some that cannot hold together."""
-        indices = [self.get_or_make_boolean_index(literal) for literal in literals]
-        self.model_proto.assumptions.extend(indices)

@@ -44,13 +44,11 @@ class Answer:
         bound: no solution has a lower objective; None where nothing is known or the model has
             no objective.
         value: reads an expression in the solution found; None where none was found.
-        core: the assumptions that cannot hold together (not minimal), if it is impossible.
     """
 
     status: Status
     bound: int | None
     value: Callable[[LinearExprT], int] | None
-    core: tuple[int, ...] = ()
 
     @property
     def found(self) -> bool:
@@ -125,8 +123,7 @@ def _solved(
         wrong = compiled.CpSatHelper.validate_model(model.model_proto)
         raise Fault(f"knobpack built a model that is not valid: {wrong}")
     if status == compiled.INFEASIBLE:
-        core = compiled.ResponseHelper.sufficient_assumptions_for_infeasibility(response)
-        return Answer(Status.IMPOSSIBLE, None, None, tuple(core))
+        return Answer(Status.IMPOSSIBLE, None, None)
     bound = _bound(model, response)
     # On UNKNOWN values may stand there though nothing was found.
     value = partial(compiled.ResponseHelper.value, response) if response.solution else None

@@ -57,14 +57,11 @@ class Pieces:
     @cached_property
     def rivals(self) -> tuple[int, ...]:
         """For each piece the mask, by number, of the pieces that it shares no knob with."""
-        owner = {bit: 1 << n for n, piece in enumerate(self.pieces) for bit in bits(piece.members)}
-        placed = sum(piece.members for piece in self.pieces)
+        members = [piece.members for piece in self.pieces]
         found = []
-        for number, piece in enumerate(self.pieces):
-            rivals = 0
-            for bit in bits(piece.against & placed & ~piece.members):
-                rivals |= owner[bit]
-            found.append(rivals & ~(1 << number))
+        for piece in self.pieces:
+            against = piece.against & ~piece.members
+            found.append(sum(1 << n for n, other in enumerate(members) if other & against))
         return tuple(found)
 
     def greedy(self, most: int | None) -> tuple[int, ...] | None:
@@ -75,23 +72,27 @@ class Pieces:
         Args:
             most: how many destinations a knob carries at most; None: any number.
         """
-        left = {number: piece.knobs for number, piece in enumerate(self.pieces)}
+        room = [piece.knobs for piece in self.pieces]
+        rivals = self.rivals
+        left = sorted(range(len(room)), key=lambda n: -rivals[n].bit_count())
         load: dict[int, int] = {}
-        chosen: dict[int, int] = {}
+        chosen = [0] * len(room)
         while left:
-            number = min(left, key=lambda n: (left[n].bit_count(), -self.rivals[n].bit_count(), n))
+            number = min(left, key=lambda n: room[n].bit_count())
+            left.remove(number)
             size = self.pieces[number].size
-            fit = (k for k in bits(left.pop(number)) if not most or load.get(k, 0) + size <= most)
+            fit = (k for k in bits(room[number]) if not most or load.get(k, 0) + size <= most)
             knob = next(fit, None)
             if knob is None:
                 return None
             chosen[number] = knob
             load[knob] = load.get(knob, 0) + size
             full = most is not None and load[knob] >= most
-            for other in left if full else bits(self.rivals[number]):
-                if other in left:
-                    left[other] &= ~(1 << knob)
-        return tuple(chosen[number] for number in range(len(self.pieces)))
+            taken, barred = ~(1 << knob), -1 if full else rivals[number]
+            for other in left:
+                if barred >> other & 1:
+                    room[other] &= taken
+        return tuple(chosen)
 
     def crowded(self) -> tuple[int, ...] | None:
         """Pieces, all rivals of each other, that have fewer knobs between them than they are.

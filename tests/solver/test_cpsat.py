@@ -107,16 +107,6 @@ def test_nothing_is_read_where_it_is_impossible(monkeypatch: pytest.MonkeyPatch)
     assert not answer.found
 
 
-def test_it_says_which_assumptions_do_not_hold_together() -> None:
-    model = cp_model.CpModel()
-    one, other, third = (model.new_bool_var("") for _ in range(3))
-    model.add(one + other <= 1)
-    model.add_assumptions([one, other, third])
-    answer = solve(model, Watch(60.0))
-    assert answer.status is Status.IMPOSSIBLE
-    assert {one.index, other.index} <= set(answer.core) <= {one.index, other.index, third.index}
-
-
 def test_a_watch_that_is_over_runs_nothing(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(compiled.SolveWrapper, "solve", lambda *_: pytest.fail("it ran"))
     answer = solve(hard(), Watch(0.0))

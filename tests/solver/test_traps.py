@@ -19,10 +19,7 @@ import attrs
 import pytest
 from ortools.sat.python import cp_model_helper as compiled
 
-from benchmarks.requests import eight_knobs
 from knobpack.allocator import allocate_request
-from knobpack.clash.feasible import Feasible
-from knobpack.clash.soft import SoftModel
 from knobpack.solver import cp_model
 from knobpack.solver.cpsat import Status, solve
 from knobpack.solver.watch import CANCELLED, Watch
@@ -107,14 +104,6 @@ def test_the_heaviest_weights_there_are_come_out_exact() -> None:
         assert values == (scale * each.values[0], *each.values[1:]), each.seed
         tried += scale > 1 and each.values[0] > 0
     assert tried > 10
-
-
-def test_assumptions_are_made_where_nothing_is_minimised() -> None:
-    # With an objective, or with interleaved search, every assumption is said to be in the core.
-    request = eight_knobs(1)
-    feasible = Feasible(request, Watch(60.0))
-    soft = SoftModel(feasible.effects, feasible.demands, feasible.demands)
-    assert not soft.model.has_objective()
 
 
 def test_a_stop_that_comes_before_the_search_has_begun_is_not_lost(
