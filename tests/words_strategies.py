@@ -301,7 +301,7 @@ def past_edits(draw: DrawFn) -> PastEdit:
         name=st.none() | NAMES,
         routes=st.none() | st.just(layout.routes),
         travels=st.none() | st.just(layout.travels),
-        agreed=st.none() | st.lists(rules(("a", "a/b", "c"), ("K1", "K2")), max_size=2),
+        agreed=st.none() | st.lists(rules(("a", "a/b", "c"), ("K1", "K2")), max_size=2).map(tuple),
         broken=st.none() | st.just((BrokenKnob("K1", layout),)),
         labels=st.none() | st.just((KnobLabel("K1", "Drive"),)),
     )

@@ -1,21 +1,11 @@
 """The words: frozen values, each checked where it is built."""
 
 from knobpack.words.knob_settings import KnobLabel, KnobSending
-from knobpack.words.layout import (
-    Arrival,
-    BrokenKnob,
-    Home,
-    KnobTravel,
-    Layout,
-    MovedRoute,
-    PastEdit,
-    Route,
-    Setup,
-    SetupPart,
-    VoiceLayer,
-)
+from knobpack.words.layout import KnobTravel, Layout, Route, VoiceLayer
+from knobpack.words.past import Arrival, BrokenKnob, MovedRoute, PastEdit, SetupPart
 from knobpack.words.request import Request
 from knobpack.words.rules import Alone, Apart, Barred, Fixed, Rule, Together
+from knobpack.words.setup import Home, Setup
 from knobpack.words.snapshot import KnobPosition, Snapshot
 from knobpack.words.span import Span
 from knobpack.words.surface import Knob, Surface

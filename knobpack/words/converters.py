@@ -19,15 +19,8 @@ from typing import TYPE_CHECKING, Any, SupportsIndex, TypeAlias, TypeVar, cast
 if TYPE_CHECKING:
     from knobpack.words.asked import Driven
     from knobpack.words.knob_settings import KnobLabel, KnobSending
-    from knobpack.words.layout import (
-        Arrival,
-        BrokenKnob,
-        KnobTravel,
-        MovedRoute,
-        PastEdit,
-        Route,
-        VoiceLayer,
-    )
+    from knobpack.words.layout import KnobTravel, Route, VoiceLayer
+    from knobpack.words.past import Arrival, BrokenKnob, MovedRoute, PastEdit
     from knobpack.words.rules import Rule
     from knobpack.words.snapshot import KnobPosition, Snapshot
     from knobpack.words.surface import Knob
@@ -186,51 +179,6 @@ def moved_routes(given: Iterable[MovedRoute]) -> tuple[MovedRoute, ...]:
 
 def broken_knobs(given: Iterable[BrokenKnob]) -> tuple[BrokenKnob, ...]:
     """Knobs that are broken."""
-    return as_tuple(given)
-
-
-def maybe_voices(given: Iterable[Voice] | None) -> tuple[Voice, ...] | None:
-    """Voices, or none."""
-    return as_tuple(given)
-
-
-def maybe_groups(given: Iterable[Group] | None) -> tuple[Group, ...] | None:
-    """Groups, or none."""
-    return as_tuple(given)
-
-
-def maybe_routes(given: Iterable[Route] | None) -> tuple[Route, ...] | None:
-    """Routes, or none."""
-    return as_tuple(given)
-
-
-def maybe_knob_travels(given: Iterable[KnobTravel] | None) -> tuple[KnobTravel, ...] | None:
-    """The travels of knobs, or none."""
-    return as_tuple(given)
-
-
-def maybe_arrivals(given: Iterable[Arrival] | None) -> tuple[Arrival, ...] | None:
-    """Sources that came, or none."""
-    return as_tuple(given)
-
-
-def maybe_rules(given: Iterable[Rule] | None) -> tuple[Rule, ...] | None:
-    """Rules, or none."""
-    return as_tuple(given)
-
-
-def maybe_broken_knobs(given: Iterable[BrokenKnob] | None) -> tuple[BrokenKnob, ...] | None:
-    """Knobs that are broken, or none."""
-    return as_tuple(given)
-
-
-def maybe_knob_labels(given: Iterable[KnobLabel] | None) -> tuple[KnobLabel, ...] | None:
-    """The labels of knobs, or none."""
-    return as_tuple(given)
-
-
-def maybe_knob_sendings(given: Iterable[KnobSending] | None) -> tuple[KnobSending, ...] | None:
-    """What knobs send, or none."""
     return as_tuple(given)
 
 

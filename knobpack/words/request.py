@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable
+from collections.abc import Iterable
 from functools import cached_property
 from graphlib import CycleError, TopologicalSorter
 
@@ -15,11 +15,11 @@ from knobpack.words import converters, fields
 from knobpack.words.bundle import Bundle, carried, loads, sequence
 from knobpack.words.in_use import InUse
 from knobpack.words.layout import Layout
-from knobpack.words.names import close, hint
 from knobpack.words.played import default_snapshots
-from knobpack.words.rules import RULES, Apart, Barred, Fixed, Rule, Together
+from knobpack.words.request_checks import check_named
+from knobpack.words.rules import RULES, Fixed, Rule, Together
 from knobpack.words.snapshot import Snapshot
-from knobpack.words.surface import NOT_ON_KNOB, NOT_ON_ROUTE, Surface
+from knobpack.words.surface import Surface
 from knobpack.words.travel import Travel
 from knobpack.words.voice import Destination, Group, Voice
 from knobpack.words.weights import Weights
@@ -92,12 +92,7 @@ class Request(Told, AskedOfRequest):
         if len(self.destinations) > fields.MOST_ITEMS:
             right = f"give at most {fields.MOST_ITEMS} destinations in all"
             raise InputError("Request.voices", len(self.destinations), right)
-        self._check_travels()
-        self._check_members()
-        self._check_snapshots()
-        self._check_rules()
-        self._check_keep()
-        self._check_use()
+        check_named(self)
 
     @property
     def sentences(self) -> tuple[str, ...]:
@@ -367,99 +362,6 @@ class Request(Told, AskedOfRequest):
         named = self.named(snapshot.moves)
         return frozenset(full for full in named if self.destinations[full].movable)
 
-    def _check_travels(self) -> None:
-        for position, voice in enumerate(self.voices):
-            for inner, destination in enumerate(voice.destinations):
-                where = f"Request.voices[{position}].destinations[{inner}].travel"
-                _check_travel(where, destination.travel, self.surface)
-        for position, setting in enumerate(self.keep.travels):
-            where = f"Request.keep.travels[{position}].travel"
-            _check_travel(where, setting.travel, self.surface)
-
-    def _check_members(self) -> None:
-        for position, group in enumerate(self.groups):
-            self._check_known(f"Request.groups[{position}].members", group.members)
-
-    def _check_snapshots(self) -> None:
-        for position, snapshot in enumerate(self.snapshots or ()):
-            where = f"Request.snapshots[{position}].moves"
-            self._check_known(where, snapshot.moves)
-            for place, name in enumerate(snapshot.moves):
-                if name in self.destinations and not self.destinations[name].movable:
-                    right = "it is not movable; leave it out, or let it move"
-                    raise InputError(f"{where}[{place}]", name, right)
-            for place, each in enumerate(snapshot.positions):
-                where = f"Request.snapshots[{position}].positions[{place}]"
-                self._check_knob(f"{where}.knob", each.knob)
-                _check_position(f"{where}.position", each.position, self.surface)
-
-    def _check_rules(self) -> None:
-        for position, rule in enumerate(self.rules):
-            where = f"Request.rules[{position}]"
-            if isinstance(rule, Apart):
-                self._check_known(f"{where}.first", rule.first)
-                self._check_known(f"{where}.second", rule.second)
-                continue
-            self._check_known(f"{where}.names", rule.names)
-            if isinstance(rule, Fixed):
-                self._check_knob(f"{where}.knob", rule.knob)
-            if isinstance(rule, Barred):
-                for place, knob in enumerate(rule.knobs):
-                    self._check_knob(f"{where}.knobs[{place}]", knob)
-
-    def _check_keep(self) -> None:
-        for position, route in enumerate(self.keep.routes):
-            where = f"Request.keep.routes[{position}]"
-            if route.destination not in self.destinations:
-                right = "name a voice/destination of this request"
-                raise _unknown(f"{where}.destination", route.destination, right, self.destinations)
-            self._check_knob(f"{where}.knob", route.knob)
-            if route.travel is not None and not self.surface.per_route:
-                raise InputError(f"{where}.travel", route.travel, NOT_ON_ROUTE)
-            _check_travel(f"{where}.travel", route.travel, self.surface)
-        for position, setting in enumerate(self.keep.travels):
-            if self.surface.per_route:
-                raise InputError(f"Request.keep.travels[{position}]", setting, NOT_ON_KNOB)
-            self._check_knob(f"Request.keep.travels[{position}].knob", setting.knob)
-        layer_at = {}
-        for position, voice in enumerate(self.voices):
-            layer_at[voice.name] = f"Request.voices[{position}].layer"
-        for position, place in enumerate(self.keep.layers):
-            if place.voice not in layer_at:
-                right = "name a voice of this request"
-                where = f"Request.keep.layers[{position}].voice"
-                raise _unknown(where, place.voice, right, layer_at)
-            layer_at[place.voice] = f"Request.keep.layers[{position}].layer"
-        self._check_layers(layer_at)
-
-    def _check_use(self) -> None:
-        if self.in_use and self.previous is None:
-            raise InputError("Request.previous", None, "give the layout that is in use")
-        if self.edited and not self.in_use:
-            right = "it says what an edit of a layout in use names; leave it out, or set in_use"
-            raise InputError("Request.edited", self.edited, right)
-        self._check_known("Request.edited", self.edited)
-        settings = self.previous.travels if self.in_use and self.previous else ()
-        for position, setting in enumerate(settings):
-            if setting.knob in self._knobs:
-                where = f"Request.previous.travels[{position}].travel"
-                _check_travel(where, setting.travel, self.surface)
-        routes = self.previous.routes if self.in_use and self.previous else ()
-        for position, route in enumerate(routes):
-            where = f"Request.previous.routes[{position}].travel"
-            _check_travel(where, route.travel, self.surface)
-
-    def _check_layers(self, layer_at: dict[str, str]) -> None:
-        most = self.surface.layers
-        taken: dict[int, str] = {}
-        for voice, layer in self.base_layers.items():
-            if layer in taken:
-                right = f"{taken[layer]!r} is kept at this layer; give {voice!r} another"
-                raise InputError(layer_at[voice], layer, right)
-            if most is not None and layer > most:
-                raise InputError(layer_at[voice], layer, f"the surface has layers 1 to {most}")
-            taken[layer] = voice
-
     @cached_property
     def base_layers(self) -> dict[str, int]:
         """The layers that are taken: of voices that ``keep`` names, or keeps a route of."""
@@ -469,33 +371,3 @@ class Request(Told, AskedOfRequest):
             if voice.layer is not None:
                 found.setdefault(voice.name, voice.layer)
         return found
-
-    def _check_known(self, where: str, names: Iterable[str]) -> None:
-        for position, name in enumerate(names):
-            if name not in self.members:
-                right = "name a voice, a group, or voice/destination of this request"
-                raise _unknown(f"{where}[{position}]", name, right, self.members)
-
-    def _check_knob(self, where: str, name: str) -> None:
-        if name not in self._knobs:
-            raise _unknown(where, name, "name a knob of the surface", self.surface.knob_names)
-
-    @cached_property
-    def _knobs(self) -> frozenset[str]:
-        return frozenset(self.surface.knob_names)
-
-
-def _unknown(where: str, name: str, right: str, known: Collection[str]) -> InputError:
-    """The refusal of a name that is none of those known, with what comes close to it."""
-    return InputError(where, name, right + hint(close(name, known)))
-
-
-def _check_travel(where: str, travel: Travel | None, surface: Surface) -> None:
-    for end in ("start", "end") if travel else ():
-        _check_position(f"{where}.{end}", getattr(travel, end), surface)
-
-
-def _check_position(where: str, position: int, surface: Surface) -> None:
-    if position > surface.top:
-        right = f"positions run from 0 to {surface.top} at {surface.bits} bits"
-        raise InputError(where, position, right)
