@@ -7,6 +7,8 @@ together forbid a move. The solver has no part in either.
 
 from __future__ import annotations
 
+from collections import Counter
+from collections.abc import Mapping, Sequence
 from typing import Final, Literal, TypeAlias
 
 import attrs
@@ -119,6 +121,9 @@ _SENTENCES = {
 }
 
 
+_CAUSES = {BARRED: "the rule {by} bars it from there", RESERVED: "no new route may come there"}
+
+
 @attrs.frozen
 class Obstacle(Fielded):
     """Facts that together forbid that some destinations are on one knob.
@@ -157,6 +162,20 @@ class Obstacle(Fielded):
         """Whether it stands in the way whatever the layout."""
         return all(fact.kind not in OF_LAYOUT for fact in self.facts)
 
+    @property
+    def cause(self) -> str:
+        """What forbids it, in words that are the same of every knob that it closes in one way."""
+        told = [fact for fact in self.facts if fact.kind not in (ON, USED)]
+        pinned = [fact for fact in told if fact.kind in SEPARATING]
+        if any(fact.kind == TOGETHER for fact in told):
+            return str(self)
+        fact = [*pinned, *told, *self.facts][0]
+        if fact.kind in (MOVED, HELD):
+            return f"snapshot '{fact.by}' parts it from what is there"
+        if fact.kind in (APART, ALONE):
+            return f"the rule {fact.by} parts it from what is there"
+        return _CAUSES.get(fact.kind, str(fact)).format(by=fact.by)
+
     def __str__(self) -> str:
         told, facts = [], list(self.facts)
         while facts:
@@ -169,6 +188,23 @@ class Obstacle(Fielded):
             else:
                 told.append(str(fact))
         return listed(told)
+
+
+def by_cause(closing: Mapping[str, Sequence[str]]) -> dict[str, tuple[str, ...]]:
+    """What closes knobs, and which: of several causes a knob is told with what closes the most.
+
+    Args:
+        closing: for each knob what closes it, one cause or more, as :attr:`Obstacle.cause` says.
+
+    Returns:
+        The knobs of each cause, that which closes the most knobs first.
+    """
+    counts = Counter(cause for causes in closing.values() for cause in set(causes))
+    found: dict[str, list[str]] = {}
+    for knob, causes in closing.items():
+        found.setdefault(max(causes, key=lambda cause: counts[cause]), []).append(knob)
+    told = sorted(found.items(), key=lambda pair: -len(pair[1]))
+    return {cause: tuple(knobs) for cause, knobs in told}
 
 
 def _carried(there: Fact, parting: Fact) -> str:

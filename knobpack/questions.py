@@ -22,6 +22,7 @@ from knobpack.explanation.free_knob import KnobOffer
 from knobpack.explanation.here import Here, why_here
 from knobpack.explanation.least import Crowd, LeastKnobs, least_knobs
 from knobpack.explanation.not_there import NotThere, why_not
+from knobpack.explanation.reasons import Reasoned
 from knobpack.explanation.shared import Shared, why_shared
 from knobpack.explanation.unplaced import Unplaced, why_unplaced
 from knobpack.explanation.ways import Way
@@ -58,6 +59,7 @@ __all__ = [
     "NotThere",
     "Obstacle",
     "Place",
+    "Reasoned",
     "Shared",
     "TermChange",
     "Unplaced",

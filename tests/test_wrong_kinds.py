@@ -128,6 +128,7 @@ RIGHT: dict[str, Arguments] = {
     "pictures.draw_budget": given(budget=kp.questions.knob_budget(FOUND)),
     "pictures.draw_before_after": given(before=SETUP, after=SETUP),
     "pictures.draw_frontiers": ANSWERED,
+    "pictures.draw_reasons": given(answer=FOUND.why(PLACED)),
     "pictures.draw_routes": SET,
     "pictures.draw_snapshots": SET,
     "pictures.draw_surface": SET,

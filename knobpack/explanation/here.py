@@ -11,12 +11,12 @@ from knobpack.errors import InputError
 from knobpack.explanation.case import Case
 from knobpack.explanation.not_there import NotThere, not_there
 from knobpack.explanation.reasons import Reasoned
-from knobpack.facts import FIXED, KEPT, Fact
+from knobpack.facts import FIXED, KEPT, Fact, by_cause
 from knobpack.phrases import travel_text
-from knobpack.shown import Told
+from knobpack.shown import Told, sentence
 from knobpack.words import Request, Together, Travel
 from knobpack.words.fields import check_kind
-from knobpack.words.names import knob_told, listed
+from knobpack.words.names import knob_told, knobs_told, listed
 from knobpack.words.travel import hundredths
 
 MOST_ALTERNATIVES = 3
@@ -89,13 +89,18 @@ class Here(Told, Reasoned):
         return tuple(found)
 
     def _closed(self) -> Iterator[str]:
-        """What closes the other knobs to it, a sentence each."""
-        closed = [each for each in self.others if not each.allowed]
+        """What closes the other knobs to it, each cause in one sentence."""
+        closed = {each.knob: each.obstacles for each in self.others if not each.allowed}
         if closed:
             yield "Closed to it:"
-        for each in closed:
-            knob = knob_told(each.knob)
-            yield f"  {knob}: {str(each.obstacles[0]).removeprefix(f'{knob} ')}."
+        causes = {knob: [each.cause for each in found] for knob, found in closed.items()}
+        for cause, (first, *others) in by_cause(causes).items():
+            knob, told = sentence(knob_told(first)), cause
+            if others:
+                knob = sentence(knobs_told((first, *others)))
+            else:  # of one knob it can be said what is there
+                told = str(next(each for each in closed[first] if each.cause == cause))
+            yield f"  {knob}: {told.removeprefix(f'{knob_told(first)} ')}."
 
     def _gets(self) -> str:
         """What it has there."""

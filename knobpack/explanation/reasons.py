@@ -13,7 +13,6 @@ from typing import TYPE_CHECKING, Any, Final
 
 import attrs
 
-from knobpack.errors import InputError
 from knobpack.facts import (
     ALONE,
     APART,
@@ -28,6 +27,7 @@ from knobpack.facts import (
     TOGETHER,
     USED,
     Fact,
+    Obstacle,
 )
 from knobpack.graph import node
 from knobpack.heavy_imports import load
@@ -151,9 +151,6 @@ def reasons_graph(answer: object) -> MultiDiGraph:
     Returns:
         A networkx MultiDiGraph; every attribute is a str, int or bool.
 
-    Raises:
-        InputError: it is no answer.
-
     Example:
         >>> from knobpack import Destination, Surface, Voice, allocate
         >>> organ = Voice("Organ", [Destination("level"), Destination("drive")])
@@ -163,8 +160,6 @@ def reasons_graph(answer: object) -> MultiDiGraph:
         >>> [name for name, of in graph.nodes(data=True) if of["word"] == "snapshot"]
         ['snapshot only Organ', 'snapshot only Bass']
     """
-    if not attrs.has(type(answer)):
-        raise InputError("reasons_graph.answer", answer, "give an answer to a question")
     load("networkx")
     import networkx as nx
 
@@ -197,6 +192,8 @@ class _Made:
                 self._field(name, value, field.name)
         for edge in _said(value):
             self._fact(*edge)
+        if isinstance(value, Obstacle):
+            self.graph.nodes[name]["cause"] = value.cause
         if isinstance(value, Fact | Demand) and value.kind in _LIMITS:
             self._join(name, node("limit", _LIMITS[value.kind]), "limit")
         return name

@@ -1,4 +1,4 @@
-"""Pictures: a setup, a sweep and a budget to look at. Each draws on Axes of matplotlib.
+"""Pictures: a setup, a sweep, a budget and reasons to look at. Each draws on Axes of matplotlib.
 
 Every function takes the Axes to draw on as ``ax``, or makes a figure that suits the picture; it
 returns the Axes, and neither shows nor saves anything. They need ``knobpack[pictures]``.
@@ -7,6 +7,7 @@ returns the Axes, and neither shows nor saves anything. They need ``knobpack[pic
 from knobpack.pictures.budgets import draw_budget
 from knobpack.pictures.change import draw_before_after
 from knobpack.pictures.frontiers import draw_frontiers
+from knobpack.pictures.reasons import draw_reasons
 from knobpack.pictures.routing import draw_routes
 from knobpack.pictures.snapshots import draw_snapshots
 from knobpack.pictures.surface import draw_surface
@@ -16,6 +17,7 @@ __all__ = [
     "draw_before_after",
     "draw_budget",
     "draw_frontiers",
+    "draw_reasons",
     "draw_routes",
     "draw_snapshots",
     "draw_surface",

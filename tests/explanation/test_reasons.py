@@ -7,12 +7,8 @@ from collections import Counter
 from collections.abc import Iterator
 from typing import Any
 
-import pytest
-
 from knobpack.allocation import Allocation
 from knobpack.allocator import allocate_request
-from knobpack.errors import InputError
-from knobpack.explanation.reasons import reasons_graph
 from knobpack.graph import NODES
 from knobpack.present.demo import demo_request
 from knobpack.words import Destination, Request, Surface, Voice
@@ -127,8 +123,3 @@ def test_it_is_plain_data_over_the_network_of_the_allocation() -> None:
     assert len(nx.compose(allocation.graph, graph)) == len(allocation.graph) + len(graph) - len(
         words
     )
-
-
-def test_what_is_no_answer_has_no_graph() -> None:
-    with pytest.raises(InputError, match="give an answer"):
-        reasons_graph("why")

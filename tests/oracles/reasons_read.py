@@ -193,6 +193,8 @@ class _Reader:
         if sort is Demand:
             fields["subject"] = self._subject(name, fields["kind"], fields["subject"])
         made = sort(**fields)
+        if told.get("cause", "") != getattr(made, "cause", ""):
+            raise UnreadableError(f"the cause of {name} is {made.cause}")
         if told["name"] != _called(made, told["word"]):
             raise UnreadableError(f"{name} is called {told['name']}")
         return made

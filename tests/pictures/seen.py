@@ -15,6 +15,7 @@ from knobpack.pictures import (
     draw_before_after,
     draw_budget,
     draw_frontiers,
+    draw_reasons,
     draw_routes,
     draw_snapshots,
     draw_surface,
@@ -65,6 +66,8 @@ def every(allocation: Allocation, setup: Setup) -> list[Callable[..., Axes]]:
         lambda ax=None: draw_sweep(sweep(setup, first), ax=ax),
         lambda ax=None: draw_frontiers(allocation, ax=ax),
         lambda ax=None: draw_budget(budget, ax=ax),
+        lambda ax=None: draw_reasons(budget, ax=ax),
+        lambda ax=None: draw_reasons(allocation.why(allocation.routes[-1].destination), ax=ax),
         lambda ax=None: draw_before_after(emptied, setup, ax=ax),
     ]
 

@@ -20,6 +20,7 @@ from knobpack.pictures import (
     draw_before_after,
     draw_budget,
     draw_frontiers,
+    draw_reasons,
     draw_routes,
     draw_snapshots,
     draw_surface,
@@ -75,6 +76,7 @@ def test_an_empty_setup_can_be_drawn() -> None:
         (draw_sweep, ("no",), "draw_sweep.sweep"),
         (draw_frontiers, ("no",), "draw_frontiers.allocation"),
         (draw_budget, ("no",), "draw_budget.budget"),
+        (draw_reasons, ("no",), "draw_reasons.answer"),
         (draw_before_after, ("no", "no"), "draw_before_after.before"),
     ],
 )

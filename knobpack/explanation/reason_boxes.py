@@ -1,0 +1,237 @@
+"""Reason boxes: what a drawing of a graph of reasons shows, in three columns.
+
+The answer, what else there could be, and what speaks against that. What is closed for the same
+cause is one box, and so is a cause of several. The last column is ordered by the mean place of what
+leads to each box, so that few lines cross (the barycentre heuristic of K. Sugiyama, S. Tagawa and
+M. Toda, 1981; cited from memory).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from typing import TYPE_CHECKING
+
+import attrs
+
+from knobpack.facts import ON, USED, by_cause
+from knobpack.graph import NODES
+from knobpack.phrases import TIER_WORDS, many
+from knobpack.prices import TIERS
+from knobpack.words.names import knobs_told
+
+if TYPE_CHECKING:
+    import networkx as nx
+
+    MultiDiGraph = nx.MultiDiGraph[str]
+
+MOST_BOXES = 7
+"""Boxes of one column, at most; of the others one box says how many there are."""
+
+_CALLED = {
+    "best": "the best layout with it there",
+    "next_best": "the best layout that parts them",
+    "placing": "the best layout with it placed",
+    "more": "one knob more",
+    "fewer": "one knob fewer",
+    "witness": "no knob can be free",
+}
+"""What parts are called that have no name of their own, by the field that holds them."""
+
+_HEADLINES = {
+    "worths": "what was asked, and what the best layout without it costs",
+    "explanation": "the layout, and what each answer about it rests on",
+}
+"""What stands in the first box of answers that hold several; of all others, what they say first."""
+
+_OWN = frozenset({"obstacle", "comparison", "fact", "clash", "term change"})
+"""Sorts of part that speak of the answer itself: no other choice stands between."""
+
+
+@attrs.frozen
+class Branch:
+    """Other choices, and what speaks against them.
+
+    Args:
+        choice: what they are called; empty: the causes speak of the answer itself.
+        causes: what speaks against each of them, in words.
+        closed: whether they are forbidden; else they have a price.
+    """
+
+    choice: str
+    causes: tuple[str, ...]
+    closed: bool
+
+
+@attrs.frozen
+class Box:
+    """One box of the drawing.
+
+    Args:
+        column: 0 the answer, 1 other choices, 2 causes.
+        text: what stands in it.
+        closed: whether it is about what is forbidden.
+    """
+
+    column: int
+    text: str
+    closed: bool = False
+
+
+@attrs.frozen
+class Boxes:
+    """What a drawing shows.
+
+    Args:
+        boxes: the boxes, column by column, each column from the top.
+        lines: pairs of places in ``boxes``: which lead to which.
+    """
+
+    boxes: tuple[Box, ...]
+    lines: tuple[tuple[int, int], ...]
+
+
+def branches(graph: MultiDiGraph) -> tuple[Branch, ...]:
+    """What else there could be, and what speaks against it, the same choices in one.
+
+    Args:
+        graph: the graph of reasons of an answer.
+
+    Returns:
+        First what has a price, in the order of the answer, then what is closed, by its cause.
+    """
+    found: list[Branch] = []
+    closing: dict[str, list[str]] = {}
+    own: list[str] = []
+    root = graph.graph["answer"]
+    for field, name in _parts(graph, root):
+        of = graph.nodes[name]
+        if of["word"] == "not there" and (causes := _obstacles(graph, name)):
+            (knob,) = (graph.nodes[to]["name"] for to in _held(graph, name, "knob"))
+            closing[knob] = causes
+        elif of["word"] in _OWN:
+            own += _causes(graph, name)
+        elif of["word"] == "set":
+            found.append(Branch(of["name"], (), closed=False))
+        elif causes := [*dict.fromkeys(_causes(graph, name))]:
+            found.append(Branch(_choice(graph, field, name), tuple(causes), closed=False))
+    closed = [
+        Branch(knobs_told(knobs), (cause,), closed=True)
+        for cause, knobs in by_cause(closing).items()
+    ]
+    forbidden = bool(_obstacles(graph, root))
+    alone = "it alone, all else as it is" if graph.nodes[root]["word"] == "not there" else ""
+    first = [Branch(alone, tuple(dict.fromkeys(own)), forbidden)] if own else []
+    return (*first, *found, *closed)
+
+
+def reason_boxes(graph: MultiDiGraph) -> Boxes:
+    """The boxes and lines of a drawing of a graph of reasons.
+
+    Args:
+        graph: the graph of an answer.
+
+    Returns:
+        At most :data:`MOST_BOXES` in a column.
+    """
+    root = Box(0, _headline(graph))
+    told = branches(graph)
+    shown = told if len(told) <= MOST_BOXES else told[: MOST_BOXES - 1]
+    choices: list[Box] = []
+    places: dict[tuple[str, bool], list[int]] = {}
+    direct: set[tuple[str, bool]] = set()
+    for branch in shown:
+        keys = [(cause, branch.closed) for cause in branch.causes[:MOST_BOXES]]
+        if branch.choice:
+            choices.append(Box(1, branch.choice, branch.closed))
+        for key in keys:
+            places.setdefault(key, []).append(len(choices))
+        direct |= set() if branch.choice else set(keys)
+    if len(told) > len(shown):
+        choices.append(Box(1, f"{len(told) - len(shown)} more"))
+    ordered = sorted(places, key=lambda key: sum(places[key]) / len(places[key]))
+    kept = ordered if len(ordered) <= MOST_BOXES else ordered[: MOST_BOXES - 1]
+    causes = [Box(2, cause, closed) for cause, closed in kept]
+    if len(ordered) > len(kept):
+        causes.append(Box(2, f"{len(ordered) - len(kept)} more"))
+    first = 1 + len(choices)
+    lines = [(0, place) for place in range(1, first)]
+    for number, key in enumerate(ordered):
+        to = first + min(number, len(causes) - 1)
+        lines += [(0, to)] if key in direct else []
+        lines += [(place, to) for place in places[key] if place]
+    return Boxes((root, *choices, *causes), tuple(dict.fromkeys(lines)))
+
+
+def tops(boxes: Boxes, heights: Sequence[float], gap: float) -> tuple[list[float], float]:
+    """Where each box begins, counted down, each column in the middle of the drawing.
+
+    Args:
+        boxes: the boxes.
+        heights: how high each of them is, in any unit.
+        gap: how far apart they are, one above the other.
+
+    Returns:
+        The top of each box, and how high the drawing is.
+    """
+    columns = [[at for at, box in enumerate(boxes.boxes) if box.column == c] for c in range(3)]
+    sizes = [sum(heights[at] + gap for at in column) - gap for column in columns]
+    high, found = max(sizes), [0.0] * len(boxes.boxes)
+    for column, size in zip(columns, sizes, strict=True):
+        y = (high - size) / 2
+        for at in column:
+            found[at] = y
+            y += heights[at] + gap
+    return found, high
+
+
+def _parts(graph: MultiDiGraph, name: str) -> Iterator[tuple[str, str]]:
+    """The parts that a part holds, each with its field, in their order."""
+    held: dict[tuple[str, int], str] = {}
+    for _, other, told in graph.out_edges(name, data=True):
+        if graph.nodes[other]["word"] not in NODES:
+            held[told["fact"], told.get("place", 0)] = other
+    return ((field, other) for (field, _), other in held.items())
+
+
+def _held(graph: MultiDiGraph, name: str, field: str) -> list[str]:
+    edges = graph.out_edges(name, data=True)
+    return [other for _, other, told in edges if told["fact"] == field]
+
+
+def _obstacles(graph: MultiDiGraph, name: str) -> list[str]:
+    return [graph.nodes[each]["cause"] for each in _held(graph, name, "obstacles")]
+
+
+def _causes(graph: MultiDiGraph, name: str) -> Iterator[str]:
+    """What speaks for what a part says, in words."""
+    of = graph.nodes[name]
+    if of["word"] == "obstacle":
+        yield of["cause"]
+    elif of["word"] == "comparison":
+        yield of["name"].partition(" (")[0]
+    elif of["word"] in ("fact", "demand") and of["kind"] not in (ON, USED):
+        yield of["name"]
+    elif amounts := [(tier, of[f"change {tier}"]) for tier in TIERS if of.get(f"change {tier}")]:
+        for tier, amount in amounts:
+            more = "more" if amount > 0 else "less"
+            yield f"{many(abs(amount), 'point')} {more} in '{TIER_WORDS[tier]}'"
+    else:
+        for field, part in _parts(graph, name):
+            if field not in ("before", "after", "moved", "ways_out", "terms", "now", "fewer"):
+                yield from _causes(graph, part)
+
+
+def _choice(graph: MultiDiGraph, field: str, name: str) -> str:
+    if graph.nodes[name]["word"] == "not there":
+        knobs = knobs_told(graph.nodes[to]["name"] for to in _held(graph, name, "knob"))
+        names = _held(graph, name, "destination")
+        if names == _held(graph, graph.graph["answer"], "destination"):
+            return knobs
+        return f"{graph.nodes[names[0]]['name']} on {knobs}"
+    of = graph.nodes[name]
+    return f"without {of['what']}" if "what" in of else _CALLED.get(field, str(of["name"]))
+
+
+def _headline(graph: MultiDiGraph) -> str:
+    of = graph.nodes[graph.graph["answer"]]
+    return _HEADLINES.get(of["word"], str(of["name"]).removesuffix("."))
