@@ -3,9 +3,4 @@
 from knobpack.auditing.audit import audit
 from knobpack.auditing.findings import Audit, Finding, KnobUse
 
-__all__ = [
-    "Audit",
-    "Finding",
-    "KnobUse",
-    "audit",
-]
+__all__ = ["Audit", "Finding", "KnobUse", "audit"]

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from knobpack.auditing import causes, limits, panel, routes, snapshots, travels
+from knobpack.auditing import causes, panel, routes, snapshots
 from knobpack.auditing.findings import Audit, Finding, KnobUse
 from knobpack.setup_as_read import Reading, read
 from knobpack.words import Setup
@@ -12,11 +12,11 @@ CHECKS = (
     routes.repeated,
     routes.doubled,
     routes.unreached,
-    travels.outside,
-    travels.misplaced,
-    travels.empty,
+    routes.outside,
+    routes.misplaced,
+    routes.empty,
     routes.dead_knobs,
-    travels.one_step,
+    routes.one_step,
     snapshots.torn,
     snapshots.same_or_silent,
     snapshots.positions,
@@ -27,8 +27,8 @@ CHECKS = (
     panel.stray,
     panel.unheard,
     panel.idle,
-    limits.layers,
-    limits.counts,
+    panel.layers,
+    panel.counts,
 )
 
 

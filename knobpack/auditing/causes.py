@@ -55,46 +55,15 @@ NO_ROUTE = "no route"
 UNREACHED = "reached by nothing"
 
 SEVERITY = {
-    MISSING_KNOB: WRONG,
-    MISSING_VOICE: WRONG,
-    MISSING_DESTINATION: WRONG,
-    DOUBLED: WRONG,
-    TORN: WRONG,
-    OUTSIDE: WRONG,
-    STRAY_TRAVEL: WRONG,
-    MISPLACED: WRONG,
-    POSITION_OUTSIDE: WRONG,
-    STRAY_POSITION: WRONG,
-    SNAPSHOT_NAMES: WRONG,
-    SAME_NUMBER: WRONG,
-    NO_POSITION: WRONG,
-    STRAY_PANEL: WRONG,
-    NOT_IDLE: WRONG,
-    GROUP_NAMES: WRONG,
-    CIRCLE: WRONG,
-    IMMOVABLE: WRONG,
-    SHARED_LAYER: WRONG,
-    LAYER_BEYOND: WRONG,
-    CROWDED: WRONG,
-    ROUTES: WRONG,
-    SNAPSHOTS: WRONG,
-    REPEATED: DOUBTFUL,
-    WISH_OUTSIDE: DOUBTFUL,
-    IDENTICAL: DOUBTFUL,
-    SAME_LABEL: DOUBTFUL,
-    LONG_LABEL: DOUBTFUL,
-    EMPTY_TRAVEL: DEAD,
-    ONE_STEP: DEAD,
-    IDLE_POSITION: DEAD,
-    IDLE: DEAD,
-    NO_KEY: DEAD,
-    NO_VELOCITY: DEAD,
-    MUTED: DEAD,
-    SILENT: DEAD,
-    NO_ROUTE: DEAD,
-    UNREACHED: DEAD,
-    NEVER_FOLLOWS: HAND,
-    BY_HAND: HAND,
+    **dict.fromkeys((MISSING_KNOB, MISSING_VOICE, MISSING_DESTINATION, DOUBLED, TORN), WRONG),
+    **dict.fromkeys((OUTSIDE, STRAY_TRAVEL, MISPLACED, POSITION_OUTSIDE, STRAY_POSITION), WRONG),
+    **dict.fromkeys((SNAPSHOT_NAMES, SAME_NUMBER, NO_POSITION, STRAY_PANEL, NOT_IDLE), WRONG),
+    **dict.fromkeys((GROUP_NAMES, CIRCLE, IMMOVABLE, SHARED_LAYER, LAYER_BEYOND), WRONG),
+    **dict.fromkeys((CROWDED, ROUTES, SNAPSHOTS), WRONG),
+    **dict.fromkeys((REPEATED, WISH_OUTSIDE, IDENTICAL, SAME_LABEL, LONG_LABEL), DOUBTFUL),
+    **dict.fromkeys((EMPTY_TRAVEL, ONE_STEP, IDLE_POSITION, IDLE, NO_KEY, NO_VELOCITY), DEAD),
+    **dict.fromkeys((MUTED, SILENT, NO_ROUTE, UNREACHED), DEAD),
+    **dict.fromkeys((NEVER_FOLLOWS, BY_HAND), HAND),
 }
 """Every cause with its severity. A snapshot that is torn is only doubtful where it may be broken at
 a price, or where no snapshot is stored and one is assumed."""
@@ -108,12 +77,5 @@ UNUSED = (NEVER_FOLLOWS, BY_HAND, NO_ROUTE, UNREACHED)
 HEADS = {NO_ROUTE: "Free", UNREACHED: "Not driven"}
 """What a finding of what may stay as it is starts with; others start with how bad it is."""
 
-WHY_DEAD = (
-    NO_ROUTE,
-    MISSING_VOICE,
-    MISSING_DESTINATION,
-    EMPTY_TRAVEL,
-    OUTSIDE,
-    ONE_STEP,
-)
+WHY_DEAD = (NO_ROUTE, MISSING_VOICE, MISSING_DESTINATION, EMPTY_TRAVEL, OUTSIDE, ONE_STEP)
 """The causes for which a knob can be dead."""

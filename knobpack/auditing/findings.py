@@ -18,9 +18,10 @@ class Finding(Fielded):
 
     Args:
         cause: one of :data:`knobpack.auditing.causes.CAUSES`.
-        severity: ``wrong`` (it cannot work as programmed), ``doubtful`` (it works, but is likely
-            not meant), ``dead`` (it does nothing) or ``by hand`` (the master does not move it).
         mend: what to do about it, as an instruction.
+        severity: ``wrong`` (it cannot work as programmed), ``doubtful`` (it works, but is likely
+            not meant), ``dead`` (it does nothing) or ``by hand`` (the master does not move it);
+            that of its cause, where nothing else is said.
         knobs: the knobs involved, in panel order.
         destinations: the destinations involved, under their full names.
         voices: the voices involved.
@@ -44,8 +45,8 @@ class Finding(Fielded):
     """
 
     cause: str
-    severity: str
     mend: str
+    severity: str = attrs.field()
     knobs: tuple[str, ...] = ()
     destinations: tuple[str, ...] = ()
     voices: tuple[str, ...] = ()
@@ -56,6 +57,10 @@ class Finding(Fielded):
     numbers: tuple[int, ...] = ()
     free_layers: tuple[int, ...] = ()
     on_route: bool = False
+
+    @severity.default
+    def _of_cause(self) -> str:
+        return causes.SEVERITY[self.cause]
 
     @property
     def fact(self) -> str:

@@ -1,13 +1,18 @@
-"""Panel: what the knobs show and send, and the voices that no note reaches."""
+"""What the knobs show and send, voices that no note reaches, and more than there is room for."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
+from itertools import count
 
 from knobpack.auditing import causes
 from knobpack.auditing.findings import Finding
+from knobpack.auditing.told import quoted
+from knobpack.phrases import many
 from knobpack.setup_as_read import Reading
+from knobpack.words import Setup
 from knobpack.words.knob_settings import LOW_HALF, RESERVED
+from knobpack.words.names import close
 
 LOW_HALVES = range(LOW_HALF, 2 * LOW_HALF)
 """They go with their high halves alone (MIDI 1.0, page 12)."""
@@ -29,7 +34,6 @@ def numbers(reading: Reading) -> Iterator[Finding]:
             high = (each.number - LOW_HALF,) if each.number not in RESERVED else ()
             yield Finding(
                 causes.NO_POSITION,
-                causes.WRONG,
                 "let it send another number",
                 knobs=(each.knob,),
                 numbers=(each.number, *high),
@@ -41,7 +45,6 @@ def numbers(reading: Reading) -> Iterator[Finding]:
         if len(knobs) > 1:
             yield Finding(
                 causes.SAME_NUMBER,
-                causes.WRONG,
                 "let each send a number of its own",
                 knobs=tuple(knobs),
                 numbers=(number,) if channel is None else (number, channel),
@@ -59,7 +62,6 @@ def labels(reading: Reading) -> Iterator[Finding]:
             if most is not None and len(label[knob]) > most:
                 yield Finding(
                     causes.LONG_LABEL,
-                    causes.DOUBTFUL,
                     f"shorten it to {most} or fewer",
                     knobs=(knob,),
                     numbers=(len(label[knob]), most),
@@ -67,7 +69,7 @@ def labels(reading: Reading) -> Iterator[Finding]:
     for knobs in shown.values():
         if len(knobs) > 1:
             mend = "give each a label of its own"
-            yield Finding(causes.SAME_LABEL, causes.DOUBTFUL, mend, knobs=tuple(knobs))
+            yield Finding(causes.SAME_LABEL, mend, knobs=tuple(knobs))
 
 
 def stray(reading: Reading) -> Iterator[Finding]:
@@ -78,10 +80,7 @@ def stray(reading: Reading) -> Iterator[Finding]:
         if knob in reading.carries:
             continue
         yield Finding(
-            causes.STRAY_PANEL,
-            causes.WRONG,
-            "give it to a knob of the surface, or take it away",
-            missing=(knob,),
+            causes.STRAY_PANEL, "give it to a knob of the surface, or take it away", missing=(knob,)
         )
 
 
@@ -91,7 +90,6 @@ def unheard(reading: Reading) -> Iterator[Finding]:
         if voice.keys is not None and not voice.sounding_keys:
             yield Finding(
                 causes.NO_KEY,
-                causes.DEAD,
                 "set its highest key no lower than its lowest",
                 voices=(voice.name,),
                 numbers=(voice.keys.low, voice.keys.high),
@@ -99,7 +97,6 @@ def unheard(reading: Reading) -> Iterator[Finding]:
         if voice.velocities is not None and not voice.sounding_velocities:
             yield Finding(
                 causes.NO_VELOCITY,
-                causes.DEAD,
                 "set its highest velocity above 0, and no lower than its lowest",
                 voices=(voice.name,),
                 numbers=(voice.velocities.low, voice.velocities.high),
@@ -107,7 +104,7 @@ def unheard(reading: Reading) -> Iterator[Finding]:
         stored = reading.setup.snapshots
         if stored and all(voice.name in each.silent for each in stored):
             mend = "let it sound in one, or take it away"
-            yield Finding(causes.MUTED, causes.DEAD, mend, voices=(voice.name,))
+            yield Finding(causes.MUTED, mend, voices=(voice.name,))
 
 
 def idle(reading: Reading) -> Iterator[Finding]:
@@ -118,19 +115,111 @@ def idle(reading: Reading) -> Iterator[Finding]:
         if none:
             it = "it" if len(none) == 1 else "them"
             yield Finding(
-                causes.IDLE,
-                causes.DEAD,
-                f"switch {it} off there",
-                knobs=none,
-                snapshots=(snapshot.name,),
+                causes.IDLE, f"switch {it} off there", knobs=none, snapshots=(snapshot.name,)
             )
         for knob, names in reading.carries.items():
             if knob in noted and names:
                 yield Finding(
                     causes.NOT_IDLE,
-                    causes.WRONG,
                     "take the note away",
                     knobs=(knob,),
                     destinations=names,
                     snapshots=(snapshot.name,),
                 )
+
+
+def layers(reading: Reading) -> Iterator[Finding]:
+    """Voices that stand at one layer, or at one that the surface does not have."""
+    setup, most = reading.setup, reading.setup.surface.layers
+    free = _free_layers(setup)
+    at: dict[int, list[str]] = {}
+    for voice in setup.voices:
+        if voice.layer is None:
+            continue
+        if most is None or voice.layer <= most:
+            at.setdefault(voice.layer, []).append(voice.name)
+        else:
+            yield Finding(
+                causes.LAYER_BEYOND,
+                _moved((voice.name,), free),
+                voices=(voice.name,),
+                numbers=(voice.layer, most),
+                free_layers=_given((voice.name,), free),
+            )
+    for layer, names in at.items():
+        if len(names) > 1:
+            yield Finding(
+                causes.SHARED_LAYER,
+                _moved(tuple(names[1:]), free) + _slip(names),
+                voices=tuple(names),
+                numbers=(layer,),
+                free_layers=_given(tuple(names[1:]), free),
+            )
+
+
+def _free_layers(setup: Setup) -> dict[str, int]:
+    """A free layer for each voice that cannot stay at its own, as far as there are any."""
+    most = setup.surface.layers
+    taken = set()
+    moving = []
+    for voice in setup.voices:
+        if voice.layer is None:
+            continue
+        if voice.layer in taken or (most is not None and voice.layer > most):
+            moving.append(voice.name)
+        else:
+            taken.add(voice.layer)
+    every = count(1) if most is None else range(1, most + 1)
+    free = (layer for layer in every if layer not in taken)
+    return dict(zip(moving, free, strict=False))
+
+
+def _given(names: tuple[str, ...], free: dict[str, int]) -> tuple[int, ...]:
+    return tuple(free[name] for name in names if name in free)
+
+
+def _moved(names: tuple[str, ...], free: dict[str, int]) -> str:
+    parts = [f"put '{name}' at layer {free[name]}" for name in names if name in free]
+    out = tuple(name for name in names if name not in free)
+    if out:
+        parts.append(f"leave {quoted(out)} out, as no layer is free")
+    return ", ".join(parts)
+
+
+def _slip(names: list[str]) -> str:
+    """What is asked where voices at one layer are named nearly alike."""
+    for at, name in enumerate(names):
+        near = close(name, names[:at])
+        if near:
+            return f"; or is '{name}' a slip for '{near[0]}'? then call both alike"
+    return ""
+
+
+def counts(reading: Reading) -> Iterator[Finding]:
+    """More destinations on a knob, routes in all or snapshots than the surface allows."""
+    setup, surface = reading.setup, reading.setup.surface
+    most = surface.destinations_per_knob
+    for knob, names in reading.carries.items():
+        if most is not None and len(names) > most:
+            yield Finding(
+                causes.CROWDED,
+                f"route {len(names) - most} of them to other knobs, or take them off",
+                knobs=(knob,),
+                destinations=names,
+                numbers=(len(names), most, len(names) - most),
+            )
+    if surface.routes is not None and len(setup.routes) > surface.routes:
+        more = len(setup.routes) - surface.routes
+        yield Finding(
+            causes.ROUTES,
+            f"take {many(more, 'route')} away, first those that do nothing",
+            numbers=(len(setup.routes), surface.routes, more),
+        )
+    if surface.snapshots is not None and len(setup.snapshots) > surface.snapshots:
+        more = len(setup.snapshots) - surface.snapshots
+        yield Finding(
+            causes.SNAPSHOTS,
+            f"take {many(more, 'snapshot')} away, first those that do nothing new",
+            snapshots=tuple(each.name for each in setup.snapshots),
+            numbers=(len(setup.snapshots), surface.snapshots, more),
+        )

@@ -1,14 +1,16 @@
-"""Routes: what is amiss with routes, and with what they reach."""
+"""What is amiss with routes and with what they reach, and with travels, had and wanted."""
 
 from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator
 
+import attrs
+
 from knobpack.auditing import causes
 from knobpack.auditing.findings import Finding
-from knobpack.setup_as_read import Reading
-from knobpack.words import Route
+from knobpack.setup_as_read import Reading, within
+from knobpack.words import Route, Travel
 from knobpack.words.names import close, hint, knob_told, listed
 
 
@@ -21,7 +23,6 @@ def missing_ends(reading: Reading) -> Iterator[Finding]:
         if route.knob not in reading.carries:
             yield Finding(
                 causes.MISSING_KNOB,
-                causes.WRONG,
                 "route it from a knob of the surface, or take the route away",
                 destinations=(route.destination,),
                 missing=(route.knob,),
@@ -55,7 +56,6 @@ def _missing_destination(route: Route, voices: set[str], groups: set[str], near:
         mend = f"bring a voice '{voice}' that has it, or take the route away"
     return Finding(
         cause,
-        causes.WRONG,
         mend + near,
         knobs=(route.knob,),
         voices=(voice,) if voice in voices else (),
@@ -70,7 +70,6 @@ def repeated(reading: Reading) -> Iterator[Finding]:
         if times > 1:
             yield Finding(
                 causes.REPEATED,
-                causes.DOUBTFUL,
                 "keep it once",
                 knobs=(knob,),
                 destinations=(name,),
@@ -89,7 +88,6 @@ def doubled(reading: Reading) -> Iterator[Finding]:
             others = listed([knob for knob in knobs if knob != keep])
             yield Finding(
                 causes.DOUBLED,
-                causes.WRONG,
                 f"keep {keep}, and take the route from {others} away",
                 knobs=knobs,
                 destinations=(name,),
@@ -104,7 +102,6 @@ def unreached(reading: Reading) -> Iterator[Finding]:
         if left:
             yield Finding(
                 causes.UNREACHED,
-                causes.DEAD,
                 "route a knob to what is to be played, and leave the rest",
                 destinations=left,
                 voices=(voice.name,),
@@ -121,7 +118,7 @@ def dead_knobs(reading: Reading) -> Iterator[Finding]:
         if not names:
             if knob not in routed and knob not in closed:
                 mend = "route a destination to it, or reserve it"
-                yield Finding(causes.NO_ROUTE, causes.DEAD, mend, knobs=(knob,))
+                yield Finding(causes.NO_ROUTE, mend, knobs=(knob,))
             continue
         if knob not in following and reading.drives[knob]:
             yield _for_the_hand(reading, knob, names)
@@ -137,10 +134,116 @@ def _for_the_hand(reading: Reading, knob: str, names: tuple[str, ...]) -> Findin
             f"be movable and name "
             f"{them} in a snapshot"
         )
-        return Finding(causes.BY_HAND, causes.HAND, mend, knobs=(knob,), destinations=names)
+        return Finding(causes.BY_HAND, mend, knobs=(knob,), destinations=names)
     rest = f"let a snapshot move {listed(movable)}"
     if fixed:
         be = "is" if len(fixed) == 1 else "are"
         rest = f"route {listed(fixed)}, which {be} not movable, to another knob, and {rest}"
     mend = f"leave it so, or {rest}; or take the routes from {knob_told(knob)} away"
-    return Finding(causes.NEVER_FOLLOWS, causes.HAND, mend, knobs=(knob,), destinations=names)
+    return Finding(causes.NEVER_FOLLOWS, mend, knobs=(knob,), destinations=names)
+
+
+def outside(reading: Reading) -> Iterator[Finding]:
+    """Travels beyond the highest position, of a knob or a route, and wanted ones."""
+    top = reading.setup.surface.top
+    for each in _set(reading):
+        if not within(each.travel, top):
+            yield each.finding(
+                causes.OUTSIDE, f"set start and end anew, apart and from 0 to {top}", top
+            )
+    for name, inner in reading.destinations.items():
+        if inner.travel is not None and not within(inner.travel, top):
+            yield Finding(
+                causes.WISH_OUTSIDE,
+                f"let it want a travel from 0 to {top}",
+                destinations=(name,),
+                numbers=(inner.travel.start, inner.travel.end, top),
+            )
+
+
+def misplaced(reading: Reading) -> Iterator[Finding]:
+    """Travels that are set where there is nothing to set them on."""
+    per_route = reading.setup.surface.per_route
+    for each in reading.setup.travels:
+        numbers = (each.travel.start, each.travel.end)
+        if each.knob not in reading.travels:
+            yield Finding(
+                causes.STRAY_TRAVEL,
+                "set it for a knob of the surface, or take it away",
+                missing=(each.knob,),
+                numbers=numbers,
+            )
+        elif per_route:
+            yield Finding(
+                causes.MISPLACED,
+                "take it away, and set it on each route where it is wanted",
+                knobs=(each.knob,),
+                destinations=reading.carries[each.knob],
+                numbers=numbers,
+            )
+    for route in () if per_route else dict.fromkeys(reading.setup.routes):
+        if route.travel is not None:
+            yield Finding(
+                causes.MISPLACED,
+                "take it away, and set it on the knob if it is wanted",
+                knobs=(route.knob,),
+                destinations=(route.destination,),
+                numbers=(route.travel.start, route.travel.end),
+                on_route=True,
+            )
+
+
+def empty(reading: Reading) -> Iterator[Finding]:
+    """Travels that start where they end, of what carries or leads to something."""
+    for each in _set(reading):
+        if each.travel.empty and each.names:
+            yield each.finding(causes.EMPTY_TRAVEL, "set start and end apart")
+
+
+def one_step(reading: Reading) -> Iterator[Finding]:
+    """Stepped destinations that go somewhere, but not as far as to another step."""
+    for each in _set(reading):
+        still = tuple(name for name in each.names if name not in reading.drives[each.knob])
+        if still and not each.goes.empty:
+            told = attrs.evolve(each, names=still)
+            yield told.finding(causes.ONE_STEP, "set start and end further apart")
+
+
+@attrs.frozen
+class _Set:
+    """A travel, where the surface sets it.
+
+    Args:
+        knob: the knob that has it, or that the route leads from.
+        names: what goes over it.
+        travel: as it is set, or the full one.
+        goes: what it really is, within the positions there are.
+        on_route: whether a route has it.
+    """
+
+    knob: str
+    names: tuple[str, ...]
+    travel: Travel
+    goes: Travel
+    on_route: bool
+
+    def finding(self, cause: str, mend: str, *more: int) -> Finding:
+        return Finding(
+            cause,
+            mend,
+            knobs=(self.knob,),
+            destinations=self.names,
+            numbers=(self.travel.start, self.travel.end, *more),
+            on_route=self.on_route,
+        )
+
+
+def _set(reading: Reading) -> Iterator[_Set]:
+    """The travel of each knob of the surface, or of each route."""
+    if reading.setup.surface.per_route:
+        for route in reading.routes:
+            over, led = reading.over(route), reading.led(route)
+            yield _Set(route.knob, (route.destination,), over, led, True)
+        return
+    for knob, travel in reading.travels.items():
+        yield _Set(knob, reading.carries[knob], travel, reading.goes[knob], False)

@@ -25,8 +25,8 @@ def torn(reading: Reading) -> Iterator[Finding]:
             firm = play.snapshot.break_weight is None and not reading.assumed
             yield Finding(
                 causes.TORN,
-                causes.WRONG if firm else causes.DOUBTFUL,
                 _untorn(reading, play, knob, wronged),
+                causes.WRONG if firm else causes.DOUBTFUL,
                 knobs=(knob,),
                 destinations=names,
                 snapshots=(play.snapshot.name,),
@@ -63,12 +63,11 @@ def same_or_silent(reading: Reading) -> Iterator[Finding]:
             alike.setdefault(does, []).append(name)
         elif not puts and not silent:
             mend = "let it move what a knob drives, or take it away"
-            yield Finding(causes.SILENT, causes.DEAD, mend, snapshots=(name,))
+            yield Finding(causes.SILENT, mend, snapshots=(name,))
     for same, names in alike.items():
         if len(names) > 1:
             yield Finding(
                 causes.IDENTICAL,
-                causes.DOUBTFUL,
                 f"keep '{names[0]}' alone, or change what the others move",
                 knobs=works[same],
                 snapshots=tuple(names),
@@ -86,7 +85,6 @@ def positions(reading: Reading) -> Iterator[Finding]:
             if each.knob not in reading.carries:
                 yield Finding(
                     causes.STRAY_POSITION,
-                    causes.WRONG,
                     "store it for a knob of the surface, or take it away",
                     snapshots=(name,),
                     missing=(each.knob,),
@@ -96,7 +94,6 @@ def positions(reading: Reading) -> Iterator[Finding]:
             if each.position > top:
                 yield Finding(
                     causes.POSITION_OUTSIDE,
-                    causes.WRONG,
                     f"store one from 0 to {top}",
                     knobs=(each.knob,),
                     destinations=reading.carries[each.knob],
@@ -106,7 +103,6 @@ def positions(reading: Reading) -> Iterator[Finding]:
             if each.knob in play.follows:
                 yield Finding(
                     causes.IDLE_POSITION,
-                    causes.DEAD,
                     "take the position away, or let the snapshot hold what the knob carries",
                     knobs=(each.knob,),
                     destinations=reading.carries[each.knob],
@@ -129,7 +125,6 @@ def names(reading: Reading) -> Iterator[Finding]:
         if missing:
             yield Finding(
                 causes.SNAPSHOT_NAMES,
-                causes.WRONG,
                 _put_right(missing),
                 snapshots=(snapshot.name,),
                 missing=missing,
@@ -139,7 +134,6 @@ def names(reading: Reading) -> Iterator[Finding]:
             it = "it" if len(fixed) == 1 else "them"
             yield Finding(
                 causes.IMMOVABLE,
-                causes.WRONG,
                 f"leave {it} out of the snapshot, or let {it} be movable",
                 destinations=fixed,
                 snapshots=(snapshot.name,),
@@ -148,11 +142,7 @@ def names(reading: Reading) -> Iterator[Finding]:
         missing = reading.unknown(group.members)
         if missing:
             yield Finding(
-                causes.GROUP_NAMES,
-                causes.WRONG,
-                _put_right(missing),
-                groups=(group.name,),
-                missing=missing,
+                causes.GROUP_NAMES, _put_right(missing), groups=(group.name,), missing=missing
             )
 
 
@@ -168,4 +158,4 @@ def circles(reading: Reading) -> Iterator[Finding]:
         mend = f"take {quoted(inside)} out of itself"
         if len(inside) > 1:
             mend = "take one out of the other, so that none holds itself through others"
-        yield Finding(causes.CIRCLE, causes.WRONG, mend, groups=inside)
+        yield Finding(causes.CIRCLE, mend, groups=inside)

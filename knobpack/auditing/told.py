@@ -1,44 +1,75 @@
-"""Told: what each finding says, made of nothing but what it holds."""
+"""What each finding says, made of nothing but what it holds."""
 
-# ruff: noqa: D102 - the fields of a finding are documented where it is made
 from __future__ import annotations
 
-from collections.abc import Callable
-from typing import Protocol
+from typing import TYPE_CHECKING
 
 from knobpack.auditing import causes
 from knobpack.phrases import many
-from knobpack.words.names import knob_told, knobs_told, listed
+from knobpack.words.names import knobs_told, listed
 
-ROOM = 2
-"""Numbers of a travel that come before the highest position."""
+if TYPE_CHECKING:
+    from knobpack.auditing.findings import Finding
 
+_NO_KNOB = "which is no knob of the surface"
+_BEYOND = "beyond the highest position"
 
-class Finding(Protocol):
-    """What a sentence is made of: see :class:`knobpack.auditing.findings.Finding`."""
-
-    @property
-    def cause(self) -> str: ...
-    @property
-    def knobs(self) -> tuple[str, ...]: ...
-    @property
-    def destinations(self) -> tuple[str, ...]: ...
-    @property
-    def voices(self) -> tuple[str, ...]: ...
-    @property
-    def snapshots(self) -> tuple[str, ...]: ...
-    @property
-    def groups(self) -> tuple[str, ...]: ...
-    @property
-    def missing(self) -> tuple[str, ...]: ...
-    @property
-    def wronged(self) -> tuple[str, ...]: ...
-    @property
-    def numbers(self) -> tuple[int, ...]: ...
-    @property
-    def free_layers(self) -> tuple[int, ...]: ...
-    @property
-    def on_route(self) -> bool: ...
+_FACTS = {
+    causes.MISSING_KNOB: f"{{names}} is routed from '{{missing}}', {_NO_KNOB}",
+    causes.MISSING_VOICE: "{knobs} is routed to {missing}, but there is no voice '{voice}'",
+    causes.MISSING_DESTINATION: "{knobs} is routed to {lacks}",
+    causes.DOUBLED: "{knobs} {both} drive {names}",
+    causes.TORN: (
+        "snapshot {snapshots} is to move {n[0]} and to hold {n[1]} of what {knobs} carries; "
+        "{knobs} {torn}"
+    ),
+    causes.OUTSIDE: f"{{whose}} is {{travel}}, {_BEYOND}, {{n[2]}}",
+    causes.STRAY_TRAVEL: f"a travel ({{travel}}) is set for '{{missing}}', {_NO_KNOB}",
+    causes.MISPLACED: "{owner} has a travel ({travel}), and this surface sets travels on {other}",
+    causes.POSITION_OUTSIDE: (
+        f"snapshot {{snapshots}} puts {{knobs}} at {{n[0]}}, {_BEYOND}, {{n[1]}}"
+    ),
+    causes.STRAY_POSITION: (
+        f"snapshot {{snapshots}} stores a position ({{n[0]}}) of '{{missing}}', {_NO_KNOB}"
+    ),
+    causes.SNAPSHOT_NAMES: "snapshot {snapshots} names what is not there: {unknown}",
+    causes.SAME_NUMBER: "{knobs} {both} send controller {n[0]}{channel}",
+    causes.NO_POSITION: "{knobs} sends controller {n[0]}{means}",
+    causes.STRAY_PANEL: f"a label or a controller number is given to '{{missing}}', {_NO_KNOB}",
+    causes.NOT_IDLE: (
+        "snapshot {snapshots} notes {knobs} as driving nothing, but it carries {names}"
+    ),
+    causes.GROUP_NAMES: "group {groups} names what is not there: {unknown}",
+    causes.CIRCLE: "{circle}",
+    causes.IMMOVABLE: "snapshot {snapshots} names what the master may not move: {names}",
+    causes.SHARED_LAYER: "the voices {voices} stand at layer {n[0]}",
+    causes.LAYER_BEYOND: "voice {voices} is at layer {n[0]}, and the surface has {layers}",
+    causes.CROWDED: "{knobs} carries {destinations}, and a knob may carry {n[1]}",
+    causes.ROUTES: "there are {routes}, and the surface has room for {n[1]}",
+    causes.SNAPSHOTS: "there are {stored}, and the surface stores {n[1]}",
+    causes.REPEATED: "the route from {knobs} to {names} is given {n[0]} times",
+    causes.WISH_OUTSIDE: f"{{names}} wants the travel {{travel}}, {_BEYOND}, {{n[2]}}",
+    causes.IDENTICAL: "the snapshots {snapshots} do the same: in each the master moves {knobs}",
+    causes.SAME_LABEL: "{knobs} show the same label",
+    causes.LONG_LABEL: "the label of {knobs} has {n[0]} characters, and the display shows {n[1]}",
+    causes.EMPTY_TRAVEL: "{whose} starts where it ends ({travel}), so {names} stay{s} put",
+    causes.ONE_STEP: "{names} stay{s} at one step{each} over {its} {knobs} ({travel})",
+    causes.NEVER_FOLLOWS: (
+        "{knobs} follows the master in no snapshot, so {names} {are} turned by hand"
+    ),
+    causes.BY_HAND: "{knobs} is for the hand alone: {names} {are} not movable by the master",
+    causes.IDLE_POSITION: (
+        "snapshot {snapshots} stores a position ({n[0]}) of {knobs}, which follows the master in it"
+    ),
+    causes.IDLE: "{knobs} follow{ks} the master in snapshot {snapshots} and drive{ks} nothing",
+    causes.NO_KEY: "voice {voices} answers to no key: its key range is {travel}",
+    causes.NO_VELOCITY: "voice {voices} answers to no velocity: its velocity range is {travel}",
+    causes.MUTED: "voice {voices} is silent in every snapshot",
+    causes.SILENT: "snapshot {snapshots} moves nothing",
+    causes.NO_ROUTE: "no route leads from {knobs}",
+    causes.UNREACHED: "{names} {are} reached by no knob",
+}
+"""What is said for each cause; in braces stands what a finding holds, as words."""
 
 
 def quoted(names: tuple[str, ...]) -> str:
@@ -46,252 +77,55 @@ def quoted(names: tuple[str, ...]) -> str:
     return listed([f"'{name}'" for name in names])
 
 
-def fact(finding: Finding) -> str:
+def fact(found: Finding) -> str:
     """What a finding says, without its mend."""
-    return _FACTS[finding.cause](finding)
-
-
-def _one(names: tuple[str, ...]) -> str:
-    return names[0]
-
-
-def _knob(finding: Finding) -> str:
-    return knob_told(finding.knobs[0])
-
-
-def _travel(finding: Finding) -> str:
-    start, end = finding.numbers[:ROOM]
-    return f"{start} to {end}"
-
-
-def _missing_voice(finding: Finding) -> str:
-    route = f"{_knob(finding)} is routed to {_one(finding.missing)}"
-    return f"{route}, but there is no voice '{_one(finding.missing).split('/')[0]}'"
-
-
-def _missing_destination(finding: Finding) -> str:
-    voice, slash, inner = _one(finding.missing).partition("/")
-    if not slash:
-        return f"{_knob(finding)} is routed to '{voice}', which is no destination"
-    return (
-        f"{_knob(finding)} is routed to {_one(finding.missing)}, "
-        f"but voice '{voice}' has no destination '{inner}'"
+    knobs, names, numbers = knobs_told(found.knobs), listed(found.destinations), found.numbers
+    first, second = (*numbers, 0, 0)[:2]
+    missing = "".join(found.missing[:1])
+    voice, slash, inner = missing.partition("/")
+    route = f"the route from {knobs} to {names}"
+    one = len(found.destinations) == 1
+    return _FACTS[found.cause].format(
+        knobs=knobs,
+        names=names,
+        voices=quoted(found.voices),
+        groups=quoted(found.groups),
+        snapshots=quoted(found.snapshots),
+        missing=missing,
+        unknown=quoted(found.missing),
+        voice=voice,
+        n=numbers,
+        travel=f"{first} to {second}",
+        whose=f"the travel of {route if found.on_route else knobs}",
+        its="the travel of its route from" if found.on_route else "the travel of",
+        owner=route if found.on_route else knobs,
+        other="knobs" if found.on_route else "routes",
+        lacks=f"{missing}, but voice '{voice}' has no destination '{inner}'"
+        if slash
+        else f"'{voice}', which is no destination",
+        torn=_torn(found, moves=first > second),
+        both="both" if len(found.knobs) == 2 else "all",
+        channel=f" on channel {second}" if len(numbers) > 1 else "",
+        means=f" alone, the low half of {second}"
+        if len(numbers) > 1
+        else ", which means something else",
+        circle=f"group {quoted(found.groups)} holds itself"
+        if len(found.groups) == 1
+        else f"the groups {quoted(found.groups)} hold one another",
+        layers=many(second, "layer"),
+        destinations=many(first, "destination"),
+        routes=many(first, "route"),
+        stored=many(first, "snapshot"),
+        are="is" if one else "are",
+        s="s" if one else "",
+        each="" if one else " each",
+        ks="s" if len(found.knobs) == 1 else "",
     )
 
 
-def _torn(finding: Finding) -> str:
-    moved, held = finding.numbers
-    knob, snapshot = _one(finding.knobs), _one(finding.snapshots)
-    does = (
-        f"{knob_told(knob)} follows the master"
-        if moved > held
-        else f"{knob_told(knob)} does not follow the master"
-    )
-    wrong = "moved, though to be held" if moved > held else "held, though to be moved"
-    be = "is" if len(finding.wronged) == 1 else "are"
-    return (
-        f"snapshot '{snapshot}' is to move {moved} and to hold {held} of what "
-        f"{knob_told(knob)} carries; "
-        f"{does}, so {listed(finding.wronged)} {be} {wrong}"
-    )
-
-
-def _outside(finding: Finding) -> str:
-    top = finding.numbers[ROOM]
-    return f"{_whose(finding)} is {_travel(finding)}, beyond the highest position, {top}"
-
-
-def _whose(finding: Finding) -> str:
-    """What has a travel that is told."""
-    knob = _one(finding.knobs)
-    if finding.on_route:
-        return f"the travel of the route from {knob_told(knob)} to {_one(finding.destinations)}"
-    return f"the travel of {knob_told(knob)}"
-
-
-def _misplaced(finding: Finding) -> str:
-    knob, travel = _one(finding.knobs), _travel(finding)
-    if finding.on_route:
-        route = f"the route from {knob_told(knob)} to {_one(finding.destinations)}"
-        return f"{route} has a travel ({travel}), and this surface sets travels on knobs"
-    return f"{knob_told(knob)} has a travel ({travel}), and this surface sets travels on routes"
-
-
-def _wish_outside(finding: Finding) -> str:
-    top = finding.numbers[ROOM]
-    return (
-        f"{_one(finding.destinations)} wants the travel {_travel(finding)}, beyond the highest "
-        f"position, {top}"
-    )
-
-
-def _position_outside(finding: Finding) -> str:
-    position, top = finding.numbers
-    return (
-        f"snapshot {quoted(finding.snapshots)} puts {_knob(finding)} at {position}, beyond "
-        f"the highest position, {top}"
-    )
-
-
-def _layer_beyond(finding: Finding) -> str:
-    layer, layers = finding.numbers
-    return (
-        f"voice '{_one(finding.voices)}' is at layer {layer}, and the surface has "
-        f"{many(layers, 'layer')}"
-    )
-
-
-def _crowded(finding: Finding) -> str:
-    count, most, _ = finding.numbers
-    return f"{_knob(finding)} carries {many(count, 'destination')}, and a knob may carry {most}"
-
-
-def _empty(finding: Finding) -> str:
-    return (
-        f"{_whose(finding)} starts where it ends ({_travel(finding)}), so "
-        f"{listed(finding.destinations)} {_stay(finding)}"
-    )
-
-
-def _one_step(finding: Finding) -> str:
-    stay = "stays at one step" if len(finding.destinations) == 1 else "stay at one step each"
-    over = "the travel of its route from" if finding.on_route else "the travel of"
-    return (
-        f"{listed(finding.destinations)} {stay} over {over} {_knob(finding)} ({_travel(finding)})"
-    )
-
-
-def _stay(finding: Finding) -> str:
-    return "stays put" if len(finding.destinations) == 1 else "stay put"
-
-
-def _by_hand(finding: Finding) -> str:
-    be = "is" if len(finding.destinations) == 1 else "are"
-    return (
-        f"{_knob(finding)} is for the hand alone: {listed(finding.destinations)} "
-        f"{be} not movable by the master"
-    )
-
-
-def _unreached(finding: Finding) -> str:
-    be = "is" if len(finding.destinations) == 1 else "are"
-    return f"{listed(finding.destinations)} {be} reached by no knob"
-
-
-def _span(finding: Finding) -> str:
-    low, high = finding.numbers
-    return f"{low} to {high}"
-
-
-def _no_position(finding: Finding) -> str:
-    number, *high = finding.numbers
-    means = f"alone, the low half of {high[0]}" if high else "which means something else"
-    return f"{_knob(finding)} sends controller {number}{' ' if high else ', '}{means}"
-
-
-def _same_number(finding: Finding) -> str:
-    number, *channel = finding.numbers
-    both = "both" if len(finding.knobs) == 2 else "all"
-    where = f" on channel {channel[0]}" if channel else ""
-    return f"{knobs_told(finding.knobs)} {both} send controller {number}{where}"
-
-
-def _circle(finding: Finding) -> str:
-    if len(finding.groups) == 1:
-        return f"group {quoted(finding.groups)} holds itself"
-    return f"the groups {quoted(finding.groups)} hold one another"
-
-
-_FACTS: dict[str, Callable[[Finding], str]] = {
-    causes.MISSING_KNOB: lambda f: (
-        f"{_one(f.destinations)} is routed from '{_one(f.missing)}', which is no knob of the "
-        "surface"
-    ),
-    causes.MISSING_VOICE: _missing_voice,
-    causes.MISSING_DESTINATION: _missing_destination,
-    causes.DOUBLED: lambda f: (
-        f"{knobs_told(f.knobs)} all drive {_one(f.destinations)}"
-        if len(f.knobs) > 2
-        else f"{knobs_told(f.knobs)} both drive {_one(f.destinations)}"
-    ),
-    causes.TORN: _torn,
-    causes.OUTSIDE: _outside,
-    causes.STRAY_TRAVEL: lambda f: (
-        f"a travel ({_travel(f)}) is set for '{_one(f.missing)}', which is no knob of the surface"
-    ),
-    causes.MISPLACED: _misplaced,
-    causes.POSITION_OUTSIDE: _position_outside,
-    causes.STRAY_POSITION: lambda f: (
-        f"snapshot {quoted(f.snapshots)} stores a position ({f.numbers[0]}) of "
-        f"'{_one(f.missing)}', which is no knob of the surface"
-    ),
-    causes.SNAPSHOT_NAMES: lambda f: (
-        f"snapshot {quoted(f.snapshots)} names what is not there: {quoted(f.missing)}"
-    ),
-    causes.SAME_NUMBER: _same_number,
-    causes.NO_POSITION: _no_position,
-    causes.STRAY_PANEL: lambda f: (
-        f"a label or a controller number is given to '{_one(f.missing)}', which is no knob of the "
-        "surface"
-    ),
-    causes.NOT_IDLE: lambda f: (
-        f"snapshot {quoted(f.snapshots)} notes {_knob(f)} as driving nothing, but it carries "
-        f"{listed(f.destinations)}"
-    ),
-    causes.SAME_LABEL: lambda f: f"{knobs_told(f.knobs)} show the same label",
-    causes.LONG_LABEL: lambda f: (
-        f"the label of {_knob(f)} has {f.numbers[0]} characters, and the display shows "
-        f"{f.numbers[1]}"
-    ),
-    causes.IDLE: lambda f: (
-        f"{knobs_told(f.knobs)} {'follows' if len(f.knobs) == 1 else 'follow'} the "
-        f"master in snapshot "
-        f"{quoted(f.snapshots)} and {'drives' if len(f.knobs) == 1 else 'drive'} nothing"
-    ),
-    causes.NO_KEY: lambda f: (
-        f"voice {quoted(f.voices)} answers to no key: its key range is {_span(f)}"
-    ),
-    causes.NO_VELOCITY: lambda f: (
-        f"voice {quoted(f.voices)} answers to no velocity: its velocity range is {_span(f)}"
-    ),
-    causes.MUTED: lambda f: f"voice {quoted(f.voices)} is silent in every snapshot",
-    causes.GROUP_NAMES: lambda f: (
-        f"group {quoted(f.groups)} names what is not there: {quoted(f.missing)}"
-    ),
-    causes.CIRCLE: _circle,
-    causes.IMMOVABLE: lambda f: (
-        f"snapshot {quoted(f.snapshots)} names what the master may not move: "
-        f"{listed(f.destinations)}"
-    ),
-    causes.SHARED_LAYER: lambda f: f"the voices {quoted(f.voices)} stand at layer {f.numbers[0]}",
-    causes.LAYER_BEYOND: _layer_beyond,
-    causes.CROWDED: _crowded,
-    causes.ROUTES: lambda f: (
-        f"there are {many(f.numbers[0], 'route')}, and the surface has room for {f.numbers[1]}"
-    ),
-    causes.SNAPSHOTS: lambda f: (
-        f"there are {many(f.numbers[0], 'snapshot')}, and the surface stores {f.numbers[1]}"
-    ),
-    causes.REPEATED: lambda f: (
-        f"the route from {_knob(f)} to {_one(f.destinations)} is given {f.numbers[0]} times"
-    ),
-    causes.WISH_OUTSIDE: _wish_outside,
-    causes.IDENTICAL: lambda f: (
-        f"the snapshots {quoted(f.snapshots)} do the same: in each the master moves "
-        f"{knobs_told(f.knobs)}"
-    ),
-    causes.EMPTY_TRAVEL: _empty,
-    causes.ONE_STEP: _one_step,
-    causes.NEVER_FOLLOWS: lambda f: (
-        f"{_knob(f)} follows the master in no snapshot, so {listed(f.destinations)} "
-        f"{'is' if len(f.destinations) == 1 else 'are'} turned by hand"
-    ),
-    causes.BY_HAND: _by_hand,
-    causes.IDLE_POSITION: lambda f: (
-        f"snapshot {quoted(f.snapshots)} stores a position ({f.numbers[0]}) of {_knob(f)}, "
-        "which follows the master in it"
-    ),
-    causes.SILENT: lambda f: f"snapshot {quoted(f.snapshots)} moves nothing",
-    causes.NO_ROUTE: lambda f: f"no route leads from {_knob(f)}",
-    causes.UNREACHED: _unreached,
-}
+def _torn(found: Finding, *, moves: bool) -> str:
+    """What a knob does in a snapshot that tears it, and to whom that is wrong."""
+    does = "follows the master" if moves else "does not follow the master"
+    wrong = "moved, though to be held" if moves else "held, though to be moved"
+    are = "is" if len(found.wronged) == 1 else "are"
+    return f"{does}, so {listed(found.wronged)} {are} {wrong}"

@@ -120,7 +120,7 @@ def _false_audits(said: Audit) -> Iterator[Audit]:
         if less != said and not (said.assumed and cause in (causes.SILENT, causes.IDENTICAL)):
             yield less
     if not said.assumed:
-        silent = Finding(causes.SILENT, causes.DEAD, "", snapshots=("Never",))
+        silent = Finding(causes.SILENT, "", snapshots=("Never",))
         yield attrs.evolve(said, findings=(*said.findings, silent))
     for place, use in enumerate(said.by_knob):
         falsified = [

@@ -48,7 +48,7 @@ def truths(setup: Setup) -> list[Finding]:
 
 
 def _found(cause: str, severity: str, **involved: Any) -> Finding:
-    return Finding(cause, severity, "", **involved)
+    return Finding(cause, "", severity, **involved)
 
 
 def _routes(setup: Setup) -> Iterator[Finding]:
