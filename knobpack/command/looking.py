@@ -82,10 +82,10 @@ def programming(options: argparse.Namespace) -> int:
         _check_surfaces(before, after, options)
     with going_on("comparing", options):
         from knobpack.sheets import patch_sheet
-        from knobpack.tables.onto import slips
+        from knobpack.tables.onto import perhaps_misspelt
 
         sheet = patch_sheet(before, after)
-    slipped = slips(before, after) if str(options.after).lower().endswith(".csv") else ()
+    slipped = perhaps_misspelt(before, after) if str(options.after).lower().endswith(".csv") else ()
     noted = Part("slips", None, told("A SLIP?", slipped))
     part = Part("patch sheet", sheet, sheet.text if options.sheet is None else _nothing)
     parts = (noted, part) if slipped else (part,)

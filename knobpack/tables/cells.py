@@ -36,12 +36,12 @@ _MEANT: Final = {MOVES: MOVES, "x": MOVES, "yes": MOVES, "true": MOVES} | dict.f
 
 
 def guarded(text: str) -> str:
-    """Text as a spreadsheet leaves it alone: see :func:`bare`."""
+    """Text as a spreadsheet leaves it alone: see :func:`cell_text`."""
     return f"'{text}" if _risky(text.lstrip("'")) else text
 
 
-def bare(cell: object) -> str:
-    """The text of a cell, its apostrophe taken off: ``bare(guarded(text)) == text``.
+def cell_text(cell: object) -> str:
+    """The text of a cell, its apostrophe taken off: ``cell_text(guarded(text)) == text``.
 
     Args:
         cell: text, a number, true, false or None, as the readers of spreadsheets give them.
@@ -83,13 +83,13 @@ def text(cell: str) -> object:
     return cell
 
 
-def whole(cell: str) -> object:
+def number(cell: str) -> object:
     """The number that a cell says, ``64.0`` and ``64,0`` too; else its text, to be refused."""
     found = _WHOLE.fullmatch(cell)
     return int(found[1]) if found else cell
 
 
-def flag(cell: str) -> object:
+def yes_or_no(cell: str) -> object:
     """Whether a cell says yes; else its text, to be refused."""
     said = cell.casefold()
     return True if said in _YES else False if said in _NO else cell
@@ -101,7 +101,7 @@ def span(cell: str) -> object:
     return Span(int(found[1]), int(found[2])) if found else cell
 
 
-def names(cell: str) -> object:
+def name_list(cell: str) -> object:
     """The names that a cell says, a slash between them."""
     return tuple(part.strip() for part in cell.split("/"))
 
@@ -130,7 +130,7 @@ def snapshot_cell(*, moves: bool, position: int | None, silent: bool, idle: bool
     return ", ".join([*told, *([SILENT] if silent else []), *([IDLE] if idle else [])])
 
 
-def said(where: str, cell: str) -> Said:
+def snapshot_said(where: str, cell: str) -> Said:
     """What a cell of a snapshot says.
 
     Raises:

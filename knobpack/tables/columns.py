@@ -19,7 +19,7 @@ SNAPSHOT: Final = "snapshot:"
 
 
 @attrs.frozen
-class Column:
+class TableColumn:
     """A column of a table.
 
     Args:
@@ -40,46 +40,46 @@ class Column:
 
 
 COLUMNS: Final = (
-    Column("knob", KNOB, "name", always=True),
-    Column("knob row", KNOB, "row", cells.whole, always=True),
-    Column("knob column", KNOB, "column", cells.whole, always=True),
-    Column("label", LABEL, "label"),
-    Column("layer", VOICE, "layer", cells.whole, always=True),
-    Column("voice", VOICE, "name", always=True),
-    Column("destination", DESTINATION, "name", always=True),
-    Column("kind", DESTINATION, "kind", always=True),
-    Column("priority", DESTINATION, "priority", cells.whole, always=True),
-    Column("start", TRAVEL, "start", cells.whole, always=True),
-    Column("end", TRAVEL, "end", cells.whole, always=True),
+    TableColumn("knob", KNOB, "name", always=True),
+    TableColumn("knob row", KNOB, "row", cells.number, always=True),
+    TableColumn("knob column", KNOB, "column", cells.number, always=True),
+    TableColumn("label", LABEL, "label"),
+    TableColumn("layer", VOICE, "layer", cells.number, always=True),
+    TableColumn("voice", VOICE, "name", always=True),
+    TableColumn("destination", DESTINATION, "name", always=True),
+    TableColumn("kind", DESTINATION, "kind", always=True),
+    TableColumn("priority", DESTINATION, "priority", cells.number, always=True),
+    TableColumn("start", TRAVEL, "start", cells.number, always=True),
+    TableColumn("end", TRAVEL, "end", cells.number, always=True),
     # Here stand the snapshots.
-    Column("wanted start", DESTINATION, "travel.start", cells.whole),
-    Column("wanted end", DESTINATION, "travel.end", cells.whole),
-    Column("movable", DESTINATION, "movable", cells.flag, default="yes"),
-    Column("steps", DESTINATION, "steps", cells.whole),
-    Column("must place", DESTINATION, "must_place", cells.flag, default="no"),
-    Column("source", VOICE, "source"),
-    Column("source knob", DESTINATION, "source_knob"),
-    Column("source place", DESTINATION, "source_place", cells.whole),
-    Column("channel", VOICE, "channel", cells.whole),
-    Column("keys", VOICE, "keys", cells.span),
-    Column("velocities", VOICE, "velocities", cells.span),
-    Column("transposition", VOICE, "transposition", cells.whole),
-    Column("program", VOICE, "program", cells.whole),
-    Column("controller", SENDING, "number", cells.whole),
-    Column("fine", SENDING, "fine", cells.flag, default="no"),
-    Column("controller channel", SENDING, "channel", cells.whole),
-    Column("turning", SENDING, "turning"),
-    Column("usual", KNOB, "usual", cells.names),
-    Column("reserved", PLACE, "reserved", cells.flag, default="no"),
-    Column("favoured", PLACE, "favoured", cells.whole),
-    Column("travel on", SURFACE, "travel_on", default="knob"),
-    Column("most on a knob", SURFACE, "destinations_per_knob", cells.whole),
-    Column("most routes", SURFACE, "routes", cells.whole),
-    Column("most layers", SURFACE, "layers", cells.whole),
-    Column("most snapshots", SURFACE, "snapshots", cells.whole),
-    Column("label length", SURFACE, "label_length", cells.whole),
-    Column("bits", SURFACE, "bits", cells.whole, always=True),
-    Column("setup", SETUP, "name", always=True),
+    TableColumn("wanted start", DESTINATION, "travel.start", cells.number),
+    TableColumn("wanted end", DESTINATION, "travel.end", cells.number),
+    TableColumn("movable", DESTINATION, "movable", cells.yes_or_no, default="yes"),
+    TableColumn("steps", DESTINATION, "steps", cells.number),
+    TableColumn("must place", DESTINATION, "must_place", cells.yes_or_no, default="no"),
+    TableColumn("source", VOICE, "source"),
+    TableColumn("source knob", DESTINATION, "source_knob"),
+    TableColumn("source place", DESTINATION, "source_place", cells.number),
+    TableColumn("channel", VOICE, "channel", cells.number),
+    TableColumn("keys", VOICE, "keys", cells.span),
+    TableColumn("velocities", VOICE, "velocities", cells.span),
+    TableColumn("transposition", VOICE, "transposition", cells.number),
+    TableColumn("program", VOICE, "program", cells.number),
+    TableColumn("controller", SENDING, "number", cells.number),
+    TableColumn("fine", SENDING, "fine", cells.yes_or_no, default="no"),
+    TableColumn("controller channel", SENDING, "channel", cells.number),
+    TableColumn("turning", SENDING, "turning"),
+    TableColumn("usual", KNOB, "usual", cells.name_list),
+    TableColumn("reserved", PLACE, "reserved", cells.yes_or_no, default="no"),
+    TableColumn("favoured", PLACE, "favoured", cells.number),
+    TableColumn("travel on", SURFACE, "travel_on", default="knob"),
+    TableColumn("most on a knob", SURFACE, "destinations_per_knob", cells.number),
+    TableColumn("most routes", SURFACE, "routes", cells.number),
+    TableColumn("most layers", SURFACE, "layers", cells.number),
+    TableColumn("most snapshots", SURFACE, "snapshots", cells.number),
+    TableColumn("label length", SURFACE, "label_length", cells.number),
+    TableColumn("bits", SURFACE, "bits", cells.number, always=True),
+    TableColumn("setup", SETUP, "name", always=True),
 )
 
 BY_HEADING: Final = {column.heading: column for column in COLUMNS}
@@ -92,7 +92,7 @@ REQUIRED: Final = ("knob", "voice", "destination")
 
 
 @attrs.frozen
-class Place:
+class KnobPlace:
     """What the surface says of a knob beside where it lies.
 
     Args:
@@ -106,8 +106,8 @@ class Place:
     )
 
 
-def places(surface: Surface) -> dict[str, Place]:
+def knob_places(surface: Surface) -> dict[str, KnobPlace]:
     """What the surface says of each of its knobs, by name, in panel order."""
     rank = {knob: at for at, knob in enumerate(surface.favoured, start=1)}
     reserved = set(surface.reserved)
-    return {knob: Place(knob in reserved, rank.get(knob)) for knob in surface.knob_names}
+    return {knob: KnobPlace(knob in reserved, rank.get(knob)) for knob in surface.knob_names}

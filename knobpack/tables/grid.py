@@ -8,7 +8,7 @@ from string import ascii_uppercase
 import attrs
 
 from knobpack.errors import InputError
-from knobpack.tables.cells import Said, bare, said
+from knobpack.tables.cells import Said, cell_text, snapshot_said
 from knobpack.tables.columns import BY_HEADING, REQUIRED, SNAPSHOT
 from knobpack.words.fields import MOST_ITEMS
 from knobpack.words.names import close, hint, listed
@@ -46,14 +46,14 @@ class Grid:
     def where(self, row: int, heading: str) -> str:
         """Where a cell stands, in words."""
         at = self.columns.get(heading)
-        return f"row {row} ({heading})" if at is None else place(row, at, heading)
+        return f"row {row} ({heading})" if at is None else cell_place(row, at, heading)
 
     def state(self, row: int, snapshot: str) -> str:
         """Where the cell of a snapshot stands, in words."""
-        return place(row, self.snapshots[snapshot], f"{SNAPSHOT} {snapshot}")
+        return cell_place(row, self.snapshots[snapshot], f"{SNAPSHOT} {snapshot}")
 
 
-def place(row: int, column: int, heading: str = "") -> str:
+def cell_place(row: int, column: int, heading: str = "") -> str:
     """Where a cell stands: ``row 3, column F (priority)``; ``column`` is counted from 0."""
     letters, left = "", column + 1
     while left:
@@ -72,7 +72,7 @@ def grid(table: Iterable[Iterable[object]]) -> Grid:
         InputError: there are no rows, too many of them, or no such columns; a cell stands under no
             heading, or a cell of a snapshot says what it cannot.
     """
-    rows = [[bare(cell) for cell in cells] for cells in _given(table)]
+    rows = [[cell_text(cell) for cell in cells] for cells in _given(table)]
     if not rows:
         raise InputError("row 1", attrs.NOTHING, f"give the headings, such as {_known()}")
     heads, names = _headings(rows[0])
@@ -88,14 +88,14 @@ def grid(table: Iterable[Iterable[object]]) -> Grid:
         cells = given + [""] * (len(rows[0]) - len(given))
         for at, cell in enumerate(cells):
             if cell and not rows[0][at]:
-                raise InputError(place(number, at), cell, "give this column a heading")
+                raise InputError(cell_place(number, at), cell, "give this column a heading")
         if any(cells):
             found.append(
                 Row(
                     number,
                     {head: cells[at] for head, at in heads.items() if cells[at]},
                     tuple(
-                        said(place(number, at, f"{SNAPSHOT} {name}"), cells[at])
+                        snapshot_said(cell_place(number, at, f"{SNAPSHOT} {name}"), cells[at])
                         for name, at in names.items()
                     ),
                 )
@@ -133,10 +133,10 @@ def _headings(cells: list[str]) -> tuple[dict[str, int], dict[str, int]]:
         else:
             near = hint(close(folded, BY_HEADING)) or f"; the others are {_known()}"
             right = f"no column is called so; that of a snapshot is '{SNAPSHOT} {cell}'"
-            raise InputError(place(1, at), cell, right + near)
+            raise InputError(cell_place(1, at), cell, right + near)
         if what in into:
-            right = f"{place(1, into[what])} is called so too; keep one"
-            raise InputError(place(1, at), cell, right)
+            right = f"{cell_place(1, into[what])} is called so too; keep one"
+            raise InputError(cell_place(1, at), cell, right)
         into[what] = at
     for heading in REQUIRED:
         if heading not in heads:

@@ -70,7 +70,7 @@ def laid_onto(table: Grid, rest: Setup) -> Grid:
     return attrs.evolve(table, rows=tuple(rows))
 
 
-def slips(before: Setup, after: Setup) -> tuple[str, ...]:
+def perhaps_misspelt(before: Setup, after: Setup) -> tuple[str, ...]:
     """What is new in a setup and comes close to what is gone: it may be misspelt in its table.
 
     Args:

@@ -12,13 +12,13 @@ from knobpack.setup_as_read import Reading
 from knobpack.tables.cells import Said
 from knobpack.tables.columns import SNAPSHOT
 from knobpack.tables.gathered import Range, told_by
-from knobpack.tables.grid import Grid, place
+from knobpack.tables.grid import Grid, cell_place
 from knobpack.words import KnobPosition, Setup, Snapshot
 
 _Value = TypeVar("_Value", bool, int)
 
 
-def snapshots(
+def snapshots_of(
     grid: Grid, setup: Setup, rest: Mapping[str, Snapshot], positions: Range
 ) -> tuple[Snapshot, ...]:
     """The snapshots of a table, in the order of their columns.
@@ -63,7 +63,7 @@ def _snapshot(
     if rest is not None and _same(reading, moves, rest.moves):
         moves = rest.moves
     voices = (voice.name for voice in reading.setup.voices)
-    head = place(1, grid.snapshots[name], f"{SNAPSHOT} {name}")
+    head = cell_place(1, grid.snapshots[name], f"{SNAPSHOT} {name}")
     stored = []
     panel = reading.setup.surface.knob_names
     for knob in panel:

@@ -19,8 +19,8 @@ from knobpack.tables.columns import (
     SNAPSHOT,
     SURFACE,
     TRAVEL,
-    Column,
-    places,
+    TableColumn,
+    knob_places,
 )
 from knobpack.words import Destination, Route, Setup, Snapshot, Voice
 
@@ -113,7 +113,7 @@ def _known(setup: Setup) -> dict[str, Mapping[str, object]]:
     """What is known of each knob, under what a column is about and its name."""
     return {
         KNOB: {each.name: each for each in setup.surface.knobs},
-        PLACE: places(setup.surface),
+        PLACE: knob_places(setup.surface),
         LABEL: {each.knob: each for each in setup.labels},
         SENDING: {each.knob: each for each in setup.sending},
         TRAVEL: {each.knob: each.travel for each in setup.travels},
@@ -122,7 +122,7 @@ def _known(setup: Setup) -> dict[str, Mapping[str, object]]:
     }
 
 
-def _value(column: Column, line: _Line, known: Mapping[str, Mapping[str, object]]) -> object:
+def _value(column: TableColumn, line: _Line, known: Mapping[str, Mapping[str, object]]) -> object:
     """What stands in a cell; None: nothing."""
     word: object
     match column.about:

@@ -16,7 +16,7 @@ from knobpack.words.bundle import Bundle, carried, loads, sequence
 from knobpack.words.in_use import InUse
 from knobpack.words.layout import Layout
 from knobpack.words.played import default_snapshots
-from knobpack.words.request_checks import check_named
+from knobpack.words.request_checks import check_request
 from knobpack.words.rules import RULES, Fixed, Rule, Together
 from knobpack.words.snapshot import Snapshot
 from knobpack.words.surface import Surface
@@ -92,7 +92,7 @@ class Request(Told, AskedOfRequest):
         if len(self.destinations) > fields.MOST_ITEMS:
             right = f"give at most {fields.MOST_ITEMS} destinations in all"
             raise InputError("Request.voices", len(self.destinations), right)
-        check_named(self)
+        check_request(self)
 
     @property
     def sentences(self) -> tuple[str, ...]:

@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from knobpack.words.request import Request
 
 
-def check_named(request: Request) -> None:
+def check_request(request: Request) -> None:
     """Refuse a request that names what is not there, or sets what its surface does not have.
 
     Raises:

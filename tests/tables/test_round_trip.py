@@ -28,9 +28,9 @@ from knobpack import (
     files,
     tables,
 )
-from knobpack.tables.cells import bare, guarded
+from knobpack.tables.cells import cell_text, guarded
 from knobpack.tables.grid import grid
-from knobpack.tables.onto import slips
+from knobpack.tables.onto import perhaps_misspelt
 from knobpack.tables.read import NAME, setup_of
 from tests.tables.setups import whole_setups
 from tests.words_strategies import setups
@@ -90,13 +90,13 @@ def test_a_row_says_which_knob_drives_what_and_what_each_snapshot_does() -> None
 def test_what_is_new_and_comes_close_to_what_is_gone_may_be_a_slip() -> None:
     rows = tables.to_rows(EVENING)
     wrong = [[cell.replace("brightness", "brihgtness") for cell in row] for row in rows]
-    (told,) = slips(EVENING, tables.from_rows(wrong, EVENING))
+    (told,) = perhaps_misspelt(EVENING, tables.from_rows(wrong, EVENING))
     assert told == (
         "Organ/brihgtness is new, and Organ/brightness, which comes close to it, is gone: if that "
         "is a slip, write Organ/brightness in the table."
     )
     more = attrs.evolve(ORGAN, destinations=(*ORGAN.destinations, Destination("brightness 2")))
-    assert slips(EVENING, attrs.evolve(EVENING, voices=(more, BASS))) == ()
+    assert perhaps_misspelt(EVENING, attrs.evolve(EVENING, voices=(more, BASS))) == ()
 
 
 def test_what_a_table_does_not_hold_is_told() -> None:
@@ -155,7 +155,7 @@ def changed(setup: Setup, destination: str, **cells: str) -> list[list[str]]:
     head, *rows = map(list, tables.to_rows(setup))
     for row in rows:
         if (
-            "/".join(bare(row[head.index(each)]) for each in ("voice", "destination"))
+            "/".join(cell_text(row[head.index(each)]) for each in ("voice", "destination"))
             == destination
         ):
             for heading, cell in cells.items():
