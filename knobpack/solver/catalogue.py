@@ -20,6 +20,9 @@ MOST_SETS = 1 << 20
 
 _CHUNK = 1 << 15
 
+_AT_ONCE = 400_000
+"""Sets, times the items of the problem, that are priced between two looks at the watch."""
+
 Flags: TypeAlias = NDArray[np.bool_]
 
 
@@ -68,9 +71,27 @@ class Catalogue:
         )
 
 
-def columns_of(problem: Problem, sets: Iterable[int]) -> tuple[Column, ...]:
-    """Price sets of atoms, given as masks, that may each be on one knob."""
+def columns_of(
+    problem: Problem, sets: Iterable[int], watch: Watch | None = None
+) -> tuple[Column, ...]:
+    """Price sets of atoms, given as masks, that may each be on one knob.
+
+    Args:
+        problem: the problem.
+        sets: the masks.
+        watch: what may cut it short, so that some are missing; None: nothing.
+    """
     wanted = sorted(set(sets))
+    found: list[Column] = []
+    step = max(1, _AT_ONCE // max(1, problem.items))
+    for start in range(0, len(wanted), step):
+        if start and watch is not None and watch.over():
+            break
+        found += _columns_of(problem, wanted[start : start + step])
+    return tuple(found)
+
+
+def _columns_of(problem: Problem, wanted: Sequence[int]) -> tuple[Column, ...]:
     masks = [problem.items_of(atoms) for atoms in wanted]
     items = [item for item in range(problem.items) if any(mask >> item & 1 for mask in masks)]
     if not items:

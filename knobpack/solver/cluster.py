@@ -12,7 +12,7 @@ import attrs
 from knobpack.problem import Before, Problem, bits
 
 
-@attrs.frozen
+@attrs.frozen(cache_hash=True)
 class Likeness:
     """What makes two clusters alike: to exchange them changes nothing but where their pull goes.
 

@@ -77,10 +77,13 @@ def _travel(
 
 
 def _pairs(problem: Problem, items: list[int], members: NDArray[np.float64]) -> NDArray[np.float64]:
-    column = {item: position for position, item in enumerate(items)}
-    weights = np.zeros((len(items), len(items)))
+    paired = {item for pair in problem.pairs for item in pair}
+    inside = [position for position, item in enumerate(items) if item in paired]
+    column = {items[position]: at for at, position in enumerate(inside)}
+    weights = np.zeros((len(inside), len(inside)))
     for (one, other), weight in problem.pairs.items():
         if one in column and other in column:
             weights[column[one], column[other]] = weight
-    total: NDArray[np.float64] = ((members @ weights) * members).sum(axis=1)
+    here = members[:, inside]
+    total: NDArray[np.float64] = ((here @ weights) * here).sum(axis=1)
     return total

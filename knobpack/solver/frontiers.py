@@ -158,6 +158,8 @@ def _with_large(
         return None
     found: list[Frontier] = []
     for part in parts:
+        if watch.over():
+            return None
         if len(part) > SMALL:
             most = _most_knobs(problem, part)
             omission, each = omissions(problem, scale, part)
@@ -200,7 +202,7 @@ def arranged(problem: Problem, solved: Frontiers, watch: Watch) -> Outcome | Non
         TooManyVariantsError: it would take too long.
     """
     places = Places.of(problem)
-    best = best_choice(problem, list(_candidates(problem, solved, places)), watch)
+    best = best_choice(problem, list(_candidates(problem, solved, places, watch)), watch)
     if best is None:
         return None
     change, layout = places.values(best.cost)
@@ -242,13 +244,15 @@ def _some_way(family: Frontier, knobs: int) -> Iterator[int]:
             yield chosen
 
 
-def _candidates(problem: Problem, solved: Frontiers, places: Places) -> Iterator[Choice]:
+def _candidates(
+    problem: Problem, solved: Frontiers, places: Places, watch: Watch
+) -> Iterator[Choice]:
     """Everything that can be chosen and may be best."""
     omitted = sum(places.omission(atom.items) for atom in problem.atoms if not atom.knobs)
     classes = alike(problem)
     work = 0
     for case in solved.cases:
-        variants = [Variants(family, places, classes) for family in case.families]
+        variants = [Variants(family, places, classes, watch) for family in case.families]
         for counts in case.division.all():
             own = [family.on(knobs) for family, knobs in zip(variants, counts, strict=True)]
             choice = Choice(tuple(map(tuple, own)), omitted)

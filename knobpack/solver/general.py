@@ -167,7 +167,7 @@ def _bound_by_cuts(shelf: _Shelf, store: Store, tier: int, watch: Watch) -> None
     columns = columns_on(problem, store.knobs)
     bound, sets = cut_bound(problem, held, columns, _upper(store)[tier], own)
     store.raise_to(tier, bound, held)
-    valid = [column for column in columns_of(problem, sets) if _valid(problem, column)]
+    valid = [column for column in columns_of(problem, sets, watch) if _valid(problem, column)]
     if not store.met(tier):
         _choose(shelf, valid, store, tier, own, effort=SHORT_EFFORT)
     watch.take(own, CUT_SHARE)
@@ -208,7 +208,7 @@ def _anneal(shelf: _Shelf, store: Store, watch: Watch, share: float) -> None:
     annealing.run(own, met)
     watch.take(own, share)
     store.offer(annealing.best)
-    columns = columns_of(store.problem, annealing.sets)
+    columns = columns_of(store.problem, annealing.sets, watch)
     for tier in range(UPPER):
         if not store.met(tier):
             own = watch.share(CHOICE_SHARE)

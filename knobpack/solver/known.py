@@ -71,13 +71,14 @@ def _known(
     large = any(isinstance(each, LargeFrontier) for each in own)
     alone = own[0] if len(own) == 1 else None
     exact = _exact_costs(problem, alone) if isinstance(alone, TableFrontier) else []
+    wanted = None if floor is None else (0, floor(items))
     found: list[tuple[int, Upper | None]] = []
     for knobs, cost in enumerate(least):
         if cost != known[knobs] or (large and cost >= scale.unplaced):
             # Of large families only what the division needed is known, and all of them placed.
             continue
         values = offsets.values(cost) if cost < FAR else None
-        if floor is not None and (values is None or values[:2] != (0, floor(items))):
+        if wanted is not None and (values is None or values[:2] != wanted):
             continue
         if values is None or offsets.sure(values):
             found.append((knobs, values))

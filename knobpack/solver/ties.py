@@ -242,4 +242,7 @@ class _Family:
             least, variants = grouped.get(total, (spent, []))
             variants.append(variant)
             grouped[total] = min(least, spent), variants
-        return {total: (least, undominated(all_)) for total, (least, all_) in grouped.items()}
+        return {
+            total: (least, undominated(all_, self._watch))
+            for total, (least, all_) in grouped.items()
+        }

@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from itertools import accumulate
+from operator import attrgetter
 
 import attrs
 
@@ -17,9 +18,16 @@ from knobpack.problem import bits
 from knobpack.solver.alike import takes_the_first, within
 from knobpack.solver.cluster import Cluster, Likeness, Places, Variant
 from knobpack.solver.frontier import Frontier
+from knobpack.solver.watch import Watch
 
 MOST_STEPS = 30_000
 """Steps of work on one family, at most; beyond it the general model takes over."""
+
+LOOK = 500
+"""After so many variants the watch is looked at."""
+
+_IN_ORDER = attrgetter(*(field.name for field in attrs.fields(Likeness)))
+"""By what likenesses are sorted: any order will do, if it is the same every time."""
 
 
 class TooManyVariantsError(Exception):
@@ -29,9 +37,16 @@ class TooManyVariantsError(Exception):
 class Variants:
     """Goes through the variants of one family."""
 
-    def __init__(self, frontier: Frontier, places: Places, classes: Iterable[int] = ()) -> None:
-        """Take a frontier, and the classes of atoms of the problem that are alike."""
+    def __init__(
+        self,
+        frontier: Frontier,
+        places: Places,
+        classes: Iterable[int] = (),
+        watch: Watch | None = None,
+    ) -> None:
+        """Take a frontier, the classes of atoms that are alike, and what may cut it short."""
         self._frontier = frontier
+        self._watch = watch
         self._classes = within(classes, frontier.table.atoms)
         self._places = places
         atoms = [places.problem.atoms[number].items for number in frontier.table.atoms]
@@ -45,7 +60,7 @@ class Variants:
         """All cheapest ways of some atoms, or all there are, on exactly so many such knobs.
 
         Raises:
-            TooManyVariantsError: it would take too long.
+            TooManyVariantsError: it would take too long, or the watch stopped it.
         """
         left = self._frontier.table.full if atoms is None else atoms
         if not left:
@@ -76,7 +91,7 @@ class Variants:
                     found.append(self._extended(variant, chosen, atoms & ~rest))
             if self._steps > MOST_STEPS:
                 raise TooManyVariantsError
-            self._known[knobs, atoms] = undominated(found)
+            self._known[knobs, atoms] = undominated(found, self._watch)
         return self._known[knobs, atoms]
 
     def _chosen(self, knobs: int, atoms: int) -> list[tuple[int, int, int]]:
@@ -95,10 +110,16 @@ class Variants:
         return Variant((self._clusters[chosen], *variant.clusters), variant.omission)
 
 
-def undominated(variants: Iterable[Variant]) -> list[Variant]:
-    """The variants that no other is at least as good as, whatever the arrangement."""
+def undominated(variants: Iterable[Variant], watch: Watch | None = None) -> list[Variant]:
+    """The variants that no other is at least as good as, whatever the arrangement.
+
+    Raises:
+        TooManyVariantsError: the watch stopped it.
+    """
     comparable: dict[frozenset[tuple[Likeness, int]], list[tuple[list[int], Variant]]] = {}
-    for variant in variants:
+    for count, variant in enumerate(variants):
+        if watch is not None and not count % LOOK and watch.over():
+            raise TooManyVariantsError
         likenesses, weakness = _weakness(variant)
         rivals = comparable.setdefault(likenesses, [])
         if any(_no_worse(other, weakness) for other, _ in rivals):
@@ -114,7 +135,7 @@ def _weakness(variant: Variant) -> tuple[frozenset[tuple[Likeness, int]], list[i
     for cluster in variant.clusters:
         pulls.setdefault(cluster.likeness, []).append(cluster.pull)
     sums = [variant.omission]
-    for likeness in sorted(pulls, key=attrs.astuple):
+    for likeness in sorted(pulls, key=_IN_ORDER):
         sums.extend(accumulate(sorted(pulls[likeness])))
     return frozenset((likeness, len(own)) for likeness, own in pulls.items()), sums
 
