@@ -6,7 +6,7 @@ group or kept route that is left with nothing to name goes too.
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable
+from collections.abc import Callable, Collection
 from typing import TypeVar
 
 import attrs
@@ -15,13 +15,13 @@ from knobpack.errors import InputError
 from knobpack.words import demand as words
 from knobpack.words import fields
 from knobpack.words.demand import Demand, demands_of
-from knobpack.words.layout import Layout, Route
-from knobpack.words.names import close, hint
+from knobpack.words.layout import Route
 from knobpack.words.request import Request
-from knobpack.words.rules import Apart, Barred, Fixed, Rule
+from knobpack.words.rules import Barred, Fixed, Rule
 from knobpack.words.snapshot import Snapshot
 from knobpack.words.surface import Knob, Surface
-from knobpack.words.voice import Voice
+from knobpack.words.voice import Destination, Voice
+from knobpack.words.without import without_names
 
 __all__ = [
     "given_up",
@@ -84,9 +84,7 @@ def without_knob(request: Request, knob: str) -> Request:
     """
     fields.check_kind("without_knob.request", request, Request)
     surface = request.surface
-    if knob not in surface.knob_names:
-        near = hint(close(str(knob), surface.knob_names))
-        raise InputError("knob", knob, f"name a knob of the surface{near}")
+    fields.check_named("knob", knob, surface.knob_names, "name a knob of the surface")
     smaller = attrs.evolve(
         surface,
         knobs=tuple(each for each in surface.knobs if each.name != knob),
@@ -199,9 +197,7 @@ def with_voice(request: Request, voice: Voice, moves_in: Collection[str] = ()) -
     moves_in = fields.as_names("with_voice.moves_in", moves_in)
     known = [snapshot.name for snapshot in request.played]
     for name in moves_in:
-        if name not in known:
-            near = hint(close(name, known))
-            raise InputError("moves_in", name, f"name snapshots of the request{near}")
+        fields.check_named("moves_in", name, known, "name snapshots of the request")
     snapshots = request.snapshots
     if moves_in:
         snapshots = tuple(
@@ -227,7 +223,7 @@ def without_voice(request: Request, name: str) -> Request:
     fields.check_kind("without_voice.request", request, Request)
     voices = _without(request.voices, name, "voice")
     gone = {name, *request.members[name]}
-    return _without_names(request, voices, gone)
+    return without_names(request, voices, gone)
 
 
 def only(request: Request, destinations: Collection[str]) -> Request:
@@ -246,18 +242,10 @@ def only(request: Request, destinations: Collection[str]) -> Request:
     """
     fields.check_kind("only.request", request, Request)
     stay = _named("only.destinations", destinations, request)
-    voices = tuple(
-        attrs.evolve(
-            voice,
-            destinations=tuple(
-                each for each in voice.destinations if voice.full_name(each) in stay
-            ),
-        )
-        for voice in request.voices
-    )
+    voices = _voices(request, lambda full, inner: (inner,) if full in stay else ())
     # The default snapshots are those of the whole request, not of what is left of it.
     whole = attrs.evolve(request, snapshots=request.played)
-    return _without_names(whole, voices, set(request.destinations) - stay)
+    return without_names(whole, voices, set(request.destinations) - stay)
 
 
 def placed(request: Request, destinations: Collection[str] | None = None) -> Request:
@@ -277,17 +265,7 @@ def placed(request: Request, destinations: Collection[str] | None = None) -> Req
     fields.check_kind("placed.request", request, Request)
     named = request.destinations if destinations is None else destinations
     must = _named("placed.destinations", named, request)
-    voices = tuple(
-        attrs.evolve(
-            voice,
-            destinations=tuple(
-                attrs.evolve(each, must_place=True) if voice.full_name(each) in must else each
-                for each in voice.destinations
-            ),
-        )
-        for voice in request.voices
-    )
-    return attrs.evolve(request, voices=voices)
+    return _placed(request, must, must_place=True)
 
 
 def given_up(request: Request, demand: Demand) -> Request:
@@ -315,7 +293,7 @@ def _given_up(request: Request, demand: Demand) -> Request | None:
     found = None
     match demand.kind, demand.subject:
         case words.PLACE, name if name in request.destinations:
-            found = _may_be_left_out(request, name)
+            found = _placed(request, (name,), must_place=False)
         case words.RULE, rule if rule in request.rules:
             found = without_rule(request, rule)
         case ((words.SEPARATE | words.STORE), name):
@@ -339,74 +317,41 @@ def _freer(surface: Surface, demand: Demand) -> Surface:
     return attrs.evolve(surface, reserved=left)
 
 
-def _may_be_left_out(request: Request, name: str) -> Request:
-    owner = request.voice_of[name]
-    inner = tuple(
-        attrs.evolve(each, must_place=False) if owner.full_name(each) == name else each
-        for each in owner.destinations
-    )
-    loose = attrs.evolve(owner, destinations=inner)
-    return attrs.evolve(
-        request, voices=tuple(loose if each is owner else each for each in request.voices)
+def _placed(request: Request, names: Collection[str], *, must_place: bool) -> Request:
+    """The request with these destinations, by full name, that must be placed or need not be."""
+
+    def change(full: str, inner: Destination) -> tuple[Destination, ...]:
+        return (attrs.evolve(inner, must_place=must_place) if full in names else inner,)
+
+    return attrs.evolve(request, voices=_voices(request, change))
+
+
+def _voices(
+    request: Request, change: Callable[[str, Destination], tuple[Destination, ...]]
+) -> tuple[Voice, ...]:
+    """The voices with other destinations: ``change`` says what one of a full name becomes."""
+    return tuple(
+        attrs.evolve(
+            voice,
+            destinations=(
+                made
+                for inner in voice.destinations
+                for made in change(voice.full_name(inner), inner)
+            ),
+        )
+        for voice in request.voices
     )
 
 
 def _without(those: tuple[_Named, ...], name: str, what: str) -> tuple[_Named, ...]:
-    left = tuple(each for each in those if each.name != name)
-    if len(left) == len(those):
-        near = hint(close(str(name), [each.name for each in those]))
-        raise InputError(what, name, f"name a {what} of the request{near}")
-    return left
+    known = [each.name for each in those]
+    fields.check_named(what, name, known, f"name a {what} of the request")
+    return tuple(each for each in those if each.name != name)
 
 
 def _named(where: str, given: object, request: Request) -> set[str]:
     names = fields.as_names(where, given)
     for position, name in enumerate(names):
-        if name not in request.destinations:
-            near = hint(close(name, request.destinations))
-            right = f"name a voice/destination of the request{near}"
-            raise InputError(f"{where}[{position}]", name, right)
+        right = "name a voice/destination of the request"
+        fields.check_named(f"{where}[{position}]", name, request.destinations, right)
     return set(names)
-
-
-def _without_names(request: Request, voices: tuple[Voice, ...], gone: set[str]) -> Request:
-    """The request with these voices, and nothing that names what is gone."""
-    groups = request.groups
-    gone = set(gone)
-    while any(gone.issuperset(group.members) for group in groups):
-        gone |= {group.name for group in groups if gone.issuperset(group.members)}
-        groups = tuple(group for group in groups if group.name not in gone)
-    snapshots = request.snapshots
-    if snapshots is not None:
-        snapshots = tuple(attrs.evolve(s, moves=_left(s.moves, gone)) for s in snapshots)
-    return attrs.evolve(
-        request,
-        voices=voices,
-        groups=tuple(attrs.evolve(each, members=_left(each.members, gone)) for each in groups),
-        snapshots=snapshots,
-        rules=tuple(_rules_left(request.rules, gone)),
-        keep=_layout_left(request.keep, gone),
-        edited=_left(request.edited, gone),
-    )
-
-
-def _rules_left(rules: Iterable[Rule], gone: set[str]) -> Iterable[Rule]:
-    for rule in rules:
-        if isinstance(rule, Apart):
-            first, second = _left(rule.first, gone), _left(rule.second, gone)
-            if first and second:
-                yield attrs.evolve(rule, first=first, second=second)
-        elif names := _left(rule.names, gone):
-            yield attrs.evolve(rule, names=names)
-
-
-def _layout_left(layout: Layout, gone: set[str]) -> Layout:
-    return attrs.evolve(
-        layout,
-        routes=tuple(route for route in layout.routes if route.destination not in gone),
-        layers=tuple(place for place in layout.layers if place.voice not in gone),
-    )
-
-
-def _left(names: tuple[str, ...], gone: set[str]) -> tuple[str, ...]:
-    return tuple(name for name in names if name not in gone)

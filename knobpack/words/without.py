@@ -1,0 +1,61 @@
+"""Without: what is left of a request where some of what it names is gone."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+import attrs
+
+from knobpack.words.layout import Layout
+from knobpack.words.request import Request
+from knobpack.words.rules import Apart, Rule
+from knobpack.words.voice import Voice
+
+
+def without_names(request: Request, voices: tuple[Voice, ...], gone: set[str]) -> Request:
+    """The request with these voices, and nothing that names what is gone.
+
+    Args:
+        request: what is asked.
+        voices: the voices that are left.
+        gone: names of voices, groups and destinations. Groups that hold nothing else go too.
+    """
+    groups = request.groups
+    gone = set(gone)
+    while any(gone.issuperset(group.members) for group in groups):
+        gone |= {group.name for group in groups if gone.issuperset(group.members)}
+        groups = tuple(group for group in groups if group.name not in gone)
+    snapshots = request.snapshots
+    if snapshots is not None:
+        snapshots = tuple(attrs.evolve(s, moves=_left(s.moves, gone)) for s in snapshots)
+    return attrs.evolve(
+        request,
+        voices=voices,
+        groups=tuple(attrs.evolve(each, members=_left(each.members, gone)) for each in groups),
+        snapshots=snapshots,
+        rules=tuple(_rules_left(request.rules, gone)),
+        keep=_layout_left(request.keep, gone),
+        edited=_left(request.edited, gone),
+    )
+
+
+def _rules_left(rules: Iterable[Rule], gone: set[str]) -> Iterable[Rule]:
+    for rule in rules:
+        if isinstance(rule, Apart):
+            first, second = _left(rule.first, gone), _left(rule.second, gone)
+            if first and second:
+                yield attrs.evolve(rule, first=first, second=second)
+        elif names := _left(rule.names, gone):
+            yield attrs.evolve(rule, names=names)
+
+
+def _layout_left(layout: Layout, gone: set[str]) -> Layout:
+    return attrs.evolve(
+        layout,
+        routes=tuple(route for route in layout.routes if route.destination not in gone),
+        layers=tuple(place for place in layout.layers if place.voice not in gone),
+    )
+
+
+def _left(names: tuple[str, ...], gone: set[str]) -> tuple[str, ...]:
+    return tuple(name for name in names if name not in gone)
