@@ -165,6 +165,18 @@ def allocate_request(
     return _allocated(request, watch)
 
 
+def allocate_during(request: Request, run: Run) -> Allocation:
+    """Find the best layout for a request, within what is left of a question under way.
+
+    Args:
+        request: what is asked.
+        run: the question that it is solved for.
+
+    Returns, Raises: what :func:`allocate_request` does.
+    """
+    return _allocated(request, run.watch("allocate_request", tiers_of(request.in_use)))
+
+
 def allocate_short(
     request: Request, run: Run, *, one_empty: Collection[str] = ()
 ) -> Allocation | None:
@@ -240,7 +252,7 @@ def allocate_alike(request: Request, known: Allocation, run: Run) -> Allocation:
         known.proven and not _exceeds_stores(request) and names == tuple(known.request.destinations)
     )
     if not alike or not problem_of(request).poses_the_same_as(problem_of(known.request)):
-        return _allocated(request, run.watch("allocate_request", tiers_of(request.in_use)))
+        return allocate_during(request, run)
     knob = {name: position for position, name in enumerate(known.request.surface.knob_names)}
     item = {name: position for position, name in enumerate(names)}
     placed_on = {item[route.destination]: knob[route.knob] for route in known.routes}

@@ -312,12 +312,15 @@ class AskedOfRequest:
 
         return fewest_knobs(self._request, effort=effort, limits=limits)
 
-    def every_clash(self, *, most: int = 100, effort: float = DEFAULT_EFFORT) -> EveryClash:
+    def every_clash(
+        self, *, most: int = 100, effort: float = DEFAULT_EFFORT, limits: Limits | None = None
+    ) -> EveryClash:
         """All minimal sets of demands that clash, and all minimal ways out.
 
         Args:
             most: how many of each to find, at most, 1 or more.
             effort: deterministic effort after which the search stops, 0 to 10**9.
+            limits: in place of ``effort``, all that may cut it short: seconds and a cancel too.
 
         Returns:
             The clashes, as :func:`knobpack.questions.every_clash` gives them.
@@ -327,7 +330,7 @@ class AskedOfRequest:
         """
         from knobpack.clash.every import every_clash
 
-        return every_clash(self._request, most=most, effort=effort)
+        return every_clash(self._request, most=most, effort=effort, limits=limits)
 
     @property
     def _request(self) -> Request:

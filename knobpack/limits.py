@@ -160,14 +160,21 @@ class Run:
         return watch_over(caller, left.time_limit, left.effort, left.progress, left.cancel, tiers)
 
 
-def begun(caller: str, effort: float, limits: Limits | None) -> Run:
-    """A question that is begun, with these limits, or with an effort alone.
+def begun(
+    caller: str,
+    effort: float,
+    limits: Limits | None,
+    time_limit: float | None = None,
+    progress: Callable[[Progress], None] | None = None,
+    cancel: Callable[[], bool] | None = None,
+) -> Run:
+    """A question that is begun, with these limits, or with those that are given one by one.
 
     Raises:
-        InputError: ``limits`` are none, or the effort is none.
+        InputError: ``limits`` are none, or one of the others is none.
     """
     if limits is None:
-        check_limits(caller, effort=effort)
-        return Run(Limits(effort=effort))
+        check_limits(caller, time_limit, effort, progress, cancel)
+        return Run(Limits(time_limit, effort, progress, cancel))
     check_kind(f"{caller}.limits", limits, Limits)
     return Run(limits)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import attrs
 
 from knobpack.clash.find import WayOut
-from knobpack.limits import DEFAULT_EFFORT, check_limits
+from knobpack.limits import DEFAULT_EFFORT, Limits, begun
 from knobpack.shown import Told
 from knobpack.words import Request
 from knobpack.words.demand import Demand, sentences_of
@@ -36,7 +36,7 @@ class EveryClash(Told):
             before it costs less.
         complete: whether these are proven to be all clashing sets and all ways out.
         stopped: why they are not: ``MORE_SETS`` or ``MORE_WAYS`` (then there is at least one more
-            of those), or ``effort``; None if they are complete.
+            of those), ``effort``, ``time limit`` or ``cancelled``; None if they are complete.
     """
 
     possible: bool | None
@@ -81,7 +81,13 @@ class EveryClash(Told):
         return f"Found so far: {sets} and {ways}. Not proven to be all: {why}."
 
 
-def every_clash(request: Request, *, most: int = 100, effort: float = DEFAULT_EFFORT) -> EveryClash:
+def every_clash(
+    request: Request,
+    *,
+    most: int = 100,
+    effort: float = DEFAULT_EFFORT,
+    limits: Limits | None = None,
+) -> EveryClash:
     """Find all minimal sets of demands that clash, and all minimal ways out.
 
     There may be very many; the search ends as soon as there is one more of either than ``most``.
@@ -94,12 +100,14 @@ def every_clash(request: Request, *, most: int = 100, effort: float = DEFAULT_EF
         most: how many clashing sets, and how many ways out, are wanted at most, 1 to 10,000.
         effort: deterministic effort after which the search stops, the same on every machine, 0
             to 10**9.
+        limits: in place of ``effort``, all that may cut it short: seconds and a cancel too.
 
     Returns:
         What was found, all of it proven minimal, and whether it is proven to be everything.
 
     Raises:
-        InputError: ``request`` is no Request, or ``most`` or ``effort`` no such number.
+        InputError: ``request`` is no Request, ``most`` or ``effort`` no such number, or ``limits``
+            no Limits.
 
     Example:
         >>> from knobpack import Destination, Fixed, Request, Surface, Voice
@@ -118,12 +126,11 @@ def every_clash(request: Request, *, most: int = 100, effort: float = DEFAULT_EF
     from knobpack.clash.feasible import Feasible
     from knobpack.clash.marco import Marco
     from knobpack.clash.mus import confirmed
-    from knobpack.solver.watch import EFFORT, Watch
+    from knobpack.solver.watch import EFFORT
 
     check_kind("every_clash.request", request, Request)
     check_whole("every_clash.most", most, 1, MOST_ITEMS)
-    check_limits("every_clash", effort=effort)
-    watch = Watch(float(effort))
+    watch = begun("every_clash", effort, limits).watch("every_clash")
     feasible = Feasible(request, watch, opening=False)
     possible = confirmed(feasible, feasible.demands).possible
     if possible is None:

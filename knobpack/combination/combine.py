@@ -7,7 +7,7 @@ from typing import Any
 
 import attrs
 
-from knobpack.allocator import allocate_request
+from knobpack.allocator import allocate_during
 from knobpack.clash import ImpossibleDemands
 from knobpack.combination.answer import Combination
 from knobpack.combination.base import KeptBase, kept_base
@@ -27,7 +27,7 @@ from knobpack.combination.whereabouts import (
     stayed,
 )
 from knobpack.errors import InputError, NoLayoutFound
-from knobpack.limits import DEFAULT_EFFORT, Progress, check_limits
+from knobpack.limits import DEFAULT_EFFORT, Limits, Progress, Run, begun
 from knobpack.words import Rule, Setup, Snapshot, Weights
 from knobpack.words.converters import as_tuple
 from knobpack.words.fields import check_kind, check_name, check_named
@@ -51,6 +51,7 @@ def combine(  # noqa: PLR0913 - each keyword is one thing to ask for
     effort: float = DEFAULT_EFFORT,
     progress: Callable[[Progress], None] | None = None,
     cancel: Callable[[], bool] | None = None,
+    limits: Limits | None = None,
 ) -> Combination:
     """Bring voices of other setups to a base, and find the best layout for all of them.
 
@@ -93,6 +94,7 @@ def combine(  # noqa: PLR0913 - each keyword is one thing to ask for
         effort: deterministic effort after which the search stops, 0 to 10**9.
         progress: told, now and then, how far the search is.
         cancel: asked now and then; once it says yes, the best so far is taken.
+        limits: in place of those four, all of them in one value.
 
     Returns:
         The result, its allocation, and where everything went.
@@ -126,7 +128,7 @@ def combine(  # noqa: PLR0913 - each keyword is one thing to ask for
         check_name("combine.name", name)
     check_kind("combine.again", again, bool)
     check_kind("combine.unreached", unreached, bool)
-    check_limits("combine", time_limit, effort, progress, cancel)
+    run = begun("combine", effort, limits, time_limit, progress, cancel)
     wanted = Wanted(
         base,
         _sources(sources),
@@ -143,7 +145,7 @@ def combine(  # noqa: PLR0913 - each keyword is one thing to ask for
     )
     if not again:
         check_once(base, wanted.sources)
-    return with_offers(wanted, time_limit, effort, progress, cancel)
+    return _with_offers(wanted, run)
 
 
 def taking(
@@ -154,6 +156,7 @@ def taking(
     effort: float = DEFAULT_EFFORT,
     progress: Callable[[Progress], None] | None = None,
     cancel: Callable[[], bool] | None = None,
+    limits: Limits | None = None,
 ) -> Combination:
     """Combine once more what was combined, with an offer taken.
 
@@ -164,6 +167,7 @@ def taking(
         effort: deterministic effort after which the search stops, 0 to 10**9.
         progress: told, now and then, how far the search is.
         cancel: asked now and then; once it says yes, the best so far is taken.
+        limits: in place of those four, all of them in one value.
 
     Returns:
         The result, as :func:`combine` gives it.
@@ -191,58 +195,36 @@ def taking(
     """
     check_kind("taking.found", found, Combination)
     check_kind("taking.offer", offer, Offer)
-    check_limits("taking", time_limit, effort, progress, cancel)
+    run = begun("taking", effort, limits, time_limit, progress, cancel)
     if offer not in found.offers:
         raise InputError("taking.offer", offer, "give one of the offers of this combination")
-    return with_offers(taken(found.wanted, offer), time_limit, effort, progress, cancel)
+    return _with_offers(taken(found.wanted, offer), run)
 
 
-def with_offers(
-    wanted: Wanted,
-    time_limit: float | None = None,
-    effort: float = DEFAULT_EFFORT,
-    progress: Callable[[Progress], None] | None = None,
-    cancel: Callable[[], bool] | None = None,
-) -> Combination:
-    """Do what is wanted, as :func:`combined` does, and look for ways to place what is left out.
+def _with_offers(wanted: Wanted, run: Run) -> Combination:
+    """Do what is wanted, and look for ways to place what is left out.
 
-    Each way may take as much effort again; all of them together as much time again.
-
-    Args, Returns, Raises: what :func:`combined` says.
+    Each way may take as much effort again, and its share of the time that is left.
     """
-    found = combined(wanted, time_limit, effort, progress, cancel)
+    found = _combined(wanted, run)
     if found.allocation.stopped is not None:
         return found
-    ways = ways_out(found)
-    share = None if time_limit is None else time_limit / max(1, len(ways))
+    ways, left = ways_out(found), run.left
+    share = None if left.time_limit is None else left.time_limit / max(1, len(ways))
 
     def attempt(changed: Wanted) -> Combination | None:
+        if run.stopped:
+            return None
         try:
-            return combined(changed, share, effort, None, cancel)
+            return _combined(changed, Run(attrs.evolve(left, time_limit=share, progress=None)))
         except (ImpossibleDemands, NoLayoutFound):
             return None
 
     return attrs.evolve(found, offers=offers(found, ways, attempt))
 
 
-def combined(
-    wanted: Wanted,
-    time_limit: float | None = None,
-    effort: float = DEFAULT_EFFORT,
-    progress: Callable[[Progress], None] | None = None,
-    cancel: Callable[[], bool] | None = None,
-) -> Combination:
-    """Do what is wanted, as :func:`combine` says.
-
-    Args:
-        wanted: what is asked for.
-        time_limit: seconds after which the search is cut off; None: none.
-        effort: deterministic effort after which the search stops.
-        progress: told, now and then, how far the search is.
-        cancel: asked now and then; once it says yes, the best so far is taken.
-
-    Returns, Raises: what :func:`combine` does.
-    """
+def _combined(wanted: Wanted, run: Run) -> Combination:
+    """Do what is wanted, as :func:`combine` says."""
     base = wanted.base
     kept = kept_base(base, wanted.free, wanted.clear)
     guests = _guests(kept, wanted)
@@ -252,9 +234,7 @@ def combined(
         else given(kept, guests, wanted.snapshots)
     )
     request, idle = asked(kept, guests, plans, wanted.rules, wanted.weights)
-    allocation = allocate_request(
-        request, time_limit=time_limit, effort=effort, progress=progress, cancel=cancel
-    )
+    allocation = allocate_during(request, run)
     found = result_of(wanted.name or base.name, kept, guests, plans, allocation)
     carried = (
         *stayed(kept, found.setup, allocation),

@@ -21,7 +21,7 @@ from knobpack.command.questions import Question, question
 from knobpack.command.streams import DONE, IMPOSSIBLE, Refused, fail, one_line
 from knobpack.command.verbs import QUESTIONS
 from knobpack.errors import InputError, NoLayoutFound
-from knobpack.limits import Limits
+from knobpack.limits import Limits, Run
 from knobpack.present import answer_text as heads
 from knobpack.present.answer_text import answer_text
 from knobpack.words import Request, Setup
@@ -104,7 +104,7 @@ def _in_use(setup: Setup, options: argparse.Namespace) -> Allocation:
     from knobpack.edits.solution import Wish, solved
 
     with going_on("reading", options) as limits:
-        return solved(setup, setup, Wish(setup.name), limits).allocation
+        return solved(setup, setup, Wish(setup.name), Run(Limits(**limits))).allocation
 
 
 def _needs_layout(asked: Iterable[Question], options: argparse.Namespace) -> bool:

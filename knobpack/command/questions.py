@@ -174,9 +174,7 @@ def _everything(asked: _Asked) -> Question:
 
 
 def _clashes(_: _Asked) -> Question:
-    return Question(
-        heads.CLASHES, of_request=lambda it, limits: it.every_clash(effort=limits.effort)
-    )
+    return Question(heads.CLASHES, of_request=lambda it, limits: it.every_clash(limits=limits))
 
 
 _MADE: Mapping[str, Callable[[_Asked], Question]] = {

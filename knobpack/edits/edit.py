@@ -9,11 +9,11 @@ import attrs
 from knobpack.edits.answer import Edited
 from knobpack.edits.knobs import back_in_use, out_of_use
 from knobpack.edits.past import remembered
-from knobpack.edits.solution import Limits, solved
+from knobpack.edits.solution import solved
 from knobpack.edits.voices import away, one_more
 from knobpack.edits.wishes import wish_of
 from knobpack.errors import InputError
-from knobpack.limits import DEFAULT_EFFORT, Progress, check_limits
+from knobpack.limits import DEFAULT_EFFORT, Limits, Progress, Run, begun
 from knobpack.setup_as_read import Reading, read
 from knobpack.words import Setup
 from knobpack.words.asked import EDITS, Away, BackInUse, Edit, OneMore, OutOfUse
@@ -27,6 +27,7 @@ def edit(
     effort: float = DEFAULT_EFFORT,
     progress: Callable[[Progress], None] | None = None,
     cancel: Callable[[], bool] | None = None,
+    limits: Limits | None = None,
 ) -> Edited:
     """Edit a setup in use.
 
@@ -45,6 +46,7 @@ def edit(
         effort: deterministic effort after which the search stops, 0 to 10**9.
         progress: told, now and then, how far the search is.
         cancel: asked now and then; once it says yes, the best so far is taken.
+        limits: in place of those four, all of them in one value.
 
     Returns:
         The new setup, what moved and why, whether that is proven the least, and the sheet to
@@ -68,21 +70,20 @@ def edit(
     if not isinstance(what, EDITS):
         names = ", ".join(each.__name__ for each in EDITS)
         raise InputError("edit.what", what, f"give one of {names}")
-    check_limits("edit", time_limit, effort, progress, cancel)
-    limits = {"time_limit": time_limit, "effort": effort, "progress": progress, "cancel": cancel}
-    done = _done(reading, what, limits)
+    run = begun("edit", effort, limits, time_limit, progress, cancel)
+    done = _done(reading, what, run)
     return attrs.evolve(done, setup=remembered(setup, done.setup, what))
 
 
-def _done(reading: Reading, what: Edit, limits: Limits) -> Edited:
+def _done(reading: Reading, what: Edit, run: Run) -> Edited:
     match what:
         case OutOfUse():
-            return out_of_use(reading, what, limits)
+            return out_of_use(reading, what, run)
         case BackInUse():
-            return back_in_use(reading, what, limits)
+            return back_in_use(reading, what, run)
         case Away():
-            return away(reading, what, limits)
+            return away(reading, what, run)
         case OneMore():
-            return one_more(reading, what, limits)
+            return one_more(reading, what, run)
         case _:
-            return solved(reading.setup, reading.setup, wish_of(reading, what), limits)
+            return solved(reading.setup, reading.setup, wish_of(reading, what), run)

@@ -13,7 +13,8 @@ from knobpack.edits.made import Made
 from knobpack.edits.named import usable
 from knobpack.edits.places import knob_of, layout_of, rank_of
 from knobpack.edits.request import InUse
-from knobpack.edits.solution import Limits, Wish, solved
+from knobpack.edits.solution import Wish, solved
+from knobpack.limits import Run
 from knobpack.setup_as_read import Reading, read
 from knobpack.words import BrokenKnob, KnobPosition, KnobTravel, Layout, Route, Setup, Travel
 from knobpack.words.asked import BackInUse, OutOfUse
@@ -21,7 +22,7 @@ from knobpack.words.fields import check_named
 from knobpack.words.names import knob_told
 
 
-def out_of_use(reading: Reading, edit: OutOfUse, limits: Limits) -> Edited:
+def out_of_use(reading: Reading, edit: OutOfUse, run: Run) -> Edited:
     """Take a knob out of use, and remember what moved because of it.
 
     Raises:
@@ -35,7 +36,7 @@ def out_of_use(reading: Reading, edit: OutOfUse, limits: Limits) -> Edited:
         broken = (*setup.broken, entry)
         return attrs.evolve(made, setup=attrs.evolve(made.setup, broken=broken))
 
-    return solved(setup, without, Wish(str(edit)), limits, remember)
+    return solved(setup, without, Wish(str(edit)), run, remember)
 
 
 def _moved(knob: str, before: Setup, after: Setup) -> BrokenKnob:
@@ -58,7 +59,7 @@ def _moved(knob: str, before: Setup, after: Setup) -> BrokenKnob:
     )
 
 
-def back_in_use(reading: Reading, edit: BackInUse, limits: Limits) -> Edited:
+def back_in_use(reading: Reading, edit: BackInUse, run: Run) -> Edited:
     """Take a knob back in use: what moved because it was broken goes back.
 
     What was moved again since stays where it is. What earlier edits asked for and gave way holds
@@ -86,7 +87,7 @@ def back_in_use(reading: Reading, edit: BackInUse, limits: Limits) -> Edited:
         return Made(_standing_again(reading, found, knob), (*made.notes, *_elsewhere(entry, found)))
 
     wish = Wish(str(edit), previous=_back(mended, entry, turned))
-    return solved(setup, mended, wish, limits, unset)
+    return solved(setup, mended, wish, run, unset)
 
 
 def _standing_again(before: Reading, setup: Setup, broken: str) -> Setup:

@@ -13,10 +13,10 @@ from knobpack.edits.made import Made, along
 from knobpack.edits.panels import Crossing
 from knobpack.edits.past import remembered
 from knobpack.edits.places import goes_of, knob_of, layout_of, rank_of
-from knobpack.edits.solution import Limits, Wish, solved
+from knobpack.edits.solution import Wish, solved
 from knobpack.edits.voices import without_voices
 from knobpack.errors import InputError, Reason
-from knobpack.limits import DEFAULT_EFFORT, Progress, check_limits
+from knobpack.limits import DEFAULT_EFFORT, Limits, Progress, Run, begun
 from knobpack.setup_as_read import read
 from knobpack.words import Home, Setup, Surface, Voice, VoiceLayer
 from knobpack.words.fields import MOST_ITEMS, check_kind
@@ -31,6 +31,7 @@ def move_to_panel(
     effort: float = DEFAULT_EFFORT,
     progress: Callable[[Progress], None] | None = None,
     cancel: Callable[[], bool] | None = None,
+    limits: Limits | None = None,
 ) -> Edited:
     """Take a setup to another panel, or back home.
 
@@ -51,6 +52,7 @@ def move_to_panel(
         effort: deterministic effort after which the search stops, 0 to 10**9.
         progress: told, now and then, how far the search is.
         cancel: asked now and then; once it says yes, the best so far is taken.
+        limits: in place of those four, all of them in one value.
 
     Returns:
         The setup there, what is on another knob and why, and a sheet: how to program it there from
@@ -80,15 +82,14 @@ def move_to_panel(
     """
     reading = read(setup, "move_to_panel.setup")
     check_kind("move_to_panel.surface", surface, Surface)
-    check_limits("move_to_panel", time_limit, effort, progress, cancel)
-    limits = {"time_limit": time_limit, "effort": effort, "progress": progress, "cancel": cancel}
+    run = begun("move_to_panel", effort, limits, time_limit, progress, cancel)
     if reading.setup.surface == surface:
         there = Reason("the setup is on that panel already")
         raise InputError("move_to_panel.surface", there, "give another")
     if setup.home is None:
-        return _away(setup, surface, limits)
-    back = _back(setup, setup.home, limits)
-    return back if surface == setup.home.setup.surface else _away(back.setup, surface, limits)
+        return _away(setup, surface, run)
+    back = _back(setup, setup.home, run)
+    return back if surface == setup.home.setup.surface else _away(back.setup, surface, run)
 
 
 def move_home(
@@ -98,6 +99,7 @@ def move_home(
     effort: float = DEFAULT_EFFORT,
     progress: Callable[[Progress], None] | None = None,
     cancel: Callable[[], bool] | None = None,
+    limits: Limits | None = None,
 ) -> Edited:
     """Take a setup back home from another panel: it remembers where that is.
 
@@ -107,6 +109,7 @@ def move_home(
         effort: deterministic effort after which the search stops, 0 to 10**9.
         progress: told, now and then, how far the search is.
         cancel: asked now and then; once it says yes, the best so far is taken.
+        limits: in place of those four, all of them in one value.
 
     Returns:
         The setup as it was at home, but for what was edited meanwhile; what is on another knob
@@ -127,19 +130,18 @@ def move_home(
         True
     """
     check_kind("move_home.setup", setup, Setup)
-    check_limits("move_home", time_limit, effort, progress, cancel)
+    run = begun("move_home", effort, limits, time_limit, progress, cancel)
     if setup.home is None:
         there = Reason("the setup is at home")
         raise InputError("move_home.setup.home", there, "give one that was taken to another panel")
-    limits = {"time_limit": time_limit, "effort": effort, "progress": progress, "cancel": cancel}
-    return _back(setup, setup.home, limits)
+    return _back(setup, setup.home, run)
 
 
 def _named(setup: Setup) -> str:
     return f"{setup.name} on {len(setup.surface.knobs)} knobs at {setup.surface.bits} bits"
 
 
-def _back(setup: Setup, home: Home, limits: Limits) -> Edited:
+def _back(setup: Setup, home: Home, run: Run) -> Edited:
     """The setup back home."""
     there, previous = merged(home, setup)
 
@@ -147,12 +149,12 @@ def _back(setup: Setup, home: Home, limits: Limits) -> Edited:
         return with_settings(home, setup, made.setup)
 
     wish = Wish(f"{_named(there)}, back home", previous=previous)
-    found = solved(home.setup, there, wish, limits, arrived)
+    found = solved(home.setup, there, wish, run, arrived)
     there = remembered(home.setup, found.setup, None)
     return attrs.evolve(found, setup=there, still="all is where it was")
 
 
-def _away(home: Setup, surface: Surface, limits: Limits) -> Edited:
+def _away(home: Setup, surface: Surface, run: Run) -> Edited:
     """The setup on another panel, which remembers its home."""
     crossing = Crossing.between(home.surface, surface)
     voices, left = _with_layers(home, surface)
@@ -194,7 +196,7 @@ def _away(home: Setup, surface: Surface, limits: Limits) -> Edited:
 
     nothing = Setup(home.name, surface)
     wish = Wish(_named(there), previous=previous)
-    return solved(nothing, there, wish, limits, arrived, was)
+    return solved(nothing, there, wish, run, arrived, was)
 
 
 def _with_layers(home: Setup, surface: Surface) -> tuple[tuple[Voice, ...], tuple[str, ...]]:

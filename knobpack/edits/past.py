@@ -5,7 +5,8 @@ from __future__ import annotations
 import attrs
 
 from knobpack.edits.back_home import merged, with_settings
-from knobpack.edits.solution import Limits, Wish, solved
+from knobpack.edits.solution import Wish, solved
+from knobpack.limits import Run
 from knobpack.words import Home, PastEdit, Setup, SetupPart
 from knobpack.words.asked import Edit
 
@@ -36,7 +37,7 @@ def with_part(setup: Setup, part: SetupPart) -> Setup:
     return attrs.evolve(setup, **{name: part for name, part in parts.items() if part is not None})
 
 
-def without_last(setup: Setup, limits: Limits) -> Setup:
+def without_last(setup: Setup, run: Run) -> Setup:
     """A setup as it was before the last edit that it remembers.
 
     What was changed by hand since stays changed.
@@ -49,21 +50,21 @@ def without_last(setup: Setup, limits: Limits) -> Setup:
     after = with_part(setup, last.after)
     if after == setup:
         return before
-    found = _brought(before, attrs.evolve(after, edits=edits), setup, limits)
+    found = _brought(before, attrs.evolve(after, edits=edits), setup, run)
     return attrs.evolve(found, edits=edits)
 
 
-def done_again(setup: Setup, past: PastEdit, limits: Limits) -> Setup:
+def done_again(setup: Setup, past: PastEdit, run: Run) -> Setup:
     """A setup with what was edited on another panel before, once more.
 
     Raises:
         NoLayoutFound: a search was stopped before any layout was known.
     """
     was, now = (with_part(setup, part) for part in (past.before, past.after))
-    return remembered(setup, _brought(setup, was, now, limits), None)
+    return remembered(setup, _brought(setup, was, now, run), None)
 
 
-def _brought(setup: Setup, was: Setup, now: Setup, limits: Limits) -> Setup:
+def _brought(setup: Setup, was: Setup, now: Setup, run: Run) -> Setup:
     """A setup with what differs between two others brought to it."""
     bare, old, new = (attrs.evolve(each, home=None, edits=()) for each in (setup, was, now))
     way = Home(bare, old)
@@ -72,5 +73,5 @@ def _brought(setup: Setup, was: Setup, now: Setup, limits: Limits) -> Setup:
         if getattr(old, name) != getattr(new, name):
             there = attrs.evolve(there, **{name: getattr(new, name)})
     wish = Wish("", previous=previous)
-    found = solved(bare, there, wish, limits, lambda made, _: with_settings(way, new, made.setup))
+    found = solved(bare, there, wish, run, lambda made, _: with_settings(way, new, made.setup))
     return attrs.evolve(found.setup, home=setup.home, edits=setup.edits)

@@ -2,30 +2,27 @@
 
 from __future__ import annotations
 
-import time
 from collections.abc import Callable, Collection, Mapping, Sequence
-from typing import Any
 
 import attrs
 
 from knobpack.allocation import Allocation
-from knobpack.allocator import allocate_request
+from knobpack.allocator import allocate_during
 from knobpack.clash import ImpossibleDemands
 from knobpack.edits.agreed import left_standing
 from knobpack.edits.answer import Edited
 from knobpack.edits.made import Made, routed
 from knobpack.edits.places import knob_of
 from knobpack.edits.request import InUse, in_request, request_of
+from knobpack.errors import NoLayoutFound
 from knobpack.explanation.case import Case
 from knobpack.explanation.not_there import NotThere, not_there
 from knobpack.explanation.what_if import Moved
+from knobpack.limits import Run
 from knobpack.setup_as_read import read
 from knobpack.words import Alone, Barred, Fixed, Layout, Rule, Setup, Together
 from knobpack.words.demand import RULE
 from knobpack.words.fields import HIGHEST_WEIGHT
-
-Limits = Mapping[str, Any]
-"""What may cut the search short, as :func:`knobpack.allocate_request` takes it."""
 
 Agreed = tuple[Rule, ...]
 """Rules that earlier edits agreed on, the oldest first."""
@@ -57,7 +54,7 @@ def solved(
     before: Setup,
     setup: Setup,
     wish: Wish,
-    limits: Limits,
+    run: Run,
     finish: Callable[[Made, Allocation], Made] | None = None,
     was: Mapping[str, str] | None = None,
 ) -> Edited:
@@ -70,7 +67,7 @@ def solved(
         before: the setup as it was, which the patch sheet starts from.
         setup: the setup with all that needs no search done already.
         wish: what is asked for.
-        limits: what may cut the search short.
+        run: what may cut it short.
         finish: what is still to be done once the routes are known.
         was: the knob that each destination was on; None: that of the setup before.
 
@@ -78,7 +75,7 @@ def solved(
         ImpossibleDemands: it cannot be met, whatever gives way.
         NoLayoutFound: the search was stopped before any layout was known.
     """
-    asking = _Asking(InUse.of(read(setup), {each.knob for each in setup.broken}), wish, limits)
+    asking = _Asking(InUse.of(read(setup), {each.knob for each in setup.broken}), wish, run)
     agreed = left_standing(setup.agreed, wish.rules)
     agreed, allocation = asking.beside(agreed)
     agreed, allocation, gave_way, certain = asking.least_lost(agreed, allocation)
@@ -99,8 +96,7 @@ class _Asking:
 
     use: InUse
     wish: Wish
-    limits: Limits
-    started: float = attrs.field(factory=time.monotonic)
+    run: Run
 
     def beside(self, agreed: Agreed) -> tuple[Agreed, Allocation]:
         """What can be met, and the layout: of rules that clash with the edit the oldest goes.
@@ -131,7 +127,10 @@ class _Asking:
         """
         if not agreed or not allocation.tiers[0].value:
             return agreed, allocation, (), True
-        free = self.solved(())
+        try:
+            free = self.solved(())
+        except NoLayoutFound:
+            return agreed, allocation, (), False
         least, certain = free.tiers[0].value, free.tiers[0].proven
         if least >= allocation.tiers[0].value:
             return agreed, allocation, (), True
@@ -140,6 +139,9 @@ class _Asking:
             try:
                 found = self.solved((rule, *stay))
             except ImpossibleDemands:
+                continue
+            except NoLayoutFound:
+                certain = False
                 continue
             if found.tiers[0].value <= least:
                 stay, free = (rule, *stay), found
@@ -152,11 +154,7 @@ class _Asking:
         rules = (*self.held((*agreed, *wish.rules)).values(), *_rather(self.use, wish))
         must = (*wish.edited, *wish.named) if wish.must else ()
         request = request_of(self.use, rules, wish.edited, must=must, previous=wish.previous)
-        limits = dict(self.limits)
-        if limits.get("time_limit") is not None:
-            spent = time.monotonic() - self.started
-            limits["time_limit"] = max(0, limits["time_limit"] - spent)
-        return allocate_request(request, **limits)
+        return allocate_during(request, self.run)
 
     def held(self, rules: Sequence[Rule]) -> dict[Rule, Rule]:
         """For each rule, as much of it as the request can hold."""

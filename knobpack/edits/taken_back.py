@@ -13,9 +13,9 @@ from knobpack.edits.made import Made
 from knobpack.edits.past import done_again, without_last
 from knobpack.edits.places import knob_of
 from knobpack.edits.request import InUse
-from knobpack.edits.solution import Limits, Wish, moves, solved
+from knobpack.edits.solution import Wish, moves, solved
 from knobpack.errors import InputError
-from knobpack.limits import DEFAULT_EFFORT, Progress, check_limits
+from knobpack.limits import DEFAULT_EFFORT, Limits, Progress, Run, begun
 from knobpack.setup_as_read import read
 from knobpack.words import PastEdit, Setup
 from knobpack.words.fields import check_kind, check_named
@@ -29,6 +29,7 @@ def take_back(
     effort: float = DEFAULT_EFFORT,
     progress: Callable[[Progress], None] | None = None,
     cancel: Callable[[], bool] | None = None,
+    limits: Limits | None = None,
 ) -> Edited:
     """Take an edit back: the setup is what it would be had it never been made.
 
@@ -41,10 +42,11 @@ def take_back(
             taken back there.
         which: the number of the edit, 1 for the first one in that list, or what it is called there
             (``str``); of several that are called so, the last. None: the last edit.
-        time_limit: seconds after which each search is cut off, 0 to 10**9; None: none.
+        time_limit: seconds after which it is cut off, 0 to 10**9; None: none.
         effort: deterministic effort after which each search stops, 0 to 10**9.
         progress: told, now and then, how far the search is.
         cancel: asked now and then; once it says yes, the best so far is taken.
+        limits: in place of those four, all of them in one value.
 
     Returns:
         The setup without the edit, what is on another knob than now, and the sheet to program it
@@ -66,17 +68,16 @@ def take_back(
         True
     """
     check_kind("take_back.setup", setup, Setup)
-    check_limits("take_back", time_limit, effort, progress, cancel)
-    limits = {"time_limit": time_limit, "effort": effort, "progress": progress, "cancel": cancel}
+    run = begun("take_back", effort, limits, time_limit, progress, cancel)
     at = _found(setup.edits, which)
     before = setup
     for _ in setup.edits[at:]:
-        before = without_last(before, limits)
+        before = without_last(before, run)
     told = f"{setup.edits[at]}, taken back"
     again = _Again(before)
     for past in setup.edits[at + 1 :]:
-        again.do(past, limits)
-    return again.answer(setup, told, limits)
+        again.do(past, run)
+    return again.answer(setup, told, run)
 
 
 def _found(edits: Sequence[PastEdit], which: int | str | None) -> int:
@@ -109,13 +110,13 @@ class _Again:
     done: list[Edited] = attrs.field(factory=list)
     notes: list[str] = attrs.field(factory=list)
 
-    def do(self, past: PastEdit, limits: Limits) -> None:
+    def do(self, past: PastEdit, run: Run) -> None:
         """Do one again, if it can still be asked for."""
         if past.what is None:
-            self.setup = done_again(self.setup, past, limits)
+            self.setup = done_again(self.setup, past, run)
             return
         try:
-            found = edit(self.setup, past.what, **limits)
+            found = edit(self.setup, past.what, limits=run.left)
         except InputError as error:
             self.notes.append(f"'{past}' goes with it: {error.right}.")
         except ImpossibleDemands:
@@ -123,12 +124,12 @@ class _Again:
         else:
             self.setup, self.done = found.setup, [*self.done, found]
 
-    def answer(self, before: Setup, told: str, limits: Limits) -> Edited:
+    def answer(self, before: Setup, told: str, run: Run) -> Edited:
         """What is on another knob than it was before."""
         there = self.setup
         broken = {each.knob for each in there.broken}
         wish = Wish(told, previous=InUse.of(read(there), broken).layout)
-        last = solved(before, there, wish, limits, lambda made, _: Made(there, made.notes))
+        last = solved(before, there, wish, run, lambda made, _: Made(there, made.notes))
         return attrs.evolve(
             last,
             moved=moves(knob_of(read(before)), there),

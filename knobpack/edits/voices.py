@@ -10,8 +10,9 @@ from knobpack.allocation import Allocation
 from knobpack.combination.taken_away import bare, without_source
 from knobpack.edits.answer import Edited
 from knobpack.edits.made import Made, along
-from knobpack.edits.solution import Limits, Wish, solved
+from knobpack.edits.solution import Wish, solved
 from knobpack.errors import InputError
+from knobpack.limits import Run
 from knobpack.setup_as_read import Reading, read, within
 from knobpack.words import Setup
 from knobpack.words.asked import Away, OneMore
@@ -19,7 +20,7 @@ from knobpack.words.fields import check_named
 from knobpack.words.names import listed
 
 
-def away(reading: Reading, edit: Away, limits: Limits) -> Edited:
+def away(reading: Reading, edit: Away, run: Run) -> Edited:
     """Take voices, sources or destinations away.
 
     Raises:
@@ -51,7 +52,7 @@ def away(reading: Reading, edit: Away, limits: Limits) -> Edited:
         return attrs.evolve(made, notes=(*notes, *made.notes))
 
     wish = Wish(str(edit), named=tuple(gone), must=False)
-    return solved(setup, left, wish, limits, told)
+    return solved(setup, left, wish, run, told)
 
 
 def _why_gone(setup: Setup, snapshot: str, names: Collection[str]) -> str:
@@ -85,7 +86,7 @@ def _without(setup: Setup, voices: Collection[str], undriven: Collection[str]) -
     return along(setup, attrs.evolve(left, snapshots=snapshots)).setup
 
 
-def one_more(reading: Reading, edit: OneMore, limits: Limits) -> Edited:
+def one_more(reading: Reading, edit: OneMore, run: Run) -> Edited:
     """Bring a voice: what it has gets knobs as it came, and it gets a free layer.
 
     Raises:
@@ -124,7 +125,7 @@ def one_more(reading: Reading, edit: OneMore, limits: Limits) -> Edited:
         return Made(attrs.evolve(made.setup, voices=voices), notes)
 
     wish = Wish(str(edit), (), named, named, must=False)
-    return solved(setup, more, wish, limits, layered)
+    return solved(setup, more, wish, run, layered)
 
 
 def _widest(reading: Reading) -> tuple[str, ...]:
