@@ -24,14 +24,9 @@ from knobpack.solver.watch import Watch
 FEW_STATES = 20_000
 """States for each knob up to which clusters are counted."""
 
-MOST_STATES = 1_000_000
-"""States up to which they are counted where nothing else has found a proof."""
-
-FEW_VARIANTS = 2
-"""Ways to choose that are arranged one by one, at most."""
-
 MOST_APART = 200
-"""The same where there is a previous layout, or the knobs do not go round for some."""
+"""Ways to choose that are arranged one by one, at most, where there is a previous layout or the
+knobs do not go round for some."""
 
 EFFORT_PER_STATE = 3e-8
 """Effort for each state of each knob."""
@@ -160,7 +155,7 @@ class _Contest:
     def enter(self, choice: Choice) -> None:
         """Add a choice."""
         for even in choice.even():
-            if 1 < even.count <= (MOST_APART if self.problem.before else FEW_VARIANTS):
+            if self.problem.before and 1 < even.count <= MOST_APART:
                 for variant in even.each():
                     self._enter(Choice(((variant,),), 0))
             else:
@@ -181,8 +176,8 @@ class _Contest:
                 self._begin(entry)
 
     def _begin(self, entry: _Entry) -> None:
-        few = entry.choice.count == 1 and self._states(entry) <= FEW_STATES
-        if few or not entry.clusters:
+        states = states_of(self.problem, entry.clusters) if entry.choice.count == 1 else FAR
+        if states <= FEW_STATES or not entry.clusters:
             self._count(entry)
             return
         search = Search.of(self.problem, entry.choice)
@@ -213,17 +208,8 @@ class _Contest:
 
     def _look(self, entry: _Entry, depth: int) -> bool:
         search = entry.search
-        if search is None:
+        if search is None or search.exhausted(depth):
             return False
-        if search.exhausted(depth):
-            few = MOST_APART if self.problem.sequence else 1
-            if entry.choice.count > few or self._states(entry) > MOST_STATES:
-                return False
-            if entry.choice.count > 1:
-                self._part(entry)
-            else:
-                self._count(entry)
-            return True
         search.deepen(depth, self.cost, self.watch)
         self._known(entry, search)
         return True
@@ -232,13 +218,11 @@ class _Contest:
         entry.bound = max(entry.bound, search.bound)
         self._offer(search.cost, search.clusters)
 
-    def _states(self, entry: _Entry) -> int:
-        return states_of(self.problem, entry.clusters)
-
     def _count(self, entry: _Entry) -> None:
         """Arrange the only variant of a choice by counting."""
         (variant,) = entry.choice.each()
-        self.watch.spend(self.problem.knobs * self._states(entry) * EFFORT_PER_STATE)
+        states = states_of(self.problem, variant.clusters)
+        self.watch.spend(self.problem.knobs * states * EFFORT_PER_STATE)
         found = counted(self.problem, variant.clusters)
         entry.search, entry.bound = None, FAR
         if found is not None:

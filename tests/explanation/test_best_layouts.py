@@ -138,7 +138,7 @@ def test_what_is_too_much_to_go_through_is_found_by_parting(
     assert [all_ways(allocation, EVERY, Watch(200.0)) for allocation, _ in known] == [
         found for _, found in known
     ]
-    monkeypatch.setattr(arrange, "MOST_STATES", 0)
+    monkeypatch.setattr(arrange, "FEW_STATES", 0)
     few = [(allocation, found) for allocation, found in known if len(found[0]) < 5]
     assert few
     for allocation, found in few:

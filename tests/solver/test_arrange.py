@@ -27,7 +27,6 @@ def _both_ways(request: pytest.FixtureRequest, monkeypatch: pytest.MonkeyPatch) 
 def only_search(monkeypatch: pytest.MonkeyPatch) -> None:
     """Clusters are not counted, however few they are."""
     monkeypatch.setattr(arranging, "FEW_STATES", 0)
-    monkeypatch.setattr(arranging, "MOST_STATES", 0)
 
 
 both_ways = pytest.mark.usefixtures("_both_ways")
