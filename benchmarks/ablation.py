@@ -15,7 +15,7 @@ from __future__ import annotations
 import argparse
 import sys
 import time
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from contextlib import ExitStack
 from itertools import chain
 from statistics import geometric_mean
@@ -84,6 +84,10 @@ def _zeros(*given: object) -> object:
     return np.zeros_like(given[-1])
 
 
+def _all_of(variants: Iterable[object], *_: object) -> list[object]:
+    return list(variants)
+
+
 def _apart(units: Sequence[object], _: object) -> list[list[int]]:
     return [[unit] for unit in range(len(units))]
 
@@ -114,7 +118,7 @@ STAGES: Mapping[str, Mapping[str, object]] = {
     "joining": {"large.Joining.best": _raises(TooManyWaysError())},
     "joining of ties": {"large.Joining.all": _raises(TooManyWaysError())},
     "choice among near sets": {"large.LargeFrontier._settled_by_choice": _gives(False)},
-    "dominance of ties": {"variants.undominated": list, "ties.undominated": list},
+    "dominance of ties": {"variants.undominated": _all_of, "ties.undominated": _all_of},
     "symmetry of ties": {"frontiers.alike": _gives([]), "general.alike": _gives([])},
     "search among ties": {"solve._arranged_by_search": _gives(None)},
     "ties of the pool": {"general.tied": _raises(TooManyVariantsError())},
