@@ -13,7 +13,7 @@ MOST_ABREAST = 8
 
 
 @attrs.frozen
-class Place:
+class DrawnKnob:
     """Where a knob is drawn.
 
     Args:
@@ -27,7 +27,7 @@ class Place:
     column: int
 
 
-def places(knobs: Iterable[Knob]) -> tuple[Place, ...]:
+def drawn_knobs(knobs: Iterable[Knob]) -> tuple[DrawnKnob, ...]:
     """Where knobs are drawn: as on the panel, but that a long row goes on below.
 
     Args:
@@ -40,5 +40,5 @@ def places(knobs: Iterable[Knob]) -> tuple[Place, ...]:
         part, column = divmod(knob.column - 1, MOST_ABREAST)
         if (knob.row, part) != before:
             line, before = line + 1, (knob.row, part)
-        found.append(Place(knob, line, column))
+        found.append(DrawnKnob(knob, line, column))
     return tuple(found)

@@ -84,7 +84,7 @@ def parse(text: str | bytes) -> Any:
         found = decoded[error.pos : error.pos + 20] or Reason("the text ends here")
         where = f"line {error.lineno}, column {error.colno}"
         raise InputError(where, found, f"this is not JSON: {_mistake(error)}") from None
-    check(data)
+    check_strict(data)
     return data
 
 
@@ -102,7 +102,7 @@ def _mistake(error: json.JSONDecodeError) -> str:
     return told
 
 
-def check(data: Any, path: str = "", depth: int = 1) -> None:
+def check_strict(data: Any, path: str = "", depth: int = 1) -> None:
     """Refuse what strict JSON cannot hold.
 
     Args:
@@ -127,17 +127,17 @@ def check(data: Any, path: str = "", depth: int = 1) -> None:
         raise InputError(where, len(data), f"give at most {MOST_ITEMS} items or keys")
     if isinstance(data, list):
         for position, item in enumerate(data):
-            check(item, f"{path}[{position}]", depth + 1)
+            check_strict(item, f"{path}[{position}]", depth + 1)
         return
     for key, item in data.items():
         inner = path + key_path(key)
         if not isinstance(key, str) or _HALF_PAIR.search(key):
             raise InputError(inner.lstrip("."), key, "a key is text")
-        check(item, inner, depth + 1)
+        check_strict(item, inner, depth + 1)
 
 
 def _is_strict(data: Any, depth: int) -> bool:
-    """Whether :func:`check` finds nothing; where this says no, it looks itself."""
+    """Whether :func:`check_strict` finds nothing; where this says no, it looks itself."""
     kind = type(data)
     if kind is str:
         return not _HALF_PAIR.search(data)

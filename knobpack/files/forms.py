@@ -26,7 +26,7 @@ from knobpack.files.stored import (
     choices,
     head,
     headless,
-    quoted,
+    in_quotes,
     value_to_plain,
 )
 from knobpack.strict_json import key_path
@@ -159,10 +159,10 @@ class _Object(_Named):
     def read(self, value: Any) -> Any:
         word = self.word.__name__
         if not isinstance(value, dict):
-            raise InputError(word, value, f"give an object with the keys {quoted(self.fields)}")
+            raise InputError(word, value, f"give an object with the keys {in_quotes(self.fields)}")
         for key in value:
             if key not in self.fields:
-                right = f"this key is not known; the keys are {quoted(self.fields)}"
+                right = f"this key is not known; the keys are {in_quotes(self.fields)}"
                 right += hint(close(key, self.fields))
                 raise InputError(word + key_path(key), value[key], right)
         made = {}
@@ -225,7 +225,7 @@ class _OneOf(_Named):
 
     def read(self, value: Any) -> Any:
         if not isinstance(value, dict):
-            right = f'give an object with "{self.key}", one of {quoted(self.words)}'
+            right = f'give an object with "{self.key}", one of {in_quotes(self.words)}'
             raise InputError(self.name, value, right)
         tag = value.get(self.key, attrs.NOTHING)
         if not isinstance(tag, str) or tag not in self.words:

@@ -62,7 +62,7 @@ def from_plain(data: object) -> Word | Allocation:
         InputError: it is not the plain form of one of these. The field is the path of what goes
             wrong, such as ``voices[2].destinations[0].travel.start``.
     """
-    strict_json.check(data)
+    strict_json.check_strict(data)
     if not isinstance(data, dict):
         raise InputError(strict_json.TOP, data, "give an object")
     kind, body = headless(data, (*STORED, "allocation"))

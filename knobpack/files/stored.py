@@ -110,7 +110,7 @@ def headless(data: dict[str, Any], kinds: Collection[str]) -> tuple[str, dict[st
     kind, version = (body.pop(key, attrs.NOTHING) for key in ("knobpack", "version"))
     if isinstance(kind, str) and kind in ANSWERS:
         right = f"{'answers are' if kind == 'answers' else f'an {kind} is'} not read back"
-        raise InputError("knobpack", kind, f"{right}; give one of {quoted(kinds)}")
+        raise InputError("knobpack", kind, f"{right}; give one of {in_quotes(kinds)}")
     if not isinstance(kind, str) or kind not in kinds:
         raise InputError("knobpack", kind, f"say what this is: one of {choices(kind, kinds)}")
     if type(version) is not int or version != VERSION:
@@ -120,9 +120,9 @@ def headless(data: dict[str, Any], kinds: Collection[str]) -> tuple[str, dict[st
 
 def choices(given: object, names: Collection[str]) -> str:
     """Names to choose from, and those that come close to what was given in place of one."""
-    return quoted(names) + (hint(close(given, names)) if isinstance(given, str) else "")
+    return in_quotes(names) + (hint(close(given, names)) if isinstance(given, str) else "")
 
 
-def quoted(names: Iterable[str]) -> str:
+def in_quotes(names: Iterable[str]) -> str:
     """Names in a row, each as it stands in a file."""
     return ", ".join(f'"{name}"' for name in names)

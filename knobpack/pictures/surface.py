@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from knobpack.panel_rows import places
+from knobpack.panel_rows import drawn_knobs
 from knobpack.phrases import many
 from knobpack.pictures.canvas import Canvas, canvas, fitted, length
 from knobpack.pictures.palette import GREY, PALE, look
@@ -56,7 +56,7 @@ def draw_surface(setup: Setup, *, ax: Axes | None = None) -> Axes:
         ['K1', '0 to 127 (full)']
     """
     reading = read(setup, "draw_surface.setup")
-    drawn_at = places(setup.surface.knobs)
+    drawn_at = drawn_knobs(setup.surface.knobs)
     columns = max((place.column for place in drawn_at), default=0) + 1
     rows = max((place.row for place in drawn_at), default=0) + 1
     lines = min(max(map(len, reading.carries.values()), default=0), MOST_LISTED + 1)

@@ -12,7 +12,7 @@ from html import escape
 from math import cos, pi, sin
 
 from knobpack.columns import cells
-from knobpack.panel_rows import Place, places
+from knobpack.panel_rows import DrawnKnob, drawn_knobs
 from knobpack.setup_as_read import OUT_OF_USE
 from knobpack.sheets.state import KnobState
 from knobpack.words import Surface, Travel
@@ -41,7 +41,7 @@ def panel_picture(surface: Surface, states: tuple[KnobState, ...]) -> list[str]:
         states: what stands on its knobs.
     """
     state = {each.knob: each for each in states}
-    drawn = places(surface.knobs)
+    drawn = drawn_knobs(surface.knobs)
     if not drawn:
         return []
     wide = _WIDE * (1 + max(place.column for place in drawn))
@@ -54,7 +54,7 @@ def panel_picture(surface: Surface, states: tuple[KnobState, ...]) -> list[str]:
     ]
 
 
-def _knob(place: Place, state: KnobState, top: int) -> Iterator[str]:
+def _knob(place: DrawnKnob, state: KnobState, top: int) -> Iterator[str]:
     """One knob. A drawing within the drawing cuts off what would run into the next one."""
     left, up = place.column * _WIDE, place.row * _HIGH
     yield f'<svg x="{left}" y="{up}" width="{_WIDE}" height="{_HIGH}" class="knob">'

@@ -37,7 +37,7 @@ class Bundle(Fielded):
         return self.source or self.names[0].split("/")[0]
 
 
-def carried(voices: Iterable[Voice]) -> tuple[tuple[Bundle, ...], ...]:
+def carried_bundles(voices: Iterable[Voice]) -> tuple[tuple[Bundle, ...], ...]:
     """For each source what its knobs carried, single destinations as well, in its order.
 
     Knobs whose place is not known come last, as they are first named. A voice without a source is
@@ -59,7 +59,7 @@ def carried(voices: Iterable[Voice]) -> tuple[tuple[Bundle, ...], ...]:
     return tuple(tuple(sorted(knobs.values(), key=_place)) for knobs in sources.values())
 
 
-def loads(sets: Iterable[tuple[str, ...]]) -> tuple[tuple[str, ...], ...]:
+def merged_sets(sets: Iterable[tuple[str, ...]]) -> tuple[tuple[str, ...], ...]:
     """What has a knob in common: sets of names, those that have a name in common taken as one.
 
     Args:

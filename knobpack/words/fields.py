@@ -112,7 +112,7 @@ def one_of_later(kind: Callable[[], type[Any]]) -> Validator:
     return Validator(lambda where, value: check_kind(where, value, kind()))
 
 
-def many(*kinds: type[Any], optional: bool = False) -> Validator:
+def several(*kinds: type[Any], optional: bool = False) -> Validator:
     """Refuses what is no tuple of words."""
     limits = {"maxItems": MOST_ITEMS}
     return Validator(lambda where, value: check_items(where, value, kinds), optional, limits)

@@ -89,13 +89,13 @@ class Layout(Told):
     """
 
     routes: tuple[Route, ...] = attrs.field(
-        default=(), converter=converters.routes, validator=fields.many(Route)
+        default=(), converter=converters.routes, validator=fields.several(Route)
     )
     travels: tuple[KnobTravel, ...] = attrs.field(
-        default=(), converter=converters.knob_travels, validator=fields.many(KnobTravel)
+        default=(), converter=converters.knob_travels, validator=fields.several(KnobTravel)
     )
     layers: tuple[VoiceLayer, ...] = attrs.field(
-        default=(), converter=converters.voice_layers, validator=fields.many(VoiceLayer)
+        default=(), converter=converters.voice_layers, validator=fields.several(VoiceLayer)
     )
 
     def __attrs_post_init__(self) -> None:

@@ -65,16 +65,16 @@ class Arrival(Fielded):
         validator=fields.names(longest=fields.LONGEST_NAME + len(ONLY)),
     )
     routes: tuple[MovedRoute, ...] = attrs.field(
-        default=(), converter=converters.moved_routes, validator=fields.many(MovedRoute)
+        default=(), converter=converters.moved_routes, validator=fields.several(MovedRoute)
     )
     travels: tuple[KnobTravel, ...] = attrs.field(
-        default=(), converter=converters.knob_travels, validator=fields.many(KnobTravel)
+        default=(), converter=converters.knob_travels, validator=fields.several(KnobTravel)
     )
     labels: tuple[KnobLabel, ...] = attrs.field(
-        default=(), converter=converters.knob_labels, validator=fields.many(KnobLabel)
+        default=(), converter=converters.knob_labels, validator=fields.several(KnobLabel)
     )
     were: tuple[Snapshot, ...] = attrs.field(
-        default=(), converter=converters.snapshots, validator=fields.many(Snapshot)
+        default=(), converter=converters.snapshots, validator=fields.several(Snapshot)
     )
 
     def __attrs_post_init__(self) -> None:
@@ -103,7 +103,7 @@ class BrokenKnob(Fielded):
     before: Layout = attrs.field(default=Layout(), validator=fields.one(Layout))
     after: Layout = attrs.field(default=Layout(), validator=fields.one(Layout))
     gave_way: tuple[Rule, ...] = attrs.field(
-        default=(), converter=converters.rules, validator=fields.many(*RULES)
+        default=(), converter=converters.rules, validator=fields.several(*RULES)
     )
 
 
@@ -130,34 +130,34 @@ class SetupPart(Fielded):
 
     name: str | None = attrs.field(default=None, validator=fields.name(optional=True))
     voices: tuple[Voice, ...] | None = attrs.field(
-        default=None, validator=fields.many(Voice, optional=True)
+        default=None, validator=fields.several(Voice, optional=True)
     )
     groups: tuple[Group, ...] | None = attrs.field(
-        default=None, validator=fields.many(Group, optional=True)
+        default=None, validator=fields.several(Group, optional=True)
     )
     routes: tuple[Route, ...] | None = attrs.field(
-        default=None, validator=fields.many(Route, optional=True)
+        default=None, validator=fields.several(Route, optional=True)
     )
     travels: tuple[KnobTravel, ...] | None = attrs.field(
-        default=None, validator=fields.many(KnobTravel, optional=True)
+        default=None, validator=fields.several(KnobTravel, optional=True)
     )
     snapshots: tuple[Snapshot, ...] | None = attrs.field(
-        default=None, validator=fields.many(Snapshot, optional=True)
+        default=None, validator=fields.several(Snapshot, optional=True)
     )
     arrivals: tuple[Arrival, ...] | None = attrs.field(
-        default=None, validator=fields.many(Arrival, optional=True)
+        default=None, validator=fields.several(Arrival, optional=True)
     )
     agreed: tuple[Rule, ...] | None = attrs.field(
-        default=None, validator=fields.many(*RULES, optional=True)
+        default=None, validator=fields.several(*RULES, optional=True)
     )
     broken: tuple[BrokenKnob, ...] | None = attrs.field(
-        default=None, validator=fields.many(BrokenKnob, optional=True)
+        default=None, validator=fields.several(BrokenKnob, optional=True)
     )
     labels: tuple[KnobLabel, ...] | None = attrs.field(
-        default=None, validator=fields.many(KnobLabel, optional=True)
+        default=None, validator=fields.several(KnobLabel, optional=True)
     )
     sending: tuple[KnobSending, ...] | None = attrs.field(
-        default=None, validator=fields.many(KnobSending, optional=True)
+        default=None, validator=fields.several(KnobSending, optional=True)
     )
 
 

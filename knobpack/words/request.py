@@ -12,7 +12,7 @@ from knobpack.asked import AskedOfRequest
 from knobpack.errors import InputError
 from knobpack.shown import Told
 from knobpack.words import converters, fields
-from knobpack.words.bundle import Bundle, carried, loads, sequence
+from knobpack.words.bundle import Bundle, carried_bundles, merged_sets, sequence
 from knobpack.words.in_use import InUse
 from knobpack.words.layout import Layout
 from knobpack.words.played import default_snapshots
@@ -62,18 +62,18 @@ class Request(Told, AskedOfRequest):
 
     surface: Surface = attrs.field(validator=fields.one(Surface))
     voices: tuple[Voice, ...] = attrs.field(
-        default=(), converter=converters.voices, validator=fields.many(Voice)
+        default=(), converter=converters.voices, validator=fields.several(Voice)
     )
     groups: tuple[Group, ...] = attrs.field(
-        default=(), converter=converters.groups, validator=fields.many(Group)
+        default=(), converter=converters.groups, validator=fields.several(Group)
     )
     snapshots: tuple[Snapshot, ...] | None = attrs.field(
         default=None,
         converter=converters.maybe_snapshots,
-        validator=fields.many(Snapshot, optional=True),
+        validator=fields.several(Snapshot, optional=True),
     )
     rules: tuple[Rule, ...] = attrs.field(
-        default=(), converter=converters.rules, validator=fields.many(*RULES)
+        default=(), converter=converters.rules, validator=fields.several(*RULES)
     )
     keep: Layout = attrs.field(default=Layout(), validator=fields.one(Layout))
     previous: Layout | None = attrs.field(default=None, validator=fields.one(Layout, optional=True))
@@ -236,7 +236,7 @@ class Request(Told, AskedOfRequest):
 
     @cached_property
     def _carried(self) -> tuple[tuple[Bundle, ...], ...]:
-        return carried(self.voices)
+        return carried_bundles(self.voices)
 
     @property
     def carried(self) -> tuple[Bundle, ...]:
@@ -274,7 +274,7 @@ class Request(Told, AskedOfRequest):
             if isinstance(rule, Together) and rule.weight is not None
         )
         bundles = (bundle.names for bundle in self.bundles)
-        return loads((*bundles, *map(tuple, kept.values()), *wished))
+        return merged_sets((*bundles, *map(tuple, kept.values()), *wished))
 
     @cached_property
     def use(self) -> InUse | None:

@@ -75,38 +75,38 @@ class Setup(Told):
     name: str = attrs.field(validator=fields.name())
     surface: Surface = attrs.field(validator=fields.one(Surface))
     voices: tuple[Voice, ...] = attrs.field(
-        default=(), converter=converters.voices, validator=fields.many(Voice)
+        default=(), converter=converters.voices, validator=fields.several(Voice)
     )
     groups: tuple[Group, ...] = attrs.field(
-        default=(), converter=converters.groups, validator=fields.many(Group)
+        default=(), converter=converters.groups, validator=fields.several(Group)
     )
     routes: tuple[Route, ...] = attrs.field(
-        default=(), converter=converters.routes, validator=fields.many(Route)
+        default=(), converter=converters.routes, validator=fields.several(Route)
     )
     travels: tuple[KnobTravel, ...] = attrs.field(
-        default=(), converter=converters.knob_travels, validator=fields.many(KnobTravel)
+        default=(), converter=converters.knob_travels, validator=fields.several(KnobTravel)
     )
     snapshots: tuple[Snapshot, ...] = attrs.field(
-        default=(), converter=converters.snapshots, validator=fields.many(Snapshot)
+        default=(), converter=converters.snapshots, validator=fields.several(Snapshot)
     )
     arrivals: tuple[Arrival, ...] = attrs.field(
-        default=(), converter=converters.arrivals, validator=fields.many(Arrival)
+        default=(), converter=converters.arrivals, validator=fields.several(Arrival)
     )
     agreed: tuple[Rule, ...] = attrs.field(
-        default=(), converter=converters.rules, validator=fields.many(*RULES)
+        default=(), converter=converters.rules, validator=fields.several(*RULES)
     )
     broken: tuple[BrokenKnob, ...] = attrs.field(
-        default=(), converter=converters.broken_knobs, validator=fields.many(BrokenKnob)
+        default=(), converter=converters.broken_knobs, validator=fields.several(BrokenKnob)
     )
     home: Home | None = attrs.field(default=None, validator=fields.one(Home, optional=True))
     labels: tuple[KnobLabel, ...] = attrs.field(
-        default=(), converter=converters.knob_labels, validator=fields.many(KnobLabel)
+        default=(), converter=converters.knob_labels, validator=fields.several(KnobLabel)
     )
     sending: tuple[KnobSending, ...] = attrs.field(
-        default=(), converter=converters.knob_sendings, validator=fields.many(KnobSending)
+        default=(), converter=converters.knob_sendings, validator=fields.several(KnobSending)
     )
     edits: tuple[PastEdit, ...] = attrs.field(
-        default=(), converter=converters.past_edits, validator=fields.many(PastEdit)
+        default=(), converter=converters.past_edits, validator=fields.several(PastEdit)
     )
 
     def __attrs_post_init__(self) -> None:

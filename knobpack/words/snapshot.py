@@ -70,7 +70,7 @@ class Snapshot(Fielded):
         default=None, converter=converters.maybe_whole, validator=fields.weight(optional=True)
     )
     positions: tuple[KnobPosition, ...] = attrs.field(
-        default=(), converter=converters.knob_positions, validator=fields.many(KnobPosition)
+        default=(), converter=converters.knob_positions, validator=fields.several(KnobPosition)
     )
     silent: tuple[str, ...] = attrs.field(
         default=(), converter=converters.voice_names, validator=fields.names()

@@ -101,7 +101,9 @@ class Surface(Fielded):
             ``reserved`` or ``favoured`` is no knob of the surface.
     """
 
-    knobs: tuple[Knob, ...] = attrs.field(converter=converters.knobs, validator=fields.many(Knob))
+    knobs: tuple[Knob, ...] = attrs.field(
+        converter=converters.knobs, validator=fields.several(Knob)
+    )
     bits: int = attrs.field(
         default=7, converter=converters.whole, validator=fields.whole(2, 32, unit="of bits")
     )

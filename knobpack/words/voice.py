@@ -103,7 +103,7 @@ class Voice(Fielded):
 
     name: str = attrs.field(validator=fields.name())
     destinations: tuple[Destination, ...] = attrs.field(
-        default=(), converter=converters.destinations, validator=fields.many(Destination)
+        default=(), converter=converters.destinations, validator=fields.several(Destination)
     )
     layer: int | None = attrs.field(
         default=None,
