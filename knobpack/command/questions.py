@@ -64,130 +64,96 @@ def question(
     Raises:
         InputError: a name, number or file that does not do.
     """
-    return _MADE[name](_Asked(name, values, request, options, setup))
+    solve = options.solve
+    if name in _OF_REQUEST:
+        return _OF_REQUEST[name]
+
+    def knob() -> str:
+        return check_named(name, values[-1], request.surface.knob_names, KNOB)
+
+    match name:
+        case "why" | "why-not":
+            inner = check_named(name, values[0], request.destinations, DESTINATION)
+            if name == "why":
+                return _why(inner, setup, solve=solve)
+            heading = _head(heads.WHY_NOT, inner, knob())
+            return _asked(heading, "why_not", inner, knob(), solve=solve)
+        case "why-shared":
+            return _asked(_head(heads.WHY_SHARED, knob()), "why_shared", knob(), solve=solve)
+        case "what-if" | "without" | "more-knobs":
+            told, other = _other(name, values, request, options)
+            close = options.stay_close
+            return _asked(heads.WHAT_IF.format(told), "what_if", other, stay_close=close)
+    heading, method, deeper = _PLAIN[name]
+    return _asked(heading, method, **{deeper: solve} if deeper else {})
 
 
-@attrs.frozen
-class _Asked:
-    name: str
-    values: tuple[str, ...]
-    request: Request
-    options: argparse.Namespace
-    setup: Setup | None
-
-    @property
-    def own(self) -> Travel | None:
-        """The travel that the destination wants by itself, as its setup in use says."""
-        if self.setup is None:
-            return None
-        reading = read(self.setup)
-        wish = reading.destinations[self.destination].travel
-        return wish if wish is not None and within(wish, self.setup.surface.top) else None
-
-    @property
-    def destination(self) -> str:
-        return check_named(self.name, self.values[0], self.request.destinations, DESTINATION)
-
-    @property
-    def knob(self) -> str:
-        return check_named(self.name, self.values[-1], self.request.surface.knob_names, KNOB)
+_PLAIN: Mapping[str, tuple[str, str, str]] = {
+    "budget": (heads.BUDGET, "knob_budget", "each_knob"),
+    "ties": (heads.TIES, "best_layouts", "places"),
+    "worth": (heads.WORTH, "price_of_demands", ""),
+    "everything": (heads.EVERYTHING, "explain", "solve"),
+}
+"""Of questions about nothing in particular the heading, the method of an allocation, and what it
+calls that more is to be solved again."""
 
 
-def _why(asked: _Asked) -> Question:
-    name = asked.destination
+def _asked(heading: str, method: str, *about: object, **how: object) -> Question:
+    """A question that an allocation answers."""
 
     def answer(made: Allocation, limits: Limits) -> Answer:
-        if name not in made.unplaced:
-            return made.why(name, own=asked.own)
-        return made.why_unplaced(name, solve=asked.options.solve, limits=limits)
+        found: Answer = getattr(made, method)(*about, **how, limits=limits)
+        return found
+
+    return Question(heading, answer)
+
+
+def _head(heading: str, *names: str) -> str:
+    return heading.format(*names[:-1], knob_told(names[-1]))
+
+
+def _why(name: str, setup: Setup | None, *, solve: bool) -> Question:
+    def answer(made: Allocation, limits: Limits) -> Answer:
+        if name in made.unplaced:
+            return made.why_unplaced(name, solve=solve, limits=limits)
+        return made.why(name, own=_wish(setup, name))
 
     return Question(heads.WHY.format(name), answer)
 
 
-def _why_not(asked: _Asked) -> Question:
-    name, knob, solve = asked.destination, asked.knob, asked.options.solve
-    heading = heads.WHY_NOT.format(name, knob_told(knob))
-    return Question(heading, lambda it, limits: it.why_not(name, knob, solve=solve, limits=limits))
+def _wish(setup: Setup | None, name: str) -> Travel | None:
+    """The travel that a destination wants by itself, as its setup in use says."""
+    wish = None if setup is None else read(setup).destinations[name].travel
+    return wish if setup and wish and within(wish, setup.surface.top) else None
 
 
-def _why_shared(asked: _Asked) -> Question:
-    knob, solve = asked.knob, asked.options.solve
-    heading = heads.WHY_SHARED.format(knob_told(knob))
-    return Question(heading, lambda it, limits: it.why_shared(knob, solve=solve, limits=limits))
+def _least_knobs(request: Request, limits: Limits) -> Answer:
+    try:
+        return request.least_knobs(limits=limits)
+    except ImpossibleDemands as error:
+        return error.clash  # that no number of knobs is enough is an answer too
 
 
-def _least_knobs(_: _Asked) -> Question:
-    def answer(request: Request, limits: Limits) -> Answer:
-        try:
-            return request.least_knobs(limits=limits)
-        except ImpossibleDemands as error:
-            return error.clash  # that no number of knobs is enough is an answer too
-
-    return Question(heads.LEAST_KNOBS, of_request=answer)
-
-
-def _what_if(asked: _Asked) -> Question:
-    (path,) = asked.values
-    other = inputs.word(path, asked.options)
+def _other(
+    name: str, values: tuple[str, ...], request: Request, options: argparse.Namespace
+) -> tuple[str, Request]:
+    """What is otherwise, in words, and the request with that."""
+    text = " ".join(values)
+    if name == "without":
+        gone = part(name, text, request)
+        return f"without {gone.told}", gone.without(request)
+    if name == "more-knobs":
+        if not (text.isascii() and text.isdecimal() and len(text) < 10 and int(text)):
+            raise InputError(name, text, "give a whole number, 1 or more")
+        return many(int(text), "more knob"), with_knobs(request, int(text))
+    other = inputs.word(text, options)
     if not isinstance(other, Request):
-        raise InputError(asked.name, path, "give a file that holds a request")
-    return _change(asked, one_line(path), other)
+        raise InputError(name, text, "give a file that holds a request")
+    return one_line(text), other
 
 
-def _without(asked: _Asked) -> Question:
-    gone = part(asked.name, " ".join(asked.values), asked.request)
-    return _change(asked, f"without {gone.told}", gone.without(asked.request))
-
-
-def _more_knobs(asked: _Asked) -> Question:
-    (text,) = asked.values
-    if not (text.isascii() and text.isdecimal() and len(text) < 10 and int(text)):
-        raise InputError(asked.name, text, "give a whole number, 1 or more")
-    return _change(asked, many(int(text), "more knob"), with_knobs(asked.request, int(text)))
-
-
-def _change(asked: _Asked, told: str, other: Request) -> Question:
-    close = asked.options.stay_close
-    return Question(
-        heads.WHAT_IF.format(told),
-        lambda it, limits: it.what_if(other, stay_close=close, limits=limits),
-    )
-
-
-def _budget(asked: _Asked) -> Question:
-    solve = asked.options.solve
-    return Question(heads.BUDGET, lambda it, limits: it.knob_budget(each_knob=solve, limits=limits))
-
-
-def _ties(asked: _Asked) -> Question:
-    solve = asked.options.solve
-    return Question(heads.TIES, lambda it, limits: it.best_layouts(places=solve, limits=limits))
-
-
-def _worth(_: _Asked) -> Question:
-    return Question(heads.WORTH, lambda it, limits: it.price_of_demands(limits=limits))
-
-
-def _everything(asked: _Asked) -> Question:
-    solve = asked.options.solve
-    return Question(heads.EVERYTHING, lambda it, limits: it.explain(solve=solve, limits=limits))
-
-
-def _clashes(_: _Asked) -> Question:
-    return Question(heads.CLASHES, of_request=lambda it, limits: it.every_clash(limits=limits))
-
-
-_MADE: Mapping[str, Callable[[_Asked], Question]] = {
-    "why": _why,
-    "why-not": _why_not,
-    "why-shared": _why_shared,
-    "budget": _budget,
-    "least-knobs": _least_knobs,
-    "ties": _ties,
-    "worth": _worth,
-    "what-if": _what_if,
-    "without": _without,
-    "more-knobs": _more_knobs,
-    "everything": _everything,
-    "clashes": _clashes,
+_OF_REQUEST: Mapping[str, Question] = {
+    "least-knobs": Question(heads.LEAST_KNOBS, of_request=_least_knobs),
+    "clashes": Question(heads.CLASHES, of_request=lambda it, limits: it.every_clash(limits=limits)),
 }
+"""The questions for which no layout is needed."""

@@ -145,7 +145,7 @@ VERBS: Final[Mapping[str, Verb]] = {
     "demo": Verb(
         "start",
         "show an evening from the setups to a broken knob, or write its files",
-        "starting:demo",
+        "start:demo",
         _takes("""
   [FOLDER]  write a base, two sources with faults, and a late source to this folder
   --request FILE  write a request of six voices, as a start for your own
@@ -163,7 +163,7 @@ VERBS: Final[Mapping[str, Verb]] = {
     "combine": Verb(
         "lay out",
         "bring voices of sources to a base, and lay everything out",
-        "combining:combining",
+        "combine:combining",
         _takes("""
   BASE SOURCE ...  files; the base is passed over among the sources, so they may be *.json
   --only VOICE ...  bring this voice of the sources and no other, but for those named likewise;
@@ -183,14 +183,14 @@ VERBS: Final[Mapping[str, Verb]] = {
     "allocate": Verb(
         "lay out",
         "lay out a request, proven best; a setup is laid out anew",
-        "laying:allocating",
+        "allocate:allocating",
         _takes("  FILE  a request or a setup; - reads standard input"),
         ("knobpack allocate mine.json", "knobpack allocate mine.json --details --setup six.json"),
     ),
     "move": Verb(
         "lay out",
         "take a setup to another panel, or back home",
-        "editing:moving",
+        "edit:moving",
         _takes(f"""{_SETUP}  [PANEL]  a file of that panel; names and places stay where it has them
   --home  back to the panel that it comes from
 """),
@@ -202,7 +202,7 @@ VERBS: Final[Mapping[str, Verb]] = {
     "edit": Verb(
         "change",
         "change one thing of a setup in use, and move as little as can be",
-        "editing:editing",
+        "edit:editing",
         _takes(f"{_SETUP}  EDIT ...  what to change, see above; then another, after the word then"),
         (
             "knobpack edit tonight.json own Bass/drive --setup edited.json --sheet edited.html",
@@ -216,7 +216,7 @@ VERBS: Final[Mapping[str, Verb]] = {
     "ask": Verb(
         "look",
         "ask why it is so, what it costs, and what would be otherwise",
-        "asking:asking",
+        "ask:asking",
         _takes("""
   FILE  a request, laid out first, or a setup as it is; - reads standard input
   QUESTION ...  what to ask, see above; then another, after the word then
@@ -234,35 +234,35 @@ VERBS: Final[Mapping[str, Verb]] = {
     "show": Verb(
         "look",
         "tell what a setup holds, as it stands, and which edits can be taken back",
-        "looking:showing",
+        "look:showing",
         _takes(_SETUP),
         ("knobpack show tonight.json",),
     ),
     "audit": Verb(
         "look",
         "tell what each knob does, which are dead, and why",
-        "looking:auditing",
+        "look:auditing",
         _takes(_SETUPS),
         ("knobpack audit demo/base.json demo/organ.json",),
     ),
     "sweep": Verb(
         "look",
         "tell what the master moves in each snapshot",
-        "looking:sweeping",
+        "look:sweeping",
         _takes(f"{_SETUP}  [SNAPSHOT ...]  in these alone"),
         ("knobpack sweep tonight.json", "knobpack sweep tonight.json all"),
     ),
     "jumps": Verb(
         "look",
         "tell what jumps when another snapshot is recalled, the worst first",
-        "looking:jumping",
+        "look:jumping",
         _takes(_SETUP),
         ("knobpack jumps tonight.json",),
     ),
     "sheet": Verb(
         "write",
         "tell what to program, step by step: from one setup to another, or from nothing",
-        "looking:programming",
+        "look:programming",
         _takes(f"{_SETUP}  [AFTER]  a file of what it is to become; without it, FILE from nothing"),
         (
             "knobpack sheet demo/base.json tonight.json",
@@ -272,7 +272,7 @@ VERBS: Final[Mapping[str, Verb]] = {
     "table": Verb(
         "write",
         "show a setup as a table, or take what was changed in one back",
-        "looking:tabling",
+        "look:tabling",
         _takes(f"{_SETUP}  [TABLE]  a .csv file: FILE becomes what it says"),
         (
             "knobpack table tonight.json --table tonight.csv",
@@ -282,14 +282,14 @@ VERBS: Final[Mapping[str, Verb]] = {
     "midi": Verb(
         "write",
         "choose a controller number for each knob, and write files to hear it by",
-        "looking:sending",
+        "look:sending",
         _takes(_SETUP),
         ("knobpack midi tonight.json", "knobpack midi tonight.json --midi midi --notes"),
     ),
     "listen": Verb(
         "change",
         "put what knobs did in a recorded MIDI file into a setup",
-        "hearing:listening",
+        "listen:listening",
         _takes(f"""{_SETUP}  RECORDING  a Standard MIDI File, recorded while knobs were turned
   --into SNAPSHOT  store in this snapshot where knobs were left; without it, each knob gets the
       travel over which it was turned
@@ -302,7 +302,7 @@ VERBS: Final[Mapping[str, Verb]] = {
     "lists": Verb(
         "lay out",
         "lay out what instruments say of themselves: controller lists of MIDI-CI",
-        "hearing:reading_lists",
+        "listen:reading_lists",
         _takes("""
   FILE ...  controller lists (M2-117-UM); a voice is called as its file
   --panel PANEL  a file of the panel; without it, eight knobs in a row
@@ -313,7 +313,7 @@ VERBS: Final[Mapping[str, Verb]] = {
     "draw": Verb(
         "write",
         "draw a setup",
-        "looking:drawing",
+        "look:drawing",
         _takes(f"""{_SETUP}  PICTURE  the file of the picture: .svg, .png or .pdf
   --view VIEW  what to draw: panel, routes or snapshots (panel)
 """),
@@ -325,7 +325,7 @@ VERBS: Final[Mapping[str, Verb]] = {
     "schema": Verb(
         "start",
         "print the JSON Schema of the files",
-        "starting:schema",
+        "start:schema",
         (),
         ("knobpack schema",),
         shared=False,
@@ -333,7 +333,7 @@ VERBS: Final[Mapping[str, Verb]] = {
     "completion": Verb(
         "start",
         "print what lets a shell complete verbs, options and files",
-        "starting:completion",
+        "start:completion",
         _takes("  SHELL  bash, zsh or another that shtab knows"),
         ("knobpack completion bash",),
         shared=False,

@@ -13,7 +13,7 @@ import pytest
 
 from knobpack import allocator
 from knobpack.allocator import allocate_request
-from knobpack.command import inputs, writing
+from knobpack.command import inputs, written_files
 from knobpack.command.main import main
 from knobpack.errors import InputError, KnobpackError, NoLayoutFound, Reason
 from knobpack.files import load_request, load_setup, loads, save, schema, to_plain
@@ -158,7 +158,9 @@ def test_a_wrong_file_is_refused_in_one_line_that_names_it(
 def test_a_layout_is_shown_though_its_file_cannot_be_written(
     file: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    monkeypatch.setattr(writing, "write", raiser(InputError("out.json", Reason("full"), "wait")))
+    monkeypatch.setattr(
+        written_files, "write", raiser(InputError("out.json", Reason("full"), "wait"))
+    )
     before = sorted(tmp_path.iterdir())
     assert main(["allocate", file, "--json", str(tmp_path / "out.json")]) == 2
     out, err = capsys.readouterr()

@@ -1,4 +1,4 @@
-"""Combining: the whole job, from the files of a base and sources to a patch sheet."""
+"""The whole job, from the files of a base and sources to a patch sheet."""
 
 from __future__ import annotations
 
@@ -9,10 +9,10 @@ from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING
 
 from knobpack.command import inputs
-from knobpack.command.giving import give
 from knobpack.command.meter import going_on
 from knobpack.command.names import ambiguous
 from knobpack.command.outcome import Outcome, Part
+from knobpack.command.outputs import give
 from knobpack.command.paths import place
 from knobpack.command.streams import Refused, one_line, tell
 from knobpack.errors import InputError

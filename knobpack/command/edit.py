@@ -1,4 +1,4 @@
-"""Editing: a setup in use edited, one edit after the other, or taken to another panel."""
+"""A setup in use edited, one edit after the other, or taken to another panel."""
 
 from __future__ import annotations
 
@@ -8,9 +8,9 @@ from typing import TYPE_CHECKING, Any
 
 from knobpack.columns import headed, text_of
 from knobpack.command import inputs
-from knobpack.command.giving import give
 from knobpack.command.meter import going_on
 from knobpack.command.outcome import Outcome, Part, told
+from knobpack.command.outputs import give
 from knobpack.command.parser import split
 from knobpack.command.streams import Refused
 from knobpack.command.verbs import EDITS

@@ -1,4 +1,4 @@
-"""Starting: the demo, and what other programs need to begin with."""
+"""The demo, and what other programs need to begin with."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ import shlex
 from pathlib import Path
 
 from knobpack.command.streams import DONE, Refused, one_line, output, print_json, tell, width
-from knobpack.command.writing import write_all
+from knobpack.command.written_files import write_all
 from knobpack.files import dumps, to_plain
 from knobpack.present.demo import TONIGHT, demo_list, demo_request, demo_setups
 

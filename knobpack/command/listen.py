@@ -1,4 +1,4 @@
-"""Hearing: what knobs did in a recording, and what instruments say of themselves."""
+"""What knobs did in a recording, and what instruments say of themselves."""
 
 from __future__ import annotations
 
@@ -6,10 +6,10 @@ import argparse
 from pathlib import Path
 
 from knobpack.command import inputs
-from knobpack.command.giving import FINE_BITS, give
-from knobpack.command.laying import laid
+from knobpack.command.allocate import laid
 from knobpack.command.meter import going_on
 from knobpack.command.outcome import Outcome, Part, told
+from knobpack.command.outputs import FINE_BITS, give
 from knobpack.command.paths import in_file
 from knobpack.errors import InputError
 from knobpack.words import Request, Surface

@@ -1,4 +1,4 @@
-"""Giving: an outcome shown as text or JSON, and written to every file that was asked for."""
+"""An outcome shown as text or JSON, and written to every file that was asked for."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ from knobpack.allocation import Allocation
 from knobpack.command.outcome import Outcome, Part
 from knobpack.command.paths import targets
 from knobpack.command.streams import DONE, ESSENTIAL_OUT, one_line, output, print_json, tell, width
-from knobpack.command.writing import write_all
+from knobpack.command.written_files import write_all
 from knobpack.errors import InputError, Reason
 from knobpack.files import dumps, to_plain
 from knobpack.files.store import graph_bytes, sheet_bytes

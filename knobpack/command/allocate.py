@@ -1,4 +1,4 @@
-"""Laying out: a request, or a setup anew."""
+"""A request, or a setup anew."""
 
 from __future__ import annotations
 
@@ -8,9 +8,9 @@ import attrs
 
 from knobpack.allocation import Allocation
 from knobpack.command import inputs
-from knobpack.command.giving import give
 from knobpack.command.meter import going_on
 from knobpack.command.outcome import Outcome, Part
+from knobpack.command.outputs import give
 from knobpack.words import Setup
 
 

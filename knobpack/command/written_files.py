@@ -1,4 +1,4 @@
-"""Writing: files put where they belong, all of them or none."""
+"""Files put where they belong, all of them or none."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Asking: every question that was asked of one layout, one after the other."""
+"""Every question that was asked of one layout, one after the other."""
 
 from __future__ import annotations
 
@@ -13,9 +13,9 @@ import attrs
 from knobpack.allocation import Allocation
 from knobpack.clash import ImpossibleDemands
 from knobpack.command import inputs
-from knobpack.command.giving import give
 from knobpack.command.meter import going_on
 from knobpack.command.outcome import Outcome, Part, told
+from knobpack.command.outputs import give
 from knobpack.command.parser import split
 from knobpack.command.questions import Question, question
 from knobpack.command.streams import DONE, IMPOSSIBLE, Refused, fail, one_line

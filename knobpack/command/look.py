@@ -1,4 +1,4 @@
-"""Looking: what a setup does, how it is programmed, sent and drawn; nothing is changed."""
+"""What a setup does, how it is programmed, sent and drawn; nothing is changed."""
 
 from __future__ import annotations
 
@@ -9,9 +9,9 @@ from functools import partial
 import attrs
 
 from knobpack.command import inputs
-from knobpack.command.giving import give
 from knobpack.command.meter import going_on
 from knobpack.command.outcome import Outcome, Part, told
+from knobpack.command.outputs import give
 from knobpack.command.paths import targets
 from knobpack.errors import InputError
 from knobpack.words import Setup

@@ -6,8 +6,8 @@ from pathlib import Path
 
 import pytest
 
-from knobpack.command import writing
-from knobpack.command.writing import write_all
+from knobpack.command import written_files
+from knobpack.command.written_files import write_all
 from knobpack.disk import write
 from knobpack.errors import InputError
 
@@ -21,7 +21,7 @@ def full(monkeypatch: pytest.MonkeyPatch) -> None:
             raise InputError(str(path), "full", "give more room")
         write(path, content)
 
-    monkeypatch.setattr(writing, "write", refuse)
+    monkeypatch.setattr(written_files, "write", refuse)
 
 
 def held(folder: Path) -> dict[str, bytes]:
