@@ -46,11 +46,6 @@ def test_what_is_agreed_is_required() -> None:
     assert caught.value.field == "Setup.agreed[1].weight"
 
 
-def test_a_knob_is_broken_once() -> None:
-    with pytest.raises(InputError, match="given twice"):
-        attrs.evolve(STAGE, broken=(BrokenKnob("K1"), BrokenKnob("K1")))
-
-
 def test_a_home_has_no_home_of_its_own() -> None:
     with pytest.raises(InputError, match="leave its home out") as caught:
         Home(STAGE, AWAY)

@@ -28,18 +28,6 @@ def test_a_rule_in_words(rule: Any, words: str) -> None:
 
 
 @pytest.mark.parametrize("rule", [rule for rule, _ in RULES_IN_WORDS])
-def test_a_rule_is_required_or_preferred_with_a_weight(rule: Any) -> None:
-    assert rule.weight is None
-    kind = type(rule).__name__
-    for weight in (1, 10_000):
-        assert attrs.evolve(rule, weight=weight).weight == weight
-    for wrong in (0, -1, 10_001, True, 1.0, "1"):
-        with pytest.raises(InputError, match="from 1 to 10000") as caught:
-            attrs.evolve(rule, weight=wrong)
-        assert caught.value.field == f"{kind}.weight"
-
-
-@pytest.mark.parametrize("rule", [rule for rule, _ in RULES_IN_WORDS])
 def test_every_list_of_a_rule_names_something_once(rule: Any) -> None:
     kind = type(rule).__name__
     lists = [field.name for field in attrs.fields(type(rule)) if field.name[-1] == "s"]

@@ -1,7 +1,5 @@
 """Snapshot."""
 
-from typing import Any
-
 import pytest
 
 from knobpack.errors import InputError
@@ -11,24 +9,6 @@ from knobpack.words import KnobPosition, Request, Snapshot, Surface
 def test_a_snapshot_may_move_nothing() -> None:
     assert Snapshot("still").moves == ()
     assert Snapshot("still").break_weight is None
-
-
-@pytest.mark.parametrize("weight", [0, 1, 10_000])
-def test_a_snapshot_may_be_broken_for_a_weight(weight: int) -> None:
-    assert Snapshot("all", ("Pad",), weight).break_weight == weight
-
-
-@pytest.mark.parametrize("weight", [-1, 10_001, True, 1.0, "1"])
-def test_what_is_no_weight_is_refused(weight: Any) -> None:
-    with pytest.raises(InputError, match="from 0 to 10000") as caught:
-        Snapshot("all", ("Pad",), weight)
-    assert caught.value.field == "Snapshot.break_weight"
-
-
-def test_what_moves_is_named_once() -> None:
-    with pytest.raises(InputError, match="given twice") as caught:
-        Snapshot("all", ("Pad/cutoff", "Pad", "Pad/cutoff"))
-    assert caught.value.field == "Snapshot.moves[2]"
 
 
 def test_the_name_of_a_default_snapshot_fits() -> None:
@@ -42,25 +22,6 @@ def test_a_snapshot_may_hold_where_knobs_stand() -> None:
     assert held.positions == (KnobPosition("K2", 0), KnobPosition("K1", 96))
     assert held.stored == {"K2": 0, "K1": 96}
     assert Snapshot("Solo").stored == {}
-
-
-@pytest.mark.parametrize(
-    ("build", "field"),
-    [
-        (lambda: KnobPosition("K1", -1), "KnobPosition.position"),
-        (lambda: KnobPosition("K1", 2**32), "KnobPosition.position"),
-        (lambda: KnobPosition("a/b", 1), "KnobPosition.knob"),
-        (lambda: Snapshot("s", positions=(("K1", 1),)), "Snapshot.positions[0]"),  # type: ignore[arg-type]
-        (
-            lambda: Snapshot("s", positions=(KnobPosition("K1", 1), KnobPosition("K1", 2))),
-            "Snapshot.positions[1].knob",
-        ),
-    ],
-)
-def test_a_position_that_cannot_be_is_refused(build: Any, field: str) -> None:
-    with pytest.raises(InputError) as caught:
-        build()
-    assert caught.value.field == field
 
 
 @pytest.mark.parametrize(
