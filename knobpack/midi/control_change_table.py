@@ -16,18 +16,9 @@ import attrs
 
 from knobpack.words.knob_settings import LOW_HALF, RESERVED
 
-Kind: TypeAlias = Literal[
-    "high half", "low half", "single", "increment or parameter number", "undefined", "channel mode"
-]
-"""The classes of MIDI 1.0, page 11, in the order of their numbers."""
-
-Takes: TypeAlias = Literal["position", "switch", "change", "note", "velocity", "number", "mode"]
-"""What a value means: a position; 0 to 63 off, 64 to 127 on; a change, none at 64; a note number;
-the fine part of the velocity of the next note; a number or its data; a channel mode."""
-
-OnReset: TypeAlias = int | Literal["kept", "device", "unsaid"]
-"""What Reset All Controllers does: the value it sets, nothing, what the device does with a
-controller that no standard defines, or nothing that is said anywhere."""
+Takes: TypeAlias = Literal["position", "switch", "change", "note", "velocity"]
+"""What a value means, where a number is not reserved: a position; 0 to 63 off, 64 to 127 on; a
+change, none at 64; a note number; the fine part of the velocity of the next note."""
 
 
 @attrs.frozen
@@ -37,12 +28,12 @@ class Controller:
     Args:
         number: 0 to 127.
         name: as the standards have it; of a low half, what it is the low half of.
-        kind: its class: one of :data:`knobpack.midi.control_change_table.Kind`.
+        low: whether it is the low half of 14 bits (MIDI 1.0, page 11).
         undefined: whether no standard gives the number a meaning, so that a device may use it for
             anything. A low half is never said to be undefined itself.
         general: whether it is one of the eight general purpose controllers.
         takes: what its values mean.
-        on_reset: what Reset All Controllers does to it.
+        on_reset: the value that Reset All Controllers sets; None: it sets none.
 
     Source:
         MIDI 1.0 Detailed Specification, Table III and page 11; M2-113-UM Appendix A; RP-015. All of
@@ -51,11 +42,11 @@ class Controller:
 
     number: int
     name: str
-    kind: Kind
-    undefined: bool = False
-    general: bool = False
-    takes: Takes = "position"
-    on_reset: OnReset = "unsaid"
+    low: bool
+    undefined: bool
+    general: bool
+    takes: Takes
+    on_reset: int | None
 
 
 _NAMES: Final = {
@@ -113,55 +104,35 @@ _NAMES: Final = {
     127: "Poly Mode On",
 }
 
-_KINDS: Final[tuple[tuple[range, Kind], ...]] = (
-    (range(32), "high half"),
-    (range(32, 64), "low half"),
-    (range(64, 96), "single"),
-    (range(96, 102), "increment or parameter number"),
-    (range(102, 120), "undefined"),
-    (range(120, 128), "channel mode"),
-)
-
 # 71 to 78 by GM2 3.3.11 to 3.3.18. MIDI 1.0 says so of 72, 73 and 74 alone, and its page 15 calls
 # 71 absolute: a receiver may go by either, so that 71 stands with the careful reading.
 _TAKES: Final[dict[int, Takes]] = {
-    **dict.fromkeys((0, 32, 6, 38, *range(96, 102)), "number"),
     **dict.fromkeys(range(64, 70), "switch"),
     **dict.fromkeys(range(71, 79), "change"),
     84: "note",
     88: "velocity",
-    **dict.fromkeys(range(120, 128), "mode"),
 }
 
-_ON_RESET: Final[dict[int, OnReset]] = {
-    # What RP-015 says is not reset.
-    **dict.fromkeys((0, 32, 7, 10, *range(70, 80), *range(91, 96)), "kept"),
-    # The values that RP-015 sets.
-    **dict.fromkeys((1, 64, 65, 66, 67), 0),
-    11: 127,
-    **dict.fromkeys((98, 99, 100, 101), 127),
-    # The values that M2-113-UM App. A sets besides.
-    **dict.fromkeys((2, 4, 5, 12, 13, 68, 69), 0),
-    8: 64,
-    40: 64,
-    43: 127,
+# By RP-015: 1, 11, 64 to 67 and 98 to 101. By M2-113-UM App. A besides: all others.
+_ON_RESET: Final = {
+    **dict.fromkeys((1, 2, 4, 5, 12, 13, *range(64, 70)), 0),
+    **dict.fromkeys((8, 40), 64),
+    **dict.fromkeys((11, 43, 98, 99, 100, 101), 127),
 }
 
 
 def _row(number: int) -> Controller:
-    kind = next(kind for numbers, kind in _KINDS if number in numbers)
-    low = kind == "low half"
+    low = LOW_HALF <= number < 2 * LOW_HALF
     high = number - LOW_HALF if low else number
     name = _NAMES.get(high, "Undefined")
-    general = name.startswith("General Purpose")
     return Controller(
-        number=number,
-        name=f"LSB of {high} ({name})" if low else name,
-        kind=kind,
-        undefined=high not in _NAMES and not low,
-        general=general and not low,
+        number,
+        f"LSB of {high} ({name})" if low else name,
+        low,
+        undefined=not low and number not in _NAMES,
+        general=name.startswith("General Purpose") and not low,
         takes=_TAKES.get(number, "position"),
-        on_reset=_ON_RESET.get(number, "device" if general or high not in _NAMES else "unsaid"),
+        on_reset=_ON_RESET.get(number),
     )
 
 
@@ -221,7 +192,7 @@ def _burden(row: Controller) -> int:
         return 4
     if row.undefined or row.general:
         return 0 if row.number in ASSIGNABLE else 1
-    return 3 if isinstance(row.on_reset, int) else 2
+    return 2 if row.on_reset is None else 3
 
 
 BURDENS: Final = {number: _burden(TABLE[number]) for number in USABLE}

@@ -182,7 +182,7 @@ class ControllerNumbers(Told):
         for each in self.knobs:
             if each.channel == channel and number in (each.sent.number, each.sent.low):
                 return str(each)
-        if TABLE[number].kind == "low half":
+        if TABLE[number].low:
             return f"{what} is a low half: it goes with {number - LOW_HALF} alone, for 14 bits."
         if number not in self.allowed:
             return f"{what} is not allowed."
@@ -271,7 +271,7 @@ def _cautions(each: KnobNumber) -> Iterator[str]:
     number = each.sent.number
     if number is not None:
         row = TABLE[number]
-        if isinstance(row.on_reset, int):
+        if row.on_reset is not None:
             yield f"Reset All Controllers sets it to {row.on_reset}"
         if row.takes == "change":
             yield "a receiver may take 64 for no change"

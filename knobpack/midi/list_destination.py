@@ -9,17 +9,15 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Final
 
-import attrs
-
 from knobpack.errors import InputError
-from knobpack.midi.control_change_table import TABLE
+from knobpack.midi.control_change_table import ASSIGNABLE, TABLE
 from knobpack.midi.imported import ListedController
 from knobpack.midi.list_entry import PER_NOTE, Entry, check_map_id, worded
-from knobpack.midi.list_keys import Keys, Remarks, noted, plain_list
+from knobpack.midi.list_keys import Keys, Remarks, noted, objects
 from knobpack.phrases import level_like
 from knobpack.positions.scaling import scaled, top, zero_extended
 from knobpack.positions.steps import step_at
-from knobpack.words import Destination, Travel, fields
+from knobpack.words import Destination, Travel
 from knobpack.words.travel import HIGHEST_POSITION
 
 _ALL: Final = 32
@@ -57,101 +55,76 @@ _PARAMETERS: Final = {
 _NUMBERS: Final = {
     row.number: _LEVEL if row.number in _LOUDNESS else worded(row.name)
     for row in TABLE
-    if row.kind in ("high half", "single")
+    if row.number in ASSIGNABLE
     and row.number not in _NO_MEANING
     and not (row.undefined or row.general)
 }
 """What the standards say that a controller controls, by its number."""
 
 
-@attrs.frozen
-class _Nothing:
-    """Why there is nothing to drive."""
-
-    why: str
+class _LeftOut(Exception):  # noqa: N818 - it never leaves this file
+    """There is nothing to drive; its text says why."""
 
 
 def destination_of(
-    entry: Entry, name: str, maps: Mapping[str, tuple[int, ...]], bits: int, remarks: Remarks
+    entry: Entry, name: str, maps: Mapping[str, tuple[int, ...]], bits: int
 ) -> Destination | None:
     """What a knob may drive.
 
     Args:
-        entry: what is recognized.
+        entry: what is recognized; its remarks are told what is tolerated, and why there is nothing.
         name: its name, unique in the voice.
         maps: the values of each map.
         bits: the resolution of the surface.
-        remarks: told what is tolerated, and why there is nothing.
 
     Returns:
         The destination; None where no knob could do anything to it.
     """
-    steps = _steps(entry, maps, bits, remarks)
-    travel = _travel(entry, bits)
-    for found in (steps, travel):
-        if isinstance(found, _Nothing):
-            remarks.add(entry.place, f"it is left out: {found.why}")
-            return None
+    try:
+        steps, travel = _steps(entry, maps, bits), _travel(entry, bits)
+    except _LeftOut as why:
+        entry.remark(f"it is left out: {why}")
+        return None
     if entry.listed.recognize == "relative":
-        told = "it takes changes alone, so that a travel moves it from wherever it stands"
-        remarks.add(entry.place, told)
+        entry.remark("it takes changes alone, so that a travel moves it from wherever it stands")
     if entry.listed.ctrl_type in PER_NOTE:
-        remarks.add(
-            entry.place, "it is of one note: a knob is to be sent to every note that sounds"
-        )
-    return Destination(
-        name,
-        _kind(entry),
-        entry.priority,
-        travel=travel if isinstance(travel, Travel) else None,
-        steps=steps if isinstance(steps, int) else None,
-    )
+        entry.remark("it is of one note: a knob is to be sent to every note that sounds")
+    return Destination(name, _kind(entry), entry.priority, travel=travel, steps=steps)
 
 
-def _steps(
-    entry: Entry, maps: Mapping[str, tuple[int, ...]], bits: int, remarks: Remarks
-) -> int | _Nothing | None:
-    mapped = _mapped(entry, maps, remarks)
-    if isinstance(mapped, _Nothing):
-        return mapped
-    if entry.span is not None and mapped is None and entry.hint in _ON_OFF:
+def _steps(entry: Entry, maps: Mapping[str, tuple[int, ...]], bits: int) -> int | None:
+    mapped, on_off = _mapped(entry, maps), entry.hint in _ON_OFF
+    if entry.span is not None and mapped is None and on_off:
         return None  # two states within a range: steps are counted over all positions
-    steps = entry.steps or mapped or (2 if entry.hint in _ON_OFF else None)
+    steps = entry.steps or mapped or (2 if on_off else None)
     if entry.steps and mapped and entry.steps != mapped:
-        told = "its stepCount is not the number of values in its map; the stepCount is taken"
-        remarks.add(entry.place, told)
+        entry.remark("its stepCount is not the number of values in its map; the stepCount is taken")
     if steps is not None and steps > 2 and 2 * steps > 1 << bits:
-        told = (
-            f"it has more steps than half the positions of {bits} bits, which M2-115-U (5) warns of"
-        )
-        remarks.add(entry.place, told)
+        half = f"half the positions of {bits} bits"
+        entry.remark(f"it has more steps than {half}, which M2-115-U (5) warns of")
     return steps
 
 
-def _mapped(
-    entry: Entry, maps: Mapping[str, tuple[int, ...]], remarks: Remarks
-) -> int | _Nothing | None:
+def _mapped(entry: Entry, maps: Mapping[str, tuple[int, ...]]) -> int | None:
     """How many values its map has, where they are all the values that there are."""
     if entry.map_id is None or entry.hint == "continuous":
         return None
     values = maps.get(entry.map_id)
     if values is None:
-        told = f"its map {entry.map_id} was not given; its values are not counted"
-        remarks.add(entry.place, told)
+        entry.remark(f"its map {entry.map_id} was not given; its values are not counted")
         return None
     if len(values) < 2:
-        return _Nothing("its map has no two values to choose from")
+        raise _LeftOut("its map has no two values to choose from")
     if entry.span is not None:
-        remarks.add(entry.place, "its map has values within a range; they are not counted")
+        entry.remark("its map has values within a range; they are not counted")
         return None
     steps = len(values)
     if steps > 2 and len({step_at(value, steps, _ALL) for value in values}) < steps:
-        told = "the values of its map are not spread evenly; they are taken for even steps"
-        remarks.add(entry.place, told)
+        entry.remark("the values of its map are not spread evenly; they are taken for even steps")
     return steps
 
 
-def _travel(entry: Entry, bits: int) -> Travel | _Nothing | None:
+def _travel(entry: Entry, bits: int) -> Travel | None:
     """Its range, scaled down to the positions of the surface; None: the full travel."""
     if entry.span is None:
         return None
@@ -159,7 +132,7 @@ def _travel(entry: Entry, bits: int) -> Travel | _Nothing | None:
     scale = zero_extended if unit else scaled
     low, high = (scale(end, _ALL, bits) for end in entry.span)
     if low == high:
-        return _Nothing(f"its range lies within one position of {bits} bits")
+        raise _LeftOut(f"its range lies within one position of {bits} bits")
     return None if (low, high) == (0, top(bits)) else Travel(low, high)
 
 
@@ -214,18 +187,14 @@ def maps_of(given: object, remarks: Remarks) -> dict[str, tuple[int, ...]]:
         check_map_id("maps", map_id)
         where = f'maps["{map_id}"]'
         with noted(where, listed):
-            found[map_id] = _values(where, listed, remarks)
+            values = [_value(keys) for keys in objects(where, listed, ("value", "title"), remarks)]
+        if len(set(values)) < len(values):
+            remarks.add(where, "a value is in it twice, and counts once")
+        found[map_id] = tuple(sorted(set(values)))
     return found
 
 
-def _values(where: str, given: object, remarks: Remarks) -> tuple[int, ...]:
-    values = []
-    for position, entry in enumerate(plain_list(where, given)):
-        keys = Keys.of(f"{where}[{position}]", entry, ("value", "title"), remarks)
-        value = keys.required("value")
-        fields.check_whole(keys.at("value"), value, 0, HIGHEST_POSITION)
-        keys.text("title", needed=True)
-        values.append(value)
-    if len(set(values)) < len(values):
-        remarks.add(where, "a value is in it twice, and counts once")
-    return tuple(sorted(set(values)))
+def _value(keys: Keys) -> int:
+    keys.required("value")
+    keys.text("title", needed=True)
+    return keys.whole("value", 0, HIGHEST_POSITION) or 0

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from typing import Any, Final
 
 import attrs
@@ -11,7 +11,7 @@ import attrs
 from knobpack.errors import InputError
 from knobpack.midi.control_change_table import NULL_PARAMETER, low_half
 from knobpack.midi.imported import ListedController
-from knobpack.midi.list_keys import Keys, Remarks
+from knobpack.midi.list_keys import Keys
 from knobpack.midi.sent import check_channel
 from knobpack.phrases import PRIORITIES
 from knobpack.words import fields
@@ -55,7 +55,7 @@ class Entry:
     """One controller as it is listed, checked.
 
     Args:
-        place: where it stands in its list: ``[3]``.
+        keys: what is listed, and where.
         listed: which controller it is; what it drives is not known yet.
         priority: 1 to 5.
         path: the parts of its paramPath, in words.
@@ -65,7 +65,7 @@ class Entry:
         span: its minMax, of 32 bits each; None: none.
     """
 
-    place: str
+    keys: Keys
     listed: ListedController
     priority: int
     path: tuple[str, ...]
@@ -74,20 +74,21 @@ class Entry:
     steps: int | None
     span: tuple[int, int] | None
 
+    def remark(self, told: str) -> None:
+        """Remark on it."""
+        self.keys.remark("", told)
 
-def entry_of(place: str, given: Mapping[Any, Any], channel: int | None, remarks: Remarks) -> Entry:
+
+def entry_of(keys: Keys, channel: int | None) -> Entry:
     """Check one object of a list.
 
     Args:
-        place: where it stands: ``[3]``.
-        given: the object.
+        keys: the object.
         channel: that of a ChCtrlList; None: each entry says its own (AllCtrlList).
-        remarks: told what is tolerated.
 
     Raises:
         InputError: a key is missing or holds a value it cannot hold.
     """
-    keys = Keys.of(place, given, KEYS, remarks)
     title = _name(keys, keys.text("title", needed=True) or "")
     keys.text("description")
     ctrl_type = keys.chosen("ctrlType", TYPES)
@@ -113,7 +114,7 @@ def entry_of(place: str, given: Mapping[Any, Any], channel: int | None, remarks:
         recognize=recognize,
         default_cc_map=_default_cc_map(keys, channel is not None and ctrl_type == "cc"),
     )
-    return Entry(place, listed, _priority(keys), path, hint, _map_id(keys, hint), steps, span)
+    return Entry(keys, listed, _priority(keys), path, hint, _map_id(keys, hint), steps, span)
 
 
 def check_map_id(where: str, given: object) -> str:
@@ -294,12 +295,10 @@ def check_once(entries: Sequence[Entry]) -> None:
             before = seen.setdefault((each.channel, each.ctrl_type, *part), [])
             if before and (len(before) > 1 or not _two_ways(before[0].listed, each)):
                 key = "ctrlIndex" if index else "ctrlType"
-                right = (
-                    f"{before[0].place} is this controller already; list it once, or once with "
-                    "transmit none and once with recognize none"
-                )
+                ways = "list it once, or once with transmit none and once with recognize none"
+                right = f"{before[0].keys.place} is this controller already; {ways}"
                 value = list(index) or each.ctrl_type
-                raise InputError(f"{entry.place}.{key}", value, right)
+                raise InputError(entry.keys.at(key), value, right)
             before.append(entry)
 
 

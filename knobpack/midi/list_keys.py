@@ -195,3 +195,19 @@ class Keys:
                     self.remark(key, f"it is taken for {choice}")
                 return choice
         raise InputError(self.at(key), value, right)
+
+
+def objects(where: str, given: object, known: Collection[str], remarks: Remarks) -> Iterator[Keys]:
+    """The entries of a list, by :func:`plain_list`, each by :meth:`Keys.of`.
+
+    Args:
+        where: what names the list in an error; empty for the controller list itself.
+        given: as of :func:`plain_list`.
+        known: the keys that are known.
+        remarks: told what is tolerated.
+
+    Raises:
+        InputError: as of both.
+    """
+    for position, entry in enumerate(plain_list(where, given)):
+        yield Keys.of(f"{where}[{position}]", entry, known, remarks)

@@ -47,8 +47,8 @@ import attrs
 from knobpack.errors import InputError
 from knobpack.midi.imported import Imported, ListedController
 from knobpack.midi.list_destination import destination_of, maps_of
-from knobpack.midi.list_entry import Entry, check_once, entry_of
-from knobpack.midi.list_keys import Given, Remarks, noted, plain_list
+from knobpack.midi.list_entry import KEYS, Entry, check_once, entry_of
+from knobpack.midi.list_keys import Given, Remarks, noted, objects, plain_list
 from knobpack.midi.sent import CHANNELS as CHANNELS_OF_ALL
 from knobpack.midi.sent import Listening, check_channel
 from knobpack.words import Destination, Group, Voice, fields
@@ -108,18 +108,16 @@ def import_all_controllers(
         [('Pulse', 'Cutoff'), ('Channel 2', 'Volume')]
     """
     call = "import_all_controllers"
-    _check_options(call, bits, source, levels)
+    making = _Import(call, bits, maps, source, levels)
     called = _names(f"{call}(names)", names)
-    remarks = Remarks()
-    entries = _entries(controllers, None, remarks)
-    by_channel: dict[int, str] = {}
-    for channel in sorted({entry.listed.channel for entry in entries}):
-        by_channel[channel] = called.get(channel, f"Channel {channel}")
-    right = "another channel has this name; give each its own"
+    entries = making.entries(controllers, None)
+    channels = sorted({entry.listed.channel for entry in entries})
+    by_channel = {channel: called.get(channel, f"Channel {channel}") for channel in channels}
     for channel, name in by_channel.items():
         if list(by_channel.values()).count(name) > 1:
+            right = "another channel has this name; give each its own"
             raise InputError(f"{call}(names)[{channel}]", name, right)
-    return _imported(entries, by_channel, maps, bits, source, levels, remarks)
+    return making.imported(entries, by_channel)
 
 
 def import_channel_controllers(
@@ -165,12 +163,10 @@ def import_channel_controllers(
         (Listening(voice='Pulse', channel=2, numbers=(74,)),)
     """
     call = "import_channel_controllers"
-    _check_options(call, bits, source, levels)
+    making = _Import(call, bits, maps, source, levels)
     fields.check_name(f"{call}(voice)", voice)
     check_channel(f"{call}(channel)", channel)
-    remarks = Remarks()
-    entries = _entries(controllers, channel, remarks)
-    return _imported(entries, {channel: voice}, maps, bits, source, levels, remarks)
+    return making.imported(making.entries(controllers, channel), {channel: voice})
 
 
 def import_controllers(
@@ -219,13 +215,6 @@ def import_controllers(
     return import_all_controllers(entries, bits=bits, names=names, source=source)
 
 
-def _check_options(call: str, bits: object, source: object, levels: object) -> None:
-    fields.check_whole(f"{call}(bits)", bits, 2, 32, "of bits")
-    fields.check_whole(f"{call}(levels)", levels, 0, MOST_LEVELS)
-    if source is not None:
-        fields.check_name(f"{call}(source)", source)
-
-
 def _names(where: str, given: object) -> dict[int, str]:
     if given is None:
         return {}
@@ -237,87 +226,83 @@ def _names(where: str, given: object) -> dict[int, str]:
     return dict(given)
 
 
-def _entries(given: object, channel: int | None, remarks: Remarks) -> list[Entry]:
-    with noted("", given):
-        found = [
-            entry_of(f"[{position}]", entry, channel, remarks)
-            for position, entry in enumerate(plain_list("", given))
-        ]
-        check_once(found)
-    return found
+@attrs.frozen
+class _Import:
+    """What a list is made into voices with: the arguments that both sorts of lists have."""
 
+    call: str
+    bits: int
+    maps: object
+    source: str | None
+    levels: int
+    remarks: Remarks = attrs.Factory(Remarks)
 
-def _imported(
-    entries: Sequence[Entry],
-    by_channel: Mapping[int, str],
-    maps: object,
-    bits: int,
-    source: str | None,
-    levels: int,
-    remarks: Remarks,
-) -> Imported:
-    values = maps_of(maps, remarks)
-    made: dict[int, dict[str, Destination]] = {channel: {} for channel in by_channel}
-    paths: dict[int, dict[str, tuple[str, ...]]] = {channel: {} for channel in by_channel}
-    controllers = []
-    for entry in entries:
-        each = entry.listed
-        own = made[each.channel]
-        name = _driven(entry, own, values, bits, remarks)
-        if name is not None:
-            paths[each.channel][name] = entry.path
-            each = attrs.evolve(each, destination=f"{by_channel[each.channel]}/{name}")
-        controllers.append(each)
-    used = {entry.map_id for entry in entries}
-    for unused in (map_id for map_id in values if map_id not in used):
-        remarks.add(f'maps["{unused}"]', "no controller names this map")
-    voices = {
-        channel: Voice(
-            name,
-            tuple(made[channel].values()),
-            source=source,
+    def __attrs_post_init__(self) -> None:
+        fields.check_whole(f"{self.call}(bits)", self.bits, 2, 32, "of bits")
+        fields.check_whole(f"{self.call}(levels)", self.levels, 0, MOST_LEVELS)
+        if self.source is not None:
+            fields.check_name(f"{self.call}(source)", self.source)
+
+    def entries(self, given: object, channel: int | None) -> list[Entry]:
+        """The entries of a list, each checked, and all of them together."""
+        with noted("", given):
+            found = [entry_of(each, channel) for each in objects("", given, KEYS, self.remarks)]
+            check_once(found)
+        return found
+
+    def imported(self, entries: Sequence[Entry], names: Mapping[int, str]) -> Imported:
+        """The voices of a list, by the names that they have on each channel."""
+        maps = maps_of(self.maps, self.remarks)
+        made: dict[int, dict[str, Destination]] = {channel: {} for channel in names}
+        paths: dict[str, tuple[str, ...]] = {}
+        controllers = []
+        for entry in entries:
+            each = entry.listed
+            name = self._driven(entry, made[each.channel], maps)
+            if name is not None:
+                each = attrs.evolve(each, destination=f"{names[each.channel]}/{name}")
+                paths[f"{names[each.channel]}/{name}"] = entry.path
+            controllers.append(each)
+        used = {entry.map_id for entry in entries}
+        for unused in (map_id for map_id in maps if map_id not in used):
+            self.remarks.add(f'maps["{unused}"]', "no controller names this map")
+        voices = [
             # Those of further Groups are on cables that a setup does not name.
-            channel=channel if channel <= CHANNELS else None,
+            Voice(
+                name,
+                tuple(made[channel].values()),
+                source=self.source,
+                channel=channel if channel <= CHANNELS else None,
+            )
+            for channel, name in names.items()
+        ]
+        taken = set(names.values())
+        groups = [group for each in voices for group in _groups(each, paths, self.levels, taken)]
+        return Imported(
+            tuple(voices),
+            tuple(Listening(names[each], each, _heard(controllers, each)) for each in names),
+            tuple(controllers),
+            tuple(groups),
+            self.remarks.sentences,
+            self.bits,
         )
-        for channel, name in by_channel.items()
-    }
-    taken = set(by_channel.values())
-    return Imported(
-        voices=tuple(voices.values()),
-        listening=tuple(
-            Listening(name, channel, _heard(controllers, channel))
-            for channel, name in by_channel.items()
-        ),
-        controllers=tuple(controllers),
-        groups=tuple(
-            group
-            for channel, voice in voices.items()
-            for group in _groups(voice, paths[channel], levels, taken)
-        ),
-        remarks=remarks.sentences,
-        bits=bits,
-    )
 
-
-def _driven(
-    entry: Entry,
-    own: dict[str, Destination],
-    maps: Mapping[str, tuple[int, ...]],
-    bits: int,
-    remarks: Remarks,
-) -> str | None:
-    """Add what an entry drives to its voice; its name there, or None if it drives nothing."""
-    if not entry.listed.driven:
-        remarks.add(entry.place, "it is left out: it recognizes nothing, so no knob can drive it")
-        return None
-    name = unique(entry.listed.title, own, entry.listed.controller)
-    destination = destination_of(entry, name, maps, bits, remarks)
-    if destination is None:
-        return None
-    if name != entry.listed.title:
-        remarks.add(f"{entry.place}.title", f"another has this title; it is called {name!r} here")
-    own[name] = destination
-    return name
+    def _driven(
+        self, entry: Entry, own: dict[str, Destination], maps: Mapping[str, tuple[int, ...]]
+    ) -> str | None:
+        """Add what an entry drives to its voice; its name there, or None if it drives nothing."""
+        if not entry.listed.driven:
+            entry.remark("it is left out: it recognizes nothing, so no knob can drive it")
+            return None
+        title = entry.listed.title
+        name = unique(title, own, entry.listed.controller)
+        destination = destination_of(entry, name, maps, self.bits)
+        if destination is None:
+            return None
+        if name != title:
+            entry.keys.remark("title", f"another has this title; it is called {name!r} here")
+        own[name] = destination
+        return name
 
 
 def _heard(controllers: Sequence[ListedController], channel: int) -> tuple[int, ...]:
@@ -336,11 +321,11 @@ def _groups(
 
     Args:
         voice: the voice.
-        paths: the parts of its path, for the name of each destination.
+        paths: the parts of its path, for the full name of each destination.
         levels: how many levels of paths become groups.
         taken: the names that voices and other groups have; new ones are added.
     """
-    parents = {each.name: paths[each.name][:-1] for each in voice.destinations}
+    parents = {full: paths[full][:-1] for full in map(voice.full_name, voice.destinations)}
     steps = zip(*parents.values(), strict=False)
     root = sum(1 for _ in takewhile(lambda parts: len(set(parts)) == 1, steps))
     held: dict[tuple[str, ...], list[str]] = {(): list(parents)}
@@ -354,4 +339,4 @@ def _groups(
         called = f"{shortened(voice.name, _HALF)} {shortened(' '.join(branch), _HALF)}"
         name = unique(called, taken)
         taken.add(name)
-        yield Group(name, tuple(f"{voice.name}/{each}" for each in names))
+        yield Group(name, tuple(names))

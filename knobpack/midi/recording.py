@@ -215,7 +215,7 @@ class _Heard:
                 self.selected.pop(channel, None)
             self.passed(f"{_on(number, channel)} is no position")
         else:
-            low = TABLE[number].kind == "low half"
+            low = TABLE[number].low
             self._half((channel, number - LOW_HALF if low else number, None), change, low)
 
     def _data_entry(self, change: ControlChange) -> None:

@@ -9,12 +9,16 @@ what could be read in two ways is refused with the byte where it stands.
 
 from __future__ import annotations
 
+import struct
+from bisect import bisect_right
 from collections.abc import Callable, Iterator
+from operator import itemgetter
 from typing import Final
 
 import attrs
 
 from knobpack.errors import InputError, Reason
+from knobpack.simulation.response import nearest
 
 MOST_BYTES: Final = 8_000_000
 """Bytes of a file, at most."""
@@ -66,31 +70,40 @@ def control_changes(data: bytes) -> tuple[tuple[ControlChange, ...], tuple[str, 
         raise InputError("size", len(data), f"give at most {MOST_BYTES:,} bytes")
     reader = _Reader(data)
     form, count, division = reader.header()
-    tracks = [_Track(reader, start, end) for start, end in reader.chunks()]
+    tracks = list(reader.chunks())
     if len(tracks) < count:
         reader.remark(f"{count} tracks are announced, and {len(tracks)} are there")
-    found: list[tuple[int, int, int, int]] = []
-    tempi: list[tuple[int, int]] = []
-    offset = 0
+    start = 0
     for track in tracks:
-        track.read()
-        found += [(offset + tick, *change) for tick, change in track.changes]
-        tempi += [(offset + tick, tempo) for tick, tempo in track.tempi]
-        if form == 2:
-            offset += track.now
-    found.sort(key=lambda change: change[0])
-    clock = _clock(division, sorted(tempi, key=lambda each: each[0]))
-    changes = tuple(ControlChange(clock(tick), *change) for tick, *change in found)
-    return changes, tuple(reader.remarks)
+        end = reader.track(*track, start)
+        start = end if form == 2 else 0
+    milliseconds = _clock(division, sorted(reader.tempi, key=itemgetter(0)))
+    changes = sorted(reader.changes, key=itemgetter(0))
+    found = tuple(ControlChange(milliseconds(tick), *change) for tick, *change in changes)
+    return found, tuple(reader.remarks)
 
 
 @attrs.define
 class _Reader:
-    """The bytes of a file, and what is remarked on them."""
+    """The bytes of a file, and what was read of them.
+
+    Args:
+        data: the bytes.
+        at: where is read next.
+        end: where the track ends that is read.
+        events: how many events there were.
+        changes: ticks, and channel, number and value, of each control change.
+        tempi: ticks, and microseconds in a quarter note from there on.
+        remarks: what is not quite right.
+    """
 
     data: bytes
-    remarks: dict[str, None] = attrs.Factory(dict)
+    at: int = 0
+    end: int = 0
     events: int = 0
+    changes: list[tuple[int, int, int, int]] = attrs.Factory(list)
+    tempi: list[tuple[int, int]] = attrs.Factory(list)
+    remarks: dict[str, None] = attrs.Factory(dict)
 
     def remark(self, what: str) -> None:
         self.remarks[f"The file is not quite right: {what}."] = None
@@ -105,9 +118,7 @@ class _Reader:
         if self.data[:4] != b"MThd" or len(self.data) < 14:
             wrapped = " (a wrapper is around this one)" if self.data[:4] == b"RIFF" else ""
             raise self.wrong(0, f"give a Standard MIDI File, which begins with 'MThd'{wrapped}")
-        form, count, division = (
-            int.from_bytes(self.data[at : at + 2], "big") for at in (8, 10, 12)
-        )
+        form, count, division = struct.unpack(">3H", self.data[8:14])
         if form > 2:
             raise self.wrong(8, "formats 0, 1 and 2 can be read")
         if division == 0 or (division >= 0x8000 and division & 0xFF == 0):
@@ -121,143 +132,102 @@ class _Reader:
             if at + 8 > len(self.data):
                 self.remark(f"{len(self.data) - at} bytes stand after its last chunk")
                 return
-            size = int.from_bytes(self.data[at + 4 : at + 8], "big")
-            start, kind = at + 8, self.data[at : at + 4]
-            at = start + size
+            kind, size = struct.unpack_from(">4sI", self.data, at)
+            start, at = at + 8, at + 8 + size
             if at > len(self.data):
                 right = f"this chunk is {size} bytes long, and the file ends before; save it whole"
                 raise self.wrong(start - 4, right)
             if kind == b"MTrk":
                 yield start, at
 
-
-@attrs.define
-class _Track:
-    """One track as it is read.
-
-    Args:
-        reader: the file.
-        at: where it is read next.
-        end: where it ends.
-        now: the ticks that have gone by.
-        changes: ticks, and channel, number and value, of each control change.
-        tempi: ticks, and microseconds in a quarter note from there on.
-    """
-
-    reader: _Reader
-    at: int
-    end: int
-    now: int = 0
-    changes: list[tuple[int, tuple[int, int, int]]] = attrs.Factory(list)
-    tempi: list[tuple[int, int]] = attrs.Factory(list)
-
-    def read(self) -> None:
-        """Read it to its end."""
+    def track(self, start: int, end: int, now: int) -> int:
+        """Read a track from a tick on; the tick at which it ends."""
+        self.at, self.end = start, end
         running, others = 0, False
-        while self.at < self.end:
-            self.now += self.quantity()
-            start = self.at
-            self.reader.events += 1
-            if self.reader.events > MOST_EVENTS:
+        while self.at < end:
+            now += self.quantity()
+            begin = self.at
+            self.events += 1
+            if self.events > MOST_EVENTS:
                 right = f"give a recording of at most {MOST_EVENTS:,} events; record less at once"
-                raise InputError("events", self.reader.events, right)
-            if self.at < self.end and self.reader.data[self.at] >= 0x80:
-                status, self.at = self.reader.data[self.at], self.at + 1
+                raise InputError("events", self.events, right)
+            if begin < end and self.data[begin] >= 0x80:
+                status, self.at = self.data[begin], begin + 1
             elif running:
                 status = running
                 if others:
-                    self.reader.remark("running status goes on after what ends it")
+                    self.remark("running status goes on after what ends it")
             else:
-                raise self.reader.wrong(start, "here a message begins, with a byte of 80 or more")
+                raise self.wrong(begin, "here a message begins, with a byte of 80 or more")
             others = status in (_META, _SYSTEM_EXCLUSIVE, _ESCAPE)
             if status == _META:
-                if self.meta():
-                    return
+                if self.meta(now):
+                    return now
             elif others:
                 self.pieces(self.quantity())
             elif status >> 4 in _DATA_BYTES:
                 running = status
-                self.message(status)
+                self.message(status, now)
             else:
-                raise self.reader.wrong(start, "no file holds a message of this status")
-        self.reader.remark("a track has no end")
+                raise self.wrong(begin, "no file holds a message of this status")
+        self.remark("a track has no end")
+        return now
 
     def quantity(self) -> int:
         """A number of variable length."""
         found = 0
-        for place in range(_LONGEST_NUMBER):
+        for _ in range(_LONGEST_NUMBER):
             byte = self.pieces(1)[0]
             found = (found << 7) | (byte & 0x7F)
             if byte < 0x80:
                 return found
-            if place == _LONGEST_NUMBER - 1:
-                break
-        raise self.reader.wrong(self.at - 1, "a number takes four bytes at most")
+        raise self.wrong(self.at - 1, "a number takes four bytes at most")
 
     def pieces(self, count: int) -> bytes:
         """So many bytes."""
         if self.at + count > self.end:
-            raise self.reader.wrong(self.at, "the track ends within an event; save the file whole")
-        found = self.reader.data[self.at : self.at + count]
+            raise self.wrong(self.at, "the track ends within an event; save the file whole")
         self.at += count
-        return found
+        return self.data[self.at - count : self.at]
 
-    def meta(self) -> bool:
+    def meta(self, now: int) -> bool:
         """Read a meta event; whether it ends the track."""
         kind = self.pieces(1)[0]
         body = self.pieces(self.quantity())
         if kind == _END_OF_TRACK and self.at < self.end:
-            self.reader.remark(f"{self.end - self.at} bytes stand after the end of a track")
+            self.remark(f"{self.end - self.at} bytes stand after the end of a track")
         if kind == _SET_TEMPO:
             tempo = int.from_bytes(body, "big")
             if len(body) == 3 and tempo:
-                self.tempi.append((self.now, tempo))
+                self.tempi.append((now, tempo))
             else:
-                self.reader.remark("a tempo is not three bytes long, or 0, and was passed over")
+                self.remark("a tempo is not three bytes long, or 0, and was passed over")
         return kind == _END_OF_TRACK
 
-    def message(self, status: int) -> None:
+    def message(self, status: int, now: int) -> None:
         start = self.at
         body = self.pieces(_DATA_BYTES[status >> 4])
         for place, byte in enumerate(body):
             if byte >= 0x80:
-                raise self.reader.wrong(start + place, "a data byte is 7F at most")
+                raise self.wrong(start + place, "a data byte is 7F at most")
         if status >> 4 == _CONTROL_CHANGE:
-            self.changes.append((self.now, ((status & 0xF) + 1, body[0], body[1])))
+            self.changes.append((now, (status & 0xF) + 1, *body))
 
 
 def _clock(division: int, tempi: list[tuple[int, int]]) -> Callable[[int], int]:
-    """What gives the milliseconds of a tick; ticks are asked for in order."""
-    if division < 0x8000:
-        return _Clock(1000 * division, tempi).at
-    frames, ticks = 256 - (division >> 8), division & 0xFF
-    # 29 stands for 30 frames of which some are dropped: 30,000 in 1,001 seconds.
-    over, under = (1_001_000, 30_000 * ticks) if frames == 29 else (1_000, frames * ticks)
-    return lambda tick: (2 * tick * over + under) // (2 * under)
+    """What gives the milliseconds of a tick, rounded."""
+    if division >= 0x8000:
+        frames, ticks = 256 - (division >> 8), division & 0xFF
+        # 29 stands for 30 frames of which some are dropped: 30,000 in 1,001 seconds.
+        over, under = (1_001_000, 30_000 * ticks) if frames == 29 else (1_000, frames * ticks)
+        return lambda tick: nearest(tick, over, under)
+    since = [(0, 0, TEMPO)]  # a tick, the microseconds there times the division, and the tempo
+    for tick, tempo in tempi:
+        there, time, before = since[-1]
+        since.append((tick, time + (tick - there) * before, tempo))
 
+    def milliseconds(tick: int) -> int:
+        there, time, tempo = since[bisect_right(since, tick, key=itemgetter(0)) - 1]
+        return nearest(1, time + (tick - there) * tempo, 1_000 * division)
 
-@attrs.define
-class _Clock:
-    """Ticks of quarter notes as milliseconds.
-
-    Args:
-        under: what the time is divided by, to be in milliseconds.
-        tempi: from which tick on each tempo holds.
-    """
-
-    under: int
-    tempi: list[tuple[int, int]]
-    place: int = 0
-    tick: int = 0
-    time: int = 0
-    tempo: int = TEMPO
-
-    def at(self, tick: int) -> int:
-        """The milliseconds of a tick, rounded."""
-        while self.place < len(self.tempi) and self.tempi[self.place][0] <= tick:
-            there, tempo = self.tempi[self.place]
-            self.time += (there - self.tick) * self.tempo
-            self.tick, self.tempo = there, tempo
-            self.place += 1
-        time = self.time + (tick - self.tick) * self.tempo
-        return (2 * time + self.under) // (2 * self.under)
+    return milliseconds

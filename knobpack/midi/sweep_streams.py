@@ -124,7 +124,7 @@ def _check_distinct(found: Sequence[tuple[str, Stream]]) -> None:
     for where, stream in found:
         number = stream.sent.number or 0
         high = number - LOW_HALF
-        if TABLE[number].kind == "low half" and (stream.channel, high) in taken:
+        if TABLE[number].low and (stream.channel, high) in taken:
             right = (
                 f"{high}, of {taken[stream.channel, high]}, sets it to zero, as the low half of "
                 "its own: give another number"
