@@ -30,7 +30,7 @@ from knobpack.midi.heard import Heeded
 from knobpack.midi.held_notes import Keys
 from knobpack.midi.list_keys import Given
 from knobpack.midi.sent import Numbers
-from knobpack.midi.sweep_timeline import Timing
+from knobpack.midi.sweep_streams import Timing
 from knobpack.positions.curves import Shape
 from knobpack.records import Record
 from knobpack.sheets import PatchSheet

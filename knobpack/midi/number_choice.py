@@ -12,7 +12,7 @@ in panel order, rather up than down.
 from __future__ import annotations
 
 from collections.abc import Collection, Iterator, Mapping, Sequence
-from typing import Final, TypeAlias
+from typing import TypeAlias
 
 from knobpack.errors import Fault
 from knobpack.midi.control_change_table import BURDENS
@@ -21,15 +21,11 @@ from knobpack.midi.numbers_wanted import Wanted, paired
 from knobpack.midi.sent import Sent
 from knobpack.words.knob_settings import LOW_HALF
 
-Parameter: TypeAlias = tuple[int, int]
-Thing: TypeAlias = int | Parameter | None
+Thing: TypeAlias = int | tuple[int, int] | None
 """What a knob is sent on: a controller number, a parameter, or nothing."""
 
-_ANY: Final = (-1, -1)
-"""A parameter, whichever."""
-
-_Costs: TypeAlias = tuple[int, int, int, int]
-"""What it costs to send a knob on something: priority, 14 bits, change, meaning."""
+_Row: TypeAlias = tuple[int, int, int, tuple[int, ...]]
+"""What numbers mean, in how many rows they lie, their sum, and the numbers."""
 
 
 def choose(wanted: Wanted, channel: int) -> dict[str, Sent]:
@@ -43,27 +39,26 @@ def choose(wanted: Wanted, channel: int) -> dict[str, Sent]:
     parameters = wanted.offered(channel)
     free = [each for each in knobs if not each.deliberate]
     found = _settled(wanted, free, _assigned(wanted, free, numbers, parameters))
-    takers = {
-        each.knob: each.fine
-        for each in free
-        if isinstance(found[each.knob], int) and not _keeps(each, found[each.knob])
-    }
+    fixed: dict[str, Thing] = {each.knob: each.sent.number for each in knobs if each.deliberate}
+    fixed |= {each.knob: found[each.knob] for each in free if _keeps(each, found[each.knob])}
+    unused = iter([each for each in parameters if each not in fixed.values()])
+    takers = {}
+    for each in free:
+        thing = found[each.knob]
+        if isinstance(thing, int) and each.knob not in fixed:
+            takers[each.knob] = each.fine
+        elif each.knob not in fixed:
+            fixed[each.knob] = next(unused) if thing else None
     count = sum(fine and _pair(found[who]) for who, fine in takers.items())
     pairs = [who for who, fine in takers.items() if fine][:count]
-    fixed: dict[str, Thing] = {each.knob: each.sent.number for each in knobs if each.deliberate}
-    fixed |= {who: thing for who, thing in found.items() if who not in takers}
     used = {thing for thing in fixed.values() if isinstance(thing, int)}
     row = _row([n for n in numbers if n not in used], used, len(pairs), len(takers))
-    found |= dict(_dealt([each.knob for each in knobs], fixed, takers, pairs, row))
-    left = iter([each for each in parameters if each not in found.values()])
-    sent = {each.knob: each.sent for each in knobs if each.deliberate}
-    for each in free:
-        match next(left) if found[each.knob] == _ANY else found[each.knob]:
-            case int(number):
-                sent[each.knob] = paired(number, each.fine)
-            case parameter:
-                sent[each.knob] = Sent(parameter=parameter)
-    return sent
+    fixed |= dict(_dealt([each.knob for each in knobs], fixed, takers, pairs, row))
+    return {each.knob: _sent(fixed[each.knob], each.fine) for each in knobs}
+
+
+def _sent(thing: Thing, fine: bool) -> Sent:
+    return paired(thing, fine) if isinstance(thing, int) else Sent(parameter=thing)
 
 
 def _had(knob: KnobNumber) -> Thing:
@@ -79,51 +74,53 @@ def _pair(thing: Thing) -> bool:
     return isinstance(thing, int) and thing < LOW_HALF
 
 
-def _cost(knob: KnobNumber, standing: int, thing: Thing) -> _Costs:
+def _cost(knob: KnobNumber, standing: int, thing: Thing) -> tuple[int, int, int, int]:
+    """What it costs to send a knob on something: priority, 14 bits, change, meaning."""
     changes = knob.before is not None and not _keeps(knob, thing)
-    if thing is None:
-        return 2 * standing, knob.fine, changes, 0
-    if isinstance(thing, tuple):
-        return standing, 0, changes, 0
-    return 0, knob.fine and not _pair(thing), changes, BURDENS[thing]
+    if isinstance(thing, int):
+        return 0, knob.fine and not _pair(thing), changes, BURDENS[thing]
+    return (standing, 0, changes, 0) if thing else (2 * standing, knob.fine, changes, 0)
 
 
 def _assigned(
     wanted: Wanted,
     knobs: Sequence[KnobNumber],
     numbers: Sequence[int],
-    parameters: Collection[Parameter],
+    parameters: Sequence[tuple[int, int]],
 ) -> dict[str, Thing]:
-    """The assignment of least cost: the costs compared in order, and no number had twice."""
+    """The assignment of least cost: the costs compared in order, and nothing had twice."""
     from ortools.graph.python import min_cost_flow  # type: ignore[import-untyped]
 
     count = len(knobs)
+    on_numbers = min(count, len(numbers))
+    on_parameters = min(count - on_numbers, len(parameters))
+    left = count - on_numbers - on_parameters
+    had = {_had(each) for each in knobs}
+    offered = [each for at, each in enumerate(parameters) if at < on_parameters or each in had]
+    kinds: list[tuple[Sequence[Thing], int]] = [
+        (numbers, on_numbers),
+        (offered, on_parameters),
+        ([None] * left, left),
+    ]
+    things = [thing for kind, _ in kinds for thing in kind]
     # Of a tier no more than so much can come about for the knobs together.
     scale = [1]
     for most in (max(BURDENS.values()), 1, 1):
         scale.insert(0, scale[0] * (most * count + 1))
-    own = dict.fromkeys(
-        had for each in knobs if isinstance(had := _had(each), tuple) and had in parameters
-    )
-    things: list[Thing] = [*numbers, *own, _ANY, None]
-    on_numbers = min(count, len(numbers))
-    on_parameters = min(count - on_numbers, len(parameters))
     flow = min_cost_flow.SimpleMinCostFlow()
-    node = {thing: count + at for at, thing in enumerate(things)}
-    end, sink = node[None], count + len(things)
     for at, each in enumerate(knobs):
         flow.set_node_supply(at, 1)
-        for thing in things:
-            if thing not in own or thing == _had(each):
-                costs = _cost(each, wanted.standing[each.knob], thing)
-                cost = sum(n * points for n, points in zip(scale, costs, strict=True))
-                flow.add_arc_with_capacity_and_unit_cost(at, node[thing], 1, cost)
-    for thing in things[:-2]:
-        into = sink if isinstance(thing, int) else node[_ANY]
-        flow.add_arc_with_capacity_and_unit_cost(node[thing], into, 1, 0)
-    flow.set_node_supply(sink, -on_numbers)
-    flow.set_node_supply(node[_ANY], -on_parameters)
-    flow.set_node_supply(end, on_numbers + on_parameters - count)
+        for node, thing in enumerate(things, count):
+            costs = _cost(each, wanted.standing[each.knob], thing)
+            cost = sum(n * points for n, points in zip(scale, costs, strict=True))
+            flow.add_arc_with_capacity_and_unit_cost(at, node, 1, cost)
+    node, sink = count, count + len(things)
+    for kind, taken in kinds:
+        for _ in kind:
+            flow.add_arc_with_capacity_and_unit_cost(node, sink, 1, 0)
+            node += 1
+        flow.set_node_supply(sink, -taken)
+        sink += 1
     if flow.solve() != flow.OPTIMAL:
         raise Fault("no controller numbers were found, though there always are some")
     return {
@@ -146,9 +143,8 @@ def _settled(
             alike.setdefault((wanted.standing[each.knob], each.fine), []).append(each.knob)
     settled = dict(found)
     for names in alike.values():
-        things = sorted(
-            (found[who] for who in names), key=lambda each: (each is None, each == _ANY)
-        )
+        things = [found[who] for who in names]
+        things.sort(key=lambda each: (each is None, isinstance(each, tuple)))
         settled |= dict(zip(names, things, strict=True))
     return settled
 
@@ -162,15 +158,13 @@ def _row(numbers: Sequence[int], used: Collection[int], pairs: int, count: int) 
         pairs: how many must be of pairs, below 32.
         count: how many it takes.
     """
-    # For how many are chosen, and whether the one before is used: meaning, rows, sum and numbers.
-    best: dict[tuple[int, bool], tuple[int, int, int, tuple[int, ...]]] = {
-        (0, False): (0, 0, 0, ())
-    }
+    # For how many are chosen, and whether the one before is used.
+    best: dict[tuple[int, bool], _Row] = {(0, False): (0, 0, 0, ())}
     last = 0
     for number in sorted({*numbers, *used}):
         if last < LOW_HALF <= number:
             best = {state: each for state, each in best.items() if state[0] >= pairs}
-        after: dict[tuple[int, bool], tuple[int, int, int, tuple[int, ...]]] = {}
+        after: dict[tuple[int, bool], _Row] = {}
         for (chosen, beside), (meaning, rows, low, taken) in best.items():
             more = not (beside and last == number - 1)
             if number in used:

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from functools import cached_property
+from typing import Any
 
 import attrs
 
@@ -138,33 +139,33 @@ def wanted_of(  # noqa: PLR0913 - each keyword is one thing to ask for
     Args, Raises: those of :func:`knobpack.midi.controller_numbers`.
     """
     reading = read(setup, f"{CALL}(setup)")
-    usable = _allowed(allowed)
+    usable = {
+        _usable(f"{CALL}(allowed)[{position}]", number)
+        for position, number in enumerate(
+            _list("allowed", allowed, "give a list of controller numbers")
+        )
+    }
     if not isinstance(master, bool):
         raise InputError(f"{CALL}(master)", master, "give true or false")
     panel = {*reading.carries, *([MASTER] if master else [])}
     asked = _deliberate(deliberate, usable, panel)
     own = {knob: each for knob, each in own_sent(reading).items() if knob not in asked}
-    numbers = asked | {
-        knob: _check_usable(f"{CALL}(setup).sending of {knob!r}", each.number)
-        for knob, each in own.items()
-    }
+    numbers = asked | {knob: _usable(_where(knob, True), each.number) for knob, each in own.items()}
     driving = tuple(k for k, names in reading.carries.items() if names or k in numbers)
     who = (*driving, MASTER) if master else driving
     channels = _channels(channel, reading, who)
     before = _previous(previous)
     precise = {knob for knob, each in own.items() if each.low is not None}
-    precise |= set(_fine(fine, setup, who)).difference(own)
+    precise |= _fine(fine, setup, who).difference(own)
     knobs = []
     for knob in who:
         # One that would send on several channels sends nothing, and the answer says so.
-        number = numbers.get(knob) if knob in asked or len(channels[knob]) == 1 else None
-        sent = Sent() if number is None else paired(number, knob in precise)
-        given = number is not None
+        given = knob in asked or (knob in own and len(channels[knob]) == 1)
         knobs.append(
             KnobNumber(
                 knob,
                 channels[knob],
-                sent,
+                paired(numbers[knob], knob in precise) if given else Sent(),
                 fine=knob in precise,
                 deliberate=given,
                 before=before.get(knob),
@@ -172,14 +173,22 @@ def wanted_of(  # noqa: PLR0913 - each keyword is one thing to ask for
             )
         )
     _check_apart(knobs)
+    heard = _list("listening", listening, "give a list, each a Listening")
+    fields.check_items(f"{CALL}(listening)", heard, (Listening,))
+    _check_once(heard)
     return Wanted(
         setup.name,
         tuple(knobs),
         {knob: _standing(reading, knob) for knob in who},
         tuple(sorted({*usable, *numbers.values()})),
-        _listening(listening),
+        heard,
         _parameters(parameters),
     )
+
+
+def _where(knob: str, own: bool) -> str:
+    """What holds the number of a knob, for errors."""
+    return f"{CALL}(setup).sending of {knob!r}" if own else f"{CALL}(deliberate)[{knob!r}]"
 
 
 def _standing(reading: Reading, knob: str) -> int:
@@ -188,7 +197,7 @@ def _standing(reading: Reading, knob: str) -> int:
     return 6 - min((reading.destinations[n].priority for n in reading.carries[knob]), default=5)
 
 
-def _listed(name: str, given: object, right: str) -> tuple[object, ...]:
+def _list(name: str, given: object, right: str) -> tuple[Any, ...]:
     """What is given as a list of anything."""
     found = converters.as_tuple(given)
     if not isinstance(found, tuple):
@@ -196,16 +205,7 @@ def _listed(name: str, given: object, right: str) -> tuple[object, ...]:
     return found
 
 
-def _allowed(given: object) -> tuple[int, ...]:
-    found = set()
-    for position, number in enumerate(
-        _listed("allowed", given, "give a list of controller numbers")
-    ):
-        found.add(_check_usable(f"{CALL}(allowed)[{position}]", number))
-    return tuple(sorted(found))
-
-
-def _check_usable(where: str, number: object) -> int:
+def _usable(where: str, number: object) -> int:
     fields.check_whole(where, number, 0, HIGHEST_DATA)
     if number in RESERVED:
         raise InputError(where, number, "it is reserved: it means something else than a position")
@@ -218,15 +218,15 @@ def _check_usable(where: str, number: object) -> int:
 def _deliberate(
     given: object, allowed: Collection[int], panel: Collection[object]
 ) -> dict[str, int]:
-    where = f"{CALL}(deliberate)"
     asked = {} if given == () else given
     if not isinstance(asked, Mapping):
-        raise InputError(where, given, "give a controller number for each name of a knob")
+        right = "give a controller number for each name of a knob"
+        raise InputError(f"{CALL}(deliberate)", given, right)
     for knob, number in asked.items():
-        _check_knob(where, knob, panel)
-        if _check_usable(f"{where}[{knob!r}]", number) not in allowed:
+        _check_knob(f"{CALL}(deliberate)", knob, panel)
+        if _usable(_where(knob, False), number) not in allowed:
             right = "it is not in `allowed`: allow it as well"
-            raise InputError(f"{where}[{knob!r}]", number, right)
+            raise InputError(_where(knob, False), number, right)
     return dict(asked)
 
 
@@ -242,45 +242,39 @@ def _check_apart(knobs: Iterable[KnobNumber]) -> None:
         number = each.sent.number
         if number is None:
             continue
-        where = f"{CALL}({'setup).sending of ' if each.own else 'deliberate)['}{each.knob!r}"
-        where += "" if each.own else "]"
         if each.channel is None:
             on = ", ".join(map(str, each.channels))
             right = f"the knob drives voices on channels {on}, and it sends on one: leave it out"
-            raise InputError(where, number, right)
+            raise InputError(_where(each.knob, each.own), number, right)
         other = taken.setdefault((each.channel, number), each.knob)
         if other != each.knob:
             right = f"{other!r} is to have it on channel {each.channel}: give each its own"
             if each.own:
-                right = (
-                    f"{other!r} sends it too, on channel {each.channel}: put in the setup what "
-                    "each really sends, or let one send another number"
-                )
-            raise InputError(where, number, right)
+                right = f"{other!r} sends it too, on channel {each.channel}: let one send another"
+            raise InputError(_where(each.knob, each.own), number, right)
 
 
-def _channels(given: object, reading: Reading, who: Iterable[str]) -> dict[str, tuple[int, ...]]:
+def _channels(
+    given: int | Mapping[str, int] | None, reading: Reading, who: Iterable[str]
+) -> dict[str, tuple[int, ...]]:
     """The channels of the voices that each drives, ascending."""
     where = f"{CALL}(channel)"
     if given is not None and not isinstance(given, Mapping):
         check_channel(where, given)
-        return {each: (given,) for each in who if isinstance(given, int)}
-    of_voices = {} if given is None else given
-    for voice, channel in of_voices.items():
+        return dict.fromkeys(who, (given,))
+    for voice, channel in (given or {}).items():
         if voice != MASTER and all(voice != each.name for each in reading.setup.voices):
             raise InputError(where, voice, "name a voice of the setup, or the master as ''")
         check_channel(f"{where}[{voice!r}]", channel)
     found: dict[str, tuple[int, ...]] = {}
     for knob in who:
         if knob == MASTER:
-            lowest = min(
-                (each for some in found.values() for each in some), default=DEFAULT_CHANNEL
-            )
-            found[knob] = (of_voices.get(MASTER, lowest),)
+            lowest = min((each for some in found.values() for each in some), default=1)
+            found[knob] = ((given or {}).get(MASTER, lowest),)
         elif given is None:
             found[knob] = reading.channels[knob] or (DEFAULT_CHANNEL,)
         else:
-            found[knob] = _of_knob(of_voices, reading, knob)
+            found[knob] = _of_knob(given, reading, knob)
     return found
 
 
@@ -296,36 +290,33 @@ def _of_knob(given: Mapping[str, int], reading: Reading, knob: str) -> tuple[int
     return tuple(sorted({given[voice] for voice in driven}))
 
 
-def _fine(given: object, setup: Setup, who: tuple[str, ...]) -> Iterable[str]:
+def _fine(given: object, setup: Setup, who: tuple[str, ...]) -> set[str]:
     if given is False:
-        return ()
+        return set()
     names: object = who if given is True else (given,) if isinstance(given, str) else given
-    found = _listed("fine", names, "give the names of knobs, or true for all of them")
+    found = _list("fine", names, "give the names of knobs, or true for all of them")
     for position, name in enumerate(found):
         _check_knob(f"{CALL}(fine)[{position}]", name, {*setup.surface.knob_names, MASTER})
     if given and setup.surface.bits < _LEAST_BITS:
         right = f"positions of {setup.surface.bits} bits need no low half: leave it out"
         raise InputError(f"{CALL}(fine)", given, right)
-    return map(str, found)
+    return set(found)
 
 
-def _listening(given: object) -> tuple[Listening, ...]:
-    found: dict[tuple[str, int], Listening] = {}
-    for position, each in enumerate(_listed("listening", given, "give a list, each a Listening")):
-        where = f"{CALL}(listening)[{position}]"
-        if not isinstance(each, Listening):
-            raise InputError(where, each, "give a Listening")
-        if (each.voice, each.channel) in found:
+def _check_once(listening: Sequence[Listening]) -> None:
+    """Refuse a voice that is given twice for one channel."""
+    seen: set[tuple[str, int]] = set()
+    for position, each in enumerate(listening):
+        if (each.voice, each.channel) in seen:
             right = f"{each.voice!r} is given twice for channel {each.channel}; give it once"
-            raise InputError(where, each, right)
-        found[each.voice, each.channel] = each
-    return tuple(found.values())
+            raise InputError(f"{CALL}(listening)[{position}]", each, right)
+        seen.add((each.voice, each.channel))
 
 
 def _parameters(given: object) -> tuple[tuple[int, int], ...]:
     found: dict[tuple[int, int], None] = {}
     right = "give a list of parameter numbers, each MSB and LSB"
-    for position, pair in enumerate(_listed("parameters", given, right)):
+    for position, pair in enumerate(_list("parameters", given, right)):
         where = f"{CALL}(parameters)[{position}]"
         both = converters.as_tuple(pair)
         if not isinstance(both, tuple) or len(both) != 2:

@@ -10,7 +10,7 @@ from typing import Any
 
 from knobpack.errors import MissingExtra
 from knobpack.midi.held_notes import Note
-from knobpack.midi.sweep_timeline import NOTE_AT, Event
+from knobpack.midi.sweep_streams import NOTE_AT, Event
 
 TICKS_A_QUARTER = 500
 TEMPO = 500_000

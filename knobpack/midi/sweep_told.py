@@ -8,8 +8,7 @@ import attrs
 
 from knobpack.midi.held_notes import Note
 from knobpack.midi.sent import MASTER
-from knobpack.midi.sweep_streams import Stream
-from knobpack.midi.sweep_timeline import LONGEST, Timing
+from knobpack.midi.sweep_streams import LONGEST, Stream, Timing
 from knobpack.phrases import CAUTION, level_like, many
 from knobpack.setup_as_read import Play, Reading
 from knobpack.simulation.given import Standing

@@ -5,17 +5,25 @@ from __future__ import annotations
 import os
 import unicodedata
 from collections.abc import Iterator, Mapping
+from functools import cached_property
 from pathlib import Path
 
 import attrs
 
 from knobpack.errors import InputError
 from knobpack.heavy_imports import load
-from knobpack.midi.held_notes import Keys, notes_of
+from knobpack.midi.held_notes import Keys, Note, notes_of
 from knobpack.midi.sent import Numbers, own_sent
 from knobpack.midi.smf_writer import midi_file
-from knobpack.midi.sweep_streams import Stream, streams_of
-from knobpack.midi.sweep_timeline import LONGEST, SHORTEST, Timing, events, timing
+from knobpack.midi.sweep_streams import (
+    LONGEST,
+    SHORTEST,
+    Stream,
+    Timing,
+    events,
+    streams_of,
+    timing,
+)
 from knobpack.midi.sweep_told import Swept, starting
 from knobpack.phrases import CAUTION
 from knobpack.positions.scaling import scaled, scaled_array
@@ -90,20 +98,6 @@ class SweepFile(Told):
         return target
 
 
-@attrs.frozen
-class _Asked:
-    """What was asked, looked up: the same for every snapshot."""
-
-    call: str
-    reading: Reading
-    master: Stream | None
-    knobs: tuple[Stream, ...]
-    hand: Mapping[str, int]
-    channel: int | None
-    half: int
-    notes: bool | Mapping[str, Keys]
-
-
 def sweep_file(
     setup: Setup,
     snapshot: str,
@@ -176,9 +170,9 @@ def sweep_file(
         >>> file.data[:4]
         b'MThd'
     """
-    asked = _asked("sweep_file", setup, numbers, master_number, channel, seconds, notes, start)
-    wanted = snapshot_named("sweep_file(snapshot)", asked.reading, snapshot)
-    return _file(asked, wanted)
+    args = (numbers, channel, master_number, seconds, notes, start)
+    sweeps = _Sweeps("sweep_file", read(setup, "sweep_file(setup)"), *args)
+    return sweeps.file(snapshot_named("sweep_file(snapshot)", sweeps.reading, snapshot))
 
 
 def sweep_files(
@@ -234,72 +228,88 @@ def sweep_files(
         >>> [file.file_name for file in sweep_files(setup, {"K1": 16}, seconds=2)]
         ['01 Swell.mid', '02 Still.mid']
     """
-    asked = _asked("sweep_files", setup, numbers, master_number, channel, seconds, notes, start)
-    return tuple(_file(asked, snapshot) for snapshot in asked.reading.snapshots)
+    args = (numbers, channel, master_number, seconds, notes, start)
+    sweeps = _Sweeps("sweep_files", read(setup, "sweep_files(setup)"), *args)
+    return tuple(map(sweeps.file, sweeps.reading.snapshots))
 
 
-def _asked(
-    call: str,
-    setup: Setup,
-    numbers: Mapping[str, Numbers] | None,
-    master_number: Numbers | None,
-    channel: int | None,
-    seconds: float,
-    notes: bool | Mapping[str, Keys],
-    start: Mapping[str, int] | None,
-) -> _Asked:
-    reading = read(setup, f"{call}(setup)")
-    if channel is not None:
-        fields.check_whole(f"{call}(channel)", channel, 1, 16)
-    given = numbers
-    if given is None:
-        given = {k: each.numbers for k, each in own_sent(reading).items() if each.numbers}
-    master, knobs = streams_of(call, reading.channels, given, master_number, channel)
-    number = isinstance(seconds, int | float) and not isinstance(seconds, bool)
-    if not number or not SHORTEST <= seconds <= LONGEST:
-        right = f"give a number of seconds from {SHORTEST} to {LONGEST}"
-        raise InputError(f"{call}(seconds)", seconds, right)
-    for snapshot in reading.snapshots:
-        notes_of(f"{call}(notes)", setup, snapshot, notes, channel)
-    hand = by_hand(f"{call}(start)", reading, start)
-    endless = {each.knob for each in setup.sending if each.turning == ENDLESS}
-    sent = tuple(each for each in knobs if each.who not in endless)
-    return _Asked(call, reading, master, sent, hand, channel, round(seconds * 500), notes)
+@attrs.frozen
+class _Sweeps:
+    """The files of a setup, by what was asked of ``call``."""
 
+    call: str
+    reading: Reading
+    numbers: Mapping[str, Numbers] | None
+    channel: int | None
+    master_number: Numbers | None
+    seconds: float
+    notes: bool | Mapping[str, Keys]
+    start: Mapping[str, int] | None
 
-def _file(asked: _Asked, snapshot: Snapshot) -> SweepFile:
-    reading, setup = asked.reading, asked.reading.setup
-    play = reading.play(snapshot)
-    bits, top = setup.surface.bits, setup.surface.top
-    held = standing("start", reading, play, asked.hand)
-    ways = list(_ways(asked, held, top))
-    times = timing(top, asked.half, sum(_burst(*way, bits) for way in ways))
-    streams = [attrs.evolve(each, values=_values(each, way, bits, times)) for each, way in ways]
-    place = 1 + reading.snapshots.index(snapshot)
-    notes = notes_of(f"{asked.call}(notes)", setup, snapshot, asked.notes, asked.channel)
-    return SweepFile(
-        setup=setup.name,
-        snapshot=snapshot.name,
-        file_name=_file_name(place, len(reading.snapshots), snapshot.name),
-        timing=times,
-        data=midi_file(
-            f"{setup.name}: {snapshot.name}",
-            events(times, streams),
-            times.end,
-            text=starting(setup, asked.knobs, held),
-            notes=notes,
-        ),
-        sentences=Swept(reading, play, streams, times, held.supposed, notes).sentences,
-    )
+    def __attrs_post_init__(self) -> None:
+        if self.channel is not None:
+            fields.check_whole(f"{self.call}(channel)", self.channel, 1, 16)
+        number = isinstance(self.seconds, int | float) and not isinstance(self.seconds, bool)
+        if not number or not SHORTEST <= self.seconds <= LONGEST:
+            right = f"give a number of seconds from {SHORTEST} to {LONGEST}"
+            raise InputError(f"{self.call}(seconds)", self.seconds, right)
+        for snapshot in self.reading.snapshots:
+            self.held_notes(snapshot)
 
+    @cached_property
+    def streams(self) -> tuple[Stream | None, tuple[Stream, ...]]:
+        """What is sent: of the master, and of the knobs; those that are endless are not."""
+        given, reading = self.numbers, self.reading
+        if given is None:
+            given = {k: each.numbers for k, each in own_sent(reading).items() if each.numbers}
+        asked = (given, self.master_number, self.channel)
+        master, knobs = streams_of(self.call, reading.channels, *asked)
+        endless = {each.knob for each in reading.setup.sending if each.turning == ENDLESS}
+        return master, tuple(each for each in knobs if each.who not in endless)
 
-def _ways(asked: _Asked, held: Standing, top: int) -> Iterator[tuple[Stream, Travel]]:
-    """Over what all go that are sent, in the order in which they are; what is held stays."""
-    at = held.positions
-    yield from ((k, Travel(at[k.who], at[k.who])) for k in asked.knobs if k.who in at)
-    if asked.master is not None:
-        yield asked.master, Travel(0, top)
-    yield from ((k, asked.reading.goes[k.who]) for k in asked.knobs if k.who not in at)
+    @cached_property
+    def hand(self) -> dict[str, int]:
+        """Where knobs stand by hand."""
+        return by_hand(f"{self.call}(start)", self.reading, self.start)
+
+    def held_notes(self, snapshot: Snapshot) -> tuple[Note, ...]:
+        """What is held in a snapshot."""
+        where = f"{self.call}(notes)"
+        return notes_of(where, self.reading.setup, snapshot, self.notes, self.channel)
+
+    def file(self, snapshot: Snapshot) -> SweepFile:
+        """The file of a snapshot."""
+        reading, setup = self.reading, self.reading.setup
+        play = reading.play(snapshot)
+        bits, top = setup.surface.bits, setup.surface.top
+        held = standing("start", reading, play, self.hand)
+        ways = list(self._ways(held, top))
+        times = timing(top, round(self.seconds * 500), sum(_burst(*way, bits) for way in ways))
+        streams = [attrs.evolve(each, values=_values(each, way, bits, times)) for each, way in ways]
+        place = 1 + reading.snapshots.index(snapshot)
+        notes = self.held_notes(snapshot)
+        return SweepFile(
+            setup=setup.name,
+            snapshot=snapshot.name,
+            file_name=_file_name(place, len(reading.snapshots), snapshot.name),
+            timing=times,
+            data=midi_file(
+                f"{setup.name}: {snapshot.name}",
+                events(times, streams),
+                times.end,
+                text=starting(setup, self.streams[1], held),
+                notes=notes,
+            ),
+            sentences=Swept(reading, play, streams, times, held.supposed, notes).sentences,
+        )
+
+    def _ways(self, held: Standing, top: int) -> Iterator[tuple[Stream, Travel]]:
+        """Over what all go that are sent, in the order in which they are; what is held stays."""
+        at, (master, knobs) = held.positions, self.streams
+        yield from ((k, Travel(at[k.who], at[k.who])) for k in knobs if k.who in at)
+        if master is not None:
+            yield master, Travel(0, top)
+        yield from ((k, self.reading.goes[k.who]) for k in knobs if k.who not in at)
 
 
 def _burst(stream: Stream, way: Travel, bits: int) -> int:

@@ -14,7 +14,7 @@ from typing import Final
 
 from knobpack.files import dumps, loads, save
 from knobpack.midi import SweepFile
-from knobpack.midi.sweep_timeline import Timing
+from knobpack.midi.sweep_streams import Timing
 from knobpack.words import Layout, Route
 
 ROOT: Final = Path(__file__).parents[2]
