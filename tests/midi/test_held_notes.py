@@ -13,7 +13,7 @@ from knobpack.errors import InputError
 from knobpack.midi import sweep_file, sweep_files
 from knobpack.phrases import CAUTION
 from knobpack.words import Destination, KnobSending, Route, Setup, Snapshot, Span, Surface, Voice
-from tests.midi.smf import controls, read
+from tests.midi.smf import controls, track_of
 
 ORGAN = Voice("Organ", (Destination("drive"),), channel=2, keys=Span(36, 59))
 STRINGS = Voice("Strings", (Destination("cutoff"),), channel=3, transposition=-12)
@@ -35,7 +35,7 @@ SHORT = settings(max_examples=40, deadline=None, derandomize=True)
 def notes(data: bytes) -> list[tuple[int, int, int, int, int]]:
     """The notes of a file: channel, key, velocity, from when to when."""
     started, found = {}, []
-    for now, message in read(data).tracks[0]:
+    for now, message in track_of(data):
         sort, channel = message[0] >> 4, 1 + message[0] % 16
         if sort == 0x9:
             assert message[2] > 0  # a Note On of velocity 0 would be a Note Off (MIDI 1.0)
@@ -49,7 +49,7 @@ def notes(data: bytes) -> list[tuple[int, int, int, int, int]]:
 
 def test_what_knobs_really_send_is_sent_on_the_channels_of_their_voices() -> None:
     found = sweep_file(SETUP, "all", seconds=1)
-    track = read(found.data).tracks[0]
+    track = track_of(found.data)
     assert [{n for _, n, _ in controls(track, channel)} for channel in (1, 2, 3, 9)] == [
         set(),
         {16},
@@ -65,7 +65,7 @@ def test_what_knobs_really_send_is_sent_on_the_channels_of_their_voices() -> Non
 def test_a_knob_is_sent_on_each_channel_that_its_voices_receive_on() -> None:
     routes = tuple(Route(each.destination, "K1") for each in SETUP.routes)
     setup = attrs.evolve(SETUP, routes=routes, sending=(KnobSending("K1", 7, fine=True),))
-    track = read(sweep_file(setup, "all", seconds=1).data).tracks[0]
+    track = track_of(sweep_file(setup, "all", seconds=1).data)
     two, three = controls(track, 2), controls(track, 3)
     assert {number for _, number, _ in two} == {7, 39}
     assert [each[1:] for each in two] == [each[1:] for each in three]
@@ -75,7 +75,7 @@ def test_a_knob_is_sent_on_each_channel_that_its_voices_receive_on() -> None:
 def test_an_endless_knob_is_not_sent() -> None:
     sending = (KnobSending("K1", 16, turning="endless"), KnobSending("K2", 17, turning="pick-up"))
     found = sweep_file(attrs.evolve(SETUP, sending=sending), "all", seconds=1)
-    assert controls(read(found.data).tracks[0], 2) == []
+    assert controls(track_of(found.data), 2) == []
     told = "Not sent, because it is endless and sends changes alone: K1."
     assert told in found.sentences
     assert "Not sent, for want of a number: K3." in found.sentences

@@ -139,20 +139,6 @@ def test_no_destination_has_a_source_knob_or_must_be_placed() -> None:
     assert (found.source_knob, found.movable, found.must_place) == (None, True, False)
 
 
-@pytest.mark.parametrize("priority", [1, 2, 3, 4, 5])
-def test_priority_is_kept(priority: int) -> None:
-    # 1 essential, 2 high, 3 medium, 4 low, 5 hidden: what is hidden is there all the same.
-    found = one(priority=priority)
-    assert only(found).priority == priority
-    assert found.remarks == ()
-
-
-def test_the_defaults_of_the_standard() -> None:
-    (found,) = one().controllers
-    assert (found.transmit, found.recognize) == ("absolute", "absolute")
-    assert (found.significant_bits, found.default_cc_map, found.default) == (32, False, None)
-
-
 TYPES = [
     ("cc", [74], (74,)),
     ("cc", [7, 39], (7, 39)),
@@ -182,19 +168,6 @@ def test_every_type_and_what_is_listened_to(
     assert controller.destination == "Channel 1/Cutoff"
     assert found.listening[0].numbers == heard
     assert len(found.remarks) == (kind in {"pPress", "pnrc", "pnac", "pnp"})  # one note each
-
-
-@pytest.mark.parametrize("bits", range(1, 33))
-def test_significant_bits(bits: int) -> None:
-    # They may exceed the bits of the protocol.
-    assert one(numSigBits=bits).controllers[0].significant_bits == bits
-
-
-@pytest.mark.parametrize("word", ["absolute", "relative", "both", "none"])
-def test_what_is_transmitted_does_not_matter(word: str) -> None:
-    found = one(transmit=word)
-    assert found.controllers[0].transmit == word
-    assert (only(found), found.remarks) == (only(one()), ())
 
 
 def test_what_recognizes_nothing_is_no_destination() -> None:

@@ -2,16 +2,9 @@
 
 from __future__ import annotations
 
-import json
-import pickle
 import subprocess
 import sys
 from itertools import chain
-
-import attrs
-import pytest
-from hypothesis import given, settings
-from hypothesis import strategies as st
 
 from knobpack.midi import (
     ControllerNumbers,
@@ -250,36 +243,6 @@ def test_hundreds_of_knobs_get_what_there_is() -> None:
     assert len(found.left) == 301 - len(ASSIGNABLE) - 60
 
 
-@settings(max_examples=25, deadline=None, derandomize=True)
-@given(st.data())
-def test_no_two_collide_whatever_is_asked(data: st.DataObject) -> None:
-    count = data.draw(st.integers(1, 24))
-    names = [f"K{number}" for number in range(1, count + 1)]
-    heard = data.draw(st.sets(st.integers(0, 127), max_size=30))
-    fine = data.draw(st.sets(st.sampled_from([*names, MASTER])))
-    before = data.draw(st.dictionaries(st.sampled_from(names), st.sampled_from(ASSIGNABLE)))
-    asked = data.draw(st.dictionaries(st.sampled_from(names), st.sampled_from(ASSIGNABLE)))
-    asked = {knob: number for number, knob in {n: k for k, n in asked.items()}.items()}
-    found = controller_numbers(
-        plain(count, bits=12),
-        listening=[Listening("Lead", 1, sorted(heard))],
-        deliberate=asked,
-        fine=fine,
-        previous=before,
-    )
-    sent = list(chain.from_iterable(_bytes(each.sent) for each in found.knobs))
-    assert len(sent) == len(set(sent))
-    # SoundFont 2.04, 8.2.1, and the data steps of MIDI 1.0, page 11.
-    assert not set(sent) & {0, 6, 32, 38, *range(96, 102), *range(120, 128)}
-    for each in found.knobs:
-        number, low = each.sent.number, each.sent.low
-        assert low is None or (number is not None and low == number + 32 < 64)
-        if each.knob in asked:
-            assert number == asked[each.knob]
-        elif number is not None:
-            assert not heard & {number, number + 32 if number < 32 else number}
-
-
 def test_the_same_question_has_the_same_answer_in_another_process() -> None:
     code = (
         "from tests.midi.numbered_setups import plain\n"
@@ -310,22 +273,6 @@ def test_importing_it_loads_no_solver() -> None:
         [sys.executable, "-c", code], capture_output=True, text=True, check=True
     )
     assert found.stdout.strip() == "[]"
-
-
-def test_an_answer_is_frozen_and_can_be_pickled_and_written() -> None:
-    found = controller_numbers(
-        plain(3, bits=10),
-        listening=[Listening("Pad", 1, (74,))],
-        deliberate={"K1": 74},
-        allowed=[14, 74],
-        fine=["K2"],
-    )
-    assert pickle.loads(pickle.dumps(found)) == found  # noqa: S301 - our own bytes
-    with pytest.raises(attrs.exceptions.FrozenInstanceError):
-        found.setup = "another"  # type: ignore[misc]
-    plainly = json.loads(json.dumps(attrs.asdict(found)))
-    assert plainly["knobs"][0]["sent"] == {"number": 74, "low": None, "parameter": None}
-    assert hash(found) == hash(pickle.loads(pickle.dumps(found)))  # noqa: S301
 
 
 def test_an_earlier_answer_without_a_number_counts_as_known() -> None:

@@ -13,7 +13,33 @@ from knobpack import InputError
 from knobpack.midi import load_recording, read_recording
 from knobpack.midi.smf_reader import ControlChange, control_changes
 from tests.midi.bytes_of import changes_file, chunk, file_of, header, quantity, track
-from tests.midi.test_readers import FORMAT_0, FORMAT_1, QUANTITIES
+
+# RP-001, appendix 1: the same music as format 0 and as format 1, both printed in full.
+FORMAT_0 = bytes.fromhex(
+    "4D546864000000060000000100604D54726B0000003B00FF58040402180800FF510307A12000C00500C12E00C246"
+    "00923060003C606091434060904C208140823040003C400081434000804C4000FF2F00"
+)
+FORMAT_1 = bytes.fromhex(
+    "4D546864000000060001000400604D54726B0000001400FF58040402180800FF510307A1208300FF2F00"
+    "4D54726B0000001000C0058140904C2081404C0000FF2F00"
+    "4D54726B0000000F00C12E609143408220430000FF2F00"
+    "4D54726B0000001500C24600923060003C6083003000003C0000FF2F00"
+)
+# RP-001, the table of variable-length quantities: all twelve.
+QUANTITIES = [
+    (0x00000000, "00"),
+    (0x00000040, "40"),
+    (0x0000007F, "7F"),
+    (0x00000080, "8100"),
+    (0x00002000, "C000"),
+    (0x00003FFF, "FF7F"),
+    (0x00004000, "818000"),
+    (0x00100000, "C08000"),
+    (0x001FFFFF, "FFFF7F"),
+    (0x00200000, "81808000"),
+    (0x08000000, "C0808000"),
+    (0x0FFFFFFF, "FFFFFF7F"),
+]
 
 TURN = "00 B0 4A 40  05 B0 4A 41"
 TURNED = (ControlChange(0, 1, 74, 64), ControlChange(5, 1, 74, 65))

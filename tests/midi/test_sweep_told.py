@@ -16,7 +16,7 @@ from knobpack.midi import SweepFile, sweep_file, sweep_files
 from knobpack.phrases import CAUTION
 from knobpack.simulation import sweep
 from knobpack.words import KnobTravel, Route, Snapshot, Surface, Travel
-from tests.midi.smf import read
+from tests.midi.smf import track_of
 from tests.midi.swept_setups import any_asked
 from tests.oracles.amount import EXAMPLES
 from tests.oracles.strategies import Choices
@@ -72,7 +72,7 @@ def test_it_says_what_it_starts_from_and_starts_no_level_at_its_loud_end() -> No
 
 def texts(file: SweepFile) -> list[str]:
     """What the text events of a file say (RP-001: the meta event FF 01)."""
-    track = read(file.data).tracks[0]
+    track = track_of(file.data)
     return [
         message[2:].decode() for now, message in track if message[:2] == b"\xff\x01" and not now
     ]

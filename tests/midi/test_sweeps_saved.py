@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import os
 import unicodedata
 from pathlib import Path
 from typing import Any
@@ -87,22 +86,6 @@ def test_they_are_saved_to_a_folder_or_under_any_name(tmp_path: Path) -> None:
     assert found[0].save(own) == own  # in the place of the other
     assert own.read_bytes() == found[0].data
     assert len(list(tmp_path.iterdir())) == 4
-
-
-def test_a_failure_leaves_what_was_there(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    found = sweep_file(two_voices(), "both", {"K1": 20}, seconds=1)
-    place = tmp_path / "kept.mid"
-    place.write_bytes(b"before")
-
-    def full(_: int) -> None:
-        raise OSError(28, "No space left on device")
-
-    monkeypatch.setattr(os, "fsync", full)
-    with pytest.raises(InputError, match="No space left") as caught:
-        found.save(place)
-    assert caught.value.field == str(place)
-    assert place.read_bytes() == b"before"
-    assert list(tmp_path.iterdir()) == [place]
 
 
 def test_a_path_that_cannot_be_is_refused(tmp_path: Path) -> None:
