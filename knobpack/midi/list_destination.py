@@ -12,7 +12,7 @@ from typing import Final
 from knobpack.errors import InputError
 from knobpack.midi.control_change_table import ASSIGNABLE, TABLE
 from knobpack.midi.imported import ListedController
-from knobpack.midi.list_entry import PER_NOTE, Entry, check_map_id, worded
+from knobpack.midi.list_entry import PER_NOTE, ListEntry, check_map_id, worded
 from knobpack.midi.list_keys import Keys, Remarks, noted, objects
 from knobpack.phrases import level_like
 from knobpack.positions.scaling import scaled, top, zero_extended
@@ -67,7 +67,7 @@ class _LeftOut(Exception):  # noqa: N818 - it never leaves this file
 
 
 def destination_of(
-    entry: Entry, name: str, maps: Mapping[str, tuple[int, ...]], bits: int
+    entry: ListEntry, name: str, maps: Mapping[str, tuple[int, ...]], bits: int
 ) -> Destination | None:
     """What a knob may drive.
 
@@ -92,7 +92,7 @@ def destination_of(
     return Destination(name, _kind(entry), entry.priority, travel=travel, steps=steps)
 
 
-def _steps(entry: Entry, maps: Mapping[str, tuple[int, ...]], bits: int) -> int | None:
+def _steps(entry: ListEntry, maps: Mapping[str, tuple[int, ...]], bits: int) -> int | None:
     mapped, on_off = _mapped(entry, maps), entry.hint in _ON_OFF
     if entry.span is not None and mapped is None and on_off:
         return None  # two states within a range: steps are counted over all positions
@@ -105,7 +105,7 @@ def _steps(entry: Entry, maps: Mapping[str, tuple[int, ...]], bits: int) -> int 
     return steps
 
 
-def _mapped(entry: Entry, maps: Mapping[str, tuple[int, ...]]) -> int | None:
+def _mapped(entry: ListEntry, maps: Mapping[str, tuple[int, ...]]) -> int | None:
     """How many values its map has, where they are all the values that there are."""
     if entry.map_id is None or entry.hint == "continuous":
         return None
@@ -124,7 +124,7 @@ def _mapped(entry: Entry, maps: Mapping[str, tuple[int, ...]]) -> int | None:
     return steps
 
 
-def _travel(entry: Entry, bits: int) -> Travel | None:
+def _travel(entry: ListEntry, bits: int) -> Travel | None:
     """Its range, scaled down to the positions of the surface; None: the full travel."""
     if entry.span is None:
         return None
@@ -151,7 +151,7 @@ def _standard_kind(controller: ListedController) -> str:
             return _WITHOUT_INDEX.get(other, "")
 
 
-def _kind(entry: Entry) -> str:
+def _kind(entry: ListEntry) -> str:
     """The kind of a destination.
 
     The last part of its path that is more than a number says it, else the standard meaning of its

@@ -51,7 +51,7 @@ _BETWEEN: Final = re.compile(r"[ _/]+")  # no other white space: a control chara
 
 
 @attrs.frozen
-class Entry:
+class ListEntry:
     """One controller as it is listed, checked.
 
     Args:
@@ -79,7 +79,7 @@ class Entry:
         self.keys.remark("", told)
 
 
-def entry_of(keys: Keys, channel: int | None) -> Entry:
+def entry_of(keys: Keys, channel: int | None) -> ListEntry:
     """Check one object of a list.
 
     Args:
@@ -114,7 +114,7 @@ def entry_of(keys: Keys, channel: int | None) -> Entry:
         recognize=recognize,
         default_cc_map=_default_cc_map(keys, channel is not None and ctrl_type == "cc"),
     )
-    return Entry(keys, listed, _priority(keys), path, hint, _map_id(keys, hint), steps, span)
+    return ListEntry(keys, listed, _priority(keys), path, hint, _map_id(keys, hint), steps, span)
 
 
 def check_map_id(where: str, given: object) -> str:
@@ -278,7 +278,7 @@ def _default_cc_map(keys: Keys, fitting: bool) -> bool:
     return given and fitting
 
 
-def check_once(entries: Sequence[Entry]) -> None:
+def check_listed_once(entries: Sequence[ListEntry]) -> None:
     """Refuse a controller that is listed twice.
 
     It may be, once with transmit none and once with recognize none (M2-117-UM, 2.1). Controller
@@ -287,7 +287,7 @@ def check_once(entries: Sequence[Entry]) -> None:
     Raises:
         InputError: one is.
     """
-    seen: dict[tuple[Any, ...], list[Entry]] = {}
+    seen: dict[tuple[Any, ...], list[ListEntry]] = {}
     for entry in entries:
         each = entry.listed
         index = each.ctrl_index

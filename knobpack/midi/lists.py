@@ -47,7 +47,7 @@ import attrs
 from knobpack.errors import InputError
 from knobpack.midi.imported import Imported, ListedController
 from knobpack.midi.list_destination import destination_of, maps_of
-from knobpack.midi.list_entry import KEYS, Entry, check_once, entry_of
+from knobpack.midi.list_entry import KEYS, ListEntry, check_listed_once, entry_of
 from knobpack.midi.list_keys import Given, Remarks, noted, objects, plain_list
 from knobpack.midi.sent import CHANNELS as CHANNELS_OF_ALL
 from knobpack.midi.sent import Listening, check_channel
@@ -243,14 +243,14 @@ class _Import:
         if self.source is not None:
             fields.check_name(f"{self.call}(source)", self.source)
 
-    def entries(self, given: object, channel: int | None) -> list[Entry]:
+    def entries(self, given: object, channel: int | None) -> list[ListEntry]:
         """The entries of a list, each checked, and all of them together."""
         with noted("", given):
             found = [entry_of(each, channel) for each in objects("", given, KEYS, self.remarks)]
-            check_once(found)
+            check_listed_once(found)
         return found
 
-    def imported(self, entries: Sequence[Entry], names: Mapping[int, str]) -> Imported:
+    def imported(self, entries: Sequence[ListEntry], names: Mapping[int, str]) -> Imported:
         """The voices of a list, by the names that they have on each channel."""
         maps = maps_of(self.maps, self.remarks)
         made: dict[int, dict[str, Destination]] = {channel: {} for channel in names}
@@ -288,7 +288,7 @@ class _Import:
         )
 
     def _driven(
-        self, entry: Entry, own: dict[str, Destination], maps: Mapping[str, tuple[int, ...]]
+        self, entry: ListEntry, own: dict[str, Destination], maps: Mapping[str, tuple[int, ...]]
     ) -> str | None:
         """Add what an entry drives to its voice; its name there, or None if it drives nothing."""
         if not entry.listed.driven:

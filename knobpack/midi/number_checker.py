@@ -10,12 +10,12 @@ from collections.abc import Iterator
 
 from knobpack.midi.control_change_table import ASSIGNABLE, UNDEFINED_SINGLES
 from knobpack.midi.knob_numbers import KnobNumber
-from knobpack.midi.numbers_wanted import Wanted
+from knobpack.midi.numbers_wanted import NumbersWanted
 from knobpack.midi.sent import Sent
 from knobpack.words.knob_settings import RESERVED
 
 
-def breaches(wanted: Wanted, knobs: tuple[KnobNumber, ...]) -> tuple[str, ...]:
+def breaches(wanted: NumbersWanted, knobs: tuple[KnobNumber, ...]) -> tuple[str, ...]:
     """What some numbers break, in sentences; none if they may stand.
 
     Args:
@@ -32,7 +32,7 @@ def breaches(wanted: Wanted, knobs: tuple[KnobNumber, ...]) -> tuple[str, ...]:
     return (*found, *_collisions(knobs))
 
 
-def _wrong(wanted: Wanted, want: KnobNumber, each: KnobNumber) -> Iterator[str]:
+def _wrong(wanted: NumbersWanted, want: KnobNumber, each: KnobNumber) -> Iterator[str]:
     """What is wrong with what one knob is sent on, the others left aside."""
     number, low, parameter = each.sent.number, each.sent.low, each.sent.parameter
     if each.channels != want.channels:
@@ -55,7 +55,7 @@ def _wrong(wanted: Wanted, want: KnobNumber, each: KnobNumber) -> Iterator[str]:
         yield f"{number + 32}, its low half, is not used, though 14 bits were asked for"
 
 
-def _unfit(wanted: Wanted, want: KnobNumber, parameter: tuple[int, int]) -> Iterator[str]:
+def _unfit(wanted: NumbersWanted, want: KnobNumber, parameter: tuple[int, int]) -> Iterator[str]:
     if parameter not in wanted.parameters:
         yield f"parameter {parameter} was not offered"
     for each in wanted.listening:
@@ -64,7 +64,7 @@ def _unfit(wanted: Wanted, want: KnobNumber, parameter: tuple[int, int]) -> Iter
                 yield f"{each.voice} listens to {heard}, which carries parameters"
 
 
-def _closed(wanted: Wanted, want: KnobNumber, channel: int, number: int) -> Iterator[str]:
+def _closed(wanted: NumbersWanted, want: KnobNumber, channel: int, number: int) -> Iterator[str]:
     if number in RESERVED:
         yield f"{number} is reserved"
     elif number not in ASSIGNABLE and number not in UNDEFINED_SINGLES:

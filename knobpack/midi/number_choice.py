@@ -17,7 +17,7 @@ from typing import TypeAlias
 from knobpack.errors import Fault
 from knobpack.midi.control_change_table import BURDENS
 from knobpack.midi.knob_numbers import KnobNumber
-from knobpack.midi.numbers_wanted import Wanted, paired
+from knobpack.midi.numbers_wanted import NumbersWanted, paired
 from knobpack.midi.sent import Sent
 from knobpack.words.knob_settings import LOW_HALF
 
@@ -28,7 +28,7 @@ _Row: TypeAlias = tuple[int, int, int, tuple[int, ...]]
 """What numbers mean, in how many rows they lie, their sum, and the numbers."""
 
 
-def choose(wanted: Wanted, channel: int) -> dict[str, Sent]:
+def choose(wanted: NumbersWanted, channel: int) -> dict[str, Sent]:
     """What each is sent on that is sent on a channel.
 
     Args:
@@ -83,7 +83,7 @@ def _cost(knob: KnobNumber, standing: int, thing: Thing) -> tuple[int, int, int,
 
 
 def _assigned(
-    wanted: Wanted,
+    wanted: NumbersWanted,
     knobs: Sequence[KnobNumber],
     numbers: Sequence[int],
     parameters: Sequence[tuple[int, int]],
@@ -131,7 +131,7 @@ def _assigned(
 
 
 def _settled(
-    wanted: Wanted, knobs: Sequence[KnobNumber], found: Mapping[str, Thing]
+    wanted: NumbersWanted, knobs: Sequence[KnobNumber], found: Mapping[str, Thing]
 ) -> dict[str, Thing]:
     """The same, but of knobs that are alike the first have numbers, and the last have nothing.
 

@@ -8,7 +8,7 @@ from knobpack.errors import Fault
 from knobpack.midi.control_change_table import ASSIGNABLE, USABLE
 from knobpack.midi.knob_numbers import ControllerNumbers, KnobNumber, Room
 from knobpack.midi.number_checker import breaches
-from knobpack.midi.numbers_wanted import Wanted, wanted_of
+from knobpack.midi.numbers_wanted import NumbersWanted, wanted_of
 from knobpack.midi.sent import Listening, Numbers, Sent
 from knobpack.words import Setup
 
@@ -118,14 +118,14 @@ def controller_numbers(  # noqa: PLR0913 - each keyword is one thing to ask for
     )
 
 
-def _pass(wanted: Wanted, knobs: tuple[KnobNumber, ...]) -> None:
+def _pass(wanted: NumbersWanted, knobs: tuple[KnobNumber, ...]) -> None:
     """Let the plain checker pass an answer."""
     broken = breaches(wanted, knobs)
     if broken:
         raise Fault(f"the numbers found do not pass the checker ({'; '.join(broken)})")
 
 
-def _room(wanted: Wanted, knobs: tuple[KnobNumber, ...]) -> Iterator[Room]:
+def _room(wanted: NumbersWanted, knobs: tuple[KnobNumber, ...]) -> Iterator[Room]:
     """What would give room, for each channel that something is left on."""
     for channel in wanted.channels:
         here = [each for each in knobs if each.channel == channel]

@@ -45,7 +45,7 @@ _LEAST_BITS = 8
 
 
 @attrs.frozen
-class Wanted:
+class NumbersWanted:
     """All that the choice of numbers depends on, in order.
 
     Args:
@@ -133,7 +133,7 @@ def wanted_of(  # noqa: PLR0913 - each keyword is one thing to ask for
     parameters: Iterable[tuple[int, int]] = (),
     previous: ControllerNumbers | Mapping[str, Numbers] | None = None,
     master: bool = True,
-) -> Wanted:
+) -> NumbersWanted:
     """All that the choice of numbers depends on, checked.
 
     Args, Raises: those of :func:`knobpack.midi.controller_numbers`.
@@ -176,7 +176,7 @@ def wanted_of(  # noqa: PLR0913 - each keyword is one thing to ask for
     heard = _list("listening", listening, "give a list, each a Listening")
     fields.check_items(f"{CALL}(listening)", heard, (Listening,))
     _check_once(heard)
-    return Wanted(
+    return NumbersWanted(
         setup.name,
         tuple(knobs),
         {knob: _standing(reading, knob) for knob in who},
