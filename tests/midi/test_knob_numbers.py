@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import attrs
 import pytest
 
 from knobpack.midi import KnobNumber, Listening, Sent, controller_numbers
@@ -13,7 +14,11 @@ from tests.midi.numbered_setups import plain, setup
 def test_the_whole_answer_is_told() -> None:
     found = controller_numbers(
         plain(3, bits=10),
-        listening=[Listening("Pad", 1, (16, 48, 74)), Listening("Lead", 1, (2,))],
+        listening=[
+            Listening("Pad", 1, (16, 48, 74)),
+            Listening("Lead", 1, (2,)),
+            Listening("Choir", 2, (3,)),  # where nothing is sent: it is not told
+        ],
         deliberate={"K2": 74},
         fine=["K1"],
     )
@@ -113,6 +118,7 @@ def test_knobs_that_keep_their_number_say_so() -> None:
     assert [str(each).endswith("; as before.") for each in found.knobs] == [True, True]
     moved = KnobNumber("K1", (1,), Sent(3), before=Sent(parameter=(2, 9)))
     assert str(moved).endswith("; it was sent on non-registered parameter 2/9 before.")
+    assert attrs.evolve(moved, sent=Sent(parameter=(2, 8))).changed
 
 
 @pytest.mark.parametrize(

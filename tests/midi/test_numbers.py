@@ -183,6 +183,9 @@ def test_parameters_take_what_is_left_over_in_the_order_given() -> None:
     assert {sent[knob].bits for knob in ("K2", "K3", "K4")} == {14}
     kept = controller_numbers(plain(4), allowed=[14, 15], parameters=asked[::-1], previous=found)
     assert [each.sent for each in kept.knobs] == [each.sent for each in found.knobs]
+    more = [*((2, each) for each in range(9)), (1, 2)]
+    kept = controller_numbers(plain(4), allowed=[14, 15], parameters=more, previous=found)
+    assert [each.sent.parameter for each in kept.knobs[1:4]] == [(2, 0), (1, 2), (2, 1)]
 
 
 def test_voices_on_several_channels_have_numbers_of_their_own() -> None:

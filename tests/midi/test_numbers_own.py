@@ -45,6 +45,11 @@ def test_a_number_beyond_those_that_are_allowed_is_kept_too() -> None:
     assert found.numbers == {"K1": 110, "K2": 20}
 
 
+def test_what_sends_7_bits_goes_on_doing_so_where_all_are_to_send_14() -> None:
+    found = controller_numbers(sending(plain(2, bits=10), KnobSending("K1", 20)), fine=True)
+    assert [(each.sent.bits, each.fine) for each in found.knobs[:2]] == [(7, False), (14, True)]
+
+
 def test_a_knob_that_drives_nothing_keeps_its_number_from_the_others() -> None:
     made = setup({"K1": [("Pad", 3)]}, panel=2)
     free = controller_numbers(made).numbers["K1"]
