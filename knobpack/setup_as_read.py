@@ -33,6 +33,7 @@ from functools import cached_property
 import attrs
 
 from knobpack.heavy_imports import load
+from knobpack.phrases import PER_ROUTE, travel_text
 from knobpack.positions import step_at
 from knobpack.words import (
     Destination,
@@ -132,6 +133,12 @@ class Reading:
             return travels
         given = {each.knob: each.travel for each in self.setup.travels if each.knob in travels}
         return travels | given
+
+    def travel_told(self, knob: str) -> str:
+        """The travel of a knob in positions and in words, or that each route has its own."""
+        if self.setup.surface.per_route:
+            return f"travel {PER_ROUTE}"
+        return travel_text(self.travels[knob], self.setup.surface.top)
 
     @cached_property
     def goes(self) -> dict[str, Travel]:

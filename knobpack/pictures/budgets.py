@@ -97,21 +97,11 @@ def _row(
 
 
 def _change(drawn: Canvas, x: float, y: float, entry: Entry, longest: int, colour: str) -> None:
-    from matplotlib.patches import Rectangle
-
     points = _sharing(entry)
     if points:
-        drawn.patch(
-            Rectangle(
-                (x, y - 0.17),
-                _BAR * abs(points) / longest,
-                0.13,
-                facecolor=colour,
-                edgecolor="black",
-                linewidth=0.5,
-                hatch="" if points > 0 else "////",
-            )
-        )
+        look = {"facecolor": colour, "edgecolor": "black", "linewidth": 0.5}
+        hatch = "" if points > 0 else "////"
+        drawn.box(x, y - 0.17, _BAR * abs(points) / longest, 0.13, hatch=hatch, **look)
     drawn.text(x, y + 0.06, _told(entry), room=_BAR, size=7)
 
 

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Any, Literal
 import attrs
 
 from knobpack.errors import InputError, MissingExtra
+from knobpack.pictures.palette import look_of
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -66,6 +67,18 @@ class Canvas:
         """Put a shape on it."""
         patch.set_linewidth(patch.get_linewidth() * self.scale)
         self.axes.add_patch(patch)
+
+    def box(self, left: float, low: float, width: float, height: float, **look: Any) -> None:
+        """Draw a rectangle from its lower left corner, in units; ``look`` as a patch takes it."""
+        from matplotlib.patches import Rectangle
+
+        self.patch(Rectangle((left, low), width, height, **look))
+
+    def voice(self, left: float, y: float, number: int) -> None:
+        """Draw the mark of the voice with a number from 0 on, its middle at a height."""
+        fill = look_of(number)
+        look = {"facecolor": fill.colour, "hatch": fill.hatch, "edgecolor": "black"}
+        self.box(left, y - 0.07, 0.12, 0.14, linewidth=0.5, **look)
 
     def line(self, x: tuple[float, ...], y: tuple[float, ...], **look: Any) -> None:
         """Draw a line through points."""

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from knobpack.phrases import many, travel_text
 from knobpack.pictures.canvas import Canvas, canvas
-from knobpack.pictures.palette import GREY, PALE, look
+from knobpack.pictures.palette import GREY, PALE
 from knobpack.setup_as_read import Reading, read
 from knobpack.words import Setup
 from knobpack.words.names import listed
@@ -67,20 +67,7 @@ def draw_before_after(before: Setup, after: Setup, *, ax: Axes | None = None) ->
 
 
 def _row(drawn: Canvas, name: str, old: str, new: str, y: float, voice: int) -> None:
-    from matplotlib.patches import Rectangle
-
-    fill = look(voice)
-    drawn.patch(
-        Rectangle(
-            (_GAP, y - 0.07),
-            0.12,
-            0.14,
-            facecolor=fill.colour,
-            hatch=fill.hatch,
-            edgecolor="black",
-            linewidth=0.5,
-        )
-    )
+    drawn.voice(_GAP, y, voice)
     differs = old != new
     colour, weight = ("black", "bold") if differs else (GREY, "normal")
     drawn.text(_NAME, y, name, room=_BEFORE - _NAME - 0.1, color=colour)

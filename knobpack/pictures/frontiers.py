@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import attrs
 
 from knobpack.allocation import Allocation, Frontier
 from knobpack.pictures.canvas import axes_of
-from knobpack.pictures.lines import apart, letters, name_end
-from knobpack.pictures.palette import COLOURS, GREY, LINES, MARKS
+from knobpack.pictures.lines import draw_named
 from knobpack.words.fields import check_kind
 from knobpack.words.names import listed
 
@@ -81,36 +80,13 @@ def draw_frontiers(allocation: Allocation, *, ax: Axes | None = None) -> Axes:
     axes.set_title(title, loc="left", fontsize=9, fontweight="bold")
     axes.set_xlabel("knobs", fontsize=8)
     axes.set_ylabel("points in 'sharing knobs'", fontsize=8)
-    axes.tick_params(labelsize=8)
-    axes.grid(color=GREY, alpha=0.25)
     most = max((max(line.points) for line in lines), default=1)
     far = max((max(line.knobs) for line in lines), default=1)
     axes.set_xlim(0, far + 0.2)
     axes.set_ylim(-0.03 * most, 1.05 * most)
     axes.set_xticks(range(0, far + 1, 1 + far // 12))
-    heights = apart([line.points[-1] for line in lines], most)
-    for at, (line, height) in enumerate(zip(lines, heights, strict=True)):
-        style: Any = LINES[at % len(LINES)]
-        colour = COLOURS[at % len(COLOURS)]
-        axes.plot(
-            line.knobs,
-            line.points,
-            color=colour,
-            linestyle=style,
-            linewidth=1.8,
-            marker=MARKS[at % len(MARKS)],
-            markeredgecolor="black",
-            markersize=5,
-        )
-        name_end(
-            axes,
-            line.name,
-            (line.knobs[-1], line.points[-1]),
-            (far * 1.06 + 0.2, height),
-            room=_NAMES - 0.4,
-            size=letters(axes, len(lines)),
-            colour=colour,
-        )
+    drawn = [(line.name, line.knobs, line.points) for line in lines]
+    draw_named(axes, drawn, top=most, beside=far * 1.06 + 0.2, room=_NAMES - 0.4)
     return axes
 
 

@@ -1,11 +1,12 @@
-"""Lines: names beside the ends of lines, so that none stands on another."""
+"""Lines, and names beside their ends, so that none stands on another."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from knobpack.pictures.canvas import fitted
+from knobpack.pictures.palette import COLOURS, GREY, LINES, MARKS
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -52,35 +53,52 @@ def letters(axes: Axes, names: int) -> float:
     return min(8.0, room * 72 / _TALL)
 
 
-def name_end(
+def draw_named(
     axes: Axes,
-    name: str,
-    end: tuple[float, float],
-    beside: tuple[float, float],
+    lines: Sequence[tuple[str, Sequence[float], Sequence[float]]],
     *,
+    top: float,
+    beside: float,
     room: float,
-    size: float,
-    colour: str,
+    marks: int = 0,
 ) -> None:
-    """Write a name beside a picture, and lead a thin line from it to where its own line ends.
+    """Draw lines, each with a look of its own, and its name beside the picture.
 
     Args:
         axes: the picture.
-        name: plain text.
-        end: where the line ends, in the units of the axes.
-        beside: where the name begins.
-        room: inches that the name may take.
-        size: points of its letters.
-        colour: that of the line.
+        lines: of each the name, in plain text, and how far right and up its points lie.
+        top: the height of the picture.
+        beside: where the names begin, to the right.
+        room: inches that a name may take.
+        marks: how many points of a line are marked; 0: all of them.
     """
-    lead = {"arrowstyle": "-", "color": colour, "linewidth": 0.8, "relpos": (0, 0.5), "shrinkA": 1}
-    axes.annotate(
-        fitted(name, room, size),
-        xy=end,
-        xytext=beside,
-        arrowprops=lead,
-        annotation_clip=False,
-        va="center",
-        fontsize=size,
-        parse_math=False,
-    )
+    size = letters(axes, len(lines))
+    heights = apart([up[-1] for _, _, up in lines], top)
+    for at, (name, right, up) in enumerate(lines):
+        style: Any = LINES[at % len(LINES)]
+        colour = COLOURS[at % len(COLOURS)]
+        step = max(1, len(up) // marks) if marks else 1
+        axes.plot(
+            right,
+            up,
+            color=colour,
+            linestyle=style,
+            linewidth=1.8,
+            marker=MARKS[at % len(MARKS)],
+            markevery=(at % step, step),
+            markeredgecolor="black",
+            markersize=5,
+        )
+        lead = {"arrowstyle": "-", "color": colour, "linewidth": 0.8, "relpos": (0, 0.5)}
+        axes.annotate(
+            fitted(name, room, size),
+            xy=(right[-1], up[-1]),
+            xytext=(beside, heights[at]),
+            arrowprops={**lead, "shrinkA": 1},
+            annotation_clip=False,
+            va="center",
+            fontsize=size,
+            parse_math=False,
+        )
+    axes.tick_params(labelsize=8)
+    axes.grid(color=GREY, alpha=0.25)

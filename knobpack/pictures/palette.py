@@ -41,6 +41,6 @@ GREY: Final = "#6b6b6b"
 PALE: Final = "#e6e6e6"
 
 
-def look(number: int) -> Look:
+def look_of(number: int) -> Look:
     """The look of the voice with a number from 0 on."""
     return Look(COLOURS[number % len(COLOURS)], HATCHES[number % len(HATCHES)])

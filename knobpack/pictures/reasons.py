@@ -59,7 +59,6 @@ def draw_reasons(answer: Reasoned, *, ax: Axes | None = None) -> Axes:
     columns = 1 + max(box.column for box in drawing.boxes)
     width = columns * _WIDE + (columns - 1) * _BETWEEN + 2 * _GAP
     drawn = canvas(ax, width, high + 2 * _GAP)
-    from matplotlib.patches import Rectangle
 
     def left(box: Box) -> float:
         return _GAP + box.column * (_WIDE + _BETWEEN)
@@ -72,18 +71,9 @@ def draw_reasons(answer: Reasoned, *, ax: Axes | None = None) -> Axes:
         drawn.line((start, end), (middle(one), middle(other)), linewidth=0.9)
     for at, (box, lines) in enumerate(zip(drawing.boxes, texts, strict=True)):
         x, y = left(box), high + _GAP - top[at]
-        drawn.patch(
-            Rectangle(
-                (x, y - heights[at]),
-                _WIDE,
-                heights[at],
-                facecolor="white" if box.column else PALE,
-                edgecolor="black",
-                linestyle="--" if box.closed else "-",
-                linewidth=1,
-                zorder=2,
-            )
-        )
+        look = {"facecolor": "white" if box.column else PALE, "edgecolor": "black"}
+        dash = "--" if box.closed else "-"
+        drawn.box(x, y - heights[at], _WIDE, heights[at], linestyle=dash, zorder=2, **look)
         for number, line in enumerate(lines):
             room = _WIDE - 2 * _EDGE
             drawn.text(x + _EDGE, y - _EDGE - (number + 0.5) * _LINE, line, room=room, size=_SIZE)

@@ -8,8 +8,7 @@ from typing import TYPE_CHECKING
 import attrs
 
 from knobpack.pictures.canvas import Canvas, canvas
-from knobpack.pictures.palette import GREY, look
-from knobpack.pictures.travels import travel_of
+from knobpack.pictures.palette import GREY
 from knobpack.setup_as_read import Reading, read
 from knobpack.words import Setup
 
@@ -95,19 +94,15 @@ def _rows(reading: Reading) -> Iterator[_Row]:
 
 
 def _master(drawn: Canvas, y: float, driving: list[float]) -> None:
-    from matplotlib.patches import Rectangle
-
     if driving:
         drawn.line((_MASTER + 0.8, _RAIL), (y, y), linewidth=2)
         drawn.line((_RAIL, _RAIL), (min(*driving, y), max(*driving, y)), linewidth=2)
 
-    drawn.patch(Rectangle((_MASTER, y - _LINE), 0.8, 2 * _LINE, facecolor="black"))
+    drawn.box(_MASTER, y - _LINE, 0.8, 2 * _LINE, facecolor="black")
     drawn.text(_MASTER + 0.4, y, "master", room=0.75, size=9, color="white", ha="center", zorder=3)
 
 
 def _knob(drawn: Canvas, reading: Reading, knob: str, rows: list[float]) -> None:
-    from matplotlib.patches import Rectangle
-
     y = sum(rows) / len(rows)
     carried = reading.carries[knob]
     if carried:
@@ -118,48 +113,20 @@ def _knob(drawn: Canvas, reading: Reading, knob: str, rows: list[float]) -> None
         for row in rows:
             start = _KNOB + _KNOB_WIDE
             drawn.line((start, _NAME - 0.5, _NAME - 0.05), (y, row, row), zorder=1)
-    drawn.patch(
-        Rectangle(
-            (_KNOB, y - _LINE * 0.42),
-            _KNOB_WIDE,
-            _LINE * 0.84,
-            facecolor="white",
-            edgecolor="black" if carried else GREY,
-            zorder=2,
-        )
-    )
-    told = travel_of(reading, knob)
+    edge = {"facecolor": "white", "edgecolor": "black" if carried else GREY}
+    drawn.box(_KNOB, y - _LINE * 0.42, _KNOB_WIDE, _LINE * 0.84, zorder=2, **edge)
+    told = reading.travel_told(knob)
     drawn.text(_KNOB + 0.06, y, knob, room=0.9, fontweight="bold", zorder=3)
-    drawn.text(
-        _KNOB + 1.0,
-        y,
-        told if carried else "drives nothing",
-        room=_KNOB_WIDE - 1.05,
-        size=7,
-        color=GREY,
-        zorder=3,
-    )
+    told = told if carried else "drives nothing"
+    drawn.text(_KNOB + 1.0, y, told, room=_KNOB_WIDE - 1.05, size=7, color=GREY, zorder=3)
 
 
 def _destination(drawn: Canvas, reading: Reading, row: _Row, y: float) -> None:
-    from matplotlib.patches import Rectangle
-
     name = row.destination or ""
     voice, _, inner = name.partition("/")
     at = next(n for n, each in enumerate(reading.setup.voices) if each.name == voice)
     layer = reading.setup.voices[at].layer
-    fill = look(at)
-    drawn.patch(
-        Rectangle(
-            (_NAME, y - 0.07),
-            0.12,
-            0.14,
-            facecolor=fill.colour,
-            hatch=fill.hatch,
-            edgecolor="black",
-            linewidth=0.5,
-        )
-    )
+    drawn.voice(_NAME, y, at)
     colour = "black" if row.knob else GREY
     drawn.text(_NAME + 0.2, y, name, room=2.4, color=colour)
     if row.knob is None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from knobpack.pictures.canvas import Canvas, canvas, length
 from knobpack.pictures.palette import GREY, PALE
@@ -60,16 +60,9 @@ def draw_snapshots(setup: Setup, *, ax: Axes | None = None) -> Axes:
     top = height - _CELL - head
     for at, knob in enumerate(knobs):
         x = left + (at + 0.5) * _CELL
-        drawn.text(
-            x,
-            top + _GAP / 2,
-            knob,
-            room=head,
-            rotation=90,
-            va="bottom",
-            ha="center",
-            color="black" if reading.carries[knob] else GREY,
-        )
+        upright: dict[str, Any] = {"rotation": 90, "va": "bottom", "ha": "center"}
+        colour = "black" if reading.carries[knob] else GREY
+        drawn.text(x, top + _GAP / 2, knob, room=head, color=colour, **upright)
     for row, play in enumerate(plays):
         y = top - (row + 0.5) * _CELL
         drawn.text(left - _GAP, y, play.snapshot.name, room=left - 2 * _GAP, ha="right")
@@ -96,15 +89,13 @@ def _room(names: list[str]) -> float:
 
 
 def _cell(drawn: Canvas, left: float, low: float, state: str, height: float | None = None) -> None:
-    from matplotlib.patches import Circle, Rectangle
+    from matplotlib.patches import Circle
 
-    drawn.patch(
-        Rectangle((left, low), _CELL, _CELL, facecolor="white", edgecolor=PALE, linewidth=0.8)
-    )
+    drawn.box(left, low, _CELL, _CELL, facecolor="white", edgecolor=PALE, linewidth=0.8)
     x, y = left + _CELL / 2, low + _CELL / 2
     if state == MOVES:
         inner = _CELL * 0.7
-        drawn.patch(Rectangle((x - inner / 2, y - inner / 2), inner, inner, facecolor="black"))
+        drawn.box(x - inner / 2, y - inner / 2, inner, inner, facecolor="black")
     elif state == STILL:
         drawn.patch(Circle((x, y), _CELL * 0.27, fill=False, edgecolor="black", linewidth=1.2))
     elif state == HELD:

@@ -8,8 +8,7 @@ from typing import TYPE_CHECKING
 from knobpack.panel_rows import drawn_knobs
 from knobpack.phrases import many
 from knobpack.pictures.canvas import Canvas, canvas, fitted, length
-from knobpack.pictures.palette import GREY, PALE, look
-from knobpack.pictures.travels import travel_of
+from knobpack.pictures.palette import GREY, PALE
 from knobpack.setup_as_read import OUT_OF_USE, Reading, read
 from knobpack.words import Knob, Setup
 from knobpack.words.names import listed
@@ -87,16 +86,11 @@ def _snapshots(reading: Reading) -> Iterator[str]:
 def _knob(
     drawn: Canvas, reading: Reading, knob: Knob, left: float, top: float, high: float
 ) -> None:
-    from matplotlib.patches import Rectangle
-
     carried = reading.carries[knob.name]
     edge = "black" if carried else GREY
-    drawn.patch(
-        Rectangle((left, top - high), _WIDE, high, facecolor="white", edgecolor=edge, linewidth=1)
-    )
-    drawn.patch(
-        Rectangle((left, top - _EDGE - _LINE), _WIDE, _LINE + _EDGE, facecolor=PALE, edgecolor=edge)
-    )
+    drawn.box(left, top - high, _WIDE, high, facecolor="white", edgecolor=edge, linewidth=1)
+    band = _EDGE + _LINE
+    drawn.box(left, top - band, _WIDE, band, facecolor=PALE, edgecolor=edge)
     x, room = left + _EDGE, _WIDE - 2 * _EDGE
     y = top - _EDGE - _LINE / 2 + 0.02
     label = {each.knob: each.label for each in reading.setup.labels}.get(knob.name, "")
@@ -109,23 +103,12 @@ def _knob(
     closed = reading.closed(knob.name)
     told = closed or "drives nothing"
     if carried and closed != OUT_OF_USE:
-        told = travel_of(reading, knob.name)
+        told = reading.travel_told(knob.name)
     drawn.text(x, y, told, room=room, size=7, color=GREY)
     voices = {name: at for at, name in enumerate(v.name for v in reading.setup.voices)}
     for name in carried[:MOST_LISTED]:
         y -= _LINE
-        fill = look(voices[name.partition("/")[0]])
-        drawn.patch(
-            Rectangle(
-                (x, y - 0.07),
-                0.12,
-                0.14,
-                facecolor=fill.colour,
-                hatch=fill.hatch,
-                linewidth=0.5,
-                edgecolor="black",
-            )
-        )
+        drawn.voice(x, y, voices[name.partition("/")[0]])
         drawn.text(x + 0.18, y, name, room=room - 0.18)
     if len(carried) > MOST_LISTED:
         drawn.text(x, y - _LINE, f"and {len(carried) - MOST_LISTED} more", room=room, color=GREY)

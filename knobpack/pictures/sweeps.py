@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from knobpack.phrases import many
 from knobpack.pictures.canvas import axes_of, fitted
-from knobpack.pictures.lines import LINE, apart, letters, name_end
-from knobpack.pictures.palette import COLOURS, GREY, LINES, MARKS
+from knobpack.pictures.lines import LINE, draw_named
 from knobpack.simulation import Sweep
 from knobpack.words.fields import check_kind
 from knobpack.words.names import listed
@@ -58,34 +57,9 @@ def draw_sweep(sweep: Sweep, *, ax: Axes | None = None) -> Axes:
     axes = axes_of(ax, _WIDTH, max(_HEIGHT, LINE * len(lines) + 1))
     if ax is None:
         axes.set_position((0.1, 0.14, 0.58, 0.76))
-    size = letters(axes, len(lines))
-    ends = apart([path[-1] for path in lines], sweep.top)
-    for at, (path, knobs) in enumerate(lines.items()):
-        style: Any = LINES[at % len(LINES)]
-        mark, colour = MARKS[at % len(MARKS)], COLOURS[at % len(COLOURS)]
-        step = max(1, len(path) // 8)
-        axes.plot(
-            sweep.master,
-            path,
-            color=colour,
-            linestyle=style,
-            marker=mark,
-            linewidth=1.8,
-            markevery=(at % step, step),
-            markeredgecolor="black",
-            markersize=5,
-        )
-        more = len(knobs) - _MOST_NAMED
-        told = listed(knobs) if more < 1 else f"{', '.join(knobs[:_MOST_NAMED])} and {more} more"
-        name_end(
-            axes,
-            told,
-            (float(sweep.master[-1]), path[-1]),
-            (sweep.top * 1.06, ends[at]),
-            room=_NAMES - 0.4,
-            size=size,
-            colour=colour,
-        )
+    master = sweep.master.tolist()
+    named = [(listed(knobs, _MOST_NAMED), master, path) for path, knobs in lines.items()]
+    draw_named(axes, named, top=sweep.top, beside=sweep.top * 1.06, room=_NAMES - 0.4, marks=8)
     held = len(sweep.knobs) - len(sweep.follows)
     axes.set_title(
         fitted(f"{sweep.setup}: {sweep.snapshot}", 4.0, 9, bold=True),
@@ -103,6 +77,4 @@ def draw_sweep(sweep: Sweep, *, ax: Axes | None = None) -> Axes:
     axes.set_xticks([0, (sweep.top + 1) // 2, sweep.top])
     axes.set_yticks([0, (sweep.top + 1) // 2, sweep.top])
     axes.ticklabel_format(style="plain")
-    axes.tick_params(labelsize=8)
-    axes.grid(color=GREY, alpha=0.25)
     return axes

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 from knobpack.auditing import causes
 from knobpack.auditing.findings import Audit, KnobUse
 from knobpack.columns import PAGE, headed, listing, text_of
-from knobpack.phrases import CAUTION, PER_ROUTE, many, travel_text
+from knobpack.phrases import CAUTION, many, travel_text
 from knobpack.setup_as_read import read
 from knobpack.simulation import Jump, jump_sentences
 from knobpack.words import Setup
@@ -25,12 +25,10 @@ def panel_lines(setup: Setup, page: int = PAGE) -> list[str]:
     """What each knob drives, and over which travel: lines of at most so many columns."""
     reading = read(setup)
     rows = []
-    for knob, travel in reading.travels.items():
+    for knob in reading.travels:
         driven = [route.destination for route in setup.routes if route.knob == knob]
-        over = travel_text(travel, setup.surface.top)
-        over = f"travel {PER_ROUTE}" if setup.surface.per_route else over
-        none = reading.closed(knob) or "-"
-        rows.append((knob_told(knob), ", ".join(driven) or none, over if driven else ""))
+        told = ", ".join(driven) or reading.closed(knob) or "-"
+        rows.append((knob_told(knob), told, reading.travel_told(knob) if driven else ""))
     return ["THE KNOBS NOW", *listing(rows, page=page)]
 
 

@@ -9,11 +9,11 @@ from matplotlib.colors import to_rgb
 
 from knobpack.pictures.canvas import fitted, length
 from knobpack.pictures.lines import apart
-from knobpack.pictures.palette import COLOURS, HATCHES, look
+from knobpack.pictures.palette import COLOURS, HATCHES, look_of
 
 
 def test_the_looks_of_sixty_three_voices_all_differ() -> None:
-    assert len({look(number) for number in range(len(COLOURS) * len(HATCHES))}) == 63
+    assert len({look_of(number) for number in range(len(COLOURS) * len(HATCHES))}) == 63
 
 
 def test_neighbouring_looks_differ_in_grey() -> None:
@@ -26,7 +26,7 @@ def test_neighbouring_looks_differ_in_grey() -> None:
         return 0.2126 * linear[0] + 0.7152 * linear[1] + 0.0722 * linear[2]
 
     for number in range(62):
-        one, other = look(number), look(number + 1)
+        one, other = look_of(number), look_of(number + 1)
         light, dark = sorted((luminance(one.colour), luminance(other.colour)), reverse=True)
         assert one.hatch != other.hatch
         assert (light + 0.05) / (dark + 0.05) > 1.1
