@@ -103,24 +103,18 @@ def setup_of(table: Grid, rest: Setup | None, name: str, *, faulty: bool = False
     cells = gathered(table, per_route=per_route, positions=positions)
     words = CellWords(table, cells, old)
     surface, voices = panel_of(words), _voices(words)
-    made = words.build(
-        Setup,
-        (SETUP, ""),
-        old,
-        name=words.given((SETUP, ""), old).get("name", old.name),
-        surface=surface,
-        voices=voices,
-        groups=old.groups,
-        routes=_routes(words, voices, per_route),
-        travels=travels_of(words, surface.knob_names, per_route),
-        arrivals=old.arrivals,
-        agreed=old.agreed,
-        broken=old.broken,
-        home=old.home,
-        edits=old.edits,
-        labels=said_of_knobs(words, surface.knob_names, old.labels, LABEL, KnobLabel),
-        sending=said_of_knobs(words, surface.knob_names, old.sending, SENDING, KnobSending),
-    )
+    kept = {field.name: getattr(old, field.name) for field in attrs.fields(Setup)}
+    said: dict[str, object] = {
+        "name": words.given((SETUP, ""), old).get("name", old.name),
+        "surface": surface,
+        "voices": voices,
+        "routes": _routes(words, voices, per_route),
+        "travels": travels_of(words, surface.knob_names, per_route),
+        "snapshots": (),
+        "labels": said_of_knobs(words, surface.knob_names, old.labels, LABEL, KnobLabel),
+        "sending": said_of_knobs(words, surface.knob_names, old.sending, SENDING, KnobSending),
+    }
+    made = words.build(Setup, (SETUP, ""), old, **kept | said)
     before = {each.name: each for each in old.snapshots}
     stored = snapshots_of(table, made, before, positions)
     return attrs.evolve(made, snapshots=tuple(_ordered(words, each, before) for each in stored))

@@ -14,6 +14,7 @@ from knobpack.words import (
     Layout,
     Route,
     Setup,
+    SetupPart,
     Surface,
     Together,
 )
@@ -38,6 +39,11 @@ def test_what_a_setup_remembers_is_written_and_read_back() -> None:
 def test_what_it_remembers_is_no_part_of_what_is_programmed() -> None:
     assert in_order(AWAY) == in_order(STAGE)
     assert attrs.evolve(AWAY, name="Other") != attrs.evolve(STAGE, name="Other")
+
+
+def test_a_past_edit_remembers_whatever_an_edit_can_change() -> None:
+    kept = {"surface", "home", "edits"}  # an edit is of one panel, and stands beside other edits
+    assert set(attrs.fields_dict(SetupPart)) == set(attrs.fields_dict(Setup)) - kept
 
 
 def test_what_is_agreed_is_required() -> None:
