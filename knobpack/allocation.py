@@ -330,7 +330,7 @@ class Allocation(Told, AskedOfAllocation):
         return {knob: self.on(knob) for knob in self.used}
 
     def _told(self) -> Iterator[str]:
-        yield from self._first
+        yield from self.headlines
         for knob, travel, driven, _ in self._knobs():
             yield f"{knob_told(knob)}, {travel}: drives {driven}."
         for each in self.following:
@@ -340,7 +340,8 @@ class Allocation(Told, AskedOfAllocation):
         yield from self._left_out
 
     @property
-    def _first(self) -> tuple[str, ...]:
+    def headlines(self) -> tuple[str, ...]:
+        """What is told first: what is essential and lost, which bundles changed, how good it is."""
         return (*essential_told(self.essential_out), *self._bundles, self._verdict)
 
     @property
@@ -390,7 +391,7 @@ class Allocation(Told, AskedOfAllocation):
             for p in self.layers
         )
         return (
-            Sentences((*self._first, *self._left_out)),
+            Sentences((*self.headlines, *self._left_out)),
             Table(
                 "Knobs", ("knob", "travel", "drives", "follows the master in"), tuple(self._knobs())
             ),

@@ -45,6 +45,7 @@ class Explanation(Told, Reasoned):
         ties: the other best layouts, if that was asked for.
         essential_out: the full names of what is essential and left out.
         stopped: what cut it off before all of this was known; None: nothing.
+        allocation: what is explained.
     """
 
     here: tuple[Here, ...]
@@ -57,6 +58,29 @@ class Explanation(Told, Reasoned):
     ties: BestLayouts | None = None
     essential_out: tuple[str, ...] = ()
     stopped: Stopped | None = None
+    allocation: Allocation = attrs.field(kw_only=True, repr=False, metadata={"written": False})
+
+    def page(self) -> str:
+        """The explanation as one page of HTML that needs nothing else, and no script.
+
+        The panel stands on it as it lies. Each knob leads to what it drives, and that to why it is
+        there, why it is nowhere else and what that would cost, with the graph of those reasons; a
+        snapshot that is chosen shows which knobs follow. It can be used with keys alone, on a
+        phone, and on paper.
+
+        Returns:
+            The page.
+
+        Example:
+            >>> from knobpack import Destination, Surface, Voice, allocate
+            >>> organ = Voice("Organ", [Destination("level"), Destination("drive")])
+            >>> page = allocate([organ], Surface.row(2)).explain().page()
+            >>> page.count('<li id="knob-')
+            2
+        """
+        from knobpack.explanation.page import page_of
+
+        return page_of(self)
 
     @property
     def sentences(self) -> tuple[str, ...]:
@@ -129,6 +153,7 @@ def explain(
         ties=best_layouts(allocation, limits=run.left) if solve else None,
         essential_out=allocation.essential_out,
         stopped=run.stopped or stopped,
+        allocation=allocation,
     )
 
 

@@ -67,7 +67,7 @@ figcaption { color: var(--quiet); font-size: .9em; }
 .knob rect { fill: var(--card); stroke: var(--line); }
 .knob text {
   fill: var(--ink); text-anchor: middle;
-  font: 12px system-ui, "Noto Sans", "DejaVu Sans", sans-serif;
+  font: 11px system-ui, "Noto Sans", "DejaVu Sans", sans-serif;
 }
 .knob .head { font-weight: 700; font-size: 14px; }
 .knob tspan { unicode-bidi: isolate; white-space: pre; }

@@ -7,9 +7,10 @@ style of its own, which the page would not let in.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from html import escape
 from math import cos, pi, sin
+from typing import NamedTuple
 
 from knobpack.columns import cells
 from knobpack.panel_rows import DrawnKnob, drawn_knobs
@@ -33,12 +34,29 @@ _LEAST, _TURN = 0.75 * pi, 1.5 * pi
 turns to its highest."""
 
 
-def panel_picture(surface: Surface, states: tuple[KnobState, ...]) -> list[str]:
+class Link(NamedTuple):
+    """Where a knob of the picture leads.
+
+    Attributes:
+        to: the name of the part of the page.
+        said: what is read out.
+        marks: what is drawn on the knob besides, as SVG.
+    """
+
+    to: str
+    said: str
+    marks: str
+
+
+def panel_picture(
+    surface: Surface, states: tuple[KnobState, ...], links: Mapping[str, Link] | None = None
+) -> list[str]:
     """The panel as SVG, line by line; none where the surface has no knobs.
 
     Args:
         surface: the surface of the setup.
         states: what stands on its knobs.
+        links: where each knob leads; None: nowhere, it is a picture and no more.
     """
     state = {each.knob: each for each in states}
     drawn = drawn_knobs(surface.knobs)
@@ -47,16 +65,25 @@ def panel_picture(surface: Surface, states: tuple[KnobState, ...]) -> list[str]:
     wide = _WIDE * (1 + max(place.column for place in drawn))
     high = _HIGH * (1 + drawn[-1].row)
     size = f'width="{wide}" height="{high}"'
+    links = links or {}
+    role = "group" if links else "img"
     return [
-        f'<svg role="img" aria-label="{_SAID}" {size} viewBox="0 0 {wide} {high}">',
-        *(line for place in drawn for line in _knob(place, state[place.knob.name], surface.top)),
+        f'<svg role="{role}" aria-label="{_SAID}" {size} viewBox="0 0 {wide} {high}">',
+        *(
+            line
+            for place in drawn
+            for line in _knob(place, state[place.knob.name], surface.top, links)
+        ),
         "</svg>",
     ]
 
 
-def _knob(place: DrawnKnob, state: KnobState, top: int) -> Iterator[str]:
+def _knob(place: DrawnKnob, state: KnobState, top: int, links: Mapping[str, Link]) -> Iterator[str]:
     """One knob. A drawing within the drawing cuts off what would run into the next one."""
     left, up = place.column * _WIDE, place.row * _HIGH
+    link = links.get(state.knob)
+    if link is not None:
+        yield f'<a href="#{link.to}" aria-label="{escape(link.said)}">'
     yield f'<svg x="{left}" y="{up}" width="{_WIDE}" height="{_HIGH}" class="knob">'
     yield f'<rect x="2" y="2" width="{_WIDE - 4}" height="{_HIGH - 4}" rx="6"/>'
     yield f'<text x="{_WIDE // 2}" y="18" class="head">{_cut(state.knob, _LETTERS - 4)}</text>'
@@ -66,7 +93,9 @@ def _knob(place: DrawnKnob, state: KnobState, top: int) -> Iterator[str]:
     for number, line in enumerate(_below(state)):
         y = _MIDDLE + _RADIUS + 20 + number * _LINE
         yield f'<text x="{_WIDE // 2}" y="{y}">{line}</text>'
-    yield "</svg>"
+    if link is not None:
+        yield link.marks
+    yield "</svg>" if link is None else "</svg></a>"
 
 
 def _travel(travel: Travel, top: int) -> Iterator[str]:

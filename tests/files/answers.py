@@ -156,6 +156,8 @@ def _fields(value: Any) -> dict[str, Any]:
         return {("asked_to_move" if key == "asked" else key): fields[key] for key in fields}
     if name == "Combination":
         del fields["wanted"]
+    elif name == "Explanation":
+        del fields["allocation"]
     elif name == "Demand":
         fields["sentence"] = str(value)
     elif module == "knobpack.words.rules":

@@ -190,11 +190,13 @@ class _Reader:
         }
         if "order" in {each.name for each in attrs.fields(sort)}:
             fields["order"] = known
+        if sort is questions.Explanation:
+            fields["allocation"] = None
         if sort is Demand:
             fields["subject"] = self._subject(name, fields["kind"], fields["subject"])
         made = sort(**fields)
         if told.get("cause", "") != getattr(made, "cause", ""):
-            raise UnreadableError(f"the cause of {name} is {made.cause}")
+            raise UnreadableError(f"that is not the cause of {name}")
         if told["name"] != _called(made, told["word"]):
             raise UnreadableError(f"{name} is called {told['name']}")
         return made

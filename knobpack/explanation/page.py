@@ -1,0 +1,263 @@
+"""Page: an allocation and the reasons for it as one HTML page that needs nothing else, no script.
+
+What is chosen is chosen by links, radio buttons and ``details`` alone: without a style it is a
+document with headings, lists and links, from the panel to each reason. Its parts are named by
+numbers, never by a name.
+"""
+
+from __future__ import annotations
+
+import base64
+import hashlib
+from collections.abc import Iterator, Sequence
+from html import escape
+from typing import TYPE_CHECKING
+
+import attrs
+
+from knobpack.explanation.page_style import STYLE, shows
+from knobpack.explanation.reason_boxes import reason_boxes
+from knobpack.explanation.reason_picture import reason_picture
+from knobpack.explanation.reasons import Reasoned
+from knobpack.phrases import many
+from knobpack.sheets.page_parts import STYLE as SHEET_STYLE
+from knobpack.sheets.panel_picture import Link, panel_picture
+from knobpack.sheets.state import KnobState, knob_states
+from knobpack.shown import Told, sentence
+from knobpack.words.names import knob_told, knobs_told, listed
+
+if TYPE_CHECKING:
+    from knobpack.clash import Clash
+    from knobpack.explanation.here import Here
+    from knobpack.explanation.shared import Shared
+    from knobpack.explanation.whole import Explanation
+
+MOST_DRAWN = 100
+"""Destinations up to which each has its reasons drawn; a larger page tells them in words alone."""
+
+
+def page_of(explanation: Explanation) -> str:
+    """The page of an explanation, as HTML."""
+    return _Page(explanation).text()
+
+
+@attrs.frozen(eq=False)
+class _Page:
+    explanation: Explanation
+    states: tuple[KnobState, ...] = attrs.field(init=False)
+    drawn: bool = attrs.field(init=False)
+
+    @states.default
+    def _make_states(self) -> tuple[KnobState, ...]:
+        return knob_states(self.explanation.allocation.setup("layout"))
+
+    @drawn.default
+    def _make_drawn(self) -> bool:
+        return len(self.explanation.allocation.request.destinations) <= MOST_DRAWN
+
+    @property
+    def snapshots(self) -> tuple[str, ...]:
+        return tuple(each.snapshot for each in self.explanation.allocation.following)
+
+    def text(self) -> str:
+        style = SHEET_STYLE + STYLE + shows(len(self.snapshots))
+        digest = base64.b64encode(hashlib.sha256(style.encode()).digest()).decode()
+        policy = f"default-src 'none'; style-src 'sha256-{digest}'"
+        policy += "; base-uri 'none'; form-action 'none'"
+        title = "Why the knobs are as they are"
+        parts = [
+            "<!DOCTYPE html>",
+            '<html lang="en">',
+            "<head>",
+            '<meta charset="utf-8">',
+            f'<meta http-equiv="Content-Security-Policy" content="{policy}">',
+            '<meta name="viewport" content="width=device-width, initial-scale=1">',
+            '<meta name="referrer" content="no-referrer">',
+            f"<title>{title}</title>",
+            f"<style>{style}</style>",
+            "</head>",
+            "<body>",
+            "<main>",
+            f"<h1>{title}</h1>",
+            *(f"<p>{_said(each)}</p>" for each in self._first()),
+            *self._contents(),
+            *self._panel(),
+            *self._index(),
+            *self._left_out(),
+            *self._knobs(),
+            *self._whole(),
+            "</main>",
+            "</body>",
+            "</html>",
+        ]
+        return "\n".join(parts) + "\n"
+
+    def _first(self) -> Iterator[str]:
+        allocation = self.explanation.allocation
+        yield from allocation.headlines
+        if self.explanation.stopped:
+            yield f"Not all is told: the search was stopped ({self.explanation.stopped})."
+
+    def _contents(self) -> Iterator[str]:
+        left = [("left", "Left out")] if self.explanation.unplaced else []
+        places = [("panel", "The panel"), *left, ("knobs", "The knobs"), ("whole", "The whole")]
+        links = (f'<li><a href="#{to}">{told}</a></li>' for to, told in places)
+        yield f'<nav aria-label="Contents"><ul role="list">{"".join(links)}</ul></nav>'
+
+    # The panel
+
+    def _panel(self) -> Iterator[str]:
+        yield '<section aria-labelledby="panel"><h2 id="panel">The panel</h2>'
+        yield '<p class="hint">Choose a knob to see what it drives and why.</p>'
+        if self.snapshots:
+            yield "<fieldset><legend>Snapshot: which knobs follow the master in it</legend><div>"
+            for number, name in enumerate(("none", *self.snapshots)):
+                checked = "" if number else " checked"
+                button = f'<input type="radio" name="s" id="s{number}"{checked} autocomplete="off">'
+                yield f"<label>{button}<span>{_said(name)}</span></label>"
+            yield "</div></fieldset>"
+        picture = panel_picture(
+            self.explanation.allocation.request.surface, self.states, self._links()
+        )
+        if picture:
+            yield '<figure tabindex="0" role="group" aria-label="The panel">'
+            yield from picture
+            yield "<figcaption>As the master goes from bottom to top, each knob goes from its ring "
+            yield "to its dot.</figcaption></figure>"
+        yield '<div aria-live="polite">'
+        for number, name in enumerate(self.snapshots, 1):
+            yield f'<p class="told in{number}">{_said(self._follows(name))}</p>'
+        yield "</div></section>"
+
+    def _links(self) -> dict[str, Link]:
+        found = {}
+        for number, state in enumerate(self.states, 1):
+            drives = listed([name for name, _ in state.drives]) or "nothing"
+            said = f"{sentence(knob_told(state.knob))}: drives {drives}"
+            found[state.knob] = Link(f"knob-{number}", said, self._marks(state))
+        return found
+
+    def _marks(self, state: KnobState) -> str:
+        """What shows on a knob once a snapshot is chosen: a frame and a word, not colour alone."""
+        numbers = range(1, len(self.snapshots) + 1)
+        follows = [n for n in numbers if self.snapshots[n - 1] in state.follows]
+        holds = [n for n in numbers if n not in follows] if state.drives else []
+        moved, held = (" ".join(f"in{n}" for n in some) for some in (follows, holds))
+        return (
+            f'<rect x="3" y="3" width="110" height="142" rx="6" class="ring {moved}"/>'
+            f'<text x="58" y="142" class="mark {moved}">follows</text>'
+            f'<text x="58" y="142" class="hold {held}">held</text>'
+        )
+
+    def _follows(self, snapshot: str) -> str:
+        follow = [each.knob for each in self.states if snapshot in each.follows]
+        hold = [each.knob for each in self.states if each.drives and each.knob not in follow]
+        moves = f"{knobs_told(follow, len(follow)) or 'nothing'} with the master"
+        rest = f" and holds {knobs_told(hold, len(hold))}" if hold else ""
+        return f"'{snapshot}' moves {moves}{rest}."
+
+    def _index(self) -> Iterator[str]:
+        """Every destination, with a link to its reasons."""
+        order = {name: number for number, name in enumerate(self._names, 1)}
+        links = (
+            f'<li><a href="#d{number}">{_said(name)}</a></li>' for name, number in order.items()
+        )
+        yield f"<details class='hint'><summary>All {many(len(order), 'destination')}</summary>"
+        yield f'<ul class="index" role="list">{"".join(links)}</ul></details>'
+
+    @property
+    def _names(self) -> tuple[str, ...]:
+        known = {each.destination for each in self.explanation.here}
+        known |= {each.destination for each in self.explanation.unplaced}
+        return tuple(n for n in self.explanation.allocation.request.destinations if n in known)
+
+    # The reasons
+
+    def _left_out(self) -> Iterator[str]:
+        if not self.explanation.unplaced:
+            return
+        number = {name: at for at, name in enumerate(self._names, 1)}
+        yield '<section aria-labelledby="left"><h2 id="left">Left out</h2>'
+        for each in self.explanation.unplaced:
+            yield from self._answer(each, each.destination, "", f"d{number[each.destination]}")
+        yield "</section>"
+
+    def _knobs(self) -> Iterator[str]:
+        shares = {each.knob: each for each in self.explanation.shared}
+        on: dict[str, list[Here]] = {}
+        for each in self.explanation.here:
+            on.setdefault(each.knob, []).append(each)
+        yield '<section aria-labelledby="knobs"><h2 id="knobs">The knobs</h2>'
+        yield '<p class="every"><a href="#panel">Back to the panel</a>'
+        yield '<a href="#knobs">Show all knobs</a></p>'
+        yield '<ul class="knobs" role="list">'
+        for number, state in enumerate(self.states, 1):
+            yield f'<li id="knob-{number}" tabindex="-1">'
+            yield f"<h3>{_said(sentence(knob_told(state.knob)))}{escape(state.amiss)}</h3>"
+            yield from self._knob(state, on.get(state.knob, ()), shares.get(state.knob))
+            yield "</li>"
+        yield "</ul></section>"
+
+    def _knob(self, state: KnobState, here: Sequence[Here], shared: Shared | None) -> Iterator[str]:
+        if not state.drives:
+            yield '<p class="none">drives nothing</p>'
+            return
+        follows = ", ".join(f"'{_said(name)}'" for name in state.follows) or "no snapshot"
+        yield f"<dl><div><dt>Travel</dt><dd>{escape(state.travel)}</dd></div>"
+        yield f"<div><dt>Follows the master in</dt><dd>{follows}</dd></div></dl>"
+        number = {name: at for at, name in enumerate(self._names, 1)}
+        for each in here:
+            place = f"d{number[each.destination]}"
+            yield from self._answer(each, each.destination, _short(each), place)
+        if shared is not None:
+            yield from self._answer(shared, "", f"Why {many(len(here), 'destination')} share it")
+
+    def _whole(self) -> Iterator[str]:
+        told = self.explanation
+        yield '<section aria-labelledby="whole"><h2 id="whole">The whole</h2>'
+        for answer, heading in (
+            (told.budget, "One knob more, one knob fewer"),
+            (told.least, "The fewest knobs"),
+            (told.clash, "Why no number of knobs keeps every snapshot"),
+            (told.worths, "What each rule, snapshot and limit costs"),
+            (told.ties, "Other layouts as good"),
+        ):
+            if answer is not None:
+                yield from self._answer(answer, "", heading)
+        yield "</section>"
+
+    def _answer(
+        self, answer: Told | Clash, name: str, short: str, place: str = ""
+    ) -> Iterator[str]:
+        """An answer, folded; a link to what is in it unfolds it."""
+        beside = f' <span class="short">{_said(short)}</span>' if short else ""
+        said = f"<b>{_said(name)}</b>{beside}" if name else _said(short)
+        yield f"<details><summary>{said}</summary>"
+        yield f'<div id="{place}" tabindex="-1">' if place else "<div>"
+        yield '<ul class="why">'
+        for line in answer.sentences:
+            below = ' class="below"' if line.startswith("  ") else ""
+            yield f"<li{below}>{_said(sentence(line.strip()))}</li>"
+        yield "</ul>"
+        if self.drawn and isinstance(answer, Reasoned):
+            boxes = reason_boxes(answer.graph)
+            yield from reason_picture(boxes) if boxes.lines else ()
+        yield "</div></details>"
+
+
+def _short(here: Here) -> str:
+    """What stands beside the name of a destination: what else there is for it, in a line."""
+    if here.pins:
+        return "must be here"
+    allowed = [each for each in here.others if each.price is not None]
+    if not allowed:
+        return "can go nowhere else as it is"
+    if here.ties:
+        return f"would be as good on {knobs_told(here.ties, 3)}"
+    price = allowed[0].price
+    return f"could go to {knob_told(allowed[0].knob)} for {price.price}" if price else ""
+
+
+def _said(text: str) -> str:
+    """A text by itself: which way it runs turns nothing beside it."""
+    return f"<bdi>{escape(text)}</bdi>"
