@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import ClassVar
+
 import attrs
 
 from knobpack.auditing import causes
@@ -120,6 +122,8 @@ class Audit(Told):
         assumed: whether the setup stores no snapshot, and is read as if the master moved
             everything that is movable. That state is then called ``everything``.
     """
+
+    question: ClassVar[str] = "audit"
 
     setup: str
     findings: tuple[Finding, ...] = attrs.field(repr=counted)

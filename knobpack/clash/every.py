@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import ClassVar
+
 import attrs
 
 from knobpack.clash.find import WayOut
@@ -38,6 +40,8 @@ class EveryClash(Told):
         stopped: why they are not: ``MORE_SETS`` or ``MORE_WAYS`` (then there is at least one more
             of those), ``effort``, ``time limit`` or ``cancelled``; None if they are complete.
     """
+
+    question: ClassVar[str] = "every clash"
 
     possible: bool | None
     sets: tuple[tuple[Demand, ...], ...] = ()

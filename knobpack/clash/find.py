@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, ClassVar
 
 import attrs
 
@@ -62,6 +62,8 @@ class Clash(Fielded):
             names, those that must be on one knob together in one tuple. Empty if the clash is of
             another sort.
     """
+
+    question: ClassVar[str] = "clash"
 
     demands: tuple[Demand, ...]
     minimal: bool

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from typing import ClassVar
 
 import attrs
 
@@ -47,6 +48,8 @@ class Combination(Told):
         left: all else that is not as it was in its setup, and why.
         wanted: all that was asked for.
     """
+
+    question: ClassVar[str] = "combination"
 
     base: str
     request: Request = attrs.field(repr=False)

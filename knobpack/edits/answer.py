@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from typing import ClassVar
 
 import attrs
 
@@ -37,6 +38,8 @@ class Edited(Told):
             was done again when an edit was taken back.
         still: how it is said that nothing is on another knob.
     """
+
+    question: ClassVar[str] = "edit"
 
     done: str
     before: Setup = attrs.field(repr=False)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Sequence
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, ClassVar
 
 import attrs
 
@@ -64,6 +64,8 @@ class BestLayouts(Told, Reasoned):
         places: whether the sets of the allocation that are in every way could be elsewhere, in
             panel order; empty if that was not asked for, or the layout is not proven best.
     """
+
+    question: ClassVar[str] = "ties"
 
     ways: tuple[Way, ...]
     complete: bool

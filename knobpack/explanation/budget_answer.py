@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from typing import ClassVar
 
 import attrs
 
@@ -114,6 +115,8 @@ class Budget(Told, Reasoned):
             unless it was asked for.
         solved_again: how many requests were solved to tell this.
     """
+
+    question: ClassVar[str] = "knob budget"
 
     families: tuple[FamilyBudget, ...]
     between_families: int

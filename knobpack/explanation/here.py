@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from typing import ClassVar
 
 import attrs
 
@@ -48,6 +49,8 @@ class Here(Told, Reasoned):
             to it whatever the layout.
         in_use: whether it is about a setup in use, in which what is there stays.
     """
+
+    question: ClassVar[str] = "why here"
 
     destination: str
     knob: str

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import ClassVar
+
 import attrs
 
 from knobpack.allocator import fewest_sets
@@ -64,6 +66,8 @@ class LeastKnobs(Told, Reasoned):
         knobs: how many knobs the surface has.
         open_knobs: those of them that are not reserved, or that keep something.
     """
+
+    question: ClassVar[str] = "least knobs"
 
     independent: int
     independent_bound: int

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import ClassVar
+
 import attrs
 
 from knobpack.allocation import Allocation
@@ -35,6 +37,8 @@ class NotThere(Told, Reasoned):
         price: what that would cost; None if it is forbidden.
         best: what the best layout costs that has it there, if that was asked for.
     """
+
+    question: ClassVar[str] = "why not"
 
     destination: str
     knob: str

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import ClassVar
+
 import attrs
 
 from knobpack.allocation import Allocation
@@ -45,6 +47,8 @@ class Shared(Told, Reasoned):
             for. Its ``clash`` says why no layout parts them, if none does.
         certain: whether that is proven to be the best of them.
     """
+
+    question: ClassVar[str] = "why shared"
 
     knob: str
     destinations: tuple[str, ...]

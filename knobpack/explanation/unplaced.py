@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import ClassVar
+
 import attrs
 
 from knobpack.allocation import Allocation
@@ -34,6 +36,8 @@ class Unplaced(Told, Reasoned):
         placing: what the best layout costs that places it and all that is placed now, if that
             was asked for. Its ``clash`` says why there is none.
     """
+
+    question: ClassVar[str] = "why left out"
 
     destination: str
     unit: tuple[str, ...]

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import ClassVar
+
 import attrs
 
 from knobpack.allocation import Allocation, Tier
@@ -55,6 +57,8 @@ class Difference(Told, Reasoned):
         clash: why there is none; None if there is one.
         essential_out: the full names of what is essential and left out in that layout.
     """
+
+    question: ClassVar[str] = "what if"
 
     before: tuple[Tier, ...]
     after: tuple[Tier, ...]

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from itertools import takewhile
+from typing import ClassVar
 
 import attrs
 
@@ -47,6 +48,8 @@ class Explanation(Told, Reasoned):
         stopped: what cut it off before all of this was known; None: nothing.
         allocation: what is explained.
     """
+
+    question: ClassVar[str] = "everything"
 
     here: tuple[Here, ...]
     shared: tuple[Shared, ...]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from typing import ClassVar
 
 import attrs
 
@@ -66,6 +67,8 @@ class Worths(Told, Reasoned):
         untold: those that it was stopped before, in words.
         stopped: what stopped it; None: nothing.
     """
+
+    question: ClassVar[str] = "worth"
 
     worths: tuple[Worth, ...]
     untold: tuple[str, ...] = ()

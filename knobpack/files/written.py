@@ -8,7 +8,6 @@ share by which it jumps, may have a fraction.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from functools import cache
 from typing import TYPE_CHECKING, Any, Final
 
 import attrs
@@ -45,7 +44,7 @@ def allocation_to_plain(allocation: Allocation) -> dict[str, Any]:
 
 
 def answer_to_plain(answer: Written) -> dict[str, Any]:
-    """An answer in plain form: which question it answers, its fields, and its sentences.
+    """An answer in plain form: which ``question`` its class answers, its fields, its sentences.
 
     An allocation in it stands there as in a file, without its request; a setup or request as in a
     file of its own. Defaults are not left out but in those. Jumps stand in a list called ``jumps``.
@@ -63,8 +62,8 @@ def answer_to_plain(answer: Written) -> dict[str, Any]:
 
     if isinstance(answer, tuple):
         return _jumps_to_plain(answer)
-    question = _questions().get(type(answer))
-    if question is None:
+    question = getattr(type(answer), "question", None)
+    if not isinstance(question, str):
         raise InputError("word", answer, _RIGHT)
     body = _plain(answer)
     if question == "sweep":  # among answers ``asked`` is what they answer
@@ -125,52 +124,6 @@ def answers_to_plain(answers: Mapping[str, Written] | Answers) -> dict[str, Any]
         raise InputError("answers_to_plain.answers", answers, right)
     plain = [{"asked": asked, **answer_to_plain(each)} for asked, each in answers.items()]
     return {**first, "answers": plain}
-
-
-@cache
-def _questions() -> Mapping[type, str]:
-    """What each answer answers. Made on first use: who lays out need not load what explains."""
-    from knobpack.auditing.findings import Audit
-    from knobpack.clash import Clash
-    from knobpack.clash.every import EveryClash
-    from knobpack.combination.answer import Combination
-    from knobpack.edits.answer import Edited
-    from knobpack.explanation.best_layouts import BestLayouts
-    from knobpack.explanation.budget_answer import Budget
-    from knobpack.explanation.here import Here
-    from knobpack.explanation.least import LeastKnobs
-    from knobpack.explanation.not_there import NotThere
-    from knobpack.explanation.shared import Shared
-    from knobpack.explanation.unplaced import Unplaced
-    from knobpack.explanation.what_if import Difference
-    from knobpack.explanation.whole import Explanation
-    from knobpack.explanation.worth import Worths
-    from knobpack.midi import ControllerNumbers, Heard, Imported
-    from knobpack.sheets import PatchSheet
-    from knobpack.simulation import Sweep
-
-    return {
-        Here: "why here",
-        NotThere: "why not",
-        Shared: "why shared",
-        Unplaced: "why left out",
-        Budget: "knob budget",
-        LeastKnobs: "least knobs",
-        BestLayouts: "ties",
-        Worths: "worth",
-        Difference: "what if",
-        Explanation: "everything",
-        EveryClash: "every clash",
-        Clash: "clash",
-        Audit: "audit",
-        Combination: "combination",
-        Edited: "edit",
-        Sweep: "sweep",
-        PatchSheet: "patch sheet",
-        ControllerNumbers: "controller numbers",
-        Heard: "heard",
-        Imported: "controller lists",
-    }
 
 
 def _plain(value: object) -> Any:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
-from typing import Final
+from typing import ClassVar, Final
 
 import attrs
 
@@ -38,6 +38,8 @@ class Heard(Told):
         done: what was put into it, in sentences.
         notes: what was heard of no knob, what was not heard, and how halves were paired.
     """
+
+    question: ClassVar[str] = "heard"
 
     before: Setup = attrs.field(repr=False)
     setup: Setup = attrs.field(repr=False)

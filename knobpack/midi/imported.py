@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import ClassVar
+
 import attrs
 
 from knobpack.midi.sent import Listening
@@ -77,6 +79,8 @@ class Imported(Told):
     Source:
         M2-117-UM 1.0, section 2.1.1.1 (the order of a list).
     """
+
+    question: ClassVar[str] = "controller lists"
 
     voices: tuple[Voice, ...]
     listening: tuple[Listening, ...]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
+from typing import ClassVar
 
 import attrs
 
@@ -138,6 +139,8 @@ class ControllerNumbers(Told):
         closed: those of them that voices listen to already, by channel and number.
         room: what would give room, for each channel where the numbers have run out.
     """
+
+    question: ClassVar[str] = "controller numbers"
 
     setup: str
     knobs: tuple[KnobNumber, ...]

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import ClassVar
+
 import attrs
 
 from knobpack.columns import PAGE
@@ -25,6 +27,8 @@ class PatchSheet(Told):
         after: the setup that is to be in it.
         steps: what to set, in this order; no fewer would do.
     """
+
+    question: ClassVar[str] = "patch sheet"
 
     before: Setup = attrs.field(repr=False)
     after: Setup = attrs.field(repr=False)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, ClassVar
 
 import attrs
 
@@ -76,6 +76,8 @@ class Sweep(Told):
         received: what comes out of each route; shape (routes, points), float64: 0 to 1 of full
             travel, or in the unit of the response that was given.
     """
+
+    question: ClassVar[str] = "sweep"
 
     setup: str
     snapshot: str
