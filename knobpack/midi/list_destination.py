@@ -99,7 +99,7 @@ def _steps(entry: ListEntry, maps: Mapping[str, tuple[int, ...]], bits: int) -> 
     steps = entry.steps or mapped or (2 if on_off else None)
     if entry.steps and mapped and entry.steps != mapped:
         entry.remark("its stepCount is not the number of values in its map; the stepCount is taken")
-    if steps is not None and steps > 2 and 2 * steps > 1 << bits:
+    if steps is not None and 2 * steps > 1 << bits:
         half = f"half the positions of {bits} bits"
         entry.remark(f"it has more steps than {half}, which M2-115-U (5) warns of")
     return steps

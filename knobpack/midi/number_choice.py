@@ -5,13 +5,13 @@ drive what matters least are the ones; as many as can be of those that are to se
 few as can be change; the numbers mean as little else as can be
 (:data:`knobpack.midi.control_change_table.BURDENS`). Each of these is a sum over the knobs, so
 together they are an assignment, which a flow of least cost solves exactly. What knobs do not keep
-is then chosen anew, no worse: numbers in as few rows of neighbours as can be, the lowest, dealt out
-in panel order, rather up than down.
+is then chosen anew, no worse: the first row of neighbours that has room for them, else the longest
+rows, dealt out in panel order.
 """
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator, Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from typing import TypeAlias
 
 from knobpack.errors import Fault
@@ -23,9 +23,6 @@ from knobpack.words.knob_settings import LOW_HALF
 
 Thing: TypeAlias = int | tuple[int, int] | None
 """What a knob is sent on: a controller number, a parameter, or nothing."""
-
-_Row: TypeAlias = tuple[int, int, int, tuple[int, ...]]
-"""What numbers mean, in how many rows they lie, their sum, and the numbers."""
 
 
 def choose(wanted: NumbersWanted, channel: int) -> dict[str, Sent]:
@@ -51,9 +48,7 @@ def choose(wanted: NumbersWanted, channel: int) -> dict[str, Sent]:
             fixed[each.knob] = next(unused) if thing else None
     count = sum(fine and _pair(found[who]) for who, fine in takers.items())
     pairs = [who for who, fine in takers.items() if fine][:count]
-    used = {thing for thing in fixed.values() if isinstance(thing, int)}
-    row = _row([n for n in numbers if n not in used], used, len(pairs), len(takers))
-    fixed |= dict(_dealt([each.knob for each in knobs], fixed, takers, pairs, row))
+    fixed |= _dealt(takers, pairs, [n for n in numbers if n not in fixed.values()])
     return {each.knob: _sent(fixed[each.knob], each.fine) for each in knobs}
 
 
@@ -149,63 +144,31 @@ def _settled(
     return settled
 
 
-def _row(numbers: Sequence[int], used: Collection[int], pairs: int, count: int) -> tuple[int, ...]:
-    """So many numbers, at least so many of pairs, that mean least, lie in a row and are lowest.
-
-    Args:
-        numbers: those that are left to choose from.
-        used: those that are used besides: they are part of rows.
-        pairs: how many must be of pairs, below 32.
-        count: how many it takes.
-    """
-    # For how many are chosen, and whether the one before is used.
-    best: dict[tuple[int, bool], _Row] = {(0, False): (0, 0, 0, ())}
-    last = 0
-    for number in sorted({*numbers, *used}):
-        if last < LOW_HALF <= number:
-            best = {state: each for state, each in best.items() if state[0] >= pairs}
-        after: dict[tuple[int, bool], _Row] = {}
-        for (chosen, beside), (meaning, rows, low, taken) in best.items():
-            more = not (beside and last == number - 1)
-            if number in used:
-                ways = [((chosen, True), (meaning, rows + more, low, taken))]
-            else:
-                cost = (meaning + BURDENS[number], rows + more, low + number, (*taken, number))
-                ways = [((chosen + 1, True), cost), ((chosen, False), (meaning, rows, low, taken))]
-            for state, found in ways:
-                if state[0] <= count and (state not in after or found < after[state]):
-                    after[state] = found
-        best, last = after, number
-    return min(each for (chosen, _), each in best.items() if chosen == count)[3]
-
-
 def _dealt(
-    panel: Sequence[str],
-    fixed: Mapping[str, Thing],
-    takers: Collection[str],
-    pairs: Collection[str],
-    row: Sequence[int],
-) -> Iterator[tuple[str, int]]:
-    """A number for each taker, in panel order: the lowest above that of the one before it.
+    takers: Collection[str], pairs: Collection[str], numbers: Sequence[int]
+) -> dict[str, int]:
+    """A number for each taker, in order.
 
     Args:
-        panel: who is sent, in order.
-        fixed: what those that take none are sent on.
-        takers: those that take one.
+        takers: those that take one, in panel order.
         pairs: those of them that take one of a pair.
-        row: the numbers.
+        numbers: those that are left to choose from, ascending.
     """
-    high = [number for number in row if number < LOW_HALF]
-    rest = [number for number in row if number >= LOW_HALF]
-    need, last = len(pairs), 0
-    for who in panel:
-        if who not in takers:
-            thing = fixed[who]
-            last = thing if isinstance(thing, int) else 0
-            continue
-        need -= who in pairs
-        spare = [*high, *rest] if len(high) > need else rest
-        ways = high if who in pairs else spare
-        last = min(ways, key=lambda number: (number < last, number))
-        (high if last < LOW_HALF else rest).remove(last)
-        yield who, last
+    rows: list[list[int]] = []
+    for number in numbers:
+        if rows and rows[-1][-1] == number - 1 and BURDENS[rows[-1][-1]] == BURDENS[number]:
+            rows[-1].append(number)
+        else:
+            rows.append([number])
+    enough = len(takers)
+    rows.sort(key=lambda row: (BURDENS[row[0]], -min(len(row), enough)))
+    ranked = [number for row in rows for number in row]
+    needed = list(filter(_pair, ranked))[: len(pairs)]
+    others = [number for number in ranked if number not in needed][: len(takers) - len(needed)]
+    chosen = sorted((*needed, *others))
+    high, rest = list(filter(_pair, chosen)), [each for each in chosen if not _pair(each)]
+    spare, dealt = len(high) - len(pairs), {}
+    for who in takers:
+        spare -= who not in pairs
+        dealt[who] = (high if who in pairs or spare >= 0 else rest).pop(0)
+    return dealt

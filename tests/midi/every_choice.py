@@ -6,19 +6,11 @@ It shares no code with the package: what is said here is read from the words and
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from itertools import pairwise
 
 import attrs
 
-TIERS = ("left", "parameters", "priority", "fine", "changes", "meaning", "runs", "lowest", "order")
-"""What a choice costs, the most important first.
-
-``runs``: rows of neighbouring numbers; ``lowest``: the numbers, added up; ``order``: how often the
-number goes down from a knob to the next.
-"""
-
-ORDERED, ROWS_TOO = 6, 8
-"""How many of them are least whatever is asked, and where nothing is to be kept."""
+TIERS = ("left", "parameters", "priority", "fine", "changes", "meaning")
+"""What a choice costs, the most important first."""
 
 Sent = int | tuple[int, int] | None
 """A controller number, a parameter number, or nothing."""
@@ -88,8 +80,7 @@ def _ways(case: Case, knob: Knob) -> Sequence[Sent]:
 
 def price(case: Case, choice: tuple[Sent, ...]) -> tuple[int, ...]:
     """What a choice costs, tier by tier."""
-    left = parameters = priority = fine = changes = meaning = runs = lowest = order = 0
-    used: dict[frozenset[int], list[int | None]] = {}
+    left = parameters = priority = fine = changes = meaning = 0
     for knob, sent in zip(case.knobs, choice, strict=True):
         number = sent if isinstance(sent, int) else None
         left += sent is None
@@ -99,14 +90,7 @@ def price(case: Case, choice: tuple[Sent, ...]) -> tuple[int, ...]:
         fine += knob.fine and not (isinstance(sent, tuple) or (number is not None and number < 32))
         changes += knob.before is not ... and knob.before != sent
         meaning += 0 if number is None else _meaning(number)
-        if len(knob.channels) == 1:
-            used.setdefault(knob.channels, []).append(number)
-    for numbers in used.values():
-        there = {number for number in numbers if number is not None}
-        runs += len([number for number in there if number - 1 not in there])
-        lowest += sum(there)
-        order += sum(1 for a, b in pairwise(numbers) if a is not None and b is not None and a > b)
-    return left, parameters, priority, fine, changes, meaning, runs, lowest, order
+    return left, parameters, priority, fine, changes, meaning
 
 
 def _meaning(number: int) -> int:

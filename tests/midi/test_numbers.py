@@ -226,6 +226,15 @@ def test_numbers_that_are_kept_stay_and_the_others_go_on_in_a_row() -> None:
     assert found.master_number == 25
 
 
+def test_the_first_row_that_has_room_is_taken_else_the_longest() -> None:
+    heard = [Listening("Lead", 1, (16, 22))]  # 14 and 15, 17 to 21, and 23 to 31 are left
+    for knobs, numbers in ((2, [14, 15]), (3, [17, 18, 19]), (6, [*range(23, 29)])):
+        found = controller_numbers(plain(knobs), listening=heard, master=False)
+        assert [*found.numbers.values()] == numbers
+    found = controller_numbers(plain(11), listening=heard, master=False)
+    assert [*found.numbers.values()] == [17, 18, *range(23, 32)]
+
+
 def test_no_parameter_is_given_where_a_voice_listens_to_what_carries_it() -> None:
     asked = {"allowed": [14], "parameters": [(1, 1), (1, 2)], "master": False}
     for number in (6, 38, 98, 99):
