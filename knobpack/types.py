@@ -38,11 +38,11 @@ from knobpack.sheets.steps import Value
 from knobpack.sheets.told import Show
 from knobpack.simulation import Jump, Sweep
 from knobpack.simulation.pickup import Behaviour
-from knobpack.words.asked import Driven, Edit
 from knobpack.words.bundle import Bundle
 from knobpack.words.demand import DemandKind
 from knobpack.words.knob_settings import Turning
 from knobpack.words.rules import Rule
+from knobpack.words.setup_edits import Driven, Edit
 from knobpack.words.surface import SurfaceLimits, TravelOn
 from knobpack.words.voice import Member
 

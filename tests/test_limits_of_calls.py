@@ -17,7 +17,7 @@ from knobpack.clash.every import every_clash
 from knobpack.combination import taking
 from knobpack.errors import InputError, NoLayoutFound
 from knobpack.limits import Limits, Progress, Run
-from knobpack.words.asked import OwnKnob, Part, Swap
+from knobpack.words.setup_edits import OwnKnob, Part, Swap
 from tests.clash.clash_requests import seeded, strict
 from tests.edits.setups import small_setup
 from tests.oracles.every_clash import wrong_in

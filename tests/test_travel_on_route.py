@@ -41,7 +41,7 @@ from knobpack.words import (
     Travel,
     Voice,
 )
-from knobpack.words.asked import BackInUse, OutOfUse, OwnKnob, Swap
+from knobpack.words.setup_edits import BackInUse, OutOfUse, OwnKnob, Swap
 from knobpack.words.surface import TravelOn
 from tests.oracles.alterations import on_routes
 from tests.oracles.amount import EXAMPLES

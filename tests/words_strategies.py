@@ -42,7 +42,8 @@ from knobpack.words import (
     VoiceLayer,
     Weights,
 )
-from knobpack.words.asked import (
+from knobpack.words.knob_settings import Turning
+from knobpack.words.setup_edits import (
     Away,
     BackInUse,
     Edit,
@@ -54,7 +55,6 @@ from knobpack.words.asked import (
     Part,
     Swap,
 )
-from knobpack.words.knob_settings import Turning
 
 
 def _printable(text: str) -> bool:

@@ -19,7 +19,7 @@ from knobpack.words import Setup
 
 if TYPE_CHECKING:
     from knobpack.edits.answer import Edited
-    from knobpack.words.asked import Edit
+    from knobpack.words.setup_edits import Edit
 
 KNOBS = {"on": 1, "swap": 2, "join": None, "out-of-use": 1, "back-in-use": 1}
 """How many of the values of an edit, from the first, are knobs; None: all."""

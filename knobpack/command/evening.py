@@ -28,7 +28,7 @@ def evening(wide: int) -> Iterator[str]:
     from knobpack.combination.combine import combine
     from knobpack.edits.edit import edit
     from knobpack.present.combination_text import combination_text
-    from knobpack.words.asked import OutOfUse
+    from knobpack.words.setup_edits import OutOfUse
 
     base, *sources, late = (demo_setups()[name] for name in SETUPS)
     tonight = combine(base, *sources)

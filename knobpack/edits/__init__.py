@@ -4,7 +4,7 @@ from knobpack.edits.answer import Edited
 from knobpack.edits.edit import edit
 from knobpack.edits.other_panel import move_home, move_to_panel
 from knobpack.edits.taken_back import take_back
-from knobpack.words.asked import (
+from knobpack.words.setup_edits import (
     Away,
     BackInUse,
     Join,

@@ -16,7 +16,7 @@ from knobpack.errors import InputError
 from knobpack.limits import DEFAULT_EFFORT, Limits, Progress, Run, begun
 from knobpack.setup_as_read import Reading, read
 from knobpack.words import Setup
-from knobpack.words.asked import EDITS, Away, BackInUse, Edit, OneMore, OutOfUse
+from knobpack.words.setup_edits import EDITS, Away, BackInUse, Edit, OneMore, OutOfUse
 
 
 def edit(

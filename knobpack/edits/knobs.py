@@ -17,9 +17,9 @@ from knobpack.edits.solution import Wish, solved
 from knobpack.limits import Run
 from knobpack.setup_as_read import Reading, read
 from knobpack.words import BrokenKnob, KnobPosition, KnobTravel, Layout, Route, Setup, Travel
-from knobpack.words.asked import BackInUse, OutOfUse
 from knobpack.words.fields import check_named
 from knobpack.words.names import knob_told
+from knobpack.words.setup_edits import BackInUse, OutOfUse
 
 
 def out_of_use(reading: Reading, edit: OutOfUse, run: Run) -> Edited:

@@ -8,7 +8,7 @@ from knobpack.edits.back_home import merged, with_settings
 from knobpack.edits.solution import Wish, solved
 from knobpack.limits import Run
 from knobpack.words import Home, PastEdit, Setup, SetupPart
-from knobpack.words.asked import Edit
+from knobpack.words.setup_edits import Edit
 
 _PARTS = tuple(field.name for field in attrs.fields(SetupPart))
 

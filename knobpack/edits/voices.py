@@ -15,9 +15,9 @@ from knobpack.errors import InputError
 from knobpack.limits import Run
 from knobpack.setup_as_read import Reading, read, within
 from knobpack.words import Setup
-from knobpack.words.asked import Away, OneMore
 from knobpack.words.fields import check_named
 from knobpack.words.names import listed
+from knobpack.words.setup_edits import Away, OneMore
 
 
 def away(reading: Reading, edit: Away, run: Run) -> Edited:

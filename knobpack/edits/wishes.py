@@ -9,7 +9,7 @@ from knobpack.edits.solution import Wish
 from knobpack.errors import InputError
 from knobpack.setup_as_read import Reading
 from knobpack.words import Alone, Apart, Fixed, Rule, Together
-from knobpack.words.asked import Join, OnKnob, OwnKnob, Part, Swap
+from knobpack.words.setup_edits import Join, OnKnob, OwnKnob, Part, Swap
 
 
 def wish_of(reading: Reading, edit: OwnKnob | OnKnob | Swap | Part | Join) -> Wish:

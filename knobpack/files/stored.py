@@ -11,10 +11,10 @@ import attrs
 from knobpack.allocation import Allocation
 from knobpack.errors import InputError
 from knobpack.words import Layout, Request, Setup
-from knobpack.words.asked import EDITS
 from knobpack.words.demand import Demand
 from knobpack.words.names import close, hint
 from knobpack.words.rules import RULES
+from knobpack.words.setup_edits import EDITS
 
 Word: TypeAlias = Setup | Request | Layout
 """What can be written and read back."""

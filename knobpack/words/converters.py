@@ -17,11 +17,11 @@ from contextlib import suppress
 from typing import TYPE_CHECKING, Any, SupportsIndex, TypeAlias, TypeVar, cast
 
 if TYPE_CHECKING:
-    from knobpack.words.asked import Driven
     from knobpack.words.knob_settings import KnobLabel, KnobSending
     from knobpack.words.layout import KnobTravel, Route, VoiceLayer
     from knobpack.words.past import Arrival, BrokenKnob, MovedRoute, PastEdit
     from knobpack.words.rules import Rule
+    from knobpack.words.setup_edits import Driven
     from knobpack.words.snapshot import KnobPosition, Snapshot
     from knobpack.words.surface import Knob
     from knobpack.words.voice import Destination, Group, Member, Voice

@@ -6,10 +6,10 @@ import attrs
 
 from knobpack.shown import Fielded
 from knobpack.words import converters, fields
-from knobpack.words.asked import EDITS, Edit
 from knobpack.words.knob_settings import KnobLabel, KnobSending
 from knobpack.words.layout import KnobTravel, Layout, Route
 from knobpack.words.rules import RULES, Rule
+from knobpack.words.setup_edits import EDITS, Edit
 from knobpack.words.snapshot import ONLY, Snapshot
 from knobpack.words.voice import Group, Voice
 

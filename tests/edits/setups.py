@@ -17,7 +17,7 @@ from knobpack.words import (
     Travel,
     Voice,
 )
-from knobpack.words.asked import Join, OnKnob, OutOfUse, OwnKnob, Part, Swap
+from knobpack.words.setup_edits import Join, OnKnob, OutOfUse, OwnKnob, Part, Swap
 
 Routing = OwnKnob | OnKnob | Swap | Part | Join | OutOfUse
 VOICES = {"Organ": ("level", "drive"), "Bass": ("level", "cutoff"), "Strings": ("level", "attack")}

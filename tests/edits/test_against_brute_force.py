@@ -14,7 +14,7 @@ from knobpack.clash import ImpossibleDemands
 from knobpack.edits.edit import edit
 from knobpack.errors import InputError
 from knobpack.words import Setup
-from knobpack.words.asked import Join, OnKnob, OutOfUse, OwnKnob, Part, Swap
+from knobpack.words.setup_edits import Join, OnKnob, OutOfUse, OwnKnob, Part, Swap
 from tests.edits.setups import Routing, small_setup, some_edit
 
 LOSS = {1: 256, 2: 64, 3: 16, 4: 4, 5: 0}

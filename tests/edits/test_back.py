@@ -23,7 +23,7 @@ from knobpack.words import (
     Surface,
     Voice,
 )
-from knobpack.words.asked import (
+from knobpack.words.setup_edits import (
     Away,
     BackInUse,
     Edit,

@@ -28,7 +28,7 @@ from knobpack.words import (
     Travel,
     Voice,
 )
-from knobpack.words.asked import (
+from knobpack.words.setup_edits import (
     Away,
     BackInUse,
     Join,

@@ -12,7 +12,7 @@ import attrs
 from knobpack.clash import ImpossibleDemands
 from knobpack.edits.edit import edit
 from knobpack.words import Alone, Apart, Fixed, Rule, Setup, Together
-from knobpack.words.asked import OutOfUse, OwnKnob, Part
+from knobpack.words.setup_edits import OutOfUse, OwnKnob, Part
 from tests.edits.setups import small_setup
 from tests.edits.test_against_brute_force import LOSS, Where, full, knob_of
 

@@ -30,7 +30,7 @@ from knobpack.words import (
     Travel,
     Voice,
 )
-from knobpack.words.asked import Away, BackInUse, OnKnob, OutOfUse, OwnKnob, Swap
+from knobpack.words.setup_edits import Away, BackInUse, OnKnob, OutOfUse, OwnKnob, Swap
 from tests.edits.setups import on_routes, small_setup
 from tests.edits.test_against_brute_force import knob_of
 

@@ -7,7 +7,7 @@ import attrs
 from knobpack import combine, edit, move_to_panel
 from knobpack.setup_as_read import read
 from knobpack.words import Destination, Route, Setup, Snapshot, Surface, Voice
-from knobpack.words.asked import Away, BackInUse, OutOfUse, OwnKnob, Part
+from knobpack.words.setup_edits import Away, BackInUse, OutOfUse, OwnKnob, Part
 from tests.edits.test_by_hand import SETUP
 
 LATE = Setup(

@@ -35,7 +35,7 @@ from knobpack.explanation.worth import price_of_demands
 from knobpack.limits import Limits, Run
 from knobpack.prices import IN_USE_TIERS
 from knobpack.words import Destination, KnobTravel, Route, Setup, Surface, Travel, Voice, Weights
-from knobpack.words.asked import OwnKnob
+from knobpack.words.setup_edits import OwnKnob
 from tests.edits.setups import small_setup, some_edit
 from tests.explanation.least_asserted import assert_right
 from tests.explanation.test_budget_wrong import wrong_entries

@@ -1,4 +1,4 @@
-"""Asked: what a player can ask for at a rehearsal, each edit a value."""
+"""Setup edits: what a player can ask for at a rehearsal, each edit a value."""
 
 from __future__ import annotations
 
