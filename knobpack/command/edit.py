@@ -85,24 +85,24 @@ def _typed(setup: Setup, which: int | str | None) -> int | str | None:
 
 def _words(what: Edit) -> str | None:
     """An edit in the words of the command; None: it cannot be typed."""
-    from knobpack.words import asked
+    from knobpack.words import setup_edits
 
     match what:
-        case asked.OwnKnob(names=names, knob=None):
+        case setup_edits.OwnKnob(names=names, knob=None):
             words = ("own", *names)
-        case asked.OnKnob():
+        case setup_edits.OnKnob():
             words = ("on", what.knob, *what.names)
-        case asked.Swap():
+        case setup_edits.Swap():
             words = ("swap", what.one, what.other)
-        case asked.Part(names=names, others=()):
+        case setup_edits.Part(names=names, others=()):
             words = ("part", *names)
-        case asked.Join():
+        case setup_edits.Join():
             words = ("join", *what.knobs)
-        case asked.OutOfUse():
+        case setup_edits.OutOfUse():
             words = ("out-of-use", what.knob)
-        case asked.BackInUse():
+        case setup_edits.BackInUse():
             words = ("back-in-use", what.knob)
-        case asked.Away():
+        case setup_edits.Away():
             words = ("away", *what.names)
         case _:
             return None
