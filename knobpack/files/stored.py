@@ -62,6 +62,8 @@ def value_to_plain(value: Any, *, whole: bool) -> Any:
         whole: whether fields that hold their default are written too, but those of rules, edits,
             setups and requests.
     """
+    if value is None or isinstance(value, str | int):
+        return value
     made: Any = value
     if isinstance(value, Setup | Request):
         made = word_to_plain(value)
