@@ -210,7 +210,7 @@ def allocate_short(
     except ImpossibleError:
         return None
     except NothingFoundError:
-        raise NoLayoutFound(watch.stopped or "effort") from None
+        raise NoLayoutFound(watch.why) from None
     return _checked(request, outcome, watch, short=True)
 
 
@@ -227,7 +227,7 @@ def _allocated(request: Request, watch: Watch) -> Allocation:
     except ImpossibleError:
         raise _impossible(request, watch) from None
     except NothingFoundError:
-        raise NoLayoutFound(watch.stopped or "effort") from None
+        raise NoLayoutFound(watch.why) from None
     return _checked(request, outcome, watch)
 
 
@@ -320,8 +320,8 @@ def fewest_sets(request: Request, run: Run) -> tuple[Problem, Fewest]:
 
 
 def _impossible(request: Request, watch: Watch) -> KnobpackError:
-    """The error that says which demands clash; looking for them may take as much effort again."""
-    clash = find_clash(request, watch.afresh(DEFAULT_EFFORT))
+    """The error that says which demands clash, found with the effort that is left."""
+    clash = find_clash(request, watch)
     if clash is None:
         return Fault("the solver found the demands impossible and the clash finder did not")
     return ImpossibleDemands(clash)

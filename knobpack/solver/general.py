@@ -99,6 +99,7 @@ def general(
         NothingFoundError: the watch stopped the search before it knew any placement.
     """
     store = _begun(problem, start, watch)
+    _tell(store, watch)
     slots = knob_slots(problem)
     parts = families(problem)
     if not _may_come_to(store, wanted or (), watch):
@@ -110,6 +111,7 @@ def general(
         _anneal(shelf, store, watch, FIRST_SHARE)
     for tier in range(UPPER):
         _bound(store, tier, watch)
+    _tell(store, watch)
     for tier in range(UPPER):
         if catalogues is not None and (tier == UPPER - 1 or not store.met(tier)):
             _bound(store, tier, watch)
@@ -122,12 +124,19 @@ def general(
             return store.outcome()
     if not all(map(store.met, range(UPPER))):
         _anneal(shelf, store, watch, LAST_SHARE)
+        _tell(store, watch)
         pool = attrs.evolve(pool, complete=False)
     held = _upper(store)
     lower = _settled(problem, parts, pool, store, watch)
     for tier, bound in enumerate(lower or _lower_tiers(problem, pool, store, watch), UPPER):
         store.raise_to(tier, bound, held)
     return store.outcome()
+
+
+def _tell(store: Store, watch: Watch) -> None:
+    """Report all that is known of the first four tiers."""
+    for tier, value in enumerate(_upper(store)):
+        watch.tell(tier, value, store.bound(tier))
 
 
 def _begun(problem: Problem, start: Mapping[int, int] | None, watch: Watch) -> Store:

@@ -78,7 +78,7 @@ class LargeFrontier(Entries):
         self._watch = watch
         self._centres: Centres | None = None
         self._apart: Centres | None = None
-        self._trails = Trails(terms)
+        self._trails = Trails(terms, watch)
         found, self._seen = merged(terms)
         for way in found.values():
             self.offer(way)

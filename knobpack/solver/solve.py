@@ -208,18 +208,22 @@ def _solved(
     if wanted and solved is not None and solved.bounds[0]:
         raise ImpossibleError
     outcome = _solved_fast(problem, solved, watch) if solved is not None and solved.sure else None
-    outcome = _counted(problem, outcome) if outcome else general(problem, watch, start, wanted)
+    outcome = (
+        _counted(problem, outcome, watch) if outcome else general(problem, watch, start, wanted)
+    )
     known = None if solved is None else known_costs(problem, solved, whole, floor)
     return attrs.evolve(outcome, known=known)
 
 
-def _counted(problem: Problem, outcome: Outcome) -> Outcome:
+def _counted(problem: Problem, outcome: Outcome, watch: Watch) -> Outcome:
     """What was found, no bound of the first four tiers below what counting says."""
     values, bounds = outcome.values, list(outcome.bounds)
     if values[:UPPER] == outcome.bounds[:UPPER] or len(problem.atoms) > MOST_COUNTED:
         return outcome
     for tier in range(UPPER):
-        bounds[tier] = max(bounds[tier], counted(problem, tier, values[:tier], Watch(COUNTING)))
+        bounds[tier] = max(
+            bounds[tier], counted(problem, tier, values[:tier], watch.afresh(COUNTING))
+        )
     first, second, third, fourth, fifth, sixth = bounds
     return attrs.evolve(outcome, bounds=(first, second, third, fourth, fifth, sixth))
 

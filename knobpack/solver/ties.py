@@ -15,7 +15,7 @@ from knobpack.solver.alike import takes_the_first
 from knobpack.solver.catalogue import Column
 from knobpack.solver.cluster import Choice, Cluster, Places, Variant
 from knobpack.solver.outcome import Upper
-from knobpack.solver.variants import TooManyVariantsError, undominated
+from knobpack.solver.variants import LOOK, TooManyVariantsError, undominated
 from knobpack.solver.watch import Watch
 
 MOST_STEPS = 60_000
@@ -184,7 +184,9 @@ class _Family:
         self._room = room
         self._full = sum(1 << number for number in part)
         self._by_low: Mapping[int, list[tuple[Priced, Sum, Cluster]]] = {n: [] for n in part}
-        for priced in pool:
+        for count, priced in enumerate(pool):
+            if watch is not None and not count % LOOK and watch.over():
+                raise TooManyVariantsError
             column = priced.column
             if column.atoms & self._full:
                 low = (column.atoms & -column.atoms).bit_length() - 1

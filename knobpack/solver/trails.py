@@ -12,6 +12,7 @@ import numpy as np
 
 from knobpack.solver.terms import Terms
 from knobpack.solver.variants import TooManyVariantsError
+from knobpack.solver.watch import Watch
 from knobpack.solver.within import Within
 
 MOST_LOOKED_AT = 20_000
@@ -27,10 +28,12 @@ class Trails:
 
     Args:
         terms: the family.
+        watch: what may stop the search.
     """
 
-    def __init__(self, terms: Terms) -> None:
+    def __init__(self, terms: Terms, watch: Watch) -> None:
         self._terms = terms
+        self._watch = watch
         self.steps: dict[tuple[int, int], list[tuple[int, int, int]]] = {}
 
     def follow(self, near: Within, knobs: int, slack: int) -> None:
@@ -42,9 +45,9 @@ class Trails:
             slack: what the sets of a cheapest way waste together.
 
         Raises:
-            TooManyVariantsError: there is too much to go through.
+            TooManyVariantsError: there is too much to go through, or the watch stopped it.
         """
-        search = _Search(self._terms, near)
+        search = _Search(self._terms, near, self._watch)
         search.least(knobs, self._terms.full, slack)
         waiting = [(knobs, self._terms.full, slack)]
         while waiting:
@@ -87,8 +90,9 @@ class Trails:
 class _Search:
     """The least that the sets of a state must waste, as far as it is within a limit."""
 
-    def __init__(self, terms: Terms, near: Within) -> None:
+    def __init__(self, terms: Terms, near: Within, watch: Watch) -> None:
         self._terms = terms
+        self._watch = watch
         lowest = near.sets & -near.sets
         order = np.argsort(near.waste, kind="stable")
         self._by_low = {}
@@ -115,7 +119,7 @@ class _Search:
         best, tried = self._known.get((knobs, atoms), (_NEVER, -1))
         if best <= room or tried >= room:
             return best
-        if len(self._known) > MOST_LOOKED_AT:
+        if len(self._known) > MOST_LOOKED_AT or self._watch.over():
             raise TooManyVariantsError
         best = _NEVER
         for chosen, waste in self.fitting(knobs, atoms, room):

@@ -70,7 +70,7 @@ def test_all_three_find_the_cheapest_ways() -> None:
             assert parted.done
             assert parted.way is not None
             assert parted.way.cost == parted.bound == cost
-            taken, followed = Trails(terms), Trails(terms)
+            taken, followed = (Trails(terms, watch()) for _ in range(2))
             taken.take(sorted(best), knobs)
             followed.follow(within(centres, line, slack, watch()), knobs, slack)
             assert {k: sorted(v) for k, v in followed.steps.items()} == taken.steps
@@ -94,7 +94,7 @@ def test_too_many_ways_are_refused(monkeypatch: pytest.MonkeyPatch) -> None:
         Joining(terms, line, near, knobs, watch()).all(slack, 10**6)
     monkeypatch.setattr(following, "MOST_LOOKED_AT", 0)
     with pytest.raises(TooManyVariantsError):
-        Trails(terms).follow(near, knobs, slack)
+        Trails(terms, watch()).follow(near, knobs, slack)
 
 
 def test_what_cannot_be_put_together_is_said_to_be_impossible() -> None:
