@@ -20,7 +20,7 @@
 - A stepped destination receives something new only where its step changes (M2-115-U 5).
 
 What is made of a fault is for each reader to say: the audit tells it, the simulation passes it over
-and remarks on it, a combination leaves it with the base and does not bring it along, and a patch
+and tells it too, a combination leaves it with the base and does not bring it along, and a patch
 sheet sets it as it stands, a route as often as it is given and a travel as it is set.
 """
 

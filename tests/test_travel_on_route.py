@@ -272,7 +272,7 @@ def test_an_audit_finds_what_is_amiss_with_the_travel_of_a_route() -> None:
         "travels on knobs; take it away, and set it on the knob if it is wanted."
     ) in audit(on_knob).sentences
     assert sweep(on_knob, "all", master=2).received.tolist() == [[0, 1], [0, 1]]
-    assert "is passed over: this surface sets travels on knobs." in sweep(on_knob, "all").remarks[0]
+    assert "and this surface sets travels on knobs." in sweep(on_knob, "all").remarks[0]
     stepped = attrs.evolve(
         ONE_OF_EACH, voices=(Voice("organ", (Destination("drive", steps=2),)),), routes=routes[:1]
     )

@@ -73,6 +73,12 @@ def audit(setup: Setup) -> Audit:
         the travel of K1 starts where it ends (64 to 64), so Felt piano/level stays put
     """
     reading = read(setup, "audit(setup)")
+    findings = findings_in(reading)
+    return Audit(setup.name, tuple(findings), _uses(reading, findings), reading.assumed)
+
+
+def findings_in(reading: Reading) -> list[Finding]:
+    """All that is amiss in a setup as it is read, the worst first, then in panel order."""
     findings = [finding for check in CHECKS for finding in check(reading)]
     places = {knob: position for position, knob in enumerate(reading.carries)}
 
@@ -81,8 +87,7 @@ def audit(setup: Setup) -> Audit:
         severity = causes.SEVERITIES.index(finding.severity)
         return severity, first, causes.CAUSES.index(finding.cause)
 
-    findings.sort(key=rank)
-    return Audit(setup.name, tuple(findings), _uses(reading, findings), reading.assumed)
+    return sorted(findings, key=rank)
 
 
 def _uses(reading: Reading, findings: list[Finding]) -> tuple[KnobUse, ...]:

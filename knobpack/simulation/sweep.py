@@ -7,6 +7,8 @@ from typing import TYPE_CHECKING, Any, ClassVar
 
 import attrs
 
+from knobpack.auditing.audit import findings_in
+from knobpack.auditing.causes import TAKEN_OTHERWISE
 from knobpack.errors import InputError
 from knobpack.heavy_imports import load
 from knobpack.phrases import CAUTION, level_like, many, travel_text
@@ -14,7 +16,6 @@ from knobpack.positions.scaling import checked_array
 from knobpack.setup_as_read import read
 from knobpack.shown import Told
 from knobpack.simulation.given import snapshot_named, standing
-from knobpack.simulation.remarks import remarks
 from knobpack.simulation.response import (
     Response,
     nearest_array,
@@ -70,7 +71,8 @@ class Sweep(Told):
         unreached: the full names of the destinations that no route reaches.
         supposed: the knobs of routes that are held where neither the snapshot nor the caller says:
             they are shown at the start of their travels, at the lower end where a level is on them.
-        remarks: what is faulty in the setup, and how it was taken, in sentences.
+        remarks: what is faulty in the setup and is taken as :mod:`knobpack.setup_as_read` says, in
+            sentences. A destination that two knobs drive is simulated with each of them alone.
         master: the positions of the master, in order; shape (points,), int64.
         positions: where each knob stands; shape (knobs, points), int64, 0 to ``top``.
         received: what comes out of each route; shape (routes, points), float64: 0 to 1 of full
@@ -280,7 +282,11 @@ def sweep(
         asked=tuple(name for name in reading.destinations if name in play.moved),
         unreached=tuple(name for name, knobs in reading.knobs_of.items() if not knobs),
         supposed=tuple(knob for knob in reading.goes if knob in held.supposed),
-        remarks=remarks(reading, play),
+        remarks=tuple(
+            f"Amiss: {each.fact}."
+            for each in findings_in(reading)
+            if each.cause in TAKEN_OTHERWISE and {*each.snapshots} <= {snapshot}
+        ),
         master=way,
         positions=positions,
         received=received,
