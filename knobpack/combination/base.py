@@ -281,10 +281,7 @@ def _stays(
 
 
 def _asked(
-    voice: Voice,
-    kept: dict[str, Travel],
-    freed: dict[str, Route],
-    reading: Reading,
+    voice: Voice, kept: dict[str, Travel], freed: dict[str, Route], reading: Reading
 ) -> Voice:
     """A voice of the base as it is asked for: what is kept wants what it has."""
     top = reading.setup.surface.top

@@ -49,9 +49,7 @@ def taken(wanted: Wanted, offer: Offer) -> Wanted:
 
 
 def offers(
-    found: Combination,
-    ways: Iterable[Way],
-    attempt: Callable[[Wanted], Combination | None],
+    found: Combination, ways: Iterable[Way], attempt: Callable[[Wanted], Combination | None]
 ) -> tuple[Offer, ...]:
     """Ways to place what found no knob, the cheapest first.
 

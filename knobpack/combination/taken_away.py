@@ -7,15 +7,7 @@ from typing import TypeVar
 
 import attrs
 
-from knobpack.words import (
-    Arrival,
-    KnobLabel,
-    KnobPosition,
-    MovedRoute,
-    Route,
-    Setup,
-    Snapshot,
-)
+from knobpack.words import Arrival, KnobLabel, KnobPosition, MovedRoute, Route, Setup, Snapshot
 from knobpack.words.fields import check_kind, check_name, check_named
 from knobpack.words.rules import rule_without
 
@@ -162,10 +154,7 @@ def _snapshots(
 
 
 def _put_back(
-    now: Sequence[_OnKnob],
-    was: Sequence[_OnKnob],
-    touched: Collection[str],
-    gone: Collection[str],
+    now: Sequence[_OnKnob], was: Sequence[_OnKnob], touched: Collection[str], gone: Collection[str]
 ) -> tuple[_OnKnob, ...]:
     """What is said of knobs, as it was for those that were touched; what was said keeps its order.
 

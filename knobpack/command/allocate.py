@@ -38,7 +38,5 @@ def laid(allocation: Allocation, options: argparse.Namespace) -> Part:
     from knobpack.present.text import layout_text
 
     return Part(
-        "layout",
-        allocation,
-        lambda wide: layout_text(allocation, wide, details=options.details),
+        "layout", allocation, lambda wide: layout_text(allocation, wide, details=options.details)
     )

@@ -30,12 +30,7 @@ def listening(options: argparse.Namespace) -> int:
         stored = [snapshot.name for snapshot in setup.snapshots]
         check_named("--into", options.into, stored, f"name a snapshot of the setup in {path}")
     with going_on("listening", options):
-        from knobpack.midi import (
-            controller_numbers,
-            hear_positions,
-            hear_travels,
-            load_recording,
-        )
+        from knobpack.midi import controller_numbers, hear_positions, hear_travels, load_recording
 
         recording = load_recording(options.recording)
         numbers = controller_numbers(setup, fine=setup.surface.bits >= FINE_BITS)
@@ -75,10 +70,6 @@ def reading_lists(options: argparse.Namespace) -> int:
     lost = allocation.essential_out
     heard = tuple(voice for each in found.values() for voice in each.listening)
     outcome = Outcome(
-        (*parts, laid(allocation, options)),
-        allocation,
-        setup,
-        essential_out=lost,
-        listening=heard,
+        (*parts, laid(allocation, options)), allocation, setup, essential_out=lost, listening=heard
     )
     return give(outcome, options)

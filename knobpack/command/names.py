@@ -9,13 +9,7 @@ import attrs
 
 from knobpack.errors import InputError
 from knobpack.words import Request, Rule
-from knobpack.words.edits import (
-    only,
-    without_knob,
-    without_rule,
-    without_snapshot,
-    without_voice,
-)
+from knobpack.words.edits import only, without_knob, without_rule, without_snapshot, without_voice
 from knobpack.words.fields import check_named
 from knobpack.words.names import listed
 

@@ -28,10 +28,7 @@ class Made:
 
 
 def routed(
-    setup: Setup,
-    routes: Sequence[Route],
-    travels: Mapping[str, Travel],
-    held: Sequence[Route],
+    setup: Setup, routes: Sequence[Route], travels: Mapping[str, Travel], held: Sequence[Route]
 ) -> Made:
     """A setup with other routes, its positions and labels gone along with what they belong to.
 

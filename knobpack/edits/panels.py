@@ -7,16 +7,7 @@ from collections.abc import Collection, Mapping
 import attrs
 
 from knobpack.positions import scaled, scaled_travel
-from knobpack.words import (
-    Barred,
-    Fixed,
-    KnobPosition,
-    Rule,
-    Snapshot,
-    Surface,
-    Travel,
-    Voice,
-)
+from knobpack.words import Barred, Fixed, KnobPosition, Rule, Snapshot, Surface, Travel, Voice
 
 
 @attrs.frozen

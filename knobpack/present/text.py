@@ -45,11 +45,7 @@ STOPPED_WORDS = {
 
 
 def layout_text(
-    allocation: Allocation,
-    page: int = PAGE,
-    setup: Setup | None = None,
-    *,
-    details: bool = True,
+    allocation: Allocation, page: int = PAGE, setup: Setup | None = None, *, details: bool = True
 ) -> str:
     """An allocation as text: how good it is, each knob and snapshot, and what it costs.
 

@@ -143,12 +143,7 @@ def _travels(before: Setup, after: Setup) -> Iterator[Step]:
     for knob in dict.fromkeys((*known, *old, *new)):
         if old.get(knob) != new.get(knob):
             yield Step(
-                steps.TRAVEL,
-                knob,
-                old.get(knob),
-                new.get(knob),
-                steps.TRAVELS,
-                after.surface.top,
+                steps.TRAVEL, knob, old.get(knob), new.get(knob), steps.TRAVELS, after.surface.top
             )
     for one, other in _changes(before, after).set_anew:
         yield Step(

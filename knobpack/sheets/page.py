@@ -9,14 +9,7 @@ from html import escape
 
 from knobpack.sheets.page_parts import SCRIPT, STYLE
 from knobpack.sheets.panel_picture import panel_picture
-from knobpack.sheets.state import (
-    KnobState,
-    by_stage,
-    caution,
-    in_words,
-    knob_states,
-    remarks,
-)
+from knobpack.sheets.state import KnobState, by_stage, caution, in_words, knob_states, remarks
 from knobpack.sheets.steps import Step
 from knobpack.sheets.text import opening
 from knobpack.shown import sentence

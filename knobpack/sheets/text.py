@@ -4,14 +4,7 @@ from __future__ import annotations
 
 from knobpack.columns import PAGE, bulleted, headed, paragraph
 from knobpack.phrases import many
-from knobpack.sheets.state import (
-    KnobState,
-    by_stage,
-    caution,
-    in_words,
-    knob_states,
-    remarks,
-)
+from knobpack.sheets.state import KnobState, by_stage, caution, in_words, knob_states, remarks
 from knobpack.sheets.steps import Step
 from knobpack.sheets.told import Show
 from knobpack.shown import sentence

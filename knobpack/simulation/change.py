@@ -349,11 +349,7 @@ def _telling(knob: str, states: Sequence[_State]) -> list[int]:
 
 
 def _jump(
-    reading: Reading,
-    route: Route,
-    end: Receiver,
-    states: tuple[_State, _State],
-    master: int,
+    reading: Reading, route: Route, end: Receiver, states: tuple[_State, _State], master: int
 ) -> Jump:
     """What one route does from one snapshot to another, the master standing at ``master``."""
     before, after = states

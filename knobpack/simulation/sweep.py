@@ -16,12 +16,7 @@ from knobpack.positions.scaling import checked_array
 from knobpack.setup_as_read import read
 from knobpack.shown import Told
 from knobpack.simulation.given import snapshot_named, standing
-from knobpack.simulation.response import (
-    Response,
-    nearest_array,
-    positions_at,
-    receivers,
-)
+from knobpack.simulation.response import Response, nearest_array, positions_at, receivers
 from knobpack.words import Route, Setup, Travel, converters, fields
 from knobpack.words.names import knob_told, knobs_told, listed
 

@@ -5,16 +5,7 @@ from __future__ import annotations
 import attrs
 
 from knobpack.auditing import causes
-from knobpack.words import (
-    Destination,
-    Group,
-    KnobTravel,
-    Route,
-    Snapshot,
-    Surface,
-    Travel,
-    Voice,
-)
+from knobpack.words import Destination, Group, KnobTravel, Route, Snapshot, Surface, Travel, Voice
 from tests.auditing.altering import changed, without_routes
 from tests.auditing.clean import (
     BASS,

@@ -6,16 +6,7 @@ from typing import Any
 
 import attrs
 
-from knobpack.words import (
-    Destination,
-    KnobTravel,
-    Route,
-    Setup,
-    Snapshot,
-    Surface,
-    Travel,
-    Voice,
-)
+from knobpack.words import Destination, KnobTravel, Route, Setup, Snapshot, Surface, Travel, Voice
 
 PAD = Voice("Pad", (Destination("cutoff"), Destination("level")), layer=1)
 BASS = Voice("Bass", (Destination("cutoff"),), layer=2)

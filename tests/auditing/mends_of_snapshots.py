@@ -113,11 +113,7 @@ def _(setup: Setup, finding: Finding) -> Setup:
 
 @mends(causes.IDLE, causes.NOT_IDLE)
 def _(setup: Setup, finding: Finding) -> Setup:
-    assert finding.mend in {
-        "switch it off there",
-        "switch them off there",
-        "take the note away",
-    }
+    assert finding.mend in {"switch it off there", "switch them off there", "take the note away"}
     return in_snapshots(
         setup, finding, lambda each: attrs.evolve(each, idle=left(each.idle, finding.knobs))
     )

@@ -2,16 +2,7 @@
 
 from __future__ import annotations
 
-from knobpack.words import (
-    Destination,
-    KnobTravel,
-    Route,
-    Setup,
-    Snapshot,
-    Surface,
-    Travel,
-    Voice,
-)
+from knobpack.words import Destination, KnobTravel, Route, Setup, Snapshot, Surface, Travel, Voice
 
 
 def inner(name: str, priority: int = 3, **more: object) -> Destination:

@@ -52,11 +52,7 @@ SOURCE = Setup(
     "Tower set",
     Surface.row(3, bits=10),
     (STRINGS, BELLS),
-    routes=(
-        Route("strings/level", "K1"),
-        Route("strings/cutoff", "K1"),
-        Route("bells/echo", "K2"),
-    ),
+    routes=(Route("strings/level", "K1"), Route("strings/cutoff", "K1"), Route("bells/echo", "K2")),
     snapshots=(
         Snapshot("both", ("strings", "bells"), idle=("K3",)),
         Snapshot("soft", ("strings", "bells"), silent=("bells",)),

@@ -87,9 +87,7 @@ def test_an_offer_taken_places_what_it_says_and_costs_what_it_says() -> None:
 
 def test_a_knob_that_does_nothing_is_offered_and_never_taken_unasked() -> None:
     dead = attrs.evolve(
-        BASE,
-        surface=Surface.row(3),
-        routes=(*BASE.routes, Route("Gone/level", "K3")),
+        BASE, surface=Surface.row(3), routes=(*BASE.routes, Route("Gone/level", "K3"))
     )
     found = combine(dead, BRASS)
     assert [(each.knob, each.why) for each in found.room] == [

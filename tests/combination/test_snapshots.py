@@ -65,8 +65,7 @@ def test_where_none_is_the_widest_one_is_added_and_said() -> None:
 
 def test_what_a_source_calls_all_is_its_own_snapshot_and_others_follow() -> None:
     brass = attrs.evolve(
-        BRASS,
-        snapshots=(Snapshot("tone", ("Brass/tone",)), Snapshot("all", ("Brass",))),
+        BRASS, snapshots=(Snapshot("tone", ("Brass/tone",)), Snapshot("all", ("Brass",)))
     )
     found = combine(attrs.evolve(BASE, snapshots=(ALL,)), brass)
     assert names(found.setup) == ["all", "Evening set", "Brass set", "tone"]

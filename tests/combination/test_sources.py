@@ -133,9 +133,7 @@ def test_a_snapshot_keeps_naming_what_no_knob_drives_yet() -> None:
 
 def test_a_snapshot_that_may_be_broken_does_not_stand_for_one_that_may_not() -> None:
     base = attrs.evolve(
-        BASE,
-        routes=(Route("Pad/level", "K1"),),
-        snapshots=(Snapshot("soft", ("Pad",), 3),),
+        BASE, routes=(Route("Pad/level", "K1"),), snapshots=(Snapshot("soft", ("Pad",), 3),)
     )
     found = combine(base, GUEST)
     assert [(each.name, each.break_weight) for each in found.setup.snapshots] == [

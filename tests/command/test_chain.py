@@ -19,15 +19,7 @@ from knobpack.present.text import layout_text
 from knobpack.sheets import in_order, patch_sheet, replay
 from knobpack.simulation import worst_changes
 from tests.present.read_answers import told
-from tests.present.samples_of_setups import (
-    BASE,
-    BASS,
-    ORGAN,
-    combined,
-    holds,
-    narrow,
-    written,
-)
+from tests.present.samples_of_setups import BASE, BASS, ORGAN, combined, holds, narrow, written
 
 
 def report(*, details: bool) -> str:

@@ -17,15 +17,7 @@ from knobpack.command.main import main
 from knobpack.files import load_setup, save
 from knobpack.present.combination_text import combination_text
 from knobpack.words import Destination, Request, Route, Setup, Surface, Voice
-from tests.present.samples_of_setups import (
-    BASE,
-    BASS,
-    ORGAN,
-    combined,
-    holds,
-    narrow,
-    written,
-)
+from tests.present.samples_of_setups import BASE, BASS, ORGAN, combined, holds, narrow, written
 
 
 @pytest.fixture
@@ -75,9 +67,7 @@ def test_routes_of_the_base_may_move_and_the_result_has_a_name(
 def full(tmp_path: Path) -> tuple[Setup, Setup, list[str]]:
     """A base without a free knob, a source, and their files."""
     base = attrs.evolve(
-        BASE,
-        surface=Surface.row(3, bits=10),
-        routes=(*BASE.routes, Route("Gone/level", "K3")),
+        BASE, surface=Surface.row(3, bits=10), routes=(*BASE.routes, Route("Gone/level", "K3"))
     )
     voice = Voice("Brass", (Destination("level", priority=1),), 1)
     source = Setup("Brass set", Surface.row(1), (voice,), routes=(Route("Brass/level", "K1"),))

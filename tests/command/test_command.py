@@ -48,9 +48,7 @@ def test_a_setup_is_laid_out_anew(tmp_path: Path) -> None:
     assert driven == set(read(combined(ORGAN, BASS).setup).destinations)
 
 
-def test_without_a_word_it_says_what_it_is_in_ten_lines(
-    capsys: pytest.CaptureFixture[str],
-) -> None:
+def test_without_a_word_it_says_what_it_is_in_ten_lines(capsys: pytest.CaptureFixture[str]) -> None:
     assert main([]) == 0
     out, err = capsys.readouterr()
     assert err == ""

@@ -181,10 +181,7 @@ def test_what_is_essential_and_left_out_is_the_first_line_and_the_exit_status(
         ([], "the following arguments are required: EDIT"),
         (["own", "Orgam/level"], "own: 'Orgam/level' will not do"),
         (["own", "Nobody"], "of the setup, such as Organ, Bass and Strings\n"),
-        (
-            ["on", "K1"],
-            "on: takes a knob and a name or more, and has 1; knobpack edit FILE on",
-        ),
+        (["on", "K1"], "on: takes a knob and a name or more, and has 1; knobpack edit FILE on"),
         (["on", "Organ/drive", "K1"], "name the knob first, then what goes on it"),
         (["join", "K1"], "join: takes two knobs or more, and has 1"),
         (["join", "Organ/drive", "K2"], "join: 'Organ/drive' will not do; give two knobs or more"),
@@ -196,10 +193,7 @@ def test_what_is_essential_and_left_out_is_the_first_line_and_the_exit_status(
         (["back-in-use", "K1"], "back-in-use: 'K1' will not do; name a knob that is out"),
         (["swop", "K1", "K2"], "'swop': will not do; give what knobpack edit --help tells; close"),
         (["swap", "K1", "K2", "then"], "then: nothing stands on one side of it"),
-        (
-            ["swap", "K1", "K2", "--free", "Organ"],
-            "--free: there is no such option",
-        ),
+        (["swap", "K1", "K2", "--free", "Organ"], "--free: there is no such option"),
     ],
 )
 def test_what_cannot_be_asked_is_refused(

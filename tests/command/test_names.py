@@ -10,22 +10,8 @@ import pytest
 from knobpack.command.names import Part, part
 from knobpack.errors import InputError
 from knobpack.present.demo import demo_request
-from knobpack.words import (
-    Apart,
-    Barred,
-    Destination,
-    Knob,
-    Request,
-    Snapshot,
-    Surface,
-    Voice,
-)
-from knobpack.words.edits import (
-    without_knob,
-    without_rule,
-    without_snapshot,
-    without_voice,
-)
+from knobpack.words import Apart, Barred, Destination, Knob, Request, Snapshot, Surface, Voice
+from knobpack.words.edits import without_knob, without_rule, without_snapshot, without_voice
 from knobpack.words.fields import check_named
 from knobpack.words.names import close
 

@@ -40,11 +40,7 @@ def changed(request: Request) -> Callable[[Allocation], Any]:
 
 
 ASKED: list[tuple[list[str], str, Callable[[Allocation], Any]]] = [
-    (
-        ["why", "Strings/level"],
-        "WHY  Strings/level",
-        lambda a: why_here(a, "Strings/level"),
-    ),
+    (["why", "Strings/level"], "WHY  Strings/level", lambda a: why_here(a, "Strings/level")),
     (
         ["why-not", "Strings/level", "K4"],
         "WHY NOT  Strings/level on K4",
@@ -56,11 +52,7 @@ ASKED: list[tuple[list[str], str, Callable[[Allocation], Any]]] = [
         lambda a: why_not(a, "Strings/level", "K4", solve=True),
     ),
     (["why-shared", "K7"], "WHY SHARED  K7", lambda a: why_shared(a, "K7")),
-    (
-        ["--solve", "why-shared", "K7"],
-        "WHY SHARED  K7",
-        lambda a: why_shared(a, "K7", solve=True),
-    ),
+    (["--solve", "why-shared", "K7"], "WHY SHARED  K7", lambda a: why_shared(a, "K7", solve=True)),
     (["budget"], "KNOB BUDGET", knob_budget),
     (["budget", "--solve"], "KNOB BUDGET", lambda a: knob_budget(a, each_knob=True)),
     (["least-knobs"], "LEAST KNOBS", lambda a: least_knobs(a.request)),
@@ -88,11 +80,7 @@ ASKED: list[tuple[list[str], str, Callable[[Allocation], Any]]] = [
         "WHAT IF  without the snapshot Top alone",
         changed(without_snapshot(DEMO, "Top alone")),
     ),
-    (
-        ["without", "Oboe"],
-        "WHAT IF  without the voice Oboe",
-        changed(without_voice(DEMO, "Oboe")),
-    ),
+    (["without", "Oboe"], "WHAT IF  without the voice Oboe", changed(without_voice(DEMO, "Oboe"))),
     (
         ["without", "Organ/reverb"],
         "WHAT IF  without Organ/reverb",
@@ -141,8 +129,7 @@ def test_every_question_is_asked_about_the_demo() -> None:
 
 
 def test_a_question_is_answered_without_help_from_the_tests(
-    demo: str,
-    capsys: pytest.CaptureFixture[str],
+    demo: str, capsys: pytest.CaptureFixture[str]
 ) -> None:
     assert main(["ask", demo, "why", "Strings/level", "--effort", "9"]) == 0
     assert joined(why_here(solved(DEMO), "Strings/level").sentences) in joined(
@@ -182,8 +169,7 @@ PAIRS = [(name, knob) for name in DEMO.destinations for knob in DEMO.surface.kno
 
 @pytest.mark.usefixtures("once")
 def test_every_pair_of_the_demo_is_answered_or_refused_because_it_is_there(
-    demo: str,
-    capsys: pytest.CaptureFixture[str],
+    demo: str, capsys: pytest.CaptureFixture[str]
 ) -> None:
     made = solved(DEMO)
     there = {(route.destination, route.knob) for route in made.routes}

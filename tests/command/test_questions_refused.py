@@ -164,8 +164,7 @@ def test_what_can_be_answered_is_shown_though_a_search_was_stopped(
 
 
 def test_answers_about_a_layout_that_is_not_proven_best_say_so(
-    demo: str,
-    capsys: pytest.CaptureFixture[str],
+    demo: str, capsys: pytest.CaptureFixture[str]
 ) -> None:
     asked = ["ask", demo, "--time-limit", "0", *["why-not", "Piano/level", "K1", "then", "ties"]]
     assert main(asked) == 0

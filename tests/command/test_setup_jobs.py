@@ -29,15 +29,7 @@ from knobpack.words import (
     Voice,
 )
 from tests.present.read_answers import joined, told
-from tests.present.samples_of_setups import (
-    BASE,
-    BASS,
-    ORGAN,
-    combined,
-    holds,
-    narrow,
-    written,
-)
+from tests.present.samples_of_setups import BASE, BASS, ORGAN, combined, holds, narrow, written
 
 
 def swept_text(setup: Setup, snapshot: str) -> str:

@@ -68,10 +68,7 @@ def test_the_first_words_fit_on_any_terminal(
 
 @pytest.mark.parametrize("wide", [40, 100])
 def test_every_example_runs_as_it_stands_and_its_answer_fits(
-    wide: int,
-    tmp_path: Path,
-    monkeypatch: pytest.MonkeyPatch,
-    capsys: pytest.CaptureFixture[str],
+    wide: int, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
     monkeypatch.chdir(tmp_path)
     monkeypatch.setenv("COLUMNS", str(wide))

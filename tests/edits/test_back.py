@@ -14,15 +14,7 @@ from knobpack.clash import ImpossibleDemands
 from knobpack.errors import InputError
 from knobpack.files import dumps, loads
 from knobpack.sheets import in_order, replay
-from knobpack.words import (
-    Destination,
-    KnobLabel,
-    KnobPosition,
-    Route,
-    Setup,
-    Surface,
-    Voice,
-)
+from knobpack.words import Destination, KnobLabel, KnobPosition, Route, Setup, Surface, Voice
 from knobpack.words.setup_edits import (
     Away,
     BackInUse,

@@ -196,10 +196,7 @@ def test_a_destination_away_stays_away_until_it_is_named() -> None:
 def test_a_voice_more_takes_free_knobs_in_its_bundles_and_moves_with_all() -> None:
     choir = Voice(
         "Choir",
-        (
-            Destination("level", priority=1, source_knob="3"),
-            Destination("breath", source_knob="3"),
-        ),
+        (Destination("level", priority=1, source_knob="3"), Destination("breath", source_knob="3")),
         layer=1,
     )
     found = edit(SETUP, OneMore(choir))
@@ -215,8 +212,7 @@ def test_a_voice_more_takes_free_knobs_in_its_bundles_and_moves_with_all() -> No
 
 def test_faults_of_the_setup_stay_as_they_are() -> None:
     faulty = attrs.evolve(
-        SETUP,
-        routes=(*SETUP.routes, Route("Nobody/level", "K4"), Route("Bass/level", "K3")),
+        SETUP, routes=(*SETUP.routes, Route("Nobody/level", "K4"), Route("Bass/level", "K3"))
     )
     found = edit(faulty, Swap("K1", "K5")).setup
     assert Route("Nobody/level", "K4") in found.routes

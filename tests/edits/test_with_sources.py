@@ -20,11 +20,7 @@ LATE = Setup(
             1,
         ),
     ),
-    routes=(
-        Route("Choir/level", "K1"),
-        Route("Choir/breath", "K1"),
-        Route("Choir/air", "K3"),
-    ),
+    routes=(Route("Choir/level", "K1"), Route("Choir/breath", "K1"), Route("Choir/air", "K3")),
     snapshots=(Snapshot("Choir", ("Choir",)),),
 )
 ROOMY = attrs.evolve(

@@ -9,11 +9,7 @@ import pytest
 from matplotlib import pyplot
 
 from benchmarks.requests import sized
-from knobpack import (
-    Allocation,
-    Setup,
-    allocate_request,
-)
+from knobpack import Allocation, Setup, allocate_request
 from knobpack.present.demo import demo_request
 
 

@@ -9,13 +9,7 @@ from typing import Any
 import pytest
 from matplotlib import pyplot
 
-from knobpack import (
-    Allocation,
-    InputError,
-    KnobpackError,
-    Setup,
-    Surface,
-)
+from knobpack import Allocation, InputError, KnobpackError, Setup, Surface
 from knobpack.pictures import (
     draw_before_after,
     draw_budget,

@@ -221,8 +221,7 @@ def test_the_budget_has_bars_in_proportion(allocation: Allocation) -> None:
 
 def test_the_budget_shows_what_a_free_knob_could_be_used_for() -> None:
     voice = Voice(
-        "Organ",
-        tuple(Destination(name, source_knob="K1") for name in ("level", "drive")),
+        "Organ", tuple(Destination(name, source_knob="K1") for name in ("level", "drive"))
     )
     budget = knob_budget(allocate_request(Request(Surface.row(2), (voice,))))
     axes = draw_budget(budget)

@@ -14,8 +14,7 @@ from knobpack.words import Destination, Request, Surface, Voice
 
 DEMO = demo_request()
 CROWDED = Request(
-    Surface.row(1),
-    tuple(Voice(name, (Destination("level"),)) for name in ("明るい", "Drône №1")),
+    Surface.row(1), tuple(Voice(name, (Destination("level"),)) for name in ("明るい", "Drône №1"))
 )
 """Two voices that are each played alone, on one knob: one of them is left out."""
 

@@ -15,14 +15,7 @@ from knobpack.allocator import allocate_request, fewest_knobs
 from knobpack.checker import check, follows
 from knobpack.files import dumps
 from knobpack.present.demo import demo_request
-from knobpack.words import (
-    Apart,
-    KnobTravel,
-    Layout,
-    Route,
-    Travel,
-    VoiceLayer,
-)
+from knobpack.words import Apart, KnobTravel, Layout, Route, Travel, VoiceLayer
 from tests.present.read_text import knobs, read
 from tests.present.text_agrees import agree
 

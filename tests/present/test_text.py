@@ -14,11 +14,7 @@ from knobpack.clash import ImpossibleDemands
 from knobpack.errors import Stopped
 from knobpack.limits import Progress
 from knobpack.phrases import CAUTION, travel_text
-from knobpack.present.text import (
-    clash_text,
-    layout_text,
-    progress_text,
-)
+from knobpack.present.text import clash_text, layout_text, progress_text
 from knobpack.words import (
     Alone,
     Apart,
@@ -80,10 +76,7 @@ def small(**more: object) -> Request:
 
 def test_what_is_not_proven_is_said_with_its_bound_and_the_reason() -> None:
     found = allocate_request(small())
-    instead = {
-        "sharing": Tier("sharing", 1500, 1200, False),
-        "change": Tier("change", 0, 0, False),
-    }
+    instead = {"sharing": Tier("sharing", 1500, 1200, False), "change": Tier("change", 0, 0, False)}
     tiers = tuple(instead.get(tier.name, tier) for tier in found.tiers)
     stops: tuple[tuple[Stopped, str], ...] = (
         ("time limit", "the time limit stopped the search"),
@@ -304,11 +297,7 @@ def test_progress_is_one_short_line() -> None:
 def test_a_free_knob_is_told_with_what_it_could_be_used_for() -> None:
     """A bundle of two stays whole though a knob is free; the rule of the offer parts it."""
     voice = Voice(
-        "Organ",
-        (
-            Destination("level", source_knob="K1"),
-            Destination("drive", source_knob="K1"),
-        ),
+        "Organ", (Destination("level", source_knob="K1"), Destination("drive", source_knob="K1"))
     )
     request = Request(Surface.row(2), (voice,))
     found = allocate_request(request)

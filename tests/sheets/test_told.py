@@ -63,10 +63,7 @@ SENTENCES: tuple[tuple[dict[str, Any], str], ...] = (
         "Snapshot 'quiet': store it so that nothing moves; then no knob follows the master.",
     ),
     ({"name": "B"}, "Setup 'A': store it as 'B'."),
-    (
-        {"labels": (KnobLabel("K1", "Pad lev"),)},
-        "K1: label it 'Pad lev'; no label was given.",
-    ),
+    ({"labels": (KnobLabel("K1", "Pad lev"),)}, "K1: label it 'Pad lev'; no label was given."),
     (
         {"sending": (KnobSending("K1", 17, channel=2, turning="pick-up"),)},
         "K1: let it send controller 17 on channel 2, pick-up; what it sends was not known.",

@@ -82,9 +82,7 @@ def test_what_is_not_known_takes_the_worst_end() -> None:
     # To 384 of 1023 it is further from the top; to 255 too. K3 and K4 follow in both.
     assert [
         (leaving[k].from_position, leaving[k].to_position) for k in ("K1", "K2", "K3", "K4")
-    ] == [
-        *((1023, 384), (1023, 255), (768, 768), (300, 300)),
-    ]
+    ] == [*((1023, 384), (1023, 255), (768, 768), (300, 300))]
     assert [leaving[k].from_known for k in ("K1", "K2", "K3", "K4")] == [False, False, True, True]
     assert all(jump.to_known for jump in leaving.values())
     assert leaving["K2"].sentences[0] == (
@@ -173,10 +171,7 @@ def test_a_jump_is_a_share_whatever_the_unit() -> None:
     setup = attrs.evolve(
         setup,
         travels=(),
-        snapshots=(
-            setup.snapshots[0],
-            Snapshot("only Lead", ("Lead",), positions=at(K1=0, K2=0)),
-        ),
+        snapshots=(setup.snapshots[0], Snapshot("only Lead", ("Lead",), positions=at(K1=0, K2=0))),
     )
     responses = {
         "Pad/cutoff": Response(Curve("linear", bipolar=True), -2400.0),

@@ -54,7 +54,7 @@ def test_half_a_travel_ends_at_512_of_1023() -> None:
     assert found.received[1, [0, -1]].tolist() == [1, 0]
     # Three steps at 10 bits change at 1024/3 and 2048/3: 341 is the first, 342 the second.
     assert found.received[2, [0, 341, 342, 682, 683, 1023]].tolist() == [
-        *(0, 0, 512 / 1023, 512 / 1023, 1, 1),
+        *(0, 0, 512 / 1023, 512 / 1023, 1, 1)
     ]
     assert found.moved == ("Pad/cutoff", "Pad/level", "Lead/wave")
     assert found.held == ("Lead/pan",)
