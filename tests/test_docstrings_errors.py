@@ -199,6 +199,7 @@ INPUT: Calls = {
     "Allocation.setup": lambda: FOUND.setup(" "),
     "Allocation.of": lambda: kp.Allocation.of(REQUEST, Layout.of({"K9": "Glass pad/level"})),
     "Allocation.on": lambda: FOUND.on("K9"),
+    "Explanation.page": lambda: FOUND.explain().page(kp.Setup("Away", Surface.row(7))),
     "Allocation.knob_of": lambda: FOUND.knob_of("Glass pad"),
     "Allocation.travel_of": lambda: FOUND.travel_of("Glass pad"),
     "Allocation.why": lambda: FOUND.why("Glass pad/air"),

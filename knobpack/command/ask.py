@@ -108,7 +108,8 @@ def _in_use(setup: Setup, options: argparse.Namespace) -> Allocation:
 
 
 def _needs_layout(asked: Iterable[Question], options: argparse.Namespace) -> bool:
-    of_it = (options.graph, options.setup, options.sheet, options.midi, options.picture)
+    made = ("graph", "midi", "page", "picture", "setup", "sheet")
+    of_it = (getattr(options, kind) for kind in made)
     return any(each is not None for each in of_it) or any(each.of_layout for each in asked)
 
 

@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, Any
 import attrs
 
 from knobpack.allocation import Allocation
+from knobpack.command.meter import going_on
 from knobpack.command.outcome import Outcome, Part
 from knobpack.command.paths import targets
 from knobpack.command.streams import DONE, ESSENTIAL_OUT, one_line, output, print_json, tell, width
@@ -21,6 +22,7 @@ from knobpack.errors import InputError, Reason
 from knobpack.files import dumps, to_plain
 from knobpack.files.store import graph_bytes, sheet_bytes
 from knobpack.files.written import Answers
+from knobpack.limits import Limits
 from knobpack.words import Setup
 from knobpack.words.names import listed
 
@@ -163,6 +165,9 @@ def _written(outcome: Outcome, options: argparse.Namespace) -> tuple[Outcome, li
     for kind, path in targets(options):
         if path == "-":
             _MAKERS[kind](outcome, path)
+        elif kind == "page":
+            contents[Path(path)] = _page(outcome, options)
+            told.append(f"The page of reasons is in {one_line(path)}.")
         elif kind != "midi":
             content, what = _MAKERS[kind](outcome, path)
             contents[Path(path)] = content
@@ -221,6 +226,20 @@ def _make_graph(outcome: Outcome, path: str) -> tuple[bytes, str]:
             "--graph", Reason("nothing is laid out"), "use it with a verb that lays out"
         )
     return graph_bytes(outcome.allocation.graph, path), "The network of facts is"
+
+
+def _page(outcome: Outcome, options: argparse.Namespace) -> bytes:
+    """The page of reasons: of what was explained, or what is explained for it."""
+    from knobpack.explanation.whole import Explanation
+
+    if outcome.allocation is None:
+        raise InputError("--page", Reason("nothing is laid out"), "use it with a verb that does")
+    told = (each.answer for each in outcome.parts)
+    explained = next((each for each in told if isinstance(each, Explanation)), None)
+    if explained is None:
+        with going_on("explaining", options) as limits:
+            explained = outcome.allocation.explain(limits=Limits(**limits))
+    return explained.page(outcome.setup).encode()
 
 
 def _make_picture(outcome: Outcome, path: str) -> tuple[bytes, str]:

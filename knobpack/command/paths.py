@@ -20,11 +20,12 @@ ENDINGS = {
     "sheet": (".html", ".md", ".txt"),
     "picture": (".svg", ".png", ".pdf"),
     "graph": (".graphml", ".json"),
+    "page": (".html",),
     "table": (".csv",),
 }
 """How the name of a file ends that this can be written to."""
 
-OUTPUTS = ("json", "setup", "sheet", "table", "picture", "midi", "graph")
+OUTPUTS = ("json", "setup", "sheet", "table", "picture", "midi", "graph", "page")
 """What can be written, as the options are called."""
 
 REPLACING = frozenset({"edit", "move", "combine", "listen"})

@@ -20,6 +20,7 @@ from knobpack.explanation.reason_boxes import reason_boxes
 from knobpack.explanation.reason_picture import reason_picture
 from knobpack.explanation.reasons import Reasoned
 from knobpack.phrases import many
+from knobpack.setup_as_read import read
 from knobpack.sheets.page_parts import STYLE as SHEET_STYLE
 from knobpack.sheets.panel_picture import Link, panel_picture
 from knobpack.sheets.state import KnobState, knob_states
@@ -31,25 +32,34 @@ if TYPE_CHECKING:
     from knobpack.explanation.here import Here
     from knobpack.explanation.shared import Shared
     from knobpack.explanation.whole import Explanation
+    from knobpack.words import Setup
 
 MOST_DRAWN = 100
 """Destinations up to which each has its reasons drawn; a larger page tells them in words alone."""
 
 
-def page_of(explanation: Explanation) -> str:
-    """The page of an explanation, as HTML."""
-    return _Page(explanation).text()
+def page_of(explanation: Explanation, setup: Setup, title: str) -> str:
+    """The page of an explanation, as HTML.
+
+    Args:
+        explanation: what is told.
+        setup: what the panel shows.
+        title: what stands above all.
+    """
+    return _Page(explanation, setup, title).text()
 
 
 @attrs.frozen(eq=False)
 class _Page:
     explanation: Explanation
+    setup: Setup
+    title: str
     states: tuple[KnobState, ...] = attrs.field(init=False)
     drawn: bool = attrs.field(init=False)
 
     @states.default
     def _make_states(self) -> tuple[KnobState, ...]:
-        return knob_states(self.explanation.allocation.setup("layout"))
+        return knob_states(self.setup)
 
     @drawn.default
     def _make_drawn(self) -> bool:
@@ -57,14 +67,14 @@ class _Page:
 
     @property
     def snapshots(self) -> tuple[str, ...]:
-        return tuple(each.snapshot for each in self.explanation.allocation.following)
+        return tuple(each.snapshot.name for each in read(self.setup).plays)
 
     def text(self) -> str:
         style = SHEET_STYLE + STYLE + shows(len(self.snapshots))
         digest = base64.b64encode(hashlib.sha256(style.encode()).digest()).decode()
         policy = f"default-src 'none'; style-src 'sha256-{digest}'"
         policy += "; base-uri 'none'; form-action 'none'"
-        title = "Why the knobs are as they are"
+        title = escape(self.title)
         parts = [
             "<!DOCTYPE html>",
             '<html lang="en">',
@@ -78,7 +88,7 @@ class _Page:
             "</head>",
             "<body>",
             "<main>",
-            f"<h1>{title}</h1>",
+            f"<h1>{_said(self.title)}</h1>",
             *(f"<p>{_said(each)}</p>" for each in self._first()),
             *self._contents(),
             *self._panel(),
@@ -116,9 +126,7 @@ class _Page:
                 button = f'<input type="radio" name="s" id="s{number}"{checked} autocomplete="off">'
                 yield f"<label>{button}<span>{_said(name)}</span></label>"
             yield "</div></fieldset>"
-        picture = panel_picture(
-            self.explanation.allocation.request.surface, self.states, self._links()
-        )
+        picture = panel_picture(self.setup.surface, self.states, self._links())
         if picture:
             yield '<figure tabindex="0" role="group" aria-label="The panel">'
             yield from picture
@@ -193,7 +201,9 @@ class _Page:
         yield '<ul class="knobs" role="list">'
         for number, state in enumerate(self.states, 1):
             yield f'<li id="knob-{number}" tabindex="-1">'
-            yield f"<h3>{_said(sentence(knob_told(state.knob)))}{escape(state.amiss)}</h3>"
+            label = "" if state.label is None else f" '{_said(state.label)}'"
+            name = _said(sentence(knob_told(state.knob)))
+            yield f"<h3>{name}{label}{escape(state.amiss)}</h3>"
             yield from self._knob(state, on.get(state.knob, ()), shares.get(state.knob))
             yield "</li>"
         yield "</ul></section>"

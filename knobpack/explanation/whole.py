@@ -10,7 +10,7 @@ import attrs
 
 from knobpack.allocation import Allocation
 from knobpack.clash import Clash, ImpossibleDemands
-from knobpack.errors import NoLayoutFound, Stopped
+from knobpack.errors import InputError, NoLayoutFound, Stopped
 from knobpack.explanation.best_layouts import BestLayouts, best_layouts
 from knobpack.explanation.budget import knob_budget
 from knobpack.explanation.budget_answer import Budget
@@ -25,7 +25,7 @@ from knobpack.explanation.worth import Worths, price_of_demands
 from knobpack.limits import DEFAULT_EFFORT, Limits, Run, begun
 from knobpack.phrases import essential_told
 from knobpack.shown import Told
-from knobpack.words import Request
+from knobpack.words import Request, Setup
 from knobpack.words.fields import check_kind
 
 
@@ -63,7 +63,7 @@ class Explanation(Told, Reasoned):
     stopped: Stopped | None = None
     allocation: Allocation = attrs.field(kw_only=True, repr=False, metadata={"written": False})
 
-    def page(self) -> str:
+    def page(self, setup: Setup | None = None) -> str:
         """The explanation as one page of HTML that needs nothing else, and no script.
 
         The panel stands on it as it lies. Each knob leads to what it drives, and that to why it is
@@ -71,8 +71,15 @@ class Explanation(Told, Reasoned):
         snapshot that is chosen shows which knobs follow. It can be used with keys alone, on a
         phone, and on paper.
 
+        Args:
+            setup: what was made of the layout, with its name, labels and snapshots; None: the
+                layout alone is shown.
+
         Returns:
             The page.
+
+        Raises:
+            InputError: ``setup`` is no Setup, or of another panel.
 
         Example:
             >>> from knobpack import Destination, Surface, Voice, allocate
@@ -83,7 +90,12 @@ class Explanation(Told, Reasoned):
         """
         from knobpack.explanation.page import page_of
 
-        return page_of(self)
+        if setup is None:
+            return page_of(self, self.allocation.setup("layout"), "Why the knobs are as they are")
+        check_kind("Explanation.page.setup", setup, Setup)
+        if setup.surface.knob_names != self.allocation.request.surface.knob_names:
+            raise InputError("Explanation.page.setup", setup.name, "give a setup of this panel")
+        return page_of(self, setup, f"Why the knobs of {setup.name} are as they are")
 
     @property
     def sentences(self) -> tuple[str, ...]:

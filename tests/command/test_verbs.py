@@ -135,7 +135,9 @@ def test_all_verbs_can_be_completed() -> None:
     completed = {
         name for name, each in actions.items() if getattr(each, "complete", "") == "a file"
     }
-    assert completed == {"files", "after", "json", "setup", "sheet", "table", "picture", "graph"}
+    assert completed == {
+        *("files", "after", "json", "setup", "sheet", "table", "picture", "graph", "page"),
+    }
     assert actions["midi"].complete == "a folder"
 
 
