@@ -30,9 +30,9 @@ def with_the_rest(
     rules = [*wide.rules]
     rules += [Barred(lost, panel)] if lost and panel else []
     rules += [Barred(tuple(names), mine)] if mine else []
-    kept = {(route.destination, route.knob) for route in wide.keep.routes}
-    keep = (*wide.keep.routes, *(r for r in others if (r.destination, r.knob) not in kept))
-    held = attrs.evolve(wide, rules=tuple(rules), keep=attrs.evolve(wide.keep, routes=keep))
+    # Held by rules: what the base keeps together is no loss, and this is not the base's.
+    rules += [Fixed((route.destination,), route.knob) for route in others]
+    held = attrs.evolve(wide, rules=tuple(rules))
     return costs(held, first_tiers(request))
 
 
