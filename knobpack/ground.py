@@ -202,16 +202,17 @@ class Ground:
         ]
         found += self._torn(destination)
         found += self._limits(destination, knob, on)
-        needed = [
+        found.sort(key=lambda each: (not each.lasting, len(each.facts)))
+        if len(found) < 2:
+            return tuple(found)
+        # Each once, and none that holds all facts of another.
+        sets = {frozenset(each.facts): each for each in reversed(found)}
+        return tuple(
             each
-            for at, each in enumerate(found)
-            if not any(
-                set(other.facts) < set(each.facts)
-                or (place < at and set(other.facts) == set(each.facts))
-                for place, other in enumerate(found)
-            )
-        ]
-        return tuple(sorted(needed, key=lambda each: (not each.lasting, len(each.facts))))
+            for each in found
+            if sets[facts := frozenset(each.facts)] is each
+            and not any(other < facts for other in sets)
+        )
 
     def _against(
         self, name: str, knob: str, on: Mapping[str, Sequence[str]]
@@ -257,9 +258,10 @@ class Ground:
             full = (Fact(ON, there, knob),) if there else ()
             bonds = _shortest(chains, most - len(there))
             yield Obstacle((*bonds, *full, Fact(PER_KNOB, count=most)))
+        if surface.routes is None or any(destination in names for names in on.values()):
+            return
         used = sum(len(names) for names in on.values())
-        placed = any(destination in names for names in on.values())
-        if surface.routes is not None and not placed and used + len(unit) > surface.routes:
+        if used + len(unit) > surface.routes:
             used = 0 if len(unit) > surface.routes else used
             in_use = (Fact(USED, count=used),) if used else ()
             bonds = _shortest(chains, surface.routes - used)

@@ -98,11 +98,13 @@ def _intruding(request: Request, on: dict[str, list[str]]) -> Iterator[BundlePri
 
 def _breaks(request: Request, on: dict[str, list[str]]) -> Iterator[Break]:
     for snapshot in request.played:
+        if snapshot.break_weight is None:
+            continue
         moved = request.moved(snapshot)
         for knob, names in on.items():
             moving = tuple(name for name in names if name in moved)
             held = tuple(name for name in names if name not in moved)
-            if moving and held and snapshot.break_weight is not None:
+            if moving and held:
                 follows = len(moving) > len(held)
                 wronged = new_breaks(request, *((held, moving) if follows else (moving, held)))
                 price = snapshot.break_weight * len(wronged)
@@ -178,8 +180,9 @@ def knob_price(request: Request, knob: str, names: list[str], travel: Travel) ->
     weights = request.weights
     kinds = {request.destinations[name].kind for name in names}
     voices = {request.voice_of[name].name for name in names}
-    loads = [load for load in request.loads if not set(load).isdisjoint(names)]
-    by_themselves = set(names).difference(*loads)
+    here = set(names)
+    loads = [load for load in request.loads if not here.isdisjoint(load)]
+    by_themselves = here.difference(*loads)
     apart = alone = 0
     for rule in request.rules:
         if isinstance(rule, Apart) and rule.weight is not None:
@@ -244,12 +247,12 @@ def _resets(
 
 
 def _places(request: Request, knob_of: dict[str, str]) -> Iterator[PlacePrice]:
-    for place in _every_place(request, knob_of):
-        if place.price:
-            yield place
+    for term, name, price in _every_place(request, knob_of):
+        if price:
+            yield PlacePrice(term, name, price)
 
 
-def _every_place(request: Request, knob_of: dict[str, str]) -> Iterator[PlacePrice]:
+def _every_place(request: Request, knob_of: dict[str, str]) -> Iterator[tuple[str, str, int]]:
     weights, surface = request.weights, request.surface
     for term, each, words in (
         ("voice_runs", weights.voice_runs, request.voices),
@@ -257,30 +260,30 @@ def _every_place(request: Request, knob_of: dict[str, str]) -> Iterator[PlacePri
     ):
         for word in words:
             runs = _runs(request, {knob_of.get(name) for name in request.named([word.name])})
-            yield PlacePrice(term, word.name, each * max(0, runs - 1))
+            yield term, word.name, each * max(0, runs - 1)
     yield from _out_of_sequence(request, knob_of)
     steps = {knob: step for step, knob in enumerate(surface.reach_order)}
     usual = {kind for knob in surface.knobs for kind in knob.usual}
     for name, knob_name in knob_of.items():
         destination = request.destinations[name]
         price = weights.favour * steps[knob_name] * (5 - destination.priority)
-        yield PlacePrice("favour", name, price)
+        yield "favour", name, price
         knob = surface.knobs[surface.knob_names.index(knob_name)]
         strange = destination.kind in usual and destination.kind not in knob.usual
-        yield PlacePrice("habit", name, weights.habit if strange else 0)
+        yield "habit", name, weights.habit if strange else 0
     for rule in request.rules:
         if rule.weight is None or not isinstance(rule, Fixed | Barred):
             continue
         on = [knob_of[name] for name in request.named(rule.names) if name in knob_of]
         if isinstance(rule, Fixed):
             wrong = sum(1 for knob_name in on if knob_name != rule.knob)
-            yield PlacePrice("fixed", str(rule), rule.weight * wrong)
+            yield "fixed", str(rule), rule.weight * wrong
         else:
             wrong = sum(1 for knob_name in on if knob_name in rule.knobs)
-            yield PlacePrice("barred", str(rule), rule.weight * wrong)
+            yield "barred", str(rule), rule.weight * wrong
 
 
-def _out_of_sequence(request: Request, knob_of: dict[str, str]) -> Iterator[PlacePrice]:
+def _out_of_sequence(request: Request, knob_of: dict[str, str]) -> Iterator[tuple[str, str, int]]:
     """What came later in a source and does not lie directly after what came before it there."""
     knobs = request.surface.knobs
     place = {knob.name: position for position, knob in enumerate(knobs)}
@@ -290,7 +293,7 @@ def _out_of_sequence(request: Request, knob_of: dict[str, str]) -> Iterator[Plac
         one, other = place[knob_of[earlier]], place[knob_of[later]]
         directly = other == one + 1 and knobs[other].beside(knobs[one])
         steps = 0 if other == one or directly else 2 if other < one else 1
-        yield PlacePrice("sequence", later, steps * request.weights.sequence)
+        yield "sequence", later, steps * request.weights.sequence
 
 
 def _runs(request: Request, used: set[str | None]) -> int:

@@ -12,7 +12,7 @@ from functools import cached_property
 import attrs
 
 from knobpack.allocation import Allocation
-from knobpack.checker import check
+from knobpack.checker import priced
 from knobpack.explanation.again import Again
 from knobpack.explanation.budget_answer import (
     Budget,
@@ -95,12 +95,13 @@ class _Budgeting:
     allocation: Allocation
     layout: Divided
     again: Again
+    shares: dict[tuple[str, ...], tuple[int, ...]] = attrs.field(factory=dict, init=False)
 
     @property
     def request(self) -> Request:
         return self.allocation.request
 
-    @property
+    @cached_property
     def now(self) -> Entry:
         """The whole surface as it is."""
         entry = of_tiers(self.allocation.tiers[:UPPER])
@@ -111,8 +112,8 @@ class _Budgeting:
         known = self.allocation.frontiers
         costs = {each.destinations: dict(each.costs) for each in known.families} if known else {}
         families = tuple(
-            self._family(family, share, costs.get(family.destinations, {}))
-            for family, share in zip(self.layout.families, self.shares, strict=True)
+            self._family(family, costs.get(family.destinations, {}))
+            for family in self.layout.families
         )
         each = each_given_up(self.allocation, self.layout, self.again) if each_knob else ()
         whole: Costs = dict(known.whole.costs) if known else {}
@@ -133,8 +134,8 @@ class _Budgeting:
 
     # One family
 
-    def _family(self, family: Family, share: tuple[int, ...], costs: Costs) -> FamilyBudget:
-        now = self._family_now(family, share, costs)
+    def _family(self, family: Family, costs: Costs) -> FamilyBudget:
+        now = self._family_now(family, costs)
         more = self._family_more(family, costs, now)
         fewer = self._family_fewer(family, costs, now)
         return FamilyBudget(
@@ -146,13 +147,16 @@ class _Budgeting:
             beside(now, more),
         )
 
-    def _family_now(self, family: Family, share: tuple[int, ...], costs: Costs) -> Entry:
+    def _family_now(self, family: Family, costs: Costs) -> Entry:
         known = costs.get(family.free)
+        regained = any(part.elsewhere and not part.held for part in family.parts)
+        # With less, it would make the whole layout better, which is proven best.
+        least = self.now.proven and not regained
+        share = known if known is not None and least else self._share(family)
+        self.shares[family.destinations] = share
         if known is not None:
             return certain(known)
-        regained = any(part.elsewhere and not part.held for part in family.parts)
-        if not family.knobs or (self.now.proven and not regained):
-            # With less, it would make the whole layout better, which is proven best.
+        if not family.knobs or least:
             return certain(share)
         return at_most(self.again.solve(self._alone(family, family.knobs)), share)
 
@@ -174,7 +178,7 @@ class _Budgeting:
             known = costs[family.free - 1]
             return None if known is None else certain(known)
         if len(family.knobs) == 1:
-            return certain(check(self._alone(family, ()), Layout()).prices.totals)
+            return certain(priced(self._alone(family, ()), Layout()).totals)
         found = []
         for knob in family.spare:
             left = [name for name in family.knobs if name != knob]
@@ -183,16 +187,11 @@ class _Budgeting:
                 break
         return least_of(found, now)
 
-    @cached_property
-    def shares(self) -> tuple[tuple[int, ...], ...]:
-        """What each family costs in the layout as it is."""
-        found = []
-        for family in self.layout.families:
-            own = set(family.destinations)
-            routes = tuple(route for route in self.allocation.routes if route.destination in own)
-            checked = check(self._alone(family, family.knobs), Layout(routes))
-            found.append(checked.prices.totals[:UPPER])
-        return tuple(found)
+    def _share(self, family: Family) -> tuple[int, ...]:
+        """What a family costs in the layout as it is."""
+        own = set(family.destinations)
+        routes = tuple(route for route in self.allocation.routes if route.destination in own)
+        return priced(self._alone(family, family.knobs), Layout(routes)).totals[:UPPER]
 
     def _alone(
         self, family: Family, knobs: Iterable[str], request: Request | None = None
@@ -274,9 +273,10 @@ class _Budgeting:
         if then.values is None:
             return None
         family, before = self.layout.families[at], self.allocation.prices.totals[:UPPER]
+        share = self.shares[family.destinations]
         unplaced, bundles, breaks, sharing = (
             whole - own + other
-            for whole, own, other in zip(before, self.shares[at], then.values, strict=True)
+            for whole, own, other in zip(before, share, then.values, strict=True)
         )
         for part in family.parts:
             if part.elsewhere:

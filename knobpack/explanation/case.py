@@ -77,8 +77,11 @@ class Case:
     def _moved(self, names: tuple[str, ...], knob: str) -> Comparison:
         routes = [route for route in self.allocation.routes if route.destination not in names]
         routes += [Route(name, knob) for name in names]
-        # Each knob gets the travel that is cheapest for what it then carries, as in any layout.
-        other = priced(self.request, Layout(tuple(routes)))
+        # Each knob gets the travel that is cheapest for what it then carries, as in any layout; a
+        # knob that carries what it did has that already.
+        changed = {knob, *(self.knob_of.get(name) for name in names)}
+        travels = tuple(each for each in self.allocation.travels if each.knob not in changed)
+        other = priced(self.request, Layout(tuple(routes), travels))
         return compared(self.allocation.prices, other, self._terms)
 
     @cached_property

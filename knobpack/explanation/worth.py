@@ -11,7 +11,7 @@ from knobpack.allocation import Allocation
 from knobpack.errors import NoLayoutFound, Stopped
 from knobpack.explanation.reasons import Reasoned
 from knobpack.explanation.what_if import Difference, told_clash, what_if
-from knobpack.limits import DEFAULT_EFFORT, Limits, Run, begun
+from knobpack.limits import DEFAULT_EFFORT, Limits, Progress, Run, begun
 from knobpack.shown import Told
 from knobpack.words import Request, Route
 from knobpack.words import demand as words
@@ -32,7 +32,8 @@ class Worth(Told, Reasoned):
         kind: ``rule``, ``snapshot`` or a kind of :class:`knobpack.words.demand.Demand`.
         what: the rule, snapshot, kept route or limit, in words.
         required: whether every layout must meet it; else it has a price in any case.
-        difference: what the best layout without it costs beside the allocation.
+        difference: what the best layout without it costs beside the allocation. It is looked for
+            until the tier is proven that decides: those after it may not be.
     """
 
     kind: str
@@ -172,11 +173,41 @@ def _each(allocation: Allocation, run: Run) -> Iterator[tuple[str, Worth | Stopp
             yield what, stopped
             continue
         try:
-            difference = what_if(allocation, request, limits=run.left)
+            yield what, Worth(kind, what, required, _decided(allocation, request, run))
         except NoLayoutFound as error:
             yield what, error.stopped
-        else:
-            yield what, Worth(kind, what, required, difference)
+
+
+def _decided(allocation: Allocation, request: Request, run: Run) -> Difference:
+    """What another request changes, looked for until the tier is proven that decides it."""
+    before = {tier.name: tier.value for tier in allocation.tiers if tier.proven}
+    known: dict[str, tuple[int | None, int]] = {}
+    limits = run.left
+
+    def tell(progress: Progress) -> None:
+        known[progress.tier] = progress.value, progress.bound
+        if limits.progress is not None:
+            limits.progress(progress)
+
+    def cancelled() -> bool:
+        return decided() or (limits.cancel is not None and limits.cancel())
+
+    def decided() -> bool:
+        """Whether all tiers up to one that differs are proven."""
+        for tier, value in before.items():
+            there, bound = known.get(tier, (None, 0))
+            if there is None or there != bound:
+                return False
+            if there != value:
+                return True
+        return False
+
+    found = what_if(
+        allocation, request, limits=attrs.evolve(limits, progress=tell, cancel=cancelled)
+    )
+    if found.certain or not decided():
+        return found
+    return what_if(allocation, request, limits=run.left)
 
 
 def _without_each(request: Request) -> list[tuple[str, str, bool, Request]]:
