@@ -302,6 +302,9 @@ def _meanings(word: type[Any]) -> tuple[str, dict[str, str]]:
     text = inspect.getdoc(word) or ""  # none where Python was told to forget them
     text = re.sub(r"(?::\w+:)?``?([^`]*)``?", r"`\1`", text)
     text = re.sub(r"\bNone\b", "null", text)
-    told = re.search(r"^Args:\n((?: .*\n|\n)*)", text + "\n", re.MULTILINE)
-    found = re.findall(r"^ {4}(\w+): (.*(?:\n {8}.*)*)", told[1] if told else "", re.MULTILINE)
-    return text.partition("\n")[0], {name: " ".join(said.split()) for name, said in found}
+    block = re.search(r"^Args:\n((?: .*\n|\n)*)", text + "\n", re.MULTILINE)
+    found = re.findall(r"^ {4}(\w+): (.*(?:\n {8}.*)*)", block[1] if block else "", re.MULTILINE)
+    meant = {name: " ".join(said.split()) for name, said in found}
+    return text.partition("\n")[0], {
+        name: told[:1].upper() + told[1:] for name, told in meant.items()
+    }

@@ -186,7 +186,7 @@ def test_every_word_and_field_is_described_as_its_docstring_does() -> None:
             assert "const" in node or node["description"] != key
     assert SCHEMA["$defs"]["Travel"]["description"] in (inspect.getdoc(Travel) or "")
     described = node_of("Voice", "keys")["description"]
-    assert described == "its key range, as the keys are pressed; null: all keys."
+    assert described == "Its key range, as the keys are pressed; null: all keys."
 
 
 @attrs.frozen
@@ -228,14 +228,14 @@ def test_a_field_is_written_once_in_its_word() -> None:
         assert caught.value.field == field
     described = form.definition()["properties"]  # type: ignore[attr-defined]
     assert described["level"] == {
-        "description": "how bright; null: not known.",
+        "description": "How bright; null: not known.",
         "type": ["integer", "null"],
         "minimum": 0,
         "maximum": 9,
         "default": None,
     }
     assert described["colour"]["enum"] == ["red", "green"]
-    assert described["colour"]["description"] == "how it shines."
+    assert described["colour"]["description"] == "How it shines."
 
 
 @pytest.mark.parametrize("name", ["setup", "request", "layout", "allocation"])
