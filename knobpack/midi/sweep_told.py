@@ -12,8 +12,7 @@ from knobpack.midi.sweep_streams import LONGEST, Stream, Timing
 from knobpack.phrases import CAUTION, level_like, many
 from knobpack.setup_as_read import Play, Reading
 from knobpack.simulation.given import Standing
-from knobpack.simulation.remarks import remarks
-from knobpack.simulation.sweep import MOST_LINES
+from knobpack.simulation.sweep import MOST_LINES, amiss
 from knobpack.words import Setup
 from knobpack.words.knob_settings import ENDLESS
 from knobpack.words.names import knob_told, knobs_told, listed
@@ -62,7 +61,7 @@ class Swept:
             *self._coarser(),
             *self._held(),
             *self._recall(),
-            *_cut(remarks(self.reading, self.play), "more remark"),
+            *_cut(amiss(self.reading, self.play.snapshot.name), "more remark"),
             *self._caution(),
         )
 

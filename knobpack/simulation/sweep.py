@@ -13,7 +13,7 @@ from knobpack.errors import InputError
 from knobpack.heavy_imports import load
 from knobpack.phrases import CAUTION, level_like, many, travel_text
 from knobpack.positions.scaling import checked_array
-from knobpack.setup_as_read import read
+from knobpack.setup_as_read import Reading, read
 from knobpack.shown import Told
 from knobpack.simulation.given import snapshot_named, standing
 from knobpack.simulation.response import Response, nearest_array, positions_at, receivers
@@ -185,6 +185,15 @@ class Sweep(Told):
         return found + ([f"Without a route: {knobs_told(idle)}."] if idle else [])
 
 
+def amiss(reading: Reading, snapshot: str) -> tuple[str, ...]:
+    """What is faulty in a setup of which a snapshot is simulated, in sentences."""
+    return tuple(
+        f"Amiss: {each.fact}."
+        for each in findings_in(reading)
+        if each.cause in TAKEN_OTHERWISE and {*each.snapshots} <= {snapshot}
+    )
+
+
 def sweep(
     setup: Setup,
     snapshot: str,
@@ -277,11 +286,7 @@ def sweep(
         asked=tuple(name for name in reading.destinations if name in play.moved),
         unreached=tuple(name for name, knobs in reading.knobs_of.items() if not knobs),
         supposed=tuple(knob for knob in reading.goes if knob in held.supposed),
-        remarks=tuple(
-            f"Amiss: {each.fact}."
-            for each in findings_in(reading)
-            if each.cause in TAKEN_OTHERWISE and {*each.snapshots} <= {snapshot}
-        ),
+        remarks=amiss(reading, snapshot),
         master=way,
         positions=positions,
         received=received,

@@ -152,7 +152,7 @@ def test_whoever_is_cautioned_by_the_sweep_is_by_the_file(seed: int, through_mas
 
 def test_faults_are_told_as_the_sweep_tells_them() -> None:
     faulty = attrs.evolve(two_voices(), routes=(*two_voices().routes, Route("Gone/x", "K5")))
-    remark = "The route of K5 to Gone/x is passed over: there is no such destination."
+    remark = "Amiss: K5 is routed to Gone/x, but there is no voice 'Gone'."
     assert remark in sweep(faulty, "both").sentences
     assert remark in sweep_file(faulty, "both", {"K1": 20}).sentences
 
