@@ -8,7 +8,7 @@ one may be, whether it may be left out, and which two may not share.
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Iterator
+from collections.abc import Collection, Iterable, Iterator, Sequence
 from functools import cached_property
 
 import attrs
@@ -281,6 +281,37 @@ class Problem:
         """The same problem, but what is contradicted may be left out like what finds no room."""
         atoms = tuple(attrs.evolve(atom, contradicted=False) for atom in self.atoms)
         return attrs.evolve(self, atoms=atoms)
+
+    def movable(self, number: int) -> bool:
+        """Whether an atom has more than one place, being left out among them."""
+        atom = self.atoms[number]
+        return bool(atom.knobs) and (atom.knobs.bit_count() > 1 or not atom.needed)
+
+    def part(self, numbers: Sequence[int], knobs: int, routes: int) -> Problem:
+        """The problem of some atoms, on some knobs, a mask, and so many routes.
+
+        Each tier is less by what the rest costs, wherever that is.
+        """
+        place_of = {number: place for place, number in enumerate(numbers)}
+        mask = sum(1 << number for number in numbers)
+        items = self.items_of(mask)
+        return attrs.evolve(
+            self,
+            atoms=tuple(
+                attrs.evolve(self.atoms[number], knobs=self.atoms[number].knobs & knobs)
+                for number in numbers
+            ),
+            clashes=tuple(
+                sum(1 << place_of[other] for other in bits(self.clashes[number] & mask))
+                for number in numbers
+            ),
+            pairs={
+                pair: price
+                for pair, price in self.pairs.items()
+                if items >> pair[0] & 1 and items >> pair[1] & 1
+            },
+            routes=routes,
+        )
 
     def without_knob(self, knob: int) -> Problem:
         """The same problem, but nothing may be on one knob."""

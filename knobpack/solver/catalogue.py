@@ -138,13 +138,14 @@ def catalogues_of(
     parts: Sequence[tuple[int, ...]],
     slots: tuple[int, ...],
     watch: Watch,
+    most: int = MOST_SETS,
 ) -> list[Catalogue] | None:
     """The catalogue of each family; None where one is too large, or the watch stopped it."""
     found = []
-    if any(_all_share(problem, part) >= MOST_SETS for part in parts):
+    if any(_all_share(problem, part) >= most for part in parts):
         return None
     for part in parts:
-        catalogue = catalogue_of(problem, part, slots, watch)
+        catalogue = catalogue_of(problem, part, slots, watch, most)
         if catalogue is None:
             return None
         found.append(catalogue)

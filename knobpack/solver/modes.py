@@ -12,13 +12,16 @@ to a centre costs at most twice as much, so half of that bound holds.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import TypeAlias
 
+import attrs
 import numpy as np
 from numpy.typing import NDArray
 
-from knobpack.problem import Problem
-from knobpack.solver.costs import Whole
+from knobpack.problem import Atom, Problem
+from knobpack.solver.costs import FAR, Whole
 from knobpack.solver.families import families
+from knobpack.solver.interchange import interchanged
 from knobpack.solver.watch import Watch
 
 QUANTUM = 64
@@ -36,48 +39,163 @@ PATIENCE = 12
 EFFORT_PER_ENTRY = 1e-8
 """Effort that an entry counts as in each step: about what it takes in seconds."""
 
+_Sorts: TypeAlias = tuple[Whole, Whole, Whole]
+"""For each sort of atoms what it costs to leave one out (-1: it may not be), what it breaks at each
+centre, (sorts, C), and how many there are."""
 
-def least_broken(problem: Problem, unplaced: int, most: int, watch: Watch) -> tuple[int, list[int]]:
+
+def least_broken(
+    problem: Problem, held: Sequence[int], most: int, watch: Watch
+) -> tuple[int, list[int]]:
     """What no placement breaks less than.
 
     Args:
         problem: the problem.
-        unplaced: how much is left out at most, in points of the tier *unplaced*.
+        held: the values of the tiers *unplaced* and *bundles*, which may not be worse.
         most: what some placement breaks: a bound as high ends the search.
         watch: what may cut it short.
 
     Returns:
-        The bound, and sets, as masks of atoms, that break little more: what is nearest to each of
-        the centres that were the best.
+        The bound, and sets, as masks of atoms, that break little, each of which may be on a knob:
+        what is nearest to each of some good centres.
     """
     columns = _columns(problem)
-    parts = [part for part in families(problem) if _held_to(problem, part)]
+    firm = [_is_firm(problem, atom, held[1]) for atom in problem.atoms]
+    parts = [
+        own
+        for part in families(problem)
+        if (own := [n for n in part if firm[n] or problem.atoms[n].omission])
+    ]
     if not columns or not parts:
         return 0, []
-    whole, bound = True, 0
-    rows = [_row(atom.items, columns) for atom in problem.atoms]
-    sizes = np.array([atom.size for atom in problem.atoms], dtype=np.int64)
-    weights = np.array([weight for _, weight in columns], dtype=np.int64)
-    moving = np.array(rows, dtype=np.int64).reshape(len(rows), len(columns))
-    centres = _every_way(len(columns), len(rows))
-    if centres is None:
-        whole, centres = False, _wanted_ways(problem, columns)
-    distances = (moving * weights) @ (1 - centres.T) + (
-        (sizes[:, None] - moving) * weights
-    ) @ centres.T
-    dual = _Dual(problem, parts, distances, unplaced)
+    points = _Points.of(problem, [number for part in parts for number in part], columns)
+    every = _every_way(len(columns), len(problem.atoms))
+    ways = _wanted_ways(problem, columns) if every is None else every
+    ends = np.cumsum([0, *(len(part) for part in parts)])
+    distances = points.distances(ways)
+    dual = _Dual(
+        [
+            _sorts(problem, part, firm, distances[start:end], held[0])
+            for part, start, end in zip(parts, ends, ends[1:], strict=False)
+        ],
+        held[0],
+    )
     knobs = 0
     for atom in problem.atoms:
         knobs |= atom.knobs
-    bound, chosen = dual.climb(knobs.bit_count(), most if whole else 2 * most, watch)
-    sets = []
-    for part, own in zip(parts, chosen, strict=True):
-        nearest = distances[list(part)][:, own].argmin(axis=1) if len(own) else ()
-        sets += [
-            sum(1 << number for number, at in zip(part, nearest, strict=True) if at == centre)
-            for centre in range(len(own))
+    most = most if every is not None else 2 * most
+    bound, chosen = dual.climb(knobs.bit_count(), most, watch)
+    family = np.repeat(np.arange(len(parts)), np.diff(ends))
+    begun = _Centres(
+        np.concatenate([ways[own] for own in chosen]),
+        np.repeat(np.arange(len(parts)), [len(own) for own in chosen]),
+    )
+    costs = _near(points, family, begun, knobs.bit_count(), watch)
+    return (bound if every is not None else -(-bound // 2)), _dealt(problem, points.numbers, costs)
+
+
+def _is_firm(problem: Problem, atom: Atom, bundles: int) -> bool:
+    """Whether an atom is placed wherever the tier *bundles* comes to no more than so much.
+
+    What is left out counts once for each of its items that is of a bundle, and the rest of the
+    bundle, wherever that is, outweighs what each bundle counts less.
+    """
+    whole = sum(not bundle & ~atom.items for bundle in problem.bundles)
+    return atom.needed or (bool(atom.knobs) and atom.strays - whole > bundles)
+
+
+@attrs.frozen(eq=False)
+class _Points:
+    """Atoms, and what each wants of each snapshot.
+
+    Args:
+        numbers: their numbers.
+        moving: (atoms, S) how many of its items each snapshot moves.
+        held: (atoms, S) how many it holds.
+        weights: (S,) of the snapshots.
+    """
+
+    numbers: tuple[int, ...]
+    moving: Whole
+    held: Whole
+    weights: Whole
+
+    @classmethod
+    def of(
+        cls, problem: Problem, numbers: Sequence[int], columns: Sequence[tuple[int, int]]
+    ) -> _Points:
+        atoms = [problem.atoms[number] for number in numbers]
+        rows = [_row(atom.items, columns) for atom in atoms]
+        moving = np.array(rows, dtype=np.int64).reshape(len(rows), len(columns))
+        sizes = np.array([atom.size for atom in atoms], dtype=np.int64)
+        weights = np.array([weight for _, weight in columns], dtype=np.int64)
+        return cls(tuple(numbers), moving, sizes[:, None] - moving, weights)
+
+    def distances(self, ways: Whole) -> Whole:
+        """(atoms, C) what each atom breaks on a knob that follows in some ways, (C, S)."""
+        found: Whole = (self.moving * self.weights) @ (1 - ways.T)
+        return found + (self.held * self.weights) @ ways.T
+
+
+@attrs.frozen(eq=False)
+class _Centres:
+    """Ways to follow, (C, S), and the family that each is for, (C,)."""
+
+    ways: Whole
+    family: Whole
+
+    def with_all(self, ways: Whole, family: Whole) -> _Centres:
+        """These, then others, each once."""
+        rows = np.column_stack([np.append(self.family, family), np.vstack([self.ways, ways])])
+        _, first = np.unique(rows, axis=0, return_index=True)
+        kept = rows[np.sort(first)]
+        return _Centres(kept[:, 1:], kept[:, 0])
+
+
+def _near(points: _Points, family: Whole, begun: _Centres, knobs: int, watch: Watch) -> Whole:
+    """(atoms, centres) what each atom breaks at each of as many centres as there are knobs.
+
+    Centres are exchanged for the ways that atoms want, and for those that suit what is nearest.
+    """
+    wants = (points.moving > points.held).astype(np.int64)
+    centres = begun.with_all(wants, family)
+    chosen = list(range(min(knobs, len(centres.family))))
+    while True:
+        costs = np.where(
+            family[:, None] == centres.family, points.distances(centres.ways), FAR // len(family)
+        )
+        chosen = interchanged(costs, chosen)
+        watch.spend(costs.size * len(chosen) * EFFORT_PER_ENTRY)
+        nearest = costs[:, chosen].argmin(axis=1)
+        suits = [
+            (points.moving[nearest == at] - points.held[nearest == at]).sum(axis=0) > 0
+            for at in range(len(chosen))
         ]
-    return (bound if whole else -(-bound // 2)), [atoms for atoms in sets if atoms]
+        more = centres.with_all(np.array(suits, dtype=np.int64), centres.family[chosen])
+        if len(more.family) == len(centres.family) or watch.over():
+            return costs[:, chosen]
+        centres = more
+
+
+def _dealt(problem: Problem, numbers: Sequence[int], costs: Whole) -> list[int]:
+    """What goes to each centre: each atom to the nearest that takes it, if one does."""
+    sets = [0] * costs.shape[1]
+    room = problem.routes
+
+    def turn(row: int) -> tuple[bool, int]:
+        atom = problem.atoms[numbers[row]]
+        return not atom.needed, -atom.omission
+
+    for row in sorted(range(len(numbers)), key=turn):
+        atom, number = problem.atoms[numbers[row]], numbers[row]
+        for at in np.argsort(costs[row], kind="stable").tolist():
+            fits = problem.items_of(sets[at]).bit_count() + atom.size <= problem.per_knob
+            lone = not problem.clashes[number] & sets[at]
+            if fits and lone and atom.size <= room and problem.knobs_of(sets[at] | 1 << number):
+                sets[at] |= 1 << number
+                room -= atom.size
+                break
+    return [atoms for atoms in sets if atoms]
 
 
 def _columns(problem: Problem) -> list[tuple[int, int]]:
@@ -111,36 +229,29 @@ def _wanted_ways(problem: Problem, columns: Sequence[tuple[int, int]]) -> Whole:
     return ways
 
 
-def _held_to(problem: Problem, part: Sequence[int]) -> bool:
-    return any(problem.atoms[number].omission or problem.atoms[number].needed for number in part)
+def _sorts(
+    problem: Problem, part: Sequence[int], firm: Sequence[bool], distances: Whole, unplaced: int
+) -> _Sorts:
+    """The atoms of a family, those together that cost the same wherever they are."""
+    omissions = [
+        -1 if firm[number] or not unplaced else problem.atoms[number].omission for number in part
+    ]
+    table = np.column_stack([np.array(omissions, dtype=np.int64), distances])
+    rows, counts = np.unique(table, axis=0, return_counts=True)
+    return rows[:, 0], rows[:, 1:], counts
 
 
 class _Dual:
     """The Lagrangian dual: what each destination pays to be near a centre.
 
     Args:
-        problem: the problem.
-        parts: the families.
-        distances: (atoms, C) what each atom breaks on a knob of each centre.
+        points: for each family its sorts of atoms.
         unplaced: how much may be left out.
     """
 
-    def __init__(
-        self, problem: Problem, parts: Sequence[Sequence[int]], distances: Whole, unplaced: int
-    ) -> None:
-        self._unplaced = unplaced
-        self._points: list[tuple[Whole, Whole, Whole]] = []
-        for part in parts:
-            # What costs nothing to leave out need not be near anything.
-            own = [n for n in part if problem.atoms[n].omission or problem.atoms[n].needed]
-            omissions = [
-                -1 if problem.atoms[n].needed or not unplaced else problem.atoms[n].omission
-                for n in own
-            ]
-            table = np.column_stack([np.array(omissions, dtype=np.int64), distances[own]])
-            rows, counts = np.unique(table, axis=0, return_counts=True)
-            self._points.append((rows[:, 0], rows[:, 1:], counts))
-        self.entries = sum(rows.size for _, rows, _ in self._points)
+    def __init__(self, points: Sequence[_Sorts], unplaced: int) -> None:
+        self._points, self._unplaced = points, unplaced
+        self.entries = sum(rows.size for _, rows, _ in points)
 
     def climb(self, knobs: int, most: int, watch: Watch) -> tuple[int, list[Whole]]:
         """The best bound found, and for each family the centres chosen there.

@@ -8,7 +8,6 @@ import attrs
 
 from knobpack.problem import Problem, bits
 from knobpack.solver.arrange import best_arrangement
-from knobpack.solver.capacity import counted
 from knobpack.solver.cluster import Places, Variant
 from knobpack.solver.compact_model import compact
 from knobpack.solver.contraction import contracted
@@ -37,9 +36,6 @@ from knobpack.solver.watch import Told, Watch
 
 BROKEN = 2
 """The position of the tier *independence*."""
-
-MOST_COUNTED, COUNTING = 500, 0.1
-"""Atoms up to which what is not proven is bounded by counting as well, and the effort for that."""
 
 
 def solve(problem: Problem, watch: Watch) -> Outcome:
@@ -208,24 +204,12 @@ def _solved(
     if wanted and solved is not None and solved.bounds[0]:
         raise ImpossibleError
     outcome = _solved_fast(problem, solved, watch) if solved is not None and solved.sure else None
-    outcome = (
-        _counted(problem, outcome, watch) if outcome else general(problem, watch, start, wanted)
-    )
+    if outcome is None:
+        outcome = general(problem, watch, start, wanted)
+    elif outcome.values[:UPPER] != outcome.bounds[:UPPER]:
+        outcome = general(problem, watch, outcome.knobs, wanted, outcome.bounds[:UPPER])
     known = None if solved is None else known_costs(problem, solved, whole, floor)
     return attrs.evolve(outcome, known=known)
-
-
-def _counted(problem: Problem, outcome: Outcome, watch: Watch) -> Outcome:
-    """What was found, no bound of the first four tiers below what counting says."""
-    values, bounds = outcome.values, list(outcome.bounds)
-    if values[:UPPER] == outcome.bounds[:UPPER] or len(problem.atoms) > MOST_COUNTED:
-        return outcome
-    for tier in range(UPPER):
-        bounds[tier] = max(
-            bounds[tier], counted(problem, tier, values[:tier], watch.afresh(COUNTING))
-        )
-    first, second, third, fourth, fifth, sixth = bounds
-    return attrs.evolve(outcome, bounds=(first, second, third, fourth, fifth, sixth))
 
 
 def _solved_fast(problem: Problem, solved: Frontiers, watch: Watch) -> Outcome | None:

@@ -10,7 +10,7 @@ from typing import cast
 
 from knobpack.problem import Problem
 from knobpack.solver.evaluate import values_of
-from knobpack.solver.outcome import Outcome, Values
+from knobpack.solver.outcome import UPPER, Outcome, Upper, Values
 
 
 class Store:
@@ -21,6 +21,12 @@ class Store:
         self.knobs: dict[int, int] = {}
         self.values: Values | None = None
         self._bounds: list[list[tuple[int, tuple[int, ...]]]] = [[] for _ in problem.order]
+
+    @property
+    def upper(self) -> Upper:
+        """The first four values of the best placement; there must be one."""
+        first, second, third, fourth, *_ = self.values or (0, 0, 0, 0)
+        return first, second, third, fourth
 
     def offer(self, knobs: Mapping[int, int] | None) -> None:
         """Take a placement, if it is better."""
@@ -52,6 +58,11 @@ class Store:
     def met(self, tier: int) -> bool:
         """Whether a tier is at its bound."""
         return self.values is not None and self.values[tier] == self.bound(tier)
+
+    @property
+    def all_met(self) -> bool:
+        """Whether each of the first four tiers is at its bound."""
+        return all(map(self.met, range(UPPER)))
 
     def outcome(self) -> Outcome:
         """The best placement, with the value and bound of each tier; there must be one."""

@@ -12,7 +12,7 @@ import attrs
 import networkx as nx
 
 from knobpack.numbered_request import problem_of
-from knobpack.problem import Atom, Problem
+from knobpack.problem import Atom, Problem, bits
 from knobpack.solver.catalogue import Column, catalogues_of, knob_slots
 from knobpack.solver.families import families
 from knobpack.solver.outcome import Upper
@@ -213,3 +213,19 @@ def partitions(things: tuple[int, ...]) -> Iterator[list[int]]:
         yield [first, *parts]
         for at, part in enumerate(parts):
             yield [*parts[:at], part | first, *parts[at + 1 :]]
+
+
+def meets(problem: Problem, knobs: dict[int, int]) -> bool:
+    """Whether a placement meets every demand, read off the problem anew."""
+    on: dict[int, int] = {}
+    for number, atom in enumerate(problem.atoms):
+        places = {knobs.get(item, -1) for item in bits(atom.items)}
+        if len(places) > 1 or (atom.needed and places == {-1}):
+            return False
+        (knob,) = places
+        if knob >= 0:
+            if not atom.knobs >> knob & 1 or problem.clashes[number] & on.get(knob, 0):
+                return False
+            on[knob] = on.get(knob, 0) | 1 << number
+    full = any(problem.items_of(atoms).bit_count() > problem.per_knob for atoms in on.values())
+    return not full and len(knobs) <= problem.routes

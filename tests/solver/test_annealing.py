@@ -2,30 +2,14 @@
 
 from __future__ import annotations
 
-from knobpack.problem import Mix, Problem, bits
+from knobpack.problem import Mix
 from knobpack.solver.annealing import EFFORT_PER_MOVE, Annealing
 from knobpack.solver.evaluate import values_of
 from knobpack.solver.greedy import greedy
 from knobpack.solver.watch import Watch
-from tests.oracles.problems import a_problem, possible, watch
+from tests.oracles.problems import a_problem, meets, possible, watch
 
 UPPER = 4
-
-
-def meets(problem: Problem, knobs: dict[int, int]) -> bool:
-    """Whether a placement meets every demand, read off the problem anew."""
-    on: dict[int, int] = {}
-    for number, atom in enumerate(problem.atoms):
-        places = {knobs.get(item, -1) for item in bits(atom.items)}
-        if len(places) > 1 or (atom.needed and places == {-1}):
-            return False
-        (knob,) = places
-        if knob >= 0:
-            if not atom.knobs >> knob & 1 or problem.clashes[number] & on.get(knob, 0):
-                return False
-            on[knob] = on.get(knob, 0) | 1 << number
-    full = any(problem.items_of(atoms).bit_count() > problem.per_knob for atoms in on.values())
-    return not full and len(knobs) <= problem.routes
 
 
 def test_on_seeded_requests_it_is_valid_and_mostly_as_good_as_brute_force() -> None:

@@ -8,9 +8,10 @@ import pytest
 
 from knobpack.problem import Problem
 from knobpack.solver.catalogue import catalogues_of, columns_of, knob_slots
+from knobpack.solver.closing import Shelf
 from knobpack.solver.evaluate import values_of
 from knobpack.solver.families import families
-from knobpack.solver.general import _Shelf, general
+from knobpack.solver.general import general
 from knobpack.solver.outcome import UPPER, ImpossibleError, NothingFoundError
 from knobpack.solver.relaxation import relax
 from knobpack.solver.watch import CANCELLED, Watch
@@ -47,12 +48,12 @@ def test_it_is_what_brute_force_finds() -> None:
     assert impossible > 5
 
 
-def shelf_of(problem: Problem) -> _Shelf:
+def shelf_of(problem: Problem) -> Shelf:
     slots = knob_slots(problem)
     parts = families(problem)
     catalogues = catalogues_of(problem, parts, slots, watch())
     assert catalogues is not None
-    return _Shelf(problem, slots, catalogues)
+    return Shelf(problem, slots, catalogues)
 
 
 def sets_of(problem: Problem, placement: Placement) -> set[int]:
@@ -66,11 +67,12 @@ def test_no_set_of_a_placement_that_is_good_enough_is_passed_over() -> None:
         if size_of(case.request) > 1100:
             continue
         shelf, placements = shelf_of(problem), every_placement(case.request)
+        catalogues = shelf.catalogues or ()
         best = next(p for p in placements if p.values == case.upper)
         start = columns_of(problem, sets_of(problem, best))
         for tier in range(UPPER):
             held = case.values[:tier]
-            relaxed = relax(problem, shelf.catalogues, shelf.slots, held, start, watch())
+            relaxed = relax(problem, catalogues, shelf.slots, held, start, watch())
             assert relaxed is not None
             assert relaxed.bound <= case.values[tier], (case.seed, tier)
             for more in (0, 1, 60):
@@ -86,7 +88,7 @@ def test_no_set_of_a_placement_that_is_good_enough_is_passed_over() -> None:
                         assert sets <= kept.keys(), (case.seed, tier, more)
                         assert sum(reduced[each] for each in sets) <= pool.slack
                         near += 1
-                passed_over += sum(len(c.members) for c in shelf.catalogues) - len(kept)
+                passed_over += sum(len(c.members) for c in catalogues) - len(kept)
     assert near > 1000
     assert passed_over > 500
 

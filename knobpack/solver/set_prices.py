@@ -1,0 +1,149 @@
+"""What sets of atoms cost on a knob, in one number for the first four tiers, added up quickly."""
+
+from __future__ import annotations
+
+import sys
+from array import array
+from typing import Literal
+
+from knobpack.problem import Problem, bits
+from knobpack.solver.scale import scale_of
+
+MOST_KNOWN = 400_000
+"""Prices of sets that are remembered, at most."""
+
+_LANES: dict[int, Literal["B", "H", "I"]] = {8: "B", 16: "H", 32: "I"}
+
+
+class SetPrices:
+    """What sets of atoms cost on a knob, in one number for the first four tiers.
+
+    Each bundle and spread is counted on every knob, as in a column. All that a price is made of is
+    a sum over atoms, many numbers side by side in one, each in a lane of its own: what is missed
+    under each travel, and how many items are of each class, want each travel, and move in each
+    breakable snapshot. So the sums of a set follow at once from those of another.
+
+    Args:
+        problem: the costs.
+    """
+
+    def __init__(self, problem: Problem) -> None:
+        self._problem = problem
+        self.scale = scale = scale_of(problem)
+        atoms = problem.atoms
+        everything = (1 << problem.items) - 1
+        weighted = [
+            *((items, weight) for items, weight in problem.classes if weight),
+            *((bundle, scale.bundles) for bundle in problem.bundles),
+            *((spread.items, spread.weight) for spread in problem.spreads),
+        ]
+        for inside, weight in problem.intrusions:
+            weighted += [(inside, weight), (everything & ~inside, weight)]
+        # An intrusion is counted for both its sides: once too often for every set.
+        self._base = -problem.first - sum(weight for _, weight in problem.intrusions)
+        wishes = [
+            sum(1 << item for item, wanted in enumerate(problem.wanted) if wanted == travel)
+            for travel in range(len(problem.travel_prices))
+        ]
+        breakable: dict[int, int] = {}
+        for moved, weight in problem.breakable:
+            # To move what another holds, and the other way round, is broken by the same sets.
+            side = min(moved, everything & ~moved)
+            breakable[side] = breakable.get(side, 0) + weight * scale.breaks
+        counted = [*(items for items, _ in weighted), *wishes, *breakable]
+        # A lane is one or two bytes, so that a row of them can be read at once.
+        self._lane = lane = 8 if problem.items < 1 << 7 else 16 if problem.items < 1 << 15 else 32
+        self._wishing, self._breaking = len(weighted) * lane, (len(weighted) + len(wishes)) * lane
+        self._missing = self._breaking + len(breakable) * lane
+        self._lanes = sum(1 << lane * at for at in range(len(weighted) + len(wishes)))
+        by_weight: dict[int, int] = {}
+        for at, (_, weight) in enumerate(weighted):
+            by_weight[weight] = by_weight.get(weight, 0) | 1 << lane * at + lane - 1
+        self._by_weight = [(mask, weight) for weight, mask in by_weight.items()]
+        weights = list(breakable.values())
+        self._breakable = weights if sys.byteorder == "little" else weights[::-1]
+        counts = [
+            sum((atom.items & items).bit_count() << lane * at for at, items in enumerate(counted))
+            for atom in atoms
+        ]
+        self.classes = [
+            sum(1 << at for at, (items, _) in enumerate(weighted) if items & atom.items)
+            for atom in atoms
+        ]
+        own = [sum(problem.each[item] for item in bits(atom.items)) for atom in atoms]
+        self._pairs: list[dict[int, int]] = [{} for _ in atoms]
+        self._read_pairs(own)
+        rows = [
+            [
+                sum(row[i] for i in bits(a.items)) + first
+                for a, first in zip(atoms, own, strict=True)
+            ]
+            for row in problem.travel_prices
+        ]
+        self._wide = 1 + max((sum(row) for row in rows), default=0).bit_length()
+        self.adds = [
+            sum(row[number] << self._wide * at for at, row in enumerate(rows)) << self._missing
+            | counts[number]
+            for number in range(len(atoms))
+        ]
+        known: dict[int, int] = {0: 0}
+        self._known = [{0: 0} if k in problem.kept_travels else known for k in range(problem.knobs)]
+
+    def _read_pairs(self, own: list[int]) -> None:
+        of = {item: n for n, atom in enumerate(self._problem.atoms) for item in bits(atom.items)}
+        for (one, other), weight in self._problem.pairs.items():
+            first, second = sorted((of[one], of[other]))
+            if first == second:
+                own[first] += weight
+            else:
+                self._pairs[first][second] = self._pairs[first].get(second, 0) + weight
+
+    def leaving(self, number: int) -> int:
+        """What leaving an atom out costs."""
+        return int(self.scale.cost(*self._problem.atoms[number].costs))
+
+    def of(self, atoms: int, knob: int, size: int, sums: int) -> int:
+        """What a set of atoms costs on a knob.
+
+        Args:
+            atoms: their mask.
+            knob: the knob.
+            size: how many items they have.
+            sums: the sum of their ``adds``.
+        """
+        known = self._known[knob]
+        found = known.get(atoms)
+        if found is None:
+            if len(known) >= MOST_KNOWN:
+                known.clear()
+                known[0] = 0
+            kept = self._problem.kept_travels.get(knob)
+            found = known[atoms] = self._priced(atoms, kept, size, sums)
+        return found
+
+    def _priced(self, atoms: int, kept: int | None, size: int, sums: int) -> int:
+        value, lane, wide = self._base, self._lane, self._wide
+        missed, counts = sums >> self._missing, sums & ((1 << self._missing) - 1)
+        # The highest bit of each lane is set where its count is not zero.
+        some = counts + self._lanes * ((1 << lane - 1) - 1)
+        for own, weight in self._by_weight:
+            value += weight * (some & own).bit_count()
+        mask = (1 << wide) - 1
+        if kept is not None:
+            value += missed >> wide * kept & mask
+        else:
+            wanted = (some & self._lanes << lane - 1) >> self._wishing
+            wanted &= (1 << self._breaking - self._wishing) - 1
+            value += min([missed >> wide * (at // lane) & mask for at in bits(wanted)])
+        if self._breakable:
+            row = (counts >> self._breaking).to_bytes(
+                len(self._breakable) * lane // 8, sys.byteorder
+            )
+            columns = zip(array(_LANES[lane], row), self._breakable, strict=True)
+            value += sum([weight * (m if 2 * m < size else size - m) for m, weight in columns])
+        if self._problem.pairs:
+            for number in bits(atoms):
+                for other, weight in self._pairs[number].items():
+                    if atoms >> other & 1:
+                        value += weight
+        return value
