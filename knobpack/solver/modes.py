@@ -30,6 +30,9 @@ QUANTUM = 64
 MOST_ENTRIES = 2_000_000
 """Destinations times centres up to which all ways to follow are looked at."""
 
+MOST_EXCHANGED = 10_000_000
+"""Destinations times centres times knobs up to which centres are exchanged."""
+
 MOST_ROUNDS = 300
 """Steps of the climb, at most."""
 
@@ -164,6 +167,8 @@ def _near(points: _Points, family: Whole, begun: _Centres, knobs: int, watch: Wa
         costs = np.where(
             family[:, None] == centres.family, points.distances(centres.ways), FAR // len(family)
         )
+        if costs.size * len(chosen) > MOST_EXCHANGED:
+            return costs[:, chosen]
         chosen = interchanged(costs, chosen)
         watch.spend(costs.size * len(chosen) * EFFORT_PER_ENTRY)
         nearest = costs[:, chosen].argmin(axis=1)
