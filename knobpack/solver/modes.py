@@ -6,7 +6,8 @@ and Fathi 2005, "q-mode problem"), a p-median problem over all ways to follow. I
 the assignment relaxed (Cornuéjols, Fisher, Nemhauser 1977, "Location of bank accounts to optimize
 float", from memory), is climbed by subgradients in whole 64ths: any prices give a bound that holds.
 Where there are too many ways to follow, those that are wanted stand for all: the wanted one nearest
-to a centre costs at most twice as much, so half of that bound holds.
+to a centre costs at most twice as much, so half of that bound holds, and :mod:`nearest
+<knobpack.solver.nearest>` mostly gives a better one.
 """
 
 from __future__ import annotations
@@ -22,13 +23,12 @@ from knobpack.problem import Atom, Problem
 from knobpack.solver.costs import FAR, Whole
 from knobpack.solver.families import families
 from knobpack.solver.interchange import interchanged
+from knobpack.solver.nearest import nearest_bound
 from knobpack.solver.watch import Watch
+from knobpack.solver.ways import Points, every_way, sides, wanted_ways
 
 QUANTUM = 64
 """Prices are whole numbers of one 64th of a point."""
-
-MOST_ENTRIES = 2_000_000
-"""Destinations times centres up to which all ways to follow are looked at."""
 
 MOST_EXCHANGED = 10_000_000
 """Destinations times centres times knobs up to which centres are exchanged."""
@@ -62,7 +62,7 @@ def least_broken(
         The bound, and sets, as masks of atoms, that break little, each of which may be on a knob:
         what is nearest to each of some good centres.
     """
-    columns = _columns(problem)
+    columns = sides(problem)
     firm = [_is_firm(problem, atom, held[1]) for atom in problem.atoms]
     parts = [
         own
@@ -71,9 +71,9 @@ def least_broken(
     ]
     if not columns or not parts:
         return 0, []
-    points = _Points.of(problem, [number for part in parts for number in part], columns)
-    every = _every_way(len(columns), len(problem.atoms))
-    ways = _wanted_ways(problem, columns) if every is None else every
+    points = Points.of(problem, [number for part in parts for number in part], columns)
+    every = every_way(len(columns), len(problem.atoms))
+    ways = wanted_ways(problem, columns) if every is None else every
     ends = np.cumsum([0, *(len(part) for part in parts)])
     distances = points.distances(ways)
     dual = _Dual(
@@ -94,7 +94,11 @@ def least_broken(
         np.repeat(np.arange(len(parts)), [len(own) for own in chosen]),
     )
     costs = _near(points, family, begun, knobs.bit_count(), watch)
-    return (bound if every is not None else -(-bound // 2)), _dealt(problem, points.numbers, costs)
+    if every is None:
+        placed = [firm[n] or atom.omission > held[0] for n, atom in enumerate(problem.atoms)]
+        nearest = nearest_bound(problem, placed, columns, knobs.bit_count())
+        bound = max(-(-bound // 2), nearest)
+    return bound, _dealt(problem, points.numbers, costs)
 
 
 def _is_firm(problem: Problem, atom: Atom, bundles: int) -> bool:
@@ -105,39 +109,6 @@ def _is_firm(problem: Problem, atom: Atom, bundles: int) -> bool:
     """
     whole = sum(not bundle & ~atom.items for bundle in problem.bundles)
     return atom.needed or (bool(atom.knobs) and atom.strays - whole > bundles)
-
-
-@attrs.frozen(eq=False)
-class _Points:
-    """Atoms, and what each wants of each snapshot.
-
-    Args:
-        numbers: their numbers.
-        moving: (atoms, S) how many of its items each snapshot moves.
-        held: (atoms, S) how many it holds.
-        weights: (S,) of the snapshots.
-    """
-
-    numbers: tuple[int, ...]
-    moving: Whole
-    held: Whole
-    weights: Whole
-
-    @classmethod
-    def of(
-        cls, problem: Problem, numbers: Sequence[int], columns: Sequence[tuple[int, int]]
-    ) -> _Points:
-        atoms = [problem.atoms[number] for number in numbers]
-        rows = [_row(atom.items, columns) for atom in atoms]
-        moving = np.array(rows, dtype=np.int64).reshape(len(rows), len(columns))
-        sizes = np.array([atom.size for atom in atoms], dtype=np.int64)
-        weights = np.array([weight for _, weight in columns], dtype=np.int64)
-        return cls(tuple(numbers), moving, sizes[:, None] - moving, weights)
-
-    def distances(self, ways: Whole) -> Whole:
-        """(atoms, C) what each atom breaks on a knob that follows in some ways, (C, S)."""
-        found: Whole = (self.moving * self.weights) @ (1 - ways.T)
-        return found + (self.held * self.weights) @ ways.T
 
 
 @attrs.frozen(eq=False)
@@ -155,7 +126,7 @@ class _Centres:
         return _Centres(kept[:, 1:], kept[:, 0])
 
 
-def _near(points: _Points, family: Whole, begun: _Centres, knobs: int, watch: Watch) -> Whole:
+def _near(points: Points, family: Whole, begun: _Centres, knobs: int, watch: Watch) -> Whole:
     """(atoms, centres) what each atom breaks at each of as many centres as there are knobs.
 
     Centres are exchanged for the ways that atoms want, and for those that suit what is nearest.
@@ -201,37 +172,6 @@ def _dealt(problem: Problem, numbers: Sequence[int], costs: Whole) -> list[int]:
                 room -= atom.size
                 break
     return [atoms for atoms in sets if atoms]
-
-
-def _columns(problem: Problem) -> list[tuple[int, int]]:
-    """The breakable snapshots, those together that move the same or the opposite."""
-    everything = (1 << problem.items) - 1
-    found: dict[int, int] = {}
-    for moved, weight in problem.breakable:
-        side = min(moved, everything & ~moved)
-        if side and weight:
-            found[side] = found.get(side, 0) + weight
-    return list(found.items())
-
-
-def _row(items: int, columns: Sequence[tuple[int, int]]) -> list[int]:
-    """How many of some items each snapshot moves."""
-    return [(items & moved).bit_count() for moved, _ in columns]
-
-
-def _every_way(columns: int, rows: int) -> Whole | None:
-    """(C, S) each way to follow and to hold; None where there are too many."""
-    if columns > 20 or rows << columns > MOST_ENTRIES:
-        return None
-    ways: Whole = np.arange(1 << columns)[:, None] >> np.arange(columns) & 1
-    return ways
-
-
-def _wanted_ways(problem: Problem, columns: Sequence[tuple[int, int]]) -> Whole:
-    """(C, S) the ways in which some destination follows and is held."""
-    rows = [_row(1 << item, columns) for item in range(problem.items)]
-    ways: Whole = np.unique(np.array(rows, dtype=np.int64), axis=0)
-    return ways
 
 
 def _sorts(

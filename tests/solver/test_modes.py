@@ -8,14 +8,14 @@ from itertools import combinations, product
 import pytest
 
 from knobpack.problem import Problem
-from knobpack.solver import modes
+from knobpack.solver import ways
 from knobpack.solver.modes import least_broken
 from tests.oracles.problems import a_problem, possible, watch
 
 
 def test_no_bound_is_above_what_brute_force_finds(monkeypatch: pytest.MonkeyPatch) -> None:
-    for most in (modes.MOST_ENTRIES, 0):
-        monkeypatch.setattr(modes, "MOST_ENTRIES", most)
+    for most in (ways.MOST_ENTRIES, 0):
+        monkeypatch.setattr(ways, "MOST_ENTRIES", most)
         positive = 0
         for case in possible(range(400)):
             *held, broken = case.values[:3]
@@ -59,7 +59,7 @@ def test_it_is_near_the_median_and_its_sets_come_near_it_too() -> None:
 
 
 def test_half_of_what_the_wanted_ways_give_holds(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(modes, "MOST_ENTRIES", 0)
+    monkeypatch.setattr(ways, "MOST_ENTRIES", 0)
     for seed in range(30):
         best = median(drawn(seed))
         bound, _ = least_broken(drawn(seed), (0, 0), best, watch())
