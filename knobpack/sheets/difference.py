@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping
 from functools import partial
+from typing import Any
 
 import attrs
 
@@ -12,7 +13,15 @@ from knobpack.setup_as_read import Reading, read
 from knobpack.sheets import steps
 from knobpack.sheets.replay import alike, bare
 from knobpack.sheets.steps import Step, Value
-from knobpack.words import Route, Setup, Snapshot
+from knobpack.words import Route, Setup
+
+STAGE = {
+    steps.TRAVEL: steps.TRAVELS,
+    steps.LABEL: steps.PANEL,
+    steps.SENDING: steps.PANEL,
+    steps.POSITION: steps.SNAPSHOTS,
+}
+"""The headings that steps of single knobs stand under."""
 
 
 def steps_between(before: Setup, after: Setup) -> tuple[Step, ...]:
@@ -75,39 +84,27 @@ def _voices(before: Setup, after: Setup) -> Iterator[Step]:
 
 
 def _away(before: Setup, after: Setup) -> Iterator[Step]:
-    layer = _layers(before)
-    there, changes = Counter(before.routes), _changes(before, after)
-    for route in _by_panel(before, changes.gone):
-        for gone in range(changes.gone[route]):
-            yield Step(
-                steps.ROUTE,
-                route.knob,
-                route.destination,
-                None,
-                steps.AWAY,
-                before.surface.top,
-                layer.get(route.destination),
-                there[route] - gone,
-                travel=route.travel,
-            )
+    there, gone = Counter(before.routes), _changes(before, after).gone
+    for route in _by_panel(before, gone):
+        for count in range(gone[route]):
+            step = _route(before, route, steps.AWAY, there[route] - count)
+            yield attrs.evolve(step, before=route.destination)
 
 
 def _added(before: Setup, after: Setup) -> Iterator[Step]:
-    layer = _layers(after)
-    there, changes = Counter(before.routes), _changes(before, after)
-    for route in _by_panel(after, changes.come):
-        for come in range(changes.come[route]):
-            yield Step(
-                steps.ROUTE,
-                route.knob,
-                None,
-                route.destination,
-                steps.ROUTES,
-                after.surface.top,
-                layer.get(route.destination),
-                there[route] + come,
-                travel=route.travel,
-            )
+    there, come = Counter(before.routes), _changes(before, after).come
+    for route in _by_panel(after, come):
+        for count in range(come[route]):
+            step = _route(after, route, steps.ROUTES, there[route] + count)
+            yield attrs.evolve(step, after=route.destination)
+
+
+def _route(setup: Setup, route: Route, stage: str, same: int) -> Step:
+    """What is told of a route, whether it comes or goes."""
+    name = route.destination
+    layers = (v.layer for v in setup.voices if name in map(v.full_name, v.destinations))
+    layer, top = next(layers, None), setup.surface.top
+    return Step(steps.ROUTE, route.knob, None, None, stage, top, layer, same, travel=route.travel)
 
 
 @attrs.frozen
@@ -136,37 +133,32 @@ def _changes(before: Setup, after: Setup) -> _Changes:
     return _Changes(+gone, +come, tuple(pairs))
 
 
+def _by_knob(
+    what: str, old: Mapping[str, Value], new: Mapping[str, Value], after: Setup, **more: Any
+) -> Iterator[Step]:
+    """What is set of knobs, as it was and is to be, in panel order."""
+    for knob in dict.fromkeys((*after.surface.knob_names, *old, *new)):
+        was, becomes = old.get(knob), new.get(knob)
+        if was != becomes:
+            yield Step(what, knob, was, becomes, STAGE[what], after.surface.top, **more)
+
+
 def _travels(before: Setup, after: Setup) -> Iterator[Step]:
-    old = {setting.knob: setting.travel for setting in before.travels}
-    new = {setting.knob: setting.travel for setting in after.travels}
-    known = after.surface.knob_names
-    for knob in dict.fromkeys((*known, *old, *new)):
-        if old.get(knob) != new.get(knob):
-            yield Step(
-                steps.TRAVEL, knob, old.get(knob), new.get(knob), steps.TRAVELS, after.surface.top
-            )
+    old, new = ({each.knob: each.travel for each in it.travels} for it in (before, after))
+    yield from _by_knob(steps.TRAVEL, old, new, after)
+    make = partial(Step, steps.TRAVEL, stage=steps.TRAVELS, top=after.surface.top)
     for one, other in _changes(before, after).set_anew:
-        yield Step(
-            steps.TRAVEL,
-            one.knob,
-            one.travel,
-            other.travel,
-            steps.TRAVELS,
-            after.surface.top,
-            destination=one.destination,
-        )
+        yield make(one.knob, one.travel, other.travel, destination=one.destination)
 
 
-def _panel(before: Setup, after: Setup) -> Iterator[Step]:
+def _panel(before: Setup, after: Setup) -> list[Step]:
     """What each knob shows and sends, knob by knob."""
-    make = partial(Step, stage=steps.PANEL, top=after.surface.top)
-    labels = [{each.knob: each.label for each in setup.labels} for setup in (before, after)]
-    sending = [{each.knob: each for each in setup.sending} for setup in (before, after)]
-    known = after.surface.knob_names
-    for knob in dict.fromkeys((*known, *labels[0], *labels[1], *sending[0], *sending[1])):
-        for what, (old, new) in ((steps.LABEL, labels), (steps.SENDING, sending)):
-            if old.get(knob) != new.get(knob):
-                yield make(what, knob, old.get(knob), new.get(knob))
+    shows = [{each.knob: each.label for each in setup.labels} for setup in (before, after)]
+    sends = [{each.knob: each for each in setup.sending} for setup in (before, after)]
+    place = {knob: at for at, knob in enumerate((*after.surface.knob_names, *shows[0], *shows[1]))}
+    found = list(_by_knob(steps.LABEL, shows[0], shows[1], after))
+    found += _by_knob(steps.SENDING, sends[0], sends[1], after)
+    return sorted(found, key=lambda step: place.get(step.where, len(place)))
 
 
 def _groups(before: Setup, after: Setup) -> Iterator[Step]:
@@ -197,9 +189,10 @@ def _snapshots(before: Setup, after: Setup) -> Iterator[Step]:
         if not alike(was, bare(snapshot)):
             yield make(name, was, bare(snapshot), knobs=reading.play(snapshot).follows)
         if name in old:
-            yield from _positions(old[name], snapshot, after)
+            stored = old[name].stored
+            yield from _by_knob(steps.POSITION, stored, snapshot.stored, after, snapshot=name)
         else:
-            for step in _positions(attrs.evolve(snapshot, positions=()), snapshot, after):
+            for step in _by_knob(steps.POSITION, {}, snapshot.stored, after, snapshot=name):
                 held = _held(before, reading, step.where, step.after)
                 yield attrs.evolve(step, added=True, held=held)
 
@@ -220,15 +213,6 @@ def _held(before: Setup, after: Reading, knob: str, position: Value) -> str:
     return ""
 
 
-def _positions(old: Snapshot, new: Snapshot, after: Setup) -> Iterator[Step]:
-    """What a snapshot stores, knob by knob in panel order."""
-    make = partial(Step, steps.POSITION, stage=steps.SNAPSHOTS, top=after.surface.top)
-    was, becomes = old.stored, new.stored
-    for knob in dict.fromkeys((*after.surface.knob_names, *was, *becomes)):
-        if was.get(knob) != becomes.get(knob):
-            yield make(knob, was.get(knob), becomes.get(knob), snapshot=new.name)
-
-
 def _name(before: Setup, after: Setup) -> Iterator[Step]:
     if before.name != after.name:
         top = after.surface.top
@@ -239,15 +223,6 @@ def _by_panel(setup: Setup, routes: Iterable[Route]) -> list[Route]:
     """Routes in the order of their knobs on the panel, those of no knob last."""
     place = {knob: number for number, knob in enumerate(setup.surface.knob_names)}
     return sorted(routes, key=lambda route: place.get(route.knob, len(place)))
-
-
-def _layers(setup: Setup) -> dict[str, int | None]:
-    """The layer of the voice of every destination."""
-    return {
-        voice.full_name(inner): voice.layer
-        for voice in setup.voices
-        for inner in voice.destinations
-    }
 
 
 def _after_needs(names: Iterable[str], needs: Mapping[str, Iterable[str]]) -> list[str]:
