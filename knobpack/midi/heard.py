@@ -109,18 +109,19 @@ def hear_positions(
     wanted = snapshot_named(f"{call}(snapshot)", reading, snapshot)
     if reading.assumed:
         raise InputError(f"{call}(snapshot)", snapshot, "the setup stores no snapshot; add one")
-    ear = _Ear.of(call, reading, recording, numbers, knobs)
+    heard, notes = _heard(call, reading, recording, numbers, knobs)
     follows = set(reading.play(wanted).follows)
     stored, done = wanted.stored, []
-    for knob, control in ear.heard.items():
+    for knob, control in heard.items():
         if knob in follows:
             continue
-        position, was = ear.scaled(control, control.last), stored.get(knob)
+        position = scaled(control.last, control.bits, setup.surface.bits)
+        was = stored.get(knob)
         before = "which was not known before" if was is None else f"and was at {was}"
         before = "as before" if was == position else before
         done.append(f"In '{snapshot}' {knob} is put at {position}, {before}.")
         stored[knob] = position
-    moving = [knob for knob in ear.heard if knob in follows]
+    moving = [knob for knob in heard if knob in follows]
     told, have = ("follows", "it has") if len(moving) == 1 else ("follow", "they have")
     told = f"{listed(moving)} {told} the master in '{snapshot}': {have} no position there."
     placed = tuple(KnobPosition(knob, position) for knob, position in stored.items())
@@ -129,7 +130,7 @@ def hear_positions(
         for each in setup.snapshots
     )
     after = attrs.evolve(setup, snapshots=changed)
-    return Heard(setup, after, tuple(done), (*([told] if moving else []), *ear.notes))
+    return Heard(setup, after, tuple(done), (*([told] if moving else []), *notes))
 
 
 def hear_travels(
@@ -192,13 +193,13 @@ def hear_travels(
     elif isinstance(numbers, ControllerNumbers):
         known = [each.sent for each in numbers.knobs if each.knob == MASTER and each.sent.bits]
         master = _longest(recording, known[0]) if known else None
-    ear = _Ear.of(call, reading, recording, numbers, knobs, also=master)
+    heard, others = _heard(call, reading, recording, numbers, knobs, master)
     travels = {each.knob: each.travel for each in setup.travels}
     done: list[str] = []
     notes: list[str] = []
-    for knob, control in ear.heard.items():
+    for knob, control in heard.items():
         ends = _with_master(control, master) if master else _ends(control, knob, notes)
-        start, end = (ear.scaled(control, value) for value in ends)
+        start, end = (scaled(value, control.bits, setup.surface.bits) for value in ends)
         if start == end:
             notes.append(f"{knob} was not turned: its travel stays.")
             continue
@@ -210,66 +211,45 @@ def hear_travels(
         told = travel_text(travels[knob], setup.surface.top)
         done.append(f"{knob} goes from {told}; {before}.")
     placed = tuple(KnobTravel(knob, travel) for knob, travel in travels.items())
-    return Heard(setup, attrs.evolve(setup, travels=placed), tuple(done), (*notes, *ear.notes))
+    return Heard(setup, attrs.evolve(setup, travels=placed), tuple(done), (*notes, *others))
 
 
-@attrs.frozen(eq=False)
-class _Ear:
-    """What was heard of each knob.
+def _heard(
+    call: str,
+    reading: Reading,
+    recording: Recording,
+    numbers: object,
+    knobs: object,
+    also: Control | None = None,
+) -> tuple[dict[str, Control], list[str]]:
+    """The control of each knob that was heard, in panel order, and what else is to be said.
 
-    Args:
-        bits: the resolution of the surface.
-        heard: the control of each knob that was heard, in panel order.
-        notes: what else is to be said.
+    ``also`` is the control of the master.
     """
-
-    bits: int
-    heard: Mapping[str, Control]
-    notes: Sequence[str]
-
-    def scaled(self, control: Control, value: int) -> int:
-        """A position in the resolution of the surface."""
-        return scaled(value, control.bits, self.bits)
-
-    @classmethod
-    def of(
-        cls,
-        call: str,
-        reading: Reading,
-        recording: Recording,
-        numbers: object,
-        knobs: object,
-        also: Control | None = None,
-    ) -> _Ear:
-        """What was heard of the knobs of a setup; ``also`` is the control of the master."""
-        fields.check_kind(f"{call}(recording)", recording, Recording)
-        heeded = _heeded(f"{call}(numbers)", reading, numbers)
-        counting = _counting(f"{call}(knobs)", reading, knobs, heeded)
-        endless = {each.knob for each in reading.setup.sending if each.turning == ENDLESS}
-        notes: list[str] = []
-        heard, taken = {}, [also]
-        for knob, (sent, channels) in heeded.items():
-            found = _of(recording, sent, channels)
-            taken += found
-            if knob not in counting or not found:
-                continue
-            if knob in endless:
-                notes.append(f"{knob} is endless and has no position: it was passed over.")
-                continue
-            heard[knob] = max(found, key=lambda each: len(each.positions))
-            if len({each.last for each in found}) > 1:
-                on = listed([str(each.channel) for each in found])
-                told = f"{knob} was heard on channels {on}, and not the same"
-                notes.append(f"{told}: channel {heard[knob].channel} counts.")
-        missing = [knob for knob in counting if knob not in heard and knob not in endless]
-        notes += [f"Not heard: {listed(missing)}."] if missing else []
-        notes += [
-            f"{each.name[0].upper()}{each.name[1:]} was heard, and is no knob's."
-            for each in recording.controls
-            if each not in taken
-        ]
-        notes += [*pairing(heard.values()), *recording.remarks]
-        return cls(reading.setup.surface.bits, heard, notes)
+    fields.check_kind(f"{call}(recording)", recording, Recording)
+    heeded = _heeded(f"{call}(numbers)", reading, numbers)
+    counting = _counting(f"{call}(knobs)", reading, knobs, heeded)
+    endless = {each.knob for each in reading.setup.sending if each.turning == ENDLESS}
+    notes: list[str] = []
+    heard, taken = {}, [also]
+    for knob, (sent, channels) in heeded.items():
+        found = _of(recording, sent, channels)
+        taken += found
+        if knob not in counting or not found:
+            continue
+        if knob in endless:
+            notes.append(f"{knob} is endless and has no position: it was passed over.")
+            continue
+        heard[knob] = max(found, key=lambda each: len(each.positions))
+        if len({each.last for each in found}) > 1:
+            on = listed([str(each.channel) for each in found])
+            told = f"{knob} was heard on channels {on}, and not the same"
+            notes.append(f"{told}: channel {heard[knob].channel} counts.")
+    missing = [knob for knob in counting if knob not in heard and knob not in endless]
+    notes += [f"Not heard: {listed(missing)}."] if missing else []
+    strange = [each.name for each in recording.controls if each not in taken]
+    notes += [f"{name[0].upper()}{name[1:]} was heard, and is no knob's." for name in strange]
+    return heard, [*notes, *pairing(heard.values()), *recording.remarks]
 
 
 def _heeded(
@@ -338,8 +318,7 @@ def _longest(recording: Recording, sent: Sent) -> Control | None:
 
 def _with_master(control: Control, master: Control) -> tuple[int, int]:
     """Where a knob stood with the master at its lowest, and at its highest."""
-    first, second = (_beside(control, master, end) for end in (min, max))
-    return first, second
+    return _beside(control, master, min), _beside(control, master, max)
 
 
 def _beside(control: Control, master: Control, end: Callable[[Iterable[int]], int]) -> int:

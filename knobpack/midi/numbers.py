@@ -43,15 +43,15 @@ def controller_numbers(  # noqa: PLR0913 - each keyword is one thing to ask for
             master then stands under ``""``, or is the lowest that a knob sends on. None: what the
             setup says of its knobs and voices, and 1 where it says nothing.
         listening: what voices, of this setup or not, listen to already.
-        deliberate: controller numbers that knobs are to have, of those that are allowed, under the
-            names of the knobs (the master under ``""``), mostly because a voice listens to them.
-            Such a knob gets its number even if no route leads from it, and whatever it sends now.
+        deliberate: controller numbers that knobs are to have, allowed or not, under the names of
+            the knobs (the master under ``""``), mostly because a voice listens to them. Such a knob
+            gets its number even if no route leads from it, and whatever it sends now.
         fine: the knobs that are to send 14 bits, or true for all: a high half of 1 to 5 or 7 to 31,
             and the low half, higher by 32. Where none is left, 7 bits on another number; the answer
             says so. The surface must have more than 7 bits.
         allowed: the numbers that may be used: of 1 to 5, 7 to 31, 64 to 95 and 102 to 119; the
-            default leaves out the last, which receivers may ignore. What knobs really send is
-            allowed besides.
+            default leaves out the last, which receivers may ignore. What knobs really send, and
+            what is deliberate, is allowed besides.
         parameters: non-registered parameters (MSB, LSB), each 0 to 127, for what is left when the
             numbers run out, the first first; the same ones on every channel, but where a voice
             listens to what carries them (6, 38, 98 or 99), which gets none.
@@ -66,9 +66,8 @@ def controller_numbers(  # noqa: PLR0913 - each keyword is one thing to ask for
         Where they run out, it says which knobs have none and what would give room.
 
     Raises:
-        InputError: something given is not what it must be; a deliberate number, or one that a
-            knob really sends, is reserved or sent by two knobs on one channel; or a deliberate one
-            is not allowed.
+        InputError: something given is not what it must be; or a deliberate number, or one that
+            a knob really sends, is reserved or sent by two knobs on one channel.
 
     Source:
         MIDI 1.0 Detailed Specification, page 11 (classes of numbers, parameters) and page 12 (pairs

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping
 from functools import cached_property
 from typing import Any
 
@@ -139,16 +139,12 @@ def wanted_of(  # noqa: PLR0913 - each keyword is one thing to ask for
     Args, Raises: those of :func:`knobpack.midi.controller_numbers`.
     """
     reading = read(setup, f"{CALL}(setup)")
-    usable = {
-        _usable(f"{CALL}(allowed)[{position}]", number)
-        for position, number in enumerate(
-            _list("allowed", allowed, "give a list of controller numbers")
-        )
-    }
+    open_to_all = _list("allowed", allowed, "give a list of controller numbers")
+    usable = {_usable(f"{CALL}(allowed)[{at}]", each) for at, each in enumerate(open_to_all)}
     if not isinstance(master, bool):
         raise InputError(f"{CALL}(master)", master, "give true or false")
     panel = {*reading.carries, *([MASTER] if master else [])}
-    asked = _deliberate(deliberate, usable, panel)
+    asked = _deliberate(deliberate, panel)
     own = {knob: each for knob, each in own_sent(reading).items() if knob not in asked}
     numbers = asked | {knob: _usable(_where(knob, True), each.number) for knob, each in own.items()}
     driving = tuple(k for k, names in reading.carries.items() if names or k in numbers)
@@ -175,7 +171,6 @@ def wanted_of(  # noqa: PLR0913 - each keyword is one thing to ask for
     _check_apart(knobs)
     heard = _list("listening", listening, "give a list, each a Listening")
     fields.check_items(f"{CALL}(listening)", heard, (Listening,))
-    _check_once(heard)
     return NumbersWanted(
         setup.name,
         tuple(knobs),
@@ -215,19 +210,14 @@ def _usable(where: str, number: object) -> int:
     return number
 
 
-def _deliberate(
-    given: object, allowed: Collection[int], panel: Collection[object]
-) -> dict[str, int]:
+def _deliberate(given: object, panel: Collection[object]) -> dict[str, int]:
     asked = {} if given == () else given
     if not isinstance(asked, Mapping):
         right = "give a controller number for each name of a knob"
         raise InputError(f"{CALL}(deliberate)", given, right)
-    for knob, number in asked.items():
+    for knob in asked:
         _check_knob(f"{CALL}(deliberate)", knob, panel)
-        if _usable(_where(knob, False), number) not in allowed:
-            right = "it is not in `allowed`: allow it as well"
-            raise InputError(_where(knob, False), number, right)
-    return dict(asked)
+    return {knob: _usable(_where(knob, False), number) for knob, number in asked.items()}
 
 
 def _check_knob(where: str, knob: object, panel: Collection[object]) -> None:
@@ -248,9 +238,7 @@ def _check_apart(knobs: Iterable[KnobNumber]) -> None:
             raise InputError(_where(each.knob, each.own), number, right)
         other = taken.setdefault((each.channel, number), each.knob)
         if other != each.knob:
-            right = f"{other!r} is to have it on channel {each.channel}: give each its own"
-            if each.own:
-                right = f"{other!r} sends it too, on channel {each.channel}: let one send another"
+            right = f"{other!r} sends it on channel {each.channel}: let one send another number"
             raise InputError(_where(each.knob, each.own), number, right)
 
 
@@ -301,16 +289,6 @@ def _fine(given: object, setup: Setup, who: tuple[str, ...]) -> set[str]:
         right = f"positions of {setup.surface.bits} bits need no low half: leave it out"
         raise InputError(f"{CALL}(fine)", given, right)
     return set(found)
-
-
-def _check_once(listening: Sequence[Listening]) -> None:
-    """Refuse a voice that is given twice for one channel."""
-    seen: set[tuple[str, int]] = set()
-    for position, each in enumerate(listening):
-        if (each.voice, each.channel) in seen:
-            right = f"{each.voice!r} is given twice for channel {each.channel}; give it once"
-            raise InputError(f"{CALL}(listening)[{position}]", each, right)
-        seen.add((each.voice, each.channel))
 
 
 def _parameters(given: object) -> tuple[tuple[int, int], ...]:

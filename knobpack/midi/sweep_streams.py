@@ -13,11 +13,10 @@ from collections.abc import Iterator, Mapping, Sequence
 import attrs
 
 from knobpack.errors import InputError
-from knobpack.midi.control_change_table import TABLE
+from knobpack.midi.control_change_table import touched
 from knobpack.midi.sent import MASTER, Sent, sent_of
 from knobpack.shown import Fielded
 from knobpack.simulation.response import nearest
-from knobpack.words.knob_settings import LOW_HALF
 
 SHORTEST, LONGEST = 1, 600
 """Seconds that a sweep may take. In half a second every controller number can send twice."""
@@ -84,7 +83,7 @@ class Stream:
 
     def burst(self, start: int, end: int) -> int:
         """How many messages it takes at most to go on, on the way between two values."""
-        return 0 if start == end else len(self.messages(end, start))
+        return len(self.messages(end, start))
 
 
 @attrs.frozen
@@ -205,22 +204,11 @@ def streams_of(
 
 
 def _check_distinct(found: Sequence[tuple[str, Stream]]) -> None:
-    """Refuse two that a receiver cannot tell apart."""
+    """Refuse two that a receiver cannot tell apart: a high half moves its low half too."""
     taken: dict[tuple[int, int], str] = {}
     for where, stream in found:
-        for number in (stream.sent.number, stream.sent.low):
-            if number is None:
-                continue
+        for number in sorted(touched(stream.sent.number or 0)):
             other = taken.setdefault((stream.channel, number), where)
             if other != where:
-                right = f"give each its own numbers: this one is the same as {other}"
+                right = f"give each its own numbers: this one is moved by {other} too"
                 raise InputError(where, number, right)
-    for where, stream in found:
-        number = stream.sent.number or 0
-        high = number - LOW_HALF
-        if TABLE[number].low and (stream.channel, high) in taken:
-            right = (
-                f"{high}, of {taken[stream.channel, high]}, sets it to zero, as the low half of "
-                "its own: give another number"
-            )
-            raise InputError(where, number, right)

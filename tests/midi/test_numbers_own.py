@@ -96,7 +96,7 @@ def test_a_knob_of_voices_on_several_channels_is_left_unless_its_own_is_known() 
         ((KnobSending("K1", 6),), "reserved"),
         ((KnobSending("K2", 20), KnobSending("K1", 99)), "reserved"),
         ((KnobSending("K1", 40),), "low halves"),
-        ((KnobSending("K1", 20), KnobSending("K2", 20)), "'K1' sends it too, on channel 1"),
+        ((KnobSending("K1", 20), KnobSending("K2", 20)), "'K1' sends it on channel 1"),
     ],
 )
 def test_what_cannot_be_told_apart_is_refused(sent: tuple[KnobSending, ...], right: str) -> None:

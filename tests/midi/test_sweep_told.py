@@ -137,6 +137,14 @@ def test_it_cautions_where_it_can_be_loud(
     assert [each for each in found.sentences if CAUTION in each] == expected
 
 
+def test_it_cautions_where_nothing_but_notes_sounds() -> None:
+    setup = with_kind(two_voices(), "pan")
+    found = sweep_file(setup, "both", {"K1": 20}, notes={"Pad": 60})
+    assert found.sentences[-1] == f"The file plays notes by itself. {CAUTION}"
+    assert found.loud
+    assert not sweep_file(setup, "both", {"K1": 20}).loud
+
+
 @settings(max_examples=max(20, EXAMPLES // 10), deadline=None, derandomize=True)
 @given(st.integers(0, 2**32), st.booleans())
 def test_whoever_is_cautioned_by_the_sweep_is_by_the_file(seed: int, through_master: bool) -> None:
@@ -188,7 +196,7 @@ def test_many_knobs_are_told_in_few_lines() -> None:
         ({"numbers": {"K2": 20, "K1": 20}}, "(numbers)['K2']", 20),
         ({"numbers": {"K1": (20, 52), "K2": 52}}, "(numbers)['K2']", 52),
         ({"numbers": {"K1": 52, "K2": (20, 52)}}, "(numbers)['K2']", 52),
-        ({"numbers": {"K1": 39, "K2": 7}}, "(numbers)['K1']", 39),
+        ({"numbers": {"K1": 39, "K2": 7}}, "(numbers)['K2']", 39),
         ({"numbers": {"K1": 7}, "master_number": 39}, "(master_number)", 39),
         ({"master_number": 20}, "(master_number)", 20),
         ({"master_number": "1"}, "(master_number)", "1"),
