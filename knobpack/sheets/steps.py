@@ -2,23 +2,9 @@
 
 from __future__ import annotations
 
-from typing import TypeVar
-
 import attrs
 
-from knobpack.phrases import travel_text
-from knobpack.sheets.told import (
-    Show,
-    added_position_told,
-    group_told,
-    label_told,
-    position_told,
-    route_told,
-    sending_told,
-    snapshot_told,
-    travel_told,
-    voice_told,
-)
+from knobpack.sheets.told import Show, step_told
 from knobpack.shown import Fielded
 from knobpack.words import Group, KnobSending, Snapshot, Travel, Voice
 
@@ -54,8 +40,6 @@ voice's or a group's.
 """
 
 Value = Voice | Group | Snapshot | Travel | KnobSending | str | int | None
-
-_Word = TypeVar("_Word", Voice, Group, Snapshot, Travel, KnobSending, str, int)
 
 
 @attrs.frozen
@@ -115,36 +99,4 @@ class Step(Fielded):
         Returns:
             The sentence, with a full stop.
         """
-        match self.what:
-            case "voice":
-                return voice_told(self.where, *self._both(Voice), self.beside, show)
-            case "route":
-                over = "" if self.travel is None else f" over {travel_text(self.travel, self.top)}"
-                told = route_told(self.where, *self._both(str), self.layer, self.same, show)
-                return f"{told.removesuffix('.')}{over}."
-            case "travel" | "label" | "sending" | "position":
-                return self._knob_told(show)
-            case "group":
-                return group_told(self.where, *self._both(Group), show)
-            case "snapshot":
-                return snapshot_told(self.where, *self._both(Snapshot), self.knobs, show)
-            case _:
-                return f"Setup '{show(self.where)}': store it as '{show(str(self.after))}'."
-
-    def _knob_told(self, show: Show) -> str:
-        if self.what == TRAVEL:
-            of = f"the travel of its route to {show(self.destination)}" if self.destination else ""
-            return travel_told(self.where, *self._both(Travel), self.top, show, of or "the travel")
-        if self.what == LABEL:
-            return label_told(self.where, *self._both(str), show)
-        if self.what == POSITION:
-            old, new = self._both(int)
-            if self.added and new is not None:
-                return added_position_told(self.snapshot, self.where, new, self.held, show)
-            return position_told(self.snapshot, self.where, old, new, show)
-        return sending_told(self.where, *self._both(KnobSending), show)
-
-    def _both(self, word: type[_Word]) -> tuple[_Word | None, _Word | None]:
-        """What is there and what is to be there."""
-        old, new = self.before, self.after
-        return old if isinstance(old, word) else None, new if isinstance(new, word) else None
+        return step_told(self, show)

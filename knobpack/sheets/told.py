@@ -7,11 +7,15 @@ goes into. All else is plain safe text.
 from __future__ import annotations
 
 from collections.abc import Callable, Collection, Iterable, Iterator
+from typing import TYPE_CHECKING, Any
 
 from knobpack.phrases import travel_text
 from knobpack.shown import sentence
 from knobpack.words import Destination, Group, KnobSending, Snapshot, Travel, Voice
 from knobpack.words.names import knob_told, listed
+
+if TYPE_CHECKING:
+    from knobpack.sheets.steps import Step
 
 Show = Callable[[str], str]
 
@@ -28,9 +32,9 @@ def knobs_in(knobs: Collection[str], show: Show) -> str:
     return names_in(map(knob_told, knobs), show)
 
 
-def _at(knob: str, show: Show) -> str:
-    """A knob as a sentence about it begins."""
-    return show(sentence(knob_told(knob)))
+def _at(step: Step, show: Show) -> str:
+    """The knob of a step as a sentence about it begins."""
+    return show(sentence(knob_told(step.where)))
 
 
 def follow(knobs: tuple[str, ...], show: Show) -> str:
@@ -40,11 +44,18 @@ def follow(knobs: tuple[str, ...], show: Show) -> str:
     return f"{knobs_in(knobs, show)} {'follows' if len(knobs) == 1 else 'follow'} the master"
 
 
-def voice_told(
-    name: str, old: Voice | None, new: Voice | None, beside: tuple[str, ...], show: Show
-) -> str:
-    """What a voice becomes; ``beside``: the other voices at the layer that it comes to."""
-    called = f"Voice '{show(name)}'"
+def step_told(step: Step, show: Show) -> str:
+    """What to set, as one sentence.
+
+    Args:
+        step: the step.
+        show: what a name is shown as.
+    """
+    return _TOLD[step.what](step, step.before, step.after, show)
+
+
+def _voice(step: Step, old: Voice | None, new: Voice | None, show: Show) -> str:
+    called, beside = f"Voice '{show(step.where)}'", step.beside
     if new is not None:
         if old is None:
             source = "" if new.source is None else f" from '{show(new.source)}'"
@@ -140,55 +151,45 @@ def _other_sound(old: Voice, new: Voice) -> list[str]:
     return [name for name in {**one, **two} if one.get(name) != two.get(name)]
 
 
-def route_told(
-    knob: str, old: str | None, new: str | None, layer: int | None, same: int, show: Show
-) -> str:
-    """A route that comes or goes; ``same``: how many of this very route are there already."""
+def _route(step: Step, old: str | None, new: str | None, show: Show) -> str:
+    over = "" if step.travel is None else f" over {travel_text(step.travel, step.top)}"
     if new is not None:
-        place = f" on layer {layer}" if layer is not None else ""
-        again = " once more" if same else ""
-        return f"{_at(knob, show)}: route it to {show(new)}{place}{again}."
-    which = "its route" if same < 2 else f"one of its {same} routes"
-    return f"{_at(knob, show)}: take away {which} to {show(str(old))}."
+        place = f" on layer {step.layer}" if step.layer is not None else ""
+        again = " once more" if step.same else ""
+        return f"{_at(step, show)}: route it to {show(new)}{place}{again}{over}."
+    which = "its route" if step.same < 2 else f"one of its {step.same} routes"
+    return f"{_at(step, show)}: take away {which} to {show(str(old))}{over}."
 
 
-def travel_told(
-    knob: str, old: Travel | None, new: Travel | None, top: int, show: Show, called: str
-) -> str:
-    """What a travel becomes, that of a knob or of a route; ``top`` is the highest position."""
-    full = Travel(0, top)
-    was = travel_text(full if old is None else old, top)
+def _travel(step: Step, old: Travel | None, new: Travel | None, show: Show) -> str:
+    called, full = "the travel", Travel(0, step.top)
+    if step.destination:
+        called = f"the travel of its route to {show(step.destination)}"
+    was = travel_text(full if old is None else old, step.top)
     if new is None:
-        return f"{_at(knob, show)}: clear {called} {was}; without one it is full."
-    becomes = travel_text(new, top)
+        return f"{_at(step, show)}: clear {called} {was}; without one it is full."
+    becomes = travel_text(new, step.top)
     if old is None and new == full:
-        return f"{_at(knob, show)}: make sure of {called} {becomes}; none was set."
-    return f"{_at(knob, show)}: set {called} {becomes}; it was {was}."
+        return f"{_at(step, show)}: make sure of {called} {becomes}; none was set."
+    return f"{_at(step, show)}: set {called} {becomes}; it was {was}."
 
 
-def label_told(knob: str, old: str | None, new: str | None, show: Show) -> str:
-    """What the display of a knob is to show."""
+def _label(step: Step, old: str | None, new: str | None, show: Show) -> str:
     was = "no label was given" if old is None else f"it showed '{show(old)}'"
-    if new is None:
-        return f"{_at(knob, show)}: clear the label; {was}."
-    return f"{_at(knob, show)}: label it '{show(new)}'; {was}."
+    do = "clear the label" if new is None else f"label it '{show(new)}'"
+    return f"{_at(step, show)}: {do}; {was}."
 
 
-def sending_told(knob: str, old: KnobSending | None, new: KnobSending | None, show: Show) -> str:
-    """What a knob is to send, and how it takes over."""
+def _sending(step: Step, old: KnobSending | None, new: KnobSending | None, show: Show) -> str:
     was = "what it sends was not known" if old is None else f"it was {old}"
     if new is None:
-        return f"{_at(knob, show)}: nothing to set; what it sends is no longer recorded, {was}."
-    return (
-        f"{_at(knob, show)}: let it send {new}; {was}."
-        if new.numbers
-        else (f"{_at(knob, show)}: set it to {new}; {was}.")
-    )
+        do = f"nothing to set; what it sends is no longer recorded, {was}"
+        return f"{_at(step, show)}: {do}."
+    return f"{_at(step, show)}: {'let it send' if new.numbers else 'set it to'} {new}; {was}."
 
 
-def group_told(name: str, old: Group | None, new: Group | None, show: Show) -> str:
-    """What a group becomes."""
-    called = f"Group '{show(name)}'"
+def _group(step: Step, old: Group | None, new: Group | None, show: Show) -> str:
+    called = f"Group '{show(step.where)}'"
     if new is None:
         return f"{called}: remove it."
     if old is None:
@@ -196,14 +197,11 @@ def group_told(name: str, old: Group | None, new: Group | None, show: Show) -> s
     return f"{called}: {_edited(old.members, new.members, show)}."
 
 
-def snapshot_told(
-    name: str, old: Snapshot | None, new: Snapshot | None, knobs: tuple[str, ...], show: Show
-) -> str:
-    """What a snapshot becomes, and the knobs that follow the master in it when all is set."""
-    called = f"Snapshot '{show(name)}'"
+def _snapshot(step: Step, old: Snapshot | None, new: Snapshot | None, show: Show) -> str:
+    called = f"Snapshot '{show(step.where)}'"
     if new is None:
         return f"{called}: remove it."
-    then = f"then {follow(knobs, show)}"
+    then = f"then {follow(step.knobs, show)}"
     if old is None:
         be = "moves" if len(new.moves) < 2 else "move"
         silent = f"; silence {names_in(new.silent, show)}" if new.silent else ""
@@ -212,29 +210,27 @@ def snapshot_told(
     if set(old.moves) != set(new.moves):
         parts.append(f"{_edited(old.moves, new.moves, show)} in what it moves; {then}")
     parts += _silenced(old, new, show)
-    parts += _idle(old, new, knobs, show)
+    parts += _idle(old, new, step.knobs, show)
     if parts:
         return f"{called}: {'; '.join(parts)}."
-    return (
-        f"{called}: nothing to set; what breaking it costs has changed, which is not set on the "
-        "instrument."
-    )
+    cost = "what breaking it costs has changed, which is not set on the instrument"
+    return f"{called}: nothing to set; {cost}."
 
 
-def position_told(snapshot: str, knob: str, old: int | None, new: int | None, show: Show) -> str:
-    """Where a snapshot is to put a knob that does not follow in it."""
-    called = f"Snapshot '{show(snapshot)}'"
+def _position(step: Step, old: int | None, new: int | None, show: Show) -> str:
+    called, knob = f"Snapshot '{show(step.snapshot)}'", show(knob_told(step.where))
     if new is None:
-        gone = f"where it puts {show(knob_told(knob))} is no longer recorded; it was at {old}"
+        gone = f"where it puts {knob} is no longer recorded; it was at {old}"
         return f"{called}: nothing to set; {gone}."
+    if step.added:
+        held = f", as {show(step.held)} was in every snapshot that held it" if step.held else ""
+        return f"{called}: store {knob} at {new}{held}."
     was = "where it stood was not known" if old is None else f"it was at {old}"
-    return f"{called}: store {show(knob_told(knob))} at {new}; {was}."
+    return f"{called}: store {knob} at {new}; {was}."
 
 
-def added_position_told(snapshot: str, knob: str, at: int, held: str, show: Show) -> str:
-    """Where a snapshot that is new is to put a knob; ``held``: what was there wherever held."""
-    like = f", as {show(held)} was in every snapshot that held it" if held else ""
-    return f"Snapshot '{show(snapshot)}': store {show(knob_told(knob))} at {at}{like}."
+def _name(step: Step, _: str, new: str, show: Show) -> str:
+    return f"Setup '{show(step.where)}': store it as '{show(new)}'."
 
 
 def _silenced(old: Snapshot, new: Snapshot, show: Show) -> Iterator[str]:
@@ -269,3 +265,17 @@ def _edited(old: tuple[str, ...], new: tuple[str, ...], show: Show) -> str:
     parts = [f"add {names_in(added, show)}"] if added else []
     parts += [f"take out {names_in(gone, show)}"] if gone else []
     return " and ".join(parts)
+
+
+_TOLD: dict[str, Callable[[Step, Any, Any, Show], str]] = {
+    "voice": _voice,
+    "route": _route,
+    "travel": _travel,
+    "label": _label,
+    "sending": _sending,
+    "group": _group,
+    "snapshot": _snapshot,
+    "position": _position,
+    "name": _name,
+}
+"""What each sort of step says, of what was there and what is to be there."""
