@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Collection
 from functools import cached_property
+from typing import Any
 
 import attrs
 
@@ -21,6 +22,8 @@ class Case:
     """An allocation that questions are asked about."""
 
     allocation: Allocation
+    known: dict[tuple[str, str], Any] = attrs.field(factory=dict, init=False)
+    """Why each destination is not on a knob, by both, where that was worked out."""
     _moves: dict[tuple[tuple[str, ...], str], Comparison] = attrs.field(factory=dict, init=False)
 
     @property

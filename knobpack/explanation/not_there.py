@@ -11,7 +11,7 @@ from knobpack.errors import InputError
 from knobpack.explanation.case import Case
 from knobpack.explanation.comparison import Comparison
 from knobpack.explanation.reasons import Reasoned
-from knobpack.explanation.what_if import Difference, told_clash, what_if
+from knobpack.explanation.what_if import Difference, what_if
 from knobpack.facts import Obstacle
 from knobpack.limits import DEFAULT_EFFORT, Limits, begun
 from knobpack.shown import Told
@@ -64,7 +64,7 @@ class NotThere(Told, Reasoned):
         found = [self._forbidden() if self.price is None else self._priced(self.price)]
         found += self._more()
         if self.best is not None:
-            found.append(self._best(self.best))
+            found.append(self.best.beside("has it there", certain=self.best.certain))
         return tuple(found)
 
     def _more(self) -> list[str]:
@@ -98,15 +98,6 @@ class NotThere(Told, Reasoned):
         if price.tier is None:
             return f"{told} would be just as good: a tie."
         return f"{told}, and nothing else, would cost {price}."
-
-    def _best(self, best: Difference) -> str:
-        if best.comparison is None:
-            return f"No layout has it there: {told_clash(best)}."
-        if best.comparison.tier is None:
-            told = "A layout that is just as good has it there: a tie"
-        else:
-            told = f"The best layout that has it there costs {best.comparison.price}"
-        return f"{told}, proven." if best.certain else f"{told}; that is not proven."
 
 
 def why_not(
@@ -166,7 +157,11 @@ def not_there(case: Case, destination: str, knob: str) -> NotThere:
     now = case.knob_of.get(destination)
     if now == knob:
         raise InputError("knob", knob, f"{destination} is on it; ask why it is there")
-    unit = case.ground.unit(destination)
-    obstacles = case.ground.obstacles(case.on, destination, knob)
-    price = None if obstacles else case.moved(unit, knob)
-    return NotThere(destination, knob, now, unit, obstacles, price)
+    known: NotThere | None = case.known.get((destination, knob))
+    if known is None:
+        unit = case.ground.unit(destination)
+        obstacles = case.ground.obstacles(case.on, destination, knob)
+        price = None if obstacles else case.moved(unit, knob)
+        known = NotThere(destination, knob, now, unit, obstacles, price)
+        case.known[destination, knob] = known
+    return known

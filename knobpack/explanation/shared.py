@@ -12,7 +12,7 @@ from knobpack.explanation.case import Case
 from knobpack.explanation.comparison import listed_points
 from knobpack.explanation.not_there import NotThere, not_there
 from knobpack.explanation.reasons import Reasoned
-from knobpack.explanation.what_if import Difference, told_clash, what_if
+from knobpack.explanation.what_if import Difference, what_if
 from knobpack.explanation.witness import Witness, filling
 from knobpack.limits import DEFAULT_EFFORT, Limits, Run, begun
 from knobpack.phrases import many
@@ -79,7 +79,7 @@ class Shared(Told, Reasoned):
             for each in self.bundles
         ]
         if self.next_best is not None:
-            found.append(self._next_best(self.next_best))
+            found.append(self.next_best.beside("parts them", certain=self.certain))
         if self.witness is not None:
             found.append(f"{self.witness}.")
         elif not self.free:
@@ -92,15 +92,6 @@ class Shared(Told, Reasoned):
         if not self.moves:
             found.append("None of them could be moved off alone.")
         return tuple(found)
-
-    def _next_best(self, best: Difference) -> str:
-        if best.comparison is None:
-            return f"No layout parts them: {told_clash(best)}."
-        if best.comparison.tier is None:
-            told = "A layout that is just as good parts them: a tie"
-        else:
-            told = f"The best layout that parts them costs {best.comparison.price}"
-        return f"{told}, proven." if self.certain else f"{told}; that is not proven."
 
 
 def why_shared(

@@ -101,6 +101,24 @@ class Difference(Told, Reasoned):
             found.append(f"{many(len(self.moved), 'destination')} elsewhere: {shown}.")
         return tuple(found)
 
+    def beside(self, other: str, *, certain: bool) -> str:
+        """What another layout costs that was asked for.
+
+        Args:
+            other: what it does, as in *has it there*.
+            certain: whether it is proven to be the best that does.
+
+        Returns:
+            That, or why there is none, in a sentence.
+        """
+        if self.comparison is None:
+            return f"No layout {other}: {told_clash(self)}."
+        if self.comparison.tier is None:
+            told = f"A layout that is just as good {other}: a tie"
+        else:
+            told = f"The best layout that {other} costs {self.comparison.price}"
+        return f"{told}{proof(certain=certain)}."
+
     def _cost(self, comparison: Comparison) -> str:
         if comparison.tier is None:
             told = "Nothing is gained or lost: the best layout then costs the same"
@@ -110,7 +128,12 @@ class Difference(Told, Reasoned):
             verb = "costs" if comparison.amount > 0 else "saves"
             told = f"That {verb} {abs(comparison.amount):,} in "
             told += f"'{TIER_WORDS[comparison.tier]}': from {values}"
-        return f"{told}, proven." if self.certain else f"{told}; that is not proven."
+        return f"{told}{proof(certain=self.certain)}."
+
+
+def proof(*, certain: bool) -> str:
+    """How sure a price is, at the end of a sentence."""
+    return ", proven" if certain else "; that is not proven"
 
 
 def told_clash(difference: Difference) -> str:

@@ -10,7 +10,7 @@ import attrs
 from knobpack.allocation import Allocation
 from knobpack.errors import NoLayoutFound, Stopped
 from knobpack.explanation.reasons import Reasoned
-from knobpack.explanation.what_if import Difference, told_clash, what_if
+from knobpack.explanation.what_if import Difference, proof, told_clash, what_if
 from knobpack.limits import DEFAULT_EFFORT, Limits, Progress, Run, begun
 from knobpack.shown import Told
 from knobpack.words import Request, Route
@@ -53,10 +53,8 @@ class Worth(Told, Reasoned):
         comparison = self.difference.comparison
         if comparison is None:
             return (f"Without {self.what}: {told_clash(self.difference)}.",)
-        proof = ", proven" if self.difference.certain else "; that is not proven"
-        if comparison.tier is None:
-            return (f"Without {self.what}: no layout would be better{proof}.",)
-        return (f"Without {self.what}: {comparison.price}{proof}.",)
+        price = comparison.price if comparison.tier else "no layout would be better"
+        return (f"Without {self.what}: {price}{proof(certain=self.difference.certain)}.",)
 
 
 @attrs.frozen
