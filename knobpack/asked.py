@@ -25,7 +25,7 @@ if TYPE_CHECKING:
     from knobpack.explanation.worth import price_of_demands
 
 
-class Question:
+class BoundQuestion:
     """A function as a method, loaded when it is first asked for.
 
     Args:
@@ -58,15 +58,15 @@ class AskedOfAllocation:
         price_of_demands = price_of_demands
         explain = explain
     else:
-        why = Question("explanation.here", "why_here")
-        why_not = Question("explanation.not_there", "why_not")
-        why_shared = Question("explanation.shared", "why_shared")
-        why_unplaced = Question("explanation.unplaced", "why_unplaced")
-        knob_budget = Question("explanation.budget", "knob_budget")
-        best_layouts = Question("explanation.best_layouts", "best_layouts")
-        what_if = Question("explanation.what_if", "what_if")
-        price_of_demands = Question("explanation.worth", "price_of_demands")
-        explain = Question("explanation.whole", "explain")
+        why = BoundQuestion("explanation.here", "why_here")
+        why_not = BoundQuestion("explanation.not_there", "why_not")
+        why_shared = BoundQuestion("explanation.shared", "why_shared")
+        why_unplaced = BoundQuestion("explanation.unplaced", "why_unplaced")
+        knob_budget = BoundQuestion("explanation.budget", "knob_budget")
+        best_layouts = BoundQuestion("explanation.best_layouts", "best_layouts")
+        what_if = BoundQuestion("explanation.what_if", "what_if")
+        price_of_demands = BoundQuestion("explanation.worth", "price_of_demands")
+        explain = BoundQuestion("explanation.whole", "explain")
 
 
 class AskedOfRequest:
@@ -79,6 +79,6 @@ class AskedOfRequest:
         fewest_knobs = fewest_knobs
         every_clash = every_clash
     else:
-        least_knobs = Question("explanation.least", "least_knobs")
-        fewest_knobs = Question("allocator", "fewest_knobs")
-        every_clash = Question("clash.every", "every_clash")
+        least_knobs = BoundQuestion("explanation.least", "least_knobs")
+        fewest_knobs = BoundQuestion("allocator", "fewest_knobs")
+        every_clash = BoundQuestion("clash.every", "every_clash")

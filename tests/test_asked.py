@@ -26,7 +26,7 @@ from knobpack import (
     allocate_request,
     questions,
 )
-from knobpack.asked import AskedOfAllocation, AskedOfRequest, Question
+from knobpack.asked import AskedOfAllocation, AskedOfRequest, BoundQuestion
 
 PAD = Voice("Pad", [Destination("cutoff", priority=1), Destination("level")])
 BASS = Voice("Bass", [Destination("drive", travel=Travel(10, 20))], layer=2)
@@ -52,7 +52,7 @@ ANSWERS = {
 
 @pytest.mark.parametrize("owner", [AskedOfAllocation, AskedOfRequest])
 def test_a_method_is_the_function_of_what_it_is_asked_about(owner: type) -> None:
-    asked = [name for name, value in vars(owner).items() if isinstance(value, Question)]
+    asked = [name for name, value in vars(owner).items() if isinstance(value, BoundQuestion)]
     assert set(asked) <= {*ANSWERS, "why_unplaced"}
     for name in asked:
         assert getattr(owner, name) is getattr(questions, NAMES.get(name, name))
