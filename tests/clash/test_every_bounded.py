@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import itertools
 import math
+from typing import Any
 
 import attrs
 import pytest
@@ -186,7 +187,7 @@ def test_a_live_setup_takes_little_effort(name: str) -> None:
         ("effort", {"effort": "10"}),
     ],
 )
-def test_what_is_no_number_is_refused(field: str, asked: dict[str, int]) -> None:
+def test_what_is_no_number_is_refused(field: str, asked: dict[str, Any]) -> None:
     with pytest.raises(InputError) as raised:
         every_clash(pins(1), **asked)
     assert raised.value.field == f"every_clash.{field}"
