@@ -30,11 +30,14 @@ from benchmarks.proven import machine
 from benchmarks.requests import eight_knobs, sized
 from knobpack import Request, allocate_request
 from knobpack.errors import NoLayoutFound
+from knobpack.problem import Problem
 from knobpack.solver import losing, raising, solve
 from knobpack.solver.filling import Filled
 from knobpack.solver.joining import TooManyWaysError
 from knobpack.solver.programme import Asked
+from knobpack.solver.store import Store
 from knobpack.solver.variants import TooManyVariantsError
+from knobpack.solver.watch import Watch
 
 EFFORT = 1.0
 """Deterministic effort for a request."""
@@ -64,10 +67,10 @@ def _second(*given: object, **_: object) -> object:
     return given[1]
 
 
-def _solved_at_once(problem: object, whole: object, watch: object, *more: object) -> object:
-    floor, store, wanted = more
-    start = store.knobs or None  # type: ignore[attr-defined]
-    return solve._solved(problem, whole, watch, floor, start, wanted)  # type: ignore[arg-type]
+def _solved_at_once(problem: Problem, watch: Watch, store: Store, wanted: int | None) -> object:
+    return solve._solved(
+        problem, watch, store.knobs or None, None if wanted is None else (0, wanted)
+    )
 
 
 def _raised_by_nothing(*given: object) -> object:
@@ -107,7 +110,6 @@ STAGES: Mapping[str, Mapping[str, object]] = {
     "value functions": {"solve.unsure_frontiers_of": _gives(None)},
     "large families": {"frontiers._with_large": _gives(None)},
     "case branching": {"frontiers.best_cases": _one_case},
-    "known costs": {"solve.known_costs": _gives(None)},
     "counting bounds": {"solve.counted": _gives(0), "general.counted": _gives(0)},
     "agglomerative moves": {"large.improved": _second},
     "penalties on crowded sets": {"bounding.MOST_CUTS": 0},

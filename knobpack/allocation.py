@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterator, Sequence
+from importlib import import_module
 from typing import TYPE_CHECKING
 
 import attrs
@@ -108,7 +109,7 @@ class Frontier(Fielded):
 
 @attrs.frozen
 class Frontiers(Fielded):
-    """What the search found out about other numbers of knobs than there are.
+    """What follows for other numbers of knobs than there are, without a search for each.
 
     Args:
         families: what each family costs, the rest of the layout left as it is. What it shares
@@ -136,8 +137,6 @@ class Allocation(Told, AskedOfAllocation):
         prices: the cost of every tier, term by term, as the plain checker recomputed it.
         stopped: what cut the search short (``time limit``, ``cancelled``, ``effort``, ``the limits
             of its methods``: more effort would prove no more); None if nothing did.
-        frontiers: what other numbers of knobs would cost, as far as the search found that out on
-            its way; None where it did not need it.
     """
 
     request: Request = attrs.field(repr=False)
@@ -149,7 +148,6 @@ class Allocation(Told, AskedOfAllocation):
     tiers: tuple[Tier, ...]
     prices: Prices = attrs.field(repr=False)
     stopped: Stopped | None = None
-    frontiers: Frontiers | None = attrs.field(default=None, repr=False)
 
     @classmethod
     def of(cls, request: Request, layout: Layout) -> Allocation:
@@ -178,6 +176,16 @@ class Allocation(Told, AskedOfAllocation):
         from knobpack.checked import allocation_of
 
         return allocation_of(request, layout)
+
+    @property
+    def frontiers(self) -> Frontiers | None:
+        """What other numbers of knobs would cost, as far as no search is needed for it.
+
+        Worked out anew at each reading; None of an edit, and where the solver does not need it.
+        """
+        found: Frontiers | None
+        found = import_module("knobpack.explanation.frontiers").frontiers_of(self)
+        return found
 
     @property
     def proven(self) -> bool:

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import attrs
 
-from knobpack.allocation import Allocation, Frontier, Frontiers, Tier
+from knobpack.allocation import Allocation, Tier
 from knobpack.checked import assembled, completed
 from knobpack.checker import Check, check
 from knobpack.clash import ImpossibleDemands, find_clash
@@ -23,7 +23,7 @@ from knobpack.limits import (
     watch_over,
 )
 from knobpack.prices import tiers_of
-from knobpack.problem import Problem, bits
+from knobpack.problem import Problem
 from knobpack.words import (
     Group,
     Layout,
@@ -259,8 +259,7 @@ def allocate_alike(request: Request, known: Allocation, run: Run) -> Allocation:
     first, second, third, fourth, fifth, sixth = known.prices.totals
     values = (first, second, third, fourth, fifth, sixth)
     watch = run.watch("allocate_request")
-    found = _checked(request, Outcome(placed_on, values, values), watch)
-    return attrs.evolve(found, frontiers=known.frontiers)
+    return _checked(request, Outcome(placed_on, values, values), watch)
 
 
 def fewest_knobs(
@@ -370,19 +369,7 @@ def _checked(
         found,
         (Tier(*each) for each in tiers),
         stopped,
-        _frontiers(names, outcome),
     )
-
-
-def _frontiers(names: tuple[str, ...], outcome: Outcome) -> Frontiers | None:
-    """What the solver knows of other numbers of knobs, by the names of the destinations."""
-    if outcome.known is None:
-        return None
-    *families, whole = (
-        Frontier(tuple(names[item] for item in bits(each.items)), each.costs)
-        for each in (*outcome.known.families, outcome.known.whole)
-    )
-    return Frontiers(tuple(families), whole)
 
 
 def _insist(found: Check, outcome: Outcome) -> None:

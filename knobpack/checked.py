@@ -6,7 +6,7 @@ from collections.abc import Iterable
 
 import attrs
 
-from knobpack.allocation import Allocation, Following, Frontiers, NewLayer, Tier
+from knobpack.allocation import Allocation, Following, NewLayer, Tier
 from knobpack.checker import Check, check, follows
 from knobpack.errors import InputError, Stopped
 from knobpack.layers import new_layers
@@ -60,7 +60,6 @@ def assembled(
     found: Check,
     tiers: Iterable[Tier],
     stopped: Stopped | None = None,
-    frontiers: Frontiers | None = None,
 ) -> Allocation:
     """An allocation from a layout and what was found about it.
 
@@ -70,7 +69,6 @@ def assembled(
         found: what the plain checker found.
         tiers: value, bound and proof of every tier.
         stopped: what cut the search short.
-        frontiers: what is known of other numbers of knobs.
     """
     placed = {route.destination for route in layout.routes}
     layer = {place.voice: place.layer for place in layout.layers}
@@ -90,7 +88,6 @@ def assembled(
         tiers=tuple(tiers),
         prices=found.prices,
         stopped=stopped,
-        frontiers=frontiers,
     )
 
 

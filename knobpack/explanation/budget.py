@@ -35,6 +35,7 @@ from knobpack.explanation.budget_in_use import each_given_up, in_use_budget
 from knobpack.explanation.case import Case
 from knobpack.explanation.families import UPPER, Divided, Family, divided, request_of, upper
 from knobpack.explanation.free_knob import offers
+from knobpack.explanation.frontiers import frontiers_of
 from knobpack.limits import DEFAULT_EFFORT, Limits, begun
 from knobpack.words import Layout, Request
 from knobpack.words.edits import with_knobs, without_knob
@@ -109,7 +110,8 @@ class _Budgeting:
 
     def budget(self, each_knob: bool) -> Budget:
         now = self.now
-        known = self.allocation.frontiers
+        own = self.again.run.watch("knob_budget").afresh(DEFAULT_EFFORT)
+        known = frontiers_of(self.allocation, own)
         costs = {each.destinations: dict(each.costs) for each in known.families} if known else {}
         families = tuple(
             self._family(family, costs.get(family.destinations, {}))

@@ -2,19 +2,18 @@
 
 A file holds the request, the layout and what was proven. What follows from request and layout is
 worked out again, and must be what the file says: prices, travels, what follows, what is left out.
-Bounds and proofs are taken as they stand once they agree with the values; so are the costs of other
-numbers of knobs. No checker could find those without a search.
+Bounds and proofs are taken as they stand once they agree with the values: no checker could find
+those without a search.
 """
 
 from __future__ import annotations
 
 from collections.abc import Mapping
-from itertools import pairwise
 from typing import Any, get_args
 
 import attrs
 
-from knobpack.allocation import Allocation, Frontier, Frontiers, Tier
+from knobpack.allocation import Allocation, Tier
 from knobpack.checked import assembled, completed, insist
 from knobpack.checker import check
 from knobpack.errors import InputError, Stopped
@@ -53,7 +52,6 @@ def allocation_of_plain(body: Mapping[str, Any], request: Request, layout: Layou
         found,
         _tiers(body["tiers"], found.prices),
         stopped,
-        _frontiers(body.get("frontiers"), request),
     )
     written = allocation_to_plain(made)
     for key, value in body.items():
@@ -101,55 +99,3 @@ def _tiers(given: object, prices: Prices) -> list[Tier]:
         found.append(Tier(name, value, bound, proven))
         before = proven
     return found
-
-
-def _frontiers(given: object, request: Request) -> Frontiers | None:
-    if given is None:
-        return None
-    if not isinstance(given, dict) or set(given) != {"families", "whole"}:
-        raise InputError("frontiers", given, "give an object of families and whole, or null")
-    families = given["families"]
-    if not isinstance(families, list):
-        raise InputError("frontiers.families", families, "give a list")
-    return Frontiers(
-        tuple(
-            _frontier(f"frontiers.families[{at}]", each, request)
-            for at, each in enumerate(families)
-        ),
-        _frontier("frontiers.whole", given["whole"], request),
-    )
-
-
-def _frontier(where: str, given: object, request: Request) -> Frontier:
-    if not isinstance(given, dict) or set(given) != {"destinations", "costs"}:
-        raise InputError(where, given, "give an object of destinations and costs")
-    names, costs = given["destinations"], given["costs"]
-    known = isinstance(names, list) and all(
-        isinstance(name, str) and name in request.destinations for name in names
-    )
-    if not known or len(set(names)) < len(names):
-        raise InputError(f"{where}.destinations", names, "list destinations of the request, once")
-    right = "list numbers of knobs, rising, each with four costs or null"
-    if not isinstance(costs, list) or not all(map(_is_entry, costs)):
-        raise InputError(f"{where}.costs", costs, right)
-    if any(later[0] <= earlier[0] for earlier, later in pairwise(costs)):
-        raise InputError(f"{where}.costs", costs, right)
-    made = ((knobs, None if values is None else _four(values)) for knobs, values in costs)
-    return Frontier(tuple(names), tuple(made))
-
-
-def _is_entry(given: object) -> bool:
-    if not isinstance(given, list) or len(given) != 2 or not _is_count(given[0]):
-        return False
-    return given[1] is None or (
-        isinstance(given[1], list) and len(given[1]) == 4 and all(map(_is_count, given[1]))
-    )
-
-
-def _is_count(given: object) -> bool:
-    return type(given) is int and given >= 0
-
-
-def _four(values: list[int]) -> tuple[int, int, int, int]:
-    first, second, third, fourth = values
-    return first, second, third, fourth

@@ -69,13 +69,14 @@ def draw_frontiers(allocation: Allocation, *, ax: Axes | None = None) -> Axes:
     axes = axes_of(ax, _WIDTH, _HEIGHT)
     if ax is None:
         axes.set_position((0.1, 0.13, 0.55, 0.78))
-    known = () if allocation.frontiers is None else allocation.frontiers.families
+    found = allocation.frontiers
+    known = () if found is None else found.families
     every = [line for line in map(_line, known) if any(line.points)]
     lines = sorted(every, key=lambda line: line.points[-1] - line.points[0])[:MOST_LINES]
     title = "What sharing costs each family" if lines else "No family shares at a cost"
     if len(lines) < len(every):
         title = f"What sharing costs the {MOST_LINES} of {len(every)} families that can save most"
-    if allocation.frontiers is None:
+    if found is None:
         title = "The search did not need what other numbers of knobs cost"
     axes.set_title(title, loc="left", fontsize=9, fontweight="bold")
     axes.set_xlabel("knobs", fontsize=8)

@@ -50,6 +50,11 @@ class Contraction:
         return max(clashing.bit_count(), -(-items.bit_count() // problem.per_knob))
 
 
+def may_all_be_placed(problem: Problem) -> bool:
+    """Whether there are routes for all that costs something to leave out."""
+    return sum(a.size for a in problem.atoms if a.needed or a.omission) <= problem.routes
+
+
 def contracted(problem: Problem) -> Contraction | None:
     """The problem with its bundles joined; None if there is nothing to join, or it cannot be."""
     together, whole = [], []

@@ -9,38 +9,100 @@ import attrs
 import numpy as np
 
 from knobpack.problem import Problem
+from knobpack.solver.contraction import contracted, may_all_be_placed
 from knobpack.solver.costs import FAR
 from knobpack.solver.division import divide
 from knobpack.solver.families import families
 from knobpack.solver.frontier import Frontier, TableFrontier, frontier_of
-from knobpack.solver.frontiers import Frontiers
+from knobpack.solver.frontiers import Frontiers, unsure_frontiers_of
 from knobpack.solver.large import LargeFrontier
 from knobpack.solver.offsets import Offsets, free_knobs
-from knobpack.solver.outcome import Known, KnownCosts, Upper
+from knobpack.solver.outcome import Upper
 from knobpack.solver.scale import Scale, scale_of
+from knobpack.solver.watch import Watch
 
 Floor: TypeAlias = Callable[[int], int]
 """The least that some items, a mask, come to in the tier *bundles*."""
 
 
-def known_costs(
-    problem: Problem, solved: Frontiers, whole: Problem, floor: Floor | None = None
-) -> Known:
+@attrs.frozen
+class KnownCosts:
+    """The least that some items come to in the first four tiers with so many knobs.
+
+    Args:
+        items: mask of the items: those of a family, or of all that may be on a knob.
+        costs: a number of knobs that no atom is pinned to, and the least values on at most so
+            many of them; None: no placement meets every demand there. Numbers that are not
+            listed are not known.
+    """
+
+    items: int
+    costs: tuple[tuple[int, Upper | None], ...] = ()
+
+
+@attrs.frozen
+class Known:
+    """What is known of the costs with other numbers of knobs.
+
+    Args:
+        families: what each family costs, the others left as they are.
+        whole: what all of it costs, the knobs divided anew.
+    """
+
+    families: tuple[KnownCosts, ...]
+    whole: KnownCosts
+
+
+def known_costs(problem: Problem, values: Upper, watch: Watch) -> Known | None:
     """What the frontiers say of the costs with other numbers of knobs.
 
     Args:
         problem: what was solved.
-        solved: its frontiers.
-        whole: what was asked. Where ``problem`` stands for it, with nothing broken or bundles
-            joined, each of its families is part of one of the whole, and its costs hold only where
-            all is placed and no bundle is parted more than it must be.
-        floor: how much they must be; None: ``problem`` is the whole.
+        values: the first four of the best placement known.
+        watch: what may cut it short.
+
+    Returns:
+        What they say; None where there are no frontiers.
     """
-    parts = [whole.items_of(sum(1 << number for number in own)) for own in families(whole)]
-    everything = (1 << whole.items) - 1
-    scale = scale_of(problem)
-    costs = [_known(problem, whole, scale, solved, floor, items) for items in (*parts, everything)]
-    return Known(tuple(costs[:-1]), costs[-1])
+    posed, floor, broken = _posed(problem, values)
+    solved = unsure_frontiers_of(posed, watch)
+    if solved is None:
+        return None
+    parts = [problem.items_of(sum(1 << number for number in own)) for own in families(problem)]
+    everything = (1 << problem.items) - 1
+    scale = scale_of(posed)
+    found = []
+    for items in (*parts, everything):
+        known, own = _known(posed, problem, scale, solved, floor, items), broken(items)
+        costs = ((n, each and (*each[:2], each[2] + own, each[3])) for n, each in known.costs)
+        found.append(KnownCosts(items, tuple(costs)))
+    return Known(tuple(found[:-1]), found[-1])
+
+
+def _posed(problem: Problem, values: Upper) -> tuple[Problem, Floor | None, Floor]:
+    """The problem that stands for one, as :mod:`knobpack.solver.solve` poses it.
+
+    Returns:
+        With bundles joined and nothing broken, where the values say that the best placement is of
+        that sort; how much the bundles of some items must be parted then (None: it is the problem
+        itself); and what some items break by themselves.
+    """
+    everything = (1 << problem.items) - 1
+    posed, floor, broken = problem, None, _nothing
+    if values[0] or not may_all_be_placed(problem):
+        return posed, floor, broken
+    contraction = contracted(problem)
+    if contraction is not None and values[1] == contraction.floor(everything):
+        posed, floor = contraction.problem, contraction.floor
+    own = floor or _nothing
+    if posed.breakable and values[1:3] == (own(everything), posed.least_broken(everything)):
+        return posed.unbroken(), own, posed.least_broken
+    return posed, floor, broken
+
+
+def _nothing(_: int) -> int:
+    """That no bundle need be parted, or nothing be broken."""
+    return 0
 
 
 def _known(

@@ -15,34 +15,6 @@ Upper = tuple[int, int, int, int]
 
 
 @attrs.frozen
-class KnownCosts:
-    """The least that some items come to in the first four tiers with so many knobs.
-
-    Args:
-        items: mask of the items: those of a family, or of all that may be on a knob.
-        costs: a number of knobs that no atom is pinned to, and the least values on at most so
-            many of them; None: no placement meets every demand there. Numbers that are not
-            listed are not known.
-    """
-
-    items: int
-    costs: tuple[tuple[int, Upper | None], ...] = ()
-
-
-@attrs.frozen
-class Known:
-    """What is known of the costs with other numbers of knobs.
-
-    Args:
-        families: what each family costs, the others left as they are.
-        whole: what all of it costs, the knobs divided anew.
-    """
-
-    families: tuple[KnownCosts, ...]
-    whole: KnownCosts
-
-
-@attrs.frozen
 class Outcome:
     """A placement, with the value and bound of each tier.
 
@@ -50,13 +22,11 @@ class Outcome:
         knobs: the knob of each item; items that are not in it are left out.
         values: the value of each tier, in order.
         bounds: for each tier, a value that no placement as good in the tiers before goes below.
-        known: the costs with other numbers of knobs; None where the search did not need them.
     """
 
     knobs: dict[int, int]
     values: Values
     bounds: Values
-    known: Known | None = None
 
     @property
     def proven(self) -> tuple[bool, ...]:

@@ -10,7 +10,7 @@ from knobpack.problem import Problem, bits
 from knobpack.solver.arrange import best_arrangement
 from knobpack.solver.cluster import Places, Variant
 from knobpack.solver.compact_model import compact
-from knobpack.solver.contraction import contracted
+from knobpack.solver.contraction import contracted, may_all_be_placed
 from knobpack.solver.evaluate import values_of
 from knobpack.solver.frontiers import (
     Frontiers,
@@ -20,13 +20,10 @@ from knobpack.solver.frontiers import (
     unsure_frontiers_of,
 )
 from knobpack.solver.general import arrange_sets, general
-from knobpack.solver.known import Floor, known_costs
 from knobpack.solver.matching import placed
 from knobpack.solver.outcome import (
     UPPER,
     ImpossibleError,
-    Known,
-    KnownCosts,
     NothingFoundError,
     Outcome,
 )
@@ -49,86 +46,44 @@ def solve(problem: Problem, watch: Watch) -> Outcome:
         raise ImpossibleError
     if problem.in_use:
         return compact(problem, watch)
-    everything = (1 << problem.items) - 1
     store = Store(problem)
-    contraction = contracted(problem) if _may_all_be_placed(problem) else None
+    contraction = contracted(problem) if may_all_be_placed(problem) else None
     if contraction is not None:
-        smaller, least = contraction.problem, contraction.floor(everything)
+        smaller, least = contraction.problem, contraction.floor((1 << problem.items) - 1)
         outcome = _while_it_holds(
-            lambda: _solve(smaller, problem, watch, contraction.floor, Store(smaller), (0, least)),
-            least,
-            store,
-            watch,
+            lambda: _solve(smaller, watch, Store(smaller), least), least, store, watch
         )
         if outcome is not None:
             return outcome
-    return _solve(problem, problem, watch, None, store, None)
+    return _solve(problem, watch, store, None)
 
 
-def _may_all_be_placed(problem: Problem) -> bool:
-    """Whether there are routes for all that costs something to leave out."""
-    return sum(a.size for a in problem.atoms if a.needed or a.omission) <= problem.routes
-
-
-def _solve(
-    problem: Problem,
-    whole: Problem,
-    watch: Watch,
-    floor: Floor | None,
-    store: Store,
-    wanted: tuple[int, int] | None,
-) -> Outcome:
+def _solve(problem: Problem, watch: Watch, store: Store, wanted: int | None) -> Outcome:
     """The best placement of a problem that may have been contracted.
 
     Args:
         problem: what is solved.
-        whole: what was asked.
         watch: how long the search may go on.
-        floor: that of :func:`_solved`.
         store: what is known of ``problem``.
-        wanted: the first two values, if other ones are of no use.
+        wanted: the value of the tier *bundles* where other ones, or what does not place all, are
+            of no use.
     """
-    if problem.breakable and _may_all_be_placed(problem):
+    if problem.breakable and may_all_be_placed(problem):
         # If everything can be placed, no bundle parted and no more broken than atoms break by
         # themselves, no best placement breaks any more.
-        unbroken, own = problem.unbroken(), floor or _nothing
-        everything = (1 << problem.items) - 1
-        broken, least = problem.least_broken(everything), own(everything)
+        unbroken, least = problem.unbroken(), wanted or 0
+        broken = problem.least_broken((1 << problem.items) - 1)
         outcome = _while_it_holds(
-            lambda: _solved(unbroken, whole, watch, own, None, (0, least)),
-            least,
-            store,
-            watch,
-            broken,
+            lambda: _solved(unbroken, watch, None, (0, least)), least, store, watch, broken
         )
         if outcome is not None:
-            return _broken_besides(outcome, problem, broken)
-    return _solved(problem, whole, watch, floor, store.knobs or None, wanted)
-
-
-def _broken_besides(outcome: Outcome, problem: Problem, broken: int) -> Outcome:
-    """What was found with nothing broken, and what the atoms break by themselves."""
-
-    def besides(known: KnownCosts) -> KnownCosts:
-        own = problem.least_broken(known.items)
-        costs = ((n, each and (*each[:2], each[2] + own, each[3])) for n, each in known.costs)
-        return attrs.evolve(known, costs=tuple(costs))
-
-    known = outcome.known
-    if known is not None:
-        known = Known(tuple(map(besides, known.families)), besides(known.whole))
-    values, bounds = outcome.values, outcome.bounds
-    return Outcome(
-        outcome.knobs,
-        (*values[:2], values[2] + broken, *values[3:]),
-        (*bounds[:2], bounds[2] + broken, *bounds[3:]),
-        known,
-    )
-
-
-def _nothing(_: int) -> int:
-    """That no bundle need be parted: what is found counts only if none is."""
-    return 0
+            values, bounds = outcome.values, outcome.bounds
+            return Outcome(
+                outcome.knobs,
+                (*values[:2], values[2] + broken, *values[3:]),
+                (*bounds[:2], bounds[2] + broken, *bounds[3:]),
+            )
+    return _solved(problem, watch, store.knobs or None, None if wanted is None else (0, wanted))
 
 
 def _while_it_holds(
@@ -176,21 +131,13 @@ def _while_all_is_placed(told: Told, least: int, broken: int) -> Told:
 
 
 def _solved(
-    problem: Problem,
-    whole: Problem,
-    watch: Watch,
-    floor: Floor | None,
-    start: Mapping[int, int] | None,
-    wanted: tuple[int, int] | None,
+    problem: Problem, watch: Watch, start: Mapping[int, int] | None, wanted: tuple[int, int] | None
 ) -> Outcome:
-    """The best placement of a problem, and what is known of the whole that it stands for.
+    """The best placement of a problem as it is.
 
     Args:
         problem: what is solved.
-        whole: what was asked.
         watch: how long the search may go on.
-        floor: the least that some items of the whole come to in the tier *bundles*, where the
-            problem stands for the whole only while all is placed and they come to that.
         start: the knob of each item in a placement to start from, if one is known.
         wanted: the first two values, if other ones are of no use.
 
@@ -205,11 +152,10 @@ def _solved(
         raise ImpossibleError
     outcome = _solved_fast(problem, solved, watch) if solved is not None and solved.sure else None
     if outcome is None:
-        outcome = general(problem, watch, start, wanted)
-    elif outcome.values[:UPPER] != outcome.bounds[:UPPER]:
-        outcome = general(problem, watch, outcome.knobs, wanted, outcome.bounds[:UPPER])
-    known = None if solved is None else known_costs(problem, solved, whole, floor)
-    return attrs.evolve(outcome, known=known)
+        return general(problem, watch, start, wanted)
+    if outcome.values[:UPPER] != outcome.bounds[:UPPER]:
+        return general(problem, watch, outcome.knobs, wanted, outcome.bounds[:UPPER])
+    return outcome
 
 
 def _solved_fast(problem: Problem, solved: Frontiers, watch: Watch) -> Outcome | None:

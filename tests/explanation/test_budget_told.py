@@ -256,6 +256,6 @@ def test_an_answer_is_picklable_and_comparable() -> None:
 
 
 def test_what_is_no_effort_is_refused() -> None:
-    found = attrs.evolve(pads(3), frontiers=None)
+    found = pads(3)
     with pytest.raises(InputError, match="effort"):
         knob_budget(found, effort=-1.0)

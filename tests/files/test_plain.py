@@ -182,7 +182,7 @@ def test_an_allocation_is_written_whole_with_its_request(tmp_path: Path) -> None
             "unplaced",
             "layers",
         ),
-        *("tiers", "prices", "stopped", "frontiers", "request"),
+        *("tiers", "prices", "stopped", "request"),
     ]
     assert plain["knobpack"] == "allocation"
     assert plain["version"] == 1

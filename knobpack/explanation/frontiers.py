@@ -1,0 +1,45 @@
+"""Frontiers: what other numbers of knobs would cost, as far as that takes no search."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from knobpack.allocation import Allocation, Frontier, Frontiers
+from knobpack.limits import DEFAULT_EFFORT
+
+if TYPE_CHECKING:
+    from knobpack.solver.watch import Watch
+
+
+def frontiers_of(allocation: Allocation, watch: Watch | None = None) -> Frontiers | None:
+    """What each family, and the whole, would cost with other numbers of knobs.
+
+    Args:
+        allocation: any but the one of an edit.
+        watch: what may cut it short; None: the default effort.
+
+    Returns:
+        The costs that are known for sure; None where the solver does not need them.
+    """
+    from knobpack.numbered_request import problem_of
+    from knobpack.problem import bits
+    from knobpack.solver.known import known_costs
+    from knobpack.solver.outcome import ImpossibleError
+    from knobpack.solver.watch import Watch
+
+    request, names = allocation.request, tuple(allocation.request.destinations)
+    if request.in_use:
+        return None
+    unplaced, bundles, breaks, sharing, *_ = allocation.prices.totals
+    values = unplaced, bundles, breaks, sharing
+    try:
+        known = known_costs(problem_of(request), values, watch or Watch(DEFAULT_EFFORT))
+    except ImpossibleError:
+        return None  # the layout is valid for having less to place than was asked
+    if known is None:
+        return None
+    *families, whole = (
+        Frontier(tuple(names[item] for item in bits(each.items)), each.costs)
+        for each in (*known.families, known.whole)
+    )
+    return Frontiers(tuple(families), whole)
