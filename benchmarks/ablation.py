@@ -33,7 +33,6 @@ from knobpack.errors import NoLayoutFound
 from knobpack.problem import Problem
 from knobpack.solver import losing, raising, solve
 from knobpack.solver.filling import Filled
-from knobpack.solver.joining import TooManyWaysError
 from knobpack.solver.programme import Asked
 from knobpack.solver.store import Store
 from knobpack.solver.variants import TooManyVariantsError
@@ -111,15 +110,12 @@ STAGES: Mapping[str, Mapping[str, object]] = {
     "large families": {"frontiers._with_large": _gives(None)},
     "case branching": {"frontiers.best_cases": _one_case},
     "counting bounds": {"solve.counted": _gives(0), "general.counted": _gives(0)},
-    "agglomerative moves": {"large.improved": _second},
     "penalties on crowded sets": {"bounding.MOST_CUTS": 0},
     "branched conflicts": {"closures.MOST_BRANCHED": 0},
     "smoothed prices": {"large.LargeFrontier.asks": _unsmoothed},
     "choice among known sets": {"large.LargeFrontier._settle_by_programme": _gives(None)},
     "exact pricing": {"large.LargeFrontier._deepen": _gives(None)},
-    "joining": {"large.Joining.best": _raises(TooManyWaysError())},
-    "joining of ties": {"large.Joining.all": _raises(TooManyWaysError())},
-    "choice among near sets": {"large.LargeFrontier._settled_by_choice": _gives(False)},
+    "choice among near sets": {"large.LargeFrontier._settled": _gives(False)},
     "dominance of ties": {"variants.undominated": _all_of, "ties.undominated": _all_of},
     "symmetry of ties": {"frontiers.alike": _gives([]), "general.alike": _gives([])},
     "search among ties": {"solve._arranged_by_search": _gives(None)},

@@ -110,8 +110,7 @@ class _Budgeting:
 
     def budget(self, each_knob: bool) -> Budget:
         now = self.now
-        own = self.again.run.watch("knob_budget").afresh(DEFAULT_EFFORT)
-        known = frontiers_of(self.allocation, own)
+        known = frontiers_of(self.allocation, self.again.run.watch("knob_budget"))
         costs = {each.destinations: dict(each.costs) for each in known.families} if known else {}
         families = tuple(
             self._family(family, costs.get(family.destinations, {}))

@@ -32,7 +32,6 @@ class Entries:
         self._least_omission = min(self._omissions, default=FAR)
         self.ways: dict[int, Way] = {}
         self._lines: dict[int, Line] = {}
-        self._floors: dict[int, int] = {}
         self._proven: set[int] = set()
 
     def upper(self, knobs: int) -> int:
@@ -50,11 +49,11 @@ class Entries:
             return self.omission
         if not self.has_room(knobs):
             return self._without_some(knobs)
-        line, floor = self.line(knobs), self._floors.get(knobs, 0)
+        line, floor = self.line(knobs), 0
         if knobs in self._proven:
             floor = self.upper(knobs)
         elif line is not None:
-            floor = max(floor, -(-line.at(knobs) // QUANTUM))
+            floor = max(0, -(-line.at(knobs) // QUANTUM))
         # Ways that leave out some are not looked for: one as good as any way known must not be.
         without = self._without_some(knobs)
         return floor if without >= FAR else min(floor, without - 1)
@@ -113,10 +112,6 @@ class Entries:
         for knobs in range(self.most + 1):
             if knobs not in self._lines or self._lines[knobs].at(knobs) < line.at(knobs):
                 self._lines[knobs] = line
-
-    def raise_to(self, knobs: int, cost: int) -> None:
-        """Take that no way costs less than ``cost`` on exactly so many knobs."""
-        self._floors[knobs] = max(cost, self._floors.get(knobs, 0))
 
     def prove(self, knobs: int) -> None:
         """From now on the best way known on so many knobs counts as proven best."""

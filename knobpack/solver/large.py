@@ -17,8 +17,7 @@ from knobpack.solver.bounding import Found, Line, found_at, worth_of
 from knobpack.solver.closures import QUANTUM, Centres, centres_of
 from knobpack.solver.costs import FAR, Whole
 from knobpack.solver.entries import Entries
-from knobpack.solver.joining import Joining, TooManyWaysError
-from knobpack.solver.merging import improved, merged
+from knobpack.solver.merging import merged
 from knobpack.solver.partition import partition
 from knobpack.solver.programme import Asked, Duals, Programme
 from knobpack.solver.terms import Terms
@@ -44,9 +43,6 @@ MOST_CHOICES = 12_000
 
 NARROW = 100
 """Points between way and bound up to which it is not worth while to bound any better."""
-
-MOST_WAYS = 5_000
-"""Cheapest ways that are listed one by one, at most."""
 
 
 class LargeFrontier(Entries):
@@ -104,11 +100,6 @@ class LargeFrontier(Entries):
         if self._programme is None:
             self._programme = Programme(self.table, self._seen)
         return self._programme
-
-    def improve(self, knobs: int) -> None:
-        """Move and exchange atoms of the best way known, as long as it gets better."""
-        if knobs in self.ways:
-            self.offer(improved(self.table, self.ways[knobs]))
 
     def asks(self, knobs: int) -> Asked:
         """The prices at which to look for cheap sets next.
@@ -204,25 +195,7 @@ class LargeFrontier(Entries):
         line = self.line(knobs)
         if line is None or knobs not in self.ways:
             return False
-        slack = QUANTUM * (self.upper(knobs) - 1) - line.at(knobs)
-        try:
-            # What is found near the bound is best; what is not, raises the bound.
-            for share in (1, 2, 4, 8) if slack > QUANTUM * NARROW else (8,):
-                room = slack * share // 8
-                near = self._within(line, room // 2)
-                found = Joining(self.table, line, near, knobs, self._watch).best(room)
-                self.offer(found)
-                if found is not None:
-                    return True
-                self.raise_to(knobs, (line.at(knobs) + room) // QUANTUM + 1)
-        except TooManySetsError:
-            return False
-        except TooManyWaysError:
-            return self._settled_by_choice(line, knobs)
-        return True
-
-    def _settled_by_choice(self, line: Line, knobs: int) -> bool:
-        """Let CP-SAT choose among those sets, the likeliest first."""
+        # The likeliest sets first: what is found narrows what may be better.
         few, near = FEW_SETS, None
         while not self._watch.over():
             slack = QUANTUM * (self.upper(knobs) - 1) - line.at(knobs)
@@ -301,14 +274,8 @@ class LargeFrontier(Entries):
             # It costs nothing: that no set does is bound enough.
             prices = np.zeros(self.table.count, dtype=np.int64)
             line = found_at([self.centres], [prices], self._watch)[0].line
+        slack = QUANTUM * self.upper(knobs) - line.at(knobs)
         try:
-            self._follow_from(line, QUANTUM * self.upper(knobs) - line.at(knobs), knobs)
-        except (TooManySetsError, TooManyWaysError):
-            raise TooManyVariantsError from None
-
-    def _follow_from(self, line: Line, slack: int, knobs: int) -> None:
-        joining = Joining(self.table, line, self._within(line, slack // 2), knobs, self._watch)
-        try:
-            self._trails.take(joining.all(slack, MOST_WAYS), knobs)
-        except TooManyWaysError:
             self._trails.follow(self._within(line, slack), knobs, slack)
+        except TooManySetsError:
+            raise TooManyVariantsError from None

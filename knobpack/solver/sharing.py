@@ -82,12 +82,6 @@ class _Sharing:
         if upper.cost >= FAR:
             return None
         self.tell(upper)
-        for at, knobs in self.used(upper):
-            if self.watch.over():
-                break
-            self.large[at].improve(knobs)
-        upper = self.upper()
-        self.tell(upper)
         self.relax(self.used(upper))
         lower = self.lower()
         while not self.watch.over():

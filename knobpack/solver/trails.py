@@ -6,8 +6,6 @@ more. So few sets can follow in any state.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
-
 import numpy as np
 
 from knobpack.solver.terms import Terms
@@ -15,7 +13,7 @@ from knobpack.solver.variants import TooManyVariantsError
 from knobpack.solver.watch import Watch
 from knobpack.solver.within import Within
 
-MOST_LOOKED_AT = 20_000
+MOST_LOOKED_AT = 100_000
 """States of one family, at most."""
 
 _NEVER = 1 << 62
@@ -61,17 +59,6 @@ class Trails:
                     steps.append((chosen, rest, still))
                     waiting.append((still, rest, room - waste))
             self.steps[left, atoms] = steps
-
-    def take(self, ways: Iterable[Sequence[int]], knobs: int) -> None:
-        """Take all cheapest ways on so many knobs, each in order of the lowest atoms."""
-        found: dict[tuple[int, int], set[tuple[int, int, int]]] = {}
-        for way in ways:
-            left, atoms = knobs, self._terms.full
-            for chosen in way:
-                rest, still = atoms ^ chosen, left - (not chosen & self._terms.pinned)
-                found.setdefault((left, atoms), set()).add((chosen, rest, still))
-                left, atoms = still, rest
-        self.steps.update((state, sorted(steps)) for state, steps in found.items())
 
     def sets(self, knobs: int, atoms: int) -> set[int]:
         """Every set of a cheapest way from a state that was followed."""

@@ -8,7 +8,7 @@ import pytest
 from benchmarks.requests import sized
 from knobpack.numbered_request import problem_of
 from knobpack.solver import frontiers as fast
-from knobpack.solver import joining, large, within
+from knobpack.solver import large, within
 from knobpack.solver.contraction import contracted
 from knobpack.solver.frontier import LARGEST
 from knobpack.solver.frontiers import arranged, best_sets, frontiers_of, unsure_frontiers_of
@@ -146,7 +146,6 @@ def test_bounds_hold_where_large_families_are_not_made_exact(
     monkeypatch.setattr(fast, "LITTLE_WORK", -1)
     monkeypatch.setattr(large, "NARROW", 0)
     monkeypatch.setattr(within, "MOST_STATES", 1)
-    monkeypatch.setattr(joining, "MOST_STEPS", 0)
     monkeypatch.setattr(large, "FEW_SETS", 0)
     inexact = 0
     for case in possible(range(660)):

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from knobpack.solver import joining, large, within
+from knobpack.solver import large, within
 from knobpack.solver.costs import FAR
 from knobpack.solver.frontiers import _most_knobs
 from knobpack.solver.large import LargeFrontier
@@ -72,10 +72,7 @@ def test_bounds_hold_where_there_is_too_much_to_list(monkeypatch: pytest.MonkeyP
     assert open_ > 3
 
 
-def test_choice_takes_over_where_there_is_too_much_to_join(
-    monkeypatch: pytest.MonkeyPatch,
-) -> None:
-    monkeypatch.setattr(joining, "MOST_STEPS", 0)
+def test_it_is_chosen_from_few_sets_first(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(large, "FEW_SETS", 20)
     _, exact, open_ = settled(range(6))
     assert exact > 30
