@@ -109,7 +109,7 @@ STAGES: Mapping[str, Mapping[str, object]] = {
     "value functions": {"solve.unsure_frontiers_of": _gives(None)},
     "large families": {"frontiers._with_large": _gives(None)},
     "case branching": {"frontiers.best_cases": _one_case},
-    "counting bounds": {"solve.counted": _gives(0), "general.counted": _gives(0)},
+    "counting bounds": {"general.counted": _gives(0)},
     "penalties on crowded sets": {"bounding.MOST_CUTS": 0},
     "branched conflicts": {"closures.MOST_BRANCHED": 0},
     "smoothed prices": {"large.LargeFrontier.asks": _unsmoothed},
@@ -129,11 +129,12 @@ STAGES: Mapping[str, Mapping[str, object]] = {
     "prices of being early": {"precedence.Precedence.within": _zeros},
     "cycles of pairs": {"precedence._cycles": _gives([])},
     "catalogues": {"general.catalogues_of": _gives(None)},
-    "sets within the gap": {"general._close_gap": _gives(None)},
+    "sets within the gap": {"closing._close_gap": _gives(None)},
     "arranging by CP-SAT": {"general._lower_tiers": _gives((0, 0))},
     "cuts": {"general._bound_by_cuts": _gives(None)},
     "centres": {"general.least_broken": _gives((0, ()))},
-    "annealing": {"general._anneal": _gives(None)},
+    "annealing": {"general._Improvement.anneal": _gives(None)},
+    "neighbourhoods": {"neighbourhoods.Neighbourhoods.improve": _gives(None)},
     "packing": {"general.needed_placed": _gives(None)},
 }
 """For each stage what stands in for it, under the names that it has within ``knobpack.solver``."""
