@@ -17,7 +17,7 @@ from knobpack.words import fields
 from knobpack.words.demand import Demand, demands_of
 from knobpack.words.layout import Route
 from knobpack.words.request import Request
-from knobpack.words.rules import Barred, Fixed, Rule
+from knobpack.words.rules import Rule, rule_without_knob
 from knobpack.words.snapshot import Snapshot
 from knobpack.words.surface import Knob, Surface
 from knobpack.words.voice import Destination, Voice
@@ -91,19 +91,14 @@ def without_knob(request: Request, knob: str) -> Request:
         favoured=tuple(name for name in surface.favoured if name != knob),
         reserved=tuple(name for name in surface.reserved if name != knob),
     )
-    rules: list[Rule] = []
-    for rule in request.rules:
-        if isinstance(rule, Barred):
-            left = tuple(name for name in rule.knobs if name != knob)
-            rules += [attrs.evolve(rule, knobs=left)] if left else []
-        elif not isinstance(rule, Fixed) or rule.knob != knob:
-            rules.append(rule)
+    left = (rule_without_knob(rule, knob) for rule in request.rules)
+    rules = tuple(rule for rule in left if rule is not None)
     keep = attrs.evolve(
         request.keep,
         routes=tuple(route for route in request.keep.routes if route.knob != knob),
         travels=tuple(setting for setting in request.keep.travels if setting.knob != knob),
     )
-    return attrs.evolve(request, surface=smaller, rules=tuple(rules), keep=keep)
+    return attrs.evolve(request, surface=smaller, rules=rules, keep=keep)
 
 
 def with_rule(request: Request, rule: Rule) -> Request:

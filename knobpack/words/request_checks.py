@@ -10,7 +10,7 @@ import attrs
 
 from knobpack.errors import InputError
 from knobpack.words.names import close, hint
-from knobpack.words.rules import Apart, Barred, Fixed
+from knobpack.words.rules import member_lists, rule_knobs
 from knobpack.words.surface import NOT_ON_KNOB, NOT_ON_ROUTE
 from knobpack.words.travel import Travel
 
@@ -70,16 +70,10 @@ class _Checks:
     def rules(self) -> None:
         for position, rule in enumerate(self.request.rules):
             where = f"Request.rules[{position}]"
-            if isinstance(rule, Apart):
-                self.members(f"{where}.first", rule.first)
-                self.members(f"{where}.second", rule.second)
-                continue
-            self.members(f"{where}.names", rule.names)
-            if isinstance(rule, Fixed):
-                self.knob(f"{where}.knob", rule.knob)
-            if isinstance(rule, Barred):
-                for place, knob in enumerate(rule.knobs):
-                    self.knob(f"{where}.knobs[{place}]", knob)
+            for field, names in member_lists(rule).items():
+                self.members(f"{where}.{field}", names)
+            for field, knob in rule_knobs(rule).items():
+                self.knob(f"{where}.{field}", knob)
 
     def keep(self) -> None:
         per_route = self.request.surface.per_route

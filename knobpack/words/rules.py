@@ -7,7 +7,7 @@ stands for all its destinations.
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable
-from typing import TypeAlias
+from typing import Any, TypeAlias
 
 import attrs
 
@@ -175,6 +175,27 @@ Rule: TypeAlias = Together | Apart | Alone | Fixed | Barred
 RULES: tuple[type[Rule], ...] = (Together, Apart, Alone, Fixed, Barred)
 
 
+def member_lists(rule: Rule) -> dict[str, tuple[str, ...]]:
+    """What a rule names by voice, group or destination, under the fields that name it."""
+    fields_of = attrs.fields_dict(type(rule))
+    return {each: getattr(rule, each) for each in ("names", "first", "second") if each in fields_of}
+
+
+def rule_knobs(rule: Rule) -> dict[str, str]:
+    """The knobs that a rule names, under where it names them: ``knob``, or ``knobs[0]``."""
+    several: tuple[str, ...] = getattr(rule, "knobs", ())
+    found = {f"knobs[{position}]": knob for position, knob in enumerate(several)}
+    return found | ({"knob": rule.knob} if isinstance(rule, Fixed) else {})
+
+
+def rule_without_knob(rule: Rule, knob: str) -> Rule | None:
+    """A rule on a panel without a knob; None where it then says nothing."""
+    if isinstance(rule, Barred):
+        left = _rest(rule.knobs, (knob,))
+        return attrs.evolve(rule, knobs=left) if left else None
+    return None if knob in rule_knobs(rule).values() else rule
+
+
 def rule_without(rule: Rule, names: Collection[str]) -> Rule | None:
     """A rule without some of what it names.
 
@@ -185,14 +206,10 @@ def rule_without(rule: Rule, names: Collection[str]) -> Rule | None:
     Returns:
         A rule that names the rest; None where it then says nothing.
     """
-    if isinstance(rule, Apart):
-        first, second = _rest(rule.first, names), _rest(rule.second, names)
-        parts = first and second and len({*first, *second}) > 1
-        return attrs.evolve(rule, first=first, second=second) if parts else None
-    rest = _rest(rule.names, names)
-    if len(rest) < (2 if isinstance(rule, Together) else 1):
-        return None
-    return attrs.evolve(rule, names=rest)
+    left: dict[str, Any] = {field: _rest(each, names) for field, each in member_lists(rule).items()}
+    least = 2 if isinstance(rule, Together | Apart) else 1
+    enough = all(left.values()) and len({name for each in left.values() for name in each}) >= least
+    return attrs.evolve(rule, **left) if enough else None
 
 
 def _rest(names: Iterable[str], gone: Collection[str]) -> tuple[str, ...]:

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from typing import Any
 
 import attrs
 
 from knobpack.words.layout import Layout
 from knobpack.words.request import Request
-from knobpack.words.rules import Apart, Rule
+from knobpack.words.rules import Rule, member_lists
 from knobpack.words.voice import Voice
 
 
@@ -41,12 +42,11 @@ def without_names(request: Request, voices: tuple[Voice, ...], gone: set[str]) -
 
 def _rules_left(rules: Iterable[Rule], gone: set[str]) -> Iterable[Rule]:
     for rule in rules:
-        if isinstance(rule, Apart):
-            first, second = _left(rule.first, gone), _left(rule.second, gone)
-            if first and second:
-                yield attrs.evolve(rule, first=first, second=second)
-        elif names := _left(rule.names, gone):
-            yield attrs.evolve(rule, names=names)
+        left: dict[str, Any] = {
+            field: _left(names, gone) for field, names in member_lists(rule).items()
+        }
+        if all(left.values()):
+            yield attrs.evolve(rule, **left)
 
 
 def _layout_left(layout: Layout, gone: set[str]) -> Layout:
