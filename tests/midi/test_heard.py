@@ -104,6 +104,13 @@ def test_where_a_knob_is_taken_up_is_no_end_of_its_travel() -> None:
     )
 
 
+@pytest.mark.parametrize(("second", "start"), [(71, 320), (72, 577)])
+def test_a_first_step_of_a_quarter_of_the_range_is_no_turn(second: int, start: int) -> None:
+    """Common practice, no source. A quarter of 127 from 40 is 71.75; 40 is 320 of 1023, 72 577."""
+    found = hear_travels(SETUP, heard(*sent((16, 40), (16, second), (16, 80), channel=2)))
+    assert found.setup.travels[0].travel.start == start
+
+
 def test_a_knob_that_stays_keeps_its_travel_and_a_switch_is_told() -> None:
     found = hear_travels(SETUP, heard(*sent((16, 5), channel=2), *sent((17, 9), channel=2)))
     assert found.setup == SETUP
@@ -122,6 +129,8 @@ def test_with_the_master_a_travel_goes_the_way_the_master_goes() -> None:
         *((20, 1, 1, 127), (21, 2, 16, 30), (30, 1, 1, 126), (31, 2, 16, 31)),
     ]
     found = hear_travels(SETUP, heard(*changes), master_number=1)
+    known = controller_numbers(SETUP, deliberate={"": 1})
+    assert hear_travels(SETUP, heard(*changes), numbers=known).setup == found.setup
     assert found.setup.travels == (KnobTravel("K1", Travel(804, 240)),)
     assert not any("controller 1 " in each.lower() for each in found.notes)
 
@@ -174,6 +183,12 @@ def test_the_same_knob_on_two_channels_is_heard_once() -> None:
     found = hear_positions(setup, heard(*changes), "Bass alone", knobs=("K1",))
     assert found.notes[0] == "K1 was heard on channels 2 and 3, and not the same: channel 2 counts."
     assert found.setup.snapshots[1].stored["K1"] == 72
+
+
+def test_what_comes_on_another_channel_is_no_knobs() -> None:
+    found = hear_positions(SETUP, heard(*sent((16, 1), channel=9)), "Bass alone", knobs=("K1",))
+    assert found.setup == SETUP
+    assert any("on channel 9 was heard, and is no knob's" in each for each in found.notes)
 
 
 def test_an_endless_knob_has_no_position() -> None:

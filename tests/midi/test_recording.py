@@ -127,6 +127,7 @@ def test_what_is_no_position_is_passed_over_and_told() -> None:
             *((99, 1), (98, 2), (121, 0), (6, 4)),  # reset
             *((0, 5), (32, 6), (96, 0), (123, 0)),
             *((99, 3), (6, 5)),  # half a number
+            *((101, 0), (100, 0), (99, 3), (6, 6)),  # half of one of another sort
         )
     )
     assert recording.controls == ()
