@@ -126,7 +126,7 @@ def test_with_the_master_a_travel_goes_the_way_the_master_goes() -> None:
     changes = [
         *((0, 1, 1, 40), (1, 2, 16, 90)),
         *((10, 1, 1, 20), (11, 2, 16, 100)),
-        *((20, 1, 1, 127), (21, 2, 16, 30), (30, 1, 1, 126), (31, 2, 16, 31)),
+        *((20, 1, 1, 127), (21, 2, 16, 30), (30, 1, 1, 126), (31, 2, 16, 20)),
     ]
     found = hear_travels(SETUP, heard(*changes), master_number=1)
     known = controller_numbers(SETUP, deliberate={"": 1})

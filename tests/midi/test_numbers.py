@@ -143,6 +143,12 @@ def test_previous_numbers_may_be_given_by_hand() -> None:
     assert not any(each.changed for each in found.knobs)
 
 
+def test_what_is_kept_may_mean_something_else() -> None:
+    given = {"K1": 64, "K2": 84, "K3": 71}
+    found = controller_numbers(plain(3), previous=given, master=False)
+    assert found.numbers == given
+
+
 def test_a_shorter_previous_setup_costs_no_change() -> None:
     before = controller_numbers(plain(8))
     after = controller_numbers(plain(3), previous=before)
