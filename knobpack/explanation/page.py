@@ -10,6 +10,7 @@ from __future__ import annotations
 import base64
 import hashlib
 from collections.abc import Iterator, Sequence
+from functools import cached_property
 from html import escape
 from typing import TYPE_CHECKING
 
@@ -54,20 +55,22 @@ class _Page:
     explanation: Explanation
     setup: Setup
     title: str
-    states: tuple[KnobState, ...] = attrs.field(init=False)
-    drawn: bool = attrs.field(init=False)
 
-    @states.default
-    def _make_states(self) -> tuple[KnobState, ...]:
+    @cached_property
+    def states(self) -> tuple[KnobState, ...]:
         return knob_states(self.setup)
 
-    @drawn.default
-    def _make_drawn(self) -> bool:
-        return len(self.explanation.allocation.request.destinations) <= MOST_DRAWN
-
-    @property
+    @cached_property
     def snapshots(self) -> tuple[str, ...]:
         return tuple(each.snapshot.name for each in read(self.setup).plays)
+
+    @cached_property
+    def numbers(self) -> dict[str, int]:
+        """What each destination that is explained is numbered, by its name."""
+        known = {each.destination for each in self.explanation.here}
+        known |= {each.destination for each in self.explanation.unplaced}
+        every = self.explanation.allocation.request.destinations
+        return {name: at for at, name in enumerate((n for n in every if n in known), 1)}
 
     def text(self) -> str:
         style = SHEET_STYLE + STYLE + shows(len(self.snapshots))
@@ -166,28 +169,23 @@ class _Page:
 
     def _index(self) -> Iterator[str]:
         """Every destination, with a link to its reasons."""
-        order = {name: number for number, name in enumerate(self._names, 1)}
+        order = self.numbers
         links = (
             f'<li><a href="#d{number}">{_said(name)}</a></li>' for name, number in order.items()
         )
         yield f"<details class='hint'><summary>All {many(len(order), 'destination')}</summary>"
         yield f'<ul class="index" role="list">{"".join(links)}</ul></details>'
 
-    @property
-    def _names(self) -> tuple[str, ...]:
-        known = {each.destination for each in self.explanation.here}
-        known |= {each.destination for each in self.explanation.unplaced}
-        return tuple(n for n in self.explanation.allocation.request.destinations if n in known)
-
     # The reasons
 
     def _left_out(self) -> Iterator[str]:
         if not self.explanation.unplaced:
             return
-        number = {name: at for at, name in enumerate(self._names, 1)}
         yield '<section aria-labelledby="left"><h2 id="left">Left out</h2>'
         for each in self.explanation.unplaced:
-            yield from self._answer(each, each.destination, "", f"d{number[each.destination]}")
+            yield from self._answer(
+                each, each.destination, "", f"d{self.numbers[each.destination]}"
+            )
         yield "</section>"
 
     def _knobs(self) -> Iterator[str]:
@@ -215,9 +213,8 @@ class _Page:
         follows = ", ".join(f"'{_said(name)}'" for name in state.follows) or "no snapshot"
         yield f"<dl><div><dt>Travel</dt><dd>{escape(state.travel)}</dd></div>"
         yield f"<div><dt>Follows the master in</dt><dd>{follows}</dd></div></dl>"
-        number = {name: at for at, name in enumerate(self._names, 1)}
         for each in here:
-            place = f"d{number[each.destination]}"
+            place = f"d{self.numbers[each.destination]}"
             yield from self._answer(each, each.destination, _short(each), place)
         if shared is not None:
             yield from self._answer(shared, "", f"Why {many(len(here), 'destination')} share it")
@@ -249,7 +246,7 @@ class _Page:
             below = ' class="below"' if line.startswith("  ") else ""
             yield f"<li{below}>{_said(sentence(line.strip()))}</li>"
         yield "</ul>"
-        if self.drawn and isinstance(answer, Reasoned):
+        if len(self.numbers) <= MOST_DRAWN and isinstance(answer, Reasoned):
             boxes = reason_boxes(answer.graph)
             yield from reason_picture(boxes) if boxes.lines else ()
         yield "</div></details>"

@@ -21,6 +21,7 @@ from tests.oracles.amount import EXAMPLES
 from tests.oracles.example import a_request
 from tests.oracles.reasons_answers import wrong_in_here
 from tests.oracles.reasons_cases import allocation_of, falsified_by_hand, possible, uncaught
+from tests.oracles.reasons_read import read_back
 from tests.oracles.reasons_told import wrong_in_sentences
 from tests.oracles.strategies import busy_request, small_requests
 
@@ -30,7 +31,8 @@ Wrong = Callable[[Here], list[str]]
 def told_right(allocation: Allocation, name: str) -> Here:
     """The answer, once nothing wrong has been found in it."""
     answer = why_here(allocation, name)
-    assert wrong_in_here(allocation, answer, name) == []
+    told = read_back(allocation.request, answer.graph)
+    assert wrong_in_here(allocation, told, name) == []
     assert wrong_in_sentences(allocation.request, answer) == []
     return answer
 

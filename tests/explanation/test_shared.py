@@ -33,6 +33,7 @@ from tests.oracles.amount import EXAMPLES
 from tests.oracles.clashes import every_routing
 from tests.oracles.reasons_cases import allocation_of, falsified_by_hand, possible, uncaught
 from tests.oracles.reasons_layouts import small
+from tests.oracles.reasons_read import read_back
 from tests.oracles.reasons_shared import wrong_in_shared
 from tests.oracles.reasons_terms import valid
 from tests.oracles.reasons_told import wrong_in_sentences
@@ -49,7 +50,8 @@ def shared_knobs(allocation: Allocation) -> list[str]:
 def told_right(allocation: Allocation, knob: str, *, solve: bool = False) -> Shared:
     """The answer, once nothing wrong has been found in it."""
     answer = why_shared(allocation, knob, solve=solve)
-    assert wrong_in_shared(allocation, answer, knob) == []
+    told = answer if solve else read_back(allocation.request, answer.graph)
+    assert wrong_in_shared(allocation, told, knob) == []
     assert wrong_in_sentences(allocation.request, answer) == []
     return answer
 
