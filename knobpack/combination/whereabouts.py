@@ -10,19 +10,14 @@ from knobpack.combination.contribution import Contribution
 from knobpack.combination.report import GROWN, Brought, Carried, Played
 from knobpack.combination.result import Result
 from knobpack.combination.snapshots import SnapshotPlan
-from knobpack.words import Setup, Travel
+from knobpack.words import Setup, Travel, Voice
 
 
 def stayed(base: KeptBase, setup: Setup, allocation: Allocation) -> list[Carried]:
     """Where each destination of the base is that was freed."""
-    reading = base.reading
+    over, name = base.reading.over, base.setup.name
     return [
-        _where(
-            setup,
-            allocation,
-            route.destination,
-            (base.setup.name, voice.name, voice.layer, route.knob, reading.over(route)),
-        )
+        _where(setup, allocation, route.destination, name, voice, route.knob, over(route))
         for voice in base.setup.voices
         for route in (base.freed.get(voice.full_name(inner)) for inner in voice.destinations)
         if route is not None
@@ -34,14 +29,9 @@ def carried_over(
 ) -> list[Carried]:
     """Where each destination of the sources is that is to be driven."""
     return [
-        _where(
-            setup,
-            allocation,
-            one.new_name(wish),
-            (one.label, wish.voice.name, wish.voice.layer, wish.knob, wish.travel),
-        )
+        _where(setup, allocation, one.new_name(it), one.label, it.voice, it.knob, it.travel)
         for one in guests
-        for wish in one.wishes
+        for it in one.wishes
     ]
 
 
@@ -49,17 +39,19 @@ def _where(
     setup: Setup,
     allocation: Allocation,
     full: str,
-    before: tuple[str, str, int | None, str | None, Travel | None],
+    source: str,
+    voice: Voice,
+    old_knob: str | None,
+    old_travel: Travel | None,
 ) -> Carried:
-    """Where a destination is now, by its full name; ``before`` says where it was."""
-    source, voice, old_layer, old_knob, old_travel = before
+    """Where a destination is now, by its full name, that was in a voice and on a knob there."""
     new_voice, destination = full.split("/", 1)
     knob = next((r.knob for r in allocation.routes if r.destination == full), None)
     return Carried(
         source=source,
-        voice=voice,
+        voice=voice.name,
         destination=destination,
-        old_layer=old_layer,
+        old_layer=voice.layer,
         old_knob=old_knob,
         old_travel=old_travel,
         new_voice=new_voice,

@@ -77,15 +77,14 @@ def _row(found: Combination, each: Carried) -> tuple[str, ...]:
 
 
 def _brought(brought: tuple[Brought, ...], page: int) -> list[str]:
-    lines, source = ["BROUGHT"], None
-    for each in brought:
-        if each.source != source:
-            source = each.source
-            lines += _lines(source, page)
-        told = f"{each.kind} {each.old}"
-        told += f", {_layer(each.old_layer)} to {each.new_layer}" if each.new_layer else ""
-        told += f", now called {each.new}" if each.new != each.old else ""
-        lines += _lines(told, page, 4)
+    lines = ["BROUGHT"]
+    for source in dict.fromkeys(each.source for each in brought):
+        lines += _lines(source, page)
+        for each in brought:
+            told = f"{each.kind} {each.old}"
+            told += f", {_layer(each.old_layer)} to {each.new_layer}" if each.new_layer else ""
+            told += f", now called {each.new}" if each.new != each.old else ""
+            lines += _lines(told, page, 4) if each.source == source else []
     return lines if brought else []
 
 
