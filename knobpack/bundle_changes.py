@@ -10,9 +10,10 @@ from itertools import combinations
 
 import attrs
 
+from knobpack.columns import sentence
 from knobpack.facts import PER_KNOB, Fact, Obstacle
 from knobpack.ground import Ground
-from knobpack.shown import Fielded, sentence
+from knobpack.shown import Fielded
 from knobpack.words import Fixed, Request, Together
 from knobpack.words.bundle import Bundle
 from knobpack.words.names import knob_told, knobs_told, listed

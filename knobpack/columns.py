@@ -10,8 +10,6 @@ import re
 import unicodedata
 from collections.abc import Collection, Iterable, Iterator, Sequence
 
-from knobpack.shown import sentence
-
 PAGE = 100
 """Columns of a terminal that a line may take, at most."""
 
@@ -62,6 +60,14 @@ def paragraph(text: str, indent: int = 0, hang: int = 0, page: int = PAGE) -> li
     """
     lines = wrapped(text, page - indent - hang)
     return [" " * (indent + hang * bool(number)) + line for number, line in enumerate(lines)]
+
+
+def sentence(text: str) -> str:
+    """A text as a sentence begins: with ``Knob 6``, where a knob whose name is a number is first.
+
+    All other names stay as they are.
+    """
+    return re.sub(r"^( *)k(?=nobs? \d)", r"\1K", text)
 
 
 def bulleted(text: str, indent: int = 2, page: int = PAGE) -> list[str]:

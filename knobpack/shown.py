@@ -12,6 +12,7 @@ from typing import Any
 
 import attrs
 
+from knobpack.columns import sentence
 from knobpack.markup import figure, listing, table
 
 
@@ -123,14 +124,6 @@ def _cell(value: object) -> str:
     if isinstance(value, tuple):
         return "\n".join(map(str, value))
     return str(value)
-
-
-def sentence(text: str) -> str:
-    """A text as a sentence begins: with ``Knob 6``, where a knob whose name is a number is first.
-
-    All other names stay as they are.
-    """
-    return re.sub(r"^( *)k(?=nobs? \d)", r"\1K", text)
 
 
 class Told(Shown):

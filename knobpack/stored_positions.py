@@ -92,7 +92,7 @@ def overruled_told(overruled: Iterable[Overruled]) -> Iterator[str]:
 
 
 @attrs.frozen
-class Carried:
+class CarriedPositions:
     """What became of stored positions.
 
     Args:
@@ -104,7 +104,7 @@ class Carried:
     overruled: tuple[Overruled, ...]
 
 
-def carried(made: Setup, origins: Sequence[Origin]) -> Carried:
+def carried(made: Setup, origins: Sequence[Origin]) -> CarriedPositions:
     """The snapshots of a setup with the positions that come along with what its knobs drive.
 
     A knob that does not follow in a snapshot is put where the most important of what it drives
@@ -155,7 +155,7 @@ def carried(made: Setup, origins: Sequence[Origin]) -> Carried:
             ]
         positions = tuple(KnobPosition(*item) for item in stored.items())
         snapshots.append(attrs.evolve(play.snapshot, positions=positions))
-    return Carried(() if reading.assumed else tuple(snapshots), tuple(overruled))
+    return CarriedPositions(() if reading.assumed else tuple(snapshots), tuple(overruled))
 
 
 def _led(reading: Reading, name: str, knob: str) -> Travel:

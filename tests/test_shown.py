@@ -32,9 +32,10 @@ from knobpack import (
     patch_sheet,
 )
 from knobpack.checker import check
+from knobpack.columns import sentence
 from knobpack.markup import figure, listing, table
 from knobpack.present.demo import demo_request
-from knobpack.shown import Shown, Told, sentence
+from knobpack.shown import Shown, Told
 from knobpack.words import Destination
 
 VOID = {"br", "hr", "img", "input", "link", "meta"}

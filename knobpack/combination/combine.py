@@ -13,7 +13,7 @@ from knobpack.combination.answer import Combination
 from knobpack.combination.base import KeptBase, kept_base
 from knobpack.combination.contribution import Contribution, contribution
 from knobpack.combination.offer import Offer
-from knobpack.combination.offers import offers, taken, ways_out
+from knobpack.combination.offers import offers, taken, ways_to_place
 from knobpack.combination.report import Source
 from knobpack.combination.request import asked
 from knobpack.combination.result import result_of
@@ -209,7 +209,7 @@ def _with_offers(wanted: Wanted, run: Run) -> Combination:
     found = _combined(wanted, run)
     if found.allocation.stopped is not None:
         return found
-    ways, left = ways_out(found), run.left
+    ways, left = ways_to_place(found), run.left
     share = None if left.time_limit is None else left.time_limit / max(1, len(ways))
 
     def attempt(changed: Wanted) -> Combination | None:

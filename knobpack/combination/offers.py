@@ -55,7 +55,7 @@ def offers(
 
     Args:
         found: a combination.
-        ways: what is to be tried, as :func:`ways_out` gives it.
+        ways: what is to be tried, as :func:`ways_to_place` gives it.
         attempt: combines what is wanted; None where that cannot be, or was stopped.
 
     Returns:
@@ -131,7 +131,7 @@ def _made(found: Combination, then: Combination, blank: Offer) -> Offer | None:
     )
 
 
-def ways_out(found: Combination) -> list[Way]:
+def ways_to_place(found: Combination) -> list[Way]:
     """What could be tried to place what found no knob, of each sort what promises most first.
 
     Args:

@@ -53,7 +53,7 @@ def without_source(setup: Setup, source: str) -> Setup:
     at = came.index(source) if source in came else len(came)
     before, after = setup.arrivals[:at], setup.arrivals[at + 1 :]
     arrival = setup.arrivals[at] if source in came else Arrival(source, setup.name)
-    rest = bare(setup, {voice.name for voice in setup.voices if voice.source == source})
+    rest = without(setup, {voice.name for voice in setup.voices if voice.source == source})
     routes = rest.routes if after else _routes_back(rest.routes, arrival.routes)
     emptied = {route.knob for route in setup.routes} - {route.knob for route in routes}
     touched = set(emptied)
@@ -89,7 +89,7 @@ def without_source(setup: Setup, source: str) -> Setup:
     )
 
 
-def bare(setup: Setup, gone: Collection[str], undriven: Collection[str] = ()) -> Setup:
+def without(setup: Setup, gone: Collection[str], undriven: Collection[str] = ()) -> Setup:
     """A setup without some voices and all that names them, and some destinations driven by nothing.
 
     Snapshots stay, though some may move nothing any more.

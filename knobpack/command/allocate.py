@@ -9,7 +9,7 @@ import attrs
 from knobpack.allocation import Allocation
 from knobpack.command import inputs
 from knobpack.command.meter import going_on
-from knobpack.command.outcome import Outcome, Part
+from knobpack.command.outcome import Outcome, ShownAnswer
 from knobpack.command.outputs import give
 from knobpack.words import Setup
 
@@ -33,10 +33,10 @@ def allocating(options: argparse.Namespace) -> int:
     return give(outcome, options)
 
 
-def laid(allocation: Allocation, options: argparse.Namespace) -> Part:
+def laid(allocation: Allocation, options: argparse.Namespace) -> ShownAnswer:
     """A layout as an answer."""
     from knobpack.present.text import layout_text
 
-    return Part(
+    return ShownAnswer(
         "layout", allocation, lambda wide: layout_text(allocation, wide, details=options.details)
     )

@@ -14,7 +14,7 @@ from knobpack.allocation import Allocation
 from knobpack.clash import ImpossibleDemands
 from knobpack.command import inputs
 from knobpack.command.meter import going_on
-from knobpack.command.outcome import Outcome, Part, told
+from knobpack.command.outcome import Outcome, ShownAnswer, text_below
 from knobpack.command.outputs import give
 from knobpack.command.parser import split
 from knobpack.command.questions import Question, question
@@ -69,7 +69,7 @@ def asking(options: argparse.Namespace) -> int:
     answers, missing = _answers(asked, request, allocation, options)
     lost = () if allocation is None else allocation.essential_out
     parts = [
-        Part(each, answer, partial(answer_text, asked[each].heading, answer))
+        ShownAnswer(each, answer, partial(answer_text, asked[each].heading, answer))
         for each, answer in answers.items()
     ]
     if used is not None and not BUDGETS.isdisjoint(each.name for each, _ in words):
@@ -87,7 +87,7 @@ def asking(options: argparse.Namespace) -> int:
     return given
 
 
-def _joined(setup: Setup, path: str) -> list[Part]:
+def _joined(setup: Setup, path: str) -> list[ShownAnswer]:
     """What one more knob could take of what was joined in a setup in use."""
     from knobpack.explanation.joined import joined
 
@@ -96,7 +96,7 @@ def _joined(setup: Setup, path: str) -> list[Part]:
         command = shlex.join(("knobpack", "edit", path, "own", *each.names))
         there = "  Once a knob is free" if each.free is None else "  There it comes with"
         uses += [str(each), f"{there}: {command}"]
-    return [Part("what was joined", None, told(heads.JOINED, uses))] if uses else []
+    return [ShownAnswer("what was joined", None, text_below(heads.JOINED, uses))] if uses else []
 
 
 def _in_use(setup: Setup, options: argparse.Namespace) -> Allocation:
@@ -113,7 +113,7 @@ def _needs_layout(asked: Iterable[Question], options: argparse.Namespace) -> boo
     return any(each is not None for each in of_it) or any(each.of_layout for each in asked)
 
 
-def _under_loss(part: Part, lost: Sequence[str], wide: int) -> str:
+def _under_loss(part: ShownAnswer, lost: Sequence[str], wide: int) -> str:
     """An answer under what is essential and left out."""
     from knobpack.present.text import essential_lines
 

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 from knobpack.command import inputs
 from knobpack.command.meter import going_on
 from knobpack.command.names import ambiguous
-from knobpack.command.outcome import Outcome, Part
+from knobpack.command.outcome import Outcome, ShownAnswer
 from knobpack.command.outputs import give
 from knobpack.command.paths import place
 from knobpack.command.streams import Refused, one_line, tell
@@ -130,14 +130,14 @@ def _outcome(base: Setup, found: Combination, *, details: bool) -> Outcome:
 
     return Outcome(
         (
-            Part("combination", found, text),
-            Part(
+            ShownAnswer("combination", found, text),
+            ShownAnswer(
                 "audit of the result",
                 checked,
                 lambda wide: audit_text(checked, setup, wide, by_knob=False),
                 detail=True,
             ),
-            Part(
+            ShownAnswer(
                 "jumps in the result",
                 jumps,
                 lambda wide: jumps_text(setup, jumps, wide),

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 from knobpack.columns import headed, text_of
 from knobpack.command import inputs
 from knobpack.command.meter import going_on
-from knobpack.command.outcome import Outcome, Part, told
+from knobpack.command.outcome import Outcome, ShownAnswer, text_below
 from knobpack.command.outputs import give
 from knobpack.command.parser import split
 from knobpack.command.streams import Refused
@@ -154,18 +154,18 @@ def _outcome(before: Setup, found: Mapping[str, Edited], head: str = "EDIT") -> 
     def edited(each: Edited) -> Callable[[int], str]:
         heading = f"{head}  {each.setup.name}"
         if each is not last:
-            return told(heading, each.sentences)
+            return text_below(heading, each.sentences)
         return lambda wide: text_of(
             (headed(heading, last.sentences, wide), panel_lines(setup, wide))
         )
 
-    parts = [Part(asked, each, edited(each)) for asked, each in found.items()]
+    parts = [ShownAnswer(asked, each, edited(each)) for asked, each in found.items()]
 
     def audit_of(wide: int) -> str:
         return audit_text(checked, setup, wide, by_knob=False)
 
     return Outcome(
-        (*parts, Part("audit of the setup as edited", checked, audit_of, detail=True)),
+        (*parts, ShownAnswer("audit of the setup as edited", checked, audit_of, detail=True)),
         allocation=last.allocation,
         setup=setup,
         before=before,

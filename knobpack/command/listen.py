@@ -8,7 +8,7 @@ from pathlib import Path
 from knobpack.command import inputs
 from knobpack.command.allocate import laid
 from knobpack.command.meter import going_on
-from knobpack.command.outcome import Outcome, Part, told
+from knobpack.command.outcome import Outcome, ShownAnswer, text_below
 from knobpack.command.outputs import FINE_BITS, give
 from knobpack.command.paths import in_file
 from knobpack.errors import InputError
@@ -38,7 +38,7 @@ def listening(options: argparse.Namespace) -> int:
             found = hear_positions(setup, recording, options.into, numbers=numbers)
         else:
             found = hear_travels(setup, recording, numbers=numbers)
-    part = Part("heard", found, told(f"HEARD  {found.setup.name}", found.sentences))
+    part = ShownAnswer("heard", found, text_below(f"HEARD  {found.setup.name}", found.sentences))
     if not found.done and options.setup != "-":
         options.setup = None  # nothing was put into it
     return give(Outcome((part,), setup=found.setup, before=setup), options)
@@ -66,7 +66,9 @@ def reading_lists(options: argparse.Namespace) -> int:
     allocation = inputs.laid_out(Request(surface, voices, groups), options)
     setup = allocation.setup(Path(options.files[0]).stem[:120] or "Lists")
     head = "CONTROLLER LISTS"
-    parts = [Part(path, each, told(head, each.sentences)) for path, each in found.items()]
+    parts = [
+        ShownAnswer(path, each, text_below(head, each.sentences)) for path, each in found.items()
+    ]
     lost = allocation.essential_out
     heard = tuple(voice for each in found.values() for voice in each.listening)
     outcome = Outcome(

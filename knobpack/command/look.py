@@ -10,7 +10,7 @@ import attrs
 
 from knobpack.command import inputs
 from knobpack.command.meter import going_on
-from knobpack.command.outcome import Outcome, Part, told
+from knobpack.command.outcome import Outcome, ShownAnswer, text_below
 from knobpack.command.outputs import give
 from knobpack.command.paths import targets
 from knobpack.errors import InputError
@@ -34,7 +34,7 @@ def auditing(options: argparse.Namespace) -> int:
     def text(path: str) -> Callable[[int], str]:
         return partial(audit_text, found[path], setups[path])
 
-    parts = [Part(path, answer, text(path)) for path, answer in found.items()]
+    parts = [ShownAnswer(path, answer, text(path)) for path, answer in found.items()]
     return give(Outcome(tuple(parts), setup=_only(setups)), options)
 
 
@@ -57,7 +57,9 @@ def sweeping(options: argparse.Namespace) -> int:
         names = dict.fromkeys(options.snapshots or stored)
         found = {name: sweep(setup, name, master=master) for name in names}
     head = f"SWEEP  {setup.name}"
-    parts = [Part(name, each, told(head, each.sentences)) for name, each in found.items()]
+    parts = [
+        ShownAnswer(name, each, text_below(head, each.sentences)) for name, each in found.items()
+    ]
     return give(Outcome(tuple(parts), setup=setup), options)
 
 
@@ -69,7 +71,7 @@ def jumping(options: argparse.Namespace) -> int:
         from knobpack.simulation import worst_changes
 
         found = worst_changes(setup)
-    part = Part("jumps", found, lambda wide: jumps_text(setup, found, wide))
+    part = ShownAnswer("jumps", found, lambda wide: jumps_text(setup, found, wide))
     return give(Outcome((part,), setup=setup), options)
 
 
@@ -86,8 +88,8 @@ def programming(options: argparse.Namespace) -> int:
 
         sheet = patch_sheet(before, after)
     slipped = perhaps_misspelt(before, after) if str(options.after).lower().endswith(".csv") else ()
-    noted = Part("slips", None, told("A SLIP?", slipped))
-    part = Part("patch sheet", sheet, sheet.text if options.sheet is None else _nothing)
+    noted = ShownAnswer("slips", None, text_below("A SLIP?", slipped))
+    part = ShownAnswer("patch sheet", sheet, sheet.text if options.sheet is None else _nothing)
     parts = (noted, part) if slipped else (part,)
     return give(Outcome(parts, setup=after, before=before), options)
 
@@ -120,7 +122,7 @@ def _check_surfaces(before: Setup, after: Setup, options: argparse.Namespace) ->
 def showing(options: argparse.Namespace) -> int:
     """``show``: what a setup holds."""
     setup = inputs.setup(options.files[0], options)
-    part = Part("setup", None, told(f"SETUP  {setup.name}", setup.sentences))
+    part = ShownAnswer("setup", None, text_below(f"SETUP  {setup.name}", setup.sentences))
     return give(Outcome((part,), setup=setup), options)
 
 

@@ -18,7 +18,7 @@ KNOB = "name a knob of the surface"
 
 
 @attrs.frozen
-class Part:
+class RequestPart:
     """One thing of a request that it could be without.
 
     Args:
@@ -40,7 +40,7 @@ class Part:
         return self.edit(request, self.subject)
 
 
-def part(option: str, name: str, request: Request) -> Part:
+def part(option: str, name: str, request: Request) -> RequestPart:
     """The part of a request that a player means.
 
     A knob and a voice may have one name. With its word before it, as in ``voice Pad`` or
@@ -69,27 +69,33 @@ def ambiguous(option: str, name: str, ways: Iterable[str]) -> InputError:
     return InputError(option, name, f"it could be more than one; say which: {quoted}")
 
 
-def _own(part: Part, parts: Sequence[Part]) -> str:
+def _own(part: RequestPart, parts: Sequence[RequestPart]) -> str:
     """A name that tells a part from all others of its word."""
     others = [each for each in parts if each.word == part.word and each != part]
     return next(name for name in part.names if not any(name in other.names for other in others))
 
 
-def _parts(request: Request) -> list[Part]:
+def _parts(request: Request) -> list[RequestPart]:
     knobs = request.surface.knob_names
-    found = [Part("knob", (name,), f"the knob {name}", without_knob, name) for name in knobs]
+    found = [RequestPart("knob", (name,), f"the knob {name}", without_knob, name) for name in knobs]
     voices = (each.name for each in request.voices)
-    found += [Part("voice", (name,), f"the voice {name}", without_voice, name) for name in voices]
-    found += [Part("destination", (name,), name, _without, name) for name in request.destinations]
     found += [
-        Part("snapshot", (each.name,), f"the snapshot {each.name}", without_snapshot, each.name)
+        RequestPart("voice", (name,), f"the voice {name}", without_voice, name) for name in voices
+    ]
+    found += [
+        RequestPart("destination", (name,), name, _without, name) for name in request.destinations
+    ]
+    found += [
+        RequestPart(
+            "snapshot", (each.name,), f"the snapshot {each.name}", without_snapshot, each.name
+        )
         for each in request.played
     ]
     for rule in dict.fromkeys(request.rules):
         numbers = [str(at) for at, each in enumerate(request.rules, 1) if each == rule]
         weight = "" if rule.weight is None else f", weight {rule.weight:,}"
         names = (str(rule), *numbers)
-        found.append(Part("rule", names, f"the rule {rule}{weight}", without_rule, rule))
+        found.append(RequestPart("rule", names, f"the rule {rule}{weight}", without_rule, rule))
     return found
 
 

@@ -18,7 +18,7 @@ if TYPE_CHECKING:
 
 
 @attrs.frozen
-class Part:
+class ShownAnswer:
     """One answer.
 
     Args:
@@ -34,7 +34,7 @@ class Part:
     detail: bool = False
 
 
-def told(heading: str, sentences: Iterable[str]) -> Callable[[int], str]:
+def text_below(heading: str, sentences: Iterable[str]) -> Callable[[int], str]:
     """What makes the text of sentences below a heading."""
     said = tuple(sentences)
     return lambda wide: text_of([headed(heading, said, wide)])
@@ -57,7 +57,7 @@ class Outcome:
         listening: what voices listen to already: no knob is given these controller numbers.
     """
 
-    parts: tuple[Part, ...] = ()
+    parts: tuple[ShownAnswer, ...] = ()
     allocation: Allocation | None = None
     setup: Setup | None = None
     before: Setup | None = None

@@ -14,7 +14,7 @@ import attrs
 
 from knobpack.allocation import Allocation
 from knobpack.command.meter import going_on
-from knobpack.command.outcome import Outcome, Part
+from knobpack.command.outcome import Outcome, ShownAnswer
 from knobpack.command.paths import targets
 from knobpack.command.streams import DONE, ESSENTIAL_OUT, one_line, output, print_json, tell, width
 from knobpack.command.written_files import write_all
@@ -274,7 +274,7 @@ _MAKERS: dict[str, Callable[[Outcome, str], tuple[bytes, str]]] = {
 
 def sent(
     setup: Setup, options: argparse.Namespace, listening: tuple[Listening, ...] = ()
-) -> tuple[Part, tuple[SweepFile, ...]]:
+) -> tuple[ShownAnswer, tuple[SweepFile, ...]]:
     """Choose the numbers of a setup, and make its files where they are to be written.
 
     Args:
@@ -302,4 +302,4 @@ def sent(
             setup, found.numbers, channel=channel, master_number=master, notes=options.notes
         )
     text = partial(midi_text, found, files, details=options.details)
-    return Part("controller numbers", found, text), files
+    return ShownAnswer("controller numbers", found, text), files

@@ -35,7 +35,7 @@ from knobpack.words.rules import rule_without
 _Word = TypeVar("_Word")
 
 
-def merged(home: Home, current: Setup) -> tuple[Setup, Layout]:
+def merged_at_home(home: Home, current: Setup) -> tuple[Setup, Layout]:
     """The setup at home with what was edited since, and the layout that it would have there.
 
     Args:

@@ -12,7 +12,7 @@ from knobpack.edits.answer import Edited
 from knobpack.edits.made import Made
 from knobpack.edits.named import usable
 from knobpack.edits.places import knob_of, layout_of, rank_of
-from knobpack.edits.request import InUse
+from knobpack.edits.request import SetupInUse
 from knobpack.edits.solution import Wish, solved
 from knobpack.limits import Run
 from knobpack.setup_as_read import Reading, read
@@ -152,7 +152,7 @@ def _turned_back(setup: Setup, entry: BrokenKnob) -> dict[str, Travel | None]:
 def _back(setup: Setup, entry: BrokenKnob, turned: Mapping[str, Travel | None]) -> Layout:
     """The layout with what moved because of a knob where it was before."""
     reading = read(setup)
-    layout = InUse.of(reading, {each.knob for each in setup.broken}).layout
+    layout = SetupInUse.of(reading, {each.knob for each in setup.broken}).layout
     now = {route.destination: route.knob for route in layout.routes}
     went = {route.destination: route.knob for route in entry.after.routes}
     back = {

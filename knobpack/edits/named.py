@@ -9,7 +9,7 @@ from knobpack.setup_as_read import Reading
 from knobpack.words.fields import check_named
 
 
-def destinations(reading: Reading, where: str, names: Iterable[str]) -> tuple[str, ...]:
+def named_destinations(reading: Reading, where: str, names: Iterable[str]) -> tuple[str, ...]:
     """The full names of all that is named, in the order of the setup.
 
     Args:

@@ -8,7 +8,7 @@ import attrs
 
 from knobpack.allocation import Allocation
 from knobpack.edits.answer import Edited
-from knobpack.edits.back_home import merged, with_settings
+from knobpack.edits.back_home import merged_at_home, with_settings
 from knobpack.edits.made import Made, along
 from knobpack.edits.panels import Crossing
 from knobpack.edits.past import remembered
@@ -143,7 +143,7 @@ def _named(setup: Setup) -> str:
 
 def _back(setup: Setup, home: Home, run: Run) -> Edited:
     """The setup back home."""
-    there, previous = merged(home, setup)
+    there, previous = merged_at_home(home, setup)
 
     def arrived(made: Made, _: Allocation) -> Made:
         return with_settings(home, setup, made.setup)

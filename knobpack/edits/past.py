@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import attrs
 
-from knobpack.edits.back_home import merged, with_settings
+from knobpack.edits.back_home import merged_at_home, with_settings
 from knobpack.edits.solution import Wish, solved
 from knobpack.limits import Run
 from knobpack.words import Home, PastEdit, Setup, SetupPart
@@ -68,7 +68,7 @@ def _brought(setup: Setup, was: Setup, now: Setup, run: Run) -> Setup:
     """A setup with what differs between two others brought to it."""
     bare, old, new = (attrs.evolve(each, home=None, edits=()) for each in (setup, was, now))
     way = Home(bare, old)
-    there, previous = merged(way, new)
+    there, previous = merged_at_home(way, new)
     for name in ("arrivals", "broken", "sending"):
         if getattr(old, name) != getattr(new, name):
             there = attrs.evolve(there, **{name: getattr(new, name)})

@@ -32,7 +32,7 @@ from knobpack.words import (
 
 
 @attrs.frozen(eq=False)
-class InUse:
+class SetupInUse:
     """A setup in use, as far as a request can hold it.
 
     Args:
@@ -50,7 +50,7 @@ class InUse:
     bound: tuple[Route, ...]
 
     @classmethod
-    def of(cls, reading: Reading, broken: Collection[str] = ()) -> InUse:
+    def of(cls, reading: Reading, broken: Collection[str] = ()) -> SetupInUse:
         """What a request can hold of a setup.
 
         Args:
@@ -77,7 +77,7 @@ class InUse:
 
 
 def request_of(
-    use: InUse,
+    use: SetupInUse,
     rules: Sequence[Rule],
     edited: Collection[str],
     *,
@@ -120,7 +120,7 @@ def request_of(
 
 
 def _travels(
-    use: InUse, before: Layout, edited: Collection[str], rules: Iterable[Rule]
+    use: SetupInUse, before: Layout, edited: Collection[str], rules: Iterable[Rule]
 ) -> dict[str, Travel]:
     """The travel that each destination is to go over.
 

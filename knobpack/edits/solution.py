@@ -13,7 +13,7 @@ from knobpack.edits.agreed import left_standing
 from knobpack.edits.answer import Edited
 from knobpack.edits.made import Made, routed
 from knobpack.edits.places import knob_of
-from knobpack.edits.request import InUse, in_request, request_of
+from knobpack.edits.request import SetupInUse, in_request, request_of
 from knobpack.errors import NoLayoutFound
 from knobpack.explanation.case import Case
 from knobpack.explanation.not_there import NotThere, not_there
@@ -75,7 +75,7 @@ def solved(
         ImpossibleDemands: it cannot be met, whatever gives way.
         NoLayoutFound: the search was stopped before any layout was known.
     """
-    asking = _Asking(InUse.of(read(setup), {each.knob for each in setup.broken}), wish, run)
+    asking = _Asking(SetupInUse.of(read(setup), {each.knob for each in setup.broken}), wish, run)
     agreed = left_standing(setup.agreed, wish.rules)
     agreed, allocation = asking.beside(agreed)
     agreed, allocation, gave_way, certain = asking.least_lost(agreed, allocation)
@@ -85,7 +85,7 @@ def solved(
     made = attrs.evolve(made, setup=attrs.evolve(made.setup, agreed=kept), gave_way=gave_way)
     if finish is not None:
         made = finish(made, allocation)
-    moved = moves(knob_of(read(before)) if was is None else was, made.setup)
+    moved = moved_routes(knob_of(read(before)) if was is None else was, made.setup)
     answer = _answer(before, setup, wish, allocation, made, moved)
     return attrs.evolve(answer, gave_way=gave_way, certain=certain)
 
@@ -94,7 +94,7 @@ def solved(
 class _Asking:
     """An edit to be solved beside more or fewer of the rules that earlier edits agreed on."""
 
-    use: InUse
+    use: SetupInUse
     wish: Wish
     run: Run
 
@@ -167,7 +167,7 @@ class _Asking:
         return {rule: held for rule, held in found.items() if held is not None}
 
 
-def _rather(use: InUse, wish: Wish) -> list[Rule]:
+def _rather(use: SetupInUse, wish: Wish) -> list[Rule]:
     """Of layouts that are equally good, those in which what is named leaves what it shares with."""
     knob_of = {route.destination: route.knob for route in use.routes}
     sharing = {r.knob for r in use.routes if r.destination not in wish.edited}
@@ -208,7 +208,7 @@ def _unmet(rule: Rule, left_out: Collection[str]) -> bool:
     return not set(rule.names).isdisjoint(left_out)
 
 
-def moves(was: Mapping[str, str], after: Setup) -> tuple[Moved, ...]:
+def moved_routes(was: Mapping[str, str], after: Setup) -> tuple[Moved, ...]:
     """What is on another knob than before, or on none, or new."""
     now = knob_of(read(after))
     order = {name: at for at, name in enumerate(read(after).destinations)}

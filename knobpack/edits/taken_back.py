@@ -12,8 +12,8 @@ from knobpack.edits.edit import edit
 from knobpack.edits.made import Made
 from knobpack.edits.past import done_again, without_last
 from knobpack.edits.places import knob_of
-from knobpack.edits.request import InUse
-from knobpack.edits.solution import Wish, moves, solved
+from knobpack.edits.request import SetupInUse
+from knobpack.edits.solution import Wish, moved_routes, solved
 from knobpack.errors import InputError
 from knobpack.limits import DEFAULT_EFFORT, Limits, Progress, Run, begun
 from knobpack.setup_as_read import read
@@ -128,11 +128,11 @@ class _Again:
         """What is on another knob than it was before."""
         there = self.setup
         broken = {each.knob for each in there.broken}
-        wish = Wish(told, previous=InUse.of(read(there), broken).layout)
+        wish = Wish(told, previous=SetupInUse.of(read(there), broken).layout)
         last = solved(before, there, wish, run, lambda made, _: Made(there, made.notes))
         return attrs.evolve(
             last,
-            moved=moves(knob_of(read(before)), there),
+            moved=moved_routes(knob_of(read(before)), there),
             notes=(*self.notes, *last.notes),
             gave_way=tuple(rule for each in self.done for rule in each.gave_way),
             certain=last.certain and all(each.proven for each in self.done),

@@ -7,7 +7,7 @@ from collections.abc import Collection
 import attrs
 
 from knobpack.allocation import Allocation
-from knobpack.combination.taken_away import bare, without_source
+from knobpack.combination.taken_away import without, without_source
 from knobpack.edits.answer import Edited
 from knobpack.edits.made import Made, along
 from knobpack.edits.solution import Wish, solved
@@ -80,7 +80,7 @@ def without_voices(setup: Setup, names: Collection[str]) -> Setup:
 
 def _without(setup: Setup, voices: Collection[str], undriven: Collection[str]) -> Setup:
     """A setup without some voices, and without the routes of some destinations."""
-    left = bare(setup, voices, undriven)
+    left = without(setup, voices, undriven)
     moved = {each.name for each in setup.snapshots if each.moves}
     snapshots = tuple(each for each in left.snapshots if each.moves or each.name not in moved)
     return along(setup, attrs.evolve(left, snapshots=snapshots)).setup

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import attrs
 
-from knobpack.edits.named import check_knob, destinations, usable
+from knobpack.edits.named import check_knob, named_destinations, usable
 from knobpack.edits.solution import Wish
 from knobpack.errors import InputError
 from knobpack.setup_as_read import Reading
@@ -22,7 +22,7 @@ def wish_of(reading: Reading, edit: OwnKnob | OnKnob | Swap | Part | Join) -> Wi
         case OwnKnob():
             return _own_knob(reading, edit)
         case OnKnob():
-            named = destinations(reading, "OnKnob.names", edit.names)
+            named = named_destinations(reading, "OnKnob.names", edit.names)
             rule = Fixed(named, usable(reading, "OnKnob.knob", edit.knob))
             return Wish(str(attrs.evolve(edit, names=named)), (rule,), named, named)
         case Swap():
@@ -34,7 +34,7 @@ def wish_of(reading: Reading, edit: OwnKnob | OnKnob | Swap | Part | Join) -> Wi
 
 
 def _own_knob(reading: Reading, edit: OwnKnob) -> Wish:
-    named = destinations(reading, "OwnKnob.names", edit.names)
+    named = named_destinations(reading, "OwnKnob.names", edit.names)
     rules: list[Rule] = [Together(named)] if len(named) > 1 else []
     rules.append(Alone(named))
     if edit.knob is not None:
@@ -55,14 +55,14 @@ def _swap(reading: Reading, edit: Swap) -> Wish:
 
 
 def _part(reading: Reading, edit: Part) -> Wish:
-    named = destinations(reading, "Part.names", edit.names)
+    named = named_destinations(reading, "Part.names", edit.names)
     if not edit.others:
         if len(named) == 1:
             right = "name two destinations or more, or a knob that drives so many"
             raise InputError("Part.names", edit.names, right)
         told, rest = str(attrs.evolve(edit, names=named)), named
     else:
-        rest = destinations(reading, "Part.others", edit.others)
+        rest = named_destinations(reading, "Part.others", edit.others)
         if set(named) & set(rest):
             raise InputError("Part.others", edit.others, "nothing can be parted from itself")
         told = str(attrs.evolve(edit, names=named, others=rest))

@@ -8,13 +8,14 @@ from typing import ClassVar
 import attrs
 
 from knobpack.allocation import Allocation
+from knobpack.columns import sentence
 from knobpack.errors import InputError
 from knobpack.explanation.case import Case
 from knobpack.explanation.not_there import NotThere, not_there
 from knobpack.explanation.reasons import Reasoned
 from knobpack.facts import FIXED, KEPT, Fact, by_cause
 from knobpack.phrases import travel_text
-from knobpack.shown import Told, sentence
+from knobpack.shown import Told
 from knobpack.words import Request, Together, Travel
 from knobpack.words.fields import check_kind
 from knobpack.words.names import knob_told, knobs_told, listed

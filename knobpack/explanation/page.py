@@ -16,6 +16,7 @@ from typing import TYPE_CHECKING
 
 import attrs
 
+from knobpack.columns import sentence
 from knobpack.explanation.page_style import STYLE, shows
 from knobpack.explanation.reason_boxes import reason_boxes
 from knobpack.explanation.reason_picture import reason_picture
@@ -25,7 +26,7 @@ from knobpack.setup_as_read import read
 from knobpack.sheets.page_parts import STYLE as SHEET_STYLE
 from knobpack.sheets.panel_picture import Link, panel_picture
 from knobpack.sheets.state import KnobState, knob_states
-from knobpack.shown import Told, sentence
+from knobpack.shown import Told
 from knobpack.words.names import knob_told, knobs_told, listed
 
 if TYPE_CHECKING:

@@ -7,17 +7,17 @@ import hashlib
 from collections.abc import Iterable, Iterator
 from html import escape
 
+from knobpack.columns import sentence
 from knobpack.sheets.page_parts import SCRIPT, STYLE
 from knobpack.sheets.panel_picture import panel_picture
 from knobpack.sheets.state import KnobState, by_stage, caution, in_words, knob_states, remarks
 from knobpack.sheets.steps import Step
 from knobpack.sheets.text import opening
-from knobpack.shown import sentence
 from knobpack.words import Setup
 from knobpack.words.names import knob_told
 
 
-def page_of(before: Setup, after: Setup, steps: tuple[Step, ...]) -> str:
+def sheet_page(before: Setup, after: Setup, steps: tuple[Step, ...]) -> str:
     """The patch sheet of the steps from one setup to another, as HTML.
 
     The parts of the page are named by numbers alone, never by a name.

@@ -10,9 +10,9 @@ from knobpack.columns import PAGE
 from knobpack.errors import InputError
 from knobpack.sheets.difference import steps_between
 from knobpack.sheets.markdown import markdown_of
-from knobpack.sheets.page import page_of
+from knobpack.sheets.page import sheet_page
 from knobpack.sheets.steps import Step
-from knobpack.sheets.text import text_of
+from knobpack.sheets.text import sheet_text
 from knobpack.shown import Told, counted
 from knobpack.words import Setup
 from knobpack.words.fields import check_kind
@@ -48,7 +48,7 @@ class PatchSheet(Told):
         Returns:
             The text, ending in a line break.
         """
-        return text_of(self.before, self.after, self.steps, page)
+        return sheet_text(self.before, self.after, self.steps, page)
 
     def markdown(self) -> str:
         """Markdown (CommonMark, with the task lists of GitHub Flavored Markdown).
@@ -67,7 +67,7 @@ class PatchSheet(Told):
         Returns:
             The page as text.
         """
-        return page_of(self.before, self.after, self.steps)
+        return sheet_page(self.before, self.after, self.steps)
 
     def __str__(self) -> str:
         return self.text()

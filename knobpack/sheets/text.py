@@ -2,17 +2,16 @@
 
 from __future__ import annotations
 
-from knobpack.columns import PAGE, bulleted, headed, paragraph
+from knobpack.columns import PAGE, bulleted, headed, paragraph, sentence
 from knobpack.phrases import many
 from knobpack.sheets.state import KnobState, by_stage, caution, in_words, knob_states, remarks
 from knobpack.sheets.steps import Step
 from knobpack.sheets.told import Show
-from knobpack.shown import sentence
 from knobpack.words import Setup
 from knobpack.words.names import knob_told, listed
 
 
-def text_of(before: Setup, after: Setup, steps: tuple[Step, ...], page: int = PAGE) -> str:
+def sheet_text(before: Setup, after: Setup, steps: tuple[Step, ...], page: int = PAGE) -> str:
     """The patch sheet of the steps from one setup to another, as plain text."""
     lines = headed("PATCH SHEET", [opening(before, after, len(steps))], page)
     care = caution(before, after)

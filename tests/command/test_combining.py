@@ -4,17 +4,17 @@ from __future__ import annotations
 
 from importlib import import_module
 from pathlib import Path
-from typing import Any
 
 import attrs
 import pytest
 
 from knobpack.allocation import Allocation
-from knobpack.allocator import allocate_request
+from knobpack.allocator import allocate_during
 from knobpack.combination.combine import combine, taking
 from knobpack.combination.report import Source
 from knobpack.command.main import main
 from knobpack.files import load_setup, save
+from knobpack.limits import Limits, Run
 from knobpack.present.combination_text import combination_text
 from knobpack.words import Destination, Request, Route, Setup, Surface, Voice
 from tests.present.samples_of_setups import BASE, BASS, ORGAN, combined, holds, narrow, written
@@ -135,17 +135,18 @@ def test_what_no_knob_drove_is_reached_on_demand(paths: list[str], tmp_path: Pat
 def test_limits_reach_the_search(
     paths: list[str], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    seen: dict[str, Any] = {}
+    seen: list[Limits] = []
 
-    def spy(request: Request, **limits: Any) -> Allocation:
-        seen.update(limits)
-        return allocate_request(request, **limits)
+    def spy(request: Request, run: Run) -> Allocation:
+        seen.append(run.limits)
+        return allocate_during(request, run)
 
-    monkeypatch.setattr(import_module("knobpack.combination.combine"), "allocate_request", spy)
+    monkeypatch.setattr(import_module("knobpack.combination.combine"), "allocate_during", spy)
     result(paths[:2], ["--effort", "3", "--time-limit", "20"], tmp_path)
-    assert (seen["effort"], seen["time_limit"]) == (3.0, 20.0)
-    assert callable(seen["progress"])
-    assert seen["cancel"]() is False
+    assert (seen[0].effort, seen[0].time_limit) == (3.0, 20.0)
+    assert seen[0].progress is not None
+    assert seen[0].cancel is not None
+    assert seen[0].cancel() is False
 
 
 def test_impossible_demands_end_with_3_and_leave_no_file(

@@ -178,7 +178,7 @@ def test_what_is_wrong_is_refused_before_anything_is_searched(
 ) -> None:
     monkeypatch.setattr(
         import_module("knobpack.combination.combine"),
-        "allocate_request",
+        "allocate_during",
         lambda *_, **__: pytest.fail("searched"),
     )
     for wrong in (

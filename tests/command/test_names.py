@@ -7,7 +7,7 @@ import difflib
 import attrs
 import pytest
 
-from knobpack.command.names import Part, part
+from knobpack.command.names import RequestPart, part
 from knobpack.errors import InputError
 from knobpack.present.demo import demo_request
 from knobpack.words import Apart, Barred, Destination, Knob, Request, Snapshot, Surface, Voice
@@ -26,7 +26,7 @@ SAME = Request(
 """Everything is called the same."""
 
 
-def found(name: str, request: Request = SAME) -> Part:
+def found(name: str, request: Request = SAME) -> RequestPart:
     return part("without", name, request)
 
 

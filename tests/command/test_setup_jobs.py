@@ -12,7 +12,7 @@ import pytest
 from knobpack import tables
 from knobpack.auditing.audit import audit
 from knobpack.command.main import main
-from knobpack.command.outcome import told as told_below
+from knobpack.command.outcome import text_below
 from knobpack.files import load_setup, save, to_plain
 from knobpack.present.setup_text import audit_text, jumps_text
 from knobpack.sheets import patch_sheet
@@ -35,7 +35,7 @@ from tests.present.samples_of_setups import BASE, BASS, ORGAN, combined, holds, 
 def swept_text(setup: Setup, snapshot: str) -> str:
     """What the command shows of a sweep."""
     found = sweep(setup, snapshot, master=128)
-    return told_below(f"SWEEP  {setup.name}", found.sentences)(100)
+    return text_below(f"SWEEP  {setup.name}", found.sentences)(100)
 
 
 @pytest.fixture
