@@ -14,7 +14,7 @@ from knobpack.columns import sentence
 from knobpack.facts import PER_KNOB, Fact, Obstacle
 from knobpack.ground import Ground
 from knobpack.shown import Fielded
-from knobpack.words import Fixed, Request, Together
+from knobpack.words import Request
 from knobpack.words.bundle import Bundle
 from knobpack.words.names import knob_told, knobs_told, listed
 
@@ -159,8 +159,7 @@ def _same_cause(one: Obstacle, other: Obstacle) -> bool:
 
 
 def _binding(request: Request, bundles: Sequence[Bundle]) -> Iterator[str]:
-    for rule in request.rules:
-        if isinstance(rule, Fixed | Together) and rule.weight is None:
-            named = set(request.named(rule.names))
-            if sum(not named.isdisjoint(each.names) for each in bundles) > 1:
-                yield str(rule)
+    for effect in request.required:
+        named = set(effect.demanded)
+        if sum(not named.isdisjoint(each.names) for each in bundles) > 1:
+            yield str(effect.rule)

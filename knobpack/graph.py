@@ -17,8 +17,9 @@ from knobpack.ground import Ground
 from knobpack.heavy_imports import load
 from knobpack.layout_prices import intruded, knob_price, sharing_pairs
 from knobpack.prices import Prices
-from knobpack.words import Alone, Apart, Barred, Fixed, Layout, Request, Rule, Together
+from knobpack.words import Layout, Request, Rule
 from knobpack.words.fields import as_names, check_kind
+from knobpack.words.rule_effects import RuleEffect
 
 if TYPE_CHECKING:
     import networkx as nx
@@ -183,18 +184,17 @@ def _add_destination(graph: MultiDiGraph, request: Request, name: str) -> None:
 
 
 def _add_rules(graph: MultiDiGraph, request: Request, on: dict[str, list[str]]) -> None:
+    effects = {each.rule: each for each in request.effects}
     for rule, name in rule_names(request.rules):
-        paid = {}
+        paid, effect = {}, effects[rule]
         if rule.weight is not None:
-            paid = {"weight": rule.weight, "price": rule.weight * _breaches(request, rule, on)}
+            paid = {"weight": rule.weight, "price": rule.weight * _breaches(request, effect, on)}
         sort, required = type(rule).__name__.lower(), rule.weight is None
         _add(graph, "rule", name, sort=sort, required=required, **paid)
-        sides = (rule.first, rule.second) if isinstance(rule, Apart) else (rule.names,)
-        for side, names in enumerate(sides, 1):
-            for each in request.named(names):
+        for side, names in enumerate(effect.sides, 1):
+            for each in names:
                 _join(graph, ("rule", name), ("destination", each), "binds", side=side)
-        knobs = (rule.knob,) if isinstance(rule, Fixed) else ()
-        for knob in rule.knobs if isinstance(rule, Barred) else knobs:
+        for knob in (effect.on,) if effect.on else effect.off:
             _join(graph, ("rule", name), ("knob", knob), "concerns")
 
 
@@ -214,17 +214,16 @@ def _add_limits(graph: MultiDiGraph, request: Request, layout: Layout) -> None:
         _add(graph, "limit", "routes", count=surface.routes, used=len(layout.routes))
 
 
-def _breaches(request: Request, rule: Rule, on: dict[str, list[str]]) -> int:
+def _breaches(request: Request, effect: RuleEffect, on: dict[str, list[str]]) -> int:
     """How often a layout pays the weight of a preferred rule."""
-    if isinstance(rule, Apart):
-        return len(sharing_pairs(request, rule.first, rule.second, on))
-    if isinstance(rule, Alone):
-        return len(intruded(request, rule.names, on))
-    named = set(request.named(rule.names))
-    if isinstance(rule, Together):
-        return _spread(named, on)
-    wrong = rule.knobs if isinstance(rule, Barred) else on.keys() - {rule.knob}
-    return sum(len(named.intersection(on.get(knob, ()))) for knob in wrong)
+    wrong = {name for knob in effect.off for name in on.get(knob, ())}
+    first, second = effect.parted or ((), ())
+    return (
+        len(sharing_pairs(request, first, second, on))
+        + len(intruded(request, effect.alone, on))
+        + _spread(effect.joined, on)
+        + len(wrong.intersection(effect.limited))
+    )
 
 
 def _spread(names: Collection[str], on: dict[str, list[str]]) -> int:

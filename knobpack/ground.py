@@ -25,7 +25,7 @@ from knobpack.facts import (
     FactKind,
     Obstacle,
 )
-from knobpack.words import Alone, Apart, Barred, Fixed, Request, Together
+from knobpack.words import Request
 
 
 @attrs.frozen(eq=False)
@@ -47,25 +47,19 @@ class Ground:
         """Required rules that part: kind, rule, and the two sides."""
         request, everything = self.request, frozenset(self.request.destinations)
         found: list[tuple[FactKind, str, frozenset[str], frozenset[str]]] = []
-        for rule in request.rules:
-            if rule.weight is not None:
-                continue
-            if isinstance(rule, Apart):
-                first, second = request.named(rule.first), request.named(rule.second)
-                found.append((APART, str(rule), frozenset(first), frozenset(second)))
-            if isinstance(rule, Alone):
-                inside = frozenset(request.named(rule.names))
-                found.append((ALONE, str(rule), inside, everything - inside))
+        for each in request.required:
+            if each.parted:
+                first, second = map(frozenset, each.parted)
+                found.append((APART, str(each.rule), first, second))
+            if each.alone:
+                inside = frozenset(each.alone)
+                found.append((ALONE, str(each.rule), inside, everything - inside))
         return tuple(found)
 
     @cached_property
     def binding(self) -> tuple[tuple[str, tuple[str, ...]], ...]:
         """Required rules that bind together, with all they name."""
-        return tuple(
-            (str(rule), self.request.named(rule.names))
-            for rule in self.request.rules
-            if isinstance(rule, Together) and rule.weight is None
-        )
+        return tuple((str(each.rule), each.joined) for each in self.request.required if each.joined)
 
     @cached_property
     def placing(self) -> dict[str, tuple[Fact, ...]]:
@@ -74,13 +68,11 @@ class Ground:
         found: dict[str, list[Fact]] = {name: [] for name in request.destinations}
         for route in request.keep.routes:
             found[route.destination].append(Fact(KEPT, (route.destination,), route.knob))
-        for rule in request.rules:
-            if rule.weight is not None or not isinstance(rule, Fixed | Barred):
-                continue
-            kind: FactKind = FIXED if isinstance(rule, Fixed) else BARRED
-            for name in request.named(rule.names):
-                for knob in (rule.knob,) if isinstance(rule, Fixed) else rule.knobs:
-                    found[name].append(Fact(kind, (name,), knob, str(rule)))
+        for each in request.required:
+            kind: FactKind = FIXED if each.on else BARRED
+            knobs = (each.on,) if each.on else each.off
+            for name in each.limited:
+                found[name] += [Fact(kind, (name,), knob, str(each.rule)) for knob in knobs]
         return {name: tuple(facts) for name, facts in found.items()}
 
     @cached_property

@@ -6,7 +6,7 @@ from collections.abc import Iterable
 
 from knobpack.prices import tiers_of
 from knobpack.problem import Atom, Before, Mix, Problem, Spread, bits, joined
-from knobpack.words import Alone, Apart, Barred, Fixed, Request, Together, Travel
+from knobpack.words import Request, Travel
 from knobpack.words.travel import hundredths
 
 
@@ -54,9 +54,9 @@ class _Numbering:
             spreads=self._spreads(),
             pairs=self._pairs(),
             intrusions=tuple(
-                (self._mask(rule.names), rule.weight)
-                for rule in request.rules
-                if isinstance(rule, Alone) and rule.weight is not None
+                (self._full_mask(each.alone), each.weight)
+                for each in request.preferred
+                if each.alone
             ),
             breakable=tuple(
                 (self._full_mask(request.moved(snapshot)), snapshot.break_weight)
@@ -102,11 +102,11 @@ class _Numbering:
                 self._part(moved, self.everything & ~moved)
         # What shares a knob in a layout in use may go on doing so, whatever the snapshots move.
         self.apart = [own & ~joined for own, joined in zip(self.apart, self.joined, strict=True)]
-        for rule in self.request.rules:
-            if isinstance(rule, Apart) and rule.weight is None:
-                self._part(self._mask(rule.first), self._mask(rule.second))
-            if isinstance(rule, Alone) and rule.weight is None:
-                inside = self._mask(rule.names)
+        for each in self.request.required:
+            if each.parted:
+                self._part(*map(self._full_mask, each.parted))
+            if each.alone:
+                inside = self._full_mask(each.alone)
                 self._part(inside, self.everything & ~inside)
         # To join what is expendable costs more than to leave it out, in the tier *bundles*.
         mates = {name: bundle.names for bundle in self.request.bundles for name in bundle.names}
@@ -146,24 +146,15 @@ class _Numbering:
             item, knob = self.item[route.destination], self.knob[route.knob]
             self.pinned[item] = knob
             self.allowed[item] = 1 << knob
-        for rule in self.request.rules:
-            if rule.weight is not None:
-                continue
-            if isinstance(rule, Fixed):
-                for item in bits(self._mask(rule.names)):
-                    self.allowed[item] &= 1 << self.knob[rule.knob]
-                    self.pinned[item] = self.knob[rule.knob]
-            if isinstance(rule, Barred):
-                for item in bits(self._mask(rule.names)):
-                    self.allowed[item] &= ~self._knob_mask(rule.knobs)
+        for each in self.request.required:
+            for item in bits(self._full_mask(each.limited)):
+                self.allowed[item] &= ~self._knob_mask(each.off)
+                if each.on is not None:
+                    self.pinned[item] = self.knob[each.on]
 
     def _atoms(self) -> tuple[tuple[Atom, ...], tuple[int, ...]]:
         """Join what must be together, and what is pinned to one knob."""
-        together = [
-            self._mask(rule.names)
-            for rule in self.request.rules
-            if isinstance(rule, Together) and rule.weight is None
-        ]
+        together = [self._full_mask(each.joined) for each in self.request.required]
         together += [
             sum(1 << item for item, at in self.pinned.items() if at == knob)
             for knob in set(self.pinned.values())
@@ -249,22 +240,17 @@ class _Numbering:
 
     def _spreads(self) -> tuple[Spread, ...]:
         found = [
-            Spread(self._mask(rule.names), rule.weight)
-            for rule in self.request.rules
-            if isinstance(rule, Together) and rule.weight is not None
+            Spread(self._full_mask(each.joined), each.weight) for each in self.request.preferred
         ]
-        return tuple(each for each in found if each.weight and each.items.bit_count() > 1)
+        return tuple(each for each in found if each.items.bit_count() > 1)
 
     def _pairs(self) -> dict[tuple[int, int], int]:
         found: dict[tuple[int, int], int] = {}
-        for rule in self.request.rules:
-            if isinstance(rule, Apart) and rule.weight is not None:
-                first, second = self._mask(rule.first), self._mask(rule.second)
-                pairs = {
-                    (min(a, b), max(a, b)) for a in bits(first) for b in bits(second) if a != b
-                }
-                for pair in sorted(pairs):
-                    found[pair] = found.get(pair, 0) + rule.weight
+        for each in self.request.preferred:
+            first, second = map(self._full_mask, each.parted or ((), ()))
+            pairs = {(min(a, b), max(a, b)) for a in bits(first) for b in bits(second) if a != b}
+            for pair in sorted(pairs):
+                found[pair] = found.get(pair, 0) + each.weight
         return found
 
     def _before(self, travels: list[Travel]) -> tuple[Before, ...]:
@@ -293,15 +279,10 @@ class _Numbering:
             rows.append(
                 [weights.habit * (drawn and inner.kind not in knob.usual) for knob in surface.knobs]
             )
-        for rule in self.request.rules:
-            if rule.weight is None or not isinstance(rule, Fixed | Barred):
-                continue
-            knobs = (rule.knob,) if isinstance(rule, Fixed) else rule.knobs
-            named = self._knob_mask(knobs)
-            wrong = ~named if isinstance(rule, Fixed) else named
-            for item in bits(self._mask(rule.names)):
-                for knob in range(len(surface.knobs)):
-                    rows[item][knob] += rule.weight * (wrong >> knob & 1)
+        for each in self.request.preferred:
+            for item in bits(self._full_mask(each.limited)):
+                for knob in each.off:
+                    rows[item][self.knob[knob]] += each.weight
         return tuple(tuple(row) for row in rows)
 
     def _runs(self) -> tuple[tuple[int, int], ...]:

@@ -11,9 +11,10 @@ from functools import cached_property
 
 import attrs
 
-from knobpack.words import Alone, Apart, Barred, Fixed, Request, Route, Rule, Together
+from knobpack.words import Request, Route, Rule
 from knobpack.words import demand as demands
 from knobpack.words.demand import Demand
+from knobpack.words.rule_effects import RuleEffect
 
 
 @attrs.frozen
@@ -94,19 +95,17 @@ class _Reader:
         return Effect()
 
     def _rule(self, rule: Rule) -> Effect:
-        match rule:
-            case Together(names=names):
-                return Effect(joined=self._named(names))
-            case Apart(first=first, second=second):
-                return Effect(split=((self._named(first), self._named(second)),))
-            case Alone(names=names):
-                inside = self._named(names)
-                return Effect(split=((inside, self._others(inside)),))
-            case Fixed(names=names, knob=knob):
-                return self._pinned(self._named(names), knob)
-            case Barred(names=names, knobs=knobs):
-                barred = sum(self.knob_bit[knob] for knob in knobs)
-                return Effect(limits=((self._named(names), self._every_knob & ~barred),))
+        effect = self._effects[rule]
+        inside, limited = self._named(effect.alone), self._named(effect.limited)
+        split = [tuple(map(self._named, effect.parted))] if effect.parted else []
+        split += [(inside, self._others(inside))] if inside else []
+        shut = sum(self.knob_bit[knob] for knob in effect.off)
+        return Effect(
+            placed=limited if effect.on else 0,
+            joined=self._named(effect.joined),
+            split=tuple((one, other) for one, other in split),
+            limits=((limited, self._every_knob & ~shut),) if limited else (),
+        )
 
     def _separate(self, name: str) -> Effect:
         snapshot = next(each for each in self.request.played if each.name == name)
@@ -117,6 +116,10 @@ class _Reader:
         single = moved & ~sum(joined)
         split = [(single, held)] if single else []
         return Effect(split=(*split, *((own & moved, held & ~own) for own in joined)))
+
+    @cached_property
+    def _effects(self) -> dict[Rule, RuleEffect]:
+        return {each.rule: each for each in self.request.required}
 
     @cached_property
     def _joined(self) -> tuple[int, ...]:
@@ -136,7 +139,7 @@ class _Reader:
         return Effect(placed=destinations, limits=((destinations, self.knob_bit[knob]),))
 
     def _named(self, names: Iterable[str]) -> int:
-        return sum(self.bit[full] for full in self.request.named(names))
+        return sum(self.bit[full] for full in names)
 
     def _others(self, destinations: int) -> int:
         return ((1 << len(self.bit)) - 1) & ~destinations

@@ -8,7 +8,7 @@ import attrs
 
 from knobpack.allocation import Allocation
 from knobpack.problem import Atom, Problem, bits
-from knobpack.words import Barred, Fixed, Request, Together
+from knobpack.words import Request, Together
 from knobpack.words.edits import only
 from knobpack.words.names import listed
 
@@ -171,11 +171,7 @@ def upper(request: Request) -> Request:
     return attrs.evolve(
         request,
         previous=request.previous if request.in_use else None,
-        rules=tuple(
-            rule
-            for rule in request.rules
-            if rule.weight is None or not isinstance(rule, Fixed | Barred)
-        ),
+        rules=tuple(each.rule for each in request.effects if not (each.weight and each.limited)),
         weights=attrs.evolve(
             request.weights, sequence=0, voice_runs=0, group_runs=0, favour=0, habit=0
         ),

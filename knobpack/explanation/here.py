@@ -16,7 +16,7 @@ from knobpack.explanation.reasons import Reasoned
 from knobpack.facts import FIXED, KEPT, Fact, by_cause
 from knobpack.phrases import travel_text
 from knobpack.shown import Told
-from knobpack.words import Request, Together, Travel
+from knobpack.words import Request, Travel
 from knobpack.words.fields import check_kind
 from knobpack.words.names import knob_told, knobs_told, listed
 from knobpack.words.travel import hundredths
@@ -192,11 +192,10 @@ def here(case: Case, destination: str, own: Travel | None = None) -> Here:
         joined=tuple(name for name in mates if _came_apart(request, destination, name)),
         own=own,
         bonds=tuple(
-            str(rule)
-            for rule in request.rules
-            if isinstance(rule, Together) and rule.weight is not None
-            if destination in (names := request.named(rule.names))
-            if len(names) > 1 and {destination, *beside}.issuperset(names)
+            str(each.rule)
+            for each in request.preferred
+            if destination in each.joined
+            if len(each.joined) > 1 and {destination, *beside}.issuperset(each.joined)
         ),
         pins=tuple(pins),
         others=tuple(others),

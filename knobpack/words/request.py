@@ -17,7 +17,8 @@ from knobpack.words.in_use import InUse
 from knobpack.words.layout import Layout
 from knobpack.words.played import default_snapshots
 from knobpack.words.request_checks import check_request
-from knobpack.words.rules import RULES, Fixed, Rule, Together
+from knobpack.words.rule_effects import RuleEffect, effect_of
+from knobpack.words.rules import RULES, Rule
 from knobpack.words.snapshot import Snapshot
 from knobpack.words.surface import Surface
 from knobpack.words.travel import Travel
@@ -220,16 +221,28 @@ class Request(Told, AskedOfRequest):
         return {name: inner.travel or full for name, inner in self.destinations.items()}
 
     @cached_property
+    def effects(self) -> tuple[RuleEffect, ...]:
+        """What each rule does, in their order."""
+        panel = self.surface.knob_names
+        return tuple(effect_of(rule, self.named, panel) for rule in self.rules)
+
+    @cached_property
+    def required(self) -> tuple[RuleEffect, ...]:
+        """What the rules do that are required."""
+        return tuple(each for each in self.effects if not each.weight)
+
+    @cached_property
+    def preferred(self) -> tuple[RuleEffect, ...]:
+        """What the rules do that are preferred, each at its weight."""
+        return tuple(each for each in self.effects if each.weight)
+
+    @cached_property
     def played(self) -> tuple[Snapshot, ...]:
         """The snapshots asked for, or the default ones where none were given."""
         if self.snapshots is not None:
             return self.snapshots
         bound = [bundle.names for bundle in self.bundles]
-        bound += [
-            self.named(rule.names)
-            for rule in self.rules
-            if isinstance(rule, Together) and rule.weight is None
-        ]
+        bound += [each.joined for each in self.required if each.joined]
         groups = {group.name: self.members[group.name] for group in self.groups}
         voices = {voice.name: self.members[voice.name] for voice in self.voices}
         return default_snapshots(voices, groups, bound, self.moved)
@@ -268,11 +281,7 @@ class Request(Told, AskedOfRequest):
         kept: dict[str, list[str]] = {}
         for route in self.keep.routes:
             kept.setdefault(route.knob, []).append(route.destination)
-        wished = (
-            self.named(rule.names)
-            for rule in self.rules
-            if isinstance(rule, Together) and rule.weight is not None
-        )
+        wished = (each.joined for each in self.preferred if each.joined)
         bundles = (bundle.names for bundle in self.bundles)
         return merged_sets((*bundles, *map(tuple, kept.values()), *wished))
 
@@ -334,9 +343,8 @@ class Request(Told, AskedOfRequest):
         if self.in_use:
             return frozenset()
         demanded = {route.destination for route in self.keep.routes}
-        for rule in self.rules:
-            if rule.weight is None and isinstance(rule, Fixed | Together):
-                demanded.update(self.named(rule.names))
+        for each in self.required:
+            demanded.update(each.demanded)
         hidden = {
             name
             for name, inner in self.destinations.items()
