@@ -4,9 +4,11 @@ For a fixed travel, what a set costs less what its atoms are worth is a sum over
 classes that it touches, so the cheapest set with a given atom in it, its *seed*, is a maximum
 closure, which a minimum cut finds (Minoux and Pinson 1987, "Lower bounds to the graph partitioning
 problem through generalized linear programming and network flows"; Picard 1976, both from memory).
-Each set has the seed that is the first in it to want its travel. Limits on a knob, what pairs cost
-and what is broken are not seen, so sets may look cheaper than they are: the bound holds all the
-same. Prices are smoothed towards those of the best bound (Wentges 1997, from memory).
+Each set has the seed that is the first in it to want its travel. What is broken is such a sum too
+for a fixed way in which the knob follows, so where there are few breakable snapshots each seed is
+looked at under each way, as far as it could be cheap there. Limits on a knob and what pairs cost
+are not seen, nor is what many snapshots break, so sets may look cheaper than they are: the bound
+holds all the same. Prices are smoothed towards those of the best bound (Wentges 1997, from memory).
 """
 
 from __future__ import annotations
@@ -25,9 +27,19 @@ from knobpack.solver.families import families
 from knobpack.solver.outcome import UPPER
 from knobpack.solver.relaxation import QUANTUM, Master, Prices, bound_at
 from knobpack.solver.watch import Watch
+from knobpack.solver.ways import Points, every_way, sides
 
-EFFORT_PER_SEED = 1e-4
+EFFORT_PER_CUT = 2e-4
 """Effort that a minimum cut counts as: about what it takes in seconds."""
+
+MOST_CUTS = 300
+"""Minimum cuts of one family at some prices, at most, where there are several ways to follow."""
+
+MOST_LOOKS = 400_000
+"""Atoms, squared, times ways to follow up to which each way is looked at."""
+
+EFFORT_PER_LOOK = 4e-9
+"""Effort that looking at an atom beside another under a way counts as."""
 
 MOST_ROUNDS = 400
 """Rounds of column generation, at most."""
@@ -45,10 +57,12 @@ class Cheap:
     Args:
         least: no set that may be on one knob has a lower reduced cost, in 1024ths.
         sets: masks of atoms of cheap sets, some of which may not be on one knob.
+        effort: what it took to find them.
     """
 
     least: int
     sets: tuple[int, ...]
+    effort: float
 
 
 def cut_bound(
@@ -67,28 +81,62 @@ def cut_bound(
         A bound, and masks of the sets that it came of.
     """
     tier = len(held)
-    problem = attrs.evolve(problem, breakable=())
-    held = (*held[:2], *(0 for _ in held[2:]))
-    everywhere = (1 << problem.knobs) - 1
+    plain = attrs.evolve(problem, breakable=())
+    sets = tuple(column.atoms for column in start)
+    without = (*held[:2], *(0 for _ in held[2:]))
+    bound, prices, sets = _generated(plain, without, None, _first(plain, tier), sets, most, watch)
+    ways = _ways(problem, tier)
+    if ways is not None and bound < most and not watch.over():
+        more, _, sets = _generated(problem, held, ways, prices, sets, most, watch)
+        bound = max(bound, more)
+    return max(0, bound), sets
+
+
+def _generated(
+    problem: Problem,
+    held: Sequence[int],
+    ways: Whole | None,
+    at: Prices,
+    sets: Sequence[int],
+    most: int,
+    watch: Watch,
+) -> tuple[int, Prices, tuple[int, ...]]:
+    """Generate columns until there are none left that are cheap.
+
+    Args:
+        problem: the problem.
+        held: the values of the earlier tiers.
+        ways: (C, S) the ways in which a knob can follow; None: what is broken is not looked at.
+        at: prices to begin with.
+        sets: masks of the sets to begin with.
+        most: a bound as high ends the search.
+        watch: what may cut it short.
+
+    Returns:
+        The best bound, the prices that gave it, and masks of all sets.
+    """
+    tier, everywhere = len(held), (1 << problem.knobs) - 1
     master = Master(problem, (everywhere,), held, "CLP")
-    pricing = [_Family(problem, part, tier) for part in families(problem)]
+    pricing = [_Family(problem, part, tier, ways) for part in families(problem)]
 
     def columns(sets: Sequence[int]) -> Iterator[Column]:
         for column in columns_of(problem, sets):
             yield attrs.evolve(column, knobs=everywhere)
 
     singles = [1 << number for number, atom in enumerate(problem.atoms) if atom.knobs]
-    for column in columns([*(each.atoms for each in start), *singles]):
+    for column in columns([*sets, *singles]):
         master.add(column)
-    at, best, bound = _first(problem, tier), None, 0
+    best: int | None = None
+    bound = 0
     for _ in range(MOST_ROUNDS):
         duals, added = master.prices(), 0
         for share in SHARES:
             if added or watch.over() or bound >= most:
                 break
-            asked = _between(duals, at, share)
+            # The prices to begin with may be good, and are asked about as they are.
+            asked = at if best is None else _between(duals, at, share)
             found = [family.cheapest(asked) for family in pricing]
-            watch.spend(EFFORT_PER_SEED * sum(len(family.seeds) for family in pricing))
+            watch.spend(sum(each.effort for each in found))
             least = np.array([each.least for each in found], dtype=np.int64)
             exact = bound_at(problem, (everywhere,), held, asked, [least])
             if best is None or exact > best:
@@ -99,7 +147,17 @@ def cut_bound(
             added = sum(master.add(column) for column in cheap)
         if not added:
             break
-    return max(0, bound), tuple(column.atoms for column in master.columns)
+    return bound, at, tuple(column.atoms for column in master.columns)
+
+
+def _ways(problem: Problem, tier: int) -> Whole | None:
+    """(C, S) the ways in which a knob can follow; None where what is broken is not looked at."""
+    columns = sides(problem)
+    if not columns or tier < UPPER - 1:
+        return None
+    ways = every_way(len(columns), len(problem.atoms))
+    many = ways is None or len(ways) * len(problem.atoms) ** 2 > MOST_LOOKS
+    return None if many else ways
 
 
 def _first(problem: Problem, tier: int) -> Prices:
@@ -140,10 +198,16 @@ class _Family:
         problem: the costs.
         part: the numbers of the family's atoms.
         tier: the tier that is bounded.
+        ways: (C, S) the ways in which a knob can follow; None: what is broken is not looked at.
     """
 
-    def __init__(self, problem: Problem, part: Sequence[int], tier: int) -> None:
+    def __init__(
+        self, problem: Problem, part: Sequence[int], tier: int, ways: Whole | None
+    ) -> None:
         self.part = part
+        self._apart = np.zeros((len(part), 1), dtype=np.int64)
+        if ways is not None:
+            self._apart = Points.of(problem, part, sides(problem)).distances(ways)
         self._atoms = [problem.atoms[number] for number in part]
         self._sizes = np.array([atom.size for atom in self._atoms], dtype=np.int64)
         sharing = tier == UPPER - 1
@@ -232,20 +296,21 @@ class _Family:
         worth = prices.atoms[list(self.part)] + prices.routes * self._sizes
         adds = self._own_at - worth
         each = self._base - int(prices.slots[0])
-        bounds = []
-        for at, (travel, place, others) in enumerate(self.seeds):
-            fixed = each + int(adds[travel, place]) + int(weights[touches[place]].sum())
-            gain = int(np.minimum(adds[travel], 0)[others].sum())
-            bounds.append((fixed + gain, at, fixed))
-        least, found = 0, []
-        for bound, at, fixed in sorted(bounds):
-            if bound >= 0:
+        apart = self._apart * -prices.held[2] if len(prices.held) > 2 else self._apart[:, :1]
+        if not apart.any():
+            apart = apart[:, :1]
+        fixed = each + touches @ weights
+        looks = _Looks(self, adds, apart, fixed, touches, weights)
+        for at in range(len(self.seeds)):
+            if looks.bounds[at].min() < 0:
+                looks.cut(at, int(looks.bounds[at].argmin()))
+        while len(looks.exact) < MOST_CUTS and looks.bounds.size:
+            at, way = divmod(int(looks.bounds.argmin()), apart.shape[1])
+            if looks.bounds[at, way] >= 0 or (at, way) in looks.exact:
                 break
-            cost, atoms = self._cut(at, fixed, adds, touches, weights)
-            least = min(least, cost)
-            if cost < 0:
-                found.append((cost, atoms))
-        return Cheap(least, self._diverse(found))
+            looks.cut(at, way)
+        least = min(0, int(looks.bounds.min(initial=0)))
+        return Cheap(least, self._diverse(looks.found), looks.effort)
 
     def _diverse(self, found: Sequence[tuple[int, int]]) -> tuple[int, ...]:
         """For each atom the cheapest set with it."""
@@ -256,19 +321,79 @@ class _Family:
                 covered |= atoms
         return tuple(chosen)
 
-    def _cut(
+
+class _Looks:
+    """What the cheapest sets of the seeds of a family can cost, at some prices.
+
+    Args:
+        family: the family.
+        adds: (travels, atoms) what each atom adds.
+        apart: (atoms, C) what it adds besides under each way to follow.
+        fixed: (atoms,) what a set costs for the atom that is its seed, but for ``adds``.
+        touches: (atoms, groups) which atoms have some of each group.
+        weights: (groups,) what each group costs.
+    """
+
+    def __init__(
         self,
-        at: int,
-        fixed: int,
+        family: _Family,
         adds: Whole,
+        apart: Whole,
+        fixed: Whole,
         touches: NDArray[np.bool_],
         weights: Whole,
-    ) -> tuple[int, int]:
-        """The cheapest set of one seed, and its reduced cost."""
-        travel, place, others = self.seeds[at]
-        gains = np.where(others, np.minimum(adds[travel], 0), 0)
+    ) -> None:
+        self._family, self._adds, self._apart, self._fixed = family, adds, apart, fixed
+        self._touches, self._weights = touches, weights
+        self.found: list[tuple[int, int]] = []
+        self.exact: set[tuple[int, int]] = set()
+        self.bounds = self._begun()
+        self.effort = EFFORT_PER_LOOK * self.bounds.size * len(adds[0])
+
+    def _begun(self) -> Whole:
+        """(seeds, C) no set of a seed costs less under a way: as if others touched nothing new."""
+        seeds = self._family.seeds
+        bounds = np.empty((len(seeds), self._apart.shape[1]), dtype=np.int64)
+        for travel in {travel for travel, _, _ in seeds}:
+            own = [at for at, seed in enumerate(seeds) if seed[0] == travel]
+            places = [seeds[at][1] for at in own]
+            costs = self._adds[travel][:, None] + self._apart
+            others = np.array([seeds[at][2] for at in own], dtype=np.int64)
+            least = others @ np.minimum(costs, 0)
+            bounds[own] = self._fixed[places][:, None] + costs[places] + least
+        return bounds
+
+    def cut(self, at: int, way: int) -> None:
+        """Find the cheapest set of a seed under a way.
+
+        What groups cost stays with the atoms that paid for it here, which raises the bounds of
+        the seed under other ways.
+        """
+        travel, place, others = self._family.seeds[at]
+        costs = self._adds[travel] + self._apart[:, way]
+        cost, atoms, paid = self._cut(place, others, costs)
+        if cost < 0:
+            self.found.append((cost, atoms))
+        own = self.bounds[at]
+        low = np.nonzero(own < 0)[0]
+        if len(own) > 1 and len(low):
+            apart = self._apart[:, low]
+            least = np.minimum((self._adds[travel] + paid)[others][:, None] + apart[others], 0)
+            whole = self._fixed[place] + self._adds[travel, place] + apart[place]
+            own[low] = np.maximum(own[low], whole + least.sum(axis=0))
+        own[way] = cost
+        self.exact.add((at, way))
+        self.effort += EFFORT_PER_CUT + EFFORT_PER_LOOK * len(low) * len(others)
+
+    def _cut(self, place: int, others: NDArray[np.bool_], costs: Whole) -> tuple[int, int, Whole]:
+        """The reduced cost of the cheapest set of one seed, the set, and what each atom paid.
+
+        What it paid is its part in what groups cost, which comes to no more than they do cost.
+        """
+        touches, fixed = self._touches, int(self._fixed[place] + costs[place])
+        gains = np.where(others, np.minimum(costs, 0), 0)
         inside = np.nonzero(gains)[0]
-        chosen = [place]
+        chosen, taken = [place], np.zeros(len(gains), dtype=np.int64)
         if len(inside):
             open_groups = np.nonzero(~touches[place] & touches[inside].any(axis=0))[0]
             tails, heads = np.nonzero(touches[np.ix_(inside, open_groups)])
@@ -285,7 +410,7 @@ class _Family:
                     [
                         -gains[inside],
                         np.full(len(tails), _UNBOUNDED, dtype=np.int64),
-                        weights[open_groups],
+                        self._weights[open_groups],
                     ]
                 ),
             )
@@ -293,4 +418,5 @@ class _Family:
             near = [node - 2 for node in flow.get_source_side_min_cut() if 2 <= node < 2 + count]
             fixed += int(gains[inside].sum()) + flow.optimal_flow()
             chosen += inside[near].tolist()
-        return fixed, sum(1 << self.part[member] for member in chosen)
+            taken[inside] = flow.flows(np.arange(count, dtype=np.int32))
+        return fixed, sum(1 << self._family.part[member] for member in chosen), taken

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import attrs
 
+from knobpack.problem import Mix
 from knobpack.solver.catalogue import catalogues_of, columns_of, knob_slots
 from knobpack.solver.cuts import cut_bound
 from knobpack.solver.families import families
@@ -13,8 +14,8 @@ from tests.oracles.problems import a_problem, atoms_of, every_placement, possibl
 
 def test_no_bound_is_above_what_brute_force_finds() -> None:
     met = [0, 0, 0, 0]
-    tried = 0
-    for case in possible(range(260)):
+    tried = seen = 0
+    for case in possible(range(420)):
         problem = case.problem
         if size_of(case.request) > 1100:
             continue
@@ -26,7 +27,9 @@ def test_no_bound_is_above_what_brute_force_finds() -> None:
             assert {column.atoms for column in start} <= set(sets)
             met[tier] += bound == case.values[tier]
         tried += 1
+        seen += bool(problem.breakable) and bool(case.values[2])
     assert tried > 60
+    assert seen > 3
     assert met[1] > 0.6 * tried
     assert met[3] > 0.4 * tried
 
@@ -49,6 +52,16 @@ def test_where_nothing_else_is_asked_it_is_that_of_the_relaxation_over_every_set
         equal += abs(bound - max(0, relaxed.bound)) <= 1
     assert tried > 8
     assert equal == tried
+
+
+def test_what_is_broken_is_seen_where_snapshots_are_few() -> None:
+    # Pairs of a kind move apart: to share one, what is not to be broken, would cost nothing.
+    kinds = Mix(10, tuple(0b11 << 2 * at for at in range(3)))
+    apart = sum(1 << item for item in range(0, 6, 2))
+    problem = a_problem(3, 6, breakable=((apart, 1),), mixes=(kinds,))
+    start = columns_of(problem, [0b010101, 0b101010])
+    assert cut_bound(problem, (0, 0, 0), start, 1 << 40, watch())[0] == 30
+    assert cut_bound(problem, (0, 0, 3), start, 1 << 40, watch())[0] == 0
 
 
 def test_a_bound_that_is_reached_ends_it() -> None:
