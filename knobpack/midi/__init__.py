@@ -12,7 +12,7 @@ from knobpack.midi.lists import (
     import_controllers,
 )
 from knobpack.midi.numbers import controller_numbers
-from knobpack.midi.recording import Control, Recording, load_recording, read_recording
+from knobpack.midi.recordings import Control, Recording, load_recording, read_recording
 from knobpack.midi.sent import Listening, Sent
 from knobpack.midi.sweeps import SweepFile, sweep_file, sweep_files
 

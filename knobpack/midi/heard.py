@@ -9,7 +9,7 @@ import attrs
 
 from knobpack.errors import InputError
 from knobpack.midi.knob_numbers import ControllerNumbers
-from knobpack.midi.recording import Control, Recording, pairing
+from knobpack.midi.recordings import Control, Recording, pairing
 from knobpack.midi.sent import MASTER, Numbers, Sent, own_sent, sent_of
 from knobpack.phrases import travel_text
 from knobpack.positions import scaled

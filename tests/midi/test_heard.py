@@ -31,7 +31,7 @@ from knobpack.midi import (
     sweep_file,
 )
 from knobpack.sheets import replay
-from tests.midi.test_recording import heard, sent
+from tests.midi.test_recordings import heard, sent
 
 ORGAN = Voice("Organ", (Destination("level"), Destination("tone")), layer=1, channel=2)
 BASS = Voice("Bass", (Destination("level"),), layer=2, channel=3)

@@ -29,8 +29,7 @@ NASTY = st.one_of(
 )
 UNSEEN = {"Cc", "Cf", "Cs", "Zl", "Zp"}
 NUMBERS = st.one_of(
-    st.integers(-2, 300),
-    st.sampled_from([HALF, TOP, TOP + 1, 214748364864, -HALF, 10**19, 2**64]),
+    st.integers(-2, 300), st.sampled_from([HALF, TOP, TOP + 1, 214748364864, -HALF, 10**19, 2**64])
 )
 LEAVES = st.one_of(st.none(), st.booleans(), NUMBERS, NASTY)
 VALUES = st.recursive(

@@ -10,11 +10,7 @@ from pathlib import Path
 
 import pytest
 
-from knobpack.midi import (
-    ListedController,
-    import_all_controllers,
-    import_channel_controllers,
-)
+from knobpack.midi import ListedController, import_all_controllers, import_channel_controllers
 from knobpack.words import Destination, Voice
 from tests.midi.lists import EXAMPLE, HALF, TOP, WAVES, brought, entry, of_channel, one, only
 

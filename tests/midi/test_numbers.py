@@ -6,14 +6,7 @@ import subprocess
 import sys
 from itertools import chain
 
-from knobpack.midi import (
-    ControllerNumbers,
-    KnobNumber,
-    Listening,
-    Room,
-    Sent,
-    controller_numbers,
-)
+from knobpack.midi import ControllerNumbers, KnobNumber, Listening, Room, Sent, controller_numbers
 from knobpack.midi.control_change_table import ASSIGNABLE
 from knobpack.midi.sent import MASTER
 from tests.midi.numbered_setups import plain, setup

@@ -13,14 +13,7 @@ from knobpack.midi import ControllerNumbers, KnobNumber, Listening, Sent
 from knobpack.midi import controller_numbers as numbers_of
 from knobpack.midi.sent import MASTER
 from knobpack.words import Setup
-from tests.midi.every_choice import (
-    TIERS,
-    Case,
-    Knob,
-    choices,
-    least,
-    price,
-)
+from tests.midi.every_choice import TIERS, Case, Knob, choices, least, price
 from tests.midi.numbered_setups import setup
 from tests.oracles.amount import EXAMPLES
 

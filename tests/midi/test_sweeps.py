@@ -148,7 +148,7 @@ def test_what_does_not_move_is_set_and_then_left_alone() -> None:
         assert sent == [(0, 7, 9 if snapshot == "all" else 0)]
     nothing = sweep_file(one_knob(7), "all", {})
     assert [message[:2] for _, message in track_of(nothing.data)] == [
-        *(b"\xff\x03", b"\xff\x58", b"\xff\x51", b"\xff\x2f"),
+        *(b"\xff\x03", b"\xff\x58", b"\xff\x51", b"\xff\x2f")
     ]
 
 

@@ -1,4 +1,4 @@
-"""Recording: a Standard MIDI File recorded while knobs were turned, as what each control did.
+"""Recordings: a Standard MIDI File recorded while knobs were turned, as what each control did.
 
 Halves of 14 bits are paired and parameters told apart. MIDI 1.0 Detailed Specification, page 12 and
 Table II, note 4: the high half of 14 bits goes first, a low half that follows refines it, and a
