@@ -67,9 +67,8 @@ class Imported(Told):
         voices: one for each channel, in the order of the channels, which it has as its own where it
             is one of the first 16; destinations in the order of the list, which is the order of
             importance within a priority.
-        listening: for each voice the controller numbers it answers to on its channel, both halves
-            of a pair. Those that carry parameter numbers (6, 38, 96 to 101) are not among them:
-            they are reserved for everyone.
+        listening: for each voice the controller numbers it answers to on its channel: both halves
+            of a pair, and of a parameter those that carry it, so that no knob is sent on another.
         controllers: one for each entry of the list, in its order.
         groups: destinations of a voice whose paths begin alike. Where no snapshots are asked for,
             each group handed on gets one in which it moves alone.

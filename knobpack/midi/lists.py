@@ -45,6 +45,7 @@ from itertools import takewhile
 import attrs
 
 from knobpack.errors import InputError
+from knobpack.midi.control_change_table import DATA_ENTRY, NRPN, RPN
 from knobpack.midi.imported import Imported, ListedController
 from knobpack.midi.list_destination import destination_of, maps_of
 from knobpack.midi.list_entry import KEYS, ListEntry, check_listed_once, entry_of
@@ -58,6 +59,9 @@ from knobpack.words.voice import CHANNELS
 
 MOST_LEVELS = 8
 """Levels of paths that groups are made of, at most."""
+
+_CARRYING = {"nrpn": (*NRPN, *DATA_ENTRY), "rpn": (*RPN, *DATA_ENTRY)}
+"""The controllers that carry a parameter to whoever listens to one (MIDI 1.0, page 17)."""
 
 _HALF = (LONGEST_NAME - 1) // 2
 
@@ -307,8 +311,12 @@ class _Import:
 
 def _heard(controllers: Sequence[ListedController], channel: int) -> tuple[int, ...]:
     """The controller numbers that are recognized on a channel, ascending."""
-    heard = [each for each in controllers if each.channel == channel and each.driven]
-    return tuple(sorted(n for each in heard if each.ctrl_type == "cc" for n in each.ctrl_index))
+    heard: set[int] = set()
+    for each in controllers:
+        if each.channel == channel and each.driven:
+            heard.update(_CARRYING.get(each.ctrl_type, ()))
+            heard.update(each.ctrl_index if each.ctrl_type == "cc" else ())
+    return tuple(sorted(heard))
 
 
 def _groups(

@@ -10,9 +10,15 @@ from pathlib import Path
 
 import pytest
 
-from knobpack.midi import ListedController, import_all_controllers, import_channel_controllers
+from knobpack.midi import (
+    ListedController,
+    controller_numbers,
+    import_all_controllers,
+    import_channel_controllers,
+)
 from knobpack.words import Destination, Voice
 from tests.midi.lists import EXAMPLE, HALF, TOP, WAVES, brought, entry, of_channel, one, only
+from tests.midi.numbered_setups import plain
 
 
 def test_the_example_of_the_standard() -> None:
@@ -30,7 +36,7 @@ def test_the_example_of_the_standard() -> None:
     )
     assert [(e.voice, e.channel, e.numbers) for e in found.listening] == [
         ("Channel 1", 1, (7, 39)),
-        ("Channel 2", 2, (14,)),
+        ("Channel 2", 2, (6, 14, 38, 98, 99)),
     ]
     assert found.controllers == (
         ListedController(
@@ -140,9 +146,10 @@ TYPES = [
     ("cc", [7, 39], (7, 39)),
     ("cc", [31, 63], (31, 63)),
     ("cc", [119], (119,)),
-    ("nrpn", [0, 55], ()),
-    ("nrpn", [127, 126], ()),
-    ("rpn", [0, 5], ()),
+    # What carries a parameter: MIDI 1.0, page 17.
+    ("nrpn", [0, 55], (6, 38, 98, 99)),
+    ("nrpn", [127, 126], (6, 38, 98, 99)),
+    ("rpn", [0, 5], (6, 38, 100, 101)),
     ("pnrc", [255], ()),  # up to 255: M2-104-UM, from memory
     ("pnac", [0], ()),
     ("chPress", None, ()),
@@ -174,6 +181,16 @@ def test_what_recognizes_nothing_is_no_destination() -> None:
     assert found.remarks == (
         "[0]: it is left out: it recognizes nothing, so no knob can drive it.",
     )
+
+
+def test_no_knob_is_sent_on_a_parameter_where_a_voice_listens_to_one() -> None:
+    for kind in ("nrpn", "rpn"):
+        found = one(ctrlType=kind, ctrlIndex=[0, 55])
+        numbers = controller_numbers(
+            plain(2), listening=found.listening, allowed=[], parameters=[(0, 55), (1, 1)]
+        )
+        assert numbers.left == ("K1", "K2", "")
+        assert numbers.room[0].shut_by == ("Channel 1",)
 
 
 def test_what_takes_changes_alone_is_a_destination_with_a_remark() -> None:
