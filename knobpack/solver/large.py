@@ -32,7 +32,7 @@ SHORT_EFFORT = 0.3
 LONG_EFFORT = 3.0
 """Deterministic effort for a choice that is to be exact."""
 
-FEW_SETS = 3_000
+FEW_SETS = 150
 """So many sets at most are chosen from at a time, at first."""
 
 MOST_SETS = 60_000
@@ -203,10 +203,10 @@ class LargeFrontier(Entries):
                 near = self._within(line, slack) if near is None else near.up_to(slack)
             except TooManySetsError:
                 return False
-            if len(near.sets) > MOST_CHOICES:
-                return False
             if len(near.sets) <= few:
                 return self._choose(knobs, near.sets, near.costs, LONG_EFFORT)
+            if few > MOST_CHOICES:
+                return False
             likely = near.cheapest(few)
             self._choose(knobs, likely.sets, likely.costs, SHORT_EFFORT)
             few *= 4
