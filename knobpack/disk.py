@@ -55,7 +55,7 @@ def write(path: str | os.PathLike[str], content: bytes) -> None:
         raise FileError.of(path, error, right) from error
 
 
-def in_file(path: str | os.PathLike[str]) -> str:
+def file_note(path: str | os.PathLike[str]) -> str:
     """The note that names the file in which an error was found."""
     return f"in the file {os.fspath(path)!r}"
 

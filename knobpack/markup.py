@@ -41,7 +41,7 @@ def figure(title: str, *parts: str) -> str:
     )
 
 
-def listing(sentences: Iterable[str]) -> str:
+def html_list(sentences: Iterable[str]) -> str:
     """Sentences as a list; those that are indented stand below the one before."""
     items = "\n".join(
         f"<li{_BELOW if each.startswith('  ') else ''}><bdi>{escape(each)}</bdi></li>"
@@ -50,7 +50,7 @@ def listing(sentences: Iterable[str]) -> str:
     return f"<ul>\n{items}\n</ul>"
 
 
-def table(caption: str, head: Sequence[str], rows: Iterable[Sequence[str]]) -> str:
+def html_table(caption: str, head: Sequence[str], rows: Iterable[Sequence[str]]) -> str:
     """A table whose first column names its rows.
 
     Args:

@@ -339,7 +339,7 @@ def read(setup: Setup, where: str = "setup") -> Reading:
     return Reading(setup)
 
 
-def within(travel: Travel, top: int) -> bool:
+def lies_within(travel: Travel, top: int) -> bool:
     """Whether a travel lies within the positions 0 to ``top``."""
     return max(travel.start, travel.end) <= top
 

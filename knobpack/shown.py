@@ -13,7 +13,7 @@ from typing import Any
 import attrs
 
 from knobpack.columns import sentence
-from knobpack.markup import figure, listing, table
+from knobpack.markup import figure, html_list, html_table
 
 
 def counted(items: Sized) -> str:
@@ -30,7 +30,7 @@ class Sentences:
     @property
     def html(self) -> str:
         """A list."""
-        return listing(self.sentences)
+        return html_list(self.sentences)
 
     @property
     def rich(self) -> Any:
@@ -57,7 +57,7 @@ class Table:
     @property
     def html(self) -> str:
         """A table with header cells for its rows and columns."""
-        return table(self.caption, self.head, self.rows)
+        return html_table(self.caption, self.head, self.rows)
 
     @property
     def rich(self) -> Any:

@@ -15,7 +15,7 @@ from hypothesis import HealthCheck, given, settings
 from knobpack.auditing.audit import audit
 from knobpack.combination.combine import combine
 from knobpack.errors import InputError
-from knobpack.setup_as_read import Reading, read, within
+from knobpack.setup_as_read import Reading, lies_within, read
 from knobpack.simulation import change, sweep
 from knobpack.words import Destination, Group, Route, Setup, Snapshot, Surface, Travel, Voice
 from knobpack.words.snapshot import EVERYTHING
@@ -142,7 +142,7 @@ def test_a_travel_ends_where_positions_do(travel: Travel, goes: Travel) -> None:
     assert reading.travels["K1"] == travel
     assert reading.goes["K1"] == goes
     assert bool(reading.drives["K1"]) == (not goes.empty)
-    assert within(travel, 127) == (travel == goes)
+    assert lies_within(travel, 127) == (travel == goes)
 
 
 def test_all_readers_call_the_state_that_is_assumed_the_same() -> None:

@@ -33,7 +33,7 @@ from knobpack import (
 )
 from knobpack.checker import check
 from knobpack.columns import sentence
-from knobpack.markup import figure, listing, table
+from knobpack.markup import figure, html_list, html_table
 from knobpack.present.demo import demo_request
 from knobpack.shown import Shown, Told
 from knobpack.words import Destination
@@ -105,17 +105,21 @@ def test_something_without_sentences_is_no_answer() -> None:
 @given(st.lists(st.text(), min_size=1, max_size=4))
 def test_no_text_becomes_markup(texts: list[str]) -> None:
     """The tags are those of the parts, whatever the texts are."""
-    plain = read(figure("a", listing("b" for _ in texts), table("c", ("d", "e"), [("f", "g")])))
+    plain = read(
+        figure("a", html_list("b" for _ in texts), html_table("c", ("d", "e"), [("f", "g")]))
+    )
     for nasty in (texts, [NASTY for _ in texts]):
         made = figure(
-            nasty[0], listing(nasty), table(nasty[0], (nasty[0], "e"), [(nasty[0], nasty[-1])])
+            nasty[0],
+            html_list(nasty),
+            html_table(nasty[0], (nasty[0], "e"), [(nasty[0], nasty[-1])]),
         )
         assert read(made).tags == plain.tags
 
 
 def test_a_table_names_its_rows_and_columns() -> None:
     """WCAG 2.2, technique H63: header cells say with scope what they are the header of."""
-    html = table("Routes", ("knob", "drives"), [("K1", "Pad/cutoff")])
+    html = html_table("Routes", ("knob", "drives"), [("K1", "Pad/cutoff")])
     assert html.count('<th scope="col">') == 2
     assert html.count('<th scope="row">') == 1
     assert "<caption>Routes</caption>" in html

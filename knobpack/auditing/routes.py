@@ -9,7 +9,7 @@ import attrs
 
 from knobpack.auditing import causes
 from knobpack.auditing.findings import Finding
-from knobpack.setup_as_read import Reading, within
+from knobpack.setup_as_read import Reading, lies_within
 from knobpack.words import Route, Travel
 from knobpack.words.names import close, hint, knob_told, listed
 
@@ -147,12 +147,12 @@ def outside(reading: Reading) -> Iterator[Finding]:
     """Travels beyond the highest position, of a knob or a route, and wanted ones."""
     top = reading.setup.surface.top
     for each in _set(reading):
-        if not within(each.travel, top):
+        if not lies_within(each.travel, top):
             yield each.finding(
                 causes.OUTSIDE, f"set start and end anew, apart and from 0 to {top}", top
             )
     for name, inner in reading.destinations.items():
-        if inner.travel is not None and not within(inner.travel, top):
+        if inner.travel is not None and not lies_within(inner.travel, top):
             yield Finding(
                 causes.WISH_OUTSIDE,
                 f"let it want a travel from 0 to {top}",

@@ -22,7 +22,7 @@ from knobpack.combination.held_routes import (
 )
 from knobpack.combination.members import holding, leaves, renamed
 from knobpack.combination.report import IdleKnob, NotAsItWas
-from knobpack.setup_as_read import Reading, read, within
+from knobpack.setup_as_read import Reading, lies_within, read
 from knobpack.words import (
     Destination,
     Group,
@@ -120,7 +120,7 @@ def kept_base(setup: Setup, free: tuple[str, ...], clear: tuple[str, ...] = ()) 
         idle = _idle(reading, freed, cleared)
         held, shut, outside = held_routes(reading, ways, freed, cleared)
         used = dict.fromkeys(route.knob for route in held)
-        beyond = [knob for knob in used if not within(travels[knob], top)]
+        beyond = [knob for knob in used if not lies_within(travels[knob], top)]
         # What leaves a knob that takes nothing new could not come back to it.
         closed = {*shut, *beyond, *idle, *setup.surface.reserved}
         closed |= {each.knob for each in setup.broken}
@@ -294,7 +294,7 @@ def _asked(
         goes = goes if goes and not goes.empty else None
         # What it wished for comes first: its knob may have been set between several wishes.
         wish = inner.travel
-        wish = wish if wish and within(wish, top) and not wish.empty else None
+        wish = wish if wish and lies_within(wish, top) and not wish.empty else None
         return attrs.evolve(
             inner,
             travel=goes or wish if reading.setup.surface.per_route else wish or goes,

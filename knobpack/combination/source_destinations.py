@@ -9,7 +9,7 @@ import attrs
 from knobpack.combination.held_routes import told
 from knobpack.combination.report import NotAsItWas
 from knobpack.positions.scaling import scaled_travel
-from knobpack.setup_as_read import Reading, stirs, within
+from knobpack.setup_as_read import Reading, lies_within, stirs
 from knobpack.words import Destination, Route, Setup, Travel, Voice
 
 
@@ -69,7 +69,7 @@ def _still(reading: Reading, route: Route, travel: Travel, bits: int) -> str:
     if travel.empty:
         whose = "its travel" if surface.per_route else "the travel of its knob"
         return f"does nothing: {whose} starts where it ends"
-    if not within(travel, surface.top):
+    if not lies_within(travel, surface.top):
         return f"has a travel beyond {surface.top}, the highest position"
     if _rescaled(travel, reading.setup, bits).empty:
         return f"goes over {travel}, too short at {bits} bits: it would start where it ends"
@@ -108,7 +108,7 @@ def _strays(inner: Destination, setup: Setup, bits: int) -> str:
     top = setup.surface.top
     if inner.travel is None:
         return ""
-    if not within(inner.travel, top):
+    if not lies_within(inner.travel, top):
         return f"lies beyond {top}, the highest position"
     if stirs(_rescaled(inner.travel, setup, bits), inner, bits):
         return ""

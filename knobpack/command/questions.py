@@ -20,7 +20,7 @@ from knobpack.errors import InputError
 from knobpack.limits import Limits
 from knobpack.phrases import many
 from knobpack.present import answer_text as heads
-from knobpack.setup_as_read import read, within
+from knobpack.setup_as_read import lies_within, read
 from knobpack.words import Request, Setup, Travel
 from knobpack.words.edits import with_knobs
 from knobpack.words.fields import check_named
@@ -124,7 +124,7 @@ def _why(name: str, setup: Setup | None, *, solve: bool) -> Question:
 def _wish(setup: Setup | None, name: str) -> Travel | None:
     """The travel that a destination wants by itself, as its setup in use says."""
     wish = None if setup is None else read(setup).destinations[name].travel
-    return wish if setup and wish and within(wish, setup.surface.top) else None
+    return wish if setup and wish and lies_within(wish, setup.surface.top) else None
 
 
 def _least_knobs(request: Request, limits: Limits) -> Answer:

@@ -13,7 +13,7 @@ from collections.abc import Collection, Iterable, Mapping, Sequence
 import attrs
 
 from knobpack.combination.held_routes import held_routes, kept_layers, open_surface
-from knobpack.setup_as_read import Reading, within
+from knobpack.setup_as_read import Reading, lies_within
 from knobpack.words import (
     Apart,
     Barred,
@@ -144,7 +144,7 @@ def _travels(
             wish = reading.destinations[name].travel if name in reading.destinations else None
             others = {other for one, two in sides if name in one for other in two} - {name}
             leaves = name in parted and (len(parted) < len(names) or bool(others & parted))
-            if leaves and wish is not None and within(wish, use.surface.top):
+            if leaves and wish is not None and lies_within(wish, use.surface.top):
                 found[name] = wish
             elif name in there:
                 found[name] = there[name]

@@ -13,7 +13,7 @@ from knobpack.edits.made import Made, along
 from knobpack.edits.solution import Wish, solved
 from knobpack.errors import InputError
 from knobpack.limits import Run
-from knobpack.setup_as_read import Reading, read, within
+from knobpack.setup_as_read import Reading, lies_within, read
 from knobpack.words import Setup
 from knobpack.words.fields import check_named
 from knobpack.words.names import listed
@@ -97,7 +97,7 @@ def one_more(reading: Reading, edit: OneMore, run: Run) -> Edited:
     if voice.name in reading.known:
         raise InputError("OneMore.voice.name", voice.name, "this name is taken; give it another")
     for position, inner in enumerate(voice.destinations):
-        if inner.travel is not None and not within(inner.travel, setup.surface.top):
+        if inner.travel is not None and not lies_within(inner.travel, setup.surface.top):
             where = f"OneMore.voice.destinations[{position}].travel"
             right = f"positions run from 0 to {setup.surface.top}"
             raise InputError(where, inner.travel, right)

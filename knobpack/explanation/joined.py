@@ -9,7 +9,7 @@ from __future__ import annotations
 import attrs
 
 from knobpack.phrases import travel_text
-from knobpack.setup_as_read import read, within
+from knobpack.setup_as_read import lies_within, read
 from knobpack.words import Setup, Travel
 from knobpack.words.fields import check_kind
 from knobpack.words.names import knob_told, listed
@@ -113,7 +113,7 @@ def _one(
     wishes: dict[str, Travel] = {}
     for name in names:
         wish = reading.destinations[name].travel
-        if wish is not None and within(wish, top) and wish != leads[name]:
+        if wish is not None and lies_within(wish, top) and wish != leads[name]:
             wishes[name] = wish
     missed = sum(hundredths(wish, leads[name], top) for name, wish in wishes.items())
     alike = len(set(wishes.values())) == 1

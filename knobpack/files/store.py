@@ -23,7 +23,7 @@ from typing import TYPE_CHECKING, TypeVar, get_args
 
 from knobpack import strict_json
 from knobpack.allocation import Allocation
-from knobpack.disk import in_file, path_of, read_bytes, write
+from knobpack.disk import file_note, path_of, read_bytes, write
 from knobpack.errors import InputError
 from knobpack.files.plain import from_plain, to_plain
 from knobpack.files.stored import Word
@@ -257,7 +257,7 @@ def load(path: str | os.PathLike[str]) -> Word | Allocation:
     try:
         return loads(content)
     except InputError as error:
-        error.add_note(in_file(path))
+        error.add_note(file_note(path))
         raise
 
 
@@ -299,7 +299,7 @@ def _only(wanted: type[_Word], path: str | os.PathLike[str]) -> _Word:
         return word
     right = f'give a file that holds a "{wanted.__name__.lower()}"'
     error = InputError("knobpack", type(word).__name__.lower(), right)
-    error.add_note(in_file(path))
+    error.add_note(file_note(path))
     raise error
 
 

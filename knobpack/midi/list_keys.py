@@ -5,13 +5,13 @@ from __future__ import annotations
 import os
 from collections.abc import Collection, Iterator, Mapping
 from contextlib import contextmanager
-from pathlib import Path
 from typing import Any, TypeAlias
 
 import attrs
 
 from knobpack import strict_json
-from knobpack.errors import FileError, InputError
+from knobpack.disk import file_note, read_bytes
+from knobpack.errors import InputError
 from knobpack.strict_json import MOST_ITEMS, key_path
 from knobpack.words import fields
 from knobpack.words.names import listed
@@ -55,7 +55,7 @@ def noted(where: str, given: object) -> Iterator[None]:
         if not error.field.startswith(where):
             error.add_note(f"in {where}")
         if isinstance(given, os.PathLike) and error.field != os.fspath(given):
-            error.add_note(f"in the file {os.fspath(given)!r}")
+            error.add_note(file_note(given))
         raise
 
 
@@ -69,7 +69,7 @@ def plain_list(where: str, given: object) -> list[dict[str, Any]]:
     Raises:
         InputError: it is none of these, is no strict JSON, or the file cannot be read.
     """
-    entries = _read(given) if isinstance(given, os.PathLike) else given
+    entries = read_bytes(given) if isinstance(given, os.PathLike) else given
     if isinstance(entries, str | bytes):
         entries = strict_json.parse(entries)
     top = where or strict_json.TOP
@@ -81,14 +81,6 @@ def plain_list(where: str, given: object) -> list[dict[str, Any]]:
         if not isinstance(entry, dict):
             raise InputError(f"{where}[{position}]", entry, "give an object")
     return entries
-
-
-def _read(path: os.PathLike[str]) -> bytes:
-    try:
-        with Path(path).open("rb") as file:
-            return file.read(strict_json.MOST_BYTES + 1)
-    except (OSError, ValueError) as error:
-        raise FileError.of(path, error, "give a file that can be read") from error
 
 
 @attrs.frozen

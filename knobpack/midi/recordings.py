@@ -157,13 +157,13 @@ def load_recording(path: str | os.PathLike[str]) -> Recording:
         InputError: as :func:`read_recording`, with a note that names the file.
         FileError: the file cannot be read.
     """
-    from knobpack.disk import read_bytes
+    from knobpack.disk import file_note, read_bytes
 
     content = read_bytes(path)
     try:
         return read_recording(content)
     except InputError as error:
-        error.add_note(f"in the file {os.fspath(path)!r}")
+        error.add_note(file_note(path))
         raise
 
 

@@ -87,12 +87,12 @@ class CellWords:
     ) -> tuple[Any, ...]:
         """What is said of knobs, in the order of the rest, with what that says of others."""
         panel = set(self.old.surface.knob_names)
-        return in_order(
+        return in_older_order(
             made, old, lambda each: each.knob, lambda each: each.knob in panel and not also
         )
 
 
-def in_order(
+def in_older_order(
     made: Iterable[Any],
     old: Sequence[Any],
     key: Callable[[Any], Hashable],

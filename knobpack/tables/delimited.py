@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import Final
 
 from knobpack import strict_json
-from knobpack.disk import in_file, read_bytes, write
+from knobpack.disk import file_note, read_bytes, write
 from knobpack.errors import InputError
 from knobpack.tables.columns import BY_HEADING, SNAPSHOT
 from knobpack.tables.grid import grid
@@ -116,7 +116,7 @@ def load(path: str | os.PathLike[str], rest: Setup | None = None) -> Setup:
     try:
         return loads(content, rest, stem)
     except InputError as error:
-        error.add_note(in_file(path))
+        error.add_note(file_note(path))
         raise
 
 

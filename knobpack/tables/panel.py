@@ -8,7 +8,7 @@ from typing import Any
 import attrs
 
 from knobpack.errors import InputError
-from knobpack.tables.cell_words import CellWords, in_order
+from knobpack.tables.cell_words import CellWords, in_older_order
 from knobpack.tables.columns import KNOB, PLACE, SURFACE, TRAVEL, KnobPlace, knob_places
 from knobpack.words import Knob, KnobTravel, Surface
 
@@ -88,6 +88,6 @@ def _places(words: CellWords, panel: tuple[str, ...]) -> tuple[tuple[str, ...], 
             raise words.at((PLACE, name), error, "favoured")
     reserved = [name for name, each in found.items() if each.reserved]
     return (
-        in_order(reserved, words.old.surface.reserved, str),
+        in_older_order(reserved, words.old.surface.reserved, str),
         tuple(ranks[rank] for rank in sorted(ranks)),
     )

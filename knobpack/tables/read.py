@@ -7,7 +7,7 @@ from typing import Any, Final
 
 import attrs
 
-from knobpack.tables.cell_words import CellWords, in_order
+from knobpack.tables.cell_words import CellWords, in_older_order
 from knobpack.tables.cells import number
 from knobpack.tables.columns import (
     DESTINATION,
@@ -158,7 +158,7 @@ def _voices(words: CellWords) -> tuple[Voice, ...]:
         )
         for name in inner
     )
-    return in_order(made, words.old.voices, lambda voice: voice.name)
+    return in_older_order(made, words.old.voices, lambda voice: voice.name)
 
 
 def _destinations(
@@ -169,7 +169,7 @@ def _destinations(
         words.build(Destination, (DESTINATION, (voice, name)), before.get(name), name=name)
         for name in names
     )
-    return in_order(made, tuple(before.values()), lambda each: each.name)
+    return in_older_order(made, tuple(before.values()), lambda each: each.name)
 
 
 def _routes(words: CellWords, voices: tuple[Voice, ...], per_route: bool) -> tuple[Route, ...]:
@@ -197,7 +197,7 @@ def _routes(words: CellWords, voices: tuple[Voice, ...], per_route: bool) -> tup
     made.sort(key=lambda route: order[route.destination])
     panel = set(words.old.surface.knob_names)
     there = {voice.full_name(d) for voice in words.old.voices for d in voice.destinations}
-    return in_order(
+    return in_older_order(
         made,
         words.old.routes,
         lambda route: (route.destination, route.knob),
@@ -215,6 +215,6 @@ def _ordered(words: CellWords, made: Any, before: Mapping[str, Any]) -> Any:
     return attrs.evolve(
         made,
         positions=words.kept(made.positions, old.positions),
-        silent=in_order(made.silent, old.silent, str, voices.__contains__),
-        idle=in_order(made.idle, old.idle, str, panel.__contains__),
+        silent=in_older_order(made.silent, old.silent, str, voices.__contains__),
+        idle=in_older_order(made.idle, old.idle, str, panel.__contains__),
     )

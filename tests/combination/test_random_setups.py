@@ -18,7 +18,7 @@ from knobpack.combination.answer import Combination
 from knobpack.combination.combine import combine
 from knobpack.combination.report import Source
 from knobpack.combination.taken_away import without_source
-from knobpack.setup_as_read import within
+from knobpack.setup_as_read import lies_within
 from knobpack.words import Setup, Surface
 from tests.combination.setups import seeded_setup, setups
 from tests.oracles.brute import least
@@ -173,7 +173,7 @@ def test_the_plain_checker_passes_what_a_request_can_hold(case: Case) -> None:
     if found is None:
         return
     stray = any(
-        setting.knob not in knobs_of(base) or not within(setting.travel, base.surface.top)
+        setting.knob not in knobs_of(base) or not lies_within(setting.travel, base.surface.top)
         for setting in base.travels
     )
     if not stray and not any(e.setup == base.name and e.kind != "snapshot" for e in found.left):
