@@ -30,7 +30,7 @@ from knobpack.phrases import (
 from knobpack.prices import Prices
 from knobpack.shown import Fielded, Sentences, Table, Told, counted
 from knobpack.words import KnobTravel, Layout, Request, Route, Setup, Travel, VoiceLayer
-from knobpack.words.names import close, hint, knob_told, knobs_told
+from knobpack.words.names import knob_told, knobs_told, near_to
 
 if TYPE_CHECKING:
     import networkx as nx
@@ -284,7 +284,7 @@ class Allocation(Told, AskedOfAllocation):
 
     def _check_named(self, field: str, name: object, known: Collection[str]) -> None:
         if not isinstance(name, str) or name not in known:
-            near = hint(close(name, known)) if isinstance(name, str) else ""
+            near = near_to(name, known)
             what = "a knob of the surface" if "knob)" in field else "a voice/destination asked for"
             raise InputError(f"Allocation.{field}", name, f"name {what}{near}")
 

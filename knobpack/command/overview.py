@@ -46,7 +46,7 @@ def overview(wide: int) -> str:
 
 def not_a_verb(word: str) -> str:
     """Why a word is no verb, and what comes close to it."""
-    from knobpack.words.names import close, hint
+    from knobpack.words.names import near_to
 
     ways = told_elsewhere(word)
     if ways:
@@ -55,5 +55,5 @@ def not_a_verb(word: str) -> str:
         return f"{word}: a verb comes first; knobpack --help tells them all"
     if word.endswith(".json"):
         return f"{word}: a verb comes first, such as knobpack allocate {word}"
-    near = hint(close(word, VERBS))
+    near = near_to(word, VERBS)
     return f"{word}: is no verb{near}; knobpack --help tells them all"

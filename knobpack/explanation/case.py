@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
 from functools import cached_property
 from typing import Any
 
@@ -14,7 +13,7 @@ from knobpack.errors import InputError
 from knobpack.explanation.comparison import Comparison, Terms, compared, terms_of
 from knobpack.ground import Ground
 from knobpack.words import Layout, Request, Route
-from knobpack.words.names import close, hint
+from knobpack.words.names import near_to
 
 
 @attrs.frozen(eq=False)
@@ -57,7 +56,7 @@ class Case:
         """
         if not isinstance(name, str) or name not in self.request.destinations:
             right = "name a voice/destination of the request"
-            raise InputError("destination", name, right + _hint(name, self.request.destinations))
+            raise InputError("destination", name, right + near_to(name, self.request.destinations))
         return name
 
     def knob(self, name: str) -> str:
@@ -68,7 +67,7 @@ class Case:
         """
         if not isinstance(name, str) or name not in self.on:
             right = "name a knob of the surface"
-            raise InputError("knob", name, right + _hint(name, self.on))
+            raise InputError("knob", name, right + near_to(name, self.on))
         return name
 
     def moved(self, names: tuple[str, ...], knob: str) -> Comparison:
@@ -90,7 +89,3 @@ class Case:
     @cached_property
     def _terms(self) -> Terms:
         return terms_of(self.allocation.prices)
-
-
-def _hint(name: object, known: Collection[str]) -> str:
-    return hint(close(name, known)) if isinstance(name, str) else ""

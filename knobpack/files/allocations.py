@@ -21,7 +21,7 @@ from knobpack.files.written import allocation_to_plain
 from knobpack.prices import Prices
 from knobpack.strict_json import key_path
 from knobpack.words import Layout, Request
-from knobpack.words.names import close, hint
+from knobpack.words.names import near_to
 
 _KEYS = ("essential_out", *(field.name for field in attrs.fields(Allocation)))
 
@@ -69,7 +69,7 @@ def check_keys(body: Mapping[str, Any]) -> None:
     """
     for key in body:
         if key not in _KEYS:
-            right = f"this key is not known{hint(close(str(key), _KEYS))}"
+            right = f"this key is not known{near_to(str(key), _KEYS)}"
             raise InputError(key_path(key).lstrip("."), body[key], right)
     for key in _NEEDED:
         if key not in body:

@@ -32,7 +32,7 @@ from knobpack.files.stored import (
 from knobpack.strict_json import key_path
 from knobpack.words import Knob, Request, Setup, Surface
 from knobpack.words.fields import MOST_ITEMS
-from knobpack.words.names import close, hint
+from knobpack.words.names import near_to
 
 _LEAVES: Final = {str: "string", int: "integer", bool: "boolean"}
 
@@ -163,7 +163,7 @@ class _Object(_Named):
         for key in value:
             if key not in self.fields:
                 right = f"this key is not known; the keys are {in_quotes(self.fields)}"
-                right += hint(close(key, self.fields))
+                right += near_to(key, self.fields)
                 raise InputError(word + key_path(key), value[key], right)
         made = {}
         for key, (field, form) in self.fields.items():

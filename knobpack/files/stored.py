@@ -12,7 +12,7 @@ from knobpack.allocation import Allocation
 from knobpack.errors import InputError
 from knobpack.words import Layout, Request, Setup
 from knobpack.words.demand import Demand
-from knobpack.words.names import close, hint
+from knobpack.words.names import near_to
 from knobpack.words.rules import RULES
 from knobpack.words.setup_edits import EDITS
 
@@ -122,7 +122,7 @@ def headless(data: dict[str, Any], kinds: Collection[str]) -> tuple[str, dict[st
 
 def choices(given: object, names: Collection[str]) -> str:
     """Names to choose from, and those that come close to what was given in place of one."""
-    return in_quotes(names) + (hint(close(given, names)) if isinstance(given, str) else "")
+    return in_quotes(names) + (near_to(given, names))
 
 
 def in_quotes(names: Iterable[str]) -> str:

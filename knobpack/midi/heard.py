@@ -19,7 +19,7 @@ from knobpack.shown import Told
 from knobpack.simulation.given import snapshot_named
 from knobpack.words import KnobPosition, KnobTravel, Setup, Travel, fields
 from knobpack.words.knob_settings import ENDLESS
-from knobpack.words.names import close, hint, listed
+from knobpack.words.names import listed, near_to
 
 Heeded = Numbers | Sent
 """What a knob is heard on: a controller number, the two of 14 bits, or what it is sent on."""
@@ -293,7 +293,7 @@ def _counting(
 
 def _check_knob(where: str, knob: object, reading: Reading) -> None:
     if knob not in reading.carries:
-        near = hint(close(knob, reading.carries)) if isinstance(knob, str) else ""
+        near = near_to(knob, reading.carries)
         raise InputError(where, knob, f"name a knob of the surface{near}")
 
 

@@ -8,7 +8,7 @@ import attrs
 
 from knobpack.errors import InputError
 from knobpack.words import Setup, Snapshot, Voice, converters, fields
-from knobpack.words.names import close, hint
+from knobpack.words.names import near_to
 
 MODERATE = 64
 """How hard a note is struck, of 127: moderately; nearest to it where a voice does not answer."""
@@ -91,7 +91,7 @@ def _given(
     found = {}
     for name, keys in asked.items():
         if name not in voices:
-            near = hint(close(name, voices)) if isinstance(name, str) else ""
+            near = near_to(name, voices)
             raise InputError(where, name, f"name a voice of the setup{near}")
         found[name] = tuple(dict.fromkeys(_keys(f"{where}[{name!r}]", voices[name], keys)))
     return found

@@ -14,7 +14,7 @@ import attrs
 
 from knobpack.errors import InputError
 from knobpack.words import Span
-from knobpack.words.names import close, hint
+from knobpack.words.names import near_to
 
 MOVES, HELD, SILENT, IDLE = "moves", "held", "silent", "idle"
 """What a cell of a snapshot says."""
@@ -150,8 +150,7 @@ def snapshot_said(where: str, cell: str) -> Said:
             found["moves"] = _MEANT[word] == MOVES
         else:
             right = "write moves, held, held at a position, silent or idle, a comma between two"
-            near = close(word, (MOVES, HELD, SILENT, IDLE))
-            raise InputError(where, cell, right + hint(near))
+            raise InputError(where, cell, right + near_to(word, (MOVES, HELD, SILENT, IDLE)))
     return Said(
         moves=bool(found.get("moves", False)),
         position=found.get("position"),  # type: ignore[arg-type]

@@ -11,7 +11,7 @@ from knobpack.errors import InputError
 from knobpack.tables.cells import Said, cell_text, snapshot_said
 from knobpack.tables.columns import BY_HEADING, REQUIRED, SNAPSHOT
 from knobpack.words.fields import MOST_ITEMS
-from knobpack.words.names import close, hint, listed
+from knobpack.words.names import listed, near_to
 
 
 @attrs.frozen
@@ -131,7 +131,7 @@ def _headings(cells: list[str]) -> tuple[dict[str, int], dict[str, int]]:
         elif folded in BY_HEADING:
             into, what = heads, folded
         else:
-            near = hint(close(folded, BY_HEADING)) or f"; the others are {_known()}"
+            near = near_to(folded, BY_HEADING) or f"; the others are {_known()}"
             right = f"no column is called so; that of a snapshot is '{SNAPSHOT} {cell}'"
             raise InputError(cell_place(1, at), cell, right + near)
         if what in into:

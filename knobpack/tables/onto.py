@@ -18,7 +18,7 @@ from knobpack.tables.columns import BY_HEADING, COLUMNS, KNOB, LABEL, PLACE, SEN
 from knobpack.tables.grid import Grid, Row, grid
 from knobpack.tables.written import to_rows
 from knobpack.words import Setup
-from knobpack.words.names import close, hint
+from knobpack.words.names import close, near_to
 
 _OF_KNOB: Final = (KNOB, PLACE, LABEL, SENDING, TRAVEL)
 
@@ -154,7 +154,7 @@ def _check_known(table: Grid, rows: tuple[Row, ...], were: Mapping[str, Row]) ->
         knob = row.cells.get("knob")
         if knob is not None and knob not in were and knob not in placed:
             right = "name a knob of the panel, or give this one its knob row and knob column"
-            near = hint(close(knob, were))
+            near = near_to(knob, were)
             raise InputError(table.where(row.number, "knob"), knob, right + near)
 
 

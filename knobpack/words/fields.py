@@ -15,7 +15,7 @@ import attrs
 
 from knobpack import strict_json
 from knobpack.errors import InputError
-from knobpack.words.names import close, hint, listed
+from knobpack.words.names import listed, near_to
 
 LONGEST_NAME = 120
 """Characters in a name, at most (of a voice and of its destination each, in a full name)."""
@@ -72,7 +72,7 @@ def choice(words: Sequence[str], *, optional: bool = False) -> Validator:
 
     def check(where: str, value: object) -> None:
         if not isinstance(value, str) or value not in words:
-            near = hint(close(value, words)) if isinstance(value, str) else ""
+            near = near_to(value, words)
             raise InputError(where, value, f"give one of {', '.join(map(repr, words))}{none}{near}")
 
     return Validator(check, optional, {"enum": [*words, *([None] if optional else [])]})
@@ -220,7 +220,7 @@ def check_named(where: str, value: object, known: Iterable[str], right: str) -> 
     names = tuple(known)
     if isinstance(value, str) and value in names:
         return value
-    near = hint(close(value, names)) if isinstance(value, str) else ""
+    near = near_to(value, names)
     some = f", such as {listed(names[:MOST_NAMED])}" if names else ""
     raise InputError(where, value, right + (near or some))
 

@@ -74,3 +74,8 @@ def hint(names: Sequence[str]) -> str:
         letters += len(name)
         short += letters <= _MOST_LETTERS
     return f"; close to it: {listed(names, short)}" if short else ""
+
+
+def near_to(value: object, names: Collection[str]) -> str:
+    """What is added to an error about a value that is none of some names."""
+    return hint(close(value, names)) if isinstance(value, str) else ""

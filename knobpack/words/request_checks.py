@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 import attrs
 
 from knobpack.errors import InputError
-from knobpack.words.names import close, hint
+from knobpack.words.names import near_to
 from knobpack.words.rules import member_lists, rule_knobs
 from knobpack.words.surface import NOT_ON_KNOB, NOT_ON_ROUTE
 from knobpack.words.travel import Travel
@@ -147,4 +147,4 @@ class _Checks:
 def _check(where: str, name: str, known: Collection[str], right: str) -> None:
     """Refuse a name that is none of those known, with what comes close to it."""
     if name not in known:
-        raise InputError(where, name, right + hint(close(name, known)))
+        raise InputError(where, name, right + near_to(name, known))

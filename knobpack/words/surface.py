@@ -12,7 +12,7 @@ import attrs
 from knobpack.errors import InputError
 from knobpack.shown import Fielded
 from knobpack.words import converters, fields
-from knobpack.words.names import close, hint, listed
+from knobpack.words.names import listed, near_to
 
 TravelOn: TypeAlias = Literal["knob", "route"]
 """Where a travel is set: on the knob, for all that it drives; on each route, for it alone."""
@@ -155,7 +155,7 @@ class Surface(Fielded):
             for position, name in enumerate(getattr(self, field)):
                 if name not in known:
                     where = f"Surface.{field}[{position}]"
-                    right = "name a knob of this surface" + hint(close(name, known))
+                    right = "name a knob of this surface" + near_to(name, known)
                     raise InputError(where, name, right)
 
     @classmethod
@@ -197,7 +197,7 @@ class Surface(Fielded):
         known = SurfaceLimits.__annotations__
         for name in limits:
             if name not in known:
-                right = f"the limits are {listed(tuple(known))}{hint(close(name, known))}"
+                right = f"the limits are {listed(tuple(known))}{near_to(name, known)}"
                 raise InputError(f"Surface.grid({name})", attrs.NOTHING, right)
         knobs = (
             Knob(f"K{(row - 1) * columns + column}", row, column)

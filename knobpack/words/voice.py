@@ -10,7 +10,7 @@ import attrs
 from knobpack.errors import InputError
 from knobpack.shown import Fielded
 from knobpack.words import converters, fields
-from knobpack.words.names import close, hint
+from knobpack.words.names import near_to
 from knobpack.words.span import Span
 from knobpack.words.travel import Travel
 
@@ -147,7 +147,7 @@ class Voice(Fielded):
         """
         name = destination if isinstance(destination, str) else destination.name
         if name not in self._inside:
-            right = f"name a destination of {self.name}{hint(close(name, self._inside))}"
+            right = f"name a destination of {self.name}{near_to(name, self._inside)}"
             raise InputError("Voice.full_name(destination)", name, right)
         return f"{self.name}/{name}"
 
