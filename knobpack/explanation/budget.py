@@ -7,7 +7,6 @@ before it divided them. Only what it does not know is solved again, family by fa
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from functools import cached_property
 
 import attrs
 
@@ -24,21 +23,18 @@ from knobpack.explanation.budget_answer import (
 from knobpack.explanation.budget_entry import (
     Entry,
     at_most,
-    beside,
     certain,
     first_tiers,
     least_of,
     no_worse,
-    of_tiers,
 )
-from knobpack.explanation.budget_in_use import each_given_up, in_use_budget
-from knobpack.explanation.case import Case
-from knobpack.explanation.families import UPPER, Divided, Family, divided, request_of, upper
-from knobpack.explanation.free_knob import offers
+from knobpack.explanation.budget_frame import BudgetFrame, Values
+from knobpack.explanation.budget_in_use import in_use_budget
+from knobpack.explanation.families import UPPER, Family, divided, request_of, upper
 from knobpack.explanation.frontiers import frontiers_of
 from knobpack.limits import DEFAULT_EFFORT, Limits, begun
 from knobpack.words import Layout, Request
-from knobpack.words.edits import with_knobs, without_knob
+from knobpack.words.edits import without_knob
 from knobpack.words.fields import check_kind
 
 Costs = dict[int, tuple[int, int, int, int] | None]
@@ -86,67 +82,33 @@ def knob_budget(
     layout, again = divided(allocation), Again(run)
     if allocation.request.in_use:
         return in_use_budget(allocation, layout, again, each_knob=each_knob)
-    return _Budgeting(allocation, layout, again).budget(each_knob)
+    return _Budgeting(allocation, layout, again, UPPER).made(each_knob)
 
 
 @attrs.frozen(eq=False)
-class _Budgeting:
+class _Budgeting(BudgetFrame):
     """One budget in the making."""
 
-    allocation: Allocation
-    layout: Divided
-    again: Again
     shares: dict[tuple[str, ...], tuple[int, ...]] = attrs.field(factory=dict, init=False)
 
-    @property
-    def request(self) -> Request:
-        return self.allocation.request
-
-    @cached_property
-    def now(self) -> Entry:
-        """The whole surface as it is."""
-        entry = of_tiers(self.allocation.tiers[:UPPER])
-        return beside(entry, entry)
-
-    def budget(self, each_knob: bool) -> Budget:
-        now = self.now
+    def made(self, each_knob: bool) -> Budget:
         known = frontiers_of(self.allocation, self.again.run.watch("knob_budget"))
         costs = {each.destinations: dict(each.costs) for each in known.families} if known else {}
         families = tuple(
             self._family(family, costs.get(family.destinations, {}))
             for family in self.layout.families
         )
-        each = each_given_up(self.allocation, self.layout, self.again) if each_knob else ()
+        each = self.each_given_up() if each_knob else ()
         whole: Costs = dict(known.whole.costs) if known else {}
-        more = self._more(now, families, whole)
-        fewer = self._fewer(now, families, whole, each)
-        return Budget(
-            families=families,
-            between_families=self.layout.between,
-            bundles_between_families=self.layout.bundles,
-            now=now,
-            more=more,
-            fewer=fewer,
-            unused=self.layout.unused,
-            offers=offers(Case(self.allocation)),
-            each_knob=each,
-            solved_again=self.again.solved,
-        )
+        more = self._more(families, whole)
+        return self.budget(families, each, more, self._fewer(families, whole, each))
 
     # One family
 
     def _family(self, family: Family, costs: Costs) -> FamilyBudget:
         now = self._family_now(family, costs)
         more = self._family_more(family, costs, now)
-        fewer = self._family_fewer(family, costs, now)
-        return FamilyBudget(
-            family.name,
-            family.destinations,
-            family.knobs,
-            None if fewer is None else beside(now, fewer),
-            beside(now, now),
-            beside(now, more),
-        )
+        return self.of_family(family, now, more, self._family_fewer(family, costs, now))
 
     def _family_now(self, family: Family, costs: Costs) -> Entry:
         known = costs.get(family.free)
@@ -167,9 +129,7 @@ class _Budgeting:
             return certain(known)
         if not any(now.values or (1,)):
             return now
-        wide = with_knobs(self.request)
-        added = [name for name in wide.surface.knob_names if name not in self._panel]
-        request = self._alone(family, [*family.knobs, *added], wide)
+        request = self._alone(family, [*family.knobs, *self.added], self.wide)
         return at_most(self.again.solve(request), now.values)
 
     def _family_fewer(self, family: Family, costs: Costs, now: Entry) -> Entry | None:
@@ -206,38 +166,28 @@ class _Budgeting:
 
     # The whole surface
 
-    def _more(self, now: Entry, families: Sequence[FamilyBudget], costs: Costs) -> MoreKnobs:
+    def _more(self, families: Sequence[FamilyBudget], costs: Costs) -> MoreKnobs:
         joined = [
             self._joined(at, own.more, family.free + 1)
             for at, (family, own) in enumerate(zip(self.layout.families, families, strict=True))
         ]
         known = costs.get(self.layout.free + 1)
         if known is not None:
-            found = certain(known)
-        elif not any(now.values or (1,)):
-            found = now
-        else:
-            solved = self.again.solve(upper(with_knobs(self.request)))
-            found = at_most(solved, *joined, now.values)
-        found = beside(now, found)
-        saves = any(found.change or ())
-        takers = [at for at, values in enumerate(joined) if saves and values == found.values]
-        return MoreKnobs(
-            found.values, found.bounds, found.proven, found.change, found.order, tuple(takers)
+            return self.more(certain(known), joined)
+        if not any(self.now.values or (1,)):
+            return self.more(self.now, joined)
+        return self.more(
+            at_most(self.again.solve(upper(self.wide)), *joined, self.now.values), joined
         )
 
     def _fewer(
-        self,
-        now: Entry,
-        families: Sequence[FamilyBudget],
-        costs: Costs,
-        each: Sequence[KnobGivenUp],
+        self, families: Sequence[FamilyBudget], costs: Costs, each: Sequence[KnobGivenUp]
     ) -> FewerKnobs | None:
         joined = [
             None if own.fewer is None else self._joined(at, own.fewer, family.free - 1)
             for at, (family, own) in enumerate(zip(self.layout.families, families, strict=True))
         ]
-        free, found = self.layout.free, None
+        now, free, found = self.now, self.layout.free, None
         if self.layout.unused or (now.proven and now.values in joined):
             found = now
         elif free - 1 in costs:
@@ -247,15 +197,9 @@ class _Budgeting:
             found = least_of([first_tiers(given.entry) for given in each], now)
         elif self.layout.spare:
             found = self._without_one(now, joined)
-        if found is None:
-            return None
-        found = beside(now, found)
-        givers = [at for at, values in enumerate(joined) if values and values == found.values]
-        return FewerKnobs(
-            found.values, found.bounds, found.proven, found.change, found.order, tuple(givers)
-        )
+        return self.fewer(found, joined)
 
-    def _without_one(self, now: Entry, joined: Sequence[tuple[int, ...] | None]) -> Entry | None:
+    def _without_one(self, now: Entry, joined: Values) -> Entry | None:
         found = []
         for knob in self.layout.spare:
             found.append(self.again.solve(upper(without_knob(self.request, knob))))
@@ -284,7 +228,3 @@ class _Budgeting:
                 holds = free + len(family.bound) > 0
                 sharing += part.weight * (holds - part.held)
         return unplaced, bundles, breaks, sharing
-
-    @property
-    def _panel(self) -> frozenset[str]:
-        return frozenset(self.request.surface.knob_names)

@@ -25,96 +25,46 @@ from knobpack.explanation.budget_answer import (
 from knobpack.explanation.budget_entry import (
     Entry,
     at_most,
-    beside,
     first_tiers,
     least_of,
     no_worse,
-    of_tiers,
     unknown,
 )
-from knobpack.explanation.case import Case
+from knobpack.explanation.budget_frame import BudgetFrame, Values
 from knobpack.explanation.families import UPPER_IN_USE, Divided, Family, upper
-from knobpack.explanation.free_knob import offers
-from knobpack.prices import tiers_of
 from knobpack.words import Barred, Fixed, Request, Rule
-from knobpack.words.edits import with_knobs, without_knob
 
 
 def in_use_budget(
     allocation: Allocation, layout: Divided, again: Again, *, each_knob: bool
 ) -> Budget:
     """As :func:`knobpack.questions.knob_budget`, for an allocation of an edit of a setup in use."""
-    return _InUse(allocation, layout, again).budget(each_knob)
-
-
-def each_given_up(allocation: Allocation, layout: Divided, again: Again) -> tuple[KnobGivenUp, ...]:
-    """The whole surface without each knob that could be given up, the cheapest first."""
-    now = of_tiers(allocation.tiers, tiers_of(allocation.request.in_use))
-    found = []
-    for knob in layout.open:
-        entry = again.solve(without_knob(allocation.request, knob), len(allocation.tiers))
-        found.append(KnobGivenUp(knob, None if entry is None else beside(now, entry)))
-    found.sort(key=lambda each: (each.entry is None, each.entry.rank if each.entry else ()))
-    return tuple(found)
+    return _InUse(allocation, layout, again, UPPER_IN_USE).made(each_knob)
 
 
 @attrs.frozen(eq=False)
-class _InUse:
+class _InUse(BudgetFrame):
     """One budget in the making."""
 
-    allocation: Allocation
-    layout: Divided
-    again: Again
-
-    @property
-    def request(self) -> Request:
-        return self.allocation.request
-
-    @property
-    def now(self) -> Entry:
-        """The whole surface as it is."""
-        order = tiers_of(in_use=True)
-        entry = of_tiers(self.allocation.tiers[:UPPER_IN_USE], order)
-        return beside(entry, entry)
-
-    def budget(self, each_knob: bool) -> Budget:
-        now = self.now
-        families = tuple(self._family(family, now) for family in self.layout.families)
-        each = each_given_up(self.allocation, self.layout, self.again) if each_knob else ()
-        return Budget(
-            families=families,
-            between_families=self.layout.between,
-            bundles_between_families=self.layout.bundles,
-            now=now,
-            more=self._more(now, families),
-            fewer=self._fewer(now, families, each),
-            unused=self.layout.unused,
-            offers=offers(Case(self.allocation)),
-            each_knob=each,
-            solved_again=self.again.solved,
-        )
+    def made(self, each_knob: bool) -> Budget:
+        families = tuple(map(self._family, self.layout.families))
+        each = self.each_given_up() if each_knob else ()
+        return self.budget(families, each, self._more(families), self._fewer(families, each))
 
     # One family
 
-    def _family(self, family: Family, now: Entry) -> FamilyBudget:
+    def _family(self, family: Family) -> FamilyBudget:
+        now = self.now
         fewer = self._family_fewer(family, now)
-        return FamilyBudget(
-            family.name,
-            family.destinations,
-            family.knobs,
-            None if fewer is None else beside(now, fewer),
-            now,
-            beside(now, self._family_more(family, now)),
-        )
+        return self.of_family(family, now, self._family_more(family, now), fewer)
 
     def _family_more(self, family: Family, now: Entry) -> Entry:
         if now.proven and self._unmoved(family.destinations):
             return now
         if self.again.run.stopped:
             return unknown(UPPER_IN_USE, now.order)
-        wide = with_knobs(self.request)
-        added = [name for name in wide.surface.knob_names if name not in self._panel]
-        solved = self.again.solve(self._held(wide, family, (*family.knobs, *added)), UPPER_IN_USE)
+        held = self._held(self.wide, family, (*family.knobs, *self.added))
+        solved = self.again.solve(held, UPPER_IN_USE)
         return at_most(solved, now.values)
 
     def _family_fewer(self, family: Family, now: Entry) -> Entry | None:
@@ -152,47 +102,29 @@ class _InUse:
 
     # The whole surface
 
-    def _more(self, now: Entry, families: Sequence[FamilyBudget]) -> MoreKnobs:
+    def _more(self, families: Sequence[FamilyBudget]) -> MoreKnobs:
         joined = [family.more.values for family in families]
-        if now.proven and self._unmoved(self.request.destinations):
-            found = now
-        else:
-            solved = self.again.solve(upper(with_knobs(self.request)), UPPER_IN_USE)
-            found = at_most(solved, *joined, now.values)
-        found = beside(now, found)
-        saves = any(found.change or ())
-        takers = tuple(at for at, each in enumerate(joined) if saves and each == found.values)
-        return MoreKnobs(
-            found.values, found.bounds, found.proven, found.change, found.order, takers
-        )
+        if self.now.proven and self._unmoved(self.request.destinations):
+            return self.more(self.now, joined)
+        solved = self.again.solve(upper(self.wide), UPPER_IN_USE)
+        return self.more(at_most(solved, *joined, self.now.values), joined)
 
     def _fewer(
-        self, now: Entry, families: Sequence[FamilyBudget], each: Sequence[KnobGivenUp]
+        self, families: Sequence[FamilyBudget], each: Sequence[KnobGivenUp]
     ) -> FewerKnobs | None:
+        now = self.now
         joined = [None if family.fewer is None else family.fewer.values for family in families]
-        found = None
         if self.layout.unused or (now.proven and now.values in joined):
-            found = now
-        elif each:
-            found = least_of([first_tiers(given.entry, UPPER_IN_USE) for given in each], now)
-        else:
-            found = self._without_one(joined)
-        if found is None:
-            return None
-        found = beside(now, found)
-        givers = tuple(at for at, values in enumerate(joined) if values and values == found.values)
-        return FewerKnobs(
-            found.values, found.bounds, found.proven, found.change, found.order, givers
-        )
+            return self.fewer(now, joined)
+        if each:
+            entries = [first_tiers(given.entry, UPPER_IN_USE) for given in each]
+            return self.fewer(least_of(entries, now), joined)
+        return self.fewer(self._without_one(joined), joined)
 
-    def _without_one(self, joined: Sequence[tuple[int, ...] | None]) -> Entry | None:
+    def _without_one(self, joined: Values) -> Entry | None:
         """The surface without one knob, whichever it is best without."""
         if not self.layout.spare:
             return None
         request = upper(self.request)
         found = self.again.solve(request, UPPER_IN_USE, self.layout.spare)
         return None if found is None else at_most(found, *joined)
-
-    @property
-    def _panel(self) -> frozenset[str]:
-        return frozenset(self.request.surface.knob_names)
