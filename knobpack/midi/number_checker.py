@@ -24,16 +24,20 @@ def breaches(wanted: NumbersWanted, knobs: tuple[KnobNumber, ...]) -> tuple[str,
     """
     if tuple(each.knob for each in knobs) != tuple(want.knob for want in wanted.knobs):
         return ("they are not about the knobs that need a number",)
-    found = [
-        f"{each.knob or 'the master'}: {why}"
-        for want, each in zip(wanted.knobs, knobs, strict=True)
-        for why in _wrong(wanted, want, each)
-    ]
-    return (*found, *_collisions(knobs))
+    found = []
+    taken: dict[tuple[int | None, object], str] = {}
+    for want, each in zip(wanted.knobs, knobs, strict=True):
+        who, sent = each.knob or "the master", each.sent
+        found += [f"{who}: {why}" for why in (*_wrong(want, each), *_closed(wanted, want, sent))]
+        for what in (sent.number, sent.low, sent.parameter):
+            other = who if what is None else taken.setdefault((each.channel, what), who)
+            if other != who:
+                found.append(f"{who} sends {what}, as {other} does")
+    return tuple(found)
 
 
-def _wrong(wanted: NumbersWanted, want: KnobNumber, each: KnobNumber) -> Iterator[str]:
-    """What is wrong with what one knob is sent on, the others left aside."""
+def _wrong(want: KnobNumber, each: KnobNumber) -> Iterator[str]:
+    """What is wrong with what one knob is sent on, whatever else there is."""
     number, low, parameter = each.sent.number, each.sent.low, each.sent.parameter
     if each.channels != want.channels:
         yield "it is on another channel than its voices"
@@ -43,10 +47,10 @@ def _wrong(wanted: NumbersWanted, want: KnobNumber, each: KnobNumber) -> Iterato
         yield "it is sent, and no one channel is right"
     if want.deliberate and number != want.sent.number:
         yield f"it is not sent on {want.sent.number}, as asked"
-    if parameter is not None:
-        yield from _unfit(wanted, want, parameter)
-    if number is not None and want.channel is not None:
-        yield from _closed(wanted, want, want.channel, number)
+    if number in RESERVED:
+        yield f"{number} is reserved"
+    elif number is not None and number not in (*ASSIGNABLE, *UNDEFINED_SINGLES):
+        yield f"{number} is a low half"
     if low is not None and (number is None or number > 31 or low != number + 32):
         yield f"{low} is not the low half of {number}"
     if low is not None and not want.fine:
@@ -55,41 +59,19 @@ def _wrong(wanted: NumbersWanted, want: KnobNumber, each: KnobNumber) -> Iterato
         yield f"{number + 32}, its low half, is not used, though 14 bits were asked for"
 
 
-def _unfit(wanted: NumbersWanted, want: KnobNumber, parameter: tuple[int, int]) -> Iterator[str]:
-    if parameter not in wanted.parameters:
-        yield f"parameter {parameter} was not offered"
-    for each in wanted.listening:
-        for heard in {6, 38, 98, 99}.intersection(each.numbers):
-            if each.channel == want.channel:
-                yield f"{each.voice} listens to {heard}, which carries parameters"
-
-
-def _closed(wanted: NumbersWanted, want: KnobNumber, channel: int, number: int) -> Iterator[str]:
-    if number in RESERVED:
-        yield f"{number} is reserved"
-    elif number not in ASSIGNABLE and number not in UNDEFINED_SINGLES:
-        yield f"{number} is a low half"
-    if number not in wanted.allowed:
+def _closed(wanted: NumbersWanted, want: KnobNumber, sent: Sent) -> Iterator[str]:
+    """What was not offered, and what a voice there listens to already."""
+    number = sent.number
+    if sent.parameter is not None and sent.parameter not in wanted.parameters:
+        yield f"parameter {sent.parameter} was not offered"
+    if number is not None and number not in wanted.allowed:
         yield f"{number} is not allowed"
-    if want.deliberate:
-        return
     for each in wanted.listening:
-        if each.channel == channel and number in each.numbers:
+        heard = set(each.numbers) if each.channel == want.channel else set()
+        if sent.parameter is not None:
+            for carrying in heard.intersection((6, 38, 98, 99)):
+                yield f"{each.voice} listens to {carrying}, which carries parameters"
+        if number in heard and not want.deliberate:
             yield f"{each.voice} listens to {number}"
-        if each.channel == channel and number < 32 and number + 32 in each.numbers:
+        if number is not None and number < 32 and number + 32 in heard and not want.deliberate:
             yield f"{each.voice} listens to {number + 32}, the low half of {number}"
-
-
-def _collisions(knobs: tuple[KnobNumber, ...]) -> Iterator[str]:
-    """Two that send the same number, or parameter, on one channel."""
-    taken: dict[tuple[int, object], str] = {}
-    for each in knobs:
-        if each.channel is None:
-            continue
-        for what in (each.sent.number, each.sent.low, each.sent.parameter):
-            if what is None:
-                continue
-            if (each.channel, what) in taken:
-                other = taken[each.channel, what] or "the master"
-                yield f"{each.knob or 'the master'} sends {what}, as {other} does"
-            taken[each.channel, what] = each.knob
