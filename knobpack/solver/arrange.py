@@ -36,6 +36,10 @@ class TooManyStatesError(Exception):
     """Proving an arrangement best would take too long. Never leaves the solver."""
 
 
+ALWAYS = 64
+"""Knobs up to which something is arranged however little time there is: a tenth of a second."""
+
+
 @attrs.frozen
 class Arrangement:
     """Clusters on knobs.
@@ -116,8 +120,10 @@ def best_choice(problem: Problem, choices: Sequence[Choice], watch: Watch) -> Ar
 
     Returns:
         The arrangement, the best found if the watch stopped the search; None if nothing can be
-        arranged.
+        arranged, or the panel is large and the watch said stop before that was begun.
     """
+    if problem.knobs > ALWAYS and watch.over():
+        return None
     contest = _Contest(problem, watch)
     for choice in choices:
         contest.enter(choice)

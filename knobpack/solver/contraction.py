@@ -69,11 +69,16 @@ def contracted(problem: Problem) -> Contraction | None:
     atoms = [_joined(problem.atoms[number] for number in part) for part in sets]
     clashes = []
     of = {number: at for at, part in enumerate(sets) for number in part}
+    known: dict[int, int] = {}  # most atoms of a family clash with the same others
     for at, part in enumerate(sets):
-        against = {of[other] for number in part for other in bits(problem.clashes[number])}
-        if at in against or (atoms[at].size > problem.per_knob and len(part) > 1):
+        rivals = 0
+        for number in part:
+            rivals |= problem.clashes[number]
+        if rivals not in known:
+            known[rivals] = sum(1 << other for other in {of[number] for number in bits(rivals)})
+        if known[rivals] >> at & 1 or (atoms[at].size > problem.per_knob and len(part) > 1):
             return None
-        clashes.append(sum(1 << other for other in against))
+        clashes.append(known[rivals])
     if any(not atom.knobs and len(part) > 1 for atom, part in zip(atoms, sets, strict=True)):
         return None
     smaller = attrs.evolve(problem, atoms=tuple(atoms), clashes=tuple(clashes))

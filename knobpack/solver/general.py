@@ -94,6 +94,10 @@ def general(
     for tier, bound in enumerate(bounds):
         store.raise_to(tier, bound, store.upper[:tier])
     _tell(store, watch)
+    if watch.over():
+        # Nothing is begun that would be cut short at once, but that takes its time to set up.
+        _rearrange(problem, store, watch)
+        return store.outcome()
     slots = knob_slots(problem)
     parts = families(problem)
     if not _may_come_to(store, wanted or (), watch):
@@ -209,7 +213,8 @@ def _begun(problem: Problem, start: Mapping[int, int] | None, watch: Watch) -> S
     """
     store = Store(problem)
     store.offer(start)
-    store.offer(greedy(problem, watch))
+    if store.values is None or not watch.over():
+        store.offer(greedy(problem, watch))
     if store.values is None:
         store.offer(greedy(problem, watch, needed_placed(problem, watch)))
     if store.values is None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable, Mapping
 
 from knobpack.problem import Problem, bits
@@ -23,7 +24,7 @@ def greedy(
     What costs nothing to leave out comes last. Else atoms with the fewest knobs left come first (as
     in colouring by saturation), then the dearest to leave out. Spare knobs then take atoms off
     crowded ones, the greatest relief first. Once the watch says so, what is left goes to the first
-    knob that takes it.
+    knob that takes it, in the order that it is in then.
 
     Args:
         problem: the problem.
@@ -35,32 +36,31 @@ def greedy(
         found no knob.
     """
     on: dict[int, int] = {}
+    prices, room = _Prices(problem), problem.routes
+    first = _given(problem, given or {})
     # A knob that an atom is pinned to opens to others once that atom is on it.
     closed = problem.pinned_knobs
     ways = {
         number: atom.knobs if atom.pinned is not None else atom.knobs & ~closed
         for number, atom in enumerate(problem.atoms)
-    }
-    prices = _Prices(problem)
-    room = problem.routes
-    first = {}
-    for number, atom in enumerate(problem.atoms):
-        knob = (given or {}).get(next(bits(atom.items)))
-        if knob is not None:
-            first[number] = ways[number] = 1 << knob
+    } | first
+
+    def urgency(number: int) -> tuple[int, ...]:
+        return number not in first, *_urgency(problem, number, ways[number])
+
     while ways:
-        number = min(ways, key=lambda n: (n not in first, _urgency(problem, n, ways[n])))
+        if len(problem.atoms) > FEW and not first.keys() & ways.keys() and watch.over():
+            left = {number: ways[number] for number in sorted(ways, key=urgency)}
+            if not _first_fit(problem, left, on, room):
+                return None
+            break
+        number = min(ways, key=urgency)
         open_to, atom = ways.pop(number), problem.atoms[number]
         if not open_to or atom.size > room:
             if atom.needed:
                 return None
             continue
-        opened = [knob for knob in bits(open_to) if knob in on]
-        if opened:
-            hurry = len(problem.atoms) > FEW and watch.over()
-            knob = opened[0] if hurry else prices.cheapest(on, number, opened)
-        else:
-            knob = _freest(problem, open_to)
+        knob = prices.cheapest(on, number, open_to)
         on[knob] = on.get(knob, 0) | 1 << number
         room -= atom.size
         size = problem.items_of(on[knob]).bit_count()
@@ -71,6 +71,12 @@ def greedy(
                 ways[other] &= ~(1 << knob)
     _relieve(problem, on, prices, watch)
     return {item: knob for knob, atoms in on.items() for item in bits(problem.items_of(atoms))}
+
+
+def _given(problem: Problem, given: Mapping[int, int]) -> dict[int, int]:
+    """For each atom that is on a knob already, that knob as a mask."""
+    knobs = (given.get(next(bits(atom.items))) for atom in problem.atoms)
+    return {number: 1 << knob for number, knob in enumerate(knobs) if knob is not None}
 
 
 def _urgency(problem: Problem, number: int, ways: int) -> tuple[bool, bool, bool, int, int, int]:
@@ -94,9 +100,42 @@ def _fits(problem: Problem, here: int, size: int, number: int, knob: int) -> boo
     return may and size + atom.size <= problem.per_knob
 
 
-def _freest(problem: Problem, knobs: int) -> int:
-    """Of unused knobs, the one that the fewest atoms may be on: the others are needed more."""
-    return min(bits(knobs), key=lambda knob: sum(atom.knobs >> knob & 1 for atom in problem.atoms))
+def _first_fit(problem: Problem, ways: Mapping[int, int], on: dict[int, int], room: int) -> bool:
+    """Put each atom on the first knob in use that takes it, else on the first of its others.
+
+    Args:
+        problem: the problem.
+        ways: the knobs that each atom may be on, as far as they are not in use.
+        on: the atoms on each knob in use; what is placed is added.
+        room: how many routes are left.
+
+    Returns:
+        Whether all that may not be left out is placed.
+    """
+    sizes = {knob: problem.items_of(atoms).bit_count() for knob, atoms in on.items()}
+    passed: dict[tuple[int, int, int], int] = {}
+    for number, open_to in ways.items():
+        atom = problem.atoms[number]
+        if atom.size > room:
+            if atom.needed:
+                return False
+            continue
+        # What one atom did not fit on, none takes that clashes with the same and is as large.
+        kind, used = (problem.clashes[number], atom.knobs, atom.size), list(on)
+        at = passed.get(kind, 0)
+        while at < len(used) and not _fits(
+            problem, on[used[at]], sizes[used[at]], number, used[at]
+        ):
+            at += 1
+        passed[kind] = at
+        knob = used[at] if at < len(used) else next((k for k in bits(open_to) if k not in on), None)
+        if knob is not None:
+            on[knob] = on.get(knob, 0) | 1 << number
+            sizes[knob] = sizes.get(knob, 0) + atom.size
+            room -= atom.size
+        elif atom.needed:
+            return False
+    return True
 
 
 class _Prices:
@@ -105,6 +144,7 @@ class _Prices:
     def __init__(self, problem: Problem) -> None:
         self._problem = problem
         self._known: dict[int, Price] = {0: (0, 0, 0)}
+        self._admitted = Counter(atom.knobs for atom in problem.atoms)
 
     def of(self, sets: Iterable[int]) -> list[Price]:
         """The price of each set."""
@@ -115,12 +155,22 @@ class _Prices:
             self._known[column.atoms] = column.costs[1:]
         return [self._known[each] for each in wanted]
 
-    def cheapest(self, on: dict[int, int], number: int, knobs: list[int]) -> int:
-        """The knob whose price rises least when an atom joins it."""
+    def cheapest(self, on: dict[int, int], number: int, open_to: int) -> int:
+        """Of the knobs in use the one whose price rises least when an atom joins it.
+
+        Where it is open to none of them, the one that the fewest atoms may be on: the others are
+        needed more.
+        """
+        knobs = [knob for knob in bits(open_to) if knob in on]
+        if not knobs:
+            return min(bits(open_to), key=self._admits)
         before = self.of(on[knob] for knob in knobs)
         after = self.of(on[knob] | 1 << number for knob in knobs)
         rise = {knob: _less(new, old) for knob, old, new in zip(knobs, before, after, strict=True)}
         return min(knobs, key=rise.__getitem__)
+
+    def _admits(self, knob: int) -> int:
+        return sum(count for knobs, count in self._admitted.items() if knobs >> knob & 1)
 
 
 def _relieve(problem: Problem, on: dict[int, int], prices: _Prices, watch: Watch) -> None:
