@@ -37,7 +37,7 @@ class AsGood(CompactModel):
             knobs: the knob of each item that is placed.
         """
         model = self.model
-        at = {self._atom_of[item]: knob for item, knob in knobs.items()}
+        at = {self.atom_of[item]: knob for item, knob in knobs.items()}
         differs = [~out if number not in at else out for number, out in self.out.items()]
         sets: dict[int, list[int]] = {}
         for number in sorted(at):
@@ -45,13 +45,13 @@ class AsGood(CompactModel):
         for first, *others in sets.values():
             for other in others:
                 parted = model.new_bool_var("")
-                for _, knob in self._places_of(first):
+                for _, knob in self.places_of(first):
                     if (other, knob) in self.on:
                         both = (self.on[first, knob], self.on[other, knob])
                         model.add_bool_or([~both[0], ~both[1], ~parted])
                 differs.append(parted)
         fewer = model.new_bool_var("")
-        used = list(self._used.values())
+        used = list(self.used.values())
         model.add(sum(used) <= len(sets) - 1).only_enforce_if(fewer)
         model.add_bool_or([*differs, fewer])
 
@@ -62,5 +62,5 @@ class AsGood(CompactModel):
     def off(self, item: int, knob: int, watch: Watch) -> Answer:
         """Look for one in which an item is on another knob than this, or on none."""
         model = self.model.clone()
-        model.add(self.on[self._atom_of[item], knob] == 0)
+        model.add(self.on[self.atom_of[item], knob] == 0)
         return solve(model, watch, confirm=True)

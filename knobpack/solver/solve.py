@@ -9,7 +9,6 @@ import attrs
 from knobpack.problem import Problem, bits
 from knobpack.solver.arrange import best_arrangement
 from knobpack.solver.cluster import Places, Variant
-from knobpack.solver.compact_model import compact
 from knobpack.solver.contraction import contracted, may_all_be_placed
 from knobpack.solver.evaluate import values_of
 from knobpack.solver.frontiers import (
@@ -20,6 +19,7 @@ from knobpack.solver.frontiers import (
     unsure_frontiers_of,
 )
 from knobpack.solver.general import arrange_sets, general
+from knobpack.solver.in_use import compact
 from knobpack.solver.matching import placed
 from knobpack.solver.outcome import (
     UPPER,

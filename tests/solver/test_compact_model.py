@@ -14,8 +14,8 @@ from knobpack.clash import ImpossibleDemands
 from knobpack.errors import InputError
 from knobpack.numbered_request import problem_of
 from knobpack.prices import IN_USE_TIERS, TIERS
-from knobpack.solver.compact_model import compact
 from knobpack.solver.evaluate import values_of
+from knobpack.solver.in_use import compact
 from knobpack.solver.outcome import ImpossibleError, NothingFoundError
 from knobpack.solver.watch import Watch
 from knobpack.words import (

@@ -1,0 +1,132 @@
+"""A layout in use: tier by tier in the order of an edit, each held before the next is made best.
+
+What was there is tried first: each atom on the knob that it was on. The tier *change*, which is
+made best early, then says of nearly every atom where it is, and little is left to be proven.
+"""
+
+from __future__ import annotations
+
+from knobpack.problem import Problem, bits
+from knobpack.solver.compact_model import CompactModel
+from knobpack.solver.cpsat import Status
+from knobpack.solver.greedy import greedy
+from knobpack.solver.outcome import ImpossibleError, NothingFoundError, Outcome
+from knobpack.solver.store import Store
+from knobpack.solver.watch import Watch
+
+
+def compact(problem: Problem, watch: Watch) -> Outcome:
+    """The best placement, tier by tier in the order of the problem.
+
+    Args:
+        problem: the problem.
+        watch: how long the search may go on.
+
+    Returns:
+        The outcome, its values and bounds in that order.
+
+    Raises:
+        ImpossibleError: no placement meets every demand.
+        NothingFoundError: the watch stopped the search before it knew any placement.
+    """
+    if problem.impossible:
+        raise ImpossibleError
+    store = Store(problem)
+    starts = [problem.without_knob(knob) for knob in bits(problem.one_empty)] or [problem]
+    for start in starts:
+        for needed_first in (False, True):
+            store.offer(_as_it_was(start, needed_first=needed_first))
+    if store.values is not None and watch.over():
+        return (
+            store.outcome()
+        )  # what is known is known; to go on would take time to build the model
+    model, held = CompactModel(problem), list[int]()
+    for tier, name in enumerate(problem.order):
+        if store.values is not None and watch.over():
+            break
+        if store.values is None or store.values[tier]:
+            _make_best(model, store, tier, held, watch)
+        value = store.values[tier] if store.values is not None else 0
+        held.append(value)
+        model.hold(name, value)
+        watch.tell(tier, value, store.bound(tier))
+    return store.outcome()
+
+
+def _make_best(model: CompactModel, store: Store, tier: int, held: list[int], watch: Watch) -> None:
+    """Make one tier best, those before it held at the values that were found for them."""
+    problem = store.problem
+    if store.values is not None:
+        model.start_from(store.knobs)
+    answer = model.best(problem.order[tier], watch, linear=True)
+    if answer.status is Status.IMPOSSIBLE:
+        raise ImpossibleError
+    store.offer(model.placed(answer))
+    if store.values is None and not problem.one_empty:
+        store.offer(greedy(problem, watch))
+    if store.values is None:
+        raise NothingFoundError
+    store.raise_to(tier, answer.bound or 0, held)
+
+
+class _Filling:
+    """A panel that is being filled, atom by atom."""
+
+    def __init__(self, problem: Problem) -> None:
+        self._problem = problem
+        self._room = problem.routes
+        self.on = [0] * problem.knobs
+
+    def fits(self, number: int, knob: int | None) -> bool:
+        """Whether an atom can still go to a knob."""
+        problem, atom = self._problem, self._problem.atoms[number]
+        if knob is None or not atom.knobs >> knob & 1 or atom.size > self._room:
+            return False
+        here = self.on[knob]
+        full = problem.items_of(here).bit_count() + atom.size > problem.per_knob
+        return not full and not problem.clashes[number] & here
+
+    def put(self, number: int, knob: int) -> None:
+        """Put an atom on a knob."""
+        self.on[knob] |= 1 << number
+        self._room -= self._problem.atoms[number].size
+
+
+def _as_it_was(problem: Problem, *, needed_first: bool) -> dict[int, int] | None:
+    """Each atom on the knob that it was on, where it can be; what cannot goes elsewhere.
+
+    What one knob drove goes to one knob, if it can, and rather to one that nothing is on.
+
+    Args:
+        problem: the problem.
+        needed_first: whether what must be placed comes before all that was there.
+
+    Returns:
+        The knob of each item that is placed; None where something that must be placed is not.
+    """
+    was = {item: before.knob for before in problem.before for item in bits(before.items)}
+    old = [was.get(next(bits(atom.items))) for atom in problem.atoms]
+    panel, elsewhere = _Filling(problem), []
+
+    def turn(number: int) -> tuple[bool, bool]:
+        atom = problem.atoms[number]
+        return atom.pinned is None, needed_first and not atom.needed
+
+    for number in sorted(range(len(problem.atoms)), key=turn):
+        atom = problem.atoms[number]
+        knob = old[number] if atom.pinned is None else atom.pinned
+        if knob is not None and panel.fits(number, knob):
+            panel.put(number, knob)
+        elif atom.needed or atom.omission or any(item in was for item in bits(atom.items)):
+            elsewhere.append(number)
+    mates: dict[int | None, list[int]] = {}
+    for number in sorted(elsewhere, key=lambda each: not problem.atoms[each].needed):
+        spare = [knob for knob, here in enumerate(panel.on) if not here]
+        ways = (*mates.get(old[number], ()), *spare, *range(problem.knobs))
+        knob = next((each for each in ways if panel.fits(number, each)), None)
+        if knob is not None:
+            panel.put(number, knob)
+            mates.setdefault(old[number], []).append(knob)
+        elif problem.atoms[number].needed:
+            return None
+    return {i: knob for knob, atoms in enumerate(panel.on) for i in bits(problem.items_of(atoms))}
