@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from knobpack.columns import PAGE, bulleted, headed, paragraph, sentence
+from knobpack.columns import PAGE, labelled, paragraph, sentence
 from knobpack.phrases import many
 from knobpack.sheets.state import KnobState, by_stage, caution, in_words, knob_states, remarks
 from knobpack.sheets.steps import Step
@@ -13,20 +13,19 @@ from knobpack.words.names import knob_told, listed
 
 def sheet_text(before: Setup, after: Setup, steps: tuple[Step, ...], page: int = PAGE) -> str:
     """The patch sheet of the steps from one setup to another, as plain text."""
-    lines = headed("PATCH SHEET", [opening(before, after, len(steps))], page)
+    lines = ["PATCH SHEET", *paragraph(opening(before, after, len(steps)), 2, 0, page)]
     care = caution(before, after)
     if care:
-        lines += ["", *headed("CAUTION", [care], page)]
+        lines += ["", "CAUTION", *paragraph(care, 2, 0, page)]
     wide = len(str(len(steps)))
     for stage, members in by_stage(steps):
         lines += ["", stage.upper()]
         for number, step in members:
-            box = f"[ ] {number:>{wide}}. "
-            lines += paragraph(f"{box}{step.told()}", 2, len(box), page)
+            lines += labelled(f"  [ ] {number:>{wide}}. ", step.told(), page)
     finished = ("When all is set", (*in_words(after), *map(knob_line, knob_states(after))))
     for heading, items in (*remarks(before, after), finished):
         lines += ["", heading.upper()]
-        lines += [line for each in items for line in bulleted(each, page=page)]
+        lines += [line for each in items for line in labelled("  - ", each, page)]
     return "\n".join(lines) + "\n"
 
 

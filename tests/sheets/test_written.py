@@ -319,7 +319,7 @@ def test_text_is_no_wider_than_a_page_and_numbers_every_step(pair: tuple[Setup, 
 def assert_text(sheet: PatchSheet) -> None:
     lines = sheet.text().splitlines()
     assert max(map(cells, lines)) <= PAGE
-    numbers = [int(m[1]) for line in lines if (m := re.match(r"  \[ \] +(\d+)\.( |$)", line))]
+    numbers = [int(m[1]) for line in lines if (m := re.match(r"  \[ \] +(\d+)\. ", line))]
     assert numbers == list(range(1, len(sheet.steps) + 1))
     squeezed = re.sub(r"[ \n]", "", sheet.text())
     for sentence in sheet.sentences:
