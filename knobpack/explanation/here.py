@@ -22,7 +22,7 @@ from knobpack.words.names import knob_told, knobs_told, listed
 from knobpack.words.travel import hundredths
 
 MOST_ALTERNATIVES = 3
-"""Other knobs whose price sentences name, at most."""
+"""Prices of other knobs that sentences name, at most."""
 
 
 @attrs.frozen
@@ -85,10 +85,13 @@ class Here(Told, Reasoned):
         allowed = [each for each in self.others if each.allowed]
         if not allowed:
             found.append("No other knob could take it, all else staying where it is.")
-        found += [each.sentences[0] for each in allowed[:MOST_ALTERNATIVES]]
-        if len(allowed) > MOST_ALTERNATIVES:
-            rest = listed([each.knob for each in allowed[MOST_ALTERNATIVES:]])
-            found.append(f"{rest} would cost more still, or as much.")
+        alike: dict[str, list[NotThere]] = {}
+        for each in allowed:
+            alike.setdefault(str(each.price), []).append(each)
+        same = list(alike.values())
+        found += [first.moved_to(first, *more) for first, *more in same[:MOST_ALTERNATIVES]]
+        if rest := [each.knob for more in same[MOST_ALTERNATIVES:] for each in more]:
+            found.append(f"{sentence(knobs_told(rest))} would cost more still, or as much.")
         found += self._closed()
         return tuple(found)
 

@@ -23,6 +23,9 @@ from knobpack.words.names import knob_told, listed
 MOST_OBSTACLES = 3
 """Obstacles that sentences name, at most."""
 
+MOST_KNOBS = 5
+"""Knobs that a sentence names, at most."""
+
 
 @attrs.frozen
 class NotThere(Told, Reasoned):
@@ -61,7 +64,7 @@ class NotThere(Told, Reasoned):
     @property
     def sentences(self) -> tuple[str, ...]:
         """The reasons in plain sentences, what matters most first."""
-        found = [self._forbidden() if self.price is None else self._priced(self.price)]
+        found = [self._forbidden() if self.price is None else self.moved_to(self)]
         found += self._more()
         if self.best is not None:
             found.append(self.best.beside("has it there", certain=self.best.certain))
@@ -88,16 +91,23 @@ class NotThere(Told, Reasoned):
             f"{self.destination} cannot go to {knob_told(self.knob)} as it is: {self.obstacles[0]}."
         )
 
-    def _priced(self, price: Comparison) -> str:
+    def moved_to(self, *there: NotThere) -> str:
+        """What it would cost to move it to any of some knobs, where that is the same of all.
+
+        Args:
+            there: why it is not there, for each of them.
+        """
+        knobs = [knob_told(each.knob) for each in there[:MOST_KNOBS]]
+        if len(there) > MOST_KNOBS:
+            knobs.append(f"{len(there) - MOST_KNOBS} others")
+        to = " or ".join([", ".join(knobs[:-1]), knobs[-1]] if len(knobs) > 1 else knobs)
         others = [name for name in self.unit if name != self.destination]
         bound = f" with {listed(others)}, which it is bound to," if others else ""
         verb = "Moving" if self.now else "Placing"
-        told = (
-            f"{verb} {self.destination}{bound} {'to' if self.now else 'on'} {knob_told(self.knob)}"
-        )
-        if price.tier is None:
+        told = f"{verb} {self.destination}{bound} {'to' if self.now else 'on'} {to}"
+        if self.price is None or self.price.tier is None:
             return f"{told} would be just as good: a tie."
-        return f"{told}, and nothing else, would cost {price}."
+        return f"{told}, and nothing else, would cost {self.price}."
 
 
 def why_not(

@@ -17,7 +17,7 @@ from knobpack.facts import ON, USED, by_cause
 from knobpack.graph import NODES
 from knobpack.phrases import TIER_WORDS, many
 from knobpack.prices import TIERS
-from knobpack.words.names import knobs_told
+from knobpack.words.names import knob_told, knobs_told
 
 if TYPE_CHECKING:
     import networkx as nx
@@ -100,6 +100,7 @@ def branches(graph: MultiDiGraph) -> tuple[Branch, ...]:
         First what has a price, in the order of the answer, then what is closed, by its cause.
     """
     found: list[Branch] = []
+    priced: dict[tuple[str, ...], list[tuple[str, str]]] = {}
     closing: dict[str, list[str]] = {}
     own: list[str] = []
     root = graph.graph["answer"]
@@ -113,7 +114,12 @@ def branches(graph: MultiDiGraph) -> tuple[Branch, ...]:
         elif of["word"] == "set":
             found.append(Branch(of["name"], (), closed=False))
         elif causes := [*dict.fromkeys(_causes(graph, name))]:
-            found.append(Branch(_choice(graph, field, name), tuple(causes), closed=False))
+            priced.setdefault((of["word"], *causes), []).append((field, name))
+    found += [
+        Branch(choice, tuple(causes), closed=False)
+        for (word, *causes), parts in priced.items()
+        for choice in _choices(graph, word, parts)
+    ]
     closed = [
         Branch(knobs_told(knobs), (cause,), closed=True)
         for cause, knobs in by_cause(closing).items()
@@ -221,13 +227,27 @@ def _causes(graph: MultiDiGraph, name: str) -> Iterator[str]:
                 yield from _causes(graph, part)
 
 
+def _choices(graph: MultiDiGraph, word: str, parts: Sequence[tuple[str, str]]) -> Iterator[str]:
+    """What choices are called: other knobs for what was asked about in one."""
+    asked = _held(graph, graph.graph["answer"], "destination")
+    own = [
+        name
+        for _, name in parts
+        if word == "not there" and _held(graph, name, "destination") == asked
+    ]
+    if own:
+        knobs = [to for name in own for to in _held(graph, name, "knob")]
+        yield knobs_told(graph.nodes[knob]["name"] for knob in knobs)
+    for field, name in parts:
+        if name not in own:
+            yield _choice(graph, field, name)
+
+
 def _choice(graph: MultiDiGraph, field: str, name: str) -> str:
     if graph.nodes[name]["word"] == "not there":
-        knobs = knobs_told(graph.nodes[to]["name"] for to in _held(graph, name, "knob"))
-        names = _held(graph, name, "destination")
-        if names == _held(graph, graph.graph["answer"], "destination"):
-            return knobs
-        return f"{graph.nodes[names[0]]['name']} on {knobs}"
+        (knob,), (destination,) = (_held(graph, name, of) for of in ("knob", "destination"))
+        knob = knob_told(graph.nodes[knob]["name"])
+        return f"{graph.nodes[destination]['name']} on {knob}"
     of = graph.nodes[name]
     return f"without {of['what']}" if "what" in of else _CALLED.get(field, str(of["name"]))
 

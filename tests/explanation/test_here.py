@@ -16,7 +16,16 @@ from knobpack.errors import InputError
 from knobpack.explanation.here import Here, why_here
 from knobpack.facts import Fact
 from knobpack.present.demo import demo_request
-from knobpack.words import Fixed, Request, Together, Travel
+from knobpack.words import (
+    Destination,
+    Fixed,
+    Request,
+    Surface,
+    Together,
+    Travel,
+    Voice,
+    Weights,
+)
 from tests.oracles.amount import EXAMPLES
 from tests.oracles.example import a_request
 from tests.oracles.reasons_answers import wrong_in_here
@@ -136,6 +145,18 @@ def test_a_fixed_destination_and_what_is_bound_to_it_must_be_there() -> None:
     assert answer.sentences[-1] == (
         "It must be there: the rule together(Bass/drive, Pad/pan) binds Pad/pan and Bass/drive "
         "together and the rule fixed(Bass/drive; K2) puts Bass/drive on K2."
+    )
+
+
+def test_knobs_that_would_cost_the_same_are_told_in_one_sentence() -> None:
+    inner = (Destination("level", source_knob="A"), Destination("tone", source_knob="A"))
+    request = Request(Surface.row(3), (Voice("Strings", inner),), weights=Weights(favour=0))
+    answer = told_right(allocate_request(request), "Strings/tone")
+    (told,) = (each for each in answer.sentences if each.startswith("Moving"))
+    first, second = (each.knob for each in answer.others)
+    assert told == (
+        f"Moving Strings/tone to {first} or {second}, and nothing else, would cost 1 point more "
+        "in 'bundles parted' (parted: bundle of A in Strings +1)."
     )
 
 
