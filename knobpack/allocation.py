@@ -16,7 +16,7 @@ from knobpack.bundle_changes import (
     joined_told,
     parted_bundles,
 )
-from knobpack.errors import InputError, Stopped
+from knobpack.errors import Stopped
 from knobpack.graph import layout_graph
 from knobpack.phrases import (
     ESSENTIAL,
@@ -30,7 +30,8 @@ from knobpack.phrases import (
 from knobpack.prices import Prices
 from knobpack.shown import Fielded, Sentences, Table, Told, counted
 from knobpack.words import KnobTravel, Layout, Request, Route, Setup, Travel, VoiceLayer
-from knobpack.words.names import knob_told, knobs_told, near_to
+from knobpack.words.fields import check_named
+from knobpack.words.names import knob_told, knobs_told
 
 if TYPE_CHECKING:
     import networkx as nx
@@ -283,10 +284,8 @@ class Allocation(Told, AskedOfAllocation):
         return records(self)
 
     def _check_named(self, field: str, name: object, known: Collection[str]) -> None:
-        if not isinstance(name, str) or name not in known:
-            near = near_to(name, known)
-            what = "a knob of the surface" if "knob)" in field else "a voice/destination asked for"
-            raise InputError(f"Allocation.{field}", name, f"name {what}{near}")
+        what = "a knob of the surface" if "knob)" in field else "a voice/destination asked for"
+        check_named(f"Allocation.{field}", name, known, f"name {what}")
 
     def setup(self, name: str) -> Setup:
         """The allocation as a setup: the voices at their new layers, all that is programmed.

@@ -9,11 +9,10 @@ import attrs
 
 from knobpack.allocation import Allocation
 from knobpack.checker import priced
-from knobpack.errors import InputError
 from knobpack.explanation.comparison import Comparison, Terms, compared, terms_of
 from knobpack.ground import Ground
 from knobpack.words import Layout, Request, Route
-from knobpack.words.names import near_to
+from knobpack.words.fields import check_named
 
 
 @attrs.frozen(eq=False)
@@ -54,10 +53,8 @@ class Case:
         Raises:
             InputError: the request has no such destination.
         """
-        if not isinstance(name, str) or name not in self.request.destinations:
-            right = "name a voice/destination of the request"
-            raise InputError("destination", name, right + near_to(name, self.request.destinations))
-        return name
+        right = "name a voice/destination of the request"
+        return check_named("destination", name, self.request.destinations, right)
 
     def knob(self, name: str) -> str:
         """The name of a knob, once it is known to be one.
@@ -65,10 +62,7 @@ class Case:
         Raises:
             InputError: the surface has no such knob.
         """
-        if not isinstance(name, str) or name not in self.on:
-            right = "name a knob of the surface"
-            raise InputError("knob", name, right + near_to(name, self.on))
-        return name
+        return check_named("knob", name, self.on, "name a knob of the surface")
 
     def moved(self, names: tuple[str, ...], knob: str) -> Comparison:
         """What it costs to put some destinations on a knob, all else staying where it is."""

@@ -19,7 +19,7 @@ from knobpack.shown import Told
 from knobpack.simulation.given import snapshot_named
 from knobpack.words import KnobPosition, KnobTravel, Setup, Travel, fields
 from knobpack.words.knob_settings import ENDLESS
-from knobpack.words.names import listed, near_to
+from knobpack.words.names import listed
 
 Heeded = Numbers | Sent
 """What a knob is heard on: a controller number, the two of 14 bits, or what it is sent on."""
@@ -292,9 +292,7 @@ def _counting(
 
 
 def _check_knob(where: str, knob: object, reading: Reading) -> None:
-    if knob not in reading.carries:
-        near = near_to(knob, reading.carries)
-        raise InputError(where, knob, f"name a knob of the surface{near}")
+    fields.check_named(where, knob, reading.carries, "name a knob of the surface")
 
 
 def _sent(where: str, given: object) -> Sent:

@@ -8,7 +8,6 @@ import attrs
 
 from knobpack.errors import InputError
 from knobpack.words import Setup, Snapshot, Voice, converters, fields
-from knobpack.words.names import near_to
 
 MODERATE = 64
 """How hard a note is struck, of 127: moderately; nearest to it where a voice does not answer."""
@@ -90,9 +89,7 @@ def _given(
     voices = {voice.name: voice for voice in setup.voices}
     found = {}
     for name, keys in asked.items():
-        if name not in voices:
-            near = near_to(name, voices)
-            raise InputError(where, name, f"name a voice of the setup{near}")
+        fields.check_named(where, name, voices, "name a voice of the setup")
         found[name] = tuple(dict.fromkeys(_keys(f"{where}[{name!r}]", voices[name], keys)))
     return found
 

@@ -17,6 +17,7 @@ from knobpack.midi.control_change_table import touched
 from knobpack.midi.sent import MASTER, Sent, sent_of
 from knobpack.shown import Fielded
 from knobpack.simulation.response import nearest
+from knobpack.words.fields import check_named
 
 SHORTEST, LONGEST = 1, 600
 """Seconds that a sweep may take. In half a second every controller number can send twice."""
@@ -184,8 +185,7 @@ def streams_of(
     if not isinstance(numbers, Mapping):
         raise InputError(f"{call}(numbers)", numbers, "give numbers for each name of a knob")
     for knob in numbers:
-        if knob not in channels:
-            raise InputError(f"{call}(numbers)", knob, "name a knob of the surface")
+        check_named(f"{call}(numbers)", knob, channels, "name a knob of the surface")
     found: list[tuple[str, Stream]] = []
     for knob, known in channels.items():
         if knob in numbers:

@@ -81,7 +81,6 @@ def by_hand(where: str, reading: Reading, start: Mapping[str, int] | None) -> di
     if start is not None and not isinstance(start, Mapping):
         raise InputError(where, start, "give a position for each name of a knob")
     for knob, position in (start or {}).items():
-        if knob not in reading.carries:
-            raise InputError(where, knob, "name a knob of the surface")
+        fields.check_named(where, knob, reading.carries, "name a knob of the surface")
         fields.check_whole(f"{where}[{knob!r}]", position, 0, reading.setup.surface.top)
     return dict(start or {})

@@ -8,7 +8,7 @@ read.
 from __future__ import annotations
 
 import unicodedata
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from typing import Any
 
 import attrs
@@ -211,17 +211,16 @@ def check_whole(where: str, value: object, low: int, high: int, unit: str = "") 
         raise InputError(where, value, f"give a whole number{of} from {low} to {high}")
 
 
-def check_named(where: str, value: object, known: Iterable[str], right: str) -> str:
+def check_named(where: str, value: object, known: Collection[str], right: str) -> str:
     """Refuse what is none of some names, with what comes close to it, or else some of them.
 
     Returns:
         The name.
     """
-    names = tuple(known)
-    if isinstance(value, str) and value in names:
+    if isinstance(value, str) and value in known:
         return value
-    near = near_to(value, names)
-    some = f", such as {listed(names[:MOST_NAMED])}" if names else ""
+    near = near_to(value, known)
+    some = f", such as {listed(tuple(known)[:MOST_NAMED])}" if known else ""
     raise InputError(where, value, right + (near or some))
 
 
