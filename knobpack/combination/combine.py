@@ -227,18 +227,18 @@ def _combined(wanted: Wanted, run: Run) -> Combination:
     """Do what is wanted, as :func:`combine` says."""
     base = wanted.base
     kept = kept_base(base, wanted.free, wanted.clear)
-    guests = _guests(kept, wanted)
+    brought = _contributions(kept, wanted)
     plans = (
-        plan(kept, guests, wanted.give_up)
+        plan(kept, brought, wanted.give_up)
         if wanted.snapshots is None
-        else given(kept, guests, wanted.snapshots)
+        else given(kept, brought, wanted.snapshots)
     )
-    request, idle = asked(kept, guests, plans, wanted.rules, wanted.weights)
+    request, idle = asked(kept, brought, plans, wanted.rules, wanted.weights)
     allocation = allocate_during(request, run)
-    found = result_of(wanted.name or base.name, kept, guests, plans, allocation)
+    found = result_of(wanted.name or base.name, kept, brought, plans, allocation)
     carried = (
         *stayed(kept, found.setup, allocation),
-        *carried_over(guests, found.setup, allocation),
+        *carried_over(brought, found.setup, allocation),
     )
     return Combination(
         base=base.name,
@@ -246,17 +246,17 @@ def _combined(wanted: Wanted, run: Run) -> Combination:
         allocation=allocation,
         setup=found.setup,
         carried=carried,
-        brought=(*brought_over(guests, found.setup), *snapshots_brought(found)),
-        slips=tuple(slip for one in guests for slip in one.slips),
-        unlayered=tuple(each for one in guests for each in one.unlayered),
+        brought=(*brought_over(brought, found.setup), *snapshots_brought(found)),
+        slips=tuple(slip for one in brought for slip in one.slips),
+        unlayered=tuple(each for one in brought for each in one.unlayered),
         offers=(),
-        played=played_anew(base.name, guests, plans, found),
+        played=played_anew(base.name, brought, plans, found),
         room=kept.room,
         overruled=found.overruled,
         left=(
             *kept.left,
             *found.left,
-            *(each for one in guests for each in one.left),
+            *(each for one in brought for each in one.left),
             *plans.left,
             *idle,
         ),
@@ -283,7 +283,7 @@ def _sources(given: Sequence[Setup | Source]) -> tuple[Source, ...]:
     return tuple(each if isinstance(each, Source) else Source(each) for each in given)
 
 
-def _guests(base: KeptBase, wanted: Wanted) -> list[Contribution]:
+def _contributions(base: KeptBase, wanted: Wanted) -> list[Contribution]:
     """What each source brings, its names different from those of the base and of each other."""
     setup = base.setup
     origins = {voice.source for voice in setup.voices if voice.source is not None}

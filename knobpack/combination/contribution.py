@@ -8,7 +8,7 @@ import attrs
 
 from knobpack.combination.members import holding, leaves, renamed, said
 from knobpack.combination.report import NotAsItWas, Slip, Source, Unlayered
-from knobpack.combination.slips import slips, with_essential
+from knobpack.combination.slips import slips
 from knobpack.combination.source_destinations import (
     Sought,
     as_brought,
@@ -189,9 +189,10 @@ def _slips(
     behind = {voice.name for voice in setup.voices} - set(source.picked)
     there, _ = driven_by_knobs(reading, behind, setup.surface.bits, label)
     lost = [each.old_name for each in essential if each.old_name in there]
-    return with_essential(
-        slips(source, reading, label),
-        setup,
+    return slips(
+        source,
+        reading,
+        label,
         {e.old_name: n for e in coming if (n := _new_name(names, e)) not in leave},
         {voice: tuple(n for n in lost if n.split("/")[0] == voice) for voice in behind},
     )

@@ -18,7 +18,7 @@ from knobpack.words.fields import check_named
 
 def asked(
     base: KeptBase,
-    guests: Sequence[Contribution],
+    brought: Sequence[Contribution],
     plan: SnapshotPlan,
     rules: tuple[Rule, ...],
     weights: Weights | None,
@@ -27,7 +27,7 @@ def asked(
 
     Args:
         base: what the base keeps.
-        guests: what the sources bring.
+        brought: what the sources bring.
         plan: the snapshots of the result.
         rules: in the names of the result.
         weights: None: the default weights.
@@ -37,8 +37,8 @@ def asked(
     """
     whole = Request(
         surface=base.surface,
-        voices=(*base.voices, *(voice for one in guests for voice in one.voices)),
-        groups=(*base.groups, *(group for one in guests for group in one.groups)),
+        voices=(*base.voices, *(voice for one in brought for voice in one.voices)),
+        groups=(*base.groups, *(group for one in brought for group in one.groups)),
         snapshots=(),
         rules=(*base.agreed, *rules),
         keep=base.keep,
@@ -48,7 +48,7 @@ def asked(
     new = tuple(each.snapshot for each in plan.new)
     _check(new, whole)
     whole = attrs.evolve(whole, snapshots=(*plan.of_base(base.snapshots), *new))
-    wanted = {name for one in guests for name in one.wanted}
+    wanted = {name for one in brought for name in one.wanted}
     wanted |= {route.destination for route in base.keep.routes} | set(base.freed)
     request = only(whole, wanted)
     return request, _idle_rules(base, whole, request)

@@ -47,7 +47,7 @@ class Result:
 def result_of(
     name: str,
     base: KeptBase,
-    guests: Sequence[Contribution],
+    brought: Sequence[Contribution],
     plan: SnapshotPlan,
     allocation: Allocation,
 ) -> Result:
@@ -56,7 +56,7 @@ def result_of(
     Args:
         name: what the result is called.
         base: what the base keeps.
-        guests: what the sources bring.
+        brought: what the sources bring.
         plan: the snapshots that the result is to have.
         allocation: which knob drives what.
     """
@@ -74,9 +74,9 @@ def result_of(
         name=name,
         voices=(
             *setup.voices,
-            *(attrs.evolve(v, layer=layer[v.name]) for one in guests for v in one.voices),
+            *(attrs.evolve(v, layer=layer[v.name]) for one in brought for v in one.voices),
         ),
-        groups=(*setup.groups, *(group for one in guests for group in one.groups)),
+        groups=(*setup.groups, *(group for one in brought for group in one.groups)),
         routes=(*(route for route in setup.routes if base.stays(route)), *routes),
         travels=(
             *(given.get(each.knob, each) for each in setup.travels),
@@ -88,11 +88,11 @@ def result_of(
         ),
     )
     shown: dict[str, str] = {}
-    for one in guests:
+    for one in brought:
         there = labels_in(one.reading.setup)
         shown |= {one.new_name(w): there[w.old_name] for w in one.wishes if w.old_name in there}
     made = attrs.evolve(made, labels=_labels(setup, labelled(setup, made, shown), fresh))
-    stood = carried(made, _origins(base, guests, plan))
+    stood = carried(made, _origins(base, brought, plan))
     stands = {each.name: each.positions for each in made.snapshots[: len(setup.snapshots)]}
     made = attrs.evolve(
         made,
@@ -104,7 +104,7 @@ def result_of(
         ),
     )
     made, new, dropped = _needed(made, plan)
-    came = _arrivals(base, made, guests, new, routes, fresh)
+    came = _arrivals(base, made, brought, new, routes, fresh)
     made = attrs.evolve(made, arrivals=(*setup.arrivals, *came))
     remain = {each.name for each in made.snapshots}
     overruled = tuple(
@@ -141,7 +141,7 @@ def _standing(
     return (*stay, *(each for each in snapshot.positions if each.knob in joined))
 
 
-def _origins(base: KeptBase, guests: Sequence[Contribution], plan: SnapshotPlan) -> list[Origin]:
+def _origins(base: KeptBase, brought: Sequence[Contribution], plan: SnapshotPlan) -> list[Origin]:
     setup, widest = base.setup, base.reading.widest
     # What is added for the base alone stands in for its widest one.
     like = {each.name: each.name for each in setup.snapshots}
@@ -149,7 +149,7 @@ def _origins(base: KeptBase, guests: Sequence[Contribution], plan: SnapshotPlan)
         alone = (each.snapshot.name for each in plan.new if each.added == BASE)
         like |= dict.fromkeys(alone, widest.snapshot.name)
     found = [Origin(setup, {name: name for name in base.reading.destinations}, like)]
-    for one in guests:
+    for one in brought:
         olds = {
             each.snapshot.name: each.old
             for each in plan.new
@@ -197,7 +197,7 @@ def _needed(
 def _arrivals(
     base: KeptBase,
     made: Setup,
-    guests: Sequence[Contribution],
+    brought: Sequence[Contribution],
     new: Sequence[PlannedSnapshot],
     anew: Sequence[Route],
     fresh: set[str],
@@ -227,7 +227,7 @@ def _arrivals(
     same = tuple(each for each in made.labels if each.knob in shown) == setup.labels
     touched = fresh | {each.route.knob for each in moved}
     labels = () if same and not shown & touched else setup.labels
-    coming = [one for one in guests if one.voices]
+    coming = [one for one in brought if one.voices]
     owner = _owners(made, coming, fresh, {each.route.knob for each in moved})
     found: list[Arrival] = []
     for one in coming:

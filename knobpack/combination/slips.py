@@ -2,72 +2,52 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator, Mapping
-
-import attrs
+from collections.abc import Collection, Iterable, Iterator, Mapping
 
 from knobpack.combination.report import Slip, Source
 from knobpack.setup_as_read import Reading
-from knobpack.words import Setup
 from knobpack.words.names import MOST_CLOSE, close, knob_told
 
 
-def slips(source: Source, reading: Reading, label: str) -> tuple[Slip, ...]:
-    """Every name that stands for nothing, once, with all that calls on it.
+def slips(
+    source: Source,
+    reading: Reading,
+    label: str,
+    undriven: Mapping[str, str],
+    behind: Mapping[str, tuple[str, ...]],
+) -> tuple[Slip, ...]:
+    """Every name that stands for nothing, once, with all that calls on it and is lost by it.
 
     Args:
         source: the setup and the voices to bring; names of voices to bring may be slips too.
         reading: the setup as it is read.
         label: the name that the setup goes by here.
-    """
-    setup = reading.setup
-    voices = [voice.name for voice in setup.voices]
-    found: dict[tuple[str, str], list[str]] = {}
-    near: dict[tuple[str, str], tuple[str, ...]] = {}
-    for kind, name, use in _calls(source, reading):
-        found.setdefault((kind, name), []).append(use)
-        if (kind, name) not in near:
-            known: Collection[str] = reading.known
-            if kind == "knob":
-                known = setup.surface.knob_names
-            elif kind == "voice":
-                known = voices
-            elif kind == "destination":
-                known = tuple(reading.destinations)
-            near[kind, name] = tuple(close(name, sorted(known))[:MOST_CLOSE])
-    return tuple(
-        Slip(label, kind, name, tuple(dict.fromkeys(uses)), near[kind, name])
-        for (kind, name), uses in found.items()
-    )
-
-
-def with_essential(
-    found: tuple[Slip, ...],
-    setup: Setup,
-    undriven: Mapping[str, str],
-    behind: Mapping[str, tuple[str, ...]],
-) -> tuple[Slip, ...]:
-    """Slips with what is essential and is lost by each.
-
-    Args:
-        found: the slips of a source.
-        setup: the source.
         undriven: for what is essential, comes and is driven by nothing, its full name there, its
             full name now.
         behind: for each voice of the source that does not come, what is essential of it.
     """
-
-    def lost(slip: Slip) -> tuple[str, ...]:
-        if slip.kind == "knob":
-            routed = [r.destination for r in setup.routes if r.knob == slip.name]
-        elif slip.kind == "destination":
-            routed = [*slip.close[:1]]
-        else:
-            meant = slip.close[:1] if slip.kind == "voice" else ()
-            return tuple(name for voice in meant for name in behind.get(voice, ()))
-        return tuple(dict.fromkeys(undriven[name] for name in routed if name in undriven))
-
-    return tuple(attrs.evolve(slip, essential=lost(slip)) for slip in found)
+    setup = reading.setup
+    known: dict[str, Collection[str]] = {
+        "knob": setup.surface.knob_names,
+        "voice": [voice.name for voice in setup.voices],
+        "destination": tuple(reading.destinations),
+        "member": reading.known,
+    }
+    uses: dict[tuple[str, str], dict[str, None]] = {}
+    for kind, name, use in _calls(source, reading):
+        uses.setdefault((kind, name), {})[use] = None
+    found = []
+    for (kind, name), calls in uses.items():
+        near = tuple(close(name, sorted(known[kind]))[:MOST_CLOSE])
+        lost: Iterable[str] = ()
+        if kind == "voice":
+            lost = (each for voice in near[:1] for each in behind.get(voice, ()))
+        elif kind != "member":
+            routed = [r.destination for r in setup.routes if r.knob == name]
+            meant = routed if kind == "knob" else near[:1]
+            lost = (undriven[each] for each in dict.fromkeys(meant) if each in undriven)
+        found.append(Slip(label, kind, name, tuple(calls), near, tuple(lost)))
+    return tuple(found)
 
 
 def _calls(source: Source, reading: Reading) -> Iterator[tuple[str, str, str]]:

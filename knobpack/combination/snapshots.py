@@ -81,35 +81,35 @@ class SnapshotPlan:
 
 
 def plan(
-    base: KeptBase, guests: Sequence[Contribution], give_up: Collection[str] = ()
+    base: KeptBase, brought: Sequence[Contribution], give_up: Collection[str] = ()
 ) -> SnapshotPlan:
     """Work out the snapshots of the result.
 
     Args:
         base: what the base has.
-        guests: what the sources bring.
+        brought: what the sources bring.
         give_up: the names of snapshots that are not to be added.
 
     Raises:
         InputError: ``give_up`` names none that would be.
     """
-    guests = [one for one in guests if one.wishes]
-    if not guests:
+    brought = [one for one in brought if one.wishes]
+    if not brought:
         _check_given_up(give_up, ())
         return SnapshotPlan({}, (), ())
     reading, setup = base.reading, base.setup
-    wanted = frozenset(name for one in guests for name in one.wanted)
+    wanted = frozenset(name for one in brought for name in one.wanted)
     own = moving(reading)
-    theirs = frozenset().union(*(one.moves for one in guests))
+    theirs = frozenset().union(*(one.moves for one in brought))
     widest = reading.widest
-    grown = {} if widest is None or not theirs else {widest.snapshot.name: _all(guests, wanted)}
+    grown = {} if widest is None or not theirs else {widest.snapshot.name: _all(brought, wanted)}
     names = _Names({each.name for each in setup.snapshots})
-    labels = tuple(one.label for one in guests)
+    labels = tuple(one.label for one in brought)
     candidates = []
     driven = frozenset(r.destination for r in reading.routes if r.knob not in base.cleared)
     own_words = said(own, base.voices, driven)
     if widest is None and (theirs or reading.assumed):
-        words = (*own_words, *_all(guests, wanted))
+        words = (*own_words, *_all(brought, wanted))
         name = names.take(EVERYTHING)
         candidates.append(PlannedSnapshot(Snapshot(name, words), own | theirs, labels, ALL))
     alone = any(
@@ -119,21 +119,21 @@ def plan(
     if own and not alone and (grown or reading.assumed):
         name = names.take(setup.name, ONLY + setup.name)
         candidates.append(PlannedSnapshot(Snapshot(name, own_words), own, labels, BASE))
-    candidates += [_alone(one, names, wanted) for one in guests]
-    candidates += _others(guests, names)
+    candidates += [_alone(one, names, wanted) for one in brought]
+    candidates += _others(brought, names)
     chosen, why = _chosen(base, candidates, give_up)
     return SnapshotPlan(grown, tuple(chosen), tuple(why))
 
 
 def given(
-    base: KeptBase, guests: Sequence[Contribution], snapshots: Sequence[Snapshot]
+    base: KeptBase, brought: Sequence[Contribution], snapshots: Sequence[Snapshot]
 ) -> SnapshotPlan:
     """The snapshots of the result where the caller says which, beside the base's.
 
     Raises:
         InputError: one is no Snapshot, or has the name of another one of the base.
     """
-    labels = tuple(one.label for one in guests)
+    labels = tuple(one.label for one in brought)
     stored = {each.name: each for each in base.setup.snapshots}
     for position, each in enumerate(snapshots):
         where = f"combine.snapshots[{position}]"
@@ -153,7 +153,7 @@ def given(
             NotAsItWas(
                 one.label, "snapshot", each.snapshot.name, "gives way to the snapshots asked for"
             )
-            for one in guests
+            for one in brought
             for each in one.snapshots
         ),
     )
@@ -173,8 +173,8 @@ class _Names:
         return found
 
 
-def _all(guests: Sequence[Contribution], wanted: Collection[str]) -> tuple[str, ...]:
-    return tuple(name for one in guests for name in said(one.moves, one.voices, wanted))
+def _all(brought: Sequence[Contribution], wanted: Collection[str]) -> tuple[str, ...]:
+    return tuple(name for one in brought for name in said(one.moves, one.voices, wanted))
 
 
 def _alone(one: Contribution, names: _Names, wanted: Collection[str]) -> PlannedSnapshot:
@@ -196,9 +196,9 @@ def widest_of(one: Contribution) -> OwnSnapshot | None:
     return min(found, key=lambda each: bool(each.snapshot.silent), default=None)
 
 
-def _others(guests: Sequence[Contribution], names: _Names) -> list[PlannedSnapshot]:
+def _others(brought: Sequence[Contribution], names: _Names) -> list[PlannedSnapshot]:
     found = []
-    for one in guests:
+    for one in brought:
         first = widest_of(one)
         for each in one.snapshots:
             if each is not first:

@@ -25,12 +25,12 @@ def stayed(base: KeptBase, setup: Setup, allocation: Allocation) -> list[Carried
 
 
 def carried_over(
-    guests: Sequence[Contribution], setup: Setup, allocation: Allocation
+    brought: Sequence[Contribution], setup: Setup, allocation: Allocation
 ) -> list[Carried]:
     """Where each destination of the sources is that is to be driven."""
     return [
         _where(setup, allocation, one.new_name(it), one.label, it.voice, it.knob, it.travel)
-        for one in guests
+        for one in brought
         for it in one.wishes
     ]
 
@@ -68,10 +68,10 @@ def _layer(setup: Setup, voice: str) -> int | None:
     return next(each.layer for each in setup.voices if each.name == voice)
 
 
-def brought_over(guests: Sequence[Contribution], setup: Setup) -> list[Brought]:
+def brought_over(brought: Sequence[Contribution], setup: Setup) -> list[Brought]:
     """The voices and groups of the sources, as they are called now."""
     found = []
-    for one in guests:
+    for one in brought:
         for voice in one.old_voices:
             new = one.names[voice.name]
             layer = _layer(setup, new)
@@ -95,11 +95,11 @@ def snapshots_brought(found: Result) -> list[Brought]:
 
 
 def played_anew(
-    base: str, guests: Sequence[Contribution], plans: SnapshotPlan, found: Result
+    base: str, brought: Sequence[Contribution], plans: SnapshotPlan, found: Result
 ) -> tuple[Played, ...]:
     """The snapshots that were grown or added, and are in the result."""
     driven = {route.destination for route in found.setup.routes}
-    sources = tuple(one.label for one in guests if not driven.isdisjoint(one.moves))
+    sources = tuple(one.label for one in brought if not driven.isdisjoint(one.moves))
     grown = (Played(name, GROWN, sources, base) for name in plans.grown if sources)
     added = (Played(e.snapshot.name, e.added, e.owners, base) for e in found.new if e.added)
     return (*grown, *added)
