@@ -229,14 +229,13 @@ class _Numbering:
         rates = [
             request.weights.travel[inner.priority - 1] for inner in request.destinations.values()
         ]
-        prices = tuple(
-            tuple(
-                rate * hundredths(wish, travel, surface.top)
-                for wish, rate in zip(wishes, rates, strict=True)
-            )
-            for travel in travels
-        )
-        return travels, prices, tuple(travels.index(wish) for wish in wishes)
+        place = {travel: at for at, travel in enumerate(travels)}
+        wanted = tuple(place[wish] for wish in wishes)
+        top, prices = surface.top, []
+        for travel in travels:
+            missed = [hundredths(wish, travel, top) for wish in travels]
+            prices.append(tuple(r * missed[at] for at, r in zip(wanted, rates, strict=True)))
+        return travels, tuple(prices), wanted
 
     def _spreads(self) -> tuple[Spread, ...]:
         found = [

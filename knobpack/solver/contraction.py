@@ -58,8 +58,9 @@ def may_all_be_placed(problem: Problem) -> bool:
 def contracted(problem: Problem) -> Contraction | None:
     """The problem with its bundles joined; None if there is nothing to join, or it cannot be."""
     together, whole = [], []
+    owner = {item: n for n, atom in enumerate(problem.atoms) for item in bits(atom.items)}
     for bundle in problem.bundles:
-        members = [n for n, atom in enumerate(problem.atoms) if atom.items & bundle]
+        members = sorted({owner[item] for item in bits(bundle)})
         classes = _classes(problem, members)
         whole.append(classes is not None)
         together += [sum(1 << number for number in own) for own in classes or ()]
@@ -67,15 +68,14 @@ def contracted(problem: Problem) -> Contraction | None:
     if len(sets) == len(problem.atoms):
         return None
     atoms = [_joined(problem.atoms[number] for number in part) for part in sets]
-    clashes = []
-    of = {number: at for at, part in enumerate(sets) for number in part}
+    clashes, masks = [], [sum(1 << number for number in part) for part in sets]
     known: dict[int, int] = {}  # most atoms of a family clash with the same others
     for at, part in enumerate(sets):
         rivals = 0
         for number in part:
             rivals |= problem.clashes[number]
         if rivals not in known:
-            known[rivals] = sum(1 << other for other in {of[number] for number in bits(rivals)})
+            known[rivals] = sum(1 << other for other, own in enumerate(masks) if own & rivals)
         if known[rivals] >> at & 1 or (atoms[at].size > problem.per_knob and len(part) > 1):
             return None
         clashes.append(known[rivals])
