@@ -182,7 +182,7 @@ def knob_price(request: Request, knob: str, names: list[str], travel: Travel) ->
     voices = {request.voice_of[name].name for name in names}
     here = set(names)
     loads = [load for load in request.loads if not here.isdisjoint(load)]
-    by_themselves = here.difference(*loads)
+    more = len(loads) + len(here.difference(*loads)) - 1
     apart = alone = 0
     for rule in request.rules:
         if isinstance(rule, Apart) and rule.weight is not None:
@@ -194,7 +194,7 @@ def knob_price(request: Request, knob: str, names: list[str], travel: Travel) ->
         knob,
         mix_kinds=weights.mix_kinds * (len(kinds) - 1),
         mix_voices=weights.mix_voices * (len(voices) - 1),
-        join=weights.join * (len(loads) + len(by_themselves) - 1),
+        join=weights.join * more + weights.heap * (more * (more - 1) // 2),
         crowd=weights.crowd * (len(names) - 1),
         travel=_travel_price(request, names, travel),
         apart=apart,

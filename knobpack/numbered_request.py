@@ -207,14 +207,14 @@ class _Numbering:
         for item, inner in enumerate(request.destinations.values()):
             kinds[inner.kind] = kinds.get(inner.kind, 0) | 1 << item
         found = (
-            (weights.mix_kinds, kinds.values()),
-            (weights.mix_voices, (self._mask([voice.name]) for voice in request.voices)),
-            (weights.join, (self._full_mask(load) for load in request.loads)),
-            (weights.crowd, ()),
+            (weights.mix_kinds, kinds.values(), 0),
+            (weights.mix_voices, (self._mask([voice.name]) for voice in request.voices), 0),
+            (weights.join, (self._full_mask(load) for load in request.loads), weights.heap),
+            (weights.crowd, (), 0),
         )
         return tuple(
-            Mix(weight, tuple(mask for mask in masks if mask.bit_count() > 1))
-            for weight, masks in found
+            Mix(weight, tuple(mask for mask in masks if mask.bit_count() > 1), heap)
+            for weight, masks, heap in found
         )
 
     def _travels(self) -> tuple[list[Travel], tuple[tuple[int, ...], ...], tuple[int, ...]]:

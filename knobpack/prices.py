@@ -83,7 +83,7 @@ class KnobPrice(Fielded):
         knob: its name.
         mix_kinds: for each kind more than one.
         mix_voices: for each voice more than one.
-        join: for each load more than one.
+        join: for each load more than one, and each two more than one.
         crowd: for each destination more than one.
         travel: for the travels that its own misses.
         apart: for preferred rules of that name that do not hold on it.

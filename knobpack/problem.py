@@ -85,10 +85,12 @@ class Mix:
     Args:
         weight: in points.
         masks: the items of each class of two or more; an item in none is a class of its own.
+        heap: what each two classes more than one cost besides; of one mix at most.
     """
 
     weight: int
     masks: tuple[int, ...] = ()
+    heap: int = 0
 
 
 @attrs.frozen(eq=False)
@@ -182,6 +184,41 @@ class Problem:
             for item in (item for mask in mix.masks for item in bits(mask)):
                 found[item] -= mix.weight
         return tuple(found)
+
+    @cached_property
+    def heap(self) -> int:
+        """What each two loads more than one on a knob cost."""
+        return sum(mix.heap for mix in self.mixes)
+
+    @cached_property
+    def loads(self) -> tuple[int, ...]:
+        """The classes of the mix that has a heap, each item in one."""
+        several = [mask for mix in self.mixes if mix.heap for mask in mix.masks]
+        alone = (1 << self.items) - 1 & ~sum(several)
+        return (*several, *(1 << item for item in bits(alone)))
+
+    def heaped(self, items: int) -> int:
+        """What a knob with these items costs for each two loads more than one."""
+        more = sum(1 for load in self.loads if load & items) - 1
+        return self.heap * (more * (more - 1) // 2) if more > 1 else 0
+
+    @cached_property
+    def lean(self) -> int:
+        """The loads more than one that a knob has if all of them are spread evenly."""
+        return max(0, len(self.loads) // max(1, self.knobs) - 1) if self.heap else 0
+
+    def leaning(self, lean: int) -> tuple[Problem, int]:
+        """The same without heaps, but for a tangent: exact near ``lean``, a bound elsewhere.
+
+        Args:
+            lean: how many loads more than one a knob has where the tangent touches.
+
+        Returns:
+            The problem, in which each load more than one costs so many heaps, and what a knob gets
+            back of that, which is not in its prices.
+        """
+        mixes = (Mix(mix.weight + mix.heap * lean, mix.masks) for mix in self.mixes)
+        return attrs.evolve(self, mixes=tuple(mixes)), self.heap * (lean * (lean + 1) // 2)
 
     @cached_property
     def pinned_knobs(self) -> int:

@@ -18,6 +18,7 @@ from knobpack.words import (
     Surface,
     Together,
     Voice,
+    Weights,
 )
 from tests.oracles.strategies import seeded_request
 
@@ -149,3 +150,35 @@ def test_offers_cost_what_they_say(first: int) -> None:
             # A free knob is used as soon as that is better and parts nothing.
             assert not found.proven or after > before
     assert seen > 5
+
+
+def test_where_knobs_run_out_what_is_joined_is_spread_and_not_heaped() -> None:
+    carried = {
+        "A1": ("Bass/attack", "Bass/tune"),
+        "A2": ("Bass/rate", "Bass/resonance", "Bass/level"),
+        "A3": ("Choir/cutoff", "Choir/attack"),
+        "A4": ("Choir/rate",),
+        "A5": ("Choir/tune", "Choir/level"),
+    }
+    voices = [
+        Voice(
+            voice,
+            [
+                Destination(name.removeprefix(f"{voice}/"), source_knob=knob)
+                for knob, names in carried.items()
+                for name in names
+                if name.startswith(voice)
+            ],
+            source="Loft set",
+        )
+        for voice in ("Bass", "Choir")
+    ]
+    bundles_on = {}
+    for heap in (0, Weights().heap):
+        found = allocate(voices, Surface.row(3), snapshots=(), weights=Weights(heap=heap))
+        assert found.proven
+        on = [set(found.on(knob)) for knob in found.used]
+        whole = [[set(names) <= own for names in carried.values()] for own in on]
+        bundles_on[heap] = sorted(map(sum, whole))
+    # Alone, the second bundle with a kind is cheapest where that kind is: three on one knob.
+    assert bundles_on == {0: [1, 1, 3], Weights().heap: [1, 2, 2]}

@@ -15,7 +15,7 @@ from knobpack.prices import (
     Reset,
     SpreadPrice,
 )
-from knobpack.words import Destination, Layout, Request, Surface, Travel, Voice
+from knobpack.words import Destination, Layout, Request, Surface, Travel, Voice, Weights
 from tests.test_problem_by_hand import REQUEST
 
 
@@ -87,4 +87,17 @@ def test_what_the_base_has_on_one_knob_is_no_loss_there() -> None:
     for keep, lost in ((Layout(), 2), (base, 1)):
         asked = Request(request.surface, request.voices, keep=keep)
         price, other = check(asked, more).prices.knobs
-        assert (price.join, other.join) == (lost * request.weights.join, 0)
+        weights = request.weights
+        assert (price.join, other.join) == (lost * weights.join + (lost - 1) * weights.heap, 0)
+
+
+def test_each_load_more_on_a_knob_costs_more_than_the_one_before() -> None:
+    voice = Voice("V", tuple(Destination(f"d{number}", "level") for number in range(5)))
+    request = Request(Surface.row(2), (voice,), weights=Weights(crowd=0))
+    names = [f"V/d{number}" for number in range(5)]
+    joined = []
+    for count in range(1, 6):
+        layout = Layout.of({"K1": names[:count], "K2": names[count:]})
+        joined.append(check(request, layout).prices.knobs[0].join)
+    # One more, and one more than that: 2,000, then 800 more each time.
+    assert joined == [0, 2_000, 4_800, 8_400, 12_800]

@@ -199,7 +199,8 @@ def sharing(*travels: Travel) -> int:
         Destination(f"d{number}", "level", 1, travel, must_place=True)
         for number, travel in enumerate(travels)
     )
-    asked = Request(Surface.row(1), (Voice("A", inner),), snapshots=(), weights=Weights(join=0))
+    weights = Weights(join=0, heap=0)
+    asked = Request(Surface.row(1), (Voice("A", inner),), snapshots=(), weights=weights)
     found = allocate_request(asked)
     return found.tiers[3].value
 

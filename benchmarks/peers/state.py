@@ -103,7 +103,7 @@ class State:
         costs, weights = self.costs, self.shape.request.weights
         names = len(self.shape.names)
         sharing = weights.mix_kinds + weights.mix_voices + weights.join + weights.crowd
-        sharing *= names
+        sharing = sharing * names + weights.heap * names**2
         sharing += sum(max(row) for row in costs.missed) + sum(costs.pairs.values())
         sharing += sum(max(row) for row in costs.missed_kept.values())
         sharing += self.shape.knob_count * sum(weight for _, weight in costs.alone)
@@ -163,7 +163,8 @@ class State:
             size += self.size[unit]
         value = weights.mix_kinds * (kinds.bit_count() - 1)
         value += weights.mix_voices * (voices.bit_count() - 1) + weights.crowd * (size - 1)
-        value += weights.join * (loads.bit_count() - 1)
+        more = loads.bit_count() - 1
+        value += weights.join * more + weights.heap * (more * (more - 1) // 2)
         if kept is not None:
             value += sum(kept[each] for unit in units for each in self.shape.units[unit])
         else:

@@ -25,14 +25,16 @@ class Textbook:
         ordered: whether knobs that the first four tiers do not tell apart are taken in order.
 
     ``units_on`` lists, for each knob, the units that it may carry. The goals list what they leave
-    to choose: in ``takes`` the variable of each travel that a knob may take, in ``follows`` those
-    that say whether a knob follows a snapshot that may be broken, with the knob and what moves.
+    to choose: in ``takes`` the variable of each travel that a knob may take, in ``spare`` whether
+    there is no second, third, … load on a knob, in ``follows`` those that say whether a knob
+    follows a snapshot that may be broken, with the knob and what moves.
     """
 
     def __init__(self, costs: Costs, *, ordered: bool) -> None:
         self.costs, self.shape = costs, costs.shape
         self.model = Booleans()
         self.takes: dict[int, dict[int, int]] = {}
+        self.spare: dict[int, list[int]] = {}
         self.follows: list[tuple[int, int, frozenset[int]]] = []
         self.on: dict[tuple[int, int], int] = {}
         for unit, knobs in enumerate(self.shape.open):
@@ -86,6 +88,9 @@ class Textbook:
             }
             best = min(prices, key=prices.__getitem__, default=None)
             given |= {variable: travel == best for travel, variable in takes.items()}
+        for knob, spare in self.spare.items():
+            loads = {self.costs.load[each] for each in inner.get(knob, [])}
+            given |= {place: at >= len(loads) for at, place in enumerate(spare, start=1)}
         for variable, knob, moved in self.follows:
             here = inner.get(knob, [])
             given[variable] = 2 * sum(each in moved for each in here) > len(here)

@@ -71,6 +71,7 @@ def _sharing(book: Textbook) -> None:
                 alike = tuple(at for at, number in enumerate(numbers) if number == value)
                 if variables := book.all_here(knob, alike):
                     goal.pay(weight, model.reached_by(variables))
+        _heaped(book, knob)
         for unit in book.units_on[knob]:
             goal.pay(weights.crowd * len(book.shape.units[unit]), book.on[unit, knob])
         _travel(book, knob, used)
@@ -79,6 +80,22 @@ def _sharing(book: Textbook) -> None:
         goal.pay(sum(costs.hidden[each] for each in inner), -book.placed[unit])
     for spread in costs.spreads:
         _spread(book, spread.members, spread.weight)
+
+
+def _heaped(book: Textbook, knob: int) -> None:
+    """The third load on a knob pays once, the fourth twice: as many places as loads are taken."""
+    costs, model, heap = book.costs, book.model, book.shape.request.weights.heap
+    alike: dict[int, list[int]] = {}
+    for each, load in enumerate(costs.load):
+        alike.setdefault(load, []).append(each)
+    here = [found for own in alike.values() if (found := book.all_here(knob, tuple(own)))]
+    if not heap or len(here) < 3:
+        return
+    spare = book.spare[knob] = [model.new() for _ in here[1:]]
+    loads = [model.reached_by(variables) for variables in here]
+    model.at_most((*loads, *spare), len(here))
+    for before, place in enumerate(spare):
+        model.goal(SHARING).pay(heap * before, -place)
 
 
 def _travel(book: Textbook, knob: int, used: int) -> None:

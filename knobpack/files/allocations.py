@@ -88,7 +88,7 @@ def _tiers(given: object, prices: Prices) -> list[Tier]:
             raise InputError(where, each, "give an object of name, value, bound and proven")
         for key, there in right.items():
             if type(each[key]) is not type(there) or each[key] != there:
-                told = f"the checker finds {there!r} for this layout"
+                told = f"the checker finds {there!r} for this layout; allocate its request anew"
                 raise InputError(f"{where}.{key}", each[key], told)
         bound, proven = each["bound"], each["proven"]
         if type(bound) is not int or bound > value:

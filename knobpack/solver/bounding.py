@@ -70,11 +70,16 @@ class Found:
 
 def found_at(families: Sequence[Centres], prices: Sequence[Whole], watch: Watch) -> list[Found]:
     """Find the cheapest sets, and the bound, of each family at its prices."""
-    pricings = pricings_of(families, prices, watch)
-    return [
-        Found(_line(each.centres, own, each.least), each.sets)
-        for own, each in zip(prices, pricings, strict=True)
-    ]
+    leaning = [(centres, *centres.steeper) for centres in families]
+    each = [own for own, several in zip(prices, leaning, strict=True) for _ in several]
+    pricings = iter(pricings_of([one for several in leaning for one in several], each, watch))
+    found = []
+    for centres, own in zip(families, prices, strict=True):
+        some = [next(pricings) for _ in (centres, *centres.steeper)]
+        least = np.max([pricing.least for pricing in some], axis=0)
+        sets = np.unique(np.concatenate([pricing.sets for pricing in some]))
+        found.append(Found(_line(centres, own, least), sets))
+    return found
 
 
 @attrs.frozen(eq=False)

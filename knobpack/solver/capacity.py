@@ -9,7 +9,7 @@ destinations crowded on so few knobs.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 
 from knobpack.problem import Problem, bits
 from knobpack.solver import cp_model
@@ -114,7 +114,21 @@ class _Capacity:
                 mixed = model.new_int_var(0, everything.bit_count(), "")
                 model.add(mixed >= _sum(present) - taken)
                 terms.append((mixed, mix.weight))
+            terms += self._heaped(part, taken)
         return self._left_out(atom.hidden for atom in problem.atoms) + _sum(terms)
+
+    def _heaped(self, part: Sequence[int], taken: cp_model.IntVar) -> Iterator[Term]:
+        """How often two loads more than one share, if they are spread as evenly as can be."""
+        problem, model = self.problem, self._model
+        everything = problem.items_of(sum(1 << number for number in part))
+        own = [load for load in problem.loads if load & everything]
+        if not problem.heap or len(own) < 3:
+            return
+        present = _sum((self._touched(part, load), 1) for load in own)
+        twos = model.new_int_var(0, len(own) ** 2, "")
+        for more in range(1, len(own) - 1):
+            model.add(twos >= more * (present - taken) - more * (more + 1) // 2 * taken)
+        yield twos, problem.heap
 
     def _touched(self, part: Sequence[int], items: int) -> cp_model.IntVar:
         """Whether any of some items of a family is placed."""

@@ -49,6 +49,7 @@ class Centres:
         groups: (C, G) what each group costs that no atom of ``inside`` touches, in 1024ths.
         fixed: (C,) what every set costs, but for what its atoms add, in 1024ths.
         exact: whether every pair and clash is seen; if not, sets may look cheaper than they are.
+        steeper: the same centres with other tangents to a heap of loads.
     """
 
     terms: Terms
@@ -59,6 +60,7 @@ class Centres:
     groups: Matrix
     fixed: Whole
     exact: bool
+    steeper: tuple[Centres, ...] = ()
 
     @property
     def open(self) -> NDArray[np.bool_]:

@@ -109,6 +109,7 @@ class CompactModel(AtomsOnKnobs):
         for items, weight in problem.intrusions:
             terms += [(both, weight) for both in self._intruded(items)]
         terms += self._paired()
+        terms += self._heaped()
         for spread in problem.spreads:
             here = [touched for touched in self.touched(spread.items) if touched is not None]
             terms += [(touched, spread.weight) for touched in here]
@@ -282,6 +283,24 @@ class CompactModel(AtomsOnKnobs):
                 here, there = self.on.get((first, knob)), self.on.get((second, knob))
                 if here is not None and there is not None:
                     terms.append((here if first == second else self.both(here, there), price))
+        return terms
+
+    def _heaped(self) -> list[tuple[cp_model.IntVar, int]]:
+        """How many times two loads more than one are on each knob, by the tangents of that."""
+        if not self.problem.heap:
+            return []
+        loads = [self.touched(load) for load in self.problem.loads]
+        terms: list[tuple[cp_model.IntVar, int]] = []
+        for knob, used in self.used.items():
+            here = [touched for load in loads if (touched := load[knob]) is not None]
+            most = len(here) - 1
+            if most < 2:
+                continue
+            more = summed([*((load, 1) for load in here), (used, -1)])
+            twos = self.model.new_int_var(0, most * (most - 1) // 2, "")
+            for at in range(1, most):
+                self.model.add(twos >= at * more - at * (at + 1) // 2)
+            terms.append((twos, self.problem.heap))
         return terms
 
     def _out_of_sequence(self, earlier: int, later: int) -> list[tuple[Bool, int]]:

@@ -41,6 +41,9 @@ MOST_LOOKS = 400_000
 EFFORT_PER_LOOK = 4e-9
 """Effort that looking at an atom beside another under a way counts as."""
 
+STEEPER = 3
+"""Tangents to a heap of loads that sets are priced with."""
+
 MOST_ROUNDS = 400
 """Rounds of column generation, at most."""
 
@@ -117,7 +120,11 @@ def _generated(
     """
     tier, everywhere = len(held), (1 << problem.knobs) - 1
     master = Master(problem, (everywhere,), held, "CLP")
-    pricing = [_Family(problem, part, tier, ways) for part in families(problem)]
+    steeper = STEEPER if problem.heap and tier == UPPER - 1 and ways is None else 1
+    pricing = [
+        [_Family(problem, part, tier, problem.lean + more, ways) for more in range(steeper)]
+        for part in families(problem)
+    ]
 
     def columns(sets: Sequence[int]) -> Iterator[Column]:
         for column in columns_of(problem, sets):
@@ -135,14 +142,14 @@ def _generated(
                 break
             # The prices to begin with may be good, and are asked about as they are.
             asked = at if best is None else _between(duals, at, share)
-            found = [family.cheapest(asked) for family in pricing]
-            watch.spend(sum(each.effort for each in found))
-            least = np.array([each.least for each in found], dtype=np.int64)
+            found = [[tangent.cheapest(asked) for tangent in family] for family in pricing]
+            watch.spend(sum(each.effort for own in found for each in own))
+            least = np.array([max(each.least for each in own) for own in found], dtype=np.int64)
             exact = bound_at(problem, (everywhere,), held, asked, [least])
             if best is None or exact > best:
                 best, at = exact, asked
                 bound = -(-exact // QUANTUM) - problem.apiece[tier]
-            sets = sorted({each for family in found for each in family.sets})
+            sets = sorted({own for family in found for each in family for own in each.sets})
             cheap = [each for each in columns(sets) if _reduced(each, duals, tier) < -1]
             added = sum(master.add(column) for column in cheap)
         if not added:
@@ -198,11 +205,12 @@ class _Family:
         problem: the costs.
         part: the numbers of the family's atoms.
         tier: the tier that is bounded.
+        lean: where the tangent to a heap of loads touches.
         ways: (C, S) the ways in which a knob can follow; None: what is broken is not looked at.
     """
 
     def __init__(
-        self, problem: Problem, part: Sequence[int], tier: int, ways: Whole | None
+        self, problem: Problem, part: Sequence[int], tier: int, lean: int, ways: Whole | None
     ) -> None:
         self.part = part
         self._apart = np.zeros((len(part), 1), dtype=np.int64)
@@ -211,14 +219,16 @@ class _Family:
         self._atoms = [problem.atoms[number] for number in part]
         self._sizes = np.array([atom.size for atom in self._atoms], dtype=np.int64)
         sharing = tier == UPPER - 1
-        self._base = -problem.first - sum(weight for _, weight in problem.intrusions)
+        leaning, back = problem.leaning(lean)
+        self._base = -leaning.first - back
+        self._base -= sum(weight for _, weight in problem.intrusions)
         self._base *= QUANTUM if sharing else 0
-        groups = list(self._groups(problem)) if sharing else []
+        groups = list(self._groups(leaning)) if sharing else []
         self._of_group = self._touching([items for items, _ in groups])
         self._weights = QUANTUM * np.array([weight for _, weight in groups], dtype=np.int64)
         self._bundles = self._touching(problem.bundles)
         self._bundle = QUANTUM if tier == 1 else 0
-        own = np.array([self._own(problem, atom.items) for atom in self._atoms], dtype=np.int64)
+        own = np.array([self._own(leaning, atom.items) for atom in self._atoms], dtype=np.int64)
         self._own_at = QUANTUM * (
             np.array(
                 [

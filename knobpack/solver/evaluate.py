@@ -111,7 +111,7 @@ def _sharing(problem: Problem, on: On, travels: Travels) -> int:
     for knob, items in on.items():
         price += sum(weight for mask, weight in problem.classes if mask & items)
         price += sum(problem.each[item] for item in bits(items)) - problem.first
-        price += _missed(problem, items, travels[knob])
+        price += _missed(problem, items, travels[knob]) + problem.heaped(items)
         price += sum(weight for own, weight in problem.intrusions if own & items and items & ~own)
         price += sum(
             each for (a, b), each in problem.pairs.items() if items >> a & 1 and items >> b & 1

@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
+import attrs
 import numpy as np
 
 from knobpack.problem import bits
@@ -43,6 +44,9 @@ MOST_CHOICES = 12_000
 
 NARROW = 100
 """Points between way and bound up to which it is not worth while to bound any better."""
+
+STEEPER = 3
+"""Tangents to a heap of loads, at most, that sets are priced with."""
 
 
 class LargeFrontier(Entries):
@@ -84,7 +88,13 @@ class LargeFrontier(Entries):
     def centres(self) -> Centres:
         """The centres that bounds are found by."""
         if self._centres is None:
-            self._centres = centres_of(self.table, apart=False)
+            table = self.table
+            leans = range(table.lean + 1, min(table.lean + STEEPER, len(table.loads)))
+            steeper = (table.leaning(lean) for lean in leans if table.heap)
+            self._centres = attrs.evolve(
+                centres_of(table, apart=False),
+                steeper=tuple(centres_of(each, apart=False) for each in steeper),
+            )
         return self._centres
 
     @property

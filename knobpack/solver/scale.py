@@ -46,6 +46,7 @@ def scale_of(problem: Problem) -> Scale:
     sharing += sum(max(row[item] for row in problem.travel_prices) for item in range(count))
     sharing += sum(spread.weight * spread.items.bit_count() for spread in problem.spreads)
     sharing += sum(problem.pairs.values())
+    sharing += problem.heap * (len(problem.loads) * (len(problem.loads) - 1) // 2)
     sharing += sum(weight * count for _, weight in problem.intrusions)
     sharing += sum(atom.hidden for atom in problem.atoms)
     breaks = sum(weight * count for _, weight in problem.breakable)

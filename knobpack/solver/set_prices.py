@@ -39,6 +39,10 @@ class SetPrices:
         ]
         for inside, weight in problem.intrusions:
             weighted += [(inside, weight), (everything & ~inside, weight)]
+        # Of loads it is counted how many there are: those of several items, and the other items.
+        several = [load for load in problem.loads if problem.heap and load.bit_count() > 1]
+        weighted += [(load, 0) for load in several]
+        alone = everything & ~sum(several)
         # An intrusion is counted for both its sides: once too often for every set.
         self._base = -problem.first - sum(weight for _, weight in problem.intrusions)
         wishes = [
@@ -50,10 +54,14 @@ class SetPrices:
             # To move what another holds, and the other way round, is broken by the same sets.
             side = min(moved, everything & ~moved)
             breakable[side] = breakable.get(side, 0) + weight * scale.breaks
-        counted = [*(items for items, _ in weighted), *wishes, *breakable]
+        counted = [*(items for items, _ in weighted), *wishes, alone, *breakable]
         # A lane is one or two bytes, so that a row of them can be read at once.
         self._lane = lane = 8 if problem.items < 1 << 7 else 16 if problem.items < 1 << 15 else 32
-        self._wishing, self._breaking = len(weighted) * lane, (len(weighted) + len(wishes)) * lane
+        self._wishing, self._alone = len(weighted) * lane, (len(weighted) + len(wishes)) * lane
+        self._breaking = self._alone + lane
+        self._several = sum(
+            1 << lane * at + lane - 1 for at in range(len(weighted) - len(several), len(weighted))
+        )
         self._missing = self._breaking + len(breakable) * lane
         self._lanes = sum(1 << lane * at for at in range(len(weighted) + len(wishes)))
         by_weight: dict[int, int] = {}
@@ -133,8 +141,11 @@ class SetPrices:
             value += missed >> wide * kept & mask
         else:
             wanted = (some & self._lanes << lane - 1) >> self._wishing
-            wanted &= (1 << self._breaking - self._wishing) - 1
+            wanted &= (1 << self._alone - self._wishing) - 1
             value += min([missed >> wide * (at // lane) & mask for at in bits(wanted)])
+        if self._problem.heap:
+            loads = (some & self._several).bit_count() + (counts >> self._alone & (1 << lane) - 1)
+            value += self._problem.heap * ((loads - 1) * (loads - 2) // 2)
         if self._breakable:
             row = (counts >> self._breaking).to_bytes(
                 len(self._breakable) * lane // 8, sys.byteorder

@@ -2,7 +2,8 @@
 
 For a fixed travel the cost of a set is a sum over its atoms and over the *groups* that it touches:
 classes, spreads, and the two sides of each intrusion. That makes the cheapest set at given
-prices a minimum cut. Only pairs do not fit into the sum; they are few, and are kept apart.
+prices a minimum cut. Pairs and heaps do not fit into the sum. Pairs are few, and are kept apart.
+Of a heap of loads the sum has a tangent: exact where loads are spread evenly, a bound elsewhere.
 """
 
 from __future__ import annotations
@@ -42,6 +43,9 @@ class Terms:
         groups: the atoms of which the first on a knob costs the group's weight.
         weights: of each group.
         pairs: two atoms and what it costs to have both.
+        loads: the atoms of each load.
+        heap: what each two loads more than one cost.
+        lean: the loads more than one at which the sum has its tangent.
         clashes: for each atom, the atoms it may not be with.
         pins: the atoms that are pinned to a knob.
         kept: for those of ``pins`` whose knob keeps its travel, the row of it.
@@ -57,6 +61,9 @@ class Terms:
     groups: Whole
     weights: Whole
     pairs: tuple[tuple[int, int, int], ...]
+    loads: Whole
+    heap: int
+    lean: int
     clashes: tuple[int, ...]
     pins: tuple[int, ...]
     kept: dict[int, int]
@@ -96,7 +103,38 @@ class Terms:
         total += touched @ self.weights
         for one, other, weight in self.pairs:
             total += weight * (sets >> one & sets >> other & 1)
+        if self.heap:
+            over = ((sets[:, None] & self.loads) != 0).sum(axis=1) - 1 - self.lean
+            total += self.heap * (over * (over - 1) // 2)
         return total
+
+    def leaning(self, lean: int) -> Terms:
+        """The same costs, with the tangent at so many loads more than one."""
+        more = self.heap * (lean - self.lean)
+        if not more:
+            return self
+        own, groups = self.own.copy(), dict(zip(self.groups.tolist(), self.weights, strict=True))
+        base = self.base - more
+        base -= self.heap * (lean * (lean + 1) - self.lean * (self.lean + 1)) // 2
+        for load in self.loads.tolist():
+            if load.bit_count() == 1:
+                own[:, load.bit_length() - 1] += more
+            else:
+                groups[load] = groups.get(load, 0) + more
+        return attrs.evolve(
+            self,
+            base=base,
+            own=own,
+            groups=np.array(list(groups), dtype=np.int64),
+            weights=np.array(list(groups.values()), dtype=np.int64),
+            lean=lean,
+        )
+
+    def beyond(self, loads: Whole) -> Whole:
+        """What sets of at least so many loads cost more than the tangent says."""
+        over = np.maximum(0, loads - 1 - self.lean)
+        found: Whole = self.heap * (over * (over - 1) // 2)
+        return found
 
     def valid(self, sets: Whole) -> NDArray[np.bool_]:
         """Which sets, none of them empty, may be on one knob."""
@@ -168,7 +206,7 @@ def terms_of(problem: Problem, atoms: tuple[int, ...], bundle: int) -> Terms:
         elif group:
             groups[group] = groups.get(group, 0) + weight
     base -= sum(weight for _, weight in problem.intrusions)
-    return Terms(
+    terms = Terms(
         atoms=atoms,
         sizes=sizes,
         per_knob=problem.per_knob,
@@ -178,6 +216,12 @@ def terms_of(problem: Problem, atoms: tuple[int, ...], bundle: int) -> Terms:
         groups=np.array(list(groups), dtype=np.int64),
         weights=np.array(list(groups.values()), dtype=np.int64),
         pairs=tuple(pairs),
+        loads=np.array(
+            [_touching(members, load) for load in problem.loads if load & everything],
+            dtype=np.int64,
+        ),
+        heap=problem.heap,
+        lean=0,
         clashes=tuple(
             sum(
                 1 << place_of[other]
@@ -194,6 +238,7 @@ def terms_of(problem: Problem, atoms: tuple[int, ...], bundle: int) -> Terms:
         kept=kept,
         admitted=tuple(_admitted(problem, atoms)),
     )
+    return terms.leaning(problem.lean)
 
 
 def _touching(members: Iterable[Atom], items: int) -> int:

@@ -130,6 +130,7 @@ def _grown(pricing: Pricing, prices: Whole, room: Whole, watch: Watch) -> Whole:
     centre = np.nonzero(room >= 0)[0]
     sets, left = centres.inside[centre], room[centre]
     items = (terms.holds(sets) @ terms.sizes).astype(np.int64)
+    loads = ((sets[:, None] & terms.loads) != 0).sum(axis=1)
     for place in range(count):
         watch.spend(EFFORT_PER_STATE * len(sets))
         spent_in, spent_out = layers.spent(place, centre, sets)
@@ -140,7 +141,10 @@ def _grown(pricing: Pricing, prices: Whole, room: Whole, watch: Watch) -> Whole:
         if terms.clashes[place]:
             may &= sets & terms.clashes[place] == 0
         stay = left >= spent_out
+        heavier = loads + sum(sets & load == 0 for load in terms.loads if load >> place & 1)
+        may &= left - spent_in >= QUANTUM * terms.beyond(heavier)
         more = sets[may] | np.int64(1 << place)
+        loads = np.concatenate([loads[stay], heavier[may]])
         centre = np.concatenate([centre[stay], centre[may]])
         left = np.concatenate([left[stay] - spent_out[stay], left[may] - spent_in[may]])
         items = np.concatenate([items[stay], items[may] + terms.sizes[place]])

@@ -22,6 +22,9 @@ class Weights(Fielded):
             source carried, and a destination by itself that came with none. It outweighs what
             could be saved by mixing kinds and voices on one knob instead of two: while a knob is
             free, nothing that had a knob of its own shares one.
+        heap: tier *sharing*, for each two loads more than one on a knob: the third costs so much
+            more than the second, the fourth twice as much more. So where knobs run out loads are
+            spread over them, and not heaped on one.
         crowd: tier *sharing*, for each destination more than one on a knob.
         travel: tier *sharing*, for each hundredth of full travel by which a knob's travel misses
             the one wanted, by priority 1 to 5. A miss is |start - start'| + |end - end'|, so a
@@ -47,6 +50,7 @@ class Weights(Fielded):
         default=200, converter=converters.whole, validator=fields.weight()
     )
     join: int = attrs.field(default=2000, converter=converters.whole, validator=fields.weight())
+    heap: int = attrs.field(default=800, converter=converters.whole, validator=fields.weight())
     crowd: int = attrs.field(default=100, converter=converters.whole, validator=fields.weight())
     travel: tuple[int, ...] = attrs.field(
         default=(5, 4, 3, 2, 1), converter=converters.wholes, validator=fields.by_priority(5)

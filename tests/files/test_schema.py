@@ -15,8 +15,9 @@ from hypothesis import strategies as st
 from hypothesis.strategies import DrawFn
 from jsonschema import Draft202012Validator
 
+from knobpack.allocator import allocate_request
 from knobpack.errors import InputError
-from knobpack.files import dumps, from_plain, load, schema, to_plain
+from knobpack.files import dumps, from_plain, load, loads, schema, to_plain
 from knobpack.files.forms import form_of
 from knobpack.files.stored import fields_to_plain
 from knobpack.words import (
@@ -238,11 +239,21 @@ def test_a_field_is_written_once_in_its_word() -> None:
     assert described["colour"]["description"] == "How it shines."
 
 
-@pytest.mark.parametrize("name", ["setup", "request", "layout", "allocation"])
+def test_an_allocation_that_was_best_by_an_earlier_definition_is_refused() -> None:
+    """It has three loads on one knob, which cost less then; what it was asked for can be read."""
+    path = Path(__file__).parent / "written_by_0_6_0" / "allocation.json"
+    with pytest.raises(InputError, match=r"tiers\[3\].value: 4800.*allocate its request anew"):
+        load(path)
+    plain = json.loads(path.read_text("utf-8"))["request"]
+    request = loads(json.dumps(plain | {"knobpack": "request", "version": 1}))
+    assert isinstance(request, Request)
+    assert allocate_request(request).proven
+
+
+@pytest.mark.parametrize("name", ["setup", "request", "layout"])
 def test_files_of_an_earlier_version_are_read(name: str) -> None:
     path = Path(__file__).parent / "written_by_0_6_0" / f"{name}.json"
     word = load(path)
     assert type(word).__name__.lower() == name
     assert dumps(word) == path.read_text("utf-8")
-    if name != "allocation":
-        VALIDATOR.validate(json.loads(path.read_text("utf-8")))
+    VALIDATOR.validate(json.loads(path.read_text("utf-8")))

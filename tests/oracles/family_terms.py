@@ -30,12 +30,12 @@ def problems(seeds: range) -> Iterator[Problem]:
 
     Every third has a tight limit on a knob; every second has pairs with a price, destinations
     that may not share, and a set that would rather be alone, all in one family. All but every fifth
-    join at no price of its own, so that kinds, voices and travels decide.
+    join and heap at no price of their own, so that kinds, voices and travels decide.
     """
     for seed in seeds:
         request = sized(seed, 8, 24)
         if seed % 5:
-            request = attrs.evolve(request, weights=attrs.evolve(request.weights, join=0))
+            request = attrs.evolve(request, weights=attrs.evolve(request.weights, join=0, heap=0))
         problem = problem_of(request)
         if seed % 3 == 0:
             problem = attrs.evolve(problem, per_knob=2 + seed % 2)

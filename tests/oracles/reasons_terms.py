@@ -180,6 +180,7 @@ def knob_terms(reading: Reading, knob: int, carried: int) -> dict[str, int]:
     weights, inside = reading.weights, bits(carried)
     kinds = {reading.destinations[bit].kind for bit in inside}
     voices = sum(1 for voice in reading.voices if voice & carried)
+    others = sum(1 for load in reading.loads if load & carried) - 1
     kept, had = reading.kept_travel[knob], reading.previous_travel[knob]
     wanted = [kept] if kept else [reading.wanted[bit] for bit in inside]
     if reading.in_use and had is not None and not kept:
@@ -187,7 +188,7 @@ def knob_terms(reading: Reading, knob: int, carried: int) -> dict[str, int]:
     found = {
         "mix_kinds": weights.mix_kinds * (len(kinds) - 1),
         "mix_voices": weights.mix_voices * (voices - 1),
-        "join": weights.join * (sum(1 for load in reading.loads if load & carried) - 1),
+        "join": weights.join * others + weights.heap * sum(range(others)),
         "crowd": weights.crowd * (len(inside) - 1),
         "travel": min(sum(miss(reading, bit, travel) for bit in inside) for travel in wanted),
         "apart": 0,

@@ -323,6 +323,7 @@ def _weights(choose: Choices) -> Weights:
         mix_kinds=one(),
         mix_voices=one(),
         join=one(),
+        heap=one(),
         crowd=one(),
         travel=by_priority(5, 4, 3, 2, 1),
         sequence=one(),

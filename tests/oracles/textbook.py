@@ -134,8 +134,10 @@ def _sharing_on(model: Model, knob: str) -> Sum:
     voices = total(model.any_of(request.named([voice.name]), knob) for voice in request.voices)
     carried = total(model.x[name, knob] for name in model.names)
     cost = weights.mix_kinds * (kinds - used) + weights.mix_voices * (voices - used)
-    loads = total(model.any_of(names, knob) for names in _loads(request, model.names))
-    cost += weights.join * (loads - used)
+    each = [model.any_of(names, knob) for names in _loads(request, model.names)]
+    cost += weights.join * (total(each) - used)
+    for count in range(3, len(each) + 1):  # the third load pays once, the fourth twice, and so on
+        cost += weights.heap * (count - 2) * _as_many(model, each, count)
     cost += weights.crowd * (carried - used) + _mismatch(model, knob)
     for rule in request.rules:
         if rule.weight is None:
@@ -149,6 +151,14 @@ def _sharing_on(model: Model, knob: str) -> Sum:
             mixed = model.both(model.any_of(inside, knob), model.any_of(outside, knob))
             cost += rule.weight * mixed
     return cost
+
+
+def _as_many(model: Model, each: list[Sum], count: int) -> Sum:
+    """One if so many of these hold, or more; it may be one elsewhere."""
+    reached = model.programme.boolean()
+    most = len(each) - count + 1
+    model.programme.at_most(total(each) - most * reached, number(count - 1))
+    return reached
 
 
 def _mismatch(model: Model, knob: str) -> Sum:
