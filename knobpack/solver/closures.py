@@ -48,7 +48,8 @@ class Centres:
         own: (C, m) what each atom adds, in 1024ths.
         groups: (C, G) what each group costs that no atom of ``inside`` touches, in 1024ths.
         fixed: (C,) what every set costs, but for what its atoms add, in 1024ths.
-        exact: whether every pair and clash is seen; if not, sets may look cheaper than they are.
+        exact: whether every pair, clash and heap is seen; if not, sets may look cheaper than
+            they are.
         steeper: the same centres with other tangents to a heap of loads.
     """
 
@@ -116,7 +117,7 @@ def centres_of(terms: Terms, *, apart: bool) -> Centres:
         own=QUANTUM * own,
         groups=QUANTUM * np.where(touched, 0, terms.weights),
         fixed=QUANTUM * (fixed + touched @ terms.weights),
-        exact=len(branched) == len(conflicts),
+        exact=len(branched) == len(conflicts) and not terms.heap,
     )
 
 
