@@ -22,14 +22,8 @@ ROOT = Path(knobpack.__file__).parent
 WRITTEN_OUT = {"checker.py", "contradictions.py", "layout_prices.py"}
 """The definition, which shares nothing with the table on purpose."""
 
-WORDS = {
-    "words/edits.py",
-    "words/request_checks.py",
-    "words/rule_effects.py",
-    "words/rules.py",
-    "words/without.py",
-}
-"""What makes, refuses and rewrites rules by their fields."""
+WORDS = {"words/rule_effects.py", "words/rules.py"}
+"""The table, and what leaves out of a rule what is gone."""
 
 SETUPS = {
     "combination/held_routes.py",
