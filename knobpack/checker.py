@@ -326,11 +326,12 @@ def _breached_keeps(
 
 
 def _breached_snapshots(request: Request, on: dict[str, list[str]]) -> Iterator[Breach]:
+    shared = {knob: names for knob, names in on.items() if len(names) > 1}
     for snapshot in request.played:
         if snapshot.break_weight is not None:
             continue
         moved = request.moved(snapshot)
-        for knob, names in on.items():
+        for knob, names in shared.items():
             moving = [name for name in names if name in moved]
             held = [name for name in names if name not in moved]
             moving, held = (

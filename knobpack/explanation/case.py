@@ -11,7 +11,7 @@ from knobpack.allocation import Allocation
 from knobpack.checker import priced
 from knobpack.explanation.comparison import Comparison, Terms, compared, terms_of
 from knobpack.ground import Ground
-from knobpack.words import Layout, Request, Route
+from knobpack.words import Layout, Request, Route, Travel
 from knobpack.words.fields import check_named
 
 
@@ -38,6 +38,11 @@ class Case:
     def knob_of(self) -> dict[str, str]:
         """The knob of each destination that is placed."""
         return {route.destination: route.knob for route in self.allocation.routes}
+
+    @cached_property
+    def goes(self) -> dict[str, Travel]:
+        """The travel of each destination that is placed."""
+        return dict(self.allocation.layout.goes)
 
     @cached_property
     def on(self) -> dict[str, tuple[str, ...]]:

@@ -176,7 +176,7 @@ def here(case: Case, destination: str, own: Travel | None = None) -> Here:
         if held and not pins:
             pins = [*case.ground.bonds(destination, each), *held]
     request = case.request
-    travel = case.allocation.layout.goes[destination]
+    travel = case.goes[destination]
     wanted = request.wanted(destination)
     others = [not_there(case, destination, name) for name in case.on if name != knob]
     others.sort(key=_order)
