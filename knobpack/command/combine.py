@@ -9,6 +9,7 @@ from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING
 
 from knobpack.command import inputs
+from knobpack.command.look import audited, jumped
 from knobpack.command.meter import going_on
 from knobpack.command.names import ambiguous
 from knobpack.command.outcome import Outcome, ShownAnswer
@@ -115,14 +116,10 @@ def _picked(setups: Sequence[Setup], only: Iterable[str]) -> list[tuple[str, ...
 
 
 def _outcome(base: Setup, found: Combination, *, details: bool) -> Outcome:
-    from knobpack.auditing.audit import audit
     from knobpack.present.combination_text import combination_text
-    from knobpack.present.setup_text import audit_text, jumps_text
     from knobpack.present.text import layout_text
-    from knobpack.simulation import worst_changes
 
     setup, allocation = found.setup, found.allocation
-    checked, jumps = audit(setup), worst_changes(setup)
 
     def text(wide: int) -> str:
         told = combination_text(found, wide, details=details)
@@ -131,18 +128,8 @@ def _outcome(base: Setup, found: Combination, *, details: bool) -> Outcome:
     return Outcome(
         (
             ShownAnswer("combination", found, text),
-            ShownAnswer(
-                "audit of the result",
-                checked,
-                lambda wide: audit_text(checked, setup, wide, by_knob=False),
-                detail=True,
-            ),
-            ShownAnswer(
-                "jumps in the result",
-                jumps,
-                lambda wide: jumps_text(setup, jumps, wide),
-                detail=True,
-            ),
+            audited("audit of the result", setup, aside=True),
+            jumped("jumps in the result", setup, aside=True),
         ),
         allocation=allocation,
         setup=setup,

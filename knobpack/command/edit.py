@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 from knobpack.columns import headed, text_of
 from knobpack.command import inputs
+from knobpack.command.look import audited
 from knobpack.command.meter import going_on
 from knobpack.command.outcome import Outcome, ShownAnswer, text_below
 from knobpack.command.outputs import give
@@ -144,12 +145,10 @@ def _refused(name: str, error: InputError) -> InputError:
 
 
 def _outcome(before: Setup, found: Mapping[str, Edited], head: str = "EDIT") -> Outcome:
-    from knobpack.auditing.audit import audit
-    from knobpack.present.setup_text import audit_text, panel_lines
+    from knobpack.present.setup_text import panel_lines
 
     last = list(found.values())[-1]
     setup = last.setup
-    checked = audit(setup)
 
     def edited(each: Edited) -> Callable[[int], str]:
         heading = f"{head}  {each.setup.name}"
@@ -160,12 +159,8 @@ def _outcome(before: Setup, found: Mapping[str, Edited], head: str = "EDIT") -> 
         )
 
     parts = [ShownAnswer(asked, each, edited(each)) for asked, each in found.items()]
-
-    def audit_of(wide: int) -> str:
-        return audit_text(checked, setup, wide, by_knob=False)
-
     return Outcome(
-        (*parts, ShownAnswer("audit of the setup as edited", checked, audit_of, detail=True)),
+        (*parts, audited("audit of the setup as edited", setup, aside=True)),
         allocation=last.allocation,
         setup=setup,
         before=before,

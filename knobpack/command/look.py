@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import argparse
-from collections.abc import Callable
 from functools import partial
 
 import attrs
@@ -26,21 +25,27 @@ def auditing(options: argparse.Namespace) -> int:
     """``audit``: what each knob of each setup does."""
     setups = {path: inputs.setup(path, options) for path in dict.fromkeys(options.files)}
     with going_on("auditing", options):
-        from knobpack.auditing.audit import audit
-        from knobpack.present.setup_text import audit_text
-
-        found = {path: audit(setup) for path, setup in setups.items()}
-
-    def text(path: str) -> Callable[[int], str]:
-        return partial(audit_text, found[path], setups[path])
-
-    parts = [ShownAnswer(path, answer, text(path)) for path, answer in found.items()]
-    return give(Outcome(tuple(parts), setup=_only(setups)), options)
+        parts = tuple(audited(path, setup) for path, setup in setups.items())
+    only = next(iter(setups.values())) if len(setups) == 1 else None
+    return give(Outcome(parts, setup=only), options)
 
 
-def _only(setups: dict[str, Setup]) -> Setup | None:
-    """The setup, if it is one."""
-    return next(iter(setups.values())) if len(setups) == 1 else None
+def audited(asked: str, setup: Setup, *, aside: bool = False) -> ShownAnswer:
+    """The audit of a setup; ``aside``: it is a detail of what else is shown."""
+    from knobpack.auditing.audit import audit
+    from knobpack.present.setup_text import audit_text
+
+    found = audit(setup)
+    return ShownAnswer(asked, found, partial(audit_text, found, setup, by_knob=not aside), aside)
+
+
+def jumped(asked: str, setup: Setup, *, aside: bool = False) -> ShownAnswer:
+    """What jumps in a setup; ``aside``: it is a detail of what else is shown."""
+    from knobpack.present.setup_text import jumps_text
+    from knobpack.simulation import worst_changes
+
+    found = worst_changes(setup)
+    return ShownAnswer(asked, found, partial(jumps_text, setup, found), aside)
 
 
 def sweeping(options: argparse.Namespace) -> int:
@@ -67,11 +72,7 @@ def jumping(options: argparse.Namespace) -> int:
     """``jumps``: what jumps when another snapshot is recalled."""
     setup = inputs.setup(options.files[0], options)
     with going_on("changing snapshots", options):
-        from knobpack.present.setup_text import jumps_text
-        from knobpack.simulation import worst_changes
-
-        found = worst_changes(setup)
-    part = ShownAnswer("jumps", found, lambda wide: jumps_text(setup, found, wide))
+        part = jumped("jumps", setup)
     return give(Outcome((part,), setup=setup), options)
 
 

@@ -119,13 +119,8 @@ def _show(outcome: Outcome, options: argparse.Namespace) -> None:
         output().write(dumps(_setup(outcome, "table")).replace("\r\n", "\n"))
     elif not streamed and not options.quiet:
         wide = width(sys.stdout)
-        output().write(
-            "\n".join(
-                filter(
-                    None, (p.text(wide) for p in outcome.parts if options.details or not p.detail)
-                )
-            )
-        )
+        shown = (each for each in outcome.parts if options.details or not each.detail)
+        output().write("\n".join(filter(None, (each.text(wide) for each in shown))))
 
 
 def _tells_proof(outcome: Outcome) -> bool:
