@@ -27,6 +27,9 @@ _KEYS = ("essential_out", *(field.name for field in attrs.fields(Allocation)))
 
 _NEEDED = ("request", "routes", "tiers")
 
+WRITTEN_BEFORE = ("frontiers",)
+"""What 0.6.0 wrote besides, and is now worked out when it is asked: it is passed over."""
+
 
 def allocation_of_plain(body: Mapping[str, Any], request: Request, layout: Layout) -> Allocation:
     """The allocation that a file holds.

@@ -77,8 +77,10 @@ def from_plain(data: object) -> Word | Allocation:
 
 def _allocation(body: dict[str, Any]) -> Allocation:
     """An allocation, from what stands in a file of one."""
-    from knobpack.files.allocations import allocation_of_plain, check_keys
+    from knobpack.files.allocations import WRITTEN_BEFORE, allocation_of_plain, check_keys
 
+    for key in WRITTEN_BEFORE:
+        body.pop(key, None)
     check_keys(body)
     try:
         request = FILES[Request].read(body["request"])

@@ -145,3 +145,8 @@ def test_the_error_says_where_and_what_would_be_right() -> None:
         with pytest.raises(InputError) as caught:
             from_plain(wrong)
         assert caught.value.field == field
+
+
+def test_what_an_earlier_version_wrote_besides_is_passed_over() -> None:
+    # 0.6.0 wrote what other numbers of knobs cost, which is now worked out when it is asked.
+    assert from_plain(PLAIN | {"frontiers": {"families": [], "whole": {}}}) == FOUND
