@@ -8,20 +8,11 @@ import attrs
 
 from knobpack.combination.report import NotAsItWas
 from knobpack.setup_as_read import Reading
-from knobpack.words import (
-    Alone,
-    Apart,
-    Barred,
-    Fixed,
-    Route,
-    Rule,
-    Setup,
-    Surface,
-    Together,
-    VoiceLayer,
-)
+from knobpack.words import Route, Rule, Setup, Surface, VoiceLayer
 from knobpack.words.fields import MOST_ITEMS
 from knobpack.words.names import knob_told
+from knobpack.words.rule_effects import effect_of
+from knobpack.words.rules import member_lists, rule_knobs
 
 Ways = Mapping[str, tuple[bool, ...]]
 """For each destination, whether the master may move it, and does in each firm snapshot."""
@@ -146,24 +137,21 @@ def meets(reading: Reading, rule: Rule) -> bool:
         reading: the setup, which may be faulty.
         rule: any rule; its weight does not matter.
     """
-    names = (*rule.first, *rule.second) if isinstance(rule, Apart) else rule.names
-    knobs = reading.setup.surface.knob_names
-    if reading.unknown(names):
+    panel = reading.setup.surface.knob_names
+    names = {name for each in member_lists(rule).values() for name in each}
+    if reading.unknown(names) or not set(panel).issuperset(rule_knobs(rule).values()):
         return False
-    match rule:
-        case Apart():
-            return _on(reading, rule.first).isdisjoint(_on(reading, rule.second))
-        case Together():
-            return len(_on(reading, names)) <= 1
-        case Alone():
-            inside = reading.named(names)
-            return all(inside.issuperset(reading.carries[k]) for k in _on(reading, names))
-        case Fixed():
-            return rule.knob in knobs and _on(reading, names) <= {rule.knob}
-        case Barred():
-            return set(rule.knobs) <= set(knobs) and _on(reading, names).isdisjoint(rule.knobs)
+    effect = effect_of(rule, lambda some: tuple(reading.named(some)), panel)
+    first, second = effect.parted or ((), ())
+    inside, limited = set(effect.alone), _on(reading, effect.limited)
+    return (
+        len(_on(reading, effect.joined)) <= 1
+        and _on(reading, first).isdisjoint(_on(reading, second))
+        and all(inside.issuperset(reading.carries[knob]) for knob in _on(reading, inside))
+        and limited.isdisjoint(effect.off)
+    )
 
 
 def _on(reading: Reading, names: Iterable[str]) -> set[str]:
-    """The knobs that drive any of what some names stand for."""
-    return {knob for name in reading.named(names) for knob in reading.knobs_of[name]}
+    """The knobs that drive any of some destinations."""
+    return {knob for name in names for knob in reading.knobs_of[name]}

@@ -16,7 +16,6 @@ from knobpack.edits.panels import Crossing
 from knobpack.edits.places import goes_of, knob_of, layout_of, rank_of
 from knobpack.setup_as_read import read
 from knobpack.words import (
-    Apart,
     Destination,
     Home,
     KnobLabel,
@@ -30,7 +29,7 @@ from knobpack.words import (
     Voice,
     VoiceLayer,
 )
-from knobpack.words.rules import rule_without
+from knobpack.words.rules import member_lists, rule_without
 
 _Word = TypeVar("_Word")
 
@@ -272,7 +271,7 @@ def _agreed(
     new = [back.rule(rule) for rule in current if rule not in arrived]
     found = []
     for rule in dict.fromkeys((*kept, *(each for each in new if each is not None))):
-        names = (*rule.first, *rule.second) if isinstance(rule, Apart) else rule.names
-        left = rule_without(rule, set(names) - known)
+        names = {name for each in member_lists(rule).values() for name in each}
+        left = rule_without(rule, names - known)
         found += [left] if left is not None else []
     return tuple(found)

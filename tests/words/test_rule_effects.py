@@ -26,9 +26,7 @@ WORDS = {"words/rule_effects.py", "words/rules.py"}
 """The table, and what leaves out of a rule what is gone."""
 
 SETUPS = {
-    "combination/held_routes.py",
     "edits/agreed.py",
-    "edits/back_home.py",
     "edits/panels.py",
     "edits/request.py",
     "edits/solution.py",
