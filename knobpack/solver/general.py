@@ -9,20 +9,16 @@ that could be part of one as good, are then arranged on single knobs.
 
 from __future__ import annotations
 
-import math
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
 
 import attrs
 
 from knobpack.problem import Problem, bits
-from knobpack.solver.alike import alike
 from knobpack.solver.annealing import Annealing
-from knobpack.solver.arrange import arrange, best_choice
 from knobpack.solver.capacity import counted
 from knobpack.solver.catalogue import Column, catalogues_of, columns_of, columns_on, knob_slots
 from knobpack.solver.closing import (
-    MOST_CHOICES,
     SHORT_EFFORT,
     Pool,
     Shelf,
@@ -30,19 +26,16 @@ from knobpack.solver.closing import (
     made_best,
     unpriced,
 )
-from knobpack.solver.cluster import Places
 from knobpack.solver.cuts import cut_bound
 from knobpack.solver.families import families
 from knobpack.solver.greedy import greedy
+from knobpack.solver.last_tiers import last_tiers, rearrange, settled
 from knobpack.solver.matching import placed
 from knobpack.solver.modes import least_broken
 from knobpack.solver.neighbourhoods import Neighbourhoods
-from knobpack.solver.outcome import UPPER, NothingFoundError, Outcome, Upper
+from knobpack.solver.outcome import UPPER, NothingFoundError, Outcome
 from knobpack.solver.packing import needed_placed
-from knobpack.solver.selection import Selection
 from knobpack.solver.store import Store
-from knobpack.solver.ties import tied
-from knobpack.solver.variants import TooManyVariantsError
 from knobpack.solver.watch import Watch
 
 FEW_ATOMS = 30
@@ -65,9 +58,6 @@ PASSES = ((0.6, 0.4, 0.5), (0.7, 0.5, 1.0))
 
 UNBROKEN, BROKEN = 1, 2
 """The positions of the tiers *bundles* and *independence*."""
-
-FEW_PLACES = 4_000
-"""Sets times knobs up to which the last two tiers are worth all the effort there is."""
 
 
 def general(
@@ -96,7 +86,7 @@ def general(
     _tell(store, watch)
     if watch.over():
         # Nothing is begun that would be cut short at once, but that takes its time to set up.
-        _rearrange(problem, store, watch)
+        rearrange(problem, store, watch)
         return store.outcome()
     slots = knob_slots(problem)
     parts = families(problem)
@@ -126,8 +116,8 @@ def general(
         last = _settle(shelf, store, UPPER - 1, watch, 1.0) if store.all_met else None
         pool = last or attrs.evolve(pool, complete=False)
     held = store.upper
-    lower = _settled(problem, parts, pool, store, watch)
-    for tier, bound in enumerate(lower or _lower_tiers(problem, pool, store, watch), UPPER):
+    lower = settled(problem, parts, pool, store, watch)
+    for tier, bound in enumerate(lower or last_tiers(problem, pool, store, watch), UPPER):
         store.raise_to(tier, bound, held)
     return store.outcome()
 
@@ -269,101 +259,3 @@ def _may_be_placed(problem: Problem, columns: Sequence[Column]) -> bool:
         and problem.items_of(atoms).bit_count() <= problem.routes
         and all(_valid(problem, column) for column in columns)
     )
-
-
-def arrange_sets(
-    problem: Problem,
-    sets: Iterable[int],
-    values: Upper,
-    watch: Watch,
-    start: Mapping[int, int] | None = None,
-) -> Outcome | None:
-    """Solve the last two tiers over every set of a best solution, the first four values proven.
-
-    Args:
-        problem: the problem.
-        sets: masks of the atoms of every such set.
-        values: those of the first four tiers.
-        watch: how long the search may go on.
-        start: the knob of each item in a placement of these values, if one is known.
-
-    Returns:
-        The outcome, or None if none of these sets' placements reaches those values, or the watch
-        stopped the search before one was known.
-    """
-    store = Store(problem)
-    pool = unpriced(columns_of(problem, sets), complete=True)
-    store.offer(start)
-    if store.values is None:
-        selection = Selection(problem, pool.columns, knob_slots(problem))
-        for tier, value in enumerate(values):
-            selection.hold(tier, value)
-        store.offer(selection.placed(selection.any(watch)))
-    if store.values is None:
-        return None
-    change, layout = _lower_tiers(problem, pool, store, watch)
-    return Outcome(store.knobs, store.values, (*values, change, layout))
-
-
-def _settled(
-    problem: Problem, parts: Sequence[tuple[int, ...]], pool: Pool, store: Store, watch: Watch
-) -> tuple[int, int] | None:
-    """Make the last two tiers best by going through all ties, if that does not take too long.
-
-    Returns:
-        The bounds, which hold nothing where a best placement might need another set; None if it
-        would take too long.
-    """
-    try:
-        classes = alike(problem) if pool.complete else []
-        every = tied(problem, parts, pool.priced, pool.slack, store.upper, classes, watch)
-        ways = list(every)
-    except TooManyVariantsError:
-        return None
-    found = best_choice(problem, ways, watch)
-    if found is None:
-        return None
-    store.offer({i: knob for knob, cluster in found.clusters.items() for i in bits(cluster.items)})
-    return found.bounds(Places.of(problem)) if pool.complete else (0, 0)
-
-
-def _lower_tiers(problem: Problem, pool: Pool, store: Store, watch: Watch) -> tuple[int, int]:
-    """Make the last two tiers best, and give their bounds."""
-    _rearrange(problem, store, watch)
-    bounds = [0, 0]
-    if watch.over():
-        return 0, 0
-    known = {column.atoms: column for column in (*pool.columns, *columns_on(problem, store.knobs))}
-    single = [1 << knob for knob in range(problem.knobs)]
-    if store.values is None or len(known) * len(single) > MOST_CHOICES:
-        return 0, 0
-    selection = Selection(problem, tuple(known.values()), single)
-    for tier in range(UPPER):
-        selection.hold(tier, store.values[tier])
-    # With many sets and knobs the bound hardly rises, and little is found.
-    effort = math.inf if len(known) * len(single) <= FEW_PLACES else SHORT_EFFORT
-    for tier in (UPPER, UPPER + 1):
-        if store.values[tier] > 0:
-            selection.start_from(store.knobs)
-            answer = selection.best(tier, watch, effort=effort)
-            store.offer(selection.placed(answer))
-            if (
-                pool.complete
-                and answer.bound is not None
-                and bounds[: tier - UPPER] == list(store.values[UPPER:tier])
-            ):
-                bounds[tier - UPPER] = max(0, answer.bound)
-        selection.hold(tier, store.values[tier])
-        watch.tell(tier, store.values[tier], bounds[tier - UPPER])
-    return bounds[0], bounds[1]
-
-
-def _rearrange(problem: Problem, store: Store, watch: Watch) -> None:
-    """Put the sets of the best placement on the best knobs for them."""
-    places = Places.of(problem)
-    clusters = [places.cluster(column.items) for column in columns_on(problem, store.knobs)]
-    found = arrange(problem, clusters, watch)
-    if found is not None:
-        store.offer(
-            {i: knob for knob, cluster in found.clusters.items() for i in bits(cluster.items)}
-        )

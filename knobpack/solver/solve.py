@@ -18,8 +18,9 @@ from knobpack.solver.frontiers import (
     some_sets,
     unsure_frontiers_of,
 )
-from knobpack.solver.general import arrange_sets, general
+from knobpack.solver.general import general
 from knobpack.solver.in_use import compact
+from knobpack.solver.last_tiers import arrange_sets
 from knobpack.solver.matching import placed
 from knobpack.solver.outcome import (
     UPPER,

@@ -12,9 +12,9 @@ from knobpack.solver import large, within
 from knobpack.solver.contraction import contracted
 from knobpack.solver.frontier import LARGEST
 from knobpack.solver.frontiers import arranged, best_sets, frontiers_of, unsure_frontiers_of
-from knobpack.solver.general import arrange_sets
 from knobpack.solver.known import known_costs
 from knobpack.solver.large import LargeFrontier
+from knobpack.solver.last_tiers import arrange_sets
 from knobpack.solver.outcome import ImpossibleError
 from knobpack.solver.variants import TooManyVariantsError
 from knobpack.solver.watch import Watch
