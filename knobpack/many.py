@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
+import os
+import platform
 import queue
+import tempfile
 from collections.abc import Callable, Iterable, Iterator
 from concurrent.futures import CancelledError, Executor, Future
+from contextlib import contextmanager, suppress
 from typing import Final
 
 import attrs
@@ -18,7 +22,7 @@ from knobpack.words import Request
 from knobpack.words.converters import as_tuple
 from knobpack.words.fields import check_whole
 
-__all__ = ["NotAnswered", "Reply", "Tally", "allocate_many"]
+__all__ = ["NotAnswered", "Reply", "Tally", "allocate_many", "each_reply"]
 
 
 _POLL = 0.1
@@ -118,7 +122,8 @@ def allocate_many(
         progress: told after each task how far the call is, in the thread of the caller.
         cancel: asked several times a second; once it says yes, no further request is begun, and
             those without an answer get NoLayoutFound. Without an executor the one being solved
-            gives its best so far; with one, those being solved are not waited for.
+            gives its best so far; with one, those being solved are not waited for, and workers on
+            this machine are told to stop, as they are by an interrupt.
         together: requests that one task holds, 1 to 10,000; None: 1 to 16, as many as leave every
             worker something to do.
 
@@ -139,33 +144,128 @@ def allocate_many(
         ()
         ('Round bass/drive',)
     """
-    given = as_tuple(requests)
-    if not isinstance(given, tuple):
-        raise InputError("allocate_many.requests", given, "give a list of Requests")
-    for at, request in enumerate(given):
-        if not isinstance(request, Request):
-            raise InputError(f"allocate_many.requests[{at}]", request, "give a Request")
-    if executor is not None and not callable(getattr(executor, "submit", None)):
-        raise InputError("allocate_many.executor", executor, "give an Executor, or None")
+    asked = _asked("allocate_many", requests, executor, together)
     check_limits("allocate_many", time_limit, effort, progress, cancel)
-    if together is not None:
-        check_whole("allocate_many.together", together, 1, 10_000)
-    if together is None:
-        together = min(max(1, len(given) // _TASKS), _MOST_A_TASK)
-    replies: list[Reply | None] = [None] * len(given)
+    replies: list[Reply | None] = [None] * len(asked)
     counts = [0, 0]
-    found = (
-        _here(given, time_limit, effort, cancel)
-        if executor is None
-        else _there(executor, given, time_limit, effort, cancel, together)
-    )
-    for start, some in found:
+    for start, some in _found(asked, executor, time_limit, effort, cancel, together):
         replies[start : start + len(some)] = some
         for reply in some:
             counts[reply.error is not None] += 1
         if progress is not None:
-            progress(Tally(counts[0], counts[1], len(given)))
+            progress(Tally(counts[0], counts[1], len(asked)))
     return tuple(reply or Reply(None, NoLayoutFound(CANCELLED)) for reply in replies)
+
+
+def each_reply(
+    requests: Iterable[Request],
+    *,
+    executor: Executor | None = None,
+    time_limit: float | None = None,
+    effort: float = DEFAULT_EFFORT,
+    cancel: Callable[[], bool] | None = None,
+) -> Iterator[tuple[int, Reply]]:
+    """Find the best layout for each of many requests, and give each reply as it comes.
+
+    Args:
+        requests: any number of them.
+        executor: what solves them, as for :func:`allocate_many`.
+        time_limit: seconds for each request, 0 to 10**9; None: none.
+        effort: deterministic effort for each request, 0 to 10**9.
+        cancel: asked several times a second; once it says yes, no reply comes any more. So it is
+            once the iterator is closed.
+
+    Returns:
+        An iterator over the replies, each with the position of its request.
+
+    Raises:
+        InputError: something given is not what it must be. Nothing is begun then.
+
+    Example:
+        >>> from knobpack import Destination, Request, Surface, Voice
+        >>> from knobpack.many import each_reply
+        >>> pad = Voice("Glass pad", (Destination("cutoff", priority=1), Destination("level")))
+        >>> requests = [Request(Surface.row(knobs), (pad,)) for knobs in (1, 2)]
+        >>> for at, reply in each_reply(requests):
+        ...     print(at, len({route.knob for route in reply.get().routes}))
+        0 1
+        1 2
+    """
+    asked = _asked("each_reply", requests, executor, 1)
+    check_limits("each_reply", time_limit, effort, None, cancel)
+    found = _found(asked, executor, time_limit, effort, cancel, 1)
+    return ((at, reply) for start, some in found for at, reply in enumerate(some, start))
+
+
+def _asked(
+    caller: str, requests: object, executor: object, together: object
+) -> tuple[Request, ...]:
+    """The requests; what else is given is looked at too.
+
+    Raises:
+        InputError: something is not what it must be.
+    """
+    given = as_tuple(requests)
+    if not isinstance(given, tuple):
+        raise InputError(f"{caller}.requests", given, "give a list of Requests")
+    for at, request in enumerate(given):
+        if not isinstance(request, Request):
+            raise InputError(f"{caller}.requests[{at}]", request, "give a Request")
+    if executor is not None and not callable(getattr(executor, "submit", None)):
+        raise InputError(f"{caller}.executor", executor, "give an Executor, or None")
+    if together is not None:
+        check_whole(f"{caller}.together", together, 1, 10_000)
+    return given
+
+
+def _found(
+    given: tuple[Request, ...],
+    executor: Executor | None,
+    time_limit: float | None,
+    effort: float,
+    cancel: Callable[[], bool] | None,
+    together: int | None,
+) -> Iterator[tuple[int, list[Reply]]]:
+    """The replies of each task as it ends, with the position of its first request."""
+    if executor is None:
+        return _here(given, time_limit, effort, cancel)
+    each = min(max(1, len(given) // _TASKS), _MOST_A_TASK) if together is None else together
+    return _there(executor, given, time_limit, effort, cancel, each)
+
+
+@attrs.frozen
+class _Going:
+    """A file that is there as long as a call goes on, for its workers to look at.
+
+    No other sign reaches a worker on every executor. On another machine nobody looks.
+
+    Args:
+        machine: on which it is.
+        path: where it is there.
+    """
+
+    machine: str
+    path: str
+
+    def over(self) -> bool:
+        """Whether the call is over, as far as can be told here."""
+        return self.machine == platform.node() and not os.path.exists(self.path)  # noqa: PTH110
+
+
+@contextmanager
+def _going() -> Iterator[_Going | None]:
+    """A call that goes on until this is left; None where no file can be made."""
+    try:
+        handle, path = tempfile.mkstemp(prefix="knobpack-")
+    except OSError:
+        yield None
+        return
+    os.close(handle)
+    try:
+        yield _Going(platform.node(), path)
+    finally:
+        with suppress(OSError):
+            os.unlink(path)  # noqa: PTH108
 
 
 def _here(
@@ -191,44 +291,49 @@ def _there(
     """Hand out all tasks, and give the replies of each as it ends."""
     ended: queue.SimpleQueue[Future[list[Reply]]] = queue.SimpleQueue()
     tasks: dict[Future[list[Reply]], int] = {}
-    try:
-        for at in range(0, len(given), together):
-            some = given[at : at + together]
-            try:
-                task = executor.submit(_replies, some, time_limit, effort)
-            except Exception as error:  # an executor may refuse in a way of its own
-                yield at, _lost(some, error)
-                continue
-            tasks[task] = at
-            task.add_done_callback(ended.put)
-        while tasks:
-            if cancel is not None and cancel():
-                return
-            try:
-                task = ended.get(timeout=_POLL)
-            except queue.Empty:
-                continue
-            at = tasks.pop(task)
-            # A task fails as a whole only where its worker was lost: a request that is refused
-            # has its error in its reply.
-            failure = CancelledError("cancelled") if task.cancelled() else task.exception()
-            if failure is None:
-                yield at, task.result()
-            else:
-                yield at, _lost(given[at : at + together], failure)
-    finally:
-        # However this ends, by an interrupt too, nothing is begun any more.
-        for task in tasks:
-            task.cancel()
+    # However this ends, by an interrupt too, nothing is begun any more, and what is being solved
+    # is told to stop.
+    with _going() as going:
+        try:
+            for at in range(0, len(given), together):
+                some = given[at : at + together]
+                try:
+                    task = executor.submit(_replies, some, time_limit, effort, going)
+                except Exception as error:  # an executor may refuse in a way of its own
+                    yield at, _lost(some, error)
+                    continue
+                tasks[task] = at
+                task.add_done_callback(ended.put)
+            while tasks:
+                if cancel is not None and cancel():
+                    return
+                try:
+                    task = ended.get(timeout=_POLL)
+                except queue.Empty:
+                    continue
+                at = tasks.pop(task)
+                # A task fails as a whole only where its worker was lost: a request that is refused
+                # has its error in its reply.
+                failure = CancelledError("cancelled") if task.cancelled() else task.exception()
+                if failure is None:
+                    yield at, task.result()
+                else:
+                    yield at, _lost(given[at : at + together], failure)
+        finally:
+            for task in tasks:
+                task.cancel()
 
 
 def _lost(requests: tuple[Request, ...], error: BaseException) -> list[Reply]:
     return [Reply(None, NotAnswered(f"{type(error).__name__}: {error}")) for _ in requests]
 
 
-def _replies(requests: tuple[Request, ...], time_limit: float | None, effort: float) -> list[Reply]:
+def _replies(
+    requests: tuple[Request, ...], time_limit: float | None, effort: float, going: _Going | None
+) -> list[Reply]:
     """What a worker does: it stands at the top of the module so that it can be sent there."""
-    return [_reply(request, time_limit, effort, None) for request in requests]
+    cancel = None if going is None else going.over
+    return [reply for _, some in _here(requests, time_limit, effort, cancel) for reply in some]
 
 
 def _reply(

@@ -49,7 +49,8 @@ import_controllers
 import_channel_controllers in_order jump_sentences knob_budget least_knobs move_home move_to_panel
 take_back
 patch_sheet
-price_of_demands each_price reach replay scaled scaled_array scaled_travel step_at step_position
+price_of_demands each_price each_reply reach replay scaled scaled_array scaled_travel
+step_at step_position
 sweep
 sweep_file sweep_files taking turned what_if why_here why_not why_shared why_unplaced
 without_source worst_changes

@@ -96,6 +96,7 @@ INPUT: Calls = {
     **refused("explain", "price_of_demands", "each_price", call=lambda it: it(FOUND, effort=-1)),
     **refused("what_if", call=lambda it: it(FOUND, NARROW, effort=-1)),
     **refused("allocate_many", call=lambda it: it([REQUEST], together=0)),
+    **refused("each_reply", call=lambda it: it([REQUEST], effort=-1)),
     **refused("clash_graph", call=lambda it: it(REQUEST, NONE)),
     **refused("layout_graph", call=lambda it: it(REQUEST, FOUND, FOUND.prices)),
     **refused("check", call=lambda it: it(REQUEST, Layout.of({"K9": ["Glass pad/level"]}))),

@@ -9,10 +9,12 @@ import signal
 from collections.abc import Callable
 from concurrent.futures import Executor, Future, ProcessPoolExecutor, ThreadPoolExecutor
 from contextlib import suppress
+from operator import itemgetter
 from typing import Any
 
 import pytest
 
+from benchmarks.foreign_requests import breakable
 from benchmarks.requests import eight_knobs
 from knobpack import (
     Destination,
@@ -27,7 +29,7 @@ from knobpack import (
     allocate_many,
     allocate_request,
 )
-from knobpack.many import Reply, Tally
+from knobpack.many import Reply, Tally, each_reply
 
 IMPOSSIBLE = Request(Surface.row(0), (Voice("Pad", (Destination("cutoff", must_place=True),)),))
 REQUESTS = tuple(eight_knobs(seed) for seed in range(6))
@@ -128,21 +130,65 @@ def test_cancelled_it_begins_nothing_more_and_keeps_what_is_done(threads: int) -
             reply.get()
 
 
+def interrupt(_: Tally) -> None:
+    raise KeyboardInterrupt
+
+
 def test_an_interrupt_takes_back_what_was_not_begun() -> None:
-    def interrupt(_: Tally) -> None:
-        raise KeyboardInterrupt
-
     with ThreadPoolExecutor(1) as executor:
-        waiting: list[Future[Any]] = []
-
-        class Noted(Executor):
-            def submit(self, task: Callable[..., Any], /, *given: Any, **more: Any) -> Future[Any]:
-                waiting.append(executor.submit(task, *given, **more))
-                return waiting[-1]
-
+        noted = Noted(executor)
         with pytest.raises(KeyboardInterrupt):
-            allocate_many(REQUESTS * 5, executor=Noted(), progress=interrupt, together=1)
-        assert sum(task.cancelled() for task in waiting) >= len(waiting) - 3
+            allocate_many(REQUESTS * 5, executor=noted, progress=interrupt, together=1)
+        assert sum(task.cancelled() for task in noted.tasks) >= len(noted.tasks) - 3
+
+
+class Noted(Executor):
+    """An executor that keeps what was handed to it."""
+
+    def __init__(self, executor: Executor) -> None:
+        self.executor = executor
+        self.tasks: list[Future[Any]] = []
+
+    def submit(self, task: Callable[..., Any], /, *given: Any, **more: Any) -> Future[Any]:
+        self.tasks.append(self.executor.submit(task, *given, **more))
+        return self.tasks[-1]
+
+
+@pytest.mark.parametrize("way", ["cancel", "interrupt", "closed"])
+def test_workers_stop_once_the_call_is_over(way: str) -> None:
+    """Each of these requests alone would take its worker until the effort of 100 is used up."""
+    asked = [REQUESTS[0], *(breakable(seed) for seed in range(8))]
+    with pool("forkserver") as executor:
+        noted = Noted(executor)
+        if way == "closed":
+            replies = each_reply(asked, executor=noted, effort=100)
+            assert next(replies) == (0, Reply(allocate_request(REQUESTS[0])))
+            del replies
+        elif way == "interrupt":
+            with pytest.raises(KeyboardInterrupt):
+                allocate_many(asked, executor=noted, effort=100, progress=interrupt, together=1)
+        else:
+            told: list[Tally] = []
+            allocate_many(
+                asked,
+                executor=noted,
+                effort=100,
+                progress=told.append,
+                cancel=lambda: bool(told),
+                together=1,
+            )
+    stopped = [task.result() for task in noted.tasks if not task.cancelled()]
+    replies_of = [reply.get() for some in stopped[1:] for reply in some]
+    assert [each.stopped for each in replies_of] == ["cancelled"] * len(replies_of)
+    assert len(replies_of) < len(asked) - 1
+
+
+def test_replies_come_as_they_are_there() -> None:
+    asked = (*REQUESTS[:3], IMPOSSIBLE)
+    with ThreadPoolExecutor(2) as executor:
+        came = list(each_reply(asked, executor=executor))
+    assert tuple(reply for _, reply in sorted(came, key=itemgetter(0))) == allocate_many(asked)
+    assert list(each_reply(asked)) == list(enumerate(allocate_many(asked)))
 
 
 def test_a_lost_worker_is_told_and_what_was_answered_stays() -> None:
