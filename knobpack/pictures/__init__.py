@@ -4,11 +4,11 @@ Every function takes the Axes to draw on as ``ax``, or makes a figure that suits
 returns the Axes, and neither shows nor saves anything. They need ``knobpack[pictures]``.
 """
 
+from knobpack.pictures.before_after import draw_before_after
 from knobpack.pictures.budgets import draw_budget
-from knobpack.pictures.change import draw_before_after
 from knobpack.pictures.frontiers import draw_frontiers
 from knobpack.pictures.reasons import draw_reasons
-from knobpack.pictures.routing import draw_routes
+from knobpack.pictures.routes import draw_routes
 from knobpack.pictures.snapshots import draw_snapshots
 from knobpack.pictures.surface import draw_surface
 from knobpack.pictures.sweeps import draw_sweep
