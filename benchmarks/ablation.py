@@ -31,11 +31,13 @@ from benchmarks.requests import eight_knobs, sized
 from knobpack import Request, allocate_request
 from knobpack.errors import NoLayoutFound
 from knobpack.problem import Problem
-from knobpack.solver import losing, raising, solve
-from knobpack.solver.filling import Filled
-from knobpack.solver.programme import Asked
+from knobpack.solver import solve
+from knobpack.solver.arrangement import subgradient as raising
+from knobpack.solver.arrangement.bounded_dp import Filled
+from knobpack.solver.column_generation.restricted_master import Query
+from knobpack.solver.optima.dominance import TooManyVariantsError
 from knobpack.solver.store import Store
-from knobpack.solver.variants import TooManyVariantsError
+from knobpack.solver.value_functions import case_branching as losing
 from knobpack.solver.watch import Watch
 
 EFFORT = 1.0
@@ -77,9 +79,9 @@ def _raised_by_nothing(*given: object) -> object:
     return raising.raised(panel, prices, upper, 0, watch)  # type: ignore[arg-type]
 
 
-def _unsmoothed(family: object, knobs: int) -> Asked:
+def _unsmoothed(family: object, knobs: int) -> Query:
     duals = family.programme.duals(knobs)  # type: ignore[attr-defined]
-    return Asked(duals, duals.atoms)
+    return Query(duals, duals.atoms)
 
 
 def _zeros(*given: object) -> object:
@@ -98,7 +100,7 @@ def _one_case(
     families: object, knobs: object, offsets: object, values: object, _: object
 ) -> object:
     spreads = offsets.losable(values)  # type: ignore[attr-defined]
-    case = losing.Case.of(families, knobs)  # type: ignore[arg-type]
+    case = losing.Branch.of(families, knobs)  # type: ignore[arg-type]
     hidden = losing.hidden(families, knobs, spreads, case.cost)  # type: ignore[arg-type]
     return [case] if hidden is None else []
 
@@ -106,31 +108,43 @@ def _one_case(
 STAGES: Mapping[str, Mapping[str, object]] = {
     "bundles as atoms": {"solve.contracted": _gives(None)},
     "unbroken first": {"solve._solve": _solved_at_once},
-    "value functions": {"solve.unsure_frontiers_of": _gives(None)},
-    "large families": {"frontiers._with_large": _gives(None)},
-    "case branching": {"frontiers.best_cases": _one_case},
+    "value functions": {"solve.value_functions_of": _gives(None)},
+    "large families": {"value_functions.of_families._with_large": _gives(None)},
+    "case branching": {"value_functions.of_families.best_cases": _one_case},
     "counting bounds": {"general.counted": _gives(0)},
-    "penalties on crowded sets": {"bounding.MOST_CUTS": 0},
-    "branched conflicts": {"closures.MOST_BRANCHED": 0},
-    "smoothed prices": {"large.LargeFrontier.asks": _unsmoothed},
-    "choice among known sets": {"large.LargeFrontier._settle_by_programme": _gives(None)},
-    "exact pricing": {"large.LargeFrontier._deepen": _gives(None)},
-    "choice among near sets": {"large.LargeFrontier._settled": _gives(False)},
-    "dominance of ties": {"variants.undominated": _all_of, "ties.undominated": _all_of},
-    "symmetry of ties": {"frontiers.alike": _gives([]), "general.alike": _gives([])},
+    "penalties on crowded sets": {"column_generation.lagrangian_bound.MOST_CUTS": 0},
+    "branched conflicts": {"column_generation.min_cut_pricing.MOST_BRANCHED": 0},
+    "smoothed prices": {"column_generation.large_family.LargeFamily.asks": _unsmoothed},
+    "choice among known sets": {
+        "column_generation.large_family.LargeFamily._settle_by_programme": _gives(None)
+    },
+    "exact pricing": {"column_generation.large_family.LargeFamily._deepen": _gives(None)},
+    "choice among near sets": {
+        "column_generation.large_family.LargeFamily._settled": _gives(False)
+    },
+    "dominance of ties": {
+        "optima.dominance.undominated": _all_of,
+        "optima.enumeration.undominated": _all_of,
+    },
+    "symmetry of ties": {
+        "value_functions.of_families.alike": _gives([]),
+        "last_tiers.alike": _gives([]),
+    },
     "search among ties": {"solve._arranged_by_search": _gives(None)},
-    "ties of the pool": {"general.tied": _raises(TooManyVariantsError())},
-    "counting": {"arrange.FEW_STATES": 0},
-    "shifting": {"deepening.shifted": _second},
-    "subgradient": {"deepening.raised": _raised_by_nothing},
-    "bounded filling": {"deepening.Filling.best": _gives(Filled(None, 0, 0))},
-    "order among alike": {"deepening.Search._leaders": lambda own: [-1] * len(own._own)},
-    "memory of blocks": {"panel.blocks": _apart},
-    "prices of being early": {"precedence.Precedence.within": _zeros},
-    "cycles of pairs": {"precedence._cycles": _gives([])},
-    "catalogues": {"general.catalogues_of": _gives(None)},
-    "sets within the gap": {"closing._close_gap": _gives(None)},
-    "arranging by CP-SAT": {"general._lower_tiers": _gives((0, 0))},
+    "ties of the pool": {"last_tiers.tied": _raises(TooManyVariantsError())},
+    "counting": {"arrangement.arrange.FEW_STATES": 0},
+    "shifting": {"arrangement.deepening.shifted": _second},
+    "subgradient": {"arrangement.deepening.raised": _raised_by_nothing},
+    "bounded filling": {"arrangement.deepening.Filling.best": _gives(Filled(None, 0, 0))},
+    "order among alike": {
+        "arrangement.deepening.Search._leaders": lambda own: [-1] * len(own._own)
+    },
+    "memory of blocks": {"arrangement.path_relaxation.blocks": _apart},
+    "prices of being early": {"arrangement.precedence.Precedence.within": _zeros},
+    "cycles of pairs": {"arrangement.precedence._cycles": _gives([])},
+    "catalogues": {"general.column_pools_of": _gives(None)},
+    "sets within the gap": {"set_partitioning.closing._close_gap": _gives(None)},
+    "arranging by CP-SAT": {"last_tiers.last_tiers": _gives((0, 0))},
     "cuts": {"general._bound_by_cuts": _gives(None)},
     "centres": {"general.least_broken": _gives((0, ()))},
     "annealing": {"general._Improvement.anneal": _gives(None)},

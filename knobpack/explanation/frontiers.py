@@ -23,8 +23,8 @@ def frontiers_of(allocation: Allocation, watch: Watch | None = None) -> Frontier
     """
     from knobpack.numbered_request import problem_of
     from knobpack.problem import bits
-    from knobpack.solver.known import known_costs
     from knobpack.solver.outcome import ImpossibleError
+    from knobpack.solver.value_functions.known import known_costs
     from knobpack.solver.watch import Watch
 
     request, names = allocation.request, tuple(allocation.request.destinations)

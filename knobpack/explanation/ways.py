@@ -228,8 +228,8 @@ class _Found:
 def _one_by_one(found: _Found, own: dict[str, str], watch: Watch) -> str | None:
     """Look for one way after the other, each ruled out once it is found; what ended that."""
     from knobpack.numbered_request import problem_of
-    from knobpack.solver.as_good import AsGood
     from knobpack.solver.cpsat import Status
+    from knobpack.solver.optima.as_good import AsGood
 
     request = found.request
     names, panel = tuple(request.destinations), request.surface.knob_names
@@ -267,8 +267,8 @@ def elsewhere(
             for name, knob in places.items()
         }
     from knobpack.numbered_request import problem_of
-    from knobpack.solver.as_good import AsGood
     from knobpack.solver.cpsat import Status
+    from knobpack.solver.optima.as_good import AsGood
 
     names, panel = tuple(request.destinations), request.surface.knob_names
     search, found = AsGood(problem_of(request), values), {}
@@ -287,9 +287,9 @@ def elsewhere(
 def _walked(found: _Found, _: dict[str, str], watch: Watch) -> str | None:
     """Go through all ways; what ended that, ``split`` if it cannot be done this way."""
     from knobpack.numbered_request import problem_of
-    from knobpack.solver.arrange import TooManyStatesError
-    from knobpack.solver.best_ways import best_ways
-    from knobpack.solver.variants import TooManyVariantsError
+    from knobpack.solver.arrangement.arrange import TooManyStatesError
+    from knobpack.solver.optima.best_ways import best_ways
+    from knobpack.solver.optima.dominance import TooManyVariantsError
 
     request = found.request
     unplaced, bundles, breaks, sharing, change, layout = found.values
@@ -357,7 +357,7 @@ def _left_out_too_much(found: _Found, common: Common) -> bool:
 
 def _effort(problem: Problem) -> float:
     from knobpack.solver.families import families
-    from knobpack.solver.frontier import LARGEST
+    from knobpack.solver.value_functions.subset_dp import LARGEST
 
     if problem.in_use:
         return EFFORT_PER_SOLVE

@@ -1,1 +1,35 @@
-"""From a problem to a placement, with proof."""
+"""From a problem to a placement, with proof: what runs when, and where each method is from.
+
+``solve.py`` is the way through, ``store.py`` what is known on it: the best placement, and a bound
+for each of the six tiers. A problem is in whole numbers and masks (:mod:`knobpack.problem`); its
+*atoms* are what must be on one knob, its *families* (``families.py``) the connected components of
+what may be. Sources are cited from memory.
+
+1. ``contraction.py``: bundles as atoms, what is breakable as firm, tried first and kept only if
+   what comes of it is as good as anything can be. An edit of a setup in use goes another way: one
+   model for CP-SAT, tier by tier (``in_use.py``, ``compact_model.py``).
+2. ``value_functions/``: what each family costs with 0, 1, 2, … knobs, the first four tiers in one
+   number (``scale.py``). Up to some dozen atoms by dynamic programming over subsets
+   (``subset_dp.py``; Held and Karp 1962), with case branching where families are linked by what
+   they leave out. The knobs are divided by another dynamic programme (``division.py``).
+3. ``column_generation/``: the same of families of up to 60 atoms. Agglomeration gives ways, a
+   restricted master (Gilmore and Gomory 1961) prices, a minimum cut the cheapest sets (project
+   selection: Picard 1976) and so a Lagrangian bound; what is left between the two is enumerated by
+   reduced cost and chosen from (Baldacci, Christofides and Mingozzi 2008). Only what the division
+   of the knobs can use is made exact (``bounded_division.py``).
+4. ``optima/``: of all that is equally good in four tiers, what may differ in the last two: a walk
+   over the DAG of optima, pruned by dominance and by symmetry. ``best_ways.py`` and ``as_good.py``
+   give all of it, where that is asked.
+5. ``arrangement/``: clusters on single knobs. Few are counted (``counting.py``); else a Lagrangian
+   relaxation of a time-dependent path (Picard and Queyranne 1978) with ng-memory is raised by
+   subgradient ascent (Held, Wolfe and Crowder 1974), local search comes from above, and a dynamic
+   programme bounded by both closes the gap. The fewest changes are an assignment.
+6. ``general.py``, where step 2 or 3 does not hold or leaves a gap: a first placement
+   (``greedy.py``, ``packing.py``), bounds by counting (``capacity.py``), by medians (``modes.py``)
+   and by minimum cuts (``cuts.py``), ``annealing.py`` and exact ``neighbourhoods.py`` as long as
+   there is effort. Where all sets can be listed, ``set_partitioning/`` closes the gap: column
+   generation over the pool, then CP-SAT among all sets that fit into it.
+
+``fewest.py`` is a question of its own: the fewest knobs, a chromatic number. ``cpsat.py`` alone
+runs CP-SAT, ``watch.py`` alone says when to stop.
+"""

@@ -17,7 +17,7 @@ from collections.abc import Mapping
 from knobpack.problem import Problem, bits
 from knobpack.solver.board import NOWHERE, Board
 from knobpack.solver.moves import Moves
-from knobpack.solver.scale import Scale
+from knobpack.solver.value_functions.scale import Scale
 from knobpack.solver.watch import Watch
 
 HOT, COLD = 250.0, 20.0

@@ -17,7 +17,7 @@ from ortools.graph.python import max_flow  # type: ignore[import-untyped]
 from knobpack.problem import Problem, bits
 from knobpack.solver.costs import Whole
 from knobpack.solver.outcome import UPPER
-from knobpack.solver.relaxation import QUANTUM, Prices
+from knobpack.solver.set_partitioning.relaxation import QUANTUM, Prices
 from knobpack.solver.ways import Points, sides
 
 EFFORT_PER_CUT = 2e-4

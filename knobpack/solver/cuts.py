@@ -19,12 +19,12 @@ import attrs
 import numpy as np
 
 from knobpack.problem import Problem, bits
-from knobpack.solver.catalogue import Column, columns_of
 from knobpack.solver.cheap_sets import FamilySeeds
 from knobpack.solver.costs import Whole
 from knobpack.solver.families import families
 from knobpack.solver.outcome import UPPER
-from knobpack.solver.relaxation import QUANTUM, Master, Prices, bound_at
+from knobpack.solver.set_partitioning.column_pool import Column, columns_of
+from knobpack.solver.set_partitioning.relaxation import QUANTUM, Master, Prices, bound_at
 from knobpack.solver.watch import Watch
 from knobpack.solver.ways import every_way, sides
 

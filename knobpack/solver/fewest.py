@@ -16,12 +16,12 @@ import numpy as np
 
 from knobpack.problem import Problem
 from knobpack.solver import cp_model
-from knobpack.solver.catalogue import catalogue_of
 from knobpack.solver.cliques import clique_cover
 from knobpack.solver.cpsat import Status, hint, solve
 from knobpack.solver.families import families
 from knobpack.solver.outcome import ImpossibleError
-from knobpack.solver.relaxation import relax
+from knobpack.solver.set_partitioning.column_pool import column_pool_of
+from knobpack.solver.set_partitioning.relaxation import relax
 from knobpack.solver.watch import Watch
 
 MOST_SETS = 1 << 18
@@ -188,7 +188,7 @@ def _fractional(problem: Problem, part: tuple[int, ...], watch: Watch) -> int:
         for number, atom in enumerate(problem.atoms)
     )
     plain = attrs.evolve(problem, atoms=loose, bundles=(), spreads=(), before=())
-    found = catalogue_of(plain, part, (everywhere,), watch, MOST_SETS)
+    found = column_pool_of(plain, part, (everywhere,), watch, MOST_SETS)
     if found is None:
         return 0
     costs = np.zeros_like(found.costs)

@@ -16,9 +16,17 @@ import attrs
 
 from knobpack.problem import Problem, bits
 from knobpack.solver.annealing import Annealing
+from knobpack.solver.arrangement.assignment import placed
 from knobpack.solver.capacity import counted
-from knobpack.solver.catalogue import Column, catalogues_of, columns_of, columns_on, knob_slots
-from knobpack.solver.closing import (
+from knobpack.solver.cuts import cut_bound
+from knobpack.solver.families import families
+from knobpack.solver.greedy import greedy
+from knobpack.solver.last_tiers import last_tiers, rearrange, settled
+from knobpack.solver.modes import least_broken
+from knobpack.solver.neighbourhoods import Neighbourhoods
+from knobpack.solver.outcome import UPPER, NothingFoundError, Outcome
+from knobpack.solver.packing import needed_placed
+from knobpack.solver.set_partitioning.closing import (
     SHORT_EFFORT,
     Pool,
     Shelf,
@@ -26,15 +34,13 @@ from knobpack.solver.closing import (
     made_best,
     unpriced,
 )
-from knobpack.solver.cuts import cut_bound
-from knobpack.solver.families import families
-from knobpack.solver.greedy import greedy
-from knobpack.solver.last_tiers import last_tiers, rearrange, settled
-from knobpack.solver.matching import placed
-from knobpack.solver.modes import least_broken
-from knobpack.solver.neighbourhoods import Neighbourhoods
-from knobpack.solver.outcome import UPPER, NothingFoundError, Outcome
-from knobpack.solver.packing import needed_placed
+from knobpack.solver.set_partitioning.column_pool import (
+    Column,
+    column_pools_of,
+    columns_of,
+    columns_on,
+    knob_slots,
+)
 from knobpack.solver.store import Store
 from knobpack.solver.watch import Watch
 
@@ -92,7 +98,7 @@ def general(
     parts = families(problem)
     if not _may_come_to(store, wanted or (), watch):
         return store.outcome()
-    catalogues = catalogues_of(problem, parts, slots, watch)
+    catalogues = column_pools_of(problem, parts, slots, watch)
     shelf = Shelf(problem, slots, catalogues)
     pool = unpriced((), complete=False)
     few = catalogues is not None and len(problem.atoms) <= FEW_ATOMS

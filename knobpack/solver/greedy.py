@@ -6,7 +6,7 @@ from collections import Counter
 from collections.abc import Iterable, Mapping
 
 from knobpack.problem import Problem, bits
-from knobpack.solver.catalogue import columns_of
+from knobpack.solver.set_partitioning.column_pool import columns_of
 from knobpack.solver.watch import Watch
 
 FEW = 200

@@ -6,16 +6,16 @@ import math
 from collections.abc import Iterable, Mapping, Sequence
 
 from knobpack.problem import Problem, bits
-from knobpack.solver.alike import alike
-from knobpack.solver.arrange import arrange, best_choice
-from knobpack.solver.catalogue import columns_of, columns_on, knob_slots
-from knobpack.solver.closing import MOST_CHOICES, SHORT_EFFORT, Pool, unpriced
-from knobpack.solver.cluster import Places
+from knobpack.solver.arrangement.arrange import arrange, best_choice
+from knobpack.solver.arrangement.cluster import Places
+from knobpack.solver.optima.dominance import TooManyVariantsError
+from knobpack.solver.optima.enumeration import tied
+from knobpack.solver.optima.symmetry import alike
 from knobpack.solver.outcome import UPPER, Outcome, Upper
-from knobpack.solver.selection import Selection
+from knobpack.solver.set_partitioning.closing import MOST_CHOICES, SHORT_EFFORT, Pool, unpriced
+from knobpack.solver.set_partitioning.column_pool import columns_of, columns_on, knob_slots
+from knobpack.solver.set_partitioning.model import SetPartitioning
 from knobpack.solver.store import Store
-from knobpack.solver.ties import tied
-from knobpack.solver.variants import TooManyVariantsError
 from knobpack.solver.watch import Watch
 
 FEW_PLACES = 4_000
@@ -46,7 +46,7 @@ def arrange_sets(
     pool = unpriced(columns_of(problem, sets), complete=True)
     store.offer(start)
     if store.values is None:
-        selection = Selection(problem, pool.columns, knob_slots(problem))
+        selection = SetPartitioning(problem, pool.columns, knob_slots(problem))
         for tier, value in enumerate(values):
             selection.hold(tier, value)
         store.offer(selection.placed(selection.any(watch)))
@@ -88,7 +88,7 @@ def last_tiers(problem: Problem, pool: Pool, store: Store, watch: Watch) -> tupl
     single = [1 << knob for knob in range(problem.knobs)]
     if store.values is None or len(known) * len(single) > MOST_CHOICES:
         return 0, 0
-    selection = Selection(problem, tuple(known.values()), single)
+    selection = SetPartitioning(problem, tuple(known.values()), single)
     for tier in range(UPPER):
         selection.hold(tier, store.values[tier])
     # With many sets and knobs the bound hardly rises, and little is found.

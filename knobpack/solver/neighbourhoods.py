@@ -12,10 +12,10 @@ import random
 from collections.abc import Mapping, Sequence
 
 from knobpack.problem import Problem, bits
-from knobpack.solver.catalogue import catalogues_of, knob_slots
-from knobpack.solver.closing import Shelf, made_best
 from knobpack.solver.families import families
 from knobpack.solver.outcome import UPPER
+from knobpack.solver.set_partitioning.closing import Shelf, made_best
+from knobpack.solver.set_partitioning.column_pool import column_pools_of, knob_slots
 from knobpack.solver.store import Store
 from knobpack.solver.watch import Watch
 
@@ -129,7 +129,7 @@ def _solved(
     elsewhere = {item: knob for item, knob in placed.items() if knob not in knobs}
     part = problem.part(atoms, sum(1 << knob for knob in knobs), problem.routes - len(elsewhere))
     slots = knob_slots(part)
-    catalogues = catalogues_of(part, families(part), slots, watch, MOST_SETS)
+    catalogues = column_pools_of(part, families(part), slots, watch, MOST_SETS)
     if catalogues is None:
         return None
     store = Store(part)

@@ -7,7 +7,7 @@ from array import array
 from typing import Literal
 
 from knobpack.problem import Problem, bits
-from knobpack.solver.scale import scale_of
+from knobpack.solver.value_functions.scale import scale_of
 
 MOST_KNOWN = 400_000
 """Prices of sets that are remembered, at most."""

@@ -7,21 +7,15 @@ from collections.abc import Callable, Mapping
 import attrs
 
 from knobpack.problem import Problem, bits
-from knobpack.solver.arrange import best_arrangement
-from knobpack.solver.cluster import Places, Variant
+from knobpack.solver.arrangement.arrange import best_arrangement
+from knobpack.solver.arrangement.assignment import placed
+from knobpack.solver.arrangement.cluster import Places, Variant
 from knobpack.solver.contraction import contracted, may_all_be_placed
 from knobpack.solver.evaluate import values_of
-from knobpack.solver.frontiers import (
-    Frontiers,
-    arranged,
-    best_sets,
-    some_sets,
-    unsure_frontiers_of,
-)
 from knobpack.solver.general import general
 from knobpack.solver.in_use import compact
 from knobpack.solver.last_tiers import arrange_sets
-from knobpack.solver.matching import placed
+from knobpack.solver.optima.dominance import TooManyVariantsError
 from knobpack.solver.outcome import (
     UPPER,
     ImpossibleError,
@@ -29,7 +23,13 @@ from knobpack.solver.outcome import (
     Outcome,
 )
 from knobpack.solver.store import Store
-from knobpack.solver.variants import TooManyVariantsError
+from knobpack.solver.value_functions.of_families import (
+    ValueFunctions,
+    arranged,
+    best_sets,
+    some_sets,
+    value_functions_of,
+)
 from knobpack.solver.watch import Told, Watch
 
 BROKEN = 2
@@ -148,7 +148,7 @@ def _solved(
     """
     if problem.impossible:
         raise ImpossibleError
-    solved = unsure_frontiers_of(problem, watch)
+    solved = value_functions_of(problem, watch)
     if wanted and solved is not None and solved.bounds[0]:
         raise ImpossibleError
     outcome = _solved_fast(problem, solved, watch) if solved is not None and solved.sure else None
@@ -159,7 +159,7 @@ def _solved(
     return outcome
 
 
-def _solved_fast(problem: Problem, solved: Frontiers, watch: Watch) -> Outcome | None:
+def _solved_fast(problem: Problem, solved: ValueFunctions, watch: Watch) -> Outcome | None:
     """Solve the last two tiers over what is best in the first four, or go on from the best known.
 
     Returns:
@@ -184,7 +184,7 @@ def _solved_fast(problem: Problem, solved: Frontiers, watch: Watch) -> Outcome |
 
 
 def _arranged_by_search(
-    problem: Problem, solved: Frontiers, start: dict[int, int] | None, watch: Watch
+    problem: Problem, solved: ValueFunctions, start: dict[int, int] | None, watch: Watch
 ) -> Outcome | None:
     try:
         sets = best_sets(solved)
@@ -193,7 +193,9 @@ def _arranged_by_search(
     return arrange_sets(problem, sets, solved.values, watch, start)
 
 
-def _some_way_arranged(problem: Problem, solved: Frontiers, watch: Watch) -> dict[int, int] | None:
+def _some_way_arranged(
+    problem: Problem, solved: ValueFunctions, watch: Watch
+) -> dict[int, int] | None:
     """The knob of each item in the best way to share that was found, well arranged."""
     places = Places.of(problem)
     clusters = tuple(places.cluster(problem.items_of(atoms)) for atoms in some_sets(solved))
@@ -203,7 +205,7 @@ def _some_way_arranged(problem: Problem, solved: Frontiers, watch: Watch) -> dic
     return {item: knob for knob, cluster in best.clusters.items() for item in bits(cluster.items)}
 
 
-def _as_arranged(problem: Problem, solved: Frontiers, knobs: dict[int, int]) -> Outcome:
+def _as_arranged(problem: Problem, solved: ValueFunctions, knobs: dict[int, int]) -> Outcome:
     """The best layout found; nothing is known of other ways to share as well or better."""
     values = values_of(problem, knobs)
     return Outcome(knobs, values, (*solved.bounds, 0, 0))

@@ -16,7 +16,8 @@ from knobpack.clash import ImpossibleDemands
 from knobpack.explanation.best_layouts import BestLayouts, best_layouts
 from knobpack.explanation.ways import all_ways
 from knobpack.present.demo import demo_request
-from knobpack.solver import arrange, best_ways
+from knobpack.solver.arrangement import arrange
+from knobpack.solver.optima import best_ways
 from knobpack.solver.watch import Watch
 from knobpack.words import Request, Weights
 from tests.oracles.amount import EXAMPLES

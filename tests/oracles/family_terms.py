@@ -10,13 +10,13 @@ import numpy as np
 from benchmarks.requests import sized
 from knobpack.numbered_request import problem_of
 from knobpack.problem import Problem
+from knobpack.solver.column_generation.terms import Terms, terms_of
 from knobpack.solver.costs import FAR, Whole
 from knobpack.solver.families import families
-from knobpack.solver.frontier import TableFrontier, frontier_of
-from knobpack.solver.frontiers import _most_knobs
-from knobpack.solver.scale import scale_of
-from knobpack.solver.table import table_of
-from knobpack.solver.terms import Terms, terms_of
+from knobpack.solver.value_functions.of_families import _most_knobs
+from knobpack.solver.value_functions.scale import scale_of
+from knobpack.solver.value_functions.subset_dp import SubsetTable, subset_table_of
+from knobpack.solver.value_functions.table import table_of
 
 LEAST, MOST = 3, 9
 """Atoms of a family that is given."""
@@ -74,13 +74,13 @@ def valid_sets(terms: Terms) -> Whole:
     return sets[terms.valid(sets)]
 
 
-def frontier(problem: Problem, terms: Terms) -> TableFrontier:
-    """The frontier by going through all subsets, with everything placed."""
+def value_function(problem: Problem, terms: Terms) -> SubsetTable:
+    """The value function by going through all subsets, with everything placed."""
     scale = attrs.evolve(scale_of(problem), bundles=BUNDLE)
     table = table_of(problem, scale, terms.atoms)
     nothing = np.where(np.arange(1 << terms.count) == 0, 0, FAR)
     placed = attrs.evolve(table, omitted=nothing)
-    return frontier_of(placed, _most_knobs(problem, terms.atoms))
+    return subset_table_of(placed, _most_knobs(problem, terms.atoms))
 
 
 def reduced(terms: Terms, sets: Whole, prices: Whole) -> Whole:

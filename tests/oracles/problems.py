@@ -13,9 +13,9 @@ import networkx as nx
 
 from knobpack.numbered_request import problem_of
 from knobpack.problem import Atom, Problem, bits
-from knobpack.solver.catalogue import Column, catalogues_of, knob_slots
 from knobpack.solver.families import families
 from knobpack.solver.outcome import Upper
+from knobpack.solver.set_partitioning.column_pool import Column, column_pools_of, knob_slots
 from knobpack.solver.watch import Watch
 from knobpack.words import Request
 from tests.oracles import masks
@@ -185,7 +185,7 @@ def every_placement(request: Request) -> list[Placement]:
 
 def every_column(problem: Problem) -> list[Column]:
     """Every set of atoms that may be on one knob, family by family, small sets first."""
-    catalogues = catalogues_of(problem, families(problem), knob_slots(problem), watch())
+    catalogues = column_pools_of(problem, families(problem), knob_slots(problem), watch())
     return [
         catalogue.column(problem, row)
         for catalogue in catalogues or ()

@@ -9,7 +9,7 @@ import numpy as np
 from knobpack.problem import Mix
 from knobpack.solver.costs import FAR, indicator, set_costs
 from knobpack.solver.families import families
-from knobpack.solver.table import sets_of
+from knobpack.solver.value_functions.table import sets_of
 from tests.oracles import masks
 from tests.oracles.problems import a_problem, cases
 from tests.oracles.reading import read

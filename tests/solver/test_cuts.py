@@ -5,10 +5,10 @@ from __future__ import annotations
 import attrs
 
 from knobpack.problem import Mix
-from knobpack.solver.catalogue import catalogues_of, columns_of, knob_slots
 from knobpack.solver.cuts import cut_bound
 from knobpack.solver.families import families
-from knobpack.solver.relaxation import relax
+from knobpack.solver.set_partitioning.column_pool import column_pools_of, columns_of, knob_slots
+from knobpack.solver.set_partitioning.relaxation import relax
 from tests.oracles.problems import a_problem, atoms_of, every_placement, possible, size_of, watch
 
 
@@ -44,7 +44,7 @@ def test_where_nothing_else_is_asked_it_is_that_of_the_relaxation_over_every_set
         slots, parts = knob_slots(plain), families(plain)
         if len(slots) > 1 or any(plain.clashes) or not parts:
             continue
-        catalogues = catalogues_of(plain, parts, slots, watch())
+        catalogues = column_pools_of(plain, parts, slots, watch())
         assert catalogues is not None
         start = columns_of(plain, [(1 << len(plain.atoms)) - 1])
         held = (0, 1 << 20, 0)

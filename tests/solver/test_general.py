@@ -7,13 +7,13 @@ import networkx as nx
 import pytest
 
 from knobpack.problem import Problem
-from knobpack.solver.catalogue import catalogues_of, columns_of, knob_slots
-from knobpack.solver.closing import Shelf
 from knobpack.solver.evaluate import values_of
 from knobpack.solver.families import families
 from knobpack.solver.general import general
 from knobpack.solver.outcome import UPPER, ImpossibleError, NothingFoundError
-from knobpack.solver.relaxation import relax
+from knobpack.solver.set_partitioning.closing import Shelf
+from knobpack.solver.set_partitioning.column_pool import column_pools_of, columns_of, knob_slots
+from knobpack.solver.set_partitioning.relaxation import relax
 from knobpack.solver.watch import CANCELLED, Watch
 from tests.oracles.problems import (
     Placement,
@@ -51,7 +51,7 @@ def test_it_is_what_brute_force_finds() -> None:
 def shelf_of(problem: Problem) -> Shelf:
     slots = knob_slots(problem)
     parts = families(problem)
-    catalogues = catalogues_of(problem, parts, slots, watch())
+    catalogues = column_pools_of(problem, parts, slots, watch())
     assert catalogues is not None
     return Shelf(problem, slots, catalogues)
 

@@ -9,9 +9,9 @@ import pytest
 from knobpack.numbered_request import problem_of
 from knobpack.solver import solve as solving
 from knobpack.solver.evaluate import values_of
+from knobpack.solver.optima.dominance import TooManyVariantsError
 from knobpack.solver.outcome import ImpossibleError, NothingFoundError
 from knobpack.solver.solve import solve
-from knobpack.solver.variants import TooManyVariantsError
 from knobpack.solver.watch import Watch
 from tests.oracles import masks
 from tests.oracles.brute import least

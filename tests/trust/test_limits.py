@@ -35,7 +35,7 @@ from knobpack.numbered_request import problem_of
 from knobpack.questions import explain, fewest_knobs
 from knobpack.solver import cp_model
 from knobpack.solver.cpsat import Status, solve
-from knobpack.solver.scale import scale_of
+from knobpack.solver.value_functions.scale import scale_of
 from knobpack.solver.watch import Watch
 from knobpack.types import Rule
 from knobpack.words.demand import demands_of

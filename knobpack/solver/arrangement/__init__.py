@@ -1,0 +1,1 @@
+"""Clusters put on single knobs, best in the tiers *change* and *layout*."""

@@ -1,0 +1,158 @@
+"""Deepening: one choice of clusters arranged better and better, until that is proven best.
+
+First a matching, then small steps; then, deeper each time, prices that raise the bound, and knobs
+filled under it.
+"""
+
+from __future__ import annotations
+
+from itertools import pairwise
+
+import numpy as np
+
+from knobpack.problem import Problem
+from knobpack.solver.arrangement.assignment import match
+from knobpack.solver.arrangement.bounded_dp import Filling
+from knobpack.solver.arrangement.cluster import Choice, Cluster, Signature
+from knobpack.solver.arrangement.local_search import shifted
+from knobpack.solver.arrangement.path_relaxation import QUANTUM, Panel
+from knobpack.solver.arrangement.pieces import Taken, pieces_of, taken_apart
+from knobpack.solver.arrangement.subgradient import Multipliers, raised
+from knobpack.solver.costs import FAR
+from knobpack.solver.watch import Watch
+
+DEPTHS = ((60, 50), (200, 300), (300, 1_500), (100, 6_000))
+"""For each depth, how many rounds raise the bound and how many ways are kept at each knob."""
+
+MOST_CELLS = 200_000
+"""Ways kept at each knob times nodes, at most: what bounds the memory."""
+
+
+class Search:
+    """The search for the best arrangement of one choice of clusters.
+
+    Attributes:
+        path: the best arrangement so far: the node of the panel on each knob.
+        upper, lower: what it costs in 256ths, and a bound on that; both without what is the same
+            whatever is chosen.
+    """
+
+    def __init__(self, problem: Problem, taken: Taken, panel: Panel, base: int) -> None:
+        self._problem = problem
+        self._taken = taken
+        self._panel = panel
+        self._base = base
+        self._own = [taken.clusters[at] for at in panel.order]
+        self._prices = Multipliers.none(panel)
+        self._filling: Filling | None = None
+        self.path: tuple[int, ...] = ()
+        self.upper, self.lower = FAR, 0
+
+    @classmethod
+    def of(cls, problem: Problem, choice: Choice) -> Search | None:
+        """Begin a search.
+
+        Args:
+            problem: the costs.
+            choice: clusters to put on knobs, one or more, and no more than there are knobs. The
+                variants of a family place the same items, in as many clusters.
+
+        Returns:
+            None if the knobs do not go round for the first variant of each family.
+        """
+        taken = taken_apart(choice)
+        pieces = pieces_of(problem, taken)
+        if pieces is None:
+            return None
+        base = choice.omission + sum(variants[0].omission for variants in choice.families)
+        search = cls(problem, taken, Panel(pieces.pieces), base + pieces.changes)
+        return search if search._matched() else None
+
+    def _matched(self) -> bool:
+        """Put the first way of each unit on the knobs where that is cheapest but for runs."""
+        panel = self._panel
+        node = {piece: at for at, piece in enumerate(panel.order.tolist())}
+        first = [node[piece] for piece in self._taken.first]
+        rows = np.array(first + [panel.nodes - 1] * (panel.knobs - len(first)))
+        costs = panel.costs.T[rows]
+        knobs = match(costs)
+        if knobs is None:
+            return False
+        nodes = rows[np.argsort(knobs)].tolist()
+        self.path, self.upper = tuple(nodes), panel.cost(nodes)
+        self.lower = panel.bound(self._prices.to_go(panel))
+        return True
+
+    @property
+    def cost(self) -> int:
+        """What the best arrangement so far costs, on the scale of the clusters' rows."""
+        return self._base + self.upper // QUANTUM
+
+    @property
+    def bound(self) -> int:
+        """No arrangement costs less."""
+        return self._base - -self.lower // QUANTUM
+
+    @property
+    def clusters(self) -> dict[int, Cluster]:
+        """The cluster on each knob that has one, in the best arrangement so far."""
+        own = self._own
+        return {knob: own[node] for knob, node in enumerate(self.path) if node < len(own)}
+
+    @staticmethod
+    def exhausted(depth: int) -> bool:
+        """Whether there is nothing as deep as that."""
+        return depth >= len(DEPTHS)
+
+    def deepen(self, depth: int, most: int, watch: Watch) -> None:
+        """Go so deep in looking for an arrangement that costs less than ``most``, and for a bound.
+
+        Args:
+            depth: 0 or more; not exhausted.
+            most: on the scale of the clusters' rows.
+            watch: what may cut it short.
+        """
+        rounds, room = DEPTHS[depth]
+        panel = self._panel
+        upper = (most - self._base) * QUANTUM
+        if self.lower > min(upper, self.upper) - QUANTUM:
+            return
+        if not depth:
+            self._offer(shifted(panel, self.path, watch))
+        upper = min(self.upper, upper)
+        found = raised(panel, self._prices, upper, rounds, watch)
+        self._prices = found.prices
+        self.lower = max(self.lower, found.bound)
+        if found.path is not None and panel.complete(found.path):
+            self._offer(found.path)
+        if self.lower > min(upper, self.upper) - QUANTUM or watch.over():
+            return
+        if self._filling is None:
+            self._filling = Filling(panel, self._leaders())
+        room = min(room, MOST_CELLS // panel.nodes)
+        filled = self._filling.best(found.to_go, upper, room, watch)
+        self.lower = max(self.lower, filled.bound)
+        if filled.path is not None:
+            self._offer(shifted(panel, filled.path, watch))
+
+    def _offer(self, path: tuple[int, ...]) -> None:
+        cost = self._panel.cost(path)
+        if cost < self.upper:
+            self.path, self.upper = path, cost
+
+    def _leaders(self) -> list[int]:
+        """For each node the one alike that may as well stand before it in panel order, or -1.
+
+        Only of clusters that are there whatever is chosen.
+        """
+        steps = self._problem.steps
+        in_order = all(a <= b for a, b in pairwise(steps))
+        leaders = [-1] * len(self._own)
+        latest: dict[tuple[Signature, int], int] = {}
+        for at in sorted(range(len(self._own)), key=lambda at: (-self._own[at].pull, at)):
+            own = self._own[at]
+            if self._panel.order[at] in self._taken.certain:
+                sort = own.signature, 0 if in_order else own.pull
+                leaders[at] = latest.get(sort, -1)
+                latest[sort] = at
+        return leaders

@@ -1,0 +1,1 @@
+"""The value function of a large family: ways and bounds by column generation."""

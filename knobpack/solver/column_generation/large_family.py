@@ -1,0 +1,301 @@
+"""The value function of a large family: bounds for each number of knobs, exact where needed.
+
+What a small family costs with every number of knobs is found by going through all subsets
+(``subset_dp.py``). Here each entry is first held between a way to share and a bound, and is made
+exact only if the division of knobs can use it. Nothing is broken, and the family is placed whole or
+left out whole: what is best where only a part of it can be placed is not known.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+import attrs
+import numpy as np
+
+from knobpack.problem import bits
+from knobpack.solver.column_generation.agglomeration import merged
+from knobpack.solver.column_generation.bound_table import BoundTable
+from knobpack.solver.column_generation.lagrangian_bound import (
+    Found,
+    LagrangianBound,
+    found_at,
+    worth_of,
+)
+from knobpack.solver.column_generation.min_cut_pricing import QUANTUM, Seeds, seeds_of
+from knobpack.solver.column_generation.partition import partition
+from knobpack.solver.column_generation.reduced_cost_enumeration import (
+    NearSets,
+    TooManySetsError,
+    found_exactly,
+    near_sets,
+)
+from knobpack.solver.column_generation.restricted_master import Duals, Query, RestrictedMaster
+from knobpack.solver.column_generation.terms import Terms
+from knobpack.solver.costs import FAR, Whole
+from knobpack.solver.optima.dominance import TooManyVariantsError
+from knobpack.solver.optima.optima_dag import OptimaDag
+from knobpack.solver.watch import Watch
+
+SHORT_EFFORT = 0.3
+"""Deterministic effort for a choice among the sets of the linear programme."""
+
+LONG_EFFORT = 3.0
+"""Deterministic effort for a choice that is to be exact."""
+
+FEW_SETS = 150
+"""So many sets at most are chosen from at a time, at first."""
+
+MOST_SETS = 60_000
+"""Sets that a way is chosen from, at most."""
+
+MOST_CHOICES = 12_000
+"""Sets that CP-SAT chooses from, at most."""
+
+NARROW = 100
+"""Points between way and bound up to which it is not worth while to bound any better."""
+
+STEEPER = 3
+"""Tangents to a heap of loads, at most, that sets are priced with."""
+
+
+class LargeFamily(BoundTable):
+    """What a family costs with each number of knobs that no atom is pinned to.
+
+    Args:
+        terms: the family's costs.
+        most: no more knobs than these are looked at.
+        watch: what may cut the work short.
+        omission: what it costs to leave out all of the family; FAR: it may not be.
+        omissions: what it costs to leave out each of its atoms; FAR: it must be placed. None: all
+            must.
+    """
+
+    def __init__(
+        self,
+        terms: Terms,
+        most: int,
+        watch: Watch,
+        *,
+        omission: int = FAR,
+        omissions: Sequence[int] | None = None,
+    ) -> None:
+        super().__init__(terms, most, omission, omissions)
+        self.stuck: set[int] = set()
+        self._relaxed: set[int] = set()
+        self._leaping: set[int] = set()
+        self._deep: set[int] = set()
+        self._watch = watch
+        self._seeds: Seeds | None = None
+        self._apart: Seeds | None = None
+        self._trails = OptimaDag(terms, watch)
+        found, self._seen = merged(terms)
+        for way in found.values():
+            self.offer(way)
+        self._programme: RestrictedMaster | None = None
+
+    @property
+    def seeds(self) -> Seeds:
+        """The seeds that bounds are found by."""
+        if self._seeds is None:
+            table = self.table
+            leans = range(table.lean + 1, min(table.lean + STEEPER, len(table.loads)))
+            steeper = (table.leaning(lean) for lean in leans if table.heap)
+            self._seeds = attrs.evolve(
+                seeds_of(table, apart=False),
+                steeper=tuple(seeds_of(each, apart=False) for each in steeper),
+            )
+        return self._seeds
+
+    @property
+    def _seeds_apart(self) -> Seeds:
+        """The seeds that sets are listed by."""
+        if self._apart is None:
+            self._apart = seeds_of(self.table, apart=True)
+        return self._apart
+
+    @property
+    def programme(self) -> RestrictedMaster:
+        """The linear programme over the sets known so far."""
+        if self._programme is None:
+            self._programme = RestrictedMaster(self.table, self._seen)
+        return self._programme
+
+    def asks(self, knobs: int) -> Query:
+        """The prices at which to look for cheap sets next.
+
+        Prices of the linear programme leap about; half way to the best so far is often better.
+        """
+        duals = self.programme.duals(knobs)
+        best = self.line(knobs)
+        if best is None or knobs in self._leaping:
+            return Query(duals, duals.atoms)
+        return Query(duals, (duals.atoms + best.prices) // 2)
+
+    def learn(self, knobs: int, asked: Query, found: Found) -> None:
+        """Take what was found."""
+        if self._taken(asked.duals, found):
+            self._leaping.discard(knobs)
+        elif asked.prices is asked.duals.atoms:
+            self._relaxed.add(knobs)
+        else:
+            self._leaping.add(knobs)
+
+    def refine(self, knobs: int) -> None:
+        """Bring way and bound nearer to each other, once the linear programme is done."""
+        if not self.exact(knobs):
+            self._settle_by_programme(knobs)
+        if self.upper(knobs) - self.lower(knobs) > NARROW:
+            self._deepen(knobs)
+
+    def _deepen(self, knobs: int) -> None:
+        """Bound as well as the linear programme over all valid sets can.
+
+        Minimum cuts see neither limits on a knob nor all pairs and clashes; here sets are listed.
+        """
+        self._deep.add(knobs)
+        while not self.exact(knobs) and not self._watch.over():
+            duals = self.programme.duals(knobs)
+            self._watch.spend(duals.effort)
+            try:
+                found = found_exactly(self._seeds_apart, duals.atoms, duals.knob, self._watch)
+            except TooManySetsError:
+                return
+            if not self._taken(duals, found):
+                return
+
+    def _taken(self, duals: Duals, found: Found) -> int:
+        """Take a bound and sets; says how many of the sets are cheap, and new."""
+        self.bound(found.line)
+        terms = self.table
+        sets = found.sets[terms.valid(found.sets)]
+        reduced = QUANTUM * terms.costs(sets) - worth_of(terms, duals.atoms, sets)
+        reduced -= np.where(terms.free(sets), duals.knob, 0)
+        # Rounded prices may be off by one each.
+        return self.programme.add(sets[reduced < -terms.count - 2])
+
+    def open_at(self, knobs: int) -> bool:
+        """Whether the cost is not exact, and has not been given up on."""
+        return not self.exact(knobs) and knobs not in self.stuck and self.has_room(knobs)
+
+    def relaxed_at(self, knobs: int) -> bool:
+        """Whether the bound is as good as the linear programme can make it, or exact."""
+        return knobs in self._relaxed or self.exact(knobs) or not self.has_room(knobs)
+
+    def _settle_by_programme(self, knobs: int) -> None:
+        """Look for a better way among the sets of the linear programme."""
+        known = self.programme.known
+        sets = np.array(list(known), dtype=np.int64)
+        costs = np.array(list(known.values()), dtype=np.int64)
+        line = self.line(knobs)
+        if line is not None and knobs in self.ways:
+            over = QUANTUM * costs - line.worth_of(self.table, sets)
+            slack = QUANTUM * self.upper(knobs) - line.at(knobs)
+            near = (over - line.knob < slack) | ~self.table.free(sets)
+            sets, costs = sets[near], costs[near]
+        self._choose(knobs, sets, costs, SHORT_EFFORT)
+
+    def settle(self, knobs: int) -> None:
+        """Find the exact cost on so many knobs, or give up on it."""
+        if not self.exact(knobs) and self._settled(knobs):
+            self.prove(knobs)
+        if not self.exact(knobs) and knobs not in self._deep:
+            self._deepen(knobs)
+            if self._settled(knobs):
+                self.prove(knobs)
+        if not self.exact(knobs):
+            self.stuck.add(knobs)
+
+    def _settled(self, knobs: int) -> bool:
+        """Look for a better way among all sets that it could be made of.
+
+        Returns:
+            Whether the best way known is now proven best.
+        """
+        line = self.line(knobs)
+        if line is None or knobs not in self.ways:
+            return False
+        # The likeliest sets first: what is found narrows what may be better.
+        few, near = FEW_SETS, None
+        while not self._watch.over():
+            slack = QUANTUM * (self.upper(knobs) - 1) - line.at(knobs)
+            try:
+                near = self._within(line, slack) if near is None else near.up_to(slack)
+            except TooManySetsError:
+                return False
+            if len(near.sets) <= few:
+                return self._choose(knobs, near.sets, near.costs, LONG_EFFORT)
+            if few > MOST_CHOICES:
+                return False
+            likely = near.cheapest(few)
+            self._choose(knobs, likely.sets, likely.costs, SHORT_EFFORT)
+            few *= 4
+        return False
+
+    def _within(self, line: LagrangianBound, slack: int) -> NearSets:
+        found = near_sets(self._seeds_apart, line, slack, self._watch)
+        if len(found.sets) > MOST_SETS:
+            raise TooManySetsError
+        return found
+
+    def _choose(self, knobs: int, sets: Whole, costs: Whole, effort: float) -> bool:
+        """Choose among some sets; says whether nothing better can be made of them."""
+        found = partition(
+            self.table,
+            sets,
+            costs,
+            knobs,
+            self._watch,
+            start=self.ways.get(knobs),
+            enough=self.lower(knobs),
+            effort=effort,
+        )
+        self.offer(found.way)
+        return found.done
+
+    # What the best ways are
+
+    def choices(self, knobs: int, atoms: int) -> Iterator[tuple[int, int, int]]:
+        """What the lowest of ``atoms`` can do in a cheapest way on exactly ``knobs``.
+
+        The cost of the whole family must be exact there; of others than all atoms, those can be
+        asked for that were yielded before.
+
+        Yields:
+            The set it is on one knob with, the set that remains, and the knobs that remain; of all
+            atoms and no knobs, that all are left out.
+
+        Raises:
+            TooManyVariantsError: there is too much to go through.
+        """
+        if self._left_out(knobs):
+            yield 0, 0, 0
+            return
+        if atoms == self.table.full:
+            self._follow(knobs)
+        yield from self._trails.steps[knobs, atoms]
+
+    def best_sets(self, knobs: int) -> Iterator[int]:
+        """Masks of the atoms of every set in some cheapest way on exactly ``knobs``."""
+        if self._left_out(knobs):
+            return
+        self._follow(knobs)
+        for found in sorted(self._trails.sets(knobs, self.table.full)):
+            yield sum(1 << self.table.atoms[place] for place in bits(found))
+
+    def _left_out(self, knobs: int) -> bool:
+        return not knobs and not self.table.pins
+
+    def _follow(self, knobs: int) -> None:
+        if (knobs, self.table.full) in self._trails.steps:
+            return
+        line = self.line(knobs)
+        if line is None:
+            # It costs nothing: that no set does is bound enough.
+            prices = np.zeros(self.table.count, dtype=np.int64)
+            line = found_at([self.seeds], [prices], self._watch)[0].line
+        slack = QUANTUM * self.upper(knobs) - line.at(knobs)
+        try:
+            self._trails.follow(self._within(line, slack), knobs, slack)
+        except TooManySetsError:
+            raise TooManyVariantsError from None

@@ -1,0 +1,283 @@
+"""What the sets of one family cost, as a sum of terms: many sets at once, given as masks.
+
+For a fixed travel the cost of a set is a sum over its atoms and over the *groups* that it touches:
+classes, spreads, and the two sides of each intrusion. That makes the cheapest set at given
+prices a minimum cut. Pairs and heaps do not fit into the sum. Pairs are few, and are kept apart.
+Of a heap of loads the sum has a tangent: exact where loads are spread evenly, a bound elsewhere.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from functools import cached_property
+from typing import TypeAlias
+
+import attrs
+import numpy as np
+from numpy.typing import NDArray
+
+from knobpack.problem import Atom, Problem, bits
+from knobpack.solver.costs import Whole
+from knobpack.solver.value_functions.table import knobs_apart
+
+MOST_ATOMS = 60
+"""Atoms of a family, at most: its sets are masks of 64 bits."""
+
+Floats: TypeAlias = NDArray[np.float64]
+
+
+@attrs.frozen(eq=False)
+class Terms:
+    """The costs of a family's sets, and which sets may be on one knob.
+
+    Sets are masks of positions in ``atoms``. Costs are those of the tier *sharing*, each spread
+    counted on every knob.
+
+    Args:
+        atoms: the numbers of the family's atoms.
+        sizes: how many items each atom holds.
+        per_knob: how many items one knob may carry.
+        base: what every set costs, whatever it holds; usually below zero.
+        own: for each travel (rows), what each atom adds by itself.
+        wishes: for each travel (rows), which atoms want it.
+        groups: the atoms of which the first on a knob costs the group's weight.
+        weights: of each group.
+        pairs: two atoms and what it costs to have both.
+        loads: the atoms of each load.
+        heap: what each two loads more than one cost.
+        lean: the loads more than one at which the sum has its tangent.
+        clashes: for each atom, the atoms it may not be with.
+        pins: the atoms that are pinned to a knob.
+        kept: for those of ``pins`` whose knob keeps its travel, the row of it.
+        admitted: for each sort of knob, the atoms that may be there and those of which one must.
+    """
+
+    atoms: tuple[int, ...]
+    sizes: Whole
+    per_knob: int
+    base: int
+    own: Whole
+    wishes: NDArray[np.bool_]
+    groups: Whole
+    weights: Whole
+    pairs: tuple[tuple[int, int, int], ...]
+    loads: Whole
+    heap: int
+    lean: int
+    clashes: tuple[int, ...]
+    pins: tuple[int, ...]
+    kept: dict[int, int]
+    admitted: tuple[tuple[int, int], ...]
+
+    @property
+    def count(self) -> int:
+        """How many atoms there are."""
+        return len(self.atoms)
+
+    @property
+    def full(self) -> int:
+        """The set of all atoms."""
+        return (1 << self.count) - 1
+
+    @cached_property
+    def pinned(self) -> int:
+        """The set of all atoms that are pinned to a knob."""
+        return sum(1 << place for place in self.pins)
+
+    def holds(self, sets: Whole) -> Floats:
+        """A matrix of 0 and 1: which atoms (columns) each set (rows) holds."""
+        held: Floats = (sets[:, None] >> np.arange(self.count) & 1).astype(np.float64)
+        return held
+
+    def costs(self, sets: Whole) -> Whole:
+        """What each set costs on one knob, at the travel that suits it best."""
+        held = self.holds(sets)
+        prices = held @ self._own_floats
+        prices[held @ self._wishes_floats == 0] = np.inf
+        cheapest = prices.min(axis=1)
+        for place, row in self.kept.items():
+            inside = held[:, place] > 0
+            cheapest[inside] = held[inside] @ self._own_floats[:, row]
+        total: Whole = self.base + cheapest.astype(np.int64)
+        touched = (sets[:, None] & self.groups) != 0
+        total += touched @ self.weights
+        for one, other, weight in self.pairs:
+            total += weight * (sets >> one & sets >> other & 1)
+        if self.heap:
+            over = ((sets[:, None] & self.loads) != 0).sum(axis=1) - 1 - self.lean
+            total += self.heap * (over * (over - 1) // 2)
+        return total
+
+    def leaning(self, lean: int) -> Terms:
+        """The same costs, with the tangent at so many loads more than one."""
+        more = self.heap * (lean - self.lean)
+        if not more:
+            return self
+        own, groups = self.own.copy(), dict(zip(self.groups.tolist(), self.weights, strict=True))
+        base = self.base - more
+        base -= self.heap * (lean * (lean + 1) - self.lean * (self.lean + 1)) // 2
+        for load in self.loads.tolist():
+            if load.bit_count() == 1:
+                own[:, load.bit_length() - 1] += more
+            else:
+                groups[load] = groups.get(load, 0) + more
+        return attrs.evolve(
+            self,
+            base=base,
+            own=own,
+            groups=np.array(list(groups), dtype=np.int64),
+            weights=np.array(list(groups.values()), dtype=np.int64),
+            lean=lean,
+        )
+
+    def beyond(self, loads: Whole) -> Whole:
+        """What sets of at least so many loads cost more than the tangent says."""
+        over = np.maximum(0, loads - 1 - self.lean)
+        found: Whole = self.heap * (over * (over - 1) // 2)
+        return found
+
+    def valid(self, sets: Whole) -> NDArray[np.bool_]:
+        """Which sets, none of them empty, may be on one knob."""
+        held = self.holds(sets)
+        fits: NDArray[np.bool_] = held @ self.sizes <= self.per_knob
+        for place, clashing in enumerate(self.clashes):
+            if clashing:
+                fits &= (held[:, place] == 0) | (sets & clashing == 0)
+        somewhere = np.zeros_like(fits)
+        for may, must in self.admitted:
+            somewhere |= (sets & ~may == 0) & ((sets & must != 0) | (must == 0))
+        return fits & somewhere
+
+    def free(self, sets: Whole) -> NDArray[np.bool_]:
+        """Which sets take a knob that no atom is pinned to."""
+        found: NDArray[np.bool_] = sets & self.pinned == 0
+        return found
+
+    @cached_property
+    def _own_floats(self) -> Floats:
+        return self.own.T.astype(np.float64)
+
+    @cached_property
+    def _wishes_floats(self) -> Floats:
+        return self.wishes.T.astype(np.float64)
+
+
+def terms_of(problem: Problem, atoms: tuple[int, ...], bundle: int) -> Terms:
+    """The terms of a family of at most :data:`MOST_ATOMS` atoms.
+
+    Args:
+        problem: the costs.
+        atoms: the numbers of the family's atoms.
+        bundle: what each bundle counts that a set holds some of.
+    """
+    members = [problem.atoms[number] for number in atoms]
+    place_of = {number: place for place, number in enumerate(atoms)}
+    own, pairs = _pairs(problem, [atom.items for atom in members])
+    travels = sorted({problem.wanted[item] for atom in members for item in bits(atom.items)})
+    rows, wishes = [], []
+    for travel in travels:
+        prices = problem.travel_prices[travel]
+        rows.append([sum(prices[item] for item in bits(atom.items)) for atom in members])
+        wishes.append([any(problem.wanted[i] == travel for i in bits(a.items)) for a in members])
+    pins = tuple(place for place, atom in enumerate(members) if atom.pinned is not None)
+    kept = {}
+    for place in pins:
+        knob = members[place].pinned
+        if knob in problem.kept_travels:
+            kept[place] = len(rows)
+            prices = problem.travel_prices[problem.kept_travels[knob]]
+            rows.append([sum(prices[item] for item in bits(atom.items)) for atom in members])
+            wishes.append([False] * len(members))
+    sizes = np.array([atom.size for atom in members], dtype=np.int64)
+    own += [sum(problem.each[item] for item in bits(atom.items)) for atom in members]
+    table = np.array(rows, dtype=np.int64) + own
+    base = -problem.first
+    groups: dict[int, int] = {}
+    full = (1 << len(atoms)) - 1
+    everything = problem.items_of(sum(1 << number for number in atoms))
+    for items, weight in _groups(problem, bundle):
+        if not weight or not items & everything:
+            continue
+        group = _touching(members, items)
+        if group == full:
+            base += weight
+        elif group.bit_count() == 1:
+            table[:, group.bit_length() - 1] += weight
+        elif group:
+            groups[group] = groups.get(group, 0) + weight
+    base -= sum(weight for _, weight in problem.intrusions)
+    terms = Terms(
+        atoms=atoms,
+        sizes=sizes,
+        per_knob=problem.per_knob,
+        base=base,
+        own=table,
+        wishes=np.array(wishes, dtype=bool),
+        groups=np.array(list(groups), dtype=np.int64),
+        weights=np.array(list(groups.values()), dtype=np.int64),
+        pairs=tuple(pairs),
+        loads=np.array(
+            [_touching(members, load) for load in problem.loads if load & everything],
+            dtype=np.int64,
+        ),
+        heap=problem.heap,
+        lean=0,
+        clashes=tuple(
+            sum(
+                1 << place_of[other]
+                for other in atoms
+                if other != number
+                and (
+                    problem.clashes[number] >> other & 1
+                    or not problem.atoms[number].knobs & problem.atoms[other].knobs
+                )
+            )
+            for number in atoms
+        ),
+        pins=pins,
+        kept=kept,
+        admitted=tuple(_admitted(problem, atoms)),
+    )
+    return terms.leaning(problem.lean)
+
+
+def _touching(members: Iterable[Atom], items: int) -> int:
+    return sum(1 << place for place, atom in enumerate(members) if atom.items & items)
+
+
+def _groups(problem: Problem, bundle: int) -> Iterator[tuple[int, int]]:
+    """The items of each group, and its weight.
+
+    An intrusion costs its weight where a set holds some of its items and some others: once for
+    each side that is touched, less once for every set.
+    """
+    yield from problem.classes
+    yield from ((items, bundle) for items in problem.bundles)
+    yield from ((spread.items, spread.weight) for spread in problem.spreads)
+    everything = (1 << problem.items) - 1
+    for mask, weight in problem.intrusions:
+        yield mask, weight
+        yield everything & ~mask, weight
+
+
+def _pairs(problem: Problem, items: list[int]) -> tuple[Whole, list[tuple[int, int, int]]]:
+    """What the pairs inside each atom cost, and the pairs of atoms with their weights."""
+    own = np.zeros(len(items), dtype=np.int64)
+    between: dict[tuple[int, int], int] = {}
+    holder = {item: place for place, mask in enumerate(items) for item in bits(mask)}
+    for (one, other), weight in problem.pairs.items():
+        if one in holder and other in holder:
+            first, second = sorted((holder[one], holder[other]))
+            if first == second:
+                own[first] += weight
+            else:
+                between[first, second] = between.get((first, second), 0) + weight
+    return own, [(one, other, weight) for (one, other), weight in sorted(between.items())]
+
+
+def _admitted(problem: Problem, atoms: tuple[int, ...]) -> Iterator[tuple[int, int]]:
+    members = [problem.atoms[number] for number in atoms]
+    for knob, pin in knobs_apart(problem, atoms):
+        may = sum(1 << place for place, atom in enumerate(members) if atom.knobs >> knob & 1)
+        held = sum(1 << place for place, atom in enumerate(members) if atom.pinned == knob)
+        yield may, held if pin else 0

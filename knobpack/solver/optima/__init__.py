@@ -1,0 +1,1 @@
+"""All that is equally good, gone through."""

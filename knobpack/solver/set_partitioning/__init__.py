@@ -1,0 +1,1 @@
+"""All sets that may be on one knob, and a model that chooses among them."""

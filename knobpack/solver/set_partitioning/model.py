@@ -1,0 +1,206 @@
+"""The general model: CP-SAT chooses sets of items for knobs, one tier after the other.
+
+One 0/1 variable says that a column of the pool is on a slot. A slot is a class of knobs that all
+the columns see alike, while the tiers do not look at knobs one by one; it is a single knob when
+they do. Each atom is in one chosen column or left out; each slot takes as many columns as it has
+knobs. This set partitioning form has the strongest bound of those that were tried.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+from knobpack.problem import Problem, bits
+from knobpack.solver import cp_model
+from knobpack.solver.arrangement.cluster import Places
+from knobpack.solver.cpsat import Answer, hint, solve
+from knobpack.solver.outcome import UPPER
+from knobpack.solver.set_partitioning.column_pool import Column
+from knobpack.solver.watch import Watch
+
+Linear = cp_model.LinearExprT
+
+
+class SetPartitioning:
+    """The model over some columns and slots. Tiers are made best, and held, in order."""
+
+    def __init__(self, problem: Problem, columns: Sequence[Column], slots: Sequence[int]) -> None:
+        self.problem = problem
+        self.model = cp_model.CpModel()
+        self.slots = tuple(slots)
+        self._chosen: list[tuple[Column, int, cp_model.IntVar]] = []
+        self._places = Places.of(problem)
+        for column in columns:
+            for slot in self.slots:
+                if slot & column.knobs:
+                    self._chosen.append((column, slot, self.model.new_bool_var("")))
+        self._left_out = {
+            number: self.model.new_bool_var("")
+            for number, atom in enumerate(problem.atoms)
+            if not atom.needed
+        }
+        self._cover()
+        self._touched = [self._any_of(spread.items) for spread in problem.spreads]
+
+    def _cover(self) -> None:
+        """Each atom is on one slot or left out; each slot holds what it has knobs for."""
+        holders: dict[int, list[cp_model.IntVar]] = {
+            number: [] for number in range(len(self.problem.atoms))
+        }
+        for column, _, variable in self._chosen:
+            for number in bits(column.atoms):
+                holders[number].append(variable)
+        for number, variables in holders.items():
+            left_out = self._left_out.get(number)
+            self.model.add_exactly_one(variables if left_out is None else [*variables, left_out])
+        for slot in self.slots:
+            here = [variable for _, at, variable in self._chosen if at == slot]
+            if slot.bit_count() == 1:
+                self.model.add_at_most_one(here)
+            else:
+                self.model.add(cp_model.LinearExpr.sum(here) <= slot.bit_count())
+        if self.problem.routes < self.problem.items:
+            sizes = [column.items.bit_count() for column, _, _ in self._chosen]
+            variables = [variable for _, _, variable in self._chosen]
+            routes = cp_model.LinearExpr.weighted_sum(variables, sizes)
+            self.model.add(routes <= self.problem.routes)
+
+    def _any_of(self, items: int) -> cp_model.IntVar:
+        """A variable that may be 1 only where some of ``items`` are placed."""
+        touched = self.model.new_bool_var("")
+        holders = [variable for column, _, variable in self._chosen if column.items & items]
+        self.model.add_bool_or([*holders, ~touched])
+        return touched
+
+    def best(
+        self, tier: int, watch: Watch, *, effort: float = math.inf, enough: int | None = None
+    ) -> Answer:
+        """Make one tier best, those before being held."""
+        self.model.minimize(self.cost(tier))
+        return solve(self.model, watch, effort=effort, enough=enough)
+
+    def any(self, watch: Watch) -> Answer:
+        """Find any solution."""
+        self.model.clear_objective()
+        return solve(self.model, watch)
+
+    def hold(self, tier: int, value: int) -> None:
+        """From now on the value of ``tier`` is no worse than ``value``."""
+        self.model.add(self.cost(tier) <= value)
+
+    def cost(self, tier: int) -> Linear:
+        """The value of a tier, as an expression."""
+        if tier < UPPER:
+            return self._upper(tier)
+        return self._change() if tier == UPPER else self._layout()
+
+    def start_from(self, knobs: Mapping[int, int]) -> None:
+        """Hint at a placement: the knob of each item that is placed."""
+        on: dict[int, int] = {}
+        for item, knob in knobs.items():
+            on[knob] = on.get(knob, 0) | 1 << item
+        variables = [variable for _, _, variable in self._chosen]
+        values = [
+            int(any(items == column.items and slot >> knob & 1 for knob, items in on.items()))
+            for column, slot, _ in self._chosen
+        ]
+        placed = sum(1 << item for item in knobs)
+        for number, variable in self._left_out.items():
+            variables.append(variable)
+            values.append(int(not self.problem.atoms[number].items & placed))
+        for spread, variable in zip(self.problem.spreads, self._touched, strict=True):
+            variables.append(variable)
+            values.append(int(bool(spread.items & placed)))
+        hint(self.model, variables, values)
+
+    def placed(self, answer: Answer) -> dict[int, int] | None:
+        """The knob of each item in a solution, any of its slot; None where none was found."""
+        if answer.value is None:
+            return None
+        left = {slot: list(bits(slot)) for slot in self.slots}
+        chosen = [(c, slot) for c, slot, variable in self._chosen if answer.value(variable)]
+        placed = [(column, left[slot].pop(0)) for column, slot in chosen]
+        return {item: knob for column, knob in placed for item in bits(column.items)}
+
+    def _sum(self, terms: Sequence[tuple[cp_model.IntVar, int]], constant: int = 0) -> Linear:
+        priced = [(variable, price) for variable, price in terms if price]
+        variables = [variable for variable, _ in priced]
+        return (
+            cp_model.LinearExpr.weighted_sum(variables, [price for _, price in priced]) + constant
+        )
+
+    def _upper(self, tier: int) -> Linear:
+        """One of the first four tiers: a sum over columns and what is left out."""
+        atoms = self.problem.atoms
+        terms = [(variable, column.costs[tier]) for column, _, variable in self._chosen]
+        terms += [(v, atoms[number].costs[tier]) for number, v in self._left_out.items()]
+        if tier < UPPER - 1:
+            return self._sum(terms, -self.problem.apiece[tier])
+        spreads = zip(self._touched, self.problem.spreads, strict=True)
+        return self._sum([*terms, *((touched, -spread.weight) for touched, spread in spreads)])
+
+    def _rows(self) -> list[tuple[cp_model.IntVar, int, int]]:
+        """For each variable what it costs in the tiers *change* and *layout*, runs aside."""
+        clusters = {
+            column.items: self._places.cluster(column.items) for column, _, _ in self._chosen
+        }
+        rows = []
+        for column, slot, variable in self._chosen:
+            knob, cluster = slot.bit_length() - 1, clusters[column.items]
+            change, place = self._places.values(cluster.signature.row[knob])
+            rows.append((variable, change, place + cluster.pull * self.problem.steps[knob]))
+        return rows
+
+    def _change(self) -> Linear:
+        terms = [(variable, change) for variable, change, _ in self._rows()]
+        for number, variable in self._left_out.items():
+            omission = self._places.omission(self.problem.atoms[number].items)
+            terms.append((variable, self._places.values(omission)[0]))
+        return self._sum(terms)
+
+    def _layout(self) -> Linear:
+        terms = [(variable, place) for variable, _, place in self._rows()]
+        for mask, weight in self.problem.runs:
+            here: list[Any] = []
+            for knob in range(self.problem.knobs):
+                on = [
+                    v
+                    for column, slot, v in self._chosen
+                    if slot >> knob & 1 and column.items & mask
+                ]
+                here.append(cp_model.LinearExpr.sum(on))
+                starts = self.model.new_bool_var("")
+                before = here[-2] if knob and self.problem.beside[knob] else 0
+                self.model.add(starts >= here[-1] - before)
+                terms.append((starts, weight))
+            terms.append((self._any_of(mask), -weight))
+        terms += self._out_of_sequence()
+        return self._sum(terms)
+
+    def _out_of_sequence(self) -> list[tuple[cp_model.IntVar, int]]:
+        """What it costs that one does not come directly after another, or even before it."""
+        weight, knobs = self.problem.out_of_sequence, range(self.problem.knobs)
+        terms = []
+        for one, other in self.problem.sequence if weight else ():
+            first, second = self._on(one), self._on(other)
+            apart, earlier = self.model.new_bool_var(""), self.model.new_bool_var("")
+            placed = cp_model.LinearExpr.sum(first)
+            for knob in knobs:
+                near = [first[knob]]
+                near += [first[knob - 1]] if knob and self.problem.beside[knob] else []
+                # It is placed, and neither on this knob nor on the one before.
+                self.model.add(apart >= second[knob] + placed - 1 - cp_model.LinearExpr.sum(near))
+                after = cp_model.LinearExpr.sum(first[knob + 1 :])
+                self.model.add(earlier >= second[knob] + after - 1)
+            terms += [(apart, weight), (earlier, weight)]
+        return terms
+
+    def _on(self, item: int) -> list[Any]:
+        """For each knob whether an item is on it, as a sum; the slots are single knobs."""
+        holders: list[list[cp_model.IntVar]] = [[] for _ in range(self.problem.knobs)]
+        for column, slot, variable in self._chosen:
+            if column.items >> item & 1:
+                holders[slot.bit_length() - 1].append(variable)
+        return [cp_model.LinearExpr.sum(each) for each in holders]

@@ -1,0 +1,163 @@
+"""The first four tiers of a large problem: large families held between bounds, the knobs divided.
+
+Small families have all their costs from the start; large ones have ways and bounds. The knobs are
+divided by the bounds; what that division uses is bounded better, then made exact, until a division
+uses only exact costs: then it is best. The division by the ways is the best layout at any time.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Protocol
+
+import attrs
+
+from knobpack.solver.column_generation.lagrangian_bound import found_at
+from knobpack.solver.column_generation.large_family import LargeFamily
+from knobpack.solver.costs import FAR
+from knobpack.solver.value_functions.division import Division, divide
+from knobpack.solver.value_functions.subset_dp import ValueFunction
+from knobpack.solver.watch import Watch
+
+MOST_ROUNDS = 200
+"""Rounds of column generation, at most."""
+
+
+class Told(Protocol):
+    """Takes the cost of the best layout known, and the bound."""
+
+    def __call__(self, cost: int, bound: int) -> None:
+        """Take them."""
+
+
+@attrs.frozen(eq=False)
+class Shared:
+    """What is known in the end.
+
+    Args:
+        division: how the knobs are divided where costs are as low as the bounds.
+        cost: that of the best layout found; FAR: none was.
+        bound: no layout costs less.
+        counts: how many knobs each family takes in that layout.
+        exact: whether every cost that a best division uses is exact, so that all are known.
+    """
+
+    division: Division
+    cost: int
+    bound: int
+    counts: tuple[int, ...]
+    exact: bool
+
+
+def share(families: Sequence[ValueFunction], knobs: int, watch: Watch, told: Told) -> Shared | None:
+    """Divide knobs among families, making the costs of the large ones exact where that matters.
+
+    Args:
+        families: the value functions of all families.
+        knobs: how many there are that no atom is pinned to.
+        watch: what may cut the work short.
+        told: told of each better layout and bound.
+
+    Returns:
+        What was found; None if no layout was.
+    """
+    return _Sharing(families, knobs, watch, told).run()
+
+
+class _Sharing:
+    """The search for the best division."""
+
+    def __init__(
+        self, families: Sequence[ValueFunction], knobs: int, watch: Watch, told: Told
+    ) -> None:
+        self.families = families
+        self.large = {
+            at: family for at, family in enumerate(families) if isinstance(family, LargeFamily)
+        }
+        self.knobs = knobs
+        self.watch = watch
+        self.told = told
+        self.bound = 0
+
+    def run(self) -> Shared | None:
+        upper = self.upper()
+        if upper.cost >= FAR:
+            return None
+        self.tell(upper)
+        self.relax(self.used(upper))
+        lower = self.lower()
+        while not self.watch.over():
+            self.tell(self.upper())
+            # All entries that a best division can use matter: to prove it, and to know all ties.
+            used = self.possible(lower)
+            rough = [each for each in used if not self.large[each[0]].relaxed_at(each[1])]
+            open_ = [each for each in used if self.large[each[0]].open_at(each[1])]
+            if rough:
+                self.relax(rough)
+            elif open_:
+                for at, knobs in open_:
+                    self.large[at].settle(knobs)
+            else:
+                break
+            lower = self.lower()
+        upper = self.upper()
+        self.tell(upper)
+        exact = lower.cost >= upper.cost and all(
+            self.large[at].exact(knobs) for at, knobs in self.possible(lower)
+        )
+        bound = min(max(self.bound, lower.cost), upper.cost)
+        return Shared(lower, upper.cost, bound, next(upper.all()), exact)
+
+    def upper(self) -> Division:
+        """The best division by the ways that are known."""
+        return divide([each.uppers for each in self.families], self.knobs)
+
+    def lower(self) -> Division:
+        """The best division by the bounds."""
+        division = divide([each.lowers for each in self.families], self.knobs)
+        self.bound = max(self.bound, division.cost)
+        return division
+
+    def tell(self, upper: Division) -> None:
+        self.told(upper.cost, min(self.bound, upper.cost))
+
+    def used(self, division: Division) -> list[tuple[int, int]]:
+        """The large families, and how many knobs each takes."""
+        return [(at, n) for at, n in enumerate(next(division.all())) if at in self.large]
+
+    def possible(self, division: Division) -> list[tuple[int, int]]:
+        """The large families, and every number of knobs each takes in some best division."""
+        return [
+            (at, knobs)
+            for at, counts in enumerate(division.counts())
+            if at in self.large
+            for knobs in sorted(counts)
+        ]
+
+    def relax(self, entries: Sequence[tuple[int, int]]) -> None:
+        """Bound some entries as well as the linear programme can, and make their ways better."""
+        active = list(entries)
+        for _ in range(MOST_ROUNDS):
+            active = [
+                (at, knobs)
+                for at, knobs in active
+                if not self.large[at].exact(knobs) and not self.large[at].relaxed_at(knobs)
+            ]
+            if not active or self.watch.over():
+                break
+            self._generate(active)
+        for at, knobs in entries:
+            if self.watch.over():
+                break
+            self.large[at].refine(knobs)
+
+    def _generate(self, active: Sequence[tuple[int, int]]) -> None:
+        """One round: prices, the cheapest sets at them, and what follows."""
+        families = [self.large[at] for at, _ in active]
+        asked = [family.asks(knobs) for family, (_, knobs) in zip(families, active, strict=True)]
+        self.watch.spend(sum(each.duals.effort for each in asked))
+        found = found_at(
+            [family.seeds for family in families], [each.prices for each in asked], self.watch
+        )
+        for family, (_, knobs), ask, each in zip(families, active, asked, found, strict=True):
+            family.learn(knobs, ask, each)

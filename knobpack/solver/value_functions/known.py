@@ -1,0 +1,189 @@
+"""What value functions say of the costs with other numbers of knobs, as far as it is exact."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import TypeAlias
+
+import attrs
+import numpy as np
+
+from knobpack.problem import Problem
+from knobpack.solver.column_generation.large_family import LargeFamily
+from knobpack.solver.contraction import contracted, may_all_be_placed
+from knobpack.solver.costs import FAR
+from knobpack.solver.families import families
+from knobpack.solver.outcome import Upper
+from knobpack.solver.value_functions.division import divide
+from knobpack.solver.value_functions.of_families import ValueFunctions, value_functions_of
+from knobpack.solver.value_functions.offsets import Offsets, free_knobs
+from knobpack.solver.value_functions.scale import Scale, scale_of
+from knobpack.solver.value_functions.subset_dp import SubsetTable, ValueFunction, subset_table_of
+from knobpack.solver.watch import Watch
+
+Floor: TypeAlias = Callable[[int], int]
+"""The least that some items, a mask, come to in the tier *bundles*."""
+
+
+@attrs.frozen
+class KnownCosts:
+    """The least that some items come to in the first four tiers with so many knobs.
+
+    Args:
+        items: mask of the items: those of a family, or of all that may be on a knob.
+        costs: a number of knobs that no atom is pinned to, and the least values on at most so
+            many of them; None: no placement meets every demand there. Numbers that are not
+            listed are not known.
+    """
+
+    items: int
+    costs: tuple[tuple[int, Upper | None], ...] = ()
+
+
+@attrs.frozen
+class Known:
+    """What is known of the costs with other numbers of knobs.
+
+    Args:
+        families: what each family costs, the others left as they are.
+        whole: what all of it costs, the knobs divided anew.
+    """
+
+    families: tuple[KnownCosts, ...]
+    whole: KnownCosts
+
+
+def known_costs(problem: Problem, values: Upper, watch: Watch) -> Known | None:
+    """What the value functions say of the costs with other numbers of knobs.
+
+    Args:
+        problem: what was solved.
+        values: the first four of the best placement known.
+        watch: what may cut it short.
+
+    Returns:
+        What they say; None where there are no value functions.
+    """
+    posed, floor, broken = _posed(problem, values)
+    solved = value_functions_of(posed, watch)
+    if solved is None:
+        return None
+    parts = [problem.items_of(sum(1 << number for number in own)) for own in families(problem)]
+    everything = (1 << problem.items) - 1
+    scale = scale_of(posed)
+    found = []
+    for items in (*parts, everything):
+        known, own = _known(posed, problem, scale, solved, floor, items), broken(items)
+        costs = ((n, each and (*each[:2], each[2] + own, each[3])) for n, each in known.costs)
+        found.append(KnownCosts(items, tuple(costs)))
+    return Known(tuple(found[:-1]), found[-1])
+
+
+def _posed(problem: Problem, values: Upper) -> tuple[Problem, Floor | None, Floor]:
+    """The problem that stands for one, as :mod:`knobpack.solver.solve` poses it.
+
+    Returns:
+        With bundles joined and nothing broken, where the values say that the best placement is of
+        that sort; how much the bundles of some items must be parted then (None: it is the problem
+        itself); and what some items break by themselves.
+    """
+    everything = (1 << problem.items) - 1
+    posed, floor, broken = problem, None, _nothing
+    if values[0] or not may_all_be_placed(problem):
+        return posed, floor, broken
+    contraction = contracted(problem)
+    if contraction is not None and values[1] == contraction.floor(everything):
+        posed, floor = contraction.problem, contraction.floor
+    own = floor or _nothing
+    if posed.breakable and values[1:3] == (own(everything), posed.least_broken(everything)):
+        return posed.unbroken(), own, posed.least_broken
+    return posed, floor, broken
+
+
+def _nothing(_: int) -> int:
+    """That no bundle need be parted, or nothing be broken."""
+    return 0
+
+
+def _known(
+    problem: Problem,
+    whole: Problem,
+    scale: Scale,
+    solved: ValueFunctions,
+    floor: Floor | None,
+    items: int,
+) -> KnownCosts:
+    """What the families of some items come to together, on knobs that they divide as is best."""
+    numbers = [number for number, atom in enumerate(problem.atoms) if atom.items & items]
+    placeable = {number for number in numbers if problem.atoms[number].knobs}
+    if floor is not None and len(placeable) < len(numbers):
+        return KnownCosts(items)
+    loose = [atom for atom in whole.atoms if atom.items & items and atom.pinned is None]
+    open_to = {atom.knobs & ~whole.pinned_knobs for atom in loose if atom.knobs}
+    if len(open_to) > 1 or 0 in open_to or free_knobs(problem) != free_knobs(whole):
+        # The knobs are not alike for them, or a knob more would be the first of its sort.
+        return KnownCosts(items)
+    free = free_knobs(problem)
+    own = [each for each in solved.plain if each.table.atoms[0] in placeable]
+    offsets = Offsets.of(problem, scale, numbers, [each.table.atoms for each in own])
+    # What may be on no knob there is might be on one knob more.
+    most = free + (len(placeable) == len(numbers))
+    least = divide([_lowers(each, free) for each in own], most).least[0]
+    known = divide([_uppers(each, free) for each in own], most).least[0]
+    large = any(isinstance(each, LargeFamily) for each in own)
+    alone = own[0] if len(own) == 1 else None
+    exact = _exact_costs(problem, alone) if isinstance(alone, SubsetTable) else []
+    wanted = None if floor is None else (0, floor(items))
+    found: list[tuple[int, Upper | None]] = []
+    for knobs, cost in enumerate(least):
+        if cost != known[knobs] or (large and cost >= scale.unplaced):
+            # Of large families only what the division needed is known, and all of them placed.
+            continue
+        values = offsets.values(cost) if cost < FAR else None
+        if wanted is not None and (values is None or values[:2] != wanted):
+            continue
+        if values is None or offsets.sure(values):
+            found.append((knobs, values))
+        elif knobs <= free and exact:
+            found.append((knobs, offsets.values(min(exact[: knobs + 1]))))
+    return KnownCosts(items, tuple(found))
+
+
+def _lowers(value_function: ValueFunction, free: int) -> list[int]:
+    """The bounds of a value function, with one knob more than there are if it could use that."""
+    if isinstance(value_function, SubsetTable):
+        return _costs(value_function, free)
+    # Of a large family nothing is known of a knob that there is not.
+    lowers = value_function.lowers
+    return [*lowers, 0] if len(lowers) == free + 1 else lowers
+
+
+def _uppers(value_function: ValueFunction, free: int) -> list[int]:
+    """The costs of the ways known, with one knob more than there are if it could use that."""
+    return (
+        _costs(value_function, free)
+        if isinstance(value_function, SubsetTable)
+        else value_function.uppers
+    )
+
+
+def _costs(value_function: SubsetTable, free: int) -> list[int]:
+    """The costs of a value function, with one knob more than there are if it could use that."""
+    costs = value_function.costs
+    return (
+        subset_table_of(value_function.table, free + 1).costs if len(costs) == free + 1 else costs
+    )
+
+
+def _exact_costs(problem: Problem, value_function: SubsetTable) -> list[int]:
+    """What it costs, with the weight of each spread whose part in it is left out."""
+    table = value_function.table
+    sets = np.arange(table.full + 1)
+    unseen = np.zeros_like(sets)
+    own = sum(1 << number for number in table.atoms)
+    for spread, whole in zip(problem.spreads, problem.spread_atoms, strict=True):
+        if whole & own and whole & ~own:
+            inside = sum(1 << at for at, number in enumerate(table.atoms) if whole >> number & 1)
+            unseen += np.where(sets & inside == inside, spread.weight, 0)
+    table = attrs.evolve(table, omitted=np.minimum(table.omitted + unseen, FAR))
+    return attrs.evolve(value_function, table=table).costs

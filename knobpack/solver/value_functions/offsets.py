@@ -1,0 +1,114 @@
+"""What lies between the one number that value functions count in and the values of the tiers."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import attrs
+
+from knobpack.problem import Problem, bits
+from knobpack.solver.outcome import Upper
+from knobpack.solver.value_functions.scale import Scale
+
+
+@attrs.frozen
+class Split:
+    """A spread that no family has all of.
+
+    Args:
+        atoms: those of its atoms that may be on a knob, as a mask.
+        unplaced: the least unplaced at which all of it is left out.
+        weight: that of the spread.
+    """
+
+    atoms: int
+    unplaced: int
+    weight: int
+
+
+@attrs.frozen(eq=False)
+class Offsets:
+    """What lies between the one number of the value functions and the values of some atoms.
+
+    Args:
+        scale: the scale of the number.
+        lost: what is left out in any case costs in each tier: the atoms that may be on no knob.
+        bundles: how many bundles there are: each counts a knob less than it is on.
+        spreads: the weights of all spreads: each was counted on its first knob too, and comes
+            off. It must not where all of a spread is left out. The value function of a family
+            prices that if all of the spread is of that family, and else cannot see it.
+        split: the spreads that no family has all of, and that could be left out.
+    """
+
+    scale: Scale
+    lost: Upper
+    bundles: int
+    spreads: int
+    split: tuple[Split, ...]
+
+    @classmethod
+    def of(
+        cls,
+        problem: Problem,
+        scale: Scale,
+        numbers: Sequence[int],
+        families: Sequence[tuple[int, ...]],
+    ) -> Offsets:
+        """Those of the atoms of these numbers; each is of one of the families, or on no knob."""
+        atoms = [problem.atoms[number] for number in numbers]
+        lost = [(0, 0, 0, 0), *(atom.costs for atom in atoms if not atom.knobs)]
+        unplaced, strays, breaks, hidden = (sum(tier) for tier in zip(*lost, strict=True))
+        items = problem.items_of(sum(1 << number for number in numbers))
+        inside = sum(1 << number for number in numbers)
+        masks = [sum(1 << number for number in family) for family in families]
+        weights, split = 0, []
+        for spread, whole in zip(problem.spreads, problem.spread_atoms, strict=True):
+            own = whole & inside
+            weights += spread.weight if own else 0
+            members = [problem.atoms[number] for number in bits(own)]
+            seen = any(not whole & ~mask for mask in masks)
+            if own and not seen and not any(atom.needed for atom in members):
+                without = unplaced + sum(atom.omission for atom in members)
+                split.append(Split(own, without, spread.weight))
+        bundles = sum(bool(bundle & items) for bundle in problem.bundles)
+        return cls(scale, (unplaced, strays, breaks, hidden), bundles, weights, tuple(split))
+
+    def values(self, cost: int) -> Upper:
+        """The four values of a number."""
+        unplaced, bundles, breaks, sharing = self.scale.values(cost)
+        return (
+            unplaced + self.lost[0],
+            bundles + self.lost[1] - self.bundles,
+            breaks,
+            sharing + self.lost[3] - self.spreads,
+        )
+
+    def bounds(self, cost: int, bound: int) -> Upper:
+        """For each tier a bound, where no number is below ``bound`` and one is ``cost``.
+
+        A tier is bounded only if those before it are proven.
+        """
+        values, lowest = self.values(cost), self.values(bound)
+        found = [0, 0, 0, 0]
+        for tier, (value, low) in enumerate(zip(values, lowest, strict=True)):
+            found[tier] = max(0, min(value, low))
+            if value != low:
+                break
+        return found[0], found[1], found[2], found[3]
+
+    def sure(self, values: Upper) -> bool:
+        """Whether no placement of these values leaves out all of a spread unseen."""
+        return not self.losable(values)
+
+    def losable(self, values: Upper) -> tuple[Split, ...]:
+        """The spreads that a placement of these values could leave out whole and unseen."""
+        return tuple(each for each in self.split if values[0] >= each.unplaced)
+
+
+def free_knobs(problem: Problem) -> int:
+    """How many knobs no atom is pinned to, but some atom may be on."""
+    usable = 0
+    for atom in problem.atoms:
+        usable |= atom.knobs
+    pins = {atom.pinned for atom in problem.atoms if atom.pinned is not None}
+    return sum(1 for knob in bits(usable) if knob not in pins)

@@ -1,0 +1,224 @@
+"""The value function of a family: what it costs with 0, 1, 2, … knobs, by going through subsets.
+
+For a family of a dozen atoms there are a few thousand sets and a few hundred thousand ways to take
+a set from a larger one, so plain dynamic programming over subsets is exact and needs no search.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from functools import cache, cached_property
+from typing import Protocol
+
+import attrs
+import numpy as np
+
+from knobpack.problem import bits
+from knobpack.solver.costs import FAR, Whole
+from knobpack.solver.value_functions.table import Table
+
+LARGEST = 14
+"""Atoms in a family, at most: the work grows threefold with each."""
+
+
+class Parts(Protocol):
+    """What a value function is about."""
+
+    @property
+    def atoms(self) -> tuple[int, ...]:
+        """The numbers of the family's atoms."""
+
+    @property
+    def full(self) -> int:
+        """The set of all atoms, as a mask of positions in ``atoms``."""
+
+
+class ValueFunction(Protocol):
+    """What a family costs with each number of knobs, and how that is reached.
+
+    Knobs are those that no atom is pinned to, sets are masks of positions in ``table.atoms``.
+    """
+
+    @property
+    def table(self) -> Parts:
+        """What it is about."""
+
+    @property
+    def lowers(self) -> list[int]:
+        """No way costs less on exactly 0, 1, 2, … knobs; FAR: there is none."""
+
+    @property
+    def uppers(self) -> list[int]:
+        """What some way costs on exactly 0, 1, 2, … knobs; FAR: none is known."""
+
+    def lowers_without(self, numbers: int) -> list[int]:
+        """No way costs less on 0, 1, 2, … knobs that places none of the atoms of these numbers."""
+
+    def choices(self, knobs: int, atoms: int) -> Iterator[tuple[int, int, int]]:
+        """What the lowest of ``atoms`` can do in a cheapest arrangement on exactly ``knobs``.
+
+        Yields:
+            The set it is on one knob with, the set that remains, and the knobs that remain. Where
+            ``atoms`` are all there are, the first may be 0: what does not remain is left out then.
+        """
+
+    def best_sets(self, knobs: int) -> Iterator[int]:
+        """Masks of the atoms of every set in some cheapest arrangement on exactly ``knobs``."""
+
+
+@attrs.frozen(eq=False)
+class SubsetTable:
+    """The value function of a small family, all of it exact.
+
+    Args:
+        table: the priced sets of the family.
+        best: for each number of knobs that no atom is pinned to (rows) and each set of atoms
+            (columns), the least cost of placing the whole set on exactly so many such knobs.
+    """
+
+    table: Table
+    best: Whole
+
+    @cached_property
+    def costs(self) -> list[int]:
+        """The least cost of the whole family on exactly 0, 1, 2, … knobs."""
+        whole = (self.table.omitted + self._rest).min(axis=1)
+        costs: list[int] = np.minimum(whole, FAR).tolist()
+        return costs
+
+    def restricted(self, lost: int, kept: int = 0) -> SubsetTable:
+        """The value function of what leaves some atoms out, and not all of some others.
+
+        Args:
+            lost: a mask of numbers of atoms: those of the family are all left out.
+            kept: the same: not all of them are left out; 0: there are none.
+        """
+        numbers = self.table.atoms
+        out = sum(1 << at for at, number in enumerate(numbers) if lost >> number & 1)
+        some = sum(1 << at for at, number in enumerate(numbers) if kept >> number & 1)
+        sets = np.arange(self.table.full + 1)
+        allowed = sets & out == out
+        if some:
+            allowed &= sets & some != some
+        omitted = np.where(allowed, self.table.omitted, FAR)
+        return attrs.evolve(self, table=attrs.evolve(self.table, omitted=omitted))
+
+    @property
+    def lowers(self) -> list[int]:
+        """No way costs less on exactly 0, 1, 2, … knobs; FAR: there is none."""
+        return self.costs
+
+    @property
+    def uppers(self) -> list[int]:
+        """What the cheapest way costs on exactly 0, 1, 2, … knobs; FAR: there is none."""
+        return self.costs
+
+    def lowers_without(self, numbers: int) -> list[int]:
+        """No way costs less on 0, 1, 2, … knobs that places none of the atoms of these numbers."""
+        if not any(numbers >> number & 1 for number in self.table.atoms):
+            return self.costs
+        return self.restricted(numbers).costs
+
+    @property
+    def _rest(self) -> Whole:
+        """For each number of knobs and each set, what placing all others costs."""
+        return self.best[:, ::-1]  # the complement of a set stands as far from the end
+
+    def choices(self, knobs: int, atoms: int) -> Iterator[tuple[int, int, int]]:
+        """What the lowest of ``atoms`` can do in a cheapest arrangement on exactly ``knobs``.
+
+        Yields:
+            The set it is on one knob with, the set that remains, and the knobs that remain. Where
+            ``atoms`` are all there are, the first may be 0: what does not remain is left out then.
+        """
+        if atoms == self.table.full:
+            for left_out in self._left_out(knobs):
+                if left_out:
+                    yield 0, atoms ^ left_out, knobs
+                else:
+                    yield from self._taken(knobs, atoms)
+        else:
+            yield from self._taken(knobs, atoms)
+
+    def _left_out(self, knobs: int) -> list[int]:
+        """Every set that is left out in some cheapest arrangement on exactly ``knobs``."""
+        whole = self.table.omitted + self._rest[knobs]
+        cost = int(whole.min())
+        sets: list[int] = np.nonzero(whole == cost)[0].tolist() if cost < FAR else []
+        return sets
+
+    def _taken(self, knobs: int, atoms: int) -> Iterator[tuple[int, int, int]]:
+        """What the lowest of ``atoms`` can do where all of them are placed."""
+        table, target = self.table, int(self.best[knobs, atoms])
+        chosen = (atoms & -atoms) | _spread_out(atoms & (atoms - 1))
+        others = atoms & ~chosen
+        if knobs:
+            for found in np.nonzero(table.free[chosen] + self.best[knobs - 1, others] == target)[0]:
+                yield int(chosen[found]), int(others[found]), knobs - 1
+        for found in np.nonzero(table.pinned[chosen] + self.best[knobs, others] == target)[0]:
+            yield int(chosen[found]), int(others[found]), knobs
+
+    def best_sets(self, knobs: int) -> Iterator[int]:
+        """Masks of the atoms of every set in some cheapest arrangement on exactly ``knobs``."""
+        full, table = self.table.full, self.table
+        fits = np.zeros(full + 1, dtype=np.bool_)
+        for left_out in self._left_out(knobs):
+            placed = full ^ left_out
+            sets = _spread_out(placed)
+            rest, target = placed ^ sets, self.best[knobs, placed]
+            fits[sets] |= table.pinned[sets] + self.best[knobs, rest] == target
+            if knobs:
+                fits[sets] |= table.free[sets] + self.best[knobs - 1, rest] == target
+        for found in np.nonzero(fits)[0]:
+            yield sum(1 << table.atoms[place] for place in bits(int(found)))
+
+
+def subset_table_of(table: Table, most: int) -> SubsetTable:
+    """The least cost of placing every set of atoms on 0 to ``most`` knobs nothing is pinned to."""
+    count = len(table.atoms)
+    best = np.full((most + 1, 1 << count), FAR, dtype=np.int64)
+    best[0, 0] = 0
+    any_pinned = bool((table.pinned < FAR).any())
+    for low in reversed(range(count)):
+        above, bit = low + 1, 1 << low
+        for whole, chosen in _subsets(count - above):
+            taken, left = bit | (chosen << above), (whole[:, None] ^ chosen) << above
+            target = bit | (whole << above)
+            if most:
+                reach = (table.free[taken] + best[:-1, left]).min(axis=2)
+                best[1:, target] = np.minimum(best[1:, target], reach)
+            if any_pinned:
+                reach = (table.pinned[taken] + best[:, left]).min(axis=2)
+                best[:, target] = np.minimum(best[:, target], reach)
+    return SubsetTable(table, best)
+
+
+@cache
+def _subsets(count: int) -> tuple[tuple[Whole, Whole], ...]:
+    """Every set of ``count`` things with all its subsets, grouped by size.
+
+    Returns:
+        For each size, the sets (n,) and their subsets (n, 2**size).
+    """
+    sets = np.arange(1 << count, dtype=np.int64)
+    sizes = sum((sets >> place & 1 for place in range(count)), np.zeros_like(sets))
+    grouped = []
+    for size in range(count + 1):
+        whole = sets[sizes == size]
+        left = whole.copy()
+        picks = np.arange(1 << size, dtype=np.int64)
+        subsets = np.zeros((len(whole), 1 << size), dtype=np.int64)
+        for place in range(size):
+            lowest = left & -left
+            subsets |= lowest[:, None] * (picks >> place & 1)
+            left ^= lowest
+        grouped.append((whole, subsets))
+    return tuple(grouped)
+
+
+def _spread_out(mask: int) -> Whole:
+    """Every subset of ``mask``."""
+    found = np.zeros(1, dtype=np.int64)
+    for place in bits(mask):
+        found = np.concatenate([found, found | 1 << place])
+    return found

@@ -1,0 +1,89 @@
+"""Large families: what going through all subsets finds, for those small enough to do that."""
+
+from __future__ import annotations
+
+import pytest
+
+from knobpack.solver.column_generation import large_family as large
+from knobpack.solver.column_generation import reduced_cost_enumeration as within
+from knobpack.solver.column_generation.large_family import LargeFamily
+from knobpack.solver.costs import FAR
+from knobpack.solver.optima.dominance import TooManyVariantsError
+from knobpack.solver.value_functions.bounded_division import share
+from knobpack.solver.value_functions.of_families import _most_knobs
+from knobpack.solver.watch import Watch
+from tests.oracles.family_terms import given, value_function
+from tests.oracles.problems import watch
+
+
+def silent(cost: int, bound: int) -> None:
+    """Takes the news, and does nothing."""
+    assert bound <= cost
+
+
+def settled(seeds: range) -> tuple[int, int, int]:
+    """How many entries no way was found for, were exact, and were not, all of them checked."""
+    missed = exact = open_ = 0
+    for problem, terms in given(seeds):
+        known = value_function(problem, terms)
+        most = _most_knobs(problem, terms.atoms)
+        for knobs in range(most + 1):
+            family = LargeFamily(terms, most, watch())
+            found = share([family], knobs, watch(), silent)
+            least = min(known.costs[: knobs + 1])
+            for at in range(most + 1):
+                assert family.lower(at) <= known.costs[at] <= family.upper(at)
+            if found is None:
+                # Merging does not always find a way where there is one.
+                assert all(cost >= FAR for cost in family.uppers[: knobs + 1])
+                missed += least < FAR
+                continue
+            assert found.bound <= least <= found.cost
+            if not found.exact:
+                open_ += 1
+                continue
+            assert found.bound == least == found.cost
+            counts = {at for at in range(knobs + 1) if known.costs[at] == least}
+            assert found.division.counts() == [counts]
+            for at in sorted(counts):
+                try:
+                    sets = set(family.best_sets(at))
+                except TooManyVariantsError:
+                    assert within.MOST_STATES < 100
+                    continue
+                assert sets == set(known.best_sets(at))
+                steps = sorted(family.choices(at, terms.full))
+                assert steps == sorted(known.choices(at, terms.full))
+            exact += 1
+    return missed, exact, open_
+
+
+def test_every_entry_is_what_going_through_subsets_finds() -> None:
+    missed, exact, open_ = settled(range(12))
+    assert exact > 60
+    assert open_ == 0
+    assert missed == 0
+
+
+def test_bounds_hold_where_there_is_too_much_to_list(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(large, "NARROW", 0)
+    monkeypatch.setattr(within, "MOST_STATES", 3)
+    _, exact, open_ = settled(range(12))
+    assert exact > 20
+    assert open_ > 3
+
+
+def test_it_is_chosen_from_few_sets_first(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(large, "FEW_SETS", 20)
+    _, exact, open_ = settled(range(6))
+    assert exact > 30
+    assert open_ == 0
+
+
+def test_a_watch_that_is_over_leaves_a_way_and_a_bound() -> None:
+    for problem, terms in given(range(1, 6)):
+        most = _most_knobs(problem, terms.atoms)
+        stopped = Watch(0.0)
+        found = share([LargeFamily(terms, most, stopped)], most, stopped, silent)
+        assert found is not None
+        assert found.bound <= min(value_function(problem, terms).costs) <= found.cost
