@@ -2,27 +2,22 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from typing import ClassVar
 
 import attrs
 
 from knobpack.allocation import Allocation
-from knobpack.columns import sentence
 from knobpack.errors import InputError
 from knobpack.explanation.case import Case
-from knobpack.explanation.not_there import NotThere, not_there
+from knobpack.explanation.not_there import NotThere, not_there, others_told
 from knobpack.explanation.reasons import Reasoned
-from knobpack.facts import FIXED, KEPT, Fact, by_cause
+from knobpack.facts import FIXED, KEPT, Fact
 from knobpack.phrases import travel_text
 from knobpack.shown import Told
 from knobpack.words import Request, Travel
 from knobpack.words.fields import check_kind
-from knobpack.words.names import knob_told, knobs_told, listed
+from knobpack.words.names import knob_told, listed
 from knobpack.words.travel import hundredths
-
-MOST_ALTERNATIVES = 3
-"""Prices of other knobs that sentences name, at most."""
 
 
 @attrs.frozen
@@ -82,32 +77,9 @@ class Here(Told, Reasoned):
         if self.pins:
             found.append(f"It must be there: {listed([str(pin) for pin in self.pins])}.")
             return tuple(found)
-        allowed = [each for each in self.others if each.allowed]
-        if not allowed:
+        if not any(each.allowed for each in self.others):
             found.append("No other knob could take it, all else staying where it is.")
-        alike: dict[str, list[NotThere]] = {}
-        for each in allowed:
-            alike.setdefault(str(each.price), []).append(each)
-        same = list(alike.values())
-        found += [first.moved_to(first, *more) for first, *more in same[:MOST_ALTERNATIVES]]
-        if rest := [each.knob for more in same[MOST_ALTERNATIVES:] for each in more]:
-            found.append(f"{sentence(knobs_told(rest))} would cost more still, or as much.")
-        found += self._closed()
-        return tuple(found)
-
-    def _closed(self) -> Iterator[str]:
-        """What closes the other knobs to it, each cause in one sentence."""
-        closed = {each.knob: each.obstacles for each in self.others if not each.allowed}
-        if closed:
-            yield "Closed to it:"
-        causes = {knob: [each.cause for each in found] for knob, found in closed.items()}
-        for cause, (first, *others) in by_cause(causes).items():
-            knob, told = sentence(knob_told(first)), cause
-            if others:
-                knob = sentence(knobs_told((first, *others)))
-            else:  # of one knob it can be said what is there
-                told = str(next(each for each in closed[first] if each.cause == cause))
-            yield f"  {knob}: {told.removeprefix(f'{knob_told(first)} ')}."
+        return (*found, *others_told(self.others))
 
     def _gets(self) -> str:
         """What it has there."""

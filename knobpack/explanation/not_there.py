@@ -2,26 +2,31 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Sequence
 from typing import ClassVar
 
 import attrs
 
 from knobpack.allocation import Allocation
+from knobpack.columns import sentence
 from knobpack.errors import InputError
 from knobpack.explanation.case import Case
 from knobpack.explanation.comparison import Comparison
 from knobpack.explanation.reasons import Reasoned
 from knobpack.explanation.what_if import Difference, what_if
-from knobpack.facts import Obstacle
+from knobpack.facts import Obstacle, by_cause
 from knobpack.limits import DEFAULT_EFFORT, Limits, begun
 from knobpack.shown import Told
 from knobpack.words import Fixed
 from knobpack.words.edits import with_rule
 from knobpack.words.fields import check_kind
-from knobpack.words.names import knob_told, listed
+from knobpack.words.names import knob_told, knobs_told, listed
 
 MOST_OBSTACLES = 3
 """Obstacles that sentences name, at most."""
+
+MOST_ALTERNATIVES = 3
+"""Prices of other knobs that sentences name, at most."""
 
 MOST_KNOBS = 5
 """Knobs that a sentence names, at most."""
@@ -108,6 +113,37 @@ class NotThere(Told, Reasoned):
         if self.price is None or self.price.tier is None:
             return f"{told} would be just as good: a tie."
         return f"{told}, and nothing else, would cost {self.price}."
+
+
+def others_told(others: Sequence[NotThere]) -> Iterator[str]:
+    """Why something is on none of some knobs, in as few sentences as say it.
+
+    Args:
+        others: why it is not there, for each of them; what has a price from the cheapest on.
+
+    Returns:
+        Knobs that would cost the same in one sentence, the cheapest first, then what closes the
+        others, each cause in one line.
+    """
+    alike: dict[str, list[NotThere]] = {}
+    for each in others:
+        if each.price is not None:
+            alike.setdefault(str(each.price), []).append(each)
+    same = list(alike.values())
+    yield from (first.moved_to(first, *more) for first, *more in same[:MOST_ALTERNATIVES])
+    if rest := [each.knob for more in same[MOST_ALTERNATIVES:] for each in more]:
+        yield f"{sentence(knobs_told(rest))} would cost more still, or as much."
+    closed = {each.knob: each.obstacles for each in others if not each.allowed}
+    if closed:
+        yield "Closed to it:"
+    causes = {knob: [each.cause for each in found] for knob, found in closed.items()}
+    for cause, (first, *more) in by_cause(causes).items():
+        knob, told = sentence(knob_told(first)), cause
+        if more:
+            knob = sentence(knobs_told((first, *more)))
+        else:  # of one knob it can be said what is there
+            told = str(next(each for each in closed[first] if each.cause == cause))
+        yield f"  {knob}: {told.removeprefix(f'{knob_told(first)} ')}."
 
 
 def why_not(

@@ -10,7 +10,7 @@ from knobpack.allocation import Allocation
 from knobpack.clash import Clash, WayOut
 from knobpack.errors import InputError
 from knobpack.explanation.case import Case
-from knobpack.explanation.not_there import NotThere, not_there
+from knobpack.explanation.not_there import NotThere, not_there, others_told
 from knobpack.explanation.reasons import Reasoned
 from knobpack.explanation.what_if import Difference, what_if
 from knobpack.limits import DEFAULT_EFFORT, Limits, begun
@@ -85,8 +85,9 @@ class Unplaced(Told, Reasoned):
                 "It could be placed beside all that is placed; that costs "
                 f"{self.placing.comparison.price}{proof}."
             )
-        found += [each.sentences[0] for each in self.knobs]
-        return tuple(found)
+        ranks = ((each.price.rank if each.price else ()) for each in self.knobs)
+        cheapest = sorted(zip(ranks, self.knobs, strict=True), key=lambda pair: pair[0])
+        return (*found, *others_told([each for _, each in cheapest]))
 
     @staticmethod
     def _no_place(clash: Clash) -> str:
