@@ -14,7 +14,6 @@ import attrs
 from knobpack.words import Request, Route, Rule
 from knobpack.words import demand as demands
 from knobpack.words.demand import Demand
-from knobpack.words.rule_effects import RuleEffect
 
 
 @attrs.frozen
@@ -42,50 +41,34 @@ class Effect:
         )
 
 
-@attrs.frozen
 class Effects:
     """A request's destinations and knobs, numbered, and the effect of each of its demands.
 
     Args:
+        request: what is asked.
+
+    Attributes:
         names: the full names of the destinations, in order.
         knobs: the names of the knobs, in panel order.
+        every_knob: the mask of all knobs.
         of: the effect of every demand; limits of the surface and layers have none here.
     """
 
-    names: tuple[str, ...]
-    knobs: tuple[str, ...]
-    of: dict[Demand, Effect]
+    def __init__(self, request: Request) -> None:
+        self.names, self.knobs = tuple(request.destinations), request.surface.knob_names
+        self.every_knob = (1 << len(self.knobs)) - 1
+        self._request = request
+        self._bit = {name: 1 << place for place, name in enumerate(self.names)}
+        self._knob_bit = {name: 1 << place for place, name in enumerate(self.knobs)}
+        self._rules = {each.rule: each for each in request.required}
+        self.of = {demand: self._effect(demand) for demand in demands.demands_of(request)}
 
-    @classmethod
-    def read(cls, request: Request) -> Effects:
-        """Number everything in ``request`` and read its demands."""
-        names, knobs = tuple(request.destinations), request.surface.knob_names
-        reader = _Reader(
-            request,
-            {name: 1 << place for place, name in enumerate(names)},
-            {name: 1 << place for place, name in enumerate(knobs)},
-        )
-        of = {demand: reader.effect(demand) for demand in demands.demands_of(request)}
-        return cls(names, knobs, of)
-
-    @property
-    def every_knob(self) -> int:
-        """The mask of all knobs."""
-        return (1 << len(self.knobs)) - 1
-
-
-@attrs.frozen
-class _Reader:
-    request: Request
-    bit: dict[str, int]
-    knob_bit: dict[str, int]
-
-    def effect(self, demand: Demand) -> Effect:
+    def _effect(self, demand: Demand) -> Effect:
         match demand.kind, demand.subject:
             case demands.PLACE, str(name):
-                return Effect(placed=self.bit[name])
+                return Effect(placed=self._bit[name])
             case demands.KEEP, Route(destination=name, knob=knob):
-                return self._pinned(self.bit[name], knob)
+                return self._pinned(self._bit[name], knob)
             case demands.RULE, rule:
                 return self._rule(rule)
             case demands.SEPARATE, str(name):
@@ -95,21 +78,21 @@ class _Reader:
         return Effect()
 
     def _rule(self, rule: Rule) -> Effect:
-        effect = self._effects[rule]
+        effect = self._rules[rule]
         inside, limited = self._named(effect.alone), self._named(effect.limited)
         split = [tuple(map(self._named, effect.parted))] if effect.parted else []
         split += [(inside, self._others(inside))] if inside else []
-        shut = sum(self.knob_bit[knob] for knob in effect.off)
+        shut = sum(self._knob_bit[knob] for knob in effect.off)
         return Effect(
             placed=limited if effect.on else 0,
             joined=self._named(effect.joined),
             split=tuple((one, other) for one, other in split),
-            limits=((limited, self._every_knob & ~shut),) if limited else (),
+            limits=((limited, self.every_knob & ~shut),) if limited else (),
         )
 
     def _separate(self, name: str) -> Effect:
-        snapshot = next(each for each in self.request.played if each.name == name)
-        moved = sum(self.bit[full] for full in self.request.moved(snapshot))
+        snapshot = next(each for each in self._request.played if each.name == name)
+        moved = sum(self._bit[full] for full in self._request.moved(snapshot))
         held = self._others(moved)
         # What shares a knob in a layout in use may go on doing so: it is parted from all else.
         joined = [own for own in self._joined if own & moved and own & held]
@@ -118,32 +101,24 @@ class _Reader:
         return Effect(split=(*split, *((own & moved, held & ~own) for own in joined)))
 
     @cached_property
-    def _effects(self) -> dict[Rule, RuleEffect]:
-        return {each.rule: each for each in self.request.required}
-
-    @cached_property
     def _joined(self) -> tuple[int, ...]:
         """What each knob drives in a layout in use, less what its edit names."""
-        use = self.request.use
+        use = self._request.use
         found: dict[str, int] = {}
         for name, knob in use.knob_of.items() if use else ():
             if use and name not in use.edited:
-                found[knob] = found.get(knob, 0) | self.bit[name]
+                found[knob] = found.get(knob, 0) | self._bit[name]
         return tuple(found.values())
 
     def _reserved(self, knob: str) -> Effect:
-        kept = sum(self.bit[r.destination] for r in self.request.keep.routes if r.knob == knob)
-        return Effect(limits=((self._others(kept), self._every_knob & ~self.knob_bit[knob]),))
+        kept = sum(self._bit[r.destination] for r in self._request.keep.routes if r.knob == knob)
+        return Effect(limits=((self._others(kept), self.every_knob & ~self._knob_bit[knob]),))
 
     def _pinned(self, destinations: int, knob: str) -> Effect:
-        return Effect(placed=destinations, limits=((destinations, self.knob_bit[knob]),))
+        return Effect(placed=destinations, limits=((destinations, self._knob_bit[knob]),))
 
     def _named(self, names: Iterable[str]) -> int:
-        return sum(self.bit[full] for full in names)
+        return sum(self._bit[full] for full in names)
 
     def _others(self, destinations: int) -> int:
-        return ((1 << len(self.bit)) - 1) & ~destinations
-
-    @property
-    def _every_knob(self) -> int:
-        return (1 << len(self.knob_bit)) - 1
+        return ((1 << len(self._bit)) - 1) & ~destinations

@@ -68,7 +68,7 @@ class Feasible:
     @cached_property
     def effects(self) -> Effects:
         """What each of them asks of knobs and destinations."""
-        return Effects.read(self.request)
+        return Effects(self.request)
 
     @cached_property
     def doubtful(self) -> int:
