@@ -60,6 +60,10 @@ def shrink(feasible: Feasible, wanted: Iterable[Demand]) -> Found:
     that was needed once is needed in every smaller part too, so each is looked at once. Where no
     part is seen to clash at once, halves are left out first, then halves of those.
 
+    Args:
+        feasible: answers for which a part of what can be met can be met too.
+        wanted: the demands.
+
     Returns:
         The part, and whether each member is proven necessary: False only if the watch stopped it.
     """
