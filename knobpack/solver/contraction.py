@@ -7,6 +7,7 @@ that follows is decided on a smaller problem.
 from __future__ import annotations
 
 from collections.abc import Iterable
+from functools import cached_property
 
 import attrs
 
@@ -33,6 +34,11 @@ class Contraction:
             if bundle & items
         )
 
+    @cached_property
+    def _owner(self) -> dict[int, int]:
+        """The atom of each item."""
+        return {item: n for n, atom in enumerate(self.problem.atoms) for item in bits(atom.items)}
+
     def _fewest(self, items: int, *, joined: bool) -> int:
         """How many knobs some items of a bundle take at least, what is left out counted as one.
 
@@ -40,11 +46,11 @@ class Contraction:
         clash with each other, or as the room on a knob asks for.
         """
         problem = self.problem
-        members = [number for number, atom in enumerate(problem.atoms) if atom.items & items]
+        members = {self._owner[item] for item in bits(items)}
         if joined:
             return len(members)
         clashing = 0
-        for number in sorted(members, key=lambda n: -problem.clashes[n].bit_count()):
+        for number in sorted(members, key=lambda n: (-problem.clashes[n].bit_count(), n)):
             if problem.clashes[number] & clashing == clashing:
                 clashing |= 1 << number
         return max(clashing.bit_count(), -(-items.bit_count() // problem.per_knob))

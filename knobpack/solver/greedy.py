@@ -9,7 +9,7 @@ from knobpack.problem import Problem, bits
 from knobpack.solver.set_partitioning.column_pool import columns_of
 from knobpack.solver.watch import Watch
 
-FEW = 200
+FEW = 64
 """Atoms, at most, that are placed with care however little time there is."""
 
 Price = tuple[int, int, int]

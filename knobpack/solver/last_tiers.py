@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterable, Mapping, Sequence
 
 from knobpack.problem import Problem, bits
-from knobpack.solver.arrangement.arrange import arrange, best_choice
+from knobpack.solver.arrangement.arrange import ALWAYS, arrange, best_choice
 from knobpack.solver.arrangement.cluster import Places
 from knobpack.solver.optima.dominance import TooManyVariantsError
 from knobpack.solver.optima.enumeration import tied
@@ -110,7 +110,9 @@ def last_tiers(problem: Problem, pool: Pool, store: Store, watch: Watch) -> tupl
 
 
 def rearrange(problem: Problem, store: Store, watch: Watch) -> None:
-    """Put the sets of the best placement on the best knobs for them."""
+    """Put the sets of the best placement on the best knobs for them, if there is time."""
+    if problem.knobs > ALWAYS and watch.over():
+        return
     places = Places.of(problem)
     clusters = [places.cluster(column.items) for column in columns_on(problem, store.knobs)]
     found = arrange(problem, clusters, watch)

@@ -48,9 +48,10 @@ class OptimaDag:
         search = _Search(self._terms, near, self._watch)
         search.least(knobs, self._terms.full, slack)
         waiting = [(knobs, self._terms.full, slack)]
+        found: dict[tuple[int, int], list[tuple[int, int, int]]] = {}
         while waiting:
             left, atoms, room = waiting.pop()
-            if not atoms or (left, atoms) in self.steps:
+            if not atoms or (left, atoms) in self.steps or (left, atoms) in found:
                 continue
             steps = []
             for chosen, waste in search.fitting(left, atoms, room):
@@ -58,7 +59,8 @@ class OptimaDag:
                 if waste + search.least(still, rest, room - waste) == room:
                     steps.append((chosen, rest, still))
                     waiting.append((still, rest, room - waste))
-            self.steps[left, atoms] = steps
+            found[left, atoms] = steps
+        self.steps |= found  # all of it or nothing, should it be stopped
 
     def sets(self, knobs: int, atoms: int) -> set[int]:
         """Every set of a cheapest way from a state that was followed."""
