@@ -144,7 +144,7 @@ STAGES: Mapping[str, Mapping[str, object]] = {
     "cycles of pairs": {"arrangement.precedence._cycles": _gives([])},
     "catalogues": {"general.column_pools_of": _gives(None)},
     "sets within the gap": {"set_partitioning.closing._close_gap": _gives(None)},
-    "arranging by CP-SAT": {"last_tiers.last_tiers": _gives((0, 0))},
+    "arranging by CP-SAT": {"general.last_tiers": _gives((0, 0))},
     "cuts": {"general._bound_by_cuts": _gives(None)},
     "centres": {"general.least_broken": _gives((0, ()))},
     "annealing": {"general._Improvement.anneal": _gives(None)},
