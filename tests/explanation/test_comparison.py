@@ -120,10 +120,10 @@ def test_a_hand_made_pair_of_layouts_is_compared_by_hand() -> None:
     # Bass/drive joins Pad/pan and Bass/cutoff on K2: one kind and one destination more. It is
     # hidden, so it were better left out.
     assert (answer.tier, answer.amount) == ("bundles", 1)
-    assert answer.rank[3] == 300 + 2000 + 100
+    assert answer.rank[3] == 300 + 2000 + 800 + 100
     assert [str(term) for term in answer.terms[:3]] == [
         "hidden, on a knob with others: Bass/drive +1",
-        "separate control lost on K2 +2,000",
+        "separate control lost on K2 +2,800",
         "kinds mixed on K2 +300",
     ]
 
