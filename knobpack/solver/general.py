@@ -141,6 +141,8 @@ def _settle(shelf: Shelf, store: Store, tier: int, watch: Watch, share: float) -
         Where all sets are listed and this has been looked at, those that a best placement could
         need.
     """
+    if watch.over():
+        return None  # to set up what would be cut short at once takes its time
     _bound(store, tier, watch)
     open_, pool = not store.met(tier), None
     with _share(watch, share) as own:
@@ -175,21 +177,25 @@ class _Improvement:
     def anneal(self, watch: Watch, share: float) -> None:
         """Anneal, and choose anew from the sets that came up on the way."""
         store, annealing = self._store, self._annealing
-        if store.all_met:
+        if store.all_met or watch.over():
             return
         annealing.start_from(store.knobs)
         with _share(watch, share) as own:
             annealing.run(own, next(tier for tier in range(UPPER) if not store.met(tier)))
         store.offer(annealing.best)
+        if watch.over():
+            return
         columns = columns_of(store.problem, annealing.sets, watch)
         for tier in range(UPPER):
-            if not store.met(tier):
+            if not store.met(tier) and not watch.over():
                 with _share(watch, CHOICE_SHARE) as own:
                     choose(self._shelf, columns, store, tier, own, effort=SHORT_EFFORT)
 
     def go_on(self, watch: Watch) -> None:
         """Anneal, close gaps and solve few knobs again, in turn, until the watch is over."""
         for annealing, closing, again in PASSES:
+            if watch.over():
+                return
             self.anneal(watch, annealing)
             for tier in range(UPPER) if self._shelf.catalogues is not None else ():
                 if not self._store.met(tier):
