@@ -1,4 +1,11 @@
-"""Labels: a label goes with its bundle; where there is none, one is proposed."""
+"""Labels: a label goes with its bundle; where there is none, one is proposed.
+
+A knob that drives what it drove keeps its label, or its lack of one: bringing voices
+is no reason to name the base's knobs. Where several bundles meet, the knob that has its label
+keeps it; else the most important destination names it. A proposal is made of the voice and of
+what it drives; where the panel has no displays none is made, but for a knob that would show
+what it no longer does.
+"""
 
 from __future__ import annotations
 

@@ -4,6 +4,17 @@ What a knob stood at is a matter of what it drove: so the position goes where it
 It is scaled once, from the resolution that it was stored in (M2-115-U 3). Between a surface that
 sets travels on knobs and one that sets them on routes, it is the destination that stands where it
 stood, and the knob where that is.
+
+What a snapshot does not say of a knob that it holds is not known, on the
+whole way from 0 to the highest position; the travel is the master's, not the hand's. A jump is
+told with its worst end, marked as not known; a sweep shows the knob at the start of its travel,
+at the quiet end if it drives a level, and says so; so does a text event of a MIDI file.
+Positions go with what they moved. In a snapshot that none of its setup stands for, a knob of
+the base or of a source stands where all snapshots of its setup put it that hold it, if they
+agree: so it sounded whenever it was held. Two snapshots that move the same are not the same if
+they put what they hold at other positions. Where bundles are joined, the most important
+destination on the knob decides, in the base's own snapshots too: where its position is not
+known, nor is that of the knob.
 """
 
 from __future__ import annotations

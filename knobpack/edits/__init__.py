@@ -1,4 +1,39 @@
-"""Edits: a setup that is in use with one thing otherwise, and the least that moves for it."""
+"""Edits: a setup that is in use with one thing otherwise, and the least that moves for it.
+
+Decided besides the definition (:mod:``knobpack.checker``):
+
+* *An edit holds* as required rules in ``Setup.agreed``, by full names. A later edit that says the
+  contrary takes what it names out of an earlier rule; what then still clashes makes the oldest
+  rule of the clash give way. Both are said. A rule about a knob that is out of use or not on this
+  panel waits.
+* *Nothing is lost for the sake of an earlier edit*: where more would be left out than without
+  what was agreed, it is solved without all of it, and each rule comes back, the newest first,
+  beside which no more is lost. What does not gives way, which is said first; a knob that was
+  broken brings it back with what had moved for it. What is hidden has no price here, so no rule
+  gives way for it.
+* *Taken back* (``taken_back.py``): ``Setup.edits`` holds each edit with the fields that it
+  changed, as they were and as they became. The last one goes without a search, by putting the
+  fields back; of one before, those after it are done again. What was changed by hand since (the
+  fields are not as the edit left them) is brought along by the same three-way merge as back home.
+  What was edited on another panel is one edit at home.
+* What no knob drives stays so until an edit names it: freed knobs are not filled. Faults stay as
+  they are.
+* What is parted from its knob goes over the travel that it wishes for; what moves whole keeps the
+  knob's. Of equally good layouts that one counts in which what is named leaves what it shares
+  with: a preferred ``Barred``, so in the last tier.
+* A knob out of use remembers what moved for it; mended, what is still where that put it goes
+  back.
+* A voice goes with the snapshots that moved nothing else; a destination that goes away stays in
+  its voice.
+* *To another panel*, a knob is that of the same name, else that at the same row and column; what
+  has none is best on the free knobs in the order of its home (``Crossing.in_turn``). What a panel
+  has not got room for stays behind: voices by their most important destination, the last
+  snapshots. ``Setup.home`` holds the setup as it was at home and as it arrived; back home what is
+  as it arrived is what it was, and the rest is brought along (``back_home.py``, a three-way
+  merge), so nothing is scaled back that was not set anew. From one panel to a third it goes by
+  way of home, so nothing is scaled twice. Joined bundles stay joined: *change* comes first;
+  parting them is an edit.
+"""
 
 from knobpack.edits.answer import Edited
 from knobpack.edits.edit import edit

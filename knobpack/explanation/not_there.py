@@ -101,6 +101,9 @@ class NotThere(Told, Reasoned):
 
         Args:
             there: why it is not there, for each of them.
+
+        Returns:
+            One sentence.
         """
         knobs = [knob_told(each.knob) for each in there[:MOST_KNOBS]]
         if len(there) > MOST_KNOBS:

@@ -1,4 +1,8 @@
-"""What the display of a knob shows, and what the knob really sends."""
+"""What the display of a knob shows, and what the knob really sends.
+
+What is sent is of the knob and stays with it, whatever it drives. A knob whose channel is not
+given sends on those of its voices. An endless knob has no position, so no sweep file sends it.
+"""
 
 from __future__ import annotations
 

@@ -156,7 +156,7 @@ def test_the_budget_of_eight_knobs_takes_no_solve(monkeypatch: pytest.MonkeyPatc
     monkeypatch.setattr(again, "allocate_short", refuse)
     monkeypatch.setattr("ortools.sat.python.cp_model.CpSolver.solve", refuse)
     monkeypatch.setattr("knobpack.solver.solve.solve", refuse)
-    monkeypatch.setattr("knobpack.solver.frontier.frontier_of", refuse)
+    monkeypatch.setattr("knobpack.solver.value_functions.subset_dp.subset_table_of", refuse)
     for allocation in found:
         answer = knob_budget(allocation)
         assert answer.solved_again == 0
@@ -164,7 +164,7 @@ def test_the_budget_of_eight_knobs_takes_no_solve(monkeypatch: pytest.MonkeyPatc
         assert answer.more.proven
 
 
-@pytest.mark.parametrize("seed", [9, 19, 33, 42])
+@pytest.mark.parametrize("seed", [19, 33, 42, 46, 49])
 def test_families_that_a_broken_snapshot_would_join_take_no_solve_either(seed: int) -> None:
     request = eight_knobs(seed)
     assert any(snapshot.break_weight for snapshot in request.played)
