@@ -203,18 +203,6 @@ INPUT: Calls = {
     "Explanation.page": lambda: FOUND.explain().page(kp.Setup("Away", Surface.row(7))),
     "Allocation.knob_of": lambda: FOUND.knob_of("Glass pad"),
     "Allocation.travel_of": lambda: FOUND.travel_of("Glass pad"),
-    "Allocation.why": lambda: FOUND.why("Glass pad/air"),
-    "Allocation.why_not": lambda: FOUND.why_not("Glass pad/level", "K9"),
-    "Allocation.why_shared": lambda: FOUND.why_shared("K9"),
-    "Allocation.why_unplaced": lambda: FOUND.why_unplaced("Glass pad/level"),
-    "Allocation.knob_budget": lambda: FOUND.knob_budget(effort=-1),
-    "Allocation.best_layouts": lambda: FOUND.best_layouts(most=0),
-    "Allocation.what_if": lambda: FOUND.what_if(NONE),
-    "Allocation.price_of_demands": lambda: FOUND.price_of_demands(effort=-1),
-    "Allocation.explain": lambda: FOUND.explain(solve=NONE),
-    "Request.least_knobs": lambda: REQUEST.least_knobs(effort=-1),
-    "Request.fewest_knobs": lambda: REQUEST.fewest_knobs(effort=-1),
-    "Request.every_clash": lambda: REQUEST.every_clash(most=0),
     "SweepFile.save": lambda: kp.midi.sweep_file(SETUP, "everything", {"K1": 16}).save(
         "not/there.mid"
     ),
@@ -234,8 +222,6 @@ IMPOSSIBLE: Calls = {
     "allocate": lambda: kp.allocate(CRAMPED.voices, CRAMPED.surface),
     **refused("allocate_request", call=lambda it: it(CRAMPED)),
     **refused("fewest_knobs", "least_knobs", call=lambda it: it(PARTED)),
-    "Request.fewest_knobs": PARTED.fewest_knobs,
-    "Request.least_knobs": PARTED.least_knobs,
     "combine": lambda: kp.combine(BASE, GUEST),
     "edit": lambda: kp.edit(SETUP, kp.OnKnob(("Glass pad", "Round bass"), "K1")),
 }
@@ -250,8 +236,6 @@ STOPPED: Calls = {
     ),
     "what_if": lambda: kp.questions.what_if(FOUND, STUCK, effort=0),
     "why_unplaced": lambda: kp.questions.why_unplaced(TURNED, TURNED.unplaced[0], effort=0),
-    "Allocation.what_if": lambda: FOUND.what_if(STUCK, effort=0),
-    "Allocation.why_unplaced": lambda: TURNED.why_unplaced(TURNED.unplaced[0], effort=0),
 }
 
 LONG = {
@@ -264,10 +248,6 @@ LONG = {
     "taking",
     "why_not",
     "why_shared",
-    "Allocation.why_not",
-    "Allocation.why_shared",
-    "Request.fewest_knobs",
-    "Request.least_knobs",
 }
 """What raises NoLayoutFound only where a search is longer than a test may be."""
 
