@@ -191,7 +191,7 @@ class Problem:
         return sum(mix.heap for mix in self.mixes)
 
     @cached_property
-    def loads(self) -> tuple[int, ...]:
+    def load_masks(self) -> tuple[int, ...]:
         """The classes of the mix that has a heap, each item in one."""
         several = [mask for mix in self.mixes if mix.heap for mask in mix.masks]
         alone = (1 << self.items) - 1 & ~sum(several)
@@ -199,13 +199,13 @@ class Problem:
 
     def heaped(self, items: int) -> int:
         """What a knob with these items costs for each two loads more than one."""
-        more = sum(1 for load in self.loads if load & items) - 1
+        more = sum(1 for load in self.load_masks if load & items) - 1
         return self.heap * (more * (more - 1) // 2) if more > 1 else 0
 
     @cached_property
     def lean(self) -> int:
         """The loads more than one that a knob has if all of them are spread evenly."""
-        return max(0, len(self.loads) // max(1, self.knobs) - 1) if self.heap else 0
+        return max(0, len(self.load_masks) // max(1, self.knobs) - 1) if self.heap else 0
 
     def leaning(self, lean: int) -> tuple[Problem, int]:
         """The same without heaps, but for a tangent: exact near ``lean``, a bound elsewhere.

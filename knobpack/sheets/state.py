@@ -185,18 +185,23 @@ def _by_ear(before: Setup, after: Setup, show: Show = str) -> Iterator[str]:
     """
     old, new = read(before), read(after)
     was = {} if old.assumed else {play.snapshot.name: set(old.by_ear(play)) for play in old.plays}
+    alike: dict[tuple[tuple[str, ...], str], list[str]] = {}
     for play in () if new.assumed else new.plays:
         name, silent = play.snapshot.name, play.snapshot.silent
-        knobs = [
+        knobs = tuple(
             knob
             for knob in new.by_ear(play)
             if any(each.split("/", 1)[0] not in silent for each in new.carries[knob])
             if knob not in was.get(name, ()) or set(old.carries[knob]) != set(new.carries[knob])
-        ]
+        )
         if knobs:
-            it = "it is" if len(knobs) == 1 else "they are"
-            told = f"Snapshot '{show(name)}': set by ear {knobs_in(knobs, show)}; where {it} held"
-            yield f"{told} is not known.{_sounding(name, knobs, old, new, show)}"
+            loud = _sounding(name, knobs, old, new, show)
+            alike.setdefault((knobs, loud), []).append(f"'{show(name)}'")
+    for (knobs, loud), names in alike.items():
+        it = "it is" if len(knobs) == 1 else "they are"
+        told = f"{'Snapshot' if len(names) == 1 else 'Snapshots'} {listed(names, len(names))}"
+        told += f": set by ear {knobs_in(knobs, show)}; where {it} held is not known."
+        yield told + loud
 
 
 def _sounding(snapshot: str, knobs: Iterable[str], old: Reading, new: Reading, show: Show) -> str:
@@ -220,7 +225,7 @@ def _sounding(snapshot: str, knobs: Iterable[str], old: Reading, new: Reading, s
     sound = "sounds" if len(voices) == 1 else "sound"
     them = "it" if len(loud) == 1 else "them"
     told = f"{knobs_in(loud, show)} {are} of {names_in(voices, show)}"
-    return f" {sentence(told)}, which {sound} in it unless you set {them}."
+    return f" {sentence(told)}, which {sound} there unless you set {them}."
 
 
 def _not_as_wanted(before: Setup, after: Setup, show: Show = str) -> Iterator[str]:

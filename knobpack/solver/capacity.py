@@ -121,7 +121,7 @@ class _Capacity:
         """How often two loads more than one share, if they are spread as evenly as can be."""
         problem, model = self.problem, self._model
         everything = problem.items_of(sum(1 << number for number in part))
-        own = [load for load in problem.loads if load & everything]
+        own = [load for load in problem.load_masks if load & everything]
         if not problem.heap or len(own) < 3:
             return
         present = _sum((self._touched(part, load), 1) for load in own)

@@ -289,7 +289,7 @@ class CompactModel(AtomsOnKnobs):
         """How many times two loads more than one are on each knob, by the tangents of that."""
         if not self.problem.heap:
             return []
-        loads = [self.touched(load) for load in self.problem.loads]
+        loads = [self.touched(load) for load in self.problem.load_masks]
         terms: list[tuple[cp_model.IntVar, int]] = []
         for knob, used in self.used.items():
             here = [touched for load in loads if (touched := load[knob]) is not None]

@@ -45,7 +45,7 @@ def set_costs(
     sharing += touched @ np.array([weight for _, weight in once], dtype=np.float64)
     sharing += _pairs(problem, items, members)
     if problem.heap:
-        more = (members @ indicator(list(problem.loads), items) > 0).sum(axis=1) - 1
+        more = (members @ indicator(list(problem.load_masks), items) > 0).sum(axis=1) - 1
         sharing += problem.heap * (more * (more - 1) // 2)
     for mask, weight in problem.intrusions:
         inside = members @ indicator([mask], items)[:, 0]

@@ -40,7 +40,7 @@ class SetPrices:
         for inside, weight in problem.intrusions:
             weighted += [(inside, weight), (everything & ~inside, weight)]
         # Of loads it is counted how many there are: those of several items, and the other items.
-        several = [load for load in problem.loads if problem.heap and load.bit_count() > 1]
+        several = [load for load in problem.load_masks if problem.heap and load.bit_count() > 1]
         weighted += [(load, 0) for load in several]
         alone = everything & ~sum(several)
         # An intrusion is counted for both its sides: once too often for every set.

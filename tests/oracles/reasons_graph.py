@@ -187,9 +187,9 @@ def _asked_edges(request: Request) -> Iterator[Edge]:
         for bit, name in enumerate(own.reading.names):
             fact = "moved" if mask >> bit & 1 else "held"
             yield _told(f"snapshot {snapshot}", f"destination {name}", fact)
-    read = {id(each.rule): each for each in own.reading.rules}
+    read = {each.rule: each for each in own.reading.rules}
     for rule, called in rule_names(request):
-        each, node = read[id(rule)], f"rule {called}"
+        each, node = read[rule], f"rule {called}"
         for side, mask in ((1, each.first), (2, each.second)):
             for name in own.named(mask):
                 yield _told(node, f"destination {name}", "binds", side=side)

@@ -263,11 +263,11 @@ def test_levels_that_come_sound_in_the_snapshots_that_were_there() -> None:
     before = attrs.evolve(HELD, surface=after.surface)
     ear = "Snapshot 'held': set by ear K3, K4 and K5; where they are held is not known."
     said = (
-        f"{ear} K3 and K5 are the levels of Lead and Keys, which sound in it unless you set them."
+        f"{ear} K3 and K5 are the levels of Lead and Keys, which sound there unless you set them."
     )
     assert said in _one_line(patch_sheet(before, after).text())
     silent = attrs.evolve(after, snapshots=(attrs.evolve(HELD.snapshots[0], silent=("Keys",)),))
-    told = "K3 is the level of Lead, which sounds in it unless you set it."
+    told = "K3 is the level of Lead, which sounds there unless you set it."
     assert told in _one_line(patch_sheet(before, silent).text())
     # What was there before sounded there before; a snapshot that is new has no sound of its own.
     there = attrs.evolve(before, voices=after.voices)
@@ -276,6 +276,14 @@ def test_levels_that_come_sound_in_the_snapshots_that_were_there() -> None:
         text = _one_line(patch_sheet(one, other).text())
         assert "set by ear K3, K4 and K5" in text
         assert "unless" not in text
+
+
+def test_snapshots_that_ask_for_the_same_ear_are_told_once() -> None:
+    snapshots = (Snapshot("held"), Snapshot("held too"))
+    after = attrs.evolve(HELD, snapshots=snapshots)
+    text = _one_line(patch_sheet(HELD, after).text())
+    assert "Snapshots 'held' and 'held too': set by ear K1 and K2; where they are held" in text
+    assert text.count("set by ear") == 1
 
 
 def _one_line(text: str) -> str:

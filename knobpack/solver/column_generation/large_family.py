@@ -99,7 +99,7 @@ class LargeFamily(BoundTable):
         """The seeds that bounds are found by."""
         if self._seeds is None:
             table = self.table
-            leans = range(table.lean + 1, min(table.lean + STEEPER, len(table.loads)))
+            leans = range(table.lean + 1, min(table.lean + STEEPER, len(table.load_masks)))
             steeper = (table.leaning(lean) for lean in leans if table.heap)
             self._seeds = attrs.evolve(
                 seeds_of(table, apart=False),

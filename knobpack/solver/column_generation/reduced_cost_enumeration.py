@@ -135,7 +135,7 @@ def _grown(pricing: Pricing, prices: Whole, room: Whole, watch: Watch) -> Whole:
     seed = np.nonzero(room >= 0)[0]
     sets, left = seeds.inside[seed], room[seed]
     items = (terms.holds(sets) @ terms.sizes).astype(np.int64)
-    loads = ((sets[:, None] & terms.loads) != 0).sum(axis=1)
+    loads = ((sets[:, None] & terms.load_masks) != 0).sum(axis=1)
     for place in range(count):
         watch.spend(EFFORT_PER_STATE * len(sets))
         spent_in, spent_out = layers.spent(place, seed, sets)
@@ -146,7 +146,7 @@ def _grown(pricing: Pricing, prices: Whole, room: Whole, watch: Watch) -> Whole:
         if terms.clashes[place]:
             may &= sets & terms.clashes[place] == 0
         stay = left >= spent_out
-        heavier = loads + sum(sets & load == 0 for load in terms.loads if load >> place & 1)
+        heavier = loads + sum(sets & load == 0 for load in terms.load_masks if load >> place & 1)
         may &= left - spent_in >= QUANTUM * terms.beyond(heavier)
         more = sets[may] | np.int64(1 << place)
         loads = np.concatenate([loads[stay], heavier[may]])

@@ -43,7 +43,7 @@ class Terms:
         groups: the atoms of which the first on a knob costs the group's weight.
         weights: of each group.
         pairs: two atoms and what it costs to have both.
-        loads: the atoms of each load.
+        load_masks: the atoms of each load.
         heap: what each two loads more than one cost.
         lean: the loads more than one at which the sum has its tangent.
         clashes: for each atom, the atoms it may not be with.
@@ -61,7 +61,7 @@ class Terms:
     groups: Whole
     weights: Whole
     pairs: tuple[tuple[int, int, int], ...]
-    loads: Whole
+    load_masks: Whole
     heap: int
     lean: int
     clashes: tuple[int, ...]
@@ -104,7 +104,7 @@ class Terms:
         for one, other, weight in self.pairs:
             total += weight * (sets >> one & sets >> other & 1)
         if self.heap:
-            over = ((sets[:, None] & self.loads) != 0).sum(axis=1) - 1 - self.lean
+            over = ((sets[:, None] & self.load_masks) != 0).sum(axis=1) - 1 - self.lean
             total += self.heap * (over * (over - 1) // 2)
         return total
 
@@ -116,7 +116,7 @@ class Terms:
         own, groups = self.own.copy(), dict(zip(self.groups.tolist(), self.weights, strict=True))
         base = self.base - more
         base -= self.heap * (lean * (lean + 1) - self.lean * (self.lean + 1)) // 2
-        for load in self.loads.tolist():
+        for load in self.load_masks.tolist():
             if load.bit_count() == 1:
                 own[:, load.bit_length() - 1] += more
             else:
@@ -216,8 +216,8 @@ def terms_of(problem: Problem, atoms: tuple[int, ...], bundle: int) -> Terms:
         groups=np.array(list(groups), dtype=np.int64),
         weights=np.array(list(groups.values()), dtype=np.int64),
         pairs=tuple(pairs),
-        loads=np.array(
-            [_touching(members, load) for load in problem.loads if load & everything],
+        load_masks=np.array(
+            [_touching(members, load) for load in problem.load_masks if load & everything],
             dtype=np.int64,
         ),
         heap=problem.heap,

@@ -8,6 +8,7 @@ import attrs
 
 from knobpack.problem import Problem
 from knobpack.solver.costs import FAR
+from knobpack.solver.families import families
 from knobpack.solver.outcome import Upper
 
 
@@ -46,7 +47,7 @@ def scale_of(problem: Problem) -> Scale:
     sharing += sum(max(row[item] for row in problem.travel_prices) for item in range(count))
     sharing += sum(spread.weight * spread.items.bit_count() for spread in problem.spreads)
     sharing += sum(problem.pairs.values())
-    sharing += problem.heap * (len(problem.loads) * (len(problem.loads) - 1) // 2)
+    sharing += problem.heap * sum(_twos(problem, part) for part in families(problem))
     sharing += sum(weight * count for _, weight in problem.intrusions)
     sharing += sum(atom.hidden for atom in problem.atoms)
     breaks = sum(weight * count for _, weight in problem.breakable)
@@ -57,3 +58,10 @@ def scale_of(problem: Problem) -> Scale:
     per_unplaced = (bundles + 1) * per_bundle
     fits = (omissions + 1) * per_unplaced < FAR
     return Scale(per_unplaced, per_bundle, sharing + 1, fits)
+
+
+def _twos(problem: Problem, part: tuple[int, ...]) -> int:
+    """How often, at most, two loads of a family are on one knob."""
+    items = problem.items_of(sum(1 << number for number in part))
+    loads = sum(1 for load in problem.load_masks if load & items)
+    return loads * (min(loads, problem.per_knob) - 1) // 2
