@@ -8,10 +8,11 @@ from typing import Any
 import pytest
 
 from knobpack.checker import check
-from knobpack.problem import Atom, Mix, Spread
+from knobpack.problem import Atom, Mix, Problem, Spread, bits
 from knobpack.solver.costs import indicator, set_costs
+from knobpack.solver.families import families
 from knobpack.solver.value_functions.scale import Scale, scale_of
-from knobpack.words import Layout
+from knobpack.words import Layout, Request
 from tests.oracles.brute import price
 from tests.oracles.layouts import random_layout
 from tests.oracles.problems import a_problem, cases
@@ -36,7 +37,7 @@ def test_no_layout_costs_more_than_the_scale_leaves_room_for() -> None:
     for case in cases(range(250)):
         scale = scale_of(case.problem)
         draw = random.Random(case.seed)  # noqa: S311 (no secret)
-        layout = Layout(random_layout(draw, case.request).routes)
+        layout = _of_families(case.problem, case.request, random_layout(draw, case.request))
         _, bundles, breaks, sharing = price(case.request, layout).totals[:4]
         # Spreads and bundles are counted once more before they come off.
         counted = sharing + sum(spread.weight for spread in case.problem.spreads)
@@ -52,6 +53,25 @@ def test_no_layout_costs_more_than_the_scale_leaves_room_for() -> None:
         fullest = max(fullest, counted / scale.breaks)
     assert fullest > 0.5
     assert parted > 0.5
+
+
+def _of_families(problem: Problem, request: Request, layout: Layout) -> Layout:
+    """What of a layout is on a knob with its own family only."""
+    names = list(request.destinations)
+    family = {
+        names[item]: number
+        for number, part in enumerate(families(problem))
+        for item in bits(problem.items_of(sum(1 << atom for atom in part)))
+    }
+    of_knob: dict[str, int | None] = {}
+    return Layout(
+        tuple(
+            route
+            for route in layout.routes
+            if of_knob.setdefault(route.knob, family.get(route.destination))
+            == family.get(route.destination)
+        )
+    )
 
 
 @pytest.mark.parametrize(
