@@ -32,6 +32,9 @@ from knobpack.solver.value_functions.of_families import (
 )
 from knobpack.solver.watch import Told, Watch
 
+FAST = 0.5
+"""What the way by families may take of the effort and time, at most."""
+
 BROKEN = 2
 """The position of the tier *independence*."""
 
@@ -148,7 +151,11 @@ def _solved(
     """
     if problem.impossible:
         raise ImpossibleError
-    solved = value_functions_of(problem, watch)
+    # What is left of a share is not lost: what it leaves open the general way goes on with.
+    own = watch.share(FAST)
+    own.told = watch.told
+    solved = value_functions_of(problem, own)
+    watch.take(own, FAST)
     if wanted and solved is not None and solved.bounds[0]:
         raise ImpossibleError
     outcome = _solved_fast(problem, solved, watch) if solved is not None and solved.sure else None
