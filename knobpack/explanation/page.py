@@ -24,7 +24,7 @@ from knobpack.explanation.reasons import Reasoned
 from knobpack.phrases import many
 from knobpack.setup_as_read import read
 from knobpack.sheets.page_parts import STYLE as SHEET_STYLE
-from knobpack.sheets.panel_picture import Link, panel_picture
+from knobpack.sheets.panel_picture import Anchor, panel_picture
 from knobpack.sheets.state import KnobState, knob_states
 from knobpack.shown import Told
 from knobpack.words.names import knob_told, knobs_told, listed
@@ -130,7 +130,7 @@ class _Page:
                 button = f'<input type="radio" name="s" id="s{number}"{checked} autocomplete="off">'
                 yield f"<label>{button}<span>{_said(name)}</span></label>"
             yield "</div></fieldset>"
-        picture = panel_picture(self.setup.surface, self.states, self._links())
+        picture = panel_picture(self.setup.surface, self.states, self._anchors())
         if picture:
             yield '<figure tabindex="0" role="group" aria-label="The panel">'
             yield from picture
@@ -141,12 +141,12 @@ class _Page:
             yield f'<p class="told in{number}">{_said(self._follows(name))}</p>'
         yield "</div></section>"
 
-    def _links(self) -> dict[str, Link]:
+    def _anchors(self) -> dict[str, Anchor]:
         found = {}
         for number, state in enumerate(self.states, 1):
             drives = listed([name for name, _ in state.drives]) or "nothing"
             said = f"{sentence(knob_told(state.knob))}: drives {drives}"
-            found[state.knob] = Link(f"knob-{number}", said, self._marks(state))
+            found[state.knob] = Anchor(f"knob-{number}", said, self._marks(state))
         return found
 
     def _marks(self, state: KnobState) -> str:

@@ -34,7 +34,7 @@ _LEAST, _TURN = 0.75 * pi, 1.5 * pi
 turns to its highest."""
 
 
-class Link(NamedTuple):
+class Anchor(NamedTuple):
     """Where a knob of the picture leads.
 
     Attributes:
@@ -49,14 +49,14 @@ class Link(NamedTuple):
 
 
 def panel_picture(
-    surface: Surface, states: tuple[KnobState, ...], links: Mapping[str, Link] | None = None
+    surface: Surface, states: tuple[KnobState, ...], anchors: Mapping[str, Anchor] | None = None
 ) -> list[str]:
     """The panel as SVG, line by line; none where the surface has no knobs.
 
     Args:
         surface: the surface of the setup.
         states: what stands on its knobs.
-        links: where each knob leads; None: nowhere, it is a picture and no more.
+        anchors: where each knob leads; None: nowhere, it is a picture and no more.
     """
     state = {each.knob: each for each in states}
     drawn = drawn_knobs(surface.knobs)
@@ -65,25 +65,27 @@ def panel_picture(
     wide = _WIDE * (1 + max(place.column for place in drawn))
     high = _HIGH * (1 + drawn[-1].row)
     size = f'width="{wide}" height="{high}"'
-    links = links or {}
-    role = "group" if links else "img"
+    anchors = anchors or {}
+    role = "group" if anchors else "img"
     return [
         f'<svg role="{role}" aria-label="{_SAID}" {size} viewBox="0 0 {wide} {high}">',
         *(
             line
             for place in drawn
-            for line in _knob(place, state[place.knob.name], surface.top, links)
+            for line in _knob(place, state[place.knob.name], surface.top, anchors)
         ),
         "</svg>",
     ]
 
 
-def _knob(place: DrawnKnob, state: KnobState, top: int, links: Mapping[str, Link]) -> Iterator[str]:
+def _knob(
+    place: DrawnKnob, state: KnobState, top: int, anchors: Mapping[str, Anchor]
+) -> Iterator[str]:
     """One knob. A drawing within the drawing cuts off what would run into the next one."""
     left, up = place.column * _WIDE, place.row * _HIGH
-    link = links.get(state.knob)
-    if link is not None:
-        yield f'<a href="#{link.to}" aria-label="{escape(link.said)}">'
+    anchor = anchors.get(state.knob)
+    if anchor is not None:
+        yield f'<a href="#{anchor.to}" aria-label="{escape(anchor.said)}">'
     yield f'<svg x="{left}" y="{up}" width="{_WIDE}" height="{_HIGH}" class="knob">'
     yield f'<rect x="2" y="2" width="{_WIDE - 4}" height="{_HIGH - 4}" rx="6"/>'
     yield f'<text x="{_WIDE // 2}" y="18" class="head">{_cut(state.knob, _LETTERS - 4)}</text>'
@@ -93,9 +95,9 @@ def _knob(place: DrawnKnob, state: KnobState, top: int, links: Mapping[str, Link
     for number, line in enumerate(_below(state)):
         y = _MIDDLE + _RADIUS + 20 + number * _LINE
         yield f'<text x="{_WIDE // 2}" y="{y}">{line}</text>'
-    if link is not None:
-        yield link.marks
-    yield "</svg>" if link is None else "</svg></a>"
+    if anchor is not None:
+        yield anchor.marks
+    yield "</svg>" if anchor is None else "</svg></a>"
 
 
 def _travel(travel: Travel, top: int) -> Iterator[str]:
