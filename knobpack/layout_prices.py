@@ -1,4 +1,49 @@
-"""Layout prices: what a layout costs, from the words alone, as they define it."""
+"""Layout prices: what a layout costs, from the words alone, as they define it.
+
+**A player's practice is the default**, and where that is silent it was decided so:
+
+* A bundle comes before breakable snapshots: who lets a snapshot be broken has said that its price
+  is worth less than what was put together on purpose.
+* *Hidden is never worth joining anything.* A price alone does not see to that: one destination
+  more on a knob can offer a travel that suits the others better. So it counts in *bundles*, where
+  it is always worse than to leave it out, and the solver need not look at it
+  (``numbered_request.py`` lets what is expendable clash with all but its bundle). A hidden
+  destination that came with a better one stays with it.
+* *While a knob is free, nothing that had a knob shares one.* Kinds and voices are counted once
+  for each knob, so two bundles of the same kinds would cost less on one knob than on two.
+  ``join`` outweighs that (up to five kinds and five voices in common). Where knobs run out it is
+  the same for all ways that use every knob and part nothing, and decides nothing.
+* *What is joined is spread, not heaped.* Kinds and voices are counted once for each knob, so
+  without more the cheapest way to put seven bundles on four knobs is to heap four on one: of 14
+  random pairs of sources on 8 knobs 13 had three to five bundles on one knob beside knobs with
+  one, up to ten destinations. A player joins two here and two there: of n that cannot be moved
+  apart any more the next one costs more than the last. So the third load on a knob costs ``heap``
+  more than the second, the fourth twice that more. That is no longer submodular: minimum cuts see
+  its tangents (``Terms.leaning``), sets that are listed or priced one by one all of it.
+* Snapshots made by default part no bundle: voices that a bundle or a required ``Together`` joins
+  count as one, and a group takes in the rest of what it holds a part of (``words/played.py``).
+* "Directly after" is beside it in the row: a source rather begins on the next row than it is cut
+  in two.
+* Knobs that could be filled by parting bundles stay free. What the first of them could be used
+  for is told (``explanation/free_knob.py``), with the rule that asks for it.
+* A key range is about the keys that are pressed, whatever the transposition. Programs are counted
+  from 1, as on most panels (common practice, no source); sheets say what is sent as well.
+* What is noted as *idle* follows on the instrument and drives nothing; it is noted to be switched
+  off and changes nothing in what a snapshot moves.
+* *Travels on routes.* There a knob goes all the way and each destination over its own travel, so
+  its position is that of the master; a kept route keeps its travel, and one that is there in a
+  layout in use. Between the two sorts of panel a stored position is taken over so that the
+  destination stays where it stood; what lies beyond the travel of a route is not known there.
+
+**An edit of a layout in use** (``Request.in_use``) has another order: unplaced, independence,
+change, bundles, sharing, layout. What is there already counts for nothing, unless ``edited``
+names it (``words/in_use.py``): what ``previous`` does not route is no loss; two destinations that
+one knob drives there go on sharing whatever snapshots move, and only those that are up against
+something new are wronged; a bundle is what one knob drives in ``previous``, less what is named,
+and of what is new, what came on one knob; the travel that a knob has there is one that it may
+take, and where it keeps a route it keeps its travel, as *change* comes before what is missed.
+Required rules are never waived. Nothing is expendable.
+"""
 
 from __future__ import annotations
 
