@@ -40,7 +40,13 @@ class Tab:
             self.call(f"{domain}.enable")
 
     def call(self, method: str, **given: Any) -> dict[str, Any]:
-        """Ask, and wait for the answer."""
+        """Ask, and wait for the answer, which is no error."""
+        told = self.ask(method, **given)
+        assert "error" not in told, told
+        return dict(told["result"])
+
+    def ask(self, method: str, **given: Any) -> dict[str, Any]:
+        """Ask, and wait for the answer, an error or not."""
         self._count += 1
         asked = {"id": self._count, "method": method, "params": given}
         if self._session:
@@ -49,8 +55,7 @@ class Tab:
         while True:
             told = self._next()
             if told.get("id") == self._count:
-                assert "error" not in told, told
-                return dict(told["result"])
+                return told
             self.events.append(told)
 
     def open(self, page: Path) -> None:
@@ -62,12 +67,24 @@ class Tab:
         self._load("Page.reload")
 
     def _load(self, method: str, **given: Any) -> None:
+        # The event of loading names no page: that of the page before may come after this one was
+        # asked for. So the page that is left is marked, and the mark has to be gone.
+        self.value("window.pageThatIsLeft = true")
         self.events.clear()
         self.call(method, **given)
-        while not any(each.get("method") == "Page.loadEventFired" for each in self.events):
-            self.events.append(self._next())
+        until = time.monotonic() + PATIENCE
+        while not self._is_there():
+            assert time.monotonic() < until, "the page does not load"
+            time.sleep(0.01)
         # A page that was never painted does not hear what is touched.
         self.call("Page.captureScreenshot", format="jpeg", quality=1)
+
+    def _is_there(self) -> bool:
+        """Whether the page that was asked for has loaded."""
+        there = "window.pageThatIsLeft === undefined && document.readyState === 'complete'"
+        told = self.ask("Runtime.evaluate", expression=there, returnByValue=True)
+        # While one page makes room for the next there is none to be asked.
+        return bool(told.get("result", {}).get("result", {}).get("value"))
 
     def value(self, expression: str) -> Any:
         """What an expression is in the page."""
