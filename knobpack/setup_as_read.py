@@ -104,12 +104,17 @@ class Reading:
             carried[route.knob].append(route.destination)
         return {knob: tuple(names) for knob, names in carried.items()}
 
+    @cached_property
+    def broken(self) -> frozenset[str]:
+        """The knobs that are out of use."""
+        return frozenset(each.knob for each in self.setup.broken)
+
     def closed(self, knob: str) -> str | None:
         """Why no route may come to a knob, in words; None: one may.
 
         A reserved knob may drive what it drove before; one that is out of use moves nothing.
         """
-        if any(each.knob == knob for each in self.setup.broken):
+        if knob in self.broken:
             return OUT_OF_USE
         return RESERVED if knob in self.setup.surface.reserved else None
 

@@ -27,7 +27,7 @@ from knobpack.positions import scaled
 from knobpack.setup_as_read import Reading, read
 from knobpack.shown import Fielded
 from knobpack.simulation.response import nearest, position_at
-from knobpack.words import KnobPosition, Setup, Snapshot, Travel
+from knobpack.words import Setup, Snapshot, Travel
 from knobpack.words.names import knob_told, listed
 
 
@@ -164,8 +164,7 @@ def carried(made: Setup, origins: Sequence[Origin]) -> CarriedPositions:
                 for full, position in stood.items()
                 if position != stands
             ]
-        positions = tuple(KnobPosition(*item) for item in stored.items())
-        snapshots.append(attrs.evolve(play.snapshot, positions=positions))
+        snapshots.append(play.snapshot.storing(stored))
     return CarriedPositions(() if reading.assumed else tuple(snapshots), tuple(overruled))
 
 

@@ -113,7 +113,7 @@ def dead_knobs(reading: Reading) -> Iterator[Finding]:
     routed = {route.knob for route in reading.setup.routes}
     following = {knob for play in reading.plays for knob in play.follows}
     # A knob that is reserved or broken carries nothing on purpose.
-    closed = {*reading.setup.surface.reserved, *(each.knob for each in reading.setup.broken)}
+    closed = {*reading.setup.surface.reserved, *reading.broken}
     for knob, names in reading.carries.items():
         if not names:
             if knob not in routed and knob not in closed:

@@ -122,8 +122,7 @@ def kept_base(setup: Setup, free: tuple[str, ...], clear: tuple[str, ...] = ()) 
         used = dict.fromkeys(route.knob for route in held)
         beyond = [knob for knob in used if not lies_within(travels[knob], top)]
         # What leaves a knob that takes nothing new could not come back to it.
-        closed = {*shut, *beyond, *idle, *setup.surface.reserved}
-        closed |= {each.knob for each in setup.broken}
+        closed = {*shut, *beyond, *idle, *setup.surface.reserved, *reading.broken}
         bound = {name: route for name, route in freed.items() if route.knob in closed}
         if not bound:
             break

@@ -2,33 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable
+from collections.abc import Collection, Iterable, Sequence
 
 import attrs
 
-from knobpack.words import Alone, Apart, Barred, Fixed, Rule, Together
-from knobpack.words.names import knob_told, knobs_told, listed
-from knobpack.words.rules import rule_without
-
-
-def rule_told(rule: Rule) -> str:
-    """What an edit asked for, in a player's words."""
-    match rule:
-        case Alone(names=names):
-            return f"{listed(names)} on a knob of {_their(names)} own"
-        case Fixed(names=names, knob=knob):
-            return f"{listed(names)} on {knob_told(knob)}"
-        case Together(names=names):
-            return f"{listed(names)} on one knob"
-        case Apart(first=first, second=second):
-            same = set(first) == set(second)
-            return f"{listed(first)} parted" + ("" if same else f" from {listed(second)}")
-        case Barred(names=names, knobs=knobs):
-            return f"{listed(names)} not on {knobs_told(knobs)}"
-
-
-def _their(names: Collection[str]) -> str:
-    return "its" if len(names) == 1 else "their"
+from knobpack.words import Apart, Rule
+from knobpack.words.rule_effects import effect_of
+from knobpack.words.rules import rule_knobs, rule_without
 
 
 def left_standing(earlier: Iterable[Rule], later: Iterable[Rule]) -> tuple[Rule, ...]:
@@ -51,39 +31,27 @@ def left_standing(earlier: Iterable[Rule], later: Iterable[Rule]) -> tuple[Rule,
     return tuple(found)
 
 
-def _rest(names: Iterable[str], gone: Collection[str]) -> tuple[str, ...]:
-    return tuple(name for name in names if name not in gone)
-
-
 def _beside(old: Rule, new: Rule) -> Rule | None:
     """What is left of an earlier rule beside a later one."""
+    knobs = (*rule_knobs(old).values(), *rule_knobs(new).values())
+    was, now = (effect_of(rule, tuple, knobs) for rule in (old, new))
     gone: Collection[str] = ()
-    match old, new:
-        case Fixed(knob=there), Fixed(names=names, knob=knob) if there != knob:
-            gone = names
-        case Barred(knobs=knobs), Fixed(names=names, knob=knob) if knob in knobs:
-            gone = names
-        case Fixed(knob=there), Barred(names=names, knobs=knobs) if there in knobs:
-            gone = names
-        case Together(names=bound), Apart(first=first, second=second):
-            gone = first if _meet(bound, first) and _meet(bound, second) else ()
-        case Together(names=bound), Alone(names=names):
-            gone = names if not set(bound) <= set(names) else ()
-        case Apart(first=first, second=second), Together(names=names):
-            if _meet(first, names) and _meet(second, names):
-                return _unparted(old, names)
-        case Alone(names=own), (Together(names=names) | Alone(names=names)):
-            gone = names if _meet(own, names) and set(own) != set(names) else ()
-            if isinstance(new, Together) and set(names) <= set(own):
-                gone = ()
+    if now.on in was.off or was.on in now.off:
+        gone = now.limited
+    elif was.joined and now.alone:
+        gone = now.alone if set(was.joined) - set(now.alone) else ()
+    elif was.joined and now.parted:
+        gone = now.parted[0] if _on_both(now.parted, was.joined) else ()
+    elif isinstance(old, Apart) and now.joined and _on_both((old.first, old.second), now.joined):
+        first = tuple(name for name in old.first if name not in now.joined)
+        return attrs.evolve(old, first=first) if first else None
+    elif was.alone and (now.joined or now.alone):
+        own, others = set(was.alone), set(now.joined or now.alone)
+        within = others <= own if now.joined else others == own
+        gone = others if own & others and not within else ()
     return rule_without(old, gone) if gone else old
 
 
-def _unparted(rule: Apart, names: Collection[str]) -> Rule | None:
-    """A rule that parts some of ``names`` from others of them, without doing so."""
-    first = _rest(rule.first, names)
-    return attrs.evolve(rule, first=first) if first else None
-
-
-def _meet(some: Iterable[str], others: Iterable[str]) -> bool:
-    return not set(some).isdisjoint(others)
+def _on_both(sides: Iterable[Sequence[str]], names: Iterable[str]) -> bool:
+    """Whether some names are on both sides."""
+    return all(set(names).intersection(side) for side in sides)

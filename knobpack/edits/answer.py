@@ -8,7 +8,6 @@ from typing import ClassVar
 import attrs
 
 from knobpack.allocation import Allocation
-from knobpack.edits.agreed import rule_told
 from knobpack.explanation.not_there import NotThere
 from knobpack.explanation.what_if import Moved
 from knobpack.missed_travels import MissedTravel, missed_told
@@ -85,7 +84,7 @@ class Edited(Told):
             if name not in self.essential_out:
                 yield f"{name} ({PRIORITIES[destinations[name].priority - 1]}) is left out."
         for rule in self.gave_way:
-            told = f"{rule_told(rule)}, which an earlier edit asked for, gives way"
+            told = f"{rule.phrase}, which an earlier edit asked for, gives way"
             yield f"{told}: more would be left out else."
         yield f"{self.done}: {self._much}{self._proof}."
         yield from self._joined
@@ -95,7 +94,7 @@ class Edited(Told):
             yield f"{each}{self._why(each, why) if why else ''}."
         yield from (f"{told}." for told in missed_told(self.missed))
         for rule in self.replaced:
-            yield f"This overrides what an earlier edit asked for: {rule_told(rule)}."
+            yield f"This overrides what an earlier edit asked for: {rule.phrase}."
         yield from self.notes
 
     @property
@@ -148,7 +147,7 @@ class Edited(Told):
         return f"; not proven the least{why}"
 
     def _why(self, moved: Moved, why: NotThere) -> str:
-        if moved.before in {each.knob for each in self.setup.broken}:
+        if moved.before in read(self.setup).broken:
             return f", because {knob_told(moved.before)} is broken"
         if why.obstacles:
             return f", because {why.obstacles[0]}"

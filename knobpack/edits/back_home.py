@@ -19,7 +19,6 @@ from knobpack.words import (
     Destination,
     Home,
     KnobLabel,
-    KnobPosition,
     Layout,
     Route,
     Rule,
@@ -101,8 +100,7 @@ def with_settings(home: Home, current: Setup, made: Setup) -> Made:
             found.pop(knob, None)
             if position is not None:
                 found[knob] = back.position(position)
-        positions = tuple(KnobPosition(knob, position) for knob, position in found.items())
-        snapshots.append(each if found == each.stored else attrs.evolve(each, positions=positions))
+        snapshots.append(each if found == each.stored else each.storing(found))
     labels = {each.knob: each.label for each in there.setup.labels}
     due, shown = ({each.knob: each.label for each in it.labels} for it in (alone, current))
     for knob, label in _changed(due, shown, at).items():

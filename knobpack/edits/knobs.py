@@ -16,7 +16,7 @@ from knobpack.edits.request import SetupInUse
 from knobpack.edits.solution import Wish, solved
 from knobpack.limits import Run
 from knobpack.setup_as_read import Reading, read
-from knobpack.words import BrokenKnob, KnobPosition, KnobTravel, Layout, Route, Setup, Travel
+from knobpack.words import BrokenKnob, KnobTravel, Layout, Route, Setup, Travel
 from knobpack.words.fields import check_named
 from knobpack.words.names import knob_told
 from knobpack.words.setup_edits import BackInUse, OutOfUse
@@ -128,8 +128,7 @@ def _standing_again(before: Reading, setup: Setup, broken: str) -> Setup:
                 found.pop(knob, None)
                 if knob in was[name]:
                     found[knob] = was[name][knob]
-        positions = tuple(KnobPosition(*item) for item in found.items())
-        snapshots.append(each if found == each.stored else attrs.evolve(each, positions=positions))
+        snapshots.append(each if found == each.stored else each.storing(found))
     return attrs.evolve(setup, snapshots=tuple(snapshots))
 
 
@@ -152,7 +151,7 @@ def _turned_back(setup: Setup, entry: BrokenKnob) -> dict[str, Travel | None]:
 def _back(setup: Setup, entry: BrokenKnob, turned: Mapping[str, Travel | None]) -> Layout:
     """The layout with what moved because of a knob where it was before."""
     reading = read(setup)
-    layout = SetupInUse.of(reading, {each.knob for each in setup.broken}).layout
+    layout = SetupInUse.of(reading).layout
     now = {route.destination: route.knob for route in layout.routes}
     went = {route.destination: route.knob for route in entry.after.routes}
     back = {

@@ -40,7 +40,7 @@ def routed(
             of knobs that are out of use.
     """
     now = {route.destination: route for route in routes}
-    broken = {each.knob for each in setup.broken}
+    broken = read(setup).broken
     left = {(route.destination, route.knob) for route in held}
     full = Travel.full(setup.surface.bits)
     kept = []

@@ -44,7 +44,7 @@ def usable(reading: Reading, where: str, knob: str) -> str:
         InputError: there is no such knob, or it is broken.
     """
     check_knob(reading, where, knob)
-    if knob in {each.knob for each in reading.setup.broken}:
+    if knob in reading.broken:
         raise InputError(where, knob, "it is broken; name another knob, or have it back in use")
     return knob
 

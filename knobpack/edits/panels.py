@@ -7,7 +7,8 @@ from collections.abc import Collection, Mapping
 import attrs
 
 from knobpack.positions import scaled, scaled_travel
-from knobpack.words import Barred, Fixed, KnobPosition, Rule, Snapshot, Surface, Travel, Voice
+from knobpack.words import Rule, Snapshot, Surface, Travel, Voice
+from knobpack.words.rules import rule_on
 
 
 @attrs.frozen
@@ -79,19 +80,11 @@ class Crossing:
 
     def snapshot(self, snapshot: Snapshot) -> Snapshot:
         """A snapshot with the positions of the knobs that the other panel has."""
-        stored = {self.knobs[k]: at for k, at in snapshot.stored.items() if k in self.knobs}
-        return attrs.evolve(
-            snapshot,
-            positions=tuple(KnobPosition(k, self.position(at)) for k, at in stored.items()),
-            idle=tuple(self.knobs[knob] for knob in snapshot.idle if knob in self.knobs),
-        )
+        there, was = self.knobs, snapshot.stored
+        idle = tuple(there[knob] for knob in snapshot.idle if knob in there)
+        stored = {there[knob]: self.position(was[knob]) for knob in was if knob in there}
+        return attrs.evolve(snapshot, idle=idle).storing(stored)
 
     def rule(self, rule: Rule) -> Rule | None:
         """A rule there; None: it is about a knob that is not there."""
-        if isinstance(rule, Fixed):
-            there = self.knobs.get(rule.knob)
-            return None if there is None else attrs.evolve(rule, knob=there)
-        if isinstance(rule, Barred):
-            knobs = tuple(self.knobs[knob] for knob in rule.knobs if knob in self.knobs)
-            return attrs.evolve(rule, knobs=knobs) if knobs else None
-        return rule
+        return rule_on(rule, self.knobs)

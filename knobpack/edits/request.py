@@ -9,16 +9,14 @@ and stays as it is.
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Mapping, Sequence
+from typing import Any
 
 import attrs
 
 from knobpack.combination.held_routes import held_routes, kept_layers, open_surface
 from knobpack.setup_as_read import Reading, lies_within
 from knobpack.words import (
-    Apart,
-    Barred,
     Destination,
-    Fixed,
     KnobTravel,
     Layout,
     Request,
@@ -29,6 +27,8 @@ from knobpack.words import (
     Travel,
     Voice,
 )
+from knobpack.words.rule_effects import effect_of
+from knobpack.words.rules import member_lists, rule_on
 
 
 @attrs.frozen(eq=False)
@@ -50,14 +50,14 @@ class SetupInUse:
     bound: tuple[Route, ...]
 
     @classmethod
-    def of(cls, reading: Reading, broken: Collection[str] = ()) -> SetupInUse:
+    def of(cls, reading: Reading) -> SetupInUse:
         """What a request can hold of a setup.
 
         Args:
             reading: the setup.
             broken: knobs that nothing may stay on.
         """
-        setup = reading.setup
+        setup, broken = reading.setup, reading.broken
         anywhere = dict.fromkeys(reading.destinations, ())
         found, shut, _ = held_routes(reading, anywhere, ())
         # A knob out of use gives up what it has too many as well.
@@ -71,7 +71,7 @@ class SetupInUse:
         outside = len(setup.routes) - staying
         surface, _ = open_surface(setup, {*shut, *broken}, outside, len(routes), extra)
         layout = reading.layout(routes, layers)
-        closed = set(surface.reserved) - set(broken)
+        closed = set(surface.reserved) - broken
         bound = tuple(route for route in layout.routes if route.knob in closed)
         return cls(reading, tuple(routes), surface, layout, bound)
 
@@ -135,8 +135,8 @@ def _travels(
     on: dict[str, list[str]] = {}
     for route in before.routes:
         on.setdefault(route.knob, []).append(route.destination)
-    sides = [(rule.first, rule.second) for rule in rules if isinstance(rule, Apart)]
-    sides += [(second, first) for first, second in sides]
+    parting = (effect_of(rule, tuple, ()).parted for rule in rules)
+    sides = [pair for both in parting if both for pair in (both, both[::-1])]
     found = {}
     for names in on.values():
         parted = {name for name in names if name in edited}
@@ -176,16 +176,9 @@ def in_request(
 
     A rule that puts something on a knob that is broken or not there waits until it is.
     """
-    if isinstance(rule, Apart):
-        first = tuple(name for name in rule.first if name in asked)
-        second = tuple(name for name in rule.second if name in asked)
-        return attrs.evolve(rule, first=first, second=second) if first and second else None
-    names = tuple(name for name in rule.names if name in asked)
-    if not names:
+    there = rule_on(rule, {knob: knob for knob in knobs})
+    if there is None or effect_of(there, tuple, knobs).on in broken:
         return None
-    if isinstance(rule, Fixed) and (rule.knob not in knobs or rule.knob in broken):
-        return None
-    if isinstance(rule, Barred):
-        barred = tuple(knob for knob in rule.knobs if knob in knobs)
-        return attrs.evolve(rule, names=names, knobs=barred) if barred else None
-    return attrs.evolve(rule, names=names)
+    named = member_lists(there).items()
+    left: dict[str, Any] = {each: tuple(n for n in names if n in asked) for each, names in named}
+    return attrs.evolve(there, **left) if all(left.values()) else None

@@ -20,9 +20,10 @@ from knobpack.explanation.not_there import NotThere, not_there
 from knobpack.explanation.what_if import Moved
 from knobpack.limits import Run
 from knobpack.setup_as_read import read
-from knobpack.words import Alone, Barred, Fixed, Layout, Rule, Setup, Together
+from knobpack.words import Barred, Layout, Rule, Setup
 from knobpack.words.demand import RULE
 from knobpack.words.fields import HIGHEST_WEIGHT
+from knobpack.words.rule_effects import effect_of
 
 Agreed = tuple[Rule, ...]
 """Rules that earlier edits agreed on, the oldest first."""
@@ -75,7 +76,7 @@ def solved(
         ImpossibleDemands: it cannot be met, whatever gives way.
         NoLayoutFound: the search was stopped before any layout was known.
     """
-    asking = _Asking(SetupInUse.of(read(setup), {each.knob for each in setup.broken}), wish, run)
+    asking = _Asking(SetupInUse.of(read(setup)), wish, run)
     agreed = left_standing(setup.agreed, wish.rules)
     agreed, allocation = asking.beside(agreed)
     agreed, allocation, gave_way, certain = asking.least_lost(agreed, allocation)
@@ -161,8 +162,7 @@ class _Asking:
         before = self.wish.previous or self.use.layout
         asked = {route.destination for route in before.routes} | set(self.wish.edited)
         asked &= set(self.use.reading.destinations)
-        broken = {each.knob for each in self.use.reading.setup.broken}
-        knobs = self.use.surface.knob_names
+        knobs, broken = self.use.surface.knob_names, self.use.reading.broken
         found = {rule: in_request(rule, asked, knobs, broken) for rule in rules}
         return {rule: held for rule, held in found.items() if held is not None}
 
@@ -203,9 +203,8 @@ def _answer(
 
 def _unmet(rule: Rule, left_out: Collection[str]) -> bool:
     """Whether a rule asked for a place for something that has none now."""
-    if not isinstance(rule, Alone | Fixed | Together):
-        return False
-    return not set(rule.names).isdisjoint(left_out)
+    effect = effect_of(rule, tuple, ())
+    return not set(left_out).isdisjoint((*effect.demanded, *effect.alone))
 
 
 def moved_routes(was: Mapping[str, str], after: Setup) -> tuple[Moved, ...]:

@@ -127,8 +127,7 @@ class _Again:
     def answer(self, before: Setup, told: str, run: Run) -> Edited:
         """What is on another knob than it was before."""
         there = self.setup
-        broken = {each.knob for each in there.broken}
-        wish = Wish(told, previous=SetupInUse.of(read(there), broken).layout)
+        wish = Wish(told, previous=SetupInUse.of(read(there)).layout)
         last = solved(before, there, wish, run, lambda made, _: Made(there, made.notes))
         return attrs.evolve(
             last,

@@ -17,7 +17,7 @@ from knobpack.setup_as_read import Reading, read
 from knobpack.sheets import PatchSheet, patch_sheet
 from knobpack.shown import Told
 from knobpack.simulation.given import snapshot_named
-from knobpack.words import KnobPosition, KnobTravel, Setup, Travel, fields
+from knobpack.words import KnobTravel, Setup, Travel, fields
 from knobpack.words.knob_settings import ENDLESS
 from knobpack.words.names import listed
 
@@ -124,10 +124,8 @@ def hear_positions(
     moving = [knob for knob in heard if knob in follows]
     told, have = ("follows", "it has") if len(moving) == 1 else ("follow", "they have")
     told = f"{listed(moving)} {told} the master in '{snapshot}': {have} no position there."
-    placed = tuple(KnobPosition(knob, position) for knob, position in stored.items())
     changed = tuple(
-        attrs.evolve(each, positions=placed) if each.name == snapshot else each
-        for each in setup.snapshots
+        each.storing(stored) if each.name == snapshot else each for each in setup.snapshots
     )
     after = attrs.evolve(setup, snapshots=changed)
     return Heard(setup, after, tuple(done), (*([told] if moving else []), *notes))

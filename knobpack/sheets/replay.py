@@ -13,7 +13,6 @@ from knobpack.sheets.steps import Step, Value
 from knobpack.words import (
     Group,
     KnobLabel,
-    KnobPosition,
     KnobTravel,
     Route,
     Setup,
@@ -209,12 +208,7 @@ class _State:
             routes=tuple(self._routes.values()),
             travels=tuple(KnobTravel(*item) for item in self._named[kinds.TRAVEL].items()),
             snapshots=tuple(
-                attrs.evolve(
-                    snapshot,
-                    positions=tuple(
-                        KnobPosition(*item) for item in self._stored.get(name, {}).items()
-                    ),
-                )
+                snapshot.storing(self._stored.get(name, {}))
                 for name, snapshot in self._named[kinds.SNAPSHOT].items()
             ),
             labels=tuple(KnobLabel(*item) for item in self._named[kinds.LABEL].items()),

@@ -17,7 +17,7 @@ from knobpack.words import fields
 from knobpack.words.demand import Demand, demands_of
 from knobpack.words.layout import Route
 from knobpack.words.request import Request
-from knobpack.words.rules import Rule, rule_without_knob
+from knobpack.words.rules import Rule, rule_on
 from knobpack.words.snapshot import Snapshot
 from knobpack.words.surface import Knob, Surface
 from knobpack.words.voice import Destination, Voice
@@ -91,7 +91,8 @@ def without_knob(request: Request, knob: str) -> Request:
         favoured=tuple(name for name in surface.favoured if name != knob),
         reserved=tuple(name for name in surface.reserved if name != knob),
     )
-    left = (rule_without_knob(rule, knob) for rule in request.rules)
+    there = {name: name for name in smaller.knob_names}
+    left = (rule_on(rule, there) for rule in request.rules)
     rules = tuple(rule for rule in left if rule is not None)
     keep = attrs.evolve(
         request.keep,

@@ -6,13 +6,14 @@ stands for all its destinations.
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable
+from collections.abc import Collection, Iterable, Mapping
 from typing import Any, TypeAlias
 
 import attrs
 
 from knobpack.shown import Fielded
 from knobpack.words import converters, fields
+from knobpack.words.names import knob_told, knobs_told, listed
 
 
 def _listed(names: tuple[str, ...]) -> str:
@@ -45,6 +46,11 @@ class Together(Fielded):
 
     def __str__(self) -> str:
         return f"together({_listed(self.names)})"
+
+    @property
+    def phrase(self) -> str:
+        """What it asks for, in a player's words."""
+        return f"{listed(self.names)} on one knob"
 
 
 @attrs.frozen
@@ -79,6 +85,12 @@ class Apart(Fielded):
     def __str__(self) -> str:
         return f"apart({_listed(self.first)}; {_listed(self.second)})"
 
+    @property
+    def phrase(self) -> str:
+        """What it asks for, in a player's words."""
+        others = "" if set(self.first) == set(self.second) else f" from {listed(self.second)}"
+        return f"{listed(self.first)} parted{others}"
+
 
 @attrs.frozen
 class Alone(Fielded):
@@ -107,6 +119,12 @@ class Alone(Fielded):
 
     def __str__(self) -> str:
         return f"alone({_listed(self.names)})"
+
+    @property
+    def phrase(self) -> str:
+        """What it asks for, in a player's words."""
+        their = "its" if len(self.names) == 1 else "their"
+        return f"{listed(self.names)} on a knob of {their} own"
 
 
 @attrs.frozen
@@ -137,6 +155,11 @@ class Fixed(Fielded):
 
     def __str__(self) -> str:
         return f"fixed({_listed(self.names)}; {self.knob})"
+
+    @property
+    def phrase(self) -> str:
+        """What it asks for, in a player's words."""
+        return f"{listed(self.names)} on {knob_told(self.knob)}"
 
 
 @attrs.frozen
@@ -170,6 +193,11 @@ class Barred(Fielded):
     def __str__(self) -> str:
         return f"barred({_listed(self.names)}; {_listed(self.knobs)})"
 
+    @property
+    def phrase(self) -> str:
+        """What it asks for, in a player's words."""
+        return f"{listed(self.names)} not on {knobs_told(self.knobs)}"
+
 
 Rule: TypeAlias = Together | Apart | Alone | Fixed | Barred
 RULES: tuple[type[Rule], ...] = (Together, Apart, Alone, Fixed, Barred)
@@ -188,12 +216,17 @@ def rule_knobs(rule: Rule) -> dict[str, str]:
     return found | ({"knob": rule.knob} if isinstance(rule, Fixed) else {})
 
 
-def rule_without_knob(rule: Rule, knob: str) -> Rule | None:
-    """A rule on a panel without a knob; None where it then says nothing."""
-    if isinstance(rule, Barred):
-        left = _rest(rule.knobs, (knob,))
-        return attrs.evolve(rule, knobs=left) if left else None
-    return None if knob in rule_knobs(rule).values() else rule
+def rule_on(rule: Rule, knobs: Mapping[str, str]) -> Rule | None:
+    """A rule on another panel: its knobs as they are called there; None: it has none of them."""
+    own = rule_knobs(rule)
+    if not own:
+        return rule
+    there = tuple(knobs[knob] for knob in own.values() if knob in knobs)
+    if not there:
+        return None
+    several = not isinstance(rule, Fixed)
+    told: dict[str, Any] = {"knobs": there} if several else {"knob": there[0]}
+    return attrs.evolve(rule, **told)
 
 
 def rule_without(rule: Rule, names: Collection[str]) -> Rule | None:

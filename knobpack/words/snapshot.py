@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 import attrs
 
 from knobpack.shown import Fielded
@@ -86,6 +88,11 @@ class Snapshot(Fielded):
     def stored(self) -> dict[str, int]:
         """The stored position of each knob that has one, in the order in which they are given."""
         return {each.knob: each.position for each in self.positions}
+
+    def storing(self, positions: Mapping[str, int]) -> Snapshot:
+        """The same with these positions, by knob, and no others."""
+        placed = tuple(KnobPosition(knob, position) for knob, position in positions.items())
+        return attrs.evolve(self, positions=placed)
 
     @property
     def places(self) -> str:

@@ -6,7 +6,6 @@ import attrs
 import pytest
 
 from knobpack import audit, combine, edit
-from knobpack.edits.agreed import rule_told
 from knobpack.errors import InputError
 from knobpack.setup_as_read import read
 from knobpack.sheets import in_order, replay
@@ -293,12 +292,12 @@ def test_an_earlier_edit_gives_way_rather_than_that_more_is_left_out() -> None:
 def test_what_is_overridden_is_told_in_words() -> None:
     """Each of the five kinds of rule."""
     two = ("Organ/level", "Organ/drive")
-    assert rule_told(Alone(two)) == "Organ/level and Organ/drive on a knob of their own"
-    assert rule_told(Fixed(two[:1], "K1")) == "Organ/level on K1"
-    assert rule_told(Together(two)) == "Organ/level and Organ/drive on one knob"
-    assert rule_told(Apart(two, two)) == "Organ/level and Organ/drive parted"
-    assert rule_told(Apart(two[:1], two[1:])) == "Organ/level parted from Organ/drive"
-    assert rule_told(Barred(two[:1], ("K1", "K2"))) == "Organ/level not on K1 and K2"
+    assert Alone(two).phrase == "Organ/level and Organ/drive on a knob of their own"
+    assert Fixed(two[:1], "K1").phrase == "Organ/level on K1"
+    assert Together(two).phrase == "Organ/level and Organ/drive on one knob"
+    assert Apart(two, two).phrase == "Organ/level and Organ/drive parted"
+    assert Apart(two[:1], two[1:]).phrase == "Organ/level parted from Organ/drive"
+    assert Barred(two[:1], ("K1", "K2")).phrase == "Organ/level not on K1 and K2"
 
 
 def test_a_snapshot_that_came_with_a_source_goes_with_it_and_that_is_said() -> None:
