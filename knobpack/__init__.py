@@ -28,6 +28,7 @@ All else stands in modules, each loaded when it is first asked for::
     tables       a setup as one table, for spreadsheets
     pictures     setups, sweeps and budgets drawn
     midi         controller numbers, controller lists, sweeps as MIDI files
+    show         the setups of an evening laid out together
     simulation   the master swept, snapshots changed, knobs turned by hand
     positions    resolutions, steps and curves
     checker      what is valid and what it costs, from the words alone
@@ -79,6 +80,7 @@ _MODULES = (
     "positions",
     "questions",
     "sheets",
+    "show",
     "simulation",
     "tables",
     "types",

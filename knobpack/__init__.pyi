@@ -14,6 +14,7 @@ from knobpack import pictures as pictures
 from knobpack import positions as positions
 from knobpack import questions as questions
 from knobpack import sheets as sheets
+from knobpack import show as show
 from knobpack import simulation as simulation
 from knobpack import tables as tables
 from knobpack import types as types

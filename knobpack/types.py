@@ -35,7 +35,6 @@ from knobpack.positions.curves import Shape
 from knobpack.records import Record
 from knobpack.sheets import PatchSheet
 from knobpack.sheets.steps import Value
-from knobpack.sheets.told import Show
 from knobpack.simulation import Jump, Sweep
 from knobpack.simulation.pickup import Behaviour
 from knobpack.words.bundle import Bundle
@@ -91,7 +90,6 @@ __all__ = [
     "Record",
     "Rule",
     "Shape",
-    "Show",
     "Stopped",
     "SurfaceLimits",
     "Timing",

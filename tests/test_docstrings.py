@@ -41,7 +41,8 @@ SECTIONS = ("Args", "Returns", "Raises", "Source", "Example")
 STANDARDS = re.compile(r"\bM2-\d+|\bDLS\b|\bSoundFont\b|\bRP-\d+|\bCA-\d+|\bMIDI 1\.0\b")
 
 EXAMPLES = """
-Curve Layout Limits OneMore Snapshot allocate allocate_many allocate_request audit best_layouts
+Curve Layout Limits OneMore Show Snapshot Song allocate allocate_many allocate_request
+allocate_show audit best_layouts
 change check
 combine
 controller_numbers edit every_clash explain fewest_knobs import_all_controllers

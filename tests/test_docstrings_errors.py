@@ -25,6 +25,7 @@ from knobpack import (
     Voice,
     files,
     pictures,
+    show,
 )
 from knobpack.positions import Curve, Position
 from knobpack.words import edits
@@ -49,6 +50,13 @@ BASE = Setup("Hall set", Surface.row(1), (PAD,), (), (Route("Glass pad/level", "
 RING = tuple(Voice(f"V{place}", (Destination("a"),), layer=place + 1) for place in range(5))
 """Each apart from the next, which two knobs cannot do; to find that out takes a search."""
 RULES = tuple(Apart(f"V{place}", f"V{(place + 1) % 5}") for place in range(5))
+
+
+def evening(request: Request) -> show.Show:
+    """A show of one song."""
+    return show.Show("Evening", [show.Song("Opener", request)])
+
+
 TURNING = Request(
     Surface.row(2), RING, (), (Snapshot("all", tuple(each.name for each in RING)),), RULES
 )
@@ -76,6 +84,12 @@ def refused(*names: str, call: Callable[[Callable[..., object]], object]) -> Cal
 
 
 INPUT: Calls = {
+    "Show": lambda: show.Show("Evening", ()),
+    "ShowAllocation.song": lambda: show.allocate_show(evening(REQUEST)).song("Ballad"),
+    "ShowAllocation.tier": lambda: show.allocate_show(evening(REQUEST)).tier("cost"),
+    "Song": lambda: show.Song("", REQUEST),
+    "VoiceRole": lambda: show.VoiceRole("", "Organ"),
+    "allocate_show": lambda: show.allocate_show(evening(REQUEST), more_joined=-1),
     **refused("allocate", call=lambda it: it((PAD,), NONE)),
     **refused("allocate_request", "fewest_knobs", call=lambda it: it(REQUEST, effort=-1)),
     **refused("least_knobs", call=lambda it: it(REQUEST, effort="long")),
@@ -224,9 +238,11 @@ IMPOSSIBLE: Calls = {
     **refused("fewest_knobs", "least_knobs", call=lambda it: it(PARTED)),
     "combine": lambda: kp.combine(BASE, GUEST),
     "edit": lambda: kp.edit(SETUP, kp.OnKnob(("Glass pad", "Round bass"), "K1")),
+    "allocate_show": lambda: show.allocate_show(evening(CRAMPED)),
 }
 
 STOPPED: Calls = {
+    "allocate_show": lambda: show.allocate_show(evening(STUCK), effort=0),
     "allocate": lambda: kp.allocate(
         STUCK.voices, STUCK.surface, snapshots=STUCK.snapshots, rules=RULES, effort=0
     ),
@@ -252,6 +268,7 @@ LONG = {
 """What raises NoLayoutFound only where a search is longer than a test may be."""
 
 UNKNOWN: Calls = {
+    "ShowPrices.total": lambda: show.allocate_show(evening(REQUEST)).prices.total("cost"),
     "clash_graph": lambda: kp.questions.clash_graph(REQUEST, ("Tin/level",)),
     "Request.named": lambda: REQUEST.named(("Tin",)),
     "Request.wanted": lambda: REQUEST.wanted("Tin/level"),

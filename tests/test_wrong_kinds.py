@@ -95,6 +95,7 @@ RIGHT: dict[str, Arguments] = {
     "layout_graph": given(request=REQUEST, layout=FOUND.layout, prices=FOUND.prices),
     "allocate_many": given(requests=(REQUEST,)),
     "each_reply": given(requests=(REQUEST,)),
+    "allocate_show": given(show=kp.show.Show("Evening", [kp.show.Song("Opener", REQUEST)])),
     "reach": given(travel=Travel(0, 1), curve=Curve(), depth=1.0, bits=7),
     "scaled": given(value=1, from_bits=7, to_bits=14),
     "scaled_array": given(values=np.array([1]), from_bits=7, to_bits=14),

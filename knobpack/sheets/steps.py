@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 import attrs
 
-from knobpack.sheets.told import Show, step_told
+from knobpack.sheets.told import step_told
 from knobpack.shown import Fielded
 from knobpack.words import Group, KnobSending, Snapshot, Travel, Voice
 
@@ -90,7 +92,7 @@ class Step(Fielded):
     def __str__(self) -> str:
         return self.told()
 
-    def told(self, show: Show = str) -> str:
+    def told(self, show: Callable[[str], str] = str) -> str:
         """What to set, as one sentence.
 
         Args:

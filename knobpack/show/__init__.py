@@ -1,0 +1,57 @@
+"""Show: the setups of an evening laid out together, so that the hand finds the same thing there.
+
+The definition stands in :mod:`knobpack.show.prices`. Decided besides:
+
+* *Programmed already stays.* A Request is still to be laid out; an Allocation and a Setup stay as
+  they are unless ``Song.free``. A Setup that is free is asked for as an edit of one in use is
+  (:mod:`knobpack.edits`): what a knob drives stays together, and what no knob drives stays so.
+* *Each song alone comes first.* What is left out, parted and broken is no worse in any song than
+  it is alone; songs do not touch each other there. In no song are more loads joined than in the
+  layout that :func:`knobpack.allocate` gives it alone, plus ``more_joined``: knobs joined in one
+  song for the sake of another would be control lost.
+* *Relearning counts destinations, then roles, then kinds.* With voices first, two destinations of
+  one voice could trade their knobs for nothing in songs that are not neighbours. Each is counted
+  over the whole show, whatever the order and the breaks: a thing that is where it was an hour ago
+  has not to be learned again. It is 0 exactly if what each destination has to keep apart from over
+  the show can be coloured with the knobs there are: the splitting of live ranges in register
+  allocation.
+* *What moves between neighbours* of one role is counted in bundles by the knobs that something
+  leaves or comes to, whichever are more, so that it is the same whichever song comes first.
+* *Travels come after sharing.* A knob has one travel. If what a song wants of it came after what
+  the song before had, an essential destination could go the wrong way for the sake of one that
+  shares its knob.
+
+Sources: the same function in the same relative place (MIL-STD-1472E 5.4.1.4.2), consistency over
+displays (NUREG-0700), both read in secondary sources. Mathematics: C. Groër, B. Golden, E. Wasil,
+The consistent vehicle routing problem, M&SOM 11(4), 2009.
+"""
+
+from knobpack.show.allocate_show import allocate_show
+from knobpack.show.answer import ShowAllocation
+from knobpack.show.prices import (
+    SHOW_TIERS,
+    FoundAt,
+    Joined,
+    Relearned,
+    Shift,
+    ShowDestination,
+    ShowPrices,
+    Turned,
+)
+from knobpack.show.song import Show, Song, VoiceRole
+
+__all__ = [
+    "SHOW_TIERS",
+    "FoundAt",
+    "Joined",
+    "Relearned",
+    "Shift",
+    "Show",
+    "ShowAllocation",
+    "ShowDestination",
+    "ShowPrices",
+    "Song",
+    "Turned",
+    "VoiceRole",
+    "allocate_show",
+]

@@ -1,0 +1,122 @@
+"""allocate_show(): a whole show laid out together, so that the hand finds the same thing there."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from concurrent.futures import Executor
+
+import attrs
+
+from knobpack.allocation import Allocation
+from knobpack.allocator import allocate_during
+from knobpack.errors import Stopped
+from knobpack.limits import DEFAULT_EFFORT, Limits, Progress, Run, begun
+from knobpack.many import allocate_many
+from knobpack.show.answer import ShowAllocation, answer_of
+from knobpack.show.asked import Asked, asked_of
+from knobpack.show.prices import ALONE, SHOW_TIERS
+from knobpack.show.song import Show
+from knobpack.words import Request
+from knobpack.words.fields import check_kind, check_whole
+
+MOST_MORE = 1_000
+"""Loads that a song may join more than alone, at most."""
+
+
+def allocate_show(
+    show: Show,
+    *,
+    more_joined: int = 0,
+    executor: Executor | None = None,
+    time_limit: float | None = None,
+    effort: float = DEFAULT_EFFORT,
+    progress: Callable[[Progress], None] | None = None,
+    cancel: Callable[[], bool] | None = None,
+    limits: Limits | None = None,
+) -> ShowAllocation:
+    """Lay a whole show out, so that the hand finds the same thing in the same place.
+
+    Each song is as good as it is alone in what is left out, which bundles are parted and which
+    snapshots are broken, and joins no more than it does alone. Then the least is to be relearned
+    over the show, then the least moves between songs that follow each other, and only then is it
+    looked at how well knobs are shared and where things lie.
+
+    Args:
+        show: the songs, in playing order.
+        more_joined: how many loads more than alone may share a knob in each song, 0 to 1,000.
+        executor: what lays the songs out by themselves, as for :func:`knobpack.allocate_many`.
+        time_limit: seconds after which the search is cut off, 0 to 10**9; None: none.
+        effort: deterministic effort after which the search stops, for each song, 0 to 10**9.
+        progress: told, now and then, how far the search is.
+        cancel: asked now and then; once it says yes, the best so far is returned.
+        limits: in place of those four, all of them in one value.
+
+    Returns:
+        A layout for each song, checked, and value, bound and proof of each tier of the show.
+
+    Raises:
+        InputError: something given is not what it must be.
+        ImpossibleDemands: no layout of a song meets every demand.
+        NoLayoutFound: the search was stopped before it knew a layout for every song.
+
+    Example:
+        >>> from knobpack import Destination, Request, Surface, Voice
+        >>> from knobpack.show import Show, Song, allocate_show
+        >>> organ = Voice("Organ", [Destination("level", priority=1), Destination("drive")])
+        >>> bass = Voice("Bass", [Destination("cutoff")])
+        >>> surface = Surface.row(4)
+        >>> opener = Song("Opener", Request(surface, [organ]))
+        >>> ballad = Song("Ballad", Request(surface, [bass, organ]))
+        >>> laid_out = allocate_show(Show("Evening", [opener, ballad]))
+        >>> [laid_out.song(name).knob_of("Organ/level") for name in ("Opener", "Ballad")]
+        ['K1', 'K1']
+    """
+    check_kind("allocate_show.show", show, Show)
+    check_whole("allocate_show.more_joined", more_joined, 0, MOST_MORE)
+    run = begun("allocate_show", effort, limits, time_limit, progress, cancel)
+    asked = asked_of(show)
+    alone = _alone(asked, run, executor)
+    layouts = [each.layout for each in alone]
+    bounds = [0] * len(SHOW_TIERS)
+    for at, name in enumerate(ALONE):
+        bounds[at] = sum(_bound(each, name) for each in alone)
+    stopped: Stopped | None = run.stopped or "the limits of its methods"
+    return answer_of(
+        show, asked, layouts, alone, bounds=bounds, more_joined=more_joined, stopped=stopped
+    )
+
+
+def _bound(laid: Allocation, name: str) -> int:
+    return next(tier.bound for tier in laid.tiers if tier.name == name)
+
+
+def _alone(asked: Sequence[Asked], run: Run, executor: Executor | None) -> list[Allocation]:
+    """Each song laid out by itself, or as it stays.
+
+    Raises:
+        ImpossibleDemands, NoLayoutFound: the first song that has no layout says why.
+    """
+    free = [each.request for each in asked if each.layout is None]
+    if executor is None:
+        found = iter([_one(request, run, len(free) - at) for at, request in enumerate(free)])
+    else:
+        left = run.left
+        replies = allocate_many(
+            free,
+            executor=executor,
+            time_limit=None if left.time_limit is None else left.time_limit / 2,
+            effort=left.effort,
+            cancel=left.cancel,
+        )
+        found = iter([reply.get() for reply in replies])
+    return [
+        next(found) if each.layout is None else Allocation.of(each.request, each.layout)
+        for each in asked
+    ]
+
+
+def _one(request: Request, run: Run, songs: int) -> Allocation:
+    """One song laid out by itself, in its share of the time that is left for so many and all."""
+    left = run.left
+    seconds = None if left.time_limit is None else left.time_limit / (songs + 1)
+    return allocate_during(request, Run(attrs.evolve(left, time_limit=seconds, progress=None)))

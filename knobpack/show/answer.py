@@ -1,0 +1,255 @@
+"""The answer: every song of a show laid out, checked, and what the show costs."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from functools import cached_property
+
+import attrs
+
+from knobpack.allocation import Allocation, Tier
+from knobpack.checked import assembled, completed, insist
+from knobpack.checker import check
+from knobpack.errors import Fault, Stopped
+from knobpack.phrases import TIER_WORDS, many
+from knobpack.show.asked import Asked, asked_of
+from knobpack.show.prices import (
+    SHOW_TIERS,
+    Joined,
+    ShowDestination,
+    ShowPrices,
+    joined,
+    show_prices,
+    things_of,
+)
+from knobpack.show.song import Show
+from knobpack.shown import Sentences, Table, Told, counted
+from knobpack.words import Layout
+from knobpack.words.fields import check_named
+from knobpack.words.names import knob_told
+
+SHOW_TIER_WORDS = TIER_WORDS | {
+    "relearning": "to be relearned",
+    "moves": "moved from song to song",
+    "travels": "turned from song to song",
+}
+"""What each tier of a show is about."""
+
+
+@attrs.frozen
+class ShowAllocation(Told):
+    """A whole show laid out, checked, with what it costs and how far that is proven best.
+
+    Args:
+        show: what was asked.
+        songs: how each song is laid out, in playing order. Bounds of its tiers are those that it
+            has alone.
+        alone: what each song is like when it is laid out by itself; of a song that stays as it is,
+            as it is.
+        tiers: value, bound and proof of every tier of the show, the most important first.
+        prices: the cost of the tiers that are the show's own, term by term.
+        more_joined: how many loads more than alone might share a knob in each song.
+        stopped: what cut the search short; None if nothing did.
+    """
+
+    show: Show = attrs.field(repr=False)
+    songs: tuple[Allocation, ...] = attrs.field(repr=counted)
+    alone: tuple[Allocation, ...] = attrs.field(repr=False)
+    tiers: tuple[Tier, ...]
+    prices: ShowPrices = attrs.field(repr=False)
+    more_joined: int = 0
+    stopped: Stopped | None = None
+
+    @property
+    def proven(self) -> bool:
+        """Whether every tier is proven best."""
+        return all(tier.proven for tier in self.tiers)
+
+    @property
+    def gap(self) -> float:
+        """How much of the first tier that is not proven may be too much; 0 if all are proven."""
+        return next((tier.gap for tier in self.tiers if not tier.proven), 0.0)
+
+    def tier(self, name: str) -> Tier:
+        """One tier.
+
+        Args:
+            name: one of :data:`knobpack.show.SHOW_TIERS`.
+
+        Returns:
+            Its value, bound and proof.
+
+        Raises:
+            InputError: there is no such tier.
+        """
+        check_named("ShowAllocation.tier(name)", name, SHOW_TIERS, "name a tier of a show")
+        return self.tiers[SHOW_TIERS.index(name)]
+
+    def song(self, name: str) -> Allocation:
+        """How one song is laid out.
+
+        Args:
+            name: the name of a song.
+
+        Returns:
+            Its allocation.
+
+        Raises:
+            InputError: the show has no such song.
+        """
+        names = [song.name for song in self.show.songs]
+        check_named("ShowAllocation.song(name)", name, names, "name a song of the show")
+        return self.songs[names.index(name)]
+
+    @cached_property
+    def things(self) -> tuple[ShowDestination, ...]:
+        """Every destination of the show, and where it is found in each song that asks for it."""
+        return things_of(asked_of(self.show), [song.layout for song in self.songs])
+
+    @property
+    def joined(self) -> tuple[Joined, ...]:
+        """How many loads share knobs in each song, and how many may."""
+        return joined_in(self.songs, self.alone, self.show, self.more_joined)
+
+    @property
+    def wandering(self) -> tuple[ShowDestination, ...]:
+        """What is found on more than one knob over the show, the most important first."""
+        spread = [thing for thing in self.things if len(thing.knobs) > 1]
+        return tuple(sorted(spread, key=lambda thing: (thing.priority, -len(thing.knobs))))
+
+    @property
+    def sentences(self) -> tuple[str, ...]:
+        """How good it is, what is left out, and what is not found where it was."""
+        return tuple(self._told())
+
+    def _told(self) -> Iterator[str]:
+        songs, knobs = many(len(self.songs), "song"), many(len(self.show.surface.knobs), "knob")
+        stopped = f", stopped by {self.stopped}" if self.stopped else ""
+        proven = "proven best" if self.proven else f"not proven best{stopped}"
+        yield f"Show '{self.show.name}': {songs} on {knobs}, {proven}."
+        wandering = self.wandering
+        for thing in wandering:
+            where = ", ".join(f"{knob_told(knob)} from '{song}' on" for song, knob in _turns(thing))
+            yield f"{thing.role}/{thing.name} is on {where}."
+        steady = len(self.things) - len(wandering)
+        are = "is" if steady == 1 else "are"
+        yield f"{steady} of {many(len(self.things), 'destination')} {are} on one knob throughout."
+        for song, laid in zip(self.show.songs, self.songs, strict=True):
+            for name in laid.unplaced:
+                yield f"'{song.name}' leaves {name} out."
+
+    @property
+    def _parts(self) -> Sequence[Sentences | Table]:
+        names = tuple(song.name for song in self.show.songs)
+        tiers = (
+            (
+                SHOW_TIER_WORDS[each.name],
+                f"{each.value:,}",
+                "proven least" if each.proven else f"at least {each.bound:,}",
+            )
+            for each in self.tiers
+        )
+        on = (
+            (
+                f"{thing.role}/{thing.name}",
+                *(
+                    {each.song: each.knob or "out" for each in thing.found}.get(n, "")
+                    for n in names
+                ),
+            )
+            for thing in self.things
+        )
+        return (
+            Sentences(self.sentences),
+            Table("Where it is found", ("destination", *names), tuple(on)),
+            Table("Points, fewer are better", ("tier", "points", "proof"), tuple(tiers)),
+        )
+
+
+def _turns(thing: ShowDestination) -> list[tuple[str, str]]:
+    """The songs in which a thing is found on another knob than before, and that knob."""
+    found: list[tuple[str, str]] = []
+    for each in thing.found:
+        if each.knob is not None and (not found or found[-1][1] != each.knob):
+            found.append((each.song, each.knob))
+    return found
+
+
+def joined_in(
+    songs: Sequence[Allocation], alone: Sequence[Allocation], show: Show, more: int
+) -> tuple[Joined, ...]:
+    """How many loads share knobs in each song, and how many may."""
+    return tuple(
+        Joined(song.name, _joined(laid), _joined(by_itself) + (0 if song.pinned else more))
+        for song, laid, by_itself in zip(show.songs, songs, alone, strict=True)
+    )
+
+
+def _joined(laid: Allocation) -> int:
+    return joined(laid.request, {route.destination: route.knob for route in laid.routes})
+
+
+def answer_of(
+    show: Show,
+    asked: Sequence[Asked],
+    layouts: Sequence[Layout],
+    alone: Sequence[Allocation],
+    *,
+    bounds: Sequence[int],
+    more_joined: int,
+    stopped: Stopped | None,
+) -> ShowAllocation:
+    """The answer that some layouts are, once the plain checker has passed each of them.
+
+    Args:
+        show: what was asked.
+        asked: what each song asks for.
+        layouts: how each song is laid out.
+        alone: what each is like by itself.
+        bounds: for each tier of the show, a value that no show as good in the tiers before goes
+            below.
+        more_joined: how many loads more than alone may share a knob in a song.
+        stopped: what cut the search short.
+
+    Raises:
+        Fault: a layout does not meet every demand, is worse than alone in a tier in which it may
+            not be, or joins more than it may; or a value is below its bound.
+    """
+    songs = tuple(
+        laid_out(each, layout, by_itself)
+        for each, layout, by_itself in zip(asked, layouts, alone, strict=True)
+    )
+    whole = [laid.layout for laid in songs]
+    prices = show_prices(asked, whole, (laid.prices for laid in songs), show.neighbours)
+    tiers, proven = [], True
+    for name, value, bound in zip(SHOW_TIERS, prices.totals, bounds, strict=True):
+        if value < bound:
+            raise Fault(f"a show was found at {value} in tier {name}, below its bound {bound}")
+        proven = proven and value == bound
+        tiers.append(Tier(name, value, bound, proven))
+    for each in joined_in(songs, alone, show, more_joined):
+        if each.loads > each.allowed:
+            raise Fault(f"'{each.song}' joins {each.loads} loads, and may join {each.allowed}")
+    for song, laid, by_itself in zip(show.songs, songs, alone, strict=True):
+        for tier in SHOW_TIERS[:3]:
+            if laid.prices.total(tier) > by_itself.prices.total(tier):
+                raise Fault(f"'{song.name}' is worse than it is alone in tier {tier}")
+    why = None if proven else stopped
+    return ShowAllocation(show, songs, tuple(alone), tuple(tiers), prices, more_joined, why)
+
+
+def laid_out(asked: Asked, layout: Layout, alone: Allocation) -> Allocation:
+    """One song laid out, checked; its bounds are those that it has alone, as far as they hold."""
+    if layout == alone.layout:
+        return alone
+    whole = completed(asked.request, layout)
+    found = check(asked.request, whole)
+    insist("show", whole, found)
+    tiers, holds, proven = [], True, True
+    for tier, value in zip(alone.tiers, found.prices.totals, strict=True):
+        bound = tier.bound if holds else 0
+        proven = proven and value == bound
+        tiers.append(Tier(tier.name, value, bound, proven))
+        holds = holds and value == tier.value
+    stopped: Stopped | None = None if proven else "the limits of its methods"
+    return assembled(asked.request, whole, found, tiers, stopped)

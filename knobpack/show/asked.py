@@ -1,0 +1,60 @@
+"""What each song of a show asks for, and how its destinations are called in the show."""
+
+from __future__ import annotations
+
+import attrs
+
+from knobpack.allocation import Allocation
+from knobpack.edits.request import SetupInUse, in_request, request_of
+from knobpack.setup_as_read import read
+from knobpack.show.song import Show, Song
+from knobpack.words import Layout, Request
+
+Key = tuple[str, str]
+"""A destination of the show: its role, and its name there."""
+
+
+@attrs.frozen
+class Asked:
+    """What one song asks for.
+
+    Args:
+        song: the song.
+        request: what is to be laid out of it.
+        layout: how it stays; None: it is to be laid out.
+    """
+
+    song: Song
+    request: Request
+    layout: Layout | None
+
+    def key_of(self, destination: str) -> Key:
+        """What a destination, given by its full name, is in the show."""
+        voice = self.request.voice_of[destination].name
+        return self.song.role_of(voice), self.request.destinations[destination].name
+
+
+def asked_of(show: Show) -> tuple[Asked, ...]:
+    """What each song of a show asks for, in their order."""
+    return tuple(_asked(song) for song in show.songs)
+
+
+def _asked(song: Song) -> Asked:
+    played = song.played
+    if isinstance(played, Request):
+        return Asked(song, played, None)
+    if isinstance(played, Allocation):
+        if song.pinned:
+            return Asked(song, played.request, played.layout)
+        # What is programmed changes no more than it must for the tiers before.
+        return Asked(song, attrs.evolve(played.request, previous=played.layout), None)
+    reading = read(played)
+    use = SetupInUse.of(reading, () if song.pinned else {each.knob for each in played.broken})
+    if song.pinned:
+        return Asked(song, request_of(use, (), (), must=()), use.layout)
+    names = {route.destination for route in use.routes}
+    broken = {each.knob for each in played.broken}
+    knobs = use.surface.knob_names
+    rules = (in_request(rule, names, knobs, broken) for rule in played.agreed)
+    held = tuple(rule for rule in rules if rule is not None)
+    return Asked(song, request_of(use, held, (), must=()), None)
