@@ -12,7 +12,6 @@ from typing import Any
 import attrs
 import networkx as nx
 import pytest
-from hypothesis import HealthCheck, given, settings
 
 from knobpack.allocator import allocate_request
 from knobpack.clash import ImpossibleDemands
@@ -25,25 +24,12 @@ from tests.oracles.reasons import asked
 from tests.oracles.reasons_cases import allocation_of, possible
 from tests.oracles.reasons_graph import follows, wrong_in_clash_graph, wrong_in_graph
 from tests.oracles.reasons_solved import places_of
-from tests.oracles.strategies import busy_request, small_requests
+from tests.oracles.strategies import busy_request
 
 FACTS = {
     "moves", "follows", "holds", "drives", "shares", "belongs to", "moved", "held", "must differ",
     "binds", "concerns", "kept", "wanted on", "broken",
 }  # fmt: skip
-
-
-@settings(
-    max_examples=EXAMPLES // 10,
-    deadline=None,
-    derandomize=True,
-    suppress_health_check=[HealthCheck.too_slow],
-)
-@given(small_requests())
-def test_every_edge_holds_and_none_is_missing(request_: Request) -> None:
-    allocation = allocation_of(request_)
-    if allocation is not None:
-        assert wrong_in_graph(allocation, allocation.graph) == []
 
 
 def test_every_kind_of_edge_and_node_occurs_and_is_right() -> None:

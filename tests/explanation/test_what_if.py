@@ -3,13 +3,11 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Iterator
-from functools import cache, partial
+from collections.abc import Iterator
 from typing import Any
 
 import attrs
 import pytest
-from hypothesis import HealthCheck, given, settings
 
 from knobpack.allocation import Allocation
 from knobpack.allocator import allocate_alike, allocate_request
@@ -33,12 +31,9 @@ from knobpack.words import (
 from tests.oracles import brute
 from tests.oracles.amount import EXAMPLES
 from tests.oracles.example import a_request
-from tests.oracles.reasons_cases import allocation_of, falsified_by_hand, possible, uncaught
+from tests.oracles.reasons_cases import possible
 from tests.oracles.reasons_solved import places_of, wrong_in_difference
 from tests.oracles.reasons_told import wrong_in_sentences
-from tests.oracles.strategies import small_requests
-
-Wrong = Callable[[Difference], list[str]]
 
 
 def told_right(allocation: Allocation, other: Request, **how: Any) -> Difference:
@@ -98,23 +93,6 @@ def _without_last(request: Request) -> Request:
     )
 
 
-@settings(
-    max_examples=EXAMPLES // 20,
-    deadline=None,
-    derandomize=True,
-    suppress_health_check=[HealthCheck.too_slow],
-)
-@given(small_requests(), small_requests())
-def test_any_other_request_is_told_apart(first: Request, second: Request) -> None:
-    allocation = allocation_of(first)
-    if allocation is not None and first.surface.knob_names == second.surface.knob_names:
-        told_right(allocation, second)
-    for number, (_, other) in enumerate(variants(first) if allocation else ()):
-        if number % 3 == len(first.destinations) % 3:
-            assert allocation
-            told_right(allocation, other)
-
-
 def test_every_sort_of_change_occurs_and_is_right() -> None:
     seen: Counter[str] = Counter()
     for number, allocation in enumerate(possible(range(EXAMPLES // 5))):
@@ -170,72 +148,6 @@ def test_knobs_may_have_other_names(names: tuple[str, str]) -> None:
     knobs = tuple(Knob(name, 1, column) for column, name in enumerate(names, 1))
     answer = told_right(allocation, attrs.evolve(allocation.request, surface=Surface(knobs)))
     assert len(answer.moved) == 2
-
-
-# Falsehoods -------------------------------------------------------------------------------------
-
-
-@cache
-def answers() -> tuple[tuple[Difference, Wrong], ...]:
-    """Answers, each with what finds out what is wrong in it."""
-    return tuple(_answers())
-
-
-def _answers() -> Iterator[tuple[Difference, Wrong]]:
-    for number, allocation in enumerate(possible(range(EXAMPLES // 6))):
-        for _, other in list(variants(allocation.request))[number % 4 :: 4]:
-            yield what_if(allocation, other), partial(_wrong, allocation, other)
-
-
-def _wrong(allocation: Allocation, other: Request, answer: Difference) -> list[str]:
-    return wrong_in_difference(allocation, other, answer)
-
-
-def test_each_falsehood_is_caught() -> None:
-    for number, (answer, wrong) in enumerate(answers()):
-        assert uncaught(answer, wrong, most=8, seed=number) == []
-
-
-def _rerouted(answer: Difference) -> Difference | None:
-    """An answer whose layout has one route less than it says."""
-    if answer.allocation is None or not answer.allocation.routes:
-        return None
-    fewer = attrs.evolve(answer.allocation, routes=answer.allocation.routes[1:])
-    return attrs.evolve(answer, allocation=fewer)
-
-
-def _unproven(answer: Difference) -> Difference | None:
-    tiers = tuple(attrs.evolve(tier, proven=False) for tier in answer.after)
-    return attrs.evolve(answer, after=tiers) if tiers else None
-
-
-CHANGES: dict[str, Callable[[Difference], Difference | None]] = {
-    "nothing moves": lambda a: attrs.evolve(a, moved=()) if a.moved else None,
-    "one moves back": lambda a: (
-        attrs.evolve(a, moved=(Moved(a.moved[0].destination, a.moved[0].after, a.moved[0].before),))
-        if a.moved
-        else None
-    ),
-    "one moves twice": lambda a: attrs.evolve(a, moved=a.moved[:1] + a.moved) if a.moved else None,
-    "nothing is new": lambda a: attrs.evolve(a, added=()) if a.added else None,
-    "what is new is gone": lambda a: attrs.evolve(a, gone=a.added) if a.added else None,
-    "nothing is gone": lambda a: attrs.evolve(a, gone=()) if a.gone else None,
-    "nothing was proven": _unproven,
-    "before as after": lambda a: (
-        attrs.evolve(a, before=a.after) if a.after and a.after != a.before else None
-    ),
-    "another layout": _rerouted,
-    "no layout": lambda a: attrs.evolve(a, allocation=None) if a.allocation else None,
-    "no clash": lambda a: attrs.evolve(a, clash=None) if a.clash else None,
-    "no comparison": lambda a: attrs.evolve(a, comparison=None) if a.comparison else None,
-}
-
-
-@pytest.mark.parametrize("change", CHANGES.values(), ids=list(CHANGES))
-def test_a_deliberate_falsehood_is_caught(
-    change: Callable[[Difference], Difference | None],
-) -> None:
-    assert falsified_by_hand(answers(), change) >= 3
 
 
 # By hand ----------------------------------------------------------------------------------------
