@@ -310,7 +310,13 @@ class Allocation(Told, AskedOfAllocation):
             for each, told in zip(request.played, self.following, strict=True)
         )
         return Setup(
-            name, request.surface, voices, request.groups, self.routes, self.travels, snapshots
+            name,
+            request.surface,
+            voices,
+            groups=request.groups,
+            routes=self.routes,
+            travels=self.travels,
+            snapshots=snapshots,
         )
 
     @property

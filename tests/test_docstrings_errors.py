@@ -43,10 +43,10 @@ PARTED = edits.placed(
 FOUND = kp.allocate_request(REQUEST)
 LEFT = kp.allocate_request(NARROW)
 SETUP = FOUND.setup("Evening set")
-WIDE = Setup("Cellar set", Surface.row(3), (PAD,), (), (Route("Glass pad/level", "K3"),))
+WIDE = Setup("Cellar set", Surface.row(3), (PAD,), routes=(Route("Glass pad/level", "K3"),))
 MUST = Voice("Bell choir", (Destination("level", must_place=True),))
 GUEST = attrs.evolve(WIDE, voices=(MUST,), routes=(Route("Bell choir/level", "K1"),))
-BASE = Setup("Hall set", Surface.row(1), (PAD,), (), (Route("Glass pad/level", "K1"),))
+BASE = Setup("Hall set", Surface.row(1), (PAD,), routes=(Route("Glass pad/level", "K1"),))
 RING = tuple(Voice(f"V{place}", (Destination("a"),), layer=place + 1) for place in range(5))
 """Each apart from the next, which two knobs cannot do; to find that out takes a search."""
 RULES = tuple(Apart(f"V{place}", f"V{(place + 1) % 5}") for place in range(5))
@@ -58,7 +58,10 @@ def evening(request: Request) -> show.Show:
 
 
 TURNING = Request(
-    Surface.row(2), RING, (), (Snapshot("all", tuple(each.name for each in RING)),), RULES
+    Surface.row(2),
+    RING,
+    snapshots=(Snapshot("all", tuple(each.name for each in RING)),),
+    rules=RULES,
 )
 TURNED = kp.allocate_request(TURNING)
 STUCK = edits.placed(TURNING)

@@ -96,8 +96,8 @@ def test_the_order_of_routes_and_circles_is_that_of_the_setup() -> None:
         "Odd",
         Surface.row(2),
         (pad,),
-        (Group("z", ("y",)), Group("y", ("z",)), Group("a", ("a", "Pad"))),
-        (
+        groups=(Group("z", ("y",)), Group("y", ("z",)), Group("a", ("a", "Pad"))),
+        routes=(
             Route("Pad/level", "K2"),
             Route("Pad/cutoff", "K2"),
             Route("Pad/level", "K2"),

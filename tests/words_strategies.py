@@ -249,10 +249,10 @@ def setups(draw: DrawFn, *, away: bool = True) -> Setup:
         draw(NAMES),
         surface,
         tuple(draw(voices(name, surface.top)) for name in names[:cut]),
-        tuple(Group(name, draw(members)) for name in names[cut:]),
-        layout.routes,
-        layout.travels,
-        tuple(
+        groups=tuple(Group(name, draw(members)) for name in names[cut:]),
+        routes=layout.routes,
+        travels=layout.travels,
+        snapshots=tuple(
             Snapshot(
                 name,
                 draw(moves),
@@ -263,7 +263,9 @@ def setups(draw: DrawFn, *, away: bool = True) -> Setup:
             )
             for name in stored
         ),
-        tuple(draw(arrivals(name)) for name in draw(st.lists(NAMES, unique=True, max_size=2))),
+        arrivals=tuple(
+            draw(arrivals(name)) for name in draw(st.lists(NAMES, unique=True, max_size=2))
+        ),
         agreed=tuple(
             attrs.evolve(rule, weight=None)
             for rule in draw(st.lists(rules(("a", "a/b", "c"), ("K1", "K2")), max_size=2))
@@ -331,12 +333,14 @@ def requests(draw: DrawFn) -> Request:
     return Request(
         surface,
         made,
-        tuple(draw(st.permutations(groups))),
-        draw(st.none() | _snapshots([name for name in known if name not in fixed], surface)),
-        tuple(draw(st.lists(rules(known, surface.knob_names), max_size=3))) if known else (),
-        draw(_kept(surface, made, full)),
-        draw(st.none() | layouts()),
-        draw(weights()),
+        groups=tuple(draw(st.permutations(groups))),
+        snapshots=draw(
+            st.none() | _snapshots([name for name in known if name not in fixed], surface)
+        ),
+        rules=tuple(draw(st.lists(rules(known, surface.knob_names), max_size=3))) if known else (),
+        keep=draw(_kept(surface, made, full)),
+        previous=draw(st.none() | layouts()),
+        weights=draw(weights()),
     )
 
 

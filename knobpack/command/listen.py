@@ -63,7 +63,7 @@ def reading_lists(options: argparse.Namespace) -> int:
             raise
     voices = [voice for each in found.values() for voice in each.voices]
     groups = [group for each in found.values() for group in each.groups]
-    allocation = inputs.laid_out(Request(surface, voices, groups), options)
+    allocation = inputs.laid_out(Request(surface, voices, groups=groups), options)
     setup = allocation.setup(Path(options.files[0]).stem[:120] or "Lists")
     head = "CONTROLLER LISTS"
     parts = [

@@ -69,7 +69,7 @@ def edit(
     reading = read(setup, "edit.setup")
     if not isinstance(what, EDITS):
         names = ", ".join(each.__name__ for each in EDITS)
-        raise InputError("edit.what", what, f"give one of {names}")
+        raise InputError("edit.what", what, f"give one at a time: {names}")
     run = begun("edit", effort, limits, time_limit, progress, cancel)
     done = _done(reading, what, run)
     return attrs.evolve(done, setup=remembered(setup, done.setup, what))

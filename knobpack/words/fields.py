@@ -112,10 +112,13 @@ def one_of_later(kind: Callable[[], type[Any]]) -> Validator:
     return Validator(lambda where, value: check_kind(where, value, kind()))
 
 
-def several(*kinds: type[Any], optional: bool = False) -> Validator:
-    """Refuses what is no tuple of words."""
-    limits = {"maxItems": MOST_ITEMS}
-    return Validator(lambda where, value: check_items(where, value, kinds), optional, limits)
+def several(*kinds: type[Any], optional: bool = False, simply: str = "") -> Validator:
+    """Refuses what is no tuple of words; ``simply`` says what makes one."""
+
+    def check(where: str, value: object) -> None:
+        check_items(where, value, kinds, simply)
+
+    return Validator(check, optional, {"maxItems": MOST_ITEMS})
 
 
 def names(
@@ -159,6 +162,19 @@ def by_priority(count: int) -> Validator:
 def weight(*, low: int = 0, optional: bool = False) -> Validator:
     """Refuses what is no weight in points."""
     return whole(low, HIGHEST_WEIGHT, optional=optional)
+
+
+def rule_weight() -> Validator:
+    """Refuses what is no weight of a rule, and says of a name there where it belongs."""
+    points = weight(low=1, optional=True)
+
+    def check(where: str, value: object) -> None:
+        if isinstance(value, str):
+            right = "give a number of points; where a rule takes several names, give one list"
+            raise InputError(where, value, right)
+        points.check(where, value)
+
+    return Validator(check, optional=True, limits=points.limits)
 
 
 def _name_limits(slash: bool, longest: int) -> dict[str, str]:
@@ -268,11 +284,12 @@ def _called(*kinds: type[Any]) -> str:
     return " or ".join(part for part in (", ".join(names[:-1]), names[-1]) if part)
 
 
-def check_items(where: str, value: object, kinds: tuple[type[Any], ...]) -> None:
-    """Refuse what is no tuple of such values, or too long a one."""
+def check_items(where: str, value: object, kinds: tuple[type[Any], ...], simply: str = "") -> None:
+    """Refuse what is no tuple of such values, or too long a one; ``simply`` says what makes one."""
     called = _called(*kinds)
     if not isinstance(value, tuple) or len(value) > MOST_ITEMS:
-        raise InputError(where, value, f"give a list, each {called}, at most {MOST_ITEMS}")
+        right = f"give a list, each {called}, at most {MOST_ITEMS}"
+        raise InputError(where, value, f"{right}; {simply}" if simply else right)
     for position, item in enumerate(value):
         if not isinstance(item, kinds):
             raise InputError(f"{where}[{position}]", item, f"give {called}")

@@ -66,22 +66,28 @@ class Request(Told, AskedOfRequest):
         default=(), converter=converters.voices, validator=fields.several(Voice)
     )
     groups: tuple[Group, ...] = attrs.field(
-        default=(), converter=converters.groups, validator=fields.several(Group)
+        kw_only=True, default=(), converter=converters.groups, validator=fields.several(Group)
     )
     snapshots: tuple[Snapshot, ...] | None = attrs.field(
+        kw_only=True,
         default=None,
         converter=converters.maybe_snapshots,
         validator=fields.several(Snapshot, optional=True),
     )
     rules: tuple[Rule, ...] = attrs.field(
-        default=(), converter=converters.rules, validator=fields.several(*RULES)
+        kw_only=True, default=(), converter=converters.rules, validator=fields.several(*RULES)
     )
-    keep: Layout = attrs.field(default=Layout(), validator=fields.one(Layout))
-    previous: Layout | None = attrs.field(default=None, validator=fields.one(Layout, optional=True))
-    weights: Weights = attrs.field(default=Weights(), validator=fields.one(Weights))
-    in_use: bool = attrs.field(default=False, validator=fields.flag())
+    keep: Layout = attrs.field(kw_only=True, default=Layout(), validator=fields.one(Layout))
+    previous: Layout | None = attrs.field(
+        kw_only=True, default=None, validator=fields.one(Layout, optional=True)
+    )
+    weights: Weights = attrs.field(kw_only=True, default=Weights(), validator=fields.one(Weights))
+    in_use: bool = attrs.field(kw_only=True, default=False, validator=fields.flag())
     edited: tuple[str, ...] = attrs.field(
-        default=(), converter=converters.member_names, validator=fields.names(slash=True)
+        kw_only=True,
+        default=(),
+        converter=converters.member_names,
+        validator=fields.names(slash=True),
     )
 
     def __attrs_post_init__(self) -> None:

@@ -41,7 +41,7 @@ class Together(Fielded):
     weight: int | None = attrs.field(
         default=None,
         converter=converters.maybe_whole,
-        validator=fields.weight(low=1, optional=True),
+        validator=fields.rule_weight(),
     )
 
     def __str__(self) -> str:
@@ -79,7 +79,7 @@ class Apart(Fielded):
     weight: int | None = attrs.field(
         default=None,
         converter=converters.maybe_whole,
-        validator=fields.weight(low=1, optional=True),
+        validator=fields.rule_weight(),
     )
 
     def __str__(self) -> str:
@@ -114,7 +114,7 @@ class Alone(Fielded):
     weight: int | None = attrs.field(
         default=None,
         converter=converters.maybe_whole,
-        validator=fields.weight(low=1, optional=True),
+        validator=fields.rule_weight(),
     )
 
     def __str__(self) -> str:
@@ -150,7 +150,7 @@ class Fixed(Fielded):
     weight: int | None = attrs.field(
         default=None,
         converter=converters.maybe_whole,
-        validator=fields.weight(low=1, optional=True),
+        validator=fields.rule_weight(),
     )
 
     def __str__(self) -> str:
@@ -187,7 +187,7 @@ class Barred(Fielded):
     weight: int | None = attrs.field(
         default=None,
         converter=converters.maybe_whole,
-        validator=fields.weight(low=1, optional=True),
+        validator=fields.rule_weight(),
     )
 
     def __str__(self) -> str:

@@ -78,35 +78,52 @@ class Setup(Told):
         default=(), converter=converters.voices, validator=fields.several(Voice)
     )
     groups: tuple[Group, ...] = attrs.field(
-        default=(), converter=converters.groups, validator=fields.several(Group)
+        kw_only=True, default=(), converter=converters.groups, validator=fields.several(Group)
     )
     routes: tuple[Route, ...] = attrs.field(
-        default=(), converter=converters.routes, validator=fields.several(Route)
+        kw_only=True, default=(), converter=converters.routes, validator=fields.several(Route)
     )
     travels: tuple[KnobTravel, ...] = attrs.field(
-        default=(), converter=converters.knob_travels, validator=fields.several(KnobTravel)
+        kw_only=True,
+        default=(),
+        converter=converters.knob_travels,
+        validator=fields.several(KnobTravel),
     )
     snapshots: tuple[Snapshot, ...] = attrs.field(
-        default=(), converter=converters.snapshots, validator=fields.several(Snapshot)
+        kw_only=True, default=(), converter=converters.snapshots, validator=fields.several(Snapshot)
     )
     arrivals: tuple[Arrival, ...] = attrs.field(
-        default=(), converter=converters.arrivals, validator=fields.several(Arrival)
+        kw_only=True, default=(), converter=converters.arrivals, validator=fields.several(Arrival)
     )
     agreed: tuple[Rule, ...] = attrs.field(
-        default=(), converter=converters.rules, validator=fields.several(*RULES)
+        kw_only=True, default=(), converter=converters.rules, validator=fields.several(*RULES)
     )
     broken: tuple[BrokenKnob, ...] = attrs.field(
-        default=(), converter=converters.broken_knobs, validator=fields.several(BrokenKnob)
+        kw_only=True,
+        default=(),
+        converter=converters.broken_knobs,
+        validator=fields.several(BrokenKnob),
     )
-    home: Home | None = attrs.field(default=None, validator=fields.one(Home, optional=True))
+    home: Home | None = attrs.field(
+        kw_only=True, default=None, validator=fields.one(Home, optional=True)
+    )
     labels: tuple[KnobLabel, ...] = attrs.field(
-        default=(), converter=converters.knob_labels, validator=fields.several(KnobLabel)
+        kw_only=True,
+        default=(),
+        converter=converters.knob_labels,
+        validator=fields.several(KnobLabel),
     )
     sending: tuple[KnobSending, ...] = attrs.field(
-        default=(), converter=converters.knob_sendings, validator=fields.several(KnobSending)
+        kw_only=True,
+        default=(),
+        converter=converters.knob_sendings,
+        validator=fields.several(KnobSending),
     )
     edits: tuple[PastEdit, ...] = attrs.field(
-        default=(), converter=converters.past_edits, validator=fields.several(PastEdit)
+        kw_only=True,
+        default=(),
+        converter=converters.past_edits,
+        validator=fields.several(PastEdit),
     )
 
     def __attrs_post_init__(self) -> None:

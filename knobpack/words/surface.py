@@ -102,7 +102,8 @@ class Surface(Fielded):
     """
 
     knobs: tuple[Knob, ...] = attrs.field(
-        converter=converters.knobs, validator=fields.several(Knob)
+        converter=converters.knobs,
+        validator=fields.several(Knob, simply="Surface.row(8) has eight in a row"),
     )
     bits: int = attrs.field(
         default=7, converter=converters.whole, validator=fields.whole(2, 32, unit="of bits")

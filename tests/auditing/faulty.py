@@ -93,7 +93,15 @@ def faulty_setup(choose: Choices) -> Setup:
         )
         for number in range(1, choose.whole(0, 4) + 1)
     ]
-    found = Setup("Found", surface, voices, groups, tuple(routes), tuple(travels), tuple(snapshots))
+    found = Setup(
+        "Found",
+        surface,
+        voices,
+        groups=groups,
+        routes=tuple(routes),
+        travels=tuple(travels),
+        snapshots=tuple(snapshots),
+    )
     return _besides(choose, found, starts) if choose.chance(50) else found
 
 

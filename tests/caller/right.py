@@ -62,7 +62,12 @@ RULES: list[Rule] = [
 WEIGHTS = Weights(unplaced=[8, 4, 2, 1], travel=SMALL.repeat(5)[:5])
 LAYOUT = Layout.of({"left": ["Organ/cutoff"], "right": "Bass/level"})
 REQUEST = Request(
-    Surface.row(8), [ORGAN, BASS, BELLS], [LOW], SNAPSHOTS[:1], rules=RULES[:2], weights=WEIGHTS
+    Surface.row(8),
+    [ORGAN, BASS, BELLS],
+    groups=[LOW],
+    snapshots=SNAPSHOTS[:1],
+    rules=RULES[:2],
+    weights=WEIGHTS,
 )
 SETUP = Setup("Set", PANEL, [ORGAN, BASS], routes=[Route("Organ/cutoff", LEFT)])
 EDIT = OnKnob([ORGAN, LEFT], LEFT)

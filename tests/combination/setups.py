@@ -59,14 +59,16 @@ def some_setup(choose: Choices, name: str, faulty: bool) -> Setup:
             snapshots=choose.whole(0, 8) if choose.chance(20) else None,
         ),
         voices,
-        groups,
-        _routes(choose, full, named, lost, dead),
-        tuple(
+        groups=groups,
+        routes=_routes(choose, full, named, lost, dead),
+        travels=tuple(
             KnobTravel(knob, _travel(choose, 2**bits - 1, faulty))
             for knob in [*named, *dead]
             if choose.chance(50)
         ),
-        _snapshots(choose, voices, groups, lost, faulty, _positions(choose, named, 2**bits - 1)),
+        snapshots=_snapshots(
+            choose, voices, groups, lost, faulty, _positions(choose, named, 2**bits - 1)
+        ),
         labels=tuple(KnobLabel(k, f"{k} of {name}") for k in named if choose.chance(15)),
     )
 

@@ -80,8 +80,8 @@ def test_long_names_stay_names() -> None:
         "Q" * LONGEST_NAME,
         Surface.row(2),
         (Voice(name, LEAD.destinations),),
-        (Group("G" * LONGEST_NAME, (name,)),),
-        (Route(f"{name}/level", "K1"),),
+        groups=(Group("G" * LONGEST_NAME, (name,)),),
+        routes=(Route(f"{name}/level", "K1"),),
         snapshots=(Snapshot("only " + name, (f"{name}/level",)), Snapshot("everything")),
     )
     found = combine(guest, guest, guest, guest, again=True)

@@ -225,7 +225,7 @@ def test_long_and_wide_names_fit() -> None:
     voice = Voice(long, (Destination("level"),), 1)
     routes = (Route(f"{long}/level", "K1"), Route("Gone/level", "K2"))
     moves = (Snapshot("Q" * 120, (long,)), Snapshot("none"))
-    setup = Setup("音" * 120, Surface.row(2), (voice,), (), routes, (), moves)
+    setup = Setup("音" * 120, Surface.row(2), (voice,), routes=routes, snapshots=moves)
     for text in (
         audit_text(audit(setup), setup),
         swept_text(setup, "Q" * 120),

@@ -68,7 +68,9 @@ def small_setup(seed: int, knobs: int = 4) -> Setup:
     fullest = max(sum(route.knob == knob for route in routes) for knob in panel)
     limit = draw.choice((None, None, max(2, fullest), fullest + 1))
     surface = Surface.row(knobs, destinations_per_knob=limit)
-    return Setup("Evening", surface, voices, (), routes, travels, (everything, *alone))
+    return Setup(
+        "Evening", surface, voices, routes=routes, travels=travels, snapshots=(everything, *alone)
+    )
 
 
 def wish(draw: random.Random) -> Travel | None:

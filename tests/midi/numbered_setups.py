@@ -27,7 +27,7 @@ def setup(
             routes.append(Route(f"{voice}/{destinations[-1].name}", knob))
     most = max([panel, *(int(knob[1:]) for knob in knobs)])
     voices = tuple(Voice(name, tuple(inner[name])) for name in sorted(inner))
-    return Setup("Evening", Surface.row(most, bits=bits), voices, (), tuple(routes))
+    return Setup("Evening", Surface.row(most, bits=bits), voices, routes=tuple(routes))
 
 
 def plain(count: int, *, bits: int = 7) -> Setup:

@@ -214,17 +214,17 @@ def cut(
             snapshots=None,
         ),
         tuple(attrs.evolve(voice, layer=None) for voice in voices),
-        tuple(groups),
-        tuple(
+        groups=tuple(groups),
+        snapshots=tuple(
             Snapshot(f"S{number}", named(mask), weight)
             for number, (mask, weight) in enumerate(zip(moves, weights, strict=True))
         ),
-        tuple(rules),
-        Layout(kept, tuple(each for each in request.keep.travels if each.knob in bases)),
-        request.previous,
-        request.weights,
-        request.in_use,
-        tuple(name for name in request.named(request.edited) if name in stay),
+        rules=tuple(rules),
+        keep=Layout(kept, tuple(each for each in request.keep.travels if each.knob in bases)),
+        previous=request.previous,
+        weights=request.weights,
+        in_use=request.in_use,
+        edited=tuple(name for name in request.named(request.edited) if name in stay),
     )
 
 

@@ -76,10 +76,10 @@ def hostile_pair(name: str, like: Setup) -> tuple[Setup, Setup]:
         name,
         surface,
         (Voice(name, (Destination(name, kind="level"),), 1, name),),
-        (Group(f"{name[:119]}2", (name,)),),
-        (Route(full, name),),
-        (KnobTravel(name, Travel(0, 5)),),
-        (
+        groups=(Group(f"{name[:119]}2", (name,)),),
+        routes=(Route(full, name),),
+        travels=(KnobTravel(name, Travel(0, 5)),),
+        snapshots=(
             Snapshot(name, (full, name)),
             Snapshot(f"{name[:119]}3", (), positions=(KnobPosition(name, 5),)),
             Snapshot(f"{name[:119]}4", ()),

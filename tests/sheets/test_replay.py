@@ -89,8 +89,8 @@ SWAP = tuple(
     for one, two in ((1, 2), (2, 1))
 )
 TURNED = (
-    Setup("A", Surface.row(1), (Voice("X"),), (Group("Y", ("X",)),)),
-    Setup("A", Surface.row(1), (Voice("Y"),), (Group("X", ("Y",)),)),
+    Setup("A", Surface.row(1), (Voice("X"),), groups=(Group("Y", ("X",)),)),
+    Setup("A", Surface.row(1), (Voice("Y"),), groups=(Group("X", ("Y",)),)),
 )
 
 

@@ -365,7 +365,7 @@ def test_what_no_knob_drives_is_in_the_caution() -> None:
     )
     routes = (Route("Choir/air", "K1"),)
     moved = (Snapshot("Solo", ("Choir/air",)), Snapshot("All", ("Choir",)))
-    after = Setup("Late set", Surface.row(1), (Voice("Choir", inner, 1),), (), routes)
+    after = Setup("Late set", Surface.row(1), (Voice("Choir", inner, 1),), groups=(), routes=routes)
     after = attrs.evolve(after, snapshots=moved)
     sheet = patch_sheet(after, after)
     told = (

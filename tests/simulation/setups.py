@@ -101,7 +101,15 @@ def any_setup(choose: Choices) -> Setup:
         for number in range(choose.whole(1, 3))
     )
     surface = Surface.row(len(knobs), bits=bits, travel_on="route" if on_routes else "knob")
-    return Setup("Found", surface, voices, tuple(groups), tuple(routes), tuple(travels), snapshots)
+    return Setup(
+        "Found",
+        surface,
+        voices,
+        groups=tuple(groups),
+        routes=tuple(routes),
+        travels=tuple(travels),
+        snapshots=snapshots,
+    )
 
 
 def seeded_setup(seed: int) -> tuple[Setup, Choices]:
@@ -137,19 +145,19 @@ def two_voices(bits: int = 10) -> Setup:
         "Evening",
         Surface.row(5, bits=bits),
         (Voice("Pad", pad, 1), Voice("Lead", lead, 2)),
-        (),
-        (
+        groups=(),
+        routes=(
             Route("Pad/cutoff", "K1"),
             Route("Pad/level", "K2"),
             Route("Lead/wave", "K3"),
             Route("Lead/pan", "K4"),
         ),
-        (
+        travels=(
             KnobTravel("K1", Travel(0, 512)),
             KnobTravel("K2", Travel(1023, 0)),
             KnobTravel("K4", Travel(300, 300)),
         ),
-        (
+        snapshots=(
             Snapshot("both", ("Pad", "Lead")),
             Snapshot("only Pad", ("Pad",)),
             Snapshot("only Lead", ("Lead",)),

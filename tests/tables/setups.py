@@ -48,10 +48,10 @@ def whole_setups(draw: DrawFn) -> Setup:
         draw(RISKY | NAMES),
         surface,
         made,
-        (),
-        tuple(routes),
-        tuple(turned),
-        tuple(
+        groups=(),
+        routes=tuple(routes),
+        travels=tuple(turned),
+        snapshots=tuple(
             _snapshot(draw, name, made, panel, surface.top)
             for name in draw(st.lists(RISKY | NAMES, unique=True, max_size=3))
         ),

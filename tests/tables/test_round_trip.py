@@ -43,10 +43,10 @@ EVENING = Setup(
     "Evening set",
     Surface((Knob("A", 1, 1), Knob("B", 1, 2), Knob("C", 2, 1)), bits=10),
     (ORGAN, BASS),
-    (Group("Ground", ("Organ",)),),
-    (Route("Organ/level", "A"), Route("Organ/brightness", "A"), Route("Bass/level", "C")),
-    (KnobTravel("A", Travel(0, 512)), KnobTravel("C", Travel(1023, 0))),
-    (
+    groups=(Group("Ground", ("Organ",)),),
+    routes=(Route("Organ/level", "A"), Route("Organ/brightness", "A"), Route("Bass/level", "C")),
+    travels=(KnobTravel("A", Travel(0, 512)), KnobTravel("C", Travel(1023, 0))),
+    snapshots=(
         Snapshot("All", ("Organ", "Bass")),
         Snapshot("Bass alone", ("Bass",), positions=(KnobPosition("A", 512),), silent=("Organ",)),
         Snapshot("Ground", ("Ground",), 40, (KnobPosition("C", 7), KnobPosition("B", 9))),

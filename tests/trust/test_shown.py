@@ -58,7 +58,7 @@ def hostile() -> Request:
     return Request(
         Surface(knobs),
         voices,
-        groups,
+        groups=groups,
         snapshots=(Snapshot(SAFE[10], (SAFE[9],)), Snapshot(SAFE[2], (SAFE[2], SAFE[3]))),
         rules=(Apart((SAFE[0],), (SAFE[1],), 30), Together((SAFE[2], SAFE[3]), 5)),
     )
@@ -82,10 +82,10 @@ def setup_of(allocation: Allocation) -> Setup:
         SAFE[0],
         request.surface,
         request.voices,
-        request.groups,
-        allocation.routes,
-        allocation.layout.travels,
-        request.played,
+        groups=request.groups,
+        routes=allocation.routes,
+        travels=allocation.layout.travels,
+        snapshots=request.played,
     )
 
 

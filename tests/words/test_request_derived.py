@@ -255,7 +255,7 @@ def test_default_snapshots_have_names_of_their_own() -> None:
         "only Organ and Bass": ("Organ and Bass",),
     }
     groups = (Group("Organ and 1 more", ("Organ and Bass/level",)),)
-    assert [*names_played(Request(Surface.row(2), voices, groups))] == [
+    assert [*names_played(Request(Surface.row(2), voices, groups=groups))] == [
         *("everything", "only Organ and 1 more", "only Organ", "only Organ and Bass"),
     ]
 

@@ -52,3 +52,10 @@ def test_a_knob_has_no_full_name() -> None:
     with pytest.raises(InputError, match="holds no '/'") as caught:
         Barred(("Pad",), ("K1", "Pad/K1"))
     assert caught.value.field == "Barred.knobs[1]"
+
+
+@pytest.mark.parametrize("kind", [Together, Alone])
+def test_names_that_do_not_stand_in_one_list_are_told_where_they_belong(kind: Any) -> None:
+    with pytest.raises(InputError, match="give one list") as caught:
+        kind("Pad", "Bass")
+    assert (caught.value.field, caught.value.value) == (f"{kind.__name__}.weight", "Bass")

@@ -95,3 +95,10 @@ def test_the_coarsest_and_the_finest_resolution_work(bits: int) -> None:
 def test_two_knobs_in_one_place_are_told_what_they_lack() -> None:
     with pytest.raises(InputError, match="no two in one place; give each its row and column"):
         Surface((Knob("K1"), Knob("K2")))
+
+
+def test_a_number_of_knobs_is_told_how_a_row_is_made() -> None:
+    number: Any = 8
+    with pytest.raises(InputError, match=r"Surface\.row\(8\)"):
+        Surface(number)
+    assert len(Surface.row(number).knobs) == number
