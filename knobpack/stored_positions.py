@@ -29,6 +29,7 @@ from knobpack.shown import Fielded
 from knobpack.simulation.response import nearest, position_at
 from knobpack.words import Setup, Snapshot, Travel
 from knobpack.words.names import knob_told, listed
+from knobpack.words.snapshot import storing
 
 
 @attrs.frozen
@@ -164,7 +165,7 @@ def carried(made: Setup, origins: Sequence[Origin]) -> CarriedPositions:
                 for full, position in stood.items()
                 if position != stands
             ]
-        snapshots.append(play.snapshot.storing(stored))
+        snapshots.append(storing(play.snapshot, stored))
     return CarriedPositions(() if reading.assumed else tuple(snapshots), tuple(overruled))
 
 

@@ -1,4 +1,4 @@
-"""Causes: what an audit can find, and how bad it is."""
+"""Causes: what an audit can find, how bad it is, and what is said of it."""
 
 from __future__ import annotations
 
@@ -54,20 +54,71 @@ SILENT = "snapshot moves nothing"
 NO_ROUTE = "no route"
 UNREACHED = "reached by nothing"
 
-SEVERITY = {
-    **dict.fromkeys((MISSING_KNOB, MISSING_VOICE, MISSING_DESTINATION, DOUBLED, TORN), WRONG),
-    **dict.fromkeys((OUTSIDE, STRAY_TRAVEL, MISPLACED, POSITION_OUTSIDE, STRAY_POSITION), WRONG),
-    **dict.fromkeys((SNAPSHOT_NAMES, SAME_NUMBER, NO_POSITION, STRAY_PANEL, NOT_IDLE), WRONG),
-    **dict.fromkeys((GROUP_NAMES, CIRCLE, IMMOVABLE, SHARED_LAYER, LAYER_BEYOND), WRONG),
-    **dict.fromkeys((CROWDED, ROUTES, SNAPSHOTS), WRONG),
-    **dict.fromkeys((REPEATED, WISH_OUTSIDE, IDENTICAL, SAME_LABEL, LONG_LABEL), DOUBTFUL),
-    **dict.fromkeys((EMPTY_TRAVEL, ONE_STEP, IDLE_POSITION, IDLE, NO_KEY, NO_VELOCITY), DEAD),
-    **dict.fromkeys((MUTED, SILENT, NO_ROUTE, UNREACHED), DEAD),
-    **dict.fromkeys((NEVER_FOLLOWS, BY_HAND), HAND),
+_NO_KNOB = "which is no knob of the surface"
+_BEYOND = "beyond the highest position"
+_SAID = {
+    WRONG: {
+        MISSING_KNOB: f"{{names}} is routed from '{{missing}}', {_NO_KNOB}",
+        MISSING_VOICE: "{knobs} is routed to {missing}, but there is no voice '{voice}'",
+        MISSING_DESTINATION: "{knobs} is routed to {lacks}",
+        DOUBLED: "{knobs} {both} drive {names}",
+        TORN: (
+            "snapshot {snapshots} is to move {n[0]} and to hold {n[1]} of what {knobs} carries; "
+            "{knobs} {torn}"
+        ),
+        OUTSIDE: f"{{whose}} is {{travel}}, {_BEYOND}, {{n[2]}}",
+        STRAY_TRAVEL: f"a travel ({{travel}}) is set for '{{missing}}', {_NO_KNOB}",
+        MISPLACED: "{owner} has a travel ({travel}), and this surface sets travels on {other}",
+        POSITION_OUTSIDE: f"snapshot {{snapshots}} puts {{knobs}} at {{n[0]}}, {_BEYOND}, {{n[1]}}",
+        STRAY_POSITION: (
+            f"snapshot {{snapshots}} stores a position ({{n[0]}}) of '{{missing}}', {_NO_KNOB}"
+        ),
+        SNAPSHOT_NAMES: "snapshot {snapshots} names what is not there: {unknown}",
+        SAME_NUMBER: "{knobs} {both} send controller {n[0]}{channel}",
+        NO_POSITION: "{knobs} sends controller {n[0]}{means}",
+        STRAY_PANEL: f"a label or a controller number is given to '{{missing}}', {_NO_KNOB}",
+        NOT_IDLE: "snapshot {snapshots} notes {knobs} as driving nothing, but it carries {names}",
+        GROUP_NAMES: "group {groups} names what is not there: {unknown}",
+        CIRCLE: "{circle}",
+        IMMOVABLE: "snapshot {snapshots} names what the master may not move: {names}",
+        SHARED_LAYER: "the voices {voices} stand at layer {n[0]}",
+        LAYER_BEYOND: "voice {voices} is at layer {n[0]}, and the surface has {layers}",
+        CROWDED: "{knobs} carries {destinations}, and a knob may carry {n[1]}",
+        ROUTES: "there are {routes}, and the surface has room for {n[1]}",
+        SNAPSHOTS: "there are {stored}, and the surface stores {n[1]}",
+    },
+    DOUBTFUL: {
+        REPEATED: "the route from {knobs} to {names} is given {n[0]} times",
+        WISH_OUTSIDE: f"{{names}} wants the travel {{travel}}, {_BEYOND}, {{n[2]}}",
+        IDENTICAL: "the snapshots {snapshots} do the same: in each the master moves {knobs}",
+        SAME_LABEL: "{knobs} show the same label",
+        LONG_LABEL: "the label of {knobs} has {n[0]} characters, and the display shows {n[1]}",
+    },
+    DEAD: {
+        EMPTY_TRAVEL: "{whose} starts where it ends ({travel}), so {names} stay{s} put",
+        ONE_STEP: "{names} stay{s} at one step{each} over {its} {knobs} ({travel})",
+        IDLE_POSITION: (
+            "snapshot {snapshots} stores a position ({n[0]}) of {knobs}, which follows the master "
+            "in it"
+        ),
+        IDLE: "{knobs} follow{ks} the master in snapshot {snapshots} and drive{ks} nothing",
+        NO_KEY: "voice {voices} answers to no key: its key range is {travel}",
+        NO_VELOCITY: "voice {voices} answers to no velocity: its velocity range is {travel}",
+        MUTED: "voice {voices} is silent in every snapshot",
+        SILENT: "snapshot {snapshots} moves nothing",
+        NO_ROUTE: "no route leads from {knobs}",
+        UNREACHED: "{names} {are} reached by no knob",
+    },
+    HAND: {
+        NEVER_FOLLOWS: "{knobs} follows the master in no snapshot, so {names} {are} turned by hand",
+        BY_HAND: "{knobs} is for the hand alone: {names} {are} not movable by the master",
+    },
 }
+SEVERITY = {cause: severity for severity, said in _SAID.items() for cause in said}
 """Every cause with its severity. A snapshot that is torn is only doubtful where it may be broken at
 a price, or where no snapshot is stored and one is assumed."""
-
+SAID = {cause: fact for said in _SAID.values() for cause, fact in said.items()}
+"""What is said for each cause; in braces stands what a finding holds, as words."""
 CAUSES = tuple(SEVERITY)
 """Every cause, in the order in which findings of one severity and one knob are told."""
 

@@ -7,11 +7,10 @@ from typing import ClassVar
 import attrs
 
 from knobpack.auditing import causes
-from knobpack.auditing.told import fact
 from knobpack.phrases import many
 from knobpack.shown import Fielded, Told, counted
 from knobpack.words import Travel
-from knobpack.words.names import knobs_told
+from knobpack.words.names import knobs_told, listed, quoted
 
 
 @attrs.frozen
@@ -67,7 +66,55 @@ class Finding(Fielded):
     @property
     def fact(self) -> str:
         """What is found, in plain words."""
-        return fact(self)
+        knobs, names, numbers = knobs_told(self.knobs), listed(self.destinations), self.numbers
+        first, second = (*numbers, 0, 0)[:2]
+        missing = "".join(self.missing[:1])
+        voice, slash, inner = missing.partition("/")
+        route = f"the route from {knobs} to {names}"
+        one = len(self.destinations) == 1
+        return causes.SAID[self.cause].format(
+            knobs=knobs,
+            names=names,
+            voices=quoted(self.voices),
+            groups=quoted(self.groups),
+            snapshots=quoted(self.snapshots),
+            missing=missing,
+            unknown=quoted(self.missing),
+            voice=voice,
+            n=numbers,
+            travel=f"{first} to {second}",
+            whose=f"the travel of {route if self.on_route else knobs}",
+            its="the travel of its route from" if self.on_route else "the travel of",
+            owner=route if self.on_route else knobs,
+            other="knobs" if self.on_route else "routes",
+            lacks=f"{missing}, but voice '{voice}' has no destination '{inner}'"
+            if slash
+            else f"'{voice}', which is no destination",
+            torn=self._torn(moves=first > second),
+            both="both" if len(self.knobs) == 2 else "all",
+            channel=f" on channel {second}" if len(numbers) > 1 else "",
+            means=f" alone, the low half of {second}"
+            if len(numbers) > 1
+            else ", which means something else",
+            circle=f"group {quoted(self.groups)} holds itself"
+            if len(self.groups) == 1
+            else f"the groups {quoted(self.groups)} hold one another",
+            layers=many(second, "layer"),
+            destinations=many(first, "destination"),
+            routes=many(first, "route"),
+            stored=many(first, "snapshot"),
+            are="is" if one else "are",
+            s="s" if one else "",
+            each="" if one else " each",
+            ks="s" if len(self.knobs) == 1 else "",
+        )
+
+    def _torn(self, *, moves: bool) -> str:
+        """What a knob does in a snapshot that tears it, and to whom that is wrong."""
+        does = "follows the master" if moves else "does not follow the master"
+        wrong = "moved, though to be held" if moves else "held, though to be moved"
+        are = "is" if len(self.wronged) == 1 else "are"
+        return f"{does}, so {listed(self.wronged)} {are} {wrong}"
 
     def __str__(self) -> str:
         head = causes.HEADS.get(self.cause, self.severity.capitalize())

@@ -7,12 +7,11 @@ from itertools import count
 
 from knobpack.auditing import causes
 from knobpack.auditing.findings import Finding
-from knobpack.auditing.told import quoted
 from knobpack.phrases import many
 from knobpack.setup_as_read import Reading
 from knobpack.words import Setup
 from knobpack.words.knob_settings import LOW_HALF, RESERVED
-from knobpack.words.names import close
+from knobpack.words.names import close, quoted
 
 LOW_HALVES = range(LOW_HALF, 2 * LOW_HALF)
 """They go with their high halves alone (MIDI 1.0, page 12)."""

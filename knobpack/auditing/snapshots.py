@@ -6,9 +6,8 @@ from collections.abc import Iterator
 
 from knobpack.auditing import causes
 from knobpack.auditing.findings import Finding
-from knobpack.auditing.told import quoted
 from knobpack.setup_as_read import Play, Reading
-from knobpack.words.names import knob_told, listed
+from knobpack.words.names import knob_told, listed, quoted
 
 
 def torn(reading: Reading) -> Iterator[Finding]:

@@ -15,10 +15,9 @@ from knobpack.combination.contribution import Contribution, contribution
 from knobpack.combination.offer import Offer
 from knobpack.combination.offers import offers, taken, ways_to_place
 from knobpack.combination.report import Source
-from knobpack.combination.request import asked
 from knobpack.combination.result import result_of
 from knobpack.combination.snapshots import given, plan
-from knobpack.combination.wanted import Wanted, check_once
+from knobpack.combination.wanted import Wanted, asked, check_once
 from knobpack.combination.whereabouts import (
     brought_over,
     carried_over,

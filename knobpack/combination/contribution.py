@@ -8,11 +8,11 @@ import attrs
 
 from knobpack.combination.members import holding, leaves, renamed, said
 from knobpack.combination.report import NotAsItWas, Slip, Source, Unlayered
-from knobpack.combination.slips import slips
 from knobpack.combination.source_destinations import (
     Sought,
     as_brought,
     driven_by_knobs,
+    slips,
     travels_lost,
 )
 from knobpack.setup_as_read import Play, Reading, read

@@ -10,7 +10,7 @@ from knobpack.allocation import Tier
 from knobpack.missed_travels import MissedTravel, missed_told
 from knobpack.shown import Fielded
 from knobpack.words import Route
-from knobpack.words.names import knob_told, listed
+from knobpack.words.names import knob_told, listed, quoted
 
 SHARE = "share"
 """An offer to give up snapshots that are added, so that a knob can be shared."""
@@ -65,8 +65,8 @@ class Offer(Fielded):
 
     def __str__(self) -> str:
         if self.what == SHARE:
-            named = listed([f"'{name}'" for name in self.names])
-            how = f"without the added {_plural('snapshot', self.names)} {named}"
+            snapshots = "snapshot" if len(self.names) == 1 else "snapshots"
+            how = f"without the added {snapshots} {quoted(self.names)}"
         elif self.what == FREE:
             how = f"with {listed(self.names)} free to move"
         elif self.what == CLEAR:
@@ -113,7 +113,3 @@ class Offer(Fielded):
             if tier.value > was and tier.name in _WORSE:
                 yield _WORSE[tier.name]
         yield "proven best that way" if self.proven else "not proven best that way"
-
-
-def _plural(word: str, names: tuple[str, ...]) -> str:
-    return word if len(names) == 1 else f"{word}s"

@@ -11,9 +11,8 @@ from typing import Any, TypeVar
 
 import attrs
 
-from knobpack.edits.made import Made, along
+from knobpack.edits.made import Made, along, goes_of, knob_of, layout_of, rank_of
 from knobpack.edits.panels import Crossing
-from knobpack.edits.places import goes_of, knob_of, layout_of, rank_of
 from knobpack.setup_as_read import read
 from knobpack.words import (
     Destination,
@@ -29,6 +28,7 @@ from knobpack.words import (
     VoiceLayer,
 )
 from knobpack.words.rules import member_lists, rule_without
+from knobpack.words.snapshot import storing
 
 _Word = TypeVar("_Word")
 
@@ -100,7 +100,7 @@ def with_settings(home: Home, current: Setup, made: Setup) -> Made:
             found.pop(knob, None)
             if position is not None:
                 found[knob] = back.position(position)
-        snapshots.append(each if found == each.stored else each.storing(found))
+        snapshots.append(each if found == each.stored else storing(each, found))
     labels = {each.knob: each.label for each in there.setup.labels}
     due, shown = ({each.knob: each.label for each in it.labels} for it in (alone, current))
     for knob, label in _changed(due, shown, at).items():

@@ -9,17 +9,17 @@ import attrs
 from knobpack.allocation import Allocation
 from knobpack.edits.agreed import left_standing
 from knobpack.edits.answer import Edited
-from knobpack.edits.made import Made
-from knobpack.edits.named import usable
-from knobpack.edits.places import knob_of, layout_of, rank_of
+from knobpack.edits.made import Made, knob_of, layout_of, rank_of
 from knobpack.edits.request import SetupInUse
 from knobpack.edits.solution import Wish, solved
+from knobpack.edits.wishes import usable
 from knobpack.limits import Run
 from knobpack.setup_as_read import Reading, read
 from knobpack.words import BrokenKnob, KnobTravel, Layout, Route, Setup, Travel
 from knobpack.words.fields import check_named
 from knobpack.words.names import knob_told
 from knobpack.words.setup_edits import BackInUse, OutOfUse
+from knobpack.words.snapshot import storing
 
 
 def out_of_use(reading: Reading, edit: OutOfUse, run: Run) -> Edited:
@@ -128,7 +128,7 @@ def _standing_again(before: Reading, setup: Setup, broken: str) -> Setup:
                 found.pop(knob, None)
                 if knob in was[name]:
                     found[knob] = was[name][knob]
-        snapshots.append(each if found == each.stored else each.storing(found))
+        snapshots.append(each if found == each.stored else storing(each, found))
     return attrs.evolve(setup, snapshots=tuple(snapshots))
 
 

@@ -9,10 +9,9 @@ import attrs
 from knobpack.allocation import Allocation
 from knobpack.edits.answer import Edited
 from knobpack.edits.back_home import merged_at_home, with_settings
-from knobpack.edits.made import Made, along
+from knobpack.edits.edit import remembered
+from knobpack.edits.made import Made, along, goes_of, knob_of, layout_of, rank_of
 from knobpack.edits.panels import Crossing
-from knobpack.edits.past import remembered
-from knobpack.edits.places import goes_of, knob_of, layout_of, rank_of
 from knobpack.edits.solution import Wish, solved
 from knobpack.edits.voices import without_voices
 from knobpack.errors import InputError, Reason

@@ -9,6 +9,7 @@ import attrs
 from knobpack.positions import scaled, scaled_travel
 from knobpack.words import Rule, Snapshot, Surface, Travel, Voice
 from knobpack.words.rules import rule_on
+from knobpack.words.snapshot import storing
 
 
 @attrs.frozen
@@ -83,7 +84,7 @@ class Crossing:
         there, was = self.knobs, snapshot.stored
         idle = tuple(there[knob] for knob in snapshot.idle if knob in there)
         stored = {there[knob]: self.position(was[knob]) for knob in was if knob in there}
-        return attrs.evolve(snapshot, idle=idle).storing(stored)
+        return storing(attrs.evolve(snapshot, idle=idle), stored)
 
     def rule(self, rule: Rule) -> Rule | None:
         """A rule there; None: it is about a knob that is not there."""

@@ -11,8 +11,7 @@ from knobpack.allocator import allocate_during
 from knobpack.clash import ImpossibleDemands
 from knobpack.edits.agreed import left_standing
 from knobpack.edits.answer import Edited
-from knobpack.edits.made import Made, routed
-from knobpack.edits.places import knob_of
+from knobpack.edits.made import Made, knob_of, routed
 from knobpack.edits.request import SetupInUse, in_request, request_of
 from knobpack.errors import NoLayoutFound
 from knobpack.explanation.case import Case

@@ -8,10 +8,8 @@ import attrs
 
 from knobpack.clash import ImpossibleDemands
 from knobpack.edits.answer import Edited
-from knobpack.edits.edit import edit
-from knobpack.edits.made import Made
-from knobpack.edits.past import done_again, without_last
-from knobpack.edits.places import knob_of
+from knobpack.edits.edit import done_again, edit, without_last
+from knobpack.edits.made import Made, knob_of
 from knobpack.edits.request import SetupInUse
 from knobpack.edits.solution import Wish, moved_routes, solved
 from knobpack.errors import InputError

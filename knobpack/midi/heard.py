@@ -20,6 +20,7 @@ from knobpack.simulation.given import snapshot_named
 from knobpack.words import KnobTravel, Setup, Travel, fields
 from knobpack.words.knob_settings import ENDLESS
 from knobpack.words.names import listed
+from knobpack.words.snapshot import storing
 
 Heeded = Numbers | Sent
 """What a knob is heard on: a controller number, the two of 14 bits, or what it is sent on."""
@@ -125,7 +126,7 @@ def hear_positions(
     told, have = ("follows", "it has") if len(moving) == 1 else ("follow", "they have")
     told = f"{listed(moving)} {told} the master in '{snapshot}': {have} no position there."
     changed = tuple(
-        each.storing(stored) if each.name == snapshot else each for each in setup.snapshots
+        storing(each, stored) if each.name == snapshot else each for each in setup.snapshots
     )
     after = attrs.evolve(setup, snapshots=changed)
     return Heard(setup, after, tuple(done), (*([told] if moving else []), *notes))

@@ -12,9 +12,8 @@ import attrs
 
 from knobpack.errors import InputError
 from knobpack.heavy_imports import load
-from knobpack.midi.held_notes import Keys, Note, notes_of
+from knobpack.midi.held_notes import Keys, Note, midi_file, notes_of
 from knobpack.midi.sent import Numbers, own_sent
-from knobpack.midi.smf_writer import midi_file
 from knobpack.midi.sweep_streams import (
     LONGEST,
     SHORTEST,

@@ -8,8 +8,7 @@ from knobpack.explanation.budget_answer import Budget, FamilyBudget
 from knobpack.explanation.budget_entry import Entry
 from knobpack.explanation.free_knob import MOST_OFFERS
 from knobpack.phrases import TIER_WORDS, many
-from knobpack.pictures.canvas import Canvas, canvas, fitted, length
-from knobpack.pictures.palette import COLOURS, GREY, PALE
+from knobpack.pictures.canvas import COLOURS, GREY, PALE, Canvas, canvas, fitted, length
 from knobpack.words.fields import check_kind
 from knobpack.words.names import listed
 

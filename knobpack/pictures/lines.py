@@ -5,8 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
-from knobpack.pictures.canvas import fitted
-from knobpack.pictures.palette import COLOURS, GREY, LINES, MARKS
+from knobpack.pictures.canvas import COLOURS, GREY, LINES, MARKS, fitted
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes

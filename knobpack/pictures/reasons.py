@@ -6,8 +6,7 @@ from typing import TYPE_CHECKING
 
 from knobpack.explanation.reason_boxes import Box, reason_boxes, tops
 from knobpack.explanation.reasons import Reasoned
-from knobpack.pictures.canvas import canvas, length
-from knobpack.pictures.palette import PALE
+from knobpack.pictures.canvas import PALE, canvas, length
 from knobpack.words.fields import check_kind
 
 if TYPE_CHECKING:

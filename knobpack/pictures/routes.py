@@ -7,8 +7,7 @@ from typing import TYPE_CHECKING
 
 import attrs
 
-from knobpack.pictures.canvas import Canvas, canvas
-from knobpack.pictures.palette import GREY
+from knobpack.pictures.canvas import GREY, Canvas, canvas
 from knobpack.setup_as_read import Reading, read
 from knobpack.words import Setup
 

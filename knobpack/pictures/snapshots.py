@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from knobpack.pictures.canvas import Canvas, canvas, length
-from knobpack.pictures.palette import GREY, PALE
+from knobpack.pictures.canvas import GREY, PALE, Canvas, canvas, length
 from knobpack.setup_as_read import read
 from knobpack.words import Setup
 

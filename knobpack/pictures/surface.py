@@ -7,8 +7,7 @@ from typing import TYPE_CHECKING
 
 from knobpack.panel_rows import drawn_knobs
 from knobpack.phrases import many
-from knobpack.pictures.canvas import Canvas, canvas, fitted, length
-from knobpack.pictures.palette import GREY, PALE
+from knobpack.pictures.canvas import GREY, PALE, Canvas, canvas, fitted, length
 from knobpack.setup_as_read import OUT_OF_USE, Reading, read
 from knobpack.words import Knob, Setup
 from knobpack.words.names import listed

@@ -15,7 +15,7 @@ from knobpack.phrases import CAUTION, many, travel_text
 from knobpack.setup_as_read import read
 from knobpack.simulation import Jump, jump_sentences
 from knobpack.words import Setup
-from knobpack.words.names import knob_told, listed
+from knobpack.words.names import knob_told, listed, quoted
 
 if TYPE_CHECKING:
     from knobpack.midi import ControllerNumbers, SweepFile
@@ -138,7 +138,7 @@ def _does(use: KnobUse, closed: str | None, top: int) -> str:
     if not use.live:
         told = f"dead: {listed(use.why_dead)}"
         return f"{told}; carries {carried}" if carried else told
-    where = listed([f"'{name}'" for name in use.follows])
+    where = quoted(use.follows)
     over = "" if use.travel is None else f" over {travel_text(use.travel, top)}"
     told = f"moves {listed(use.driven)}{over} "
     told += "by hand alone" if use.by_hand else f"in {where}"

@@ -22,6 +22,7 @@ from knobpack.words import (
 )
 from knobpack.words.converters import as_tuple
 from knobpack.words.fields import check_kind
+from knobpack.words.snapshot import storing
 
 OTHER_STATE = "replay a sheet on the setup it starts from, with its steps in their order"
 
@@ -208,7 +209,7 @@ class _State:
             routes=tuple(self._routes.values()),
             travels=tuple(KnobTravel(*item) for item in self._named[kinds.TRAVEL].items()),
             snapshots=tuple(
-                snapshot.storing(self._stored.get(name, {}))
+                storing(snapshot, self._stored.get(name, {}))
                 for name, snapshot in self._named[kinds.SNAPSHOT].items()
             ),
             labels=tuple(KnobLabel(*item) for item in self._named[kinds.LABEL].items()),

@@ -14,7 +14,7 @@ from knobpack.setup_as_read import Reading, read
 from knobpack.sheets.steps import Step
 from knobpack.sheets.told import Show, follow, knobs_in, names_in
 from knobpack.words import Setup, Travel
-from knobpack.words.names import knob_told, listed
+from knobpack.words.names import knob_told, listed, quoted
 from knobpack.words.request import HIDDEN
 
 
@@ -146,9 +146,8 @@ def _undriven(after: Setup, show: Show) -> Iterator[str]:
     plays = () if reading.assumed else reading.plays
     moved = [each.snapshot.name for each in plays if told & reading.moved(each.snapshot)]
     if moved:
-        quoted = listed([f"'{show(name)}'" for name in moved], 6)
-        one = len(moved) == 1
-        called = f"Snapshot {quoted} is" if one else f"Snapshots {quoted} are"
+        called, one = quoted(map(show, moved), 6), len(moved) == 1
+        called = f"Snapshot {called} is" if one else f"Snapshots {called} are"
         yield f"{called} to move {'it' if len(told) == 1 else 'some of it'}, and nothing moves it."
 
 

@@ -1,6 +1,8 @@
-"""Text: a patch sheet for a terminal or a printer, at most 100 columns wide."""
+"""A patch sheet as plain text, for a terminal or a printer, and as a task list in Markdown."""
 
 from __future__ import annotations
+
+import re
 
 from knobpack.columns import PAGE, labelled, paragraph, sentence
 from knobpack.phrases import many
@@ -8,7 +10,7 @@ from knobpack.sheets.state import KnobState, by_stage, caution, in_words, knob_s
 from knobpack.sheets.steps import Step
 from knobpack.sheets.told import Show
 from knobpack.words import Setup
-from knobpack.words.names import knob_told, listed
+from knobpack.words.names import knob_told, quoted
 
 
 def sheet_text(before: Setup, after: Setup, steps: tuple[Step, ...], page: int = PAGE) -> str:
@@ -50,12 +52,42 @@ def knob_line(knob: KnobState, show: Show = str) -> str:
         for (name, layer), over in zip(knob.drives, knob.over, strict=True)
     ]
     told_ends = "drives nothing" if not ends else f"drives {', '.join(ends)}"
-    follows = "follows the master in no snapshot"
-    if knob.follows:
-        quoted = listed([f"'{show(name)}'" for name in knob.follows])
-        follows = f"follows the master in {quoted}"
-    after = f"; {follows}" if ends else ""
+    follows = quoted(map(show, knob.follows)) or "no snapshot"
+    after = f"; follows the master in {follows}" if ends else ""
     label = f" '{show(knob.label)}'" if knob.label is not None else ""
     sends = f"; {knob.sends}" if knob.sends is not None else ""
     name = show(sentence(knob_told(knob.knob)))
     return f"{name}{label}{knob.amiss}, travel {knob.travel}: {told_ends}{after}{sends}"
+
+
+_MEANING = re.compile(r"[\\`*_\[\]<>|~&$#!@:.]")
+"""What can mean something inside a line: marks, links, entities, and what makes addresses links."""
+
+
+def markdown_of(before: Setup, after: Setup, steps: tuple[Step, ...]) -> str:
+    """The patch sheet of the steps from one setup to another, as Markdown.
+
+    CommonMark 0.31.2, with GitHub Flavored Markdown's task lists.
+    """
+    first = opening(before, after, len(steps), escaped)
+    lines = [f"# Patch sheet: {escaped(after.name)}", "", first]
+    care = caution(before, after, escaped)
+    if care:
+        lines += ["", f"> **Caution.** {care}"]
+    for stage, members in by_stage(steps):
+        lines += ["", f"## {stage}", ""]
+        lines += [f"- [ ] **{number}.** {step.told(escaped)}" for number, step in members]
+    knobs = (knob_line(knob, escaped) for knob in knob_states(after))
+    finished = ("When all is set", (*in_words(after, escaped), *knobs))
+    for heading, items in (*remarks(before, after, escaped), finished):
+        lines += ["", f"## {heading}", "", *(f"- {each}" for each in items)]
+    return "\n".join(lines) + "\n"
+
+
+def escaped(name: str) -> str:
+    """A name as Markdown that means just its characters.
+
+    Any ASCII punctuation may have a backslash before it (CommonMark 0.31.2, 2.4). Two spaces in a
+    row would be shown as one; a no-break space keeps them.
+    """
+    return re.sub(r"(?<= ) ", "\u00a0", _MEANING.sub(r"\\\g<0>", name))

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Any
 from knobpack.columns import sentence
 from knobpack.phrases import travel_text
 from knobpack.words import Destination, Group, KnobSending, Snapshot, Travel, Voice
-from knobpack.words.names import knob_told, listed
+from knobpack.words.names import knob_told, listed, quoted
 
 if TYPE_CHECKING:
     from knobpack.sheets.steps import Step
@@ -123,7 +123,7 @@ def _beside(names: tuple[str, ...], show: Show) -> str:
     """Who is at the layer that a voice comes to."""
     if not names:
         return ""
-    others = listed([f"'{show(name)}'" for name in names])
+    others = quoted(map(show, names))
     return f", where {others} {'is' if len(names) == 1 else 'are'} at this point"
 
 

@@ -7,7 +7,13 @@ from typing import Any, Final
 
 import attrs
 
-from knobpack.tables.cell_words import CellWords, in_older_order
+from knobpack.tables.cell_words import (
+    CellWords,
+    in_older_order,
+    panel_of,
+    said_of_knobs,
+    travels_of,
+)
 from knobpack.tables.cells import number
 from knobpack.tables.columns import (
     DESTINATION,
@@ -18,10 +24,8 @@ from knobpack.tables.columns import (
     TRAVEL,
     VOICE,
 )
-from knobpack.tables.gathered import NOT_SAID, Range, gathered, keys
-from knobpack.tables.grid import Grid, grid
+from knobpack.tables.grid import NOT_SAID, Grid, Range, gathered, grid, keys
 from knobpack.tables.onto import laid_onto
-from knobpack.tables.panel import panel_of, said_of_knobs, travels_of
 from knobpack.tables.states import snapshots_of
 from knobpack.words import (
     Destination,

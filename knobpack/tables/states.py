@@ -11,8 +11,7 @@ from knobpack.errors import InputError
 from knobpack.setup_as_read import Reading
 from knobpack.tables.cells import Said
 from knobpack.tables.columns import SNAPSHOT
-from knobpack.tables.gathered import Range, told_by
-from knobpack.tables.grid import Grid, cell_place
+from knobpack.tables.grid import Grid, Range, cell_place, told_by
 from knobpack.words import KnobPosition, Setup, Snapshot
 
 _Value = TypeVar("_Value", bool, int)

@@ -22,6 +22,11 @@ def listed(names: Sequence[str], most: int = 12) -> str:
     return " and ".join([", ".join(shown[:-1]), shown[-1]] if len(shown) > 1 else shown)
 
 
+def quoted(names: Iterable[str], most: int = 12) -> str:
+    """Names of voices, groups or snapshots in a row, each in quotation marks."""
+    return listed([f"'{name}'" for name in names], most)
+
+
 def many(count: int, what: str) -> str:
     """A count with its word: ``1 knob``, ``2 knobs``."""
     return f"{count:,} {what}" if count == 1 else f"{count:,} {what}s"

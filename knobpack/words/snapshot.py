@@ -89,12 +89,13 @@ class Snapshot(Fielded):
         """The stored position of each knob that has one, in the order in which they are given."""
         return {each.knob: each.position for each in self.positions}
 
-    def storing(self, positions: Mapping[str, int]) -> Snapshot:
-        """The same with these positions, by knob, and no others."""
-        placed = tuple(KnobPosition(knob, position) for knob, position in positions.items())
-        return attrs.evolve(self, positions=placed)
-
     @property
     def places(self) -> str:
         """Where it puts knobs, in a row: ``K1 at 64, K2 at 0``."""
         return ", ".join(f"{knob_told(each.knob)} at {each.position}" for each in self.positions)
+
+
+def storing(snapshot: Snapshot, positions: Mapping[str, int]) -> Snapshot:
+    """A snapshot that puts knobs, by name, at these positions and at no others."""
+    placed = tuple(KnobPosition(knob, position) for knob, position in positions.items())
+    return attrs.evolve(snapshot, positions=placed)

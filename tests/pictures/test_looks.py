@@ -7,9 +7,8 @@ from itertools import pairwise
 import pytest
 from matplotlib.colors import to_rgb
 
-from knobpack.pictures.canvas import fitted, length
+from knobpack.pictures.canvas import COLOURS, HATCHES, fitted, length, look_of
 from knobpack.pictures.lines import apart
-from knobpack.pictures.palette import COLOURS, HATCHES, look_of
 
 
 def test_the_looks_of_sixty_three_voices_all_differ() -> None:
