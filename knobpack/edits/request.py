@@ -50,14 +50,14 @@ class SetupInUse:
     bound: tuple[Route, ...]
 
     @classmethod
-    def of(cls, reading: Reading) -> SetupInUse:
+    def of(cls, reading: Reading, *, pinned: bool = False) -> SetupInUse:
         """What a request can hold of a setup.
 
         Args:
             reading: the setup.
-            broken: knobs that nothing may stay on.
+            pinned: whether what knobs out of use drive stays on them.
         """
-        setup, broken = reading.setup, reading.broken
+        setup, broken = reading.setup, frozenset() if pinned else reading.broken
         anywhere = dict.fromkeys(reading.destinations, ())
         found, shut, _ = held_routes(reading, anywhere, ())
         # A knob out of use gives up what it has too many as well.

@@ -49,12 +49,11 @@ def _asked(song: Song) -> Asked:
         # What is programmed changes no more than it must for the tiers before.
         return Asked(song, attrs.evolve(played.request, previous=played.layout), None)
     reading = read(played)
-    use = SetupInUse.of(reading, () if song.pinned else {each.knob for each in played.broken})
+    use = SetupInUse.of(reading, pinned=song.pinned)
     if song.pinned:
         return Asked(song, request_of(use, (), (), must=()), use.layout)
     names = {route.destination for route in use.routes}
-    broken = {each.knob for each in played.broken}
     knobs = use.surface.knob_names
-    rules = (in_request(rule, names, knobs, broken) for rule in played.agreed)
+    rules = (in_request(rule, names, knobs, reading.broken) for rule in played.agreed)
     held = tuple(rule for rule in rules if rule is not None)
     return Asked(song, request_of(use, held, (), must=()), None)
