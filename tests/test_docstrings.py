@@ -57,6 +57,7 @@ sweep_file sweep_files taking turned what_if why_here why_not why_shared why_unp
 without_source worst_changes
 zero_extended files.dumps files.load files.loads files.save pictures.draw_before_after
 pictures.draw_budget pictures.draw_frontiers pictures.draw_reasons pictures.draw_routes
+pictures.draw_show
 pictures.draw_snapshots pictures.draw_surface pictures.draw_sweep tables.from_rows tables.load
 tables.not_held tables.save
 tables.to_rows hear_positions hear_travels read_recording

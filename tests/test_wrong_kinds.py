@@ -132,6 +132,9 @@ RIGHT: dict[str, Arguments] = {
     "pictures.draw_frontiers": ANSWERED,
     "pictures.draw_reasons": given(answer=FOUND.why(PLACED)),
     "pictures.draw_routes": SET,
+    "pictures.draw_show": given(
+        laid_out=kp.show.allocate_show(kp.show.Show("Evening", [kp.show.Song("Opener", SETUP)]))
+    ),
     "pictures.draw_snapshots": SET,
     "pictures.draw_surface": SET,
     "pictures.draw_sweep": given(sweep=kp.simulation.sweep(SETUP, "everything")),

@@ -1,4 +1,4 @@
-"""Pictures: a setup, a sweep, a budget and reasons to look at. Each draws on Axes of matplotlib.
+"""Pictures: setups, shows, sweeps, budgets and reasons to look at, each on Axes of matplotlib.
 
 Every function takes the Axes to draw on as ``ax``, or makes a figure that suits the picture; it
 returns the Axes, and neither shows nor saves anything. They need ``knobpack[pictures]``.
@@ -9,6 +9,7 @@ from knobpack.pictures.budgets import draw_budget
 from knobpack.pictures.frontiers import draw_frontiers
 from knobpack.pictures.reasons import draw_reasons
 from knobpack.pictures.routes import draw_routes
+from knobpack.pictures.show import draw_show
 from knobpack.pictures.snapshots import draw_snapshots
 from knobpack.pictures.surface import draw_surface
 from knobpack.pictures.sweeps import draw_sweep
@@ -19,6 +20,7 @@ __all__ = [
     "draw_frontiers",
     "draw_reasons",
     "draw_routes",
+    "draw_show",
     "draw_snapshots",
     "draw_surface",
     "draw_sweep",

@@ -12,7 +12,9 @@ from knobpack.checked import assembled, completed, insist
 from knobpack.checker import check
 from knobpack.errors import Fault, Stopped
 from knobpack.phrases import TIER_WORDS, many
+from knobpack.sheets import PatchSheet
 from knobpack.show.asked import Asked, asked_of
+from knobpack.show.page import page_of
 from knobpack.show.prices import (
     SHOW_TIERS,
     Joined,
@@ -22,10 +24,11 @@ from knobpack.show.prices import (
     show_prices,
     things_of,
 )
+from knobpack.show.setups import programmed, setup_of, sheets_between
 from knobpack.show.song import Show
 from knobpack.shown import Sentences, Table, Told, counted
-from knobpack.words import Layout
-from knobpack.words.fields import check_named
+from knobpack.words import Layout, Setup
+from knobpack.words.fields import check_kind, check_named
 from knobpack.words.names import knob_told
 
 SHOW_TIER_WORDS = TIER_WORDS | {
@@ -117,26 +120,78 @@ class ShowAllocation(Told):
         spread = [thing for thing in self.things if len(thing.knobs) > 1]
         return tuple(sorted(spread, key=lambda thing: (thing.priority, -len(thing.knobs))))
 
+    def setup(self, name: str) -> Setup:
+        """One song as a setup: what is programmed.
+
+        Args:
+            name: the name of a song.
+
+        Returns:
+            The setup, called as the song; of a setup that was programmed, all but its routes and
+            travels is as it was, its name too.
+
+        Raises:
+            InputError: the show has no such song.
+        """
+        laid = self.song(name)
+        song = next(each for each in self.show.songs if each.name == name)
+        return setup_of(song, laid)
+
+    def sheets(self, before: Show | ShowAllocation | None = None) -> dict[str, PatchSheet]:
+        """The patch sheets of those songs in which anything is to be programmed.
+
+        Args:
+            before: the show as it is programmed, songs by their names; None: as ``show`` says. A
+                song that is not programmed starts from an empty panel.
+
+        Returns:
+            A sheet for each such song, by its name, in playing order.
+
+        Raises:
+            InputError: ``before`` is no show.
+        """
+        was: dict[str, Setup] = {}
+        if isinstance(before, ShowAllocation):
+            was = {song.name: before.setup(song.name) for song in before.show.songs}
+        else:
+            show = self.show if before is None else before
+            check_kind("ShowAllocation.sheets(before)", show, Show)
+            was = {song.name: made for song in show.songs if (made := programmed(song))}
+        return sheets_between(was, {song.name: self.setup(song.name) for song in self.show.songs})
+
+    def page(self) -> str:
+        """All songs side by side and each by itself, for the music stand.
+
+        Returns:
+            One HTML page that needs nothing else, for a screen and for paper.
+        """
+        return page_of(self, [self.setup(song.name) for song in self.show.songs])
+
+    @property
+    def headlines(self) -> tuple[str, ...]:
+        """How long it is, how good, and how much is found where it was."""
+        songs, knobs = many(len(self.songs), "song"), many(len(self.show.surface.knobs), "knob")
+        proven = "proven best"
+        if not self.proven:
+            proven = "not proven best" + (f", stopped by {self.stopped}" if self.stopped else "")
+        steady = len(self.things) - len(self.wandering)
+        are = "is" if steady == 1 else "are"
+        found = f"{steady} of {many(len(self.things), 'destination')} {are} on one knob throughout"
+        return (f"Show '{self.show.name}': {songs} on {knobs}, {proven}.", f"{found}.")
+
     @property
     def sentences(self) -> tuple[str, ...]:
         """How good it is, what is left out, and what is not found where it was."""
         return tuple(self._told())
 
     def _told(self) -> Iterator[str]:
-        songs, knobs = many(len(self.songs), "song"), many(len(self.show.surface.knobs), "knob")
-        stopped = f", stopped by {self.stopped}" if self.stopped else ""
-        proven = "proven best" if self.proven else f"not proven best{stopped}"
-        yield f"Show '{self.show.name}': {songs} on {knobs}, {proven}."
-        wandering = self.wandering
-        for thing in wandering:
-            where = ", ".join(f"{knob_told(knob)} from '{song}' on" for song, knob in _turns(thing))
-            yield f"{thing.role}/{thing.name} is on {where}."
-        steady = len(self.things) - len(wandering)
-        are = "is" if steady == 1 else "are"
-        yield f"{steady} of {many(len(self.things), 'destination')} {are} on one knob throughout."
+        yield from self.headlines
         for song, laid in zip(self.show.songs, self.songs, strict=True):
             for name in laid.unplaced:
                 yield f"'{song.name}' leaves {name} out."
+        for thing in self.wandering:
+            where = ", ".join(f"{knob_told(knob)} from '{song}' on" for song, knob in _turns(thing))
+            yield f"{thing.role}/{thing.name} is on {where}."
 
     @property
     def _parts(self) -> Sequence[Sentences | Table]:

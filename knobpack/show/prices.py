@@ -7,6 +7,7 @@ checker; here is what is between songs.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
+from itertools import pairwise
 
 import attrs
 
@@ -80,6 +81,12 @@ class ShowDestination(Fielded):
     def knobs(self) -> tuple[str, ...]:
         """The different knobs that it is found on, in the order they are met."""
         return tuple(dict.fromkeys(each.knob for each in self.found if each.knob is not None))
+
+    @property
+    def came_from(self) -> dict[str, FoundAt]:
+        """Where it was before, for each song in which it is on another knob than last."""
+        placed = [each for each in self.found if each.knob is not None]
+        return {now.song: was for was, now in pairwise(placed) if was.knob != now.knob}
 
 
 @attrs.frozen

@@ -10,18 +10,20 @@ from matplotlib.axes import Axes
 from matplotlib.text import Text
 from matplotlib.transforms import Bbox
 
-from knobpack import Allocation, Setup, Snapshot
+from knobpack import Allocation, Route, Setup, Snapshot
 from knobpack.pictures import (
     draw_before_after,
     draw_budget,
     draw_frontiers,
     draw_reasons,
     draw_routes,
+    draw_show,
     draw_snapshots,
     draw_surface,
     draw_sweep,
 )
 from knobpack.questions import knob_budget
+from knobpack.show import Show, Song, allocate_show
 from knobpack.simulation import sweep
 
 
@@ -61,6 +63,9 @@ def every(allocation: Allocation, setup: Setup) -> list[Callable[..., Axes]]:
     budget = knob_budget(allocation, effort=1)
     first = setup.snapshots[0].name
     emptied = attrs.evolve(setup, routes=(), travels=())
+    turned = attrs.evolve(setup, name="Turned", routes=_turned(setup))
+    evening = [Song("Evening", setup), Song("By itself", allocation), Song("Turned", turned)]
+    show = allocate_show(Show(setup.name, evening, breaks=["By itself"]))
     return [
         *((lambda ax=None, draw=draw: draw(setup, ax=ax)) for draw in OF_SETUP),
         lambda ax=None: draw_sweep(sweep(setup, first), ax=ax),
@@ -69,7 +74,15 @@ def every(allocation: Allocation, setup: Setup) -> list[Callable[..., Axes]]:
         lambda ax=None: draw_reasons(budget, ax=ax),
         lambda ax=None: draw_reasons(allocation.why(allocation.routes[-1].destination), ax=ax),
         lambda ax=None: draw_before_after(emptied, setup, ax=ax),
+        lambda ax=None: draw_show(show, ax=ax),
     ]
+
+
+def _turned(setup: Setup) -> tuple[Route, ...]:
+    """Its routes, what each knob drives on the next one, and the last on the first."""
+    knobs = list(dict.fromkeys(route.knob for route in setup.routes))
+    after = dict(zip(knobs, [*knobs[1:], *knobs[:1]], strict=True))
+    return tuple(attrs.evolve(route, knob=after[route.knob]) for route in setup.routes)
 
 
 def written(axes: Axes) -> list[tuple[str, Bbox]]:

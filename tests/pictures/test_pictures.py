@@ -16,6 +16,7 @@ from knobpack.pictures import (
     draw_frontiers,
     draw_reasons,
     draw_routes,
+    draw_show,
     draw_snapshots,
     draw_surface,
     draw_sweep,
@@ -71,6 +72,7 @@ def test_an_empty_setup_can_be_drawn() -> None:
         (draw_frontiers, ("no",), "draw_frontiers.allocation"),
         (draw_budget, ("no",), "draw_budget.budget"),
         (draw_reasons, ("no",), "draw_reasons.answer"),
+        (draw_show, ("no",), "draw_show.laid_out"),
         (draw_before_after, ("no", "no"), "draw_before_after.before"),
     ],
 )

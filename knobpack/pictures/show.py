@@ -1,0 +1,195 @@
+"""A show: knobs down, songs across, and how long each thing is found where it is."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from typing import TYPE_CHECKING, Any
+
+import attrs
+
+from knobpack.pictures.canvas import Canvas, canvas, fitted, length
+from knobpack.pictures.palette import GREY, PALE, look_of
+from knobpack.show import FoundAt, ShowAllocation, ShowDestination
+from knobpack.words.fields import check_kind
+
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
+
+_WIDE, _LANE, _GAP, _MARK = 1.15, 0.21, 0.12, 0.12
+"""Inches: a song, a line of a knob, between parts, and the mark of a kind."""
+
+_NAME = 1.1
+"""Inches that the name of a knob or of a kind may take."""
+
+
+@attrs.frozen
+class _Band:
+    """Where one thing is found on one knob in songs one after the other.
+
+    Args:
+        thing: what it is.
+        knob: the knob.
+        first: the position of the first of these songs.
+        last: the position of the last.
+        came: the knob that it was on where it was found before; None: this one, or nowhere.
+    """
+
+    thing: ShowDestination
+    knob: str
+    first: int
+    last: int
+    came: str | None
+
+
+def draw_show(laid_out: ShowAllocation, *, ax: Axes | None = None) -> Axes:
+    """Draw a whole show: what the hand finds on each knob, song by song.
+
+    A row for each knob, a column for each song. A band is a destination, as long as it stays on
+    the knob; the mark at its left and the stripe below it tell its kind. A band with a heavy left
+    edge is found elsewhere in a song before: its knob there stands in brackets. A double line is a
+    break; songs that stay as they were programmed are underlined.
+
+    Args:
+        laid_out: what :func:`knobpack.show.allocate_show` gave.
+        ax: what to draw on; None: a new figure.
+
+    Returns:
+        The Axes. Nothing is shown or saved.
+
+    Raises:
+        InputError: ``laid_out`` is no ShowAllocation, or ``ax`` no Axes.
+        MissingExtra: matplotlib is not installed.
+
+    Example:
+        >>> from knobpack import Destination, Request, Surface, Voice
+        >>> from knobpack.pictures import draw_show
+        >>> from knobpack.show import Show, Song, allocate_show
+        >>> organ = Voice("Organ", [Destination("level", priority=1)])
+        >>> request = Request(Surface.row(2), [organ])
+        >>> laid_out = allocate_show(Show("Evening", [Song("Opener", request)]))
+        >>> axes = draw_show(laid_out)
+        >>> [text.get_text() for text in axes.texts]
+        ['Evening', '1  Opener', 'K1', 'Organ/level', 'K2', 'level']
+    """
+    check_kind("draw_show.laid_out", laid_out, ShowAllocation)
+    show = laid_out.show
+    bands = tuple(_bands(laid_out))
+    lanes = {knob: _lanes(bands, knob) for knob in show.surface.knob_names}
+    kinds = tuple(dict.fromkeys(thing.kind for thing in laid_out.things))
+    left = _room(list(lanes)) + 2 * _GAP
+    width = max(left + len(show.songs) * _WIDE + _GAP, 5.0)
+    foot = tuple(_in_lines(kinds, width - 2 * _GAP))
+    head = 2 * _LANE + 2 * _GAP
+    below = len(foot) * _LANE + 2 * _GAP
+    rows = sum(max(len(each), 1) * _LANE + _GAP for each in lanes.values())
+    drawn = canvas(ax, width, head + rows + below)
+    top = head + rows + below
+    title: dict[str, Any] = {"size": 9, "fontweight": "bold"}
+    drawn.text(_GAP, top - _GAP - _LANE / 2, show.name, room=width - 2 * _GAP, **title)
+    top -= head
+    _songs(drawn, laid_out, left, top, below)
+    look = {kind: at for at, kind in enumerate(kinds)}
+    for knob, within in lanes.items():
+        high = max(len(within), 1) * _LANE + _GAP
+        drawn.line((_GAP, width - _GAP), (top, top), color=PALE, linewidth=0.8, zorder=0)
+        colour = "black" if within else GREY
+        drawn.text(_GAP, top - high / 2, knob, room=left - 2 * _GAP, color=colour, **title)
+        for at, lane in enumerate(within):
+            for band in lane:
+                _draw(drawn, band, look, left, top - _GAP / 2 - (at + 1) * _LANE)
+        top -= high
+    for row, line in enumerate(foot):
+        y = below - _GAP - (row + 0.5) * _LANE
+        for x, kind in line:
+            drawn.voice(_GAP + x, y, look[kind])
+            drawn.text(_GAP + x + 1.5 * _MARK, y, kind, room=_NAME, size=7)
+    return drawn.axes
+
+
+def _bands(laid_out: ShowAllocation) -> Iterator[_Band]:
+    at = {song.name: place for place, song in enumerate(laid_out.show.songs)}
+    for thing in laid_out.things:
+        came = thing.came_from
+        placed = [(at[each.song], each) for each in thing.found if each.knob is not None]
+        runs: list[list[tuple[int, FoundAt]]] = []
+        for place, found in placed:
+            if not (runs and runs[-1][-1][0] == place - 1 and found.song not in came):
+                runs.append([])
+            runs[-1].append((place, found))
+        for run in runs:
+            (first, found), (last, _) = run[0], run[-1]
+            was = came.get(found.song)
+            yield _Band(thing, str(found.knob), first, last, was.knob if was else None)
+
+
+def _lanes(bands: Sequence[_Band], knob: str) -> list[list[_Band]]:
+    """The bands of a knob in as few lines as they fit into, each thing in one line of them."""
+    of: dict[str, list[_Band]] = {}
+    for band in bands:
+        if band.knob == knob:
+            of.setdefault(f"{band.thing.role}/{band.thing.name}", []).append(band)
+    lanes: list[list[_Band]] = []
+    for those in sorted(of.values(), key=lambda some: some[0].first):
+        taken = {at for band in those for at in range(band.first, band.last + 1)}
+        for lane in lanes:
+            if not any(at in taken for band in lane for at in range(band.first, band.last + 1)):
+                lane.extend(those)
+                break
+        else:
+            lanes.append(list(those))
+    return lanes
+
+
+def _songs(drawn: Canvas, laid_out: ShowAllocation, left: float, top: float, low: float) -> None:
+    """The names of the songs, and the breaks between them."""
+    show = laid_out.show
+    for at, song in enumerate(show.songs):
+        x, y = left + at * _WIDE + 0.03, top + _GAP / 2 + _LANE / 2
+        drawn.text(x, y, f"{at + 1}  {song.name}", room=_WIDE - 0.06, size=7, fontweight="bold")
+        if song.pinned:
+            under = top + _GAP / 2
+            drawn.line((x, x + _WIDE - 0.06), (under, under), linewidth=1.5)
+        edge = left + (at + 1) * _WIDE
+        if song.name in show.breaks:
+            for beside in (-0.015, 0.015):
+                line = (edge + beside, edge + beside)
+                drawn.line(line, (low, top + _LANE), color=GREY, linewidth=0.8)
+        else:
+            drawn.line((edge, edge), (low, top), color=PALE, linewidth=0.5, zorder=0)
+
+
+def _draw(drawn: Canvas, band: _Band, look: Mapping[str, int], left: float, low: float) -> None:
+    x, wide = left + band.first * _WIDE + 0.03, (band.last - band.first + 1) * _WIDE - 0.06
+    high = _LANE - 0.03
+    kind = look[band.thing.kind]
+    drawn.box(x, low, wide, high, facecolor="white", edgecolor=GREY, linewidth=0.6)
+    drawn.box(x, low, wide, 0.03, facecolor=look_of(kind).colour, edgecolor="none", linewidth=0)
+    drawn.voice(x + 0.03, low + high / 2 + 0.005, kind)
+    came = ""
+    if band.came is not None:
+        drawn.line((x, x), (low, low + high), linewidth=3.0)
+        came = f" ({band.came})"
+    start = 0.06 + _MARK
+    room = wide - start - 0.03
+    name = fitted(f"{band.thing.role}/{band.thing.name}", room - length(came, 6.5), 6.5)
+    drawn.text(x + start, low + high / 2 + 0.01, name + came, room=room, size=6.5)
+
+
+def _in_lines(kinds: Sequence[str], width: float) -> Iterator[list[tuple[float, str]]]:
+    """The kinds below the picture, line by line, each with where it begins."""
+    line: list[tuple[float, str]] = []
+    x = 0.0
+    for kind in kinds:
+        takes = 2 * _MARK + min(length(kind, 7), _NAME) + _GAP
+        if line and x + takes > width:
+            yield line
+            line, x = [], 0.0
+        line.append((x, kind))
+        x += takes
+    if line:
+        yield line
+
+
+def _room(names: list[str]) -> float:
+    """How long the longest of some names is, as far as it is written out."""
+    return min(max((length(name, 9, bold=True) for name in names), default=0.0) + 0.05, _NAME)

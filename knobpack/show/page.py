@@ -1,0 +1,223 @@
+"""Page: a whole show as one HTML page that needs nothing else, no script.
+
+First all songs side by side, then each song by itself: printed, every song has a sheet of paper of
+its own for the music stand.
+"""
+
+from __future__ import annotations
+
+import base64
+import hashlib
+from collections.abc import Iterator, Sequence
+from functools import cached_property
+from html import escape
+from typing import TYPE_CHECKING
+
+import attrs
+
+from knobpack.columns import sentence
+from knobpack.phrases import CAUTION
+from knobpack.sheets.page_parts import STYLE as SHEET_STYLE
+from knobpack.sheets.panel_picture import panel_picture
+from knobpack.sheets.state import knob_states
+from knobpack.words.names import knob_told, knobs_told
+
+if TYPE_CHECKING:
+    from knobpack.show.answer import ShowAllocation
+    from knobpack.show.prices import ShowDestination
+    from knobpack.words import Setup
+
+ABREAST = 8
+"""Songs side by side in one table, at most."""
+
+STYLE = """
+main { max-width: 75rem; }
+a { color: var(--mark); }
+nav ul { display: flex; flex-wrap: wrap; gap: .25rem 1rem; }
+nav a { display: inline-block; padding: .6rem 0; }
+.across { overflow-x: auto; margin: 1rem 0; }
+table { border-collapse: collapse; width: 100%; font-size: .85rem; line-height: 1.3; }
+caption { text-align: left; color: var(--quiet); padding: .25rem 0; }
+th, td {
+  border: 1px solid var(--line); padding: .3rem .4rem; text-align: left; vertical-align: top;
+}
+td { background: var(--card); min-width: 8.5rem; }
+thead th:first-child { width: 3.5rem; }
+tbody th { overflow-wrap: normal; }
+td li { margin: 0 0 .15rem; }
+.moved { border-left: .35rem solid var(--mark); padding-left: .35rem; font-weight: 700; }
+.was { font-weight: 400; color: var(--quiet); white-space: nowrap; }
+.stand {
+  display: grid; grid-template-columns: repeat(auto-fill, minmax(min(11rem, 100%), 1fr));
+  gap: .5rem; margin: 1rem 0;
+}
+.stand > li {
+  background: var(--card); border: 1px solid var(--line); border-radius: .5rem;
+  padding: .5rem .75rem;
+}
+.song { border-top: 2px solid var(--line); margin-top: 2.5rem; }
+.song > h2 { font-size: 1.5rem; }
+@page across { size: landscape; margin: 10mm; }
+@media print {
+  nav { display: none; }
+  .whole { page: across; }
+  .across { overflow: visible; break-inside: avoid; }
+  table { font-size: 7.5pt; table-layout: fixed; }
+  td { min-width: 0; }
+  .song { break-before: page; border: 0; margin: 0; font-size: 13pt; }
+  .song > h2 { font-size: 22pt; margin: 0; }
+  .song h3 { font-size: 14pt; }
+  .song dl { font-size: 12pt; }
+  .stand { grid-template-columns: repeat(4, 1fr); gap: 2mm; padding-right: 1mm; }
+  .stand > li { border-radius: 0; padding: 1.5mm 2mm; break-inside: avoid; }
+}
+"""
+
+
+def page_of(laid_out: ShowAllocation, setups: Sequence[Setup]) -> str:
+    """The page of a show, as HTML.
+
+    Args:
+        laid_out: the show.
+        setups: each song as what is programmed.
+    """
+    return _Page(laid_out, tuple(setups)).text()
+
+
+@attrs.frozen(eq=False)
+class _Page:
+    laid_out: ShowAllocation
+    setups: tuple[Setup, ...]
+
+    @cached_property
+    def names(self) -> tuple[str, ...]:
+        return tuple(song.name for song in self.laid_out.show.songs)
+
+    @cached_property
+    def on(self) -> dict[tuple[str, str | None], list[ShowDestination]]:
+        """What is found in each song on each knob."""
+        found: dict[tuple[str, str | None], list[ShowDestination]] = {}
+        for thing in self.laid_out.things:
+            for each in thing.found:
+                found.setdefault((each.song, each.knob), []).append(thing)
+        return found
+
+    def text(self) -> str:
+        style = SHEET_STYLE + STYLE
+        digest = base64.b64encode(hashlib.sha256(style.encode()).digest()).decode()
+        policy = f"default-src 'none'; style-src 'sha256-{digest}'"
+        policy += "; base-uri 'none'; form-action 'none'"
+        title = self.laid_out.show.name
+        parts = [
+            "<!DOCTYPE html>",
+            '<html lang="en">',
+            "<head>",
+            '<meta charset="utf-8">',
+            f'<meta http-equiv="Content-Security-Policy" content="{policy}">',
+            '<meta name="viewport" content="width=device-width, initial-scale=1">',
+            '<meta name="referrer" content="no-referrer">',
+            f"<title>{escape(title)}</title>",
+            f"<style>{style}</style>",
+            "</head>",
+            "<body>",
+            "<main>",
+            '<div class="whole">',
+            f"<h1>{_said(title)}</h1>",
+            *(f"<p>{_said(each)}</p>" for each in self.laid_out.headlines),
+            *self._contents(),
+            *self._across(),
+            f'<div class="caution"><h2>Caution</h2><p>{escape(CAUTION)}</p></div>',
+            "</div>",
+            *(line for at in range(len(self.names)) for line in self._song(at)),
+            "</main>",
+            "</body>",
+            "</html>",
+        ]
+        return "\n".join(parts) + "\n"
+
+    def _contents(self) -> Iterator[str]:
+        links = (
+            f'<li><a href="#song-{at}">{at} {_said(name)}</a></li>'
+            for at, name in enumerate(self.names, 1)
+        )
+        yield f'<nav aria-label="Songs"><ul role="list">{"".join(links)}</ul></nav>'
+
+    # All songs side by side
+
+    def _across(self) -> Iterator[str]:
+        for first in range(0, len(self.names), ABREAST):
+            those = self.names[first : first + ABREAST]
+            caption = f"Songs {first + 1} to {first + len(those)}: what each knob drives."
+            if len(self.names) == 1:
+                caption = "What each knob drives."
+            yield f'<div class="across" tabindex="0" role="group" aria-label="{caption}"><table>'
+            yield f"<caption>{caption} A bar marks what was on another knob before.</caption>"
+            heads = "".join(
+                f'<th scope="col">{at} {_said(name)}</th>'
+                for at, name in enumerate(those, first + 1)
+            )
+            yield f'<thead><tr><th scope="col">Knob</th>{heads}</tr></thead><tbody>'
+            for knob in self.laid_out.show.surface.knob_names:
+                cells = "".join(self._cell(knob, name) for name in those)
+                yield f'<tr><th scope="row">{_said(knob)}</th>{cells}</tr>'
+            yield "</tbody></table></div>"
+
+    def _cell(self, knob: str, song: str) -> str:
+        return f"<td>{self._things(knob, song)}</td>"
+
+    def _things(self, knob: str, song: str) -> str:
+        """What is on a knob in a song, what was on another before marked."""
+        lines = []
+        for thing in self.on.get((song, knob), ()):
+            was = thing.came_from.get(song)
+            told = _said(f"{thing.role}/{thing.name}")
+            if was is None:
+                lines.append(f"<li>{told}</li>")
+            else:
+                before = f'<span class="was">(was {_said(knob_told(str(was.knob)))})</span>'
+                lines.append(f'<li class="moved">{told} {before}</li>')
+        return f'<ul role="list">{"".join(lines)}</ul>' if lines else ""
+
+    # Song by song
+
+    def _song(self, at: int) -> Iterator[str]:
+        name, setup = self.names[at], self.setups[at]
+        number = at + 1
+        yield f'<section class="song" id="song-{number}" aria-labelledby="name-{number}">'
+        yield f'<h2 id="name-{number}">{number} {_said(name)}</h2>'
+        yield f"<p>{self._after(at)}</p>"
+        picture = panel_picture(setup.surface, knob_states(setup))
+        if picture:
+            yield '<figure tabindex="0" role="group" aria-label="The panel">'
+            yield from picture
+            yield "</figure>"
+        yield '<ul class="stand" role="list">'
+        for knob in setup.surface.knob_names:
+            things = self._things(knob, name) or '<p class="none">nothing</p>'
+            yield f"<li><h3>{_said(sentence(knob_told(knob)))}</h3>{things}</li>"
+        yield "</ul>"
+        laid = self.laid_out.songs[at]
+        if laid.unplaced:
+            left = "".join(f"<li>{_said(each)}</li>" for each in laid.unplaced)
+            yield f'<h3>Left out</h3><ul class="plain">{left}</ul>'
+        if laid.following:
+            yield "<h3>Snapshots</h3><dl>"
+            for each in laid.following:
+                moves = knobs_told(each.knobs, len(each.knobs)) or "nothing"
+                told = f"{_said(moves)} with the master"
+                yield f"<div><dt>{_said(each.snapshot)}</dt><dd>{told}</dd></div>"
+            yield "</dl>"
+        yield "</section>"
+
+    def _after(self, at: int) -> str:
+        if not at:
+            return "The first song."
+        before = _said(self.names[at - 1])
+        if self.names[at - 1] in self.laid_out.show.breaks:
+            return f"After the break that follows {before}."
+        return f"After {before}."
+
+
+def _said(text: str) -> str:
+    """A text by itself: which way it runs turns nothing beside it."""
+    return f"<bdi>{escape(text)}</bdi>"

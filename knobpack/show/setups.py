@@ -1,0 +1,51 @@
+"""Setups: each song of a show that is laid out, as what is programmed, and the steps to it."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from knobpack.allocation import Allocation
+from knobpack.edits.made import routed
+from knobpack.sheets import PatchSheet, patch_sheet
+from knobpack.show.song import Song
+from knobpack.words import Setup
+
+
+def setup_of(song: Song, laid: Allocation) -> Setup:
+    """A song as a setup; of a setup that was programmed, all else stays as it was.
+
+    Args:
+        song: the song.
+        laid: how it is laid out.
+    """
+    played = song.played
+    if not isinstance(played, Setup):
+        return laid.setup(song.name)
+    if song.pinned:
+        return played
+    was = laid.request.previous
+    travels = {each.knob: each.travel for each in laid.travels or ()}
+    return routed(played, laid.routes, travels, was.routes if was else ()).setup
+
+
+def programmed(song: Song) -> Setup | None:
+    """What a song is programmed as before the show is laid out; None: it is still to be."""
+    played = song.played
+    if isinstance(played, Allocation):
+        return played.setup(song.name)
+    return played if isinstance(played, Setup) else None
+
+
+def sheets_between(was: Mapping[str, Setup], now: Mapping[str, Setup]) -> dict[str, PatchSheet]:
+    """The patch sheets of the songs in which anything is to be programmed, by their names.
+
+    Args:
+        was: the songs as they are programmed.
+        now: as they are to be; what is not in ``was`` starts from an empty panel.
+    """
+    sheets = {}
+    for name, after in now.items():
+        sheet = patch_sheet(was.get(name) or Setup(after.name, after.surface), after)
+        if sheet.steps:
+            sheets[name] = sheet
+    return sheets

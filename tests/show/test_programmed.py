@@ -1,0 +1,58 @@
+"""What a show comes to as setups, and the steps that are to be programmed."""
+
+from __future__ import annotations
+
+import attrs
+import pytest
+
+from knobpack import InputError, Setup
+from knobpack.sheets import in_order, replay
+from knobpack.show import Show, Song, allocate_show
+from tests.show.evening import PANEL, PROGRAMMED, SHOW, laid_out
+
+
+def test_a_song_that_is_programmed_stays_as_it_is_and_needs_no_sheet() -> None:
+    assert laid_out().setup("Ballad") is PROGRAMMED
+    assert list(laid_out().sheets()) == ["Opener", "Waltz", "Encore"]
+
+
+def test_each_song_is_a_setup_that_does_what_its_allocation_says() -> None:
+    for song, laid in zip(SHOW.songs, laid_out().songs, strict=True):
+        setup = laid_out().setup(song.name)
+        assert {(r.destination, r.knob) for r in setup.routes} == {
+            (r.destination, r.knob) for r in laid.routes
+        }
+
+
+def test_a_programmed_song_that_is_freed_keeps_all_but_its_routes() -> None:
+    songs = [
+        attrs.evolve(song, free=True) if song.name == "Ballad" else song for song in SHOW.songs
+    ]
+    free = allocate_show(Show("Friday", songs))
+    setup = free.setup("Ballad")
+    assert (setup.name, setup.voices) == (PROGRAMMED.name, PROGRAMMED.voices)
+    assert [each.name for each in setup.snapshots] == ["all"]
+    on = {route.destination: route.knob for route in setup.routes}
+    assert on == {r.destination: r.knob for r in free.song("Ballad").routes}
+
+
+def test_the_sheets_of_a_rehearsal_hold_what_changed_since() -> None:
+    later = [*SHOW.songs[:2], Song("New song", SHOW.songs[3].played), *SHOW.songs[2:]]
+    kept = [
+        song if isinstance(song.played, Setup) else attrs.evolve(song, played=laid)
+        for song, laid in zip(SHOW.songs, laid_out().songs, strict=True)
+    ]
+    assert allocate_show(Show("Friday", kept)).sheets(laid_out()) == {}
+    new = allocate_show(Show("Friday", later))
+    sheets = new.sheets(laid_out())
+    assert "New song" in sheets
+    assert sheets["New song"].before.routes == ()
+    for name, sheet in sheets.items():
+        done = replay(sheet.before, sheet.steps)
+        assert in_order(done) == in_order(new.setup(name))
+
+
+def test_what_is_no_show_is_refused() -> None:
+    with pytest.raises(InputError) as refused:
+        laid_out().sheets(PANEL)  # type: ignore[arg-type]
+    assert refused.value.field == "ShowAllocation.sheets(before)"
