@@ -7,8 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 import attrs
 
-from knobpack.pictures.canvas import Canvas, canvas, fitted, length
-from knobpack.pictures.palette import GREY, PALE, look_of
+from knobpack.pictures.canvas import GREY, PALE, Canvas, canvas, fitted, length, look_of
 from knobpack.show import FoundAt, ShowAllocation, ShowDestination
 from knobpack.words.fields import check_kind
 

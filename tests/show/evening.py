@@ -25,10 +25,9 @@ PROGRAMMED = Setup(
     "Ballad as it was",
     PANEL,
     (Voice("Organ", ORGAN.destinations, layer=1), Voice("Bass", BASS.destinations, layer=2)),
-    (),
-    (Route("Organ/level", "K3"), Route("Organ/drive", "K2"), Route("Bass/level", "K1")),
-    (KnobTravel("K3", Travel(0, 100)),),
-    (Snapshot("all", ("Organ", "Bass")),),
+    routes=(Route("Organ/level", "K3"), Route("Organ/drive", "K2"), Route("Bass/level", "K1")),
+    travels=(KnobTravel("K3", Travel(0, 100)),),
+    snapshots=(Snapshot("all", ("Organ", "Bass")),),
 )
 SHOW = Show(
     "Friday",
