@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import TypeAlias
 
 import numpy as np
@@ -17,8 +18,11 @@ FAR = 1 << 60
 
 def indicator(masks: list[int], items: list[int]) -> NDArray[np.float64]:
     """A matrix of 0 and 1: which of ``items`` (rows) stand in which of ``masks`` (columns)."""
-    table = [[mask >> item & 1 for mask in masks] for item in items]
-    return np.array(table, dtype=np.float64).reshape(len(items), len(masks))
+    width = max(items, default=0) // 8 + 1
+    kept = (1 << 8 * width) - 1
+    read = np.frombuffer(b"".join((m & kept).to_bytes(width, "little") for m in masks), np.uint8)
+    table = np.unpackbits(read.reshape(len(masks), width), axis=1, bitorder="little")
+    return table[:, items].T.astype(np.float64)
 
 
 def set_costs(
@@ -37,25 +41,45 @@ def set_costs(
         and what sharing costs. Of a spread, ``weight`` is counted on each knob it touches: the
         first must be taken off once, as that of each bundle.
     """
+    everything = sum(1 << item for item in items)
     size = members.sum(axis=1)
-    sharing = members @ np.array([problem.each[item] for item in items]) - problem.first
-    sharing += _travel(problem, items, members)
     once = [*problem.classes, *((spread.items, spread.weight) for spread in problem.spreads)]
-    touched = members @ indicator([mask for mask, _ in once], items) > 0
-    sharing += touched @ np.array([weight for _, weight in once], dtype=np.float64)
-    sharing += _pairs(problem, items, members)
+    sharing = members @ np.array([problem.each[item] for item in items]) - problem.first
+    sharing += _travel(problem, items, members) + _pairs(problem, items, members)
+    sharing += _touched(once, items, members)
     if problem.heap:
-        more = (members @ indicator(list(problem.load_masks), items) > 0).sum(axis=1) - 1
+        more = _touched([(mask, 1) for mask in problem.load_masks], items, members) - 1
         sharing += problem.heap * (more * (more - 1) // 2)
     for mask, weight in problem.intrusions:
-        inside = members @ indicator([mask], items)[:, 0]
-        sharing += weight * ((inside > 0) & (inside < size))
+        if mask & everything:
+            inside = members @ indicator([mask], items)[:, 0]
+            sharing += weight * ((inside > 0) & (inside < size))
     breaks = np.zeros(len(members))
     for mask, weight in problem.breakable:
-        moving = members @ indicator([mask], items)[:, 0]
-        breaks += weight * np.minimum(moving, size - moving)
-    bundles = (members @ indicator(list(problem.bundles), items) > 0).sum(axis=1)
+        if everything & mask and everything & ~mask:
+            moving = members @ indicator([mask], items)[:, 0]
+            breaks += weight * np.minimum(moving, size - moving)
+    bundles = _touched([(mask, 1) for mask in problem.bundles], items, members)
     return bundles.astype(np.int64), breaks.astype(np.int64), sharing.astype(np.int64)
+
+
+def _touched(
+    classes: Sequence[tuple[int, int]], items: list[int], members: NDArray[np.float64]
+) -> NDArray[np.float64]:
+    """What the classes, each a mask and a weight, of which a set has any item come to."""
+    everything = sum(1 << item for item in items)
+    inside = [(mask & everything, weight) for mask, weight in classes if mask & everything]
+    # A class of which there is one item here weighs as much as that item: most are where sets are
+    # of a few items out of many.
+    alone = np.zeros(len(items))
+    column = {item: at for at, item in enumerate(items)}
+    for mask, weight in inside:
+        if mask & (mask - 1) == 0:
+            alone[column[mask.bit_length() - 1]] += weight
+    several = [(mask, weight) for mask, weight in inside if mask & (mask - 1)]
+    touched = members @ indicator([mask for mask, _ in several], items) > 0
+    total: NDArray[np.float64] = members @ alone
+    return total + touched @ np.array([weight for _, weight in several], dtype=np.float64)
 
 
 def _travel(

@@ -23,6 +23,10 @@ _CHUNK = 1 << 15
 _AT_ONCE = 400_000
 """Sets, times the items of the problem, that are priced between two looks at the watch."""
 
+EFFORT_PER_ENTRY = 5e-8
+"""Effort that pricing a set counts as, for each item it might hold: about what it takes in seconds
+on a fast machine, as that of a move in an annealing is."""
+
 Flags: TypeAlias = NDArray[np.bool_]
 
 
@@ -87,7 +91,10 @@ def columns_of(
     for start in range(0, len(wanted), step):
         if start and watch is not None and watch.over():
             break
-        found += _columns_of(problem, wanted[start : start + step])
+        some = _columns_of(problem, wanted[start : start + step])
+        if watch is not None:
+            watch.spend(EFFORT_PER_ENTRY * len(some) * problem.items)
+        found += some
     return tuple(found)
 
 
@@ -287,5 +294,6 @@ def _priced(problem: Problem, atoms: tuple[int, ...], sets: Flags, watch: Watch)
         if start and watch.over():
             return None
         part = sets[start : start + _CHUNK][:, owner].astype(np.float64)
+        watch.spend(EFFORT_PER_ENTRY * part.size)
         costs[1:, start : start + _CHUNK] = set_costs(problem, items, part)
     return costs
