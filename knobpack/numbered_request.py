@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping, Sequence
 
 from knobpack.prices import tiers_of
 from knobpack.problem import Atom, Before, Mix, Problem, Spread, bits, joined
@@ -96,10 +96,15 @@ class _Numbering:
 
     def _separate(self) -> None:
         """Note which items may not share."""
+        alike = [self.everything]
         for snapshot in self.request.played:
             if snapshot.break_weight is None:
                 moved = self._full_mask(self.request.moved(snapshot))
-                self._part(moved, self.everything & ~moved)
+                alike = [part for own in alike for part in (own & moved, own & ~moved) if part]
+        for part in alike:
+            others = self.everything & ~part
+            for item in bits(part):
+                self.apart[item] = others
         # What shares a knob in a layout in use may go on doing so, whatever the snapshots move.
         self.apart = [own & ~joined for own, joined in zip(self.apart, self.joined, strict=True)]
         for each in self.request.required:
@@ -108,11 +113,19 @@ class _Numbering:
             if each.alone:
                 inside = self._full_mask(each.alone)
                 self._part(inside, self.everything & ~inside)
-        # To join what is expendable costs more than to leave it out, in the tier *bundles*.
-        mates = {name: bundle.names for bundle in self.request.bundles for name in bundle.names}
-        for name in self.request.expendable:
-            own = self._full_mask(mates.get(name, (name,)))
-            self._part(1 << self.item[name], self.everything & ~own)
+        self._separate_expendable()
+
+    def _separate_expendable(self) -> None:
+        """To join what is expendable costs more than to leave it out, in the tier *bundles*."""
+        expendable = self._full_mask(self.request.expendable)
+        own = [1 << item for item in range(len(self.names))]
+        for bundle in self.request.bundles if expendable else ():
+            mask = self._full_mask(bundle.names)
+            for item in bits(mask):
+                own[item] = mask
+        for item, mask in enumerate(own):
+            kept_off = self.everything if expendable >> item & 1 else expendable
+            self.apart[item] |= kept_off & ~mask
 
     def _part(self, first: int, second: int) -> None:
         for item in bits(first):
@@ -162,12 +175,22 @@ class _Numbering:
         sets = joined(len(self.names), together)
         atoms = tuple(self._atom(part) for part in sets)
         barring = [self._union(self.apart[item] for item in part) for part in sets]
-        clashing = {
-            bar: sum(1 << other for other, atom in enumerate(atoms) if atom.items & bar)
-            for bar in set(barring)
-        }
+        several = {number: part for number, part in enumerate(sets) if len(part) > 1}
+        clashing = {bar: self._atoms_with(bar, sets, several) for bar in set(barring)}
         clashes = tuple(clashing[bar] & ~(1 << own) for own, bar in enumerate(barring))
         return atoms, clashes
+
+    def _atoms_with(
+        self, items: int, sets: Sequence[list[int]], several: Mapping[int, list[int]]
+    ) -> int:
+        """A mask of the atoms, ``several`` of them of more items than one, that hold some items."""
+        last = len(self.names) - 1
+        told = f"{items:0{last + 1}b}"  # the last item first
+        found = int("".join([told[last - part[0]] for part in reversed(sets)]) or "0", 2)
+        for number, part in several.items():
+            if any(items >> item & 1 for item in part):
+                found |= 1 << number
+        return found
 
     def _atom(self, part: list[int]) -> Atom:
         mask = sum(1 << item for item in part)
@@ -231,10 +254,15 @@ class _Numbering:
         ]
         place = {travel: at for at, travel in enumerate(travels)}
         wanted = tuple(place[wish] for wish in wishes)
+        # Many want the same at the same rate.
+        same = list(zip(wanted, rates, strict=True))
+        different = {each: row for row, each in enumerate(dict.fromkeys(same))}
+        rows = [different[each] for each in same]
         top, prices = surface.top, []
         for travel in travels:
             missed = [hundredths(wish, travel, top) for wish in travels]
-            prices.append(tuple(r * missed[at] for at, r in zip(wanted, rates, strict=True)))
+            each = [rate * missed[at] for at, rate in different]
+            prices.append(tuple([each[row] for row in rows]))
         return travels, tuple(prices), wanted
 
     def _spreads(self) -> tuple[Spread, ...]:
@@ -272,12 +300,13 @@ class _Numbering:
         """What each knob costs each item, but for its step in the order of reach."""
         surface, weights = self.request.surface, self.request.weights
         usual = {kind for knob in surface.knobs for kind in knob.usual}
-        rows = []
-        for inner in self.request.destinations.values():
-            drawn = inner.kind in usual
-            rows.append(
-                [weights.habit * (drawn and inner.kind not in knob.usual) for knob in surface.knobs]
-            )
+        habits = {
+            kind: [weights.habit * (kind not in knob.usual) for knob in surface.knobs]
+            for kind in usual
+        }
+        nothing = [0] * len(surface.knobs)
+        kinds = (inner.kind for inner in self.request.destinations.values())
+        rows = [list(habits.get(kind, nothing)) for kind in kinds]
         for each in self.request.preferred:
             for item in bits(self._full_mask(each.limited)):
                 for knob in each.off:
