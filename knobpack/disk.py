@@ -5,11 +5,15 @@ from __future__ import annotations
 import os
 import secrets
 import stat
+import unicodedata
 from contextlib import suppress
 from pathlib import Path
 
 from knobpack.errors import FileError, InputError
 from knobpack.strict_json import MOST_BYTES
+
+LONGEST_NAME = 120
+"""Bytes of a name that are kept, at most; file systems take 255 in all, or fewer."""
 
 
 def path_of(path: str | os.PathLike[str], more: str = "") -> Path:
@@ -58,6 +62,28 @@ def write(path: str | os.PathLike[str], content: bytes) -> None:
 def file_note(path: str | os.PathLike[str]) -> str:
     """The note that names the file in which an error was found."""
     return f"in the file {os.fspath(path)!r}"
+
+
+def numbered_name(place: int, count: int, name: str, ending: str) -> str:
+    """The name of one file of several: ``02 only Pad.mid``.
+
+    The number in front keeps names apart that are the same to a file system, and any of them from
+    standing for a device; files are sorted by it.
+
+    Args:
+        place: of the file among them, counted from 1.
+        count: how many there are; so many digits the number has, but two at least.
+        name: what it is called. Letters and digits of any script are kept; what else there is and
+            may mean something to a file system becomes ``_``.
+        ending: what it ends in, with its dot.
+    """
+    composed = unicodedata.normalize("NFC", name)
+    safe = "".join(
+        mark if mark in " -_+()," or unicodedata.category(mark)[0] in "LMN" else "_"
+        for mark in composed
+    )
+    cut = safe.encode()[:LONGEST_NAME].decode(errors="ignore").rstrip(" ")
+    return f"{place:0{max(2, len(str(count)))}d} {cut}{ending}"
 
 
 def _replace(target: Path, content: bytes) -> None:

@@ -35,6 +35,7 @@ from knobpack.positions.curves import Shape
 from knobpack.records import Record
 from knobpack.sheets import PatchSheet
 from knobpack.sheets.steps import Value
+from knobpack.show import ShowAllocation
 from knobpack.simulation import Jump, Sweep
 from knobpack.simulation.pickup import Behaviour
 from knobpack.words.bundle import Bundle
@@ -66,6 +67,7 @@ Answer: TypeAlias = (
     | ControllerNumbers
     | Heard
     | Imported
+    | ShowAllocation
 )
 """What a question is answered by, and what is worked out about setups."""
 

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Mapping
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 import attrs
@@ -11,6 +12,8 @@ from knobpack.columns import headed, text_of
 from knobpack.command.streams import DONE
 
 if TYPE_CHECKING:
+    from matplotlib.axes import Axes
+
     from knobpack.allocation import Allocation
     from knobpack.midi import Listening
     from knobpack.types import Written
@@ -55,6 +58,9 @@ class Outcome:
         error: what is raised once all this is shown and written; None: nothing.
         offers: how many ways out are offered.
         listening: what voices listen to already: no knob is given these controller numbers.
+        page: makes the page of it; None: that of the reasons for the layout.
+        drawn: draws it; None: the setup is drawn, as ``picture`` says.
+        files: what is written besides, by its path, and what is told of that.
     """
 
     parts: tuple[ShownAnswer, ...] = ()
@@ -67,3 +73,6 @@ class Outcome:
     error: Exception | None = None
     offers: int = 0
     listening: tuple[Listening, ...] = ()
+    page: Callable[[], str] | None = None
+    drawn: Callable[[], Axes] | None = None
+    files: tuple[Mapping[Path, bytes], str] = ({}, "")

@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 import io
 import sys
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
 from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -34,7 +34,7 @@ FINE_BITS = 8
 """From so many bits on, a position is sent in 14 bits: 7 would be coarser than the surface."""
 
 
-MAKING = frozenset({"allocate", "combine", "edit", "listen", "lists", "move"})
+MAKING = frozenset({"allocate", "combine", "edit", "listen", "lists", "move", "songs"})
 """The verbs of which something new comes."""
 
 
@@ -144,8 +144,8 @@ def _plain(outcome: Outcome) -> Any:
 
 def _written(outcome: Outcome, options: argparse.Namespace) -> tuple[Outcome, list[str]]:
     """Make what stands in every file, then write all; with what is told of each."""
-    contents: dict[Path, bytes] = {}
-    told = []
+    besides, what = outcome.files
+    contents, told = {**besides}, [what] if what else []
     if options.midi is not None or options.verb == "midi":
         part, files = sent(_setup(outcome, "midi"), options, outcome.listening)
         outcome = attrs.evolve(outcome, parts=(*outcome.parts, part))
@@ -162,7 +162,8 @@ def _written(outcome: Outcome, options: argparse.Namespace) -> tuple[Outcome, li
             _MAKERS[kind](outcome, path)
         elif kind == "page":
             contents[Path(path)] = _page(outcome, options)
-            told.append(f"The page of reasons is in {one_line(path)}.")
+            what = "The page" if outcome.page else "The page of reasons"
+            told.append(f"{what} is in {one_line(path)}.")
         elif kind != "midi":
             content, what = _MAKERS[kind](outcome, path)
             contents[Path(path)] = content
@@ -227,6 +228,8 @@ def _page(outcome: Outcome, options: argparse.Namespace) -> bytes:
     """The page of reasons: of what was explained, or what is explained for it."""
     from knobpack.explanation.whole import Explanation
 
+    if outcome.page is not None:
+        return outcome.page().encode()
     if outcome.allocation is None:
         raise InputError("--page", Reason("nothing is laid out"), "use it with a verb that does")
     told = (each.answer for each in outcome.parts)
@@ -238,7 +241,8 @@ def _page(outcome: Outcome, options: argparse.Namespace) -> bytes:
 
 
 def _make_picture(outcome: Outcome, path: str) -> tuple[bytes, str]:
-    setup = _setup(outcome, "picture")
+    if outcome.drawn is None:
+        _setup(outcome, "picture")  # refused before matplotlib takes its time
     import matplotlib as mpl
 
     mpl.use("agg")
@@ -246,12 +250,15 @@ def _make_picture(outcome: Outcome, path: str) -> tuple[bytes, str]:
 
     from knobpack import pictures
 
-    draw: Callable[[Setup], Any] = {
+    draw: Mapping[str, Callable[[Setup], Any]] = {
         "panel": pictures.draw_surface,
         "routes": pictures.draw_routes,
         "snapshots": pictures.draw_snapshots,
-    }[outcome.picture]
-    figure, buffer = draw(setup).figure, io.BytesIO()
+    }
+    axes: Any = (
+        outcome.drawn() if outcome.drawn else draw[outcome.picture](_setup(outcome, "picture"))
+    )
+    figure, buffer = axes.figure, io.BytesIO()
     figure.savefig(buffer, format=Path(path).suffix[1:].lower())
     pyplot.close(figure)
     return buffer.getvalue(), "The picture is"

@@ -214,6 +214,22 @@ VERBS: Final[Mapping[str, Verb]] = {
         "a voice or a group; a knob stands for all that it drives. (A voice more: knobpack combine "
         "FILE SOURCE --only VOICE.)",
     ),
+    "songs": Verb(
+        "lay out",
+        "lay out the songs of a show together: what one hand finds, it finds again",
+        "songs:playing",
+        _takes("""
+  FILE ...  a request or a setup for each song, in playing order; setups stay as they are
+  --free SONG ...  this setup may be laid out anew; so may those named likewise
+  --break SONG ...  there is a break after this song; so there is after those named likewise
+  --name NAME  what the show is called
+  --into FOLDER  write all songs to this folder: setups, patch sheets, and a page to play from
+"""),
+        (
+            "knobpack songs tonight.json late.json",
+            "knobpack songs tonight.json late.json --free late --into friday",
+        ),
+    ),
     "ask": Verb(
         "look",
         "ask why it is so, what it costs, and what would be otherwise",

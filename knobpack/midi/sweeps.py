@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import os
-import unicodedata
 from collections.abc import Iterator, Mapping
 from functools import cached_property
 from pathlib import Path
 
 import attrs
 
+from knobpack.disk import numbered_name
 from knobpack.errors import InputError
 from knobpack.heavy_imports import load
 from knobpack.midi.held_notes import Keys, Note, midi_file, notes_of
@@ -32,9 +32,6 @@ from knobpack.simulation.given import Standing, by_hand, snapshot_named, standin
 from knobpack.simulation.response import nearest_array, positions_at
 from knobpack.words import Setup, Snapshot, Travel, fields
 from knobpack.words.knob_settings import ENDLESS
-
-LONGEST_NAME = 120
-"""Bytes of a snapshot's name that are kept, at most; file systems take 255 in all, or fewer."""
 
 
 @attrs.frozen
@@ -290,7 +287,7 @@ class _Sweeps:
         return SweepFile(
             setup=setup.name,
             snapshot=snapshot.name,
-            file_name=_file_name(place, len(reading.snapshots), snapshot.name),
+            file_name=numbered_name(place, len(reading.snapshots), snapshot.name, ".mid"),
             timing=times,
             data=midi_file(
                 f"{setup.name}: {snapshot.name}",
@@ -327,24 +324,3 @@ def _values(stream: Stream, way: Travel, bits: int, times: Timing) -> tuple[int,
     master = nearest_array(points, times.top, times.points - 1)
     positions = positions_at(way, master, times.top)
     return tuple(scaled_array(positions, bits, stream.sent.bits).tolist())
-
-
-def _file_name(place: int, count: int, snapshot: str) -> str:
-    """The name of the file of a snapshot: ``02 only Pad.mid``.
-
-    The number in front is the snapshot's place. It keeps names apart that are the same to a file
-    system, and any of them from standing for a device; files are sorted as the snapshots are.
-
-    Args:
-        place: of the snapshot in its setup, counted from 1.
-        count: how many snapshots there are; so many digits the number has, but two at least.
-        snapshot: its name. Letters and digits of any script are kept; what else there is and may
-            mean something to a file system becomes ``_``.
-    """
-    composed = unicodedata.normalize("NFC", snapshot)
-    safe = "".join(
-        mark if mark in " -_+()," or unicodedata.category(mark)[0] in "LMN" else "_"
-        for mark in composed
-    )
-    cut = safe.encode()[:LONGEST_NAME].decode(errors="ignore").rstrip(" ")
-    return f"{place:0{max(2, len(str(count)))}d} {cut}.mid"

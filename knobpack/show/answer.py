@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from functools import cached_property
+from typing import ClassVar
 
 import attrs
 
@@ -55,9 +56,11 @@ class ShowAllocation(Told):
         stopped: what cut the search short; None if nothing did.
     """
 
+    question: ClassVar[str] = "show"
+
     show: Show = attrs.field(repr=False)
     songs: tuple[Allocation, ...] = attrs.field(repr=counted)
-    alone: tuple[Allocation, ...] = attrs.field(repr=False)
+    alone: tuple[Allocation, ...] = attrs.field(repr=False, metadata={"written": False})
     tiers: tuple[Tier, ...]
     prices: ShowPrices = attrs.field(repr=False)
     more_joined: int = 0

@@ -1,0 +1,112 @@
+"""Show text: a show as a player reads it in a terminal, plain lines of at most so many columns."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from itertools import groupby
+
+from knobpack.columns import PAGE, headed, listing, text_of
+from knobpack.phrases import CAUTION, level_like
+from knobpack.show import ShowAllocation
+from knobpack.show.answer import SHOW_TIER_WORDS
+from knobpack.words.names import knob_told, listed
+
+
+def show_text(laid_out: ShowAllocation, page: int = PAGE, *, details: bool = True) -> str:
+    """A show as text: how good it is, its songs, and what the hand finds on each knob.
+
+    Args:
+        laid_out: what :func:`knobpack.show.allocate_show` gave.
+        page: columns of a terminal that a line may take, at most.
+        details: whether to tell points and proofs too.
+
+    Returns:
+        Lines of at most so many columns, the last one ended too.
+    """
+    show = laid_out.show
+    lost = [
+        f"'{song.name}' leaves {listed(laid.unplaced)} out."
+        for song, laid in zip(show.songs, laid_out.songs, strict=True)
+        if laid.unplaced
+    ]
+    sections = [
+        headed(f"SHOW  {show.name}", [*lost, *laid_out.headlines], page),
+        _songs(laid_out, page),
+        _knobs(laid_out, page),
+        _wandering(laid_out, page),
+        _tiers(laid_out, page) if details else [],
+        _caution(laid_out, page),
+    ]
+    return text_of(sections)
+
+
+def in_songs(numbers: Sequence[int], count: int) -> str:
+    """The numbers of songs, rows of three or more by their ends: ``1, 4 to 7 and 12``.
+
+    Args:
+        numbers: counted from 1, ascending.
+        count: how many songs there are; where all are meant, that is said.
+    """
+    if len(numbers) == count > 1:
+        return "all"
+    rows = [
+        [number for _, number in row]
+        for _, row in groupby(enumerate(numbers), key=lambda pair: pair[1] - pair[0])
+    ]
+    parts = [(row[0], f"{row[0]} to {row[-1]}") for row in rows if len(row) > 2]
+    parts += [(number, str(number)) for row in rows if len(row) < 3 for number in row]
+    return listed([text for _, text in sorted(parts)], len(parts))
+
+
+def _songs(laid_out: ShowAllocation, page: int) -> list[str]:
+    breaks = set(laid_out.show.breaks)
+    rows = []
+    for number, song in enumerate(laid_out.show.songs, 1):
+        told = ["stays as it is"] if song.pinned else []
+        told += ["then a break"] if song.name in breaks else []
+        rows.append((str(number), song.name, ", ".join(told)))
+    return ["THE SONGS", *listing(rows, right={0}, page=page)]
+
+
+def _knobs(laid_out: ShowAllocation, page: int) -> list[str]:
+    number = {song.name: at for at, song in enumerate(laid_out.show.songs, 1)}
+    on: dict[str, list[tuple[str, str]]] = {}
+    for thing in laid_out.things:
+        for knob in thing.knobs:
+            songs = [number[each.song] for each in thing.found if each.knob == knob]
+            told = in_songs(songs, len(number))
+            on.setdefault(knob, []).append((f"{thing.role}/{thing.name}", told))
+    rows = []
+    for knob in laid_out.show.surface.knob_names:
+        for at, (name, told) in enumerate(on.get(knob, [("-", "")])):
+            rows.append(("" if at else knob_told(knob), name, told))
+    return ["WHAT THE HAND FINDS", *listing(rows, head=("", "", "in songs"), page=page)]
+
+
+def _wandering(laid_out: ShowAllocation, page: int) -> list[str]:
+    number = {song.name: at for at, song in enumerate(laid_out.show.songs, 1)}
+    rows = []
+    for thing in laid_out.wandering:
+        places = []
+        for knob in thing.knobs:
+            songs = [number[each.song] for each in thing.found if each.knob == knob]
+            places.append(f"{knob_told(knob)} in {in_songs(songs, len(number))}")
+        rows.append((f"{thing.role}/{thing.name}", "; ".join(places)))
+    return ["NOT ON ONE KNOB", *listing(rows, page=page)] if rows else []
+
+
+def _tiers(laid_out: ShowAllocation, page: int) -> list[str]:
+    rows = [
+        (
+            SHOW_TIER_WORDS[tier.name],
+            f"{tier.value:,}",
+            "proven" if tier.proven else f"at least {tier.bound:,}",
+        )
+        for tier in laid_out.tiers
+    ]
+    return ["POINTS  fewer are better", *listing(rows, right={1}, page=page)]
+
+
+def _caution(laid_out: ShowAllocation, page: int) -> list[str]:
+    loud = any(level_like(thing.kind) for thing in laid_out.things)
+    return headed("CAUTION", [CAUTION], page) if loud else []

@@ -1,0 +1,108 @@
+"""``songs``: a show from its files to a folder, and the next song put in between."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from knobpack import Destination, Request, Surface, Voice, files
+from knobpack.command.main import main
+from knobpack.present.show_text import in_songs
+
+PANEL = Surface.row(4)
+ORGAN = Voice("Organ", [Destination("level", priority=1), Destination("drive", priority=2)])
+BASS = Voice("Bass", [Destination("level", priority=1)])
+
+
+@pytest.fixture
+def songs(tmp_path: Path) -> list[str]:
+    """The files of two songs, both still to be laid out."""
+    made = {"Opener": [ORGAN], "Ballad": [BASS, ORGAN]}
+    for name, voices in made.items():
+        files.save(tmp_path / f"{name}.json", Request(PANEL, voices))
+    return [str(tmp_path / f"{name}.json") for name in made]
+
+
+def routes(folder: Path) -> dict[str, dict[str, str]]:
+    return {
+        path.name: {r.destination: r.knob for r in files.load_setup(path).routes}
+        for path in sorted(folder.glob("*.json"))
+    }
+
+
+def test_a_show_is_written_to_a_folder_and_stays_as_it_is_when_a_song_comes(
+    songs: list[str], tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    friday = tmp_path / "friday"
+    assert main(["songs", *songs, "--name", "Friday", "--into", str(friday)]) == 0
+    told = capsys.readouterr()
+    assert "SHOW  Friday" in told.out
+    assert "2 setups, 2 patch sheets and 'all songs.html' are in" in told.err
+    before = routes(friday)
+    assert list(before) == ["01 Opener.json", "02 Ballad.json"]
+    assert (friday / "01 Opener.html").read_text().startswith("<!DOCTYPE html>")
+    new = tmp_path / "Waltz.json"
+    files.save(new, Request(PANEL, [ORGAN, BASS]))
+    order = [str(friday / "01 Opener.json"), str(new), str(friday / "02 Ballad.json")]
+    saturday = tmp_path / "saturday"
+    assert main(["songs", *order, "--into", str(saturday), "--quiet"]) == 0
+    after = routes(saturday)
+    assert list(after) == ["01 Opener.json", "02 Waltz.json", "03 Ballad.json"]
+    assert after["01 Opener.json"] == before["01 Opener.json"]
+    assert after["03 Ballad.json"] == before["02 Ballad.json"]
+    # Only what is new is to be programmed.
+    assert [path.name for path in sorted(saturday.glob("0*.html"))] == ["02 Waltz.html"]
+
+
+def test_what_is_written_besides(songs: list[str], tmp_path: Path) -> None:
+    page, picture, told = (tmp_path / name for name in ("s.html", "s.svg", "s.json"))
+    outputs = ["--page", str(page), "--picture", str(picture), "--json", str(told)]
+    assert main(["songs", *songs, *outputs, "--break", "Opener", "--quiet"]) == 0
+    assert "After the break that follows" in page.read_text()
+    assert "<svg" in picture.read_text()
+    assert '"question": "show"' in told.read_text()
+
+
+@pytest.mark.parametrize(
+    ("more", "said"),
+    [
+        (["--free", "Balad"], "close to it: Ballad"),
+        (["--break", "Encore"], "--break"),
+        (["--setup", "one.json"], "there is no one setup to write"),
+        (["--sheet", "one.html"], "there is no one setup to write"),
+    ],
+)
+def test_what_will_not_do_is_refused(
+    songs: list[str],
+    more: list[str],
+    said: str,
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    there = set(tmp_path.iterdir())
+    assert main(["songs", *songs, *more, "--into", "friday"]) == 2
+    assert said in capsys.readouterr().err
+    assert set(tmp_path.iterdir()) == there
+
+
+def test_no_two_songs_are_called_alike(
+    songs: list[str], capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert main(["songs", songs[0], songs[0]]) == 2
+    assert "give each song a name of its own" in capsys.readouterr().err
+
+
+@pytest.mark.parametrize(
+    ("numbers", "told"),
+    [
+        ((1, 2, 3), "1 to 3"),
+        ((1, 2, 4, 5, 6, 8), "1, 2, 4 to 6 and 8"),
+        ((2,), "2"),
+        ((1, 2, 3, 4, 5, 6, 7, 8, 9), "all"),
+    ],
+)
+def test_songs_are_told_by_their_numbers(numbers: tuple[int, ...], told: str) -> None:
+    assert in_songs(numbers, 9) == told
