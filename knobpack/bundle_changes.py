@@ -13,6 +13,7 @@ import attrs
 from knobpack.columns import sentence
 from knobpack.facts import PER_KNOB, Fact, Obstacle
 from knobpack.ground import Ground
+from knobpack.grouped import grouped
 from knobpack.shown import Fielded
 from knobpack.words import Request
 from knobpack.words.bundle import Bundle
@@ -72,9 +73,7 @@ class JoinedBundles(Fielded):
     @property
     def origins(self) -> str:
         """Which knobs drove it: ``K1 and K2 of Church, K4 of Hall``."""
-        knobs: dict[str, list[str]] = {}
-        for each in self.bundles:
-            knobs.setdefault(each.origin, []).append(each.knob)
+        knobs = grouped((each.origin, each.knob) for each in self.bundles)
         return ", ".join(f"{knobs_told(own)} of {origin}" for origin, own in knobs.items())
 
     def __str__(self) -> str:
@@ -84,11 +83,9 @@ class JoinedBundles(Fielded):
 
 def joined_told(joined: Iterable[JoinedBundles]) -> tuple[str, ...]:
     """A sentence for each cause: what was joined, knob by knob."""
-    causes: dict[str, list[str]] = {}
-    for each in joined:
-        causes.setdefault(each.cause, []).append(
-            f"{knob_told(each.knob)} drives what {each.origins} drove"
-        )
+    causes = grouped(
+        (each.cause, f"{knob_told(each.knob)} drives what {each.origins} drove") for each in joined
+    )
     return tuple(
         f"Joined because {cause}, and no longer to be moved apart: {'; '.join(where)}."
         for cause, where in causes.items()

@@ -12,6 +12,7 @@ import attrs
 
 from knobpack.contradictions import contradictions
 from knobpack.errors import InputError
+from knobpack.grouped import grouped
 from knobpack.layout_prices import chosen_travels, intruded, new_breaks, prices_of, sharing_pairs
 from knobpack.phrases import TIER_WORDS
 from knobpack.prices import (
@@ -197,10 +198,7 @@ def _laid_out(
 ) -> tuple[dict[str, str], dict[str, list[str]], dict[str, Travel]]:
     """The knob of each destination placed, what each used knob drives, and over which travel."""
     knob_of = {route.destination: route.knob for route in layout.routes}
-    on: dict[str, list[str]] = {}
-    for name in request.destinations:
-        if name in knob_of:
-            on.setdefault(knob_of[name], []).append(name)
+    on = grouped((knob_of[name], name) for name in request.destinations if name in knob_of)
     on = {knob: on[knob] for knob in request.surface.knob_names if knob in on}
     return knob_of, on, chosen_travels(request, layout, on)
 

@@ -13,6 +13,7 @@ from typing import Final, Literal, TypeAlias
 
 import attrs
 
+from knobpack.grouped import grouped
 from knobpack.shown import Fielded
 from knobpack.words.names import knob_told, listed
 
@@ -200,9 +201,7 @@ def by_cause(closing: Mapping[str, Sequence[str]]) -> dict[str, tuple[str, ...]]
         The knobs of each cause, that which closes the most knobs first.
     """
     counts = Counter(cause for causes in closing.values() for cause in set(causes))
-    found: dict[str, list[str]] = {}
-    for knob, causes in closing.items():
-        found.setdefault(max(causes, key=lambda cause: counts[cause]), []).append(knob)
+    found = grouped((max(causes, key=counts.__getitem__), knob) for knob, causes in closing.items())
     told = sorted(found.items(), key=lambda pair: -len(pair[1]))
     return {cause: tuple(knobs) for cause, knobs in told}
 

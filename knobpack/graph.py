@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING, Any
 from knobpack.checker import follows
 from knobpack.facts import Fact
 from knobpack.ground import Ground
+from knobpack.grouped import grouped
 from knobpack.heavy_imports import load
 from knobpack.layout_prices import intruded, knob_price, sharing_pairs
 from knobpack.prices import Prices
@@ -98,9 +99,7 @@ def layout_graph(request: Request, layout: Layout, prices: Prices) -> MultiDiGra
     check_kind("layout_graph.layout", layout, Layout)
     check_kind("layout_graph.prices", prices, Prices)
     graph: MultiDiGraph = nx.MultiDiGraph()
-    on: dict[str, list[str]] = {}
-    for route in layout.routes:
-        on.setdefault(route.knob, []).append(route.destination)
+    on = grouped((route.knob, route.destination) for route in layout.routes)
     _add_words(graph, request)
     _add_rules(graph, request, on)
     _add_limits(graph, request, layout)

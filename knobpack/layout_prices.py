@@ -50,6 +50,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from itertools import combinations
 
+from knobpack.grouped import grouped
 from knobpack.prices import (
     Break,
     BundlePrice,
@@ -273,10 +274,8 @@ def _changes(request: Request, knob_of: dict[str, str]) -> Iterator[Change]:
 
 
 def _moved(request: Request, knob_of: dict[str, str]) -> Iterator[Moved]:
-    drove: dict[str, list[str]] = {}
     routes = _routes_before(request)
-    for route in routes:
-        drove.setdefault(route.knob, []).append(route.destination)
+    drove = grouped((route.knob, route.destination) for route in routes)
     for knob, names in drove.items():
         if any(knob_of.get(name) != knob for name in names):
             yield Moved(knob, tuple(names), (len(routes) + 1) ** 2)

@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterable, Iterator
 
 import attrs
 
+from knobpack.grouped import grouped
 from knobpack.phrases import travel_text
 from knobpack.setup_as_read import read
 from knobpack.shown import Fielded
@@ -50,10 +51,7 @@ def missed_told(missed: Iterable[MissedTravel], show: Callable[[str], str] = str
     Yields:
         Each, without a full stop.
     """
-    alike: dict[tuple[str, Travel, Travel, int], list[str]] = {}
-    for each in missed:
-        key = each.knob, each.wanted, each.given, each.top
-        alike.setdefault(key, []).append(show(each.destination))
+    alike = grouped(((m.knob, m.wanted, m.given, m.top), show(m.destination)) for m in missed)
     for (knob, wanted, given, top), names in alike.items():
         wants, has = ("wants", "has") if len(names) == 1 else ("want", "have")
         on = show(knob_told(knob))

@@ -32,6 +32,7 @@ from functools import cached_property
 
 import attrs
 
+from knobpack.grouped import grouped
 from knobpack.heavy_imports import load
 from knobpack.phrases import PER_ROUTE, travel_text
 from knobpack.positions import step_at
@@ -99,10 +100,8 @@ class Reading:
     @cached_property
     def carries(self) -> dict[str, tuple[str, ...]]:
         """What each knob of the surface carries, in panel order: full names, as routed."""
-        carried: dict[str, list[str]] = {knob: [] for knob in self.setup.surface.knob_names}
-        for route in self.routes:
-            carried[route.knob].append(route.destination)
-        return {knob: tuple(names) for knob, names in carried.items()}
+        carried = grouped((route.knob, route.destination) for route in self.routes)
+        return {knob: tuple(carried.get(knob, ())) for knob in self.setup.surface.knob_names}
 
     @cached_property
     def broken(self) -> frozenset[str]:
@@ -121,11 +120,8 @@ class Reading:
     @cached_property
     def knobs_of(self) -> dict[str, tuple[str, ...]]:
         """The knobs that carry each destination, in panel order; none where it is not reached."""
-        driving: dict[str, list[str]] = {name: [] for name in self.destinations}
-        for knob, names in self.carries.items():
-            for name in names:
-                driving[name].append(knob)
-        return {name: tuple(knobs) for name, knobs in driving.items()}
+        driving = grouped((name, knob) for knob, names in self.carries.items() for name in names)
+        return {name: tuple(driving.get(name, ())) for name in self.destinations}
 
     @cached_property
     def travels(self) -> dict[str, Travel]:
@@ -182,11 +178,12 @@ class Reading:
     def drives(self) -> dict[str, tuple[str, ...]]:
         """Of what each knob carries, what receives anything new over the travel that it goes."""
         bits = self.setup.surface.bits
-        stirred: dict[str, list[str]] = {knob: [] for knob in self.carries}
-        for route in self.routes:
-            if stirs(self.led(route), self.destinations[route.destination], bits):
-                stirred[route.knob].append(route.destination)
-        return {knob: tuple(names) for knob, names in stirred.items()}
+        stirred = grouped(
+            (route.knob, route.destination)
+            for route in self.routes
+            if stirs(self.led(route), self.destinations[route.destination], bits)
+        )
+        return {knob: tuple(stirred.get(knob, ())) for knob in self.carries}
 
     @cached_property
     def channels(self) -> dict[str, tuple[int, ...]]:
@@ -264,10 +261,7 @@ class Reading:
             if len(part) > 1 or any(holds.has_edge(name, name) for name in part)
             for name in part
         }
-        found: dict[int, list[str]] = {}
-        for name in groups:
-            if name in within:
-                found.setdefault(within[name], []).append(name)
+        found = grouped((within[name], name) for name in groups if name in within)
         return tuple(tuple(names) for names in found.values())
 
     @cached_property

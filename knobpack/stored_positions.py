@@ -23,12 +23,13 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 
 import attrs
 
+from knobpack.grouped import grouped
 from knobpack.positions import scaled
 from knobpack.setup_as_read import Reading, read
 from knobpack.shown import Fielded
 from knobpack.simulation.response import nearest, position_at
 from knobpack.words import Setup, Snapshot, Travel
-from knobpack.words.names import knob_told, listed
+from knobpack.words.names import knob_told, listed, quoted
 from knobpack.words.snapshot import storing
 
 
@@ -82,16 +83,14 @@ def overruled_told(overruled: Iterable[Overruled]) -> Iterator[str]:
     Yields:
         Each sentence, with its full stop.
     """
-    where: dict[tuple[str, str, int | None, str, int], list[str]] = {}
-    for each in overruled:
-        key = each.knob, each.of, each.stands, each.destination, each.position
-        where.setdefault(key, []).append(f"'{each.snapshot}'")
-    alike: dict[tuple[str, str, int | None, int, tuple[str, ...]], list[str]] = {}
-    for (knob, of, stands, name, position), names in where.items():
-        alike.setdefault((knob, of, stands, position, tuple(names)), []).append(name)
-    for (knob, of, stands, position, snapshots), names in alike.items():
+    where = grouped(
+        (((each.knob, each.of, each.stands, each.position), each.destination), each.snapshot)
+        for each in overruled
+    )
+    alike = grouped(((way, tuple(names)), name) for (way, name), names in where.items())
+    for ((knob, of, stands, position), snapshots), names in alike.items():
         told = f"In {'snapshot' if len(snapshots) == 1 else 'snapshots'} "
-        told += f"{listed(snapshots, len(snapshots))} {knob_told(knob)} "
+        told += f"{quoted(snapshots, len(snapshots))} {knob_told(knob)} "
         if stands is None:
             told += f"is to be set by ear, as it is not known where {of} stands; "
         else:

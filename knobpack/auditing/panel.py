@@ -7,6 +7,7 @@ from itertools import count
 
 from knobpack.auditing import causes
 from knobpack.auditing.findings import Finding
+from knobpack.grouped import grouped
 from knobpack.phrases import many
 from knobpack.setup_as_read import Reading
 from knobpack.words import Setup
@@ -25,10 +26,10 @@ def numbers(reading: Reading) -> Iterator[Finding]:
     A knob for which no channel is given sends on those of the voices that it carries. Where those
     are not known either, it is only compared with knobs of which that is so, too.
     """
-    sent: dict[tuple[int, int | None], list[str]] = {}
     panel = {knob: position for position, knob in enumerate(reading.carries)}
     sending = [each for each in reading.setup.sending if each.knob in panel]
-    for each in sorted(sending, key=lambda each: panel[each.knob]):
+    sending.sort(key=lambda each: panel[each.knob])
+    for each in sending:
         if each.number is not None and (each.number in RESERVED or each.number in LOW_HALVES):
             high = (each.number - LOW_HALF,) if each.number not in RESERVED else ()
             yield Finding(
@@ -37,9 +38,12 @@ def numbers(reading: Reading) -> Iterator[Finding]:
                 knobs=(each.knob,),
                 numbers=(each.number, *high),
             )
-        for channel in reading.channels[each.knob] or (None,):
-            for number in each.numbers:
-                sent.setdefault((number, channel), []).append(each.knob)
+    sent = grouped(
+        ((number, channel), each.knob)
+        for each in sending
+        for channel in reading.channels[each.knob] or (None,)
+        for number in each.numbers
+    )
     for (number, channel), knobs in sent.items():
         if len(knobs) > 1:
             yield Finding(
@@ -53,19 +57,17 @@ def numbers(reading: Reading) -> Iterator[Finding]:
 def labels(reading: Reading) -> Iterator[Finding]:
     """Labels that the display cannot show, or that two knobs show, capitals aside."""
     setup, most = reading.setup, reading.setup.surface.label_length
-    shown: dict[str, list[str]] = {}
-    label = {each.knob: each.label for each in setup.labels}
-    for knob in reading.carries:
-        if knob in label:
-            shown.setdefault(label[knob].casefold(), []).append(knob)
-            if most is not None and len(label[knob]) > most:
-                yield Finding(
-                    causes.LONG_LABEL,
-                    f"shorten it to {most} or fewer",
-                    knobs=(knob,),
-                    numbers=(len(label[knob]), most),
-                )
-    for knobs in shown.values():
+    given = {each.knob: each.label for each in setup.labels}
+    label = {knob: given[knob] for knob in reading.carries if knob in given}
+    for knob, shown in label.items():
+        if most is not None and len(shown) > most:
+            yield Finding(
+                causes.LONG_LABEL,
+                f"shorten it to {most} or fewer",
+                knobs=(knob,),
+                numbers=(len(shown), most),
+            )
+    for knobs in grouped((shown.casefold(), knob) for knob, shown in label.items()).values():
         if len(knobs) > 1:
             mend = "give each a label of its own"
             yield Finding(causes.SAME_LABEL, mend, knobs=tuple(knobs))

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterable
 
+from knobpack.grouped import grouped
 from knobpack.setup_as_read import Reading
 from knobpack.words import Setup, Voice
 
@@ -22,10 +23,7 @@ def holding(reading: Reading, picked: Collection[str]) -> dict[str, tuple[str, .
     for circle in reading.circles:
         inside = (each for name in circle for each in groups[name] if each not in circle)
         groups |= dict.fromkeys(circle, tuple(dict.fromkeys(inside)))
-    holders: dict[str, list[str]] = {}
-    for name, members in groups.items():
-        for each in members:
-            holders.setdefault(each, []).append(name)
+    holders = grouped((each, name) for name, members in groups.items() for each in members)
     there = leaves(reading.setup, picked)
     alive: set[str] = set()
     waiting = [name for each in there for name in holders.get(each, ())]

@@ -17,6 +17,7 @@ from knobpack.combination.answer import Combination
 from knobpack.combination.offer import Offer
 from knobpack.combination.report import Carried
 from knobpack.combination.wanted import Wanted
+from knobpack.grouped import grouped
 from knobpack.words import Request, Route
 
 MOST_KNOBS = 16
@@ -155,10 +156,7 @@ def ways_to_place(found: Combination) -> list[Way]:
 
 def _bundles(carried: Iterable[Carried]) -> list[tuple[Carried, ...]]:
     """What came from one knob each, in order."""
-    found: dict[tuple[str, str], list[Carried]] = {}
-    for each in carried:
-        key = each.source, each.old_knob or each.full_name
-        found.setdefault(key, []).append(each)
+    found = grouped(((each.source, each.old_knob or each.full_name), each) for each in carried)
     return [tuple(bundle) for bundle in found.values()]
 
 
@@ -202,9 +200,7 @@ def _to_give_up(found: Combination) -> list[tuple[str, ...]]:
 
 def _to_free(found: Combination) -> list[tuple[str, ...]]:
     """What of the base could join what it is always moved with, knob by knob or voice by voice."""
-    kept: dict[str, list[str]] = {}
-    for route in found.request.keep.routes:
-        kept.setdefault(route.knob, []).append(route.destination)
+    kept = grouped((route.knob, route.destination) for route in found.request.keep.routes)
     on = _on(found)
     ways = []
     for knob, names in kept.items():
@@ -214,9 +210,8 @@ def _to_free(found: Combination) -> list[tuple[str, ...]]:
             if other != knob
         ):
             ways.append(tuple(names))
-    voices: dict[str, list[str]] = {}
-    for name in (name for names in ways for name in names):
-        voices.setdefault(found.request.voice_of[name].name, []).append(name)
+    of = found.request.voice_of
+    voices = grouped((of[name].name, name) for names in ways for name in names)
     ways = list(dict.fromkeys((*ways, *map(tuple, voices.values()))))
     inner = found.request.destinations
     return sorted(ways, key=lambda names: (len(names), -min(inner[n].priority for n in names)))

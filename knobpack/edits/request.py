@@ -14,6 +14,7 @@ from typing import Any
 import attrs
 
 from knobpack.combination.held_routes import held_routes, kept_layers, open_surface
+from knobpack.grouped import grouped
 from knobpack.setup_as_read import Reading, lies_within
 from knobpack.words import (
     Destination,
@@ -132,9 +133,7 @@ def _travels(
     if use.surface.per_route:
         full = Travel.full(use.surface.bits)
         return {route.destination: route.travel or full for route in before.routes}
-    on: dict[str, list[str]] = {}
-    for route in before.routes:
-        on.setdefault(route.knob, []).append(route.destination)
+    on = grouped((route.knob, route.destination) for route in before.routes)
     parting = (effect_of(rule, tuple, ()).parted for rule in rules)
     sides = [pair for both in parting if both for pair in (both, both[::-1])]
     found = {}

@@ -11,6 +11,7 @@ from typing import Any
 import attrs
 
 from knobpack.errors import InputError, MissingExtra
+from knobpack.grouped import grouped
 from knobpack.midi.sweep_streams import NOTE_AT, Event
 from knobpack.words import Setup, Snapshot, Voice, converters, fields
 
@@ -69,11 +70,12 @@ def notes_of(
             that a voice does not answer to; or they are too many.
     """
     given = _given(where, setup, asked)
-    held: dict[tuple[int, int], list[Voice]] = {}
-    for voice in setup.voices:
-        if voice.name not in snapshot.silent:
-            for key in given.get(voice.name, ()):
-                held.setdefault((channel or voice.channel or 1, key), []).append(voice)
+    held = grouped(
+        ((channel or voice.channel or 1, key), voice)
+        for voice in setup.voices
+        if voice.name not in snapshot.silent
+        for key in given.get(voice.name, ())
+    )
     if len(held) > MOST:
         raise InputError(where, len(held), f"give at most {MOST} notes")
     return tuple(

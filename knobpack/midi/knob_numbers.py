@@ -7,6 +7,7 @@ from typing import ClassVar
 
 import attrs
 
+from knobpack.grouped import grouped
 from knobpack.midi.control_change_table import TABLE, UNDEFINED_SINGLES
 from knobpack.midi.sent import MASTER, Numbers, Sent, check_channel
 from knobpack.phrases import many
@@ -216,10 +217,11 @@ class ControllerNumbers(Told):
         """What voices close on the channels that something is sent on, those alike in one."""
         used = {(each.channel, each.sent.number) for each in self.knobs}
         sending = {channel for channel, _ in used}
-        alike: dict[tuple[int, tuple[str, ...]], list[int]] = {}
-        for closed in self.closed:
-            if closed.channel in sending and (closed.channel, closed.number) not in used:
-                alike.setdefault((closed.channel, closed.by), []).append(closed.number)
+        alike = grouped(
+            ((each.channel, each.by), each.number)
+            for each in self.closed
+            if each.channel in sending and (each.channel, each.number) not in used
+        )
         for (channel, by), numbers in alike.items():
             why = f"because {_listening(by)} there"
             yield f"Closed on channel {channel}, {why}: {spans(numbers)}."

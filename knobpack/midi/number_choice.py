@@ -15,6 +15,7 @@ from collections.abc import Collection, Mapping, Sequence
 from typing import TypeAlias
 
 from knobpack.errors import Fault
+from knobpack.grouped import grouped
 from knobpack.midi.control_change_table import BURDENS
 from knobpack.midi.knob_numbers import KnobNumber
 from knobpack.midi.numbers_wanted import NumbersWanted, paired
@@ -132,10 +133,11 @@ def _settled(
 
     That changes no cost: what is kept stays.
     """
-    alike: dict[tuple[int, bool], list[str]] = {}
-    for each in knobs:
-        if not _keeps(each, found[each.knob]):
-            alike.setdefault((wanted.standing[each.knob], each.fine), []).append(each.knob)
+    alike = grouped(
+        ((wanted.standing[each.knob], each.fine), each.knob)
+        for each in knobs
+        if not _keeps(each, found[each.knob])
+    )
     settled = dict(found)
     for names in alike.values():
         things = [found[who] for who in names]

@@ -18,6 +18,7 @@ from typing import Final
 import attrs
 
 from knobpack.errors import InputError
+from knobpack.grouped import grouped
 from knobpack.midi.control_change_table import (
     DATA_ENTRY,
     NRPN,
@@ -282,10 +283,7 @@ def _control(
 
 def pairing(found: Iterable[Control]) -> tuple[str, ...]:
     """How the halves of controls were paired, in sentences; those alike in one."""
-    alike: dict[tuple[str, int], list[Control]] = {}
-    for each in found:
-        if each.told:
-            alike.setdefault((each.told, each.channel), []).append(each)
+    alike = grouped(((each.told, each.channel), each) for each in found if each.told)
     return tuple(
         f"{_all_of(controls)} on channel {channel}: {told}."
         for (told, channel), controls in alike.items()

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 import attrs
 
+from knobpack.grouped import grouped
 from knobpack.pictures.canvas import GREY, Canvas, canvas
 from knobpack.setup_as_read import Reading, read
 from knobpack.words import Setup
@@ -64,10 +65,8 @@ def draw_routes(setup: Setup, *, ax: Axes | None = None) -> Axes:
     head = height - _GAP - _LINE / 2
     drawn.text(_MASTER, head, setup.name, room=_WIDTH / 2, size=9, fontweight="bold")
     middle = sum(heights) / len(heights) if heights else height / 2
-    standing: dict[str, list[float]] = {}
-    for row, y in zip(rows, heights, strict=True):
-        if row.knob is not None:
-            standing.setdefault(row.knob, []).append(y)
+    drawn_at = zip(rows, heights, strict=True)
+    standing = grouped((row.knob, y) for row, y in drawn_at if row.knob is not None)
     for knob, its in standing.items():
         _knob(drawn, reading, knob, its)
     _master(

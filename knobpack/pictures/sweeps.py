@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from knobpack.grouped import grouped
 from knobpack.phrases import many
 from knobpack.pictures.canvas import axes_of, fitted
 from knobpack.pictures.lines import LINE, draw_named
@@ -50,10 +51,8 @@ def draw_sweep(sweep: Sweep, *, ax: Axes | None = None) -> Axes:
         ['K1 and K2']
     """
     check_kind("draw_sweep.sweep", sweep, Sweep)
-    lines: dict[tuple[int, ...], list[str]] = {}
-    for knob, positions in zip(sweep.knobs, sweep.positions, strict=True):
-        if knob in sweep.follows:
-            lines.setdefault(tuple(positions.tolist()), []).append(knob)
+    paths = zip(sweep.knobs, sweep.positions, strict=True)
+    lines = grouped((tuple(path.tolist()), knob) for knob, path in paths if knob in sweep.follows)
     axes = axes_of(ax, _WIDTH, max(_HEIGHT, LINE * len(lines) + 1))
     if ax is None:
         axes.set_position((0.1, 0.14, 0.58, 0.76))

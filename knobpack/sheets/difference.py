@@ -9,6 +9,7 @@ from typing import Any
 
 import attrs
 
+from knobpack.grouped import grouped
 from knobpack.setup_as_read import Reading, read
 from knobpack.sheets import steps
 from knobpack.sheets.replay import alike, bare
@@ -119,9 +120,7 @@ class _Changes:
 def _changes(before: Setup, after: Setup) -> _Changes:
     gone = Counter(before.routes) - Counter(after.routes)
     come = Counter(after.routes) - Counter(before.routes)
-    going: dict[tuple[str, str], list[Route]] = {}
-    for route in gone.elements():
-        going.setdefault((route.knob, route.destination), []).append(route)
+    going = grouped(((route.knob, route.destination), route) for route in gone.elements())
     pairs = []
     for route in list(come.elements()):
         same = going.get((route.knob, route.destination))

@@ -8,6 +8,7 @@ from typing import Any
 import attrs
 
 from knobpack.errors import InputError
+from knobpack.grouped import grouped
 from knobpack.sheets import steps as kinds
 from knobpack.sheets.steps import Step, Value
 from knobpack.words import (
@@ -175,9 +176,7 @@ class _State:
         self._stored = {snapshot.name: snapshot.stored for snapshot in setup.snapshots}
         self._routes = dict(enumerate(setup.routes))
         self._next = len(self._routes)
-        self._numbers: dict[Route, list[int]] = {}
-        for number, route in self._routes.items():
-            self._numbers.setdefault(route, []).append(number)
+        self._numbers = grouped((route, number) for number, route in self._routes.items())
 
     def do(self, where: str, step: Step) -> None:
         """Set one thing.

@@ -8,12 +8,13 @@ from itertools import groupby
 import attrs
 
 from knobpack.columns import sentence
+from knobpack.grouped import grouped
 from knobpack.missed_travels import missed_between, missed_told
 from knobpack.phrases import CAUTION, PER_ROUTE, is_level, level_like, travel_text
 from knobpack.setup_as_read import Reading, read
 from knobpack.sheets.steps import Step
 from knobpack.sheets.told import Show, follow, knobs_in, names_in
-from knobpack.words import Setup, Travel
+from knobpack.words import Route, Setup, Travel
 from knobpack.words.names import knob_told, listed, quoted
 from knobpack.words.request import HIDDEN
 
@@ -62,13 +63,13 @@ def knob_states(setup: Setup) -> tuple[KnobState, ...]:
     follows = [(play.snapshot.name, set(play.follows)) for play in reading.plays]
     layer = {f"{v.name}/{inner.name}": v.layer for v in setup.voices for inner in v.destinations}
     travels = {setting.knob: setting.travel for setting in setup.travels}
-    drives: dict[str, list[tuple[str, int | None]]] = {}
-    over: dict[str, list[str]] = {}
     full, top, own = Travel.full(setup.surface.bits), setup.surface.top, setup.surface.per_route
-    for route in setup.routes:
-        drives.setdefault(route.knob, []).append((route.destination, layer.get(route.destination)))
+    routes = grouped((route.knob, route) for route in setup.routes)
+
+    def over(route: Route) -> str:
         travel = route.travel or (full if own else None)
-        over.setdefault(route.knob, []).append("" if travel is None else travel_text(travel, top))
+        return "" if travel is None else travel_text(travel, top)
+
     labels = {each.knob: each.label for each in setup.labels}
     sends = {each.knob: str(each) for each in setup.sending}
     on_panel = set(known)
@@ -78,14 +79,14 @@ def knob_states(setup: Setup) -> tuple[KnobState, ...]:
             knob not in on_panel,
             PER_ROUTE if own else travel_text(travels.get(knob, full), top),
             None if own else travels.get(knob, full),
-            tuple(drives.get(knob, ())),
+            tuple((r.destination, layer.get(r.destination)) for r in routes.get(knob, ())),
             tuple(name for name, knobs in follows if knob in knobs),
-            tuple(over.get(knob, ())),
+            tuple(map(over, routes.get(knob, ()))),
             labels.get(knob),
             sends.get(knob),
             reading.closed(knob),
         )
-        for knob in dict.fromkeys((*known, *drives, *travels, *labels, *sends))
+        for knob in dict.fromkeys((*known, *routes, *travels, *labels, *sends))
     )
 
 

@@ -21,6 +21,7 @@ from itertools import permutations
 import attrs
 
 from knobpack.errors import InputError
+from knobpack.grouped import grouped
 from knobpack.phrases import CAUTION, level_like
 from knobpack.setup_as_read import Play, Reading, read
 from knobpack.shown import Fielded
@@ -130,10 +131,9 @@ def jump_sentences(jumps: Iterable[Jump]) -> tuple[str, ...]:
     for at, jump in enumerate(each):
         check_kind(f"jump_sentences.jumps[{at}]", jump, Jump)
     moving = [jump for jump in each if jump.share > 0]
-    alike: dict[tuple[object, ...], list[Jump]] = {}
-    for jump in moving:
-        way = jump.knob, jump.before, jump.after, jump.master
-        alike.setdefault(way if jump.known else (jump.percent,), []).append(jump)
+    alike = grouped(
+        ((j.knob, j.before, j.after, j.master) if j.known else (j.percent,), j) for j in moving
+    )
     found = [_sure(own) if own[0].known else _unsure(own) for own in alike.values()]
     jumping = {jump.destination for jump in moving}
     still = dict.fromkeys(jump.destination for jump in each if jump.destination not in jumping)

@@ -10,6 +10,7 @@ import attrs
 from knobpack.auditing.audit import findings_in
 from knobpack.auditing.causes import TAKEN_OTHERWISE
 from knobpack.errors import InputError
+from knobpack.grouped import grouped
 from knobpack.heavy_imports import load
 from knobpack.phrases import CAUTION, level_like, many, travel_text
 from knobpack.positions.scaling import checked_array
@@ -146,10 +147,11 @@ class Sweep(Told):
 
     @property
     def _moving_lines(self) -> list[str]:
-        driven: dict[str, list[str]] = {}
-        for route in self._moving:
-            over = f" over {travel_text(route.travel, self.top)}" if route.travel else ""
-            driven.setdefault(route.knob, []).append(f"{route.destination}{over}")
+        moving = (
+            (r, f" over {travel_text(r.travel, self.top)}" if r.travel else "")
+            for r in self._moving
+        )
+        driven = grouped((route.knob, f"{route.destination}{over}") for route, over in moving)
         travels = dict(zip(self.knobs, self.travels, strict=True))
         found = []
         for knob in self.follows[:MOST_LINES]:

@@ -8,6 +8,7 @@ from typing import Any, TypeVar
 import attrs
 
 from knobpack.errors import InputError
+from knobpack.grouped import grouped
 from knobpack.tables.columns import COLUMNS, KNOB, PLACE, SURFACE, TRAVEL, KnobPlace, knob_places
 from knobpack.tables.grid import Cell, Grid, Key
 from knobpack.words import Knob, KnobTravel, Setup, Surface, Travel
@@ -105,9 +106,7 @@ def in_older_order(
         key: which of them are the same.
         held: whether a table holds something of what there was.
     """
-    new: dict[Hashable, list[Any]] = {}
-    for each in made:
-        new.setdefault(key(each), []).append(each)
+    new = grouped((key(each), each) for each in made)
     found = []
     for each in old:
         same = new.get(key(each))

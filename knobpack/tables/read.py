@@ -7,6 +7,7 @@ from typing import Any, Final
 
 import attrs
 
+from knobpack.grouped import grouped
 from knobpack.tables.cell_words import (
     CellWords,
     in_older_order,
@@ -178,9 +179,7 @@ def _destinations(
 
 def _routes(words: CellWords, voices: tuple[Voice, ...], per_route: bool) -> tuple[Route, ...]:
     """The routes, voice by voice; those of the rest that lead from or to nothing stay."""
-    left: dict[tuple[str, str], list[Route]] = {}
-    for route in words.old.routes:
-        left.setdefault((route.destination, route.knob), []).append(route)
+    left = grouped(((route.destination, route.knob), route) for route in words.old.routes)
     made = []
     for row in words.table.rows:
         about = keys(row, per_route)

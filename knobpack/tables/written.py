@@ -6,6 +6,7 @@ from collections.abc import Iterator, Mapping
 
 import attrs
 
+from knobpack.grouped import grouped
 from knobpack.setup_as_read import Reading, read
 from knobpack.tables.cells import IDLE, shown, snapshot_cell
 from knobpack.tables.columns import (
@@ -94,10 +95,7 @@ def to_rows(setup: Setup) -> tuple[tuple[str, ...], ...]:
 def _lines(reading: Reading) -> Iterator[_Line]:
     setup = reading.setup
     panel = set(setup.surface.knob_names)
-    routes: dict[str, list[Route]] = {}
-    for route in setup.routes:
-        if route.knob in panel:
-            routes.setdefault(route.destination, []).append(route)
+    routes = grouped((route.destination, route) for route in setup.routes if route.knob in panel)
     for voice in setup.voices:
         for inner in voice.destinations:
             led = routes.get(voice.full_name(inner), [])
