@@ -19,10 +19,10 @@ from __future__ import annotations
 
 import os
 import re
-import sys
-from typing import Any, Literal, TypeAlias
+from typing import Any, Final, Literal, TypeAlias
 
 __all__ = [
+    "MISSING",
     "Fault",
     "FileError",
     "InputError",
@@ -47,13 +47,17 @@ class Reason(str):
     __slots__ = ()
 
 
+MISSING: Final = Reason("is missing")
+"""What stands in place of a value where there was none."""
+
+
 class InputError(KnobpackError, ValueError):
     """A field holds a value that it cannot hold.
 
     Args:
         field: where the value stood, such as ``Surface.bits`` or ``voices[2].layer``. What a
             word refuses is named from that word: ``Request.voices[2].destinations[0].travel.end``.
-        value: the value that was found there; ``attrs.NOTHING`` where there was none.
+        value: the value that was found there; ``MISSING`` where there was none.
         right: what would be right, in words.
     """
 
@@ -66,9 +70,6 @@ class InputError(KnobpackError, ValueError):
     def __str__(self) -> str:
         if isinstance(self.value, Reason):
             return f"{self.field}: {self.value}; {self.right}"
-        attrs = sys.modules.get("attrs")  # who gave NOTHING has imported it
-        if attrs is not None and self.value is attrs.NOTHING:
-            return f"{self.field}: is missing; {self.right}"
         return f"{self.field}: {_brief(self.value)} will not do; {self.right}"
 
     def under(self, path: str) -> InputError:

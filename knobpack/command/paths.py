@@ -15,6 +15,7 @@ from itertools import pairwise
 from knobpack import strict_json
 from knobpack.command.streams import Refused, one_line
 from knobpack.errors import InputError
+from knobpack.file_shapes import check_file
 
 ENDINGS = {
     "sheet": (".html", ".md", ".txt"),
@@ -49,11 +50,12 @@ def check_paths(options: argparse.Namespace) -> None:
         _take_place(options)
     _check_together(options)
     options.plain = {}
+    lists = options.verb == "lists"
     for path in read:
         content = _content(path)
         recorded = path == getattr(options, "recording", None) and path not in options.files
         if not recorded and not path.lower().endswith(".csv"):
-            options.plain[path] = _plain(path, content)
+            options.plain[path] = _plain(path, content, lists=lists and path != options.panel)
     taken = set() if options.in_place else {place(path) for path in read if path != "-"}
     for kind, path in targets(options):
         if path == "-":
@@ -138,13 +140,16 @@ def _content(path: str) -> bytes:
         raise Refused(f"{one_line(path)}: {why}; give a file that can be read{near}") from None
 
 
-def _plain(path: str, content: bytes) -> object:
-    """What stands in a file, as JSON has it."""
+def _plain(path: str, content: bytes, *, lists: bool) -> object:
+    """What stands in a file, as JSON has it: a controller list, or what has the shape of words."""
     try:
-        return strict_json.parse(content)
+        found = strict_json.parse(content)
+        if not lists:
+            check_file(found)
     except InputError as error:
         error.add_note(in_file(path))
         raise
+    return found
 
 
 def place(path: str) -> str | None:

@@ -51,9 +51,9 @@ def demo(options: argparse.Namespace) -> int:
 
 def schema(_: argparse.Namespace) -> int:
     """``schema``: the JSON Schema of the files."""
-    from knobpack.files import schema as of_files
+    from knobpack.file_shapes import schema_text
 
-    print_json(of_files())
+    output().write(schema_text())
     return DONE
 
 

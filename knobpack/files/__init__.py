@@ -1,6 +1,6 @@
 """Words as JSON files: strict to read, atomic to save, with a JSON Schema."""
 
-from knobpack.files.forms import schema
+from knobpack.file_shapes import VERSION
 from knobpack.files.plain import from_plain, to_plain
 from knobpack.files.store import (
     dumps,
@@ -12,9 +12,10 @@ from knobpack.files.store import (
     save,
     save_graph,
     save_sheet,
+    schema,
     sheet_ending,
 )
-from knobpack.files.stored import VERSION, Word
+from knobpack.files.stored import Word
 from knobpack.files.written import Answers, allocation_to_plain, answer_to_plain, answers_to_plain
 
 __all__ = [

@@ -16,7 +16,7 @@ import attrs
 from knobpack.allocation import Allocation, Tier
 from knobpack.checked import assembled, completed, insist
 from knobpack.checker import check
-from knobpack.errors import InputError, Stopped
+from knobpack.errors import MISSING, InputError, Stopped
 from knobpack.files.written import allocation_to_plain
 from knobpack.prices import Prices
 from knobpack.strict_json import key_path
@@ -76,7 +76,7 @@ def check_keys(body: Mapping[str, Any]) -> None:
             raise InputError(key_path(key).lstrip("."), body[key], right)
     for key in _NEEDED:
         if key not in body:
-            raise InputError(key, attrs.NOTHING, "this key must be there")
+            raise InputError(key, MISSING, "this key must be there")
 
 
 def _tiers(given: object, prices: Prices) -> list[Tier]:

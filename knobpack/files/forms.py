@@ -1,14 +1,20 @@
 """Forms: how values of each type stand in a file, read and described from the types alone.
 
 What a word holds is written once, where the word is defined: its fields, their types, limits,
-defaults and what they mean. A :class:`Form` reads such a value, and says to a JSON Schema what it
-reads. Every refusal is named from the word that was being built, as the words themselves do it;
-who holds that word names it from further out.
+defaults and what they mean. A :class:`Form` says to a JSON Schema what stands in a file, and makes
+the value of what was found to have that shape (:mod:`knobpack.file_shapes`). What a word then
+refuses is named from that word; who holds it names it from further out.
+
+After a change of the words write that schema anew::
+
+    python -c 'from knobpack.files.forms import described; print(described())' >
+        knobpack/file_schema.json
 """
 
 from __future__ import annotations
 
 import inspect
+import json
 import re
 from collections.abc import Iterable, Mapping
 from functools import cache, cached_property, reduce
@@ -19,20 +25,10 @@ from typing import Any, Final, Literal, Union, get_args, get_origin, get_type_hi
 import attrs
 
 from knobpack.errors import InputError
-from knobpack.files.stored import (
-    STORED,
-    TAGGED,
-    VERSION,
-    choices,
-    head,
-    headless,
-    in_quotes,
-    value_to_plain,
-)
-from knobpack.strict_json import key_path
+from knobpack.file_shapes import VERSION
+from knobpack.files.stored import STORED, TAGGED, head, value_to_plain
+from knobpack.strict_json import MOST_ITEMS
 from knobpack.words import Knob, Request, Setup, Surface
-from knobpack.words.fields import MOST_ITEMS
-from knobpack.words.names import near_to
 
 _LEAVES: Final = {str: "string", int: "integer", bool: "boolean"}
 
@@ -47,10 +43,10 @@ class Form:
         self.kind = kind
 
     def read(self, value: Any) -> Any:
-        """The value that stands in a file.
+        """The value that stands in a file, in the shape that the schema says.
 
         Raises:
-            InputError: it cannot be one of this type.
+            InputError: a word refuses what it holds.
         """
         return value
 
@@ -87,8 +83,6 @@ class _Listed(_Around):
     """A list, read as a tuple."""
 
     def read(self, value: Any) -> tuple[Any, ...]:
-        if not isinstance(value, list):
-            raise InputError("list", value, "give a list")
         made = []
         for position, item in enumerate(value):
             try:
@@ -106,12 +100,7 @@ class _Knobs(_Listed):
     """Knobs; a number stands for a row of so many, ``K1``, ``K2``, …."""
 
     def read(self, value: Any) -> tuple[Any, ...]:
-        if type(value) is not int:
-            return super().read(value)
-        if not 0 <= value <= MOST_ITEMS:
-            right = f"give a list of knobs, or how many stand in one row, 0 to {MOST_ITEMS}"
-            raise InputError("list", value, right)
-        return Surface.row(value).knobs
+        return Surface.row(value).knobs if type(value) is int else super().read(value)
 
     def schema(self, limits: Mapping[str, Any]) -> dict[str, Any]:
         row = {
@@ -157,23 +146,13 @@ class _Object(_Named):
         return {each.name: (each, form_of(types[each.name])) for each in attrs.fields(self.word)}
 
     def read(self, value: Any) -> Any:
-        word = self.word.__name__
-        if not isinstance(value, dict):
-            raise InputError(word, value, f"give an object with the keys {in_quotes(self.fields)}")
-        for key in value:
-            if key not in self.fields:
-                right = f"this key is not known; the keys are {in_quotes(self.fields)}"
-                right += near_to(key, self.fields)
-                raise InputError(word + key_path(key), value[key], right)
         made = {}
-        for key, (field, form) in self.fields.items():
+        for key, (_, form) in self.fields.items():
             if key in value:
                 try:
                     made[key] = form.read(value[key])
                 except InputError as error:
-                    raise error.under(f"{word}.{key}") from None
-            elif field.default is attrs.NOTHING:
-                raise InputError(f"{word}.{key}", attrs.NOTHING, "this key must be there")
+                    raise error.under(f"{self.word.__name__}.{key}") from None
         return self.word(**made)
 
     @property
@@ -198,23 +177,6 @@ class _Object(_Named):
         }
 
 
-class _Headed(_Object):
-    """A word in a file of its own, or in another as if it were."""
-
-    def __init__(self, tag: str, word: type[Any]) -> None:
-        self.tag = tag
-        super().__init__(word, head(tag))
-
-    def read(self, value: Any) -> Any:
-        if isinstance(value, dict):
-            try:
-                _, value = headless(value, (self.tag,))
-            except InputError as error:
-                where = f"{self.word.__name__}.{error.field}"
-                raise InputError(where, error.value, error.right) from None
-        return super().read(value)
-
-
 class _OneOf(_Named):
     """One of several words, which a key tells apart."""
 
@@ -224,14 +186,7 @@ class _OneOf(_Named):
         self.words = {tag: _Object(word, {key: tag}) for tag, word in TAGGED[key].items()}
 
     def read(self, value: Any) -> Any:
-        if not isinstance(value, dict):
-            right = f'give an object with "{self.key}", one of {in_quotes(self.words)}'
-            raise InputError(self.name, value, right)
-        tag = value.get(self.key, attrs.NOTHING)
-        if not isinstance(tag, str) or tag not in self.words:
-            right = f"give one of {choices(tag, self.words)}"
-            raise InputError(f"{self.name}.{self.key}", tag, right)
-        return self.words[tag].read({key: each for key, each in value.items() if key != self.key})
+        return self.words[value[self.key]].read(value)
 
     @property
     def parts(self) -> Iterable[Form]:
@@ -241,8 +196,8 @@ class _OneOf(_Named):
         return {"oneOf": [each.schema({}) for each in self.words.values()]}
 
 
-FILES: Final[Mapping[type[Any], Form]] = {word: _Headed(tag, word) for tag, word in STORED.items()}
-"""How each word that is stored stands in a file of its own."""
+FILES: Final[Mapping[Any, Form]] = {word: _Object(word, head(tag)) for tag, word in STORED.items()}
+"""How each word that is stored stands in a file of its own; a setup or request always does so."""
 
 
 @cache
@@ -271,14 +226,8 @@ def form_of(kind: Any) -> Form:
     return _OneOf(key)
 
 
-def schema() -> dict[str, Any]:
-    """The JSON Schema (draft 2020-12) of a setup, request or layout file.
-
-    It cannot say all that is checked on reading: that a name is given once, or names something.
-
-    Returns:
-        The schema, as plain dicts and lists.
-    """
+def described() -> str:
+    """The JSON Schema of a setup, request or layout file as the words say it, in ASCII."""
     found: dict[str, Any] = {}
     waiting = [*FILES.values()]
     while waiting:
@@ -288,13 +237,14 @@ def schema() -> dict[str, Any]:
         if isinstance(form, _Named) and form.name not in found:
             found[form.name] = form.definition()
             waiting.extend(form.parts)
-    return {
+    whole = {
         "$schema": "https://json-schema.org/draft/2020-12/schema",
         "$id": f"urn:knobpack:file:{VERSION}",
         "title": f"A setup, request or layout, version {VERSION}",
         "oneOf": [form.schema({}) for form in FILES.values()],
         "$defs": found,
     }
+    return json.dumps(whole, indent=1)
 
 
 def _meanings(word: type[Any]) -> tuple[str, dict[str, str]]:

@@ -8,8 +8,9 @@ from typing import TYPE_CHECKING, Any, cast
 from knobpack import strict_json
 from knobpack.allocation import Allocation
 from knobpack.errors import InputError
+from knobpack.file_shapes import ALLOCATION, check_file, check_word
 from knobpack.files.forms import FILES, form_of
-from knobpack.files.stored import STORED, Word, headless, word_to_plain
+from knobpack.files.stored import STORED, Word, head, word_to_plain
 from knobpack.files.written import (
     Answers,
     allocation_to_plain,
@@ -63,32 +64,33 @@ def from_plain(data: object) -> Word | Allocation:
             wrong, such as ``voices[2].destinations[0].travel.start``.
     """
     strict_json.check_strict(data)
-    if not isinstance(data, dict):
-        raise InputError(strict_json.TOP, data, "give an object")
-    kind, body = headless(data, (*STORED, "allocation"))
-    if kind == "allocation":
-        return _allocation(body)
+    kind = check_file(data)
+    plain = cast("dict[str, Any]", data)
+    if kind == ALLOCATION:
+        return _allocation(plain)
     try:
-        word: Word = FILES[STORED[kind]].read(data)
+        word: Word = FILES[STORED[kind]].read(plain)
     except InputError as error:
         raise error.under("") from None
     return word
 
 
-def _allocation(body: dict[str, Any]) -> Allocation:
+def _allocation(data: dict[str, Any]) -> Allocation:
     """An allocation, from what stands in a file of one."""
     from knobpack.files.allocations import WRITTEN_BEFORE, allocation_of_plain, check_keys
 
-    for key in WRITTEN_BEFORE:
-        body.pop(key, None)
+    passed = (*head(ALLOCATION), *WRITTEN_BEFORE)
+    body = {key: each for key, each in data.items() if key not in passed}
     check_keys(body)
     try:
         request = FILES[Request].read(body["request"])
     except InputError as error:
         raise error.under("request") from None
-    laid = {key: body[key] for key in ("routes", "travels") if key in body}
+    laid: dict[str, Any] = {key: body[key] for key in ("routes", "travels") if key in body}
+    laid["layers"] = _layers(body.get("layers", []))
+    check_word("Layout", {**head("layout"), **laid})
     try:
-        layout = form_of(Layout).read({**laid, "layers": _layers(body.get("layers", []))})
+        layout = form_of(Layout).read(laid)
         return allocation_of_plain(body, request, layout)
     except InputError as error:
         inner = error.under("") if error.field.startswith("Layout") else error

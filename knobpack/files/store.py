@@ -19,9 +19,9 @@ import io
 import json
 import os
 from collections.abc import Mapping, Sequence
-from typing import TYPE_CHECKING, TypeVar, get_args
+from typing import TYPE_CHECKING, Any, TypeVar, get_args
 
-from knobpack import strict_json
+from knobpack import file_shapes, strict_json
 from knobpack.allocation import Allocation
 from knobpack.disk import file_note, path_of, read_bytes, write
 from knobpack.errors import InputError
@@ -49,6 +49,18 @@ FIRST = "; what is saved comes after it"
 
 SHEET_ENDINGS = (".html", ".md", ".txt")
 """How the name of a file ends that a patch sheet is written to: a page, Markdown, plain text."""
+
+
+def schema() -> dict[str, Any]:
+    """The JSON Schema (draft 2020-12) of a setup, request or layout file.
+
+    It cannot say all that is checked on reading: that a name is given once, or names something.
+
+    Returns:
+        The schema, as plain dicts and lists.
+    """
+    found: dict[str, Any] = json.loads(file_shapes.schema_text())
+    return found
 
 
 def dumps(word: Word | Allocation | Written | Mapping[str, Written] | Answers) -> str:

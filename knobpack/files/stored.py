@@ -3,30 +3,23 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Collection, Iterable, Mapping
+from collections.abc import Iterable, Mapping
 from typing import Any, Final, TypeAlias
 
 import attrs
 
 from knobpack.allocation import Allocation
-from knobpack.errors import InputError
+from knobpack.file_shapes import VERSION
 from knobpack.words import Layout, Request, Setup
 from knobpack.words.demand import Demand
-from knobpack.words.names import near_to
 from knobpack.words.rules import RULES
 from knobpack.words.setup_edits import EDITS
 
 Word: TypeAlias = Setup | Request | Layout
 """What can be written and read back."""
 
-VERSION: Final = 1
-"""The version of the format that is written."""
-
 STORED: Final[Mapping[str, type[Word]]] = {"setup": Setup, "request": Request, "layout": Layout}
 """What each of them is called in files."""
-
-ANSWERS: Final = ("answer", "answers")
-"""What a file can hold that is not read back."""
 
 
 def _tags(kinds: Iterable[type[Any]]) -> dict[str, type[Any]]:
@@ -100,31 +93,3 @@ def default_of(field: attrs.Attribute[Any], word: Any) -> Any:
     if not isinstance(default, attrs.Factory):  # type: ignore[arg-type]
         return default
     return default.factory(word) if default.takes_self else default.factory()
-
-
-def headless(data: dict[str, Any], kinds: Collection[str]) -> tuple[str, dict[str, Any]]:
-    """What a word in plain form is, and the rest of it.
-
-    Raises:
-        InputError: it is none of these kinds, or of another version.
-    """
-    body = dict(data)
-    kind, version = (body.pop(key, attrs.NOTHING) for key in ("knobpack", "version"))
-    if isinstance(kind, str) and kind in ANSWERS:
-        right = f"{'answers are' if kind == 'answers' else f'an {kind} is'} not read back"
-        raise InputError("knobpack", kind, f"{right}; give one of {in_quotes(kinds)}")
-    if not isinstance(kind, str) or kind not in kinds:
-        raise InputError("knobpack", kind, f"say what this is: one of {choices(kind, kinds)}")
-    if type(version) is not int or version != VERSION:
-        raise InputError("version", version, f"the versions that can be read are: {VERSION}")
-    return kind, body
-
-
-def choices(given: object, names: Collection[str]) -> str:
-    """Names to choose from, and those that come close to what was given in place of one."""
-    return in_quotes(names) + (near_to(given, names))
-
-
-def in_quotes(names: Iterable[str]) -> str:
-    """Names in a row, each as it stands in a file."""
-    return ", ".join(f'"{name}"' for name in names)

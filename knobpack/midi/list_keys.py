@@ -11,7 +11,7 @@ import attrs
 
 from knobpack import strict_json
 from knobpack.disk import file_note, read_bytes
-from knobpack.errors import InputError
+from knobpack.errors import MISSING, InputError
 from knobpack.strict_json import MOST_ITEMS, key_path
 from knobpack.words import fields
 from knobpack.words.names import listed
@@ -145,7 +145,7 @@ class Keys:
             InputError: it is not.
         """
         if key not in self.found:
-            raise InputError(self.at(key), attrs.NOTHING, right)
+            raise InputError(self.at(key), MISSING, right)
         return self.found[key]
 
     def text(self, key: str, *, needed: bool = False) -> str | None:

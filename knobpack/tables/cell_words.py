@@ -7,7 +7,7 @@ from typing import Any, TypeVar
 
 import attrs
 
-from knobpack.errors import InputError
+from knobpack.errors import MISSING, InputError
 from knobpack.grouped import grouped
 from knobpack.tables.columns import COLUMNS, KNOB, PLACE, SURFACE, TRAVEL, KnobPlace, knob_places
 from knobpack.tables.grid import Cell, Grid, Key
@@ -64,7 +64,7 @@ class CellWords:
         for value, field in ((start, "start"), (end, "end")):
             if value is None:
                 right = "a travel has both ends; give this one as well"
-                raise self.at(key, InputError(field, attrs.NOTHING, right), f"{under}{field}")
+                raise self.at(key, InputError(field, MISSING, right), f"{under}{field}")
         try:
             return Travel(start, end)
         except InputError as error:
@@ -131,7 +131,7 @@ def panel_of(words: CellWords) -> Surface:
             continue
         if column is None:
             right = "a place has a row and a column; give this one as well"
-            raise words.at(key, InputError("column", attrs.NOTHING, right), "column")
+            raise words.at(key, InputError("column", MISSING, right), "column")
         other = placed.setdefault((knob.row, knob.column), knob)
         if other is not knob:
             right = f"{other.name} lies at row {knob.row}, column {knob.column} too"

@@ -8,7 +8,7 @@ from typing import Final, NoReturn, TypeAlias
 
 import attrs
 
-from knobpack.errors import InputError
+from knobpack.errors import MISSING, InputError
 from knobpack.tables.cells import Said, cell_text, snapshot_said
 from knobpack.tables.columns import (
     BY_HEADING,
@@ -88,7 +88,7 @@ def grid(table: Iterable[Iterable[object]]) -> Grid:
     """
     rows = [[cell_text(cell) for cell in cells] for cells in _given(table)]
     if not rows:
-        raise InputError("row 1", attrs.NOTHING, f"give the headings, such as {_known()}")
+        raise InputError("row 1", MISSING, f"give the headings, such as {_known()}")
     heads, names = _headings(rows[0])
     found = []
     for number, given in enumerate(rows[1:], start=2):
@@ -155,7 +155,7 @@ def _headings(cells: list[str]) -> tuple[dict[str, int], dict[str, int]]:
     for heading in REQUIRED:
         if heading not in heads:
             right = f"give a column of this heading; the headings are {_known()}"
-            raise InputError(f"row 1, '{heading}'", attrs.NOTHING, right)
+            raise InputError(f"row 1, '{heading}'", MISSING, right)
     return heads, names
 
 
@@ -226,7 +226,7 @@ def gathered(grid: Grid, *, per_route: bool, positions: Range) -> Mapping[Key, M
         about = keys(row, per_route)
         if KNOB in about and VOICE in about and DESTINATION not in about:
             right = f"say what of {row.cells['voice']} the knob drives, or leave the knob out"
-            raise InputError(grid.where(row.number, "destination"), attrs.NOTHING, right)
+            raise InputError(grid.where(row.number, "destination"), MISSING, right)
         for heading, text in row.cells.items():
             column = BY_HEADING[heading]
             if column.about not in about:

@@ -35,7 +35,8 @@ def not_held(setup: Setup, *, order: bool = True) -> tuple[str, ...]:
         >>> from knobpack import Destination, Group, Setup, Surface, Voice
         >>> from knobpack.tables import not_held
         >>> organ = Voice("Organ", (Destination("level"), Destination("brightness")))
-        >>> setup = Setup("Evening set", Surface.row(2), (organ,), (Group("Ground", ("Organ",)),))
+        >>> low = Group("Ground", ("Organ",))
+        >>> setup = Setup("Evening set", Surface.row(2), (organ,), groups=(low,))
         >>> not_held(setup)
         ('Not in the table: group Ground.',)
     """

@@ -9,13 +9,14 @@ from __future__ import annotations
 
 import unicodedata
 from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
-from typing import Any
-
-import attrs
+from typing import TYPE_CHECKING, Any
 
 from knobpack import strict_json
 from knobpack.errors import InputError
 from knobpack.words.names import listed, near_to
+
+if TYPE_CHECKING:
+    import attrs
 
 LONGEST_NAME = 120
 """Characters in a name, at most (of a voice and of its destination each, in a full name)."""
@@ -32,7 +33,6 @@ MOST_NAMED = 3
 _CALLED = {str: "text", int: "a whole number", bool: "true or false"}
 
 
-@attrs.frozen
 class Validator:
     """Refuses what a field cannot hold, and says of what it can what a JSON Schema says.
 
@@ -42,9 +42,15 @@ class Validator:
         limits: the words of a JSON Schema for it, beside those for its type.
     """
 
-    check: Callable[[str, Any], None]
-    optional: bool = False
-    limits: Mapping[str, Any] = {}
+    __slots__ = ("check", "limits", "optional")
+
+    def __init__(
+        self,
+        check: Callable[[str, Any], None],
+        optional: bool = False,
+        limits: Mapping[str, Any] | None = None,
+    ) -> None:
+        self.check, self.optional, self.limits = check, optional, limits or {}
 
     def __call__(self, instance: Any, attribute: attrs.Attribute[Any], value: Any) -> None:
         """Refuse ``value`` if it will not do."""
@@ -68,14 +74,8 @@ def label() -> Validator:
 
 def choice(words: Sequence[str], *, optional: bool = False) -> Validator:
     """Refuses what is none of some words."""
-    none = ", or none" if optional else ""
-
-    def check(where: str, value: object) -> None:
-        if not isinstance(value, str) or value not in words:
-            near = near_to(value, words)
-            raise InputError(where, value, f"give one of {', '.join(map(repr, words))}{none}{near}")
-
-    return Validator(check, optional, {"enum": [*words, *([None] if optional else [])]})
+    limits = {"enum": [*words, *([None] if optional else [])]}
+    return Validator(lambda where, value: check_choice(where, value, words), optional, limits)
 
 
 def whole(low: int, high: int, *, optional: bool = False, unit: str = "") -> Validator:
@@ -83,7 +83,7 @@ def whole(low: int, high: int, *, optional: bool = False, unit: str = "") -> Val
     return Validator(
         lambda where, value: check_whole(where, value, low, high, unit),
         optional,
-        {"minimum": low, "maximum": high},
+        {"minimum": low, "maximum": high, **({"unit": unit} if unit else {})},
     )
 
 
@@ -217,6 +217,13 @@ def check_label(where: str, value: object) -> None:
         or not all(_printable(mark) for mark in value)
     ):
         right = f"a label is text of 1 to {LONGEST_NAME} printable characters, no space at its ends"
+        raise InputError(where, value, right)
+
+
+def check_choice(where: str, value: object, words: Sequence[str]) -> None:
+    """Refuse what is none of some words."""
+    if not isinstance(value, str) or value not in words:
+        right = f"give one of {', '.join(map(repr, words))}{near_to(value, words)}"
         raise InputError(where, value, right)
 
 

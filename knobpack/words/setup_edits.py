@@ -206,7 +206,7 @@ class OneMore(Fielded):
         >>> from knobpack import Destination, OneMore, Route, Setup, Snapshot, Surface, Voice, edit
         >>> organ = Voice("Organ", (Destination("level"),), layer=1)
         >>> routes, stored = (Route("Organ/level", "K1"),), (Snapshot("All", ("Organ",)),)
-        >>> setup = Setup("Quay set", Surface.row(2), (organ,), (), routes, snapshots=stored)
+        >>> setup = Setup("Quay set", Surface.row(2), (organ,), routes=routes, snapshots=stored)
         >>> inner = Destination("level", source_knob="3"), Destination("breath", source_knob="3")
         >>> done = edit(setup, OneMore(Voice("Choir", inner)))
         >>> print(done)

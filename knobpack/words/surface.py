@@ -9,7 +9,7 @@ from typing import Final, Literal, SupportsIndex, TypeAlias, TypedDict, Unpack, 
 
 import attrs
 
-from knobpack.errors import InputError
+from knobpack.errors import MISSING, InputError
 from knobpack.shown import Fielded
 from knobpack.words import converters, fields
 from knobpack.words.names import listed, near_to
@@ -199,7 +199,7 @@ class Surface(Fielded):
         for name in limits:
             if name not in known:
                 right = f"the limits are {listed(tuple(known))}{near_to(name, known)}"
-                raise InputError(f"Surface.grid({name})", attrs.NOTHING, right)
+                raise InputError(f"Surface.grid({name})", MISSING, right)
         knobs = (
             Knob(f"K{(row - 1) * columns + column}", row, column)
             for row in range(1, rows + 1)

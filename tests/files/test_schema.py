@@ -17,8 +17,9 @@ from jsonschema import Draft202012Validator
 
 from knobpack.allocator import allocate_request
 from knobpack.errors import InputError
+from knobpack.file_shapes import check_shape, schema_text
 from knobpack.files import dumps, from_plain, load, loads, schema, to_plain
-from knobpack.files.forms import form_of
+from knobpack.files.forms import described, form_of
 from knobpack.files.stored import fields_to_plain
 from knobpack.words import (
     Destination,
@@ -41,6 +42,10 @@ from tests.words_strategies import layouts, requests, setups
 BRIEF = settings(max_examples=60, deadline=None)
 SCHEMA = schema()
 VALIDATOR = Draft202012Validator(SCHEMA)
+
+
+def test_the_schema_in_the_package_is_what_the_words_say() -> None:
+    assert schema_text() == described() + "\n"
 
 
 def test_the_schema_is_a_schema() -> None:
@@ -218,25 +223,27 @@ def test_a_field_is_written_once_in_its_word() -> None:
     plain = json.loads(json.dumps(fields_to_plain(lamp, whole=False)))
     assert form.read(plain) == lamp
     assert fields_to_plain(Lamp("K1"), whole=False) == {"knob": "K1"}
+    definitions = {**SCHEMA["$defs"], "Lamp": form.definition()}  # type: ignore[attr-defined]
+    check_shape(plain, form.schema({}), definitions)
     for change, field in (
-        ({"level": 10}, "Lamp.level"),
-        ({"lit": {"low": 1, "high": 128}}, "Lamp.lit.high"),
-        ({"colour": "blue"}, "Lamp.colour"),
-        ({"colur": "red"}, "Lamp.colur"),
+        ({"level": 10}, "level"),
+        ({"lit": {"low": 1, "high": 128}}, "lit.high"),
+        ({"colour": "blue"}, "colour"),
+        ({"colur": "red"}, "colur"),
     ):
         with pytest.raises(InputError) as caught:
-            form.read(plain | change)
+            check_shape(plain | change, form.schema({}), definitions)
         assert caught.value.field == field
-    described = form.definition()["properties"]  # type: ignore[attr-defined]
-    assert described["level"] == {
+    properties = definitions["Lamp"]["properties"]
+    assert properties["level"] == {
         "description": "How bright; null: not known.",
         "type": ["integer", "null"],
         "minimum": 0,
         "maximum": 9,
         "default": None,
     }
-    assert described["colour"]["enum"] == ["red", "green"]
-    assert described["colour"]["description"] == "How it shines."
+    assert properties["colour"]["enum"] == ["red", "green"]
+    assert properties["colour"]["description"] == "How it shines."
 
 
 def test_an_allocation_that_was_best_by_an_earlier_definition_is_refused() -> None:
