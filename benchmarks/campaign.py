@@ -38,7 +38,7 @@ CHUNK = 50
 """Requests to a line of the file."""
 
 ROOT = Path(__file__).parents[1]
-ORACLES = "brute masks reading relaxed differential strategies features linear textbook*"
+ORACLES = "brute masks reading every_clash differential strategies features linear textbook*"
 CODE = (
     *("knobpack/*.py", "knobpack/words/*.py", "knobpack/solver/**/*.py", "knobpack/clash/*.py"),
     *(f"tests/oracles/{name}.py" for name in ORACLES.split()),

@@ -62,14 +62,14 @@ class Known:
     source: str
 
 
-def graph_request(graph: nx.Graph[Any], knobs: int = 1) -> Request:
+def graph_request(graph: nx.Graph[Any], knobs: int = 1, *, per_knob: int | None = None) -> Request:
     """One voice with a destination for each node; an edge keeps its two ends apart."""
     number = {node: at for at, node in enumerate(graph)}
     voice = Voice("Graph", tuple(Destination(f"n{at}", "level") for at in number.values()))
     rules = tuple(
         Apart((f"Graph/n{number[a]}",), (f"Graph/n{number[b]}",)) for a, b in graph.edges if a != b
     )
-    return Request(Surface.row(knobs), (voice,), rules=rules)
+    return Request(Surface.row(knobs, destinations_per_knob=per_knob), (voice,), rules=rules)
 
 
 def queens(side: int) -> nx.Graph[Any]:

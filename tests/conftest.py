@@ -1,9 +1,22 @@
-"""What holds for all tests: Ctrl-C works in them, and in the programs that they start."""
+"""What holds for all tests: Ctrl-C works in them, and what is drawn is drawn again each time.
+
+How long an example takes is the machine's affair, and fails no test.
+"""
 
 from __future__ import annotations
 
 import signal
 
+from hypothesis import HealthCheck, settings
+
 if signal.getsignal(signal.SIGINT) is signal.SIG_IGN:
     # A shell lets what it begins in the background ignore Ctrl-C, and what is ignored is inherited.
     signal.signal(signal.SIGINT, signal.default_int_handler)
+
+settings.register_profile(
+    "same on every machine",
+    deadline=None,
+    derandomize=True,
+    suppress_health_check=list(HealthCheck),
+)
+settings.load_profile("same on every machine")

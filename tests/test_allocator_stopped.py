@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import threading
 from collections.abc import Iterator
 from typing import Any
 
@@ -10,7 +9,7 @@ import attrs
 import pytest
 
 import knobpack
-from benchmarks.requests import eight_knobs, sized
+from benchmarks.requests import eight_knobs
 from knobpack import (
     Allocation,
     Destination,
@@ -92,15 +91,6 @@ def test_it_does_not_take_a_lack_of_time_for_impossible() -> None:
     with pytest.raises(ImpossibleDemands):
         allocate(voices, Surface.row(2), rules=rules)
     assert allocate(voices, Surface.row(3), rules=rules).proven
-
-
-def test_a_cancel_from_another_thread_is_answered() -> None:
-    asked = threading.Event()
-    request = sized(2, 128, 1000)
-    timer = threading.Timer(0.3, asked.set)
-    timer.start()
-    found = allocate_request(request, cancel=asked.is_set)
-    assert_bracketed(found, "cancelled")
 
 
 def test_it_is_cancelled_at_whichever_question() -> None:

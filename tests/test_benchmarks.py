@@ -8,7 +8,7 @@ import attrs
 import pytest
 
 from benchmarks import explained, proven
-from benchmarks.proven import Run, main, report, requests_of, spread
+from benchmarks.proven import Run, main, report
 from benchmarks.requests import eight_knobs
 from knobpack import Allocation, Request, allocate_request
 from knobpack.allocation import Tier
@@ -39,19 +39,6 @@ def test_what_is_not_proven_is_named_and_makes_the_status_1(
     assert "change 2  layout 0" in printed
     assert "not proven in every tier: seeds 0, 1" in printed
     assert "change 0.000%  layout 25.000%" in printed
-
-
-def test_marks_of_a_hundred_and_one_runs_are_those_runs() -> None:
-    marks = spread([float(number) for number in range(101)])
-    assert list(marks.values()) == [0, 25, 50, 75, 95, 100]
-    assert set(spread([2.5]).values()) == {2.5}
-
-
-def test_sizes_are_as_they_say() -> None:
-    title, make = requests_of(16)
-    request = make(1)
-    assert title == "16 knobs, 70 destinations"
-    assert (len(request.surface.knobs), len(request.destinations)) == (16, 70)
 
 
 @pytest.mark.parametrize("wrong", [["--seeds", "0"], ["--sizes", "8,x"], ["--seeds", "-3"]])

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-import sys
 import tomllib
 from pathlib import Path
 
@@ -11,7 +10,7 @@ import attrs
 import pytest
 
 from benchmarks import campaign, mutate
-from benchmarks.campaign import CHUNK, Chunk, fingerprint, main, read, report, tried, without_words
+from benchmarks.campaign import CHUNK, Chunk, fingerprint, main, read, tried
 from knobpack.allocation import Allocation
 from knobpack.allocator import allocate_request
 from knobpack.clash import Clash, ImpossibleDemands
@@ -30,7 +29,6 @@ from tests.oracles.differential import (
     compared,
     sort_of,
 )
-from tests.oracles.relaxed import clash_faults
 from tests.oracles.strategies import seeded_request
 
 FEW = max(2, EXAMPLES // 10 // CHUNK)
@@ -122,11 +120,6 @@ def test_the_code_has_a_fingerprint(monkeypatch: pytest.MonkeyPatch, tmp_path: P
     assert fingerprint() != before
 
 
-def test_no_request_is_told_as_none(capsys: pytest.CaptureFixture[str]) -> None:
-    report([], "code", 0.0)
-    assert "0 requests tried" in capsys.readouterr().out
-
-
 def test_one_seed_is_looked_at_alone(capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["--seed", "3"]) == 0
     assert str(seeded_request(3)) in capsys.readouterr().out
@@ -162,29 +155,6 @@ def test_a_value_that_is_off_by_one_is_caught(monkeypatch: pytest.MonkeyPatch, t
     assert any(fault.startswith("the oracle prices") for fault in faults)
 
 
-def test_a_worse_layout_with_honest_prices_is_caught(monkeypatch: pytest.MonkeyPatch) -> None:
-    # All that may be left out is left out: valid, priced right, and said to be proven best.
-    def lazy(request: Request) -> Allocation:
-        bare = attrs.evolve(request, surface=attrs.evolve(request.surface, routes=0))
-        return attrs.evolve(allocate_request(bare), request=request)
-
-    monkeypatch.setattr(differential, "allocate_request", lazy)
-    caught = 0
-    for seed in range(90):
-        request = seeded_request(seed)
-        best = least(request)
-        asks = any(each.must_place for each in request.destinations.values())
-        if best is None or asks or request.keep.routes or request.rules:
-            continue
-        everything = best.totals[0] < sum(
-            request.weights.omission(each.priority) for each in request.destinations.values()
-        )
-        if everything:
-            assert any("unplaced is" in fault for fault in compared(seed, SMALL).faults)
-            caught += 1
-    assert caught > 3
-
-
 def test_what_is_wrongly_impossible_or_wrongly_possible_is_caught(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
@@ -203,36 +173,6 @@ def test_what_is_wrongly_impossible_or_wrongly_possible_is_caught(
     assert fault.endswith("and is impossible")
 
 
-def test_an_escape_is_a_disagreement(monkeypatch: pytest.MonkeyPatch) -> None:
-    def escape(_: Request) -> Allocation:
-        raise ZeroDivisionError("out of it")
-
-    monkeypatch.setattr(differential, "allocate_request", escape)
-    assert compared(0, SMALL).faults == ("raised ZeroDivisionError('out of it')",)
-
-
-def test_a_false_clash_is_caught() -> None:
-    caught = {"needless": 0, "met": 0, "no way": 0}
-    for seed in range(60):
-        request = seeded_request(seed)
-        if least(request) is not None:
-            continue
-        with pytest.raises(ImpossibleDemands) as raised:
-            allocate_request(request)
-        clash, every = raised.value.clash, demands_of(request)
-        assert list(clash_faults(request, clash)) == []
-        more = next((demand for demand in every if demand not in clash.demands), None)
-        if more is not None:
-            faults = clash_faults(request, attrs.evolve(clash, demands=(*clash.demands, more)))
-            caught["needless"] += f"it clashes without this too: {more}" in faults
-        faults = clash_faults(request, attrs.evolve(clash, demands=clash.demands[1:]))
-        caught["met"] += "the clash can be met" in faults
-        ways = tuple(attrs.evolve(way, demands=way.demands[1:]) for way in clash.ways_out)
-        faults = clash_faults(request, attrs.evolve(clash, ways_out=ways))
-        caught["no way"] += any(fault.startswith("this is no way out") for fault in faults)
-    assert min(caught.values()) > 5
-
-
 # The changes that tests must notice --------------------------------------------------------------
 
 
@@ -246,23 +186,3 @@ def test_what_is_to_be_mutated_and_the_tests_for_it_are_there(tmp_path: Path) ->
         assert f"def {name or 'test_'}" in (tmp_path / path).read_text("utf-8")
     asked = tomllib.loads((tmp_path / "prices.toml").read_text("utf-8"))["cosmic-ray"]
     assert asked["module-path"] == ["knobpack/prices.py"]
-
-
-def test_a_tool_that_is_not_there_is_asked_for(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    monkeypatch.setattr(sys, "executable", str(tmp_path / "python"))
-    with pytest.raises(SystemExit, match="mutmut is not installed: pip install"):
-        mutate.by_mutmut(tmp_path, 1)
-
-
-def test_comments_and_docstrings_are_no_other_code() -> None:
-    bare = without_words("def f(a):\n    return a + 1\n")
-    assert (
-        without_words('"""Words."""\n\ndef f(a):\n    """More."""\n    return a + 1  # so\n')
-        == bare
-    )
-    assert without_words("def f(a):\n    return a + 2\n") != bare
-    assert without_words("def f(a):\n    return '1'\n") != without_words(
-        "def f(a):\n    return '2'\n"
-    )

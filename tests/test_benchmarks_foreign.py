@@ -11,8 +11,6 @@ from benchmarks.foreign import main, summary
 from benchmarks.foreign_requests import FOREIGN
 from benchmarks.peers import OURS
 from benchmarks.peers.rows import Row
-from knobpack import Request
-from knobpack.words import Rule
 
 SMALL = [kind for kind in FOREIGN if kind != "huge"]
 
@@ -36,31 +34,6 @@ def test_sizes_are_as_they_say_and_the_same_seed_gives_the_same(kind: str) -> No
     assert all(len(request.surface.knobs) in knobs for request in requests)
     assert requests[3] == FOREIGN[kind](3)
     assert all(one != other for one, other in combinations(requests, 2))
-
-
-def required(request: Request) -> list[Rule]:
-    return [rule for rule in request.rules if rule.weight is None]
-
-
-def test_each_kind_is_hard_in_its_own_way() -> None:
-    for seed in range(12):
-        breakable = FOREIGN["breakable"](seed)
-        assert all(each.break_weight is not None for each in breakable.played)
-        sorts = {
-            tuple(n in breakable.moved(s) for s in breakable.played)
-            for n in breakable.named([voice.name for voice in breakable.voices])
-        }
-        assert len(sorts) > len(breakable.surface.knobs)
-        routes = FOREIGN["routes"](seed)
-        assert routes.surface.routes is not None
-        assert routes.surface.routes < len(routes.destinations)
-        ruled = FOREIGN["ruled"](seed)
-        assert 40 <= len(ruled.rules) <= 100
-        assert len(required(ruled)) > len(ruled.rules) / 2
-        planted = FOREIGN["planted"](seed)
-        assert all(each.must_place for each in planted.destinations.values())
-        assert len(FOREIGN["snapshots"](seed).played) == 100
-        assert len(FOREIGN["voices"](seed).voices) == 8
 
 
 def a_row(peer: str, values: tuple[int, ...], bounds: tuple[int, ...] = ()) -> Row:

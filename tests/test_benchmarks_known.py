@@ -13,36 +13,13 @@ from benchmarks.known import (
     live_spans,
     live_trees,
     main,
-    packings,
     queens,
-    solved,
     triplets,
 )
 from knobpack import allocate_request
 from knobpack.allocation import Tier
 from knobpack.words import Apart, Together
 from knobpack.words.edits import with_knobs
-from tests.test_chromatic import COLOURABLE
-
-QUICK = [each for each in (*colourings(), *packings()) if each.name not in ("queen8_8", "myciel5")]
-"""Those that take well under a second; the others are in tests/test_chromatic.py as well."""
-
-
-@pytest.mark.parametrize("each", QUICK, ids=lambda each: each.name)
-def test_the_fewest_knobs_are_the_known_ones(each: Known) -> None:
-    found = solved(each)
-    assert (found.tier.value, found.tier.bound, found.tier.proven) == (
-        each.knobs,
-        each.knobs,
-        True,
-    )
-    assert found.agrees
-
-
-def test_what_both_lists_have_is_the_same() -> None:
-    shared = {each.name: each.knobs for each in colourings() if each.name in COLOURABLE}
-    assert len(shared) >= 6
-    assert shared == {name: COLOURABLE[name][1] for name in shared}
 
 
 @pytest.mark.parametrize(

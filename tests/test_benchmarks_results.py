@@ -2,18 +2,17 @@
 
 from __future__ import annotations
 
-import csv
 from pathlib import Path
 
 import attrs
 import pytest
 
-from benchmarks import peers, tables
+from benchmarks import tables
 from benchmarks.peers import OURS, PEERS, race
 from benchmarks.peers.__main__ import main
 from benchmarks.peers.compare import compare
 from benchmarks.peers.report import report
-from benchmarks.peers.rows import COLUMNS, Row, records
+from benchmarks.peers.rows import Row
 from benchmarks.peers.verdicts import (
     Ratio,
     best_ratios,
@@ -78,30 +77,6 @@ def test_a_peer_answers_from_a_process_of_its_own() -> None:
     assert [each.seconds for each in found.told] == sorted(each.seconds for each in found.told)
 
 
-def test_a_peer_that_goes_on_is_ended_and_what_it_told_counts(
-    monkeypatch: pytest.MonkeyPatch,
-) -> None:
-    monkeypatch.setattr(race, "GRACE", 0.0)
-    (row,) = compare(sizes=(16,), seeds=1, limits=(1.5,), peers=("rc2",))
-    # RC2 does not look at the clock, and 70 destinations take it much longer.
-    assert row.ended
-    assert row.proven == 0
-    assert row.valid
-    assert len(row.values) == len(TIERS)
-
-
-def test_what_goes_wrong_in_a_peer_is_told(monkeypatch: pytest.MonkeyPatch) -> None:
-    missing = attrs.evolve(PEERS["cpsat"], module="nowhere")
-    monkeypatch.setattr(race, "_child", _child_without_module)
-    assert race.run("cpsat", seeded_request(18), 1.0).failed == "its process could not start"
-    with pytest.raises(ModuleNotFoundError):
-        missing.load()
-
-
-def _child_without_module(_theirs: object, _peer: str) -> None:
-    """Stands for a child that ends before it is ready."""
-
-
 # Side by side ------------------------------------------------------------------------------------
 
 
@@ -124,23 +99,6 @@ def test_rows_come_knobpack_first_and_checked(rows: list[Row]) -> None:
     assert not better_than_ours(rows)
 
 
-def test_the_table_has_a_column_for_everything(rows: list[Row], tmp_path: Path) -> None:
-    path = tmp_path / "peers.csv"
-    tables.write_csv(path, COLUMNS, records(rows))
-    with path.open(encoding="utf-8", newline="") as file:
-        lines = list(csv.DictReader(file))
-    wanted = {
-        "request", "knobs", "destinations", "seed", "peer", "limit", "seconds", "cpu_seconds",
-        "proven", "valid", "machine", "versions", *TIERS, *(f"{tier}_bound" for tier in TIERS),
-    }  # fmt: skip
-    assert wanted <= set(lines[0])
-    assert [line["peer"] for line in lines] == [OURS, "colouring"]
-    assert tuple(int(lines[0][tier]) for tier in TIERS) == rows[0].values
-    assert lines[1]["sharing_bound"] == ""
-    assert "ortools" in lines[0]["versions"]
-    assert "cores" in lines[0]["machine"]
-
-
 def test_the_report_names_every_peer_and_what_each_is(rows: list[Row]) -> None:
     text = "\n".join(report(rows))
     for peer in (OURS, "colouring"):
@@ -159,18 +117,6 @@ def test_the_command_writes_the_table_and_tells_where(
     assert status == 0
     assert f"table: {path}" in capsys.readouterr().out
     assert len(path.read_text(encoding="utf-8").splitlines()) == 2
-
-
-def test_unknown_peers_are_refused() -> None:
-    with pytest.raises(SystemExit) as refused:
-        main(["--peers", "oracle"])
-    assert refused.value.code == 2
-
-
-def test_the_table_goes_outside_the_checkout_by_default() -> None:
-    path = tables.new_path("peers")
-    path.parent.rmdir()
-    assert Path(peers.__file__).parents[2] not in path.parents
 
 
 # Verdicts ----------------------------------------------------------------------------------------

@@ -27,6 +27,7 @@ from knobpack.words import (
     Voice,
     VoiceLayer,
 )
+from tests.oracles.alterations import on_routes
 from tests.oracles.amount import EXAMPLES
 from tests.oracles.brute import price
 from tests.oracles.example import ALL, SPLIT, a_request
@@ -41,8 +42,10 @@ def test_the_checker_and_the_brute_force_price_alike() -> None:
     for seed in range(2 * EXAMPLES):
         draw = random.Random(seed)  # noqa: S311 (no secret)
         request = seeded_request(seed)
-        for _ in range(4):
+        for turn in range(4):
             layout = random_layout(draw, request)
+            if turn == 3:
+                request, layout = on_routes(request), attrs.evolve(layout, travels=())
             checked, other = check(request, layout), price(request, layout)
             assert (checked.valid, checked.prices.totals) == (other.valid, other.totals)
             seen["valid" if checked.valid else "invalid"] += 1

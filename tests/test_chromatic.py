@@ -26,29 +26,9 @@ from typing import Any
 import networkx as nx
 import pytest
 
+from benchmarks.known import graph_request, queens
 from knobpack.allocator import allocate_request, fewest_knobs
 from knobpack.words import Apart, Destination, Fixed, Request, Snapshot, Surface, Together, Voice
-
-
-def asked_of(graph: nx.Graph[Any], knobs: int = 1, *, per_knob: int | None = None) -> Request:
-    """One voice with a destination for each node; an edge keeps its two ends apart."""
-    number = {node: position for position, node in enumerate(graph)}
-    voice = Voice("Graph", tuple(Destination(f"n{i}", "level") for i in number.values()))
-    rules = tuple(
-        Apart((f"Graph/n{number[a]}",), (f"Graph/n{number[b]}",)) for a, b in graph.edges if a != b
-    )
-    return Request(Surface.row(knobs, destinations_per_knob=per_knob), (voice,), rules=rules)
-
-
-def queens(side: int) -> nx.Graph[Any]:
-    """Squares of a board; an edge where a queen moves from one to the other."""
-    squares = [(row, column) for row in range(side) for column in range(side)]
-    graph: nx.Graph[Any] = nx.Graph()
-    graph.add_nodes_from(squares)
-    for (a, b), (c, d) in combinations(squares, 2):
-        if a == c or b == d or abs(a - c) == abs(b - d):
-            graph.add_edge((a, b), (c, d))
-    return graph
 
 
 def spindle() -> nx.Graph[Any]:
@@ -133,21 +113,21 @@ COLOURABLE = SMALL | LARGER
 @pytest.mark.parametrize("name", COLOURABLE)
 def test_the_fewest_knobs_are_the_chromatic_number(name: str) -> None:
     graph, colours = COLOURABLE[name]
-    found = fewest_knobs(asked_of(graph))
+    found = fewest_knobs(graph_request(graph))
     assert (found.value, found.bound, found.proven) == (colours, colours, True)
 
 
 @pytest.mark.parametrize("name", [name for name in SMALL if len(SMALL[name][0]) <= 12])
 def test_so_many_knobs_place_everything_and_one_fewer_does_not(name: str) -> None:
     graph, colours = SMALL[name]
-    enough = allocate_request(asked_of(graph, colours))
+    enough = allocate_request(graph_request(graph, colours))
     assert enough.unplaced == ()
     assert enough.tiers[0].value == 0
     number = {node: f"Graph/n{position}" for position, node in enumerate(graph)}
     knob = {route.destination: route.knob for route in enough.routes}
     assert all(knob[number[a]] != knob[number[b]] for a, b in graph.edges)
     if colours:
-        short = allocate_request(asked_of(graph, colours - 1))
+        short = allocate_request(graph_request(graph, colours - 1))
         assert short.tiers[0].proven
         assert short.tiers[0].value > 0
         assert short.unplaced != ()
@@ -161,7 +141,7 @@ def test_the_complement_of_a_bipartite_graph_needs_as_many_as_stay_unmatched(
     # nodes less a largest matching (Kőnig).
     graph = nx.bipartite.random_graph(size // 2, size - size // 2, chance, seed=seed)
     matching = nx.max_weight_matching(graph, maxcardinality=True)
-    found = fewest_knobs(asked_of(nx.complement(graph)))
+    found = fewest_knobs(graph_request(nx.complement(graph)))
     assert (found.value, found.proven) == (size - len(matching), True)
 
 
@@ -171,13 +151,13 @@ def test_two_to_a_knob_is_a_matching(seed: int) -> None:
     # matching there (Edmonds).
     graph = nx.gnp_random_graph(15, 0.6, seed=seed)
     matching = nx.max_weight_matching(nx.complement(graph), maxcardinality=True)
-    found = fewest_knobs(asked_of(graph, per_knob=2))
+    found = fewest_knobs(graph_request(graph, per_knob=2))
     assert (found.value, found.proven) == (15 - len(matching), True)
 
 
 @pytest.mark.parametrize(("count", "per_knob"), [(7, 3), (12, 4), (10, 1)])
 def test_a_limit_alone_divides(count: int, per_knob: int) -> None:
-    found = fewest_knobs(asked_of(nx.empty_graph(count), per_knob=per_knob))
+    found = fewest_knobs(graph_request(nx.empty_graph(count), per_knob=per_knob))
     assert (found.value, found.proven) == (math.ceil(count / per_knob), True)
 
 
@@ -192,7 +172,7 @@ def test_interval_graphs_need_as_many_as_overlap_at_once(seed: int) -> None:
         if a < d and c < b:
             graph.add_edge(i, j)
     overlap = max(sum(a <= moment < b for a, b in spans) for moment in range(60))
-    found = fewest_knobs(asked_of(graph))
+    found = fewest_knobs(graph_request(graph))
     assert (found.value, found.proven) == (overlap, True)
 
 
@@ -216,7 +196,7 @@ def test_each_movement_needs_a_knob_of_its_own() -> None:
 
 def test_what_must_be_together_is_one_node() -> None:
     # A 4-cycle needs two. With two opposite nodes together and the others apart it is a triangle.
-    cycle = asked_of(nx.cycle_graph(4))
+    cycle = graph_request(nx.cycle_graph(4))
     joined = (*cycle.rules, Together(("Graph/n0", "Graph/n2")), Apart(("Graph/n1",), ("Graph/n3",)))
     found = fewest_knobs(Request(cycle.surface, cycle.voices, rules=joined))
     assert (found.value, found.proven) == (3, True)
@@ -224,7 +204,7 @@ def test_what_must_be_together_is_one_node() -> None:
 
 def test_preferred_rules_ask_for_no_knob() -> None:
     graph = nx.complete_graph(5)
-    asked = asked_of(graph)
+    asked = graph_request(graph)
     preferred = tuple(
         Apart(rule.first, rule.second, 5) for rule in asked.rules if isinstance(rule, Apart)
     )
@@ -233,7 +213,7 @@ def test_preferred_rules_ask_for_no_knob() -> None:
 
 
 def test_fixed_to_one_knob_is_together() -> None:
-    asked = asked_of(nx.path_graph(4))
+    asked = graph_request(nx.path_graph(4))
     fixed = (*asked.rules, Fixed(("Graph/n0",), "K1"), Fixed(("Graph/n3",), "K1"))
     # n0 and n3 on one knob: n1 and n2 need two more between them.
     found = fewest_knobs(Request(asked.surface, asked.voices, rules=fixed))

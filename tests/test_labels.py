@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import attrs
 import pytest
-from hypothesis import HealthCheck, given, settings
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from knobpack.labels import labelled, labels_in
@@ -13,7 +13,7 @@ from tests.words_strategies import setups
 
 ORGAN = Voice("Organ", (Destination("drive", priority=1), Destination("level"), Destination("fan")))
 STRINGS = Voice("Strings", (Destination("level", priority=2), Destination("cutoff")))
-BRIEF = settings(max_examples=150, deadline=None, suppress_health_check=list(HealthCheck))
+BRIEF = settings(max_examples=150)
 
 
 def panel(

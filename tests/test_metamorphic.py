@@ -12,8 +12,6 @@ from functools import cache
 
 import attrs
 import pytest
-from hypothesis import HealthCheck, given, settings
-from hypothesis import strategies as st
 
 from benchmarks.generator import tight
 from benchmarks.requests import eight_knobs
@@ -32,7 +30,7 @@ from knobpack.words import (
 from tests.oracles import properties
 from tests.oracles.amount import EXAMPLES
 from tests.oracles.properties import PROPERTIES, Answer, Answerer, Property, answered
-from tests.oracles.strategies import busy_request, seeded_request, small_requests
+from tests.oracles.strategies import busy_request, seeded_request
 
 SMALL, BUSY, LARGE = max(20, EXAMPLES // 20), max(3, EXAMPLES // 150), max(1, EXAMPLES // 600)
 
@@ -61,18 +59,6 @@ def test_it_holds_of_surfaces_that_are_too_small(holds: Property, knobs: int, se
     for seed in range(seeds):
         draw = random.Random(seed)  # noqa: S311 (no secret)
         assert holds(known, tight(seed, knobs), draw) is None, seed
-
-
-@settings(
-    max_examples=SMALL,
-    deadline=None,
-    derandomize=True,
-    suppress_health_check=[HealthCheck.too_slow],
-)
-@given(small_requests(), st.sampled_from(PROPERTIES), st.integers(0, 2**32))
-def test_it_holds_of_what_hypothesis_draws(request: Request, holds: Property, seed: int) -> None:
-    draw = random.Random(seed)  # noqa: S311 (no secret)
-    assert holds(known, request, draw) is None
 
 
 # The judges are judged --------------------------------------------------------------------------

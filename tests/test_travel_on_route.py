@@ -5,7 +5,6 @@ That many instruments set them so is common practice, no source.
 
 from __future__ import annotations
 
-import random
 from typing import Any
 
 import attrs
@@ -45,10 +44,7 @@ from knobpack.words.setup_edits import BackInUse, OutOfUse, OwnKnob, Swap
 from knobpack.words.surface import TravelOn
 from tests.oracles.alterations import on_routes
 from tests.oracles.amount import EXAMPLES
-from tests.oracles.brute import Price, least, price
-from tests.oracles.layouts import random_layout
-from tests.oracles.strategies import busy_request, seeded_request
-from tests.oracles.textbook import solve
+from tests.oracles.strategies import seeded_request
 
 HALF, BACK = Travel(0, 64), Travel(127, 0)
 ORGAN = Voice("organ", (Destination("drive", travel=HALF), Destination("level", travel=BACK)), 1)
@@ -192,57 +188,6 @@ def test_the_sweeps_of_what_is_allocated_are_what_is_wanted() -> None:
                     seen += 1
         assert not [f for f in audit(setup).findings if f.cause == causes.MISPLACED]
     assert seen > 100
-
-
-def test_every_tier_is_what_brute_force_finds() -> None:
-    shared = 0
-    for seed in range(max(300, EXAMPLES)):
-        request = on_routes(seeded_request(seed))
-        best = least(request)
-        if best is None:
-            with pytest.raises(ImpossibleDemands):
-                allocate_request(request)
-            continue
-        found = allocate_request(request)
-        assert tuple(tier.value for tier in found.tiers) == best.totals, seed
-        assert price(request, found.layout) == Price(True, best.totals)
-        assert check(request, found.layout).breaches == ()
-        shared += len(found.routes) > len(found.used)
-    assert shared > 50
-
-
-def test_the_checker_prices_any_layout_as_brute_force_does() -> None:
-    for seed in range(max(300, EXAMPLES)):
-        draw = random.Random(seed)  # noqa: S311 (no secret)
-        request = on_routes(seeded_request(seed))
-        layout = attrs.evolve(random_layout(draw, request), travels=())
-        found = check(request, layout)
-        assert price(request, layout) == Price(found.valid, found.prices.totals), seed
-
-
-def test_larger_ones_are_what_the_textbook_model_finds() -> None:
-    for seed in range(max(4, EXAMPLES // 100)):
-        request = on_routes(busy_request(seed))
-        known = solve(request, 60.0)
-        if known is None:
-            with pytest.raises(ImpossibleDemands):
-                allocate_request(request)
-            continue
-        found = allocate_request(request)
-        for tier, other in zip(found.tiers, known, strict=False):
-            assert not other.proven or tier.value == other.value, seed
-
-
-def test_it_is_as_if_no_travel_weighed_anything() -> None:
-    """Another way to the same least values: travels on knobs that cost nothing to miss."""
-    for seed in range(max(100, EXAMPLES // 2)):
-        request = attrs.evolve(seeded_request(seed), previous=None)
-        free = attrs.evolve(request, weights=attrs.evolve(request.weights, travel=(0,) * 5))
-        try:
-            one, other = allocate_request(on_routes(request)), allocate_request(free)
-        except ImpossibleDemands:
-            continue
-        assert [tier.value for tier in one.tiers] == [tier.value for tier in other.tiers]
 
 
 def test_an_audit_finds_what_is_amiss_with_the_travel_of_a_route() -> None:

@@ -9,7 +9,7 @@ from typing import Any
 
 import attrs
 import pytest
-from hypothesis import HealthCheck, given, settings
+from hypothesis import given, settings
 
 from knobpack.auditing import causes
 from knobpack.auditing.audit import audit
@@ -20,7 +20,7 @@ from tests.auditing.mending import mended
 from tests.oracles.audit import untrue
 
 EXAMPLES = int(os.environ.get("KNOBPACK_EXAMPLES", "100"))
-MANY = settings(max_examples=EXAMPLES, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+MANY = settings(max_examples=EXAMPLES)
 SEEDS = range(300)
 
 

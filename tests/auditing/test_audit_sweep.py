@@ -9,7 +9,7 @@ from collections.abc import Iterator
 import attrs
 import numpy as np
 import pytest
-from hypothesis import HealthCheck, given, settings
+from hypothesis import given, settings
 
 from knobpack import setup_as_read
 from knobpack.auditing import causes
@@ -23,7 +23,7 @@ from tests.simulation import setups
 
 EXAMPLES = int(os.environ.get("KNOBPACK_EXAMPLES", "100"))
 SEEDS = 120
-MANY = settings(max_examples=EXAMPLES, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+MANY = settings(max_examples=EXAMPLES)
 
 
 def sweeps(setup: Setup) -> list[Sweep]:

@@ -5,7 +5,6 @@ from __future__ import annotations
 import random
 
 import attrs
-from hypothesis import strategies as st
 
 from knobpack.clash import Clash, find_clash
 from knobpack.solver.watch import Watch
@@ -65,11 +64,6 @@ def drawn_request(choose: Choices) -> Request:
     """At most 4 destinations on 3 knobs, two in three of them strict."""
     request = small_request(choose, (1, 2, 3, 4, 4), SMALL_PANELS)
     return strict(request) if choose.chance(67) else request
-
-
-@st.composite
-def requests(draw: st.DrawFn) -> Request:
-    return drawn_request(Choices(lambda low, high: draw(st.integers(low, high))))
 
 
 def seeded(seed: int) -> Request:

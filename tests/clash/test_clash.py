@@ -2,15 +2,10 @@
 
 from __future__ import annotations
 
-import os
 import pickle
-import subprocess
-import sys
 
 import attrs
 import pytest
-from hypothesis import HealthCheck, assume, given, settings
-from hypothesis import strategies as st
 
 from knobpack.clash import ImpossibleDemands, find_clash, is_possible
 from knobpack.errors import NoLayoutFound
@@ -23,38 +18,21 @@ from knobpack.words import (
     Surface,
     Weights,
 )
-from tests.clash.clash_requests import clash_of, pads, requests, seeded, strict, voices, watch
+from tests.clash.clash_requests import clash_of, pads, seeded, strict, voices, watch
 from tests.oracles.amount import EXAMPLES
 from tests.oracles.clashes import faults, truth_of
-
-OWN_PACE = [HealthCheck.too_slow, HealthCheck.filter_too_much]
-
 
 # Against every layout ---------------------------------------------------------------------------
 
 
-@settings(
-    max_examples=max(50, EXAMPLES // 4),
-    deadline=None,
-    derandomize=True,
-    suppress_health_check=OWN_PACE,
-)
-@given(requests())
-def test_a_clash_is_what_looking_at_every_layout_shows(request: Request) -> None:
-    truth = truth_of(request)
-    clash = find_clash(request, watch())
-    assert (clash is None) == truth.possible(truth.demands)
-    assert is_possible(request, watch()) == (clash is None)
-    if clash is not None:
-        assert faults(request, truth, clash) == []
-
-
 def test_every_kind_of_demand_clashes_and_is_given_up_in_seeded_requests() -> None:
     in_sets, in_ways, pigeonholes, wider, needed = set(), set(), 0, 0, 0
-    for seed in range(150):
+    for seed in range(max(200, EXAMPLES // 2)):
         request = seeded(seed)
         truth = truth_of(request)
-        if truth.possible(truth.demands):
+        possible = truth.possible(truth.demands)
+        assert is_possible(request, watch()) == possible
+        if possible:
             assert find_clash(request, watch()) is None
             continue
         clash = clash_of(request)
@@ -71,12 +49,12 @@ def test_every_kind_of_demand_clashes_and_is_given_up_in_seeded_requests() -> No
     assert needed >= 5
 
 
-@settings(max_examples=30, deadline=None, derandomize=True, suppress_health_check=OWN_PACE)
-@given(requests(), st.integers(1, 12))
-def test_as_many_ways_out_are_told_as_are_asked_for(request: Request, ways: int) -> None:
-    truth = truth_of(request)
-    assume(not truth.possible(truth.demands))
-    assert faults(request, truth, clash_of(request, ways), ways) == []
+def test_as_many_ways_out_are_told_as_are_asked_for() -> None:
+    for seed in range(60):
+        request, ways = seeded(seed), 1 + seed % 12
+        truth = truth_of(request)
+        if not truth.possible(truth.demands):
+            assert faults(request, truth, clash_of(request, ways), ways) == []
 
 
 def test_ways_out_are_minimal_even_where_a_destination_may_be_left_out_for_nothing() -> None:
@@ -139,40 +117,12 @@ def test_no_effort_is_no_answer() -> None:
         find_clash(request, Watch(effort=0.0))
 
 
-_PRINT = """
-from tests.clash.clash_requests import seeded, strict
-from knobpack.clash import find_clash
-from knobpack.solver.watch import Watch
-for seed in range(40):
-    print(find_clash(strict(seeded(seed)), Watch(100.0)))
-"""
-
-
-def test_the_same_request_gives_the_same_clash_in_another_process() -> None:
-    here = "".join(f"{find_clash(strict(seeded(seed)), watch())}\n" for seed in range(40))
-    for hash_seed in ("1", "2"):
-        environment = {**os.environ, "PYTHONHASHSEED": hash_seed, "PYTHONPATH": "."}
-        ran = subprocess.run(  # noqa: S603 (our own text)
-            [sys.executable, "-c", _PRINT],
-            env=environment,
-            capture_output=True,
-            check=True,
-            text=True,
-        )
-        assert ran.stdout == here
-
-
 def test_a_clash_can_be_sent() -> None:
     clash = clash_of(Request(Surface.row(1), voices(2, 1)))
     error = pickle.loads(pickle.dumps(ImpossibleDemands(clash)))  # noqa: S301 (our own)
     assert error.clash == clash
     assert str(error) == str(clash)
     assert hash(clash) == hash(error.clash)
-
-
-def test_to_import_clash_does_not_import_the_solver() -> None:
-    code = "import sys, knobpack.clash; sys.exit('ortools' in sys.modules)"
-    assert subprocess.run([sys.executable, "-c", code], check=False).returncode == 0  # noqa: S603
 
 
 # How much work ----------------------------------------------------------------------------------

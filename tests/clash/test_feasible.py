@@ -7,8 +7,6 @@ import random
 import attrs
 import networkx as nx
 import pytest
-from hypothesis import HealthCheck, given, settings
-from hypothesis import strategies as st
 from ortools.sat.python import cp_model
 
 from knobpack.checker import check
@@ -24,17 +22,11 @@ from knobpack.solver.rivals import Pieces
 from knobpack.solver.watch import Watch
 from knobpack.words import Apart, Destination, Layout, Request, Surface, Voice
 from knobpack.words.demand import Demand
-from tests.clash.clash_requests import requests, seeded, strict, voices
+from tests.clash.clash_requests import seeded, strict, voices
 from tests.oracles.amount import EXAMPLES
 from tests.oracles.clashes import faults, truth_of
 
-OWN_PACE = [HealthCheck.too_slow, HealthCheck.filter_too_much]
-MANY = settings(
-    max_examples=max(40, EXAMPLES // 6),
-    deadline=None,
-    derandomize=True,
-    suppress_health_check=OWN_PACE,
-)
+MANY = range(max(60, EXAMPLES // 5))
 
 
 def feasible_for(request: Request) -> Feasible:
@@ -63,11 +55,9 @@ def pieces_of(request: Request) -> Pieces:
 # Right for any part -----------------------------------------------------------------------------
 
 
-@MANY
-@given(requests(), st.integers(0, 10**6))
-def test_any_part_of_the_demands_is_answered_as_every_layout_shows(
-    request: Request, seed: int
-) -> None:
+@pytest.mark.parametrize("seed", MANY)
+def test_any_part_of_the_demands_is_answered_as_every_layout_shows(seed: int) -> None:
+    request = seeded(seed)
     truth, feasible = truth_of(request), feasible_for(request)
     wanted = part_of(feasible.demands, seed)
     verdict = feasible.ask(wanted)
@@ -111,11 +101,9 @@ def test_a_crowd_says_nothing_false_of_what_can_be_met() -> None:
     assert opened
 
 
-@MANY
-@given(requests(), st.integers(0, 10**6))
-def test_a_part_that_clashes_is_made_minimal_and_what_is_given_up_too(
-    request: Request, seed: int
-) -> None:
+@pytest.mark.parametrize("seed", MANY)
+def test_a_part_that_clashes_is_made_minimal_and_what_is_given_up_too(seed: int) -> None:
+    request = seeded(seed)
     # On the panel as it is, a part of what can be met can be met.
     truth, feasible = truth_of(request), attrs.evolve(feasible_for(request), opening=False)
     wanted = part_of(feasible.demands, seed)

@@ -7,7 +7,7 @@ from collections import Counter
 
 import attrs
 import pytest
-from hypothesis import HealthCheck, given, settings
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from knobpack.auditing import causes
@@ -26,7 +26,7 @@ from tests.oracles.combination import complaints
 from tests.oracles.reading_setups import knobs_of, reads
 
 EXAMPLES = int(os.environ.get("KNOBPACK_EXAMPLES", "60"))
-MANY = settings(max_examples=EXAMPLES, deadline=None, suppress_health_check=list(HealthCheck))
+MANY = settings(max_examples=EXAMPLES)
 NAMES = ("Harbour set", "Attic set", "Evening set")
 Case = tuple[Setup, list[Source], tuple[str, ...]]
 

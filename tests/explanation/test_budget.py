@@ -10,7 +10,6 @@ from typing import Any
 
 import attrs
 import pytest
-from hypothesis import HealthCheck, given, settings
 
 from benchmarks.requests import eight_knobs
 from knobpack.allocation import Allocation
@@ -37,7 +36,7 @@ from tests.oracles.amount import EXAMPLES
 from tests.oracles.budget import wrong_in
 from tests.oracles.cut_down import TooManyError, costs, cut, free_knobs
 from tests.oracles.reasons_read import read_back
-from tests.oracles.strategies import busy_request, seeded_request, small_requests
+from tests.oracles.strategies import busy_request, seeded_request
 
 
 def allocations(seeds: range, make: Any = seeded_request) -> Iterator[tuple[int, Allocation]]:
@@ -80,21 +79,6 @@ def test_larger_families_too() -> None:
         known += answer.solved_again == 0
         solved += answer.solved_again > 0
     assert min(known, solved) >= 5
-
-
-@settings(
-    max_examples=EXAMPLES // 10,
-    deadline=None,
-    derandomize=True,
-    suppress_health_check=[HealthCheck.too_slow],
-)
-@given(small_requests())
-def test_every_entry_of_requests_that_hypothesis_draws(asked: Request) -> None:
-    try:
-        found = allocate_request(asked)
-    except ImpossibleDemands:
-        return
-    assert wrong_in(asked, found, knob_budget(found)) == []
 
 
 def test_all_that_the_search_hands_out_is_what_brute_force_finds() -> None:

@@ -8,6 +8,7 @@ import pickle
 import attrs
 import pytest
 
+from benchmarks.known import graph_request
 from knobpack.allocator import fewest_knobs
 from knobpack.clash import ImpossibleDemands
 from knobpack.errors import InputError
@@ -30,7 +31,7 @@ from tests.explanation.least_asserted import assert_right, firm, one_voice
 from tests.oracles.least_knobs import (
     wrong_in,
 )
-from tests.test_chromatic import COLOURABLE, asked_of
+from tests.test_chromatic import COLOURABLE
 
 
 def test_snapshots_that_may_be_broken_count_as_firm() -> None:
@@ -138,7 +139,7 @@ def test_nothing_to_place_takes_no_knob() -> None:
 
 
 def test_a_search_that_is_cut_off_says_what_is_not_proven() -> None:
-    asked = asked_of(COLOURABLE["myciel5"][0])
+    asked = graph_request(COLOURABLE["myciel5"][0])
     answer = least_knobs(asked, effort=0.0)
     assert not answer.proven
     assert answer.independent_bound < answer.independent

@@ -39,7 +39,7 @@ from knobpack.words.fields import LONGEST_NAME
 from tests.samples import REQUEST, SETUP
 from tests.words_strategies import layouts, requests, setups
 
-BRIEF = settings(max_examples=60, deadline=None)
+BRIEF = settings(max_examples=60)
 SCHEMA = schema()
 VALIDATOR = Draft202012Validator(SCHEMA)
 
@@ -114,7 +114,7 @@ def mutations(draw: DrawFn) -> tuple[dict[str, Any], str]:
     return plain, path_of(place)
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=150)
 @given(mutations())
 def test_the_loader_refuses_whatever_the_schema_refuses(found: tuple[dict[str, Any], str]) -> None:
     plain, path = found

@@ -13,7 +13,7 @@ from knobpack.files import Word, dumps, loads
 from knobpack.words import Layout
 from knobpack.words.fields import MOST_ITEMS
 
-BRIEF = settings(max_examples=60, deadline=None)
+BRIEF = settings(max_examples=60)
 
 
 def bare(route: str) -> str:

@@ -136,7 +136,7 @@ def test_with_the_master_a_travel_goes_the_way_the_master_goes() -> None:
 
 
 @pytest.mark.parametrize("bits", [7, 10, 14])
-@settings(deadline=None, max_examples=40)
+@settings(max_examples=40)
 @given(st.data())
 def test_a_sweep_that_was_written_is_heard_as_the_travels_it_was_made_of(
     bits: int, data: st.DataObject

@@ -29,7 +29,7 @@ SETUP = Setup(
     ),
     sending=(KnobSending("K1", 16), KnobSending("K2", 16), KnobSending("K3", 20, channel=9)),
 )
-SHORT = settings(max_examples=40, deadline=None, derandomize=True)
+SHORT = settings(max_examples=40)
 
 
 def notes(data: bytes) -> list[tuple[int, int, int, int, int]]:

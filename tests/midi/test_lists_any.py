@@ -9,7 +9,7 @@ from collections.abc import Callable
 from typing import Any
 
 import pytest
-from hypothesis import HealthCheck, Phase, given, settings
+from hypothesis import Phase, given, settings
 from hypothesis import strategies as st
 
 from knobpack.allocator import allocate
@@ -19,8 +19,7 @@ from knobpack.words import Request, Surface, Travel
 from tests.midi.lists import EXAMPLE, HALF, TOP, WAVES, brought, entry
 from tests.oracles.amount import EXAMPLES
 
-OWN_PACE = [HealthCheck.too_slow, HealthCheck.filter_too_much, HealthCheck.data_too_large]
-SETTINGS = settings(max_examples=EXAMPLES, deadline=None, suppress_health_check=OWN_PACE)
+SETTINGS = settings(max_examples=EXAMPLES)
 
 NASTY = st.one_of(
     st.text(max_size=8),
@@ -176,7 +175,7 @@ def test_a_list_with_nothing_wrong_is_imported_as_it_says() -> None:
 
     many = max(100, EXAMPLES // 2)
 
-    @settings(SETTINGS, max_examples=many, derandomize=True, database=None, phases=[Phase.generate])
+    @settings(SETTINGS, max_examples=many, phases=[Phase.generate])
     @given(fine_lists(), st.integers(7, 32), st.integers(1, 8))
     def draw(listed: list[dict[str, Any]], bits: int, levels: int) -> None:
         found = brought(*listed, bits=bits, maps={"wave": WAVES}, levels=levels)

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import subprocess
-import sys
 from itertools import chain
 
 from knobpack.midi import ControllerNumbers, KnobNumber, Listening, Room, Sent, controller_numbers
@@ -254,38 +252,6 @@ def test_hundreds_of_knobs_get_what_there_is() -> None:
     found = controller_numbers(plain(300), parameters=[(0, each) for each in range(60)])
     assert len(found.numbers) == len(ASSIGNABLE) - 1
     assert len(found.left) == 301 - len(ASSIGNABLE) - 60
-
-
-def test_the_same_question_has_the_same_answer_in_another_process() -> None:
-    code = (
-        "from tests.midi.numbered_setups import plain\n"
-        "from knobpack.midi import controller_numbers\n"
-        "given = {'K2': 30, 'K5': 16, 'K7': 24}\n"
-        "print(controller_numbers(plain(9, bits=10), fine=True, previous=given))"
-    )
-    runs = {
-        subprocess.run(  # noqa: S603 - our own interpreter and code
-            [sys.executable, "-c", code],
-            capture_output=True,
-            text=True,
-            check=True,
-            env={"PYTHONHASHSEED": seed, "PYTHONPATH": "."},
-        ).stdout
-        for seed in ("1", "2")
-    }
-    assert len(runs) == 1
-    assert "K2 sends controllers 30 and 62" in runs.pop()
-
-
-def test_importing_it_loads_no_solver() -> None:
-    code = (
-        "import sys, knobpack.midi\n"
-        "print([m for m in ('ortools', 'numpy', 'networkx', 'mido') if m in sys.modules])"
-    )
-    found = subprocess.run(  # noqa: S603 - our own interpreter and code
-        [sys.executable, "-c", code], capture_output=True, text=True, check=True
-    )
-    assert found.stdout.strip() == "[]"
 
 
 def test_an_earlier_answer_without_a_number_counts_as_known() -> None:

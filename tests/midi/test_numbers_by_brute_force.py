@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from typing import Any
 
-from hypothesis import HealthCheck, Phase, given, settings
+from hypothesis import Phase, given, settings
 from hypothesis import strategies as st
 from hypothesis.strategies import DrawFn
 
@@ -17,7 +17,6 @@ from tests.midi.every_choice import TIERS, Case, Knob, choices, least, price
 from tests.midi.numbered_setups import setup
 from tests.oracles.amount import EXAMPLES
 
-OWN_PACE = [HealthCheck.too_slow]
 USABLE = [*range(1, 6), *range(7, 32), *range(64, 96), *range(102, 120)]
 # Few numbers, and neighbours among them, so that every rule gets to matter.
 NUMBERS = st.one_of(
@@ -128,9 +127,7 @@ def _sent(sent: object) -> Sent:
     return Sent(sent if isinstance(sent, int) else None)
 
 
-@settings(
-    max_examples=EXAMPLES // 3, deadline=None, derandomize=True, suppress_health_check=OWN_PACE
-)
+@settings(max_examples=EXAMPLES // 3)
 @given(cases())
 def test_what_is_chosen_is_as_good_as_brute_force_finds(drawn: Asked) -> None:
     made, asked, case = drawn
@@ -150,14 +147,7 @@ def test_what_is_chosen_is_as_good_as_brute_force_finds(drawn: Asked) -> None:
 def test_every_tier_matters_and_every_feature_occurs() -> None:
     seen: Counter[str] = Counter()
 
-    @settings(
-        max_examples=300,
-        deadline=None,
-        derandomize=True,
-        database=None,
-        phases=[Phase.generate],
-        suppress_health_check=OWN_PACE,
-    )
+    @settings(max_examples=300, phases=[Phase.generate])
     @given(cases())
     def draw(drawn: Asked) -> None:
         _, asked, case = drawn

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from knobpack.midi import Control, Recording, read_recording
@@ -64,7 +64,6 @@ SWEEPS = st.tuples(st.integers(0, 16_383), st.integers(0, 16_383)).map(
 )
 
 
-@settings(deadline=None)
 @given(SWEEPS, st.booleans(), st.sampled_from([0, 1, 5]))
 def test_a_sweep_is_heard_as_it_was_sent(sweep: list[int], low_first: bool, gap: int) -> None:
     (control,) = heard(*stream(sweep, low_first=low_first, gap=gap)).controls

@@ -163,7 +163,6 @@ def test_tracks_of_format_2_follow_one_another() -> None:
     assert [each.time for each in control_changes(data)[0]] == [10, 15]
 
 
-@settings(deadline=None)
 @given(
     st.lists(
         st.tuples(
@@ -190,7 +189,7 @@ def test_control_changes_are_those_that_another_reader_finds(
     ]
 
 
-@settings(deadline=None, max_examples=300)
+@settings(max_examples=300)
 @given(st.binary(max_size=60), st.integers(0, 80), st.data())
 def test_any_bytes_are_read_or_refused(some: bytes, at: int, data: st.DataObject) -> None:
     whole = data.draw(st.sampled_from([b"", *(each for each, _ in READ.values())]))

@@ -145,7 +145,7 @@ def test_it_cautions_where_nothing_but_notes_sounds() -> None:
     assert not sweep_file(setup, "both", {"K1": 20}).loud
 
 
-@settings(max_examples=max(20, EXAMPLES // 10), deadline=None, derandomize=True)
+@settings(max_examples=max(20, EXAMPLES // 10))
 @given(st.integers(0, 2**32), st.booleans())
 def test_whoever_is_cautioned_by_the_sweep_is_by_the_file(seed: int, through_master: bool) -> None:
     asked = any_asked(Choices(random.Random(seed).randint))  # noqa: S311 (no secret)

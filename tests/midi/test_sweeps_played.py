@@ -23,7 +23,7 @@ LINE = Fraction(31_250, 10 * 3 * 1000)
 """Messages of three bytes that a line carries in a millisecond: MIDI 1.0, 31,250 bits a second,
 ten to a byte."""
 
-SHORT = settings(max_examples=max(20, EXAMPLES // 10), deadline=None, derandomize=True)
+SHORT = settings(max_examples=max(20, EXAMPLES // 10))
 
 
 @st.composite

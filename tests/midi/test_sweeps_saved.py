@@ -62,7 +62,7 @@ def test_names_are_sorted_as_the_snapshots_are() -> None:
         assert sweep_file(setup, each.snapshot, {}, seconds=1).file_name == each.file_name
 
 
-@settings(max_examples=60, deadline=None, derandomize=True)
+@settings(max_examples=60)
 @given(st.lists(st.text(max_size=125).filter(is_name), min_size=1, max_size=3, unique=True))
 def test_names_are_distinct_and_safe_on_every_system(names: list[str]) -> None:
     found = [each.file_name for each in files_of(*names, *{n.swapcase() for n in names} - {*names})]

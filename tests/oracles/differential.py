@@ -19,7 +19,7 @@ from knobpack.clash import Clash, ImpossibleDemands
 from knobpack.prices import TIERS, tiers_of
 from knobpack.words import KnobTravel, Layout, Request, Route
 from tests.oracles.brute import Price, least, price
-from tests.oracles.relaxed import clash_faults
+from tests.oracles.every_clash import wrong_in_clash
 from tests.oracles.strategies import (
     PANELS,
     Choices,
@@ -146,7 +146,7 @@ def _impossible(request: Request, known: Known, clash: Clash, brute: bool) -> It
     if known is not None:
         yield "said to be impossible"
     elif brute:
-        yield from clash_faults(request, clash)
+        yield from wrong_in_clash(request, clash)
 
 
 def differences(request: Request, known: Known, found: Allocation) -> Iterator[str]:

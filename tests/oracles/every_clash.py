@@ -11,6 +11,7 @@ from collections.abc import Collection, Iterable, Iterator
 
 import attrs
 
+from knobpack.clash import Clash
 from knobpack.clash.every import EveryClash
 from knobpack.words import Barred, Request
 from knobpack.words.demand import Demand, demands_of
@@ -85,6 +86,33 @@ def wrong_in(request: Request, answer: EveryClash) -> list[str]:
         *_wrong_ways(request, demands, answer),
         *_wrong_together(answer),
     ]
+
+
+def wrong_in_clash(request: Request, clash: Clash) -> list[str]:
+    """What is wrong with a clash: that it can be met, is not minimal, or a way out leads nowhere.
+
+    Whether the ways out are the cheapest is not looked at; ``clashes.faults`` does that.
+    """
+    every, found = set(demands_of(request)), []
+    if not every.issuperset(clash.demands):
+        found.append("the clash names a demand that is not made")
+    if may_be_met(request, clash.demands):
+        found.append("the clash can be met")
+    if not clash.minimal:
+        found.append("the clash is not said to be minimal")
+    found += [
+        f"it clashes without this too: {demand}"
+        for demand in clash.demands
+        if not may_be_met(request, set(clash.demands) - {demand})
+    ]
+    if not clash.ways_out:
+        found.append("there is no way out")
+    found += [
+        f"this is no way out: {way}"
+        for way in clash.ways_out
+        if not may_be_met(request, every.difference(way.demands))
+    ]
+    return found
 
 
 def smallest_hitting(family: Iterable[Demands]) -> set[Demands]:

@@ -1,4 +1,4 @@
-"""Small random requests in which every feature occurs, from hypothesis or from a seed.
+"""Small random requests in which every feature occurs, from a seed or from hypothesis.
 
 Every choice is one whole number out of a range, so one generator serves both: hypothesis draws
 the numbers (and shrinks them: 0 is always the plainest choice), or ``random.Random`` does.
@@ -12,7 +12,6 @@ from itertools import pairwise
 from typing import TypeVar
 
 import attrs
-from hypothesis import strategies as st
 
 from knobpack.words import (
     Alone,
@@ -88,27 +87,14 @@ class Choices:
         return tuple(left.pop(self.whole(0, len(left) - 1)) for _ in range(count))
 
 
-@st.composite
-def small_requests(draw: st.DrawFn) -> Request:
-    """Requests of at most 6 destinations and 4 knobs, some of them impossible."""
-    return small_request(Choices(lambda low, high: draw(st.integers(low, high))))
-
-
 def seeded_request(seed: int) -> Request:
-    """A request of the same sort as :func:`small_requests`, from a seed."""
+    """A request of at most 6 destinations and 4 knobs, some of them impossible, from a seed."""
     return small_request(Choices(random.Random(seed).randint))  # noqa: S311 (no secret)
 
 
 def seeded_edit(seed: int) -> Request:
     """A request of the same sort that edits a layout in use, from a seed."""
     choose = Choices(random.Random(seed).randint)  # noqa: S311 (no secret)
-    return edited(choose, small_request(choose))
-
-
-@st.composite
-def small_edits(draw: st.DrawFn) -> Request:
-    """Requests of at most 6 destinations and 4 knobs that edit a layout in use."""
-    choose = Choices(lambda low, high: draw(st.integers(low, high)))
     return edited(choose, small_request(choose))
 
 

@@ -18,7 +18,7 @@ from knobpack.positions import SHAPES, Curve, Reach, reach, scaled
 from knobpack.positions.curves import Shape
 from knobpack.words import Travel
 
-MANY = settings(max_examples=300, deadline=None)
+MANY = settings(max_examples=300)
 ALL = [Curve(*each) for each in product(SHAPES, (False, True), (False, True))]
 WIDTHS = st.integers(1, 32)
 CURVES = st.sampled_from(ALL)

@@ -59,7 +59,7 @@ def test_each_step_has_its_even_share_of_the_positions(bits: int) -> None:
             assert Fraction(step, steps) <= share < Fraction(step + 1, steps)
 
 
-@settings(max_examples=300, deadline=None)
+@settings(max_examples=300)
 @given(st.integers(1, 32), st.data())
 def test_any_step_at_any_width_comes_back(bits: int, data: st.DataObject) -> None:
     steps = data.draw(st.integers(2, 2**bits))

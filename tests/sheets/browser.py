@@ -22,7 +22,7 @@ FLAGS = (
     *("--disable-background-networking", "--disable-component-update", "--disable-sync"),
     "--remote-debugging-pipe",
 )
-PATIENCE = 30.0
+PATIENCE = 120.0
 """Seconds that an answer may take."""
 
 

@@ -9,7 +9,7 @@ from typing import Any
 
 import attrs
 import pytest
-from hypothesis import HealthCheck, example, given, settings
+from hypothesis import example, given, settings
 
 from knobpack.errors import InputError
 from knobpack.sheets import PatchSheet, in_order, patch_sheet, replay
@@ -29,7 +29,7 @@ from knobpack.words import (
 from tests.sheets.pairs import pairs
 
 EXAMPLES = int(os.environ.get("KNOBPACK_EXAMPLES", "60"))
-MANY = settings(max_examples=EXAMPLES, deadline=None, suppress_health_check=list(HealthCheck))
+MANY = settings(max_examples=EXAMPLES)
 
 
 def things(setup: Setup) -> Counter[tuple[Any, ...]]:

@@ -12,7 +12,7 @@ from html.parser import HTMLParser
 
 import attrs
 import pytest
-from hypothesis import HealthCheck, given, settings
+from hypothesis import given, settings
 
 from knobpack.columns import PAGE, cells
 from knobpack.phrases import CAUTION
@@ -36,7 +36,7 @@ from tests.combination.cases import BASE, GUEST
 from tests.sheets.pairs import HOSTILE, hostile_pair, pairs
 
 EXAMPLES = int(os.environ.get("KNOBPACK_EXAMPLES", "60"))
-MANY = settings(max_examples=EXAMPLES, deadline=None, suppress_health_check=list(HealthCheck))
+MANY = settings(max_examples=EXAMPLES)
 VOID = {"meta", "input"}
 KNOWN = {
     *("html", "head", "meta", "title", "style", "body", "main", "h1", "h2", "p", "bdi", "section"),

@@ -186,7 +186,7 @@ def test_a_jump_is_a_share_whatever_the_unit() -> None:
     assert (level.from_received, level.to_received, level.share) == (0.0, 0.0, 0.0)
 
 
-@settings(max_examples=EXAMPLES, deadline=None, derandomize=True)
+@settings(max_examples=EXAMPLES)
 @given(st.integers(0, 2**32))
 def test_a_change_is_the_worst_that_playing_both_snapshots_gives(seed: int) -> None:
     """Whatever an instrument has stored that the setup does not say."""
@@ -231,7 +231,7 @@ def test_a_change_is_the_worst_that_playing_both_snapshots_gives(seed: int) -> N
     assert {(jump.before, jump.after, jump.master) for jump in jumps} <= {(before, after, master)}
 
 
-@settings(max_examples=EXAMPLES, deadline=None, derandomize=True)
+@settings(max_examples=EXAMPLES)
 @given(st.integers(0, 2**32))
 def test_a_change_is_the_difference_of_two_sweeps(seed: int) -> None:
     """With curves, too, wherever it is known where a knob stands."""

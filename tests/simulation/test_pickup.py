@@ -48,7 +48,7 @@ def test_a_knob_that_is_not_turned_does_nothing() -> None:
         assert turned(5, [9], behaviour).effective == (5,)
 
 
-@settings(max_examples=EXAMPLES, deadline=None, derandomize=True)
+@settings(max_examples=EXAMPLES)
 @given(POSITIONS, PATHS)
 def test_pick_up_never_jumps(current: int, path: list[int]) -> None:
     found = turned(current, path, "pick-up")
@@ -58,7 +58,7 @@ def test_pick_up_never_jumps(current: int, path: list[int]) -> None:
         assert step <= abs(path[index] - path[index - 1])
 
 
-@settings(max_examples=EXAMPLES, deadline=None, derandomize=True)
+@settings(max_examples=EXAMPLES)
 @given(POSITIONS, PATHS)
 def test_pick_up_is_what_a_slow_hand_does(current: int, path: list[int]) -> None:
     """Every position between is gone through, and the knob is caught at the value itself."""
@@ -70,7 +70,7 @@ def test_pick_up_is_what_a_slow_hand_does(current: int, path: list[int]) -> None
     assert list(turned(current, path, "pick-up").effective) == effective
 
 
-@settings(max_examples=EXAMPLES, deadline=None, derandomize=True)
+@settings(max_examples=EXAMPLES)
 @given(POSITIONS, PATHS)
 def test_absolute_jumps_once_at_most_where_the_hand_begins(current: int, path: list[int]) -> None:
     found = turned(current, path, "absolute")

@@ -104,7 +104,7 @@ def test_many_knobs_are_told_in_few_lines() -> None:
     assert told[-1] == "28 more knobs that follow."
 
 
-@settings(max_examples=EXAMPLES, deadline=None, derandomize=True)
+@settings(max_examples=EXAMPLES)
 @given(st.integers(0, 2**32))
 def test_it_is_what_plain_python_finds(seed: int) -> None:
     setup, choose = seeded_setup(seed)
@@ -126,7 +126,7 @@ def test_it_is_what_plain_python_finds(seed: int) -> None:
 
 
 @pytest.mark.parametrize("bits", range(7, 33))
-@settings(max_examples=max(1, EXAMPLES // 60), deadline=None, derandomize=True)
+@settings(max_examples=max(1, EXAMPLES // 60))
 @given(data=st.data())
 def test_it_is_exact_at_every_resolution(bits: int, data: st.DataObject) -> None:
     top = 2**bits - 1
@@ -143,7 +143,7 @@ def test_it_is_exact_at_every_resolution(bits: int, data: st.DataObject) -> None
     ]
 
 
-@settings(max_examples=EXAMPLES, deadline=None, derandomize=True)
+@settings(max_examples=EXAMPLES)
 @given(st.integers(0, 2**32))
 def test_the_ends_are_the_travels_and_down_is_up_in_reverse(seed: int) -> None:
     setup, choose = seeded_setup(seed)
@@ -180,7 +180,7 @@ def test_the_ends_are_the_travels_and_down_is_up_in_reverse(seed: int) -> None:
         assert (back.received[rows, ::-1] == up.received[rows]).all()
 
 
-@settings(max_examples=max(1, EXAMPLES // 4), deadline=None, derandomize=True)
+@settings(max_examples=max(1, EXAMPLES // 4))
 @given(st.integers(0, 2**32))
 def test_curves_and_depths_are_those_of_the_standard(seed: int) -> None:
     setup, choose = seeded_setup(seed)

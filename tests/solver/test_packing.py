@@ -18,7 +18,7 @@ from knobpack.solver.watch import Watch
 from tests.oracles.amount import EXAMPLES
 
 KNOBS = 3
-MANY = settings(max_examples=EXAMPLES, deadline=None, derandomize=True)
+MANY = settings(max_examples=EXAMPLES)
 
 
 @st.composite

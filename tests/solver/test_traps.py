@@ -145,14 +145,14 @@ from knobpack.solver.cpsat import solve
 from knobpack.solver.watch import Watch
 from tests.solver.test_cpsat import hard
 for press in range(3):
-    threading.Timer(0.3, os.kill, (os.getpid(), signal.SIGINT)).start()
     try:
+        threading.Timer(0.3, os.kill, (os.getpid(), signal.SIGINT)).start()
         solve(hard(), Watch(1000.0))
     except KeyboardInterrupt:
         print("interrupted", flush=True)
 try:
     os.kill(os.getpid(), signal.SIGINT)
-    time.sleep(5)
+    time.sleep(60)
 except KeyboardInterrupt:
     print("outside as well")
 """

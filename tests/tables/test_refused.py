@@ -6,7 +6,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from knobpack import InputError, Setup, Surface, tables
@@ -154,7 +154,6 @@ CELLS = st.sampled_from(
 )
 
 
-@settings(deadline=None)
 @given(st.lists(st.sampled_from(sorted(BY_HEADING)), unique=True), st.data())
 def test_any_table_is_read_or_refused(heads: list[str], data: st.DataObject) -> None:
     """Nothing but an InputError comes out, and what is read is the same when it is read again."""

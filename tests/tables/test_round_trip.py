@@ -7,7 +7,7 @@ from pathlib import Path
 
 import attrs
 import pytest
-from hypothesis import HealthCheck, assume, given, settings
+from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 from knobpack import (
@@ -54,7 +54,6 @@ EVENING = Setup(
 )
 
 
-@settings(deadline=None)
 @given(whole_setups())
 def test_what_a_table_holds_is_the_same_again(setup: Setup) -> None:
     assert tables.from_rows(tables.to_rows(setup)) == setup
@@ -63,7 +62,6 @@ def test_what_a_table_holds_is_the_same_again(setup: Setup) -> None:
         assert tables.loads(tables.dumps(setup, delimiter)) == setup
 
 
-@settings(deadline=None)
 @given(setups())
 def test_with_the_setup_as_the_rest_any_setup_is_the_same_again(setup: Setup) -> None:
     rows = tables.to_rows(setup)
@@ -194,11 +192,7 @@ def test_a_knob_that_is_not_on_the_panel_is_refused_or_has_a_place() -> None:
     assert found.surface.knobs == (*EVENING.surface.knobs, Knob("D", 2, 7))
 
 
-@settings(
-    deadline=None,
-    max_examples=50,
-    suppress_health_check=[HealthCheck.filter_too_much, HealthCheck.too_slow],
-)
+@settings(max_examples=50)
 @given(whole_setups(), st.data())
 def test_one_route_on_another_knob_changes_that_alone(setup: Setup, data: st.DataObject) -> None:
     once = [

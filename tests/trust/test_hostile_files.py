@@ -12,7 +12,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from hypothesis import HealthCheck, given, settings
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from knobpack import InputError, Layout, Route
@@ -55,12 +55,7 @@ def test_spoiled_files_are_read_or_refused_and_nothing_else() -> None:
     assert found.outcomes["all controllers: read"] > 10
 
 
-@settings(
-    max_examples=max(60, EXAMPLES // 10),
-    deadline=None,
-    derandomize=True,
-    suppress_health_check=[HealthCheck.too_slow],
-)
+@settings(max_examples=max(60, EXAMPLES // 10))
 @given(TREES, st.sampled_from(("setup", "request", "layout", "allocation")))
 def test_trees_of_hostile_values_are_refused(tree: Any, kind: str) -> None:
     head = {"knobpack": kind, "version": 1, **(tree if isinstance(tree, dict) else {"": tree})}

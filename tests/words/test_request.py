@@ -172,7 +172,7 @@ def test_what_the_previous_layout_names_need_not_be_there() -> None:
 # Values -----------------------------------------------------------------------------------------
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 @given(requests() | setups() | layouts())
 def test_words_are_values(word: Request | Setup | Layout) -> None:
     again = pickle.loads(pickle.dumps(word))  # noqa: S301

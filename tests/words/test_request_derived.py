@@ -169,7 +169,7 @@ def test_what_is_not_movable_is_held_in_every_snapshot() -> None:
     assert REQUEST.moved(Snapshot("still")) == frozenset()
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 @given(requests())
 def test_default_snapshots_differ_and_cover_what_moves(request: Request) -> None:
     request = attrs.evolve(request, snapshots=None)
