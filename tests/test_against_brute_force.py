@@ -45,6 +45,7 @@ def test_every_tier_is_what_brute_force_finds_and_every_feature_occurs() -> None
         on_route = asked.surface.travel_on == "route"
         seen["shared, travels on routes"] += on_route and len(found.routes) > len(found.used)
         assert {place.voice for place in found.layers} == {voice.name for voice in asked.voices}
+        assert {*asked.destinations} - {*found.unplaced} == {r.destination for r in found.routes}
     wanted = {
         *ALL_FEATURES,
         "impossible",

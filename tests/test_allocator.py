@@ -9,15 +9,12 @@ from typing import Any
 import attrs
 import pytest
 
-from benchmarks.requests import eight_knobs
 from knobpack import (
     Allocation,
     Destination,
-    ImpossibleDemands,
     InputError,
     KnobTravel,
     Layout,
-    Request,
     Route,
     Setup,
     Snapshot,
@@ -28,13 +25,9 @@ from knobpack import (
     VoiceLayer,
     Weights,
     allocate,
-    allocate_request,
 )
-from knobpack.checker import TIERS, check
+from knobpack.checker import TIERS
 from knobpack.limits import Progress
-from tests.oracles.brute import least
-from tests.oracles.problems import case, possible
-from tests.oracles.strategies import seeded_request
 
 BASE = Setup(
     "Stage",
@@ -91,51 +84,6 @@ def test_previous_is_an_allocation_a_setup_a_layout_or_routes() -> None:
     assert set(before.routes) <= set(first.routes)
 
 
-def test_an_allocation_can_be_kept_and_nothing_moves() -> None:
-    for seed in range(3):
-        first = allocate_request(eight_knobs(seed))
-        again = allocate_request(attrs.evolve(first.request, keep=first.layout))
-        assert (again.routes, again.travels, again.layers) == (
-            first.routes,
-            first.travels,
-            first.layers,
-        )
-
-
-def test_what_is_kept_is_there_in_every_answer() -> None:
-    routes = travels = layers = 0
-    for each in possible(range(200)):
-        keep = each.request.keep
-        if not keep.routes and not keep.layers:
-            continue
-        found = allocate_request(each.request)
-        assert set(keep.routes) <= set(found.routes), each.seed
-        kept_knobs = {route.knob for route in keep.routes}
-        kept = {setting for setting in keep.travels if setting.knob in kept_knobs}
-        assert kept <= set(found.travels), each.seed
-        base = set(each.request.base_layers.items())
-        assert base <= {(place.voice, place.new) for place in found.layers}, each.seed
-        routes, travels = routes + len(keep.routes), travels + len(kept)
-        layers += len(base)
-    assert min(routes, travels, layers) > 15
-
-
-def test_the_answer_is_what_the_plain_checker_says_it_is() -> None:
-    for seed in range(6):
-        found = allocate_request(eight_knobs(seed))
-        checked = check(found.request, found.layout)
-        assert checked.valid
-        assert checked.prices == found.prices
-        assert checked.prices.totals == values_of(found)
-        assert found.unplaced == tuple(
-            name
-            for name in found.request.destinations
-            if name not in {route.destination for route in found.routes}
-        )
-        order = [found.request.surface.knob_names.index(route.knob) for route in found.routes]
-        assert order == sorted(order)
-
-
 @pytest.mark.parametrize(
     ("field", "wrong"),
     [
@@ -167,16 +115,6 @@ def test_nothing_to_place_is_placed() -> None:
     assert (found.routes, found.unplaced, values_of(found)) == ((), (), (0,) * len(TIERS))
 
 
-def test_what_is_impossible_by_brute_force_is_refused() -> None:
-    refused = 0
-    for seed in range(60):
-        if case(seed).best is None:
-            with pytest.raises(ImpossibleDemands):
-                allocate_request(case(seed).request)
-            refused += 1
-    assert refused > 5
-
-
 def test_layers_and_kept_places_are_part_of_the_layout_that_is_checked() -> None:
     found = allocate([BASS], BASE.surface, keep=BASE)
     assert found.layout.layers == (VoiceLayer("Pad", 2), VoiceLayer("Bass", 1))
@@ -202,64 +140,6 @@ def test_the_setup_says_of_a_voice_all_that_the_request_says_but_its_layer() -> 
 
 
 # Adding to what there is ------------------------------------------------------------------------
-
-
-def in_two_steps(seed: int) -> tuple[Request, Request] | None:
-    """A request before and after its last voice came; None where it is named elsewhere."""
-    request = attrs.evolve(seeded_request(seed), rules=(), groups=(), snapshots=None)
-    given = seeded_request(seed).snapshots or ()
-    known = [name for name in request.members if name in request.voice_of]
-    snapshots = tuple(
-        attrs.evolve(each, moves=tuple(name for name in each.moves if name in known))
-        for each in given
-    )
-    whole = attrs.evolve(request, snapshots=snapshots or None)
-    gone = whole.voices[-1]
-    names = {gone.name, *(gone.full_name(inner) for inner in gone.destinations)}
-    kept = {route.destination for route in whole.keep.routes}
-    kept |= {place.voice for place in whole.keep.layers}
-    if len(whole.voices) < 2 or not gone.destinations or kept & names:
-        return None
-    before = tuple(
-        attrs.evolve(each, moves=tuple(name for name in each.moves if name not in names))
-        for each in snapshots
-    )
-    small = attrs.evolve(whole, voices=whole.voices[:-1], snapshots=before or None, previous=None)
-    return small, whole
-
-
-def test_a_voice_more_moves_the_fewest_routes() -> None:
-    tried = moved = 0
-    for seed in range(220):
-        steps = in_two_steps(seed)
-        if steps is None or least(steps[0]) is None:
-            continue
-        first = allocate_request(steps[0])
-        whole = attrs.evolve(steps[1], previous=first.layout)
-        best = least(whole)
-        if best is None:
-            with pytest.raises(ImpossibleDemands):
-                allocate_request(whole)
-            continue
-        found = allocate_request(whole)
-        assert found.proven, seed
-        assert values_of(found) == best.totals, seed
-        old, now = set(first.routes), set(found.routes)
-        # A travel counts 1, a route more than all travels, a bundle more than all routes.
-        one = len(old) + 1
-        knobs = {route.knob for route in old - now}
-        assert [best.totals[4] // one**2, best.totals[4] % one**2 // one] == [
-            *(len(knobs), len(old - now)),
-        ], seed
-        assert {change.destination for change in found.prices.changes} == {
-            route.destination for route in old - now
-        }
-        stay = {(place.voice, place.new) for place in first.layers}
-        assert stay <= {(place.voice, place.new) for place in found.layers}, seed
-        tried += 1
-        moved += bool(old - now)
-    assert tried > 35
-    assert moved > 3
 
 
 def test_no_bound_is_told_that_does_not_hold() -> None:

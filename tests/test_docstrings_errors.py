@@ -29,8 +29,8 @@ from knobpack import (
 )
 from knobpack.positions import Curve, Position
 from knobpack.words import edits
-from knobpack.words.demand import Demand
 from tests.test_docstrings import DESCRIBED, docstring, entries, sections
+from tests.test_wrong_kinds import EACH
 
 PAD = Voice("Glass pad", (Destination("cutoff"), Destination("level")), layer=1)
 BASS = Voice("Round bass", (Destination("drive"),), layer=2)
@@ -41,7 +41,6 @@ PARTED = edits.placed(
     attrs.evolve(REQUEST, rules=(kp.Together(("Glass pad",)), kp.Alone(("Glass pad/level",))))
 )
 FOUND = kp.allocate_request(REQUEST)
-LEFT = kp.allocate_request(NARROW)
 SETUP = FOUND.setup("Evening set")
 WIDE = Setup("Cellar set", Surface.row(3), (PAD,), routes=(Route("Glass pad/level", "K3"),))
 MUST = Voice("Bell choir", (Destination("level", must_place=True),))
@@ -73,7 +72,6 @@ RING_SETUP = Setup(
     snapshots=STUCK.snapshots or (),
 )
 NUMBERS = kp.midi.controller_numbers(SETUP)
-SHARED = next(knob for knob in ("K1", "K2") if len(FOUND.on(knob)) > 1)
 GRAPH = FOUND.graph
 NONE: Any = object()
 """What nothing takes."""
@@ -94,61 +92,19 @@ INPUT: Calls = {
     "ShowAllocation.tier": lambda: show.allocate_show(evening(REQUEST)).tier("cost"),
     "Song": lambda: show.Song("", REQUEST),
     "VoiceRole": lambda: show.VoiceRole("", "Organ"),
-    "allocate_show": lambda: show.allocate_show(evening(REQUEST), more_joined=-1),
-    **refused("allocate", call=lambda it: it((PAD,), NONE)),
-    **refused("allocate_request", "fewest_knobs", call=lambda it: it(REQUEST, effort=-1)),
-    **refused("least_knobs", call=lambda it: it(REQUEST, effort="long")),
-    **refused("move_home", "take_back", call=lambda it: it(SETUP)),
     **refused("PastEdit", "SetupPart", call=lambda it: it("Swap/")),
-    **refused("move_to_panel", call=lambda it: it(SETUP, SETUP.surface)),
-    **refused("edit", call=lambda it: it(SETUP, kp.OutOfUse("K9"))),
     **refused("Away", "OwnKnob", "Part", call=lambda it: it(())),
     **refused("BackInUse", "OutOfUse", call=lambda it: it("a/b")),
     **refused("Join", call=lambda it: it(("K1",))),
     **refused("OnKnob", call=lambda it: it(("Pad",), NONE)),
     **refused("OneMore", call=lambda it: it("Pad")),
     **refused("Swap", call=lambda it: it("K1", NONE)),
-    **refused("every_clash", call=lambda it: it(REQUEST, most=0)),
-    **refused("best_layouts", call=lambda it: it(FOUND, most=10_001)),
-    **refused("knob_budget", call=lambda it: it(FOUND, effort=10**10, each_knob=True)),
     **refused("Limits", call=lambda it: it(-1)),
-    **refused("explain", "price_of_demands", "each_price", call=lambda it: it(FOUND, effort=-1)),
-    **refused("what_if", call=lambda it: it(FOUND, NARROW, effort=-1)),
-    **refused("allocate_many", call=lambda it: it([REQUEST], together=0)),
-    **refused("each_reply", call=lambda it: it([REQUEST], effort=-1)),
-    **refused("clash_graph", call=lambda it: it(REQUEST, NONE)),
-    **refused("layout_graph", call=lambda it: it(REQUEST, FOUND, FOUND.prices)),
-    **refused("check", call=lambda it: it(REQUEST, Layout.of({"K9": ["Glass pad/level"]}))),
-    **refused("why_here", call=lambda it: it(FOUND, "Glass pad/air")),
-    **refused("why_not", call=lambda it: it(FOUND, "Glass pad/level", "K9")),
-    **refused("why_shared", call=lambda it: it(FOUND, "K9")),
-    **refused("why_unplaced", call=lambda it: it(FOUND, "Glass pad/level")),
-    **refused("audit", "worst_changes", "in_order", "jump_sentences", call=lambda it: it(NONE)),
-    **refused("combine", call=lambda it: it(NONE)),
     **refused("Source", call=lambda it: it(SETUP, ("Tin bells", "Tin bells"))),
-    **refused("taking", call=lambda it: it(NONE, NONE)),
-    **refused("without_source", call=lambda it: it(SETUP, "Quay set")),
-    **refused("sweep_file", call=lambda it: it(SETUP, "everything", {"K1": 6})),
-    **refused("sweep_files", call=lambda it: it(SETUP, {"K1": 16}, channel=17)),
     **refused("Listening", call=lambda it: it("Glass pad", 257, ())),
-    **refused("controller_numbers", call=lambda it: it(SETUP, deliberate={"K1": 6})),
-    **refused("import_all_controllers", call=lambda it: it('[{"title": 1}]')),
-    **refused("import_controllers", call=lambda it: it("[{}]", "Pulse")),
-    **refused("import_channel_controllers", call=lambda it: it("[]", "Pulse", channel=0)),
     **refused("Curve", call=lambda it: it("square")),
     **refused("Position", call=lambda it: it(128, 7)),
-    **refused("scaled", "zero_extended", call=lambda it: it(128, 7, 14)),
-    **refused("scaled_array", call=lambda it: it(np.array([0.5]), 7, 14)),
-    **refused("scaled_travel", call=lambda it: it(Travel(0, 128), 7, 14)),
-    **refused("step_at", call=lambda it: it(128, 3, 7)),
-    **refused("step_position", call=lambda it: it(3, 3, 7)),
-    **refused("reach", call=lambda it: it(Travel(0, 1), Curve(), float("inf"), 7)),
-    **refused("patch_sheet", call=lambda it: it(SETUP, WIDE)),
-    **refused("replay", call=lambda it: it(SETUP, (NONE,))),
     **refused("Response", call=lambda it: it(depth=float("nan"))),
-    **refused("change", call=lambda it: it(SETUP, "everything", "everything", 128)),
-    **refused("sweep", call=lambda it: it(SETUP, "Still")),
-    **refused("turned", call=lambda it: it(64, (), "absolute")),
     **refused("Alone", "Together", call=lambda it: it(())),
     **refused("Apart", call=lambda it: it("Glass pad", "Round bass", 0)),
     **refused("Barred", call=lambda it: it("Glass pad", ("K1", "K1"))),
@@ -175,47 +131,13 @@ INPUT: Calls = {
     **refused("Voice", call=lambda it: it("Pad", (Destination("level"), Destination("level")))),
     **refused("VoiceLayer", call=lambda it: it("Glass pad", 0)),
     **refused("Weights", call=lambda it: it(travel=(1, 2, 3, 4))),
-    **refused("files.from_plain", call=lambda it: it({"knobpack": "layout", "version": 2})),
-    **refused("files.to_plain", "files.dumps", "files.answer_to_plain", call=lambda it: it(NONE)),
-    **refused("files.allocation_to_plain", call=lambda it: it(LEFT.layout)),
-    **refused("files.answers_to_plain", call=lambda it: it({"why": NONE})),
-    **refused("files.graph_ending", "files.sheet_ending", call=lambda it: it("all.doc")),
-    **refused("files.loads", call=lambda it: it("{,}")),
     **refused("files.load", call=lambda it: it("not/there.json")),
-    **refused("files.load_request", "files.load_setup", call=lambda it: it(saved_layout())),
     **refused("files.save", call=lambda it: it("not/there.json", Layout())),
     **refused("files.save_graph", call=lambda it: it("not/there.json", GRAPH)),
     **refused("files.save_sheet", call=lambda it: it("not/there.md", kp.patch_sheet(SETUP, SETUP))),
-    **refused("pictures.draw_budget", "pictures.draw_frontiers", call=lambda it: it(NONE)),
-    **refused("pictures.draw_reasons", "pictures.draw_show", call=lambda it: it(NONE)),
-    **refused("pictures.draw_routes", "pictures.draw_snapshots", call=lambda it: it(NONE)),
-    **refused("pictures.draw_surface", "pictures.draw_sweep", call=lambda it: it(NONE)),
-    **refused("pictures.draw_before_after", call=lambda it: it(SETUP, SETUP, ax=NONE)),
-    **refused("hear_positions", call=lambda it: it(SETUP, NONE, "everything")),
-    **refused("hear_travels", call=lambda it: it(SETUP, NONE)),
     **refused("load_recording", call=lambda it: it("not/there.mid")),
-    **refused("read_recording", call=lambda it: it(b"MThd")),
-    **refused("tables.from_rows", "tables.loads", call=lambda it: it("knob")),
-    **refused("tables.to_rows", "tables.dumps", "tables.not_held", call=lambda it: it(NONE)),
     **refused("tables.load", call=lambda it: it("not/there.csv")),
     **refused("tables.save", call=lambda it: it("not/there.csv", SETUP)),
-    **refused("words.edits.with_knobs", call=lambda it: it(REQUEST, 10_000)),
-    **refused(
-        "words.edits.without_knob", "words.edits.without_rule", call=lambda it: it(REQUEST, "K9")
-    ),
-    **refused("words.edits.only", "words.edits.placed", call=lambda it: it(REQUEST, "Glass pad")),
-    **refused("words.edits.with_rule", call=lambda it: it(REQUEST, Apart(("Tin",), ("Bell",)))),
-    **refused("words.edits.with_snapshot", call=lambda it: it(REQUEST, Snapshot("everything"))),
-    **refused(
-        "words.edits.without_snapshot",
-        "words.edits.without_voice",
-        call=lambda it: it(REQUEST, "Tin"),
-    ),
-    **refused("words.edits.with_voice", call=lambda it: it(REQUEST, MUST, ("Tin",))),
-    **refused(
-        "words.edits.given_up",
-        call=lambda it: it(REQUEST, Demand("place", "Glass pad/level", 1)),
-    ),
     "Allocation.setup": lambda: FOUND.setup(" "),
     "Allocation.of": lambda: kp.Allocation.of(REQUEST, Layout.of({"K9": "Glass pad/level"})),
     "Allocation.on": lambda: FOUND.on("K9"),
@@ -314,12 +236,6 @@ UNREADABLE: Calls = {
 }
 
 
-def saved_layout() -> str:
-    """A file in the folder of the test that holds a layout."""
-    files.save("layout.json", Layout())
-    return "layout.json"
-
-
 def that_name(error: str) -> set[str]:
     """Whose docstring names the error."""
     found = {name: sections(docstring(value)) for name, value in DESCRIBED.items()}
@@ -332,7 +248,7 @@ def _in_a_folder_of_its_own(tmp_path: Any, monkeypatch: pytest.MonkeyPatch) -> N
 
 
 def test_every_error_that_is_named_is_brought_on() -> None:
-    assert that_name("InputError") == set(INPUT)
+    assert that_name("InputError") == {*INPUT, *(name for name, _ in EACH)}
     assert that_name("ImpossibleDemands") == set(IMPOSSIBLE)
     assert that_name("NoLayoutFound") == {*STOPPED, *LONG}
     assert that_name("KeyError") == set(UNKNOWN)
