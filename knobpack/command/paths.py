@@ -15,7 +15,7 @@ from itertools import pairwise
 from knobpack import strict_json
 from knobpack.command.streams import Refused, one_line
 from knobpack.errors import InputError
-from knobpack.file_shapes import check_file
+from knobpack.file_shapes import check_file, check_word
 
 ENDINGS = {
     "sheet": (".html", ".md", ".txt"),
@@ -144,12 +144,19 @@ def _plain(path: str, content: bytes, *, lists: bool) -> object:
     """What stands in a file, as JSON has it: a controller list, or what has the shape of words."""
     try:
         found = strict_json.parse(content)
-        if not lists:
+        if is_set_list(found):
+            check_word("SetList", found)
+        elif not lists:
             check_file(found)
     except InputError as error:
         error.add_note(in_file(path))
         raise
     return found
+
+
+def is_set_list(plain: object) -> bool:
+    """Whether what stands in a file is the set list of a show."""
+    return isinstance(plain, dict) and plain.get("knobpack") == "show"
 
 
 def place(path: str) -> str | None:

@@ -9,14 +9,17 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+import attrs
+
 from knobpack.command import inputs
 from knobpack.command.meter import going_on
 from knobpack.command.outcome import Outcome, ShownAnswer
 from knobpack.command.outputs import give
+from knobpack.command.paths import is_set_list
 from knobpack.command.streams import one_line
 from knobpack.disk import numbered_name
-from knobpack.errors import InputError
-from knobpack.files import dumps
+from knobpack.errors import InputError, Reason
+from knobpack.files.shows import load_show, show_files
 from knobpack.phrases import many
 from knobpack.show import Show, ShowAllocation, Song, allocate_show
 from knobpack.words import Setup
@@ -26,24 +29,23 @@ from knobpack.words.names import listed
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
 
-PAGE = "all songs.html"
-"""The page of all songs, in the folder of a show."""
+SET_LIST, PAGE = "show.json", "all songs.html"
+"""What is in the folder of a show beside its songs: the set list, and the page of all songs."""
 
 
 def playing(options: argparse.Namespace) -> int:
     """``songs``: the songs of a show, in the order of their files."""
-    songs = _songs(options.files, options)
-    names = [song.name for song in songs]
-    for option, given in (("--free", options.free), ("--break", getattr(options, "break"))):
+    show = _show(options)
+    names = [song.name for song in show.songs]
+    after = getattr(options, "break")
+    for option, given in (("--free", options.free), ("--break", after)):
         for name in given:
             check_named(option, name, names, "name a song")
     free = set(options.free)
-    show = Show(
-        options.name or "Show",
-        [Song(each.name, each.played, free=each.name in free) for each in songs],
-        breaks=tuple(dict.fromkeys(getattr(options, "break"))),
-    )
-    with going_on(f"laying out {many(len(songs), 'song')}", options) as limits:
+    songs = (attrs.evolve(each, free=each.free or each.name in free) for each in show.songs)
+    breaks = dict.fromkeys((*show.breaks, *after))
+    show = Show(options.name or show.name, tuple(songs), tuple(breaks))
+    with going_on(f"laying out {many(len(names), 'song')}", options) as limits:
         laid_out = allocate_show(show, **limits)
 
     def text(wide: int) -> str:
@@ -75,6 +77,18 @@ def playing(options: argparse.Namespace) -> int:
     )
 
 
+def _show(options: argparse.Namespace) -> Show:
+    """The show of a set list, or of the files of its songs."""
+    lists = [path for path in options.files if is_set_list(options.plain.get(path))]
+    if not lists:
+        return Show("Show", _songs(options.files, options))
+    path, *more = options.files
+    if more or path == "-":
+        right = "give a set list by itself, as a file; it names the files of its songs"
+        raise InputError(one_line(lists[0]), Reason("holds a show"), right)
+    return load_show(path)
+
+
 def _songs(paths: Sequence[str], options: argparse.Namespace) -> list[Song]:
     """The songs that files hold: a setup under its name, all else under that of its file."""
     held = [inputs.word(path, options) for path in paths]
@@ -101,13 +115,18 @@ def _called(path: str) -> str:
 
 def _files(laid_out: ShowAllocation, folder: Path) -> tuple[dict[Path, bytes], str]:
     """Each song as a setup, its sheet where anything is to be programmed, and the page of all."""
-    names = [song.name for song in laid_out.show.songs]
-    sheets = laid_out.sheets()
-    contents = {folder / PAGE: laid_out.page().encode()}
-    for at, name in enumerate(names, 1):
-        path = folder / numbered_name(at, len(names), name, ".json")
-        contents[path] = dumps(laid_out.setup(name)).encode()
-        if name in sheets:
-            contents[path.with_suffix(".html")] = sheets[name].page().encode()
-    counts = many(len(names), "setup"), many(len(sheets), "patch sheet")
-    return contents, f"{listed((*counts, repr(PAGE)))} are in {one_line(str(folder))}."
+    show, sheets = laid_out.show, laid_out.sheets()
+    songs = [Song(s.name, laid_out.setup(s.name), s.roles) for s in show.songs]
+    contents = {
+        folder / PAGE: laid_out.page().encode(),
+        **show_files(folder / SET_LIST, Show(show.name, songs, show.breaks)),
+    }
+    for at, song in enumerate(songs, 1):
+        if song.name in sheets:
+            path = folder / numbered_name(at, len(songs), song.name, ".html")
+            contents[path] = sheets[song.name].page().encode()
+    counts = many(len(songs), "setup"), many(len(sheets), "patch sheet")
+    return (
+        contents,
+        f"{listed((*counts, repr(SET_LIST), repr(PAGE)))} are in {one_line(str(folder))}.",
+    )

@@ -219,15 +219,17 @@ VERBS: Final[Mapping[str, Verb]] = {
         "lay out the songs of a show together: what one hand finds, it finds again",
         "songs:playing",
         _takes("""
-  FILE ...  a request or a setup for each song, in playing order; setups stay as they are
+  FILE ...  a set list; or a request or setup for each song, in playing order. Setups stay as
+      they are
   --free SONG ...  this setup may be laid out anew; so may those named likewise
   --break SONG ...  there is a break after this song; so there is after those named likewise
   --name NAME  what the show is called
-  --into FOLDER  write all songs to this folder: setups, patch sheets, and a page to play from
+  --into FOLDER  write to this folder: a set list, setups, patch sheets, a page to play from
 """),
         (
             "knobpack songs tonight.json late.json",
             "knobpack songs tonight.json late.json --free late --into friday",
+            "knobpack songs friday/show.json --page friday.html",
         ),
     ),
     "ask": Verb(

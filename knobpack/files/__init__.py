@@ -1,5 +1,7 @@
 """Words as JSON files: strict to read, atomic to save, with a JSON Schema."""
 
+from typing import TYPE_CHECKING, Any
+
 from knobpack.file_shapes import VERSION
 from knobpack.files.plain import from_plain, to_plain
 from knobpack.files.store import (
@@ -18,6 +20,9 @@ from knobpack.files.store import (
 from knobpack.files.stored import Word
 from knobpack.files.written import Answers, allocation_to_plain, answer_to_plain, answers_to_plain
 
+if TYPE_CHECKING:
+    from knobpack.files.shows import load_show, save_show
+
 __all__ = [
     "VERSION",
     "Answers",
@@ -31,11 +36,22 @@ __all__ = [
     "load",
     "load_request",
     "load_setup",
+    "load_show",
     "loads",
     "save",
     "save_graph",
     "save_sheet",
+    "save_show",
     "schema",
     "sheet_ending",
     "to_plain",
 ]
+
+
+def __getattr__(name: str) -> Any:
+    """What reads and writes shows, loaded when it is first asked for."""
+    if name not in {"load_show", "save_show"}:
+        raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
+    from knobpack.files import shows
+
+    return getattr(shows, name)

@@ -227,9 +227,12 @@ def form_of(kind: Any) -> Form:
 
 
 def described() -> str:
-    """The JSON Schema of a setup, request or layout file as the words say it, in ASCII."""
+    """The JSON Schema of a setup, request, layout or set list, as the words say it, in ASCII."""
+    from knobpack.files.shows import SetList  # it reads by these forms
+
+    files = (*FILES.values(), _Object(SetList, head("show")))
     found: dict[str, Any] = {}
-    waiting = [*FILES.values()]
+    waiting: list[Form] = [*files]
     while waiting:
         form = waiting.pop(0)
         while isinstance(form, _Around):
@@ -240,8 +243,8 @@ def described() -> str:
     whole = {
         "$schema": "https://json-schema.org/draft/2020-12/schema",
         "$id": f"urn:knobpack:file:{VERSION}",
-        "title": f"A setup, request or layout, version {VERSION}",
-        "oneOf": [form.schema({}) for form in FILES.values()],
+        "title": f"A setup, request, layout or set list, version {VERSION}",
+        "oneOf": [form.schema({}) for form in files],
         "$defs": found,
     }
     return json.dumps(whole, indent=1)

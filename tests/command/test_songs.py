@@ -27,7 +27,7 @@ def songs(tmp_path: Path) -> list[str]:
 def routes(folder: Path) -> dict[str, dict[str, str]]:
     return {
         path.name: {r.destination: r.knob for r in files.load_setup(path).routes}
-        for path in sorted(folder.glob("*.json"))
+        for path in sorted(folder.glob("0*.json"))
     }
 
 
@@ -38,7 +38,7 @@ def test_a_show_is_written_to_a_folder_and_stays_as_it_is_when_a_song_comes(
     assert main(["songs", *songs, "--name", "Friday", "--into", str(friday)]) == 0
     told = capsys.readouterr()
     assert "SHOW  Friday" in told.out
-    assert "2 setups, 2 patch sheets and 'all songs.html' are in" in told.err
+    assert "2 setups, 2 patch sheets, 'show.json' and 'all songs.html' are in" in told.err
     before = routes(friday)
     assert list(before) == ["01 Opener.json", "02 Ballad.json"]
     assert (friday / "01 Opener.html").read_text().startswith("<!DOCTYPE html>")
@@ -53,6 +53,20 @@ def test_a_show_is_written_to_a_folder_and_stays_as_it_is_when_a_song_comes(
     assert after["03 Ballad.json"] == before["02 Ballad.json"]
     # Only what is new is to be programmed.
     assert [path.name for path in sorted(saturday.glob("0*.html"))] == ["02 Waltz.html"]
+
+
+def test_a_set_list_is_the_show_that_was_written(
+    songs: list[str], tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    into = str(tmp_path / "friday")
+    assert main(["songs", *songs, "--name", "Friday", "--break", "Opener", "--into", into]) == 0
+    first = capsys.readouterr().out
+    assert main(["songs", f"{into}/show.json"]) == 0
+    again = capsys.readouterr().out
+    assert again.split("WHAT THE HAND FINDS")[1] == first.split("WHAT THE HAND FINDS")[1]
+    assert "1  Opener  stays as it is, then a break" in again
+    assert main(["songs", f"{into}/show.json", songs[0]]) == 2
+    assert "give a set list by itself" in capsys.readouterr().err
 
 
 def test_what_is_written_besides(songs: list[str], tmp_path: Path) -> None:
