@@ -133,6 +133,8 @@ INPUT: Calls = {
     **refused("Weights", call=lambda it: it(travel=(1, 2, 3, 4))),
     **refused("files.load", call=lambda it: it("not/there.json")),
     **refused("files.save", call=lambda it: it("not/there.json", Layout())),
+    **refused("files.load_show", call=lambda it: it("not/there.json")),
+    **refused("files.save_show", call=lambda it: it("not/there.json", evening(REQUEST))),
     **refused("files.save_graph", call=lambda it: it("not/there.json", GRAPH)),
     **refused("files.save_sheet", call=lambda it: it("not/there.md", kp.patch_sheet(SETUP, SETUP))),
     **refused("load_recording", call=lambda it: it("not/there.mid")),
@@ -232,7 +234,9 @@ UNREADABLE: Calls = {
     "files.load_setup": lambda: files.load_setup("not/there.json"),
     "files.save": INPUT["files.save"],
     "files.save_graph": INPUT["files.save_graph"],
+    "files.load_show": INPUT["files.load_show"],
     "files.save_sheet": INPUT["files.save_sheet"],
+    "files.save_show": INPUT["files.save_show"],
 }
 
 

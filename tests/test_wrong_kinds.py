@@ -30,6 +30,7 @@ SETUP = FOUND.setup("Evening set")
 CAME = Setup("Evening set", Surface.row(1), arrivals=(kp.words.Arrival("Quay set", "Day set"),))
 OTHER = Setup("Cellar set", Surface.row(2), (BASS,), routes=(Route("Round bass/drive", "K2"),))
 ATTIC = Setup("Attic set", Surface.row(1), (PAD,), routes=(Route("Glass pad/level", "K1"),))
+SONG = kp.show.Song("Opener", SETUP)
 CROWDED = kp.combine(ATTIC, OTHER)
 SHARED = next(knob for knob in ("K1", "K2") if len(FOUND.on(knob)) > 1)
 NUMBERS = {"K1": 16, "K2": 17}
@@ -119,6 +120,8 @@ RIGHT: dict[str, Arguments] = {
     "files.load": given(path="layout.json"),
     "files.load_request": given(path="request.json"),
     "files.load_setup": given(path="setup.json"),
+    "files.load_show": given(path="show.json"),
+    "files.save_show": given(path="again.json", show=kp.show.Show("Evening", [SONG])),
     "files.loads": given(text=kept.dumps(Layout())),
     "files.save": given(word=Layout(), path="again.json"),
     "files.save_graph": given(graph=FOUND.graph, path="again.json"),
@@ -132,9 +135,7 @@ RIGHT: dict[str, Arguments] = {
     "pictures.draw_frontiers": ANSWERED,
     "pictures.draw_reasons": given(answer=FOUND.why(PLACED)),
     "pictures.draw_routes": SET,
-    "pictures.draw_show": given(
-        laid_out=kp.show.allocate_show(kp.show.Show("Evening", [kp.show.Song("Opener", SETUP)]))
-    ),
+    "pictures.draw_show": given(laid_out=kp.show.allocate_show(kp.show.Show("Evening", [SONG]))),
     "pictures.draw_snapshots": SET,
     "pictures.draw_surface": SET,
     "pictures.draw_sweep": given(sweep=kp.simulation.sweep(SETUP, "everything")),
@@ -202,6 +203,7 @@ def _in_a_folder_of_its_own(tmp_path: Any, monkeypatch: pytest.MonkeyPatch) -> A
     kept.save("layout.json", Layout())
     kept.save("request.json", REQUEST)
     kept.save("setup.json", SETUP)
+    kept.save_show("show.json", kp.show.Show("Evening", [SONG]))
     kp.tables.save("setup.csv", SETUP)
     SWEPT.save("turned.mid")
     yield
