@@ -55,7 +55,8 @@ step_at step_position
 sweep
 sweep_file sweep_files taking turned what_if why_here why_not why_shared why_unplaced
 without_source worst_changes
-zero_extended files.dumps files.load files.load_show files.loads files.save pictures.draw_before_after
+zero_extended files.dumps files.load files.load_show files.loads files.save
+pictures.draw_before_after
 pictures.draw_budget pictures.draw_frontiers pictures.draw_reasons pictures.draw_routes
 pictures.draw_show
 pictures.draw_snapshots pictures.draw_surface pictures.draw_sweep tables.from_rows tables.load
