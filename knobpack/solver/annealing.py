@@ -35,6 +35,9 @@ MANY_SNAPSHOTS = 20
 LOOK = 256
 """Moves between two looks at the watch."""
 
+QUICKEST = 1e-6
+"""Seconds that a cooling counts as taking, at least: clocks may stand still."""
+
 
 class Annealing:
     """A search that goes on from where it was.
@@ -50,6 +53,7 @@ class Annealing:
         self._moves = Moves(self._board)
         self._middles = _middles(problem)
         self._length = FIRST_ROUND * len(self._moves.loose)
+        self._pace = EFFORT_PER_MOVE
         self.sets: set[int] = set()
         self._limit: float = math.inf
         self._best, self._best_value = list(self._board.knob), self._board.value
@@ -84,28 +88,38 @@ class Annealing:
         """
         scale = self._board.prices.scale
         firm = (math.inf, scale.unplaced, scale.bundles, scale.breaks, 1)[met]
-        left = math.ceil(watch.effort / EFFORT_PER_MOVE) if self._moves.loose else 0
-        while left > 0 and not watch.over():
-            moves = min(left, self._length)
-            # A rest that is too short for another cooling is added to this one.
-            moves = left if left - moves < 2 * moves else moves
+        while self._moves.loose and not watch.over():
+            left, moves = self._room(watch), self._length
+            if left < 3 * moves:
+                moves = left  # a rest that is too short for another cooling is added to this one
+            else:
+                self._length *= 2
             self._limit = math.inf if self._limit == firm else firm
             if self._limit < math.inf:
                 self._board.set_to(self._best)
-            self._cool(moves, watch)
+            began = time.monotonic()
+            done = self._cool(moves, watch)
+            self._pace = max(time.monotonic() - began, QUICKEST) / done
             watch.spend(moves * EFFORT_PER_MOVE)
-            left -= moves
-            self._length *= 2
 
-    def _cool(self, moves: int, watch: Watch) -> None:
-        """Cool down once, over so many moves, or faster if the deadline is too near."""
+    def _room(self, watch: Watch) -> int:
+        """How many moves effort and time allow, at the pace of the last cooling; 1 or more."""
+        room = watch.effort / EFFORT_PER_MOVE
+        return max(1, math.ceil(min(room, watch.seconds_left / self._pace)))
+
+    def _cool(self, moves: int, watch: Watch) -> int:
+        """Cool down once, over so many moves, or faster if the deadline is too near.
+
+        Returns:
+            How many moves were made, 1 or more.
+        """
         temperature = HOT
         step = math.exp(math.log(COLD / HOT) / moves)
         began, end = time.monotonic(), moves
         for done in range(moves):
             if done % LOOK == 0:
                 if done >= end or watch.over():
-                    break
+                    return max(1, done)
                 if done and watch.deadline is not None:
                     per_move = (time.monotonic() - began) / done
                     if (end - done) * per_move > watch.seconds_left:
@@ -113,6 +127,7 @@ class Annealing:
                         step = math.exp(math.log(COLD / temperature) / (end - done))
             temperature = max(COLD, temperature * step)
             self._move(temperature)
+        return moves
 
     def _move(self, temperature: float) -> None:
         board = self._board

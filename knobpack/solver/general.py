@@ -59,8 +59,11 @@ BOUND_SHARE = 0.25
 LAST_SHARE = 0.96
 """The share for improving what is open in the end; the rest is for the last two tiers."""
 
-PASSES = ((0.6, 0.4, 0.5), (0.7, 0.5, 1.0))
-"""The shares of what is left for annealing, closing gaps and neighbourhoods, in turn."""
+PASSES = 2
+"""How often it is annealed, gaps are closed and neighbourhoods solved, if these leave anything."""
+
+ANNEALED, CLOSED = 0.7, 0.4
+"""The shares of what is left for annealing, and for closing gaps; neighbourhoods take the rest."""
 
 UNBROKEN, BROKEN = 1, 2
 """The positions of the tiers *bundles* and *independence*."""
@@ -193,17 +196,16 @@ class _Improvement:
 
     def go_on(self, watch: Watch) -> None:
         """Anneal, close gaps and solve few knobs again, in turn, until the watch is over."""
-        for annealing, closing, again in PASSES:
+        for _ in range(PASSES):
             if watch.over():
                 return
-            self.anneal(watch, annealing)
+            self.anneal(watch, ANNEALED)
             for tier in range(UPPER) if self._shelf.catalogues is not None else ():
                 if not self._store.met(tier):
-                    with _share(watch, closing) as own:
+                    with _share(watch, CLOSED) as own:
                         made_best(self._shelf, self._store, tier, own)
                     break
-            with _share(watch, again) as own:
-                self._neighbourhoods.improve(own)
+            self._neighbourhoods.improve(watch)
 
 
 def _begun(problem: Problem, start: Mapping[int, int] | None, watch: Watch) -> Store:

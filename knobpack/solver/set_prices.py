@@ -4,13 +4,18 @@ from __future__ import annotations
 
 import sys
 from array import array
+from collections import Counter
+from collections.abc import Iterable, Sequence
 from typing import Literal
 
-from knobpack.problem import Problem, bits
+from knobpack.problem import Atom, Problem, bits
 from knobpack.solver.value_functions.scale import scale_of
 
 MOST_KNOWN = 400_000
 """Prices of sets that are remembered, at most."""
+
+Class = tuple[int, int]
+"""The mask of its items, and what it costs a knob to have any of them."""
 
 _LANES: dict[int, Literal["B", "H", "I"]] = {8: "B", 16: "H", 32: "I"}
 
@@ -39,10 +44,16 @@ class SetPrices:
         ]
         for inside, weight in problem.intrusions:
             weighted += [(inside, weight), (everything & ~inside, weight)]
-        # Of loads it is counted how many there are: those of several items, and the other items.
-        several = [load for load in problem.load_masks if problem.heap and load.bit_count() > 1]
-        weighted += [(load, 0) for load in several]
-        alone = everything & ~sum(several)
+        own = [sum(problem.each[item] for item in bits(atom.items)) for atom in atoms]
+        # What a single atom has of a class is its own: only classes of several need a lane.
+        weighted, single = _of_several(weighted, atoms)
+        for number, (_, weight) in single:
+            own[number] += weight
+        # Of loads it is counted how many there are: those of several atoms, and the others.
+        loads = [(load, 0) for load in problem.load_masks if problem.heap]
+        several, single = _of_several(loads, atoms)
+        weighted += several
+        alone = Counter(number for number, _ in single)
         # An intrusion is counted for both its sides: once too often for every set.
         self._base = -problem.first - sum(weight for _, weight in problem.intrusions)
         wishes = [
@@ -54,7 +65,7 @@ class SetPrices:
             # To move what another holds, and the other way round, is broken by the same sets.
             side = min(moved, everything & ~moved)
             breakable[side] = breakable.get(side, 0) + weight * scale.breaks
-        counted = [*(items for items, _ in weighted), *wishes, alone, *breakable]
+        counted = [*(items for items, _ in weighted), *wishes, 0, *breakable]
         # A lane is one or two bytes, so that a row of them can be read at once.
         self._lane = lane = 8 if problem.items < 1 << 7 else 16 if problem.items < 1 << 15 else 32
         self._wishing, self._alone = len(weighted) * lane, (len(weighted) + len(wishes)) * lane
@@ -72,13 +83,13 @@ class SetPrices:
         self._breakable = weights if sys.byteorder == "little" else weights[::-1]
         counts = [
             sum((atom.items & items).bit_count() << lane * at for at, items in enumerate(counted))
-            for atom in atoms
+            + (alone[number] << self._alone)
+            for number, atom in enumerate(atoms)
         ]
         self.classes = [
             sum(1 << at for at, (items, _) in enumerate(weighted) if items & atom.items)
             for atom in atoms
         ]
-        own = [sum(problem.each[item] for item in bits(atom.items)) for atom in atoms]
         self._pairs: list[dict[int, int]] = [{} for _ in atoms]
         self._read_pairs(own)
         rows = [
@@ -158,3 +169,17 @@ class SetPrices:
                     if atoms >> other & 1:
                         value += weight
         return value
+
+
+def _of_several(
+    classes: Iterable[Class], atoms: Sequence[Atom]
+) -> tuple[list[Class], list[tuple[int, Class]]]:
+    """The classes that several atoms are of, and those of a single one, with its number."""
+    several, single = [], []
+    for each in classes:
+        inside = [number for number, atom in enumerate(atoms) if atom.items & each[0]]
+        if len(inside) > 1:
+            several.append(each)
+        elif inside:
+            single.append((inside[0], each))
+    return several, single

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from knobpack.problem import Mix
 from knobpack.solver.annealing import EFFORT_PER_MOVE, Annealing
+from knobpack.solver.board import Board
 from knobpack.solver.evaluate import values_of
 from knobpack.solver.greedy import greedy
+from knobpack.solver.value_functions.scale import scale_of
 from knobpack.solver.watch import Watch
 from tests.oracles.problems import a_problem, meets, possible, watch
 
@@ -59,3 +61,22 @@ def test_tiers_that_are_met_are_not_given_up() -> None:
     annealing.run(Watch(0.05), met=3)
     assert values_of(problem, annealing.best)[:UPPER] <= values_of(problem, start)[:UPPER]
     assert values_of(problem, annealing.best)[2] == values_of(problem, start)[2] == 6
+
+
+def test_between_two_placements_the_board_is_dearer_by_what_the_tiers_say() -> None:
+    # Spreads that are left out whole are priced otherwise, by as much everywhere.
+    differ = 0
+    for case in possible(range(240)):
+        start = greedy(case.problem, watch())
+        if start is None or case.problem.spreads:
+            continue
+        annealing = Annealing(case.problem, start)
+        annealing.run(Watch(0.001))
+        scale = scale_of(case.problem)
+        one, other = (
+            (Board(case.problem, knobs).value, scale.cost(*values_of(case.problem, knobs)[:UPPER]))
+            for knobs in (start, annealing.best)
+        )
+        assert one[0] - other[0] == one[1] - other[1], case.seed
+        differ += one[0] != other[0]
+    assert differ > 20
