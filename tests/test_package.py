@@ -136,3 +136,12 @@ def test_modules_may_be_imported_before_the_names_are_used() -> None:
     code = "import knobpack.allocator, knobpack.checker, knobpack.clash, knobpack\n"
     code += "assert callable(knobpack.allocate) and callable(knobpack.checker.check)"
     subprocess.run([sys.executable, "-c", code], check=True)  # noqa: S603
+
+
+def test_type_checkers_are_told_what_words_there_are() -> None:
+    stub = Path(knobpack.words.__file__).with_suffix(".pyi")
+    imported = [n for n in ast.parse(stub.read_text("utf-8")).body if isinstance(n, ast.ImportFrom)]
+    told = {alias.name: node.module for node in imported for alias in node.names}
+    assert sorted(told) == knobpack.words.__all__
+    for name, module in told.items():
+        assert getattr(knobpack.words, name).__module__ == module or name == "Rule"

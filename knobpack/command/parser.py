@@ -7,13 +7,14 @@ from __future__ import annotations
 
 import argparse
 import math
+import os
 import sys
 from collections.abc import Callable, Mapping, Sequence
 from typing import TYPE_CHECKING, Any, Final, NoReturn
 
 from knobpack.columns import listing, paragraph
 from knobpack.command.streams import Refused, output, width
-from knobpack.command.verbs import SHARED, VERBS, Takes, Verb
+from knobpack.command.verbs import MEANT, SHARED, VERBS, Takes, Verb
 
 if TYPE_CHECKING:
     from _typeshed import SupportsWrite
@@ -44,7 +45,12 @@ class Parser(argparse.ArgumentParser):
 
     def error(self, message: str) -> NoReturn:
         """Refuse; argparse calls it."""
-        raise Refused(f"{message}; {self.prog} --help tells more")
+        _, needed, names = message.partition("arguments are required: ")
+        told = f"{names}: is missing" if needed else message
+        choices = [each.name for each in VERBS[self.prog.split()[-1]].words]
+        if needed and choices:
+            told += f"; give one of {', '.join(choices)}"
+        raise Refused(f"{told}; {self.prog} --help tells more")
 
     def print_help(self, file: SupportsWrite[str] | None = None) -> None:
         """Print help; argparse calls it."""
@@ -58,6 +64,8 @@ def parsed(name: str, words: Sequence[str]) -> argparse.Namespace:
         Refused: something will not do.
     """
     made = parser(name)
+    if name == "draw":  # the picture is what it is about, so it may go without the option
+        words = [word.removeprefix("--picture=") for word in words if word != "--picture"]
     found, rest = made.parse_known_intermixed_args(list(words))
     if rest:
         from knobpack.words.names import close, hint
@@ -65,13 +73,15 @@ def parsed(name: str, words: Sequence[str]) -> argparse.Namespace:
         known = [row.name for rows in SHARED.values() for row in rows] if VERBS[name].shared else []
         known += [row.name for row in VERBS[name].takes if row.name]
         option = rest[0].startswith("-")
-        near = hint(close(rest[0].partition("=")[0], known)[:1]) if option else ""
+        typed = rest[0].partition("=")[0]
+        meant = [MEANT[typed]] if MEANT.get(typed) in known else close(typed, known)[:1]
+        near = hint(meant) if option else ""
         what = "there is no such option" if option else "this is one word too many"
         made.error(f"{rest[0]}: {what}{near}")
     if name == "draw":
-        if found.picture is not None:
-            made.error("--picture: the picture is named without it here")
         found.picture = found.drawing
+    if name == "move" and found.panel == "home" and not os.path.exists("home"):  # noqa: PTH110
+        found.panel, found.home = None, True
     return found
 
 
@@ -172,15 +182,26 @@ def _step(step: Sequence[str], known: Sequence[Takes], where: str) -> tuple[Take
     name, *values = step
     takes = next((each for each in known if each.name == name), None)
     if takes is None:
-        from knobpack.words.names import close, hint
-
-        names = [each.name for each in known]
-        near = hint(close(name, names)) or f", such as {', '.join(names[:3])}"
-        raise Refused(f"{name!r}: will not do; give what {where} --help tells{near}")
+        raise Refused(f"{name!r}: will not do; {_instead(name, known, where)}")
+    longer = f"{name}-{values[0]}" if values else ""
+    if any(each.name == longer for each in known):
+        raise Refused(f"{name} {values[0]}: is one word: {longer}")
     if len(values) < takes.least or (takes.most is not None and len(values) > takes.most):
         told = f"takes {takes.wants}, and has {len(values)}"
         raise Refused(f"{name}: {told}; {where} FILE {takes.usage}")
     return takes, tuple(values)
+
+
+def _instead(word: str, known: Sequence[Takes], where: str) -> str:
+    """What is right where a word is none of those that may stand there."""
+    from knobpack.words.names import close, hint
+
+    names = [each.name for each in known]
+    if "/" in word:
+        first = next(each for each in known if each.least)
+        return f"say first what about it: {where} FILE {first.name} {word}"
+    near = [MEANT[word]] if MEANT.get(word) in names else close(word, names)
+    return f"give one of {', '.join(names)}{hint(near)}"
 
 
 def _seconds(text: str) -> float:

@@ -14,7 +14,7 @@ from itertools import pairwise
 
 from knobpack import strict_json
 from knobpack.command.streams import Refused, one_line
-from knobpack.errors import InputError
+from knobpack.errors import InputError, Reason
 from knobpack.file_shapes import check_file, check_word
 
 ENDINGS = {
@@ -144,9 +144,11 @@ def _plain(path: str, content: bytes, *, lists: bool) -> object:
     """What stands in a file, as JSON has it: a controller list, or what has the shape of words."""
     try:
         found = strict_json.parse(content)
-        if is_set_list(found):
+        if lists:
+            _refuse_words(found)
+        elif is_set_list(found):
             check_word("SetList", found)
-        elif not lists:
+        else:
             check_file(found)
     except InputError as error:
         error.add_note(in_file(path))
@@ -157,6 +159,14 @@ def _plain(path: str, content: bytes, *, lists: bool) -> object:
 def is_set_list(plain: object) -> bool:
     """Whether what stands in a file is the set list of a show."""
     return isinstance(plain, dict) and plain.get("knobpack") == "show"
+
+
+def _refuse_words(data: object) -> None:
+    """Refuse what is a setup or the like where a controller list must be."""
+    if isinstance(data, dict) and isinstance(data.get("knobpack"), str):
+        told = Reason(f"this is a {data['knobpack']}")
+        right = "give a list of controllers (M2-117-UM), as an instrument sends it"
+        raise InputError(strict_json.TOP, told, right)
 
 
 def place(path: str) -> str | None:

@@ -4,12 +4,9 @@ from __future__ import annotations
 
 import argparse
 import shlex
-from pathlib import Path
 
 from knobpack.command.streams import DONE, Refused, one_line, output, print_json, tell, width
-from knobpack.command.written_files import write_all
-from knobpack.files import dumps, to_plain
-from knobpack.present.demo import TONIGHT, demo_list, demo_request, demo_setups
+from knobpack.file_shapes import schema_text
 
 
 def demo(options: argparse.Namespace) -> int:
@@ -21,6 +18,12 @@ def demo(options: argparse.Namespace) -> int:
             if not options.quiet:
                 output().write(f"{chapter}\n")
         return DONE
+    from pathlib import Path
+
+    from knobpack.command.written_files import write_all
+    from knobpack.files import dumps, to_plain
+    from knobpack.present.demo import TONIGHT, demo_list, demo_request, demo_setups
+
     contents = {}
     told = []
     if options.request == "-":
@@ -51,8 +54,6 @@ def demo(options: argparse.Namespace) -> int:
 
 def schema(_: argparse.Namespace) -> int:
     """``schema``: the JSON Schema of the files."""
-    from knobpack.file_shapes import schema_text
-
     output().write(schema_text())
     return DONE
 

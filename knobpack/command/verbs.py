@@ -126,6 +126,23 @@ QUESTIONS: Final = _takes("""
 """)
 """What can be asked."""
 
+MEANT: Final[Mapping[str, str]] = {
+    "--out": "--setup",
+    "--output": "--setup",
+    "-o": "--setup",
+    "back": "take-back",
+    "broken": "out-of-use",
+    "delete": "away",
+    "mended": "back-in-use",
+    "move": "on",
+    "remove": "away",
+    "repaired": "back-in-use",
+    "separate": "part",
+    "split": "part",
+    "undo": "take-back",
+}
+"""Words that other programs have, and which of these is likely meant."""
+
 EDITS: Final = _takes("""
   own NAME ...  a knob of its own; several names share it
   on KNOB NAME ...  put this on that knob

@@ -155,7 +155,11 @@ def test_a_long_search_shows_progress_and_ends_at_ctrl_c(tmp_path: Path) -> None
 HEAVY = {"attrs", "networkx", "numpy", "ortools", "pathlib"}
 
 
-def test_help_and_refusals_wait_for_nothing() -> None:
+def test_help_and_refusals_wait_for_nothing(demo: str, tmp_path: Path) -> None:
+    files: list[Path] = []
+    for wrong in ({"supernatural": 1}, {"voices": 3}, {"surface": {"knobs": 8, "bits": 1}}):
+        files.append(tmp_path / f"{len(files)}.json")
+        files[-1].write_text(json.dumps(json.loads(Path(demo).read_text("utf-8")) | wrong), "utf-8")
     code = "import sys; from knobpack.command.main import main; main(sys.argv[1:])"
     code += f"; print(sorted({HEAVY} & set(sys.modules)), file=sys.stderr)"
     for arguments in (
@@ -167,6 +171,9 @@ def test_help_and_refusals_wait_for_nothing() -> None:
         ["combine", "pyproject.toml", "pyproject.toml", "--sheet", "sheet.pdf"],
         ["edit", "pyproject.toml", "own", "x", "--setup", "README.md"],
         ["audit", "pyproject.toml"],
+        *(["allocate", str(path)] for path in files),
+        ["alocate", "mine.json"],
+        ["schema"],
     ):
         ended = subprocess.run(  # noqa: S603
             [sys.executable, "-S", "-c", code, *arguments],

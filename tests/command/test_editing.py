@@ -178,7 +178,7 @@ def test_what_is_essential_and_left_out_is_the_first_line_and_the_exit_status(
 @pytest.mark.parametrize(
     ("options", "told"),
     [
-        ([], "the following arguments are required: EDIT"),
+        ([], "EDIT: is missing; give one of own"),
         (["own", "Orgam/level"], "own: 'Orgam/level' will not do"),
         (["own", "Nobody"], "of the setup, such as Organ, Bass and Strings\n"),
         (["on", "K1"], "on: takes a knob and a name or more, and has 1; knobpack edit FILE on"),
@@ -191,7 +191,10 @@ def test_what_is_essential_and_left_out_is_the_first_line_and_the_exit_status(
         (["out-of-use", "9"], "surface, such as K1, K2 and K3\n"),
         (["out-of-use", "5"], "; close to it: K5\n"),
         (["back-in-use", "K1"], "back-in-use: 'K1' will not do; name a knob that is out"),
-        (["swop", "K1", "K2"], "'swop': will not do; give what knobpack edit --help tells; close"),
+        (
+            ["swop", "K1", "K2"],
+            "'swop': will not do; give one of own, on, swap, part, join",
+        ),
         (["swap", "K1", "K2", "then"], "then: nothing stands on one side of it"),
         (["swap", "K1", "K2", "--free", "Organ"], "--free: there is no such option"),
     ],

@@ -82,7 +82,7 @@ def test_where_nothing_is_heard_nothing_is_written(evening: str, tmp_path: Path)
         (["evening.json", "turned.md"], "turned.md: No such file or directory"),
         (["evening.json", "evening.json"], "byte 1: "),
         (["evening.json", "turned.mid", "--into", "al"], "close to it: all"),
-        (["evening.json"], "the following arguments are required: RECORDING"),
+        (["evening.json"], "RECORDING: is missing"),
     ],
 )
 def test_what_cannot_be_heard_is_refused(

@@ -117,7 +117,7 @@ WRONG: list[tuple[list[str], str]] = [
     (["more-knobs", "999999999"], "a surface has at most 10000 knobs"),
     (["what-if", "no such file.json"], "no such file.json"),
     (["ties", "more"], "ties: takes nothing, and has 1"),
-    (["wy", "Strings/level"], "'wy': will not do; give what knobpack ask --help tells; close to"),
+    (["wy", "Strings/level"], "'wy': will not do; give one of why, why-not, why-shared, budget"),
     (["ties", "--stay-close"], "--stay-close: nothing is changed"),
     (["why", "Strings/level", "then", "why-shared", "K5"], "asked by why-shared K5"),
 ]
