@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from knobpack.allocation import NewLayer
+from knobpack.records import NewLayer
 from knobpack.words import Request
 
 

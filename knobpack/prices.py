@@ -107,8 +107,8 @@ class KnobPrice(Fielded):
     @property
     def terms(self) -> tuple[tuple[str, int], ...]:
         """Each term by name, in points."""
-        named = ("mix_kinds", "mix_voices", "join", "crowd", "travel", "apart", "alone")
-        return tuple((term, getattr(self, term)) for term in named)
+        _, *terms = attrs.fields(KnobPrice)
+        return tuple((each.name, getattr(self, each.name)) for each in terms)
 
 
 @attrs.frozen

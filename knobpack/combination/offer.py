@@ -6,8 +6,8 @@ from collections.abc import Iterator
 
 import attrs
 
-from knobpack.allocation import Tier
 from knobpack.missed_travels import MissedTravel, missed_told
+from knobpack.records import Tier
 from knobpack.shown import Fielded
 from knobpack.words import Route
 from knobpack.words.names import knob_told, listed, quoted

@@ -6,9 +6,9 @@ from collections.abc import Sequence
 
 import attrs
 
-from knobpack.allocation import Tier
 from knobpack.explanation.families import UPPER
 from knobpack.prices import TIERS
+from knobpack.records import Tier
 from knobpack.shown import Fielded
 
 

@@ -12,7 +12,7 @@ from knobpack.midi.sweep_streams import LONGEST, Stream, Timing
 from knobpack.phrases import CAUTION, level_like, many
 from knobpack.setup_as_read import Play, Reading
 from knobpack.simulation.given import Standing
-from knobpack.simulation.sweep import MOST_LINES, amiss
+from knobpack.simulation.sweep import amiss, first_of
 from knobpack.words import Setup
 from knobpack.words.knob_settings import ENDLESS
 from knobpack.words.names import knob_told, knobs_told, listed
@@ -55,13 +55,13 @@ class Swept:
         """All of it, the caution last."""
         return (
             self._summary(),
-            *_cut(list(self._following()), "more knob", " that follow"),
+            *first_of(list(self._following()), "more knob", " that follow"),
             *self._others(),
             *self._not_sent(),
             *self._coarser(),
             *self._held(),
             *self._recall(),
-            *_cut(amiss(self.reading, self.play.snapshot.name), "more remark"),
+            *first_of(amiss(self.reading, self.play.snapshot.name), "more remark"),
             *self._caution(),
         )
 
@@ -139,7 +139,7 @@ class Swept:
             f"velocity {each.velocity}."
             for each in self.notes
         ]
-        yield from _cut(told, "more note")
+        yield from first_of(told, "more note")
         snapshot = self.play.snapshot
         there = [v.name for v in self.reading.setup.voices if v.name in snapshot.silent]
         if self.notes and there:
@@ -166,10 +166,3 @@ class Swept:
             yield f"Levels, or what can change them, {' and '.join(where)}. {CAUTION}"
         elif self.notes:
             yield f"The file plays notes by itself. {CAUTION}"
-
-
-def _cut(each: Sequence[str], more: str, rest: str = "") -> Iterator[str]:
-    """Sentences, the first of them alone where there are many, and how many more there are."""
-    yield from each[:MOST_LINES]
-    if len(each) > MOST_LINES:
-        yield f"{many(len(each) - MOST_LINES, more)}{rest}."

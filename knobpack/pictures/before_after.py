@@ -57,7 +57,7 @@ def draw_before_after(before: Setup, after: Setup, *, ax: Axes | None = None) ->
     same = before.name == after.name
     old_name, new_name = f"Before: {before.name}" if same else before.name, after.name
     for x, told in ((_NAME, many(changed, "change")), (_BEFORE, old_name), (_AFTER, new_name)):
-        drawn.text(x, y, told, room=2.5, size=9, fontweight="bold")
+        drawn.head(x, y, told, room=2.5)
     drawn.line((_GAP, _WIDTH - _GAP), (y - _LINE, y - _LINE), color=PALE)
     for at, (name, (old, new)) in enumerate(pairs.items()):
         y = height - _GAP - (at + 2.5) * _LINE

@@ -8,17 +8,19 @@ from knobpack.explanation.budget_answer import Budget, FamilyBudget
 from knobpack.explanation.budget_entry import Entry
 from knobpack.explanation.free_knob import MOST_OFFERS
 from knobpack.phrases import TIER_WORDS, many
-from knobpack.pictures.canvas import COLOURS, GREY, PALE, Canvas, canvas, fitted, length
+from knobpack.pictures.canvas import COLOURS, GREY, PALE, Canvas, canvas, fitted, length, wrapped
 from knobpack.words.fields import check_kind
 from knobpack.words.names import listed
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
 
-_LINE, _GAP = 0.42, 0.12
+_LINE, _GAP = 0.52, 0.12
 _FEWER, _MORE, _BAR, _WIDTH = 3.4, 6.4, 2.6, 9.4
 """Inches from the left: what a knob fewer costs, what one more saves; a bar; the end."""
 
+_MOST_LINES = 3
+"""Lines that tell of a change, at most."""
 _NAMES, _LETTERS = _FEWER - 4 * _GAP, 8
 """Inches that the name of a family may take; the points of its letters."""
 
@@ -62,7 +64,7 @@ def draw_budget(budget: Budget, *, ax: Axes | None = None) -> Axes:
     longest = max((abs(_sharing(entry)) for entry in entries), default=0) or 1
     y = height - _GAP - _LINE / 2
     for x, told in ((_GAP, "family"), (_FEWER, "one knob fewer"), (_MORE, "one knob more")):
-        drawn.text(x, y, told, room=2.5, size=9, fontweight="bold")
+        drawn.head(x, y, told, room=2.5)
     y -= _LINE
     _row(drawn, y, "the whole surface", budget.fewer, budget.more, longest)
     for family in families:
@@ -100,15 +102,18 @@ def _change(drawn: Canvas, x: float, y: float, entry: Entry, longest: int, colou
     if points:
         look = {"facecolor": colour, "edgecolor": "black", "linewidth": 0.5}
         hatch = "" if points > 0 else "////"
-        drawn.box(x, y - 0.17, _BAR * abs(points) / longest, 0.13, hatch=hatch, **look)
-    drawn.text(x, y + 0.06, _told(entry), room=_BAR, size=7)
+        drawn.box(x, y - 0.25, _BAR * abs(points) / longest, 0.11, hatch=hatch, **look)
+    lines = wrapped(_told(entry), _MORE - _FEWER - _GAP, 7, _MOST_LINES)
+    for at, line in enumerate(lines):
+        below = (at - (len(lines) - 1) / 2) * 0.125
+        drawn.text(x, y + 0.07 - below, line, room=_MORE - _FEWER - _GAP, size=7)
 
 
 def _told(entry: Entry) -> str:
     if entry.change is None:
         return "not known: the search was stopped"
     told = [
-        f"{amount:+,} {TIER_WORDS[tier]}"
+        f"{TIER_WORDS[tier]} {amount:+,}"
         for tier, amount in zip(entry.order, entry.change, strict=False)
         if amount
     ]

@@ -100,6 +100,10 @@ class Canvas:
         look = {"va": "center", "color": "black", **look}
         self.axes.text(x, y, shown, fontsize=size * self.scale, parse_math=False, **look)
 
+    def head(self, x: float, y: float, text: str, *, room: float) -> None:
+        """Write a heading, cut short like any line."""
+        self.text(x, y, text, room=room, size=9, fontweight="bold")
+
     def patch(self, patch: Patch) -> None:
         """Put a shape on it."""
         patch.set_linewidth(patch.get_linewidth() * self.scale)
@@ -188,6 +192,18 @@ def fitted(text: str, room: float, size: float, *, bold: bool = False) -> str:
         return voice[:kept].rstrip() + tail
     kept = _letters(text, _MORE, room, size, bold=bold)
     return text[:kept].rstrip() + _MORE if kept else ""
+
+
+def wrapped(text: str, room: float, size: float, most: int) -> list[str]:
+    """A text in lines no longer than its room, as far as spaces part it, and in so many at most."""
+    lines: list[str] = [""]
+    for word in text.split(" "):
+        longer = f"{lines[-1]} {word}".lstrip()
+        if lines[-1] and length(longer, size) > room:
+            lines.append(word)
+        else:
+            lines[-1] = longer
+    return lines if len(lines) <= most else [*lines[: most - 1], f"{lines[most - 1]} {_MORE}"]
 
 
 def _letters(text: str, tail: str, room: float, size: float, *, bold: bool) -> int:

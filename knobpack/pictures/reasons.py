@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from knobpack.explanation.reason_boxes import Box, reason_boxes, tops
 from knobpack.explanation.reasons import Reasoned
-from knobpack.pictures.canvas import PALE, canvas, length
+from knobpack.pictures.canvas import PALE, canvas, wrapped
 from knobpack.words.fields import check_kind
 
 if TYPE_CHECKING:
@@ -52,7 +52,7 @@ def draw_reasons(answer: Reasoned, *, ax: Axes | None = None) -> Axes:
     """
     check_kind("draw_reasons.answer", answer, Reasoned)
     drawing = reason_boxes(answer.graph)
-    texts = [_wrapped(box.text) for box in drawing.boxes]
+    texts = [wrapped(box.text, _WIDE - 2 * _EDGE, _SIZE, MOST_LINES) for box in drawing.boxes]
     heights = [len(lines) * _LINE + 2 * _EDGE for lines in texts]
     top, high = tops(drawing, heights, _GAP)
     columns = 1 + max(box.column for box in drawing.boxes)
@@ -77,17 +77,3 @@ def draw_reasons(answer: Reasoned, *, ax: Axes | None = None) -> Axes:
             room = _WIDE - 2 * _EDGE
             drawn.text(x + _EDGE, y - _EDGE - (number + 0.5) * _LINE, line, room=room, size=_SIZE)
     return drawn.axes
-
-
-def _wrapped(text: str) -> list[str]:
-    """A text in lines as long as a box has room for; names may hold spaces and be cut at them."""
-    lines: list[str] = [""]
-    for word in text.split(" "):
-        longer = f"{lines[-1]} {word}".lstrip()
-        if lines[-1] and length(longer, _SIZE) > _WIDE - 2 * _EDGE:
-            lines.append(word)
-        else:
-            lines[-1] = longer
-    if len(lines) > MOST_LINES:
-        lines = [*lines[: MOST_LINES - 1], f"{lines[MOST_LINES - 1]} …"]
-    return lines

@@ -63,7 +63,7 @@ def draw_routes(setup: Setup, *, ax: Axes | None = None) -> Axes:
     drawn = canvas(ax, _WIDTH, height)
     heights = [height - _GAP - (at + 2.5) * _LINE for at in range(len(rows))]
     head = height - _GAP - _LINE / 2
-    drawn.text(_MASTER, head, setup.name, room=_WIDTH / 2, size=9, fontweight="bold")
+    drawn.head(_MASTER, head, setup.name, room=_WIDTH / 2)
     middle = sum(heights) / len(heights) if heights else height / 2
     drawn_at = zip(rows, heights, strict=True)
     standing = grouped((row.knob, y) for row, y in drawn_at if row.knob is not None)

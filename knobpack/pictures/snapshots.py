@@ -53,9 +53,7 @@ def draw_snapshots(setup: Setup, *, ax: Axes | None = None) -> Axes:
     foot = 2 * _CELL
     height = head + len(plays) * _CELL + foot + 2 * _CELL
     drawn = canvas(ax, width, height)
-    drawn.text(
-        _GAP, height - _CELL / 2, setup.name, room=width - 2 * _GAP, size=9, fontweight="bold"
-    )
+    drawn.head(_GAP, height - _CELL / 2, setup.name, room=width - 2 * _GAP)
     top = height - _CELL - head
     for at, knob in enumerate(knobs):
         x = left + (at + 0.5) * _CELL

@@ -95,7 +95,7 @@ def _knob(
     label = {each.knob: each.label for each in reading.setup.labels}.get(knob.name, "")
     label = fitted(label, _LABEL, 8)
     beside = length(label, 8) + _EDGE if label else 0.0
-    drawn.text(x, y, knob.name, room=room - beside, size=9, fontweight="bold")
+    drawn.head(x, y, knob.name, room=room - beside)
     if label:
         drawn.text(x + room, y, label, room=_LABEL, ha="right")
     y -= _LINE + _EDGE / 2

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from typing import TYPE_CHECKING, Any, ClassVar
 
 import attrs
@@ -122,9 +122,7 @@ class Sweep(Told):
         ):
             if names:
                 found.append(f"{told}: {listed(sorted(names))}.")
-        found += self.remarks[:MOST_LINES]
-        if len(self.remarks) > MOST_LINES:
-            found.append(f"{many(len(self.remarks) - MOST_LINES, 'more remark')}.")
+        found += first_of(self.remarks, "more remark")
         moving = set(self._moving)
         each = zip(self.routes, self.kinds, strict=True)
         loud = {route.knob for route, kind in each if route in moving and level_like(kind)}
@@ -154,14 +152,12 @@ class Sweep(Told):
         driven = grouped((route.knob, f"{route.destination}{over}") for route, over in moving)
         travels = dict(zip(self.knobs, self.travels, strict=True))
         found = []
-        for knob in self.follows[:MOST_LINES]:
+        for knob in self.follows:
             told = f"{knob_told(knob)} follows over {travel_text(travels[knob], self.top)}"
             if not travels[knob].empty:
                 told += f" and moves {listed(driven.get(knob, ['nothing']))}"
             found.append(f"{told}.")
-        if len(self.follows) > MOST_LINES:
-            found.append(f"{many(len(self.follows) - MOST_LINES, 'more knob')} that follow.")
-        return found
+        return first_of(found, "more knob", " that follow")
 
     @property
     def _held_lines(self) -> list[str]:
@@ -185,6 +181,12 @@ class Sweep(Told):
                     f"{told}: {listed([f'{knob_told(knob)} at {still[knob]}' for knob in knobs])}."
                 )
         return found + ([f"Without a route: {knobs_told(idle)}."] if idle else [])
+
+
+def first_of(sentences: Sequence[str], more: str, rest: str = "") -> list[str]:
+    """Sentences, the first of them alone where there are many, and how many more there are."""
+    left = len(sentences) - MOST_LINES
+    return [*sentences[:MOST_LINES], *([f"{many(left, more)}{rest}."] if left > 0 else [])]
 
 
 def amiss(reading: Reading, snapshot: str) -> tuple[str, ...]:
