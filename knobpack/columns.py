@@ -70,12 +70,6 @@ def sentence(text: str) -> str:
     return re.sub(r"^( *)k(?=nobs? \d)", r"\1K", text)
 
 
-def labelled(label: str, text: str, page: int = PAGE) -> list[str]:
-    """A text behind a label, its further lines below its first one."""
-    first, *rest = wrapped(text, page - len(label))
-    return [label + first, *(" " * len(label) + line for line in rest)]
-
-
 def bulleted(text: str, indent: int = 2, page: int = PAGE) -> list[str]:
     """A text as one item of a list."""
     return paragraph(f"- {text}", indent, 2, page)

@@ -47,6 +47,7 @@ from knobpack.words import (
     VoiceLayer,
 )
 from knobpack.words.fields import check_kind
+from knobpack.words.knob_settings import ENDLESS
 from knobpack.words.snapshot import EVERYTHING
 
 OUT_OF_USE, RESERVED = "out of use", "reserved"
@@ -86,6 +87,12 @@ class Reading:
         }
 
     @cached_property
+    def rank(self) -> dict[str, tuple[int, int]]:
+        """How important each destination is, the lower the more; then in the order of the setup."""
+        inner = self.destinations
+        return {name: (each.priority, at) for at, (name, each) in enumerate(inner.items())}
+
+    @cached_property
     def routes(self) -> tuple[Route, ...]:
         """The routes that count, in the order in which they are given."""
         panel, there = set(self.setup.surface.knob_names), self.destinations
@@ -107,6 +114,11 @@ class Reading:
     def broken(self) -> frozenset[str]:
         """The knobs that are out of use."""
         return frozenset(each.knob for each in self.setup.broken)
+
+    @cached_property
+    def endless(self) -> frozenset[str]:
+        """The knobs that are endless, and send changes alone."""
+        return frozenset(each.knob for each in self.setup.sending if each.turning == ENDLESS)
 
     def closed(self, knob: str) -> str | None:
         """Why no route may come to a knob, in words; None: one may.
@@ -214,6 +226,11 @@ class Reading:
     def plays(self) -> tuple[Play, ...]:
         """What the master does in every snapshot."""
         return tuple(self.play(snapshot) for snapshot in self.snapshots)
+
+    @property
+    def stored_plays(self) -> tuple[Play, ...]:
+        """The same in those that are stored: in none, where one is assumed."""
+        return () if self.assumed else self.plays
 
     @cached_property
     def widest(self) -> Play | None:

@@ -133,10 +133,6 @@ def carried(made: Setup, origins: Sequence[Origin]) -> CarriedPositions:
         that stood no one knows where, nothing is said.
     """
     reading, sources = read(made), [_Source(each) for each in origins]
-    rank = {
-        name: (inner.priority, place)
-        for place, (name, inner) in enumerate(reading.destinations.items())
-    }
     snapshots, overruled = [], []
     for play in reading.plays:
         name, stored = play.snapshot.name, play.snapshot.stored
@@ -145,7 +141,7 @@ def carried(made: Setup, origins: Sequence[Origin]) -> CarriedPositions:
                 if not any(source.idle(knob, name) for source in sources):
                     stored.pop(knob, None)
                 continue
-            order = sorted(driven, key=rank.__getitem__)
+            order = sorted(driven, key=reading.rank.__getitem__)
             stood = {
                 full: position
                 for full in order

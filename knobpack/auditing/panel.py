@@ -54,7 +54,7 @@ def numbers(reading: Reading) -> Iterator[Finding]:
             )
 
 
-def labels(reading: Reading) -> Iterator[Finding]:
+def labels_shown(reading: Reading) -> Iterator[Finding]:
     """Labels that the display cannot show, or that two knobs show, capitals aside."""
     setup, most = reading.setup, reading.setup.surface.label_length
     given = {each.knob: each.label for each in setup.labels}

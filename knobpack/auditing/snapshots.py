@@ -110,7 +110,7 @@ def positions(reading: Reading) -> Iterator[Finding]:
                 )
 
 
-def names(reading: Reading) -> Iterator[Finding]:
+def unknown_names(reading: Reading) -> Iterator[Finding]:
     """Snapshots and groups that name what is not there, or not movable."""
     setup = reading.setup
     voices = {voice.name for voice in setup.voices}

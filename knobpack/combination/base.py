@@ -170,7 +170,7 @@ def kept_base(setup: Setup, free: tuple[str, ...], clear: tuple[str, ...] = ()) 
     )
 
 
-def moving(reading: Reading) -> frozenset[str]:
+def moved_by_master(reading: Reading) -> frozenset[str]:
     """What the master moves in any snapshot, knob by knob: all that a knob carries, or none of it.
 
     A knob that carries what is not movable is left off, and one that shares a destination with a

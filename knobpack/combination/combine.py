@@ -13,7 +13,7 @@ from knobpack.combination.answer import Combination
 from knobpack.combination.base import KeptBase, kept_base
 from knobpack.combination.contribution import Contribution, contribution
 from knobpack.combination.offer import Offer
-from knobpack.combination.offers import offers, taken, ways_to_place
+from knobpack.combination.offers import cheapest_offers, taken, ways_to_place
 from knobpack.combination.report import Source
 from knobpack.combination.result import result_of
 from knobpack.combination.snapshots import given, plan
@@ -219,7 +219,7 @@ def _with_offers(wanted: Wanted, run: Run) -> Combination:
         except (ImpossibleDemands, NoLayoutFound):
             return None
 
-    return attrs.evolve(found, offers=offers(found, ways, attempt))
+    return attrs.evolve(found, offers=cheapest_offers(found, ways, attempt))
 
 
 def _combined(wanted: Wanted, run: Run) -> Combination:

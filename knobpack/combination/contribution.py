@@ -10,6 +10,7 @@ from knobpack.combination.members import holding, leaves, renamed, said
 from knobpack.combination.report import NotAsItWas, Slip, Source, Unlayered
 from knobpack.combination.source_destinations import (
     Sought,
+    all_of,
     as_brought,
     driven_by_knobs,
     slips,
@@ -112,10 +113,9 @@ def contribution(
     unlayered = _unlayered(source, set(picked), driven, label)
     driven = {name: wish for name, wish in driven.items() if wish.voice.name in picked}
     undriven = [
-        Sought(voice, inner)
-        for voice in setup.voices
-        for inner in voice.destinations
-        if voice.name in picked and voice.full_name(inner) not in driven
+        each
+        for name, each in all_of(setup).items()
+        if each.voice.name in picked and name not in driven
     ]
     parted = {name for name, wish in driven.items() if _new_name(names, wish) in leave}
     left += [
@@ -180,10 +180,9 @@ def _slips(
     setup = reading.setup
     driven = {wish.old_name for wish in wishes}
     essential = [
-        Sought(voice, inner)
-        for voice in setup.voices
-        for inner in voice.destinations
-        if inner.priority == 1 and voice.full_name(inner) not in driven
+        each
+        for name, each in all_of(setup).items()
+        if each.destination.priority == 1 and name not in driven
     ]
     coming = [each for each in essential if each.voice.name in names]
     behind = {voice.name for voice in setup.voices} - set(source.picked)

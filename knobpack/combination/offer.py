@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 import attrs
 
@@ -83,29 +83,16 @@ class Offer(Fielded):
 
     def _to(self, knob: str) -> str:
         """What comes to one knob, and what is there already."""
-        here = [each.destination for each in self.places if each.knob == knob]
-        there = dict.fromkeys(
-            name
-            for each, beside in zip(self.places, self.beside, strict=True)
-            for name in beside
-            if each.knob == knob and name not in here
-        )
+        here, beside = _on_knob(knob, self.places, self.beside)
         comes = "comes" if len(here) == 1 else "come"
-        beside = f" beside {listed(list(there), 4)}" if there else ""
         return f"{listed(here, 6)} {comes} to {knob_told(knob)}{beside}"
 
     def _then(self) -> Iterator[str]:
         """What of the base each knob then drives that it did not drive before."""
         for knob in dict.fromkeys(each.knob for each in self.moves):
-            here = [each.destination for each in self.moves if each.knob == knob]
-            there = dict.fromkeys(
-                name
-                for each, joins in zip(self.moves, self.joins, strict=True)
-                for name in joins
-                if each.knob == knob and name not in here
-            )
-            beside = f" too, beside {listed(list(there), 4)}" if there else ""
-            yield f"{knob_told(knob)} then drives {listed(here, 6)}{beside}"
+            here, beside = _on_knob(knob, self.moves, self.joins)
+            too = f" too,{beside}" if beside else ""
+            yield f"{knob_told(knob)} then drives {listed(here, 6)}{too}"
 
     def _how_good(self) -> Iterator[str]:
         """What gets worse that is not told yet, and whether there is no better way to take it."""
@@ -113,3 +100,13 @@ class Offer(Fielded):
             if tier.value > was and tier.name in _WORSE:
                 yield _WORSE[tier.name]
         yield "proven best that way" if self.proven else "not proven best that way"
+
+
+def _on_knob(
+    knob: str, routes: Sequence[Route], beside: Sequence[Sequence[str]]
+) -> tuple[list[str], str]:
+    """What routes bring to a knob, and in words what else is there, as told with each route."""
+    here = [each.destination for each in routes if each.knob == knob]
+    names = (n for each, on in zip(routes, beside, strict=True) for n in on if each.knob == knob)
+    there = [name for name in dict.fromkeys(names) if name not in here]
+    return here, f" beside {listed(there, 4)}" if there else ""

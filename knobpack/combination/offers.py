@@ -49,7 +49,7 @@ def taken(wanted: Wanted, offer: Offer) -> Wanted:
     return attrs.evolve(wanted, leave=(*wanted.leave, *offer.names))
 
 
-def offers(
+def cheapest_offers(
     found: Combination, ways: Iterable[Way], attempt: Callable[[Wanted], Combination | None]
 ) -> tuple[Offer, ...]:
     """Ways to place what found no knob, the cheapest first.

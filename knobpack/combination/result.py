@@ -172,7 +172,7 @@ def _needed(
     reading = read(made)
     stands: dict[tuple[object, ...], str] = {}
     gone: dict[str, str] = {}
-    for play in () if reading.assumed else reading.plays:
+    for play in reading.stored_plays:
         name = play.snapshot.name
         silent = frozenset(play.snapshot.silent)
         key = (play.works, frozenset(reading.puts(play).items()), silent)

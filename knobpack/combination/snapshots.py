@@ -12,7 +12,7 @@ from collections.abc import Collection, Sequence
 
 import attrs
 
-from knobpack.combination.base import KeptBase, moving
+from knobpack.combination.base import KeptBase, moved_by_master
 from knobpack.combination.contribution import Contribution, OwnSnapshot
 from knobpack.combination.members import said
 from knobpack.combination.report import ALL, BASE, SOURCE, NotAsItWas
@@ -99,7 +99,7 @@ def plan(
         return SnapshotPlan({}, (), ())
     reading, setup = base.reading, base.setup
     wanted = frozenset(name for one in brought for name in one.wanted)
-    own = moving(reading)
+    own = moved_by_master(reading)
     theirs = frozenset().union(*(one.moves for one in brought))
     widest = reading.widest
     grown = {} if widest is None or not theirs else {widest.snapshot.name: _all(brought, wanted)}
@@ -112,10 +112,7 @@ def plan(
         words = (*own_words, *_all(brought, wanted))
         name = names.take(EVERYTHING)
         candidates.append(PlannedSnapshot(Snapshot(name, words), own | theirs, labels, ALL))
-    alone = any(
-        play.works and play.snapshot.name not in grown
-        for play in (() if reading.assumed else reading.plays)
-    )
+    alone = any(p.works and p.snapshot.name not in grown for p in reading.stored_plays)
     if own and not alone and (grown or reading.assumed):
         name = names.take(setup.name, ONLY + setup.name)
         candidates.append(PlannedSnapshot(Snapshot(name, own_words), own, labels, BASE))

@@ -36,6 +36,12 @@ class Sought:
         return self.voice.full_name(self.destination)
 
 
+def all_of(setup: Setup) -> dict[str, Sought]:
+    """All destinations of a setup, by their full names, as what is driven by no knob."""
+    every = (Sought(voice, inner) for voice in setup.voices for inner in voice.destinations)
+    return {each.old_name: each for each in every}
+
+
 def driven_by_knobs(
     reading: Reading, picked: Collection[str], bits: int, label: str
 ) -> tuple[dict[str, Sought], list[NotAsItWas]]:
@@ -43,16 +49,12 @@ def driven_by_knobs(
 
     Routes that a slip leads nowhere are not among either.
     """
-    owners = {
-        voice.full_name(inner): (voice, inner)
-        for voice in reading.setup.voices
-        for inner in voice.destinations
-    }
+    every = all_of(reading.setup)
     driven: dict[str, Sought] = {}
     left: list[NotAsItWas] = []
     for route in reading.setup.routes:
-        owner = owners.get(route.destination)
-        if owner is None or route.knob not in reading.travels or owner[0].name not in picked:
+        each = every.get(route.destination)
+        if each is None or route.knob not in reading.travels or each.voice.name not in picked:
             continue  # a slip; or it stays behind with its voice, and is told with it
         why = _still(reading, route, reading.over(route), bits)
         if not why and route.destination in driven:
@@ -60,7 +62,8 @@ def driven_by_knobs(
         if why:
             left.append(NotAsItWas(label, "route", told(route), why))
         else:
-            driven[route.destination] = Sought(*owner, route.knob, reading.over(route))
+            over = reading.over(route)
+            driven[route.destination] = attrs.evolve(each, knob=route.knob, travel=over)
     return driven, left
 
 
@@ -95,12 +98,11 @@ def travels_lost(
 ) -> list[NotAsItWas]:
     """The travels wanted by what nothing drives that no knob could go over to any effect."""
     return [
-        NotAsItWas(label, "travel", f"{inner.travel} wanted by {voice.full_name(inner)}", why)
-        for voice in setup.voices
-        for inner in voice.destinations
-        if voice.name in picked
-        and voice.full_name(inner) not in driven
-        and (why := _strays(inner, setup, bits))
+        NotAsItWas(label, "travel", f"{each.destination.travel} wanted by {name}", why)
+        for name, each in all_of(setup).items()
+        if each.voice.name in picked
+        and name not in driven
+        and (why := _strays(each.destination, setup, bits))
     ]
 
 

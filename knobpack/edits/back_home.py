@@ -11,7 +11,7 @@ from typing import Any, TypeVar
 
 import attrs
 
-from knobpack.edits.made import Made, along, goes_of, knob_of, layout_of, rank_of
+from knobpack.edits.made import Made, along, goes_of, knob_of, layout_of
 from knobpack.edits.panels import Crossing
 from knobpack.setup_as_read import read
 from knobpack.words import (
@@ -60,7 +60,7 @@ def merged_at_home(home: Home, current: Setup) -> tuple[Setup, Layout]:
         agreed=_agreed(was.agreed, arrived.agreed, current.agreed, back, there),
     )
     layers = (VoiceLayer(v.name, v.layer) for v in voices if v.layer is not None)
-    rank = rank_of(read(current)) | rank_of(read(was))
+    rank = read(current).rank | read(was).rank
     goes = {n: travel for n, travel in _goes(home, current, back).items() if n in places}
     return setup, layout_of(was.surface, places, goes, rank, layers)
 
@@ -125,7 +125,7 @@ def _by_edits_alone(arrived: Setup, current: Setup) -> Setup:
 
 def _home_knobs(current: Setup, made: Setup, back: Crossing) -> dict[str, str]:
     """For each knob of the other panel the one at home that drives the same, or stands for it."""
-    at_home, rank = knob_of(read(made)), rank_of(read(current))
+    at_home, rank = knob_of(read(made)), read(current).rank
     found = dict(back.knobs)
     for knob, names in read(current).carries.items():
         driven = [name for name in sorted(names, key=rank.__getitem__) if name in at_home]

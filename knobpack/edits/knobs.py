@@ -9,7 +9,7 @@ import attrs
 from knobpack.allocation import Allocation
 from knobpack.edits.agreed import left_standing
 from knobpack.edits.answer import Edited
-from knobpack.edits.made import Made, knob_of, layout_of, rank_of
+from knobpack.edits.made import Made, knob_of, layout_of
 from knobpack.edits.request import SetupInUse
 from knobpack.edits.solution import Wish, solved
 from knobpack.edits.wishes import usable
@@ -168,4 +168,4 @@ def _back(setup: Setup, entry: BrokenKnob, turned: Mapping[str, Travel | None]) 
         goes = {name: own[name] for name in back if name in own} | layout.goes
     else:
         goes = {name: of_knob[knob] for name, knob in places.items() if knob in of_knob}
-    return layout_of(setup.surface, places, goes, rank_of(reading), layout.layers)
+    return layout_of(setup.surface, places, goes, reading.rank, layout.layers)

@@ -64,12 +64,6 @@ def goes_of(reading: Reading) -> dict[str, Travel]:
     return {r.destination: reading.led(r) for r in reading.routes if at[r.destination] == r.knob}
 
 
-def rank_of(reading: Reading) -> dict[str, tuple[int, int]]:
-    """How important each destination is, the lower the more; then in the order of the setup."""
-    inner = reading.destinations
-    return {name: (each.priority, at) for at, (name, each) in enumerate(inner.items())}
-
-
 @attrs.frozen
 class Made:
     """A setup that was made of another.

@@ -10,7 +10,7 @@ from knobpack.allocation import Allocation
 from knobpack.edits.answer import Edited
 from knobpack.edits.back_home import merged_at_home, with_settings
 from knobpack.edits.edit import remembered
-from knobpack.edits.made import Made, along, goes_of, knob_of, layout_of, rank_of
+from knobpack.edits.made import Made, along, goes_of, knob_of, layout_of
 from knobpack.edits.panels import Crossing
 from knobpack.edits.solution import Wish, solved
 from knobpack.edits.voices import without_voices
@@ -182,7 +182,7 @@ def _away(home: Setup, surface: Surface, run: Run) -> Edited:
         surface,
         {name: near.get(at, at) for name, at in places.items()},
         {name: crossing.travel(travel) for name, travel in goes_of(reading).items()},
-        rank_of(reading),
+        reading.rank,
         (VoiceLayer(voice.name, voice.layer) for voice in voices if voice.layer is not None),
     )
     notes = (*_called(crossing, places.values()), *_notes(home, there, left, stored))

@@ -77,7 +77,7 @@ class SetupInUse:
         return cls(reading, tuple(routes), surface, layout, bound)
 
 
-def request_of(
+def request_in_use(
     use: SetupInUse,
     rules: Sequence[Rule],
     edited: Collection[str],

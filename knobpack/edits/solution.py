@@ -12,7 +12,7 @@ from knobpack.clash import ImpossibleDemands
 from knobpack.edits.agreed import left_standing
 from knobpack.edits.answer import Edited
 from knobpack.edits.made import Made, knob_of, routed
-from knobpack.edits.request import SetupInUse, in_request, request_of
+from knobpack.edits.request import SetupInUse, in_request, request_in_use
 from knobpack.errors import NoLayoutFound
 from knobpack.explanation.case import Case
 from knobpack.explanation.not_there import NotThere, not_there
@@ -85,7 +85,7 @@ def solved(
     made = attrs.evolve(made, setup=attrs.evolve(made.setup, agreed=kept), gave_way=gave_way)
     if finish is not None:
         made = finish(made, allocation)
-    moved = moved_routes(knob_of(read(before)) if was is None else was, made.setup)
+    moved = moves_between(knob_of(read(before)) if was is None else was, made.setup)
     answer = _answer(before, setup, wish, allocation, made, moved)
     return attrs.evolve(answer, gave_way=gave_way, certain=certain)
 
@@ -153,7 +153,7 @@ class _Asking:
         wish = self.wish
         rules = (*self.held((*agreed, *wish.rules)).values(), *_rather(self.use, wish))
         must = (*wish.edited, *wish.named) if wish.must else ()
-        request = request_of(self.use, rules, wish.edited, must=must, previous=wish.previous)
+        request = request_in_use(self.use, rules, wish.edited, must=must, previous=wish.previous)
         return allocate_during(request, self.run)
 
     def held(self, rules: Sequence[Rule]) -> dict[Rule, Rule]:
@@ -206,7 +206,7 @@ def _unmet(rule: Rule, left_out: Collection[str]) -> bool:
     return not set(left_out).isdisjoint((*effect.demanded, *effect.alone))
 
 
-def moved_routes(was: Mapping[str, str], after: Setup) -> tuple[Moved, ...]:
+def moves_between(was: Mapping[str, str], after: Setup) -> tuple[Moved, ...]:
     """What is on another knob than before, or on none, or new."""
     now = knob_of(read(after))
     order = {name: at for at, name in enumerate(read(after).destinations)}

@@ -11,7 +11,7 @@ from knobpack.edits.answer import Edited
 from knobpack.edits.edit import done_again, edit, without_last
 from knobpack.edits.made import Made, knob_of
 from knobpack.edits.request import SetupInUse
-from knobpack.edits.solution import Wish, moved_routes, solved
+from knobpack.edits.solution import Wish, moves_between, solved
 from knobpack.errors import InputError
 from knobpack.limits import DEFAULT_EFFORT, Limits, Progress, Run, begun
 from knobpack.setup_as_read import read
@@ -129,7 +129,7 @@ class _Again:
         last = solved(before, there, wish, run, lambda made, _: Made(there, made.notes))
         return attrs.evolve(
             last,
-            moved=moved_routes(knob_of(read(before)), there),
+            moved=moves_between(knob_of(read(before)), there),
             notes=(*self.notes, *last.notes),
             gave_way=tuple(rule for each in self.done for rule in each.gave_way),
             certain=last.certain and all(each.proven for each in self.done),

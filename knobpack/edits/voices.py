@@ -130,6 +130,6 @@ def one_more(reading: Reading, edit: OneMore, run: Run) -> Edited:
 
 def _widest(reading: Reading) -> tuple[str, ...]:
     """The snapshots that move all that any of the others moves."""
-    plays = () if reading.assumed else reading.plays
+    plays = reading.stored_plays
     every = frozenset(name for play in plays for name in play.moved)
     return tuple(play.snapshot.name for play in plays if play.moved == every)

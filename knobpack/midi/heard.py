@@ -18,7 +18,6 @@ from knobpack.sheets import PatchSheet, patch_sheet
 from knobpack.shown import Told
 from knobpack.simulation.given import snapshot_named
 from knobpack.words import KnobTravel, Setup, Travel, fields
-from knobpack.words.knob_settings import ENDLESS
 from knobpack.words.names import listed
 from knobpack.words.snapshot import storing
 
@@ -228,7 +227,6 @@ def _heard(
     fields.check_kind(f"{call}(recording)", recording, Recording)
     heeded = _heeded(f"{call}(numbers)", reading, numbers)
     counting = _counting(f"{call}(knobs)", reading, knobs, heeded)
-    endless = {each.knob for each in reading.setup.sending if each.turning == ENDLESS}
     notes: list[str] = []
     heard, taken = {}, [also]
     for knob, (sent, channels) in heeded.items():
@@ -236,7 +234,7 @@ def _heard(
         taken += found
         if knob not in counting or not found:
             continue
-        if knob in endless:
+        if knob in reading.endless:
             notes.append(f"{knob} is endless and has no position: it was passed over.")
             continue
         heard[knob] = max(found, key=lambda each: len(each.positions))
@@ -244,7 +242,7 @@ def _heard(
             on = listed([str(each.channel) for each in found])
             told = f"{knob} was heard on channels {on}, and not the same"
             notes.append(f"{told}: channel {heard[knob].channel} counts.")
-    missing = [knob for knob in counting if knob not in heard and knob not in endless]
+    missing = [knob for knob in counting if knob not in {*heard, *reading.endless}]
     notes += [f"Not heard: {listed(missing)}."] if missing else []
     strange = [each.name for each in recording.controls if each not in taken]
     notes += [f"{name[0].upper()}{name[1:]} was heard, and is no knob's." for name in strange]

@@ -15,7 +15,7 @@ from knobpack.midi.sent import Sent
 from knobpack.words.knob_settings import RESERVED
 
 
-def breaches(wanted: NumbersWanted, knobs: tuple[KnobNumber, ...]) -> tuple[str, ...]:
+def number_breaches(wanted: NumbersWanted, knobs: tuple[KnobNumber, ...]) -> tuple[str, ...]:
     """What some numbers break, in sentences; none if they may stand.
 
     Args:

@@ -26,7 +26,7 @@ Thing: TypeAlias = int | tuple[int, int] | None
 """What a knob is sent on: a controller number, a parameter, or nothing."""
 
 
-def choose(wanted: NumbersWanted, channel: int) -> dict[str, Sent]:
+def numbers_on(wanted: NumbersWanted, channel: int) -> dict[str, Sent]:
     """What each is sent on that is sent on a channel.
 
     Args:

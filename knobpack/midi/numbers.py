@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from knobpack.errors import Fault
 from knobpack.midi.control_change_table import ASSIGNABLE, USABLE
 from knobpack.midi.knob_numbers import ControllerNumbers, KnobNumber, Room
-from knobpack.midi.number_checker import breaches
+from knobpack.midi.number_checker import number_breaches
 from knobpack.midi.numbers_wanted import NumbersWanted, wanted_of
 from knobpack.midi.sent import Listening, Numbers, Sent
 from knobpack.words import Setup
@@ -102,9 +102,9 @@ def controller_numbers(  # noqa: PLR0913 - each keyword is one thing to ask for
         previous=previous,
         master=master,
     )
-    from knobpack.midi.number_choice import choose  # here, because it loads ortools
+    from knobpack.midi.number_choice import numbers_on  # here, because it loads ortools
 
-    sent = {knob: each for on in wanted.channels for knob, each in choose(wanted, on).items()}
+    sent = {knob: each for on in wanted.channels for knob, each in numbers_on(wanted, on).items()}
     knobs = tuple(wanted.answered(each, sent.get(each.knob, Sent())) for each in wanted.knobs)
     _pass(wanted, knobs)
     heard = sorted({*wanted.channels, *(each.channel for each in wanted.listening)})
@@ -119,7 +119,7 @@ def controller_numbers(  # noqa: PLR0913 - each keyword is one thing to ask for
 
 def _pass(wanted: NumbersWanted, knobs: tuple[KnobNumber, ...]) -> None:
     """Let the plain checker pass an answer."""
-    broken = breaches(wanted, knobs)
+    broken = number_breaches(wanted, knobs)
     if broken:
         raise Fault(f"the numbers found do not pass the checker ({'; '.join(broken)})")
 

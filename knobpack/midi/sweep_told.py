@@ -14,7 +14,6 @@ from knobpack.setup_as_read import Play, Reading
 from knobpack.simulation.given import Standing
 from knobpack.simulation.sweep import amiss, first_of
 from knobpack.words import Setup
-from knobpack.words.knob_settings import ENDLESS
 from knobpack.words.names import knob_told, knobs_told, listed
 
 
@@ -102,13 +101,11 @@ class Swept:
                 yield f"{told}: {listed(places)}."
 
     def _not_sent(self) -> Iterator[str]:
-        sending = self.reading.setup.sending
-        turned = {each.knob for each in sending if each.turning == ENDLESS}
-        endless = [knob for knob in self.reading.goes if knob in turned]
+        endless = [knob for knob in self.reading.goes if knob in self.reading.endless]
         if endless:
             are = "it is endless and sends" if len(endless) == 1 else "they are endless and send"
             yield f"Not sent, because {are} changes alone: {listed(endless)}."
-        known = {*turned, *(each.who for each in self.streams)}
+        known = {*endless, *(each.who for each in self.streams)}
         silent = [knob for knob in self.reading.goes if knob not in known]
         if silent:
             yield f"Not sent, for want of a number: {listed(silent)}."

@@ -31,7 +31,6 @@ from knobpack.shown import Told
 from knobpack.simulation.given import Standing, by_hand, snapshot_named, standing
 from knobpack.simulation.response import nearest_array, positions_at
 from knobpack.words import Setup, Snapshot, Travel, fields
-from knobpack.words.knob_settings import ENDLESS
 
 
 @attrs.frozen
@@ -260,8 +259,7 @@ class _Sweeps:
             given = {k: each.numbers for k, each in own_sent(reading).items() if each.numbers}
         asked = (given, self.master_number, self.channel)
         master, knobs = streams_of(self.call, reading.channels, *asked)
-        endless = {each.knob for each in reading.setup.sending if each.turning == ENDLESS}
-        return master, tuple(each for each in knobs if each.who not in endless)
+        return master, tuple(each for each in knobs if each.who not in reading.endless)
 
     @cached_property
     def hand(self) -> dict[str, int]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from functools import partial
 from typing import Any
 
@@ -12,7 +12,7 @@ import attrs
 from knobpack.grouped import grouped
 from knobpack.setup_as_read import Reading, read
 from knobpack.sheets import steps
-from knobpack.sheets.replay import alike, bare
+from knobpack.sheets.replay import parts_of, same_in_any_order
 from knobpack.sheets.steps import Step, Value
 from knobpack.words import Route, Setup
 
@@ -23,6 +23,8 @@ STAGE = {
     steps.POSITION: steps.SNAPSHOTS,
 }
 """The headings that steps of single knobs stand under."""
+
+_Make = Callable[..., Step]
 
 
 def steps_between(before: Setup, after: Setup) -> tuple[Step, ...]:
@@ -36,35 +38,53 @@ def steps_between(before: Setup, after: Setup) -> tuple[Step, ...]:
     """
     taken = {voice.name for voice in after.voices}
     there = {voice.full_name(inner) for voice in before.voices for inner in voice.destinations}
+    both = _Both(before, after, parts_of(before), parts_of(after))
     away = list(_away(before, after))
-    grouped = list(_groups(before, after))
+    grouped = list(_groups(both))
     idle = [step for step in away if step.before not in there]
     in_way = [step for step in grouped if step.after is None and step.where in taken]
     return (
         *(attrs.evolve(step, stage=steps.CLEAR) for step in (*idle, *in_way)),
-        *_voices(before, after),
+        *_voices(both),
         *(step for step in away if step.before in there),
-        *_travels(before, after),
+        *_travels(both),
         *_added(before, after),
-        *_panel(before, after),
+        *_panel(both),
         *(step for step in grouped if step.after is not None or step.where not in taken),
-        *_snapshots(before, after),
+        *_snapshots(both),
         *_name(before, after),
     )
 
 
-def _voices(before: Setup, after: Setup) -> Iterator[Step]:
+@attrs.frozen
+class _Both:
+    """Two setups of one surface, and what each holds of every sort of step, by name."""
+
+    before: Setup
+    after: Setup
+    was: Mapping[str, Mapping[str, Any]]
+    becomes: Mapping[str, Mapping[str, Any]]
+
+    def named(self, what: str, stage: str) -> tuple[Mapping[str, Any], Mapping[str, Any], _Make]:
+        """What there is of a sort, what there is to be, and what makes steps of it."""
+        make = partial(Step, what, stage=stage, top=self.after.surface.top)
+        return self.was[what], self.becomes[what], make
+
+    def on_knobs(self, what: str) -> Iterator[Step]:
+        """What is set of knobs, as it was and is to be, in panel order."""
+        return _by_knob(what, self.was[what], self.becomes[what], self.after)
+
+
+def _voices(both: _Both) -> Iterator[Step]:
     """Those that go first, so that layers are free; then each when what leaves its layer has."""
-    make = partial(Step, steps.VOICE, stage=steps.VOICES, top=after.surface.top)
-    old = {voice.name: voice for voice in before.voices}
-    new = {voice.name: voice for voice in after.voices}
+    old, new, make = both.named(steps.VOICE, steps.VOICES)
     at: dict[int | None, dict[str, None]] = {}
-    for voice in before.voices:
+    for voice in both.before.voices:
         if voice.name not in new:
             yield make(voice.name, voice, None)
         else:
             at.setdefault(voice.layer, {})[voice.name] = None
-    differing = [name for name in new if not alike(old.get(name), new[name])]
+    differing = [name for name in new if not same_in_any_order(old.get(name), new[name])]
     leaving = {name for name in differing if name in old and old[name].layer != new[name].layer}
     waits = {
         name: [
@@ -142,30 +162,25 @@ def _by_knob(
             yield Step(what, knob, was, becomes, STAGE[what], after.surface.top, **more)
 
 
-def _travels(before: Setup, after: Setup) -> Iterator[Step]:
-    old, new = ({each.knob: each.travel for each in it.travels} for it in (before, after))
-    yield from _by_knob(steps.TRAVEL, old, new, after)
-    make = partial(Step, steps.TRAVEL, stage=steps.TRAVELS, top=after.surface.top)
-    for one, other in _changes(before, after).set_anew:
+def _travels(both: _Both) -> Iterator[Step]:
+    yield from both.on_knobs(steps.TRAVEL)
+    _, _, make = both.named(steps.TRAVEL, steps.TRAVELS)
+    for one, other in _changes(both.before, both.after).set_anew:
         yield make(one.knob, one.travel, other.travel, destination=one.destination)
 
 
-def _panel(before: Setup, after: Setup) -> list[Step]:
+def _panel(both: _Both) -> list[Step]:
     """What each knob shows and sends, knob by knob."""
-    shows = [{each.knob: each.label for each in setup.labels} for setup in (before, after)]
-    sends = [{each.knob: each for each in setup.sending} for setup in (before, after)]
-    place = {knob: at for at, knob in enumerate((*after.surface.knob_names, *shows[0], *shows[1]))}
-    found = list(_by_knob(steps.LABEL, shows[0], shows[1], after))
-    found += _by_knob(steps.SENDING, sends[0], sends[1], after)
+    shown = (*both.was[steps.LABEL], *both.becomes[steps.LABEL])
+    place = {knob: at for at, knob in enumerate((*both.after.surface.knob_names, *shown))}
+    found = (*both.on_knobs(steps.LABEL), *both.on_knobs(steps.SENDING))
     return sorted(found, key=lambda step: place.get(step.where, len(place)))
 
 
-def _groups(before: Setup, after: Setup) -> Iterator[Step]:
+def _groups(both: _Both) -> Iterator[Step]:
     """Each when the groups that it names are stored; those that go when none names them."""
-    make = partial(Step, steps.GROUP, stage=steps.GROUPS, top=after.surface.top)
-    old = {group.name: group for group in before.groups}
-    new = {group.name: group for group in after.groups}
-    differing = [name for name in new if not alike(old.get(name), new[name])]
+    old, new, make = both.named(steps.GROUP, steps.GROUPS)
+    differing = [name for name in new if not same_in_any_order(old.get(name), new[name])]
     inner = {name: new[name].members for name in differing}
     for name in _after_needs(differing, inner):
         yield make(name, old.get(name), new[name])
@@ -174,26 +189,21 @@ def _groups(before: Setup, after: Setup) -> Iterator[Step]:
             yield make(name, group, None)
 
 
-def _snapshots(before: Setup, after: Setup) -> Iterator[Step]:
+def _snapshots(both: _Both) -> Iterator[Step]:
     """Those that go first, so that there is room for new ones; then each with its positions."""
-    make = partial(Step, steps.SNAPSHOT, stage=steps.SNAPSHOTS, top=after.surface.top)
-    reading = read(after)
-    old = {snapshot.name: snapshot for snapshot in before.snapshots}
-    new = {snapshot.name: snapshot for snapshot in after.snapshots}
+    old, new, make = both.named(steps.SNAPSHOT, steps.SNAPSHOTS)
+    before, after, reading = both.before, both.after, read(both.after)
+    stored = {snapshot.name: snapshot.stored for snapshot in before.snapshots}
     for name, snapshot in old.items():
         if name not in new:
-            yield make(name, bare(snapshot), None)
-    for name, snapshot in new.items():
-        was = bare(old[name]) if name in old else None
-        if not alike(was, bare(snapshot)):
-            yield make(name, was, bare(snapshot), knobs=reading.play(snapshot).follows)
-        if name in old:
-            stored = old[name].stored
-            yield from _by_knob(steps.POSITION, stored, snapshot.stored, after, snapshot=name)
-        else:
-            for step in _by_knob(steps.POSITION, {}, snapshot.stored, after, snapshot=name):
-                held = _held(before, reading, step.where, step.after)
-                yield attrs.evolve(step, added=True, held=held)
+            yield make(name, snapshot, None)
+    for snapshot in after.snapshots:
+        name, was = snapshot.name, stored.get(snapshot.name, {})
+        if not same_in_any_order(old.get(name), new[name]):
+            yield make(name, old.get(name), new[name], knobs=reading.play(snapshot).follows)
+        for step in _by_knob(steps.POSITION, was, snapshot.stored, after, snapshot=name):
+            held = "" if name in old else _held(before, reading, step.where, step.after)
+            yield attrs.evolve(step, added=name not in old, held=held)
 
 
 def _held(before: Setup, after: Reading, knob: str, position: Value) -> str:
@@ -202,7 +212,7 @@ def _held(before: Setup, after: Reading, knob: str, position: Value) -> str:
     Nothing where there is no such destination: the most important that was there comes first.
     """
     was = read(before)
-    plays = () if was.assumed else was.plays
+    plays = was.stored_plays
     names = [name for name in after.carries.get(knob, ()) if was.knobs_of.get(name)]
     for name in sorted(names, key=lambda each: was.destinations[each].priority):
         old = was.knobs_of[name][0]

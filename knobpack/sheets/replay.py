@@ -128,7 +128,7 @@ def _by_ends(route: Route) -> tuple[str, str, str]:
     return route.knob, route.destination, str(route.travel)
 
 
-def alike(one: Value, other: Value) -> bool:
+def same_in_any_order(one: Value, other: Value) -> bool:
     """Whether two values are the same but for the order of what they list."""
     return bool(_listed(one) == _listed(other))
 
@@ -159,20 +159,25 @@ def _by_name(words: Iterable[Any]) -> tuple[Any, ...]:
     return tuple(sorted(words, key=lambda word: word.name))
 
 
+def parts_of(setup: Setup) -> dict[str, dict[str, Any]]:
+    """What a setup holds of each sort of step, by the names that such steps are about."""
+    return {
+        kinds.VOICE: {voice.name: voice for voice in setup.voices},
+        kinds.GROUP: {group.name: group for group in setup.groups},
+        kinds.SNAPSHOT: {snapshot.name: bare(snapshot) for snapshot in setup.snapshots},
+        kinds.TRAVEL: {setting.knob: setting.travel for setting in setup.travels},
+        kinds.LABEL: {each.knob: each.label for each in setup.labels},
+        kinds.SENDING: {each.knob: each for each in setup.sending},
+    }
+
+
 class _State:
     """A setup taken apart, so that a step costs no more than what it sets."""
 
     def __init__(self, setup: Setup) -> None:
         self._start = setup
         self._name = setup.name
-        self._named: dict[str, dict[str, Any]] = {
-            kinds.VOICE: {voice.name: voice for voice in setup.voices},
-            kinds.GROUP: {group.name: group for group in setup.groups},
-            kinds.SNAPSHOT: {snapshot.name: bare(snapshot) for snapshot in setup.snapshots},
-            kinds.TRAVEL: {setting.knob: setting.travel for setting in setup.travels},
-            kinds.LABEL: {each.knob: each.label for each in setup.labels},
-            kinds.SENDING: {each.knob: each for each in setup.sending},
-        }
+        self._named = parts_of(setup)
         self._stored = {snapshot.name: snapshot.stored for snapshot in setup.snapshots}
         self._routes = dict(enumerate(setup.routes))
         self._next = len(self._routes)
@@ -217,7 +222,7 @@ class _State:
 
     def _set(self, step: Step) -> bool:
         held = self._named.get(step.what)
-        if held is None or not alike(held.get(step.where), step.before):
+        if held is None or not same_in_any_order(held.get(step.where), step.before):
             return False
         if step.after is None:
             if step.what == kinds.SNAPSHOT:

@@ -144,7 +144,7 @@ def _undriven(after: Setup, show: Show) -> Iterator[str]:
     if rest:
         yield f"No knob drives {names_in(rest, show)}."
     told = {*essential, *rest}
-    plays = () if reading.assumed else reading.plays
+    plays = reading.stored_plays
     moved = [each.snapshot.name for each in plays if told & reading.moved(each.snapshot)]
     if moved:
         called, one = quoted(map(show, moved), 6), len(moved) == 1
@@ -184,9 +184,9 @@ def _by_ear(before: Setup, after: Setup, show: Show = str) -> Iterator[str]:
     where no one knew; nor where all that it drives is of voices that are silent there.
     """
     old, new = read(before), read(after)
-    was = {} if old.assumed else {play.snapshot.name: set(old.by_ear(play)) for play in old.plays}
+    was = {play.snapshot.name: set(old.by_ear(play)) for play in old.stored_plays}
     alike: dict[tuple[tuple[str, ...], str], list[str]] = {}
-    for play in () if new.assumed else new.plays:
+    for play in new.stored_plays:
         name, silent = play.snapshot.name, play.snapshot.silent
         knobs = tuple(
             knob
@@ -236,7 +236,7 @@ def _not_as_wanted(before: Setup, after: Setup, show: Show = str) -> Iterator[st
 def _held_in(after: Setup, show: Show = str) -> Iterator[str]:
     """Where each snapshot of the finished setup puts the knobs that do not follow in it."""
     reading = read(after)
-    for play in () if reading.assumed else reading.plays:
+    for play in reading.stored_plays:
         places = [f"{show(knob_told(knob))} at {at}" for knob, at in reading.stands(play).items()]
         if places:
             yield f"Held in '{show(play.snapshot.name)}': {listed(places, len(places))}"

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 
-from knobpack.columns import PAGE, labelled, paragraph, sentence
+from knobpack.columns import PAGE, paragraph, sentence, wrapped
 from knobpack.phrases import many
 from knobpack.sheets.state import KnobState, by_stage, caution, in_words, knob_states, remarks
 from knobpack.sheets.steps import Step
@@ -23,12 +23,18 @@ def sheet_text(before: Setup, after: Setup, steps: tuple[Step, ...], page: int =
     for stage, members in by_stage(steps):
         lines += ["", stage.upper()]
         for number, step in members:
-            lines += labelled(f"  [ ] {number:>{wide}}. ", step.told(), page)
+            lines += _behind(f"  [ ] {number:>{wide}}. ", step.told(), page)
     finished = ("When all is set", (*in_words(after), *map(knob_line, knob_states(after))))
     for heading, items in (*remarks(before, after), finished):
         lines += ["", heading.upper()]
-        lines += [line for each in items for line in labelled("  - ", each, page)]
+        lines += [line for each in items for line in _behind("  - ", each, page)]
     return "\n".join(lines) + "\n"
+
+
+def _behind(label: str, text: str, page: int) -> list[str]:
+    """A text behind a label, its further lines below its first one."""
+    first, *rest = wrapped(text, page - len(label))
+    return [label + first, *(" " * len(label) + line for line in rest)]
 
 
 def opening(before: Setup, after: Setup, steps: int, show: Show = str) -> str:

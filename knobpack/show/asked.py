@@ -5,7 +5,7 @@ from __future__ import annotations
 import attrs
 
 from knobpack.allocation import Allocation
-from knobpack.edits.request import SetupInUse, in_request, request_of
+from knobpack.edits.request import SetupInUse, in_request, request_in_use
 from knobpack.setup_as_read import read
 from knobpack.show.song import Show, Song
 from knobpack.words import Layout, Request
@@ -51,9 +51,9 @@ def _asked(song: Song) -> Asked:
     reading = read(played)
     use = SetupInUse.of(reading, pinned=song.pinned)
     if song.pinned:
-        return Asked(song, request_of(use, (), (), must=()), use.layout)
+        return Asked(song, request_in_use(use, (), (), must=()), use.layout)
     names = {route.destination for route in use.routes}
     knobs = use.surface.knob_names
     rules = (in_request(rule, names, knobs, reading.broken) for rule in played.agreed)
     held = tuple(rule for rule in rules if rule is not None)
-    return Asked(song, request_of(use, held, (), must=()), None)
+    return Asked(song, request_in_use(use, held, (), must=()), None)

@@ -8,7 +8,7 @@ import pytest
 from knobpack.errors import KnobpackError
 from knobpack.midi import KnobNumber, Listening, Sent
 from knobpack.midi import numbers as module
-from knobpack.midi.number_checker import breaches
+from knobpack.midi.number_checker import number_breaches
 from knobpack.midi.numbers import controller_numbers
 from knobpack.midi.numbers_wanted import wanted_of
 from tests.midi.numbered_setups import setup
@@ -31,7 +31,7 @@ def _sent(place: int, sent: Sent) -> tuple[KnobNumber, ...]:
 
 
 def test_the_answer_itself_breaks_nothing() -> None:
-    assert breaches(WANTED, RIGHT) == ()
+    assert number_breaches(WANTED, RIGHT) == ()
     assert [each.sent for each in RIGHT] == [Sent(14, 46), Sent(20), Sent(), Sent(15)]
 
 
@@ -59,27 +59,29 @@ def test_the_answer_itself_breaks_nothing() -> None:
     ],
 )
 def test_each_falsified_answer_is_caught(knobs: tuple[KnobNumber, ...], why: str) -> None:
-    assert any(why in breach for breach in breaches(WANTED, knobs))
+    assert any(why in breach for breach in number_breaches(WANTED, knobs))
 
 
 def test_two_on_one_parameter_are_caught() -> None:
     both = _sent(3, Sent(parameter=(1, 1)))
     both = (attrs.evolve(both[0], sent=Sent(parameter=(1, 1))), *both[1:])
-    assert any("sends (1, 1), as K1 does" in breach for breach in breaches(WANTED, both))
+    assert any("sends (1, 1), as K1 does" in breach for breach in number_breaches(WANTED, both))
 
 
 def test_a_wrong_channel_is_caught() -> None:
     moved = (attrs.evolve(RIGHT[0], channels=(3,)), *RIGHT[1:])
-    assert breaches(WANTED, moved) == ("K1: it is on another channel than its voices",)
+    assert number_breaches(WANTED, moved) == ("K1: it is on another channel than its voices",)
 
 
 def test_a_parameter_where_a_voice_listens_to_what_carries_it_is_caught() -> None:
     heard = attrs.evolve(WANTED, listening=(Listening("Lead", 1, (98,)),))
     given = _sent(3, Sent(parameter=(1, 1)))
-    assert "the master: Lead listens to 98, which carries parameters" in breaches(heard, given)
+    assert "the master: Lead listens to 98, which carries parameters" in number_breaches(
+        heard, given
+    )
 
 
 def test_what_does_not_pass_is_not_returned(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(module, "breaches", lambda *_: ("wrong",))
+    monkeypatch.setattr(module, "number_breaches", lambda *_: ("wrong",))
     with pytest.raises(KnobpackError, match="do not pass the checker"):
         controller_numbers(MADE, **ASKED)  # type: ignore[arg-type]
