@@ -18,6 +18,7 @@ from knobpack.problem import Problem, bits
 from knobpack.solver.annealing import Annealing
 from knobpack.solver.arrangement.assignment import placed
 from knobpack.solver.capacity import counted
+from knobpack.solver.crowded import crowded_bound
 from knobpack.solver.cuts import cut_bound
 from knobpack.solver.families import families
 from knobpack.solver.greedy import greedy
@@ -56,6 +57,9 @@ CHOICE_SHARE = 0.05
 BOUND_SHARE = 0.25
 """The share for bounding a tier by minimum cuts, or over every set."""
 
+CROWDED_SHARE = 0.5
+"""The share of that for bounding *sharing* by the number of loads, where loads make heaps."""
+
 LAST_SHARE = 0.96
 """The share for improving what is open in the end; the rest is for the last two tiers."""
 
@@ -65,8 +69,8 @@ PASSES = 2
 ANNEALED, CLOSED = 0.7, 0.4
 """The shares of what is left for annealing, and for closing gaps; neighbourhoods take the rest."""
 
-UNBROKEN, BROKEN = 1, 2
-"""The positions of the tiers *bundles* and *independence*."""
+UNBROKEN, BROKEN, SHARING = 1, 2, 3
+"""The positions of the tiers *bundles*, *independence* and *sharing*."""
 
 
 def general(
@@ -232,6 +236,9 @@ def _bound(store: Store, tier: int, watch: Watch) -> None:
         return
     held, value = store.upper[:tier], store.upper[tier]
     store.raise_to(tier, counted(store.problem, tier, held, watch), held)
+    if tier == SHARING and not store.met(tier):
+        # What counting alone says takes no time.
+        store.raise_to(tier, crowded_bound(store.problem, held, value, watch.afresh(0)), held)
     if tier == BROKEN and not store.met(tier):
         bound, sets = least_broken(store.problem, held, value, watch)
         store.raise_to(tier, bound, held)
@@ -242,6 +249,11 @@ def _bound(store: Store, tier: int, watch: Watch) -> None:
 def _bound_by_cuts(shelf: Shelf, store: Store, tier: int, watch: Watch) -> None:
     """Bound a tier by minimum cuts, and choose from the sets that came of it."""
     problem, held = store.problem, store.upper[:tier]
+    if tier == SHARING and problem.heap:
+        with _share(watch, CROWDED_SHARE) as own:
+            store.raise_to(tier, crowded_bound(problem, held, store.upper[tier], own), held)
+        if store.met(tier):
+            return
     columns = columns_on(problem, store.knobs)
     bound, sets = cut_bound(problem, held, columns, store.upper[tier], watch)
     store.raise_to(tier, bound, held)

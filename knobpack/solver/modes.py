@@ -63,7 +63,7 @@ def least_broken(
         what is nearest to each of some good centres.
     """
     columns = sides(problem)
-    firm = [_is_firm(problem, atom, held[1]) for atom in problem.atoms]
+    firm = [is_firm(problem, atom, held[1]) for atom in problem.atoms]
     parts = [
         own
         for part in families(problem)
@@ -101,7 +101,7 @@ def least_broken(
     return bound, _dealt(problem, points.numbers, costs)
 
 
-def _is_firm(problem: Problem, atom: Atom, bundles: int) -> bool:
+def is_firm(problem: Problem, atom: Atom, bundles: int) -> bool:
     """Whether an atom is placed wherever the tier *bundles* comes to no more than so much.
 
     What is left out counts once for each of its items that is of a bundle, and the rest of the
