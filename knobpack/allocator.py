@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Collection, Iterable
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, cast
 
 import attrs
 
@@ -42,7 +42,7 @@ from knobpack.words.fields import check_kind
 
 if TYPE_CHECKING:
     from knobpack.solver.fewest import Fewest
-    from knobpack.solver.outcome import Outcome
+    from knobpack.solver.outcome import Outcome, Values
     from knobpack.solver.watch import Watch
 
 
@@ -231,35 +231,41 @@ def _allocated(request: Request, watch: Watch) -> Allocation:
     return _checked(request, outcome, watch)
 
 
-def allocate_alike(request: Request, known: Allocation, run: Run) -> Allocation:
+def allocate_alike(request: Request, known: Allocation, watch: Watch) -> Allocation:
     """Find the best layout for a request that is much like one that is solved already.
 
     Where both pose the same problem, a rule or snapshot dropped perhaps that others imply, the
-    answer is the same, and there is no search.
+    answer is the same, and there is no search. A search that is cut short gives nothing worse than
+    the layout that is known, if that will do.
 
     Args:
         request: what is asked.
         known: the allocation of the other request.
-        run: the question that it is solved for.
+        watch: what may cut the search short.
 
     Returns, Raises: what :func:`allocate_request` does.
     """
     from knobpack.numbered_request import problem_of
     from knobpack.solver.outcome import Outcome
 
-    names = tuple(request.destinations)
-    alike = (
-        known.proven and not _exceeds_stores(request) and names == tuple(known.request.destinations)
-    )
-    if not alike or not problem_of(request).poses_the_same_as(problem_of(known.request)):
-        return allocate_during(request, run)
-    knob = {name: position for position, name in enumerate(known.request.surface.knob_names)}
-    item = {name: position for position, name in enumerate(names)}
-    placed_on = {item[route.destination]: knob[route.knob] for route in known.routes}
-    first, second, third, fourth, fifth, sixth = known.prices.totals
-    values = (first, second, third, fourth, fifth, sixth)
-    watch = run.watch("allocate_request")
-    return _checked(request, Outcome(placed_on, values, values), watch)
+    def as_known(values: tuple[int, ...], bounds: tuple[int, ...]) -> Allocation:
+        at = {name: position for position, name in enumerate(before.surface.knob_names)}
+        item = {name: position for position, name in enumerate(names)}
+        on = {item[route.destination]: at[route.knob] for route in known.routes}
+        return _checked(request, Outcome(on, cast("Values", values), cast("Values", bounds)), watch)
+
+    names, before = tuple(request.destinations), known.request
+    alike = names == tuple(before.destinations) and not _exceeds_stores(request)
+    if alike and known.proven and problem_of(request).poses_the_same_as(problem_of(before)):
+        return as_known(known.prices.totals, known.prices.totals)
+    found = _allocated(request, watch)
+    if found.proven or not alike or request.surface.knob_names != before.surface.knob_names:
+        return found
+    there = check(request, Layout(known.routes))
+    if not there.valid or there.prices.totals >= found.prices.totals:
+        return found
+    values = there.prices.totals
+    return as_known(values, tuple(map(min, values, (tier.bound for tier in found.tiers))))
 
 
 def fewest_knobs(

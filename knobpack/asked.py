@@ -15,13 +15,13 @@ if TYPE_CHECKING:
     from knobpack.clash.every import every_clash
     from knobpack.explanation.best_layouts import best_layouts
     from knobpack.explanation.budget import knob_budget
-    from knobpack.explanation.here import why_here
     from knobpack.explanation.least import least_knobs
     from knobpack.explanation.not_there import why_not
     from knobpack.explanation.shared import why_shared
     from knobpack.explanation.unplaced import why_unplaced
     from knobpack.explanation.what_if import what_if
     from knobpack.explanation.whole import explain
+    from knobpack.explanation.why import why
     from knobpack.explanation.worth import price_of_demands
 
 
@@ -48,7 +48,7 @@ class AskedOfAllocation:
     __slots__ = ()
 
     if TYPE_CHECKING:  # the functions themselves, so that type checkers know what they take
-        why = why_here
+        why = why
         why_not = why_not
         why_shared = why_shared
         why_unplaced = why_unplaced
@@ -58,7 +58,7 @@ class AskedOfAllocation:
         price_of_demands = price_of_demands
         explain = explain
     else:
-        why = BoundQuestion("explanation.here", "why_here")
+        why = BoundQuestion("explanation.why", "why")
         why_not = BoundQuestion("explanation.not_there", "why_not")
         why_shared = BoundQuestion("explanation.shared", "why_shared")
         why_unplaced = BoundQuestion("explanation.unplaced", "why_unplaced")

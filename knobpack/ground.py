@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from functools import cached_property
+from typing import TypeAlias
 
 import attrs
 
@@ -27,12 +28,18 @@ from knobpack.facts import (
 )
 from knobpack.words import Request
 
+_Parted: TypeAlias = tuple[FactKind, str, tuple[str, ...]]
+"""A kind of fact, what says it, and the destinations that something is parted from."""
+
 
 @attrs.frozen(eq=False)
 class Ground:
     """A request as facts stand on it: who moves in which snapshot, what each rule names."""
 
     request: Request
+    _known: dict[tuple[tuple[bool, ...], tuple[str, ...]], tuple[_Parted, ...]] = attrs.field(
+        factory=dict, init=False
+    )
 
     @cached_property
     def firm(self) -> tuple[tuple[str, frozenset[str]], ...]:
@@ -41,20 +48,6 @@ class Ground:
         return tuple(
             (each.name, request.moved(each)) for each in request.played if each.break_weight is None
         )
-
-    @cached_property
-    def parting(self) -> tuple[tuple[FactKind, str, frozenset[str], frozenset[str]], ...]:
-        """Required rules that part: kind, rule, and the two sides."""
-        request, everything = self.request, frozenset(self.request.destinations)
-        found: list[tuple[FactKind, str, frozenset[str], frozenset[str]]] = []
-        for each in request.required:
-            if each.parted:
-                first, second = map(frozenset, each.parted)
-                found.append((APART, str(each.rule), first, second))
-            if each.alone:
-                inside = frozenset(each.alone)
-                found.append((ALONE, str(each.rule), inside, everything - inside))
-        return tuple(found)
 
     @cached_property
     def binding(self) -> tuple[tuple[str, tuple[str, ...]], ...]:
@@ -102,29 +95,60 @@ class Ground:
 
     def separations(self, one: str, others: Iterable[str]) -> Iterator[Fact]:
         """Why a destination may share with none of those others that each fact names."""
-        others = tuple(others)
-        for name, moved in self.firm:
-            rest = tuple(
-                each
-                for each in others
-                if (each in moved) != (one in moved) and not self._joined(one, each)
-            )
+        others, use = tuple(others), self.request.use
+        for kind, name, parted in self._by_snapshots(self._firm_in[one], others):
+            rest = parted if use is None else tuple(o for o in parted if not use.joined(one, o))
             if rest:
-                yield Fact(MOVED if one in moved else HELD, (one, *rest), by=name)
-        for kind, rule, first, second in self.parting:
-            rest = tuple(
-                each
-                for each in others
-                if each != one
-                and ((one in first and each in second) or (one in second and each in first))
-            )
+                yield Fact(kind, (one, *rest), by=name)
+        for kind, rule, sides in self._parted[one]:
+            rest = tuple(each for each in others if each != one and each in sides)
             if rest:
                 yield Fact(kind, (one, *rest), by=rule)
 
-    def _joined(self, one: str, other: str) -> bool:
-        """Whether they share a knob in a layout in use, which snapshots then do not forbid."""
-        use = self.request.use
-        return use is not None and use.joined(one, other)
+    @cached_property
+    def _firm_in(self) -> dict[str, tuple[bool, ...]]:
+        """For each destination, in which firm snapshots it moves."""
+        return {
+            name: tuple(name in moved for _, moved in self.firm)
+            for name in self.request.destinations
+        }
+
+    def _by_snapshots(
+        self, moves: tuple[bool, ...], others: tuple[str, ...]
+    ) -> tuple[_Parted, ...]:
+        """Which others firm snapshots part from what moves in just these, and the kind of fact."""
+        if (moves, others) not in self._known:
+            found: list[_Parted] = []
+            for (name, moved), moving in zip(self.firm, moves, strict=True):
+                rest = tuple(each for each in others if (each in moved) != moving)
+                if rest:
+                    found.append((MOVED if moving else HELD, name, rest))
+            self._known[moves, others] = tuple(found)
+        return self._known[moves, others]
+
+    @cached_property
+    def _parted(self) -> dict[str, list[tuple[FactKind, str, frozenset[str]]]]:
+        """For each destination what required rules part from it, that itself perhaps."""
+        everything = frozenset(self.request.destinations)
+        found: dict[str, list[tuple[FactKind, str, frozenset[str]]]] = {
+            name: [] for name in everything
+        }
+        for each in self.request.required:
+            sides: list[tuple[FactKind, frozenset[str], frozenset[str]]] = []
+            if each.parted:
+                first, second = map(frozenset, each.parted)
+                sides.append((APART, first, second))
+            if each.alone:
+                inside = frozenset(each.alone)
+                sides.append((ALONE, inside, everything - inside))
+            for kind, first, second in sides:
+                both = first & second
+                for name in first | second:
+                    other = second if name in first else first
+                    if name in both:
+                        other = first | second
+                    found[name].append((kind, str(each.rule), other))
+        return found
 
     def parts(self, one: str, other: str) -> Obstacle | None:
         """Why two destinations can never share a knob, in the fewest facts; None if they may."""
@@ -198,12 +222,11 @@ class Ground:
         if len(found) < 2:
             return tuple(found)
         # Each once, and none that holds all facts of another.
-        sets = {frozenset(each.facts): each for each in reversed(found)}
+        sets: dict[frozenset[Fact], Obstacle] = {}
+        for each in found:
+            sets.setdefault(frozenset(each.facts), each)
         return tuple(
-            each
-            for each in found
-            if sets[facts := frozenset(each.facts)] is each
-            and not any(other < facts for other in sets)
+            each for facts, each in sets.items() if not any(other < facts for other in sets)
         )
 
     def _against(

@@ -47,7 +47,7 @@ Required rules are never waived. Nothing is expendable.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Set
 from itertools import combinations
 
 from knobpack.grouped import grouped
@@ -68,26 +68,36 @@ from knobpack.words import Alone, Apart, Barred, Fixed, Layout, Request, Route, 
 
 
 def prices_of(
-    request: Request, knob_of: dict[str, str], on: dict[str, list[str]], travels: dict[str, Travel]
+    request: Request,
+    knob_of: dict[str, str],
+    on: dict[str, list[str]],
+    travels: dict[str, Travel],
+    about: Set[str] | None = None,
 ) -> Prices:
-    """The price of a layout, tier by tier and term by term.
+    """The price of a layout, tier by tier and term by term; or of a part of it.
+
+    A price is due to what is on one knob, or to where some destinations are. So what changes when
+    a few go elsewhere is told by these and by the knobs that they leave and come to.
 
     Args:
         request: what was asked.
         knob_of: the knob of each destination that is placed.
         on: what each used knob drives, knobs in panel order, destinations in that of the request.
-        travels: the travel of each used knob.
+            Knobs that are not in it have no price.
+        travels: the travel of each knob in ``on``.
+        about: the destinations whose places are priced; None: all.
     """
+    about = request.destinations.keys() if about is None else about
     return Prices(
-        omissions=tuple(_omissions(request, knob_of)),
-        bundles=(*_parted(request, knob_of), *_intruding(request, on)),
+        omissions=tuple(_omissions(request, knob_of, about)),
+        bundles=(*_parted(request, knob_of, about), *_intruding(request, on)),
         breaks=tuple(_breaks(request, on)),
         knobs=tuple(knob_price(request, knob, names, travels[knob]) for knob, names in on.items()),
-        spreads=tuple(_spreads(request, knob_of)),
-        changes=tuple(_changes(request, knob_of)),
-        moved=tuple(_moved(request, knob_of)),
+        spreads=tuple(_spreads(request, knob_of, about)),
+        changes=tuple(_changes(request, knob_of, about)),
+        moved=tuple(_moved(request, knob_of, about)),
         resets=tuple(_resets(request, knob_of, travels)),
-        places=tuple(_places(request, knob_of)),
+        places=tuple(_places(request, knob_of, about)),
         order=tiers_of(request.in_use),
     )
 
@@ -118,14 +128,16 @@ def intruded(
     return found
 
 
-def _omissions(request: Request, knob_of: dict[str, str]) -> Iterator[Omission]:
-    for name in request.destinations:
+def _omissions(request: Request, knob_of: dict[str, str], about: Set[str]) -> Iterator[Omission]:
+    for name in about:
         if name not in knob_of:
             yield Omission(name, request.omission(name), request.hidden(name))
 
 
-def _parted(request: Request, knob_of: dict[str, str]) -> Iterator[BundlePrice]:
+def _parted(request: Request, knob_of: dict[str, str], about: Set[str]) -> Iterator[BundlePrice]:
     for bundle in request.bundles:
+        if about.isdisjoint(bundle.names):
+            continue
         used = {knob_of[name] for name in bundle.names if name in knob_of}
         left_out = tuple(name for name in bundle.names if name not in knob_of)
         price = len(used) + len(left_out) - 1
@@ -135,10 +147,16 @@ def _parted(request: Request, knob_of: dict[str, str]) -> Iterator[BundlePrice]:
 
 
 def _intruding(request: Request, on: dict[str, list[str]]) -> Iterator[BundlePrice]:
-    mates = {name: set(bundle.names) for bundle in request.bundles for name in bundle.names}
+    expendable = request.expendable
+    mates = {
+        name: set(bundle.names)
+        for bundle in request.bundles
+        if not expendable.isdisjoint(bundle.names)
+        for name in bundle.names
+    }
     for knob, names in on.items():
         for name in names:
-            if name in request.expendable and not mates.get(name, {name}).issuperset(names):
+            if name in expendable and not mates.get(name, {name}).issuperset(names):
                 yield BundlePrice("intruding", name, (knob,), (), 1)
 
 
@@ -211,12 +229,12 @@ def _travels_before(request: Request) -> dict[str, Travel]:
 def _travel_price(request: Request, names: list[str], travel: Travel) -> int:
     if request.surface.per_route:
         return 0  # each route goes where it is wanted, whatever else is on the knob
-    price = 0
+    price, top = 0, request.surface.top
     for name in names:
         wanted = request.wanted(name)
         missed = abs(wanted.start - travel.start) + abs(wanted.end - travel.end)
         # Hundredths of full travel, to the nearest; a half is rounded up.
-        hundredths = (200 * missed + request.surface.top) // (2 * request.surface.top)
+        hundredths = (200 * missed + top) // (2 * top)
         price += hundredths * request.weights.travel[request.destinations[name].priority - 1]
     return price
 
@@ -248,11 +266,14 @@ def knob_price(request: Request, knob: str, names: list[str], travel: Travel) ->
     )
 
 
-def _spreads(request: Request, knob_of: dict[str, str]) -> Iterator[SpreadPrice]:
+def _spreads(request: Request, knob_of: dict[str, str], about: Set[str]) -> Iterator[SpreadPrice]:
     for rule in request.rules:
         if not isinstance(rule, Together) or rule.weight is None:
             continue
-        used = {knob_of[name] for name in request.named(rule.names) if name in knob_of}
+        names = request.named(rule.names)
+        if about.isdisjoint(names):
+            continue
+        used = {knob_of[name] for name in names if name in knob_of}
         if len(used) > 1:
             knobs = tuple(knob for knob in request.surface.knob_names if knob in used)
             yield SpreadPrice("together", str(rule), knobs, rule.weight * (len(used) - 1))
@@ -264,19 +285,21 @@ def _routes_before(request: Request) -> list[Route]:
     return [route for route in routes if route.destination in request.destinations]
 
 
-def _changes(request: Request, knob_of: dict[str, str]) -> Iterator[Change]:
+def _changes(request: Request, knob_of: dict[str, str], about: Set[str]) -> Iterator[Change]:
     routes = _routes_before(request)
     for route in routes:
         now = knob_of.get(route.destination)
-        if now != route.knob:
+        if now != route.knob and route.destination in about:
             # More than every travel that can be set anew: a knob that keeps a route has one.
             yield Change(route.destination, route.knob, now, len(routes) + 1)
 
 
-def _moved(request: Request, knob_of: dict[str, str]) -> Iterator[Moved]:
+def _moved(request: Request, knob_of: dict[str, str], about: Set[str]) -> Iterator[Moved]:
     routes = _routes_before(request)
     drove = grouped((route.knob, route.destination) for route in routes)
     for knob, names in drove.items():
+        if about.isdisjoint(names):
+            continue
         if any(knob_of.get(name) != knob for name in names):
             yield Moved(knob, tuple(names), (len(routes) + 1) ** 2)
 
@@ -286,29 +309,35 @@ def _resets(
 ) -> Iterator[Reset]:
     stays = {r.knob for r in _routes_before(request) if knob_of.get(r.destination) == r.knob}
     for knob, before in _travels_before(request).items():
-        if knob in stays and travels[knob] != before:
+        if knob in stays and knob in travels and travels[knob] != before:
             yield Reset(knob, before, travels[knob])
 
 
-def _places(request: Request, knob_of: dict[str, str]) -> Iterator[PlacePrice]:
-    for term, name, price in _every_place(request, knob_of):
+def _places(request: Request, knob_of: dict[str, str], about: Set[str]) -> Iterator[PlacePrice]:
+    for term, name, price in _every_place(request, knob_of, about):
         if price:
             yield PlacePrice(term, name, price)
 
 
-def _every_place(request: Request, knob_of: dict[str, str]) -> Iterator[tuple[str, str, int]]:
+def _every_place(
+    request: Request, knob_of: dict[str, str], about: Set[str]
+) -> Iterator[tuple[str, str, int]]:
     weights, surface = request.weights, request.surface
     for term, each, words in (
         ("voice_runs", weights.voice_runs, request.voices),
         ("group_runs", weights.group_runs, request.groups),
     ):
         for word in words:
-            runs = _runs(request, {knob_of.get(name) for name in request.named([word.name])})
-            yield term, word.name, each * max(0, runs - 1)
-    yield from _out_of_sequence(request, knob_of)
+            names = request.members[word.name]
+            if not about.isdisjoint(names):
+                runs = _runs(request, {knob_of.get(name) for name in names})
+                yield term, word.name, each * max(0, runs - 1)
+    yield from _out_of_sequence(request, knob_of, about)
     steps = {knob: step for step, knob in enumerate(surface.reach_order)}
     usual = {kind for knob in surface.knobs for kind in knob.usual}
     for name, knob_name in knob_of.items():
+        if name not in about:
+            continue
         destination = request.destinations[name]
         price = weights.favour * steps[knob_name] * (5 - destination.priority)
         yield "favour", name, price
@@ -318,7 +347,10 @@ def _every_place(request: Request, knob_of: dict[str, str]) -> Iterator[tuple[st
     for rule in request.rules:
         if rule.weight is None or not isinstance(rule, Fixed | Barred):
             continue
-        on = [knob_of[name] for name in request.named(rule.names) if name in knob_of]
+        names = request.named(rule.names)
+        if about.isdisjoint(names):
+            continue
+        on = [knob_of[name] for name in names if name in knob_of]
         if isinstance(rule, Fixed):
             wrong = sum(1 for knob_name in on if knob_name != rule.knob)
             yield "fixed", str(rule), rule.weight * wrong
@@ -327,12 +359,16 @@ def _every_place(request: Request, knob_of: dict[str, str]) -> Iterator[tuple[st
             yield "barred", str(rule), rule.weight * wrong
 
 
-def _out_of_sequence(request: Request, knob_of: dict[str, str]) -> Iterator[tuple[str, str, int]]:
+def _out_of_sequence(
+    request: Request, knob_of: dict[str, str], about: Set[str]
+) -> Iterator[tuple[str, str, int]]:
     """What came later in a source and does not lie directly after what came before it there."""
     knobs = request.surface.knobs
     place = {knob.name: position for position, knob in enumerate(knobs)}
     for earlier, later in request.sequence:
         if earlier not in knob_of or later not in knob_of:
+            continue
+        if earlier not in about and later not in about:
             continue
         one, other = place[knob_of[earlier]], place[knob_of[later]]
         directly = other == one + 1 and knobs[other].beside(knobs[one])

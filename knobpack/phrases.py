@@ -78,6 +78,17 @@ CAUTION = (
 """What is said wherever the master moves something of a level-like kind."""
 
 
+def points_in(points: int, tier: str) -> str:
+    """So many points of a tier, in words; which way they change it is not said."""
+    return f"{many(abs(points), 'point')} in '{TIER_WORDS[tier]}'"
+
+
+def points_changed(points: int, tier: str) -> str:
+    """How many points more, or below 0 less, a tier costs, in words."""
+    more = "more" if points > 0 else "less"
+    return f"{many(abs(points), 'point')} {more} in '{TIER_WORDS[tier]}'"
+
+
 def essential_told(names: Sequence[str]) -> tuple[str, ...]:
     """That these essential destinations are left out, in one sentence; none where none are."""
     return (f"Essential, and left out: {listed(names)}.",) if names else ()

@@ -22,16 +22,17 @@ from knobpack.explanation.free_knob import KnobOffer
 from knobpack.explanation.here import Here, why_here
 from knobpack.explanation.least import Crowd, LeastKnobs, least_knobs
 from knobpack.explanation.not_there import NotThere, why_not
-from knobpack.explanation.reasons import Reasoned
 from knobpack.explanation.shared import Shared, why_shared
 from knobpack.explanation.unplaced import Unplaced, why_unplaced
 from knobpack.explanation.ways import Way
 from knobpack.explanation.what_if import Difference, Moved, what_if
 from knobpack.explanation.whole import Explanation, explain
+from knobpack.explanation.why import why
 from knobpack.explanation.witness import Witness
 from knobpack.explanation.worth import Worth, Worths, each_price, price_of_demands
 from knobpack.facts import Fact, Obstacle
 from knobpack.graph import clash_graph, layout_graph
+from knobpack.reasons import Reasoned
 from knobpack.words.demand import Demand
 
 __all__ = [
@@ -79,6 +80,7 @@ __all__ = [
     "least_knobs",
     "price_of_demands",
     "what_if",
+    "why",
     "why_here",
     "why_not",
     "why_shared",

@@ -34,7 +34,6 @@ REQUEST = Request(Surface.row(2), [PAD, BASS])
 FOUND = allocate_request(REQUEST)
 TIGHT = allocate_request(attrs.evolve(REQUEST, surface=Surface.row(1)))
 
-NAMES = {"why": "why_here"}
 ANSWERS = {
     "why": lambda it: it("Bass/drive"),
     "why_not": lambda it: it("Bass/drive", "K1"),
@@ -55,21 +54,21 @@ def test_a_method_is_the_function_of_what_it_is_asked_about(owner: type) -> None
     asked = [name for name, value in vars(owner).items() if isinstance(value, BoundQuestion)]
     assert set(asked) <= {*ANSWERS, "why_unplaced"}
     for name in asked:
-        assert getattr(owner, name) is getattr(questions, NAMES.get(name, name))
+        assert getattr(owner, name) is getattr(questions, name)
     assert str(inspect.signature(FOUND.why)).startswith("(destination: ")
 
 
 @pytest.mark.parametrize("name", ANSWERS)
 def test_a_method_answers_as_the_function_does(name: str) -> None:
     about = FOUND if hasattr(FOUND, name) else REQUEST
-    function = getattr(questions, NAMES.get(name, name))
+    function = getattr(questions, name)
     told = ANSWERS[name](lambda *given, **more: function(about, *given, **more))
     assert ANSWERS[name](getattr(about, name)) == told
 
 
 def test_why_something_is_left_out_is_asked_likewise() -> None:
     (out,) = TIGHT.unplaced
-    assert TIGHT.why_unplaced(out) == questions.why_unplaced(TIGHT, out)
+    assert TIGHT.why(out) == TIGHT.why_unplaced(out) == questions.why_unplaced(TIGHT, out)
 
 
 def test_an_allocation_says_which_knob_and_travel_a_destination_has() -> None:

@@ -180,6 +180,7 @@ STOPPED: Calls = {
         Setup("Hall set", Surface.row(2)), RING_SETUP, rules=RULES, effort=0
     ),
     "what_if": lambda: kp.questions.what_if(FOUND, STUCK, effort=0),
+    "why": lambda: kp.questions.why(TURNED, TURNED.unplaced[0], effort=0),
     "why_unplaced": lambda: kp.questions.why_unplaced(TURNED, TURNED.unplaced[0], effort=0),
 }
 

@@ -80,6 +80,7 @@ RIGHT: dict[str, Arguments] = {
     "best_layouts": ANSWERED,
     "knob_budget": ANSWERED,
     "why_here": given(allocation=FOUND, destination=PLACED),
+    "why": given(allocation=FOUND, destination=PLACED),
     "least_knobs": ASKED,
     "why_not": given(
         allocation=FOUND,

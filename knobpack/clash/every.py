@@ -8,6 +8,7 @@ import attrs
 
 from knobpack.clash.find import WayOut
 from knobpack.limits import DEFAULT_EFFORT, Limits, begun
+from knobpack.reasons import Reasoned
 from knobpack.shown import Told
 from knobpack.words import Request
 from knobpack.words.demand import Demand, sentences_of
@@ -20,7 +21,7 @@ _TOLD = 10
 
 
 @attrs.frozen
-class EveryClash(Told):
+class EveryClash(Told, Reasoned):
     """The minimal clashing sets of a request, and the minimal ways out.
 
     Every way out gives up some demand of every clashing set. Once both are complete, the ways out

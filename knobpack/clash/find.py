@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, ClassVar
 import attrs
 
 from knobpack.errors import InputError, KnobpackError, NoLayoutFound
+from knobpack.reasons import Reasoned
 from knobpack.shown import Fielded
 from knobpack.words import Request
 from knobpack.words import demand as words
@@ -42,7 +43,7 @@ class WayOut(Fielded):
 
 
 @attrs.frozen
-class Clash(Fielded):
+class Clash(Fielded, Reasoned):
     """Demands that no layout meets together.
 
     Args:

@@ -114,9 +114,7 @@ def _head(heading: str, *names: str) -> str:
 
 def _why(name: str, setup: Setup | None, *, solve: bool) -> Question:
     def answer(made: Allocation, limits: Limits) -> Answer:
-        if name in made.unplaced:
-            return made.why_unplaced(name, solve=solve, limits=limits)
-        return made.why(name, own=_wish(setup, name))
+        return made.why(name, own=_wish(setup, name), solve=solve, limits=limits)
 
     return Question(heads.WHY.format(name), answer)
 

@@ -9,14 +9,17 @@ There are three sorts of reason, and each can be checked without what made it.
   fact is about the present layout. What required ``together`` rules bind is moved as one unit,
   and the binding rules are among the facts.
 * **Prices**: the difference of two priced layouts, term by term (``comparison.py``); both are
-  priced by the plain checker. "Moving it alone" changes one unit and lets each knob take its
-  cheapest travel.
+  priced by the definition (``layout_prices.py``). "Moving it alone" changes one unit and lets each
+  knob take its cheapest travel, so only that unit and two knobs are priced (``case.py``).
 * **Solved again** (``what_if.py``): the best layout with something forced or dropped.
   ``why_not(solve=True)`` adds a required ``Fixed``. ``why_shared(solve=True)`` needs one solve
   for each destination but the first: where not all share, one of them is apart from the first.
   ``why_unplaced`` makes all that is placed, and the one left out, ``must_place``: the clash that
   follows says why, its ways out say what would place it. Where dropping something leaves the
   numbered problem as it is, because others imply it, there is no search (``allocate_alike``).
+  What each demand costs (``worth.py``) is looked for until the tier is proven that decides, one
+  demand after the other within one effort; a tier of which the layout itself has no proof gets a
+  glance.
 
 The **knob budget** reads the frontiers, which are worked out when it is asked
 (``Allocation.frontiers``). They are handed out only where they are exact for the question: knobs
@@ -31,7 +34,7 @@ whole surface solved again (``budget_in_use.py``), for a family with all else he
 for a knob fewer with one knob, whichever, empty; other best layouts are looked for one by one in
 the compact model, all tiers held and each way found ruled out (``solver/optima/as_good.py``).
 ``Allocation.graph`` is built from words, layout and prices below the allocation, so that imports
-run one way. The **graph of reasons** of an answer (``.graph``, ``explanation/reasons.py``) lies
+run one way. The **graph of reasons** of an answer (``.graph``, ``reasons.py``) lies
 over it: words and facts under the same names, and the parts of the answer, which lead to them. No
 answer makes its own: one table says what the names in a field are names of, one which edges say a
 kind of fact. Nothing is left out, so the tests read every answer back from its graph

@@ -9,9 +9,9 @@ import attrs
 
 from knobpack.allocation import Allocation
 from knobpack.explanation.company import Differing, differences, units_of
-from knobpack.explanation.reasons import Reasoned
 from knobpack.explanation.ways import MOST, Asked, Way, all_ways, elsewhere, way_of
 from knobpack.limits import DEFAULT_EFFORT, Limits, begun
+from knobpack.reasons import Reasoned
 from knobpack.shown import Fielded, Told
 from knobpack.words import fields
 from knobpack.words.names import knob_told, listed

@@ -29,10 +29,11 @@ from knobpack.explanation.budget_entry import (
     no_worse,
 )
 from knobpack.explanation.budget_frame import BudgetFrame, Values
-from knobpack.explanation.budget_in_use import in_use_budget
-from knobpack.explanation.families import UPPER, Family, divided, request_of, upper
+from knobpack.explanation.budget_in_use import InUseBudgeting
+from knobpack.explanation.case import Case
+from knobpack.explanation.families import UPPER, UPPER_IN_USE, Family, divided, request_of, upper
 from knobpack.explanation.frontiers import frontiers_of
-from knobpack.limits import DEFAULT_EFFORT, Limits, begun
+from knobpack.limits import DEFAULT_EFFORT, Limits, Run, begun
 from knobpack.words import Layout, Request
 from knobpack.words.edits import without_knob
 from knobpack.words.fields import check_kind
@@ -79,10 +80,15 @@ def knob_budget(
     check_kind("knob_budget.allocation", allocation, Allocation)
     check_kind("knob_budget.each_knob", each_knob, bool)
     run = begun("knob_budget", effort, limits)
-    layout, again = divided(allocation), Again(run)
-    if allocation.request.in_use:
-        return in_use_budget(allocation, layout, again, each_knob=each_knob)
-    return _Budgeting(allocation, layout, again, UPPER).made(each_knob)
+    return budget_of(Case(allocation), run, each_knob=each_knob)
+
+
+def budget_of(case: Case, run: Run, *, each_knob: bool = False) -> Budget:
+    """As :func:`knob_budget`, for a case."""
+    layout, again = divided(case.allocation), Again(run)
+    if case.request.in_use:
+        return InUseBudgeting(case, layout, again, UPPER_IN_USE).made(each_knob)
+    return _Budgeting(case, layout, again, UPPER).made(each_knob)
 
 
 @attrs.frozen(eq=False)
@@ -92,7 +98,8 @@ class _Budgeting(BudgetFrame):
     shares: dict[tuple[str, ...], tuple[int, ...]] = attrs.field(factory=dict, init=False)
 
     def made(self, each_knob: bool) -> Budget:
-        known = frontiers_of(self.allocation, self.again.run.watch("knob_budget"))
+        watch = self.again.run.watch("knob_budget")
+        known = frontiers_of(self.allocation, watch, self.layout.problem)
         costs = {each.destinations: dict(each.costs) for each in known.families} if known else {}
         families = tuple(
             self._family(family, costs.get(family.destinations, {}))
@@ -139,7 +146,7 @@ class _Budgeting(BudgetFrame):
             known = costs[family.free - 1]
             return None if known is None else certain(known)
         if len(family.knobs) == 1:
-            return certain(priced(self._alone(family, ()), Layout()).totals)
+            return certain(self._left_out(family))
         found = []
         for knob in family.spare:
             left = [name for name in family.knobs if name != knob]
@@ -147,6 +154,13 @@ class _Budgeting(BudgetFrame):
             if no_worse(found[-1], now):
                 break
         return least_of(found, now)
+
+    def _left_out(self, family: Family) -> tuple[int, ...]:
+        """What it costs that nothing of a family is placed."""
+        request, own = self.request, set(family.destinations)
+        parted = (len(own.intersection(bundle.names)) - 1 for bundle in request.bundles)
+        unplaced = sum(map(request.omission, own))
+        return unplaced, sum(max(0, each) for each in parted), 0, sum(map(request.hidden, own))
 
     def _share(self, family: Family) -> tuple[int, ...]:
         """What a family costs in the layout as it is."""

@@ -9,8 +9,8 @@ import attrs
 
 from knobpack.explanation.budget_entry import Entry
 from knobpack.explanation.free_knob import MOST_OFFERS, KnobOffer
-from knobpack.explanation.reasons import Reasoned
-from knobpack.phrases import TIER_WORDS, many
+from knobpack.phrases import TIER_WORDS, points_changed, points_in
+from knobpack.reasons import Reasoned
 from knobpack.shown import Fielded, Told
 from knobpack.words.names import knob_told, knobs_told, listed
 
@@ -141,8 +141,7 @@ class Budget(Told, Reasoned):
             ("Rules", self.between_families, "sharing"),
         ):
             if paid:
-                points = f"{many(paid, 'point')} in '{TIER_WORDS[tier]}'"
-                told.append(f"{what} that span families cost {points} besides.")
+                told.append(f"{what} that span families cost {points_in(paid, tier)} besides.")
         told += [self._told_without(each) for each in self.each_knob]
         return tuple(told)
 
@@ -202,7 +201,7 @@ def _one_of(names: Sequence[str]) -> str:
 def _amounts(entry: Entry, sign: int) -> list[str]:
     """What is more (1) or less (-1) in each tier, without saying which of the two."""
     return [
-        f"{many(abs(amount), 'point')} in '{TIER_WORDS[tier]}'"
+        points_in(amount, tier)
         for tier, amount in zip(entry.order, entry.change or (), strict=False)
         if amount * sign > 0
     ]
@@ -210,7 +209,7 @@ def _amounts(entry: Entry, sign: int) -> list[str]:
 
 def _differences(entry: Entry) -> list[str]:
     return [
-        f"{many(abs(amount), 'point')} {'more' if amount > 0 else 'less'} in '{TIER_WORDS[tier]}'"
+        points_changed(amount, tier)
         for tier, amount in zip(entry.order, entry.change or (), strict=False)
         if amount
     ]

@@ -33,16 +33,21 @@ class BudgetFrame:
     """One budget in the making.
 
     Args:
-        allocation: what it is about.
+        case: what it is about.
         layout: its families.
         again: solves what is not known.
         tiers: how many tiers are told.
     """
 
-    allocation: Allocation
+    case: Case
     layout: Divided
     again: Again
     tiers: int
+
+    @property
+    def allocation(self) -> Allocation:
+        """The allocation that it is about."""
+        return self.case.allocation
 
     @property
     def request(self) -> Request:
@@ -120,7 +125,7 @@ class BudgetFrame:
             more=more,
             fewer=fewer,
             unused=self.layout.unused,
-            offers=offers(Case(self.allocation)),
+            offers=offers(self.case),
             each_knob=each,
             solved_again=self.again.solved,
         )

@@ -13,8 +13,6 @@ from collections.abc import Iterable, Sequence
 
 import attrs
 
-from knobpack.allocation import Allocation
-from knobpack.explanation.again import Again
 from knobpack.explanation.budget_answer import (
     Budget,
     FamilyBudget,
@@ -31,22 +29,16 @@ from knobpack.explanation.budget_entry import (
     unknown,
 )
 from knobpack.explanation.budget_frame import BudgetFrame, Values
-from knobpack.explanation.families import UPPER_IN_USE, Divided, Family, upper
+from knobpack.explanation.families import UPPER_IN_USE, Family, upper
 from knobpack.words import Barred, Fixed, Request, Rule
 
 
-def in_use_budget(
-    allocation: Allocation, layout: Divided, again: Again, *, each_knob: bool
-) -> Budget:
-    """As :func:`knobpack.questions.knob_budget`, for an allocation of an edit of a setup in use."""
-    return _InUse(allocation, layout, again, UPPER_IN_USE).made(each_knob)
-
-
 @attrs.frozen(eq=False)
-class _InUse(BudgetFrame):
-    """One budget in the making."""
+class InUseBudgeting(BudgetFrame):
+    """One budget in the making, of the allocation of an edit of a setup in use."""
 
     def made(self, each_knob: bool) -> Budget:
+        """The budget; ``each_knob`` says whether to solve without each knob as well."""
         families = tuple(map(self._family, self.layout.families))
         each = self.each_given_up() if each_knob else ()
         return self.budget(families, each, self._more(families), self._fewer(families, each))

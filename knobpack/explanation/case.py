@@ -8,10 +8,10 @@ from typing import Any
 import attrs
 
 from knobpack.allocation import Allocation
-from knobpack.checker import priced
-from knobpack.explanation.comparison import Comparison, Terms, compared, terms_of
+from knobpack.explanation.comparison import Comparison, Terms, changed, terms_of
 from knobpack.ground import Ground
-from knobpack.words import Layout, Request, Route, Travel
+from knobpack.layout_prices import chosen_travels, prices_of
+from knobpack.words import Layout, Request, Travel
 from knobpack.words.fields import check_named
 
 
@@ -76,14 +76,38 @@ class Case:
         return self._moves[names, knob]
 
     def _moved(self, names: tuple[str, ...], knob: str) -> Comparison:
-        routes = [route for route in self.allocation.routes if route.destination not in names]
-        routes += [Route(name, knob) for name in names]
-        # Each knob gets the travel that is cheapest for what it then carries, as in any layout; a
-        # knob that carries what it did has that already.
-        changed = {knob, *(self.knob_of.get(name) for name in names)}
-        travels = tuple(each for each in self.allocation.travels if each.knob not in changed)
-        other = priced(self.request, Layout(tuple(routes), travels))
-        return compared(self.allocation.prices, other, self._terms)
+        there = {**self.knob_of, **dict.fromkeys(names, knob)}
+        left = {self.knob_of[name]: None for name in names if name in self.knob_of}
+        before = {each: list(self.on[each]) for each in (knob, *left) if self.on[each]}
+        after = {each: [name for name in self.on[each] if name not in names] for each in left}
+        after = {each: rest for each, rest in after.items() if rest}
+        after[knob] = list(self.request.named((*self.on[knob], *names)))
+        change = self._part(there, after, names, Layout())
+        change.subtract(self._part(self.knob_of, before, names, self._layout))
+        return changed(self._totals, self.allocation.prices.order, self._terms, change)
+
+    def _part(
+        self,
+        knob_of: dict[str, str],
+        on: dict[str, list[str]],
+        names: tuple[str, ...],
+        set_by: Layout,
+    ) -> Terms:
+        """What some knobs cost by what is on them, and some destinations by where they are.
+
+        A knob of which ``set_by`` sets no travel gets the cheapest one, as in any layout.
+        """
+        travels = chosen_travels(self.request, set_by, on)
+        about = dict.fromkeys(names).keys()
+        return terms_of(prices_of(self.request, knob_of, on, travels, about))
+
+    @cached_property
+    def _layout(self) -> Layout:
+        return self.allocation.layout
+
+    @cached_property
+    def _totals(self) -> tuple[int, ...]:
+        return self.allocation.prices.totals
 
     @cached_property
     def _terms(self) -> Terms:

@@ -2,20 +2,20 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator
 
 import attrs
 
-from knobpack.explanation.reasons import Reasoned
 from knobpack.phrases import (
     BUNDLE_TERMS,
     KNOB_TERMS,
     PLACE_TERMS,
     SPREAD_TERMS,
-    TIER_WORDS,
-    many,
+    points_changed,
 )
 from knobpack.prices import TIERS, Prices
+from knobpack.reasons import Reasoned
 from knobpack.shown import Fielded
 from knobpack.words.names import knob_told, listed
 
@@ -110,8 +110,7 @@ class Comparison(Fielded, Reasoned):
         """The difference in words: ``250 points more in 'sharing knobs'``."""
         if self.tier is None:
             return "the same in every line: a tie"
-        more = "more" if self.amount > 0 else "less"
-        return f"{many(abs(self.amount), 'point')} {more} in '{TIER_WORDS[self.tier]}'"
+        return points_changed(self.amount, self.tier)
 
     def __str__(self) -> str:
         deciding = [term for term in self.terms if term.tier == self.tier]
@@ -124,37 +123,48 @@ class Comparison(Fielded, Reasoned):
         return f"{self.price} ({', '.join(told)})"
 
 
-Terms = dict[tuple[str, str, str], int]
+Terms = Counter[tuple[str, str, str]]
 """The price of each tier, term and thing that it is about."""
 
 
-def compared(before: Prices, after: Prices, known: Terms | None = None) -> Comparison:
+def compared(before: Prices, after: Prices) -> Comparison:
     """Compare the prices of two layouts, term by term, in the order of the first's tiers.
 
     Args:
         before: the prices of the one.
         after: those of the other.
-        known: the terms of the one, where they are known.
     """
-    old, new = terms_of(before) if known is None else known, terms_of(after)
-    changes = [
-        TermChange(*key, before=old.get(key, 0), after=new.get(key, 0))
-        for key in dict.fromkeys([*old, *new])
-        if old.get(key, 0) != new.get(key, 0)
-    ]
-    order = before.order
-    changes.sort(key=lambda each: (order.index(each.tier), -abs(each.amount)))
-    return Comparison(
-        before.totals, tuple(after.total(tier) for tier in order), tuple(changes), order
-    )
+    old, change = terms_of(before), terms_of(after)
+    change.subtract(old)
+    return changed(before.totals, before.order, old, change)
+
+
+def changed(
+    before: tuple[int, ...], order: tuple[str, ...], old: Terms, change: Terms
+) -> Comparison:
+    """What a layout costs beside another, of which it is known what each term costs more.
+
+    Args:
+        before: the values of all tiers of the other.
+        order: their names, the most important first.
+        old: the price of each of its terms.
+        change: how much more each term costs; those that are not in it cost the same.
+    """
+    place = {tier: number for number, tier in enumerate(order)}
+    after, changes = list(before), []
+    for key, amount in change.items():
+        if amount:
+            after[place[key[0]]] += amount
+            changes.append(TermChange(*key, before=old[key], after=old[key] + amount))
+    changes.sort(key=lambda each: (place[each.tier], -abs(each.amount)))
+    return Comparison(before, tuple(after), tuple(changes), order)
 
 
 def terms_of(prices: Prices) -> Terms:
     """Each term that costs something, with its price."""
-    found: Terms = {}
-    for *key, price in _listed(prices):
-        tier, term, what = key
-        found[tier, term, what] = found.get((tier, term, what), 0) + price
+    found: Terms = Counter()
+    for tier, term, what, price in _listed(prices):
+        found[tier, term, what] += price
     return found
 
 

@@ -68,6 +68,7 @@ class Divided:
     """A layout as its families see it.
 
     Args:
+        problem: its request numbered.
         families: every family, in the order of their first destinations.
         free: the knobs that something may be on and nothing is kept or fixed on.
         open: the knobs that are not reserved and that nothing is kept or fixed on.
@@ -78,6 +79,7 @@ class Divided:
         bundles: what every layout pays because bundles do, in points of the tier *bundles*.
     """
 
+    problem: Problem
     families: tuple[Family, ...]
     free: int
     open: tuple[str, ...]
@@ -127,6 +129,7 @@ def divided(allocation: Allocation) -> Divided:
     closed |= set(bits(problem.pinned_knobs))
     opened = [knob for knob in range(len(panel)) if knob not in closed]
     return Divided(
+        problem=problem,
         families=tuple(made),
         free=(usable & ~problem.pinned_knobs).bit_count(),
         open=tuple(panel[knob] for knob in opened),

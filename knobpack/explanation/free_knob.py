@@ -8,7 +8,7 @@ from knobpack.allocation import Allocation
 from knobpack.explanation.case import Case
 from knobpack.explanation.comparison import Comparison
 from knobpack.explanation.not_there import not_there
-from knobpack.explanation.reasons import Reasoned
+from knobpack.reasons import Reasoned
 from knobpack.shown import Fielded
 from knobpack.words import Alone
 from knobpack.words.fields import check_kind

@@ -8,15 +8,19 @@ from knobpack.allocation import Allocation, Frontier, Frontiers
 from knobpack.limits import DEFAULT_EFFORT
 
 if TYPE_CHECKING:
+    from knobpack.problem import Problem
     from knobpack.solver.watch import Watch
 
 
-def frontiers_of(allocation: Allocation, watch: Watch | None = None) -> Frontiers | None:
+def frontiers_of(
+    allocation: Allocation, watch: Watch | None = None, problem: Problem | None = None
+) -> Frontiers | None:
     """What each family, and the whole, would cost with other numbers of knobs.
 
     Args:
         allocation: any but the one of an edit.
         watch: what may cut it short; None: the default effort.
+        problem: its request numbered, where that is done.
 
     Returns:
         The costs that are known for sure; None where the solver does not need them.
@@ -33,7 +37,7 @@ def frontiers_of(allocation: Allocation, watch: Watch | None = None) -> Frontier
     unplaced, bundles, breaks, sharing, *_ = allocation.prices.totals
     values = unplaced, bundles, breaks, sharing
     try:
-        known = known_costs(problem_of(request), values, watch or Watch(DEFAULT_EFFORT))
+        known = known_costs(problem or problem_of(request), values, watch or Watch(DEFAULT_EFFORT))
     except ImpossibleError:
         return None  # the layout is valid for having less to place than was asked
     if known is None:

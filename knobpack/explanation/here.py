@@ -10,9 +10,9 @@ from knobpack.allocation import Allocation
 from knobpack.errors import InputError
 from knobpack.explanation.case import Case
 from knobpack.explanation.not_there import NotThere, not_there, others_told
-from knobpack.explanation.reasons import Reasoned
 from knobpack.facts import FIXED, KEPT, Fact
 from knobpack.phrases import travel_text
+from knobpack.reasons import Reasoned
 from knobpack.shown import Told
 from knobpack.words import Request, Travel
 from knobpack.words.fields import check_kind

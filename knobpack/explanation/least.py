@@ -7,11 +7,11 @@ from typing import ClassVar
 import attrs
 
 from knobpack.allocator import fewest_sets
-from knobpack.explanation.reasons import Reasoned
 from knobpack.heavy_imports import load
 from knobpack.limits import DEFAULT_EFFORT, Limits, begun
 from knobpack.phrases import many
 from knobpack.problem import bits
+from knobpack.reasons import Reasoned
 from knobpack.shown import Fielded, Told
 from knobpack.words import Request
 from knobpack.words.fields import check_kind

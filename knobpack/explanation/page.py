@@ -20,8 +20,8 @@ from knobpack.columns import sentence
 from knobpack.explanation.page_style import STYLE, shows
 from knobpack.explanation.reason_boxes import reason_boxes
 from knobpack.explanation.reason_picture import reason_picture
-from knobpack.explanation.reasons import Reasoned
 from knobpack.phrases import many
+from knobpack.reasons import Reasoned
 from knobpack.setup_as_read import read
 from knobpack.sheets.page_parts import STYLE as SHEET_STYLE
 from knobpack.sheets.panel_picture import Anchor, panel_picture

@@ -15,7 +15,7 @@ import attrs
 
 from knobpack.facts import ON, USED, by_cause
 from knobpack.graph import NODES
-from knobpack.phrases import TIER_WORDS, many
+from knobpack.phrases import points_changed
 from knobpack.prices import TIERS
 from knobpack.words.names import knob_told, knobs_told
 
@@ -40,11 +40,15 @@ _CALLED = {
 _HEADLINES = {
     "worths": "what was asked, and what the best layout without it costs",
     "explanation": "the layout, and what each answer about it rests on",
+    "clash": "no layout meets every demand",
 }
 """What stands in the first box of answers that hold several; of all others, what they say first."""
 
-_OWN = frozenset({"obstacle", "comparison", "fact", "clash", "term change"})
+_OWN = frozenset({"obstacle", "comparison", "fact", "clash", "demand", "term change"})
 """Sorts of part that speak of the answer itself: no other choice stands between."""
+
+_NO_CAUSES = frozenset({"before", "after", "moved", "ways_out", "terms", "now", "fewer", "demand"})
+"""Fields of a part that do not hold what speaks for what it says."""
 
 
 @attrs.frozen
@@ -219,11 +223,10 @@ def _causes(graph: MultiDiGraph, name: str) -> Iterator[str]:
         yield of["name"]
     elif amounts := [(tier, of[f"change {tier}"]) for tier in TIERS if of.get(f"change {tier}")]:
         for tier, amount in amounts:
-            more = "more" if amount > 0 else "less"
-            yield f"{many(abs(amount), 'point')} {more} in '{TIER_WORDS[tier]}'"
+            yield points_changed(amount, tier)
     else:
         for field, part in _parts(graph, name):
-            if field not in ("before", "after", "moved", "ways_out", "terms", "now", "fewer"):
+            if field not in _NO_CAUSES:
                 yield from _causes(graph, part)
 
 

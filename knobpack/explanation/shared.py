@@ -11,12 +11,12 @@ from knobpack.errors import InputError
 from knobpack.explanation.case import Case
 from knobpack.explanation.comparison import listed_points
 from knobpack.explanation.not_there import NotThere, not_there
-from knobpack.explanation.reasons import Reasoned
 from knobpack.explanation.what_if import Difference, what_if
 from knobpack.explanation.witness import Witness, filling
 from knobpack.limits import DEFAULT_EFFORT, Limits, Run, begun
 from knobpack.phrases import many
 from knobpack.prices import KnobPrice
+from knobpack.reasons import Reasoned
 from knobpack.shown import Told
 from knobpack.words import Apart
 from knobpack.words.bundle import Bundle

@@ -11,10 +11,10 @@ from knobpack.clash import Clash, WayOut
 from knobpack.errors import InputError
 from knobpack.explanation.case import Case
 from knobpack.explanation.not_there import NotThere, not_there, others_told
-from knobpack.explanation.reasons import Reasoned
 from knobpack.explanation.what_if import Difference, what_if
 from knobpack.limits import DEFAULT_EFFORT, Limits, begun
-from knobpack.phrases import TIER_WORDS, many
+from knobpack.phrases import many, points_in
+from knobpack.reasons import Reasoned
 from knobpack.shown import Told
 from knobpack.words import demand as words
 from knobpack.words.demand import sentences_of
@@ -69,9 +69,9 @@ class Unplaced(Told, Reasoned):
         """The reasons in plain sentences, what matters most first."""
         others = [name for name in self.unit if name != self.destination]
         bound = f", and with it {listed(others)}, which it is bound to" if others else ""
-        points = f"{many(self.price, 'point')} in '{TIER_WORDS['unplaced']}'"
+        points = points_in(self.price, "unplaced")
         if not self.price and self.hidden:
-            points = f"{many(self.hidden, 'point')} in '{TIER_WORDS['sharing']}'"
+            points = points_in(self.hidden, "sharing")
             points += ", for it is hidden: joining others would cost more"
         found = [f"{self.destination} is left out{bound}: that costs {points}."]
         if self.clash is not None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import ClassVar
+from typing import TYPE_CHECKING, ClassVar
 
 import attrs
 
@@ -10,14 +10,18 @@ from knobpack.allocation import Allocation, Tier
 from knobpack.allocator import allocate_alike
 from knobpack.clash import Clash, ImpossibleDemands
 from knobpack.explanation.comparison import Comparison, compared
-from knobpack.explanation.reasons import Reasoned
 from knobpack.limits import DEFAULT_EFFORT, Limits, begun
 from knobpack.phrases import TIER_WORDS, essential_told, many
+from knobpack.prices import tiers_of
+from knobpack.reasons import Reasoned
 from knobpack.shown import Fielded, Told
 from knobpack.words import Request
 from knobpack.words.demand import sentences_of
 from knobpack.words.fields import check_kind
 from knobpack.words.names import knob_told, listed
+
+if TYPE_CHECKING:
+    from knobpack.solver.watch import Watch
 
 
 @attrs.frozen
@@ -195,8 +199,13 @@ def what_if(
     run = begun("what_if", effort, limits)
     if stay_close:
         request = attrs.evolve(request, previous=allocation.layout)
+    return difference(allocation, request, run.watch("what_if", tiers_of(request.in_use)))
+
+
+def difference(allocation: Allocation, request: Request, watch: Watch) -> Difference:
+    """As :func:`what_if`, for what is known to be right."""
     try:
-        other = allocate_alike(request, allocation, run)
+        other = allocate_alike(request, allocation, watch)
     except ImpossibleDemands as error:
         return Difference(allocation.tiers, (), None, clash=error.clash)
     was = {route.destination: route.knob for route in allocation.routes}

@@ -12,18 +12,18 @@ from knobpack.allocation import Allocation
 from knobpack.clash import Clash, ImpossibleDemands
 from knobpack.errors import InputError, NoLayoutFound, Stopped
 from knobpack.explanation.best_layouts import BestLayouts, best_layouts
-from knobpack.explanation.budget import knob_budget
+from knobpack.explanation.budget import budget_of
 from knobpack.explanation.budget_answer import Budget
 from knobpack.explanation.case import Case
 from knobpack.explanation.here import Here, here
 from knobpack.explanation.least import LeastKnobs, least_knobs
-from knobpack.explanation.reasons import Reasoned
 from knobpack.explanation.shared import Shared, shared
 from knobpack.explanation.unplaced import Unplaced, unplaced, why_unplaced
 from knobpack.explanation.witness import filling
 from knobpack.explanation.worth import Worths, price_of_demands
 from knobpack.limits import DEFAULT_EFFORT, Limits, Run, begun
 from knobpack.phrases import essential_told
+from knobpack.reasons import Reasoned
 from knobpack.shown import Told
 from knobpack.words import Request, Setup
 from knobpack.words.fields import check_kind
@@ -155,7 +155,7 @@ def explain(
     shares = tuple(shared(case, knob, witness) for knob in _while_it_runs(sharing, run))
     left_out = _while_it_runs(allocation.unplaced, run)
     out = tuple(_out(case, name, run, solve=solve) for name in left_out)
-    budget = knob_budget(allocation, limits=run.left)
+    budget = budget_of(case, run)
     least, clash, stopped = _least(request, run)
     return Explanation(
         here=heres,

@@ -3,15 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import ClassVar
+from itertools import takewhile
+from typing import TYPE_CHECKING, ClassVar
 
 import attrs
 
 from knobpack.allocation import Allocation
 from knobpack.errors import NoLayoutFound, Stopped
-from knobpack.explanation.reasons import Reasoned
-from knobpack.explanation.what_if import Difference, proof, told_clash, what_if
-from knobpack.limits import DEFAULT_EFFORT, Limits, Progress, Run, begun
+from knobpack.explanation.what_if import Difference, difference, proof, told_clash
+from knobpack.limits import DEFAULT_EFFORT, Limits, Run, begun
+from knobpack.reasons import Reasoned
 from knobpack.shown import Told
 from knobpack.words import Request, Route
 from knobpack.words import demand as words
@@ -20,8 +21,18 @@ from knobpack.words.edits import given_up, without_rule, without_snapshot
 from knobpack.words.fields import check_kind
 from knobpack.words.names import knob_told, listed
 
-PRICED = (words.RULE, words.SEPARATE, words.KEEP, words.RESERVED, words.PER_KNOB, words.ROUTES)
-"""The kinds of demand that have a price: what a layout could do without them."""
+if TYPE_CHECKING:
+    from knobpack.solver.watch import Told as TellTier
+    from knobpack.solver.watch import Watch
+
+PRICED = (words.KEEP, words.RESERVED, words.PER_KNOB, words.ROUTES)
+"""The kinds of demand that are priced besides rules and snapshots."""
+
+GLANCE = 0.1
+"""The effort for a tier that is not proven of the allocation either."""
+
+MOST_OF_EFFORT = 0.25
+"""The share of what is left of the effort that one thing may take, at most, while others wait."""
 
 
 @attrs.frozen
@@ -29,17 +40,22 @@ class Worth(Told, Reasoned):
     """What the layout would gain without one thing that was asked.
 
     Args:
-        kind: ``rule``, ``snapshot`` or a kind of :class:`knobpack.words.demand.Demand`.
+        demand: that thing.
         what: the rule, snapshot, kept route or limit, in words.
         required: whether every layout must meet it; else it has a price in any case.
         difference: what the best layout without it costs beside the allocation. It is looked for
             until the tier is proven that decides: those after it may not be.
     """
 
-    kind: str
+    demand: Demand
     what: str
     required: bool
     difference: Difference
+
+    @property
+    def kind(self) -> str:
+        """``rule``, ``snapshot`` or another kind of :class:`knobpack.words.demand.Demand`."""
+        return "snapshot" if self.demand.kind == words.SEPARATE else self.demand.kind
 
     @property
     def free(self) -> bool:
@@ -96,7 +112,7 @@ def price_of_demands(
 
     Args:
         allocation: what :func:`knobpack.allocate` gave back.
-        effort: deterministic effort after which each of these searches stops, 0 to 10**9.
+        effort: deterministic effort for all these searches, 0 to 10**9.
         limits: in place of ``effort``, all that may cut it short: seconds and a cancel too.
 
     Returns:
@@ -138,7 +154,7 @@ def each_price(
 
     Args:
         allocation: what :func:`knobpack.allocate` gave back, or the one of an edit.
-        effort: deterministic effort after which each of these searches stops, 0 to 10**9.
+        effort: deterministic effort for all these searches, 0 to 10**9.
         limits: in place of ``effort``, all that may cut it short: seconds and a cancel too.
 
     Returns:
@@ -164,64 +180,84 @@ def each_price(
 
 
 def _each(allocation: Allocation, run: Run) -> Iterator[tuple[str, Worth | Stopped]]:
-    """What each thing that was asked is worth, or what stopped the search for it."""
-    for kind, what, required, request in _without_each(allocation.request):
+    """What each thing that was asked is worth, or what stopped the search for it.
+
+    Each may take a share of the effort that is left.
+    """
+    watch = run.watch("price_of_demands", allocation.prices.order)
+    asked = _without_each(allocation.request)
+    for number, (demand, what, required, request) in enumerate(asked):
         stopped = run.stopped
         if stopped:
             yield what, stopped
             continue
+        share = watch.effort * max(MOST_OF_EFFORT, 1 / (len(asked) - number))
+        own = watch.afresh(share)
         try:
-            yield what, Worth(kind, what, required, _decided(allocation, request, run))
+            found = _decided(allocation, request, own, watch.told)
+            yield what, Worth(demand, what, required, found)
         except NoLayoutFound as error:
             yield what, error.stopped
+        watch.spend(share - max(0.0, own.effort))
 
 
-def _decided(allocation: Allocation, request: Request, run: Run) -> Difference:
-    """What another request changes, looked for until the tier is proven that decides it."""
-    before = {tier.name: tier.value for tier in allocation.tiers if tier.proven}
-    known: dict[str, tuple[int | None, int]] = {}
-    limits = run.left
+def _decided(
+    allocation: Allocation, request: Request, watch: Watch, told: TellTier | None
+) -> Difference:
+    """What another request changes, looked for until the tier is proven that decides it.
 
-    def tell(progress: Progress) -> None:
-        known[progress.tier] = progress.value, progress.bound
-        if limits.progress is not None:
-            limits.progress(progress)
+    Where a tier of the allocation is not proven itself, and all before it are the same, it gets no
+    more than a glance: nothing could be proven of the difference.
+    """
+    before = [tier.value for tier in takewhile(lambda tier: tier.proven, allocation.tiers)]
+    known: dict[int, tuple[int | None, int]] = {}
+    if request.previous is None:
+        known[allocation.prices.order.index("change")] = 0, 0
+    decided, spared, stop = False, 0.0, watch.cancelled
 
-    def cancelled() -> bool:
-        return decided() or (limits.cancel is not None and limits.cancel())
+    def tell(tier: int, value: int | None, bound: int) -> None:
+        nonlocal decided, spared
+        known[tier] = value, bound
+        if told is not None:
+            told(tier, value, bound)
+        for number, wanted in enumerate(before):
+            there, least = known.get(number, (None, 0))
+            if there is None or there != least:
+                return
+            if there != wanted:
+                decided = True
+                return
+        if len(before) < len(allocation.tiers):
+            spared += max(0.0, watch.effort - GLANCE)
+            watch.effort = min(watch.effort, GLANCE)
 
-    def decided() -> bool:
-        """Whether all tiers up to one that differs are proven."""
-        for tier, value in before.items():
-            there, bound = known.get(tier, (None, 0))
-            if there is None or there != bound:
-                return False
-            if there != value:
-                return True
-        return False
-
-    found = what_if(
-        allocation, request, limits=attrs.evolve(limits, progress=tell, cancel=cancelled)
-    )
-    if found.certain or not decided():
+    watch.told = tell
+    watch.cancelled = lambda: decided or (stop is not None and stop())
+    found = difference(allocation, request, watch)
+    watch.spend(-spared)
+    if not decided or found.certain:
         return found
-    return what_if(allocation, request, limits=run.left)
+    # What was told of a part of the problem did not hold for all of it.
+    watch.told, watch.cancelled, watch.stopped = told, stop, None
+    return difference(allocation, request, watch)
 
 
-def _without_each(request: Request) -> list[tuple[str, str, bool, Request]]:
+def _without_each(request: Request) -> list[tuple[Demand, str, bool, Request]]:
     found = []
     for rule in dict.fromkeys(request.rules):
         weight = "" if rule.weight is None else f", weight {rule.weight:,}"
         required = rule.weight is None
-        found.append(("rule", f"the rule {rule}{weight}", required, without_rule(request, rule)))
+        less, told = without_rule(request, rule), f"the rule {rule}{weight}"
+        found.append((Demand(words.RULE, rule), told, required, less))
     for snapshot in request.played:
         firm = snapshot.break_weight is None
         less = without_snapshot(request, snapshot.name)
-        found.append(("snapshot", f"the snapshot '{snapshot.name}'", firm, less))
+        demand = Demand(words.SEPARATE, snapshot.name)
+        found.append((demand, f"the snapshot '{snapshot.name}'", firm, less))
     for demand in demands_of(request):
-        if demand.kind in PRICED[2:]:
+        if demand.kind in PRICED:
             less = given_up(request, demand)
-            found.append((demand.kind, _worded(demand), True, less))
+            found.append((demand, _worded(demand), True, less))
     return found
 
 

@@ -5,8 +5,8 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from knobpack.explanation.reason_boxes import Box, reason_boxes, tops
-from knobpack.explanation.reasons import Reasoned
 from knobpack.pictures.canvas import PALE, canvas, wrapped
+from knobpack.reasons import Reasoned
 from knobpack.words.fields import check_kind
 
 if TYPE_CHECKING:

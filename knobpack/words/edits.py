@@ -317,7 +317,9 @@ def _placed(request: Request, names: Collection[str], *, must_place: bool) -> Re
     """The request with these destinations, by full name, that must be placed or need not be."""
 
     def change(full: str, inner: Destination) -> tuple[Destination, ...]:
-        return (attrs.evolve(inner, must_place=must_place) if full in names else inner,)
+        if full not in names or inner.must_place == must_place:
+            return (inner,)
+        return (attrs.evolve(inner, must_place=must_place),)
 
     return attrs.evolve(request, voices=_voices(request, change))
 
@@ -326,17 +328,13 @@ def _voices(
     request: Request, change: Callable[[str, Destination], tuple[Destination, ...]]
 ) -> tuple[Voice, ...]:
     """The voices with other destinations: ``change`` says what one of a full name becomes."""
-    return tuple(
-        attrs.evolve(
-            voice,
-            destinations=(
-                made
-                for inner in voice.destinations
-                for made in change(voice.full_name(inner), inner)
-            ),
-        )
-        for voice in request.voices
-    )
+    found = []
+    for voice in request.voices:
+        changed = (change(voice.full_name(inner), inner) for inner in voice.destinations)
+        made = tuple(each for several in changed for each in several)
+        same = made == voice.destinations
+        found.append(voice if same else attrs.evolve(voice, destinations=made))
+    return tuple(found)
 
 
 def _without(those: tuple[_Named, ...], name: str, what: str) -> tuple[_Named, ...]:

@@ -48,7 +48,7 @@ from knobpack import (
 from knobpack.allocation import Tier
 from knobpack.limits import Progress
 from knobpack.many import Reply, Tally
-from knobpack.questions import Budget, Here, NotThere
+from knobpack.questions import Budget, Here, NotThere, Unplaced
 from knobpack.simulation import sweep
 from knobpack.types import Record, Rule
 from knobpack.words.edits import with_knobs
@@ -117,12 +117,9 @@ def explained(found: Allocation) -> Iterator[str]:
     for record in found.to_records():
         assert_type(record, Record)
         name, knob = str(record["destination"]), record["knob"]
-        if knob is None:
-            yield found.why_unplaced(name, solve=False).sentences[0]
-            continue
-        here: Here = found.why(name)
+        here: Here | Unplaced = found.why(name, solve=False)
         yield here.sentences[0]
-        for other in found.request.surface.knob_names:
+        for other in found.request.surface.knob_names if knob else ():
             if other != knob:
                 there: NotThere = found.why_not(name, other)
                 yield there.sentences[0]

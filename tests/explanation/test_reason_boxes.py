@@ -7,7 +7,7 @@ import re
 from collections import Counter
 from itertools import pairwise
 
-from knobpack.explanation.here import Here
+from knobpack.explanation.here import Here, why_here
 from knobpack.explanation.reason_boxes import MOST_BOXES, branches, reason_boxes, tops
 from knobpack.graph import NODES
 from tests.explanation.test_reasons import allocations, every_answer
@@ -17,7 +17,7 @@ def test_every_other_knob_is_in_one_branch_with_what_speaks_against_it() -> None
     seen: Counter[str] = Counter()
     for allocation in allocations():
         for route in allocation.routes:
-            answer = allocation.why(route.destination)
+            answer = why_here(allocation, route.destination)
             told = branches(answer.graph)
             knobs = [knob for each in told if each.choice for knob in _knobs(each.choice, answer)]
             assert sorted(knobs) == sorted(each.knob for each in answer.others)

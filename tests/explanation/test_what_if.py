@@ -13,8 +13,8 @@ from knobpack.allocation import Allocation
 from knobpack.allocator import allocate_alike, allocate_request
 from knobpack.clash import ImpossibleDemands
 from knobpack.explanation.what_if import Difference, Moved, what_if
-from knobpack.limits import Limits, Run
 from knobpack.present.demo import demo_request
+from knobpack.solver.watch import Watch
 from knobpack.words import (
     Alone,
     Apart,
@@ -131,12 +131,12 @@ def test_the_same_problem_is_not_solved_again_and_is_right() -> None:
         rule = Apart(("Voice 1",), ("Voice 1",), weight=1)
         request = attrs.evolve(allocation.request, rules=(*allocation.request.rules, rule))
         none = attrs.evolve(request, rules=(*allocation.request.rules,))
-        assert allocate_alike(none, allocation, Run(Limits())).routes == allocation.routes
+        assert allocate_alike(none, allocation, Watch(10.0)).routes == allocation.routes
         told_right(allocation, none)
         best = brute.least(request)
         assert best is not None
         assert (
-            tuple(t.value for t in allocate_alike(request, allocation, Run(Limits())).tiers)
+            tuple(t.value for t in allocate_alike(request, allocation, Watch(10.0)).tiers)
             == best.totals
         )
 

@@ -71,22 +71,22 @@ def wrong_in_reasons(allocation: Allocation, graph: Graph, answer: Any) -> list[
         told = read_back(allocation.request, graph)
     except UnreadableError as error:
         return [f"it cannot be read: {error}"]
-    wrong = [] if _alike(told, answer) else [f"it tells {told}, not {answer}"]
+    wrong = [] if alike(told, answer) else [f"it tells {told}, not {answer}"]
     reached = nx.descendants(graph, graph.graph["answer"]) | {graph.graph["answer"]}
     wrong += [f"nothing leads to {name}" for name in graph if name not in reached]
-    return [*wrong, *_wrong_words(allocation, graph), *_wrong_facts(graph)]
+    return [*wrong, *_wrong_words(allocation, graph), *wrong_facts(graph)]
 
 
-def _alike(one: Any, other: Any) -> bool:
+def alike(one: Any, other: Any) -> bool:
     """Whether two answers say the same; another layout is no part of what is said."""
     if isinstance(other, RULES):
         return str(one) == str(other)
     if isinstance(one, tuple) and isinstance(other, tuple):
-        return len(one) == len(other) and all(map(_alike, one, other))
+        return len(one) == len(other) and all(map(alike, one, other))
     if not attrs.has(type(other)) or type(one) is not type(other):
         return bool(one == other)
     fields = [each.name for each in attrs.fields(type(other)) if each.init]
-    return all(_alike(getattr(one, f), getattr(other, f)) for f in fields if f != "allocation")
+    return all(alike(getattr(one, f), getattr(other, f)) for f in fields if f != "allocation")
 
 
 def _wrong_words(allocation: Allocation, graph: Graph) -> Iterator[str]:
@@ -123,7 +123,7 @@ def _of_another_request(graph: Graph) -> set[str]:
     return {name for name, sorts in kinds.items() if sorts <= _OF_ANOTHER}
 
 
-def _wrong_facts(graph: Graph) -> Iterator[str]:
+def wrong_facts(graph: Graph) -> Iterator[str]:
     """Each fact is said by the network as well, not only by its sentence."""
     for name, told in graph.nodes(data=True):
         to, edges = _by_field(graph, name), []

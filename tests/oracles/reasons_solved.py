@@ -176,22 +176,22 @@ def placing(request: Request, names: Collection[str]) -> Request:
     return attrs.evolve(request, voices=tuple(voices))
 
 
-def without_each(request: Request) -> list[tuple[str, str, bool, Request]]:
-    """Each thing that has a price: its kind, its name, whether it is required, all the rest."""
-    found: list[tuple[str, str, bool, Request]] = []
+def without_each(request: Request) -> list[tuple[str, object, str, bool, Request]]:
+    """Each thing that has a price: its kind, itself, its name, if it is required, all the rest."""
+    found: list[tuple[str, object, str, bool, Request]] = []
     for rule in dict.fromkeys(request.rules):
         less = attrs.evolve(request, rules=tuple(r for r in request.rules if r != rule))
         weight = f", weight {rule.weight:,}" if rule.weight is not None else ""
-        found.append(("rule", f"the rule {rule}{weight}", rule.weight is None, less))
+        found.append(("rule", rule, f"the rule {rule}{weight}", rule.weight is None, less))
     for played in request.played:
         rest = tuple(each for each in request.played if each.name != played.name)
         less, firm = attrs.evolve(request, snapshots=rest), played.break_weight is None
-        found.append(("snapshot", f"the snapshot '{played.name}'", firm, less))
+        found.append(("snapshot", played.name, f"the snapshot '{played.name}'", firm, less))
     surface = request.surface
     for knob in surface.reserved:
         open_too = tuple(name for name in surface.reserved if name != knob)
         less = attrs.evolve(request, surface=attrs.evolve(surface, reserved=open_too))
-        found.append(("reserved", f"the reserve on {knob}", True, less))
+        found.append(("reserved", knob, f"the reserve on {knob}", True, less))
     for route in request.keep.routes:
         keep = Layout(
             tuple(each for each in request.keep.routes if each is not route),
@@ -199,27 +199,29 @@ def without_each(request: Request) -> list[tuple[str, str, bool, Request]]:
             request.keep.layers,
         )
         told = f"the base's route of {route.destination} on {route.knob}"
-        found.append(("keep", told, True, attrs.evolve(request, keep=keep)))
+        found.append(("keep", route, told, True, attrs.evolve(request, keep=keep)))
     if surface.destinations_per_knob is not None:
         less = attrs.evolve(request, surface=attrs.evolve(surface, destinations_per_knob=None))
         told = f"the limit of {surface.destinations_per_knob} on a knob"
-        found.append(("destinations per knob", told, True, less))
+        found.append(("destinations per knob", surface.destinations_per_knob, told, True, less))
     if surface.routes is not None:
         less = attrs.evolve(request, surface=attrs.evolve(surface, routes=None))
-        found.append(("routes", f"the limit of {surface.routes} routes", True, less))
+        found.append(
+            ("routes", surface.routes, f"the limit of {surface.routes} routes", True, less)
+        )
     return found
 
 
 def wrong_in_worths(allocation: Allocation, answer: Worths) -> list[str]:
     """All that is wrong in what each thing that was asked is said to be worth."""
     wanted = without_each(allocation.request)
-    told = [(each.kind, each.what, each.required) for each in answer.worths]
-    if sorted(told) != sorted(each[:3] for each in wanted):
-        return [f"{told} are priced, and not {[each[:3] for each in wanted]}"]
+    told = [(w.kind, w.demand.subject, w.what, w.required) for w in answer.worths]
+    if sorted(told, key=repr) != sorted((each[:4] for each in wanted), key=repr):
+        return [f"{told} are priced, and not {[each[:4] for each in wanted]}"]
     wrong = []
-    for each in answer.worths:
-        fitting = [w for w in wanted if w[:3] == (each.kind, each.what, each.required)]
-        found = [wrong_in_difference(allocation, w[3], each.difference) for w in fitting]
+    for each, key in zip(answer.worths, told, strict=True):
+        fitting = [w for w in wanted if w[:4] == key]
+        found = [wrong_in_difference(allocation, w[4], each.difference) for w in fitting]
         if all(found):
             wrong.append(f"without {each.what}: {found[0]}")
     if wrong:

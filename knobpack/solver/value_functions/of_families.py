@@ -188,7 +188,7 @@ def _with_large(
     def told(cost: int, bound: int) -> None:
         if cost < scale.unplaced and not any(offsets.lost):
             values, bounds = offsets.values(cost), offsets.bounds(cost, bound)
-            for tier in (1, 3):
+            for tier in range(len(values)):
                 watch.tell(tier, values[tier], bounds[tier])
 
     shared = share(found, free_knobs(problem), watch, told)

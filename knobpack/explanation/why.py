@@ -1,0 +1,59 @@
+"""Why: what keeps a destination on its knob, or why it is left out."""
+
+from __future__ import annotations
+
+from knobpack.allocation import Allocation
+from knobpack.explanation.here import Here, why_here
+from knobpack.explanation.unplaced import Unplaced, why_unplaced
+from knobpack.limits import DEFAULT_EFFORT, Limits, begun
+from knobpack.words import Travel
+from knobpack.words.fields import check_kind
+
+
+def why(
+    allocation: Allocation,
+    destination: str,
+    *,
+    own: Travel | None = None,
+    solve: bool = True,
+    effort: float = DEFAULT_EFFORT,
+    limits: Limits | None = None,
+) -> Here | Unplaced:
+    """Tell why a destination is where it is: on its knob, or left out.
+
+    Args:
+        allocation: what :func:`knobpack.allocate` gave back.
+        destination: the full name of the destination.
+        own: of one that is placed in a setup in use, the travel that it wants by itself, in
+            positions. None: it is not known.
+        solve: whether to look for what would place one that is left out, which is solved anew.
+        effort: deterministic effort after which that search stops, 0 to 10**9.
+        limits: in place of ``effort``, all that may cut it short: seconds and a cancel too.
+
+    Returns:
+        What :func:`why_here` tells of what is placed, and :func:`why_unplaced` of what is not.
+
+    Raises:
+        InputError: ``allocation`` is no Allocation, there is no such destination, ``own`` is no
+            Travel, ``solve`` not true or false, ``effort`` no number from 0 to 10**9, or
+            ``limits`` no Limits.
+        NoLayoutFound: the search was stopped before any layout was known.
+
+    Example:
+        >>> from knobpack import Destination, Surface, Voice, allocate
+        >>> organ = Voice("Organ", [Destination("level", priority=1)])
+        >>> bass = Voice("Bass", [Destination("tone")])
+        >>> allocation = allocate((organ, bass), Surface.row(1))
+        >>> print(allocation.why("Organ/level").sentences[0])
+        Organ/level is on K1, alone.
+        >>> print(allocation.why("Bass/tone").sentences[0])
+        Bass/tone is left out: that costs 16 points in 'destinations left out'.
+    """
+    check_kind("why.allocation", allocation, Allocation)
+    check_kind("why.solve", solve, bool)
+    if own is not None:
+        check_kind("why.own", own, Travel)
+    run = begun("why", effort, limits)
+    if destination in allocation.unplaced:
+        return why_unplaced(allocation, destination, solve=solve, limits=run.left)
+    return why_here(allocation, destination, own=own)
