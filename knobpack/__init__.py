@@ -36,8 +36,7 @@ All else stands in modules, each loaded when it is first asked for::
     words, types, errors    all words; what stands in signatures; what is raised
 """
 
-from importlib import import_module as _import_module
-from os.path import exists as _exists
+from knobpack.heavy_imports import on_demand as _on_demand
 
 __version__ = "0.7.0"
 
@@ -63,8 +62,6 @@ _OFFERED = {
         "VoiceLayer Weights"
     ),
 }
-_HOME = {name: module for module, names in _OFFERED.items() for name in names.split()}
-
 _MODULES = (
     "allocation",
     "auditing",
@@ -87,29 +84,4 @@ _MODULES = (
     "words",
 )
 
-
-def __getattr__(name: str) -> object:
-    if name in _MODULES:
-        return _import_module(f"knobpack.{name}")
-    if name not in _HOME:
-        raise AttributeError(f"module 'knobpack' has no attribute {name!r}{_instead(name)}")
-    found = getattr(_import_module(f"knobpack.{_HOME[name]}"), name)
-    globals()[name] = found
-    return found
-
-
-def __dir__() -> list[str]:
-    own = (name for name in globals() if name.startswith("__"))
-    return sorted({*own, *_HOME, *_MODULES})
-
-
-def _instead(name: str) -> str:
-    """The module that offers a name which the top does not, if one does."""
-    own = (f"{folder}/{name}" for folder in __path__)
-    # pathlib would take its time to import.
-    if name.startswith("_") or any(_exists(at) or _exists(f"{at}.py") for at in own):  # noqa: PTH110
-        return ""  # "from knobpack import" looks here first for what is a module of its own
-    for module in _MODULES:
-        if name in _import_module(f"knobpack.{module}").__all__:
-            return f"; it is in knobpack.{module}"
-    return ""
+__getattr__, __dir__ = _on_demand(__name__, _OFFERED, _MODULES)

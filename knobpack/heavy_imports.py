@@ -1,9 +1,12 @@
-"""Heavy imports: libraries imported where an interrupt cannot break them."""
+"""Heavy imports: names loaded when asked for; libraries, where an interrupt cannot break them.
+
+To import it takes next to no time.
+"""
 
 from __future__ import annotations
 
-import threading
-from contextlib import suppress
+import os
+from collections.abc import Callable, Collection, Mapping
 from importlib import import_module
 
 _POLL = 0.05
@@ -11,6 +14,46 @@ _POLL = 0.05
 
 _loaded: set[str] = set()
 """What was imported to its end. That a module is known to Python does not say so."""
+
+
+def on_demand(
+    package: str, offered: Mapping[str, str], modules: Collection[str] = ()
+) -> tuple[Callable[[str], object], Callable[[], list[str]]]:
+    """What a package calls ``__getattr__`` and ``__dir__``: each name is loaded when asked for.
+
+    They are made here and not written there, so that ``help()`` does not tell of them.
+
+    Args:
+        package: its full name.
+        offered: under the name of each module that names come from, those names in a row.
+        modules: modules that are offered themselves; what stands in their ``__all__`` is pointed to
+            where it is looked for in the package.
+    """
+    home = {name: module for module, names in offered.items() for name in names.split()}
+
+    def load_name(name: str) -> object:
+        if name in modules:
+            return import_module(f"{package}.{name}")
+        if name not in home:
+            raise AttributeError(f"module {package!r} has no attribute {name!r}{elsewhere(name)}")
+        found: object = getattr(import_module(f"{package}.{home[name]}"), name)
+        vars(import_module(package))[name] = found
+        return found
+
+    def elsewhere(name: str) -> str:
+        paths = [f"{folder}/{name}" for folder in import_module(package).__path__]
+        # pathlib would take its time to import.
+        own = any(os.path.exists(at) or os.path.exists(f"{at}.py") for at in paths)  # noqa: PTH110
+        if name.startswith("_") or own:
+            return ""  # "from package import" looks here first for what is a module of its own
+        there = (each for each in modules if name in import_module(f"{package}.{each}").__all__)
+        return next((f"; it is in {package}.{each}" for each in there), "")
+
+    def names() -> list[str]:
+        own = (name for name in vars(import_module(package)) if name.startswith("__"))
+        return sorted({*own, *home, *modules})
+
+    return load_name, names
 
 
 def load(*modules: str) -> None:
@@ -23,6 +66,9 @@ def load(*modules: str) -> None:
     Args:
         modules: their full names. What goes wrong is left for the import statements to raise.
     """
+    import threading
+    from contextlib import suppress
+
     if _loaded.issuperset(modules) or threading.current_thread() is not threading.main_thread():
         return
     done = threading.Event()

@@ -1,6 +1,6 @@
 """The words: frozen values, each checked where it is built; each loaded when it is asked for."""
 
-from importlib import import_module
+from knobpack.heavy_imports import on_demand
 
 # __init__.pyi says the same to type checkers; a test holds the two together.
 _OFFERED = {
@@ -17,18 +17,7 @@ _OFFERED = {
     "voice": "Destination Group Voice",
     "weights": "Weights",
 }
-_HOME = {name: module for module, names in _OFFERED.items() for name in names.split()}
 
-__all__ = sorted(_HOME)  # noqa: PLE0605 - ruff reads lists that are written out
+__all__ = sorted(" ".join(_OFFERED.values()).split())  # noqa: PLE0605 - ruff reads literals alone
 
-
-def __getattr__(name: str) -> object:
-    if name not in _HOME:
-        raise AttributeError(f"module 'knobpack.words' has no attribute {name!r}")
-    found = getattr(import_module(f"knobpack.words.{_HOME[name]}"), name)
-    globals()[name] = found
-    return found
-
-
-def __dir__() -> list[str]:
-    return [*__all__, *(name for name in globals() if name.startswith("__"))]
+__getattr__, __dir__ = on_demand(__name__, _OFFERED)
