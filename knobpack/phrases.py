@@ -94,6 +94,16 @@ def essential_told(names: Sequence[str]) -> tuple[str, ...]:
     return (f"Essential, and left out: {listed(names)}.",) if names else ()
 
 
+MOST_TOLD = 12
+"""Knobs, notes and remarks that are told one by one, at most."""
+
+
+def first_of(sentences: Sequence[str], more: str, rest: str = "") -> list[str]:
+    """Sentences, the first of them alone where there are many, and how many more there are."""
+    left = len(sentences) - MOST_TOLD
+    return [*sentences[:MOST_TOLD], *([f"{many(left, more)}{rest}."] if left > 0 else [])]
+
+
 def is_level(kind: str) -> bool:
     """Whether a destination of this kind is how loud a voice is."""
     return not _LOUDNESS.isdisjoint(_words(kind))

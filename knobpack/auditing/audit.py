@@ -90,6 +90,15 @@ def findings_in(reading: Reading) -> list[Finding]:
     return sorted(findings, key=rank)
 
 
+def taken_otherwise(reading: Reading, snapshot: str) -> tuple[str, ...]:
+    """What is faulty in a setup of which a snapshot is simulated, in sentences."""
+    return tuple(
+        f"Amiss: {each.fact}."
+        for each in findings_in(reading)
+        if each.cause in causes.TAKEN_OTHERWISE and {*each.snapshots} <= {snapshot}
+    )
+
+
 def _uses(reading: Reading, findings: list[Finding]) -> tuple[KnobUse, ...]:
     why: dict[str, set[str]] = {knob: set() for knob in reading.carries}
     for finding in findings:

@@ -170,31 +170,6 @@ def kept_base(setup: Setup, free: tuple[str, ...], clear: tuple[str, ...] = ()) 
     )
 
 
-def moved_by_master(reading: Reading) -> frozenset[str]:
-    """What the master moves in any snapshot, knob by knob: all that a knob carries, or none of it.
-
-    A knob that carries what is not movable is left off, and one that shares a destination with a
-    knob that is: a snapshot that moved the rest of it would tear it.
-    """
-    follows = {knob for play in reading.plays for knob in play.works}
-    found: set[str] = set()
-    looked: set[str] = set()
-    for first in reading.carries:
-        if first in looked:
-            continue
-        knobs, waiting = {first}, [first]
-        while waiting:
-            for name in reading.carries[waiting.pop()]:
-                more = set(reading.knobs_of[name]) - knobs
-                knobs |= more
-                waiting += more
-        looked |= knobs
-        names = {name for knob in knobs for name in reading.carries[knob]}
-        if knobs <= follows and not reading.fixed(names):
-            found |= names
-    return frozenset(found)
-
-
 def _repaired(reading: Reading) -> tuple[tuple[Group, ...], tuple[Snapshot, ...]]:
     """The groups and snapshots of the base, as far as they name what is there."""
     setup = reading.setup

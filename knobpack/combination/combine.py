@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
-from typing import Any
+from collections.abc import Callable, Iterable
 
 import attrs
 
@@ -17,7 +16,7 @@ from knobpack.combination.offers import cheapest_offers, taken, ways_to_place
 from knobpack.combination.report import Source
 from knobpack.combination.result import result_of
 from knobpack.combination.snapshots import given, plan
-from knobpack.combination.wanted import Wanted, asked, check_once
+from knobpack.combination.wanted import Wanted, asked, check_once, listed_in, named_in, sources_in
 from knobpack.combination.whereabouts import (
     brought_over,
     carried_over,
@@ -28,7 +27,6 @@ from knobpack.combination.whereabouts import (
 from knobpack.errors import InputError, NoLayoutFound
 from knobpack.limits import DEFAULT_EFFORT, Limits, Progress, Run, begun
 from knobpack.words import Rule, Setup, Snapshot, Weights
-from knobpack.words.converters import as_tuple
 from knobpack.words.fields import check_kind, check_name, check_named
 from knobpack.words.free_names import labels
 
@@ -130,14 +128,14 @@ def combine(  # noqa: PLR0913 - each keyword is one thing to ask for
     run = begun("combine", effort, limits, time_limit, progress, cancel)
     wanted = Wanted(
         base,
-        _sources(sources),
+        sources_in(sources),
         name,
-        _listed("rules", rules),
-        None if snapshots is None else _listed("snapshots", snapshots),
-        _named("free", free),
-        _named("clear", clear),
-        _named("give_up", give_up),
-        _named("leave", leave),
+        listed_in("rules", rules),
+        None if snapshots is None else listed_in("snapshots", snapshots),
+        named_in("free", free),
+        named_in("clear", clear),
+        named_in("give_up", give_up),
+        named_in("leave", leave),
         again,
         unreached,
         weights,
@@ -261,25 +259,6 @@ def _combined(wanted: Wanted, run: Run) -> Combination:
         ),
         wanted=wanted,
     )
-
-
-def _listed(what: str, given: Any) -> tuple[Any, ...]:
-    found = as_tuple(given)
-    if not isinstance(found, tuple):
-        raise InputError(f"combine.{what}", given, "give a list")
-    return found
-
-
-def _named(what: str, given: Any) -> tuple[Any, ...]:
-    """Names in a list; one name alone may be given as text."""
-    return _listed(what, (given,) if isinstance(given, str) else given)
-
-
-def _sources(given: Sequence[Setup | Source]) -> tuple[Source, ...]:
-    for position, each in enumerate(given):
-        if not isinstance(each, Setup | Source):
-            raise InputError(f"combine.sources[{position}]", each, "give a Setup or a Source")
-    return tuple(each if isinstance(each, Source) else Source(each) for each in given)
 
 
 def _contributions(base: KeptBase, wanted: Wanted) -> list[Contribution]:

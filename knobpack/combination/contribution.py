@@ -157,7 +157,7 @@ def contribution(
         ),
         snapshots=own,
         unlayered=unlayered,
-        slips=_slips(source, reading, label, names, wishes, leave),
+        slips=slips(source, reading, label, _essential(names, setup, wishes, leave)),
         left=(
             *_behind(setup, source.picked, label),
             *left,
@@ -168,33 +168,17 @@ def contribution(
     )
 
 
-def _slips(
-    source: Source,
-    reading: Reading,
-    label: str,
-    names: Mapping[str, str],
-    wishes: Iterable[Sought],
-    leave: Collection[str],
-) -> tuple[Slip, ...]:
-    """The slips of a source, with what is essential and is lost by each."""
-    setup = reading.setup
+def _essential(
+    names: Mapping[str, str], setup: Setup, wishes: Iterable[Sought], leave: Collection[str]
+) -> dict[str, str]:
+    """What is essential, comes and is driven by nothing: its full name there, and that now."""
     driven = {wish.old_name for wish in wishes}
-    essential = [
-        each
+    coming = {
+        name: _new_name(names, each)
         for name, each in all_of(setup).items()
-        if each.destination.priority == 1 and name not in driven
-    ]
-    coming = [each for each in essential if each.voice.name in names]
-    behind = {voice.name for voice in setup.voices} - set(source.picked)
-    there, _ = driven_by_knobs(reading, behind, setup.surface.bits, label)
-    lost = [each.old_name for each in essential if each.old_name in there]
-    return slips(
-        source,
-        reading,
-        label,
-        {e.old_name: n for e in coming if (n := _new_name(names, e)) not in leave},
-        {voice: tuple(n for n in lost if n.split("/")[0] == voice) for voice in behind},
-    )
+        if each.destination.priority == 1 and name not in driven and each.voice.name in names
+    }
+    return {name: new for name, new in coming.items() if new not in leave}
 
 
 def _new_name(names: Mapping[str, str], wish: Sought) -> str:

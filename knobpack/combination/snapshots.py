@@ -12,12 +12,14 @@ from collections.abc import Collection, Sequence
 
 import attrs
 
-from knobpack.combination.base import KeptBase, moved_by_master
+from knobpack.combination.base import KeptBase
 from knobpack.combination.contribution import Contribution, OwnSnapshot
 from knobpack.combination.members import said
 from knobpack.combination.report import ALL, BASE, SOURCE, NotAsItWas
 from knobpack.errors import InputError
 from knobpack.phrases import many
+from knobpack.problem import joined
+from knobpack.setup_as_read import Reading
 from knobpack.words import Snapshot
 from knobpack.words.fields import LONGEST_NAME, check_named
 from knobpack.words.free_names import unique
@@ -99,7 +101,7 @@ def plan(
         return SnapshotPlan({}, (), ())
     reading, setup = base.reading, base.setup
     wanted = frozenset(name for one in brought for name in one.wanted)
-    own = moved_by_master(reading)
+    own = _moved_by_master(reading)
     theirs = frozenset().union(*(one.moves for one in brought))
     widest = reading.widest
     grown = {} if widest is None or not theirs else {widest.snapshot.name: _all(brought, wanted)}
@@ -154,6 +156,26 @@ def given(
             for each in one.snapshots
         ),
     )
+
+
+def _moved_by_master(reading: Reading) -> frozenset[str]:
+    """What the master moves in any snapshot, knob by knob: all that a knob carries, or none of it.
+
+    A knob that carries what is not movable is left off, and one that shares a destination with a
+    knob that is: a snapshot that moved the rest of it would tear it.
+    """
+    follows = {knob for play in reading.plays for knob in play.works}
+    knobs = tuple(reading.carries)
+    bit = {knob: 1 << at for at, knob in enumerate(knobs)}
+    found: set[str] = set()
+    for places in joined(
+        len(knobs), (sum(map(bit.__getitem__, on)) for on in reading.knobs_of.values())
+    ):
+        part = [knobs[at] for at in places]
+        names = {name for knob in part for name in reading.carries[knob]}
+        if follows.issuperset(part) and not reading.fixed(names):
+            found |= names
+    return frozenset(found)
 
 
 class _Names:

@@ -123,11 +123,7 @@ def _rescaled(travel: Travel, setup: Setup, bits: int) -> Travel:
 
 
 def slips(
-    source: Source,
-    reading: Reading,
-    label: str,
-    undriven: Mapping[str, str],
-    behind: Mapping[str, tuple[str, ...]],
+    source: Source, reading: Reading, label: str, undriven: Mapping[str, str]
 ) -> tuple[Slip, ...]:
     """Every name that stands for nothing, once, with all that calls on it and is lost by it.
 
@@ -137,7 +133,6 @@ def slips(
         label: the name that the setup goes by here.
         undriven: for what is essential, comes and is driven by nothing, its full name there, its
             full name now.
-        behind: for each voice of the source that does not come, what is essential of it.
     """
     setup = reading.setup
     known: dict[str, Collection[str]] = {
@@ -145,6 +140,13 @@ def slips(
         "voice": [voice.name for voice in setup.voices],
         "destination": tuple(reading.destinations),
         "member": reading.known,
+    }
+    behind = {voice.name for voice in setup.voices} - set(source.picked)
+    driven, _ = driven_by_knobs(reading, behind, setup.surface.bits, label)
+    stays = {
+        name: each
+        for name, each in all_of(setup).items()
+        if name in driven and each.destination.priority == 1
     }
     uses: dict[tuple[str, str], dict[str, None]] = {}
     for kind, name, use in _calls(source, reading):
@@ -154,7 +156,7 @@ def slips(
         near = tuple(close(name, sorted(known[kind]))[:MOST_CLOSE])
         lost: Iterable[str] = ()
         if kind == "voice":
-            lost = (each for voice in near[:1] for each in behind.get(voice, ()))
+            lost = (n for n, each in stays.items() if each.voice.name in near[:1])
         elif kind != "member":
             routed = [r.destination for r in setup.routes if r.knob == name]
             meant = routed if kind == "knob" else near[:1]

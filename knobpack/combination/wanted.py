@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import Any
 
 import attrs
 
@@ -12,6 +13,7 @@ from knobpack.combination.report import NotAsItWas, Source
 from knobpack.combination.snapshots import SnapshotPlan
 from knobpack.errors import InputError
 from knobpack.words import Layout, Request, Rule, Setup, Snapshot, Weights
+from knobpack.words.converters import as_tuple
 from knobpack.words.edits import only
 from knobpack.words.fields import check_named
 from knobpack.words.names import listed
@@ -48,6 +50,27 @@ class Wanted:
     again: bool = False
     unreached: bool = False
     weights: Weights | None = None
+
+
+def listed_in(what: str, given: Any) -> tuple[Any, ...]:
+    """What is given as a list of anything."""
+    found = as_tuple(given)
+    if not isinstance(found, tuple):
+        raise InputError(f"combine.{what}", given, "give a list")
+    return found
+
+
+def named_in(what: str, given: Any) -> tuple[Any, ...]:
+    """Names in a list; one name alone may be given as text."""
+    return listed_in(what, (given,) if isinstance(given, str) else given)
+
+
+def sources_in(given: Sequence[Setup | Source]) -> tuple[Source, ...]:
+    """Setups as sources: with all their voices, where nothing else is said."""
+    for position, each in enumerate(given):
+        if not isinstance(each, Setup | Source):
+            raise InputError(f"combine.sources[{position}]", each, "give a Setup or a Source")
+    return tuple(each if isinstance(each, Source) else Source(each) for each in given)
 
 
 class ThereAlready(InputError):  # noqa: N818 - as Fault, it says what is so

@@ -6,13 +6,13 @@ from collections.abc import Collection, Iterator, Sequence
 
 import attrs
 
+from knobpack.auditing.audit import taken_otherwise
 from knobpack.midi.held_notes import Note
 from knobpack.midi.sent import MASTER
 from knobpack.midi.sweep_streams import LONGEST, Stream, Timing
-from knobpack.phrases import CAUTION, level_like, many
+from knobpack.phrases import CAUTION, first_of, level_like, many
 from knobpack.setup_as_read import Play, Reading
 from knobpack.simulation.given import Standing
-from knobpack.simulation.sweep import amiss, first_of
 from knobpack.words import Setup
 from knobpack.words.names import knob_told, knobs_told, listed
 
@@ -60,7 +60,7 @@ class Swept:
             *self._coarser(),
             *self._held(),
             *self._recall(),
-            *first_of(amiss(self.reading, self.play.snapshot.name), "more remark"),
+            *first_of(taken_otherwise(self.reading, self.play.snapshot.name), "more remark"),
             *self._caution(),
         )
 

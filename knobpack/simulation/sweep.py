@@ -2,19 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping
 from typing import TYPE_CHECKING, Any, ClassVar
 
 import attrs
 
-from knobpack.auditing.audit import findings_in
-from knobpack.auditing.causes import TAKEN_OTHERWISE
+from knobpack.auditing.audit import taken_otherwise
 from knobpack.errors import InputError
 from knobpack.grouped import grouped
 from knobpack.heavy_imports import load
-from knobpack.phrases import CAUTION, level_like, many, travel_text
+from knobpack.phrases import CAUTION, first_of, level_like, many, travel_text
 from knobpack.positions.scaling import checked_array
-from knobpack.setup_as_read import Reading, read
+from knobpack.setup_as_read import read
 from knobpack.shown import Told
 from knobpack.simulation.given import snapshot_named, standing
 from knobpack.simulation.response import Response, nearest_array, positions_at, receivers
@@ -30,9 +29,6 @@ MOST_POINTS = 2**16
 
 MOST_NUMBERS = 2**26
 """Numbers that a sweep may hold, at most: knobs and routes times positions of the master."""
-
-MOST_LINES = 12
-"""Knobs, and remarks, that the sentences tell one by one, at most."""
 
 
 def _locked(values: NDArray[Any]) -> NDArray[Any]:
@@ -183,21 +179,6 @@ class Sweep(Told):
         return found + ([f"Without a route: {knobs_told(idle)}."] if idle else [])
 
 
-def first_of(sentences: Sequence[str], more: str, rest: str = "") -> list[str]:
-    """Sentences, the first of them alone where there are many, and how many more there are."""
-    left = len(sentences) - MOST_LINES
-    return [*sentences[:MOST_LINES], *([f"{many(left, more)}{rest}."] if left > 0 else [])]
-
-
-def amiss(reading: Reading, snapshot: str) -> tuple[str, ...]:
-    """What is faulty in a setup of which a snapshot is simulated, in sentences."""
-    return tuple(
-        f"Amiss: {each.fact}."
-        for each in findings_in(reading)
-        if each.cause in TAKEN_OTHERWISE and {*each.snapshots} <= {snapshot}
-    )
-
-
 def sweep(
     setup: Setup,
     snapshot: str,
@@ -290,7 +271,7 @@ def sweep(
         asked=tuple(name for name in reading.destinations if name in play.moved),
         unreached=tuple(name for name, knobs in reading.knobs_of.items() if not knobs),
         supposed=tuple(knob for knob in reading.goes if knob in held.supposed),
-        remarks=amiss(reading, snapshot),
+        remarks=taken_otherwise(reading, snapshot),
         master=way,
         positions=positions,
         received=received,
