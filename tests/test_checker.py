@@ -32,7 +32,7 @@ from tests.oracles.amount import EXAMPLES
 from tests.oracles.brute import price
 from tests.oracles.example import ALL, SPLIT, a_request
 from tests.oracles.layouts import random_layout
-from tests.oracles.strategies import seeded_request
+from tests.oracles.strategies import seeded_edit, seeded_request
 
 # Against the pricing of the brute force ----------------------------------------------------------
 
@@ -41,10 +41,10 @@ def test_the_checker_and_the_brute_force_price_alike() -> None:
     seen: Counter[str] = Counter()
     for seed in range(2 * EXAMPLES):
         draw = random.Random(seed)  # noqa: S311 (no secret)
-        request = seeded_request(seed)
+        request = seeded_request(seed) if seed % 3 else seeded_edit(seed)
         for turn in range(4):
             layout = random_layout(draw, request)
-            if turn == 3:
+            if turn == 3 and not request.in_use:
                 request, layout = on_routes(request), attrs.evolve(layout, travels=())
             checked, other = check(request, layout), price(request, layout)
             assert (checked.valid, checked.prices.totals) == (other.valid, other.totals)
@@ -161,3 +161,10 @@ def test_what_meets_every_demand(fields: dict[str, Any], layout: Layout) -> None
 def test_it_refuses_names_that_are_not_there(layout: Layout) -> None:
     with pytest.raises(InputError):
         check(a_request(), layout)
+
+
+def test_the_call_that_refuses_is_named() -> None:
+    for given, field in (((None, Layout()), "request"), ((a_request(), None), "layout")):
+        with pytest.raises(InputError) as caught:
+            check(*given)
+        assert caught.value.field == f"check.{field}"

@@ -307,8 +307,10 @@ def test_a_travel_counts_where_its_knob_keeps_a_route() -> None:
     free = attrs.evolve(asked, weights=Weights(travel=(0,) * 5))
     joined = Layout.of({"K2": ["Pad/d1", "Pad/d2"]})
     assert check(free, joined).travels == (KnobTravel("K2", Travel(127, 0)),)
-    plain = attrs.evolve(free, previous=None)
-    assert check(plain, joined).travels == (KnobTravel("K2", Travel(0, 127)),)
+    # Where the knob keeps no route, or there is none before, the first one does.
+    for earlier in (Layout((Route("Pad/d3", "K2"),), travels), None):
+        other = attrs.evolve(free, previous=earlier)
+        assert check(other, joined).travels == (KnobTravel("K2", Travel(0, 127)),)
 
 
 def places(request: Request, layout: Layout) -> dict[str, int]:

@@ -14,6 +14,8 @@ from hypothesis import strategies as st
 
 import knobpack
 from knobpack import (
+    Barred,
+    Fixed,
     Knob,
     KnobTravel,
     Layout,
@@ -221,8 +223,24 @@ def test_a_request_a_layout_and_a_check_tell_themselves() -> None:
     assert str(layout) == "K1: Pad/level, Bass/drive."
     assert str(Layout()) == "Nothing is routed."
     found = check(request, layout)
-    assert found.sentences[0].startswith("Snapshot 'only Pad' has what it moves")
-    assert not any("Every demand is met" in each for each in found.sentences)
+    points = [("destinations left out", "0"), ("bundles parted", "0"), ("snapshots broken", "0")]
+    points += [("sharing knobs", "2,600"), ("routes changed", "0"), ("places on the panel", "0")]
+    apart = "has what it moves and what it holds on different knobs, but K1 carries"
+    assert found.sentences == (
+        f"Snapshot 'only Pad' {apart} Pad/level, to be moved, and Bass/drive, to be held.",
+        f"Snapshot 'only Bass' {apart} Bass/drive, to be moved, and Pad/level, to be held.",
+        f"Points, fewer are better: {', '.join(map(' '.join, points))}.",
+    )
+    seen = [text for text in read(found._repr_html_()).texts if text.strip()]
+    table = [
+        "Points, fewer are better",
+        "tier",
+        "points",
+        *(each for row in points for each in row),
+    ]
+    assert seen == ["Check", *found.sentences[:2], *table]
+    barred = attrs.evolve(request, rules=[Fixed("Pad", "K1"), Barred("Pad", "K1")])
+    assert "No knob could take Pad/level." in check(barred, Layout()).sentences
     met = check(request, Layout.of({"K1": "Pad/level"}))
     assert met.sentences[0] == "Every demand is met."
     assert "destinations left out 16," in met.sentences[1]

@@ -112,8 +112,9 @@ def test_a_travel_that_has_no_place_is_refused(surface: Surface, keep: Layout, f
     with pytest.raises(InputError) as caught:
         Request(surface, (ORGAN,), keep=keep)
     assert caught.value.field == field
-    with pytest.raises(InputError):
+    with pytest.raises(InputError) as caught:
         check(Request(surface, (ORGAN,)), keep)
+    assert caught.value.field.startswith("Layout.")
 
 
 @pytest.mark.parametrize("travel_on", ["knobs", "", None, 1])

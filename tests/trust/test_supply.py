@@ -48,7 +48,7 @@ MODULES = {
 METHODS = {"system", "popen", "fork", "execv", "execve", "spawnv", "startfile", "rmtree", "loads"}
 """Methods that do so."""
 
-HARMLESS = {("loads", "json"), ("loads", "request")}
+HARMLESS = {("loads", "json"), ("loads", "request"), ("loads", "each")}
 """Methods of these names that only look like one of them, with what they are methods of."""
 
 CORE = {"attrs", "attr", "networkx", "numpy", "ortools"}
