@@ -9,12 +9,14 @@ import attrs
 
 from knobpack.allocation import Allocation
 from knobpack.allocator import allocate_during
-from knobpack.errors import Stopped
+from knobpack.checked import completed
 from knobpack.limits import DEFAULT_EFFORT, Limits, Progress, Run, begun
 from knobpack.many import allocate_many
 from knobpack.show.answer import ShowAllocation, answer_of
 from knobpack.show.asked import Asked, asked_of
-from knobpack.show.prices import ALONE, SHOW_TIERS
+from knobpack.show.numbered import numbered
+from knobpack.show.prices import ALONE, SHOW_TIERS, sizes_of
+from knobpack.show.search import Search, searched
 from knobpack.show.song import Show
 from knobpack.words import Request
 from knobpack.words.fields import check_kind, check_whole
@@ -76,14 +78,44 @@ def allocate_show(
     run = begun("allocate_show", effort, limits, time_limit, progress, cancel)
     asked = asked_of(show)
     alone = _alone(asked, run, executor)
-    layouts = [each.layout for each in alone]
-    bounds = [0] * len(SHOW_TIERS)
-    for at, name in enumerate(ALONE):
-        bounds[at] = sum(_bound(each, name) for each in alone)
-    stopped: Stopped | None = run.stopped or "the limits of its methods"
+    songs = numbered(asked, alone, more_joined)
+    watch = run.watch("allocate_show", SHOW_TIERS)
+    watch.effort *= len(songs)
+    pinned = {
+        at: songs[at].placed(completed(each.request, each.layout))
+        for at, each in enumerate(asked)
+        if each.layout is not None
+    }
+    laid, steps = searched(Search(songs, show.neighbours, pinned, watch))
+    layouts = [song.layout(laid[at]) for at, song in enumerate(songs)]
     return answer_of(
-        show, asked, layouts, alone, bounds=bounds, more_joined=more_joined, stopped=stopped
+        show,
+        asked,
+        layouts,
+        alone,
+        bounds=_bounds(asked, alone, steps),
+        more_joined=more_joined,
+        stopped=watch.why,
     )
+
+
+def _bounds(asked: Sequence[Asked], alone: Sequence[Allocation], steps: list[int]) -> list[int]:
+    """The bound of each tier of the show, from those of its songs and of the steps."""
+    first, second, third = sizes_of(asked)
+    points, roles, kinds, bundles, moved, sharing, travels, change, layout = (
+        *steps,
+        *[0] * (9 - len(steps)),
+    )
+    by_itself = [sum(_bound(each, name) for each in alone) for name in (*ALONE, "sharing")]
+    return [
+        *by_itself[:3],
+        points * first + roles * second + kinds,
+        bundles * third + moved,
+        max(by_itself[3], sharing),
+        travels,
+        change,
+        layout,
+    ]
 
 
 def _bound(laid: Allocation, name: str) -> int:

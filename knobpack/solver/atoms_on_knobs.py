@@ -14,11 +14,17 @@ Linear = cp_model.LinearExpr
 
 
 class AtomsOnKnobs:
-    """The variables of one problem: which atom is on which knob, or left out."""
+    """The variables of one problem: which atom is on which knob, or left out.
 
-    def __init__(self, problem: Problem) -> None:
+    Args:
+        problem: the problem.
+        model: what they become a part of; None: a model of their own.
+    """
+
+    def __init__(self, problem: Problem, model: cp_model.CpModel | None = None) -> None:
         self.problem = problem
-        self.model = cp_model.CpModel()
+        self.model = cp_model.CpModel() if model is None else model
+        self._touched: dict[int, list[Bool | None]] = {}
         self.on: dict[tuple[int, int], Bool] = {}
         self.out: dict[int, Bool] = {}
         for number, atom in enumerate(problem.atoms):
@@ -93,12 +99,14 @@ class AtomsOnKnobs:
 
     def touched(self, items: int) -> list[Bool | None]:
         """For each knob, whether it carries some of these items; None: it cannot."""
-        atoms = self.atoms_of(items)
-        found: list[Bool | None] = []
-        for knob in range(self.problem.knobs):
-            here = [self.on[number, knob] for number in atoms if (number, knob) in self.on]
-            found.append(self.is_any(here) if here else None)
-        return found
+        if items not in self._touched:
+            atoms = self.atoms_of(items)
+            found: list[Bool | None] = []
+            for knob in range(self.problem.knobs):
+                here = [self.on[number, knob] for number in atoms if (number, knob) in self.on]
+                found.append(self.is_any(here) if here else None)
+            self._touched[items] = found
+        return self._touched[items]
 
     def is_any(self, variables: Sequence[Bool]) -> Bool:
         """Whether any of these holds."""

@@ -23,6 +23,7 @@ class CompactModel(AtomsOnKnobs):
 
     Args:
         problem: the problem.
+        model: what it becomes a part of; None: a model of its own.
     """
 
     @cached_property
@@ -205,7 +206,7 @@ class CompactModel(AtomsOnKnobs):
     # Travels ------------------------------------------------------------------------------------
 
     @cached_property
-    def _travels(self) -> dict[int, dict[int, Bool]]:
+    def travels(self) -> dict[int, dict[int, Bool]]:
         """For each knob whose travel is free, whether it has each travel that it may have."""
         problem, model = self.problem, self.model
         found: dict[int, dict[int, Bool]] = {}
@@ -226,24 +227,30 @@ class CompactModel(AtomsOnKnobs):
             found[knob] = chosen
         return found
 
-    def _missed(self) -> list[tuple[Bool, int]]:
-        """What the destinations on each knob pay for the travel that it has."""
-        problem, model = self.problem, self.model
-        terms: list[tuple[Bool, int]] = []
+    @cached_property
+    def goes(self) -> dict[tuple[int, int], dict[int, Bool]]:
+        """For each atom and knob, whether it is there and goes over each travel it may have."""
+        found = {}
         for knob in self.used:
-            kept = problem.kept_travels.get(knob)
+            kept = self.problem.kept_travels.get(knob)
             for number, variable in self.atoms_at(knob).items():
                 if kept is not None:
-                    terms.append((variable, self._price(number, kept)))
+                    found[number, knob] = {kept: variable}
                     continue
-                shares = []
-                for travel, chosen in self._travels[knob].items():
-                    share = model.new_bool_var("")
-                    model.add_implication(share, chosen)
-                    shares.append(share)
-                    terms.append((share, self._price(number, travel)))
-                model.add_exactly_one([*shares, ~variable])
-        return terms
+                shares = {travel: self.model.new_bool_var("") for travel in self.travels[knob]}
+                for travel, share in shares.items():
+                    self.model.add_implication(share, self.travels[knob][travel])
+                self.model.add_exactly_one([*shares.values(), ~variable])
+                found[number, knob] = shares
+        return found
+
+    def _missed(self) -> list[tuple[Bool, int]]:
+        """What the destinations on each knob pay for the travel that it has."""
+        return [
+            (share, self._price(number, travel))
+            for (number, _), shares in self.goes.items()
+            for travel, share in shares.items()
+        ]
 
     def _price(self, number: int, travel: int) -> int:
         """What an atom pays under a travel."""
@@ -257,7 +264,7 @@ class CompactModel(AtomsOnKnobs):
         stays = self.is_any(kept)
         if knob in self.problem.kept_travels:
             return [] if self.problem.kept_travels[knob] == travel else [stays]
-        others = [chosen for each, chosen in self._travels[knob].items() if each != travel]
+        others = [chosen for each, chosen in self.travels[knob].items() if each != travel]
         reset = self.model.new_bool_var("")
         for other in others:
             self.model.add_bool_or([~stays, ~other, reset])
