@@ -26,7 +26,7 @@ displays (NUREG-0700), both read in secondary sources. Mathematics: C. Groër, B
 The consistent vehicle routing problem, M&SOM 11(4), 2009.
 """
 
-from knobpack.show.allocate_show import allocate_show
+from knobpack.show.allocator import allocate_show
 from knobpack.show.answer import ShowAllocation
 from knobpack.show.prices import (
     SHOW_TIERS,

@@ -8,8 +8,12 @@ Y. C. Law, J. H. M. Lee, CP 2004), which leaves one of all ways to name the knob
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from functools import cached_property
+from itertools import pairwise
+from typing import TypeAlias, cast
+
+import attrs
 
 from knobpack.problem import bits
 from knobpack.show.asked import Key
@@ -17,11 +21,15 @@ from knobpack.show.numbered import Numbered, Placed
 from knobpack.solver import cp_model
 from knobpack.solver.atoms_on_knobs import Bool, Linear, summed
 from knobpack.solver.compact_model import CompactModel
-from knobpack.solver.cpsat import Answer, hint, solve
+from knobpack.solver.cpsat import Answer, solve
 from knobpack.solver.watch import Watch
+from knobpack.words import Travel
 from knobpack.words.travel import hundredths
 
-Literal = cp_model.IntVar | bool
+_A_HINT = 1.0
+"""The effort for finding out what follows from a layout."""
+
+Literal: TypeAlias = cp_model.IntVar | bool
 """A variable that is 0 or 1, or what it is known to be."""
 
 
@@ -55,7 +63,6 @@ class ShowModel:
             for at in self.there
             if at not in as_they_are
         }
-        self._held: list[tuple[Linear, int]] = []
         for at, block in self.blocks.items():
             self._as_good_as_alone(songs[at], block)
 
@@ -84,24 +91,52 @@ class ShowModel:
             _precede(model, self._anchor)
         return solve(model, watch, effort=effort, linear=True)
 
+    def tidied(self, placed: Mapping[int, Placed]) -> dict[int, Placed]:
+        """The same with its knobs named as the search names them, where it does."""
+        if not self._knobs_alike:
+            return dict(placed)
+        anchor = self._anchor
+        on = next(placed[at].knobs for at, block in self.blocks.items() if block is anchor)
+        atoms = (anchor.problem.atoms[number].items for number in _in_turn(anchor))
+        met = [on[item] for items in atoms for item in bits(items) if item in on]
+        open_to = sorted({knob for _, knob in anchor.on})
+        name = dict(zip(dict.fromkeys([*met, *open_to]), open_to, strict=True))
+        return {
+            at: attrs.evolve(each, knobs={item: name[knob] for item, knob in each.knobs.items()})
+            for at, each in placed.items()
+        }
+
     def hold(self, cost: Linear, value: int) -> None:
         """From now on a cost is no more than ``value``."""
         self.model.add(cost <= value)
 
-    def start_from(self, placed: Mapping[int, Placed]) -> None:
-        """Hint at how songs are laid out."""
-        variables: list[Bool] = []
-        values: list[int] = []
+    def start_from(self, placed: Mapping[int, Placed], cost: Linear, watch: Watch) -> None:
+        """Hint at how songs are laid out, and at all that follows from it.
+
+        A hint that leaves out what follows is rarely made whole by the search. So that is solved
+        for first, which takes next to nothing.
+        """
+        self.model.minimize(cost)
+        chosen = list(self._chosen(placed))
+        fixed = self.model.clone()
+        for variable, value in chosen:
+            fixed.add(variable == int(value))
+        answer = solve(fixed, watch, effort=_A_HINT)
+        proto = self.model.model_proto
+        proto.clear_solution_hint()
+        proto.solution_hint.vars.extend(range(len(answer.solution)))
+        proto.solution_hint.values.extend(answer.solution)
+
+    def _chosen(self, placed: Mapping[int, Placed]) -> Iterator[tuple[Bool, bool]]:
+        """Where each atom is and over which travel each knob goes in such a layout."""
         for at, block in self.blocks.items():
             on = {block.atom_of[item]: knob for item, knob in placed[at].knobs.items()}
             goes = {knob: placed[at].goes[item] for item, knob in placed[at].knobs.items()}
-            variables += [*block.on.values(), *block.out.values()]
-            values += [int(on.get(number) == knob) for number, knob in block.on]
-            values += [int(number not in on) for number in block.out]
+            yield from ((v, on.get(number) == knob) for (number, knob), v in block.on.items())
+            yield from ((v, number not in on) for number, v in block.out.items())
+            travels = self.songs[at].travels
             for knob, chosen in block.travels.items():
-                variables += chosen.values()
-                values += [int(goes.get(knob) == self.songs[at].travels[each]) for each in chosen]
-        hint(self.model, variables, values)
+                yield from ((v, goes.get(knob) == travels[each]) for each, v in chosen.items())
 
     def placed(self, answer: Answer) -> dict[int, Placed]:
         """How the songs are laid out in what was found."""
@@ -320,7 +355,7 @@ class ShowModel:
             self.model.add(found >= over).only_enforce_if(*when)
         return Linear.constant(0) + found
 
-    def _goes(self, at: int, key: Key) -> list[tuple[object, Literal]]:
+    def _goes(self, at: int, key: Key) -> list[tuple[Travel, Literal]]:
         """Each travel that a destination may go over in a song, and whether it does."""
         song = self.songs[at]
         item = song.item_of[key]
@@ -357,20 +392,20 @@ class ShowModel:
         return max(self.blocks.values(), key=lambda block: len(block.problem.atoms))
 
 
+def _in_turn(block: CompactModel) -> list[int]:
+    """The atoms of a song in the order in which they name the knobs, clashing ones first."""
+    clashes = block.problem.clashes
+    return sorted(range(len(clashes)), key=lambda number: -clashes[number].bit_count())
+
+
 def _precede(model: cp_model.CpModel, block: CompactModel) -> None:
     """Let the first atoms of a song name the knobs: none is on a knob before one is on the last."""
-    numbers = sorted(
-        range(len(block.problem.atoms)),
-        key=lambda number: -block.problem.clashes[number].bit_count(),
-    )
-    open_to = sorted({knob for _, knob in block.on})
+    open_to, numbers = sorted({knob for _, knob in block.on}), _in_turn(block)
     for place, number in enumerate(numbers):
-        for last, knob in zip(open_to, open_to[1:], strict=False):
+        for last, knob in pairwise(open_to):
             if (number, knob) in block.on:
-                before = [
-                    block.on[each, last] for each in numbers[:place] if (each, last) in block.on
-                ]
-                model.add_bool_or([~block.on[number, knob], *before])
+                sooner = [(each, last) for each in numbers[:place] if (each, last) in block.on]
+                model.add_bool_or([~block.on[number, knob], *(block.on[each] for each in sooner)])
 
 
 def _loads(song: Numbered) -> tuple[int, ...]:
@@ -382,7 +417,7 @@ def _loads(song: Numbered) -> tuple[int, ...]:
 
 
 def _not(literal: Literal) -> Literal:
-    return not literal if isinstance(literal, bool) else ~literal
+    return not literal if isinstance(literal, bool) else cast("cp_model.IntVar", ~literal)
 
 
 def _total(literals: Iterable[Literal]) -> Linear:

@@ -44,8 +44,15 @@ class Numbered:
 
     @cached_property
     def problem(self) -> Problem:
-        """The problem that it poses."""
-        return problem_of(self.asked.request)
+        """The problem that it poses, its bundles joined where none may be parted needlessly."""
+        from knobpack.solver.contraction import contracted
+
+        problem = problem_of(self.asked.request)
+        smaller, held = contracted(problem), self.held
+        if smaller is None or held["unplaced"]:
+            return problem
+        least = smaller.floor((1 << problem.items) - 1)
+        return smaller.problem if held["bundles"] == least else problem
 
     @cached_property
     def names(self) -> tuple[str, ...]:

@@ -4,16 +4,18 @@ from __future__ import annotations
 
 from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from functools import cached_property
+from itertools import pairwise
 
 import attrs
 
+from knobpack.allocation import Allocation
 from knobpack.checked import completed
 from knobpack.checker import priced
 from knobpack.prices import Prices
 from knobpack.show.asked import Key
 from knobpack.show.model import ShowModel
 from knobpack.show.numbered import Numbered, Placed
-from knobpack.show.prices import SHOW_TIERS, show_prices, things_of
+from knobpack.show.prices import ALONE, SHOW_TIERS, show_prices, sizes_of, things_of
 from knobpack.solver.atoms_on_knobs import Linear
 from knobpack.solver.watch import Watch
 
@@ -50,6 +52,9 @@ STEPS = (
 
 UNTIL_SHARING = 6
 """The steps that a song laid out between others is taken through."""
+
+_MOST_PLACES = 1_000
+"""Places that the songs of one model have, at most: atoms times knobs."""
 
 _A_SONG = 0.1
 """The effort for each step of a song that is laid out beside others."""
@@ -127,27 +132,29 @@ class Search:
         """
         others = {at: placed for at, placed in laid.items() if at not in some}
         model = ShowModel(self.songs, others, self.neighbours, self.weights)
-        best, values, bounds = dict(laid), self.values(laid), list[int]()
+        best = model.tidied(laid)
+        values, bounds = self.values(best), list[int]()
         for at, step in enumerate(STEPS[:steps]):
             if self.watch.over():
                 break
             cost = step.cost(model)
-            if step.own:
+            if step.own and others:
                 cost = cost + sum(
                     self._priced(n, each).total(step.tier) for n, each in others.items()
                 )
-            model.start_from(best)
-            share = effort / (steps - at)
+            model.start_from(best, cost, self.watch)
             before = self.watch.effort
+            share = effort if at == steps - 1 else effort / 2
             answer = model.best(cost, self.watch, effort=share, tidy=step.alike)
             effort -= before - self.watch.effort
-            found = {**others, **model.placed(answer)}
-            if answer.found and (now := self.values(found)) < values:
-                best, values = found, now
+            if answer.found:
+                found = {**others, **model.placed(answer)}
+                if (now := self.values(found)) < values:
+                    best, values = found, now
             bounds.append(max(0, answer.bound or 0))
             model.hold(cost, values[at])
             self.watch.tell(SHOW_TIERS.index(step.tier), values[at], bounds[-1])
-        return best, bounds
+        return min(best, dict(laid), key=self.values), bounds
 
     def one_by_one(self, order: Iterable[int], effort: float) -> dict[int, Placed]:
         """Each song laid out beside those before it in an order, and those that stay."""
@@ -164,7 +171,7 @@ class Search:
         best = song.placed(song.alone.layout)
         for step in STEPS[:UNTIL_SHARING]:
             cost = step.cost(model)
-            model.start_from({at: best})
+            model.start_from({at: best}, cost, self.watch)
             answer = model.best(cost, self.watch, effort=effort, tidy=False)
             if answer.value is None:
                 break
@@ -173,18 +180,79 @@ class Search:
         return best
 
 
-def searched(search: Search) -> tuple[dict[int, Placed], list[int]]:
-    """The best that is found, and a bound for each step: none is below it.
+def searched(search: Search) -> tuple[dict[int, Placed], tuple[int, ...]]:
+    """The best that is found, and for each tier a bound: none that is as good before is below it.
+
+    Songs are laid out one by one, in playing order and the largest first, and what is better is
+    gone on from: all songs at once where they are few, else some in a row between the others.
 
     Args:
         search: the show.
     """
     alone = {at: song.placed(song.alone.layout) for at, song in enumerate(search.songs)}
-    alone |= search.pinned
-    if not search.free:
-        return alone, list(search.values(alone))
-    largest = sorted(search.free, key=lambda at: -len(search.songs[at].problem.atoms))
-    starts = [search.one_by_one(order, _A_SONG) for order in (search.free, largest)]
-    best = min([alone, *starts], key=search.values)
-    best, bounds = search.lay(search.free, best, len(STEPS), search.watch.effort)
-    return best, bounds
+    best: dict[int, Placed] = {**alone, **search.pinned}
+    by_itself = [sum(_bound(song.alone, t) for song in search.songs) for t in (*ALONE, "sharing")]
+    if search.free and not search.watch.over():
+        largest = sorted(search.free, key=lambda at: -len(search.songs[at].problem.atoms))
+        starts = [search.one_by_one(order, _A_SONG) for order in (search.free, largest)]
+        best = min([best, *starts], key=search.values)
+    rows = _in_rows(search)
+    bounds: list[int] = []
+    if len(rows) == 1:
+        best, bounds = search.lay(rows[0], best, len(STEPS), search.watch.effort)
+    elif rows:
+        best = _by_rows(search, rows, best)
+    values = search.values(best)
+    if not rows:
+        bounds = list(values)
+    bounds += [0] * (len(STEPS) - len(bounds))
+    asked = [song.asked for song in search.songs]
+    first, second, third = sizes_of(asked)
+    relearning = _joint(values[:3], bounds[:3], (first, second, 1))
+    moves = _joint(values[3:5], bounds[3:5], (third, 1))
+    sharing = max(bounds[5], by_itself[3])
+    return best, (*by_itself[:3], relearning, moves, sharing, *bounds[6:])
+
+
+def _in_rows(search: Search) -> list[tuple[int, ...]]:
+    """The songs that are laid out, in rows that are few enough for one model."""
+    rows: list[tuple[int, ...]] = []
+    size = _MOST_PLACES + 1
+    for at in search.free:
+        own = len(search.songs[at].problem.atoms) * search.songs[at].problem.knobs
+        if size + own > _MOST_PLACES:
+            rows, size = [*rows, ()], 0
+        rows[-1] = (*rows[-1], at)
+        size += own
+    return rows
+
+
+def _by_rows(
+    search: Search, rows: Sequence[tuple[int, ...]], laid: dict[int, Placed]
+) -> dict[int, Placed]:
+    """Rows of songs laid out anew between the others, until none is laid out better."""
+    halves = [(*one[len(one) // 2 :], *other[: len(other) // 2]) for one, other in pairwise(rows)]
+    best, values = laid, search.values(laid)
+    while not search.watch.over():
+        before = values
+        for row in (*rows, *halves):
+            share = search.watch.effort / (2 * len(rows))
+            best, _ = search.lay(row, best, UNTIL_SHARING, share)
+            values = search.values(best)
+        if values == before:
+            break
+    return best
+
+
+def _joint(values: Sequence[int], bounds: Sequence[int], sizes: Sequence[int]) -> int:
+    """The bound of a tier in parts: a part counts only where those before it are proven."""
+    total = 0
+    for value, bound, size in zip(values, bounds, sizes, strict=True):
+        total += bound * size
+        if bound < value:
+            break
+    return total
+
+
+def _bound(laid: Allocation, tier: str) -> int:
+    return next(each.bound for each in laid.tiers if each.name == tier)

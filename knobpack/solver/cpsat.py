@@ -44,11 +44,13 @@ class Answer:
         bound: no solution has a lower objective; None where nothing is known or the model has
             no objective.
         value: reads an expression in the solution found; None where none was found.
+        solution: the value of each variable of the model there.
     """
 
     status: Status
     bound: int | None
     value: Callable[[LinearExprT], int] | None
+    solution: tuple[int, ...] = ()
 
     @property
     def found(self) -> bool:
@@ -128,7 +130,7 @@ def _solved(
     # On UNKNOWN values may stand there though nothing was found.
     value = partial(compiled.ResponseHelper.value, response) if response.solution else None
     if status == compiled.OPTIMAL:
-        return Answer(Status.OPTIMAL, bound, value)
+        return Answer(Status.OPTIMAL, bound, value, tuple(response.solution))
     reached = callback is not None and callback.reached
     early = spent < limit * _SPENT and not reached
     if all_of_it and not early and not reached:
@@ -137,7 +139,7 @@ def _solved(
         # On a busy machine the solver gives up ahead of its time, lest it overrun it.
         watch.stopped = TIME_LIMIT
     known = Status.FEASIBLE if status == compiled.FEASIBLE else Status.UNKNOWN
-    return Answer(known, bound, value)
+    return Answer(known, bound, value, tuple(response.solution) if value else ())
 
 
 def _bound(model: CpModel, response: compiled.CpSolverResponse) -> int | None:

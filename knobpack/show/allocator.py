@@ -10,19 +10,23 @@ import attrs
 from knobpack.allocation import Allocation
 from knobpack.allocator import allocate_during
 from knobpack.checked import completed
+from knobpack.heavy_imports import load
 from knobpack.limits import DEFAULT_EFFORT, Limits, Progress, Run, begun
 from knobpack.many import allocate_many
 from knobpack.show.answer import ShowAllocation, answer_of
 from knobpack.show.asked import Asked, asked_of
 from knobpack.show.numbered import numbered
-from knobpack.show.prices import ALONE, SHOW_TIERS, sizes_of
-from knobpack.show.search import Search, searched
+from knobpack.show.prices import SHOW_TIERS
 from knobpack.show.song import Show
 from knobpack.words import Request
 from knobpack.words.fields import check_kind, check_whole
 
 MOST_MORE = 1_000
 """Loads that a song may join more than alone, at most."""
+
+
+_TOGETHER = 3
+"""How much more effort the songs together may take than one alone."""
 
 
 def allocate_show(
@@ -48,7 +52,8 @@ def allocate_show(
         more_joined: how many loads more than alone may share a knob in each song, 0 to 1,000.
         executor: what lays the songs out by themselves, as for :func:`knobpack.allocate_many`.
         time_limit: seconds after which the search is cut off, 0 to 10**9; None: none.
-        effort: deterministic effort after which the search stops, for each song, 0 to 10**9.
+        effort: deterministic effort after which the search for each song alone stops, 0 to 10**9;
+            that for all of them together has three times as much.
         progress: told, now and then, how far the search is.
         cancel: asked now and then; once it says yes, the best so far is returned.
         limits: in place of those four, all of them in one value.
@@ -78,48 +83,22 @@ def allocate_show(
     run = begun("allocate_show", effort, limits, time_limit, progress, cancel)
     asked = asked_of(show)
     alone = _alone(asked, run, executor)
+    load("knobpack.show.search")
+    from knobpack.show.search import Search, searched
+
     songs = numbered(asked, alone, more_joined)
     watch = run.watch("allocate_show", SHOW_TIERS)
-    watch.effort *= len(songs)
+    watch.effort *= _TOGETHER
     pinned = {
         at: songs[at].placed(completed(each.request, each.layout))
         for at, each in enumerate(asked)
         if each.layout is not None
     }
-    laid, steps = searched(Search(songs, show.neighbours, pinned, watch))
+    laid, bounds = searched(Search(songs, show.neighbours, pinned, watch))
     layouts = [song.layout(laid[at]) for at, song in enumerate(songs)]
     return answer_of(
-        show,
-        asked,
-        layouts,
-        alone,
-        bounds=_bounds(asked, alone, steps),
-        more_joined=more_joined,
-        stopped=watch.why,
+        show, asked, layouts, alone, bounds=bounds, more_joined=more_joined, stopped=watch.why
     )
-
-
-def _bounds(asked: Sequence[Asked], alone: Sequence[Allocation], steps: list[int]) -> list[int]:
-    """The bound of each tier of the show, from those of its songs and of the steps."""
-    first, second, third = sizes_of(asked)
-    points, roles, kinds, bundles, moved, sharing, travels, change, layout = (
-        *steps,
-        *[0] * (9 - len(steps)),
-    )
-    by_itself = [sum(_bound(each, name) for each in alone) for name in (*ALONE, "sharing")]
-    return [
-        *by_itself[:3],
-        points * first + roles * second + kinds,
-        bundles * third + moved,
-        max(by_itself[3], sharing),
-        travels,
-        change,
-        layout,
-    ]
-
-
-def _bound(laid: Allocation, name: str) -> int:
-    return next(tier.bound for tier in laid.tiers if tier.name == name)
 
 
 def _alone(asked: Sequence[Asked], run: Run, executor: Executor | None) -> list[Allocation]:

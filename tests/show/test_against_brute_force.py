@@ -1,0 +1,173 @@
+"""Tiny shows against brute force in every tier, and what must hold of any show."""
+
+from __future__ import annotations
+
+import random
+
+import attrs
+import pytest
+
+from knobpack import (
+    Destination,
+    Fault,
+    Layout,
+    Request,
+    Route,
+    Setup,
+    Snapshot,
+    Surface,
+    Travel,
+    Voice,
+    allocate_request,
+)
+from knobpack.show import SHOW_TIERS, Show, ShowAllocation, Song, allocate_show
+from knobpack.show.answer import answer_of
+from knobpack.show.asked import asked_of
+from tests.oracles.shows import best_of_show
+
+POOL = {
+    "Organ": ("level", "drive"),
+    "Bass": ("cutoff", "level"),
+    "Strings": ("level", "attack"),
+}
+
+
+def a_song(chance: random.Random, name: str, surface: Surface) -> Song:
+    """A song of two or three of the voices, with what little tells one song from another."""
+    names = chance.sample(sorted(POOL), 2)
+    voices = []
+    for voice in names:
+        bundle = chance.choice((None, "A"))
+        inner = [
+            Destination(
+                each,
+                priority=chance.choice((1, 2, 3, 5)),
+                travel=chance.choice((None, None, None, Travel(127, 0))),
+                source_knob=bundle,
+            )
+            for each in POOL[voice]
+        ]
+        voices.append(Voice(voice, inner[: chance.choice((1, 2, 2))]))
+    snapshots = chance.choice((None, (Snapshot("all", names),)))
+    return Song(name, Request(surface, voices, snapshots=snapshots))
+
+
+def a_show(seed: int, songs: int = 3) -> Show:
+    """A tiny show; the same seed gives the same one."""
+    chance = random.Random(seed)  # noqa: S311 - not for secrets
+    surface = Surface.row(2 if songs == 3 else 3)
+    breaks = ("S0",) if chance.random() < 0.2 else ()
+    return Show("Tiny", [a_song(chance, f"S{at}", surface) for at in range(songs)], breaks)
+
+
+def parts(found: ShowAllocation) -> tuple[int, ...]:
+    """The tiers of an answer, *relearning* and *moves* in their parts."""
+    value = {tier.name: tier.value for tier in found.tiers}
+    return (
+        *(value[tier] for tier in SHOW_TIERS[:3]),
+        *found.prices.relearning,
+        *found.prices.moves,
+        *(value[tier] for tier in SHOW_TIERS[5:]),
+    )
+
+
+@pytest.mark.parametrize("seed", range(14))
+def test_every_tier_is_what_brute_force_finds(seed: int) -> None:
+    show = a_show(seed, 2 if seed % 2 else 3)
+    found = allocate_show(show)
+    assert found.proven
+    assert parts(found) == best_of_show(show, [each.allowed for each in found.joined])
+
+
+def test_the_shows_of_brute_force_cost_something_in_every_tier_of_their_own() -> None:
+    found = [allocate_show(a_show(seed, 2 if seed % 2 else 3)) for seed in range(14)]
+    for tier in ("relearning", "moves", "sharing", "travels", "layout"):
+        assert any(each.tier(tier).value for each in found), tier
+
+
+@pytest.mark.parametrize("seed", range(100, 140))
+def test_a_show_of_one_song_is_that_song(seed: int) -> None:
+    song = a_show(seed, 1).songs[0]
+    assert isinstance(song.played, Request)
+    alone = allocate_request(song.played)
+    found = allocate_show(Show("One", [song]))
+    assert found.songs[0].prices.totals == alone.prices.totals
+    assert found.proven
+    assert found.tier("relearning").value == found.tier("moves").value == 0
+
+
+@pytest.mark.parametrize("seed", range(200, 206))
+def test_reversing_renaming_and_doubling_cost_nothing(seed: int) -> None:
+    show = a_show(seed)
+    found = parts(allocate_show(show))
+    if not show.breaks:
+        assert parts(allocate_show(attrs.evolve(show, songs=show.songs[::-1]))) == found
+    named = attrs.evolve(
+        show,
+        songs=[
+            attrs.evolve(song, roles={v.name: f"The {v.name}" for v in song.played.voices})
+            for song in show.songs
+            if isinstance(song.played, Request)
+        ],
+    )
+    assert parts(allocate_show(named)) == found
+    again = attrs.evolve(show.songs[-1], name="Encore")
+    doubled = attrs.evolve(show, songs=(*show.songs, again))
+    assert parts(allocate_show(doubled))[3:8] == found[3:8]
+
+
+def test_permutations_of_one_layout_are_laid_out_alike() -> None:
+    surface = Surface.row(4)
+    voices = [
+        Voice(name, [Destination("level"), Destination("tone")]) for name in ("Organ", "Bass")
+    ]
+    routes = [f"{voice}/{each}" for voice in ("Organ", "Bass") for each in ("level", "tone")]
+    songs = []
+    for at, order in enumerate(([0, 1, 2, 3], [3, 1, 0, 2], [2, 3, 1, 0])):
+        driven = [Route(name, f"K{place + 1}") for name, place in zip(routes, order, strict=True)]
+        setup = Setup(f"Setup {at}", surface, voices, routes=driven)
+        songs.append(Song(f"S{at}", setup, free=True))
+    found = allocate_show(Show("Permuted", songs))
+    assert found.tier("relearning").value == found.tier("moves").value == 0
+    pinned = allocate_show(Show("Pinned", [attrs.evolve(song, free=False) for song in songs]))
+    assert pinned.prices.relearning[0] == 2 * (2 + 1 + 2 + 2)  # two points a knob more, each
+    assert [song.layout.routes for song in pinned.songs] == [
+        allocate_show(Show("One", [attrs.evolve(song, free=False)])).songs[0].layout.routes
+        for song in songs
+    ]
+
+
+def test_what_two_setups_have_to_differ_in_is_all_that_it_costs() -> None:
+    surface = Surface.row(2)
+    organ = Voice("Organ", [Destination("level", priority=1), Destination("drive", priority=1)])
+    # By itself each has a knob of its own; beside the bass they are one bundle on one knob.
+    alone = Request(surface, [organ])
+    together = Voice("Organ", [attrs.evolve(each, source_knob="A") for each in organ.destinations])
+    bass = Voice("Bass", [Destination("level", priority=1)])
+    beside = Request(surface, [together, bass])
+    found = allocate_show(Show("Two", [Song("A", alone), Song("B", beside)]))
+    assert found.proven
+    assert found.prices.relearning == (4, 0, 0)
+    assert found.prices.moves == (1, 4)
+
+
+def test_an_answer_that_joins_more_or_is_worse_is_refused() -> None:
+    organ = Voice("Organ", [Destination("level"), Destination("drive")])
+    show = Show("One", [Song("A", Request(Surface.row(2), [organ]))])
+    found = allocate_show(show)
+    asked, bounds = asked_of(show), [0] * 9
+    heaped = Layout.of({"K1": ["Organ/level", "Organ/drive"]})
+    with pytest.raises(Fault, match="joins 1 loads"):
+        answer_of(show, asked, [heaped], found.alone, bounds=bounds, more_joined=0, stopped=None)
+    with pytest.raises(Fault, match="worse than it is alone"):
+        answer_of(show, asked, [Layout()], found.alone, bounds=bounds, more_joined=0, stopped=None)
+    with pytest.raises(Fault, match="below its bound"):
+        answer_of(
+            show,
+            asked,
+            [found.songs[0].layout],
+            found.alone,
+            bounds=[1, *bounds[1:]],
+            more_joined=0,
+            stopped=None,
+        )
