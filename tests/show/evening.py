@@ -1,4 +1,4 @@
-"""An evening of four songs, and what comes of it when each is laid out by itself."""
+"""An evening of four songs, two of them programmed, and what comes of it."""
 
 from __future__ import annotations
 
@@ -29,13 +29,21 @@ PROGRAMMED = Setup(
     travels=(KnobTravel("K3", Travel(0, 100)),),
     snapshots=(Snapshot("all", ("Organ", "Bass")),),
 )
+ENCORE = Setup(
+    "Encore as it was",
+    PANEL,
+    (Voice("Bass", BASS.destinations, layer=1),),
+    routes=(Route("Bass/level", "K2"),),
+    snapshots=(Snapshot("all", ("Bass",)),),
+)
+"""Its bass is elsewhere than in the ballad, and neither gives way."""
 SHOW = Show(
     "Friday",
     [
         Song("Opener", Request(PANEL, [ORGAN])),
         Song("Ballad", PROGRAMMED),
         Song("Waltz", Request(PANEL, [PIANO, ORGAN])),
-        Song("Encore", Request(PANEL, [BASS])),
+        Song("Encore", ENCORE),
     ],
     breaks=["Ballad"],
 )

@@ -13,7 +13,7 @@ from tests.show.evening import PANEL, PROGRAMMED, SHOW, laid_out
 
 def test_a_song_that_is_programmed_stays_as_it_is_and_needs_no_sheet() -> None:
     assert laid_out().setup("Ballad") is PROGRAMMED
-    assert list(laid_out().sheets()) == ["Opener", "Waltz", "Encore"]
+    assert list(laid_out().sheets()) == ["Opener", "Waltz"]
 
 
 def test_each_song_is_a_setup_that_does_what_its_allocation_says() -> None:
