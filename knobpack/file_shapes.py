@@ -15,7 +15,7 @@ from collections.abc import Collection, Iterable, Mapping
 from functools import cache
 from typing import Any, Final, TypeAlias
 
-from knobpack.errors import MISSING, InputError
+from knobpack.errors import MISSING, InputError, Reason
 from knobpack.strict_json import MOST_ITEMS, TOP, key_path
 from knobpack.words.fields import check_choice, check_kind, check_whole
 from knobpack.words.names import near_to
@@ -31,6 +31,8 @@ ALLOCATION: Final = "allocation"
 
 _NOT_READ: Final = {"answer": "an answer is", "answers": "answers are"}
 """What a file can hold that is not read back."""
+
+_UNKNOWN: Final = Reason("this key is not known")
 
 _FILES: Final = {kind: f"{kind.capitalize()}File" for kind in ("setup", "request", "layout")}
 
@@ -136,8 +138,8 @@ def _check_word(data: object, node: Node, definitions: Mapping[str, Node], where
         _headed(where, data, (fixed["knobpack"],))
     for key in data:
         if key not in node["properties"]:
-            right = f"this key is not known; the keys are {_quoted(keys)}{near_to(key, keys)}"
-            raise InputError(_inner(where, key), data[key], right)
+            right = f"the keys are {_quoted(keys)}{near_to(key, keys)}"
+            raise InputError(_inner(where, key), _UNKNOWN, right)
     for key in keys:
         if key in data:
             check_shape(data[key], node["properties"][key], definitions, _inner(where, key))

@@ -46,7 +46,8 @@ class Parser(argparse.ArgumentParser):
     def error(self, message: str) -> NoReturn:
         """Refuse; argparse calls it."""
         _, needed, names = message.partition("arguments are required: ")
-        told = f"{names}: is missing" if needed else message
+        told = f"{names}: is missing" if needed else message.removeprefix("argument ")
+        told = told.replace("expected one argument", "what it takes is missing")
         choices = [each.name for each in VERBS[self.prog.split()[-1]].words]
         if needed and choices:
             told += f"; give one of {', '.join(choices)}"

@@ -14,6 +14,7 @@ from itertools import pairwise
 
 from knobpack import strict_json
 from knobpack.command.streams import Refused, one_line
+from knobpack.command.verbs import told_elsewhere
 from knobpack.errors import InputError, Reason
 from knobpack.file_shapes import check_file, check_word
 
@@ -137,7 +138,8 @@ def _content(path: str) -> bytes:
     except (OSError, ValueError) as error:
         why = getattr(error, "strerror", None) or str(error)
         near = _close(path) if isinstance(error, FileNotFoundError) else ""
-        raise Refused(f"{one_line(path)}: {why}; give a file that can be read{near}") from None
+        told = one_line(path) or "''"
+        raise Refused(f"{told}: {why}; give a file that can be read{near}") from None
 
 
 def _plain(path: str, content: bytes, *, lists: bool) -> object:
@@ -178,7 +180,10 @@ def place(path: str) -> str | None:
 
 
 def _close(path: str) -> str:
-    """What comes close to a file that is not there, in its folder."""
+    """What comes close to a file that is not there, in its folder; or what stands in its place."""
+    ways = told_elsewhere(path)
+    if ways:
+        return f"; the file comes first: {' or '.join(ways)}"
     folder, name = os.path.split(path)
     try:
         names = os.listdir(folder or ".")  # noqa: PTH208 - pathlib takes its time to import
@@ -186,7 +191,9 @@ def _close(path: str) -> str:
         return ""
     from difflib import get_close_matches
 
-    near = [f"{name}.json"] if f"{name}.json" in names else get_close_matches(name, names, 2)
+    stems = {os.path.splitext(each)[0]: each for each in names}  # noqa: PTH122
+    alike = get_close_matches(os.path.splitext(name)[0], stems, 2)  # noqa: PTH122
+    near = [f"{name}.json"] if f"{name}.json" in names else [stems[each] for each in alike]
     within = f"{folder}/" if folder else ""
     return f"; close to it: {' and '.join(f'{within}{each}' for each in near)}" if near else ""
 

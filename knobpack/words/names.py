@@ -10,6 +10,9 @@ MOST_CLOSE = 5
 _MOST_LETTERS = 200
 """Letters of all names that are offered, at most."""
 
+_AS_CLOSE = 0.1
+"""By how much less alike than the closest name (0 to 1) another may be that is offered too."""
+
 _MOST_COMPARED = 1_000_000
 """Pairs of letters that are compared, at most: of 10,000 long names, that are alike, some."""
 
@@ -54,13 +57,18 @@ def knob_cells(names: Iterable[str]) -> str:
 
 
 def close(name: str, names: Collection[str]) -> list[str]:
-    """The names that come close to one that is wrong: those that hold it first."""
+    """The names that come close to one that is wrong: those that hold it first.
+
+    Where some are the same but for capital letters, those alone.
+    """
     import difflib  # only where something is wrong
 
     folded: dict[str, list[str]] = {}
     for each in names:
         folded.setdefault(each.casefold(), []).append(each)
     wanted = name.casefold()
+    if wanted in folded:
+        return folded[wanted]
     found = [each for each in folded if wanted and wanted in each]
     compared, left = [], _MOST_COMPARED
     for each in folded:
@@ -68,7 +76,11 @@ def close(name: str, names: Collection[str]) -> list[str]:
         if left < 0:
             break
         compared.append(each)
-    found += difflib.get_close_matches(wanted, compared, MOST_CLOSE)
+    alike = difflib.get_close_matches(wanted, compared, MOST_CLOSE)
+    likeness = [difflib.SequenceMatcher(None, each, wanted).ratio() for each in alike]
+    found += [
+        each for each, how in zip(alike, likeness, strict=True) if how > max(likeness) - _AS_CLOSE
+    ]
     return [each for fold in dict.fromkeys(found) for each in folded[fold]]
 
 
