@@ -8,7 +8,6 @@ from typing import TYPE_CHECKING
 
 import attrs
 
-from knobpack.effort import DEFAULT_EFFORT
 from knobpack.errors import InputError, Stopped
 from knobpack.prices import TIERS
 from knobpack.shown import Fielded
@@ -18,6 +17,9 @@ if TYPE_CHECKING:
     from knobpack.solver.watch import Watch
 
 __all__ = ["DEFAULT_EFFORT", "Limits", "Progress"]
+
+DEFAULT_EFFORT = 10.0
+"""Deterministic effort a search may take: some tens of seconds at most on a usual machine."""
 
 MOST_SECONDS = 10**9
 """A time limit or an effort, at most."""
