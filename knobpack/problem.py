@@ -199,8 +199,15 @@ class Problem:
 
     def heaped(self, items: int) -> int:
         """What a knob with these items costs for each two loads more than one."""
-        more = sum(1 for load in self.load_masks if load & items) - 1
+        if not self.heap:
+            return 0
+        more = len({self._load_of[item] for item in bits(items)}) - 1
         return self.heap * (more * (more - 1) // 2) if more > 1 else 0
+
+    @cached_property
+    def _load_of(self) -> dict[int, int]:
+        """For each item its load: the position in ``load_masks``."""
+        return {item: at for at, load in enumerate(self.load_masks) for item in bits(load)}
 
     @cached_property
     def lean(self) -> int:

@@ -16,13 +16,13 @@ FAR = 1 << 60
 """Stands for a cost that rules a set out; two of them still fit into 64 bits."""
 
 
-def indicator(masks: list[int], items: list[int]) -> NDArray[np.float64]:
+def indicator(masks: Sequence[int], items: Sequence[int]) -> NDArray[np.float64]:
     """A matrix of 0 and 1: which of ``items`` (rows) stand in which of ``masks`` (columns)."""
     width = max(items, default=0) // 8 + 1
     kept = (1 << 8 * width) - 1
     read = np.frombuffer(b"".join((m & kept).to_bytes(width, "little") for m in masks), np.uint8)
     table = np.unpackbits(read.reshape(len(masks), width), axis=1, bitorder="little")
-    return table[:, items].T.astype(np.float64)
+    return table[:, list(items)].T.astype(np.float64)
 
 
 def set_costs(

@@ -141,11 +141,8 @@ def _layout(problem: Problem, on: On, _: Travels) -> int:
         for item, knob in at.items()
     )
     for items, weight in problem.runs:
-        used = [bool(on.get(knob, 0) & items) for knob in range(problem.knobs)]
-        starts = sum(
-            here and not (knob and problem.beside[knob] and used[knob - 1])
-            for knob, here in enumerate(used)
-        )
+        used = {at[item] for item in bits(items) if item in at}
+        starts = sum(not (problem.beside[knob] and knob - 1 in used) for knob in used)
         price += weight * max(0, starts - 1)
     for earlier, later in problem.sequence:
         if earlier in at and later in at:

@@ -6,6 +6,7 @@ import math
 from collections.abc import Iterator, Sequence
 from functools import cached_property
 from itertools import product
+from operator import add
 
 import attrs
 
@@ -146,22 +147,33 @@ class Places:
     def cluster(self, items: int) -> Cluster:
         """The cluster of some items."""
         problem = self.problem
-        knobs = (1 << problem.knobs) - 1
-        for atom in problem.atoms:
-            if atom.items & items:
-                knobs &= atom.knobs
-        changes = self._changes(items)
-        row = [self.change * changed for changed in changes]
+        knobs, leads, follows = (1 << problem.knobs) - 1, 0, 0
+        row = [self.change * changed for changed in self._changes(items)]
         for item in bits(items):
-            for knob, place in enumerate(problem.places[item]):
-                row[knob] += place
+            knobs &= self._knobs[item]
+            leads |= self._ends[0].get(item, 0)
+            follows |= self._ends[1].get(item, 0)
+            if any(problem.places[item]):
+                row = list(map(add, row, problem.places[item]))
         runs = sum(1 << at for at, (mask, _) in enumerate(problem.runs) if mask & items)
         pull = sum(problem.pulls[item] for item in bits(items))
-        pairs = enumerate(problem.sequence if problem.out_of_sequence else ())
-        ends = [(items >> one & 1, items >> other & 1) for _, (one, other) in pairs]
-        leads = sum(there << at for at, (there, _) in enumerate(ends))
-        follows = sum(there << at for at, (_, there) in enumerate(ends))
         return Cluster(items, Signature(knobs, runs, tuple(row), leads, follows), pull)
+
+    @cached_property
+    def _knobs(self) -> dict[int, int]:
+        """For each item the mask of the knobs that its atom may be on."""
+        return {item: atom.knobs for atom in self.problem.atoms for item in bits(atom.items)}
+
+    @cached_property
+    def _ends(self) -> tuple[dict[int, int], dict[int, int]]:
+        """For each item the masks of the pairs of ``Problem.sequence`` that it leads, and ends."""
+        leads: dict[int, int] = {}
+        follows: dict[int, int] = {}
+        pairs = self.problem.sequence if self.problem.out_of_sequence else ()
+        for at, (one, other) in enumerate(pairs):
+            leads[one] = leads.get(one, 0) | 1 << at
+            follows[other] = follows.get(other, 0) | 1 << at
+        return leads, follows
 
     def _changes(self, items: int) -> list[int]:
         """What the items cost on each knob in the tier *change*.

@@ -19,7 +19,7 @@ from numpy.typing import NDArray
 from knobpack.problem import bits
 from knobpack.solver.arrangement.ng_memory import NOWHERE, Unit, blocks, clusters_in, moves
 from knobpack.solver.arrangement.precedence import Precedence
-from knobpack.solver.costs import FAR, Whole
+from knobpack.solver.costs import FAR, Whole, indicator
 
 QUANTUM = 256
 """All costs and prices of a panel are whole numbers of 256ths of a point."""
@@ -100,7 +100,7 @@ class Panel:
     def __init__(self, pieces: Pieces) -> None:
         units, inside = pieces.units, clusters_in(pieces.units)
         weighted = pieces.runs * pieces.weights
-        shared = (weighted @ pieces.runs.T).astype(np.int64)
+        shared = (weighted.astype(np.float64) @ pieces.runs.T).astype(np.int64)
         first = np.array([own[0] for own in inside], dtype=np.int64)
         between = shared + _linked(pieces)
         for axis in range(2 * bool(inside)):
@@ -270,11 +270,10 @@ class Panel:
 
 def _linked(pieces: Pieces) -> Whole:
     """For each two pieces, what the pairs between them weigh."""
-    parts = pieces.parts
-    linked = np.zeros((len(parts), len(parts)), dtype=np.int64)
-    for (first, second), apart in zip(pieces.pairs, pieces.apart.tolist(), strict=True):
-        one = np.array([mask >> first & 1 and not mask >> second & 1 for mask in parts], np.bool_)
-        other = np.array([mask >> second & 1 and not mask >> first & 1 for mask in parts], np.bool_)
-        linked[np.ix_(one, other)] += apart
-        linked[np.ix_(other, one)] += apart
-    return linked
+    ends = np.array(pieces.pairs, dtype=np.int64).reshape(-1, 2)
+    holds = indicator(pieces.parts, range(int(ends.max(initial=0)) + 1)) > 0
+    first, second = holds[ends[:, 0]], holds[ends[:, 1]]
+    weighed = (first & ~second).T * pieces.apart.astype(np.float64)
+    linked = (weighed @ (second & ~first)).astype(np.int64)
+    both: Whole = linked + linked.T
+    return both

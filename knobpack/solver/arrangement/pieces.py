@@ -12,7 +12,7 @@ from knobpack.solver.arrangement.assignment import match, tight
 from knobpack.solver.arrangement.cluster import Choice, Cluster, Places, Variant
 from knobpack.solver.arrangement.ng_memory import Unit
 from knobpack.solver.arrangement.path_relaxation import Pieces
-from knobpack.solver.costs import FAR, Whole
+from knobpack.solver.costs import FAR, Whole, indicator
 
 
 @attrs.frozen
@@ -105,9 +105,9 @@ def pieces_of(problem: Problem, taken: Taken) -> FewestChanges | None:
     the fewest: those are a matching, and a matching is cheapest if all its pairs are tight.
     """
     change = Places.of(problem).change
-    clusters, knobs = taken.clusters, range(problem.knobs)
+    clusters = taken.clusters
     rows = np.array([each.signature.row for each in clusters], dtype=np.int64)
-    open_ = np.array([[each.signature.knobs >> k & 1 > 0 for k in knobs] for each in clusters])
+    open_ = indicator([each.signature.knobs for each in clusters], range(problem.knobs)).T > 0
     changes, empty = 0, np.zeros(problem.knobs, dtype=np.int64)
     moved = rows // change
     if moved.any() and all(unit.size == 1 for unit in taken.units):
@@ -127,12 +127,11 @@ def pieces_of(problem: Problem, taken: Taken) -> FewestChanges | None:
 
 
 def _pieces(problem: Problem, taken: Taken, costs: Whole, empty: Whole) -> Pieces:
-    count = range(len(problem.runs))
     pairs = _in_sequence(problem, taken)
-    runs = [[bool(each.signature.runs >> at & 1) for at in count] for each in taken.clusters]
+    runs = indicator([each.signature.runs for each in taken.clusters], range(len(problem.runs)))
     return Pieces(
         costs,
-        np.array(runs, dtype=np.bool_).reshape(len(runs), len(count)),
+        runs.T > 0,
         np.array([weight for _, weight in problem.runs], dtype=np.int64),
         problem.beside,
         empty,

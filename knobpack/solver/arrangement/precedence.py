@@ -52,7 +52,8 @@ class Precedence:
         first, second = cover[ends[:, 0]] > 0, cover[ends[:, 1]] > 0
         self.leads, self.follows = first & ~second, second & ~first
         self.apart = apart
-        self.after: Whole = (self.leads.T * apart) @ self.follows
+        weighed = self.leads.T * apart.astype(np.float64)
+        self.after: Whole = (weighed @ self.follows).astype(np.int64)
         arcs = {pair: [at] for at, pair in enumerate(pairs)}
         # Elements that some node joins might cost nothing.
         alone = {pair: at for pair, at in arcs.items() if not (cover[list(pair)].all(axis=0)).any()}
