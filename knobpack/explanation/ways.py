@@ -228,12 +228,16 @@ class _Found:
 def _one_by_one(found: _Found, own: dict[str, str], watch: Watch) -> str | None:
     """Look for one way after the other, each ruled out once it is found; what ended that."""
     from knobpack.numbered_request import problem_of
+    from knobpack.solver.atoms_on_knobs import CutShortError
     from knobpack.solver.cpsat import Status
     from knobpack.solver.optima.as_good import AsGood
 
     request = found.request
     names, panel = tuple(request.destinations), request.surface.knob_names
-    search = AsGood(problem_of(request), found.values)
+    try:
+        search = AsGood(problem_of(request), found.values, watch)
+    except CutShortError:
+        return watch.stopped
     search.rule_out({names.index(name): panel.index(knob) for name, knob in own.items()})
     while True:
         watch.spend(EFFORT_PER_SOLVE)
@@ -267,11 +271,15 @@ def elsewhere(
             for name, knob in places.items()
         }
     from knobpack.numbered_request import problem_of
+    from knobpack.solver.atoms_on_knobs import CutShortError
     from knobpack.solver.cpsat import Status
     from knobpack.solver.optima.as_good import AsGood
 
     names, panel = tuple(request.destinations), request.surface.knob_names
-    search, found = AsGood(problem_of(request), values), {}
+    try:
+        search, found = AsGood(problem_of(request), values, watch), {}
+    except CutShortError:
+        return {name: Asked(None, settled=False) for name in places}
     for name, knob in places.items():
         watch.spend(EFFORT_PER_SOLVE)
         if watch.over():

@@ -8,9 +8,18 @@ from functools import cached_property
 from knobpack.problem import Problem, bits
 from knobpack.solver import cp_model
 from knobpack.solver.cliques import clique_cover
+from knobpack.solver.watch import Watch
+
+EFFORT_PER_PART = 2e-6
+"""Effort that a variable or constraint put into a model counts as: about what it takes in
+seconds."""
 
 Bool = cp_model.IntVar
 Linear = cp_model.LinearExpr
+
+
+class CutShortError(Exception):
+    """The watch stopped the search while a model was put together. Never leaves the solver."""
 
 
 class AtomsOnKnobs:
@@ -19,15 +28,26 @@ class AtomsOnKnobs:
     Args:
         problem: the problem.
         model: what they become a part of; None: a model of their own.
+        watch: looked at while they are put in, and told what that takes; None: nothing is.
+
+    Raises:
+        CutShortError: the watch stopped it.
     """
 
-    def __init__(self, problem: Problem, model: cp_model.CpModel | None = None) -> None:
+    def __init__(
+        self,
+        problem: Problem,
+        model: cp_model.CpModel | None = None,
+        watch: Watch | None = None,
+    ) -> None:
         self.problem = problem
         self.model = cp_model.CpModel() if model is None else model
+        self._watch, self._counted_for = watch, self._parts
         self._touched: dict[int, list[Bool | None]] = {}
         self.on: dict[tuple[int, int], Bool] = {}
         self.out: dict[int, Bool] = {}
         for number, atom in enumerate(problem.atoms):
+            self.look()
             for knob in bits(atom.knobs):
                 if atom.size <= problem.per_knob:
                     self.on[number, knob] = self.model.new_bool_var("")
@@ -47,8 +67,12 @@ class AtomsOnKnobs:
             somewhere = [self.on[at] for at in self.places_of(number)]
             out = self.out.get(number)
             model.add_exactly_one(somewhere if out is None else [*somewhere, out])
-        cliques = tuple(clique_cover(dict(enumerate(problem.clashes))))
+        cliques = []
+        for clique in clique_cover(dict(enumerate(problem.clashes))):
+            self.look()
+            cliques.append(clique)
         for knob in range(problem.knobs):
+            self.look()
             here = self.atoms_at(knob)
             for clique in cliques:
                 inside = [here[number] for number in clique if number in here]
@@ -61,6 +85,26 @@ class AtomsOnKnobs:
             sizes = [(v, problem.atoms[number].size) for (number, _), v in self.on.items()]
             model.add(summed(sizes) <= problem.routes)
         self._empty_one()
+
+    @property
+    def _parts(self) -> int:
+        """How many variables and constraints there are."""
+        proto = self.model.model_proto
+        return len(proto.constraints) + len(proto.variables)
+
+    def look(self) -> None:
+        """Count what was put in since the last look.
+
+        Raises:
+            CutShortError: the watch says stop.
+        """
+        if self._watch is None:
+            return
+        there = self._parts
+        self._watch.spend(EFFORT_PER_PART * (there - self._counted_for))
+        self._counted_for = there
+        if self._watch.over():
+            raise CutShortError
 
     def _empty_one(self) -> None:
         """One of some knobs carries nothing."""

@@ -24,6 +24,10 @@ class CompactModel(AtomsOnKnobs):
     Args:
         problem: the problem.
         model: what it becomes a part of; None: a model of its own.
+        watch: looked at while things are put in, and told what that takes; None: nothing is.
+
+    Raises:
+        CutShortError: the watch stopped that; so do :meth:`best` and :meth:`hold`.
     """
 
     @cached_property
@@ -100,6 +104,7 @@ class CompactModel(AtomsOnKnobs):
         problem = self.problem
         terms: list[tuple[Bool, int]] = []
         for items, weight in problem.classes:
+            self.look()
             terms += [(here, weight) for here in self.touched(items) if here is not None]
         for (number, _), variable in self.on.items():
             own = sum(problem.each[item] for item in bits(problem.atoms[number].items))
@@ -153,6 +158,7 @@ class CompactModel(AtomsOnKnobs):
             )
             terms.append((variable, price))
         for items, weight in problem.runs:
+            self.look()
             here = self.touched(items)
             for knob, touched in enumerate(here):
                 before = here[knob - 1] if knob and problem.beside[knob] else None
@@ -161,6 +167,7 @@ class CompactModel(AtomsOnKnobs):
                     terms.append((starts, weight))
             terms.append((self.any_of([each for each in here if each is not None]), -weight))
         for earlier, later in problem.sequence:
+            self.look()
             terms += self._out_of_sequence(earlier, later)
         return summed(terms)
 
@@ -232,6 +239,7 @@ class CompactModel(AtomsOnKnobs):
         """For each atom and knob, whether it is there and goes over each travel it may have."""
         found = {}
         for knob in self.used:
+            self.look()
             kept = self.problem.kept_travels.get(knob)
             for number, variable in self.atoms_at(knob).items():
                 if kept is not None:

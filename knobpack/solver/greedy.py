@@ -12,6 +12,9 @@ from knobpack.solver.watch import Watch
 FEW = 64
 """Atoms, at most, that are placed with care however little time there is."""
 
+EFFORT_PER_ATOM = 2e-6
+"""Effort that looking whether an atom is the next counts as: about what it takes in seconds."""
+
 Price = tuple[int, int, int]
 """What a set of atoms costs on one knob: its bundles, its breaks, and what sharing costs."""
 
@@ -54,6 +57,7 @@ def greedy(
             if not _first_fit(problem, left, on, room):
                 return None
             break
+        watch.spend(EFFORT_PER_ATOM * len(ways))
         number = min(ways, key=urgency)
         open_to, atom = ways.pop(number), problem.atoms[number]
         if not open_to or atom.size > room:

@@ -7,6 +7,7 @@ made best early, then says of nearly every atom where it is, and little is left 
 from __future__ import annotations
 
 from knobpack.problem import Problem, bits
+from knobpack.solver.atoms_on_knobs import CutShortError
 from knobpack.solver.compact_model import CompactModel
 from knobpack.solver.cpsat import Status
 from knobpack.solver.greedy import greedy
@@ -36,37 +37,40 @@ def compact(problem: Problem, watch: Watch) -> Outcome:
     for start in starts:
         for needed_first in (False, True):
             store.offer(_as_it_was(start, needed_first=needed_first))
-    if store.values is not None and watch.over():
-        return (
-            store.outcome()
-        )  # what is known is known; to go on would take time to build the model
-    model, held = CompactModel(problem), list[int]()
-    for tier, name in enumerate(problem.order):
-        if store.values is not None and watch.over():
-            break
-        if store.values is None or store.values[tier]:
-            _make_best(model, store, tier, held, watch)
-        value = store.values[tier] if store.values is not None else 0
-        held.append(value)
-        model.hold(name, value)
-        watch.tell(tier, value, store.bound(tier))
+    try:
+        _tier_by_tier(store, watch)
+    except CutShortError:
+        if store.values is None and not problem.one_empty:
+            store.offer(greedy(problem, watch))
+    if store.values is None:
+        raise NothingFoundError
     return store.outcome()
 
 
-def _make_best(model: CompactModel, store: Store, tier: int, held: list[int], watch: Watch) -> None:
-    """Make one tier best, those before it held at the values that were found for them."""
-    problem = store.problem
-    if store.values is not None:
-        model.start_from(store.knobs)
-    answer = model.best(problem.order[tier], watch, linear=True)
-    if answer.status is Status.IMPOSSIBLE:
-        raise ImpossibleError
-    store.offer(model.placed(answer))
-    if store.values is None and not problem.one_empty:
-        store.offer(greedy(problem, watch))
-    if store.values is None:
-        raise NothingFoundError
-    store.raise_to(tier, answer.bound or 0, held)
+def _tier_by_tier(store: Store, watch: Watch) -> None:
+    """Make one tier after the other best, those before it held at the values that were found.
+
+    Raises:
+        CutShortError: the watch stopped it.
+        ImpossibleError: no placement meets every demand.
+    """
+    problem, held = store.problem, list[int]()
+    model = CompactModel(problem, watch=watch)
+    for tier, name in enumerate(problem.order):
+        if store.values is None or store.values[tier]:
+            if store.values is not None:
+                model.start_from(store.knobs)
+            answer = model.best(name, watch, linear=True)
+            if answer.status is Status.IMPOSSIBLE:
+                raise ImpossibleError
+            store.offer(model.placed(answer))
+            store.raise_to(tier, answer.bound or 0, held)
+        if store.values is None:
+            raise CutShortError
+        held.append(store.values[tier])
+        watch.tell(tier, store.values[tier], store.bound(tier))
+        model.look()
+        model.hold(name, store.values[tier])
 
 
 class _Filling:

@@ -20,10 +20,14 @@ class AsGood(CompactModel):
     Args:
         problem: the problem.
         values: the value of each tier in its best placement, in the order of the problem.
+        watch: looked at while the model is put together; what that takes is counted in it.
+
+    Raises:
+        CutShortError: the watch stopped that.
     """
 
-    def __init__(self, problem: Problem, values: Sequence[int]) -> None:
-        super().__init__(problem)
+    def __init__(self, problem: Problem, values: Sequence[int], watch: Watch) -> None:
+        super().__init__(problem, watch=watch)
         for tier, value in zip(problem.order, values, strict=True):
             self.hold(tier, value)
 

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Mapping, Sequence
+from functools import reduce
+from operator import or_
 from typing import TypeAlias
 
 import attrs
@@ -100,7 +102,7 @@ def columns_of(
 
 def _columns_of(problem: Problem, wanted: Sequence[int]) -> tuple[Column, ...]:
     masks = [problem.items_of(atoms) for atoms in wanted]
-    items = [item for item in range(problem.items) if any(mask >> item & 1 for mask in masks)]
+    items = list(bits(reduce(or_, masks, 0)))
     if not items:
         return ()
     costs = np.zeros((UPPER, len(masks)), dtype=np.int64)
