@@ -185,4 +185,20 @@ def _brief(value: object, most: int = 80) -> str:
         text = repr(value)
     except Exception:  # whatever its repr does, it must not hide this error
         text = f"a {type(value).__name__}"
-    return text if len(text) <= most else f"{text[: most - 1]}…"
+    if len(text) <= most:
+        return text
+    if isinstance(value, tuple | list) and _is_word(value[0]):
+        return f"a list of {len(value)} that begins with {_called(value[0])}"
+    return _called(value) if _is_word(value) else f"{text[: most - 1]}…"
+
+
+def _is_word(value: object) -> bool:
+    return type(value).__module__.startswith("knobpack.")
+
+
+def _called(word: object) -> str:
+    """A word by its kind, and by its name if it has one: ``the Voice 'Organ'``."""
+    kind, name = type(word).__name__, getattr(word, "name", None)
+    if isinstance(name, str):
+        return f"the {kind} {name!r}"
+    return f"{'an' if kind[0] in 'AEIOU' else 'a'} {kind}"

@@ -6,13 +6,14 @@ import errno
 import pickle
 import re
 from pathlib import Path
+from typing import Any
 
 import pytest
 
 import knobpack.clash
 import knobpack.errors
 import knobpack.many
-from knobpack import Layout, files
+from knobpack import Destination, Layout, Request, Surface, Travel, Voice, files
 from knobpack.errors import (
     Fault,
     FileError,
@@ -102,3 +103,17 @@ def test_a_missing_extra_and_a_fault_say_what_to_do() -> None:
     assert isinstance(error, ImportError)
     assert str(Fault("it broke")).startswith("it broke; this is a fault of knobpack's own")
     assert issubclass(Fault, RuntimeError)
+
+
+def test_a_long_word_is_told_by_its_kind_and_name() -> None:
+    voice = Voice("Reed organ", (Destination("level"), Destination("drive")))
+    wrong: Any = voice
+    for value, told in (
+        (voice, "the Voice 'Reed organ'"),
+        ((voice, voice), "a list of 2 that begins with the Voice 'Reed organ'"),
+        (Layout.of({f"K{n}": [f"Pad/{n}"] for n in range(9)}), "a Layout"),
+        (Travel(0, 64), "Travel(start=0, end=64)"),
+    ):
+        assert str(InputError("a field", value, "else")) == f"a field: {told} will not do; else"
+    with pytest.raises(InputError, match=r"^Request\.voices: the Voice 'Reed organ' will not do"):
+        Request(Surface.row(2), wrong)
