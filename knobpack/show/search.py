@@ -53,7 +53,7 @@ STEPS = (
 UNTIL_SHARING = 6
 """The steps that a song laid out between others is taken through."""
 
-_MOST_PLACES = 1_000
+_MOST_PLACES = 700
 """Places that the songs of one model have, at most: atoms times knobs."""
 
 _A_SONG = 0.1
@@ -153,8 +153,33 @@ class Search:
                     best, values = found, now
             bounds.append(max(0, answer.bound or 0))
             model.hold(cost, values[at])
-            self.watch.tell(SHOW_TIERS.index(step.tier), values[at], bounds[-1])
+            self._tell(step.tier, values, bounds if set(others) <= set(self.pinned) else [])
         return min(best, dict(laid), key=self.values), bounds
+
+    def _tell(self, tier: str, values: Values, bounds: Sequence[int]) -> None:
+        """Report a tier; where songs were held that may be laid out, no bound is known."""
+        value, bound = self.of_tier(tier, values, values), self.of_tier(tier, values, bounds)
+        self.watch.tell(SHOW_TIERS.index(tier), value, bound)
+
+    def of_tier(self, tier: str, values: Values, bounds: Sequence[int]) -> int:
+        """The bound of a tier from those of its steps, as far as they are known.
+
+        What a step is bounded by counts only where those before it in the tier are proven.
+        """
+        total = 0
+        known = [*bounds, *[0] * (len(STEPS) - len(bounds))]
+        sizes = self._sizes.get(tier, (1,))
+        places = [at for at, step in enumerate(STEPS) if step.tier == tier]
+        for at, size in zip(places, sizes, strict=True):
+            total += known[at] * size
+            if known[at] < values[at]:
+                break
+        return total
+
+    @cached_property
+    def _sizes(self) -> dict[str, tuple[int, ...]]:
+        first, second, third = sizes_of([song.asked for song in self.songs])
+        return {"relearning": (first, second, 1), "moves": (third, 1)}
 
     def one_by_one(self, order: Iterable[int], effort: float) -> dict[int, Placed]:
         """Each song laid out beside those before it in an order, and those that stay."""
@@ -205,13 +230,9 @@ def searched(search: Search) -> tuple[dict[int, Placed], tuple[int, ...]]:
     values = search.values(best)
     if not rows:
         bounds = list(values)
-    bounds += [0] * (len(STEPS) - len(bounds))
-    asked = [song.asked for song in search.songs]
-    first, second, third = sizes_of(asked)
-    relearning = _joint(values[:3], bounds[:3], (first, second, 1))
-    moves = _joint(values[3:5], bounds[3:5], (third, 1))
-    sharing = max(bounds[5], by_itself[3])
-    return best, (*by_itself[:3], relearning, moves, sharing, *bounds[6:])
+    told = {tier: search.of_tier(tier, values, bounds) for tier in SHOW_TIERS[3:]}
+    told["sharing"] = max(told["sharing"], by_itself[3])
+    return best, (*by_itself[:3], *told.values())
 
 
 def _in_rows(search: Search) -> list[tuple[int, ...]]:
@@ -242,16 +263,6 @@ def _by_rows(
         if values == before:
             break
     return best
-
-
-def _joint(values: Sequence[int], bounds: Sequence[int], sizes: Sequence[int]) -> int:
-    """The bound of a tier in parts: a part counts only where those before it are proven."""
-    total = 0
-    for value, bound, size in zip(values, bounds, sizes, strict=True):
-        total += bound * size
-        if bound < value:
-            break
-    return total
 
 
 def _bound(laid: Allocation, tier: str) -> int:

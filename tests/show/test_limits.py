@@ -1,0 +1,68 @@
+"""What cuts a show short: the best so far is given back, checked, and marked."""
+
+from __future__ import annotations
+
+import pickle
+from concurrent.futures import ThreadPoolExecutor
+
+import pytest
+
+from knobpack import InputError, NoLayoutFound
+from knobpack.limits import Limits, Progress
+from knobpack.show import SHOW_TIERS, allocate_show
+from tests.show.evening import SHOW, laid_out
+from tests.show.test_against_brute_force import a_show
+
+
+def test_a_show_that_is_cut_short_at_once_has_no_layout_or_each_song_by_itself() -> None:
+    for limits in (Limits(cancel=lambda: True), Limits(time_limit=0)):
+        try:
+            found = allocate_show(SHOW, limits=limits)
+        except NoLayoutFound as stopped:
+            assert stopped.stopped in {"cancelled", "time limit"}
+        else:
+            assert found.stopped in {"cancelled", "time limit"}
+            assert not found.proven
+
+
+def test_what_is_known_once_every_song_is_laid_out_is_given_back() -> None:
+    show = a_show(2)
+    told: list[Progress] = []
+    cut = allocate_show(show, progress=told.append, cancel=lambda: bool(told))
+    assert cut.stopped == "cancelled"
+    assert not cut.proven
+    whole = allocate_show(show)
+    values = [tier.value for tier in whole.tiers]
+    assert [tier.value for tier in cut.tiers] >= values
+    for tier, value in zip(cut.tiers, values, strict=True):
+        if not tier.proven:
+            assert tier.bound <= value
+            break
+        assert tier.value == value
+
+
+def test_progress_names_the_tiers_of_a_show() -> None:
+    told: list[Progress] = []
+    allocate_show(a_show(0), progress=told.append)
+    assert {"relearning", "moves", "sharing", "layout"} <= {each.tier for each in told}
+    assert all(each.tier in SHOW_TIERS for each in told)
+
+
+def test_the_same_answer_on_any_executor_and_pickled() -> None:
+    found = laid_out()
+    with ThreadPoolExecutor(2) as pool:
+        assert allocate_show(SHOW, executor=pool) == found
+    assert pickle.loads(pickle.dumps(found)) == found  # noqa: S301 - made here
+
+
+def test_more_may_be_joined_where_the_caller_lets_it() -> None:
+    show = a_show(1, 2)
+    few, more = allocate_show(show), allocate_show(show, more_joined=2)
+    assert [each.allowed + 2 for each in few.joined] == [each.allowed for each in more.joined]
+    assert more.tier("relearning").value <= few.tier("relearning").value
+
+
+@pytest.mark.parametrize("wrong", [-1, 1_001, True, None])
+def test_what_more_may_be_joined_is_a_count(wrong: int) -> None:
+    with pytest.raises(InputError, match="allocate_show.more_joined"):
+        allocate_show(SHOW, more_joined=wrong)
