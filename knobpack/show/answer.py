@@ -298,9 +298,9 @@ def answer_of(
 
 def laid_out(asked: Asked, layout: Layout, alone: Allocation) -> Allocation:
     """One song laid out, checked; its bounds are those that it has alone, as far as they hold."""
-    if layout == alone.layout:
-        return alone
     whole = completed(asked.request, layout)
+    if whole == alone.layout:
+        return alone
     found = check(asked.request, whole)
     insist("show", whole, found)
     tiers, holds, proven = [], True, True

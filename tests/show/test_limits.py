@@ -7,22 +7,26 @@ from concurrent.futures import ThreadPoolExecutor
 
 import pytest
 
-from knobpack import InputError, NoLayoutFound
+from knobpack import InputError
 from knobpack.limits import Limits, Progress
 from knobpack.show import SHOW_TIERS, allocate_show
 from tests.show.evening import SHOW, laid_out
 from tests.show.test_against_brute_force import a_show
 
 
-def test_a_show_that_is_cut_short_at_once_has_no_layout_or_each_song_by_itself() -> None:
-    for limits in (Limits(cancel=lambda: True), Limits(time_limit=0)):
-        try:
-            found = allocate_show(SHOW, limits=limits)
-        except NoLayoutFound as stopped:
-            assert stopped.stopped in {"cancelled", "time limit"}
-        else:
-            assert found.stopped in {"cancelled", "time limit"}
-            assert not found.proven
+@pytest.mark.parametrize(
+    ("limits", "why"),
+    [
+        (Limits(cancel=lambda: True), "cancelled"),
+        (Limits(time_limit=0), "time limit"),
+        (Limits(effort=0), "effort"),
+    ],
+)
+def test_a_show_that_is_cut_short_at_once_has_each_song_by_itself(limits: Limits, why: str) -> None:
+    found = allocate_show(SHOW, limits=limits)
+    assert found.stopped == why
+    assert not found.proven
+    assert found.songs == found.alone
 
 
 def test_what_is_known_once_every_song_is_laid_out_is_given_back() -> None:
@@ -64,5 +68,5 @@ def test_more_may_be_joined_where_the_caller_lets_it() -> None:
 
 @pytest.mark.parametrize("wrong", [-1, 1_001, True, None])
 def test_what_more_may_be_joined_is_a_count(wrong: int) -> None:
-    with pytest.raises(InputError, match="allocate_show.more_joined"):
+    with pytest.raises(InputError, match=r"allocate_show\.more_joined"):
         allocate_show(SHOW, more_joined=wrong)
