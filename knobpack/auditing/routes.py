@@ -129,11 +129,8 @@ def _for_the_hand(reading: Reading, knob: str, names: tuple[str, ...]) -> Findin
     movable, fixed = reading.movable(names), reading.fixed(names)
     if not movable:
         them = "it" if len(names) == 1 else "them"
-        mend = (
-            f"leave it so, take the routes from {knob_told(knob)} away, or let {them} "
-            f"be movable and name "
-            f"{them} in a snapshot"
-        )
+        mend = f"leave it so, take the routes from {knob_told(knob)} away, or let {them} be movable"
+        mend += f" and name {them} in a snapshot"
         return Finding(causes.BY_HAND, mend, knobs=(knob,), destinations=names)
     rest = f"let a snapshot move {listed(movable)}"
     if fixed:

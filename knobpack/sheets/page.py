@@ -150,15 +150,7 @@ def _card(knob: KnobState) -> Iterator[str]:
     yield f"<li><h3>{_name(sentence(knob_told(knob.knob)))}{label}{knob.amiss}</h3>"
     yield "<dl>"
     yield from _told("Travel", (knob.travel,))
-    yield from _told(
-        "Drives",
-        (
-            _name(name)
-            + ("" if layer is None else f" on layer {layer}")
-            + (f" over {over}" if over else "")
-            for (name, layer), over in zip(knob.drives, knob.over, strict=True)
-        ),
-    )
+    yield from _told("Drives", knob.ends(_name))
     if knob.drives:
         follows = ", ".join(f"'{_name(name)}'" for name in knob.follows) or "no snapshot"
         yield from _told("Follows the master in", (follows,))

@@ -55,6 +55,15 @@ class KnobState:
             return " (not on this surface)"
         return "" if self.closed is None else f" ({self.closed})"
 
+    def ends(self, show: Show) -> list[str]:
+        """What it drives, each shown, with the layer and the travel of its route."""
+        return [
+            show(name)
+            + ("" if layer is None else f" on layer {layer}")
+            + (f" over {over}" if over else "")
+            for (name, layer), over in zip(self.drives, self.over, strict=True)
+        ]
+
 
 def knob_states(setup: Setup) -> tuple[KnobState, ...]:
     """Every knob of the surface in panel order, then those that are only named."""

@@ -51,19 +51,15 @@ def opening(before: Setup, after: Setup, steps: int, show: Show = str) -> str:
 
 def knob_line(knob: KnobState, show: Show = str) -> str:
     """What stands on a knob, in one line."""
-    ends = [
-        show(name)
-        + ("" if layer is None else f" on layer {layer}")
-        + (f" over {over}" if over else "")
-        for (name, layer), over in zip(knob.drives, knob.over, strict=True)
-    ]
-    told_ends = "drives nothing" if not ends else f"drives {', '.join(ends)}"
+    ends = ", ".join(knob.ends(show))
     follows = quoted(map(show, knob.follows)) or "no snapshot"
     after = f"; follows the master in {follows}" if ends else ""
     label = f" '{show(knob.label)}'" if knob.label is not None else ""
     sends = f"; {knob.sends}" if knob.sends is not None else ""
     name = show(sentence(knob_told(knob.knob)))
-    return f"{name}{label}{knob.amiss}, travel {knob.travel}: {told_ends}{after}{sends}"
+    return (
+        f"{name}{label}{knob.amiss}, travel {knob.travel}: drives {ends or 'nothing'}{after}{sends}"
+    )
 
 
 _MEANING = re.compile(r"[\\`*_\[\]<>|~&$#!@:.]")

@@ -7,7 +7,7 @@ its travel goes along where nothing else is said of the new one.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping
 from typing import Final
 
 import attrs
@@ -150,13 +150,9 @@ def _check_known(table: Grid, rows: tuple[Row, ...], were: Mapping[str, Row]) ->
     placed = {
         row.cells.get("knob") for row in rows if {"knob row", "knob column"} <= set(row.cells)
     }
-    for row in _in_order(rows):
+    for row in sorted(rows, key=lambda row: row.number):
         knob = row.cells.get("knob")
         if knob is not None and knob not in were and knob not in placed:
             right = "name a knob of the panel, or give this one its knob row and knob column"
             near = near_to(knob, were)
             raise InputError(table.where(row.number, "knob"), knob, right + near)
-
-
-def _in_order(rows: tuple[Row, ...]) -> Iterator[Row]:
-    yield from sorted(rows, key=lambda row: row.number)

@@ -3,18 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from typing import TypeVar
-
-import attrs
+from typing import Final, TypeAlias
 
 from knobpack.errors import InputError
 from knobpack.setup_as_read import Reading
-from knobpack.tables.cells import Said
+from knobpack.tables.cells import IDLE, MOVES, SILENT, Said
 from knobpack.tables.columns import SNAPSHOT
 from knobpack.tables.grid import Grid, Range, cell_place, told_by
 from knobpack.words import KnobPosition, Setup, Snapshot
 
-_Value = TypeVar("_Value", bool, int)
+POSITION: Final = "position"
+_Heard: TypeAlias = dict[tuple[str, str], tuple[int, int]]
+"""What is said of whom in a column, and in which row first; yes or no as 1 or 0."""
 
 
 def snapshots_of(
@@ -32,26 +32,16 @@ def snapshots_of(
         InputError: a cell says what its row has not got, or two cells differ.
     """
     reading = Reading(setup)
-    found = []
-    for at, name in enumerate(grid.snapshots):
-        found.append(_snapshot(grid, reading, at, name, rest.get(name), positions))
-    return tuple(found)
-
-
-@attrs.define
-class _Heard:
-    """What the cells of one snapshot say, and in which row each was said first."""
-
-    moves: dict[str, tuple[bool, int]] = attrs.field(factory=dict)
-    silent: dict[str, tuple[bool, int]] = attrs.field(factory=dict)
-    idle: dict[str, tuple[bool, int]] = attrs.field(factory=dict)
-    positions: dict[str, tuple[int, int]] = attrs.field(factory=dict)
+    return tuple(
+        _snapshot(grid, reading, at, name, rest.get(name), positions)
+        for at, name in enumerate(grid.snapshots)
+    )
 
 
 def _snapshot(
     grid: Grid, reading: Reading, at: int, name: str, rest: Snapshot | None, positions: Range
 ) -> Snapshot:
-    heard = _Heard()
+    heard: _Heard = {}
     for row in grid.rows:
         where = grid.state(row.number, name)
         state = row.states[at]
@@ -66,7 +56,7 @@ def _snapshot(
     stored = []
     panel = reading.setup.surface.knob_names
     for knob in panel:
-        position, said_in = heard.positions.get(knob, (None, 0))
+        position, said_in = heard.get((POSITION, knob), (None, 0))
         try:
             stored += [] if position is None else [KnobPosition(knob, position)]
         except InputError as error:
@@ -77,8 +67,8 @@ def _snapshot(
             moves,
             None if rest is None else rest.break_weight,
             tuple(stored),
-            tuple(voice for voice in voices if heard.silent.get(voice, (False, 0))[0]),
-            tuple(knob for knob in panel if heard.idle.get(knob, (False, 0))[0]),
+            tuple(voice for voice in voices if heard.get((SILENT, voice), (False, 0))[0]),
+            tuple(knob for knob in panel if heard.get((IDLE, knob), (False, 0))[0]),
         )
     except InputError as error:
         raise InputError(head, name, error.right) from None
@@ -92,29 +82,22 @@ def _hear(where: str, row: int, cells: Mapping[str, str], state: Said, heard: _H
     if knob is None and (state.position is not None or state.idle):
         right = "this row names no knob, and only a knob stands somewhere or is idle; name it"
         raise InputError(where, "idle" if state.position is None else state.position, right)
+    told: list[tuple[str, str, int | None]] = []
     if voice is not None:
         full = f"{voice}/{inner}" if inner else voice
-        _put(where, row, heard.moves, full, state.moves)
-        _put(where, row, heard.silent, voice, state.silent)
+        told += [(MOVES, full, state.moves), (SILENT, voice, state.silent)]
     if knob is not None:
-        _put(where, row, heard.idle, knob, state.idle)
-        _put(where, row, heard.positions, knob, state.position)
-
-
-def _put(
-    where: str, row: int, into: dict[str, tuple[_Value, int]], who: str, value: _Value | None
-) -> None:
-    if value is None:
-        return
-    before, first = into.setdefault(who, (value, row))
-    if before != value:
-        right = f"{told_by(first)} says otherwise of {who}; all rows say the same of it, or nothing"
-        raise InputError(where, value, right)
+        told += [(IDLE, knob, state.idle), (POSITION, knob, state.position)]
+    for what, who, value in told:
+        if value is not None and heard.setdefault((what, who), (value, row))[0] != value:
+            other = told_by(heard[what, who][1])
+            right = f"{other} says otherwise of {who}; all rows say the same of it, or nothing"
+            raise InputError(where, value, right)
 
 
 def _moves(reading: Reading, heard: _Heard) -> Sequence[str]:
     """What moves, by voice where all of it does."""
-    moving = {name for name, (moves, _) in heard.moves.items() if moves}
+    moving = {name for (what, name), (moves, _) in heard.items() if what == MOVES and moves}
     found: list[str] = []
     for voice in reading.setup.voices:
         names = [voice.full_name(inner) for inner in voice.destinations] or [voice.name]
@@ -125,6 +108,5 @@ def _moves(reading: Reading, heard: _Heard) -> Sequence[str]:
 def _same(reading: Reading, one: tuple[str, ...], other: tuple[str, ...]) -> bool:
     """Whether two ways to name what moves mean the same, the voices without destinations too."""
     empty = {voice.name for voice in reading.setup.voices if not voice.destinations}
-    return reading.named(one) == reading.named(other) and empty.intersection(
-        one
-    ) == empty.intersection(other)
+    mine, theirs = ((reading.named(names), empty.intersection(names)) for names in (one, other))
+    return mine == theirs
