@@ -43,7 +43,7 @@ from knobpack.words import (
 from knobpack.words import demand as demands
 from knobpack.words.demand import Demand
 from knobpack.words.fields import check_kind
-from knobpack.words.names import knob_told, listed
+from knobpack.words.names import knob_told, listed, place_told
 from knobpack.words.surface import NOT_ON_KNOB, NOT_ON_ROUTE
 
 __all__ = [
@@ -269,7 +269,7 @@ def _breached_limits(
     for knob in surface.reserved:
         added = [name for name in on.get(knob, ()) if (name, knob) not in kept]
         if added:
-            yield Breach(Demand(demands.RESERVED, knob), f"it carries {_listed(added)}")
+            yield Breach(Demand(demands.RESERVED, knob), f"it carries {', '.join(added)}")
     if surface.destinations_per_knob is not None:
         for knob, names in on.items():
             if len(names) > surface.destinations_per_knob:
@@ -314,7 +314,7 @@ def _breached_keeps(
     for route in request.keep.routes:
         knob = knob_of.get(route.destination)
         if knob != route.knob:
-            yield Breach(Demand(demands.KEEP, route), f"it is {_whereabouts(knob)}")
+            yield Breach(Demand(demands.KEEP, route), f"it is {place_told(knob)}")
         elif knob in kept_travels and travels[knob] != kept_travels[knob]:
             found = f"the travel of {knob_told(knob)} is {travels[knob]}, not {kept_travels[knob]}"
             yield Breach(Demand(demands.KEEP, route), found)
@@ -337,7 +337,7 @@ def _breached_snapshots(request: Request, on: dict[str, list[str]]) -> Iterator[
                 list(new_breaks(request, held, moving)),
             )
             if moving and held:
-                found = f"{_listed(moving)}, to be moved, and {_listed(held)}, to be held"
+                found = f"{', '.join(moving)}, to be moved, and {', '.join(held)}, to be held"
                 yield Breach(
                     Demand(demands.SEPARATE, snapshot.name), f"{knob_told(knob)} carries {found}"
                 )
@@ -360,24 +360,16 @@ def _offences(
         case Together(names=names):
             spread = {knob_of.get(name) for name in request.named(names)}
             if len(spread) > 1:
-                yield f"they are {_listed(sorted(_whereabouts(knob) for knob in spread))}"
+                yield f"they are {', '.join(sorted(map(place_told, spread)))}"
         case Apart(first=first, second=second):
             for one, other in sharing_pairs(request, first, second, on):
                 yield f"{one} and {other} are both on {knob_of[one]}"
         case Alone(names=names):
             for knob, outsiders in intruded(request, names, on):
-                yield f"{knob_told(knob)} carries {_listed(outsiders)} as well"
+                yield f"{knob_told(knob)} carries {', '.join(outsiders)} as well"
         case Fixed(names=names, knob=knob):
             off = [name for name in request.named(names) if knob_of.get(name) != knob]
-            yield from (f"{name} is {_whereabouts(knob_of.get(name))}" for name in off)
+            yield from (f"{name} is {place_told(knob_of.get(name))}" for name in off)
         case Barred(names=names, knobs=knobs):
             barred = [name for name in request.named(names) if knob_of.get(name) in knobs]
             yield from (f"{name} is on {knob_of[name]}" for name in barred)
-
-
-def _whereabouts(knob: str | None) -> str:
-    return f"on {knob_told(knob)}" if knob else "left out"
-
-
-def _listed(names: list[str]) -> str:
-    return ", ".join(names)

@@ -52,7 +52,7 @@ def merged_at_home(home: Home, current: Setup) -> tuple[Setup, Layout]:
     places = {name: knob for name, knob in _places(was, arrived, current, back) if name in there}
     setup = attrs.evolve(
         was,
-        name=_if_edited(was.name, arrived.name, current.name),
+        name=was.name if current.name == arrived.name else current.name,
         voices=voices,
         groups=_named(was.groups, arrived.groups, current.groups, lambda _, __, new: new),
         routes=_routes(was, places, there),
@@ -147,10 +147,6 @@ def _goes(home: Home, current: Setup, back: Crossing) -> dict[str, Travel]:
     was, came, now = (goes_of(read(each)) for each in (home.setup, home.arrived, current))
     found = {name: back.travel(travel) for name, travel in now.items()}
     return found | {name: was[name] for name in was if came.get(name) == now.get(name)}
-
-
-def _if_edited(was: _Word, arrived: _Word, current: _Word) -> _Word:
-    return was if current == arrived else current
 
 
 def _named(

@@ -196,7 +196,10 @@ def hear_travels(
     done: list[str] = []
     notes: list[str] = []
     for knob, control in heard.items():
-        ends = _with_master(control, master) if master else _ends(control, knob, notes)
+        if master is None:
+            ends = _ends(control, knob, notes)
+        else:  # where it stood with the master at its lowest, and at its highest
+            ends = _beside(control, master, min), _beside(control, master, max)
         start, end = (scaled(value, control.bits, setup.surface.bits) for value in ends)
         if start == end:
             notes.append(f"{knob} was not turned: its travel stays.")
@@ -309,11 +312,6 @@ def _of(recording: Recording, sent: Sent, channels: Collection[int] = ()) -> lis
 def _longest(recording: Recording, sent: Sent) -> Control | None:
     """What was heard most of; None: nothing was."""
     return max(_of(recording, sent), key=lambda each: len(each.positions), default=None)
-
-
-def _with_master(control: Control, master: Control) -> tuple[int, int]:
-    """Where a knob stood with the master at its lowest, and at its highest."""
-    return _beside(control, master, min), _beside(control, master, max)
 
 
 def _beside(control: Control, master: Control, end: Callable[[Iterable[int]], int]) -> int:

@@ -82,10 +82,6 @@ class Stream:
             return [low]
         return [(self.sent.number, value >> 7), low]
 
-    def burst(self, start: int, end: int) -> int:
-        """How many messages it takes at most to go on, on the way between two values."""
-        return len(self.messages(end, start))
-
 
 @attrs.frozen
 class Timing(Fielded):

@@ -308,7 +308,8 @@ class _Sweeps:
 
 def _burst(stream: Stream, way: Travel, bits: int) -> int:
     """How many messages a position of the master asks for, at most."""
-    return stream.burst(*(scaled(end, bits, stream.sent.bits) for end in (way.start, way.end)))
+    start, end = (scaled(at, bits, stream.sent.bits) for at in (way.start, way.end))
+    return len(stream.messages(end, start))
 
 
 def _values(stream: Stream, way: Travel, bits: int, times: Timing) -> tuple[int, ...]:

@@ -12,7 +12,7 @@ from knobpack.checker import check
 from knobpack.columns import PAGE, listing, paragraph
 from knobpack.phrases import KNOB_TERMS, PLACE_TERMS, SPREAD_TERMS
 from knobpack.words import Rule
-from knobpack.words.names import knob_told, knobs_told, listed
+from knobpack.words.names import knob_told, knobs_told, listed, place_told
 
 
 def rule_lines(allocation: Allocation, page: int = PAGE) -> list[str]:
@@ -71,7 +71,7 @@ def change_lines(allocation: Allocation, page: int = PAGE) -> list[str]:
     if allocation.request.previous is None:
         return []
     rows = [
-        (each.destination, f"was on {knob_told(each.before)}", f"now {_whereabouts(each.now)}")
+        (each.destination, f"was on {knob_told(each.before)}", f"now {place_told(each.now)}")
         for each in allocation.prices.changes
     ]
     rows += [
@@ -107,10 +107,6 @@ def _rule_price(allocation: Allocation, rule: Rule) -> int:
         + sum(each.price for each in prices.spreads if each.term == "together")
         + sum(each.price for each in prices.places if each.term in ("fixed", "barred"))
     )
-
-
-def _whereabouts(knob: str | None) -> str:
-    return "left out" if knob is None else f"on {knob_told(knob)}"
 
 
 def _points(price: int) -> str:

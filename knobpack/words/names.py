@@ -40,6 +40,11 @@ def knob_told(name: str) -> str:
     return f"knob {name}" if name.isdecimal() else name
 
 
+def place_told(knob: str | None) -> str:
+    """Where something is: ``on K1``, or that it is left out."""
+    return "left out" if knob is None else f"on {knob_told(knob)}"
+
+
 def knobs_told(names: Iterable[str], most: int = 12) -> str:
     """Knobs in a row, as :func:`listed`: ``knobs 1, 2 and 3`` where their names are but numbers."""
     names = list(names)
