@@ -1,8 +1,9 @@
 """How long explaining takes beside solving: ``python -m benchmarks.explained [--seeds N]``.
 
-For the demo and seeded requests of 8 knobs: seconds to allocate, to explain (every destination,
-every other knob, every shared knob, the knob budget, the least knobs), and to explain with all that
-takes solving again (the price of every rule, snapshot and limit, and the other best layouts).
+For the demo and seeded requests of 8 knobs: processor seconds to allocate, to explain (every
+destination, every other knob, every shared knob, the knob budget, the least knobs), and to explain
+with all that takes solving again (the price of every rule, snapshot and limit, and the other best
+layouts).
 Each is timed three times, in turn, and the best counts. Prints the ratios. Exits with 1 if the
 median explanation takes ten times as long as the solve it explains, or longer.
 """
@@ -23,14 +24,14 @@ from knobpack.present.demo import demo_request
 from knobpack.questions import explain
 
 MOST = 10
-"""An explanation takes less than so many times the seconds of the solve."""
+"""An explanation takes less than so many times the processor seconds of the solve."""
 
 TURNS = 3
 
 
 @attrs.frozen
 class Run:
-    """One request solved and explained, in seconds, the best of some turns."""
+    """One request solved and explained, in processor seconds, the best of some turns."""
 
     name: str
     solve: float
@@ -80,9 +81,9 @@ def main(arguments: Sequence[str] | None = None) -> int:
 
 
 def _seconds(job: Callable[[], object]) -> float:
-    started = time.perf_counter()
+    started = time.process_time()
     job()
-    return time.perf_counter() - started
+    return time.process_time() - started
 
 
 if __name__ == "__main__":

@@ -37,7 +37,7 @@ from knobpack.words import (
     Weights,
 )
 from knobpack.words.converters import as_tuple
-from knobpack.words.edits import placed, with_knobs
+from knobpack.words.edits import with_room_for_all
 from knobpack.words.fields import check_kind
 
 if TYPE_CHECKING:
@@ -303,10 +303,11 @@ def fewest_knobs(
     return Tier("knobs", fewest.enough, fewest.needed, fewest.enough == fewest.needed)
 
 
-def fewest_sets(request: Request, run: Run) -> tuple[Problem, Fewest]:
+def fewest_sets(request: Request, run: Run, *, firm: bool = False) -> tuple[Problem, Fewest]:
     """What :func:`fewest_knobs` goes by: the problem on a wider surface, and its fewest sets.
 
-    The knobs of the surface itself come first in that problem, in their order.
+    The knobs of the surface itself come first in that problem, in their order; ``firm`` says
+    whether snapshots that may be broken are taken as demands.
 
     Raises:
         ImpossibleDemands: demands clash however many knobs there are.
@@ -316,7 +317,7 @@ def fewest_sets(request: Request, run: Run) -> tuple[Problem, Fewest]:
     from knobpack.solver.fewest import fewest_knobs as fewest
     from knobpack.solver.outcome import ImpossibleError
 
-    wide, watch = _widened(request), run.watch("fewest_knobs")
+    wide, watch = with_room_for_all(request, firm=firm), run.watch("fewest_knobs")
     problem = problem_of(wide)
     try:
         return problem, fewest(problem, watch)
@@ -348,12 +349,6 @@ def _exceeds_stores(request: Request) -> bool:
     surface = request.surface
     layers = surface.layers is not None and len(request.voices) > surface.layers
     return layers or (surface.snapshots is not None and len(request.played) > surface.snapshots)
-
-
-def _widened(request: Request) -> Request:
-    """The request with a knob more for every destination, and everything to be placed."""
-    wide = with_knobs(placed(request), len(request.destinations))
-    return attrs.evolve(wide, surface=attrs.evolve(wide.surface, routes=None))
 
 
 def _checked(

@@ -14,6 +14,9 @@ from knobpack.layout_prices import chosen_travels, prices_of
 from knobpack.words import Layout, Request, Travel
 from knobpack.words.fields import check_named
 
+_UNSET = Layout()
+"""A layout that sets no travel."""
+
 
 @attrs.frozen(eq=False)
 class Case:
@@ -82,7 +85,7 @@ class Case:
         after = {each: [name for name in self.on[each] if name not in names] for each in left}
         after = {each: rest for each, rest in after.items() if rest}
         after[knob] = list(self.request.named((*self.on[knob], *names)))
-        change = self._part(there, after, names, Layout())
+        change = self._part(there, after, names, _UNSET)
         change.subtract(self._part(self.knob_of, before, names, self._layout))
         return changed(self._totals, self.allocation.prices.order, self._terms, change)
 

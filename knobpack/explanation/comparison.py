@@ -164,7 +164,8 @@ def terms_of(prices: Prices) -> Terms:
     """Each term that costs something, with its price."""
     found: Terms = Counter()
     for tier, term, what, price in _listed(prices):
-        found[tier, term, what] += price
+        if price:
+            found[tier, term, what] += price
     return found
 
 

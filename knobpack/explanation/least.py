@@ -237,8 +237,7 @@ def least_knobs(
     """
     check_kind("least_knobs.request", request, Request)
     run = begun("least_knobs", effort, limits)
-    firm = tuple(attrs.evolve(snapshot, break_weight=None) for snapshot in request.played)
-    problem, fewest = fewest_sets(attrs.evolve(request, snapshots=firm), run)
+    problem, fewest = fewest_sets(request, run, firm=True)
     names = tuple(request.destinations)
     surface = request.surface
 

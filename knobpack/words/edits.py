@@ -57,7 +57,10 @@ def with_knobs(request: Request, more: int = 1) -> Request:
     fields.check_kind("with_knobs.request", request, Request)
     if isinstance(more, bool) or not isinstance(more, int) or more < 0:
         raise InputError("more", more, "give a whole number, 0 or more")
-    surface = request.surface
+    return attrs.evolve(request, surface=_wider(request.surface, more))
+
+
+def _wider(surface: Surface, more: int) -> Surface:
     row = 1 + max((knob.row for knob in surface.knobs), default=0)
     if max(row, len(surface.knobs) + more) > fields.MOST_ITEMS:
         right = f"a surface has at most {fields.MOST_ITEMS} knobs and rows"
@@ -66,7 +69,28 @@ def with_knobs(request: Request, more: int = 1) -> Request:
     names = (f"new {number}" for number in range(1, len(taken) + more + 1))
     free = [name for name in names if name not in taken][:more]
     knobs = (*surface.knobs, *(Knob(name, row, place) for place, name in enumerate(free, 1)))
-    return attrs.evolve(request, surface=attrs.evolve(surface, knobs=knobs))
+    return attrs.evolve(surface, knobs=knobs)
+
+
+def with_room_for_all(request: Request, *, firm: bool) -> Request:
+    """The request with a knob more for every destination, any number of routes, and all placed.
+
+    Args:
+        request: what is asked.
+        firm: whether no snapshot may be broken any more.
+
+    Raises:
+        InputError: the surface would have more knobs than a surface can.
+    """
+    snapshots = request.snapshots
+    if firm and snapshots is not None:
+        snapshots = tuple(
+            each if each.break_weight is None else attrs.evolve(each, break_weight=None)
+            for each in snapshots
+        )
+    wide = attrs.evolve(_wider(request.surface, len(request.destinations)), routes=None)
+    voices = _placed(request, request.destinations, must_place=True)
+    return attrs.evolve(request, surface=wide, voices=voices, snapshots=snapshots)
 
 
 def without_knob(request: Request, knob: str) -> Request:
@@ -261,7 +285,7 @@ def placed(request: Request, destinations: Collection[str] | None = None) -> Req
     fields.check_kind("placed.request", request, Request)
     named = request.destinations if destinations is None else destinations
     must = _named("placed.destinations", named, request)
-    return _placed(request, must, must_place=True)
+    return attrs.evolve(request, voices=_placed(request, must, must_place=True))
 
 
 def given_up(request: Request, demand: Demand) -> Request:
@@ -289,7 +313,8 @@ def _given_up(request: Request, demand: Demand) -> Request | None:
     found = None
     match demand.kind, demand.subject:
         case words.PLACE, name if name in request.destinations:
-            found = _placed(request, (name,), must_place=False)
+            voices = _placed(request, (name,), must_place=False)
+            found = attrs.evolve(request, voices=voices)
         case words.RULE, rule if rule in request.rules:
             found = without_rule(request, rule)
         case ((words.SEPARATE | words.STORE), name):
@@ -313,15 +338,15 @@ def _freer(surface: Surface, demand: Demand) -> Surface:
     return attrs.evolve(surface, reserved=left)
 
 
-def _placed(request: Request, names: Collection[str], *, must_place: bool) -> Request:
-    """The request with these destinations, by full name, that must be placed or need not be."""
+def _placed(request: Request, names: Collection[str], *, must_place: bool) -> tuple[Voice, ...]:
+    """The voices with these destinations, by full name, that must be placed or need not be."""
 
     def change(full: str, inner: Destination) -> tuple[Destination, ...]:
         if full not in names or inner.must_place == must_place:
             return (inner,)
         return (attrs.evolve(inner, must_place=must_place),)
 
-    return attrs.evolve(request, voices=_voices(request, change))
+    return _voices(request, change)
 
 
 def _voices(
