@@ -59,7 +59,7 @@ class _Capacity:
         for number in part:
             model.add_implication(self._placed[number], _positive(model, taken))
         model.add(_sum((self._placed[number], 1) for number in part) >= taken)
-        model.add(_sum((self._placed[number], 1) for number in _clique(problem, part)) <= taken)
+        model.add(_sum((self._placed[number], 1) for number in clique(problem, part)) <= taken)
         if sum(problem.atoms[number].size for number in part) > problem.per_knob:
             sizes = ((self._placed[number], problem.atoms[number].size) for number in part)
             model.add(_sum(sizes) <= problem.per_knob * taken)
@@ -90,7 +90,7 @@ class _Capacity:
             knobs = model.new_int_var(0, len(own), "")
             for number in own:
                 model.add(knobs >= self._placed[number])
-            model.add(knobs >= _sum((self._placed[n], 1) for n in _clique(problem, own)))
+            model.add(knobs >= _sum((self._placed[n], 1) for n in clique(problem, own)))
             terms.append((knobs, 1))
         strays = self._left_out(atom.strays for atom in problem.atoms)
         return strays + _sum(terms) - len(problem.bundles)
@@ -139,7 +139,7 @@ class _Capacity:
         return here
 
 
-def _clique(problem: Problem, among: Sequence[int]) -> list[int]:
+def clique(problem: Problem, among: Sequence[int]) -> list[int]:
     """Atoms that all clash with each other, grown from the one that clashes the most."""
     left = sum(1 << number for number in among)
     found = []

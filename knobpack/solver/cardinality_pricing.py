@@ -149,31 +149,34 @@ class CardinalityPricing:
         least: Whole = costs.min(axis=0) - self._once
         return least
 
-    def cheapest(self, prices: Whole, most: int) -> Least:
+    def cheapest(self, prices: Whole, most: int, *, apart: bool = False) -> Least:
         """A bound on the reduced cost of any set of so many loads at most.
 
         Args:
             prices: what each atom is worth, in 1024ths.
             most: 1 or more.
+            apart: whether sets are told apart by the classes of the load that has most of them:
+                the bound is higher, and takes longer.
         """
         adds = self.adds - prices
         values = self._values(adds)
         by_loads = self._by_loads[:, : most + 1]
         least, work, places = 0, 0, []
-        for touched in sorted(set(self._touched.tolist())):
+        for touched in sorted(set(self._touched.tolist())) if apart else [0]:
             # Of sets that have a load of so many classes, and none of more.
-            classes = np.where(self._touched <= touched, self._class, -1)
+            chosen = self._touched <= touched if apart else self._touched >= 0
+            classes = np.where(chosen, self._class, -1)
             table = _Table(values, classes, by_loads.shape)
             paid = np.maximum(touched, np.arange(len(by_loads)))[:, None]
-            costs = table.costs + by_loads + QUANTUM * self._through.weight * paid - self._once
+            besides = by_loads + QUANTUM * self._through.weight * paid - self._once
+            costs = (table.costs + besides)[:, :, 1:]
             work += table.work
-            best = int(costs[:, :, 1:].argmin())
-            travel, count, loads = np.unravel_index(best, costs[:, :, 1:].shape)
-            cost = int(costs[travel, count, loads + 1])
-            if cost < least:
-                least = cost
-                chosen = table.chosen(int(travel), int(count), int(loads) + 1)
-                places = [place for load in chosen for place in self._some_of(load, adds[travel])]
+            travel, count, loads = map(int, np.unravel_index(costs.argmin(), costs.shape))
+            if costs[travel, count, loads] < least:
+                least = int(costs[travel, count, loads])
+                found = _Table(values[travel : travel + 1], classes, by_loads.shape, keep=True)
+                some = found.chosen(count, loads + 1)
+                places = [place for load in some for place in self._some_of(load, adds[travel])]
         return Least(least, places, work)
 
     def _values(self, adds: Whole) -> Whole:
@@ -195,40 +198,44 @@ class _Table:
         values: (travels, loads) what each load adds.
         classes: of each load; -1: it may not be chosen; the last: it is of none.
         shape: how many classes there are, and how many loads are chosen at most, each and one.
+        keep: whether to know afterwards what is chosen for the first travel.
 
     ``costs`` is (travels, classes + 1, loads + 1); about FAR where there is no such choice.
     """
 
-    def __init__(self, values: Whole, classes: Whole, shape: tuple[int, ...]) -> None:
+    def __init__(
+        self, values: Whole, classes: Whole, shape: tuple[int, ...], *, keep: bool = False
+    ) -> None:
         self.costs = np.full((len(values), *shape), FAR, dtype=np.int64)
         self.costs[:, 0, 0] = 0
         self.work = 0
-        self._stages: list[tuple[int, Whole, NDArray[np.int16]]] = []
+        self._stages: list[tuple[int, Whole, Whole]] = []
         count = shape[0] - 1
         for own in (count, *range(count)):
             members = np.nonzero(classes == own)[0]
             if len(members):
-                self._take(values, members, int(own != count))
+                self._take(values, members, int(own != count), keep=keep)
 
-    def _take(self, values: Whole, members: NDArray[np.intp], by: int) -> None:
+    def _take(self, values: Whole, members: NDArray[np.intp], by: int, *, keep: bool) -> None:
         """Choose any number of the loads of a class, its best ones; it counts as so many."""
         order = np.argsort(values[:, members], axis=1, kind="stable")
         sums = np.cumsum(np.take_along_axis(values[:, members], order, axis=1), axis=1)
-        before, chosen = self.costs.copy(), np.zeros(self.costs.shape, dtype=np.int16)
+        before, chosen = self.costs.copy(), np.zeros_like(self.costs[0])
         for count in range(1, min(len(members), self.costs.shape[2] - 1) + 1):
             new = before[:, : before.shape[1] - by, :-count] + sums[:, count - 1, None, None]
             old = self.costs[:, by:, count:]
-            better = new < old
-            old[better] = new[better]
-            chosen[:, by:, count:][better] = count
+            if keep:
+                chosen[by:, count:][new[0] < old[0]] = count
+            np.minimum(old, new, out=old)
             self.work += new.size + OVERHEAD
-        self._stages.append((by, members[order], chosen))
+        if keep:
+            self._stages.append((by, members[order[0]], chosen))
 
-    def chosen(self, travel: int, classes: int, loads: int) -> Iterator[int]:
+    def chosen(self, classes: int, loads: int) -> Iterator[int]:
         """The loads of the choice of so many classes and loads."""
         for by, order, chosen in reversed(self._stages):
-            count = int(chosen[travel, classes, loads])
-            yield from order[travel, :count].tolist()
+            count = int(chosen[classes, loads])
+            yield from order[:count].tolist()
             classes, loads = classes - (by if count else 0), loads - count
 
 

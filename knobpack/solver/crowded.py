@@ -16,6 +16,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from knobpack.problem import Problem
+from knobpack.solver.capacity import clique
 from knobpack.solver.cardinality_pricing import QUANTUM, CardinalityPricing
 from knobpack.solver.costs import FAR, Whole
 from knobpack.solver.families import families
@@ -34,6 +35,9 @@ SHORTER = 0.75
 
 SHORTEST = 0.01
 """The step, in gaps, at which there is no use in going on."""
+
+NEAR = 0.1
+"""The step, in gaps, from which on it is worth while to look more closely."""
 
 INERTIA = 0.8
 """How much of the last direction is kept."""
@@ -118,7 +122,10 @@ class _Family:
         hidden = [QUANTUM * problem.atoms[number].hidden for number in part]
         free = np.array([not firm[number] for number in part])
         self._out = np.where(free, np.array(hidden, dtype=np.int64), FAR // len(part))
-        self._none = FAR if self._firm else sum(hidden) // QUANTUM
+        self._none = sum(hidden) // QUANTUM
+        bound = [number for number, own in zip(part, free, strict=True) if not own]
+        size = sum(problem.atoms[number].size for number in bound)
+        self._least = max(len(clique(problem, bound)), -(-size // problem.per_knob))
         self._numbers = np.arange(min(knobs, len(part)) + 1)
         self._best = np.full(len(self._numbers), -FAR, dtype=np.int64)
         self._prices = np.zeros((len(self._numbers), len(part)), dtype=np.int64)
@@ -128,7 +135,10 @@ class _Family:
     @property
     def lowers(self) -> list[int]:
         """What it costs at least on 0, 1, 2, … knobs."""
-        return [self._none, *np.maximum(0, -(-self._best[1:] // QUANTUM)).tolist()]
+        found = np.maximum(0, -(-self._best // QUANTUM))
+        found[0] = self._none
+        found[: self._least] = FAR
+        return [int(each) for each in found]
 
     def rough(self, knobs: int) -> bool:
         """Whether the bound on so many knobs may still be raised."""
@@ -171,7 +181,8 @@ class _Family:
             if self._steps[knobs] < SHORTEST or self._best[knobs] >= aim or watch.over():
                 break
             asked = np.rint(prices).astype(np.int64)
-            found = [pricing.cheapest(asked, int(most[knobs])) for pricing in pricings]
+            apart = bool(self._steps[knobs] < NEAR)
+            found = [each.cheapest(asked, int(most[knobs]), apart=apart) for each in pricings]
             watch.spend(EFFORT_PER_NUMBER * sum(each.work for each in found))
             better = max(range(len(found)), key=lambda at: found[at].cost)
             pricings, least = [pricings[better]], found[better]

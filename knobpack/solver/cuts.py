@@ -7,8 +7,9 @@ problem through generalized linear programming and network flows"; Picard 1976, 
 Each set has the seed that is the first in it to want its travel. What is broken is such a sum too
 for a fixed way in which the knob follows, so where there are few breakable snapshots each seed is
 looked at under each way, as far as it could be cheap there. Limits on a knob and what pairs cost
-are not seen, nor is what many snapshots break, so sets may look cheaper than they are: the bound
-holds all the same. Prices are smoothed towards those of the best bound (Wentges 1997, from memory).
+are not seen, nor is what many snapshots break, and of a heap of loads only a tangent, so sets may
+look cheaper than they are: the bound holds all the same. Prices are smoothed towards those of the
+best bound (Wentges 1997, from memory).
 """
 
 from __future__ import annotations
@@ -30,9 +31,6 @@ from knobpack.solver.ways import every_way, sides
 
 MOST_LOOKS = 400_000
 """Atoms, squared, times ways to follow up to which each way is looked at."""
-
-STEEPER = 3
-"""Tangents to a heap of loads that sets are priced with."""
 
 MOST_ROUNDS = 400
 """Rounds of column generation, at most."""
@@ -93,11 +91,7 @@ def _generated(
     """
     tier, everywhere = len(held), (1 << problem.knobs) - 1
     master = Master(problem, (everywhere,), held, "CLP")
-    steeper = STEEPER if problem.heap and tier == UPPER - 1 and ways is None else 1
-    pricing = [
-        [FamilySeeds(problem, part, tier, problem.lean + more, ways) for more in range(steeper)]
-        for part in families(problem)
-    ]
+    pricing = [FamilySeeds(problem, part, tier, problem.lean, ways) for part in families(problem)]
 
     def columns(sets: Sequence[int]) -> Iterator[Column]:
         for column in columns_of(problem, sets):
@@ -115,14 +109,14 @@ def _generated(
                 break
             # The prices to begin with may be good, and are asked about as they are.
             asked = at if best is None else _between(duals, at, share)
-            found = [[tangent.cheapest(asked) for tangent in family] for family in pricing]
-            watch.spend(sum(each.effort for own in found for each in own))
-            least = np.array([max(each.least for each in own) for own in found], dtype=np.int64)
+            found = [family.cheapest(asked) for family in pricing]
+            watch.spend(sum(each.effort for each in found))
+            least = np.array([each.least for each in found], dtype=np.int64)
             exact = bound_at(problem, (everywhere,), held, asked, [least])
             if best is None or exact > best:
                 best, at = exact, asked
                 bound = -(-exact // QUANTUM) - problem.apiece[tier]
-            sets = sorted({own for family in found for each in family for own in each.sets})
+            sets = sorted({own for each in found for own in each.sets})
             cheap = [each for each in columns(sets) if _reduced(each, duals, tier) < -1]
             added = sum(master.add(column) for column in cheap)
         if not added:

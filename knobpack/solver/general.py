@@ -249,10 +249,12 @@ def _bound(store: Store, tier: int, watch: Watch) -> None:
 def _bound_by_cuts(shelf: Shelf, store: Store, tier: int, watch: Watch) -> None:
     """Bound a tier by minimum cuts, and choose from the sets that came of it."""
     problem, held = store.problem, store.upper[:tier]
-    if tier == SHARING and problem.heap:
-        with _share(watch, CROWDED_SHARE) as own:
+    # Where knobs carry many loads it is those that make the cost, but what is left out or broken
+    # only cuts see.
+    if tier == SHARING and problem.lean and not held[0]:
+        with _share(watch, CROWDED_SHARE if problem.breakable else 1.0) as own:
             store.raise_to(tier, crowded_bound(problem, held, store.upper[tier], own), held)
-        if store.met(tier):
+        if store.met(tier) or not problem.breakable:
             return
     columns = columns_on(problem, store.knobs)
     bound, sets = cut_bound(problem, held, columns, store.upper[tier], watch)
