@@ -90,10 +90,9 @@ class Annealing:
         firm = (math.inf, scale.unplaced, scale.bundles, scale.breaks, 1)[met]
         while self._moves.loose and not watch.over():
             left, moves = self._room(watch), self._length
-            if left < 3 * moves:
-                moves = left  # a rest that is too short for another cooling is added to this one
-            else:
-                self._length *= 2
+            # A rest that is too short for another cooling is added to this one.
+            moves = left if left < 3 * moves else moves
+            self._length *= 2
             self._limit = math.inf if self._limit == firm else firm
             if self._limit < math.inf:
                 self._board.set_to(self._best)

@@ -66,7 +66,7 @@ LAST_SHARE = 0.96
 PASSES = 2
 """How often it is annealed, gaps are closed and neighbourhoods solved, if these leave anything."""
 
-ANNEALED, CLOSED = 0.7, 0.4
+ANNEALED, CLOSED = 0.8, 0.4
 """The shares of what is left for annealing, and for closing gaps; neighbourhoods take the rest."""
 
 UNBROKEN, BROKEN, SHARING = 1, 2, 3

@@ -28,6 +28,11 @@ MOST_CELLS = 200_000
 """Ways kept at each knob times nodes, at most: what bounds the memory."""
 
 
+WIDER = 2
+"""How many times as many ways a depth keeps at each knob as the one before it, at least: to go
+through nearly the same ones again seldom finds anything."""
+
+
 class Search:
     """The search for the best arrangement of one choice of clusters.
 
@@ -45,6 +50,7 @@ class Search:
         self._own = [taken.clusters[at] for at in panel.order]
         self._prices = Multipliers.none(panel)
         self._filling: Filling | None = None
+        self._room = 0
         self.path: tuple[int, ...] = ()
         self.upper, self.lower = FAR, 0
 
@@ -112,11 +118,13 @@ class Search:
             most: on the scale of the clusters' rows.
             watch: what may cut it short.
         """
-        rounds, room = DEPTHS[depth]
         panel = self._panel
         upper = (most - self._base) * QUANTUM
-        if self.lower > min(upper, self.upper) - QUANTUM:
+        rounds, room = DEPTHS[depth]
+        room = min(room, MOST_CELLS // panel.nodes)
+        if self.lower > min(upper, self.upper) - QUANTUM or room < WIDER * self._room:
             return
+        self._room = room
         if not depth:
             self._offer(shifted(panel, self.path, watch))
         upper = min(self.upper, upper)
@@ -129,7 +137,6 @@ class Search:
             return
         if self._filling is None:
             self._filling = Filling(panel, self._leaders())
-        room = min(room, MOST_CELLS // panel.nodes)
         filled = self._filling.best(found.to_go, upper, room, watch)
         self.lower = max(self.lower, filled.bound)
         if filled.path is not None:
