@@ -104,7 +104,7 @@ def test_no_bound_is_above_what_brute_force_finds() -> None:
         raised += max(found[:2])
         counted += found[2]
         whole += values[3]
-    assert met > 3
+    assert met > 1
     assert whole > raised > 1.05 * counted > 0.35 * whole
 
 
