@@ -42,12 +42,13 @@ STANDARDS = re.compile(r"\bM2-\d+|\bDLS\b|\bSoundFont\b|\bRP-\d+|\bCA-\d+|\bMIDI
 
 EXAMPLES = """
 Curve Layout Limits OneMore Show Snapshot Song allocate allocate_many allocate_request
-allocate_show audit best_layouts
+allocate_show as_laid_out audit best_layouts
 change check
 combine
 controller_numbers edit every_clash explain fewest_knobs import_all_controllers
 import_controllers
 import_channel_controllers in_order jump_sentences knob_budget least_knobs move_home move_to_panel
+odd_songs one_more_knob
 take_back
 patch_sheet
 price_of_demands each_price each_reply reach replay scaled scaled_array scaled_travel

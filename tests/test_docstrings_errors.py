@@ -92,6 +92,16 @@ INPUT: Calls = {
     "ShowAllocation.tier": lambda: show.allocate_show(evening(REQUEST)).tier("cost"),
     "Song": lambda: show.Song("", REQUEST),
     "VoiceRole": lambda: show.VoiceRole("", "Organ"),
+    "as_laid_out": lambda: show.as_laid_out(show.allocate_show(evening(REQUEST)), ("Ballad",)),
+    "odd_songs": lambda: show.odd_songs(evening(REQUEST)),  # type: ignore[arg-type]
+    "one_more_knob": lambda: show.one_more_knob(evening(REQUEST)),  # type: ignore[arg-type]
+    "what_if_show": lambda: show.what_if_show(
+        show.allocate_show(evening(REQUEST)),
+        REQUEST,  # type: ignore[arg-type]
+    ),
+    "why_elsewhere": lambda: show.why_elsewhere(
+        show.allocate_show(evening(REQUEST)), "Opener", "Glass pad/level", "K9"
+    ),
     **refused("PastEdit", "SetupPart", call=lambda it: it("Swap/")),
     **refused("Away", "OwnKnob", "Part", call=lambda it: it(())),
     **refused("BackInUse", "OutOfUse", call=lambda it: it("a/b")),
@@ -180,6 +190,9 @@ STOPPED: Calls = {
         Setup("Hall set", Surface.row(2)), RING_SETUP, rules=RULES, effort=0
     ),
     "what_if": lambda: kp.questions.what_if(FOUND, STUCK, effort=0),
+    "what_if_show": lambda: show.what_if_show(
+        show.allocate_show(evening(REQUEST)), evening(STUCK), effort=0
+    ),
     "why": lambda: kp.questions.why(TURNED, TURNED.unplaced[0], effort=0),
     "why_unplaced": lambda: kp.questions.why_unplaced(TURNED, TURNED.unplaced[0], effort=0),
 }
@@ -192,6 +205,8 @@ LONG = {
     "fewest_knobs",
     "least_knobs",
     "taking",
+    "one_more_knob",
+    "why_elsewhere",
     "why_not",
     "why_shared",
 }

@@ -34,6 +34,8 @@ SONG = kp.show.Song("Opener", SETUP)
 CROWDED = kp.combine(ATTIC, OTHER)
 SHARED = next(knob for knob in ("K1", "K2") if len(FOUND.on(knob)) > 1)
 NUMBERS = {"K1": 16, "K2": 17}
+EVENING = kp.show.Show("Evening", [kp.show.Song("Opener", REQUEST)])
+SHOWN = kp.show.allocate_show(EVENING)
 PLACED = FOUND.routes[0].destination
 GONE = LEFT.unplaced[0]
 
@@ -97,7 +99,12 @@ RIGHT: dict[str, Arguments] = {
     "layout_graph": given(request=REQUEST, layout=FOUND.layout, prices=FOUND.prices),
     "allocate_many": given(requests=(REQUEST,)),
     "each_reply": given(requests=(REQUEST,)),
-    "allocate_show": given(show=kp.show.Show("Evening", [kp.show.Song("Opener", REQUEST)])),
+    "as_laid_out": given(found=SHOWN),
+    "odd_songs": given(found=SHOWN),
+    "one_more_knob": given(found=SHOWN),
+    "what_if_show": given(found=SHOWN, show=EVENING),
+    "why_elsewhere": given(found=SHOWN, song="Opener", destination=PLACED, knob="K1"),
+    "allocate_show": given(show=EVENING),
     "reach": given(travel=Travel(0, 1), curve=Curve(), depth=1.0, bits=7),
     "scaled": given(value=1, from_bits=7, to_bits=14),
     "scaled_array": given(values=np.array([1]), from_bits=7, to_bits=14),

@@ -38,20 +38,40 @@ from knobpack.show.prices import (
     ShowPrices,
     Turned,
 )
+from knobpack.show.questions import (
+    MovedInSong,
+    OddSong,
+    OddSongs,
+    ShowDifference,
+    as_laid_out,
+    odd_songs,
+    one_more_knob,
+    what_if_show,
+    why_elsewhere,
+)
 from knobpack.show.song import Show, Song, VoiceRole
 
 __all__ = [
     "SHOW_TIERS",
     "FoundAt",
     "Joined",
+    "MovedInSong",
+    "OddSong",
+    "OddSongs",
     "Relearned",
     "Shift",
     "Show",
     "ShowAllocation",
     "ShowDestination",
+    "ShowDifference",
     "ShowPrices",
     "Song",
     "Turned",
     "VoiceRole",
     "allocate_show",
+    "as_laid_out",
+    "odd_songs",
+    "one_more_knob",
+    "what_if_show",
+    "why_elsewhere",
 ]

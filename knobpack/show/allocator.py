@@ -81,6 +81,22 @@ def allocate_show(
     check_kind("allocate_show.show", show, Show)
     check_whole("allocate_show.more_joined", more_joined, 0, MOST_MORE)
     run = begun("allocate_show", effort, limits, time_limit, progress, cancel)
+    return allocate_during_show(show, more_joined, run, executor)
+
+
+def allocate_during_show(
+    show: Show, more_joined: int, run: Run, executor: Executor | None = None
+) -> ShowAllocation:
+    """Lay a show out within what is left of a question under way.
+
+    Args:
+        show: the songs, in playing order.
+        more_joined: how many loads more than alone may share a knob in each song.
+        run: the question.
+        executor: what lays the songs out by themselves.
+
+    Returns, Raises: what :func:`allocate_show` does.
+    """
     asked = asked_of(show)
     alone = _alone(asked, run, executor)
     load("knobpack.show.search")

@@ -1,0 +1,119 @@
+"""Questions about a show: the prices are those of the show laid out again."""
+
+from __future__ import annotations
+
+import attrs
+import pytest
+
+from knobpack import Fixed, InputError, Request, Surface
+from knobpack.show import (
+    SHOW_TIERS,
+    Show,
+    Song,
+    allocate_show,
+    as_laid_out,
+    odd_songs,
+    one_more_knob,
+    what_if_show,
+    why_elsewhere,
+)
+from tests.oracles.shows import relearning
+from tests.show.evening import BASS, ORGAN, PIANO, SHOW, laid_out
+from tests.show.test_against_brute_force import a_show
+
+PANEL = Surface.row(3)
+
+
+def values(found: object) -> list[int]:
+    return [tier.value for tier in found.tiers]  # type: ignore[attr-defined]
+
+
+def test_a_show_as_it_is_laid_out_stays_so() -> None:
+    found = laid_out()
+    kept = as_laid_out(found)
+    assert all(song.pinned for song in kept.songs)
+    again = allocate_show(kept)
+    assert [song.routes for song in again.songs] == [song.routes for song in found.songs]
+    assert not as_laid_out(found, ["Opener"]).songs[0].pinned
+
+
+def test_a_song_that_is_put_in_moves_nothing_else() -> None:
+    found = laid_out()
+    kept = as_laid_out(found)
+    new = Song("New", Request(PANEL, [BASS, PIANO]))
+    longer = attrs.evolve(kept, songs=(*kept.songs[:2], new, *kept.songs[2:]))
+    told = what_if_show(found, longer)
+    assert told.moved == ()
+    assert told.allocation is not None
+    assert told.after == told.allocation.tiers
+    assert "No route moves." in told.sentences
+
+
+def test_what_another_knob_costs_is_what_the_show_costs_with_it_there() -> None:
+    found = laid_out()
+    here = found.song("Waltz").knob_of("Organ/level")
+    for knob in PANEL.knob_names:
+        told = why_elsewhere(found, "Waltz", "Organ/level", knob)
+        assert told.allocation is not None
+        assert told.allocation.song("Waltz").knob_of("Organ/level") == knob
+        if knob == here:
+            assert told.deciding is None
+            continue
+        assert told.certain
+        assert [each.value for each in told.after] > values(found)
+        asked = SHOW.songs[2].played
+        assert isinstance(asked, Request)
+        forced = attrs.evolve(asked, rules=(Fixed("Organ/level", knob),))
+        kept = as_laid_out(found).songs
+        songs = (*kept[:2], Song("Waltz", forced), kept[3])
+        assert values(allocate_show(attrs.evolve(SHOW, songs=songs))) == [
+            each.value for each in told.after
+        ]
+
+
+def test_a_song_that_is_programmed_is_not_asked() -> None:
+    with pytest.raises(InputError, match="programmed already"):
+        why_elsewhere(laid_out(), "Ballad", "Organ/level", "K1")
+
+
+def test_rules_that_clash_are_an_answer() -> None:
+    fixed = Request(PANEL, [ORGAN], rules=(Fixed("Organ/level", "K2"),))
+    found = allocate_show(Show("One", [Song("A", fixed)]))
+    told = why_elsewhere(found, "A", "Organ/level", "K1")
+    assert told.clash is not None
+    assert told.after == ()
+    assert "no layout is possible" in told.sentences[0]
+
+
+@pytest.mark.parametrize("seed", range(4))
+def test_the_odd_one_out_is_that_without_which_least_is_relearned(seed: int) -> None:
+    found = allocate_show(a_show(seed))
+    whole = relearning(found.show, [song.layout for song in found.songs])
+    ranked = odd_songs(found).songs
+    assert [each.less for each in ranked] == sorted((each.less for each in ranked), reverse=True)
+    weights = {(each.role, each.name): each.weight for each in found.things}
+    for each in ranked:
+        at = [song.name for song in found.show.songs].index(each.song)
+        rest = [n for n in range(len(found.songs)) if n != at]
+        shorter = attrs.evolve(found.show, songs=[found.show.songs[n] for n in rest], breaks=())
+        left = relearning(shorter, [found.songs[n].layout for n in rest])
+        same = {(d.role, d.name): d.weight for d in allocate_show(shorter).things}
+        if all(weights[key] == weight for key, weight in same.items()):
+            assert each.less == tuple(a - b for a, b in zip(whole, left, strict=True))
+
+
+def test_one_more_knob_never_costs_before_sharing() -> None:
+    found = laid_out()
+    told = one_more_knob(found)
+    assert told.allocation is not None
+    assert len(told.allocation.show.surface.knobs) == len(PANEL.knobs) + 1
+    place = SHOW_TIERS.index("relearning")
+    assert [each.value for each in told.after][:place] <= values(found)[:place]
+
+
+def test_every_answer_has_its_graph() -> None:
+    found = laid_out()
+    for told in (odd_songs(found), why_elsewhere(found, "Waltz", "Organ/level", "K2")):
+        graph = told.graph
+        assert graph.graph["answer"] in graph
+        assert len(graph) > len(SHOW.songs)
