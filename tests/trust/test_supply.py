@@ -45,11 +45,8 @@ MODULES = {
 }
 """What unpickles, talks to a network, starts a program, or reads or removes more than one file."""
 
-METHODS = {"system", "popen", "fork", "execv", "execve", "spawnv", "startfile", "rmtree", "loads"}
+METHODS = {"system", "popen", "fork", "execv", "execve", "spawnv", "startfile", "rmtree"}
 """Methods that do so."""
-
-HARMLESS = {("loads", "json"), ("loads", "request"), ("loads", "each")}
-"""Methods of these names that only look like one of them, with what they are methods of."""
 
 CORE = {"attrs", "attr", "networkx", "numpy", "ortools"}
 OPTIONAL = {"mido", "matplotlib", "rich", "shtab"}
@@ -61,10 +58,10 @@ def faults(source: str) -> Iterator[str]:
         match node:
             case ast.Call(func=ast.Name(id=name)) if name in CALLS:
                 yield name
-            case ast.Attribute(value=value, attr=name) if name in METHODS:
-                of = value.id if isinstance(value, ast.Name) else ""
-                if (name, of) not in HARMLESS:
-                    yield name
+            case ast.Attribute(attr=name) if name in METHODS:
+                yield name
+            case ast.Call(func=ast.Attribute(value=of, attr="loads")) if ast.unparse(of) != "json":
+                yield "loads"
             case ast.Import() | ast.ImportFrom():
                 yield from (name for name in _imported(node) if name in MODULES)
 
