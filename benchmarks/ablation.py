@@ -148,7 +148,7 @@ STAGES: Mapping[str, Mapping[str, object]] = {
     "cuts": {"general._bound_by_cuts": _gives(None)},
     "centres": {"general.least_broken": _gives((0, ()))},
     "annealing": {"general._Improvement.anneal": _gives(None)},
-    "neighbourhoods": {"neighbourhoods.Neighbourhoods.improve": _gives(None)},
+    "neighbourhoods": {"primal.neighbourhoods.Neighbourhoods.improve": _gives(None)},
     "packing": {"general.needed_placed": _gives(None)},
 }
 """For each stage what stands in for it, under the names that it has within ``knobpack.solver``."""

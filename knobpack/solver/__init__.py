@@ -25,10 +25,11 @@ what may be. Sources are cited from memory.
    subgradient ascent (Held, Wolfe and Crowder 1974), local search comes from above, and a dynamic
    programme bounded by both closes the gap. The fewest changes are an assignment.
 6. ``general.py``, where step 2 or 3 does not hold or leaves a gap: a first placement
-   (``greedy.py``, ``packing.py``), bounds by counting (``capacity.py``), by medians (``modes.py``),
-   by the number of loads on a knob (``crowded.py``: a Lagrangian bound for each family and number
-   of knobs, sets priced by a knapsack with set-up costs, ``cardinality_pricing.py``) and by minimum
-   cuts (``cuts.py``), ``annealing.py`` and exact ``neighbourhoods.py`` as long as there is effort.
+   (``primal/greedy.py``, ``packing.py``), bounds by counting (``capacity.py``), by medians
+   (``modes.py``), by the number of loads on a knob (``crowded.py``: a Lagrangian bound for each
+   family and number of knobs, sets priced by a knapsack with set-up costs,
+   ``cardinality_pricing.py``) and by minimum cuts (``cuts.py``), annealing and exact
+   neighbourhoods (``primal/``) as long as there is effort.
    Where all sets can be listed, ``set_partitioning/`` closes the gap: column
    generation over the pool, then CP-SAT among all sets that fit into it.
 

@@ -15,18 +15,18 @@ from contextlib import contextmanager
 import attrs
 
 from knobpack.problem import Problem, bits
-from knobpack.solver.annealing import Annealing
 from knobpack.solver.arrangement.assignment import placed
 from knobpack.solver.capacity import counted
 from knobpack.solver.crowded import crowded_bound
 from knobpack.solver.cuts import cut_bound
 from knobpack.solver.families import families
-from knobpack.solver.greedy import greedy
 from knobpack.solver.last_tiers import last_tiers, rearrange, settled
 from knobpack.solver.modes import least_broken
-from knobpack.solver.neighbourhoods import Neighbourhoods
 from knobpack.solver.outcome import UPPER, NothingFoundError, Outcome
 from knobpack.solver.packing import needed_placed
+from knobpack.solver.primal.annealing import Annealing
+from knobpack.solver.primal.greedy import greedy
+from knobpack.solver.primal.neighbourhoods import Neighbourhoods
 from knobpack.solver.set_partitioning.closing import (
     SHORT_EFFORT,
     Pool,

@@ -10,8 +10,8 @@ from knobpack.problem import Problem, bits
 from knobpack.solver.atoms_on_knobs import CutShortError
 from knobpack.solver.compact_model import CompactModel
 from knobpack.solver.cpsat import Status
-from knobpack.solver.greedy import greedy
 from knobpack.solver.outcome import ImpossibleError, NothingFoundError, Outcome
+from knobpack.solver.primal.greedy import greedy
 from knobpack.solver.store import Store
 from knobpack.solver.watch import Watch
 

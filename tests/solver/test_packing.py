@@ -11,8 +11,8 @@ from hypothesis import strategies as st
 from benchmarks.foreign_requests import FOREIGN
 from knobpack.numbered_request import problem_of
 from knobpack.problem import bits
-from knobpack.solver.greedy import greedy
 from knobpack.solver.packing import needed_placed, pack
+from knobpack.solver.primal.greedy import greedy
 from knobpack.solver.rivals import Piece, Pieces
 from knobpack.solver.watch import Watch
 from tests.oracles.amount import EXAMPLES

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from knobpack.problem import Mix, bits
 from knobpack.solver.evaluate import values_of
-from knobpack.solver.greedy import greedy
-from knobpack.solver.neighbourhoods import Neighbourhoods
 from knobpack.solver.outcome import UPPER
+from knobpack.solver.primal.greedy import greedy
+from knobpack.solver.primal.neighbourhoods import Neighbourhoods
 from knobpack.solver.store import Store
 from knobpack.solver.watch import Watch
 from tests.oracles.problems import a_problem, meets, possible, watch

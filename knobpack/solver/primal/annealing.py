@@ -15,8 +15,8 @@ import time
 from collections.abc import Mapping
 
 from knobpack.problem import Problem, bits
-from knobpack.solver.board import NOWHERE, Board
-from knobpack.solver.moves import Moves
+from knobpack.solver.primal.board import NOWHERE, Board
+from knobpack.solver.primal.moves import Moves
 from knobpack.solver.value_functions.scale import Scale
 from knobpack.solver.watch import Watch
 

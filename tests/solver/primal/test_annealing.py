@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from knobpack.problem import Mix
-from knobpack.solver.annealing import EFFORT_PER_MOVE, Annealing
-from knobpack.solver.board import Board
 from knobpack.solver.evaluate import values_of
-from knobpack.solver.greedy import greedy
+from knobpack.solver.primal.annealing import EFFORT_PER_MOVE, Annealing
+from knobpack.solver.primal.board import Board
+from knobpack.solver.primal.greedy import greedy
 from knobpack.solver.value_functions.scale import scale_of
 from knobpack.solver.watch import Watch
 from tests.oracles.problems import a_problem, meets, possible, watch

@@ -11,7 +11,7 @@ from collections.abc import Sequence
 from typing import TypeVar
 
 from knobpack.problem import Problem, bits
-from knobpack.solver.board import NOWHERE, Board, Change
+from knobpack.solver.primal.board import NOWHERE, Board, Change
 
 ALONE = 0.2
 """How often an atom leaves behind what it is of a bundle with."""

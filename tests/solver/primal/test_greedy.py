@@ -9,7 +9,7 @@ import pytest
 
 from knobpack.checker import check
 from knobpack.problem import Atom, Mix
-from knobpack.solver.greedy import FEW, greedy
+from knobpack.solver.primal.greedy import FEW, greedy
 from knobpack.solver.watch import Watch
 from knobpack.words import Layout, Route
 from tests.oracles.problems import a_problem, cases, needed_atoms, of_graph, random_graph

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 
 from knobpack.problem import Problem, bits
-from knobpack.solver.set_prices import SetPrices
+from knobpack.solver.primal.set_prices import SetPrices
 
 NOWHERE = -1
 Change = tuple[int, int]
