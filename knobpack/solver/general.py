@@ -48,6 +48,10 @@ from knobpack.solver.watch import Watch
 FEW_ATOMS = 30
 """So many atoms at most are not annealed at first, where all sets can be gone through."""
 
+PACKING_SHARE = 0.25
+"""The share for packing what must be placed, where it is not all that may be tried: with bundles
+whole and nothing broken that may be impossible, and hard to see."""
+
 FIRST_SHARE = 0.1
 """The share of effort and time for a first annealing."""
 
@@ -93,7 +97,7 @@ def general(
         ImpossibleError: no placement meets every demand.
         NothingFoundError: the watch stopped the search before it knew any placement.
     """
-    store = _begun(problem, start, watch)
+    store = _begun(problem, start, watch, PACKING_SHARE if wanted else 1.0)
     for tier, bound in enumerate(bounds):
         store.raise_to(tier, bound, store.upper[:tier])
     _tell(store, watch)
@@ -164,8 +168,10 @@ def _settle(shelf: Shelf, store: Store, tier: int, watch: Watch, share: float) -
 def _share(watch: Watch, part: float) -> Iterator[Watch]:
     """A watch with a part of what is left; what it used is counted in the whole one."""
     own = watch.share(part)
-    yield own
-    watch.take(own, part)
+    try:
+        yield own
+    finally:
+        watch.take(own, part)
 
 
 class _Improvement:
@@ -212,8 +218,14 @@ class _Improvement:
             self._neighbourhoods.improve(watch)
 
 
-def _begun(problem: Problem, start: Mapping[int, int] | None, watch: Watch) -> Store:
+def _begun(problem: Problem, start: Mapping[int, int] | None, watch: Watch, share: float) -> Store:
     """A store with a placement to begin with.
+
+    Args:
+        problem: the problem.
+        start: the knob of each item in a placement to start from, if one is known.
+        watch: how long the search may go on.
+        share: the share of that for packing what must be placed, where nothing else places it.
 
     Raises:
         ImpossibleError: no placement meets every demand.
@@ -224,7 +236,9 @@ def _begun(problem: Problem, start: Mapping[int, int] | None, watch: Watch) -> S
     if store.values is None or not watch.over():
         store.offer(greedy(problem, watch))
     if store.values is None:
-        store.offer(greedy(problem, watch, needed_placed(problem, watch)))
+        with _share(watch, share) as own:
+            packed = needed_placed(problem, own)
+        store.offer(greedy(problem, watch, packed))
     if store.values is None:
         raise NothingFoundError
     return store
