@@ -31,6 +31,9 @@ PRICED = (words.KEEP, words.RESERVED, words.PER_KNOB, words.ROUTES)
 GLANCE = 0.1
 """The effort for a tier that is not proven of the allocation either."""
 
+MOST_KEPT = 4
+"""Families whose sets are kept, priced, for the next search; of one they can take some 20 MB."""
+
 MOST_OF_EFFORT = 0.25
 """The share of what is left of the effort that one thing may take, at most, while others wait."""
 
@@ -184,7 +187,10 @@ def _each(allocation: Allocation, run: Run) -> Iterator[tuple[str, Worth | Stopp
 
     Each may take a share of the effort that is left.
     """
+    from knobpack.solver.watch import Kept
+
     watch = run.watch("price_of_demands", allocation.prices.order)
+    watch.kept = Kept(MOST_KEPT)
     asked = _without_each(allocation.request)
     for number, (demand, what, required, request) in enumerate(asked):
         stopped = run.stopped

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import time
 from collections.abc import Callable
-from typing import Final, TypeAlias
+from typing import Any, Final, TypeAlias
 
 import attrs
 
@@ -24,6 +24,22 @@ Told: TypeAlias = Callable[[int, int | None, int], None]
 
 
 @attrs.define
+class Kept:
+    """What took long to work out, for further searches of much the same; the last few of it."""
+
+    most: int
+    known: list[tuple[object, Any]] = attrs.field(factory=list)
+
+    def found(self, posed: object) -> Any:
+        """What was worked out of the same; None: nothing is known."""
+        return next((answer for known, answer in self.known if known == posed), None)
+
+    def keep(self, posed: object, answer: Any) -> None:
+        """Remember what was worked out, and forget the oldest."""
+        self.known = [(posed, answer), *self.known][: self.most]
+
+
+@attrs.define
 class Watch:
     """Watches over one search; the only thing in the solver that changes.
 
@@ -34,6 +50,7 @@ class Watch:
         cancelled: asked now and then; once it says yes, the search stops.
         stopped: what stopped the search; None while nothing has.
         short: what cut a part of it short that had a share of the effort and time; None: nothing.
+        kept: what searches of the same question have in common; None: there are no others.
         told: told the tier, its value and its bound whenever there is news.
     """
 
@@ -43,6 +60,7 @@ class Watch:
     stopped: Stopped | None = None
     told: Told | None = None
     short: Stopped | None = None
+    kept: Kept | None = None
 
     def tell(self, tier: int, value: int | None, bound: int) -> None:
         """Report the value and bound of a tier, the tiers counted from 0."""
@@ -58,12 +76,12 @@ class Watch:
 
     def afresh(self, effort: float) -> Watch:
         """A watch with new effort, under the same deadline and the same call to stop."""
-        return Watch(effort, self.deadline, self.cancelled)
+        return Watch(effort, self.deadline, self.cancelled, kept=self.kept)
 
     def share(self, part: float) -> Watch:
         """A watch with a part of the effort and time that are left, and the same call to stop."""
         deadline = None if self.deadline is None else time.monotonic() + part * self.seconds_left
-        return Watch(part * self.effort, deadline, self.cancelled)
+        return Watch(part * self.effort, deadline, self.cancelled, kept=self.kept)
 
     def take(self, own: Watch, part: float) -> None:
         """Count the effort that such a watch used, and remember what cut it short."""

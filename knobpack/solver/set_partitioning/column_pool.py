@@ -154,11 +154,37 @@ def column_pools_of(
     if any(_all_share(problem, part) >= most for part in parts):
         return None
     for part in parts:
-        catalogue = column_pool_of(problem, part, slots, watch, most)
+        posed = None if watch.kept is None else _posed(problem, part, slots, most)
+        catalogue: ColumnPool | None = watch.kept.found(posed) if watch.kept else None
+        if catalogue is None:
+            catalogue = column_pool_of(problem, part, slots, watch, most)
+            if watch.kept is not None and catalogue is not None:
+                watch.kept.keep(posed, catalogue)
         if catalogue is None:
             return None
         found.append(catalogue)
     return found
+
+
+def _posed(
+    problem: Problem, part: tuple[int, ...], slots: tuple[int, ...], most: int
+) -> tuple[object, ...]:
+    """All that the catalogue of a family depends on."""
+    inner = problem.part(part, (1 << problem.knobs) - 1, problem.routes)
+    own = problem.items_of(sum(1 << number for number in part))
+
+    def here(weighed: Iterable[tuple[int, int]]) -> list[tuple[int, int]]:
+        return [(mask & own, weight) for mask, weight in weighed if mask & own]
+
+    return (
+        *(part, slots, most, problem.pinned_knobs, problem.per_knob),
+        *(inner.atoms, inner.clashes, inner.pairs),
+        [(mix.heap, mix.weight, here((mask, 1) for mask in mix.masks)) for mix in problem.mixes],
+        here((spread.items, spread.weight) for spread in problem.spreads),
+        *(here(problem.intrusions), here(problem.breakable)),
+        here((mask, 1) for mask in problem.bundles),
+        *(problem.travel_prices, problem.wanted, problem.kept_travels),
+    )
 
 
 def _all_share(problem: Problem, part: tuple[int, ...]) -> int:

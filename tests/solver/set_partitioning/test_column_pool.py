@@ -7,8 +7,10 @@ from math import comb
 
 import attrs
 import networkx as nx
+import numpy as np
 import pytest
 
+from knobpack.numbered_request import problem_of
 from knobpack.problem import Atom, Mix, Problem, bits
 from knobpack.solver.families import families
 from knobpack.solver.set_partitioning.column_pool import (
@@ -18,7 +20,9 @@ from knobpack.solver.set_partitioning.column_pool import (
     columns_of,
     knob_slots,
 )
-from knobpack.solver.watch import Watch
+from knobpack.solver.watch import Kept, Watch
+from knobpack.words import Request
+from knobpack.words.edits import without_rule, without_snapshot
 from tests.oracles import masks
 from tests.oracles.problems import a_problem, of_graph, possible, watch
 from tests.oracles.reading import Reading, read
@@ -176,3 +180,33 @@ def test_columns_come_once_and_in_order() -> None:
         (0b110, (0, 0, 0, 7)),
     ]
     assert [list(bits(column.knobs)) for column in found] == [[0, 1], [0, 1]]
+
+
+def test_what_is_kept_of_a_search_like_it_is_what_is_worked_out_anew() -> None:
+    kept_ones = other_ones = 0
+    for case in possible(range(60)):
+        searches = watch()
+        searches.kept = Kept(4)
+        before: list[ColumnPool] = []
+        for request in (case.request, *_with_less(case.request)):
+            problem = problem_of(request)
+            parts, slots = families(problem), knob_slots(problem)
+            pools = column_pools_of(problem, parts, slots, searches.share(1.0)) or []
+            for part, pool in zip(parts, pools, strict=False):
+                anew = column_pool_of(problem, part, slots, watch())
+                assert anew is not None
+                for field in attrs.fields(ColumnPool):
+                    pairs = (getattr(pool, field.name), getattr(anew, field.name))
+                    assert np.array_equal(*pairs), (case.seed, field.name)
+            kept_ones += sum(any(pool is each for each in before) for pool in pools)
+            other_ones += sum(all(pool is not each for each in before) for pool in pools)
+            before += pools
+    assert min(kept_ones, other_ones) > 30
+
+
+def _with_less(request: Request) -> list[Request]:
+    """The request without each of its rules and snapshots, and on knobs that carry less."""
+    surface = attrs.evolve(request.surface, destinations_per_knob=2)
+    found = [without_rule(request, rule) for rule in dict.fromkeys(request.rules)]
+    found += [without_snapshot(request, each.name) for each in request.played]
+    return [*found, attrs.evolve(request, surface=surface)]
