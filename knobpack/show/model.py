@@ -210,8 +210,8 @@ class ShowModel:
     # Relearning ---------------------------------------------------------------------------------
 
     @cached_property
-    def relearned(self) -> tuple[Linear, Linear, Linear]:
-        """What destinations, roles and kinds cost in *relearning*."""
+    def points(self) -> Linear:
+        """What destinations cost in *relearning*."""
         points = Linear.constant(0)
         for key, weight in self.weights.items():
             here = [
@@ -228,9 +228,17 @@ class ShowModel:
             ]
             somewhere = self._somewhere(here, met)
             points = points + weight * (_total(met) - _total([somewhere]))
-        roles = self._classes({at: self.songs[at].roles for at in self.there})
-        kinds = self._classes({at: self.songs[at].kinds for at in self.there})
-        return points, roles, kinds
+        return points
+
+    @cached_property
+    def roles(self) -> Linear:
+        """What roles cost in *relearning*."""
+        return self._classes({at: self.songs[at].roles for at in self.there})
+
+    @cached_property
+    def kinds(self) -> Linear:
+        """What kinds cost in *relearning*."""
+        return self._classes({at: self.songs[at].kinds for at in self.there})
 
     def _stays_at(self, here: Sequence[tuple[int, int]]) -> int:
         """On how many knobs more than one a destination is that no song can place anew."""

@@ -38,9 +38,9 @@ class Step:
 
 
 STEPS = (
-    Step("relearning", lambda model: model.relearned[0]),
-    Step("relearning", lambda model: model.relearned[1]),
-    Step("relearning", lambda model: model.relearned[2]),
+    Step("relearning", lambda model: model.points),
+    Step("relearning", lambda model: model.roles),
+    Step("relearning", lambda model: model.kinds),
     Step("moves", lambda model: model.moved[0]),
     Step("moves", lambda model: model.moved[1]),
     Step("sharing", lambda model: model.of_songs("sharing"), own=True),
@@ -55,6 +55,9 @@ UNTIL_SHARING = 6
 
 _MOST_PLACES = 700
 """Places that the songs of one model have, at most: atoms times knobs."""
+
+_MOST_BOUNDED = 3_000
+"""Places of a whole show, at most, that is bounded in what destinations cost in *relearning*."""
 
 _A_SONG = 0.1
 """The effort for each step of a song that is laid out beside others."""
@@ -94,6 +97,11 @@ class Search:
         asked = [song.asked for song in self.songs]
         things = things_of(asked, [song.alone.layout for song in self.songs])
         return {(each.role, each.name): each.weight for each in things}
+
+    def places(self, at: int) -> int:
+        """In how many places the atoms of a song can be."""
+        problem = self.songs[at].problem
+        return len(problem.atoms) * problem.knobs
 
     def values(self, laid: Laid) -> Values:
         """What each step comes to, as the definition has it."""
@@ -226,6 +234,8 @@ def searched(search: Search) -> tuple[dict[int, Placed], tuple[int, ...]]:
     if len(rows) == 1:
         best, bounds = search.lay(rows[0], best, len(STEPS), search.watch.effort)
     elif rows:
+        if sum(map(search.places, search.free)) <= _MOST_BOUNDED:
+            best, bounds = search.lay(search.free, best, 1, search.watch.effort / 3)
         best = _by_rows(search, rows, best)
     values = search.values(best)
     if not rows:
@@ -240,7 +250,7 @@ def _in_rows(search: Search) -> list[tuple[int, ...]]:
     rows: list[tuple[int, ...]] = []
     size = _MOST_PLACES + 1
     for at in search.free:
-        own = len(search.songs[at].problem.atoms) * search.songs[at].problem.knobs
+        own = search.places(at)
         if size + own > _MOST_PLACES:
             rows, size = [*rows, ()], 0
         rows[-1] = (*rows[-1], at)
