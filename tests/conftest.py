@@ -5,6 +5,7 @@ How long an example takes is the machine's affair, and fails no test.
 
 from __future__ import annotations
 
+import os
 import signal
 
 from hypothesis import HealthCheck, settings
@@ -15,6 +16,7 @@ if signal.getsignal(signal.SIGINT) is signal.SIG_IGN:
 
 settings.register_profile(
     "same on every machine",
+    max_examples=int(os.environ.get("KNOBPACK_EXAMPLES", "60")),
     deadline=None,
     derandomize=True,
     suppress_health_check=list(HealthCheck),

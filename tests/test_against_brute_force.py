@@ -16,7 +16,7 @@ from tests.oracles.brute import Price, least, price
 from tests.oracles.features import ALL_FEATURES, features
 from tests.oracles.strategies import seeded_request
 
-THOUSANDS = 3000
+THOUSANDS = 2000
 """So many requests at least, however few the other tests try."""
 
 

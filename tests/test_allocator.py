@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from functools import cache
 from typing import Any
 
@@ -82,21 +81,6 @@ def test_previous_is_an_allocation_a_setup_a_layout_or_routes() -> None:
         assert found.tiers[4].value == 0
     assert values_of(first)[4] == 0
     assert set(before.routes) <= set(first.routes)
-
-
-@pytest.mark.parametrize(
-    ("field", "wrong"),
-    [
-        (field, wrong)
-        for field in ("time_limit", "effort")
-        for wrong in (math.nan, -1, -0.5, -math.inf, "10", True, [3], 1j)
-    ]
-    + [("effort", None)],
-)
-def test_a_limit_that_is_no_number_is_refused(field: str, wrong: Any) -> None:
-    limits: dict[str, Any] = {field: wrong}
-    with pytest.raises(InputError, match=field):
-        allocate([BASS], BASE.surface, **limits)
 
 
 def test_something_else_than_voices_is_refused() -> None:

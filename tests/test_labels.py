@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import attrs
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from knobpack.labels import labelled, labels_in
@@ -13,7 +13,6 @@ from tests.words_strategies import setups
 
 ORGAN = Voice("Organ", (Destination("drive", priority=1), Destination("level"), Destination("fan")))
 STRINGS = Voice("Strings", (Destination("level", priority=2), Destination("cutoff")))
-BRIEF = settings(max_examples=150)
 
 
 def panel(
@@ -150,7 +149,6 @@ def test_a_large_panel_of_one_name_has_distinct_labels() -> None:
     assert {len(each.label) for each in found} == {3}
 
 
-@BRIEF
 @given(
     setups(away=False),
     setups(away=False),
@@ -175,7 +173,6 @@ def test_labels_are_distinct_short_and_never_empty(
     assert labelled(found, found) == found
 
 
-@BRIEF
 @given(setups(away=False))
 def test_what_stays_as_it_is_keeps_its_labels(setup: Setup) -> None:
     found = labelled(setup, setup)

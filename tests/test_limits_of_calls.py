@@ -65,6 +65,17 @@ def test_limits_in_one_value_are_those_given_one_by_one(name: str) -> None:
     assert caught.value.field == f"{name}.time_limit"
 
 
+@pytest.mark.parametrize("most", [0, 10_001, True, 2.5])
+def test_so_many_are_asked_for_as_can_be(most: Any) -> None:
+    found = kp.allocate((kp.Voice("Pad", (kp.Destination("level"),)),), kp.Surface.row(1))
+    calls: dict[Callable[..., Any], Any] = {every_clash: found.request}
+    calls[kp.questions.best_layouts] = found
+    for call, asked_of in calls.items():
+        with pytest.raises(InputError) as caught:
+            call(asked_of, most=most)
+        assert caught.value.field == f"{call.__name__}.most"
+
+
 def told(call: Callable[..., Any], **limits: Any) -> object:
     """What a call gives, or what it says stopped it."""
     try:

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-import os
 from collections import Counter
 from typing import Any
 
 import attrs
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 
 from knobpack.auditing.audit import audit
 from knobpack.combination.combine import combine
@@ -22,9 +21,7 @@ from tests.oracles.reading_setups import reads
 from tests.oracles.reading_told import misread, right
 from tests.simulation import setups
 
-EXAMPLES = int(os.environ.get("KNOBPACK_EXAMPLES", "100"))
 SEEDS = range(150)
-MANY = settings(max_examples=EXAMPLES)
 
 
 def seeded(seed: int) -> tuple[Setup, Setup]:
@@ -32,7 +29,6 @@ def seeded(seed: int) -> tuple[Setup, Setup]:
     return faulty.seeded_setup(seed), setups.seeded_setup(seed)[0]
 
 
-@MANY
 @given(faulty.faulty_setups())
 def test_each_part_is_what_the_setup_says(setup: Setup) -> None:
     assert misread(setup, read(setup)) == []

@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-import os
 import pickle
 import re
 from typing import Any
 
 import attrs
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 
 from knobpack.auditing import causes
 from knobpack.auditing.audit import audit
@@ -19,12 +18,9 @@ from tests.auditing.faulty import faulty_setups, seeded_setup
 from tests.auditing.mending import mended
 from tests.oracles.audit import untrue
 
-EXAMPLES = int(os.environ.get("KNOBPACK_EXAMPLES", "100"))
-MANY = settings(max_examples=EXAMPLES)
 SEEDS = range(300)
 
 
-@MANY
 @given(faulty_setups())
 def test_an_audit_says_what_the_positions_say(setup: Setup) -> None:
     answer = audit(setup)
@@ -42,7 +38,6 @@ def test_every_cause_and_every_reason_to_be_dead_occurs() -> None:
         assert untrue(setup, answer) == []
 
 
-@MANY
 @given(faulty_setups())
 def test_a_mend_that_is_told_mends_and_makes_nothing_worse(setup: Setup) -> None:
     check_mends(setup)
@@ -128,7 +123,6 @@ def told_apart(setup: Setup, mended: Finding, after: Finding) -> bool:
     )
 
 
-@MANY
 @given(faulty_setups())
 def test_sentences_hold_no_number_but_those_of_the_finding(setup: Setup) -> None:
     answer = audit(setup)

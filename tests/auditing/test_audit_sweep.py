@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-import os
 from collections import Counter
 from collections.abc import Iterator
 
 import attrs
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 
 from knobpack import setup_as_read
 from knobpack.auditing import causes
@@ -21,9 +20,7 @@ from tests.auditing import faulty
 from tests.oracles.audit_sweep import disagreements, new_from, working
 from tests.simulation import setups
 
-EXAMPLES = int(os.environ.get("KNOBPACK_EXAMPLES", "100"))
 SEEDS = 120
-MANY = settings(max_examples=EXAMPLES)
 
 
 def sweeps(setup: Setup) -> list[Sweep]:
@@ -82,7 +79,6 @@ def tight(seed: int, steps: tuple[int | None, ...]) -> Setup:
     )
 
 
-@MANY
 @given(faulty.faulty_setups().map(all_sounding))
 def test_an_audit_says_what_the_sweeps_show(setup: Setup) -> None:
     assert disagreements(audit(setup), sweeps(setup)) == []

@@ -27,7 +27,7 @@ from tests.oracles.clashes import faults, truth_of
 
 def test_every_kind_of_demand_clashes_and_is_given_up_in_seeded_requests() -> None:
     in_sets, in_ways, pigeonholes, wider, needed = set(), set(), 0, 0, 0
-    for seed in range(max(200, EXAMPLES // 2)):
+    for seed in range(max(150, EXAMPLES // 4)):
         request = seeded(seed)
         truth = truth_of(request)
         possible = truth.possible(truth.demands)

@@ -3,15 +3,12 @@
 from __future__ import annotations
 
 import itertools
-import math
-from typing import Any
 
 import attrs
 import pytest
 
 from knobpack.clash import mcs
 from knobpack.clash.every import MORE_SETS, MORE_WAYS, EveryClash, every_clash
-from knobpack.errors import InputError
 from knobpack.solver import watch as watches
 from knobpack.solver.watch import EFFORT, Watch
 from tests.clash.test_clash import LIVE
@@ -173,21 +170,3 @@ def test_a_live_setup_takes_little_effort(name: str) -> None:
     for family in (found.sets, found.ways):
         assert not any(a < b for a, b in itertools.permutations(family, 2))
     assert all(each & way for each in found.sets for way in found.ways)
-
-
-@pytest.mark.parametrize(
-    ("field", "asked"),
-    [
-        ("most", {"most": 0}),
-        ("most", {"most": True}),
-        ("most", {"most": 2.5}),
-        ("effort", {"effort": -1}),
-        ("effort", {"effort": math.nan}),
-        ("effort", {"effort": math.inf}),
-        ("effort", {"effort": "10"}),
-    ],
-)
-def test_what_is_no_number_is_refused(field: str, asked: dict[str, Any]) -> None:
-    with pytest.raises(InputError) as raised:
-        every_clash(pins(1), **asked)
-    assert raised.value.field == f"every_clash.{field}"

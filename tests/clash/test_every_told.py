@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import pickle
 import re
 
 import attrs
@@ -16,7 +15,7 @@ from knobpack.solver.watch import EFFORT
 from knobpack.words import Apart, Fixed, Request, Surface
 from knobpack.words.demand import demands_of
 from tests.clash.clash_requests import pads
-from tests.clash.test_every import impossible, per_knob, pins, web
+from tests.clash.test_every import impossible, per_knob, web
 from tests.oracles.amount import EXAMPLES
 from tests.oracles.every_clash import (
     wrong_in,
@@ -123,10 +122,3 @@ def test_long_answers_are_cut_short_and_counted() -> None:
 
 
 # Repeated, carried away -------------------------------------------------------------------------
-
-
-def test_an_answer_can_be_sent() -> None:
-    answer = every_clash(pins(2))
-    sent = pickle.loads(pickle.dumps(answer))  # noqa: S301 (our own)
-    assert sent == answer
-    assert hash(sent) == hash(answer)

@@ -26,7 +26,7 @@ from tests.clash.clash_requests import seeded, strict, voices
 from tests.oracles.amount import EXAMPLES
 from tests.oracles.clashes import faults, truth_of
 
-MANY = range(max(60, EXAMPLES // 5))
+MANY = range(max(60, EXAMPLES // 6))
 
 
 def feasible_for(request: Request) -> Feasible:

@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-import os
 from collections import Counter
 
 import attrs
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from knobpack.auditing import causes
@@ -25,8 +24,6 @@ from tests.oracles.brute import least
 from tests.oracles.combination import complaints
 from tests.oracles.reading_setups import knobs_of, reads
 
-EXAMPLES = int(os.environ.get("KNOBPACK_EXAMPLES", "60"))
-MANY = settings(max_examples=EXAMPLES)
 NAMES = ("Harbour set", "Attic set", "Evening set")
 Case = tuple[Setup, list[Source], tuple[str, ...]]
 
@@ -67,7 +64,6 @@ def combined(case: Case, *, free: bool = False, unreached: bool = False) -> Comb
         return None
 
 
-@MANY
 @given(cases(), st.booleans())
 def test_nothing_is_lost_and_the_base_is_untouched(case: Case, unreached: bool) -> None:
     base, sources, free = case
@@ -81,7 +77,6 @@ def test_nothing_is_lost_and_the_base_is_untouched(case: Case, unreached: bool) 
     assert str(found)
 
 
-@MANY
 @given(cases())
 def test_the_audit_finds_nothing_that_is_new(case: Case) -> None:
     base, _, _ = case
@@ -105,7 +100,6 @@ def test_the_audit_finds_nothing_that_is_new(case: Case) -> None:
         assert each.cause in causes.UNUSED or broken or short, str(each)
 
 
-@MANY
 @given(cases())
 def test_a_source_taken_away_again_leaves_the_base(case: Case) -> None:
     found = combined(case, free=True)
@@ -117,7 +111,6 @@ def test_a_source_taken_away_again_leaves_the_base(case: Case) -> None:
     assert setup == case[0]
 
 
-@MANY
 @given(cases())
 def test_knobs_are_taken_bundle_by_bundle_in_their_order(case: Case) -> None:
     """What one knob drove is on one; as many knobs as did something, where so many are free."""
@@ -154,7 +147,6 @@ def test_knobs_are_taken_bundle_by_bundle_in_their_order(case: Case) -> None:
         assert [place for _, place in sorted(mine)] == sorted(place for _, place in mine)
 
 
-@MANY
 @given(cases())
 def test_small_combinations_are_as_good_as_any_layout_is(case: Case) -> None:
     found = combined(case)
@@ -165,7 +157,6 @@ def test_small_combinations_are_as_good_as_any_layout_is(case: Case) -> None:
     assert tuple(tier.value for tier in found.allocation.tiers) == best.totals
 
 
-@MANY
 @given(cases())
 def test_the_plain_checker_passes_what_a_request_can_hold(case: Case) -> None:
     base, _, _ = case

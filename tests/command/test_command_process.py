@@ -160,9 +160,7 @@ def test_help_and_refusals_wait_for_nothing(demo: str, tmp_path: Path) -> None:
     for wrong in ({"supernatural": 1}, {"voices": 3}, {"surface": {"knobs": 8, "bits": 1}}):
         files.append(tmp_path / f"{len(files)}.json")
         files[-1].write_text(json.dumps(json.loads(Path(demo).read_text("utf-8")) | wrong), "utf-8")
-    code = "import sys; from knobpack.command.main import main; main(sys.argv[1:])"
-    code += f"; print(sorted({HEAVY} & set(sys.modules)), file=sys.stderr)"
-    for arguments in (
+    calls = [
         [],
         ["--help"],
         *([verb, "--help"] for verb in VERBS),
@@ -174,14 +172,19 @@ def test_help_and_refusals_wait_for_nothing(demo: str, tmp_path: Path) -> None:
         *(["allocate", str(path)] for path in files),
         ["alocate", "mine.json"],
         ["schema"],
-    ):
-        ended = subprocess.run(  # noqa: S603
-            [sys.executable, "-S", "-c", code, *arguments],
-            cwd=ROOT,
-            capture_output=True,
-            check=False,
-        )
-        assert ended.stderr.decode().splitlines()[-1] == "[]", arguments
+    ]
+    code = f"""if True:
+        import sys
+        from knobpack.command.main import main
+        for call in {calls}:
+            main(call)
+            print("loaded", sorted({HEAVY} & set(sys.modules)), "by", call, file=sys.stderr)
+    """
+    ended = subprocess.run(  # noqa: S603
+        [sys.executable, "-S", "-c", code], cwd=ROOT, capture_output=True, check=True
+    )
+    told = [line for line in ended.stderr.decode().splitlines() if line.startswith("loaded")]
+    assert told == [f"loaded [] by {call}" for call in calls]
 
 
 def test_names_are_refused_without_the_solver(demo: str) -> None:

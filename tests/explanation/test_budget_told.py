@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import pickle
 import re
 from typing import Any
 
@@ -12,9 +11,7 @@ import pytest
 from benchmarks.requests import eight_knobs
 from knobpack.allocation import Allocation
 from knobpack.allocator import allocate_request
-from knobpack.errors import InputError
 from knobpack.explanation.budget import knob_budget
-from knobpack.present.demo import demo_request
 from knobpack.words import (
     Alone,
     Apart,
@@ -247,15 +244,3 @@ def test_the_families_are_told_by_what_a_knob_more_is_worth() -> None:
     ranked = sorted(answer.families, key=lambda each: each.more.change or ())
     assert told == [str(family) for family in ranked]
     assert len({family.more.change for family in ranked}) > 2
-
-
-def test_an_answer_is_picklable_and_comparable() -> None:
-    found = allocate_request(demo_request())
-    answer = knob_budget(found)
-    assert pickle.loads(pickle.dumps(answer)) == answer == knob_budget(found)  # noqa: S301
-
-
-def test_what_is_no_effort_is_refused() -> None:
-    found = pads(3)
-    with pytest.raises(InputError, match="effort"):
-        knob_budget(found, effort=-1.0)

@@ -6,6 +6,7 @@ Some changes leave a right answer: one reason less where one is enough, or an or
 
 from __future__ import annotations
 
+import pickle
 import re
 from collections import Counter
 from collections.abc import Callable, Iterable, Iterator
@@ -199,6 +200,8 @@ def test_what_is_false_is_caught(sort: str) -> None:
     answers, most, poorer = SORTS[sort]
     seen: Counter[bool] = Counter()
     for number, (answer, wrong_in) in enumerate(answers()):
+        if number % 10 == 0:
+            assert pickle.loads(pickle.dumps(answer)) == answer  # noqa: S301 (made here)
         for where, caught in tried(answer, wrong_in, most=most, seed=number):
             assert caught or re.search(poorer, where), where
             seen[caught] += 1

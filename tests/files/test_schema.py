@@ -39,7 +39,6 @@ from knobpack.words.fields import LONGEST_NAME
 from tests.samples import REQUEST, SETUP
 from tests.words_strategies import layouts, requests, setups
 
-BRIEF = settings(max_examples=60)
 SCHEMA = schema()
 VALIDATOR = Draft202012Validator(SCHEMA)
 
@@ -54,7 +53,6 @@ def test_the_schema_is_a_schema() -> None:
     assert SCHEMA["$id"] == "urn:knobpack:file:1"
 
 
-@BRIEF
 @given(requests() | setups() | layouts())
 def test_what_is_written_is_what_the_schema_says(word: Request | Setup | Layout) -> None:
     VALIDATOR.validate(json.loads(dumps(word)))

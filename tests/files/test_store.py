@@ -8,7 +8,7 @@ from typing import Any, BinaryIO
 
 import attrs
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 
 from knobpack.errors import InputError
 from knobpack.files import (
@@ -40,14 +40,11 @@ from knobpack.words.fields import MOST_ITEMS
 from tests.samples import REQUEST, SETUP
 from tests.words_strategies import layouts, requests, setups
 
-BRIEF = settings(max_examples=60)
-
 
 def names_in(folder: Path) -> list[str]:
     return [path.name for path in folder.iterdir()]
 
 
-@BRIEF
 @given(requests() | setups() | layouts())
 def test_what_is_written_is_read_back_the_same(word: Request | Setup | Layout) -> None:
     text = dumps(word)

@@ -4,7 +4,7 @@ import json
 from contextlib import suppress
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from knobpack.allocation import Allocation
@@ -12,8 +12,6 @@ from knobpack.errors import InputError
 from knobpack.files import Word, dumps, loads
 from knobpack.words import Layout
 from knobpack.words.fields import MOST_ITEMS
-
-BRIEF = settings(max_examples=60)
 
 
 def bare(route: str) -> str:
@@ -97,7 +95,6 @@ def test_only_text_or_bytes_are_read() -> None:
         loads(None)  # type: ignore[arg-type]
 
 
-@BRIEF
 @given(st.text() | st.binary() | st.text('[]{}":,0-\\ue').map(bare))
 def test_nothing_but_input_error_comes_of_bad_text(text: str | bytes) -> None:
     word: Word | Allocation = Layout()

@@ -6,13 +6,12 @@ import base64
 import hashlib
 import html
 import math
-import os
 import re
 from html.parser import HTMLParser
 
 import attrs
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 
 from knobpack.columns import PAGE, cells
 from knobpack.phrases import CAUTION
@@ -35,8 +34,6 @@ from knobpack.words import (
 from tests.combination.cases import BASE, GUEST
 from tests.sheets.pairs import HOSTILE, hostile_pair, pairs
 
-EXAMPLES = int(os.environ.get("KNOBPACK_EXAMPLES", "60"))
-MANY = settings(max_examples=EXAMPLES)
 VOID = {"meta", "input"}
 KNOWN = {
     *("html", "head", "meta", "title", "style", "body", "main", "h1", "h2", "p", "bdi", "section"),
@@ -126,7 +123,6 @@ def wrong_in_page(sheet: PatchSheet) -> list[str]:
     return wrong
 
 
-@MANY
 @given(pairs())
 def test_a_page_holds_every_step_and_nothing_foreign(pair: tuple[Setup, Setup]) -> None:
     assert wrong_in_page(patch_sheet(*pair)) == []
@@ -310,7 +306,6 @@ def test_a_caution_stands_where_levels_are_driven_and_nowhere_else() -> None:
             assert (CAUTION in " ".join(sheet.text().split())) is said
 
 
-@MANY
 @given(pairs())
 def test_text_is_no_wider_than_a_page_and_numbers_every_step(pair: tuple[Setup, Setup]) -> None:
     assert_text(patch_sheet(*pair))
@@ -345,7 +340,6 @@ def assert_markdown(sheet: PatchSheet) -> None:
         assert not re.search(r"www\.|https?:|\w@\w", body)
 
 
-@MANY
 @given(pairs())
 def test_markdown_is_a_task_list(pair: tuple[Setup, Setup]) -> None:
     assert_markdown(patch_sheet(*pair))

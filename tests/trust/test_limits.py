@@ -25,7 +25,6 @@ from knobpack import (
     Surface,
     Together,
     Voice,
-    Weights,
     allocate,
     allocate_request,
 )
@@ -178,16 +177,6 @@ def test_no_request_costs_more_in_a_tier_than_doubles_are_exact_in() -> None:
     assert max(unplaced, bundles, breaks, sharing, change, layout) < 2**53
 
 
-@pytest.mark.parametrize("wrong", [-1, 10_001, 2**31, 2**63, 2**64, 10**400, 1.0, True, "1", None])
-@pytest.mark.parametrize("name", [each.name for each in attrs.fields(Weights)])
-def test_weights_beyond_are_refused_before_anything_is_added_up(name: str, wrong: object) -> None:
-    five = isinstance(getattr(Weights(), name), tuple)
-    for given in [(wrong,) * 5, wrong] if five else [wrong]:
-        with pytest.raises(InputError) as caught:
-            Weights(**{name: given})  # type: ignore[arg-type]
-        assert caught.value.field.startswith(f"Weights.{name}")
-
-
 def test_objectives_that_no_double_tells_apart_are_told_apart() -> None:
     """google/or-tools `absolute_gap_limit` is 1e-4 by default and compared as doubles.
 
@@ -254,7 +243,7 @@ def minimal(error: ImpossibleDemands, request: Request) -> None:
         assert is_possible(given_up(left, demand), Watch(60.0)), demand
 
 
-@pytest.mark.parametrize("count", [2, 4, 6])
+@pytest.mark.parametrize("count", [2, 4, 5])
 def test_every_rule_against_every_other(count: int) -> None:
     knobs = [f"K{at}" for at in range(1, count + 1)]
     names = [f"v0/d{at}" for at in range(count)]
