@@ -21,11 +21,11 @@ The definition stands in :mod:`knobpack.show.prices`. Decided besides:
   the song before had, an essential destination could go the wrong way for the sake of one that
   shares its knob.
 
-How it is searched (:mod:`knobpack.show.search`): each song alone first, with its proof; then song by
-song beside those that are laid out; then all in one model, tier by tier, where they have few places
-(atoms times knobs), else rows of them between the others. Bundles that are whole alone are one atom.
-What *relearning* comes to is proven for most shows of six songs on eight knobs; of longer ones only
-what destinations cost is bounded, and later tiers but *sharing* are not.
+How it is searched (:mod:`knobpack.show.search`): each song alone first, with its proof; then song
+by song beside those that are laid out; then all in one model, tier by tier, where they have few
+places (atoms times knobs), else rows of them between the others. Bundles that are whole alone are
+one atom. Of shows too long for one model only what destinations cost in *relearning* is bounded,
+and *sharing* by what the songs come to alone.
 
 Sources: the same function in the same relative place (MIL-STD-1472E 5.4.1.4.2), consistency over
 displays (NUREG-0700), both read in secondary sources. Mathematics: C. Groër, B. Golden, E. Wasil,
