@@ -86,6 +86,12 @@ def test_what_is_not_movable_is_held_in_every_snapshot() -> None:
     assert check(request, layout).prices.breaks == (Break("all", "K1", False, ("Pad/cutoff",), 5),)
 
 
+def test_a_break_says_what_is_wronged() -> None:
+    both = Break("all", "K1", True, ("Pad/a", "Pad/b"), 3)
+    assert str(both) == "K1 follows, but should hold Pad/a and Pad/b"
+    assert str(Break("all", "4", False, ("Pad/a",), 3)) == "knob 4 holds, but should move Pad/a"
+
+
 def test_mixing_kinds_voices_and_crowding() -> None:
     # None has a knob in common with another, so each more than one is one joined more: 2000.
     # K1: cutoff, level: 1 kind more, 1 destination more: 300 + 100.
