@@ -43,7 +43,7 @@ from knobpack.solver.set_partitioning.column_pool import (
     knob_slots,
 )
 from knobpack.solver.store import Store
-from knobpack.solver.watch import Watch
+from knobpack.solver.watch import EFFORT, Watch
 
 FEW_ATOMS = 30
 """So many atoms at most are not annealed at first, where all sets can be gone through."""
@@ -103,6 +103,7 @@ def general(
     _tell(store, watch)
     if watch.over():
         # Nothing is begun that would be cut short at once, but that takes its time to set up.
+        _count_loads(store, watch)
         rearrange(problem, store, watch)
         return store.outcome()
     slots = knob_slots(problem)
@@ -250,14 +251,24 @@ def _bound(store: Store, tier: int, watch: Watch) -> None:
         return
     held, value = store.upper[:tier], store.upper[tier]
     store.raise_to(tier, counted(store.problem, tier, held, watch), held)
-    if tier == SHARING and not store.met(tier):
-        # What counting alone says takes no time.
-        store.raise_to(tier, crowded_bound(store.problem, held, value, watch.afresh(0)), held)
+    if tier == SHARING:
+        _count_loads(store, watch)
     if tier == BROKEN and not store.met(tier):
         bound, sets = least_broken(store.problem, held, value, watch)
         store.raise_to(tier, bound, held)
         if _may_be_placed(store.problem, columns_of(store.problem, sets)):
             store.offer(placed(store.problem, sets))
+
+
+def _count_loads(store: Store, watch: Watch) -> None:
+    """Bound *sharing* by what counting loads and classes says, which takes no search.
+
+    It may take a second for thousands: what is to end by the clock ends without.
+    """
+    held, value = store.upper[:SHARING], store.upper[SHARING]
+    if not store.met(SHARING) and watch.stopped in (None, EFFORT):
+        bound = crowded_bound(store.problem, held, value, watch.afresh(0))
+        store.raise_to(SHARING, bound, held)
 
 
 def _bound_by_cuts(shelf: Shelf, store: Store, tier: int, watch: Watch) -> None:
