@@ -12,7 +12,7 @@ import pytest
 from nbclient import NotebookClient
 
 NOTEBOOKS = Path(__file__).parents[1] / "notebooks"
-TELLING = ("first_layers", "why", "for_players", "for_tools")
+TELLING = ("first_layers", "why", "for_players", "for_tools", "a_show")
 SMALL = {
     "large_setups": "KNOBS, SEEDS, LIMIT, LAYERS, LAYER_KNOBS = (4, 8), 1, 2.0, (4, 8), 8",
     "against_peers": "SIZES, SEEDS, LIMITS, KINDS, KIND_LIMIT = (4,), 1, (1.0,), ('ruled',), 1.0",
