@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from concurrent.futures import Executor
+from functools import partial
 
 import attrs
 
 from knobpack.allocation import Allocation
 from knobpack.allocator import allocate_during
 from knobpack.checked import completed
+from knobpack.errors import KnobpackError
 from knobpack.heavy_imports import load
 from knobpack.limits import DEFAULT_EFFORT, Limits, Progress, Run, begun
 from knobpack.many import allocate_many
@@ -121,23 +123,33 @@ def _alone(asked: Sequence[Asked], run: Run, executor: Executor | None) -> list[
     """Each song laid out by itself, or as it stays.
 
     Raises:
-        ImpossibleDemands, NoLayoutFound: the first song that has no layout says why.
+        ImpossibleDemands, NoLayoutFound: the first song that has no layout says why; a note on the
+            error says which song it is.
     """
-    free = [each.request for each in asked if each.layout is None]
+    free = [each for each in asked if each.layout is None]
+    answers: Sequence[Callable[[], Allocation]]
     if executor is None:
-        found = iter([_one(request, run, len(free) - at) for at, request in enumerate(free)])
+        answers = [partial(_one, each.request, run, len(free) - n) for n, each in enumerate(free)]
     else:
         left = run.left
         replies = allocate_many(
-            free,
+            (each.request for each in free),
             executor=executor,
             time_limit=None if left.time_limit is None else left.time_limit / 2,
             effort=left.effort,
             cancel=left.cancel,
         )
-        found = iter([reply.get() for reply in replies])
+        answers = [reply.get for reply in replies]
+    found = []
+    for each, answer in zip(free, answers, strict=True):
+        try:
+            found.append(answer())
+        except KnobpackError as error:
+            error.add_note(f"This is about the song '{each.song.name}'.")
+            raise
+    laid = iter(found)
     return [
-        next(found) if each.layout is None else Allocation.of(each.request, each.layout)
+        next(laid) if each.layout is None else Allocation.of(each.request, each.layout)
         for each in asked
     ]
 

@@ -7,9 +7,9 @@ from concurrent.futures import ThreadPoolExecutor
 
 import pytest
 
-from knobpack import InputError
+from knobpack import Destination, ImpossibleDemands, InputError, Request, Surface, Voice
 from knobpack.limits import Limits, Progress
-from knobpack.show import SHOW_TIERS, allocate_show
+from knobpack.show import SHOW_TIERS, Show, Song, allocate_show
 from tests.show.evening import SHOW, laid_out
 from tests.show.test_against_brute_force import a_show
 
@@ -43,6 +43,18 @@ def test_what_is_known_once_every_song_is_laid_out_is_given_back() -> None:
             assert tier.bound <= value
             break
         assert tier.value == value
+
+
+@pytest.mark.parametrize("workers", [0, 2])
+def test_a_song_that_has_no_layout_is_named(workers: int) -> None:
+    voice = Voice("Organ", [Destination("level", must_place=True), Destination("drive")])
+    clashing = Request(Surface.row(1, reserved=["K1"]), [voice])
+    fine = Request(Surface.row(1), [voice])
+    show = Show("Evening", [Song("Opener", fine), Song("Ballad", clashing)])
+    executor = ThreadPoolExecutor(workers) if workers else None
+    with pytest.raises(ImpossibleDemands) as refused:
+        allocate_show(show, executor=executor)
+    assert refused.value.__notes__ == ["This is about the song 'Ballad'."]
 
 
 def test_progress_names_the_tiers_of_a_show() -> None:
