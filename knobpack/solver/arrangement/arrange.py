@@ -216,6 +216,8 @@ class _Contest:
         search = entry.search
         if search is None or search.exhausted(depth):
             return False
+        if self.problem.knobs > ALWAYS and self.watch.over():
+            return False  # to set up what would be cut short at once takes its time
         search.deepen(depth, self.cost, self.watch)
         self._known(entry, search)
         return True
