@@ -11,6 +11,7 @@ from benchmarks.foreign import main, summary
 from benchmarks.foreign_requests import FOREIGN
 from benchmarks.peers import OURS
 from benchmarks.peers.rows import Row
+from knobpack import allocate_request
 
 SMALL = [kind for kind in FOREIGN if kind != "huge"]
 
@@ -34,6 +35,13 @@ def test_sizes_are_as_they_say_and_the_same_seed_gives_the_same(kind: str) -> No
     assert all(len(request.surface.knobs) in knobs for request in requests)
     assert requests[3] == FOREIGN[kind](3)
     assert all(one != other for one, other in combinations(requests, 2))
+
+
+def test_what_cannot_be_packed_with_whole_bundles_is_packed_otherwise() -> None:
+    # To see that whole bundles do not fit here takes more effort than there is.
+    found = allocate_request(FOREIGN["planted"](310_047), effort=0.5)
+    assert not found.unplaced
+    assert len(found.routes) == 56
 
 
 def a_row(peer: str, values: tuple[int, ...], bounds: tuple[int, ...] = ()) -> Row:

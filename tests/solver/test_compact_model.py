@@ -13,6 +13,8 @@ from knobpack.clash import ImpossibleDemands
 from knobpack.errors import InputError
 from knobpack.numbered_request import problem_of
 from knobpack.prices import IN_USE_TIERS, TIERS
+from knobpack.solver.atoms_on_knobs import CutShortError
+from knobpack.solver.compact_model import CompactModel
 from knobpack.solver.evaluate import values_of
 from knobpack.solver.in_use import compact
 from knobpack.solver.outcome import ImpossibleError, NothingFoundError
@@ -33,6 +35,18 @@ from knobpack.words import (
 from tests.oracles.amount import EXAMPLES
 from tests.oracles.brute import Price, least, price
 from tests.oracles.strategies import seeded_edit, seeded_request
+
+
+def test_a_stop_is_heard_while_a_model_is_put_together() -> None:
+    problem = problem_of(seeded_edit(0))
+    watch = Watch(10.0)
+    CompactModel(problem, watch=watch).cost("sharing")
+    spent = 10.0 - watch.effort
+    assert spent > 0
+    with pytest.raises(CutShortError):
+        CompactModel(problem, watch=Watch(spent / 2)).cost("sharing")
+    with pytest.raises(CutShortError):
+        CompactModel(problem, watch=Watch(10.0, cancelled=lambda: True))
 
 
 def test_every_tier_of_an_edit_is_what_brute_force_finds() -> None:
