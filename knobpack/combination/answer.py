@@ -163,7 +163,7 @@ class Combination(Told):
         elif not lacking:
             yield "Proven best."
         elif self.came[0]:
-            yield "For what came there is no better layout, proven."
+            yield "Proven: what came cannot be laid out better."
 
     def _beside_the_base(self) -> Iterator[str]:
         """The knobs of the base that drive something of the sources as well."""

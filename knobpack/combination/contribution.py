@@ -283,7 +283,7 @@ def _snapshots(
 def _torn(named: frozenset[str], moved: frozenset[str]) -> str:
     parts = []
     if moved - named:
-        parts.append(f"moves {listed(sorted(moved - named))} too, as the knob did there")
+        parts.append(f"moves {listed(sorted(moved - named))} too, because its knob did so there")
     if named - moved:
-        parts.append(f"holds {listed(sorted(named - moved))}, as the knob did there")
+        parts.append(f"holds {listed(sorted(named - moved))}, because its knob did so there")
     return " and ".join(parts)

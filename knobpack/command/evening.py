@@ -37,7 +37,7 @@ def evening(wide: int) -> Iterator[str]:
     )
     more = combine(tonight.setup, late)
     yield _chapter(
-        "2  One comes late: what is there stays there",
+        "2  A source comes late: nothing else moves",
         combination_text(more, wide),
         more.setup,
         wide,

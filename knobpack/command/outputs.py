@@ -178,9 +178,10 @@ def _written(outcome: Outcome, options: argparse.Namespace) -> tuple[Outcome, li
 
 def _setup(outcome: Outcome, kind: str) -> Setup:
     if outcome.setup is None:
-        raise InputError(
-            f"--{kind}", Reason("there is no one setup to write"), "leave it out, or name one file"
-        )
+        right = "leave it out, or name one file"
+        if outcome.page is not None:
+            right = "leave it out; --into FOLDER writes one for each song"
+        raise InputError(f"--{kind}", Reason("there is no one setup to write"), right)
     return outcome.setup
 
 

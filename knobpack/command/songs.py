@@ -81,7 +81,7 @@ def _show(options: argparse.Namespace) -> Show:
     """The show of a set list, or of the files of its songs."""
     lists = [path for path in options.files if is_set_list(options.plain.get(path))]
     if not lists:
-        return Show("Show", _songs(options.files, options))
+        return Show("Tonight", _songs(options.files, options))
     path, *more = options.files
     if more or path == "-":
         right = "give a set list by itself, as a file; it names the files of its songs"

@@ -233,14 +233,14 @@ VERBS: Final[Mapping[str, Verb]] = {
     ),
     "songs": Verb(
         "lay out",
-        "lay out the songs of a show together: what one hand finds, it finds again",
+        "lay out the songs of a show, so that the hand finds the same thing on the same knob",
         "songs:playing",
         _takes("""
-  FILE ...  a set list; or a request or setup for each song, in playing order. Setups stay as
-      they are
-  --free SONG ...  this setup may be laid out anew; so may those named likewise
-  --break SONG ...  there is a break after this song; so there is after those named likewise
-  --name NAME  what the show is called
+  FILE ...  one set list, or a request or setup for each song, in playing order; setups stay as
+      they are unless --free names them
+  --free SONG ...  lay the setup of this song out anew; may be given several times
+  --break SONG ...  there is a break after this song; may be given several times
+  --name NAME  what the show is called (Tonight)
   --into FOLDER  write to this folder: a set list, setups, patch sheets, a page to play from
 """),
         (

@@ -142,7 +142,7 @@ class Edited(Told):
     @property
     def _proof(self) -> str:
         if self.proven:
-            return "; less will not do, proven" if self.moved else ""
+            return "; proven: less will not do" if self.moved else ""
         why = f" (stopped by {self.allocation.stopped})" if self.allocation.stopped else ""
         return f"; not proven the least{why}"
 

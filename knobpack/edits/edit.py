@@ -63,7 +63,7 @@ def edit(
         >>> routes = (Route("Organ/level", "K1"), Route("Organ/drive", "K1"))
         >>> setup = Setup("Evening set", Surface.row(3), (organ,), routes=routes)
         >>> print(edit(setup, OwnKnob(("Organ/level",))))
-        Organ/level on a knob of its own: 1 route moves, from K1; less will not do, proven.
+        Organ/level on a knob of its own: 1 route moves, from K1; proven: less will not do.
         Organ/level goes from K1 to K2.
     """
     reading = read(setup, "edit.setup")

@@ -72,7 +72,7 @@ def move_to_panel(
         ... )
         >>> away = move_to_panel(at_home, Surface.row(2))
         >>> print(away)
-        Evening set on 2 knobs at 7 bits: 1 route moves, from K4; less will not do, proven.
+        Evening set on 2 knobs at 7 bits: 1 route moves, from K4; proven: less will not do.
         Organ/drive goes from K4 to K2.
         >>> away.setup.travels[0]
         KnobTravel(knob='K1', travel=Travel(start=0, end=63))

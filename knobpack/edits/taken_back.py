@@ -60,7 +60,7 @@ def take_back(
         >>> setup = Setup("Quay set", Surface.row(3), (organ,), routes=(route,))
         >>> swapped = edit(setup, Swap("K1", "K3")).setup
         >>> print(take_back(swapped))
-        K1 and K3 change places, taken back: 1 route moves, from K3; less will not do, proven.
+        K1 and K3 change places, taken back: 1 route moves, from K3; proven: less will not do.
         Organ/level goes from K3 to K1.
         >>> take_back(swapped, "K1 and K3 change places").setup == setup
         True

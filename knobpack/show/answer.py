@@ -180,7 +180,7 @@ class ShowAllocation(Told):
         steady = len(self.things) - len(self.wandering)
         are = "is" if steady == 1 else "are"
         found = f"{steady} of {many(len(self.things), 'destination')} {are} on one knob throughout"
-        return (f"Show '{self.show.name}': {songs} on {knobs}, {proven}.", f"{found}.")
+        return (f"{songs} on {knobs}, {proven}.", f"{found}.")
 
     @property
     def sentences(self) -> tuple[str, ...]:
@@ -188,7 +188,9 @@ class ShowAllocation(Told):
         return tuple(self._told())
 
     def _told(self) -> Iterator[str]:
-        yield from self.headlines
+        first, *rest = self.headlines
+        yield f"Show '{self.show.name}': {first}"
+        yield from rest
         for song, laid in zip(self.show.songs, self.songs, strict=True):
             for name in laid.unplaced:
                 yield f"'{song.name}' leaves {name} out."

@@ -156,8 +156,8 @@ class Show(Told):
             fields.check_named(f"Show.breaks[{at}]", each, names, "name a song of the show")
         first, *others = self.songs
         for at, song in enumerate(others, 1):
-            for what, one, other in _panels(first.surface, song.surface):
-                right = f"give songs on one surface: '{first.name}' has {what} {one!r}"
+            for what, other in _other_panel(first.surface, song.surface):
+                right = f"all songs are on one surface: '{first.name}' has other {what} than this"
                 raise InputError(f"Show.songs[{at}] {what}", other, right)
 
     @property
@@ -188,15 +188,15 @@ class Show(Told):
         )
 
 
-def _panels(one: Surface, other: Surface) -> list[tuple[str, object, object]]:
-    """In what two surfaces differ that must be one: what it is, here and there."""
-    found: tuple[tuple[str, object, object], ...] = (
+def _other_panel(one: Surface, other: Surface) -> list[tuple[str, object]]:
+    """In what another surface differs that must be as it is on one: what, and how it is there."""
+    compared: tuple[tuple[str, object, object], ...] = (
         ("knobs", one.knob_names, other.knob_names),
         ("places", _places(one), _places(other)),
         ("bits", one.bits, other.bits),
         ("travel_on", one.travel_on, other.travel_on),
     )
-    return [each for each in found if each[1] != each[2]]
+    return [(what, there) for what, here, there in compared if here != there]
 
 
 def _places(surface: Surface) -> tuple[tuple[int, int], ...]:

@@ -210,7 +210,7 @@ class OneMore(Fielded):
         >>> inner = Destination("level", source_knob="3"), Destination("breath", source_knob="3")
         >>> done = edit(setup, OneMore(Voice("Choir", inner)))
         >>> print(done)
-        Choir more: 2 routes move; less will not do, proven.
+        Choir more: 2 routes move; proven: less will not do.
         Choir/level gets K2.
         Choir/breath gets K2.
         Choir is on layer 2.

@@ -164,7 +164,7 @@ def test_a_bundle_moves_as_its_knob_did() -> None:
     found = combine(attrs.evolve(BASE, snapshots=(ALL,)), torn)
     assert found.allocation.parted == ()
     assert moves(found.setup, "Brass set") == ("Brass",)
-    assert "the snapshot 'all' moves Brass/fan too, as the knob did there" in str(found)
+    assert "the snapshot 'all' moves Brass/fan too, because its knob did so there" in str(found)
     assert "the snapshot 'one' moves nothing that is brought" in str(found)
     assert audit(found.setup).clean
 

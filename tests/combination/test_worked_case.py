@@ -81,7 +81,7 @@ def test_what_does_not_work_in_the_guest_is_told(first: Combination) -> None:
     assert [str(each) for each in first.left] == [
         f"{dead}: the travel of its knob starts where it ends",
         "Harbour set: the destination Glass pad/level was driven by no knob that works",
-        "Harbour set: the snapshot 'pad' holds Glass pad/send, as the knob did there",
+        "Harbour set: the snapshot 'pad' holds Glass pad/send, because its knob did so there",
     ]
     assert first.sentences[0] == "6 of 7 came; Gone/level names nothing (routed from K6)."
 

@@ -137,7 +137,7 @@ def test_each_edit_moves_the_least_there_is() -> None:
         )
         assert told == least(setup, what), (seed, what)
         assert found.proven
-        assert ("; less will not do, proven" in str(found)) == bool(found.moved)
+        assert ("; proven: less will not do" in str(found)) == bool(found.moved)
         assert {each.destination for each in found.moved} == {
             name for name in {*before, *now} if before.get(name) != now.get(name)
         }

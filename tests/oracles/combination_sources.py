@@ -35,7 +35,8 @@ def conserved(source: Source, label: str, found: Combination) -> Iterator[str]:
     left = Counter(
         (e.kind, e.name)
         for e in found.left
-        if e.setup == label and not (e.kind == "snapshot" and "as the knob did there" in e.why)
+        if e.setup == label
+        and not (e.kind == "snapshot" and "because its knob did so there" in e.why)
     )
     brought = Counter((e.kind, e.old) for e in found.brought if e.source == label)
     unlayered = {e.voice for e in found.unlayered if e.source == label}
