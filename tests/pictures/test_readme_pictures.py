@@ -1,4 +1,4 @@
-"""The README's pictures show the demo as it is. ``KNOBPACK_DRAW=1`` draws them anew."""
+"""The README's pictures show what is so today. ``KNOBPACK_DRAW=1`` draws them anew."""
 
 from __future__ import annotations
 
@@ -8,12 +8,15 @@ from html import unescape
 from pathlib import Path
 
 import matplotlib as mpl
+import nbformat
 import pytest
 from matplotlib import pyplot
+from PIL import Image
 
 from knobpack import allocate_request
-from knobpack.pictures import draw_routes, draw_surface
+from knobpack.pictures import draw_routes, draw_show, draw_surface
 from knobpack.present.demo import demo_request
+from knobpack.show import ShowAllocation
 
 ROOT = Path(__file__).parents[2]
 DRAWN = {"demo_surface.svg": draw_surface, "demo_routes.svg": draw_routes}
@@ -38,3 +41,30 @@ def test_it_shows_the_demo_as_it_is(name: str, tmp_path: Path) -> None:
     assert "Piano/level" in texts(stored.read_text("utf-8"))
     assert stored.stat().st_size < 400_000
     assert f"(notebooks/pictures/{name})" in (ROOT / "README.md").read_text("utf-8")
+
+
+def friday() -> ShowAllocation:
+    """The evening of the notebook, as its own cells make it."""
+    notebook = nbformat.read(ROOT / "notebooks" / "a_show.ipynb", as_version=4)  # type: ignore[no-untyped-call]
+    names: dict[str, ShowAllocation] = {}
+    for cell in notebook.cells:
+        if cell.cell_type == "code" and "friday" not in names:
+            exec(cell.source, names)  # noqa: S102 - the notebook is ours
+    return names["friday"]
+
+
+def test_the_evening_is_that_of_the_notebook() -> None:
+    mpl.use("Agg")
+    made = friday()
+    pyplot.close("all")
+    axes = draw_show(made)
+    said = " | ".join(text.get_text() for text in axes.texts)
+    stored = ROOT / "notebooks" / "pictures" / "a_show.png"
+    if os.environ.get("KNOBPACK_DRAW"):
+        pyplot.savefig(stored, dpi=90, metadata={"Description": said})
+    pyplot.close("all")
+    with Image.open(stored) as picture:
+        assert picture.info["Description"] == said
+    assert "Organ/level" in said
+    assert stored.stat().st_size < 400_000
+    assert "(notebooks/pictures/a_show.png)" in (ROOT / "README.md").read_text("utf-8")
