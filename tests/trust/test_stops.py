@@ -15,8 +15,9 @@ from knobpack import Request, allocate_request
 from knobpack.checker import check
 from knobpack.solver.watch import Watch
 
-MOST_UNITS = 40
-"""Units of work after a stop, at most: what each stage notes on its way out, no more."""
+MOST_UNITS = 120
+"""Units of work after a stop, at most: a first layout is made all the same, of which each step is
+noted, and each stage notes something on its way out."""
 
 REQUESTS: dict[str, Callable[[int], Request]] = {
     "plain": lambda seed: plain(seed, 32),
