@@ -95,15 +95,21 @@ def _wandering(laid_out: ShowAllocation, page: int) -> list[str]:
     return ["NOT ON ONE KNOB", *listing(rows, page=page)] if rows else []
 
 
+_PARTS = {"relearning": ("destinations", "roles", "kinds"), "moves": ("bundles", "destinations")}
+"""What the tiers in parts count, the first before the others."""
+
+
 def _tiers(laid_out: ShowAllocation, page: int) -> list[str]:
-    rows = [
-        (
-            SHOW_TIER_WORDS[tier.name],
-            f"{tier.value:,}",
-            "proven" if tier.proven else f"at least {tier.bound:,}",
-        )
-        for tier in laid_out.tiers
-    ]
+    rows = []
+    for tier in laid_out.tiers:
+        told = SHOW_TIER_WORDS[tier.name]
+        proof = "proven" if tier.proven else f"at least {tier.bound:,}"
+        if tier.name in _PARTS:
+            counts = getattr(laid_out.prices, tier.name)
+            parts = zip(_PARTS[tier.name], counts, strict=True)
+            rows += [(f"{told}: {part}", f"{count:,}", "") for part, count in parts]
+            told = f"{told}: as one number"
+        rows.append((told, f"{tier.value:,}", proof))
     return ["POINTS  fewer are better", *listing(rows, right={1}, page=page)]
 
 
