@@ -61,9 +61,12 @@ def test_a_set_list_is_the_show_that_was_written(
     into = str(tmp_path / "friday")
     assert main(["songs", *songs, "--name", "Friday", "--break", "Opener", "--into", into]) == 0
     first = capsys.readouterr().out
-    assert main(["songs", f"{into}/show.json"]) == 0
+    assert main(["songs", f"{into}/show.json", "--details"]) == 0
     again = capsys.readouterr().out
-    assert again.split("WHAT THE HAND FINDS")[1] == first.split("WHAT THE HAND FINDS")[1]
+    found, points = again.split("WHAT THE HAND FINDS")[1].split("POINTS  fewer are better")
+    assert found.strip() == first.split("WHAT THE HAND FINDS")[1].split("CAUTION")[0].strip()
+    told = [line.split() for line in points.splitlines()]
+    assert ["to", "be", "relearned:", "destinations", "0"] in told
     assert "1  Opener  stays as it is, then a break" in again
     assert main(["songs", f"{into}/show.json", songs[0]]) == 2
     assert "give a set list by itself" in capsys.readouterr().err
