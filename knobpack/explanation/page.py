@@ -7,8 +7,6 @@ numbers, never by a name.
 
 from __future__ import annotations
 
-import base64
-import hashlib
 from collections.abc import Iterator, Sequence
 from functools import cached_property
 from html import escape
@@ -24,6 +22,7 @@ from knobpack.phrases import many
 from knobpack.reasons import Reasoned
 from knobpack.setup_as_read import read
 from knobpack.sheets.page_parts import STYLE as SHEET_STYLE
+from knobpack.sheets.page_parts import page
 from knobpack.sheets.panel_picture import Anchor, panel_picture
 from knobpack.sheets.state import KnobState, knob_states
 from knobpack.shown import Told
@@ -74,24 +73,7 @@ class _Page:
         return {name: at for at, name in enumerate((n for n in every if n in known), 1)}
 
     def text(self) -> str:
-        style = SHEET_STYLE + STYLE + shows(len(self.snapshots))
-        digest = base64.b64encode(hashlib.sha256(style.encode()).digest()).decode()
-        policy = f"default-src 'none'; style-src 'sha256-{digest}'"
-        policy += "; base-uri 'none'; form-action 'none'"
-        title = escape(self.title)
-        parts = [
-            "<!DOCTYPE html>",
-            '<html lang="en">',
-            "<head>",
-            '<meta charset="utf-8">',
-            f'<meta http-equiv="Content-Security-Policy" content="{policy}">',
-            '<meta name="viewport" content="width=device-width, initial-scale=1">',
-            '<meta name="referrer" content="no-referrer">',
-            f"<title>{title}</title>",
-            f"<style>{style}</style>",
-            "</head>",
-            "<body>",
-            "<main>",
+        body = (
             f"<h1>{_said(self.title)}</h1>",
             *(f"<p>{_said(each)}</p>" for each in self._first()),
             *self._contents(),
@@ -100,11 +82,8 @@ class _Page:
             *self._left_out(),
             *self._knobs(),
             *self._whole(),
-            "</main>",
-            "</body>",
-            "</html>",
-        ]
-        return "\n".join(parts) + "\n"
+        )
+        return page(self.title, body, style=SHEET_STYLE + STYLE + shows(len(self.snapshots)))
 
     def _first(self) -> Iterator[str]:
         allocation = self.explanation.allocation

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-import base64
 import hashlib
 from collections.abc import Iterable, Iterator
 from html import escape
 
 from knobpack.columns import sentence
-from knobpack.sheets.page_parts import SCRIPT, STYLE
+from knobpack.sheets.page_parts import SCRIPT, STYLE, page
 from knobpack.sheets.panel_picture import panel_picture
 from knobpack.sheets.state import KnobState, by_stage, caution, in_words, knob_states, remarks
 from knobpack.sheets.steps import Step
@@ -22,20 +21,7 @@ def sheet_page(before: Setup, after: Setup, steps: tuple[Step, ...]) -> str:
 
     The parts of the page are named by numbers alone, never by a name.
     """
-    title = f"Patch sheet: {escape(after.name)}"
-    parts = [
-        "<!DOCTYPE html>",
-        '<html lang="en">',
-        "<head>",
-        '<meta charset="utf-8">',
-        f'<meta http-equiv="Content-Security-Policy" content="{_policy()}">',
-        '<meta name="viewport" content="width=device-width, initial-scale=1">',
-        '<meta name="referrer" content="no-referrer">',
-        f"<title>{title}</title>",
-        f"<style>{STYLE}</style>",
-        "</head>",
-        "<body>",
-        f'<main data-key="{key_of(before, after, steps)}">',
+    body = (
         f"<h1>Patch sheet: {_name(after.name)}</h1>",
         f"<p>{opening(before, after, len(steps), _name)}</p>",
         *_caution(before, after),
@@ -44,35 +30,15 @@ def sheet_page(before: Setup, after: Setup, steps: tuple[Step, ...]) -> str:
         *_steps(steps),
         *(line for each in remarks(before, after, _name) for line in _list(*each)),
         *_result(after),
-        "</main>",
-        f"<script>{SCRIPT}</script>",
-        "</body>",
-        "</html>",
-    ]
-    return "\n".join(parts) + "\n"
+    )
+    key = key_of(before, after, steps)
+    return page(f"Patch sheet: {after.name}", body, style=STYLE, script=SCRIPT, key=key)
 
 
 def key_of(before: Setup, after: Setup, steps: tuple[Step, ...]) -> str:
     """The key that the ticks of a sheet are kept under in a browser: a hash of its steps."""
     written = repr((before.name, after.name, steps))
     return f"patch-sheet-{hashlib.sha256(written.encode()).hexdigest()[:32]}"
-
-
-def _policy() -> str:
-    """Nothing may be loaded, and only this style and this script may act (CSP Level 3)."""
-    return "; ".join(
-        (
-            "default-src 'none'",
-            f"style-src '{_hash(STYLE)}'",
-            f"script-src '{_hash(SCRIPT)}'",
-            "base-uri 'none'",
-            "form-action 'none'",
-        )
-    )
-
-
-def _hash(source: str) -> str:
-    return "sha256-" + base64.b64encode(hashlib.sha256(source.encode()).digest()).decode()
 
 
 def _name(name: str) -> str:

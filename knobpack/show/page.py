@@ -6,8 +6,6 @@ its own for the music stand.
 
 from __future__ import annotations
 
-import base64
-import hashlib
 from collections.abc import Iterator, Sequence
 from functools import cached_property
 from html import escape
@@ -18,6 +16,7 @@ import attrs
 from knobpack.columns import sentence
 from knobpack.phrases import CAUTION
 from knobpack.sheets.page_parts import STYLE as SHEET_STYLE
+from knobpack.sheets.page_parts import page
 from knobpack.sheets.panel_picture import panel_picture
 from knobpack.sheets.state import knob_states
 from knobpack.words.names import knob_told, knobs_told
@@ -103,24 +102,8 @@ class _Page:
         return found
 
     def text(self) -> str:
-        style = SHEET_STYLE + STYLE
-        digest = base64.b64encode(hashlib.sha256(style.encode()).digest()).decode()
-        policy = f"default-src 'none'; style-src 'sha256-{digest}'"
-        policy += "; base-uri 'none'; form-action 'none'"
         title = self.laid_out.show.name
-        parts = [
-            "<!DOCTYPE html>",
-            '<html lang="en">',
-            "<head>",
-            '<meta charset="utf-8">',
-            f'<meta http-equiv="Content-Security-Policy" content="{policy}">',
-            '<meta name="viewport" content="width=device-width, initial-scale=1">',
-            '<meta name="referrer" content="no-referrer">',
-            f"<title>{escape(title)}</title>",
-            f"<style>{style}</style>",
-            "</head>",
-            "<body>",
-            "<main>",
+        body = (
             '<div class="whole">',
             f"<h1>{_said(title)}</h1>",
             *(f"<p>{_said(each)}</p>" for each in self.laid_out.headlines),
@@ -129,11 +112,8 @@ class _Page:
             f'<div class="caution"><h2>Caution</h2><p>{escape(CAUTION)}</p></div>',
             "</div>",
             *(line for at in range(len(self.names)) for line in self._song(at)),
-            "</main>",
-            "</body>",
-            "</html>",
-        ]
-        return "\n".join(parts) + "\n"
+        )
+        return page(title, body, style=SHEET_STYLE + STYLE)
 
     def _contents(self) -> Iterator[str]:
         links = (
