@@ -95,20 +95,14 @@ def _wandering(laid_out: ShowAllocation, page: int) -> list[str]:
     return ["NOT ON ONE KNOB", *listing(rows, page=page)] if rows else []
 
 
-_PARTS = {"relearning": ("destinations", "roles", "kinds"), "moves": ("bundles", "destinations")}
-"""What the tiers in parts count, the first before the others."""
-
-
 def _tiers(laid_out: ShowAllocation, page: int) -> list[str]:
     rows = []
     for tier in laid_out.tiers:
         told = SHOW_TIER_WORDS[tier.name]
         proof = "proven" if tier.proven else f"at least {tier.bound:,}"
-        if tier.name in _PARTS:
-            counts = getattr(laid_out.prices, tier.name)
-            parts = zip(_PARTS[tier.name], counts, strict=True)
-            rows += [(f"{told}: {part}", f"{count:,}", "") for part, count in parts]
-            told = f"{told}: as one number"
+        parts = laid_out.prices.parts(tier.name)
+        rows += [(f"{told}: {part}", f"{count:,}", "") for part, count in parts]
+        told += ": as one number" if parts else ""
         rows.append((told, f"{tier.value:,}", proof))
     return ["POINTS  fewer are better", *listing(rows, right={1}, page=page)]
 

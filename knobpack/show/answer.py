@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from functools import cached_property
-from typing import ClassVar
+from typing import TYPE_CHECKING, ClassVar
 
 import attrs
 
 from knobpack.allocation import Allocation, Tier
+from knobpack.asked import BoundQuestion
 from knobpack.checked import assembled, completed, insist
 from knobpack.checker import check
 from knobpack.errors import Fault, Stopped
@@ -32,6 +33,15 @@ from knobpack.words import Layout, Setup
 from knobpack.words.fields import check_kind, check_named
 from knobpack.words.names import knob_told
 
+if TYPE_CHECKING:
+    from knobpack.show.questions import (
+        as_laid_out,
+        odd_songs,
+        one_more_knob,
+        what_if_show,
+        why_elsewhere,
+    )
+
 SHOW_TIER_WORDS = TIER_WORDS | {
     "relearning": "to be relearned",
     "moves": "moved from song to song",
@@ -40,8 +50,27 @@ SHOW_TIER_WORDS = TIER_WORDS | {
 """What each tier of a show is about."""
 
 
+class AskedOfShow:
+    """The questions about a show, as methods of it."""
+
+    __slots__ = ()
+
+    if TYPE_CHECKING:  # the functions themselves, so that type checkers know what they take
+        as_laid_out = as_laid_out
+        what_if = what_if_show
+        why_elsewhere = why_elsewhere
+        one_more_knob = one_more_knob
+        odd_songs = odd_songs
+    else:
+        as_laid_out = BoundQuestion("show.questions", "as_laid_out")
+        what_if = BoundQuestion("show.questions", "what_if_show")
+        why_elsewhere = BoundQuestion("show.questions", "why_elsewhere")
+        one_more_knob = BoundQuestion("show.questions", "one_more_knob")
+        odd_songs = BoundQuestion("show.questions", "odd_songs")
+
+
 @attrs.frozen
-class ShowAllocation(Told):
+class ShowAllocation(Told, AskedOfShow):
     """A whole show laid out, checked, with what it costs and how far that is proven best.
 
     Args:

@@ -30,6 +30,12 @@ SHOW_TIERS = (
 )
 """The tiers of a show, the most important first."""
 
+PARTS = {"relearning": ("destinations", "roles", "kinds"), "moves": ("bundles", "destinations")}
+"""What the tiers in parts count, each before the next."""
+
+LEAST_SIZE = 1_000_000
+"""What a part is multiplied by at least: the same from show to show, so that they compare."""
+
 ALONE = ("unplaced", "bundles", "independence")
 """Those in which each song is as good as it is alone."""
 
@@ -203,6 +209,18 @@ class ShowPrices(Fielded):
             sum(each.points for each in self.shifts),
         )
 
+    def parts(self, tier: str) -> tuple[tuple[str, int], ...]:
+        """What a tier in parts counts, each with its value; nothing of a tier that is one number.
+
+        Args:
+            tier: one of :data:`SHOW_TIERS`.
+
+        Returns:
+            What is counted, and how much that comes to, each before the next.
+        """
+        counts = {"relearning": self.relearning, "moves": self.moves}.get(tier, ())
+        return tuple(zip(PARTS.get(tier, ()), counts, strict=True))
+
     @property
     def totals(self) -> tuple[int, ...]:
         """The value of each tier, in the order of :data:`SHOW_TIERS`. Less is better."""
@@ -235,15 +253,23 @@ class ShowPrices(Fielded):
 def sizes_of(show: Sequence[Asked]) -> tuple[int, int, int]:
     """By what the parts of *relearning* and *moves* are multiplied, each more than all of the next.
 
-    A role or a kind costs at most one point for each knob, a destination at most four for each song
-    that asks for it.
+    Powers of ten, so that the parts can be read off the whole. A role or a kind costs at most one
+    point for each knob, a destination at most four for each song that asks for it.
     """
     knobs = len(show[0].request.surface.knobs)
     kinds = {inner.kind for each in show for inner in each.request.destinations.values()}
     roles = {each.song.role_of(voice.name) for each in show for voice in each.request.voices}
-    after_roles = len(kinds) * knobs + 1
     asked = sum(len(each.request.destinations) for each in show)
-    return (len(roles) * knobs + 1) * after_roles, after_roles, 4 * asked + 1
+    after_roles, after_moved = _above(len(kinds) * knobs), _above(4 * asked)
+    return _above(len(roles) * knobs) * after_roles, after_roles, after_moved
+
+
+def _above(most: int) -> int:
+    """A power of ten that is more than this."""
+    size = LEAST_SIZE
+    while size <= most:
+        size *= 10
+    return size
 
 
 def things_of(show: Sequence[Asked], layouts: Sequence[Layout]) -> tuple[ShowDestination, ...]:

@@ -19,7 +19,7 @@ from knobpack.reasons import Reasoned
 from knobpack.show.allocator import allocate_during_show
 from knobpack.show.answer import SHOW_TIER_WORDS, ShowAllocation
 from knobpack.show.asked import asked_of
-from knobpack.show.prices import SHOW_TIERS, show_prices
+from knobpack.show.prices import PARTS, SHOW_TIERS, show_prices
 from knobpack.show.song import Show
 from knobpack.shown import Fielded, Told
 from knobpack.words import Fixed, Request, Setup
@@ -55,6 +55,23 @@ class MovedInSong(Fielded):
 
 
 @attrs.frozen
+class PartChange(Fielded):
+    """What a tier in parts counts, in one show and in another.
+
+    Args:
+        tier: ``relearning`` or ``moves``.
+        what: what is counted, such as ``destinations``.
+        was: how much that comes to.
+        now: how much it comes to in the other show.
+    """
+
+    tier: str
+    what: str
+    was: int
+    now: int
+
+
+@attrs.frozen
 class ShowDifference(Told, Reasoned):
     """What another show changes.
 
@@ -65,6 +82,7 @@ class ShowDifference(Told, Reasoned):
         moved: what is elsewhere in the songs of both.
         allocation: the other show laid out; None where a song of it has no layout.
         clash: why not; None where it has.
+        parts: what the tiers in parts count, in both.
     """
 
     asked: str
@@ -73,6 +91,7 @@ class ShowDifference(Told, Reasoned):
     moved: tuple[MovedInSong, ...] = ()
     allocation: ShowAllocation | None = attrs.field(default=None, repr=False)
     clash: Clash | None = None
+    parts: tuple[PartChange, ...] = ()
 
     @property
     def deciding(self) -> str | None:
@@ -97,9 +116,13 @@ class ShowDifference(Told, Reasoned):
         if tier is None:
             return (f"{self.asked}: a tie, nothing is gained or lost{proven}.", *self._moves)
         at = SHOW_TIERS.index(tier)
-        was, now = self.before[at].value, self.after[at].value
+        what, was, now = SHOW_TIER_WORDS[tier], self.before[at].value, self.after[at].value
+        for part in self.parts:
+            if part.tier == tier and part.was != part.now:
+                what, was, now = f"{what}: {part.what}", part.was, part.now
+                break
         verb = "costs" if now > was else "saves"
-        points = f"{verb} {abs(now - was):,} in '{SHOW_TIER_WORDS[tier]}'"
+        points = f"{verb} {abs(now - was):,} in '{what}'"
         return (f"{self.asked}: {points}, from {was:,} to {now:,}{proven}.", *self._moves)
 
     @property
@@ -360,7 +383,14 @@ def _difference(found: ShowAllocation, show: Show, asked: str, run: Run) -> Show
         other = allocate_during_show(show, found.more_joined, run)
     except ImpossibleDemands as error:
         return ShowDifference(asked, found.tiers, clash=error.clash)
-    return ShowDifference(asked, found.tiers, other.tiers, _moved(found, other), other)
+    parts = tuple(
+        PartChange(tier, part, was, now)
+        for tier in PARTS
+        for (part, was), (_, now) in zip(
+            found.prices.parts(tier), other.prices.parts(tier), strict=True
+        )
+    )
+    return ShowDifference(asked, found.tiers, other.tiers, _moved(found, other), other, parts=parts)
 
 
 def _moved(found: ShowAllocation, other: ShowAllocation) -> tuple[MovedInSong, ...]:

@@ -6,6 +6,7 @@ import attrs
 import pytest
 
 from knobpack import Fixed, InputError, Request, Surface
+from knobpack.asked import BoundQuestion
 from knobpack.show import (
     SHOW_TIERS,
     Show,
@@ -17,6 +18,8 @@ from knobpack.show import (
     what_if_show,
     why_elsewhere,
 )
+from knobpack.show import questions as functions
+from knobpack.show.answer import AskedOfShow
 from tests.oracles.shows import relearning
 from tests.show.evening import BASS, ORGAN, PIANO, SHOW, laid_out
 from tests.show.test_against_brute_force import a_show
@@ -117,3 +120,29 @@ def test_every_answer_has_its_graph() -> None:
         graph = told.graph
         assert graph.graph["answer"] in graph
         assert len(graph) > len(SHOW.songs)
+
+
+def test_each_is_a_method_of_the_show() -> None:
+    asked = [name for name, value in vars(AskedOfShow).items() if isinstance(value, BoundQuestion)]
+    assert len(asked) == 5
+    for name in asked:
+        function = getattr(functions, "what_if_show" if name == "what_if" else name)
+        assert getattr(AskedOfShow, name) is function
+    assert laid_out().odd_songs() == odd_songs(laid_out())
+
+
+def test_parts_are_weighed_alike_in_shows_of_any_size_and_told_one_by_one() -> None:
+    found = laid_out()
+    wider = found.one_more_knob()
+    assert wider.allocation is not None
+    assert wider.allocation.prices.sizes == found.prices.sizes
+    # The bass is essential, so another knob for it is 4 points more.
+    (bass,) = (thing for thing in found.things if thing.role == "Bass")
+    other = next(knob for knob in PANEL.knob_names if knob not in bass.knobs)
+    elsewhere = Request(PANEL, [BASS], rules=[Fixed("Bass/level", other)])
+    songs = (*as_laid_out(found).songs, Song("Coda", elsewhere))
+    told = found.what_if(attrs.evolve(SHOW, songs=songs))
+    part = next(each for each in told.parts if each.what == "destinations")
+    assert (part.tier, part.now - part.was) == ("relearning", 4)
+    costs = f"costs 4 in 'to be relearned: destinations', from {part.was} to {part.now}"
+    assert costs in told.sentences[0]
