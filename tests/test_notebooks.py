@@ -12,9 +12,10 @@ import pytest
 from nbclient import NotebookClient
 
 NOTEBOOKS = Path(__file__).parents[1] / "notebooks"
-TELLING = ("first_layers", "why", "for_players", "for_tools", "a_show")
+TELLING = ("first_layers", "why", "for_players", "for_tools")
 SMALL = {
     "large_setups": "KNOBS, SEEDS, LIMIT, LAYERS, LAYER_KNOBS = (4, 8), 1, 2.0, (4, 8), 8",
+    "a_show": "EFFORT = 0.2",
     "against_peers": "SIZES, SEEDS, LIMITS, KINDS, KIND_LIMIT = (4,), 1, (1.0,), ('ruled',), 1.0",
 }
 """What the first cell of those that measure holds in a test: all that can be chosen, small."""
