@@ -13,6 +13,7 @@ from knobpack.checked import completed
 from knobpack.checker import priced
 from knobpack.prices import Prices
 from knobpack.show.asked import Key
+from knobpack.show.exchanges import exchanged
 from knobpack.show.model import ShowModel
 from knobpack.show.numbered import Numbered, Placed
 from knobpack.show.prices import ALONE, SHOW_TIERS, show_prices, sizes_of, things_of
@@ -196,6 +197,11 @@ class Search:
             laid[at] = self._beside(at, laid, effort)
         return laid
 
+    def exchanged(self, laid: Laid) -> dict[int, Placed]:
+        """The same with knobs of single songs exchanged, where that is better."""
+        found = exchanged(self.songs, laid, self.free, self.weights, self.watch)
+        return found if self.values(found) < self.values(laid) else dict(laid)
+
     def _beside(self, at: int, laid: Laid, effort: float) -> Placed:
         """One song laid out beside some others, the rest not looked at."""
         song = self.songs[at]
@@ -216,8 +222,9 @@ class Search:
 def searched(search: Search) -> tuple[dict[int, Placed], tuple[int, ...]]:
     """The best that is found, and for each tier a bound: none that is as good before is below it.
 
-    Songs are laid out one by one, in playing order and the largest first, and what is better is
-    gone on from: all songs at once where they are few, else some in a row between the others.
+    Songs are laid out one by one, in playing order and the largest first, knobs of single songs are
+    exchanged, and what is better is gone on from: all songs at once where they are few, else some
+    in a row between the others.
 
     Args:
         search: the show.
@@ -228,7 +235,9 @@ def searched(search: Search) -> tuple[dict[int, Placed], tuple[int, ...]]:
     if search.free and not search.watch.over():
         largest = sorted(search.free, key=lambda at: -len(search.songs[at].problem.atoms))
         starts = [search.one_by_one(order, _A_SONG) for order in (search.free, largest)]
-        best = min([best, *starts], key=search.values)
+        # From anywhere: what each song is like alone is as good a start as any.
+        tried = [search.exchanged(each) for each in (best, min(starts, key=search.values))]
+        best = min([best, *tried], key=search.values)
     rows = _in_rows(search)
     bounds: list[int] = []
     if len(rows) == 1:
@@ -270,6 +279,8 @@ def _by_rows(
             share = search.watch.effort / (2 * len(rows))
             best, _ = search.lay(row, best, UNTIL_SHARING, share)
             values = search.values(best)
+        best = search.exchanged(best)
+        values = search.values(best)
         if values == before:
             break
     return best
