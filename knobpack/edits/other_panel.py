@@ -16,10 +16,11 @@ from knobpack.edits.solution import Wish, solved
 from knobpack.edits.voices import without_voices
 from knobpack.errors import InputError, Reason
 from knobpack.limits import DEFAULT_EFFORT, Limits, Progress, Run, begun
+from knobpack.phrases import many
 from knobpack.setup_as_read import read
 from knobpack.words import Home, Setup, Surface, Voice, VoiceLayer
 from knobpack.words.fields import MOST_ITEMS, check_kind
-from knobpack.words.names import knob_told, listed
+from knobpack.words.names import knob_told, knobs_told, listed
 
 
 def move_to_panel(
@@ -137,7 +138,13 @@ def move_home(
 
 
 def _named(setup: Setup) -> str:
-    return f"{setup.name} on {len(setup.surface.knobs)} knobs at {setup.surface.bits} bits"
+    surface = setup.surface
+    knobs, reserved = many(len(surface.knobs), "knob"), surface.reserved
+    if reserved:
+        are = "is" if len(reserved) == 1 else "are"
+        open_to = len(surface.knobs) - len(reserved)
+        knobs = f"{open_to} of {knobs} ({knobs_told(reserved, 3)} {are} reserved)"
+    return f"{setup.name} on {knobs} at {surface.bits} bits"
 
 
 def _back(setup: Setup, home: Home, run: Run) -> Edited:

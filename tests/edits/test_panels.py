@@ -325,3 +325,11 @@ def test_knobs_of_two_panels_are_not_told_as_if_they_were_of_one() -> None:
     mixed = attrs.evolve(found, moved=(Moved("Voice 1/level", "Left", None), *found.moved))
     told = next(each for each in mixed.sentences if "routes move" in each)
     assert ", from" not in told
+
+
+def test_a_panel_of_which_knobs_are_reserved_is_told_so() -> None:
+    narrow = attrs.evolve(Surface.row(4, bits=7), reserved=("K3", "K4"))
+    told = move_to_panel(STAGE, narrow).sentences
+    assert any("on 2 of 4 knobs (K3 and K4 are reserved) at 7 bits" in each for each in told)
+    alone = move_to_panel(STAGE, Surface.row(1, bits=7)).sentences
+    assert any("on 1 knob at 7 bits" in each for each in alone)
