@@ -26,7 +26,7 @@ import attrs
 from knobpack.allocator import allocate_request
 from knobpack.show import Show, ShowAllocation, Song, allocate_show
 from knobpack.show.asked import asked_of
-from knobpack.show.prices import show_prices
+from knobpack.show.definition import show_prices
 from knobpack.words import Destination, Layout, Request, Surface, Travel, Voice
 
 VOICES = ("Organ", "Bass", "Strings", "Piano", "Brass", "Bells", "Choir", "Lead")

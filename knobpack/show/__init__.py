@@ -1,6 +1,6 @@
 """Show: the setups of an evening laid out together, so that the hand finds the same thing there.
 
-The definition stands in :mod:`knobpack.show.prices`. Decided besides:
+The definition stands in :mod:`knobpack.show.definition`. Decided besides:
 
 * *Programmed already stays.* A Request is still to be laid out; an Allocation and a Setup stay as
   they are unless ``Song.free``. A Setup that is free is asked for as an edit of one in use is
@@ -34,6 +34,13 @@ The consistent vehicle routing problem, M&SOM 11(4), 2009.
 
 from knobpack.show.allocator import allocate_show
 from knobpack.show.answer import ShowAllocation
+from knobpack.show.difference import (
+    MovedInSong,
+    OddSong,
+    OddSongs,
+    PartChange,
+    ShowDifference,
+)
 from knobpack.show.prices import (
     SHOW_TIERS,
     FoundAt,
@@ -45,11 +52,6 @@ from knobpack.show.prices import (
     Turned,
 )
 from knobpack.show.questions import (
-    MovedInSong,
-    OddSong,
-    OddSongs,
-    PartChange,
-    ShowDifference,
     as_laid_out,
     odd_songs,
     one_more_knob,

@@ -16,15 +16,13 @@ from knobpack.errors import Fault, Stopped
 from knobpack.phrases import TIER_WORDS, many
 from knobpack.sheets import PatchSheet
 from knobpack.show.asked import Asked, asked_of
+from knobpack.show.definition import joined, show_prices, things_of
 from knobpack.show.page import page_of
 from knobpack.show.prices import (
     SHOW_TIERS,
     Joined,
     ShowDestination,
     ShowPrices,
-    joined,
-    show_prices,
-    things_of,
 )
 from knobpack.show.setups import programmed, setup_of, sheets_between
 from knobpack.show.song import Show

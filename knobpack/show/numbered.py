@@ -11,7 +11,8 @@ from knobpack.allocation import Allocation
 from knobpack.numbered_request import problem_of
 from knobpack.problem import Problem
 from knobpack.show.asked import Asked, Key
-from knobpack.show.prices import ALONE, joined
+from knobpack.show.definition import joined
+from knobpack.show.prices import ALONE
 from knobpack.words import KnobTravel, Layout, Route, Travel
 
 

@@ -1,21 +1,14 @@
-"""What a whole show costs, from the layouts of its songs alone: the definition of its own tiers.
-
-Nothing here is shared with the search. What each song costs by itself is priced by the plain
-checker; here is what is between songs.
-"""
+"""What a whole show costs, as values: where each thing is found, and each term of a price."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
 from itertools import pairwise
 
 import attrs
 
 from knobpack.prices import Prices
-from knobpack.show.asked import Asked, Key
 from knobpack.shown import Fielded
-from knobpack.words import Layout, Request, Travel
-from knobpack.words.travel import hundredths
+from knobpack.words import Travel
 
 SHOW_TIERS = (
     "unplaced",
@@ -33,14 +26,8 @@ SHOW_TIERS = (
 PARTS = {"relearning": ("destinations", "roles", "kinds"), "moves": ("bundles", "destinations")}
 """What the tiers in parts count, each before the next."""
 
-LEAST_SIZE = 1_000_000
-"""What a part is multiplied by at least: the same from show to show, so that they compare."""
-
 ALONE = ("unplaced", "bundles", "independence")
 """Those in which each song is as good as it is alone."""
-
-Places = Mapping[str, str]
-"""The knob of each destination of a song that is placed, by its full name."""
 
 
 @attrs.frozen
@@ -248,181 +235,3 @@ class ShowPrices(Fielded):
         if tier == "travels":
             return sum(each.points for each in self.turned)
         return sum(each.total(tier) for each in self.songs)
-
-
-def sizes_of(show: Sequence[Asked]) -> tuple[int, int, int]:
-    """By what the parts of *relearning* and *moves* are multiplied, each more than all of the next.
-
-    Powers of ten, so that the parts can be read off the whole. A role or a kind costs at most one
-    point for each knob, a destination at most four for each song that asks for it.
-    """
-    knobs = len(show[0].request.surface.knobs)
-    kinds = {inner.kind for each in show for inner in each.request.destinations.values()}
-    roles = {each.song.role_of(voice.name) for each in show for voice in each.request.voices}
-    asked = sum(len(each.request.destinations) for each in show)
-    after_roles, after_moved = _above(len(kinds) * knobs), _above(4 * asked)
-    return _above(len(roles) * knobs) * after_roles, after_roles, after_moved
-
-
-def _above(most: int) -> int:
-    """A power of ten that is more than this."""
-    size = LEAST_SIZE
-    while size <= most:
-        size *= 10
-    return size
-
-
-def things_of(show: Sequence[Asked], layouts: Sequence[Layout]) -> tuple[ShowDestination, ...]:
-    """Every destination of a show, and where it is found.
-
-    Args:
-        show: what each song asks for.
-        layouts: how each is laid out, travels with it.
-
-    Returns:
-        One for each role and destination, in the order they are first asked for.
-    """
-    found: dict[Key, list[FoundAt]] = {}
-    kinds: dict[Key, str] = {}
-    ranks: dict[Key, int] = {}
-    for asked, layout in zip(show, layouts, strict=True):
-        on = {route.destination: route.knob for route in layout.routes}
-        for name, inner in asked.request.destinations.items():
-            key = asked.key_of(name)
-            place = FoundAt(asked.song.name, name, on.get(name), layout.goes.get(name))
-            found.setdefault(key, []).append(place)
-            kinds.setdefault(key, inner.kind)
-            ranks[key] = min(ranks.get(key, 5), inner.priority)
-    return tuple(
-        ShowDestination(role, name, kinds[role, name], ranks[role, name], tuple(places))
-        for (role, name), places in found.items()
-    )
-
-
-def joined(request: Request, on: Places) -> int:
-    """For each knob its loads less one, added up.
-
-    Args:
-        request: what is asked.
-        on: the knob of each destination that is placed.
-    """
-    load_of = {name: at for at, load in enumerate(request.loads) for name in load}
-    here = {(knob, load_of.get(name, name)) for name, knob in on.items()}
-    return len(here) - len(set(on.values()))
-
-
-def show_prices(
-    show: Sequence[Asked],
-    layouts: Sequence[Layout],
-    songs: Iterable[Prices],
-    neighbours: Iterable[tuple[int, int]],
-) -> ShowPrices:
-    """What a show costs, term by term.
-
-    Args:
-        show: what each song asks for.
-        layouts: how each is laid out, travels with it.
-        songs: what each costs by itself.
-        neighbours: the positions of each two songs that follow each other.
-    """
-    things = things_of(show, layouts)
-    panel = show[0].request.surface.knob_names
-    on = [{route.destination: route.knob for route in layout.routes} for layout in layouts]
-    return ShowPrices(
-        songs=tuple(songs),
-        relearned=(
-            *_relearned_things(things, panel),
-            *_relearned_classes("role", _by_role(show, on), panel),
-            *_relearned_classes("kind", _by_kind(show, on), panel),
-        ),
-        shifts=tuple(_shifts(show, things, neighbours)),
-        turned=tuple(_turned(show, things, neighbours)),
-        sizes=sizes_of(show),
-    )
-
-
-def _relearned_things(
-    things: Iterable[ShowDestination], panel: Sequence[str]
-) -> Iterator[Relearned]:
-    for each in things:
-        points = each.weight * (len(each.knobs) - 1)
-        if points > 0:
-            knobs = tuple(knob for knob in panel if knob in each.knobs)
-            yield Relearned("destination", f"{each.role}/{each.name}", knobs, 1, points)
-
-
-_Classes = dict[str, dict[int, set[str]]]
-"""For each role or kind, the knobs that it is found on in each song."""
-
-
-def _by_role(show: Sequence[Asked], on: Sequence[Places]) -> _Classes:
-    found: _Classes = {}
-    for at, (asked, knob_of) in enumerate(zip(show, on, strict=True)):
-        for name, knob in knob_of.items():
-            found.setdefault(asked.key_of(name)[0], {}).setdefault(at, set()).add(knob)
-    return found
-
-
-def _by_kind(show: Sequence[Asked], on: Sequence[Places]) -> _Classes:
-    found: _Classes = {}
-    for at, (asked, knob_of) in enumerate(zip(show, on, strict=True)):
-        for name, knob in knob_of.items():
-            kind = asked.request.destinations[name].kind
-            found.setdefault(kind, {}).setdefault(at, set()).add(knob)
-    return found
-
-
-def _relearned_classes(of: str, classes: _Classes, panel: Sequence[str]) -> Iterator[Relearned]:
-    for what, by_song in classes.items():
-        everywhere = set().union(*by_song.values())
-        at_once = max(map(len, by_song.values()))
-        if len(everywhere) > at_once:
-            knobs = tuple(knob for knob in panel if knob in everywhere)
-            yield Relearned(of, what, knobs, at_once, len(everywhere) - at_once)
-
-
-def _in_both(
-    show: Sequence[Asked], things: Iterable[ShowDestination], pair: tuple[int, int]
-) -> Iterator[tuple[ShowDestination, FoundAt, FoundAt]]:
-    """What is placed in both of two songs."""
-    before, after = (show[at].song.name for at in pair)
-    for thing in things:
-        placed = {each.song: each for each in thing.found if each.knob is not None}
-        if before in placed and after in placed:
-            yield thing, placed[before], placed[after]
-
-
-def _shifts(
-    show: Sequence[Asked], things: Sequence[ShowDestination], neighbours: Iterable[tuple[int, int]]
-) -> Iterator[Shift]:
-    for pair in neighbours:
-        moved: dict[str, list[tuple[ShowDestination, str, str]]] = {}
-        for thing, one, other in _in_both(show, things, pair):
-            if one.knob != other.knob and one.knob and other.knob:
-                moved.setdefault(thing.role, []).append((thing, one.knob, other.knob))
-        before, after = (show[at].song.name for at in pair)
-        for role, those in moved.items():
-            left, come = ({each[side] for each in those} for side in (1, 2))
-            yield Shift(
-                before,
-                after,
-                role,
-                tuple((thing.name, one, other) for thing, one, other in those),
-                max(len(left), len(come)),
-                sum(thing.weight for thing, _, _ in those),
-            )
-
-
-def _turned(
-    show: Sequence[Asked], things: Sequence[ShowDestination], neighbours: Iterable[tuple[int, int]]
-) -> Iterator[Turned]:
-    top = show[0].request.surface.top
-    for pair in neighbours:
-        before, after = (show[at].song.name for at in pair)
-        for thing, one, other in _in_both(show, things, pair):
-            if one.knob != other.knob or one.knob is None or not one.travel or not other.travel:
-                continue
-            points = thing.weight * hundredths(one.travel, other.travel, top)
-            if points:
-                what = f"{thing.role}/{thing.name}"
-                yield Turned(before, after, what, one.knob, one.travel, other.travel, points)

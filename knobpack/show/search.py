@@ -13,10 +13,11 @@ from knobpack.checked import completed
 from knobpack.checker import priced
 from knobpack.prices import Prices
 from knobpack.show.asked import Key
+from knobpack.show.definition import show_prices, sizes_of, things_of
 from knobpack.show.exchanges import exchanged
 from knobpack.show.model import ShowModel
 from knobpack.show.numbered import Numbered, Placed
-from knobpack.show.prices import ALONE, SHOW_TIERS, show_prices, sizes_of, things_of
+from knobpack.show.prices import ALONE, SHOW_TIERS
 from knobpack.solver.atoms_on_knobs import Linear
 from knobpack.solver.watch import Watch
 
