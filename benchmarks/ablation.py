@@ -30,7 +30,7 @@ from benchmarks.proven import machine
 from benchmarks.requests import eight_knobs, sized
 from knobpack import Request, allocate_request
 from knobpack.errors import NoLayoutFound
-from knobpack.problem import Problem
+from knobpack.numbered.problem import Problem
 from knobpack.solver import solve
 from knobpack.solver.arrangement import subgradient as raising
 from knobpack.solver.arrangement.bounded_dp import Filled

@@ -26,14 +26,18 @@ import attrs
 
 ROOT = Path(__file__).parents[1]
 FUNCTIONS = (
-    *("knobpack/checker.py", "knobpack/layout_prices.py"),
-    *("knobpack/numbered_request.py", "knobpack/problem.py"),
+    *("knobpack/checker.py", "knobpack/definition/layout_prices.py"),
+    *("knobpack/numbered/request.py", "knobpack/numbered/problem.py"),
 )
-PROPERTIES = ("knobpack/prices.py",)
+PROPERTIES = ("knobpack/definition/prices.py",)
 TESTS = (
     *("tests/test_checker_by_hand.py", "tests/test_checker.py", "tests/test_checker_words.py"),
-    *("tests/test_checker_prices.py", "tests/test_problem_by_hand.py", "tests/test_problem.py"),
-    *("tests/test_travel_on_route.py", "tests/test_shown.py"),
+    *(
+        "tests/test_checker_prices.py",
+        "tests/numbered/test_problem_by_hand.py",
+        "tests/numbered/test_problem.py",
+    ),
+    *("tests/test_travel_on_route.py", "tests/text/test_shown.py"),
     "tests/test_benchmarks_campaign.py::test_a_few_dozen_requests_agree",
     "tests/solver/test_compact_model.py::test_every_tier_of_an_edit_is_what_brute_force_finds",
 )

@@ -28,7 +28,7 @@ import attrs
 
 from benchmarks.proven import machine
 from knobpack import ImpossibleDemands, allocate_request
-from knobpack.numbered_request import problem_of
+from knobpack.numbered.request import problem_of
 from knobpack.solver.value_functions.scale import scale_of
 from tests.oracles.brute import least
 from tests.trust.bombs import BOMBS

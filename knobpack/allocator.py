@@ -8,9 +8,10 @@ from typing import TYPE_CHECKING, cast
 import attrs
 
 from knobpack.allocation import Allocation, Tier
-from knobpack.checked import assembled, completed
+from knobpack.allocation.checked import assembled, completed
 from knobpack.checker import Check, check
 from knobpack.clash import ImpossibleDemands, find_clash
+from knobpack.definition.prices import tiers_of
 from knobpack.errors import Fault, InputError, KnobpackError, NoLayoutFound
 from knobpack.heavy_imports import load
 from knobpack.limits import (
@@ -22,8 +23,7 @@ from knobpack.limits import (
     check_limits,
     watch_over,
 )
-from knobpack.prices import tiers_of
-from knobpack.problem import Problem
+from knobpack.numbered.problem import Problem
 from knobpack.words import (
     Group,
     Layout,
@@ -195,8 +195,8 @@ def allocate_short(
     Raises:
         NoLayoutFound: the search was stopped before any layout was known.
     """
-    load("knobpack.numbered_request", "knobpack.solver.solve")
-    from knobpack.numbered_request import problem_of
+    load("knobpack.numbered.request", "knobpack.solver.solve")
+    from knobpack.numbered.request import problem_of
     from knobpack.solver.outcome import ImpossibleError, NothingFoundError
     from knobpack.solver.solve import solve
 
@@ -215,8 +215,8 @@ def allocate_short(
 
 
 def _allocated(request: Request, watch: Watch) -> Allocation:
-    load("knobpack.numbered_request", "knobpack.solver.solve")
-    from knobpack.numbered_request import problem_of
+    load("knobpack.numbered.request", "knobpack.solver.solve")
+    from knobpack.numbered.request import problem_of
     from knobpack.solver.outcome import ImpossibleError, NothingFoundError
     from knobpack.solver.solve import solve
 
@@ -245,7 +245,7 @@ def allocate_alike(request: Request, known: Allocation, watch: Watch) -> Allocat
 
     Returns, Raises: what :func:`allocate_request` does.
     """
-    from knobpack.numbered_request import problem_of
+    from knobpack.numbered.request import problem_of
     from knobpack.solver.outcome import Outcome
 
     def as_known(values: tuple[int, ...], bounds: tuple[int, ...]) -> Allocation:
@@ -312,8 +312,8 @@ def fewest_sets(request: Request, run: Run, *, firm: bool = False) -> tuple[Prob
     Raises:
         ImpossibleDemands: demands clash however many knobs there are.
     """
-    load("knobpack.numbered_request", "knobpack.solver.fewest")
-    from knobpack.numbered_request import problem_of
+    load("knobpack.numbered.request", "knobpack.solver.fewest")
+    from knobpack.numbered.request import problem_of
     from knobpack.solver.fewest import fewest_knobs as fewest
     from knobpack.solver.outcome import ImpossibleError
 

@@ -10,12 +10,16 @@ from collections.abc import Iterator, Sequence
 
 import attrs
 
-from knobpack.contradictions import contradictions
-from knobpack.errors import InputError
-from knobpack.grouped import grouped
-from knobpack.layout_prices import chosen_travels, intruded, new_breaks, prices_of, sharing_pairs
-from knobpack.phrases import TIER_WORDS
-from knobpack.prices import (
+from knobpack.definition.contradictions import contradictions
+from knobpack.definition.layout_prices import (
+    chosen_travels,
+    intruded,
+    new_breaks,
+    prices_of,
+    sharing_pairs,
+)
+from knobpack.definition.phrases import TIER_WORDS
+from knobpack.definition.prices import (
     TIERS,
     Break,
     BundlePrice,
@@ -27,7 +31,9 @@ from knobpack.prices import (
     Reset,
     SpreadPrice,
 )
-from knobpack.shown import Fielded, Sentences, Table, Told
+from knobpack.errors import InputError
+from knobpack.grouped import grouped
+from knobpack.text.shown import Fielded, Sentences, Table, Told
 from knobpack.words import (
     Alone,
     Apart,
@@ -89,7 +95,7 @@ class Check(Told):
         travels: the travel of every used knob, in positions: the one given, or the cheapest where
             none was. None where the surface sets travels on routes.
         contradicted: what no layout does right, since what is asked of it leaves it no knob: see
-            :func:`knobpack.contradictions.contradictions`.
+            :func:`knobpack.definition.contradictions.contradictions`.
     """
 
     breaches: tuple[Breach, ...]

@@ -16,7 +16,7 @@ from functools import cache
 from typing import Any, Final, TypeAlias
 
 from knobpack.errors import MISSING, InputError, Reason
-from knobpack.strict_json import MOST_ITEMS, TOP, key_path
+from knobpack.storage.strict_json import MOST_ITEMS, TOP, key_path
 from knobpack.words.fields import check_choice, check_kind, check_whole
 from knobpack.words.names import near_to
 
@@ -56,8 +56,8 @@ def check_file(data: object) -> str:
     """Refuse what is in no shape that a file can have.
 
     Args:
-        data: dict, list, str, int, bool and None alone, as :func:`knobpack.strict_json.parse` gives
-            them.
+        data: dict, list, str, int, bool and None alone, as
+            :func:`knobpack.storage.strict_json.parse` gives them.
 
     Returns:
         What it is: ``setup``, ``request``, ``layout`` or ``allocation``.

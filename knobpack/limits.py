@@ -8,9 +8,9 @@ from typing import TYPE_CHECKING
 
 import attrs
 
+from knobpack.definition.prices import TIERS
 from knobpack.errors import InputError, Stopped
-from knobpack.prices import TIERS
-from knobpack.shown import Fielded
+from knobpack.text.shown import Fielded
 from knobpack.words.fields import check_kind
 
 if TYPE_CHECKING:

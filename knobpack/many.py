@@ -17,7 +17,7 @@ from knobpack.allocation import Allocation
 from knobpack.allocator import allocate_request
 from knobpack.errors import InputError, KnobpackError, NoLayoutFound
 from knobpack.limits import DEFAULT_EFFORT, check_limits
-from knobpack.shown import Fielded
+from knobpack.text.shown import Fielded
 from knobpack.words import Request
 from knobpack.words.converters import as_tuple
 from knobpack.words.fields import check_whole

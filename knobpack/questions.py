@@ -30,9 +30,9 @@ from knobpack.explanation.whole import Explanation, explain
 from knobpack.explanation.why import why
 from knobpack.explanation.witness import Witness
 from knobpack.explanation.worth import Worth, Worths, each_price, price_of_demands
-from knobpack.facts import Fact, Obstacle
-from knobpack.graph import clash_graph, layout_graph
-from knobpack.reasons import Reasoned
+from knobpack.reasons.answer_graph import Reasoned
+from knobpack.reasons.facts import Fact, Obstacle
+from knobpack.reasons.graph import clash_graph, layout_graph
 from knobpack.words.demand import Demand
 
 __all__ = [

@@ -7,8 +7,8 @@ from __future__ import annotations
 
 from typing import TypeAlias
 
+from knobpack.allocation.records import Record
 from knobpack.auditing.findings import Audit
-from knobpack.bundle_changes import JoinedBundles, PartedBundle
 from knobpack.clash import Clash
 from knobpack.clash.every import EveryClash
 from knobpack.combination.answer import Combination
@@ -24,7 +24,6 @@ from knobpack.explanation.unplaced import Unplaced
 from knobpack.explanation.what_if import Difference
 from knobpack.explanation.whole import Explanation
 from knobpack.explanation.worth import Worths
-from knobpack.facts import FactKind
 from knobpack.midi import ControllerNumbers, Heard, Imported
 from knobpack.midi.heard import Heeded
 from knobpack.midi.held_notes import Keys
@@ -32,7 +31,8 @@ from knobpack.midi.list_keys import Given
 from knobpack.midi.sent import Numbers
 from knobpack.midi.sweep_streams import Timing
 from knobpack.positions.curves import Shape
-from knobpack.records import Record
+from knobpack.reasons.bundle_changes import JoinedBundles, PartedBundle
+from knobpack.reasons.facts import FactKind
 from knobpack.sheets import PatchSheet
 from knobpack.sheets.steps import Value
 from knobpack.show import ShowAllocation

@@ -9,7 +9,7 @@ import pytest
 from knobpack.allocator import allocate_request
 from knobpack.checker import check
 from knobpack.clash import ImpossibleDemands
-from knobpack.prices import TIERS
+from knobpack.definition.prices import TIERS
 from tests.oracles.alterations import on_routes
 from tests.oracles.amount import EXAMPLES
 from tests.oracles.brute import Price, least, price

@@ -11,7 +11,7 @@ from benchmarks.requests import sized
 from knobpack.allocator import allocate_request
 from knobpack.checker import check
 from knobpack.clash import ImpossibleDemands
-from knobpack.prices import TIERS
+from knobpack.definition.prices import TIERS
 from knobpack.words import KnobTravel, Layout, Request, Route
 from tests.oracles.alterations import on_routes
 from tests.oracles.amount import EXAMPLES

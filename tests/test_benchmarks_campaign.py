@@ -185,4 +185,4 @@ def test_what_is_to_be_mutated_and_the_tests_for_it_are_there(tmp_path: Path) ->
         path, _, name = test.partition("::")
         assert f"def {name or 'test_'}" in (tmp_path / path).read_text("utf-8")
     asked = tomllib.loads((tmp_path / "prices.toml").read_text("utf-8"))["cosmic-ray"]
-    assert asked["module-path"] == ["knobpack/prices.py"]
+    assert asked["module-path"] == ["knobpack/definition/prices.py"]

@@ -12,7 +12,7 @@ import attrs
 import pytest
 
 from knobpack.checker import check, follows
-from knobpack.prices import (
+from knobpack.definition.prices import (
     TIERS,
     Break,
     BundlePrice,

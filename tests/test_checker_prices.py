@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from knobpack.checker import check
-from knobpack.prices import (
+from knobpack.definition.prices import (
     Break,
     BundlePrice,
     Change,
@@ -16,7 +16,7 @@ from knobpack.prices import (
     SpreadPrice,
 )
 from knobpack.words import Destination, Layout, Request, Surface, Travel, Voice, Weights
-from tests.test_problem_by_hand import REQUEST
+from tests.numbered.test_problem_by_hand import REQUEST
 
 
 def test_a_layout_that_leaves_one_out() -> None:

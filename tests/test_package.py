@@ -113,7 +113,7 @@ LIGHT = {
     "import knobpack.questions, knobpack.types, knobpack.midi": HEAVY,
     "import knobpack.files": {"ortools", "networkx"},
     "import knobpack.clash.every, knobpack.explanation.best_layouts": {"ortools"},
-    "from knobpack.setup_as_read import read; from knobpack import Setup, Surface; "
+    "from knobpack.setups.as_read import read; from knobpack import Setup, Surface; "
     "assert read(Setup('Bare', Surface.row(1))).plays": HEAVY,
     "from knobpack import Travel; from knobpack.positions import *; "
     "scaled(5, 7, 14), Position(5, 7).at(9), step_at(5, 3, 7), step_position(1, 3, 7); "

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from knobpack.auditing import causes, panel, routes, snapshots
 from knobpack.auditing.findings import Audit, Finding, KnobUse
-from knobpack.setup_as_read import Reading, read
+from knobpack.setups.as_read import Reading, read
 from knobpack.words import Setup
 
 CHECKS = (
@@ -41,7 +41,7 @@ def audit(setup: Setup) -> Audit:
     A knob whose travel is not set goes all the way; of a travel that lies beyond the highest
     position, a knob stays at that position instead. Where the surface sets travels on routes, all
     of that is said of each route. All of this is read as
-    :mod:`knobpack.setup_as_read` says, so a sweep of the setup shows the same.
+    :mod:`knobpack.setups.as_read` says, so a sweep of the setup shows the same.
 
     Where a setup stores no snapshot it is read as if one moved everything that is movable.
 

@@ -135,7 +135,7 @@ TAKEN_OTHERWISE = frozenset(
         *(SNAPSHOT_NAMES, GROUP_NAMES),
     )
 )
-"""Causes of what is simulated as :mod:`knobpack.setup_as_read` says, and not as programmed."""
+"""Causes of what is simulated as :mod:`knobpack.setups.as_read` says, and not as programmed."""
 
 WHY_DEAD = (NO_ROUTE, MISSING_VOICE, MISSING_DESTINATION, EMPTY_TRAVEL, OUTSIDE, ONE_STEP)
 """The causes for which a knob can be dead."""

@@ -7,8 +7,8 @@ from typing import ClassVar
 import attrs
 
 from knobpack.auditing import causes
-from knobpack.phrases import many
-from knobpack.shown import Fielded, Told, counted
+from knobpack.definition.phrases import many
+from knobpack.text.shown import Fielded, Told, counted
 from knobpack.words import Travel
 from knobpack.words.names import knobs_told, listed, quoted
 

@@ -7,9 +7,9 @@ from itertools import count
 
 from knobpack.auditing import causes
 from knobpack.auditing.findings import Finding
+from knobpack.definition.phrases import many
 from knobpack.grouped import grouped
-from knobpack.phrases import many
-from knobpack.setup_as_read import Reading
+from knobpack.setups.as_read import Reading
 from knobpack.words import Setup
 from knobpack.words.knob_settings import LOW_HALF, RESERVED
 from knobpack.words.names import close, quoted

@@ -9,7 +9,7 @@ import attrs
 
 from knobpack.auditing import causes
 from knobpack.auditing.findings import Finding
-from knobpack.setup_as_read import Reading, lies_within
+from knobpack.setups.as_read import Reading, lies_within
 from knobpack.words import Route, Travel
 from knobpack.words.names import close, hint, knob_told, listed
 

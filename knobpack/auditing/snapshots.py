@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from knobpack.auditing import causes
 from knobpack.auditing.findings import Finding
-from knobpack.setup_as_read import Play, Reading
+from knobpack.setups.as_read import Play, Reading
 from knobpack.words.names import knob_told, listed, quoted
 
 

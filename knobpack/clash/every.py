@@ -8,8 +8,8 @@ import attrs
 
 from knobpack.clash.find import WayOut
 from knobpack.limits import DEFAULT_EFFORT, Limits, begun
-from knobpack.reasons import Reasoned
-from knobpack.shown import Told
+from knobpack.reasons.answer_graph import Reasoned
+from knobpack.text.shown import Told
 from knobpack.words import Request
 from knobpack.words.demand import Demand, sentences_of
 from knobpack.words.fields import MOST_ITEMS, check_kind, check_whole

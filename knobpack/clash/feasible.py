@@ -14,7 +14,7 @@ import attrs
 
 from knobpack.clash.effects import Effects
 from knobpack.clash.pieces import limit_of, pieces_under
-from knobpack.problem import bits
+from knobpack.numbered.problem import bits
 from knobpack.solver.packing import pack
 from knobpack.solver.rivals import Piece, Pieces
 from knobpack.solver.watch import Watch

@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING, ClassVar
 import attrs
 
 from knobpack.errors import InputError, KnobpackError, NoLayoutFound
-from knobpack.reasons import Reasoned
-from knobpack.shown import Fielded
+from knobpack.reasons.answer_graph import Reasoned
+from knobpack.text.shown import Fielded
 from knobpack.words import Request
 from knobpack.words import demand as words
 from knobpack.words.demand import Demand, sentences_of, ways_out_of

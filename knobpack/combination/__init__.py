@@ -59,8 +59,8 @@ from knobpack.combination.report import (
     Unlayered,
 )
 from knobpack.combination.taken_away import without_source
-from knobpack.missed_travels import MissedTravel
-from knobpack.stored_positions import Overruled
+from knobpack.setups.missed_travels import MissedTravel
+from knobpack.setups.stored_positions import Overruled
 
 __all__ = [
     "Brought",

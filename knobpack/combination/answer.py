@@ -8,7 +8,6 @@ from typing import ClassVar
 import attrs
 
 from knobpack.allocation import Allocation, Following
-from knobpack.columns import sentence
 from knobpack.combination.offer import Offer
 from knobpack.combination.report import (
     Brought,
@@ -20,10 +19,11 @@ from knobpack.combination.report import (
     Unlayered,
 )
 from knobpack.combination.wanted import Wanted
-from knobpack.missed_travels import MissedTravel, missed_told
-from knobpack.phrases import essential_told, many, travel_text
-from knobpack.shown import Told, counted
-from knobpack.stored_positions import Overruled, overruled_told
+from knobpack.definition.phrases import essential_told, many, travel_text
+from knobpack.setups.missed_travels import MissedTravel, missed_told
+from knobpack.setups.stored_positions import Overruled, overruled_told
+from knobpack.text.columns import sentence
+from knobpack.text.shown import Told, counted
 from knobpack.words import Request, Setup
 from knobpack.words.names import knob_told, listed
 

@@ -22,7 +22,7 @@ from knobpack.combination.held_routes import (
 )
 from knobpack.combination.members import holding, leaves, renamed
 from knobpack.combination.report import IdleKnob, NotAsItWas
-from knobpack.setup_as_read import Reading, lies_within, read
+from knobpack.setups.as_read import Reading, lies_within, read
 from knobpack.words import (
     Destination,
     Group,

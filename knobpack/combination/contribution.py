@@ -16,7 +16,7 @@ from knobpack.combination.source_destinations import (
     slips,
     travels_lost,
 )
-from knobpack.setup_as_read import Play, Reading, read
+from knobpack.setups.as_read import Play, Reading, read
 from knobpack.words import Group, Setup, Snapshot, Voice
 from knobpack.words.free_names import distinct
 from knobpack.words.names import listed

@@ -7,7 +7,7 @@ from collections.abc import Collection, Iterable, Mapping
 import attrs
 
 from knobpack.combination.report import NotAsItWas
-from knobpack.setup_as_read import Reading
+from knobpack.setups.as_read import Reading
 from knobpack.words import Route, Rule, Setup, Surface, VoiceLayer
 from knobpack.words.fields import MOST_ITEMS
 from knobpack.words.names import knob_told

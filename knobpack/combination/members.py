@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable
 
 from knobpack.grouped import grouped
-from knobpack.setup_as_read import Reading
+from knobpack.setups.as_read import Reading
 from knobpack.words import Setup, Voice
 
 

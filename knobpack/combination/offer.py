@@ -6,9 +6,9 @@ from collections.abc import Iterator, Sequence
 
 import attrs
 
-from knobpack.missed_travels import MissedTravel, missed_told
-from knobpack.records import Tier
-from knobpack.shown import Fielded
+from knobpack.allocation.records import Tier
+from knobpack.setups.missed_travels import MissedTravel, missed_told
+from knobpack.text.shown import Fielded
 from knobpack.words import Route
 from knobpack.words.names import knob_told, listed, quoted
 

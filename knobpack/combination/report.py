@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import attrs
 
-from knobpack.shown import Fielded
+from knobpack.text.shown import Fielded
 from knobpack.words import Setup, Travel, converters, fields
 from knobpack.words.names import hint, knob_told, listed
 

@@ -11,9 +11,9 @@ from knobpack.combination.base import KeptBase
 from knobpack.combination.contribution import Contribution
 from knobpack.combination.report import BASE, NotAsItWas
 from knobpack.combination.snapshots import PlannedSnapshot, SnapshotPlan, widest_of
-from knobpack.labels import labelled, labels_in
-from knobpack.setup_as_read import read
-from knobpack.stored_positions import Origin, Overruled, carried
+from knobpack.setups.as_read import read
+from knobpack.setups.labels import labelled, labels_in
+from knobpack.setups.stored_positions import Origin, Overruled, carried
 from knobpack.words import (
     Arrival,
     KnobLabel,

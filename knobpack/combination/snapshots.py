@@ -16,10 +16,10 @@ from knobpack.combination.base import KeptBase
 from knobpack.combination.contribution import Contribution, OwnSnapshot
 from knobpack.combination.members import said
 from knobpack.combination.report import ALL, BASE, SOURCE, NotAsItWas
+from knobpack.definition.phrases import many
 from knobpack.errors import InputError
-from knobpack.phrases import many
-from knobpack.problem import joined
-from knobpack.setup_as_read import Reading
+from knobpack.numbered.problem import joined
+from knobpack.setups.as_read import Reading
 from knobpack.words import Snapshot
 from knobpack.words.fields import LONGEST_NAME, check_named
 from knobpack.words.free_names import unique

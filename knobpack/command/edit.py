@@ -6,7 +6,6 @@ import argparse
 from collections.abc import Callable, Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
-from knobpack.columns import headed, text_of
 from knobpack.command import inputs
 from knobpack.command.look import audited
 from knobpack.command.meter import going_on
@@ -16,6 +15,7 @@ from knobpack.command.parser import split
 from knobpack.command.streams import Refused
 from knobpack.command.verbs import EDITS
 from knobpack.errors import InputError, Reason
+from knobpack.text.columns import headed, text_of
 from knobpack.words import Setup
 
 if TYPE_CHECKING:

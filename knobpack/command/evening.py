@@ -8,10 +8,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from knobpack.columns import headed, listing, paragraph, text_of
-from knobpack.phrases import CAUTION
+from knobpack.definition.phrases import CAUTION
 from knobpack.present.demo import SETUPS, demo_setups
 from knobpack.present.setup_text import panel_lines
+from knobpack.text.columns import headed, listing, paragraph, text_of
 from knobpack.words import Setup
 
 BROKEN = "K7"

@@ -89,7 +89,7 @@ def _write_clash(clash: Clash, request: Request, options: argparse.Namespace) ->
     """Write the graph of what clashes, where that is a matter of who must be apart from whom."""
     if options.graph is None or not clash.rivals:
         return
-    from knobpack.graph import clash_graph
+    from knobpack.reasons.graph import clash_graph
 
     try:
         save_graph(options.graph, clash_graph(request, clash.rivals))

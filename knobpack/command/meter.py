@@ -11,9 +11,9 @@ from typing import Any, TextIO
 
 import attrs
 
-from knobpack.columns import cells, wrapped
 from knobpack.command.streams import width
 from knobpack.limits import DEFAULT_EFFORT, Progress
+from knobpack.text.columns import cells, wrapped
 
 FIRST_SECONDS = 0.5
 """A search shorter than this shows no progress."""

@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING
 
 import attrs
 
-from knobpack.columns import headed, text_of
 from knobpack.command.streams import DONE
+from knobpack.text.columns import headed, text_of
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes

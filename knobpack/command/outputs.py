@@ -204,7 +204,7 @@ def _make_setup(outcome: Outcome, _: str) -> tuple[bytes, str]:
 
 
 def _make_sheet(outcome: Outcome, path: str) -> tuple[bytes, str]:
-    from knobpack.phrases import many
+    from knobpack.definition.phrases import many
 
     sheet = _sheet(outcome)
     steps = many(len(sheet.steps), "step")

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from knobpack.columns import listing, paragraph
 from knobpack.command.streams import EXIT_STATUSES
 from knobpack.command.verbs import VERBS, told_elsewhere
+from knobpack.text.columns import listing, paragraph
 
 GROUPS = ("start", "lay out", "change", "look", "write")
 """What sorts of verbs there are, in the order in which one needs them."""

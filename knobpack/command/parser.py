@@ -12,9 +12,9 @@ import sys
 from collections.abc import Callable, Mapping, Sequence
 from typing import TYPE_CHECKING, Any, Final, NoReturn
 
-from knobpack.columns import listing, paragraph
 from knobpack.command.streams import Refused, output, width
 from knobpack.command.verbs import MEANT, SHARED, VERBS, Takes, Verb
+from knobpack.text.columns import listing, paragraph
 
 if TYPE_CHECKING:
     from _typeshed import SupportsWrite

@@ -12,11 +12,11 @@ import sys
 from collections.abc import Iterator
 from itertools import pairwise
 
-from knobpack import strict_json
 from knobpack.command.streams import Refused, one_line
 from knobpack.command.verbs import told_elsewhere
 from knobpack.errors import InputError, Reason
 from knobpack.file_shapes import check_file, check_word
+from knobpack.storage import strict_json
 
 ENDINGS = {
     "sheet": (".html", ".md", ".txt"),

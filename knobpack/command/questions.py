@@ -16,11 +16,11 @@ from knobpack.clash import ImpossibleDemands
 from knobpack.command import inputs
 from knobpack.command.names import DESTINATION, KNOB, part
 from knobpack.command.streams import one_line
+from knobpack.definition.phrases import many
 from knobpack.errors import InputError
 from knobpack.limits import Limits
-from knobpack.phrases import many
 from knobpack.present import answer_text as heads
-from knobpack.setup_as_read import lies_within, read
+from knobpack.setups.as_read import lies_within, read
 from knobpack.words import Request, Setup, Travel
 from knobpack.words.edits import with_knobs
 from knobpack.words.fields import check_named

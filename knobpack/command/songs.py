@@ -17,11 +17,11 @@ from knobpack.command.outcome import Outcome, ShownAnswer
 from knobpack.command.outputs import give
 from knobpack.command.paths import is_set_list
 from knobpack.command.streams import one_line
-from knobpack.disk import numbered_name
+from knobpack.definition.phrases import many
 from knobpack.errors import InputError, Reason
 from knobpack.files.shows import load_show, show_files
-from knobpack.phrases import many
 from knobpack.show import Show, ShowAllocation, Song, allocate_show
+from knobpack.storage.disk import numbered_name
 from knobpack.words import Setup
 from knobpack.words.fields import check_named
 from knobpack.words.names import listed

@@ -13,7 +13,7 @@ from collections.abc import Iterator
 from contextlib import suppress
 from typing import Any, TextIO
 
-from knobpack.columns import paragraph
+from knobpack.text.columns import paragraph
 
 DONE = 0
 FAULT = 1

@@ -7,8 +7,8 @@ from collections.abc import Mapping
 from contextlib import suppress
 from pathlib import Path
 
-from knobpack.disk import write
 from knobpack.errors import FileError, InputError, Reason
+from knobpack.storage.disk import write
 
 
 def write_all(contents: Mapping[Path, bytes], *, force: bool) -> None:

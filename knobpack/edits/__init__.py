@@ -1,6 +1,6 @@
 """Edits: a setup that is in use with one thing otherwise, and the least that moves for it.
 
-Decided besides the definition (:mod:`knobpack.layout_prices`):
+Decided besides the definition (:mod:`knobpack.definition.layout_prices`):
 
 * *An edit holds* as required rules in ``Setup.agreed``, by full names. A later edit that says the
   contrary takes what it names out of an earlier rule; what then still clashes makes the oldest

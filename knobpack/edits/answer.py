@@ -8,13 +8,13 @@ from typing import ClassVar
 import attrs
 
 from knobpack.allocation import Allocation
+from knobpack.definition.phrases import PRIORITIES, TIER_WORDS, essential_told, many
 from knobpack.explanation.not_there import NotThere
 from knobpack.explanation.what_if import Moved
-from knobpack.missed_travels import MissedTravel, missed_told
-from knobpack.phrases import PRIORITIES, TIER_WORDS, essential_told, many
-from knobpack.setup_as_read import read
+from knobpack.setups.as_read import read
+from knobpack.setups.missed_travels import MissedTravel, missed_told
 from knobpack.sheets import PatchSheet, patch_sheet
-from knobpack.shown import Sentences, Table, Told, counted
+from knobpack.text.shown import Sentences, Table, Told, counted
 from knobpack.words import Rule, Setup
 from knobpack.words.names import knob_told, knobs_told, listed
 

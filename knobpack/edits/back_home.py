@@ -13,7 +13,7 @@ import attrs
 
 from knobpack.edits.made import Made, along, goes_of, knob_of, layout_of
 from knobpack.edits.panels import Crossing
-from knobpack.setup_as_read import read
+from knobpack.setups.as_read import read
 from knobpack.words import (
     Destination,
     Home,

@@ -14,7 +14,7 @@ from knobpack.edits.voices import away, one_more
 from knobpack.edits.wishes import wish_of
 from knobpack.errors import InputError
 from knobpack.limits import DEFAULT_EFFORT, Limits, Progress, Run, begun
-from knobpack.setup_as_read import Reading, read
+from knobpack.setups.as_read import Reading, read
 from knobpack.words import Home, PastEdit, Setup, SetupPart
 from knobpack.words.setup_edits import EDITS, Away, BackInUse, Edit, OneMore, OutOfUse
 

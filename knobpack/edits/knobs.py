@@ -14,7 +14,7 @@ from knobpack.edits.request import SetupInUse
 from knobpack.edits.solution import Wish, solved
 from knobpack.edits.wishes import usable
 from knobpack.limits import Run
-from knobpack.setup_as_read import Reading, read
+from knobpack.setups.as_read import Reading, read
 from knobpack.words import BrokenKnob, KnobTravel, Layout, Route, Setup, Travel
 from knobpack.words.fields import check_named
 from knobpack.words.names import knob_told

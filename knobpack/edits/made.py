@@ -6,9 +6,9 @@ from collections.abc import Collection, Iterable, Mapping, Sequence
 
 import attrs
 
-from knobpack.labels import labelled
-from knobpack.setup_as_read import Reading, read
-from knobpack.stored_positions import Origin, carried, overruled_told
+from knobpack.setups.as_read import Reading, read
+from knobpack.setups.labels import labelled
+from knobpack.setups.stored_positions import Origin, carried, overruled_told
 from knobpack.words import (
     KnobTravel,
     Layout,

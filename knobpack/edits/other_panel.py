@@ -7,6 +7,7 @@ from collections.abc import Callable, Iterable, Iterator
 import attrs
 
 from knobpack.allocation import Allocation
+from knobpack.definition.phrases import many
 from knobpack.edits.answer import Edited
 from knobpack.edits.back_home import merged_at_home, with_settings
 from knobpack.edits.edit import remembered
@@ -16,8 +17,7 @@ from knobpack.edits.solution import Wish, solved
 from knobpack.edits.voices import without_voices
 from knobpack.errors import InputError, Reason
 from knobpack.limits import DEFAULT_EFFORT, Limits, Progress, Run, begun
-from knobpack.phrases import many
-from knobpack.setup_as_read import read
+from knobpack.setups.as_read import read
 from knobpack.words import Home, Setup, Surface, Voice, VoiceLayer
 from knobpack.words.fields import MOST_ITEMS, check_kind
 from knobpack.words.names import knob_told, knobs_told, listed

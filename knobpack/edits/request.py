@@ -15,7 +15,7 @@ import attrs
 
 from knobpack.combination.held_routes import held_routes, kept_layers, open_surface
 from knobpack.grouped import grouped
-from knobpack.setup_as_read import Reading, lies_within
+from knobpack.setups.as_read import Reading, lies_within
 from knobpack.words import (
     Destination,
     KnobTravel,

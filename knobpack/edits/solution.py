@@ -18,7 +18,7 @@ from knobpack.explanation.case import Case
 from knobpack.explanation.not_there import NotThere, not_there
 from knobpack.explanation.what_if import Moved
 from knobpack.limits import Run
-from knobpack.setup_as_read import read
+from knobpack.setups.as_read import read
 from knobpack.words import Barred, Layout, Rule, Setup
 from knobpack.words.demand import RULE
 from knobpack.words.fields import HIGHEST_WEIGHT

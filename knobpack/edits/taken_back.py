@@ -14,7 +14,7 @@ from knobpack.edits.request import SetupInUse
 from knobpack.edits.solution import Wish, moves_between, solved
 from knobpack.errors import InputError
 from knobpack.limits import DEFAULT_EFFORT, Limits, Progress, Run, begun
-from knobpack.setup_as_read import read
+from knobpack.setups.as_read import read
 from knobpack.words import PastEdit, Setup
 from knobpack.words.fields import check_kind, check_named
 

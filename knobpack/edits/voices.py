@@ -13,7 +13,7 @@ from knobpack.edits.made import Made, along
 from knobpack.edits.solution import Wish, solved
 from knobpack.errors import InputError
 from knobpack.limits import Run
-from knobpack.setup_as_read import Reading, lies_within, read
+from knobpack.setups.as_read import Reading, lies_within, read
 from knobpack.words import Setup
 from knobpack.words.fields import check_named
 from knobpack.words.names import listed

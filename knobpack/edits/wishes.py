@@ -8,7 +8,7 @@ import attrs
 
 from knobpack.edits.solution import Wish
 from knobpack.errors import InputError
-from knobpack.setup_as_read import Reading
+from knobpack.setups.as_read import Reading
 from knobpack.words import Alone, Apart, Fixed, Rule, Together
 from knobpack.words.fields import check_named
 from knobpack.words.setup_edits import Join, OnKnob, OwnKnob, Part, Swap

@@ -3,11 +3,11 @@
 An answer is a frozen value that holds its reasons; its sentences are made from its fields alone.
 There are three sorts of reason, and each can be checked without what made it.
 
-* **Facts** (``facts.py``): a snapshot moves one and holds another, a rule names both, the base
-  keeps a route, a knob is reserved, a limit is reached. ``Ground`` finds them from the words. An
-  *obstacle* is the facts that together forbid a move, each of them needed; it is *lasting* if no
-  fact is about the present layout. What required ``together`` rules bind is moved as one unit,
-  and the binding rules are among the facts.
+* **Facts** (``reasons/facts.py``): a snapshot moves one and holds another, a rule names both, the
+  base keeps a route, a knob is reserved, a limit is reached. ``Ground`` finds them from the words.
+  An *obstacle* is the facts that together forbid a move, each of them needed; it is *lasting* if no
+  fact is about the present layout. What required ``together`` rules bind is moved as one unit, and
+  the binding rules are among the facts.
 * **Prices**: the difference of two priced layouts, term by term (``comparison.py``); both are
   priced by the definition (``layout_prices.py``). "Moving it alone" changes one unit and lets each
   knob take its cheapest travel, so only that unit and two knobs are priced (``case.py``).
@@ -34,7 +34,7 @@ whole surface solved again (``budget_in_use.py``), for a family with all else he
 for a knob fewer with one knob, whichever, empty; other best layouts are looked for one by one in
 the compact model, all tiers held and each way found ruled out (``solver/optima/as_good.py``).
 ``Allocation.graph`` is built from words, layout and prices below the allocation, so that imports
-run one way. The **graph of reasons** of an answer (``.graph``, ``reasons.py``) lies
+run one way. The **graph of reasons** of an answer (``.graph``, ``reasons/answer_graph.py``) lies
 over it: words and facts under the same names, and the parts of the answer, which lead to them. No
 answer makes its own: one table says what the names in a field are names of, one which edges say a
 kind of fact. Nothing is left out, so the tests read every answer back from its graph

@@ -7,11 +7,11 @@ from collections.abc import Collection
 import attrs
 
 from knobpack.allocator import allocate_short
+from knobpack.definition.prices import tiers_of
 from knobpack.errors import NoLayoutFound
 from knobpack.explanation.budget_entry import Entry, of_tiers, unknown
 from knobpack.explanation.families import UPPER
 from knobpack.limits import Run
-from knobpack.prices import tiers_of
 from knobpack.words import Request
 
 

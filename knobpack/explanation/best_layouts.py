@@ -11,8 +11,8 @@ from knobpack.allocation import Allocation
 from knobpack.explanation.company import Differing, differences, units_of
 from knobpack.explanation.ways import MOST, Asked, Way, all_ways, elsewhere, way_of
 from knobpack.limits import DEFAULT_EFFORT, Limits, begun
-from knobpack.reasons import Reasoned
-from knobpack.shown import Fielded, Told
+from knobpack.reasons.answer_graph import Reasoned
+from knobpack.text.shown import Fielded, Told
 from knobpack.words import fields
 from knobpack.words.names import knob_told, listed
 

@@ -7,11 +7,11 @@ from typing import ClassVar
 
 import attrs
 
+from knobpack.definition.phrases import TIER_WORDS, points_changed, points_in
 from knobpack.explanation.budget_entry import Entry
 from knobpack.explanation.free_knob import MOST_OFFERS, KnobOffer
-from knobpack.phrases import TIER_WORDS, points_changed, points_in
-from knobpack.reasons import Reasoned
-from knobpack.shown import Fielded, Told
+from knobpack.reasons.answer_graph import Reasoned
+from knobpack.text.shown import Fielded, Told
 from knobpack.words.names import knob_told, knobs_told, listed
 
 

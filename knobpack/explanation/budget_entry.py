@@ -6,10 +6,10 @@ from collections.abc import Sequence
 
 import attrs
 
+from knobpack.allocation.records import Tier
+from knobpack.definition.prices import TIERS
 from knobpack.explanation.families import UPPER
-from knobpack.prices import TIERS
-from knobpack.records import Tier
-from knobpack.shown import Fielded
+from knobpack.text.shown import Fielded
 
 
 @attrs.frozen

@@ -8,6 +8,7 @@ from functools import cached_property
 import attrs
 
 from knobpack.allocation import Allocation
+from knobpack.definition.prices import tiers_of
 from knobpack.explanation.again import Again
 from knobpack.explanation.budget_answer import (
     Budget,
@@ -20,7 +21,6 @@ from knobpack.explanation.budget_entry import Entry, beside, of_tiers
 from knobpack.explanation.case import Case
 from knobpack.explanation.families import Divided, Family
 from knobpack.explanation.free_knob import offers
-from knobpack.prices import tiers_of
 from knobpack.words import Request
 from knobpack.words.edits import with_knobs, without_knob
 

@@ -8,9 +8,9 @@ from typing import Any
 import attrs
 
 from knobpack.allocation import Allocation
+from knobpack.definition.layout_prices import chosen_travels, prices_of
 from knobpack.explanation.comparison import Comparison, Terms, changed, terms_of
-from knobpack.ground import Ground
-from knobpack.layout_prices import chosen_travels, prices_of
+from knobpack.reasons.ground import Ground
 from knobpack.words import Layout, Request, Travel
 from knobpack.words.fields import check_named
 

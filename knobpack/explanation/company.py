@@ -8,7 +8,7 @@ from collections.abc import Iterable, Sequence
 import attrs
 
 from knobpack.explanation.ways import Way
-from knobpack.shown import Fielded
+from knobpack.text.shown import Fielded
 from knobpack.words.names import listed
 
 

@@ -7,16 +7,16 @@ from collections.abc import Iterator
 
 import attrs
 
-from knobpack.phrases import (
+from knobpack.definition.phrases import (
     BUNDLE_TERMS,
     KNOB_TERMS,
     PLACE_TERMS,
     SPREAD_TERMS,
     points_changed,
 )
-from knobpack.prices import TIERS, Prices
-from knobpack.reasons import Reasoned
-from knobpack.shown import Fielded
+from knobpack.definition.prices import TIERS, Prices
+from knobpack.reasons.answer_graph import Reasoned
+from knobpack.text.shown import Fielded
 from knobpack.words.names import knob_told, listed
 
 MOST_TERMS = 5

@@ -7,7 +7,7 @@ from collections.abc import Iterable
 import attrs
 
 from knobpack.allocation import Allocation
-from knobpack.problem import Atom, Problem, bits
+from knobpack.numbered.problem import Atom, Problem, bits
 from knobpack.words import Request, Together
 from knobpack.words.edits import only
 from knobpack.words.names import listed
@@ -91,7 +91,7 @@ class Divided:
 
 def divided(allocation: Allocation) -> Divided:
     """The families of an allocation. Those that may be on no knob are families of their own."""
-    from knobpack.numbered_request import problem_of
+    from knobpack.numbered.request import problem_of
     from knobpack.solver.families import families
 
     request = allocation.request

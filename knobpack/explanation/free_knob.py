@@ -8,8 +8,8 @@ from knobpack.allocation import Allocation
 from knobpack.explanation.case import Case
 from knobpack.explanation.comparison import Comparison
 from knobpack.explanation.not_there import not_there
-from knobpack.reasons import Reasoned
-from knobpack.shown import Fielded
+from knobpack.reasons.answer_graph import Reasoned
+from knobpack.text.shown import Fielded
 from knobpack.words import Alone
 from knobpack.words.fields import check_kind
 from knobpack.words.names import knob_told, listed

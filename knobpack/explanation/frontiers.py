@@ -8,7 +8,7 @@ from knobpack.allocation import Allocation, Frontier, Frontiers
 from knobpack.limits import DEFAULT_EFFORT
 
 if TYPE_CHECKING:
-    from knobpack.problem import Problem
+    from knobpack.numbered.problem import Problem
     from knobpack.solver.watch import Watch
 
 
@@ -25,8 +25,8 @@ def frontiers_of(
     Returns:
         The costs that are known for sure; None where the solver does not need them.
     """
-    from knobpack.numbered_request import problem_of
-    from knobpack.problem import bits
+    from knobpack.numbered.problem import bits
+    from knobpack.numbered.request import problem_of
     from knobpack.solver.outcome import ImpossibleError
     from knobpack.solver.value_functions.known import known_costs
     from knobpack.solver.watch import Watch

@@ -7,13 +7,13 @@ from typing import ClassVar
 import attrs
 
 from knobpack.allocation import Allocation
+from knobpack.definition.phrases import travel_text
 from knobpack.errors import InputError
 from knobpack.explanation.case import Case
 from knobpack.explanation.not_there import NotThere, not_there, others_told
-from knobpack.facts import FIXED, KEPT, Fact
-from knobpack.phrases import travel_text
-from knobpack.reasons import Reasoned
-from knobpack.shown import Told
+from knobpack.reasons.answer_graph import Reasoned
+from knobpack.reasons.facts import FIXED, KEPT, Fact
+from knobpack.text.shown import Told
 from knobpack.words import Request, Travel
 from knobpack.words.fields import check_kind
 from knobpack.words.names import knob_told, listed

@@ -8,8 +8,8 @@ from __future__ import annotations
 
 import attrs
 
-from knobpack.phrases import travel_text
-from knobpack.setup_as_read import lies_within, read
+from knobpack.definition.phrases import travel_text
+from knobpack.setups.as_read import lies_within, read
 from knobpack.words import Setup, Travel
 from knobpack.words.fields import check_kind
 from knobpack.words.names import knob_told, listed

@@ -7,12 +7,12 @@ from typing import ClassVar
 import attrs
 
 from knobpack.allocator import fewest_sets
+from knobpack.definition.phrases import many
 from knobpack.heavy_imports import load
 from knobpack.limits import DEFAULT_EFFORT, Limits, begun
-from knobpack.phrases import many
-from knobpack.problem import bits
-from knobpack.reasons import Reasoned
-from knobpack.shown import Fielded, Told
+from knobpack.numbered.problem import bits
+from knobpack.reasons.answer_graph import Reasoned
+from knobpack.text.shown import Fielded, Told
 from knobpack.words import Request
 from knobpack.words.fields import check_kind
 from knobpack.words.names import knob_told, listed

@@ -8,15 +8,15 @@ from typing import ClassVar
 import attrs
 
 from knobpack.allocation import Allocation
-from knobpack.columns import sentence
 from knobpack.errors import InputError
 from knobpack.explanation.case import Case
 from knobpack.explanation.comparison import Comparison
 from knobpack.explanation.what_if import Difference, what_if
-from knobpack.facts import Obstacle, by_cause
 from knobpack.limits import DEFAULT_EFFORT, Limits, begun
-from knobpack.reasons import Reasoned
-from knobpack.shown import Told
+from knobpack.reasons.answer_graph import Reasoned
+from knobpack.reasons.facts import Obstacle, by_cause
+from knobpack.text.columns import sentence
+from knobpack.text.shown import Told
 from knobpack.words import Fixed
 from knobpack.words.edits import with_rule
 from knobpack.words.fields import check_kind

@@ -14,18 +14,18 @@ from typing import TYPE_CHECKING
 
 import attrs
 
-from knobpack.columns import sentence
+from knobpack.definition.phrases import many
 from knobpack.explanation.page_style import STYLE, shows
 from knobpack.explanation.reason_boxes import reason_boxes
 from knobpack.explanation.reason_picture import reason_picture
-from knobpack.phrases import many
-from knobpack.reasons import Reasoned
-from knobpack.setup_as_read import read
+from knobpack.reasons.answer_graph import Reasoned
+from knobpack.setups.as_read import read
 from knobpack.sheets.page_parts import STYLE as SHEET_STYLE
 from knobpack.sheets.page_parts import page
 from knobpack.sheets.panel_picture import Anchor, panel_picture
 from knobpack.sheets.state import KnobState, knob_states
-from knobpack.shown import Told
+from knobpack.text.columns import sentence
+from knobpack.text.shown import Told
 from knobpack.words.names import knob_told, knobs_told, listed
 
 if TYPE_CHECKING:

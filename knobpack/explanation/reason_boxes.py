@@ -13,10 +13,10 @@ from typing import TYPE_CHECKING
 
 import attrs
 
-from knobpack.facts import ON, USED, by_cause
-from knobpack.graph import NODES
-from knobpack.phrases import points_changed
-from knobpack.prices import TIERS
+from knobpack.definition.phrases import points_changed
+from knobpack.definition.prices import TIERS
+from knobpack.reasons.facts import ON, USED, by_cause
+from knobpack.reasons.graph import NODES
 from knobpack.words.names import knob_told, knobs_told
 
 if TYPE_CHECKING:

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 from html import escape
 
-from knobpack.columns import wrapped
 from knobpack.explanation.reason_boxes import Boxes, tops
+from knobpack.text.columns import wrapped
 
 _WIDE, _BETWEEN, _LINE, _GAP, _EDGE = 224, 40, 16, 10, 8
 """Pixels: a box, between columns, a line, between boxes, and around the text in a box."""

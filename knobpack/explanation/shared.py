@@ -7,6 +7,8 @@ from typing import ClassVar
 import attrs
 
 from knobpack.allocation import Allocation
+from knobpack.definition.phrases import many
+from knobpack.definition.prices import KnobPrice
 from knobpack.errors import InputError
 from knobpack.explanation.case import Case
 from knobpack.explanation.comparison import listed_points
@@ -14,10 +16,8 @@ from knobpack.explanation.not_there import NotThere, not_there
 from knobpack.explanation.what_if import Difference, what_if
 from knobpack.explanation.witness import Witness, filling
 from knobpack.limits import DEFAULT_EFFORT, Limits, Run, begun
-from knobpack.phrases import many
-from knobpack.prices import KnobPrice
-from knobpack.reasons import Reasoned
-from knobpack.shown import Told
+from knobpack.reasons.answer_graph import Reasoned
+from knobpack.text.shown import Told
 from knobpack.words import Apart
 from knobpack.words.bundle import Bundle
 from knobpack.words.edits import with_rule

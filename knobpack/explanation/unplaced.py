@@ -8,14 +8,14 @@ import attrs
 
 from knobpack.allocation import Allocation
 from knobpack.clash import Clash, WayOut
+from knobpack.definition.phrases import many, points_in
 from knobpack.errors import InputError
 from knobpack.explanation.case import Case
 from knobpack.explanation.not_there import NotThere, not_there, others_told
 from knobpack.explanation.what_if import Difference, what_if
 from knobpack.limits import DEFAULT_EFFORT, Limits, begun
-from knobpack.phrases import many, points_in
-from knobpack.reasons import Reasoned
-from knobpack.shown import Told
+from knobpack.reasons.answer_graph import Reasoned
+from knobpack.text.shown import Told
 from knobpack.words import demand as words
 from knobpack.words.demand import sentences_of
 from knobpack.words.edits import placed

@@ -19,12 +19,12 @@ import attrs
 from knobpack.allocation import Allocation
 from knobpack.checker import check
 from knobpack.errors import Fault
-from knobpack.shown import Fielded
+from knobpack.text.shown import Fielded
 from knobpack.words import Alone, Apart, Barred, Layout, Request, Route, Rule, Together
 from knobpack.words.edits import placed, with_rule
 
 if TYPE_CHECKING:
-    from knobpack.problem import Problem
+    from knobpack.numbered.problem import Problem
     from knobpack.solver.watch import Watch
 
 MOST = "most"
@@ -152,7 +152,7 @@ def as_good(request: Request, values: tuple[int, ...], watch: Watch) -> Asked:
         values: the values of all tiers.
         watch: what may cut the search short.
     """
-    from knobpack.numbered_request import problem_of
+    from knobpack.numbered.request import problem_of
     from knobpack.solver.outcome import ImpossibleError, NothingFoundError
     from knobpack.solver.solve import solve
     from knobpack.solver.watch import CANCELLED, Watch
@@ -227,7 +227,7 @@ class _Found:
 
 def _one_by_one(found: _Found, own: dict[str, str], watch: Watch) -> str | None:
     """Look for one way after the other, each ruled out once it is found; what ended that."""
-    from knobpack.numbered_request import problem_of
+    from knobpack.numbered.request import problem_of
     from knobpack.solver.atoms_on_knobs import CutShortError
     from knobpack.solver.cpsat import Status
     from knobpack.solver.optima.as_good import AsGood
@@ -270,7 +270,7 @@ def elsewhere(
             name: as_good(with_rule(request, Barred((name,), (knob,))), values, watch)
             for name, knob in places.items()
         }
-    from knobpack.numbered_request import problem_of
+    from knobpack.numbered.request import problem_of
     from knobpack.solver.atoms_on_knobs import CutShortError
     from knobpack.solver.cpsat import Status
     from knobpack.solver.optima.as_good import AsGood
@@ -294,7 +294,7 @@ def elsewhere(
 
 def _walked(found: _Found, _: dict[str, str], watch: Watch) -> str | None:
     """Go through all ways; what ended that, ``split`` if it cannot be done this way."""
-    from knobpack.numbered_request import problem_of
+    from knobpack.numbered.request import problem_of
     from knobpack.solver.arrangement.arrange import TooManyStatesError
     from knobpack.solver.optima.best_ways import best_ways
     from knobpack.solver.optima.dominance import TooManyVariantsError

@@ -9,12 +9,12 @@ import attrs
 from knobpack.allocation import Allocation, Tier
 from knobpack.allocator import allocate_alike
 from knobpack.clash import Clash, ImpossibleDemands
+from knobpack.definition.phrases import TIER_WORDS, essential_told, many
+from knobpack.definition.prices import tiers_of
 from knobpack.explanation.comparison import Comparison, compared
 from knobpack.limits import DEFAULT_EFFORT, Limits, begun
-from knobpack.phrases import TIER_WORDS, essential_told, many
-from knobpack.prices import tiers_of
-from knobpack.reasons import Reasoned
-from knobpack.shown import Fielded, Told
+from knobpack.reasons.answer_graph import Reasoned
+from knobpack.text.shown import Fielded, Told
 from knobpack.words import Request
 from knobpack.words.demand import sentences_of
 from knobpack.words.fields import check_kind

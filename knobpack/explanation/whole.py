@@ -10,6 +10,7 @@ import attrs
 
 from knobpack.allocation import Allocation
 from knobpack.clash import Clash, ImpossibleDemands
+from knobpack.definition.phrases import essential_told
 from knobpack.errors import InputError, NoLayoutFound, Stopped
 from knobpack.explanation.best_layouts import BestLayouts, best_layouts
 from knobpack.explanation.budget import budget_of
@@ -22,9 +23,8 @@ from knobpack.explanation.unplaced import Unplaced, unplaced, why_unplaced
 from knobpack.explanation.witness import filling
 from knobpack.explanation.worth import Worths, price_of_demands
 from knobpack.limits import DEFAULT_EFFORT, Limits, Run, begun
-from knobpack.phrases import essential_told
-from knobpack.reasons import Reasoned
-from knobpack.shown import Told
+from knobpack.reasons.answer_graph import Reasoned
+from knobpack.text.shown import Told
 from knobpack.words import Request, Setup
 from knobpack.words.fields import check_kind
 

@@ -10,10 +10,10 @@ from itertools import combinations
 import attrs
 
 from knobpack.explanation.case import Case
-from knobpack.facts import BARRED, Obstacle
-from knobpack.graph import families_of
 from knobpack.heavy_imports import load
-from knobpack.shown import Fielded
+from knobpack.reasons.facts import BARRED, Obstacle
+from knobpack.reasons.graph import families_of
+from knobpack.text.shown import Fielded
 from knobpack.words.names import listed
 
 LARGEST = 30

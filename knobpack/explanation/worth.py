@@ -12,8 +12,8 @@ from knobpack.allocation import Allocation
 from knobpack.errors import NoLayoutFound, Stopped
 from knobpack.explanation.what_if import Difference, difference, proof, told_clash
 from knobpack.limits import DEFAULT_EFFORT, Limits, Run, begun
-from knobpack.reasons import Reasoned
-from knobpack.shown import Told
+from knobpack.reasons.answer_graph import Reasoned
+from knobpack.text.shown import Told
 from knobpack.words import Request, Route
 from knobpack.words import demand as words
 from knobpack.words.demand import Demand, demands_of

@@ -14,12 +14,12 @@ from typing import Any, get_args
 import attrs
 
 from knobpack.allocation import Allocation, Tier
-from knobpack.checked import assembled, completed, insist
+from knobpack.allocation.checked import assembled, completed, insist
 from knobpack.checker import check
+from knobpack.definition.prices import Prices
 from knobpack.errors import MISSING, InputError, Stopped
 from knobpack.files.written import allocation_to_plain
-from knobpack.prices import Prices
-from knobpack.strict_json import key_path
+from knobpack.storage.strict_json import key_path
 from knobpack.words import Layout, Request
 from knobpack.words.names import near_to
 

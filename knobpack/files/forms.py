@@ -27,7 +27,7 @@ import attrs
 from knobpack.errors import InputError
 from knobpack.file_shapes import VERSION
 from knobpack.files.stored import STORED, TAGGED, head, value_to_plain
-from knobpack.strict_json import MOST_ITEMS
+from knobpack.storage.strict_json import MOST_ITEMS
 from knobpack.words import Knob, Request, Setup, Surface
 
 _LEAVES: Final = {str: "string", int: "integer", bool: "boolean"}

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import TYPE_CHECKING, Any, cast
 
-from knobpack import strict_json
 from knobpack.allocation import Allocation
 from knobpack.errors import InputError
 from knobpack.file_shapes import ALLOCATION, check_file, check_word
@@ -17,6 +16,7 @@ from knobpack.files.written import (
     answer_to_plain,
     answers_to_plain,
 )
+from knobpack.storage import strict_json
 from knobpack.words import Layout, Request
 
 if TYPE_CHECKING:

@@ -13,9 +13,7 @@ from pathlib import Path
 
 import attrs
 
-from knobpack import strict_json
 from knobpack.allocation import Allocation
-from knobpack.disk import file_note, numbered_name, path_of, read_bytes, write
 from knobpack.errors import InputError
 from knobpack.file_shapes import check_word
 from knobpack.files.forms import form_of
@@ -23,6 +21,8 @@ from knobpack.files.store import dumps, load
 from knobpack.files.stored import fields_to_plain, head
 from knobpack.show import Show, Song, VoiceRole
 from knobpack.show.song import voice_roles
+from knobpack.storage import strict_json
+from knobpack.storage.disk import file_note, numbered_name, path_of, read_bytes, write
 from knobpack.words import Layout, Request, Setup, converters, fields
 
 

@@ -21,12 +21,13 @@ import os
 from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING, Any, TypeVar, get_args
 
-from knobpack import file_shapes, strict_json
+from knobpack import file_shapes
 from knobpack.allocation import Allocation
-from knobpack.disk import file_note, path_of, read_bytes, write
 from knobpack.errors import InputError
 from knobpack.files.plain import from_plain, to_plain
 from knobpack.files.stored import Word
+from knobpack.storage import strict_json
+from knobpack.storage.disk import file_note, path_of, read_bytes, write
 from knobpack.words import Request, Setup, fields
 
 if TYPE_CHECKING:

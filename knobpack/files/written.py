@@ -15,7 +15,7 @@ import attrs
 from knobpack.allocation import Allocation
 from knobpack.errors import InputError
 from knobpack.files.stored import head, value_to_plain
-from knobpack.shown import Fielded
+from knobpack.text.shown import Fielded
 from knobpack.words.fields import check_kind
 
 if TYPE_CHECKING:

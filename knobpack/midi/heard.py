@@ -7,16 +7,16 @@ from typing import ClassVar, Final
 
 import attrs
 
+from knobpack.definition.phrases import travel_text
 from knobpack.errors import InputError
 from knobpack.midi.knob_numbers import ControllerNumbers
 from knobpack.midi.recordings import Control, Recording, pairing
 from knobpack.midi.sent import MASTER, Numbers, Sent, own_sent, sent_of
-from knobpack.phrases import travel_text
 from knobpack.positions import scaled
-from knobpack.setup_as_read import Reading, read
+from knobpack.setups.as_read import Reading, read
 from knobpack.sheets import PatchSheet, patch_sheet
-from knobpack.shown import Told
 from knobpack.simulation.given import snapshot_named
+from knobpack.text.shown import Told
 from knobpack.words import KnobTravel, Setup, Travel, fields
 from knobpack.words.names import listed
 from knobpack.words.snapshot import storing

@@ -6,9 +6,9 @@ from typing import ClassVar
 
 import attrs
 
+from knobpack.definition.phrases import many
 from knobpack.midi.sent import Listening
-from knobpack.phrases import many
-from knobpack.shown import Fielded, Told
+from knobpack.text.shown import Fielded, Told
 from knobpack.words import Group, Voice
 from knobpack.words.names import listed
 

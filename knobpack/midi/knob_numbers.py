@@ -7,11 +7,11 @@ from typing import ClassVar
 
 import attrs
 
+from knobpack.definition.phrases import many
 from knobpack.grouped import grouped
 from knobpack.midi.control_change_table import TABLE, UNDEFINED_SINGLES
 from knobpack.midi.sent import MASTER, Numbers, Sent, check_channel
-from knobpack.phrases import many
-from knobpack.shown import Fielded, Told
+from knobpack.text.shown import Fielded, Told
 from knobpack.words import fields
 from knobpack.words.knob_settings import LOW_HALF, RESERVED
 from knobpack.words.names import knob_told, listed

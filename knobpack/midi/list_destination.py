@@ -9,12 +9,12 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Final
 
+from knobpack.definition.phrases import level_like
 from knobpack.errors import InputError
 from knobpack.midi.control_change_table import ASSIGNABLE, TABLE
 from knobpack.midi.imported import ListedController
 from knobpack.midi.list_entry import PER_NOTE, ListEntry, check_map_id, worded
 from knobpack.midi.list_keys import Keys, Remarks, noted, objects
-from knobpack.phrases import level_like
 from knobpack.positions.scaling import scaled, top, zero_extended
 from knobpack.positions.steps import step_at
 from knobpack.words import Destination, Travel

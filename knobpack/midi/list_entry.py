@@ -8,12 +8,12 @@ from typing import Any, Final
 
 import attrs
 
+from knobpack.definition.phrases import PRIORITIES
 from knobpack.errors import InputError
 from knobpack.midi.control_change_table import NULL_PARAMETER, low_half
 from knobpack.midi.imported import ListedController
 from knobpack.midi.list_keys import Keys
 from knobpack.midi.sent import check_channel
-from knobpack.phrases import PRIORITIES
 from knobpack.words import fields
 from knobpack.words.fields import LONGEST_NAME, check_name
 from knobpack.words.free_names import shortened

@@ -9,10 +9,10 @@ from typing import Any, TypeAlias
 
 import attrs
 
-from knobpack import strict_json
-from knobpack.disk import file_note, read_bytes
 from knobpack.errors import MISSING, InputError
-from knobpack.strict_json import MOST_ITEMS, key_path
+from knobpack.storage import strict_json
+from knobpack.storage.disk import file_note, read_bytes
+from knobpack.storage.strict_json import MOST_ITEMS, key_path
 from knobpack.words import fields
 from knobpack.words.names import listed
 

@@ -20,7 +20,7 @@ from knobpack.midi.control_change_table import (
 )
 from knobpack.midi.knob_numbers import Closed, ControllerNumbers, KnobNumber
 from knobpack.midi.sent import MASTER, Listening, Numbers, Sent, check_channel, own_sent, sent_of
-from knobpack.setup_as_read import Reading, read
+from knobpack.setups.as_read import Reading, read
 from knobpack.words import Setup, converters, fields
 from knobpack.words.knob_settings import LOW_HALF, RESERVED
 from knobpack.words.span import HIGHEST_DATA

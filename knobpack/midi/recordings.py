@@ -17,6 +17,7 @@ from typing import Final
 
 import attrs
 
+from knobpack.definition.phrases import many
 from knobpack.errors import InputError
 from knobpack.grouped import grouped
 from knobpack.midi.control_change_table import (
@@ -28,8 +29,7 @@ from knobpack.midi.control_change_table import (
     TABLE,
 )
 from knobpack.midi.smf_reader import ControlChange, control_changes
-from knobpack.phrases import many
-from knobpack.shown import Fielded, Sentences, Table, Told, counted
+from knobpack.text.shown import Fielded, Sentences, Table, Told, counted
 from knobpack.words.knob_settings import LOW_HALF, RESERVED
 from knobpack.words.names import listed
 
@@ -158,7 +158,7 @@ def load_recording(path: str | os.PathLike[str]) -> Recording:
         InputError: as :func:`read_recording`, with a note that names the file.
         FileError: the file cannot be read.
     """
-    from knobpack.disk import file_note, read_bytes
+    from knobpack.storage.disk import file_note, read_bytes
 
     content = read_bytes(path)
     try:

@@ -8,8 +8,8 @@ import attrs
 
 from knobpack.errors import InputError
 from knobpack.midi.control_change_table import low_half
-from knobpack.setup_as_read import Reading
-from knobpack.shown import Fielded
+from knobpack.setups.as_read import Reading
+from knobpack.text.shown import Fielded
 from knobpack.words import converters, fields
 from knobpack.words.knob_settings import LOW_HALF, RESERVED
 from knobpack.words.span import HIGHEST_DATA

@@ -18,7 +18,7 @@ from typing import Final
 import attrs
 
 from knobpack.errors import InputError, Reason
-from knobpack.simulation.response import nearest
+from knobpack.setups.response import nearest
 
 MOST_BYTES: Final = 8_000_000
 """Bytes of a file, at most."""

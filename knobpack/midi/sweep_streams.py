@@ -15,8 +15,8 @@ import attrs
 from knobpack.errors import InputError
 from knobpack.midi.control_change_table import touched
 from knobpack.midi.sent import MASTER, Sent, sent_of
-from knobpack.shown import Fielded
-from knobpack.simulation.response import nearest
+from knobpack.setups.response import nearest
+from knobpack.text.shown import Fielded
 from knobpack.words.fields import check_named
 
 SHORTEST, LONGEST = 1, 600

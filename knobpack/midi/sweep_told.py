@@ -7,11 +7,11 @@ from collections.abc import Collection, Iterator, Sequence
 import attrs
 
 from knobpack.auditing.audit import taken_otherwise
+from knobpack.definition.phrases import CAUTION, first_of, level_like, many
 from knobpack.midi.held_notes import Note
 from knobpack.midi.sent import MASTER
 from knobpack.midi.sweep_streams import LONGEST, Stream, Timing
-from knobpack.phrases import CAUTION, first_of, level_like, many
-from knobpack.setup_as_read import Play, Reading
+from knobpack.setups.as_read import Play, Reading
 from knobpack.simulation.given import Standing
 from knobpack.words import Setup
 from knobpack.words.names import knob_told, knobs_told, listed

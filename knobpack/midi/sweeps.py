@@ -9,7 +9,7 @@ from pathlib import Path
 
 import attrs
 
-from knobpack.disk import numbered_name
+from knobpack.definition.phrases import CAUTION
 from knobpack.errors import InputError
 from knobpack.heavy_imports import load
 from knobpack.midi.held_notes import Keys, Note, midi_file, notes_of
@@ -24,12 +24,12 @@ from knobpack.midi.sweep_streams import (
     timing,
 )
 from knobpack.midi.sweep_told import Swept, starting
-from knobpack.phrases import CAUTION
 from knobpack.positions.scaling import scaled, scaled_array
-from knobpack.setup_as_read import Reading, read
-from knobpack.shown import Told
+from knobpack.setups.as_read import Reading, read
+from knobpack.setups.response import nearest_array, positions_at
 from knobpack.simulation.given import Standing, by_hand, snapshot_named, standing
-from knobpack.simulation.response import nearest_array, positions_at
+from knobpack.storage.disk import numbered_name
+from knobpack.text.shown import Told
 from knobpack.words import Setup, Snapshot, Travel, fields
 
 
@@ -82,7 +82,7 @@ class SweepFile(Told):
             InputError: ``path`` is no path.
             FileError: the file cannot be written.
         """
-        from knobpack.disk import write
+        from knobpack.storage.disk import write
 
         try:
             place = Path(path)

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from knobpack.phrases import many, travel_text
+from knobpack.definition.phrases import many, travel_text
 from knobpack.pictures.canvas import GREY, PALE, Canvas, canvas
-from knobpack.setup_as_read import Reading, read
+from knobpack.setups.as_read import Reading, read
 from knobpack.words import Setup
 from knobpack.words.names import listed
 

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from knobpack.definition.phrases import TIER_WORDS, many
 from knobpack.explanation.budget_answer import Budget, FamilyBudget
 from knobpack.explanation.budget_entry import Entry
 from knobpack.explanation.free_knob import MOST_OFFERS
-from knobpack.phrases import TIER_WORDS, many
 from knobpack.pictures.canvas import COLOURS, GREY, PALE, Canvas, canvas, fitted, length, wrapped
 from knobpack.words.fields import check_kind
 from knobpack.words.names import listed

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from knobpack.explanation.reason_boxes import Box, reason_boxes, tops
 from knobpack.pictures.canvas import PALE, canvas, wrapped
-from knobpack.reasons import Reasoned
+from knobpack.reasons.answer_graph import Reasoned
 from knobpack.words.fields import check_kind
 
 if TYPE_CHECKING:

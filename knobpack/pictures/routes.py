@@ -9,7 +9,7 @@ import attrs
 
 from knobpack.grouped import grouped
 from knobpack.pictures.canvas import GREY, Canvas, canvas
-from knobpack.setup_as_read import Reading, read
+from knobpack.setups.as_read import Reading, read
 from knobpack.words import Setup
 
 if TYPE_CHECKING:

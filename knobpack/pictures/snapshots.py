@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 from knobpack.pictures.canvas import GREY, PALE, Canvas, canvas, length
-from knobpack.setup_as_read import read
+from knobpack.setups.as_read import read
 from knobpack.words import Setup
 
 if TYPE_CHECKING:

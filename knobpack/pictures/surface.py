@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from knobpack.panel_rows import drawn_knobs
-from knobpack.phrases import many
+from knobpack.definition.phrases import many
 from knobpack.pictures.canvas import GREY, PALE, Canvas, canvas, fitted, length
-from knobpack.setup_as_read import OUT_OF_USE, Reading, read
+from knobpack.setups.as_read import OUT_OF_USE, Reading, read
+from knobpack.setups.panel_rows import drawn_knobs
 from knobpack.words import Knob, Setup
 from knobpack.words.names import listed
 

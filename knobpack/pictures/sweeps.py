@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from knobpack.definition.phrases import many
 from knobpack.grouped import grouped
-from knobpack.phrases import many
 from knobpack.pictures.canvas import axes_of, fitted
 from knobpack.pictures.lines import LINE, draw_named
 from knobpack.simulation import Sweep

@@ -20,7 +20,7 @@ import attrs
 from knobpack.errors import InputError
 from knobpack.heavy_imports import load
 from knobpack.positions.scaling import MOST_BITS, check_travel, checked_array
-from knobpack.shown import Fielded
+from knobpack.text.shown import Fielded
 from knobpack.words import Travel, fields
 
 if TYPE_CHECKING:

@@ -13,7 +13,7 @@ import attrs
 
 from knobpack.errors import InputError
 from knobpack.heavy_imports import load
-from knobpack.shown import Fielded
+from knobpack.text.shown import Fielded
 from knobpack.words import Travel, converters, fields
 
 if TYPE_CHECKING:

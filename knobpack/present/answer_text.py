@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from typing import TYPE_CHECKING
 
-from knobpack.columns import PAGE, headed, text_of
+from knobpack.text.columns import PAGE, headed, text_of
 from knobpack.words.names import knob_told
 
 if TYPE_CHECKING:

@@ -5,10 +5,10 @@ Plain lines of at most so many columns. Every name and number is one of the comb
 
 from __future__ import annotations
 
-from knobpack.columns import PAGE, bulleted, headed, paragraph, table, text_of
 from knobpack.combination.answer import Combination
 from knobpack.combination.report import Brought, Carried
-from knobpack.phrases import essential_told, travel_text
+from knobpack.definition.phrases import essential_told, travel_text
+from knobpack.text.columns import PAGE, bulleted, headed, paragraph, table, text_of
 from knobpack.words.names import knob_told, listed
 
 

@@ -9,8 +9,8 @@ import attrs
 
 from knobpack.allocation import Allocation
 from knobpack.checker import check
-from knobpack.columns import PAGE, listing, paragraph
-from knobpack.phrases import KNOB_TERMS, PLACE_TERMS, SPREAD_TERMS
+from knobpack.definition.phrases import KNOB_TERMS, PLACE_TERMS, SPREAD_TERMS
+from knobpack.text.columns import PAGE, listing, paragraph
 from knobpack.words import Rule
 from knobpack.words.names import knob_told, knobs_told, listed, place_told
 

@@ -10,10 +10,10 @@ from typing import TYPE_CHECKING
 
 from knobpack.auditing import causes
 from knobpack.auditing.findings import Audit, KnobUse
-from knobpack.columns import PAGE, headed, listing, text_of
-from knobpack.phrases import CAUTION, many, travel_text
-from knobpack.setup_as_read import read
+from knobpack.definition.phrases import CAUTION, many, travel_text
+from knobpack.setups.as_read import read
 from knobpack.simulation import Jump, jump_sentences
+from knobpack.text.columns import PAGE, headed, listing, text_of
 from knobpack.words import Setup
 from knobpack.words.names import knob_told, listed, quoted
 

@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 from itertools import groupby
 
-from knobpack.columns import PAGE, headed, listing, text_of
-from knobpack.phrases import CAUTION, level_like
+from knobpack.definition.phrases import CAUTION, level_like
 from knobpack.show import ShowAllocation
 from knobpack.show.answer import SHOW_TIER_WORDS
+from knobpack.text.columns import PAGE, headed, listing, text_of
 from knobpack.words.names import knob_told, listed
 
 

@@ -10,9 +10,7 @@ from collections.abc import Collection, Iterator, Sequence
 
 from knobpack.allocation import Allocation, Tier
 from knobpack.clash import Clash
-from knobpack.columns import PAGE, bulleted, listing, paragraph, table, text_of
-from knobpack.limits import Progress
-from knobpack.phrases import (
+from knobpack.definition.phrases import (
     CAUTION,
     PER_ROUTE,
     PRIORITIES,
@@ -22,6 +20,7 @@ from knobpack.phrases import (
     many,
     travel_text,
 )
+from knobpack.limits import Progress
 from knobpack.present.price_text import (
     change_lines,
     place_lines,
@@ -30,6 +29,7 @@ from knobpack.present.price_text import (
     spread_lines,
 )
 from knobpack.present.setup_text import panel_lines
+from knobpack.text.columns import PAGE, bulleted, listing, paragraph, table, text_of
 from knobpack.words import Request, Setup, Travel
 from knobpack.words.demand import sentences_of
 from knobpack.words.names import knob_cells, knob_told, knobs_told, listed

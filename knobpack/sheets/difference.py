@@ -10,7 +10,7 @@ from typing import Any
 import attrs
 
 from knobpack.grouped import grouped
-from knobpack.setup_as_read import Reading, read
+from knobpack.setups.as_read import Reading, read
 from knobpack.sheets import steps
 from knobpack.sheets.replay import parts_of, same_in_any_order
 from knobpack.sheets.steps import Step, Value

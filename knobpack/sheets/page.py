@@ -6,12 +6,12 @@ import hashlib
 from collections.abc import Iterable, Iterator
 from html import escape
 
-from knobpack.columns import sentence
 from knobpack.sheets.page_parts import SCRIPT, STYLE, page
 from knobpack.sheets.panel_picture import panel_picture
 from knobpack.sheets.state import KnobState, by_stage, caution, in_words, knob_states, remarks
 from knobpack.sheets.steps import Step
 from knobpack.sheets.text import opening
+from knobpack.text.columns import sentence
 from knobpack.words import Setup
 from knobpack.words.names import knob_told
 

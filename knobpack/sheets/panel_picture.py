@@ -12,10 +12,10 @@ from html import escape
 from math import cos, pi, sin
 from typing import NamedTuple
 
-from knobpack.columns import cells
-from knobpack.panel_rows import DrawnKnob, drawn_knobs
-from knobpack.setup_as_read import OUT_OF_USE
+from knobpack.setups.as_read import OUT_OF_USE
+from knobpack.setups.panel_rows import DrawnKnob, drawn_knobs
 from knobpack.sheets.state import KnobState
+from knobpack.text.columns import cells
 from knobpack.words import Surface, Travel
 
 MOST_LINES = 3

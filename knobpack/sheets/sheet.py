@@ -6,13 +6,13 @@ from typing import ClassVar
 
 import attrs
 
-from knobpack.columns import PAGE
 from knobpack.errors import InputError
 from knobpack.sheets.difference import steps_between
 from knobpack.sheets.page import sheet_page
 from knobpack.sheets.steps import Step
 from knobpack.sheets.text import markdown_of, sheet_text
-from knobpack.shown import Told, counted
+from knobpack.text.columns import PAGE
+from knobpack.text.shown import Told, counted
 from knobpack.words import Setup
 from knobpack.words.fields import check_kind
 

@@ -7,13 +7,13 @@ from itertools import groupby
 
 import attrs
 
-from knobpack.columns import sentence
+from knobpack.definition.phrases import CAUTION, PER_ROUTE, is_level, level_like, travel_text
 from knobpack.grouped import grouped
-from knobpack.missed_travels import missed_between, missed_told
-from knobpack.phrases import CAUTION, PER_ROUTE, is_level, level_like, travel_text
-from knobpack.setup_as_read import Reading, read
+from knobpack.setups.as_read import Reading, read
+from knobpack.setups.missed_travels import missed_between, missed_told
 from knobpack.sheets.steps import Step
 from knobpack.sheets.told import Show, follow, knobs_in, names_in
+from knobpack.text.columns import sentence
 from knobpack.words import Route, Setup, Travel
 from knobpack.words.names import knob_told, listed, quoted
 from knobpack.words.request import HIDDEN

@@ -7,7 +7,7 @@ from collections.abc import Callable
 import attrs
 
 from knobpack.sheets.told import step_told
-from knobpack.shown import Fielded
+from knobpack.text.shown import Fielded
 from knobpack.words import Group, KnobSending, Snapshot, Travel, Voice
 
 VOICE = "voice"

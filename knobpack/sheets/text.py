@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import re
 
-from knobpack.columns import PAGE, paragraph, sentence, wrapped
-from knobpack.phrases import many
+from knobpack.definition.phrases import many
 from knobpack.sheets.state import KnobState, by_stage, caution, in_words, knob_states, remarks
 from knobpack.sheets.steps import Step
 from knobpack.sheets.told import Show
+from knobpack.text.columns import PAGE, paragraph, sentence, wrapped
 from knobpack.words import Setup
 from knobpack.words.names import knob_told, quoted
 

@@ -9,8 +9,8 @@ from __future__ import annotations
 from collections.abc import Callable, Collection, Iterable, Iterator
 from typing import TYPE_CHECKING, Any
 
-from knobpack.columns import sentence
-from knobpack.phrases import travel_text
+from knobpack.definition.phrases import travel_text
+from knobpack.text.columns import sentence
 from knobpack.words import Destination, Group, KnobSending, Snapshot, Travel, Voice
 from knobpack.words.names import knob_told, listed, quoted
 

@@ -9,8 +9,8 @@ from functools import partial
 import attrs
 
 from knobpack.allocation import Allocation
+from knobpack.allocation.checked import completed
 from knobpack.allocator import allocate_during
-from knobpack.checked import completed
 from knobpack.errors import KnobpackError
 from knobpack.heavy_imports import load
 from knobpack.limits import DEFAULT_EFFORT, Limits, Progress, Run, begun

@@ -9,11 +9,11 @@ from typing import TYPE_CHECKING, ClassVar
 import attrs
 
 from knobpack.allocation import Allocation, Tier
-from knobpack.asked import BoundQuestion
-from knobpack.checked import assembled, completed, insist
+from knobpack.allocation.checked import assembled, completed, insist
 from knobpack.checker import check
+from knobpack.definition.phrases import TIER_WORDS, many
 from knobpack.errors import Fault, Stopped
-from knobpack.phrases import TIER_WORDS, many
+from knobpack.explanation.asked import BoundQuestion
 from knobpack.sheets import PatchSheet
 from knobpack.show.asked import Asked, asked_of
 from knobpack.show.definition import joined, show_prices, things_of
@@ -26,7 +26,7 @@ from knobpack.show.prices import (
 )
 from knobpack.show.setups import programmed, setup_of, sheets_between
 from knobpack.show.song import Show
-from knobpack.shown import Sentences, Table, Told, counted
+from knobpack.text.shown import Sentences, Table, Told, counted
 from knobpack.words import Layout, Setup
 from knobpack.words.fields import check_kind, check_named
 from knobpack.words.names import knob_told

@@ -6,7 +6,7 @@ import attrs
 
 from knobpack.allocation import Allocation
 from knobpack.edits.request import SetupInUse, in_request, request_in_use
-from knobpack.setup_as_read import read
+from knobpack.setups.as_read import read
 from knobpack.show.song import Show, Song
 from knobpack.words import Layout, Request
 

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 
-from knobpack.prices import Prices
+from knobpack.definition.prices import Prices
 from knobpack.show.asked import Asked, Key
 from knobpack.show.prices import FoundAt, Relearned, Shift, ShowDestination, ShowPrices, Turned
 from knobpack.words import Layout, Request

@@ -6,11 +6,11 @@ import attrs
 
 from knobpack.allocation import Tier
 from knobpack.clash import Clash
-from knobpack.phrases import many
-from knobpack.reasons import Reasoned
+from knobpack.definition.phrases import many
+from knobpack.reasons.answer_graph import Reasoned
 from knobpack.show.answer import SHOW_TIER_WORDS, ShowAllocation
 from knobpack.show.prices import SHOW_TIERS
-from knobpack.shown import Fielded, Told
+from knobpack.text.shown import Fielded, Told
 from knobpack.words.demand import sentences_of
 from knobpack.words.names import knob_told, listed
 

@@ -15,7 +15,7 @@ from collections.abc import Mapping, Sequence
 
 import attrs
 
-from knobpack.problem import bits
+from knobpack.numbered.problem import bits
 from knobpack.show.asked import Key
 from knobpack.show.numbered import Numbered, Placed
 from knobpack.solver.watch import Watch

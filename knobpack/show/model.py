@@ -15,7 +15,7 @@ from typing import TypeAlias, cast
 
 import attrs
 
-from knobpack.problem import bits
+from knobpack.numbered.problem import bits
 from knobpack.show.asked import Key
 from knobpack.show.numbered import Numbered, Placed
 from knobpack.solver import cp_model

@@ -8,8 +8,8 @@ from functools import cached_property
 import attrs
 
 from knobpack.allocation import Allocation
-from knobpack.numbered_request import problem_of
-from knobpack.problem import Problem
+from knobpack.numbered.problem import Problem
+from knobpack.numbered.request import problem_of
 from knobpack.show.asked import Asked, Key
 from knobpack.show.definition import joined
 from knobpack.show.prices import ALONE

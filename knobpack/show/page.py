@@ -13,12 +13,12 @@ from typing import TYPE_CHECKING
 
 import attrs
 
-from knobpack.columns import sentence
-from knobpack.phrases import CAUTION
+from knobpack.definition.phrases import CAUTION
 from knobpack.sheets.page_parts import STYLE as SHEET_STYLE
 from knobpack.sheets.page_parts import page
 from knobpack.sheets.panel_picture import panel_picture
 from knobpack.sheets.state import knob_states
+from knobpack.text.columns import sentence
 from knobpack.words.names import knob_told, knobs_told
 
 if TYPE_CHECKING:

@@ -6,8 +6,8 @@ from itertools import pairwise
 
 import attrs
 
-from knobpack.prices import Prices
-from knobpack.shown import Fielded
+from knobpack.definition.prices import Prices
+from knobpack.text.shown import Fielded
 from knobpack.words import Travel
 
 SHOW_TIERS = (

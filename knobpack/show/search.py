@@ -9,9 +9,9 @@ from itertools import pairwise
 import attrs
 
 from knobpack.allocation import Allocation
-from knobpack.checked import completed
+from knobpack.allocation.checked import completed
 from knobpack.checker import priced
-from knobpack.prices import Prices
+from knobpack.definition.prices import Prices
 from knobpack.show.asked import Key
 from knobpack.show.definition import show_prices, sizes_of, things_of
 from knobpack.show.exchanges import exchanged

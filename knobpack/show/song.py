@@ -9,7 +9,7 @@ import attrs
 
 from knobpack.allocation import Allocation
 from knobpack.errors import InputError
-from knobpack.shown import Fielded, Told
+from knobpack.text.shown import Fielded, Told
 from knobpack.words import Request, Setup, Surface, converters, fields
 from knobpack.words.names import many, near_to
 

@@ -18,10 +18,10 @@ from collections.abc import Iterable, Mapping, Sequence
 from functools import cache
 from itertools import permutations
 
-from knobpack.setup_as_read import Play, Reading, read
+from knobpack.setups.as_read import Play, Reading, read
+from knobpack.setups.response import Receiver, Response, position_at, receivers
 from knobpack.simulation.given import by_hand, snapshot_named
 from knobpack.simulation.jump import Jump
-from knobpack.simulation.response import Receiver, Response, position_at, receivers
 from knobpack.words import Route, Setup, fields
 
 

@@ -6,10 +6,10 @@ from collections.abc import Mapping
 
 import attrs
 
+from knobpack.definition.phrases import level_like
 from knobpack.errors import InputError
-from knobpack.phrases import level_like
-from knobpack.setup_as_read import Play, Reading
-from knobpack.simulation.response import position_at
+from knobpack.setups.as_read import Play, Reading
+from knobpack.setups.response import position_at
 from knobpack.words import Snapshot, fields
 from knobpack.words.names import listed
 

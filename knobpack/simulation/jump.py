@@ -6,10 +6,10 @@ from collections.abc import Iterable, Sequence
 
 import attrs
 
+from knobpack.definition.phrases import CAUTION, level_like
 from knobpack.errors import InputError
 from knobpack.grouped import grouped
-from knobpack.phrases import CAUTION, level_like
-from knobpack.shown import Fielded
+from knobpack.text.shown import Fielded
 from knobpack.words.converters import as_tuple
 from knobpack.words.fields import check_kind
 from knobpack.words.names import knob_told, knobs_told, listed

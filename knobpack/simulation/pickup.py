@@ -16,7 +16,7 @@ from typing import Literal, TypeAlias, get_args
 import attrs
 
 from knobpack.errors import InputError
-from knobpack.shown import Told
+from knobpack.text.shown import Told
 from knobpack.words import converters, fields
 from knobpack.words.knob_settings import ABSOLUTE
 from knobpack.words.travel import HIGHEST_POSITION

@@ -8,15 +8,15 @@ from typing import TYPE_CHECKING, Any, ClassVar
 import attrs
 
 from knobpack.auditing.audit import taken_otherwise
+from knobpack.definition.phrases import CAUTION, first_of, level_like, many, travel_text
 from knobpack.errors import InputError
 from knobpack.grouped import grouped
 from knobpack.heavy_imports import load
-from knobpack.phrases import CAUTION, first_of, level_like, many, travel_text
 from knobpack.positions.scaling import checked_array
-from knobpack.setup_as_read import read
-from knobpack.shown import Told
+from knobpack.setups.as_read import read
+from knobpack.setups.response import Response, nearest_array, positions_at, receivers
 from knobpack.simulation.given import snapshot_named, standing
-from knobpack.simulation.response import Response, nearest_array, positions_at, receivers
+from knobpack.text.shown import Told
 from knobpack.words import Route, Setup, Travel, converters, fields
 from knobpack.words.names import knob_told, knobs_told, listed
 
@@ -63,7 +63,7 @@ class Sweep(Told):
         unreached: the full names of the destinations that no route reaches.
         supposed: the knobs of routes that are held where neither the snapshot nor the caller says:
             they are shown at the start of their travels, at the lower end where a level is on them.
-        remarks: what is faulty in the setup and is taken as :mod:`knobpack.setup_as_read` says, in
+        remarks: what is faulty in the setup and is taken as :mod:`knobpack.setups.as_read` says, in
             sentences. A destination that two knobs drive is simulated with each of them alone.
         master: the positions of the master, in order; shape (points,), int64.
         positions: where each knob stands; shape (knobs, points), int64, 0 to ``top``.
@@ -195,7 +195,7 @@ def sweep(
     if a level is on it, and told: see ``Sweep.supposed``.
     A stepped destination takes the step that a position stands for, and the step counts as its
     share of the way from the first to the last. Faulty setups are simulated too: see
-    :mod:`knobpack.setup_as_read`.
+    :mod:`knobpack.setups.as_read`.
 
     Args:
         setup: what is programmed; its master has the resolution of its surface.

@@ -1,9 +1,9 @@
 """From a problem to a placement, with proof: what runs when, and where each method is from.
 
 ``solve.py`` is the way through, ``store.py`` what is known on it: the best placement, and a bound
-for each of the six tiers. A problem is in whole numbers and masks (:mod:`knobpack.problem`); its
-*atoms* are what must be on one knob, its *families* (``families.py``) the connected components of
-what may be. Sources are cited from memory.
+for each of the six tiers. A problem is in whole numbers and masks
+(:mod:`knobpack.numbered.problem`); its *atoms* are what must be on one knob, its *families*
+(``families.py``) the connected components of what may be. Sources are cited from memory.
 
 1. ``contraction.py``: bundles as atoms, what is breakable as firm, tried first and kept only if
    what comes of it is as good as anything can be. An edit of a setup in use goes another way: one

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from functools import cached_property
 
-from knobpack.problem import Problem, bits
+from knobpack.numbered.problem import Problem, bits
 from knobpack.solver import cp_model
 from knobpack.solver.cliques import clique_cover
 from knobpack.solver.watch import Watch

@@ -11,7 +11,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 
-from knobpack.problem import Problem, bits
+from knobpack.numbered.problem import Problem, bits
 from knobpack.solver import cp_model
 from knobpack.solver.cpsat import solve
 from knobpack.solver.families import families

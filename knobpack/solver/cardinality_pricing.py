@@ -16,7 +16,7 @@ import attrs
 import numpy as np
 from numpy.typing import NDArray
 
-from knobpack.problem import Mix, Problem, bits
+from knobpack.numbered.problem import Mix, Problem, bits
 from knobpack.solver.costs import FAR, Whole
 
 QUANTUM = 1024

@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 from ortools.graph.python import max_flow  # type: ignore[import-untyped]
 
-from knobpack.problem import Problem, bits
+from knobpack.numbered.problem import Problem, bits
 from knobpack.solver.costs import Whole
 from knobpack.solver.outcome import UPPER
 from knobpack.solver.set_partitioning.relaxation import QUANTUM, Prices

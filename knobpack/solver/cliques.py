@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 
-from knobpack.problem import bits
+from knobpack.numbered.problem import bits
 
 
 def clique_cover(joined: Mapping[int, int]) -> Iterator[tuple[int, ...]]:

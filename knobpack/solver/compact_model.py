@@ -11,7 +11,7 @@ import math
 from collections.abc import Mapping, Sequence
 from functools import cached_property
 
-from knobpack.problem import bits
+from knobpack.numbered.problem import bits
 from knobpack.solver import cp_model
 from knobpack.solver.atoms_on_knobs import AtomsOnKnobs, Bool, Linear, summed
 from knobpack.solver.cpsat import Answer, hint, solve

@@ -11,7 +11,7 @@ from functools import cached_property
 
 import attrs
 
-from knobpack.problem import Atom, Problem, bits, joined
+from knobpack.numbered.problem import Atom, Problem, bits, joined
 
 
 @attrs.frozen(eq=False)

@@ -8,7 +8,7 @@ from typing import TypeAlias
 import numpy as np
 from numpy.typing import NDArray
 
-from knobpack.problem import Problem, bits
+from knobpack.numbered.problem import Problem, bits
 
 Whole: TypeAlias = NDArray[np.int64]
 

@@ -15,7 +15,7 @@ from collections.abc import Sequence
 import numpy as np
 from numpy.typing import NDArray
 
-from knobpack.problem import Problem
+from knobpack.numbered.problem import Problem
 from knobpack.solver.capacity import clique
 from knobpack.solver.cardinality_pricing import QUANTUM, CardinalityPricing
 from knobpack.solver.costs import FAR, Whole

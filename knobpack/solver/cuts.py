@@ -19,7 +19,7 @@ from collections.abc import Iterator, Sequence
 import attrs
 import numpy as np
 
-from knobpack.problem import Problem, bits
+from knobpack.numbered.problem import Problem, bits
 from knobpack.solver.cheap_sets import FamilySeeds
 from knobpack.solver.costs import Whole
 from knobpack.solver.families import families

@@ -5,7 +5,7 @@ Two families never share a knob, so they bear on each other only by the knobs th
 
 from __future__ import annotations
 
-from knobpack.problem import Problem, bits
+from knobpack.numbered.problem import Problem, bits
 
 
 def families(problem: Problem) -> tuple[tuple[int, ...], ...]:

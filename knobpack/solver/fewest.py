@@ -14,7 +14,7 @@ import attrs
 import networkx as nx
 import numpy as np
 
-from knobpack.problem import Problem
+from knobpack.numbered.problem import Problem
 from knobpack.solver import cp_model
 from knobpack.solver.cliques import clique_cover
 from knobpack.solver.cpsat import Status, hint, solve

@@ -14,7 +14,7 @@ from contextlib import contextmanager
 
 import attrs
 
-from knobpack.problem import Problem, bits
+from knobpack.numbered.problem import Problem, bits
 from knobpack.solver.arrangement.assignment import placed
 from knobpack.solver.capacity import counted
 from knobpack.solver.crowded import crowded_bound

@@ -6,7 +6,7 @@ made best early, then says of nearly every atom where it is, and little is left 
 
 from __future__ import annotations
 
-from knobpack.problem import Problem, bits
+from knobpack.numbered.problem import Problem, bits
 from knobpack.solver.atoms_on_knobs import CutShortError
 from knobpack.solver.compact_model import CompactModel
 from knobpack.solver.cpsat import Status

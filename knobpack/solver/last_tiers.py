@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Mapping, Sequence
 
-from knobpack.problem import Problem, bits
+from knobpack.numbered.problem import Problem, bits
 from knobpack.solver.arrangement.arrange import ALWAYS, arrange, best_choice
 from knobpack.solver.arrangement.cluster import Places
 from knobpack.solver.optima.dominance import TooManyVariantsError

@@ -19,7 +19,7 @@ import attrs
 import numpy as np
 from numpy.typing import NDArray
 
-from knobpack.problem import Atom, Problem
+from knobpack.numbered.problem import Atom, Problem
 from knobpack.solver.costs import FAR, Whole
 from knobpack.solver.families import families
 from knobpack.solver.interchange import interchanged

@@ -16,7 +16,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from knobpack.problem import Problem, bits
+from knobpack.numbered.problem import Problem, bits
 from knobpack.solver.costs import Whole
 
 MOST_ITEMS = 600

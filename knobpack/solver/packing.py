@@ -11,7 +11,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TypeAlias
 
-from knobpack.problem import Problem, bits
+from knobpack.numbered.problem import Problem, bits
 from knobpack.solver import cp_model, cpsat
 from knobpack.solver.cliques import clique_cover
 from knobpack.solver.outcome import ImpossibleError

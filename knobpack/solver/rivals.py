@@ -12,7 +12,7 @@ from functools import cached_property
 
 import attrs
 
-from knobpack.problem import bits
+from knobpack.numbered.problem import bits
 
 _STARTS = 32
 """How many destinations a clique is grown from, at most."""

@@ -6,7 +6,7 @@ from collections.abc import Callable, Mapping
 
 import attrs
 
-from knobpack.problem import Problem, bits
+from knobpack.numbered.problem import Problem, bits
 from knobpack.solver.arrangement.arrange import best_arrangement
 from knobpack.solver.arrangement.assignment import placed
 from knobpack.solver.arrangement.cluster import Places, Variant

@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import cast
 
-from knobpack.problem import Problem
+from knobpack.numbered.problem import Problem
 from knobpack.solver.evaluate import values_of
 from knobpack.solver.outcome import UPPER, Outcome, Upper, Values
 

@@ -11,7 +11,7 @@ from collections.abc import Sequence
 import attrs
 import numpy as np
 
-from knobpack.problem import Problem
+from knobpack.numbered.problem import Problem
 from knobpack.solver.costs import Whole
 
 MOST_ENTRIES = 2_000_000

@@ -9,9 +9,9 @@ import os
 from pathlib import Path
 from typing import Final
 
-from knobpack import strict_json
-from knobpack.disk import file_note, read_bytes, write
 from knobpack.errors import InputError
+from knobpack.storage import strict_json
+from knobpack.storage.disk import file_note, read_bytes, write
 from knobpack.tables.columns import BY_HEADING, SNAPSHOT
 from knobpack.tables.grid import grid
 from knobpack.tables.read import NAME, setup_of

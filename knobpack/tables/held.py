@@ -6,7 +6,7 @@ from collections import Counter
 from collections.abc import Iterator
 from typing import Final
 
-from knobpack.setup_as_read import Reading, read
+from knobpack.setups.as_read import Reading, read
 from knobpack.tables.grid import grid
 from knobpack.tables.read import NAME, setup_of
 from knobpack.tables.written import to_rows

@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from typing import Final, TypeAlias
 
 from knobpack.errors import InputError
-from knobpack.setup_as_read import Reading
+from knobpack.setups.as_read import Reading
 from knobpack.tables.cells import IDLE, MOVES, SILENT, Said
 from knobpack.tables.columns import SNAPSHOT
 from knobpack.tables.grid import Grid, Range, cell_place, told_by

@@ -7,7 +7,7 @@ from collections.abc import Iterator, Mapping
 import attrs
 
 from knobpack.grouped import grouped
-from knobpack.setup_as_read import Reading, read
+from knobpack.setups.as_read import Reading, read
 from knobpack.tables.cells import IDLE, shown, snapshot_cell
 from knobpack.tables.columns import (
     COLUMNS,

@@ -7,7 +7,7 @@ from itertools import pairwise
 
 import attrs
 
-from knobpack.shown import Fielded
+from knobpack.text.shown import Fielded
 from knobpack.words.names import knob_told
 from knobpack.words.voice import Voice
 

@@ -7,7 +7,7 @@ from typing import Any, Final, Literal, TypeAlias
 
 import attrs
 
-from knobpack.shown import Fielded
+from knobpack.text.shown import Fielded
 from knobpack.words.layout import Route
 from knobpack.words.names import knob_told, listed
 from knobpack.words.request import Request

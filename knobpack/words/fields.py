@@ -11,8 +11,8 @@ import unicodedata
 from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
-from knobpack import strict_json
 from knobpack.errors import InputError
+from knobpack.storage import strict_json
 from knobpack.words.names import listed, near_to
 
 if TYPE_CHECKING:

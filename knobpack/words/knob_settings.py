@@ -11,7 +11,7 @@ from typing import Final, Literal, TypeAlias, get_args
 import attrs
 
 from knobpack.errors import InputError
-from knobpack.shown import Fielded
+from knobpack.text.shown import Fielded
 from knobpack.words import converters, fields
 from knobpack.words.span import HIGHEST_DATA
 from knobpack.words.voice import CHANNELS

@@ -7,7 +7,7 @@ from functools import cached_property
 
 import attrs
 
-from knobpack.shown import Fielded, Told
+from knobpack.text.shown import Fielded, Told
 from knobpack.words import converters, fields
 from knobpack.words.travel import Travel
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import attrs
 
-from knobpack.shown import Fielded
+from knobpack.text.shown import Fielded
 from knobpack.words import converters, fields
 from knobpack.words.knob_settings import KnobLabel, KnobSending
 from knobpack.words.layout import KnobTravel, Layout, Route

@@ -8,9 +8,9 @@ from graphlib import CycleError, TopologicalSorter
 
 import attrs
 
-from knobpack.asked import AskedOfRequest
 from knobpack.errors import InputError
-from knobpack.shown import Told
+from knobpack.explanation.asked import AskedOfRequest
+from knobpack.text.shown import Told
 from knobpack.words import converters, fields
 from knobpack.words.bundle import Bundle, carried_bundles, merged_sets, sequence
 from knobpack.words.in_use import InUse

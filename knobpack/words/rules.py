@@ -11,7 +11,7 @@ from typing import Any, TypeAlias
 
 import attrs
 
-from knobpack.shown import Fielded
+from knobpack.text.shown import Fielded
 from knobpack.words import converters, fields
 from knobpack.words.names import knob_told, knobs_told, listed
 

@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 import attrs
 
 from knobpack.errors import InputError
-from knobpack.shown import Fielded, Sentences, Table, Told
+from knobpack.text.shown import Fielded, Sentences, Table, Told
 from knobpack.words import converters, fields
 from knobpack.words.knob_settings import KnobLabel, KnobSending
 from knobpack.words.layout import KnobTravel, Layout, Route, VoiceLayer

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 
 import attrs
 
-from knobpack.shown import Fielded
+from knobpack.text.shown import Fielded
 from knobpack.words import converters, fields
 from knobpack.words.names import knob_told
 from knobpack.words.travel import HIGHEST_POSITION

@@ -10,7 +10,7 @@ from typing import Final, Literal, SupportsIndex, TypeAlias, TypedDict, Unpack, 
 import attrs
 
 from knobpack.errors import MISSING, InputError
-from knobpack.shown import Fielded
+from knobpack.text.shown import Fielded
 from knobpack.words import converters, fields
 from knobpack.words.names import listed, near_to
 

@@ -6,7 +6,7 @@ from typing import SupportsIndex
 
 import attrs
 
-from knobpack.shown import Fielded
+from knobpack.text.shown import Fielded
 from knobpack.words import converters, fields
 
 HIGHEST_POSITION = 2**32 - 1

@@ -8,7 +8,7 @@ from typing import TypeAlias
 import attrs
 
 from knobpack.errors import InputError
-from knobpack.shown import Fielded
+from knobpack.text.shown import Fielded
 from knobpack.words import converters, fields
 from knobpack.words.names import near_to
 from knobpack.words.span import Span

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import attrs
 
-from knobpack.shown import Fielded
+from knobpack.text.shown import Fielded
 from knobpack.words import converters, fields
 
 

@@ -10,10 +10,10 @@ import numpy as np
 import pytest
 from hypothesis import given
 
-from knobpack import setup_as_read
 from knobpack.auditing import causes
 from knobpack.auditing.audit import audit
 from knobpack.auditing.findings import Audit, Finding
+from knobpack.setups import as_read
 from knobpack.simulation import Sweep, sweep
 from knobpack.words import Destination, KnobTravel, Route, Setup, Snapshot, Travel
 from tests.auditing import faulty
@@ -173,7 +173,7 @@ def _any_travel(travel: Travel, destination: Destination, bits: int) -> bool:
 
 
 def test_an_audit_that_overlooks_steps_is_caught(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(setup_as_read, "stirs", _any_travel)
+    monkeypatch.setattr(as_read, "stirs", _any_travel)
     found = [tight(seed, (None, 2, 3)) for seed in range(SEEDS)]
     assert sum(bool(disagreements(audit(setup), sweeps(setup))) for setup in found) > 5
 
@@ -183,6 +183,6 @@ def test_an_audit_that_overlooks_the_highest_position_is_caught(
 ) -> None:
     found = [tight(seed, (None,)) for seed in range(SEEDS)]
     shown = [sweeps(setup) for setup in found]
-    monkeypatch.setattr(setup_as_read.Reading, "led", setup_as_read.Reading.over)
+    monkeypatch.setattr(as_read.Reading, "led", as_read.Reading.over)
     said = [audit(setup) for setup in found]
     assert sum(map(bool, map(disagreements, said, shown))) > 5

@@ -10,7 +10,7 @@ import pytest
 from knobpack.clash import Clash
 from knobpack.clash.every import EveryClash, every_clash
 from knobpack.explanation.reason_boxes import reason_boxes
-from knobpack.graph import NODES
+from knobpack.reasons.graph import NODES
 from knobpack.words import Apart, Request, Surface
 from knobpack.words.edits import placed
 from tests.clash.clash_requests import clash_of, pads

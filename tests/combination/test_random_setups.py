@@ -17,7 +17,7 @@ from knobpack.combination.answer import Combination
 from knobpack.combination.combine import combine
 from knobpack.combination.report import Source
 from knobpack.combination.taken_away import without_source
-from knobpack.setup_as_read import lies_within
+from knobpack.setups.as_read import lies_within
 from knobpack.words import Setup, Surface
 from tests.combination.setups import seeded_setup, setups
 from tests.oracles.brute import least

@@ -9,8 +9,8 @@ import attrs
 import pytest
 
 from knobpack.combination import Combination, Overruled, combine, taking, without_source
-from knobpack.missed_travels import MissedTravel
 from knobpack.present.combination_text import combination_text
+from knobpack.setups.missed_travels import MissedTravel
 from knobpack.words import (
     Destination,
     KnobPosition,

@@ -19,7 +19,7 @@ from knobpack.errors import InputError, KnobpackError, NoLayoutFound, Reason
 from knobpack.files import load_request, load_setup, loads, save, schema, to_plain
 from knobpack.present.demo import demo_request
 from knobpack.present.text import layout_text
-from knobpack.setup_as_read import read
+from knobpack.setups.as_read import read
 from knobpack.words import Fixed, Request
 from tests.command.samples_of_command import SMALL
 from tests.present.samples_of_setups import BASE, BASS, ORGAN, combined

@@ -10,9 +10,9 @@ import attrs
 import pytest
 
 from knobpack.command.main import main
+from knobpack.definition.phrases import CAUTION
 from knobpack.files import save, to_plain
 from knobpack.midi import controller_numbers, sweep_files
-from knobpack.phrases import CAUTION
 from knobpack.words import Destination, KnobSending, Route, Setup, Surface, Voice
 from tests.present.read_answers import joined, told
 from tests.present.samples_of_setups import BASE, ORGAN, combined, narrow, written

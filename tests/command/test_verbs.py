@@ -10,7 +10,6 @@ from pathlib import Path
 import pytest
 
 from knobpack import files
-from knobpack.columns import cells
 from knobpack.command import paths, streams
 from knobpack.command.main import main
 from knobpack.command.overview import GROUPS
@@ -18,6 +17,7 @@ from knobpack.command.parser import every_parser, parser
 from knobpack.command.verbs import EDITS, QUESTIONS, SHARED, VERBS, Takes
 from knobpack.files import store
 from knobpack.limits import DEFAULT_EFFORT
+from knobpack.text.columns import cells
 from knobpack.words import Setup
 
 WIDTHS = (40, 59, 60, 80, 100)

@@ -8,8 +8,8 @@ import pytest
 
 from knobpack.command import written_files
 from knobpack.command.written_files import write_all
-from knobpack.disk import write
 from knobpack.errors import InputError
+from knobpack.storage.disk import write
 
 
 @pytest.fixture

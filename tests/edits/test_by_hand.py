@@ -7,7 +7,7 @@ import pytest
 
 from knobpack import audit, combine, edit
 from knobpack.errors import InputError
-from knobpack.setup_as_read import read
+from knobpack.setups.as_read import read
 from knobpack.sheets import in_order, replay
 from knobpack.words import (
     Alone,

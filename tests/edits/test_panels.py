@@ -12,7 +12,7 @@ from knobpack.errors import InputError
 from knobpack.explanation.what_if import Moved
 from knobpack.files import dumps, loads
 from knobpack.positions import scaled
-from knobpack.setup_as_read import read
+from knobpack.setups.as_read import read
 from knobpack.sheets import in_order, replay
 from knobpack.words import (
     Alone,

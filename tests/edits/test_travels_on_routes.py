@@ -14,8 +14,8 @@ from knobpack.combination.combine import combine
 from knobpack.combination.taken_away import without_source
 from knobpack.edits.edit import edit
 from knobpack.edits.other_panel import move_to_panel
+from knobpack.setups.stored_positions import Origin, carried
 from knobpack.sheets import patch_sheet, replay
-from knobpack.stored_positions import Origin, carried
 from knobpack.words import (
     Destination,
     KnobPosition,

@@ -5,7 +5,7 @@ from __future__ import annotations
 import attrs
 
 from knobpack import combine, edit, move_to_panel
-from knobpack.setup_as_read import read
+from knobpack.setups.as_read import read
 from knobpack.words import Destination, Route, Setup, Snapshot, Surface, Voice
 from knobpack.words.setup_edits import Away, BackInUse, OutOfUse, OwnKnob, Part
 from tests.edits.test_by_hand import SETUP

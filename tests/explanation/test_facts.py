@@ -9,8 +9,8 @@ from itertools import combinations
 
 import attrs
 
-from knobpack.facts import Obstacle
-from knobpack.ground import Ground
+from knobpack.reasons.facts import Obstacle
+from knobpack.reasons.ground import Ground
 from knobpack.words import (
     Request,
 )

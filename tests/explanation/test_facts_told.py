@@ -5,7 +5,7 @@ from __future__ import annotations
 import attrs
 import pytest
 
-from knobpack.facts import Fact, FactKind, Obstacle
+from knobpack.reasons.facts import Fact, FactKind, Obstacle
 from knobpack.words import (
     Alone,
     Apart,

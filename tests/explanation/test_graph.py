@@ -15,8 +15,8 @@ import pytest
 
 from knobpack.allocator import allocate_request
 from knobpack.clash import ImpossibleDemands
-from knobpack.graph import NODES, clash_graph, node
 from knobpack.present.demo import demo_request
+from knobpack.reasons.graph import NODES, clash_graph, node
 from knobpack.words import Apart, Destination, Request, Snapshot, Surface, Voice
 from tests.oracles import brute
 from tests.oracles.amount import EXAMPLES

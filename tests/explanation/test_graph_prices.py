@@ -16,8 +16,8 @@ import pytest
 
 from knobpack.allocator import allocate_request
 from knobpack.checker import check
-from knobpack.graph import layout_graph, node
-from knobpack.ground import Ground
+from knobpack.reasons.graph import layout_graph, node
+from knobpack.reasons.ground import Ground
 from knobpack.words import (
     Alone,
     Apart,

@@ -16,6 +16,7 @@ import pytest
 
 from knobpack.allocation import Allocation
 from knobpack.clash import ImpossibleDemands
+from knobpack.definition.prices import IN_USE_TIERS
 from knobpack.edits.edit import edit
 from knobpack.edits.other_panel import move_to_panel
 from knobpack.edits.solution import Wish, solved
@@ -31,7 +32,6 @@ from knobpack.explanation.unplaced import why_unplaced
 from knobpack.explanation.whole import explain
 from knobpack.explanation.worth import price_of_demands
 from knobpack.limits import Limits, Run
-from knobpack.prices import IN_USE_TIERS
 from knobpack.words import Destination, KnobTravel, Route, Setup, Surface, Travel, Voice, Weights
 from knobpack.words.setup_edits import OwnKnob
 from tests.edits.setups import small_setup, some_edit

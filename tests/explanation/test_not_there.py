@@ -10,10 +10,10 @@ import pytest
 
 from knobpack.allocation import Allocation
 from knobpack.allocator import allocate_request
+from knobpack.definition.prices import TIERS
 from knobpack.errors import InputError
 from knobpack.explanation.not_there import NotThere, why_not
 from knobpack.present.demo import demo_request
-from knobpack.prices import TIERS
 from knobpack.words import Alone, Destination, Fixed, Request, Surface, Voice
 from tests.oracles.amount import EXAMPLES
 from tests.oracles.example import a_request

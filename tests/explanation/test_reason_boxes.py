@@ -9,7 +9,7 @@ from itertools import pairwise
 
 from knobpack.explanation.here import Here, why_here
 from knobpack.explanation.reason_boxes import MOST_BOXES, branches, reason_boxes, tops
-from knobpack.graph import NODES
+from knobpack.reasons.graph import NODES
 from tests.explanation.test_reasons import allocations, every_answer
 
 

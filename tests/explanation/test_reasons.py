@@ -9,8 +9,8 @@ from typing import Any
 
 from knobpack.allocation import Allocation
 from knobpack.allocator import allocate_request
-from knobpack.graph import NODES
 from knobpack.present.demo import demo_request
+from knobpack.reasons.graph import NODES
 from knobpack.words import Destination, Request, Surface, Voice
 from knobpack.words.edits import with_knobs, without_knob
 from tests.oracles.amount import EXAMPLES

@@ -6,8 +6,8 @@ from collections import Counter
 
 from knobpack.allocation import Allocation
 from knobpack.allocator import allocate_request
+from knobpack.definition.prices import TIERS
 from knobpack.explanation.worth import Worths, price_of_demands
-from knobpack.prices import TIERS
 from knobpack.words import Apart, Fixed, Layout, Request, Route, Snapshot, Surface
 from tests.oracles.amount import EXAMPLES
 from tests.oracles.example import FREE, PAD, a_request

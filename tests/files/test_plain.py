@@ -10,9 +10,9 @@ import pytest
 
 from knobpack.allocation import Allocation, Following, NewLayer, Tier
 from knobpack.checker import check, follows
+from knobpack.definition.prices import TIERS
 from knobpack.errors import InputError
 from knobpack.files import allocation_to_plain, dumps, from_plain, load, loads, save, to_plain
-from knobpack.prices import TIERS
 from knobpack.words import Setup, Surface
 from tests.samples import REQUEST
 

@@ -9,9 +9,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from knobpack.definition.phrases import CAUTION
 from knobpack.errors import InputError
 from knobpack.midi import sweep_file, sweep_files
-from knobpack.phrases import CAUTION
 from knobpack.words import Destination, KnobSending, Route, Setup, Snapshot, Span, Surface, Voice
 from tests.midi.smf import controls, track_of
 

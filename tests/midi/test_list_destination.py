@@ -6,8 +6,8 @@ from typing import Any
 
 import pytest
 
+from knobpack.definition.phrases import level_like
 from knobpack.midi import Imported
-from knobpack.phrases import level_like
 from tests.midi.lists import brought, entry, one
 
 

@@ -11,9 +11,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from knobpack.definition.phrases import CAUTION
 from knobpack.errors import InputError, KnobpackError
 from knobpack.midi import SweepFile, sweep_file, sweep_files
-from knobpack.phrases import CAUTION
 from knobpack.simulation import sweep
 from knobpack.words import KnobTravel, Route, Snapshot, Surface, Travel
 from tests.midi.smf import track_of

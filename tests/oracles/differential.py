@@ -16,7 +16,7 @@ from knobpack.allocation import Allocation, Tier
 from knobpack.allocator import allocate_request
 from knobpack.checker import check
 from knobpack.clash import Clash, ImpossibleDemands
-from knobpack.prices import TIERS, tiers_of
+from knobpack.definition.prices import TIERS, tiers_of
 from knobpack.words import KnobTravel, Layout, Request, Route
 from tests.oracles.brute import Price, least, price
 from tests.oracles.every_clash import wrong_in_clash

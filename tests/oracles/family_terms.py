@@ -8,8 +8,8 @@ import attrs
 import numpy as np
 
 from benchmarks.requests import sized
-from knobpack.numbered_request import problem_of
-from knobpack.problem import Problem
+from knobpack.numbered.problem import Problem
+from knobpack.numbered.request import problem_of
 from knobpack.solver.column_generation.terms import Terms, terms_of
 from knobpack.solver.costs import FAR, Whole
 from knobpack.solver.families import families

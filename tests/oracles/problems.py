@@ -11,8 +11,8 @@ from typing import Any
 import attrs
 import networkx as nx
 
-from knobpack.numbered_request import problem_of
-from knobpack.problem import Atom, Problem, bits
+from knobpack.numbered.problem import Atom, Problem, bits
+from knobpack.numbered.request import problem_of
 from knobpack.solver.families import families
 from knobpack.solver.outcome import Upper
 from knobpack.solver.set_partitioning.column_pool import Column, column_pools_of, knob_slots

@@ -6,7 +6,7 @@ from typing import Any
 
 import attrs
 
-from knobpack.setup_as_read import Reading
+from knobpack.setups.as_read import Reading
 from knobpack.words import Setup, Snapshot
 from tests.oracles.audit_positions import follows, moved_by, on, states, there, working
 from tests.oracles.audit_truths import inside

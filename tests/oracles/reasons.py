@@ -12,7 +12,7 @@ from functools import lru_cache
 
 import attrs
 
-from knobpack.facts import Fact, Obstacle
+from knobpack.reasons.facts import Fact, Obstacle
 from knobpack.words import Alone, Apart, Barred, Fixed, Request, Route, Rule, Together
 from tests.oracles.reading import Reading, ReadRule, bits
 from tests.oracles.reasons_layouts import ever_there, never_share, read_once, small

@@ -14,10 +14,11 @@ from typing import Any
 import attrs
 import networkx as nx
 
-from knobpack import clash, prices, questions
+from knobpack import clash, questions
 from knobpack.allocation import Allocation, Tier
-from knobpack.facts import Fact
-from knobpack.graph import NODES
+from knobpack.definition import prices
+from knobpack.reasons.facts import Fact
+from knobpack.reasons.graph import NODES
 from knobpack.words import Request, Route, Travel
 from knobpack.words.bundle import Bundle
 from knobpack.words.demand import Demand

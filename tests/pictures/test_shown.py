@@ -22,6 +22,7 @@ from knobpack import (
     allocate,
     allocate_request,
 )
+from knobpack.definition.prices import TIERS
 from knobpack.pictures import (
     draw_before_after,
     draw_budget,
@@ -31,9 +32,8 @@ from knobpack.pictures import (
     draw_surface,
     draw_sweep,
 )
-from knobpack.prices import TIERS
 from knobpack.questions import knob_budget
-from knobpack.setup_as_read import read
+from knobpack.setups.as_read import read
 from knobpack.simulation import sweep
 from knobpack.words import BrokenKnob, Destination
 from tests.pictures.seen import faults, texts

@@ -7,9 +7,9 @@ from functools import cache
 
 from knobpack.allocation import Allocation
 from knobpack.allocator import allocate_request
-from knobpack.columns import PAGE, cells
 from knobpack.limits import DEFAULT_EFFORT
 from knobpack.present.demo import demo_request
+from knobpack.text.columns import PAGE, cells
 from knobpack.words import Destination, Request, Surface, Voice
 
 DEMO = demo_request()

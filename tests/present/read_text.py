@@ -10,8 +10,8 @@ import re
 import attrs
 
 from knobpack.allocation import Allocation
-from knobpack.columns import cells
 from knobpack.present.text import layout_text
+from knobpack.text.columns import cells
 
 WIDE = 100_000
 

@@ -6,11 +6,11 @@ from collections.abc import Sequence
 from functools import cache
 from pathlib import Path
 
-from knobpack.columns import PAGE, cells
 from knobpack.combination.answer import Combination
 from knobpack.combination.combine import combine
 from knobpack.files import save
 from knobpack.present.demo import SETUPS, demo_setups
+from knobpack.text.columns import PAGE, cells
 from knobpack.words import Setup
 
 BASE, ORGAN, BASS, LATE = demo_setups().values()

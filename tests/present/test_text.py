@@ -6,14 +6,14 @@ import attrs
 import pytest
 
 from benchmarks.requests import eight_knobs
-from knobpack import columns
 from knobpack.allocation import Tier
 from knobpack.allocator import allocate_request
 from knobpack.clash import ImpossibleDemands
+from knobpack.definition.phrases import CAUTION, travel_text
 from knobpack.errors import Stopped
 from knobpack.limits import Progress
-from knobpack.phrases import CAUTION, travel_text
 from knobpack.present.text import clash_text, layout_text, progress_text
+from knobpack.text import columns
 from knobpack.words import (
     Alone,
     Apart,

@@ -10,7 +10,7 @@ import pytest
 
 from knobpack.combination.answer import Combination
 from knobpack.combination.combine import combine
-from knobpack.phrases import CAUTION
+from knobpack.definition.phrases import CAUTION
 from knobpack.sheets import in_order, patch_sheet, replay
 from knobpack.words import KnobTravel, Travel
 from tests.combination.cases import BASE, GUEST, LATER

@@ -13,11 +13,11 @@ import attrs
 import pytest
 from hypothesis import given
 
-from knobpack.columns import PAGE, cells
-from knobpack.phrases import CAUTION
+from knobpack.definition.phrases import CAUTION
 from knobpack.sheets import PatchSheet, patch_sheet
 from knobpack.sheets.page import key_of
 from knobpack.sheets.page_parts import SCRIPT, STYLE
+from knobpack.text.columns import PAGE, cells
 from knobpack.words import (
     BrokenKnob,
     Destination,

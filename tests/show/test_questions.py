@@ -6,7 +6,7 @@ import attrs
 import pytest
 
 from knobpack import Fixed, InputError, Request, Surface
-from knobpack.asked import BoundQuestion
+from knobpack.explanation.asked import BoundQuestion
 from knobpack.show import (
     SHOW_TIERS,
     Show,

@@ -15,8 +15,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from knobpack.definition.phrases import CAUTION
 from knobpack.errors import InputError
-from knobpack.phrases import CAUTION
 from knobpack.positions import Curve
 from knobpack.simulation import Jump, Response, change, jump_sentences, sweep, worst_changes
 from knobpack.words import KnobPosition, Setup, Snapshot

@@ -16,8 +16,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from knobpack.definition.phrases import CAUTION
 from knobpack.errors import InputError
-from knobpack.phrases import CAUTION
 from knobpack.positions import Curve, reach, scaled
 from knobpack.simulation import Response, Sweep, sweep
 from knobpack.words import Destination, KnobTravel, Route, Setup, Snapshot, Surface, Travel, Voice

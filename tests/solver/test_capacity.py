@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import attrs
 
-from knobpack.problem import Mix
+from knobpack.numbered.problem import Mix
 from knobpack.solver.capacity import counted
 from tests.oracles.problems import a_problem, possible, watch
 

@@ -10,9 +10,9 @@ import pytest
 from knobpack.allocator import allocate_request
 from knobpack.checker import check
 from knobpack.clash import ImpossibleDemands
+from knobpack.definition.prices import IN_USE_TIERS, TIERS
 from knobpack.errors import InputError
-from knobpack.numbered_request import problem_of
-from knobpack.prices import IN_USE_TIERS, TIERS
+from knobpack.numbered.request import problem_of
 from knobpack.solver.atoms_on_knobs import CutShortError
 from knobpack.solver.compact_model import CompactModel
 from knobpack.solver.evaluate import values_of

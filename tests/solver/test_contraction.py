@@ -6,8 +6,8 @@ import attrs
 import pytest
 
 from benchmarks.requests import sized
-from knobpack.numbered_request import problem_of
-from knobpack.problem import Atom, Problem
+from knobpack.numbered.problem import Atom, Problem
+from knobpack.numbered.request import problem_of
 from knobpack.solver import solve as solving
 from knobpack.solver.contraction import contracted
 from knobpack.solver.evaluate import values_of

@@ -6,7 +6,7 @@ import random
 
 import numpy as np
 
-from knobpack.problem import Mix
+from knobpack.numbered.problem import Mix
 from knobpack.solver.costs import FAR, indicator, set_costs
 from knobpack.solver.families import families
 from knobpack.solver.value_functions.table import sets_of

@@ -7,7 +7,7 @@ from itertools import product
 
 import pytest
 
-from knobpack.problem import Atom, Mix, Problem, Spread, bits
+from knobpack.numbered.problem import Atom, Mix, Problem, Spread, bits
 from knobpack.solver.crowded import crowded_bound
 from knobpack.solver.evaluate import values_of
 from knobpack.solver.outcome import Values

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import attrs
 
-from knobpack.problem import Mix
+from knobpack.numbered.problem import Mix
 from knobpack.solver.cuts import cut_bound
 from knobpack.solver.families import families
 from knobpack.solver.set_partitioning.column_pool import column_pools_of, columns_of, knob_slots

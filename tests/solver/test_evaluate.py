@@ -6,7 +6,7 @@ import random
 from collections import Counter
 
 from knobpack.checker import check
-from knobpack.problem import Before
+from knobpack.numbered.problem import Before
 from knobpack.solver.evaluate import values_of
 from knobpack.words import Layout, Route
 from tests.oracles import masks

@@ -7,7 +7,7 @@ import random
 import attrs
 import networkx as nx
 
-from knobpack.problem import Atom
+from knobpack.numbered.problem import Atom
 from knobpack.solver.families import families
 from tests.oracles.problems import (
     a_problem,

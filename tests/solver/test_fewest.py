@@ -13,7 +13,7 @@ import attrs
 import networkx as nx
 import pytest
 
-from knobpack.problem import Atom, Before, Mix, Problem, bits
+from knobpack.numbered.problem import Atom, Before, Mix, Problem, bits
 from knobpack.solver import fewest
 from knobpack.solver.fewest import fewest_knobs
 from knobpack.solver.outcome import ImpossibleError

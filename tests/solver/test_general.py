@@ -6,7 +6,7 @@ import attrs
 import networkx as nx
 import pytest
 
-from knobpack.problem import Problem
+from knobpack.numbered.problem import Problem
 from knobpack.solver.evaluate import values_of
 from knobpack.solver.families import families
 from knobpack.solver.general import general

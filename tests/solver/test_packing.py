@@ -9,8 +9,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from benchmarks.foreign_requests import FOREIGN
-from knobpack.numbered_request import problem_of
-from knobpack.problem import bits
+from knobpack.numbered.problem import bits
+from knobpack.numbered.request import problem_of
 from knobpack.solver.packing import needed_placed, pack
 from knobpack.solver.primal.greedy import greedy
 from knobpack.solver.rivals import Piece, Pieces

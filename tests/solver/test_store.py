@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from knobpack.problem import Mix
+from knobpack.numbered.problem import Mix
 from knobpack.solver.store import Store
 from tests.oracles.problems import a_problem
 

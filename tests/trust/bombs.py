@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from knobpack.strict_json import MOST_BYTES
+from knobpack.storage.strict_json import MOST_BYTES
 
 
 def filled(head: str, unit: str, tail: str) -> str:

@@ -18,7 +18,7 @@ from hypothesis import strategies as st
 from knobpack import InputError, Layout, Route
 from knobpack.files import dumps, load, loads
 from knobpack.midi import import_all_controllers
-from knobpack.strict_json import MOST_VALUES
+from knobpack.storage.strict_json import MOST_VALUES
 from knobpack.words import Group, Request, Setup
 from tests.oracles.amount import EXAMPLES
 from tests.samples import REQUEST

@@ -30,7 +30,7 @@ from knobpack import (
 )
 from knobpack.checker import check
 from knobpack.clash import is_possible
-from knobpack.numbered_request import problem_of
+from knobpack.numbered.request import problem_of
 from knobpack.questions import explain, fewest_knobs
 from knobpack.solver import cp_model
 from knobpack.solver.cpsat import Status, solve

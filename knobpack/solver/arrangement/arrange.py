@@ -14,7 +14,7 @@ from itertools import islice
 
 import attrs
 
-from knobpack.problem import Problem
+from knobpack.numbered.problem import Problem
 from knobpack.solver.arrangement.cluster import Choice, Cluster, Places, Variant
 from knobpack.solver.arrangement.counting import arranged_by_counting, states_of
 from knobpack.solver.arrangement.deepening import Search

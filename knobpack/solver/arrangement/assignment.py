@@ -12,7 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 from ortools.graph.python import linear_sum_assignment  # type: ignore[import-untyped]
 
-from knobpack.problem import Problem, bits
+from knobpack.numbered.problem import Problem, bits
 from knobpack.solver.arrangement.cluster import Places
 from knobpack.solver.costs import FAR, Whole
 

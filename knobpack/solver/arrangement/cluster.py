@@ -10,7 +10,7 @@ from operator import add
 
 import attrs
 
-from knobpack.problem import Before, Problem, bits
+from knobpack.numbered.problem import Before, Problem, bits
 
 
 @attrs.frozen(cache_hash=True)

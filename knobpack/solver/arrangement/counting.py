@@ -14,7 +14,7 @@ from collections.abc import Sequence
 import numpy as np
 from numpy.typing import NDArray
 
-from knobpack.problem import Problem, bits
+from knobpack.numbered.problem import Problem, bits
 from knobpack.solver.arrangement.cluster import Cluster, Signature
 from knobpack.solver.costs import FAR, Whole
 

@@ -10,7 +10,7 @@ from itertools import pairwise
 
 import numpy as np
 
-from knobpack.problem import Problem
+from knobpack.numbered.problem import Problem
 from knobpack.solver.arrangement.assignment import match
 from knobpack.solver.arrangement.bounded_dp import Filling
 from knobpack.solver.arrangement.cluster import Choice, Cluster, Signature

@@ -16,7 +16,7 @@ import attrs
 import numpy as np
 from numpy.typing import NDArray
 
-from knobpack.problem import bits
+from knobpack.numbered.problem import bits
 from knobpack.solver.arrangement.ng_memory import NOWHERE, Unit, blocks, clusters_in, moves
 from knobpack.solver.arrangement.precedence import Precedence
 from knobpack.solver.costs import FAR, Whole, indicator

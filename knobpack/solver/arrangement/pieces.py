@@ -7,7 +7,7 @@ from collections.abc import Sequence
 import attrs
 import numpy as np
 
-from knobpack.problem import Problem, bits
+from knobpack.numbered.problem import Problem, bits
 from knobpack.solver.arrangement.assignment import match, tight
 from knobpack.solver.arrangement.cluster import Choice, Cluster, Places, Variant
 from knobpack.solver.arrangement.ng_memory import Unit

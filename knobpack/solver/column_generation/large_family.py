@@ -13,7 +13,7 @@ from collections.abc import Iterator, Sequence
 import attrs
 import numpy as np
 
-from knobpack.problem import bits
+from knobpack.numbered.problem import bits
 from knobpack.solver.column_generation.agglomeration import merged
 from knobpack.solver.column_generation.bound_table import BoundTable
 from knobpack.solver.column_generation.lagrangian_bound import (

@@ -18,7 +18,7 @@ from numpy.typing import NDArray
 from ortools.graph.python import max_flow  # type: ignore[import-untyped]
 
 from knobpack.errors import Fault
-from knobpack.problem import bits
+from knobpack.numbered.problem import bits
 from knobpack.solver.column_generation.terms import Terms
 from knobpack.solver.costs import Whole
 

@@ -16,7 +16,7 @@ import attrs
 import numpy as np
 from numpy.typing import NDArray
 
-from knobpack.problem import Atom, Problem, bits
+from knobpack.numbered.problem import Atom, Problem, bits
 from knobpack.solver.costs import Whole
 from knobpack.solver.value_functions.table import knobs_apart
 

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
-from knobpack.problem import Problem
+from knobpack.numbered.problem import Problem
 from knobpack.solver.compact_model import CompactModel
 from knobpack.solver.cpsat import Answer, solve
 from knobpack.solver.watch import Watch

@@ -10,7 +10,7 @@ from collections.abc import Iterator
 from itertools import chain
 
 from knobpack.errors import Fault
-from knobpack.problem import Problem, bits
+from knobpack.numbered.problem import Problem, bits
 from knobpack.solver.arrangement.arrange import TooManyStatesError, arrange, lower_bound
 from knobpack.solver.arrangement.cluster import Cluster, Places, Signature, Variant
 from knobpack.solver.optima.dominance import TooManyVariantsError, Variants

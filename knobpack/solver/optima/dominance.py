@@ -14,7 +14,7 @@ from operator import attrgetter
 
 import attrs
 
-from knobpack.problem import bits
+from knobpack.numbered.problem import bits
 from knobpack.solver.arrangement.cluster import Cluster, Places, Signature, Variant
 from knobpack.solver.optima.symmetry import takes_the_first, within
 from knobpack.solver.value_functions.subset_dp import ValueFunction

@@ -10,7 +10,7 @@ from collections.abc import Iterator, Mapping, Sequence
 
 import attrs
 
-from knobpack.problem import Problem
+from knobpack.numbered.problem import Problem
 from knobpack.solver.arrangement.cluster import Choice, Cluster, Places, Variant
 from knobpack.solver.optima.dominance import LOOK, TooManyVariantsError, undominated
 from knobpack.solver.optima.symmetry import takes_the_first

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
-from knobpack.problem import Atom, Problem, bits
+from knobpack.numbered.problem import Atom, Problem, bits
 
 
 def alike(problem: Problem) -> list[int]:

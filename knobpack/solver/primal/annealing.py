@@ -14,7 +14,7 @@ import math
 import time
 from collections.abc import Mapping
 
-from knobpack.problem import Problem, bits
+from knobpack.numbered.problem import Problem, bits
 from knobpack.solver.primal.board import NOWHERE, Board
 from knobpack.solver.primal.moves import Moves
 from knobpack.solver.value_functions.scale import Scale

@@ -10,7 +10,7 @@ import random
 from collections.abc import Sequence
 from typing import TypeVar
 
-from knobpack.problem import Problem, bits
+from knobpack.numbered.problem import Problem, bits
 from knobpack.solver.primal.board import NOWHERE, Board, Change
 
 ALONE = 0.2

@@ -11,7 +11,7 @@ from __future__ import annotations
 import random
 from collections.abc import Mapping, Sequence
 
-from knobpack.problem import Problem, bits
+from knobpack.numbered.problem import Problem, bits
 from knobpack.solver.families import families
 from knobpack.solver.outcome import UPPER
 from knobpack.solver.set_partitioning.closing import Shelf, made_best

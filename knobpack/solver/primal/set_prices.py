@@ -8,7 +8,7 @@ from collections import Counter
 from collections.abc import Iterable, Sequence
 from typing import Literal
 
-from knobpack.problem import Atom, Problem, bits
+from knobpack.numbered.problem import Atom, Problem, bits
 from knobpack.solver.value_functions.scale import scale_of
 
 MOST_KNOWN = 400_000

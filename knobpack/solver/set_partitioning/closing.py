@@ -13,7 +13,7 @@ from collections.abc import Iterable, Sequence
 import attrs
 import numpy as np
 
-from knobpack.problem import Problem
+from knobpack.numbered.problem import Problem
 from knobpack.solver.cpsat import Answer
 from knobpack.solver.optima.enumeration import Priced
 from knobpack.solver.set_partitioning.column_pool import Column, ColumnPool, columns_on

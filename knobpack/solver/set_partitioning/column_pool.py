@@ -12,7 +12,7 @@ import attrs
 import numpy as np
 from numpy.typing import NDArray
 
-from knobpack.problem import Problem, bits
+from knobpack.numbered.problem import Problem, bits
 from knobpack.solver.costs import Whole, indicator, set_costs
 from knobpack.solver.outcome import UPPER, Upper
 from knobpack.solver.watch import Watch

@@ -12,7 +12,7 @@ import math
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from knobpack.problem import Problem, bits
+from knobpack.numbered.problem import Problem, bits
 from knobpack.solver import cp_model
 from knobpack.solver.arrangement.cluster import Places
 from knobpack.solver.cpsat import Answer, hint, solve

@@ -14,7 +14,7 @@ import attrs
 import numpy as np
 from ortools.linear_solver import pywraplp
 
-from knobpack.problem import Problem, bits
+from knobpack.numbered.problem import Problem, bits
 from knobpack.solver.costs import Whole
 from knobpack.solver.set_partitioning.column_pool import Column, ColumnPool
 from knobpack.solver.watch import Watch

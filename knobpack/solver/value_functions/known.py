@@ -8,7 +8,7 @@ from typing import TypeAlias
 import attrs
 import numpy as np
 
-from knobpack.problem import Problem
+from knobpack.numbered.problem import Problem
 from knobpack.solver.column_generation.large_family import LargeFamily
 from knobpack.solver.contraction import contracted, may_all_be_placed
 from knobpack.solver.costs import FAR

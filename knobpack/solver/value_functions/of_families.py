@@ -11,7 +11,7 @@ from collections.abc import Iterator, Sequence
 
 import attrs
 
-from knobpack.problem import Problem, bits
+from knobpack.numbered.problem import Problem, bits
 from knobpack.solver.arrangement.arrange import best_choice
 from knobpack.solver.arrangement.cluster import Choice, Places
 from knobpack.solver.column_generation.large_family import LargeFamily

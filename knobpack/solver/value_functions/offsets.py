@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 import attrs
 
-from knobpack.problem import Problem, bits
+from knobpack.numbered.problem import Problem, bits
 from knobpack.solver.outcome import Upper
 from knobpack.solver.value_functions.scale import Scale
 

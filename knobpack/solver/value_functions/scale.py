@@ -6,7 +6,7 @@ from typing import Any
 
 import attrs
 
-from knobpack.problem import Problem
+from knobpack.numbered.problem import Problem
 from knobpack.solver.costs import FAR
 from knobpack.solver.families import families
 from knobpack.solver.outcome import Upper

@@ -13,7 +13,7 @@ from typing import Protocol
 import attrs
 import numpy as np
 
-from knobpack.problem import bits
+from knobpack.numbered.problem import bits
 from knobpack.solver.costs import FAR, Whole
 from knobpack.solver.value_functions.table import Table
 

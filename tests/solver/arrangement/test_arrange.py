@@ -10,7 +10,7 @@ from typing import Any
 import networkx as nx
 import pytest
 
-from knobpack.problem import Atom, Before, Problem, bits
+from knobpack.numbered.problem import Atom, Before, Problem, bits
 from knobpack.solver.arrangement import arrange as arranging
 from knobpack.solver.arrangement.arrange import arrange, best_arrangement, lower_bound
 from knobpack.solver.arrangement.cluster import Cluster, Places, Variant

@@ -8,7 +8,7 @@ from itertools import permutations
 import networkx as nx
 import numpy as np
 
-from knobpack.problem import Problem, bits
+from knobpack.numbered.problem import Problem, bits
 from knobpack.solver.arrangement.assignment import match, placed, prices_of, tight
 from knobpack.solver.arrangement.cluster import Places
 from knobpack.solver.costs import FAR, Whole

@@ -6,7 +6,7 @@ import random
 
 import pytest
 
-from knobpack.problem import Atom, Problem, bits
+from knobpack.numbered.problem import Atom, Problem, bits
 from knobpack.solver.arrangement import arrange as arranging
 from knobpack.solver.arrangement import deepening
 from knobpack.solver.arrangement.arrange import arrange, best_arrangement, best_choice

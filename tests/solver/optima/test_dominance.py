@@ -8,7 +8,7 @@ from itertools import permutations
 import attrs
 import pytest
 
-from knobpack.problem import Before, Mix, Problem
+from knobpack.numbered.problem import Before, Mix, Problem
 from knobpack.solver.arrangement.arrange import arrange
 from knobpack.solver.arrangement.cluster import Cluster, Places, Signature, Variant
 from knobpack.solver.optima import dominance as going_through

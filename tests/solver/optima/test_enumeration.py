@@ -7,7 +7,7 @@ from collections.abc import Iterable
 import attrs
 import pytest
 
-from knobpack.problem import Before, bits
+from knobpack.numbered.problem import Before, bits
 from knobpack.solver.arrangement.arrange import best_choice
 from knobpack.solver.arrangement.cluster import Choice, Places, Variant
 from knobpack.solver.evaluate import values_of

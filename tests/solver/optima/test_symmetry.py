@@ -8,7 +8,7 @@ from itertools import permutations
 import attrs
 
 from knobpack import Destination, Knob, Surface, Travel, Voice, allocate
-from knobpack.problem import Before, Mix, Problem
+from knobpack.numbered.problem import Before, Mix, Problem
 from knobpack.solver.arrangement.arrange import best_choice
 from knobpack.solver.arrangement.cluster import Choice, Places
 from knobpack.solver.optima.dominance import Variants

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from knobpack.problem import Mix
+from knobpack.numbered.problem import Mix
 from knobpack.solver.evaluate import values_of
 from knobpack.solver.primal.annealing import EFFORT_PER_MOVE, Annealing
 from knobpack.solver.primal.board import Board

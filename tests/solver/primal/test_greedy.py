@@ -8,7 +8,7 @@ import networkx as nx
 import pytest
 
 from knobpack.checker import check
-from knobpack.problem import Atom, Mix
+from knobpack.numbered.problem import Atom, Mix
 from knobpack.solver.primal.greedy import FEW, greedy
 from knobpack.solver.watch import Watch
 from knobpack.words import Layout, Route

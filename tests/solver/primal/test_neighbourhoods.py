@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from knobpack.problem import Mix, bits
+from knobpack.numbered.problem import Mix, bits
 from knobpack.solver.evaluate import values_of
 from knobpack.solver.outcome import UPPER
 from knobpack.solver.primal.greedy import greedy

@@ -10,8 +10,8 @@ import networkx as nx
 import numpy as np
 import pytest
 
-from knobpack.numbered_request import problem_of
-from knobpack.problem import Atom, Mix, Problem, bits
+from knobpack.numbered.problem import Atom, Mix, Problem, bits
+from knobpack.numbered.request import problem_of
 from knobpack.solver.families import families
 from knobpack.solver.set_partitioning.column_pool import (
     ColumnPool,

@@ -5,7 +5,7 @@ from __future__ import annotations
 import networkx as nx
 import pytest
 
-from knobpack.problem import Problem
+from knobpack.numbered.problem import Problem
 from knobpack.solver.cpsat import Status
 from knobpack.solver.evaluate import values_of
 from knobpack.solver.outcome import UPPER

@@ -9,7 +9,7 @@ import pytest
 from ortools.linear_solver import pywraplp
 from scipy.optimize import linprog  # type: ignore[import-untyped]
 
-from knobpack.problem import Problem, bits
+from knobpack.numbered.problem import Problem, bits
 from knobpack.solver.families import families
 from knobpack.solver.outcome import UPPER
 from knobpack.solver.set_partitioning import column_pool as catalogues_room

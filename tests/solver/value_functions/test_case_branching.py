@@ -7,7 +7,7 @@ from itertools import product
 
 import pytest
 
-from knobpack.problem import Atom, Before, Mix, Problem, Spread
+from knobpack.numbered.problem import Atom, Before, Mix, Problem, Spread
 from knobpack.solver.costs import FAR
 from knobpack.solver.evaluate import values_of
 from knobpack.solver.solve import solve

@@ -6,7 +6,7 @@ import attrs
 import pytest
 
 from benchmarks.requests import sized
-from knobpack.numbered_request import problem_of
+from knobpack.numbered.request import problem_of
 from knobpack.solver.column_generation import large_family as large
 from knobpack.solver.column_generation import reduced_cost_enumeration as within
 from knobpack.solver.column_generation.large_family import LargeFamily

@@ -6,7 +6,7 @@ import random
 
 import attrs
 
-from knobpack.problem import Atom, Mix, Spread
+from knobpack.numbered.problem import Atom, Mix, Spread
 from knobpack.solver.value_functions.offsets import Offsets
 from knobpack.solver.value_functions.scale import Scale, scale_of
 from tests.oracles.problems import a_problem

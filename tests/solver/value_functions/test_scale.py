@@ -8,7 +8,7 @@ from typing import Any
 import pytest
 
 from knobpack.checker import check
-from knobpack.problem import Atom, Mix, Problem, Spread, bits
+from knobpack.numbered.problem import Atom, Mix, Problem, Spread, bits
 from knobpack.solver.costs import indicator, set_costs
 from knobpack.solver.families import families
 from knobpack.solver.value_functions.scale import Scale, scale_of

@@ -1,0 +1,335 @@
+"""Allocation: a layout, checked, with what it costs and how far that is proven."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterator, Sequence
+from importlib import import_module
+from typing import TYPE_CHECKING
+
+import attrs
+
+from knobpack.allocation.records import (
+    Following,
+    Frontiers,
+    NewLayer,
+    Record,
+    Tier,
+    records,
+)
+from knobpack.definition.phrases import (
+    ESSENTIAL,
+    PER_ROUTE,
+    PRIORITIES,
+    TIER_WORDS,
+    essential_told,
+    many,
+    travel_text,
+)
+from knobpack.definition.prices import Prices
+from knobpack.errors import Stopped
+from knobpack.explanation.asked import AskedOfAllocation
+from knobpack.reasons.bundle_changes import (
+    JoinedBundles,
+    PartedBundle,
+    joined_bundles,
+    joined_told,
+    parted_bundles,
+)
+from knobpack.reasons.graph import layout_graph
+from knobpack.text.shown import Sentences, Table, Told, counted
+from knobpack.words import KnobTravel, Layout, Request, Route, Setup, Travel, VoiceLayer
+from knobpack.words.fields import check_named
+from knobpack.words.names import knob_told, knobs_told
+
+if TYPE_CHECKING:
+    import networkx as nx
+
+
+@attrs.frozen
+class Allocation(Told, AskedOfAllocation):
+    """A layout, checked, with what it costs and how far that is proven best.
+
+    Args:
+        request: what was asked.
+        routes: every route, in panel order.
+        travels: the travel of every used knob, in positions of the surface's resolution. None
+            where the surface sets travels on routes: they stand in the routes.
+        following: for every snapshot, the knobs that follow the master.
+        unplaced: the full names of the destinations left out.
+        layers: the layer of every voice.
+        tiers: value, bound and proof of every tier, the most important first.
+        prices: the cost of every tier, term by term, as the plain checker recomputed it.
+        stopped: what cut the search short (``time limit``, ``cancelled``, ``effort``, ``the limits
+            of its methods``: more effort would prove no more); None if nothing did.
+    """
+
+    request: Request = attrs.field(repr=False)
+    routes: tuple[Route, ...] = attrs.field(repr=counted)
+    travels: tuple[KnobTravel, ...] = attrs.field(repr=counted)
+    following: tuple[Following, ...] = attrs.field(repr=counted)
+    unplaced: tuple[str, ...]
+    layers: tuple[NewLayer, ...] = attrs.field(repr=counted)
+    tiers: tuple[Tier, ...]
+    prices: Prices = attrs.field(repr=False)
+    stopped: Stopped | None = None
+
+    @classmethod
+    def of(cls, request: Request, layout: Layout) -> Allocation:
+        """The allocation of a layout that was made elsewhere: checked, priced, not proven best.
+
+        Args:
+            request: what is asked.
+            layout: a layout that meets every demand of it. A knob that it sets no travel for gets
+                the cheapest; where it gives no layers, they are given as for any other.
+
+        Returns:
+            The allocation. Every tier has its value, and 0 as its bound.
+
+        Raises:
+            InputError: ``request`` is no Request or ``layout`` no Layout, the layout names what the
+                request does not have, or it does not meet a demand.
+
+        Example:
+            >>> from knobpack import Allocation, Destination, Layout, Request, Surface, Voice
+            >>> organ = Voice("Organ", [Destination("level"), Destination("drive")])
+            >>> by_hand = Layout.of({"K2": ["Organ/level", "Organ/drive"]})
+            >>> found = Allocation.of(Request(Surface.row(2), [organ]), by_hand)
+            >>> found.knob_of("Organ/drive"), found.proven
+            ('K2', False)
+        """
+        from knobpack.allocation.checked import allocation_of
+
+        return allocation_of(request, layout)
+
+    @property
+    def frontiers(self) -> Frontiers | None:
+        """What other numbers of knobs would cost, as far as no search is needed for it.
+
+        Worked out anew at each reading; None of an edit, and where the solver does not need it.
+        """
+        found: Frontiers | None
+        found = import_module("knobpack.explanation.frontiers").frontiers_of(self)
+        return found
+
+    @property
+    def proven(self) -> bool:
+        """Whether every tier is proven best."""
+        return all(tier.proven for tier in self.tiers)
+
+    @property
+    def gap(self) -> float:
+        """How much of the first tier that is not proven may be too much; 0 if all are proven."""
+        return next((tier.gap for tier in self.tiers if not tier.proven), 0.0)
+
+    @property
+    def essential_out(self) -> tuple[str, ...]:
+        """The full names of what is essential (priority 1) and left out."""
+        inner = self.request.destinations
+        return tuple(name for name in self.unplaced if inner[name].priority == ESSENTIAL)
+
+    @property
+    def layout(self) -> Layout:
+        """Its routes, travels and layers: to check again, to keep, or to stay close to."""
+        layers = tuple(VoiceLayer(place.voice, place.new) for place in self.layers)
+        return Layout(self.routes, self.travels, layers)
+
+    @property
+    def graph(self) -> nx.MultiDiGraph[str]:
+        """Everything that is asked and what the layout does about it, as a network of facts.
+
+        See :func:`knobpack.reasons.graph.layout_graph` for its nodes and edges. It is made anew
+        each time.
+        """
+        return layout_graph(self.request, self.layout, self.prices)
+
+    @property
+    def used(self) -> tuple[str, ...]:
+        """The knobs that drive something, in panel order."""
+        driving = {route.knob for route in self.routes}
+        return tuple(knob for knob in self.request.surface.knob_names if knob in driving)
+
+    def on(self, knob: str) -> tuple[str, ...]:
+        """The full names of what a knob drives.
+
+        Args:
+            knob: the name of a knob.
+
+        Returns:
+            The full names, in the order of the routes; none for a knob that drives nothing.
+
+        Raises:
+            InputError: the surface has no such knob.
+        """
+        self._check_named("on(knob)", knob, self.request.surface.knob_names)
+        return tuple(route.destination for route in self.routes if route.knob == knob)
+
+    def knob_of(self, destination: str) -> str | None:
+        """The knob that drives a destination.
+
+        Args:
+            destination: a full name.
+
+        Returns:
+            The name of the knob; None if the destination is left out.
+
+        Raises:
+            InputError: the request has no such destination.
+        """
+        self._check_named("knob_of(destination)", destination, self.request.destinations)
+        return next((each.knob for each in self.routes if each.destination == destination), None)
+
+    def travel_of(self, destination: str) -> Travel | None:
+        """The travel that a destination goes over as the master goes from bottom to top.
+
+        Args:
+            destination: a full name.
+
+        Returns:
+            The travel, that of its knob or, on a surface that sets travels on routes, of its route;
+            None if the destination is left out.
+
+        Raises:
+            InputError: the request has no such destination.
+        """
+        self._check_named("travel_of(destination)", destination, self.request.destinations)
+        return self.layout.goes.get(destination)
+
+    def to_records(self) -> list[Record]:
+        """A record for each destination, as ``pandas.DataFrame`` and ``csv.DictWriter`` take them.
+
+        Returns:
+            New dicts, in the order of the request, all with the same keys: ``destination`` (its
+            full name), ``voice``, ``name``, ``kind``, ``priority``, ``layer``, ``knob``, ``start``
+            and ``end`` (of its travel, in positions), and for each snapshot ``moves in`` and its
+            name, whether it moves there. What is left out has None for knob, start and end.
+        """
+        return records(self)
+
+    def _check_named(self, field: str, name: object, known: Collection[str]) -> None:
+        what = "a knob of the surface" if "knob)" in field else "a voice/destination asked for"
+        check_named(f"Allocation.{field}", name, known, f"name {what}")
+
+    def setup(self, name: str) -> Setup:
+        """The allocation as a setup: the voices at their new layers, all that is programmed.
+
+        Args:
+            name: what the setup is called.
+
+        Returns:
+            The setup, with the snapshots that were played.
+
+        Raises:
+            InputError: ``name`` is not a name.
+        """
+        new = {place.voice: place.new for place in self.layers}
+        voices = tuple(attrs.evolve(voice, layer=new[voice.name]) for voice in self.request.voices)
+        request = self.request
+        # Where a knob stands that follows now is the master's to say.
+        snapshots = tuple(
+            attrs.evolve(
+                each, positions=tuple(p for p in each.positions if p.knob not in told.knobs)
+            )
+            for each, told in zip(request.played, self.following, strict=True)
+        )
+        return Setup(
+            name,
+            request.surface,
+            voices,
+            groups=request.groups,
+            routes=self.routes,
+            travels=self.travels,
+            snapshots=snapshots,
+        )
+
+    @property
+    def sentences(self) -> tuple[str, ...]:
+        """What is lost that is essential, which bundles changed, how good it is; then the rest."""
+        return tuple(self._told())
+
+    @property
+    def parted(self) -> tuple[PartedBundle, ...]:
+        """The bundles that are not whole, and what parts them."""
+        return parted_bundles(self.request, self._on)
+
+    @property
+    def joined(self) -> tuple[JoinedBundles, ...]:
+        """The knobs that carry what several knobs of the sources drove, and why."""
+        return joined_bundles(self.request, self._on)
+
+    @property
+    def _bundles(self) -> tuple[str, ...]:
+        return (*joined_told(self.joined), *map(str, self.parted))
+
+    @property
+    def _on(self) -> dict[str, tuple[str, ...]]:
+        return {knob: self.on(knob) for knob in self.used}
+
+    def _told(self) -> Iterator[str]:
+        yield from self.headlines
+        for knob, travel, driven, _ in self._knobs():
+            yield f"{knob_told(knob)}, {travel}: drives {driven}."
+        for each in self.following:
+            yield f"'{each.snapshot}' moves {knobs_told(each.knobs) or 'nothing'}."
+        for place in self.layers:
+            yield f"{place.voice} is on layer {place.new}."
+        yield from self._left_out
+
+    @property
+    def headlines(self) -> tuple[str, ...]:
+        """What is told first: what is essential and lost, which bundles changed, how good it is."""
+        return (*essential_told(self.essential_out), *self._bundles, self._verdict)
+
+    @property
+    def _verdict(self) -> str:
+        used = len(self.used)
+        placed, every = len(self.routes), len(self.routes) + len(self.unplaced)
+        stopped = f", stopped by {self.stopped}" if self.stopped else ""
+        where = f"{placed} of {many(every, 'destination')} on {many(used, 'knob')}"
+        if not self.unplaced:
+            return f"{where}, {'' if self.proven else 'not '}proven best{stopped}."
+        # Nothing is called best in one breath with a part that is missing.
+        how = "proven" if self.proven else f"but that is not proven{stopped}"
+        return f"{where}. No layout was found that is better, {how}."
+
+    @property
+    def _left_out(self) -> Iterator[str]:
+        for name in self.unplaced:
+            rank = PRIORITIES[self.request.destinations[name].priority - 1]
+            yield f"{name} ({rank}) is left out."
+
+    def _knobs(self) -> Iterator[tuple[str, str, str, str]]:
+        """Each knob in use: its travel, what it drives, and when it follows the master."""
+        surface, goes = self.request.surface, self.layout.goes
+        for knob, names in self._on.items():
+            travel = travel_text(goes[names[0]], surface.top)
+            driven = ", ".join(names)
+            if surface.per_route:
+                travel = f"travel {PER_ROUTE}"
+                driven = ", ".join(
+                    f"{name} over {travel_text(goes[name], surface.top)}" for name in names
+                )
+            moved = (each.snapshot for each in self.following if knob in each.knobs)
+            yield knob, travel, driven, ", ".join(moved)
+
+    @property
+    def _parts(self) -> Sequence[Sentences | Table]:
+        tiers = (
+            (
+                TIER_WORDS[each.name],
+                f"{each.value:,}",
+                "proven least" if each.proven else f"at least {each.bound:,}",
+            )
+            for each in self.tiers
+        )
+        layers = (
+            (p.voice, p.source or "", "" if p.old is None else str(p.old), str(p.new))
+            for p in self.layers
+        )
+        return (
+            Sentences((*self.headlines, *self._left_out)),
+            Table(
+                "Knobs", ("knob", "travel", "drives", "follows the master in"), tuple(self._knobs())
+            ),
+            Table("Points, fewer are better", ("tier", "points", "proof"), tuple(tiers)),
+            Table("Layers", ("voice", "from", "old", "new"), tuple(layers)),
+        )

@@ -1,0 +1,121 @@
+"""Records: what an allocation says of tiers, snapshots, layers and families; and its rows."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, TypeAlias
+
+import attrs
+
+from knobpack.text.shown import Fielded
+
+if TYPE_CHECKING:
+    from knobpack.allocation import Allocation
+
+Record: TypeAlias = dict[str, str | int | bool | None]
+"""One row: a value under each heading."""
+
+
+@attrs.frozen
+class Tier(Fielded):
+    """What one tier came to.
+
+    Args:
+        name: one of :data:`knobpack.checker.TIERS`.
+        value: what the layout costs, in points of this tier.
+        bound: no layout that is as good in every earlier tier costs less than this, in points.
+        proven: whether the value is proven least, every earlier tier being proven too.
+    """
+
+    name: str
+    value: int
+    bound: int
+    proven: bool
+
+    @property
+    def gap(self) -> float:
+        """How much of the value may be too much, at most: 0 if it is proven least, below 1."""
+        return 0.0 if self.proven or not self.value else (self.value - self.bound) / self.value
+
+
+@attrs.frozen
+class Following(Fielded):
+    """The knobs that follow the master in one snapshot, in panel order.
+
+    Args:
+        snapshot: the name of the snapshot.
+        knobs: the names of those that follow.
+    """
+
+    snapshot: str
+    knobs: tuple[str, ...]
+
+
+@attrs.frozen
+class NewLayer(Fielded):
+    """The layer that a voice got, and where it came from.
+
+    Args:
+        voice: its name.
+        source: the setup it comes from; None: the base, or none.
+        old: its layer there, counted from 1; None: it had none.
+        new: its layer now, counted from 1.
+    """
+
+    voice: str
+    source: str | None
+    old: int | None
+    new: int
+
+
+@attrs.frozen
+class Frontier(Fielded):
+    """The least that some destinations come to with so many knobs, where the search found it.
+
+    Args:
+        destinations: full names, in the order of the request.
+        costs: a number of knobs that nothing is kept or fixed on, and the least values of the
+            first four tiers on at most so many of them; None: no layout meets every demand
+            there. Numbers that are not listed are not known.
+    """
+
+    destinations: tuple[str, ...]
+    costs: tuple[tuple[int, tuple[int, int, int, int] | None], ...]
+
+
+@attrs.frozen
+class Frontiers(Fielded):
+    """What follows for other numbers of knobs than there are, without a search for each.
+
+    Args:
+        families: what each family costs, the rest of the layout left as it is. What it shares
+            with no other family is counted: a bundle or rule only so far as it lies within.
+        whole: what all destinations cost, the knobs divided anew.
+    """
+
+    families: tuple[Frontier, ...]
+    whole: Frontier
+
+
+def records(allocation: Allocation) -> list[Record]:
+    """A record for each destination; see :meth:`knobpack.Allocation.to_records`."""
+    request = allocation.request
+    knob_of = {route.destination: route.knob for route in allocation.routes}
+    goes = allocation.layout.goes
+    layers = {place.voice: place.new for place in allocation.layers}
+    moved = {each.name: request.moved(each) for each in request.played}
+    made: list[Record] = []
+    for full, inner in request.destinations.items():
+        voice, travel = request.voice_of[full].name, goes.get(full)
+        record: Record = {
+            "destination": full,
+            "voice": voice,
+            "name": inner.name,
+            "kind": inner.kind,
+            "priority": inner.priority,
+            "layer": layers[voice],
+            "knob": knob_of.get(full),
+            "start": None if travel is None else travel.start,
+            "end": None if travel is None else travel.end,
+        }
+        made.append(record | {f"moves in {name}": full in names for name, names in moved.items()})
+    return made

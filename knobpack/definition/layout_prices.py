@@ -1,0 +1,387 @@
+"""Layout prices: what a layout costs, from the words alone, as they define it.
+
+**A player's practice is the default**, and where that is silent it was decided so:
+
+* A bundle comes before breakable snapshots: who lets a snapshot be broken has said that its price
+  is worth less than what was put together on purpose.
+* *Hidden is never worth joining anything.* A price alone does not see to that: one destination
+  more on a knob can offer a travel that suits the others better. So it counts in *bundles*, where
+  it is always worse than to leave it out, and the solver need not look at it
+  (``numbered/request.py`` lets what is expendable clash with all but its bundle). A hidden
+  destination that came with a better one stays with it.
+* *While a knob is free, nothing that had a knob shares one.* Kinds and voices are counted once
+  for each knob, so two bundles of the same kinds would cost less on one knob than on two.
+  ``join`` outweighs that (up to five kinds and five voices in common). Where knobs run out it is
+  the same for all ways that use every knob and part nothing, and decides nothing.
+* *What is joined is spread, not heaped.* Kinds and voices are counted once for each knob, so
+  without more the cheapest way to put seven bundles on four knobs is to heap four on one: of 14
+  random pairs of sources on 8 knobs 13 had three to five bundles on one knob beside knobs with
+  one, up to ten destinations. A player joins two here and two there: of n that cannot be moved
+  apart any more the next one costs more than the last. So the third load on a knob costs ``heap``
+  more than the second, the fourth twice that more. That is no longer submodular: minimum cuts see
+  its tangents (``Terms.leaning``), sets that are listed or priced one by one all of it.
+* Snapshots made by default part no bundle: voices that a bundle or a required ``Together`` joins
+  count as one, and a group takes in the rest of what it holds a part of (``words/played.py``).
+* "Directly after" is beside it in the row: a source rather begins on the next row than it is cut
+  in two.
+* Knobs that could be filled by parting bundles stay free. What the first of them could be used
+  for is told (``explanation/free_knob.py``), with the rule that asks for it.
+* A key range is about the keys that are pressed, whatever the transposition. Programs are counted
+  from 1, as on most panels (common practice, no source); sheets say what is sent as well.
+* What is noted as *idle* follows on the instrument and drives nothing; it is noted to be switched
+  off and changes nothing in what a snapshot moves.
+* *Travels on routes.* There a knob goes all the way and each destination over its own travel, so
+  its position is that of the master; a kept route keeps its travel, and one that is there in a
+  layout in use. Between the two sorts of panel a stored position is taken over so that the
+  destination stays where it stood; what lies beyond the travel of a route is not known there.
+
+**An edit of a layout in use** (``Request.in_use``) has another order: unplaced, independence,
+change, bundles, sharing, layout. What is there already counts for nothing, unless ``edited``
+names it (``words/in_use.py``): what ``previous`` does not route is no loss; two destinations that
+one knob drives there go on sharing whatever snapshots move, and only those that are up against
+something new are wronged; a bundle is what one knob drives in ``previous``, less what is named,
+and of what is new, what came on one knob; the travel that a knob has there is one that it may
+take, and where it keeps a route it keeps its travel, as *change* comes before what is missed.
+Required rules are never waived. Nothing is expendable.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Set
+from itertools import combinations
+
+from knobpack.definition.prices import (
+    Break,
+    BundlePrice,
+    Change,
+    KnobPrice,
+    Moved,
+    Omission,
+    PlacePrice,
+    Prices,
+    Reset,
+    SpreadPrice,
+    tiers_of,
+)
+from knobpack.grouped import grouped
+from knobpack.words import Alone, Apart, Barred, Fixed, Layout, Request, Route, Together, Travel
+
+
+def prices_of(
+    request: Request,
+    knob_of: dict[str, str],
+    on: dict[str, list[str]],
+    travels: dict[str, Travel],
+    about: Set[str] | None = None,
+) -> Prices:
+    """The price of a layout, tier by tier and term by term; or of a part of it.
+
+    A price is due to what is on one knob, or to where some destinations are. So what changes when
+    a few go elsewhere is told by these and by the knobs that they leave and come to.
+
+    Args:
+        request: what was asked.
+        knob_of: the knob of each destination that is placed.
+        on: what each used knob drives, knobs in panel order, destinations in that of the request.
+            Knobs that are not in it have no price.
+        travels: the travel of each knob in ``on``.
+        about: the destinations whose places are priced; None: all.
+    """
+    about = request.destinations.keys() if about is None else about
+    return Prices(
+        omissions=tuple(_omissions(request, knob_of, about)),
+        bundles=(*_parted(request, knob_of, about), *_intruding(request, on)),
+        breaks=tuple(_breaks(request, on)),
+        knobs=tuple(knob_price(request, knob, names, travels[knob]) for knob, names in on.items()),
+        spreads=tuple(_spreads(request, knob_of, about)),
+        changes=tuple(_changes(request, knob_of, about)),
+        moved=tuple(_moved(request, knob_of, about)),
+        resets=tuple(_resets(request, knob_of, travels)),
+        places=tuple(_places(request, knob_of, about)),
+        order=tiers_of(request.in_use),
+    )
+
+
+def sharing_pairs(
+    request: Request, first: tuple[str, ...], second: tuple[str, ...], on: dict[str, list[str]]
+) -> list[tuple[str, str]]:
+    """The pairs on one knob, one of ``first`` and one of ``second``, each pair once."""
+    a, b = set(request.named(first)), set(request.named(second))
+    return [
+        (one, other)
+        for names in on.values()
+        for one, other in combinations(names, 2)
+        if (one in a and other in b) or (one in b and other in a)
+    ]
+
+
+def intruded(
+    request: Request, names: tuple[str, ...], on: dict[str, list[str]]
+) -> list[tuple[str, list[str]]]:
+    """The knobs that carry both one of ``names`` and another, with the others."""
+    inside = set(request.named(names))
+    found = []
+    for knob, carried in on.items():
+        outsiders = [name for name in carried if name not in inside]
+        if outsiders and len(outsiders) < len(carried):
+            found.append((knob, outsiders))
+    return found
+
+
+def _omissions(request: Request, knob_of: dict[str, str], about: Set[str]) -> Iterator[Omission]:
+    for name in about:
+        if name not in knob_of:
+            yield Omission(name, request.omission(name), request.hidden(name))
+
+
+def _parted(request: Request, knob_of: dict[str, str], about: Set[str]) -> Iterator[BundlePrice]:
+    for bundle in request.bundles:
+        if about.isdisjoint(bundle.names):
+            continue
+        used = {knob_of[name] for name in bundle.names if name in knob_of}
+        left_out = tuple(name for name in bundle.names if name not in knob_of)
+        price = len(used) + len(left_out) - 1
+        if price:
+            knobs = tuple(knob for knob in request.surface.knob_names if knob in used)
+            yield BundlePrice("parted", str(bundle), knobs, left_out, price)
+
+
+def _intruding(request: Request, on: dict[str, list[str]]) -> Iterator[BundlePrice]:
+    expendable = request.expendable
+    mates = {
+        name: set(bundle.names)
+        for bundle in request.bundles
+        if not expendable.isdisjoint(bundle.names)
+        for name in bundle.names
+    }
+    for knob, names in on.items():
+        for name in names:
+            if name in expendable and not mates.get(name, {name}).issuperset(names):
+                yield BundlePrice("intruding", name, (knob,), (), 1)
+
+
+def _breaks(request: Request, on: dict[str, list[str]]) -> Iterator[Break]:
+    for snapshot in request.played:
+        if snapshot.break_weight is None:
+            continue
+        moved = request.moved(snapshot)
+        for knob, names in on.items():
+            moving = tuple(name for name in names if name in moved)
+            held = tuple(name for name in names if name not in moved)
+            if moving and held:
+                follows = len(moving) > len(held)
+                wronged = new_breaks(request, *((held, moving) if follows else (moving, held)))
+                price = snapshot.break_weight * len(wronged)
+                if wronged:
+                    yield Break(snapshot.name, knob, follows, wronged, price)
+
+
+def new_breaks(request: Request, names: Iterable[str], others: Iterable[str]) -> tuple[str, ...]:
+    """Those of ``names`` that share with one of ``others`` with which they did not before.
+
+    Where no layout is in use, that is all of them, if there are others.
+    """
+    use, others = request.use, tuple(others)
+    if use is None:
+        return tuple(names) if others else ()
+    return tuple(name for name in names if not all(use.joined(name, other) for other in others))
+
+
+def chosen_travels(request: Request, layout: Layout, on: dict[str, list[str]]) -> dict[str, Travel]:
+    """The travel of each used knob: the one given, else the kept one, else the cheapest wanted.
+
+    Of equally cheap ones that of the previous layout stands, else the first wanted. In an edit of a
+    layout in use the travel that a knob had is one of those to choose from, and stays where the
+    knob keeps a route. Where each route has a travel of its own, every knob goes all the way.
+    """
+    if request.surface.per_route:
+        return dict.fromkeys(on, Travel.full(request.surface.bits))
+    before = _travels_before(request)
+    stays = {route.destination: route.knob for route in _routes_before(request)}
+    given = {setting.knob: setting.travel for setting in layout.travels}
+    kept = {setting.knob: setting.travel for setting in request.keep.travels}
+    keeps = {route.knob for route in request.keep.routes}
+    chosen = {}
+    for knob, names in on.items():
+        if knob in given:
+            chosen[knob] = given[knob]
+        elif knob in kept and knob in keeps:
+            chosen[knob] = kept[knob]
+        else:
+            wanted = [request.wanted(name) for name in names]
+            keeping = any(stays.get(name) == knob for name in names)
+            if request.in_use and knob in before:
+                # Where a route stays, to leave it there comes before what the others miss.
+                wanted = [before[knob]] if keeping else [*wanted, before[knob]]
+            prices = [
+                (_travel_price(request, names, t), keeping and t != before.get(knob))
+                for t in wanted
+            ]
+            chosen[knob] = wanted[prices.index(min(prices))]
+    return chosen
+
+
+def _travels_before(request: Request) -> dict[str, Travel]:
+    previous = None if request.surface.per_route else request.previous
+    return {setting.knob: setting.travel for setting in previous.travels} if previous else {}
+
+
+def _travel_price(request: Request, names: list[str], travel: Travel) -> int:
+    if request.surface.per_route:
+        return 0  # each route goes where it is wanted, whatever else is on the knob
+    price, top = 0, request.surface.top
+    for name in names:
+        wanted = request.wanted(name)
+        missed = abs(wanted.start - travel.start) + abs(wanted.end - travel.end)
+        # Hundredths of full travel, to the nearest; a half is rounded up.
+        hundredths = (200 * missed + top) // (2 * top)
+        price += hundredths * request.weights.travel[request.destinations[name].priority - 1]
+    return price
+
+
+def knob_price(request: Request, knob: str, names: list[str], travel: Travel) -> KnobPrice:
+    """What it costs that some destinations share a knob, at its travel, term by term."""
+    weights = request.weights
+    kinds = {request.destinations[name].kind for name in names}
+    voices = {request.voice_of[name].name for name in names}
+    here = set(names)
+    loads = [load for load in request.loads if not here.isdisjoint(load)]
+    more = len(loads) + len(here.difference(*loads)) - 1
+    apart = alone = 0
+    for rule in request.rules:
+        if isinstance(rule, Apart) and rule.weight is not None:
+            pairs = sharing_pairs(request, rule.first, rule.second, {knob: names})
+            apart += rule.weight * len(pairs)
+        if isinstance(rule, Alone) and rule.weight is not None:
+            alone += rule.weight * len(intruded(request, rule.names, {knob: names}))
+    return KnobPrice(
+        knob,
+        mix_kinds=weights.mix_kinds * (len(kinds) - 1),
+        mix_voices=weights.mix_voices * (len(voices) - 1),
+        join=weights.join * more + weights.heap * (more * (more - 1) // 2),
+        crowd=weights.crowd * (len(names) - 1),
+        travel=_travel_price(request, names, travel),
+        apart=apart,
+        alone=alone,
+    )
+
+
+def _spreads(request: Request, knob_of: dict[str, str], about: Set[str]) -> Iterator[SpreadPrice]:
+    for rule in request.rules:
+        if not isinstance(rule, Together) or rule.weight is None:
+            continue
+        names = request.named(rule.names)
+        if about.isdisjoint(names):
+            continue
+        used = {knob_of[name] for name in names if name in knob_of}
+        if len(used) > 1:
+            knobs = tuple(knob for knob in request.surface.knob_names if knob in used)
+            yield SpreadPrice("together", str(rule), knobs, rule.weight * (len(used) - 1))
+
+
+def _routes_before(request: Request) -> list[Route]:
+    """The routes of the previous layout whose destinations are still there."""
+    routes = request.previous.routes if request.previous else ()
+    return [route for route in routes if route.destination in request.destinations]
+
+
+def _changes(request: Request, knob_of: dict[str, str], about: Set[str]) -> Iterator[Change]:
+    routes = _routes_before(request)
+    for route in routes:
+        now = knob_of.get(route.destination)
+        if now != route.knob and route.destination in about:
+            # More than every travel that can be set anew: a knob that keeps a route has one.
+            yield Change(route.destination, route.knob, now, len(routes) + 1)
+
+
+def _moved(request: Request, knob_of: dict[str, str], about: Set[str]) -> Iterator[Moved]:
+    routes = _routes_before(request)
+    drove = grouped((route.knob, route.destination) for route in routes)
+    for knob, names in drove.items():
+        if about.isdisjoint(names):
+            continue
+        if any(knob_of.get(name) != knob for name in names):
+            yield Moved(knob, tuple(names), (len(routes) + 1) ** 2)
+
+
+def _resets(
+    request: Request, knob_of: dict[str, str], travels: dict[str, Travel]
+) -> Iterator[Reset]:
+    stays = {r.knob for r in _routes_before(request) if knob_of.get(r.destination) == r.knob}
+    for knob, before in _travels_before(request).items():
+        if knob in stays and knob in travels and travels[knob] != before:
+            yield Reset(knob, before, travels[knob])
+
+
+def _places(request: Request, knob_of: dict[str, str], about: Set[str]) -> Iterator[PlacePrice]:
+    for term, name, price in _every_place(request, knob_of, about):
+        if price:
+            yield PlacePrice(term, name, price)
+
+
+def _every_place(
+    request: Request, knob_of: dict[str, str], about: Set[str]
+) -> Iterator[tuple[str, str, int]]:
+    weights, surface = request.weights, request.surface
+    for term, each, words in (
+        ("voice_runs", weights.voice_runs, request.voices),
+        ("group_runs", weights.group_runs, request.groups),
+    ):
+        for word in words:
+            names = request.members[word.name]
+            if not about.isdisjoint(names):
+                runs = _runs(request, {knob_of.get(name) for name in names})
+                yield term, word.name, each * max(0, runs - 1)
+    yield from _out_of_sequence(request, knob_of, about)
+    steps = {knob: step for step, knob in enumerate(surface.reach_order)}
+    usual = {kind for knob in surface.knobs for kind in knob.usual}
+    for name, knob_name in knob_of.items():
+        if name not in about:
+            continue
+        destination = request.destinations[name]
+        price = weights.favour * steps[knob_name] * (5 - destination.priority)
+        yield "favour", name, price
+        knob = surface.knobs[surface.knob_names.index(knob_name)]
+        strange = destination.kind in usual and destination.kind not in knob.usual
+        yield "habit", name, weights.habit if strange else 0
+    for rule in request.rules:
+        if rule.weight is None or not isinstance(rule, Fixed | Barred):
+            continue
+        names = request.named(rule.names)
+        if about.isdisjoint(names):
+            continue
+        on = [knob_of[name] for name in names if name in knob_of]
+        if isinstance(rule, Fixed):
+            wrong = sum(1 for knob_name in on if knob_name != rule.knob)
+            yield "fixed", str(rule), rule.weight * wrong
+        else:
+            wrong = sum(1 for knob_name in on if knob_name in rule.knobs)
+            yield "barred", str(rule), rule.weight * wrong
+
+
+def _out_of_sequence(
+    request: Request, knob_of: dict[str, str], about: Set[str]
+) -> Iterator[tuple[str, str, int]]:
+    """What came later in a source and does not lie directly after what came before it there."""
+    knobs = request.surface.knobs
+    place = {knob.name: position for position, knob in enumerate(knobs)}
+    for earlier, later in request.sequence:
+        if earlier not in knob_of or later not in knob_of:
+            continue
+        if earlier not in about and later not in about:
+            continue
+        one, other = place[knob_of[earlier]], place[knob_of[later]]
+        directly = other == one + 1 and knobs[other].beside(knobs[one])
+        steps = 0 if other == one or directly else 2 if other < one else 1
+        yield "sequence", later, steps * request.weights.sequence
+
+
+def _runs(request: Request, used: set[str | None]) -> int:
+    """How many runs of knobs side by side ``used`` falls into."""
+    runs = 0
+    before = None
+    for knob in request.surface.knobs:
+        if knob.name in used and not (before and before.name in used and before.beside(knob)):
+            runs += 1
+        before = knob
+    return runs

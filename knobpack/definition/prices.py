@@ -1,0 +1,261 @@
+"""Prices: what a layout costs, tier by tier and term by term."""
+
+from __future__ import annotations
+
+from functools import cached_property
+
+import attrs
+
+from knobpack.text.shown import Fielded
+from knobpack.words.names import knob_told, listed
+from knobpack.words.travel import Travel
+
+TIERS = ("unplaced", "bundles", "independence", "sharing", "change", "layout")
+"""The tiers, the most important first. Each is made best before the next is looked at."""
+
+IN_USE_TIERS = ("unplaced", "independence", "change", "bundles", "sharing", "layout")
+"""The same for an edit of a setup that is in use: little is to change before it gets better."""
+
+
+@attrs.frozen
+class Omission(Fielded):
+    """A destination left out.
+
+    Args:
+        destination: its full name.
+        price: in the tier *unplaced*; 0 for what is hidden.
+        hidden: in the tier *sharing*, for what is hidden; 0 for all else.
+    """
+
+    destination: str
+    price: int
+    hidden: int = 0
+
+
+@attrs.frozen
+class BundlePrice(Fielded):
+    """Tier *bundles*: a bundle that is not whole, or a hidden destination that joins others.
+
+    Args:
+        term: ``parted`` for a bundle, ``intruding`` for a hidden destination on a knob with what is
+            not of its bundle.
+        what: the bundle in words, or the destination.
+        knobs: the knobs that carry some of it.
+        left_out: those of its destinations that are left out.
+        price: for a bundle, its knobs and what is left out, less one; for a destination, one.
+    """
+
+    term: str
+    what: str
+    knobs: tuple[str, ...]
+    left_out: tuple[str, ...]
+    price: int
+
+
+@attrs.frozen
+class Break(Fielded):
+    """Tier *independence*: what does the wrong thing on one knob in one snapshot.
+
+    Args:
+        snapshot: the snapshot that is broken.
+        knob: the knob that carries both what it moves and what it holds.
+        follows: whether the knob follows the master there.
+        wronged: the destinations that are moved though held, or held though moved.
+        price: the weight of the snapshot for each of them.
+    """
+
+    snapshot: str
+    knob: str
+    follows: bool
+    wronged: tuple[str, ...]
+    price: int
+
+    def __str__(self) -> str:
+        wrong = "follows, but should hold" if self.follows else "holds, but should move"
+        return f"{knob_told(self.knob)} {wrong} {listed(self.wronged)}"
+
+
+@attrs.frozen
+class KnobPrice(Fielded):
+    """Tier *sharing*: what sharing one knob costs, term by term, in points.
+
+    Args:
+        knob: its name.
+        mix_kinds: for each kind more than one.
+        mix_voices: for each voice more than one.
+        join: for each load more than one, and each two more than one.
+        crowd: for each destination more than one.
+        travel: for the travels that its own misses.
+        apart: for preferred rules of that name that do not hold on it.
+        alone: likewise.
+    """
+
+    knob: str
+    mix_kinds: int = 0
+    mix_voices: int = 0
+    join: int = 0
+    crowd: int = 0
+    travel: int = 0
+    apart: int = 0
+    alone: int = 0
+
+    @property
+    def price(self) -> int:
+        """All terms together."""
+        return sum(price for _, price in self.terms)
+
+    @property
+    def terms(self) -> tuple[tuple[str, int], ...]:
+        """Each term by name, in points."""
+        _, *terms = attrs.fields(KnobPrice)
+        return tuple((each.name, getattr(self, each.name)) for each in terms)
+
+
+@attrs.frozen
+class SpreadPrice(Fielded):
+    """Tier *sharing*: what a preferred ``together`` rule has on one knob and is spread over more.
+
+    Args:
+        term: ``together``.
+        what: the rule, in words.
+        knobs: the knobs that it is spread over.
+        price: the weight for each knob more than one.
+    """
+
+    term: str
+    what: str
+    knobs: tuple[str, ...]
+    price: int
+
+
+@attrs.frozen
+class Change(Fielded):
+    """Tier *change*: a route of the previous layout that is not in this one.
+
+    Args:
+        destination: its full name.
+        before: its knob in the previous layout.
+        now: its knob in this one; None: it is left out.
+        price: more than all travels that can be set anew.
+    """
+
+    destination: str
+    before: str
+    now: str | None
+    price: int = 1
+
+
+@attrs.frozen
+class Moved:
+    """Tier *change*: what a knob drove in the previous layout and does not drive whole in this one.
+
+    Args:
+        knob: the knob.
+        names: what it drove of what is still there, by full name.
+        price: more than all routes that can change.
+    """
+
+    knob: str
+    names: tuple[str, ...]
+    price: int
+
+
+@attrs.frozen
+class Reset(Fielded):
+    """Tier *change*: a travel that is set anew on a knob that keeps a route.
+
+    Args:
+        knob: the knob.
+        before: its travel in the previous layout, in positions.
+        now: its travel in this one.
+        price: one point.
+    """
+
+    knob: str
+    before: Travel
+    now: Travel
+    price: int = 1
+
+
+@attrs.frozen
+class PlacePrice(Fielded):
+    """Tier *layout*: what one term costs for one voice, group, destination or rule.
+
+    Args:
+        term: ``sequence``, ``voice_runs``, ``group_runs``, ``favour``, ``habit``, ``fixed`` or
+            ``barred``.
+        what: the voice, group, destination or rule; of a sequence, what comes later.
+        price: in points.
+    """
+
+    term: str
+    what: str
+    price: int
+
+
+@attrs.frozen
+class Prices(Fielded):
+    """The price of a layout. Only what costs something is listed, but every used knob is.
+
+    Args:
+        omissions: tiers *unplaced* and *sharing*: what each destination that is left out costs.
+        bundles: tier *bundles*: what each bundle costs that is not whole.
+        breaks: tier *independence*: what each wrong thing that a knob does in a snapshot costs.
+        knobs: tier *sharing*: what sharing each used knob costs, 0 too.
+        spreads: tier *sharing*: what each preferred ``together`` costs that is spread over knobs.
+        changes: tier *change*: each route of the previous layout that is gone.
+        moved: tier *change*: each bundle of the previous layout that is not where it was.
+        resets: tier *change*: each travel that is set anew where a route stays.
+        places: tier *layout*: what each voice, group, destination or rule costs by where it lies.
+        order: the names of the tiers, the most important first.
+    """
+
+    omissions: tuple[Omission, ...]
+    bundles: tuple[BundlePrice, ...]
+    breaks: tuple[Break, ...]
+    knobs: tuple[KnobPrice, ...]
+    spreads: tuple[SpreadPrice, ...]
+    changes: tuple[Change, ...]
+    moved: tuple[Moved, ...]
+    resets: tuple[Reset, ...]
+    places: tuple[PlacePrice, ...]
+    order: tuple[str, ...] = TIERS
+
+    @property
+    def totals(self) -> tuple[int, ...]:
+        """The value of each tier, in :attr:`order`. Less is better."""
+        return tuple(self._by_tier[tier] for tier in self.order)
+
+    def total(self, tier: str) -> int:
+        """The value of one tier.
+
+        Args:
+            tier: one of :data:`TIERS`.
+
+        Returns:
+            Its value, in points.
+
+        Raises:
+            KeyError: there is no such tier.
+        """
+        return self._by_tier[tier]
+
+    @cached_property
+    def _by_tier(self) -> dict[str, int]:
+        return {
+            "unplaced": sum(omission.price for omission in self.omissions),
+            "bundles": sum(bundle.price for bundle in self.bundles),
+            "independence": sum(broken.price for broken in self.breaks),
+            "sharing": sum(knob.price for knob in self.knobs)
+            + sum(spread.price for spread in self.spreads)
+            + sum(omission.hidden for omission in self.omissions),
+            "change": sum(change.price for change in self.changes)
+            + sum(moved.price for moved in self.moved)
+            + sum(reset.price for reset in self.resets),
+            "layout": sum(place.price for place in self.places),
+        }
+
+
+def tiers_of(in_use: bool) -> tuple[str, ...]:
+    """The tiers in their order: for an edit of a setup in use, or for all else."""
+    return IN_USE_TIERS if in_use else TIERS

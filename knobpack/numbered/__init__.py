@@ -1,0 +1,1 @@
+"""Numbered: a request as whole numbers and bit masks, which the solver works on."""

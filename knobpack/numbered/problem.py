@@ -1,0 +1,394 @@
+"""Problem: a request turned into whole numbers, for the solver.
+
+Destinations become *items* 0, 1, … in the order of the request, knobs become positions 0, 1, … in
+panel order, and sets of either become bit masks. Items that must share a knob, or stay out
+together, are one *atom*. What is left of the demands are three facts about atoms: on which knobs
+one may be, whether it may be left out, and which two may not share.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterable, Iterator, Sequence
+from functools import cached_property
+
+import attrs
+
+from knobpack.definition.prices import TIERS
+
+
+@attrs.frozen
+class Atom:
+    """Items that are on one knob together, or left out together.
+
+    Args:
+        items: mask of its items.
+        size: how many they are.
+        knobs: mask of the knobs it may be on.
+        pinned: the knob it must be on, if ``keep`` or a required ``fixed`` says so.
+        needed: whether it may not be left out.
+        omission: what leaving it out costs, in points of the tier *unplaced*.
+        strays: the same in the tier *bundles*: how many of its items are of a bundle.
+        hidden: the same in the tier *sharing*.
+        contradicted: whether what is asked of it alone leaves it no knob of a panel that has some
+            to be on.
+    """
+
+    items: int
+    size: int
+    knobs: int
+    pinned: int | None
+    needed: bool
+    omission: int
+    strays: int = 0
+    hidden: int = 0
+    contradicted: bool = False
+
+    @property
+    def costs(self) -> tuple[int, int, int, int]:
+        """What leaving it out costs in each of the first four tiers."""
+        return self.omission, self.strays, 0, self.hidden
+
+    @property
+    def free_to_leave(self) -> bool:
+        """Whether leaving it out costs nothing before the tier *independence*."""
+        return not (self.needed or self.omission or self.strays)
+
+
+@attrs.frozen
+class Before:
+    """What one knob drove in the previous layout.
+
+    Args:
+        items: mask of the items.
+        knob: the knob; None: it is none of this surface.
+        travel: the position of its travel in ``Problem.travel_prices``, -1 if nothing wants it;
+            None: none was given.
+    """
+
+    items: int
+    knob: int | None
+    travel: int | None
+
+
+@attrs.frozen
+class Spread:
+    """Items that ought to be on one knob: each knob more than one costs ``weight``."""
+
+    items: int
+    weight: int
+
+
+@attrs.frozen
+class Mix:
+    """Classes of items: a knob that carries some of more than one pays for each more than one.
+
+    Args:
+        weight: in points.
+        masks: the items of each class of two or more; an item in none is a class of its own.
+        heap: what each two classes more than one cost besides; of one mix at most.
+    """
+
+    weight: int
+    masks: tuple[int, ...] = ()
+    heap: int = 0
+
+
+@attrs.frozen(eq=False)
+class Problem:
+    """All that the solver needs to know. Costs are whole numbers of points.
+
+    Args:
+        knobs: how many knobs the surface has.
+        items: how many destinations there are.
+        atoms: the atoms, by their lowest item.
+        clashes: for each atom, the mask of the atoms it may not share a knob with.
+        per_knob: how many items one knob may carry.
+        routes: how many items may be placed in all.
+        mixes: what costs something to have more than one of on a knob (tier *sharing*).
+        travel_prices: for each travel wanted, what it would cost each item to have it.
+        wanted: for each item, the position of its travel in ``travel_prices``.
+        kept_travels: for each knob whose travel is kept, the position of that travel.
+        bundles: the masks of the bundles; a knob more than one costs a point.
+        spreads: preferred ``together`` rules.
+        pairs: the price of each pair of items that share, from preferred ``apart`` rules.
+        intrusions: preferred ``alone`` rules: the mask of the items and the weight.
+        breakable: snapshots that may be broken: the mask of what moves and the weight.
+        before: what each knob drove in the previous layout.
+        places: what it costs each item to be on each knob (tier *layout*).
+        steps: for each knob, how many steps down the order of reach it stands.
+        pulls: how strongly each item is drawn up the order of reach.
+        runs: voices and groups: the mask of the items and the weight of each run more than one.
+        beside: for each knob, whether the one before it in panel order stands beside it.
+        sequence: pairs of items of which the second is to come directly after the first.
+        out_of_sequence: what it costs that it does not; twice that where it comes before.
+        order: the names of the tiers, the most important first.
+        joined: of a layout in use, for each item the mask of those that it shared a knob with, and
+            may go on sharing with whatever snapshots move; empty: no layout is in use.
+        travels_there: of a layout in use, for each knob the position of the travel that it has.
+        one_empty: of a layout in use, the mask of the knobs of which one at least is to carry
+            nothing; 0: none need.
+    """
+
+    knobs: int
+    items: int
+    atoms: tuple[Atom, ...]
+    clashes: tuple[int, ...]
+    per_knob: int
+    routes: int
+    mixes: tuple[Mix, ...]
+    travel_prices: tuple[tuple[int, ...], ...]
+    wanted: tuple[int, ...]
+    kept_travels: dict[int, int]
+    bundles: tuple[int, ...]
+    spreads: tuple[Spread, ...]
+    pairs: dict[tuple[int, int], int]
+    intrusions: tuple[tuple[int, int], ...]
+    breakable: tuple[tuple[int, int], ...]
+    before: tuple[Before, ...]
+    places: tuple[tuple[int, ...], ...]
+    steps: tuple[int, ...]
+    pulls: tuple[int, ...]
+    runs: tuple[tuple[int, int], ...]
+    beside: tuple[bool, ...]
+    sequence: tuple[tuple[int, int], ...]
+    out_of_sequence: int
+    order: tuple[str, ...] = TIERS
+    joined: tuple[int, ...] = ()
+    travels_there: dict[int, int] = attrs.Factory(dict)
+    one_empty: int = 0
+
+    @property
+    def in_use(self) -> bool:
+        """Whether it is an edit of a layout in use."""
+        return self.order != TIERS
+
+    @cached_property
+    def first(self) -> int:
+        """What comes off the price of each knob in use: its first class of every mix is free."""
+        return sum(mix.weight for mix in self.mixes)
+
+    @cached_property
+    def classes(self) -> tuple[tuple[int, int], ...]:
+        """The classes of two or more items, and what each costs on every knob that has some."""
+        found: dict[int, int] = {}
+        for mix in self.mixes:
+            for mask in mix.masks if mix.weight else ():
+                found[mask] = found.get(mask, 0) + mix.weight
+        return tuple(found.items())
+
+    @cached_property
+    def each(self) -> tuple[int, ...]:
+        """What each item costs wherever it is: its classes that consist of it alone."""
+        found = [self.first] * self.items
+        for mix in self.mixes:
+            for item in (item for mask in mix.masks for item in bits(mask)):
+                found[item] -= mix.weight
+        return tuple(found)
+
+    @cached_property
+    def heap(self) -> int:
+        """What each two loads more than one on a knob cost."""
+        return sum(mix.heap for mix in self.mixes)
+
+    @cached_property
+    def load_masks(self) -> tuple[int, ...]:
+        """The classes of the mix that has a heap, each item in one."""
+        several = [mask for mix in self.mixes if mix.heap for mask in mix.masks]
+        alone = (1 << self.items) - 1 & ~sum(several)
+        return (*several, *(1 << item for item in bits(alone)))
+
+    def heaped(self, items: int) -> int:
+        """What a knob with these items costs for each two loads more than one."""
+        if not self.heap:
+            return 0
+        more = len({self._load_of[item] for item in bits(items)}) - 1
+        return self.heap * (more * (more - 1) // 2) if more > 1 else 0
+
+    @cached_property
+    def _load_of(self) -> dict[int, int]:
+        """For each item its load: the position in ``load_masks``."""
+        return {item: at for at, load in enumerate(self.load_masks) for item in bits(load)}
+
+    @cached_property
+    def lean(self) -> int:
+        """The loads more than one that a knob has if all of them are spread evenly."""
+        return max(0, len(self.load_masks) // max(1, self.knobs) - 1) if self.heap else 0
+
+    def leaning(self, lean: int) -> tuple[Problem, int]:
+        """The same without heaps, but for a tangent: exact near ``lean``, a bound elsewhere.
+
+        Args:
+            lean: how many loads more than one a knob has where the tangent touches.
+
+        Returns:
+            The problem, in which each load more than one costs so many heaps, and what a knob gets
+            back of that, which is not in its prices.
+        """
+        mixes = (Mix(mix.weight + mix.heap * lean, mix.masks) for mix in self.mixes)
+        return attrs.evolve(self, mixes=tuple(mixes)), self.heap * (lean * (lean + 1) // 2)
+
+    @cached_property
+    def pinned_knobs(self) -> int:
+        """Mask of the knobs that some atom is pinned to."""
+        return sum(1 << knob for knob in {atom.pinned for atom in self.atoms} if knob is not None)
+
+    @cached_property
+    def apiece(self) -> tuple[int, int, int, int]:
+        """What comes off each of the first four tiers: what a first knob is counted by mistake.
+
+        Each bundle counts its knobs and what is left out, less one. Each spread counts its knobs,
+        less one if anything of it is on a knob.
+        """
+        return 0, len(self.bundles), 0, sum(spread.weight for spread in self.spreads)
+
+    @cached_property
+    def spread_atoms(self) -> tuple[int, ...]:
+        """For each spread, a mask of those of its atoms that may be on a knob."""
+        of = {
+            item: n for n, atom in enumerate(self.atoms) if atom.knobs for item in bits(atom.items)
+        }
+        sets = ({of[item] for item in bits(spread.items) if item in of} for spread in self.spreads)
+        return tuple(sum(1 << number for number in own) for own in sets)
+
+    @cached_property
+    def items_pinned(self) -> dict[int, int]:
+        """Mask of the items of the atoms that are pinned to each knob."""
+        found: dict[int, int] = {}
+        for atom in self.atoms:
+            if atom.pinned is not None:
+                found[atom.pinned] = found.get(atom.pinned, 0) | atom.items
+        return found
+
+    def items_of(self, atoms: int) -> int:
+        """Mask of the items that some atoms, given as a mask, consist of."""
+        return sum(self.atoms[number].items for number in bits(atoms))
+
+    def knobs_of(self, atoms: int) -> int:
+        """Mask of the knobs that some atoms may be on as one set.
+
+        A knob that an atom is pinned to carries that atom, so it is open only to sets with it.
+        """
+        knobs, pinned = (1 << self.knobs) - 1, self.pinned_knobs
+        for number in bits(atoms):
+            atom = self.atoms[number]
+            knobs &= atom.knobs
+            pinned &= -1 if atom.pinned is None else ~(1 << atom.pinned)
+        return knobs & ~pinned
+
+    def unbroken(self, but: Collection[int] = ()) -> Problem:
+        """The same problem, but of the breakable snapshots only some may still be broken.
+
+        What atoms break by themselves is not counted: :meth:`least_broken` is. On one knob no more
+        is broken than that if of no snapshot one atom has more moved than held and another less.
+        What could as well be left out may break nothing.
+
+        Args:
+            but: their positions in ``breakable``.
+        """
+        clashes, torn = list(self.clashes), 0
+        for mask in (mask for at, (mask, _) in enumerate(self.breakable) if at not in but):
+            moved = held = 0
+            for number, atom in enumerate(self.atoms):
+                moving = (atom.items & mask).bit_count()
+                moved |= (2 * moving > atom.size) << number
+                held |= (2 * moving < atom.size) << number
+                torn |= (0 < moving < atom.size) << number
+            for number in range(len(self.atoms)):
+                barred = (held if moved >> number & 1 else 0) | (moved if held >> number & 1 else 0)
+                clashes[number] |= barred
+        atoms = tuple(
+            attrs.evolve(atom, knobs=0) if torn >> number & 1 and atom.free_to_leave else atom
+            for number, atom in enumerate(self.atoms)
+        )
+        breakable = tuple(self.breakable[at] for at in sorted(but))
+        return attrs.evolve(self, atoms=atoms, clashes=tuple(clashes), breakable=breakable)
+
+    def least_broken(self, items: int) -> int:
+        """What atoms break by themselves, in points, where some items, a mask, are all placed."""
+        return sum(
+            weight * min((atom.items & mask).bit_count(), (atom.items & ~mask).bit_count())
+            for atom in self.atoms
+            if atom.items & items and not atom.free_to_leave
+            for mask, weight in self.breakable
+        )
+
+    def poses_the_same_as(self, other: Problem) -> bool:
+        """Whether both have the same answers, item by item and knob by knob."""
+        return attrs.astuple(self, recurse=False) == attrs.astuple(other, recurse=False)
+
+    @property
+    def impossible(self) -> bool:
+        """Whether an atom is contradicted, or may not be left out and has no knob it may be on."""
+        return any(a.contradicted or (a.needed and not a.knobs) for a in self.atoms)
+
+    def forgiving(self) -> Problem:
+        """The same problem, but what is contradicted may be left out like what finds no room."""
+        atoms = tuple(attrs.evolve(atom, contradicted=False) for atom in self.atoms)
+        return attrs.evolve(self, atoms=atoms)
+
+    def movable(self, number: int) -> bool:
+        """Whether an atom has more than one place, being left out among them."""
+        atom = self.atoms[number]
+        return bool(atom.knobs) and (atom.knobs.bit_count() > 1 or not atom.needed)
+
+    def part(self, numbers: Sequence[int], knobs: int, routes: int) -> Problem:
+        """The problem of some atoms, on some knobs, a mask, and so many routes.
+
+        Each tier is less by what the rest costs, wherever that is.
+        """
+        place_of = {number: place for place, number in enumerate(numbers)}
+        mask = sum(1 << number for number in numbers)
+        items = self.items_of(mask)
+        return attrs.evolve(
+            self,
+            atoms=tuple(
+                attrs.evolve(self.atoms[number], knobs=self.atoms[number].knobs & knobs)
+                for number in numbers
+            ),
+            clashes=tuple(
+                sum(1 << place_of[other] for other in bits(self.clashes[number] & mask))
+                for number in numbers
+            ),
+            pairs={
+                pair: price
+                for pair, price in self.pairs.items()
+                if items >> pair[0] & 1 and items >> pair[1] & 1
+            },
+            routes=routes,
+        )
+
+    def without_knob(self, knob: int) -> Problem:
+        """The same problem, but nothing may be on one knob."""
+        atoms = (attrs.evolve(atom, knobs=atom.knobs & ~(1 << knob)) for atom in self.atoms)
+        return attrs.evolve(self, atoms=tuple(atoms))
+
+
+def joined(count: int, sets: Iterable[int]) -> list[list[int]]:
+    """The numbers below ``count``, parted: what a mask names is together, also through others.
+
+    A disjoint-set forest whose roots are the lowest; the parts are in the order of those.
+    """
+    above = list(range(count))
+
+    def root(number: int) -> int:
+        while above[number] != number:
+            above[number] = above[above[number]]
+            number = above[number]
+        return number
+
+    for mask in sets:
+        roots = {root(number) for number in bits(mask)}
+        for each in roots:
+            above[each] = min(roots)
+    parts: dict[int, list[int]] = {}
+    for number in range(count):
+        parts.setdefault(root(number), []).append(number)
+    return list(parts.values())
+
+
+def bits(mask: int) -> Iterator[int]:
+    """The positions of the set bits, lowest first."""
+    while mask:
+        low = mask & -mask
+        yield low.bit_length() - 1
+        mask ^= low

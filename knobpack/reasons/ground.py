@@ -1,0 +1,289 @@
+"""Ground: what a request forbids, found out from the words alone, each time with the facts."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from functools import cached_property
+from typing import TypeAlias
+
+import attrs
+
+from knobpack.reasons.facts import (
+    ALONE,
+    APART,
+    BARRED,
+    FIXED,
+    HELD,
+    KEPT,
+    MOVED,
+    ON,
+    PER_KNOB,
+    RESERVED,
+    ROUTES,
+    TOGETHER,
+    USED,
+    Fact,
+    FactKind,
+    Obstacle,
+)
+from knobpack.words import Request
+
+_Parted: TypeAlias = tuple[FactKind, str, tuple[str, ...]]
+"""A kind of fact, what says it, and the destinations that something is parted from."""
+
+
+@attrs.frozen(eq=False)
+class Ground:
+    """A request as facts stand on it: who moves in which snapshot, what each rule names."""
+
+    request: Request
+    _known: dict[tuple[tuple[bool, ...], tuple[str, ...]], tuple[_Parted, ...]] = attrs.field(
+        factory=dict, init=False
+    )
+
+    @cached_property
+    def firm(self) -> tuple[tuple[str, frozenset[str]], ...]:
+        """The snapshots that may not be broken, with what each moves."""
+        request = self.request
+        return tuple(
+            (each.name, request.moved(each)) for each in request.played if each.break_weight is None
+        )
+
+    @cached_property
+    def binding(self) -> tuple[tuple[str, tuple[str, ...]], ...]:
+        """Required rules that bind together, with all they name."""
+        return tuple((str(each.rule), each.joined) for each in self.request.required if each.joined)
+
+    @cached_property
+    def placing(self) -> dict[str, tuple[Fact, ...]]:
+        """For each destination, the facts that keep or fix it on a knob, or bar it from one."""
+        request = self.request
+        found: dict[str, list[Fact]] = {name: [] for name in request.destinations}
+        for route in request.keep.routes:
+            found[route.destination].append(Fact(KEPT, (route.destination,), route.knob))
+        for each in request.required:
+            kind: FactKind = FIXED if each.on else BARRED
+            knobs = (each.on,) if each.on else each.off
+            for name in each.limited:
+                found[name] += [Fact(kind, (name,), knob, str(each.rule)) for knob in knobs]
+        return {name: tuple(facts) for name, facts in found.items()}
+
+    @cached_property
+    def _units(self) -> dict[str, tuple[str, ...]]:
+        units: dict[str, tuple[str, ...]] = {name: (name,) for name in self.request.destinations}
+        for _, bound in self.binding:
+            joined = self.request.named({each for name in bound for each in units[name]})
+            units.update(dict.fromkeys(joined, joined))
+        return units
+
+    def unit(self, destination: str) -> tuple[str, ...]:
+        """The destination with all that required ``together`` rules bind it to, in order."""
+        return self._units[destination]
+
+    def bonds(self, one: str, other: str) -> tuple[Fact, ...]:
+        """The fewest rules that bind two destinations of a unit together, one after the other."""
+        chains: dict[str, tuple[Fact, ...]] = {one: ()}
+        waiting = [one]
+        while waiting and other not in chains:
+            here = waiting.pop(0)
+            for rule, bound in self.binding:
+                for name in bound if here in bound else ():
+                    if name not in chains:
+                        chains[name] = (*chains[here], Fact(TOGETHER, (here, name), by=rule))
+                        waiting.append(name)
+        return chains[other]
+
+    def separations(self, one: str, others: Iterable[str]) -> Iterator[Fact]:
+        """Why a destination may share with none of those others that each fact names."""
+        others, use = tuple(others), self.request.use
+        for kind, name, parted in self._by_snapshots(self._firm_in[one], others):
+            rest = parted if use is None else tuple(o for o in parted if not use.joined(one, o))
+            if rest:
+                yield Fact(kind, (one, *rest), by=name)
+        for kind, rule, sides in self._parted[one]:
+            rest = tuple(each for each in others if each != one and each in sides)
+            if rest:
+                yield Fact(kind, (one, *rest), by=rule)
+
+    @cached_property
+    def _firm_in(self) -> dict[str, tuple[bool, ...]]:
+        """For each destination, in which firm snapshots it moves."""
+        return {
+            name: tuple(name in moved for _, moved in self.firm)
+            for name in self.request.destinations
+        }
+
+    def _by_snapshots(
+        self, moves: tuple[bool, ...], others: tuple[str, ...]
+    ) -> tuple[_Parted, ...]:
+        """Which others firm snapshots part from what moves in just these, and the kind of fact."""
+        if (moves, others) not in self._known:
+            found: list[_Parted] = []
+            for (name, moved), moving in zip(self.firm, moves, strict=True):
+                rest = tuple(each for each in others if (each in moved) != moving)
+                if rest:
+                    found.append((MOVED if moving else HELD, name, rest))
+            self._known[moves, others] = tuple(found)
+        return self._known[moves, others]
+
+    @cached_property
+    def _parted(self) -> dict[str, list[tuple[FactKind, str, frozenset[str]]]]:
+        """For each destination what required rules part from it, that itself perhaps."""
+        everything = frozenset(self.request.destinations)
+        found: dict[str, list[tuple[FactKind, str, frozenset[str]]]] = {
+            name: [] for name in everything
+        }
+        for each in self.request.required:
+            sides: list[tuple[FactKind, frozenset[str], frozenset[str]]] = []
+            if each.parted:
+                first, second = map(frozenset, each.parted)
+                sides.append((APART, first, second))
+            if each.alone:
+                inside = frozenset(each.alone)
+                sides.append((ALONE, inside, everything - inside))
+            for kind, first, second in sides:
+                both = first & second
+                for name in first | second:
+                    other = second if name in first else first
+                    if name in both:
+                        other = first | second
+                    found[name].append((kind, str(each.rule), other))
+        return found
+
+    def parts(self, one: str, other: str) -> Obstacle | None:
+        """Why two destinations can never share a knob, in the fewest facts; None if they may."""
+        mine, theirs = self.unit(one), self.unit(other)
+        found = [
+            (*self.bonds(one, here), fact, *self.bonds(there, other))
+            for here in mine
+            for there in theirs
+            for fact in self.separations(here, (there,))
+        ]
+        most = self.request.surface.destinations_per_knob
+        if most is not None and len({*mine, *theirs}) > most:
+            chains = [self.bonds(one, each) for each in mine]
+            chains += [self.bonds(other, each) for each in theirs]
+            found.append((*_shortest(chains, most - 1), Fact(PER_KNOB, count=most)))
+        if not found and (closed := self._closed((*mine, *theirs))):
+            about = {name for fact in closed for name in fact.destinations}
+            chains = [self.bonds(one, each) for each in mine if each in about]
+            chains += [self.bonds(other, each) for each in theirs if each in about]
+            found.append((*dict.fromkeys(bond for chain in chains for bond in chain), *closed))
+        return Obstacle(min(found, key=len)) if found else None
+
+    def _closed(self, names: tuple[str, ...]) -> tuple[Fact, ...]:
+        """Facts that leave no knob on which all of these may be; none if there is such a knob."""
+        knobs = self.request.surface.knob_names
+        closing = {
+            knob: {fact for name in names for fact in self.closing(name, knob)} for knob in knobs
+        }
+        if not all(closing.values()):
+            return ()
+        used = [fact for name in names for knob in knobs for fact in self.closing(name, knob)]
+        used = list(dict.fromkeys(used))
+        for fact in reversed(used):
+            fewer = [each for each in used if each != fact]
+            if not any(facts.isdisjoint(fewer) for facts in closing.values()):
+                used = fewer
+        return tuple(used)
+
+    def closing(self, name: str, knob: str) -> Iterator[Fact]:
+        """What closes a knob to a destination, whatever the layout."""
+        kept_here = False
+        for fact in self.placing[name]:
+            if (fact.knob == knob) == (fact.kind == BARRED):
+                yield fact
+            kept_here = kept_here or (fact.kind == KEPT and fact.knob == knob)
+        if knob in self.request.surface.reserved and not kept_here:
+            yield Fact(RESERVED, (), knob)
+
+    def obstacles(
+        self, on: Mapping[str, Sequence[str]], destination: str, knob: str
+    ) -> tuple[Obstacle, ...]:
+        """Why a destination cannot be moved to a knob, all else staying where it is.
+
+        With it goes all that required ``together`` rules bind it to. None: it can be moved. The
+        obstacles that stand whatever the layout come first.
+
+        Args:
+            on: what each knob carries now.
+            destination: its full name.
+            knob: where it would go.
+        """
+        unit = self.unit(destination)
+        found = [
+            Obstacle((*self.bonds(destination, each), *facts))
+            for each in unit
+            for facts in self._against(each, knob, on)
+        ]
+        found += self._torn(destination)
+        found += self._limits(destination, knob, on)
+        found.sort(key=lambda each: (not each.lasting, len(each.facts)))
+        if len(found) < 2:
+            return tuple(found)
+        # Each once, and none that holds all facts of another.
+        sets: dict[frozenset[Fact], Obstacle] = {}
+        for each in found:
+            sets.setdefault(frozenset(each.facts), each)
+        return tuple(
+            each for facts, each in sets.items() if not any(other < facts for other in sets)
+        )
+
+    def _against(
+        self, name: str, knob: str, on: Mapping[str, Sequence[str]]
+    ) -> Iterator[tuple[Fact, ...]]:
+        """What forbids that one destination goes to a knob."""
+        for closing in self.closing(name, knob):
+            yield (closing,)
+        there = [each for each in on.get(knob, ()) if each not in self.unit(name)]
+        for fact in self.separations(name, there):
+            # What is kept or fixed there is there in every layout.
+            pinned = [
+                (each, at)
+                for each in fact.destinations[1:]
+                for at in self.placing[each]
+                if at.kind in (KEPT, FIXED) and at.knob == knob
+            ]
+            if pinned:
+                each, at = pinned[0]
+                yield at, attrs.evolve(fact, destinations=(name, each))
+            else:
+                yield Fact(ON, fact.destinations[1:], knob), fact
+
+    def _torn(self, destination: str) -> Iterator[Obstacle]:
+        """Why what is bound to a destination can be on no knob: it is separated in itself."""
+        unit = self.unit(destination)
+        for position, one in enumerate(unit):
+            for fact in self.separations(one, unit[position + 1 :]):
+                for other in fact.destinations[1:]:
+                    bonds = (*self.bonds(destination, one), *self.bonds(destination, other))
+                    pair = attrs.evolve(fact, destinations=(one, other))
+                    yield Obstacle((*dict.fromkeys(bonds), pair))
+
+    def _limits(
+        self, destination: str, knob: str, on: Mapping[str, Sequence[str]]
+    ) -> Iterator[Obstacle]:
+        surface, unit = self.request.surface, self.unit(destination)
+        chains = [self.bonds(destination, each) for each in unit]
+        there = tuple(each for each in on.get(knob, ()) if each not in unit)
+        most = surface.destinations_per_knob
+        if most is not None and len(there) + len(unit) > most:
+            # A unit that is too large by itself is so whatever is there.
+            there = () if len(unit) > most else there
+            full = (Fact(ON, there, knob),) if there else ()
+            bonds = _shortest(chains, most - len(there))
+            yield Obstacle((*bonds, *full, Fact(PER_KNOB, count=most)))
+        if surface.routes is None or any(destination in names for names in on.values()):
+            return
+        used = sum(len(names) for names in on.values())
+        if used + len(unit) > surface.routes:
+            used = 0 if len(unit) > surface.routes else used
+            in_use = (Fact(USED, count=used),) if used else ()
+            bonds = _shortest(chains, surface.routes - used)
+            yield Obstacle((*bonds, Fact(ROUTES, count=surface.routes), *in_use))
+
+
+def _shortest(chains: Iterable[tuple[Fact, ...]], count: int) -> tuple[Fact, ...]:
+    """The bonds of so many members, the nearest ones: each adds one bond to those before it."""
+    nearest = sorted((chain for chain in chains if chain), key=len)[: max(count, 0)]
+    return tuple(dict.fromkeys(bond for chain in nearest for bond in chain))

@@ -1,0 +1,224 @@
+"""Stored positions: those of some setups brought to another, on other knobs, at another resolution.
+
+What a knob stood at is a matter of what it drove: so the position goes where its destinations go.
+It is scaled once, from the resolution that it was stored in (M2-115-U 3). Between a surface that
+sets travels on knobs and one that sets them on routes, it is the destination that stands where it
+stood, and the knob where that is.
+
+What a snapshot does not say of a knob that it holds is not known, on the
+whole way from 0 to the highest position; the travel is the master's, not the hand's. A jump is
+told with its worst end, marked as not known; a sweep shows the knob at the start of its travel,
+at the quiet end if it drives a level, and says so; so does a text event of a MIDI file.
+Positions go with what they moved. In a snapshot that none of its setup stands for, a knob of
+the base or of a source stands where all snapshots of its setup put it that hold it, if they
+agree: so it sounded whenever it was held. Two snapshots that move the same are not the same if
+they put what they hold at other positions. Where bundles are joined, the most important
+destination on the knob decides, in the base's own snapshots too: where its position is not
+known, nor is that of the knob.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+
+import attrs
+
+from knobpack.grouped import grouped
+from knobpack.positions import scaled
+from knobpack.setups.as_read import Reading, read
+from knobpack.setups.response import nearest, position_at
+from knobpack.text.shown import Fielded
+from knobpack.words import Setup, Snapshot, Travel
+from knobpack.words.names import knob_told, listed, quoted
+from knobpack.words.snapshot import storing
+
+
+@attrs.frozen
+class Origin:
+    """A setup that positions come from, and what of it comes along.
+
+    Args:
+        setup: it may be faulty; it has its own resolution.
+        names: for the full name of each destination that comes along, its full name where it goes.
+        snapshots: for the name of a snapshot of the setup that is made, the name of the one here
+            whose positions hold in it. In one that is left out, a knob stands where all
+            snapshots here put it that hold it, if each of them says where and they agree.
+    """
+
+    setup: Setup
+    names: Mapping[str, str]
+    snapshots: Mapping[str, str]
+
+
+@attrs.frozen
+class Overruled(Fielded):
+    """A position that gives way, because what now shares the knob is more important.
+
+    Args:
+        snapshot: the snapshot, of the setup that is made.
+        knob: the knob that is shared.
+        destination: the full name of what gives way.
+        position: where it would stand, in the resolution of the setup that is made.
+        stands: where the knob stands now; None: that is not known.
+        of: the full name of the most important destination on the knob, which decides that.
+    """
+
+    snapshot: str
+    knob: str
+    destination: str
+    position: int
+    stands: int | None
+    of: str
+
+    def __str__(self) -> str:
+        return next(overruled_told((self,)))
+
+
+def overruled_told(overruled: Iterable[Overruled]) -> Iterator[str]:
+    """Positions that give way, in sentences: one for all snapshots and destinations alike.
+
+    Args:
+        overruled: what gives way.
+
+    Yields:
+        Each sentence, with its full stop.
+    """
+    where = grouped(
+        (((each.knob, each.of, each.stands, each.position), each.destination), each.snapshot)
+        for each in overruled
+    )
+    alike = grouped(((way, tuple(names)), name) for (way, name), names in where.items())
+    for ((knob, of, stands, position), snapshots), names in alike.items():
+        told = f"In {'snapshot' if len(snapshots) == 1 else 'snapshots'} "
+        told += f"{quoted(snapshots, len(snapshots))} {knob_told(knob)} "
+        if stands is None:
+            told += f"is to be set by ear, as it is not known where {of} stands; "
+        else:
+            told += f"stands at {stands} for {of}; "
+        shares = "shares" if len(names) == 1 else "share"
+        yield (
+            f"{told}{listed(names, len(names))}, which {shares} the knob, would stand at "
+            f"{position}."
+        )
+
+
+@attrs.frozen
+class CarriedPositions:
+    """What became of stored positions.
+
+    Args:
+        snapshots: those of the setup that is made, in their order, with their positions.
+        overruled: the positions that gave way, snapshot by snapshot and knob by knob.
+    """
+
+    snapshots: tuple[Snapshot, ...]
+    overruled: tuple[Overruled, ...]
+
+
+def carried(made: Setup, origins: Sequence[Origin]) -> CarriedPositions:
+    """The snapshots of a setup with the positions that come along with what its knobs drive.
+
+    A knob that does not follow in a snapshot is put where the most important of what it drives
+    stood: that of the lowest priority number, then the first. Where that is not known, it is put
+    nowhere, whatever is known of the others. A position that the setup itself has stays where
+    nothing is known of anything that its knob drives, that of a knob that drives nothing or that is
+    not there too; that of a knob that follows stays if it followed before.
+
+    Args:
+        made: the setup with all its routes and snapshots; its priorities count.
+        origins: where positions come from. A setup that others are brought to is one of them.
+
+    Returns:
+        The snapshots and what gave way. Of a destination that gives way to the same position, or
+        that stood no one knows where, nothing is said.
+    """
+    reading, sources = read(made), [_Source(each) for each in origins]
+    snapshots, overruled = [], []
+    for play in reading.plays:
+        name, stored = play.snapshot.name, play.snapshot.stored
+        for knob, driven in reading.carries.items():
+            if knob in play.follows:
+                if not any(source.idle(knob, name) for source in sources):
+                    stored.pop(knob, None)
+                continue
+            order = sorted(driven, key=reading.rank.__getitem__)
+            stood = {
+                full: position
+                for full in order
+                for source in sources
+                if (position := source.stood(full, name, reading, knob)) is not None
+            }
+            if not stood:
+                continue
+            of = order[0]
+            stands = stood.get(of)
+            stored.pop(knob, None)
+            if stands is not None:
+                stored[knob] = stands
+            overruled += [
+                Overruled(name, knob, full, position, stands, of)
+                for full, position in stood.items()
+                if position != stands
+            ]
+        snapshots.append(storing(play.snapshot, stored))
+    return CarriedPositions(() if reading.assumed else tuple(snapshots), tuple(overruled))
+
+
+def _led(reading: Reading, name: str, knob: str) -> Travel:
+    ends = name, knob
+    return next(reading.led(r) for r in reading.routes if (r.destination, r.knob) == ends)
+
+
+def _knob_at(travel: Travel, position: int, top: int) -> int | None:
+    """Where a knob stands that puts what it drives over a travel at a position; None: nowhere."""
+    low, high = sorted((travel.start, travel.end))
+    if travel.empty or not low <= position <= high:
+        return None
+    return nearest(abs(position - travel.start), top, high - low)
+
+
+class _Source:
+    """A setup that positions come from, looked up."""
+
+    def __init__(self, origin: Origin) -> None:
+        self._reading: Reading = read(origin.setup)
+        self._old = {new: old for old, new in origin.names.items()}
+        self._like = origin.snapshots
+        plays = () if self._reading.assumed else self._reading.plays
+        self._follows = {play.snapshot.name: frozenset(play.follows) for play in plays}
+        self._stored = {play.snapshot.name: play.snapshot.stored for play in plays}
+        self._stands = {play.snapshot.name: self._reading.stands(play) for play in plays}
+
+    def stood(self, full: str, snapshot: str, made: Reading, now: str) -> int | None:
+        """Where the knob ``now`` stands if a destination is where it was.
+
+        None: that is not known, not here, or beyond the travel of its route.
+        """
+        old, there, here = self._old.get(full), self._reading.setup.surface, made.setup.surface
+        for knob in self._reading.knobs_of.get(old, ()) if old is not None else ():
+            position = self._position(knob, snapshot)
+            if position is None:
+                continue
+            if there.per_route and not here.per_route:
+                position = position_at(_led(self._reading, str(old), knob), position, there.top)
+            position = scaled(position, there.bits, here.bits)
+            if here.per_route and not there.per_route:
+                return _knob_at(_led(made, full, now), position, here.top)
+            return position
+        return None
+
+    def idle(self, knob: str, snapshot: str) -> bool:
+        """Whether a position is stored here that does nothing, as the knob follows."""
+        like = self._like.get(snapshot)
+        return like in self._follows and knob in self._follows[like] & self._stored[like].keys()
+
+    def _position(self, knob: str, snapshot: str) -> int | None:
+        if snapshot in self._like:
+            return self._stands.get(self._like[snapshot], {}).get(knob)
+        found = set(self._wherever_held(knob))
+        return found.pop() if len(found) == 1 else None
+
+    def _wherever_held(self, knob: str) -> Iterator[int | None]:
+        for name, follows in self._follows.items():
+            if knob not in follows:
+                yield self._stands[name].get(knob)

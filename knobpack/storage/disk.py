@@ -1,0 +1,102 @@
+"""Disk: files read no further than they may be long, and written whole or not at all."""
+
+from __future__ import annotations
+
+import os
+import secrets
+import stat
+import unicodedata
+from contextlib import suppress
+from pathlib import Path
+
+from knobpack.errors import FileError, InputError
+from knobpack.storage.strict_json import MOST_BYTES
+
+LONGEST_NAME = 120
+"""Bytes of a name that are kept, at most; file systems take 255 in all, or fewer."""
+
+
+def path_of(path: str | os.PathLike[str], more: str = "") -> Path:
+    """A path as one; ``more`` is added to what would be right.
+
+    Raises:
+        InputError: it is none.
+    """
+    try:
+        return Path(path)
+    except TypeError:
+        raise InputError(
+            "path", path, f"give the path of a file, as text or a Path{more}"
+        ) from None
+
+
+def read_bytes(path: str | os.PathLike[str]) -> bytes:
+    """The bytes of a file, no more than one more than it may have.
+
+    Raises:
+        InputError: it cannot be read; the field is the path, the value the reason.
+    """
+    place = path_of(path)
+    try:
+        with place.open("rb") as file:
+            return file.read(MOST_BYTES + 1)
+    except (OSError, ValueError) as error:
+        right = "give a file that can be read"
+        raise FileError.of(path, error, right) from error
+
+
+def write(path: str | os.PathLike[str], content: bytes) -> None:
+    """Write a file, whole or not at all.
+
+    Raises:
+        InputError: it cannot be written; the field is the path and the value the reason.
+    """
+    place = path_of(path)
+    try:
+        _replace(Path(os.path.realpath(place)), content)
+    except (OSError, ValueError) as error:
+        right = "give a file that can be written, in a folder that is there"
+        raise FileError.of(path, error, right) from error
+
+
+def file_note(path: str | os.PathLike[str]) -> str:
+    """The note that names the file in which an error was found."""
+    return f"in the file {os.fspath(path)!r}"
+
+
+def numbered_name(place: int, count: int, name: str, ending: str) -> str:
+    """The name of one file of several: ``02 only Pad.mid``.
+
+    The number in front keeps names apart that are the same to a file system, and any of them from
+    standing for a device; files are sorted by it.
+
+    Args:
+        place: of the file among them, counted from 1.
+        count: how many there are; so many digits the number has, but two at least.
+        name: what it is called. Letters and digits of any script are kept; what else there is and
+            may mean something to a file system becomes ``_``.
+        ending: what it ends in, with its dot.
+    """
+    composed = unicodedata.normalize("NFC", name)
+    safe = "".join(
+        mark if mark in " -_+()," or unicodedata.category(mark)[0] in "LMN" else "_"
+        for mark in composed
+    )
+    cut = safe.encode()[:LONGEST_NAME].decode(errors="ignore").rstrip(" ")
+    return f"{place:0{max(2, len(str(count)))}d} {cut}{ending}"
+
+
+def _replace(target: Path, content: bytes) -> None:
+    """Write beside ``target``, then put that in its place in one step."""
+    beside = target.with_name(f".{secrets.token_hex(8)}.tmp")
+    try:
+        with beside.open("xb") as file:
+            file.write(content)
+            file.flush()
+            os.fsync(file.fileno())
+        with suppress(FileNotFoundError):
+            beside.chmod(stat.S_IMODE(target.stat().st_mode))
+        beside.replace(target)
+    except BaseException:
+        beside.unlink(missing_ok=True)
+        raise

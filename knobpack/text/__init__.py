@@ -1,0 +1,1 @@
+"""Text: what all answers have in common, however they are shown."""

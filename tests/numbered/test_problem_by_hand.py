@@ -1,0 +1,189 @@
+"""Every number of one request that holds a little of everything, against a reckoning by hand."""
+
+from __future__ import annotations
+
+import pytest
+
+from knobpack.numbered.problem import Atom, Before, Problem, Spread
+from knobpack.numbered.request import problem_of
+from knobpack.words import (
+    Alone,
+    Apart,
+    Barred,
+    Destination,
+    Fixed,
+    Group,
+    Knob,
+    KnobTravel,
+    Layout,
+    Request,
+    Route,
+    Rule,
+    Snapshot,
+    Surface,
+    Together,
+    Travel,
+    Voice,
+)
+
+# Items 0 to 3: A/x, A/y, B/z, B/u; a mask is written with item 0 at the right. Knobs 0 to 2: K1
+# and K2 side by side, K3 below K1.
+REQUEST = Request(
+    Surface(
+        (Knob("K1", 1, 1, ("level",)), Knob("K2", 1, 2), Knob("K3", 2, 1)),
+        reserved=("K2",),
+        favoured=("K3",),
+        destinations_per_knob=3,
+        routes=4,
+    ),
+    (
+        Voice(
+            "A",
+            (
+                Destination("x", "level", 1, source_knob="S1"),
+                Destination("y", "pan", 5, Travel(127, 0), "S1"),
+            ),
+            source="Old",
+        ),
+        Voice(
+            "B",
+            (
+                Destination("z", "level", 3, Travel(0, 63), "S1"),
+                Destination("u", "level", 2, source_knob="S1", movable=False),
+            ),
+        ),
+    ),
+    groups=(Group("G", ("A", "B/z")),),
+    snapshots=(Snapshot("firm", ("B",)), Snapshot("loose", ("A",), 7), Snapshot("free", ("B",), 0)),
+    rules=(
+        Apart(("A/x",), ("A/y",)),
+        Apart(("A/x",), ("B/u",), 9),
+        Apart(("B",), ("A/x",), 4),
+        Alone(("B/u",), 5),
+        Together(("A",), 11),
+        Together(("B/z",), 3),
+        Fixed(("A/x",), "K3"),
+        Fixed(("A/y",), "K1", 6),
+        Barred(("A/y",), ("K3",)),
+        Barred(("B",), ("K2", "K3"), 2),
+    ),
+    keep=Layout(
+        (Route("B/u", "K2"),),
+        (KnobTravel("K2", Travel(10, 20)), KnobTravel("K1", Travel(5, 5))),
+    ),
+    previous=Layout(
+        (Route("A/y", "K1"), Route("B/z", "gone"), Route("C/x", "K1")),
+        (KnobTravel("K1", Travel(0, 5)), KnobTravel("gone", Travel(127, 0))),
+    ),
+)
+
+
+def problem() -> Problem:
+    return problem_of(REQUEST)
+
+
+def test_sizes_and_limits() -> None:
+    found = problem()
+    assert (found.knobs, found.items, found.per_knob, found.routes) == (3, 4, 3, 4)
+
+
+def test_atoms() -> None:
+    # x is fixed on K3 and u kept on K2, so neither may be left out; K2 takes nothing else, and y
+    # is barred from K3. Omissions are those of priorities 1, 5, 3 and 2; y is hidden, which costs a
+    # point less than a crowd. Each is of a bundle.
+    assert problem().atoms == (
+        Atom(0b0001, 1, 0b100, 2, True, 256, 1, 0),
+        Atom(0b0010, 1, 0b001, None, False, 0, 1, 99),
+        Atom(0b0100, 1, 0b101, None, False, 16, 1, 0),
+        Atom(0b1000, 1, 0b010, 1, True, 64, 1, 0),
+    )
+    # z alone moves in "firm", and x and y are apart by a rule.
+    assert problem().clashes == (0b0110, 0b0101, 0b1011, 0b0100)
+
+
+def test_what_is_alike() -> None:
+    kinds, voices, loads, crowd = (mix.masks for mix in problem().mixes)
+    assert kinds == (0b1101,)
+    assert voices == loads == (0b0011, 0b1100)
+    assert crowd == ()
+
+
+def test_travels() -> None:
+    # Rates 5, 1, 3 and 4. 64 of 127 are 50 hundredths, 190 are 150, 117 are 92, 137 are 108, 53
+    # are 42 and 63 are 50.
+    assert problem().travel_prices == (
+        (0, 200, 150, 0),  # 0 to 127
+        (1000, 0, 450, 800),  # 127 to 0
+        (250, 150, 0, 200),  # 0 to 63
+        (460, 108, 126, 368),  # 10 to 20
+        (500, 100, 150, 400),  # 5 to 5
+    )
+    assert problem().wanted == (0, 1, 2, 0)
+    assert problem().kept_travels == {1: 3}  # K1 keeps no route, so its travel is free
+
+
+def test_what_sharing_costs() -> None:
+    found = problem()
+    assert [mix.weight for mix in found.mixes] == [300, 200, 2000, 100]
+    # A bundle of Old and one of B; what is together with itself costs nothing.
+    assert problem().bundles == (0b0011, 0b1100)
+    assert problem().spreads == (Spread(0b0011, 11),)
+    assert problem().pairs == {(0, 2): 4, (0, 3): 13}
+    assert problem().intrusions == ((0b1000, 5),)
+    assert problem().breakable == ((0b0011, 7),)
+
+
+def test_what_stays_and_where_things_stand() -> None:
+    # The travel of K1 is wanted by none, that of a knob that is gone by y.
+    assert problem().before == (Before(0b0010, 0, -1), Before(0b0100, None, 1))
+    assert (problem().sequence, problem().out_of_sequence) == ((), 1000)
+    # Level is usual on K1: 10 elsewhere. y is rather on K1: 6 elsewhere. z and u are rather not on
+    # K2 and K3: 2.
+    assert problem().places == ((0, 10, 10), (0, 6, 6), (0, 12, 12), (0, 12, 12))
+    assert problem().steps == (1, 2, 0)
+    assert problem().pulls == (4, 0, 2, 3)
+    assert problem().runs == ((0b0011, 60), (0b1100, 60), (0b0111, 20))
+    assert problem().beside == (False, True, False)
+
+
+def test_what_came_in_sequence_is_numbered_in_pairs() -> None:
+    inner = tuple(Destination(name, source_knob=knob) for name, knob in ("x3", "y1", "z3", "u2"))
+    found = problem_of(Request(Surface.row(3), (Voice("A", inner),), snapshots=()))
+    # Of S3 x stands for both; no place is told, so the knobs come as they are named.
+    assert found.sequence == ((0, 1), (1, 3))
+    assert found.bundles == (0b0101,)
+
+
+def test_what_is_expendable_clashes_with_all_but_its_bundle() -> None:
+    names = (("x", 5, "S1"), ("y", 5, "S1"), ("z", 3, None), ("u", 5, None), ("v", 5, "S2"))
+    inner = tuple(Destination(name, "level", each, source_knob=at) for name, each, at in names)
+    rules = (Fixed(("A/v",), "K1"),)
+    found = problem_of(Request(Surface.row(3), (Voice("A", inner),), snapshots=(), rules=rules))
+    # x and y are a bundle; v is hidden as well, but is fixed.
+    assert found.clashes == (0b11100, 0b11100, 0b01011, 0b10111, 0b01011)
+
+
+def joined(*rules: Rule, per_knob: int | None = None) -> Problem:
+    """Three voices of a destination each on two knobs, everything moving, under some rules."""
+    voices = tuple(Voice(name, (Destination("x"),)) for name in "ABC")
+    surface = Surface.row(2, destinations_per_knob=per_knob)
+    return problem_of(Request(surface, voices, snapshots=(), rules=rules))
+
+
+@pytest.mark.parametrize("apart", ["A", "B"])
+def test_what_one_of_an_atom_may_not_share_with_none_of_it_may(apart: str) -> None:
+    found = joined(Together(("A", "B")), Apart((apart,), ("C",)))
+    assert [atom.items for atom in found.atoms] == [0b011, 0b100]
+    assert found.clashes == (0b10, 0b01)
+
+
+def test_an_atom_at_odds_with_itself_has_no_knob_and_does_not_clash_with_itself() -> None:
+    found = joined(Together(("B", "C")), Apart(("B",), ("C",)))
+    assert [(atom.items, atom.knobs) for atom in found.atoms] == [(0b001, 0b11), (0b110, 0)]
+    assert found.clashes == (0, 0)
+
+
+def test_an_atom_of_more_than_a_knob_may_carry_has_no_knob() -> None:
+    rule = Together(("A", "B", "C"))
+    assert [atom.knobs for atom in joined(rule, per_knob=2).atoms] == [0]
+    assert [atom.knobs for atom in joined(rule, per_knob=3).atoms] == [0b11]
