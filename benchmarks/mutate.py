@@ -39,7 +39,7 @@ TESTS = (
     ),
     *("tests/test_travel_on_route.py", "tests/text/test_shown.py"),
     "tests/test_benchmarks_campaign.py::test_a_few_dozen_requests_agree",
-    "tests/solver/test_compact_model.py::test_every_tier_of_an_edit_is_what_brute_force_finds",
+    "tests/solver/cp_sat/test_compact_model.py::test_every_tier_of_an_edit_is_what_brute_force_finds",
 )
 EXAMPLES = "150"
 """``KNOBPACK_EXAMPLES`` for these tests: as few as the tests themselves allow."""

@@ -15,7 +15,7 @@ import attrs
 from knobpack.clash.effects import Effects
 from knobpack.clash.pieces import limit_of, pieces_under
 from knobpack.numbered.problem import bits
-from knobpack.solver.packing import pack
+from knobpack.solver.cp_sat.packing import pack
 from knobpack.solver.rivals import Piece, Pieces
 from knobpack.solver.watch import Watch
 from knobpack.words import Layout, Request, Route, VoiceLayer

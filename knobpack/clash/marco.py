@@ -19,7 +19,7 @@ from knobpack.clash.feasible import Feasible
 from knobpack.clash.find import WayOut
 from knobpack.clash.mus import confirmed, grow, shrink
 from knobpack.errors import Fault
-from knobpack.solver import cp_model, cpsat
+from knobpack.solver.cp_sat import cp_model, cpsat
 from knobpack.solver.watch import EFFORT
 from knobpack.words.demand import Demand
 

@@ -17,7 +17,7 @@ from knobpack.clash.feasible import Feasible, Verdict
 from knobpack.clash.mus import Demands, Found, clashing, confirmed, grow, shrink
 from knobpack.clash.pieces import limit_of
 from knobpack.errors import Fault
-from knobpack.solver import cp_model, cpsat
+from knobpack.solver.cp_sat import cp_model, cpsat
 from knobpack.words import demand as words
 
 _EFFORT, _ROUNDS = 1.0, 400

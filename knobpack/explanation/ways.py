@@ -228,8 +228,8 @@ class _Found:
 def _one_by_one(found: _Found, own: dict[str, str], watch: Watch) -> str | None:
     """Look for one way after the other, each ruled out once it is found; what ended that."""
     from knobpack.numbered.request import problem_of
-    from knobpack.solver.atoms_on_knobs import CutShortError
-    from knobpack.solver.cpsat import Status
+    from knobpack.solver.cp_sat.atoms_on_knobs import CutShortError
+    from knobpack.solver.cp_sat.cpsat import Status
     from knobpack.solver.optima.as_good import AsGood
 
     request = found.request
@@ -271,8 +271,8 @@ def elsewhere(
             for name, knob in places.items()
         }
     from knobpack.numbered.request import problem_of
-    from knobpack.solver.atoms_on_knobs import CutShortError
-    from knobpack.solver.cpsat import Status
+    from knobpack.solver.cp_sat.atoms_on_knobs import CutShortError
+    from knobpack.solver.cp_sat.cpsat import Status
     from knobpack.solver.optima.as_good import AsGood
 
     names, panel = tuple(request.destinations), request.surface.knob_names

@@ -18,10 +18,10 @@ import attrs
 from knobpack.numbered.problem import bits
 from knobpack.show.asked import Key
 from knobpack.show.numbered import Numbered, Placed
-from knobpack.solver import cp_model
-from knobpack.solver.atoms_on_knobs import Bool, Linear, summed
-from knobpack.solver.compact_model import CompactModel
-from knobpack.solver.cpsat import Answer, solve
+from knobpack.solver.cp_sat import cp_model
+from knobpack.solver.cp_sat.atoms_on_knobs import Bool, Linear, summed
+from knobpack.solver.cp_sat.compact_model import CompactModel
+from knobpack.solver.cp_sat.cpsat import Answer, solve
 from knobpack.solver.watch import Watch
 from knobpack.words import Travel
 from knobpack.words.travel import hundredths

@@ -18,7 +18,7 @@ from knobpack.show.exchanges import exchanged
 from knobpack.show.model import ShowModel
 from knobpack.show.numbered import Numbered, Placed
 from knobpack.show.prices import ALONE, SHOW_TIERS
-from knobpack.solver.atoms_on_knobs import Linear
+from knobpack.solver.cp_sat.atoms_on_knobs import Linear
 from knobpack.solver.watch import Watch
 
 

@@ -7,7 +7,7 @@ for each of the six tiers. A problem is in whole numbers and masks
 
 1. ``contraction.py``: bundles as atoms, what is breakable as firm, tried first and kept only if
    what comes of it is as good as anything can be. An edit of a setup in use goes another way: one
-   model for CP-SAT, tier by tier (``in_use.py``, ``compact_model.py``).
+   model for CP-SAT, tier by tier (``cp_sat/in_use.py``).
 2. ``value_functions/``: what each family costs with 0, 1, 2, … knobs, the first four tiers in one
    number (``scale.py``). Up to some dozen atoms by dynamic programming over subsets
    (``subset_dp.py``; Held and Karp 1962), with case branching where families are linked by what
@@ -25,14 +25,14 @@ for each of the six tiers. A problem is in whole numbers and masks
    subgradient ascent (Held, Wolfe and Crowder 1974), local search comes from above, and a dynamic
    programme bounded by both closes the gap. The fewest changes are an assignment.
 6. ``general.py``, where step 2 or 3 does not hold or leaves a gap: a first placement
-   (``primal/greedy.py``, ``packing.py``), bounds by counting (``capacity.py``), by medians
-   (``modes.py``), by the number of loads on a knob (``crowded.py``: a Lagrangian bound for each
-   family and number of knobs, sets priced by a knapsack with set-up costs,
-   ``cardinality_pricing.py``) and by minimum cuts (``cuts.py``), annealing and exact
-   neighbourhoods (``primal/``) as long as there is effort.
-   Where all sets can be listed, ``set_partitioning/`` closes the gap: column
-   generation over the pool, then CP-SAT among all sets that fit into it.
+   (``primal/greedy.py``, ``cp_sat/packing.py``), bounds (``bounds/``) by counting
+   (``capacity.py``), by medians (``modes.py``), by the number of loads on a knob (``crowded.py``: a
+   Lagrangian bound for each family and number of knobs, sets priced by a knapsack with set-up
+   costs, ``cardinality_pricing.py``) and by minimum cuts (``cuts.py``), annealing and exact
+   neighbourhoods (``primal/``) as long as there is effort. Where all sets can be listed,
+   ``set_partitioning/`` closes the gap: column generation over the pool, then CP-SAT among all sets
+   that fit into it.
 
-``fewest.py`` is a question of its own: the fewest knobs, a chromatic number. ``cpsat.py`` alone
-runs CP-SAT, ``watch.py`` alone says when to stop.
+``fewest.py`` is a question of its own: the fewest knobs, a chromatic number. ``cp_sat/cpsat.py``
+alone runs CP-SAT, ``watch.py`` alone says when to stop.
 """

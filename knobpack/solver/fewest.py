@@ -15,9 +15,9 @@ import networkx as nx
 import numpy as np
 
 from knobpack.numbered.problem import Problem
-from knobpack.solver import cp_model
 from knobpack.solver.cliques import clique_cover
-from knobpack.solver.cpsat import Status, hint, solve
+from knobpack.solver.cp_sat import cp_model
+from knobpack.solver.cp_sat.cpsat import Status, hint, solve
 from knobpack.solver.families import families
 from knobpack.solver.outcome import ImpossibleError
 from knobpack.solver.set_partitioning.column_pool import column_pool_of

@@ -16,14 +16,14 @@ import attrs
 
 from knobpack.numbered.problem import Problem, bits
 from knobpack.solver.arrangement.assignment import placed
-from knobpack.solver.capacity import counted
-from knobpack.solver.crowded import crowded_bound
-from knobpack.solver.cuts import cut_bound
+from knobpack.solver.bounds.capacity import counted
+from knobpack.solver.bounds.crowded import crowded_bound
+from knobpack.solver.bounds.cuts import cut_bound
+from knobpack.solver.bounds.modes import least_broken
+from knobpack.solver.cp_sat.packing import needed_placed
 from knobpack.solver.families import families
 from knobpack.solver.last_tiers import last_tiers, rearrange, settled
-from knobpack.solver.modes import least_broken
 from knobpack.solver.outcome import UPPER, NothingFoundError, Outcome
-from knobpack.solver.packing import needed_placed
 from knobpack.solver.primal.annealing import Annealing
 from knobpack.solver.primal.greedy import greedy
 from knobpack.solver.primal.neighbourhoods import Neighbourhoods

@@ -11,9 +11,9 @@ from knobpack.solver.arrangement.arrange import best_arrangement
 from knobpack.solver.arrangement.assignment import placed
 from knobpack.solver.arrangement.cluster import Places, Variant
 from knobpack.solver.contraction import contracted, may_all_be_placed
+from knobpack.solver.cp_sat.in_use import compact
 from knobpack.solver.evaluate import values_of
 from knobpack.solver.general import general
-from knobpack.solver.in_use import compact
 from knobpack.solver.last_tiers import arrange_sets
 from knobpack.solver.optima.dominance import TooManyVariantsError
 from knobpack.solver.outcome import (

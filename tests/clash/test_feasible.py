@@ -16,8 +16,8 @@ from knobpack.clash.feasible import Feasible, Verdict
 from knobpack.clash.mus import confirmed, grow, shrink, unmet_by
 from knobpack.clash.pieces import pieces_under
 from knobpack.errors import KnobpackError
-from knobpack.solver.cp_model import CpModel
-from knobpack.solver.packing import order_knobs, pack
+from knobpack.solver.cp_sat.cp_model import CpModel
+from knobpack.solver.cp_sat.packing import order_knobs, pack
 from knobpack.solver.rivals import Pieces
 from knobpack.solver.watch import Watch
 from knobpack.words import Apart, Destination, Layout, Request, Surface, Voice

@@ -20,11 +20,11 @@ import pytest
 from ortools.sat.python import cp_model_helper as compiled
 
 from knobpack.allocator import allocate_request
-from knobpack.solver import cp_model
-from knobpack.solver.cpsat import Status, solve
+from knobpack.solver.cp_sat import cp_model
+from knobpack.solver.cp_sat.cpsat import Status, solve
 from knobpack.solver.watch import CANCELLED, Watch
 from tests.oracles.problems import possible
-from tests.solver.test_cpsat import hard
+from tests.solver.cp_sat.test_cpsat import hard
 from tests.trust.interrupting import searches
 
 ROOT = Path(__file__).parents[2]
@@ -141,9 +141,9 @@ def test_the_second_interrupt_is_an_interrupt_too() -> None:
     # status 130, though Python still names its own handler. So it takes a process to see.
     code = """
 import _thread, os, signal, threading, time
-from knobpack.solver.cpsat import solve
+from knobpack.solver.cp_sat.cpsat import solve
 from knobpack.solver.watch import Watch
-from tests.solver.test_cpsat import hard
+from tests.solver.cp_sat.test_cpsat import hard
 for press in range(3):
     try:
         threading.Timer(0.3, os.kill, (os.getpid(), signal.SIGINT)).start()

@@ -18,9 +18,9 @@ from ortools.sat.python import cp_model_helper as compiled
 from benchmarks.requests import eight_knobs, sized
 from knobpack import KnobpackError, NoLayoutFound, allocate_request
 from knobpack.limits import Progress
-from knobpack.solver import cpsat
+from knobpack.solver.cp_sat import cpsat
 from knobpack.solver.watch import Watch
-from tests.solver.test_cpsat import hard
+from tests.solver.cp_sat.test_cpsat import hard
 from tests.trust.interrupting import searches
 
 ROOT = Path(__file__).parents[2]

@@ -32,8 +32,8 @@ from knobpack.checker import check
 from knobpack.clash import is_possible
 from knobpack.numbered.request import problem_of
 from knobpack.questions import explain, fewest_knobs
-from knobpack.solver import cp_model
-from knobpack.solver.cpsat import Status, solve
+from knobpack.solver.cp_sat import cp_model
+from knobpack.solver.cp_sat.cpsat import Status, solve
 from knobpack.solver.value_functions.scale import scale_of
 from knobpack.solver.watch import Watch
 from knobpack.types import Rule

@@ -7,11 +7,11 @@ import math
 import attrs
 import numpy as np
 
-from knobpack.solver import cp_model
 from knobpack.solver.column_generation.agglomeration import Way
 from knobpack.solver.column_generation.terms import Terms
 from knobpack.solver.costs import Whole
-from knobpack.solver.cpsat import Status, hint, solve
+from knobpack.solver.cp_sat import cp_model
+from knobpack.solver.cp_sat.cpsat import Status, hint, solve
 from knobpack.solver.watch import Watch
 
 

@@ -9,8 +9,8 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 from knobpack.numbered.problem import Problem
-from knobpack.solver.compact_model import CompactModel
-from knobpack.solver.cpsat import Answer, solve
+from knobpack.solver.cp_sat.compact_model import CompactModel
+from knobpack.solver.cp_sat.cpsat import Answer, solve
 from knobpack.solver.watch import Watch
 
 

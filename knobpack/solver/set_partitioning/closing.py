@@ -14,7 +14,7 @@ import attrs
 import numpy as np
 
 from knobpack.numbered.problem import Problem
-from knobpack.solver.cpsat import Answer
+from knobpack.solver.cp_sat.cpsat import Answer
 from knobpack.solver.optima.enumeration import Priced
 from knobpack.solver.set_partitioning.column_pool import Column, ColumnPool, columns_on
 from knobpack.solver.set_partitioning.model import SetPartitioning

@@ -13,9 +13,9 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from knobpack.numbered.problem import Problem, bits
-from knobpack.solver import cp_model
 from knobpack.solver.arrangement.cluster import Places
-from knobpack.solver.cpsat import Answer, hint, solve
+from knobpack.solver.cp_sat import cp_model
+from knobpack.solver.cp_sat.cpsat import Answer, hint, solve
 from knobpack.solver.outcome import UPPER
 from knobpack.solver.set_partitioning.column_pool import Column
 from knobpack.solver.watch import Watch

@@ -6,7 +6,7 @@ import networkx as nx
 import pytest
 
 from knobpack.numbered.problem import Problem
-from knobpack.solver.cpsat import Status
+from knobpack.solver.cp_sat.cpsat import Status
 from knobpack.solver.evaluate import values_of
 from knobpack.solver.outcome import UPPER
 from knobpack.solver.set_partitioning.column_pool import columns_of, knob_slots

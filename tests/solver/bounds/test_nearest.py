@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import random
 
-from knobpack.solver.modes import least_broken
-from knobpack.solver.nearest import nearest_bound
-from knobpack.solver.ways import sides
+from knobpack.solver.bounds.modes import least_broken
+from knobpack.solver.bounds.nearest import nearest_bound
+from knobpack.solver.bounds.ways import sides
 from tests.oracles.problems import a_problem, possible, watch
 
 

@@ -20,14 +20,14 @@ import attrs
 import numpy as np
 
 from knobpack.numbered.problem import Problem, bits
-from knobpack.solver.cheap_sets import FamilySeeds
+from knobpack.solver.bounds.cheap_sets import FamilySeeds
+from knobpack.solver.bounds.ways import every_way, sides
 from knobpack.solver.costs import Whole
 from knobpack.solver.families import families
 from knobpack.solver.outcome import UPPER
 from knobpack.solver.set_partitioning.column_pool import Column, columns_of
 from knobpack.solver.set_partitioning.relaxation import QUANTUM, Master, Prices, bound_at
 from knobpack.solver.watch import Watch
-from knobpack.solver.ways import every_way, sides
 
 MOST_LOOKS = 400_000
 """Atoms, squared, times ways to follow up to which each way is looked at."""

@@ -6,8 +6,8 @@ from collections.abc import Iterable, Sequence
 from functools import cached_property
 
 from knobpack.numbered.problem import Problem, bits
-from knobpack.solver import cp_model
 from knobpack.solver.cliques import clique_cover
+from knobpack.solver.cp_sat import cp_model
 from knobpack.solver.watch import Watch
 
 EFFORT_PER_PART = 2e-6

@@ -12,9 +12,9 @@ from collections.abc import Mapping, Sequence
 from functools import cached_property
 
 from knobpack.numbered.problem import bits
-from knobpack.solver import cp_model
-from knobpack.solver.atoms_on_knobs import AtomsOnKnobs, Bool, Linear, summed
-from knobpack.solver.cpsat import Answer, hint, solve
+from knobpack.solver.cp_sat import cp_model
+from knobpack.solver.cp_sat.atoms_on_knobs import AtomsOnKnobs, Bool, Linear, summed
+from knobpack.solver.cp_sat.cpsat import Answer, hint, solve
 from knobpack.solver.watch import Watch
 
 

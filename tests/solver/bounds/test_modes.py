@@ -8,8 +8,8 @@ from itertools import combinations, product
 import pytest
 
 from knobpack.numbered.problem import Problem
-from knobpack.solver import ways
-from knobpack.solver.modes import least_broken
+from knobpack.solver.bounds import ways
+from knobpack.solver.bounds.modes import least_broken
 from tests.oracles.problems import a_problem, possible, watch
 
 

@@ -7,9 +7,9 @@ made best early, then says of nearly every atom where it is, and little is left 
 from __future__ import annotations
 
 from knobpack.numbered.problem import Problem, bits
-from knobpack.solver.atoms_on_knobs import CutShortError
-from knobpack.solver.compact_model import CompactModel
-from knobpack.solver.cpsat import Status
+from knobpack.solver.cp_sat.atoms_on_knobs import CutShortError
+from knobpack.solver.cp_sat.compact_model import CompactModel
+from knobpack.solver.cp_sat.cpsat import Status
 from knobpack.solver.outcome import ImpossibleError, NothingFoundError, Outcome
 from knobpack.solver.primal.greedy import greedy
 from knobpack.solver.store import Store

@@ -12,8 +12,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 
 from knobpack.numbered.problem import Problem, bits
-from knobpack.solver import cp_model
-from knobpack.solver.cpsat import solve
+from knobpack.solver.cp_sat import cp_model
+from knobpack.solver.cp_sat.cpsat import solve
 from knobpack.solver.families import families
 from knobpack.solver.watch import Watch
 
@@ -27,7 +27,7 @@ Term = tuple[cp_model.IntVar, int]
 def counted(problem: Problem, tier: int, held: Sequence[int], watch: Watch) -> int:
     """No placement whose earlier tiers are no worse than ``held`` has less in one of the first 4.
 
-    That of the tier *independence* is 0: :mod:`knobpack.solver.modes` bounds it.
+    That of the tier *independence* is 0: :mod:`knobpack.solver.bounds.modes` bounds it.
     """
     return _Capacity(problem).bound(tier, held, watch)
 

@@ -8,7 +8,7 @@ from itertools import product
 import pytest
 
 from knobpack.numbered.problem import Atom, Mix, Problem, Spread, bits
-from knobpack.solver.crowded import crowded_bound
+from knobpack.solver.bounds.crowded import crowded_bound
 from knobpack.solver.evaluate import values_of
 from knobpack.solver.outcome import Values
 from knobpack.solver.watch import Watch

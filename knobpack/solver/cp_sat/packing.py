@@ -12,8 +12,8 @@ from collections.abc import Sequence
 from typing import TypeAlias
 
 from knobpack.numbered.problem import Problem, bits
-from knobpack.solver import cp_model, cpsat
 from knobpack.solver.cliques import clique_cover
+from knobpack.solver.cp_sat import cp_model, cpsat
 from knobpack.solver.outcome import ImpossibleError
 from knobpack.solver.rivals import Piece, Pieces
 from knobpack.solver.watch import Watch

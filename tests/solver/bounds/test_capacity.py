@@ -5,7 +5,7 @@ from __future__ import annotations
 import attrs
 
 from knobpack.numbered.problem import Mix
-from knobpack.solver.capacity import counted
+from knobpack.solver.bounds.capacity import counted
 from tests.oracles.problems import a_problem, possible, watch
 
 

@@ -4,7 +4,7 @@
 long as everything else that a first answer needs. It is a thin layer over ``cp_model_helper``,
 which holds the expressions and the solver, and of that layer only so much is needed: it is here,
 under the names that it has there. What is relied on is no documented interface, so
-``tests/solver/test_cp_model.py`` names all of it.
+``tests/solver/cp_sat/test_cp_model.py`` names all of it.
 """
 
 from __future__ import annotations

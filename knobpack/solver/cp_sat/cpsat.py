@@ -12,7 +12,7 @@ import attrs
 from ortools.sat.python import cp_model_helper as compiled
 
 from knobpack.errors import Fault
-from knobpack.solver.cp_model import CpModel, IntVar, LinearExprT
+from knobpack.solver.cp_sat.cp_model import CpModel, IntVar, LinearExprT
 from knobpack.solver.watch import EFFORT, TIME_LIMIT, Watch
 
 MOST_SYMMETRIC = 5_000

@@ -2,8 +2,8 @@
 
 For each family and each number of knobs, any prices of its atoms give a bound: what the atoms are
 worth in all, and for each knob the reduced cost of the cheapest set at least, as
-:class:`~knobpack.solver.cardinality_pricing.CardinalityPricing` bounds it. Equal prices say what
-counting says, at once and at any size. Where the division of the knobs can use it, prices are
+:class:`~knobpack.solver.bounds.cardinality_pricing.CardinalityPricing` bounds it. Equal prices say
+what counting says, at once and at any size. Where the division of the knobs can use it, prices are
 raised from there by subgradient steps (Held, Wolfe and Crowder 1974, from memory) with the last
 direction kept in part.
 """
@@ -16,11 +16,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from knobpack.numbered.problem import Problem
-from knobpack.solver.capacity import clique
-from knobpack.solver.cardinality_pricing import QUANTUM, CardinalityPricing
+from knobpack.solver.bounds.capacity import clique
+from knobpack.solver.bounds.cardinality_pricing import QUANTUM, CardinalityPricing
+from knobpack.solver.bounds.modes import is_firm
 from knobpack.solver.costs import FAR, Whole
 from knobpack.solver.families import families
-from knobpack.solver.modes import is_firm
 from knobpack.solver.value_functions.division import Division, divide
 from knobpack.solver.watch import Watch
 

@@ -6,8 +6,8 @@ from itertools import combinations
 
 import numpy as np
 
+from knobpack.solver.bounds.interchange import interchanged
 from knobpack.solver.costs import Whole
-from knobpack.solver.interchange import interchanged
 
 
 def paid(costs: Whole, centres: tuple[int, ...]) -> int:

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from benchmarks.foreign_requests import FOREIGN
 from knobpack.numbered.problem import bits
 from knobpack.numbered.request import problem_of
-from knobpack.solver.packing import needed_placed, pack
+from knobpack.solver.cp_sat.packing import needed_placed, pack
 from knobpack.solver.primal.greedy import greedy
 from knobpack.solver.rivals import Piece, Pieces
 from knobpack.solver.watch import Watch

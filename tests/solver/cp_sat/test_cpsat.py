@@ -15,8 +15,8 @@ import pytest
 from ortools.sat.python import cp_model_helper as compiled
 
 from knobpack.errors import KnobpackError
-from knobpack.solver import cp_model
-from knobpack.solver.cpsat import Status, hint, solve
+from knobpack.solver.cp_sat import cp_model
+from knobpack.solver.cp_sat.cpsat import Status, hint, solve
 from knobpack.solver.watch import CANCELLED, EFFORT, TIME_LIMIT, Watch
 from tests.trust.interrupting import searches
 

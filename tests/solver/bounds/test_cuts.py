@@ -5,7 +5,7 @@ from __future__ import annotations
 import attrs
 
 from knobpack.numbered.problem import Mix
-from knobpack.solver.cuts import cut_bound
+from knobpack.solver.bounds.cuts import cut_bound
 from knobpack.solver.families import families
 from knobpack.solver.set_partitioning.column_pool import column_pools_of, columns_of, knob_slots
 from knobpack.solver.set_partitioning.relaxation import relax

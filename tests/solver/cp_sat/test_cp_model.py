@@ -8,8 +8,8 @@ import pytest
 from ortools.sat.python import cp_model as front
 from ortools.sat.python import cp_model_helper as compiled
 
-from knobpack.solver.cp_model import CpModel, LinearExpr
-from knobpack.solver.cpsat import Status, solve
+from knobpack.solver.cp_sat.cp_model import CpModel, LinearExpr
+from knobpack.solver.cp_sat.cpsat import Status, solve
 from knobpack.solver.watch import Watch
 
 RELIED_ON = {
@@ -42,7 +42,9 @@ RELIED_ON = {
 def test_the_compiled_part_offers_what_is_relied_on(name: str) -> None:
     offered = getattr(compiled, name)
     missing = [each for each in RELIED_ON[name].split() if not hasattr(offered, each)]
-    assert missing == [], f"this ortools has another {name}; knobpack.solver.cp_model needs those"
+    assert missing == [], (
+        f"this ortools has another {name} than knobpack.solver.cp_sat.cp_model needs"
+    )
 
 
 def build(model: CpModel | front.CpModel, seed: int) -> None:

@@ -13,10 +13,10 @@ from knobpack.clash import ImpossibleDemands
 from knobpack.definition.prices import IN_USE_TIERS, TIERS
 from knobpack.errors import InputError
 from knobpack.numbered.request import problem_of
-from knobpack.solver.atoms_on_knobs import CutShortError
-from knobpack.solver.compact_model import CompactModel
+from knobpack.solver.cp_sat.atoms_on_knobs import CutShortError
+from knobpack.solver.cp_sat.compact_model import CompactModel
+from knobpack.solver.cp_sat.in_use import compact
 from knobpack.solver.evaluate import values_of
-from knobpack.solver.in_use import compact
 from knobpack.solver.outcome import ImpossibleError, NothingFoundError
 from knobpack.solver.watch import Watch
 from knobpack.words import (

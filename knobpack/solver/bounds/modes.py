@@ -7,7 +7,7 @@ the assignment relaxed (Cornuéjols, Fisher, Nemhauser 1977, "Location of bank a
 float", from memory), is climbed by subgradients in whole 64ths: any prices give a bound that holds.
 Where there are too many ways to follow, those that are wanted stand for all: the wanted one nearest
 to a centre costs at most twice as much, so half of that bound holds, and :mod:`nearest
-<knobpack.solver.nearest>` mostly gives a better one.
+<knobpack.solver.bounds.nearest>` mostly gives a better one.
 """
 
 from __future__ import annotations
@@ -20,12 +20,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from knobpack.numbered.problem import Atom, Problem
+from knobpack.solver.bounds.interchange import interchanged
+from knobpack.solver.bounds.nearest import nearest_bound
+from knobpack.solver.bounds.ways import Points, every_way, sides, wanted_ways
 from knobpack.solver.costs import FAR, Whole
 from knobpack.solver.families import families
-from knobpack.solver.interchange import interchanged
-from knobpack.solver.nearest import nearest_bound
 from knobpack.solver.watch import Watch
-from knobpack.solver.ways import Points, every_way, sides, wanted_ways
 
 QUANTUM = 64
 """Prices are whole numbers of one 64th of a point."""

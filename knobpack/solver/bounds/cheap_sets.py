@@ -15,10 +15,10 @@ from numpy.typing import NDArray
 from ortools.graph.python import max_flow  # type: ignore[import-untyped]
 
 from knobpack.numbered.problem import Problem, bits
+from knobpack.solver.bounds.ways import Points, sides
 from knobpack.solver.costs import Whole
 from knobpack.solver.outcome import UPPER
 from knobpack.solver.set_partitioning.relaxation import QUANTUM, Prices
-from knobpack.solver.ways import Points, sides
 
 EFFORT_PER_CUT = 2e-4
 """Effort that a minimum cut counts as: about what it takes in seconds."""

@@ -1,0 +1,1 @@
+"""Bounds: what no placement is below, tier by tier, whatever its families."""

@@ -1,0 +1,1 @@
+"""CP-SAT: the one place that runs it, and the models it is given."""
