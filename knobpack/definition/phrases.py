@@ -1,4 +1,4 @@
-"""Phrases: what tiers, terms, priorities and travels are called, in words a player knows."""
+"""Phrases: what tiers, priorities and travels are called, in words a player knows."""
 
 from __future__ import annotations
 
@@ -23,34 +23,6 @@ TIER_WORDS = {
     "layout": "places on the panel",
 }
 """What each tier is about."""
-
-KNOB_TERMS = {
-    "mix_kinds": "kinds mixed",
-    "mix_voices": "voices mixed",
-    "join": "separate control lost",
-    "crowd": "crowding",
-    "travel": "travel missed",
-    "apart": "not apart",
-    "alone": "not alone",
-}
-"""What each term of a shared knob is called."""
-
-BUNDLE_TERMS = {"parted": "parted", "intruding": "hidden, on a knob with others"}
-"""What each term of the tier *bundles* is called."""
-
-SPREAD_TERMS = {"together": "rule not met"}
-"""What each term of a spread is called."""
-
-PLACE_TERMS = {
-    "sequence": "not directly after what came before it",
-    "voice_runs": "voices not side by side",
-    "group_runs": "groups not side by side",
-    "favour": "away from the best knobs to reach",
-    "habit": "kinds off their usual knobs",
-    "fixed": "rules not met",
-    "barred": "rules not met",
-}
-"""What each term of the tier *layout* is called."""
 
 LEVEL_WORDS = frozenset(
     {

@@ -52,6 +52,10 @@ class BundlePrice(Fielded):
     price: int
 
 
+BUNDLE_TERMS = {"parted": "parted", "intruding": "hidden, on a knob with others"}
+"""What each term of the tier *bundles* is called."""
+
+
 @attrs.frozen
 class Break(Fielded):
     """Tier *independence*: what does the wrong thing on one knob in one snapshot.
@@ -91,13 +95,13 @@ class KnobPrice(Fielded):
     """
 
     knob: str
-    mix_kinds: int = 0
-    mix_voices: int = 0
-    join: int = 0
-    crowd: int = 0
-    travel: int = 0
-    apart: int = 0
-    alone: int = 0
+    mix_kinds: int = attrs.field(default=0, metadata={"called": "kinds mixed"})
+    mix_voices: int = attrs.field(default=0, metadata={"called": "voices mixed"})
+    join: int = attrs.field(default=0, metadata={"called": "separate control lost"})
+    crowd: int = attrs.field(default=0, metadata={"called": "crowding"})
+    travel: int = attrs.field(default=0, metadata={"called": "travel missed"})
+    apart: int = attrs.field(default=0, metadata={"called": "not apart"})
+    alone: int = attrs.field(default=0, metadata={"called": "not alone"})
 
     @property
     def price(self) -> int:
@@ -107,8 +111,13 @@ class KnobPrice(Fielded):
     @property
     def terms(self) -> tuple[tuple[str, int], ...]:
         """Each term by name, in points."""
-        _, *terms = attrs.fields(KnobPrice)
-        return tuple((each.name, getattr(self, each.name)) for each in terms)
+        return tuple((name, getattr(self, name)) for name in KNOB_TERMS)
+
+
+KNOB_TERMS = {
+    each.name: str(each.metadata["called"]) for each in attrs.fields(KnobPrice) if each.metadata
+}
+"""What each term of a shared knob is called, in words a player knows."""
 
 
 @attrs.frozen
@@ -126,6 +135,10 @@ class SpreadPrice(Fielded):
     what: str
     knobs: tuple[str, ...]
     price: int
+
+
+SPREAD_TERMS = {"together": "rule not met"}
+"""What each term of a spread is called."""
 
 
 @attrs.frozen
@@ -191,6 +204,18 @@ class PlacePrice(Fielded):
     term: str
     what: str
     price: int
+
+
+PLACE_TERMS = {
+    "sequence": "not directly after what came before it",
+    "voice_runs": "voices not side by side",
+    "group_runs": "groups not side by side",
+    "favour": "away from the best knobs to reach",
+    "habit": "kinds off their usual knobs",
+    "fixed": "rules not met",
+    "barred": "rules not met",
+}
+"""What each term of the tier *layout* is called."""
 
 
 @attrs.frozen

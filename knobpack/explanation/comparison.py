@@ -7,14 +7,15 @@ from collections.abc import Iterator
 
 import attrs
 
-from knobpack.definition.phrases import (
+from knobpack.definition.phrases import points_changed
+from knobpack.definition.prices import (
     BUNDLE_TERMS,
     KNOB_TERMS,
     PLACE_TERMS,
     SPREAD_TERMS,
-    points_changed,
+    TIERS,
+    Prices,
 )
-from knobpack.definition.prices import TIERS, Prices
 from knobpack.reasons.answer_graph import Reasoned
 from knobpack.text.shown import Fielded
 from knobpack.words.names import knob_told, listed

@@ -9,7 +9,7 @@ import attrs
 
 from knobpack.allocation import Allocation
 from knobpack.checker import check
-from knobpack.definition.phrases import KNOB_TERMS, PLACE_TERMS, SPREAD_TERMS
+from knobpack.definition.prices import KNOB_TERMS, PLACE_TERMS, SPREAD_TERMS
 from knobpack.text.columns import PAGE, listing, paragraph
 from knobpack.words import Rule
 from knobpack.words.names import knob_told, knobs_told, listed, place_told

@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Any, Final
 
 import attrs
 
-from knobpack.definition.phrases import KNOB_TERMS, SPREAD_TERMS
+from knobpack.definition.prices import KNOB_TERMS, SPREAD_TERMS
 from knobpack.heavy_imports import load
 from knobpack.reasons.facts import (
     ALONE,

@@ -9,13 +9,8 @@ import attrs
 
 from knobpack.allocation import Allocation
 from knobpack.checker import check
-from knobpack.definition.phrases import (
-    KNOB_TERMS,
-    PLACE_TERMS,
-    PRIORITIES,
-    SPREAD_TERMS,
-    TIER_WORDS,
-)
+from knobpack.definition.phrases import PRIORITIES, TIER_WORDS
+from knobpack.definition.prices import KNOB_TERMS, PLACE_TERMS, SPREAD_TERMS
 from knobpack.words.names import listed
 from tests.present import read_text
 from tests.present.read_text import number, split
