@@ -8,6 +8,7 @@ import attrs
 
 from knobpack.allocation import Allocation
 from knobpack.command import inputs
+from knobpack.command.held_names import name_of
 from knobpack.command.meter import going_on
 from knobpack.command.outcome import Outcome, ShownAnswer
 from knobpack.command.outputs import give
@@ -27,7 +28,7 @@ def allocating(options: argparse.Namespace) -> int:
         allocation, setup = made.allocation, attrs.evolve(made.setup, name=found.name)
     else:
         allocation = found if isinstance(found, Allocation) else inputs.laid_out(found, options)
-        setup = allocation.setup(inputs.name_of(path))
+        setup = allocation.setup(name_of(path))
     lost = allocation.essential_out
     outcome = Outcome((laid(allocation, options),), allocation, setup, essential_out=lost)
     return give(outcome, options)

@@ -13,13 +13,12 @@ import attrs
 from knobpack.allocation import Allocation
 from knobpack.clash import ImpossibleDemands
 from knobpack.command import inputs
+from knobpack.command.held_names import name_of
 from knobpack.command.meter import going_on
 from knobpack.command.outcome import Outcome, ShownAnswer, text_below
 from knobpack.command.outputs import give
-from knobpack.command.parser import split
 from knobpack.command.questions import Question, question
 from knobpack.command.streams import DONE, IMPOSSIBLE, Refused, fail, one_line
-from knobpack.command.verbs import QUESTIONS
 from knobpack.errors import InputError, NoLayoutFound
 from knobpack.limits import Limits, Run
 from knobpack.present import answer_text as heads
@@ -42,8 +41,8 @@ MOST_JOINED = 3
 
 def asking(options: argparse.Namespace) -> int:
     """``ask``: questions about the layout of a request, or about a setup as it is."""
-    words = split(options.words, QUESTIONS, "knobpack ask")
-    if options.stay_close and CHANGES.isdisjoint(each.name for each, _ in words):
+    asking_for = {takes.name for takes, _ in options.steps}
+    if options.stay_close and CHANGES.isdisjoint(asking_for):
         raise Refused(f"--stay-close: nothing is changed; use it with {', '.join(CHANGES)}")
     (path,) = options.files
     found = inputs.word(path, options)
@@ -56,7 +55,7 @@ def asking(options: argparse.Namespace) -> int:
     used = found if isinstance(found, Setup) else None
     asked = {
         " ".join((takes.name, *values)): question(takes.name, values, request, options, used)
-        for takes, values in words
+        for takes, values in options.steps
     }
     impossible = None
     if allocation is None and _needs_layout(asked.values(), options):
@@ -72,13 +71,13 @@ def asking(options: argparse.Namespace) -> int:
         ShownAnswer(each, answer, partial(answer_text, asked[each].heading, answer))
         for each, answer in answers.items()
     ]
-    if used is not None and not BUDGETS.isdisjoint(each.name for each, _ in words):
+    if used is not None and not BUDGETS.isdisjoint(asking_for):
         parts += _joined(used, one_line(path))
     if lost and parts:
         parts[0] = attrs.evolve(parts[0], text=partial(_under_loss, parts[0], lost))
     setup = used
     if allocation is not None and setup is None:
-        setup = allocation.setup(inputs.name_of(path))
+        setup = allocation.setup(name_of(path))
     status, unanswered = _ending(answers, missing, impossible)
     outcome = Outcome(tuple(parts), allocation, setup, None, lost, "panel", status, unanswered)
     given = give(outcome, options)

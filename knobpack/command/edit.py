@@ -11,9 +11,7 @@ from knobpack.command.look import audited
 from knobpack.command.meter import going_on
 from knobpack.command.outcome import Outcome, ShownAnswer, text_below
 from knobpack.command.outputs import give
-from knobpack.command.parser import split
 from knobpack.command.streams import Refused
-from knobpack.command.verbs import EDITS
 from knobpack.errors import InputError, Reason
 from knobpack.text.columns import headed, text_of
 from knobpack.words import Setup
@@ -22,15 +20,12 @@ if TYPE_CHECKING:
     from knobpack.edits.answer import Edited
     from knobpack.words.setup_edits import Edit
 
-KNOBS = {"on": 1, "swap": 2, "join": None, "out-of-use": 1, "back-in-use": 1}
-"""How many of the values of an edit, from the first, are knobs; None: all."""
-
 
 def editing(options: argparse.Namespace) -> int:
     """``edit``: edits of a setup in use, one after the other."""
     steps = [
-        (" ".join((takes.name, *values)), _step(takes.name, takes.wants, values))
-        for takes, values in split(options.words, EDITS, "knobpack edit")
+        (" ".join((takes.name, *values)), _step(takes.name, values))
+        for takes, values in options.steps
     ]
     setup = before = inputs.setup(options.files[0], options)
     found: dict[str, Edited] = {}
@@ -47,7 +42,7 @@ def editing(options: argparse.Namespace) -> int:
     return give(outcome, options)
 
 
-def _step(name: str, wants: str, values: tuple[str, ...]) -> Callable[..., Edited]:
+def _step(name: str, values: tuple[str, ...]) -> Callable[..., Edited]:
     """What does one edit of a setup."""
     from knobpack import edits
 
@@ -55,10 +50,6 @@ def _step(name: str, wants: str, values: tuple[str, ...]) -> Callable[..., Edite
         words = " ".join(values)
         which = int(words) if words.isascii() and words.isdecimal() else words or None
         return lambda setup, **limits: edits.take_back(setup, _typed(setup, which), **limits)
-    for value in values[: KNOBS.get(name, 0)]:
-        if "/" in value:
-            right = f"give {wants}" if name != "on" else "name the knob first, then what goes on it"
-            raise InputError(name, value, right)
     made: Mapping[str, Callable[[], Edit]] = {
         "own": lambda: edits.OwnKnob(values),
         "on": lambda: edits.OnKnob(values[1:], values[0]),

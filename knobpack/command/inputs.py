@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import argparse
-from pathlib import Path
 
 from knobpack.allocation import Allocation
 from knobpack.clash import Clash, ImpossibleDemands
+from knobpack.command.held_names import name_of
 from knobpack.command.meter import going_on
 from knobpack.command.paths import in_file
 from knobpack.command.streams import REFUSED, fail
@@ -61,11 +61,6 @@ def surface(path: str, options: argparse.Namespace) -> Surface:
     """The panel of what a file holds."""
     found = word(path, options)
     return found.request.surface if isinstance(found, Allocation) else found.surface
-
-
-def name_of(path: str) -> str:
-    """What the setup is called that a request in a file is laid out as."""
-    return "Request" if path == "-" else Path(path).stem[:120] or "Request"
 
 
 def laid_out(request: Request, options: argparse.Namespace) -> Allocation:

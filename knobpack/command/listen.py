@@ -7,13 +7,13 @@ from pathlib import Path
 
 from knobpack.command import inputs
 from knobpack.command.allocate import laid
+from knobpack.command.held_names import name_of
 from knobpack.command.meter import going_on
 from knobpack.command.outcome import Outcome, ShownAnswer, text_below
 from knobpack.command.outputs import FINE_BITS, give
 from knobpack.command.paths import in_file
 from knobpack.errors import InputError
 from knobpack.words import Request, Surface
-from knobpack.words.fields import check_named
 
 PLAIN = 8
 """Knobs of the panel where none is given."""
@@ -26,9 +26,6 @@ def listening(options: argparse.Namespace) -> int:
     """
     (path,) = options.files
     setup = inputs.setup(path, options)
-    if options.into is not None:
-        stored = [snapshot.name for snapshot in setup.snapshots]
-        check_named("--into", options.into, stored, f"name a snapshot of the setup in {path}")
     with going_on("listening", options):
         from knobpack.midi import controller_numbers, hear_positions, hear_travels, load_recording
 
@@ -53,7 +50,7 @@ def reading_lists(options: argparse.Namespace) -> int:
         surface = inputs.surface(options.panel, options)
     found = {}
     for path in dict.fromkeys(options.files):
-        name = inputs.name_of(path)
+        name = name_of(path)
         try:
             found[path] = import_controllers(
                 options.plain.get(path), name, options.receives or 1, bits=surface.bits

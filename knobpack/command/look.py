@@ -14,7 +14,6 @@ from knobpack.command.outputs import give
 from knobpack.command.paths import targets
 from knobpack.errors import InputError
 from knobpack.words import Setup
-from knobpack.words.fields import check_named
 from knobpack.words.snapshot import EVERYTHING
 
 POINTS = 129
@@ -53,8 +52,6 @@ def sweeping(options: argparse.Namespace) -> int:
     (path,) = options.files
     setup = inputs.setup(path, options)
     stored = [snapshot.name for snapshot in setup.snapshots] or [EVERYTHING]
-    for name in options.snapshots:
-        check_named("sweep", name, stored, f"name a snapshot of the setup in {path}")
     with going_on("sweeping", options):
         from knobpack.simulation import sweep
 

@@ -87,6 +87,9 @@ def _run(words: list[str]) -> int:
         from knobpack.command.paths import check_paths
 
         check_paths(options)
+        from knobpack.command.held_names import check_names
+
+        check_names(options)
     module, _, function = VERBS[verb].run.partition(":")
     work = getattr(import_module(f"knobpack.command.{module}"), function)
     status: int = work(options)

@@ -13,9 +13,6 @@ from knobpack.words.edits import only, without_knob, without_rule, without_snaps
 from knobpack.words.fields import check_named
 from knobpack.words.names import listed
 
-DESTINATION = "name a destination of the request"
-KNOB = "name a knob of the surface"
-
 
 @attrs.frozen
 class RequestPart:

@@ -132,6 +132,11 @@ def _names(row: Takes) -> tuple[str, ...]:
     return (row.name or _DESTS.get(first, first.lower()),)
 
 
+def dest(row: Takes) -> str:
+    """What the parser calls the values of a row."""
+    return _names(row)[0].removeprefix("--").replace("-", "_")
+
+
 def _given(row: Takes) -> dict[str, Any]:
     """What argparse is to know of a row."""
     given: dict[str, Any] = {"help": row.told.replace("%", "%%")}

@@ -14,7 +14,8 @@ import attrs
 from knobpack.allocation import Allocation
 from knobpack.clash import ImpossibleDemands
 from knobpack.command import inputs
-from knobpack.command.names import DESTINATION, KNOB, part
+from knobpack.command.held_names import RIGHT
+from knobpack.command.names import part
 from knobpack.command.streams import one_line
 from knobpack.definition.phrases import many
 from knobpack.errors import InputError
@@ -69,11 +70,12 @@ def question(
         return _OF_REQUEST[name]
 
     def knob() -> str:
-        return check_named(name, values[-1], request.surface.knob_names, KNOB)
+        return check_named(name, values[-1], request.surface.knob_names, RIGHT["ask", "KNOB"][1])
 
     match name:
         case "why" | "why-not":
-            inner = check_named(name, values[0], request.destinations, DESTINATION)
+            right = RIGHT["ask", "NAME"][1]
+            inner = check_named(name, values[0], request.destinations, right)
             if name == "why":
                 return _why(inner, setup, solve=solve)
             heading = _head(heads.WHY_NOT, inner, knob())

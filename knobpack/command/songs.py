@@ -3,8 +3,6 @@
 from __future__ import annotations
 
 import argparse
-import re
-from collections import Counter
 from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -12,6 +10,7 @@ from typing import TYPE_CHECKING
 import attrs
 
 from knobpack.command import inputs
+from knobpack.command.held_names import song_names
 from knobpack.command.meter import going_on
 from knobpack.command.outcome import Outcome, ShownAnswer
 from knobpack.command.outputs import give
@@ -92,25 +91,13 @@ def _show(options: argparse.Namespace) -> Show:
 def _songs(paths: Sequence[str], options: argparse.Namespace) -> list[Song]:
     """The songs that files hold: a setup under its name, all else under that of its file."""
     held = [inputs.word(path, options) for path in paths]
-    names = [
-        word.name if isinstance(word, Setup) else _called(path)
-        for path, word in zip(paths, held, strict=True)
-    ]
-    twice = {name for name, times in Counter(names).items() if times > 1}
-    names = [
-        _called(path) if name in twice else name for path, name in zip(paths, names, strict=True)
-    ]
-    again = next((name for name, times in Counter(names).items() if times > 1), None)
-    if again is not None:
-        path = paths[len(names) - 1 - names[::-1].index(again)]
-        raise InputError(one_line(path), again, "give each song a name of its own")
+    names = song_names(
+        [
+            (path, word.name if isinstance(word, Setup) else None)
+            for path, word in zip(paths, held, strict=True)
+        ]
+    )
     return [Song(name, word) for name, word in zip(names, held, strict=True)]
-
-
-def _called(path: str) -> str:
-    """A song as its file is called, but for the number in front that a show gives it."""
-    name = inputs.name_of(path)
-    return re.sub(r"^\d{2,} (?=.)", "", name)
 
 
 def _files(laid_out: ShowAllocation, folder: Path) -> tuple[dict[Path, bytes], str]:

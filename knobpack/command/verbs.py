@@ -118,7 +118,7 @@ QUESTIONS: Final = _takes("""
   ties  whether other layouts are as good, and what all of them have in common
   worth  what each rule, snapshot, kept route and limit costs the layout
   what-if FILE  what another request would change
-  without NAME [NAME]  what would change without a knob, voice, destination, snapshot or rule (a
+  without PART [PART]  what would change without a knob, voice, destination, snapshot or rule (a
       rule as its text, or its number from 1); rule 2 or knob 2 where a name alone could be either
   more-knobs NUMBER  what would change with so many knobs more
   clashes  where no layout is possible: every smallest set of demands that clash, every way out
@@ -151,7 +151,7 @@ EDITS: Final = _takes("""
   join KNOB KNOB ...  join what these knobs drive on one of them
   out-of-use KNOB  it is broken: nothing is on it from now on
   back-in-use KNOB  it is mended: what moved because of it goes back
-  away NAME ...  take voices, sources or destinations away
+  away VOICE ...  take voices, sources or destinations away
   take-back [EDIT ...]  take an edit back: the last one, or that of a number or a name
 """)
 """What can be edited."""
@@ -191,7 +191,7 @@ VERBS: Final[Mapping[str, Verb]] = {
   --take NUMBER  take the offer of this number, where something finds no knob
   --again  bring a source once more that is there already
   --unreached  find a knob also for what no knob of its source drove
-  --name NAME  what the result is called; without it, as the base is
+  --name TEXT  what the result is called; without it, as the base is
 """),
         (
             "knobpack combine demo/base.json demo/organ.json demo/bass.json --setup tonight.json",
@@ -240,7 +240,7 @@ VERBS: Final[Mapping[str, Verb]] = {
       they are unless --free names them
   --free SONG ...  lay the setup of this song out anew; may be given several times
   --break SONG ...  there is a break after this song; may be given several times
-  --name NAME  what the show is called (Tonight)
+  --name TEXT  what the show is called (Tonight)
   --into FOLDER  write to this folder: a set list, setups, patch sheets, a page to play from
 """),
         (

@@ -11,7 +11,6 @@ from knobpack.errors import InputError
 from knobpack.setups.as_read import Play, Reading
 from knobpack.setups.response import position_at
 from knobpack.words import Snapshot, fields
-from knobpack.words.names import listed
 
 
 def snapshot_named(where: str, reading: Reading, name: str) -> Snapshot:
@@ -20,11 +19,8 @@ def snapshot_named(where: str, reading: Reading, name: str) -> Snapshot:
     Raises:
         InputError: there is none; ``where`` says where the name was given.
     """
-    for snapshot in reading.snapshots:
-        if snapshot.name == name:
-            return snapshot
-    known = listed([repr(snapshot.name) for snapshot in reading.snapshots])
-    raise InputError(where, name, f"name a snapshot of the setup: {known}")
+    known = {snapshot.name: snapshot for snapshot in reading.snapshots}
+    return known[fields.check_named(where, name, known, "name a snapshot of the setup")]
 
 
 @attrs.frozen

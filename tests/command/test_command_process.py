@@ -170,6 +170,11 @@ def test_help_and_refusals_wait_for_nothing(demo: str, tmp_path: Path) -> None:
         ["edit", "pyproject.toml", "own", "x", "--setup", "README.md"],
         ["audit", "pyproject.toml"],
         *(["allocate", str(path)] for path in files),
+        ["ask", demo, "why", "Nobody"],
+        ["ask", demo, "why-not", "Strings/level", "K99"],
+        ["edit", demo, "out-of-use", "K1", "then", "own", "Nobody"],
+        ["combine", demo, demo, "--free", "Nobody"],
+        ["songs", demo, "--free", "Nobody"],
         ["alocate", "mine.json"],
         ["schema"],
     ]
@@ -190,7 +195,7 @@ def test_help_and_refusals_wait_for_nothing(demo: str, tmp_path: Path) -> None:
 def test_names_are_refused_without_the_solver(demo: str) -> None:
     code = "import sys; from knobpack.command.main import main; main(sys.argv[1:])"
     code += "; assert 'ortools' not in sys.modules"
-    for arguments in (["schema"], ["ask", demo, "why", "Nobody"], ["demo", "--request", "-"]):
+    for arguments in (["schema"], ["ask", demo, "without", "Nobody"], ["demo", "--request", "-"]):
         ended = subprocess.run(  # noqa: S603
             [sys.executable, "-c", code, *arguments], cwd=ROOT, capture_output=True, check=False
         )

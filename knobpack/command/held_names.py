@@ -1,0 +1,156 @@
+"""Held names: what was named, looked up in files as they were read, before words are made of them.
+
+A name that names nothing is refused before anything that takes time to import. What is more than a
+name, or stands in a table, is left to what does the work, which refuses the same.
+"""
+
+from __future__ import annotations
+
+import argparse
+import os
+import re
+from collections import Counter
+from collections.abc import Mapping, Sequence
+from typing import Any, Final
+
+from knobpack.command.parser import dest, split
+from knobpack.command.paths import is_set_list
+from knobpack.command.streams import one_line
+from knobpack.command.verbs import VERBS, Takes
+from knobpack.errors import InputError
+from knobpack.words.fields import check_named
+
+RIGHT: Final[Mapping[tuple[str, str], tuple[str, str]]] = {
+    ("ask", "NAME"): ("destinations", "name a destination of the request"),
+    ("ask", "KNOB"): ("knobs", "name a knob of the surface"),
+    ("combine", "NAME"): (
+        "voices groups destinations",
+        "name a voice, a group, or voice/destination of the base",
+    ),
+    ("edit", "NAME"): (
+        "voices groups destinations knobs",
+        "name a voice/destination, a voice, a group or a knob of the setup",
+    ),
+    ("edit", "KNOB"): ("knobs", "name a knob of the setup's surface"),
+    ("edit", "VOICE"): (
+        "voices sources destinations",
+        "name a voice, a source or a voice/destination of the setup",
+    ),
+    ("listen", "SNAPSHOT"): ("snapshots", "name a snapshot of the setup"),
+    ("songs", "SONG"): ("songs", "name a song"),
+    ("sweep", "SNAPSHOT"): ("snapshots", "name a snapshot of the setup"),
+}
+"""What may stand for a value of a verb, of what its first file holds, and what is said else."""
+
+RENAMING: Final = frozenset({"take-back"})
+"""What brings back names that the file does not hold."""
+
+
+def check_names(options: argparse.Namespace) -> None:
+    """Refuse what names nothing in the file that a verb is about.
+
+    Each word that follows the file, with what it takes, is in ``options.steps`` from then on.
+
+    Raises:
+        Refused: such a word is not known, or takes more or less.
+        InputError: a name that names nothing.
+    """
+    verb = VERBS[options.verb]
+    given: list[tuple[Takes, Sequence[str]]] = [
+        (takes, getattr(options, dest(takes)) or ())
+        for takes in verb.takes
+        if any((options.verb, kind) in RIGHT for kind in takes.values)
+    ]
+    if verb.words:
+        options.steps = split(options.words, verb.words, f"knobpack {options.verb}")
+        given += options.steps
+    held: Mapping[str, Sequence[str]] | None = None
+    for takes, values in given:
+        if takes.name in RENAMING:
+            return
+        for at, value in enumerate([values] if isinstance(values, str) else values):
+            kind = takes.values[min(at, len(takes.values) - 1)]
+            if (options.verb, kind) not in RIGHT:
+                continue
+            if kind == "KNOB" and "/" in value:
+                told = "name the knob first, then what goes on it"
+                right = told if takes.name == "on" else f"give {takes.wants}"
+                raise InputError(takes.name, value, right)
+            held = held or _held(options)
+            parts, right = RIGHT[options.verb, kind]
+            names = [name for part in parts.split() for name in held.get(part, ())]
+            if names:
+                check_named(takes.name or options.verb, value, names, right)
+
+
+def _held(options: argparse.Namespace) -> Mapping[str, Sequence[str]]:
+    if options.verb == "songs":
+        return {"songs": _songs(options)}
+    plain = options.plain.get(options.files[0])
+    return names_held(plain) if isinstance(plain, dict) else {}
+
+
+def names_held(plain: Mapping[str, Any]) -> Mapping[str, Sequence[str]]:
+    """The names of each sort that stand in a file.
+
+    Args:
+        plain: what stands in it, in the shape of a request, a setup or an allocation.
+    """
+    plain = plain.get("request", plain)  # of an allocation
+    voices, knobs = plain.get("voices", ()), plain.get("surface", {}).get("knobs", ())
+    if isinstance(knobs, int):
+        knobs = [{"name": f"K{number}"} for number in range(1, knobs + 1)]
+    found = {kind: _names(plain.get(kind) or ()) for kind in ("voices", "groups", "snapshots")}
+    return found | {
+        "knobs": _names(knobs),
+        "sources": [each["source"] for each in voices if isinstance(each.get("source"), str)],
+        "destinations": [
+            f"{each['name']}/{name}"
+            for each in voices
+            for name in _names(each.get("destinations", ()))
+        ],
+    }
+
+
+def _names(plain: Sequence[Mapping[str, Any]]) -> list[str]:
+    """The names of things; what is no text the words refuse."""
+    return [each["name"] for each in plain if isinstance(each["name"], str)]
+
+
+def _songs(options: argparse.Namespace) -> list[str]:
+    plains = [options.plain.get(path) for path in options.files]
+    if len(plains) == 1 and is_set_list(plains[0]):
+        return _names(plains[0]["songs"])
+    if not all(isinstance(each, dict) for each in plains):
+        return []
+    return song_names(
+        [(path, each.get("name")) for path, each in zip(options.files, plains, strict=True)]
+    )
+
+
+def song_names(held: Sequence[tuple[str, str | None]]) -> list[str]:
+    """What songs are called: a setup by its name, all else, and where two are alike, by its file.
+
+    Args:
+        held: the file of each, and the name of the setup that it holds; None: it is none.
+
+    Raises:
+        InputError: two have one name all the same.
+    """
+    times = Counter(name or called(path) for path, name in held)
+    names = [name if name and times[name] == 1 else called(path) for path, name in held]
+    for at, name in enumerate(names):
+        if name in names[:at]:
+            raise InputError(one_line(held[at][0]), name, "give each song a name of its own")
+    return names
+
+
+def called(path: str) -> str:
+    """A song as its file is called, but for the number in front that a show gives it."""
+    return re.sub(r"^\d{2,} (?=.)", "", name_of(path))
+
+
+def name_of(path: str) -> str:
+    """What the setup is called that a request in a file is laid out as."""
+    stem = os.path.splitext(os.path.basename(path))[0]  # noqa: PTH119, PTH122 - pathlib takes time
+    return "Request" if path == "-" else stem[:120] or "Request"
