@@ -19,7 +19,7 @@ from tests.oracles.amount import EXAMPLES
 
 ROOT = Path(knobpack.__file__).parent
 
-WRITTEN_OUT = {"checker.py", "contradictions.py", "layout_prices.py"}
+WRITTEN_OUT = {"checker.py", "definition/contradictions.py", "definition/layout_prices.py"}
 """The definition, which shares nothing with the table on purpose."""
 
 WORDS = {"words/rule_effects.py", "words/rules.py"}
