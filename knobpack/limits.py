@@ -147,6 +147,13 @@ class Run:
         spent = time.monotonic() - self.started
         return attrs.evolve(self.limits, time_limit=max(0.0, self.limits.time_limit - spent))
 
+    def share(self, parts: int) -> Run:
+        """The first of so many parts of what is left of it, each with as much time."""
+        left = self.left
+        if left.time_limit is not None:
+            left = attrs.evolve(left, time_limit=left.time_limit / parts)
+        return Run(left)
+
     @property
     def stopped(self) -> Stopped | None:
         """What has cut it off; None: nothing."""

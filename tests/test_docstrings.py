@@ -55,7 +55,8 @@ price_of_demands each_price each_reply reach replay scaled scaled_array scaled_t
 step_at step_position
 sweep
 sweep_file sweep_files taking turned what_if why why_here why_not why_shared why_unplaced
-what_if_show why_elsewhere
+what_if_show why_elsewhere with_song without_song show_in_order with_voice on_panel
+worth_freeing
 without_source worst_changes
 zero_extended files.dumps files.load files.load_show files.loads files.save
 pictures.draw_before_after

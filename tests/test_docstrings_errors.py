@@ -93,6 +93,14 @@ INPUT: Calls = {
     "Song": lambda: show.Song("", REQUEST),
     "VoiceRole": lambda: show.VoiceRole("", "Organ"),
     "as_laid_out": lambda: show.as_laid_out(show.allocate_show(evening(REQUEST)), ("Ballad",)),
+    "with_song": lambda: show.with_song(
+        show.allocate_show(evening(REQUEST)), show.Song("Opener", REQUEST)
+    ),
+    "without_song": lambda: show.without_song(show.allocate_show(evening(REQUEST)), "Ballad"),
+    "show_in_order": lambda: show.show_in_order(show.allocate_show(evening(REQUEST)), ()),
+    "with_voice": lambda: show.with_voice(show.allocate_show(evening(REQUEST)), REQUEST.voices[0]),
+    "on_panel": lambda: show.on_panel(show.allocate_show(evening(REQUEST)), REQUEST.surface),
+    "worth_freeing": lambda: show.worth_freeing(evening(REQUEST)),  # type: ignore[arg-type]
     "odd_songs": lambda: show.odd_songs(evening(REQUEST)),  # type: ignore[arg-type]
     "one_more_knob": lambda: show.one_more_knob(evening(REQUEST)),  # type: ignore[arg-type]
     "what_if_show": lambda: show.what_if_show(
@@ -193,6 +201,11 @@ STOPPED: Calls = {
     "what_if_show": lambda: show.what_if_show(
         show.allocate_show(evening(REQUEST)), evening(STUCK), effort=0
     ),
+    "with_song": lambda: show.with_song(
+        show.allocate_show(evening(kp.Request(STUCK.surface, STUCK.voices[:1]))),
+        show.Song("Ring", STUCK),
+        effort=0,
+    ),
     "why": lambda: kp.questions.why(TURNED, TURNED.unplaced[0], effort=0),
     "why_unplaced": lambda: kp.questions.why_unplaced(TURNED, TURNED.unplaced[0], effort=0),
 }
@@ -206,7 +219,9 @@ LONG = {
     "least_knobs",
     "taking",
     "one_more_knob",
+    "on_panel",
     "why_elsewhere",
+    "with_voice",
     "why_not",
     "why_shared",
 }

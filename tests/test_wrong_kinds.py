@@ -36,6 +36,7 @@ SHARED = next(knob for knob in ("K1", "K2") if len(FOUND.on(knob)) > 1)
 NUMBERS = {"K1": 16, "K2": 17}
 EVENING = kp.show.Show("Evening", [kp.show.Song("Opener", REQUEST)])
 SHOWN = kp.show.allocate_show(EVENING)
+TWO = kp.show.Show("Evening", [*EVENING.songs, kp.show.Song("Ballad", REQUEST)])
 PLACED = FOUND.routes[0].destination
 GONE = LEFT.unplaced[0]
 
@@ -105,6 +106,12 @@ RIGHT: dict[str, Arguments] = {
     "what_if_show": given(found=SHOWN, show=EVENING),
     "why_elsewhere": given(found=SHOWN, song="Opener", destination=PLACED, knob="K1"),
     "allocate_show": given(show=EVENING),
+    "worth_freeing": given(found=SHOWN),
+    "with_song": given(found=SHOWN, song=kp.show.Song("Ballad", SETUP), after="Opener"),
+    "without_song": given(found=kp.show.allocate_show(TWO), song="Ballad"),
+    "show_in_order": given(found=SHOWN, songs=["Opener"]),
+    "with_voice": given(found=SHOWN, voice=Voice("Tin bells", (Destination("level"),))),
+    "on_panel": given(found=SHOWN, surface=Surface.row(3)),
     "reach": given(travel=Travel(0, 1), curve=Curve(), depth=1.0, bits=7),
     "scaled": given(value=1, from_bits=7, to_bits=14),
     "scaled_array": given(values=np.array([1]), from_bits=7, to_bits=14),

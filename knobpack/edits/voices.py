@@ -86,8 +86,8 @@ def _without(setup: Setup, voices: Collection[str], undriven: Collection[str]) -
     return along(setup, attrs.evolve(left, snapshots=snapshots)).setup
 
 
-def one_more(reading: Reading, edit: OneMore, run: Run) -> Edited:
-    """Bring a voice: what it has gets knobs as it came, and it gets a free layer.
+def with_voice(reading: Reading, edit: OneMore) -> Setup:
+    """A setup with a voice more that no knob drives yet, and that has no layer.
 
     Raises:
         InputError: its name is taken, a travel lies outside the resolution, or there is no such
@@ -105,7 +105,7 @@ def one_more(reading: Reading, edit: OneMore, run: Run) -> Edited:
     stored = [each.name for each in setup.snapshots]
     for position, name in enumerate(moves_in):
         check_named(f"OneMore.moves_in[{position}]", name, stored, "name a snapshot of the setup")
-    more = attrs.evolve(
+    return attrs.evolve(
         setup,
         voices=(*setup.voices, attrs.evolve(voice, layer=None)),
         snapshots=tuple(
@@ -113,6 +113,15 @@ def one_more(reading: Reading, edit: OneMore, run: Run) -> Edited:
             for each in setup.snapshots
         ),
     )
+
+
+def one_more(reading: Reading, edit: OneMore, run: Run) -> Edited:
+    """Bring a voice: what it has gets knobs as it came, and it gets a free layer.
+
+    Raises:
+        InputError: as :func:`with_voice`.
+    """
+    setup, voice, more = reading.setup, edit.voice, with_voice(reading, edit)
     named = tuple(voice.full_name(inner) for inner in voice.destinations)
 
     def layered(made: Made, allocation: Allocation) -> Made:

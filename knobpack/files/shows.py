@@ -36,6 +36,7 @@ class ListedSong:
             the folder of the set list.
         roles: the voices that are the same thing as one of another name in other songs.
         free: whether an allocation or setup may be laid out anew.
+        brings: the voices of a setup that no knob drives yet and that are to be placed.
 
     Raises:
         InputError: a field holds a value it cannot hold.
@@ -47,6 +48,9 @@ class ListedSong:
         default=(), converter=voice_roles, validator=fields.several(VoiceRole)
     )
     free: bool = attrs.field(default=False, validator=fields.flag())
+    brings: tuple[str, ...] = attrs.field(
+        default=(), converter=converters.texts, validator=fields.names()
+    )
 
     def __attrs_post_init__(self) -> None:
         # A set list from a stranger names nothing outside its folder.
@@ -109,7 +113,7 @@ def load_show(path: str | os.PathLike[str]) -> Show:
         raise
     folder = place.parent
     songs = (
-        Song(each.name, _played(folder / each.file), each.roles, free=each.free)
+        Song(each.name, _played(folder / each.file), each.roles, each.free, each.brings)
         for each in listed.songs
     )
     return Show(listed.name, tuple(songs), listed.breaks)
@@ -140,7 +144,7 @@ def show_files(path: Path, show: Show) -> Mapping[Path, bytes]:
     listed = SetList(
         show.name,
         tuple(
-            ListedSong(song.name, name, song.roles, song.free)
+            ListedSong(song.name, name, song.roles, song.free, song.brings)
             for song, name in zip(show.songs, names, strict=True)
         ),
         show.breaks,

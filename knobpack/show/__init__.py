@@ -34,13 +34,20 @@ The consistent vehicle routing problem, M&SOM 11(4), 2009.
 
 from knobpack.show.allocator import allocate_show
 from knobpack.show.answer import ShowAllocation
+from knobpack.show.changes import show_in_order, with_song, with_voice, without_song
 from knobpack.show.difference import (
+    FreedSong,
+    LeftOut,
     MovedInSong,
     OddSong,
     OddSongs,
     PartChange,
+    SetAnew,
+    ShowChange,
     ShowDifference,
+    WorthFreeing,
 )
+from knobpack.show.other_panel import SharedThere, ShowThere, SongThere, on_panel
 from knobpack.show.prices import (
     SHOW_TIERS,
     FoundAt,
@@ -57,31 +64,46 @@ from knobpack.show.questions import (
     one_more_knob,
     what_if_show,
     why_elsewhere,
+    worth_freeing,
 )
 from knobpack.show.song import Show, Song, VoiceRole
 
 __all__ = [
     "SHOW_TIERS",
     "FoundAt",
+    "FreedSong",
     "Joined",
+    "LeftOut",
     "MovedInSong",
     "OddSong",
     "OddSongs",
     "PartChange",
     "Relearned",
+    "SetAnew",
+    "SharedThere",
     "Shift",
     "Show",
     "ShowAllocation",
+    "ShowChange",
     "ShowDestination",
     "ShowDifference",
     "ShowPrices",
+    "ShowThere",
     "Song",
+    "SongThere",
     "Turned",
     "VoiceRole",
+    "WorthFreeing",
     "allocate_show",
     "as_laid_out",
     "odd_songs",
+    "on_panel",
     "one_more_knob",
+    "show_in_order",
     "what_if_show",
     "why_elsewhere",
+    "with_song",
+    "with_voice",
+    "without_song",
+    "worth_freeing",
 ]

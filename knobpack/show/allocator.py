@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from concurrent.futures import Executor
 from functools import partial
+from types import MappingProxyType
 
 import attrs
 
@@ -20,8 +21,10 @@ from knobpack.show.asked import Asked, asked_of
 from knobpack.show.numbered import numbered
 from knobpack.show.prices import SHOW_TIERS
 from knobpack.show.song import Show
-from knobpack.words import Request
+from knobpack.words import Layout, Request
 from knobpack.words.fields import check_kind, check_whole
+
+_NO_START: Mapping[str, Layout] = MappingProxyType({})
 
 MOST_MORE = 1_000
 """Loads that a song may join more than alone, at most."""
@@ -87,7 +90,11 @@ def allocate_show(
 
 
 def allocate_during_show(
-    show: Show, more_joined: int, run: Run, executor: Executor | None = None
+    show: Show,
+    more_joined: int,
+    run: Run,
+    executor: Executor | None = None,
+    start: Mapping[str, Layout] = _NO_START,
 ) -> ShowAllocation:
     """Lay a show out within what is left of a question under way.
 
@@ -96,6 +103,8 @@ def allocate_during_show(
         more_joined: how many loads more than alone may share a knob in each song.
         run: the question.
         executor: what lays the songs out by themselves.
+        start: a layout to begin with for songs, by their names; of what is not as good as a song
+            has to be nothing comes.
 
     Returns, Raises: what :func:`allocate_show` does.
     """
@@ -112,7 +121,12 @@ def allocate_during_show(
         for at, each in enumerate(asked)
         if each.layout is not None
     }
-    laid, bounds = searched(Search(songs, show.neighbours, pinned, watch))
+    there = {
+        at: song.placed(begun_with)
+        for at, song in enumerate(songs)
+        if (begun_with := start.get(song.asked.song.name)) and song.takes(begun_with)
+    }
+    laid, bounds = searched(Search(songs, show.neighbours, pinned, watch, there))
     layouts = [song.layout(laid[at]) for at, song in enumerate(songs)]
     return answer_of(
         show, asked, layouts, alone, bounds=bounds, more_joined=more_joined, stopped=watch.why
@@ -156,6 +170,5 @@ def _alone(asked: Sequence[Asked], run: Run, executor: Executor | None) -> list[
 
 def _one(request: Request, run: Run, songs: int) -> Allocation:
     """One song laid out by itself, in its share of the time that is left for so many and all."""
-    left = run.left
-    seconds = None if left.time_limit is None else left.time_limit / (songs + 1)
-    return allocate_during(request, Run(attrs.evolve(left, time_limit=seconds, progress=None)))
+    share = run.share(songs + 1)
+    return allocate_during(request, Run(attrs.evolve(share.limits, progress=None)))

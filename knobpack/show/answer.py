@@ -32,12 +32,15 @@ from knobpack.words.fields import check_kind, check_named
 from knobpack.words.names import knob_told
 
 if TYPE_CHECKING:
+    from knobpack.show.changes import show_in_order, with_song, with_voice, without_song
+    from knobpack.show.other_panel import on_panel
     from knobpack.show.questions import (
         as_laid_out,
         odd_songs,
         one_more_knob,
         what_if_show,
         why_elsewhere,
+        worth_freeing,
     )
 
 SHOW_TIER_WORDS = TIER_WORDS | {
@@ -59,12 +62,24 @@ class AskedOfShow:
         why_elsewhere = why_elsewhere
         one_more_knob = one_more_knob
         odd_songs = odd_songs
+        worth_freeing = worth_freeing
+        with_song = with_song
+        without_song = without_song
+        in_order = show_in_order
+        with_voice = with_voice
+        on_panel = on_panel
     else:
         as_laid_out = BoundQuestion("show.questions", "as_laid_out")
         what_if = BoundQuestion("show.questions", "what_if_show")
         why_elsewhere = BoundQuestion("show.questions", "why_elsewhere")
         one_more_knob = BoundQuestion("show.questions", "one_more_knob")
         odd_songs = BoundQuestion("show.questions", "odd_songs")
+        worth_freeing = BoundQuestion("show.questions", "worth_freeing")
+        with_song = BoundQuestion("show.changes", "with_song")
+        without_song = BoundQuestion("show.changes", "without_song")
+        in_order = BoundQuestion("show.changes", "show_in_order")
+        with_voice = BoundQuestion("show.changes", "with_voice")
+        on_panel = BoundQuestion("show.other_panel", "on_panel")
 
 
 @attrs.frozen

@@ -56,4 +56,15 @@ def _asked(song: Song) -> Asked:
     knobs = use.surface.knob_names
     rules = (in_request(rule, names, knobs, reading.broken) for rule in played.agreed)
     held = tuple(rule for rule in rules if rule is not None)
-    return Asked(song, request_in_use(use, held, (), must=()), None)
+    new = tuple(
+        voice.full_name(inner)
+        for voice in played.voices
+        if voice.name in song.brings
+        for inner in voice.destinations
+        if voice.full_name(inner) not in names
+    )
+    request = request_in_use(use, held, new, must=())
+    if not song.free:  # what is brought comes beside what is there
+        there = attrs.evolve(use.layout, routes=use.routes)
+        request = attrs.evolve(request, keep=there)
+    return Asked(song, request, None)

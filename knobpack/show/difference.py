@@ -1,18 +1,21 @@
-"""What is answered about a show: what another show changes, and which song is the odd one out."""
+"""What is answered about a show: what another one changes, and which song costs most."""
 
 from __future__ import annotations
+
+from typing import ClassVar
 
 import attrs
 
 from knobpack.allocation import Tier
 from knobpack.clash import Clash
 from knobpack.definition.phrases import many
+from knobpack.errors import Stopped
 from knobpack.reasons.answer_graph import Reasoned
 from knobpack.show.answer import SHOW_TIER_WORDS, ShowAllocation
-from knobpack.show.prices import SHOW_TIERS
+from knobpack.show.prices import PARTS, SHOW_TIERS
 from knobpack.text.shown import Fielded, Told
 from knobpack.words.demand import sentences_of
-from knobpack.words.names import knob_told, listed
+from knobpack.words.names import knob_told, listed, quoted
 
 MOST_MOVES = 8
 """Moves that sentences name, at most."""
@@ -41,6 +44,38 @@ class MovedInSong(Fielded):
 
 
 @attrs.frozen
+class SetAnew(Fielded):
+    """How many routes are to be programmed in one song.
+
+    Args:
+        song: the name of the song.
+        routes: those that are on another knob, or over another travel, than they were; of a song
+            that is new, all.
+        new: whether it is.
+    """
+
+    song: str
+    routes: int
+    new: bool
+
+    def __str__(self) -> str:
+        return f"{self.routes:,} in '{self.song}'"
+
+
+@attrs.frozen
+class LeftOut(Fielded):
+    """What is left out of a song and was not before.
+
+    Args:
+        song: the name of the song.
+        destination: its full name there.
+    """
+
+    song: str
+    destination: str
+
+
+@attrs.frozen
 class PartChange(Fielded):
     """What a tier in parts counts, in one show and in another.
 
@@ -63,12 +98,16 @@ class ShowDifference(Told, Reasoned):
 
     Args:
         asked: what is otherwise, in words.
-        before: the tiers of the show as it is laid out.
+        before: the tiers of the show as it is laid out; of a song that is put in or dropped, what
+            it costs by itself is put to it or taken from it.
         after: those of the other show; none where a song of it has no layout.
         moved: what is elsewhere in the songs of both.
         allocation: the other show laid out; None where a song of it has no layout.
         clash: why not; None where it has.
         parts: what the tiers in parts count, in both.
+        out: what is left out and was not before.
+        anew: the songs in which routes are to be programmed.
+        freed: the songs that are programmed and might be laid out anew for it.
     """
 
     asked: str
@@ -78,6 +117,9 @@ class ShowDifference(Told, Reasoned):
     allocation: ShowAllocation | None = attrs.field(default=None, repr=False)
     clash: Clash | None = None
     parts: tuple[PartChange, ...] = ()
+    out: tuple[LeftOut, ...] = ()
+    anew: tuple[SetAnew, ...] = ()
+    freed: tuple[str, ...] = ()
 
     @property
     def deciding(self) -> str | None:
@@ -90,6 +132,22 @@ class ShowDifference(Told, Reasoned):
         """Whether the difference is proven: the deciding tier and all before it, on both sides."""
         order = SHOW_TIERS[: SHOW_TIERS.index(self.deciding or SHOW_TIERS[-1]) + 1]
         return all(tier.proven for tier in (*self.before, *self.after) if tier.name in order)
+
+    @property
+    def gain(self) -> tuple[int, ...]:
+        """How much less each tier comes to, *relearning* and *moves* in their parts.
+
+        More of it counts before any of the next. Empty: a song has no layout.
+        """
+        parts = {tier: [p.was - p.now for p in self.parts if p.tier == tier] for tier in PARTS}
+        tiers = zip(self.before, self.after, strict=False)
+        found = (parts.get(was.name) or [was.value - now.value] for was, now in tiers)
+        return tuple(each for several in found for each in several)
+
+    @property
+    def routes_anew(self) -> int:
+        """How many routes are to be programmed in all songs."""
+        return sum(each.routes for each in self.anew)
 
     @property
     def sentences(self) -> tuple[str, ...]:
@@ -167,3 +225,109 @@ class OddSongs(Told, Reasoned):
             each for each in self.songs if (each.destinations, each.roles, each.kinds) > (0, 0, 0)
         ]
         return tuple(f"{each}." for each in odd) or ("No song is the odd one out.",)
+
+
+@attrs.frozen
+class ShowChange(Told, Reasoned):
+    """A song put in or dropped, another order, a voice more: each way to take it up.
+
+    Args:
+        asked: what is changed, in words.
+        ways: what comes of it, the way in which least is programmed anew first.
+        untold: the ways that it was stopped before, in words.
+        stopped: what stopped it; None: nothing.
+    """
+
+    question: ClassVar[str] = "show change"
+
+    asked: str
+    ways: tuple[ShowDifference, ...]
+    untold: tuple[str, ...] = ()
+    stopped: Stopped | None = None
+
+    @property
+    def show(self) -> ShowAllocation | None:
+        """The show laid out in the first way; None: a song of it has no layout."""
+        return self.ways[0].allocation
+
+    @property
+    def sentences(self) -> tuple[str, ...]:
+        """What is changed; then for each way what it costs, and what is to be programmed."""
+        best, found = self.ways[0], [f"{self.asked}."]
+        for way in self.ways:
+            if way is not best and way.gain == best.gain:
+                proven = way.allocation is not None and way.allocation.proven
+                found.append(f"{way.asked}: nothing better{', proven' if proven else ' is found'}.")
+                continue
+            told, best = way.sentences, way
+            moved = told[1:] if 0 < len(way.moved) <= MOST_MOVES else ()
+            found += [told[0], *_out(way), *moved, *_anew(way)]
+        if self.untold:
+            found.append(f"Not told, as it was stopped ({self.stopped}): {listed(self.untold)}.")
+        return tuple(found)
+
+
+def _out(way: ShowDifference) -> tuple[str, ...]:
+    """What is left out that was not before, a sentence for each song."""
+    songs = dict.fromkeys(each.song for each in way.out)
+    gone = {name: [each.destination for each in way.out if each.song == name] for name in songs}
+    return tuple(f"'{name}' leaves {listed(those)} out." for name, those in gone.items())
+
+
+def _anew(way: ShowDifference) -> tuple[str, ...]:
+    """What is to be programmed, in one sentence; none where no song has a layout."""
+    if way.allocation is None:
+        return ()
+    if not way.anew:
+        return ("Nothing is to be programmed.",)
+    to = "is" if way.routes_anew == 1 else "are"
+    told = listed(list(map(str, way.anew)))
+    return (f"{many(way.routes_anew, 'route')} {to} to be programmed: {told}.",)
+
+
+@attrs.frozen
+class FreedSong(Fielded):
+    """What it would save to let one song that is programmed be laid out anew.
+
+    Args:
+        song: its name.
+        difference: the show with it free, beside the show as it is laid out.
+    """
+
+    song: str
+    difference: ShowDifference
+
+
+@attrs.frozen
+class WorthFreeing(Told, Reasoned):
+    """What each song that is programmed costs by staying as it is, the dearest first.
+
+    Args:
+        songs: one for each.
+        untold: those that it was stopped before, by their names.
+        stopped: what stopped it; None: nothing.
+    """
+
+    question: ClassVar[str] = "worth freeing"
+
+    songs: tuple[FreedSong, ...]
+    untold: tuple[str, ...] = ()
+    stopped: Stopped | None = None
+
+    @property
+    def sentences(self) -> tuple[str, ...]:
+        """What each would save, and what is to be programmed for it; then which save nothing."""
+        if not self.songs and not self.untold:
+            return ("No song is programmed already, so none costs anything by staying as it is.",)
+        found, idle = [], []
+        for each in self.songs:
+            if each.difference.deciding is None:
+                idle.append(each)
+            else:
+                found += [each.difference.sentences[0], *_anew(each.difference)]
+        if idle:
+            proven = ", proven" if all(each.difference.certain for each in idle) else ""
+            found.append(f"Freeing {quoted([each.song for each in idle])} saves nothing{proven}.")
+        if self.untold:
+            found.append(f"Not told, as it was stopped ({self.stopped}): {quoted(self.untold)}.")
+        return tuple(found)

@@ -8,6 +8,7 @@ from functools import cached_property
 import attrs
 
 from knobpack.allocation import Allocation
+from knobpack.checker import check
 from knobpack.numbered.problem import Problem
 from knobpack.numbered.request import problem_of
 from knobpack.show.asked import Asked, Key
@@ -96,6 +97,17 @@ class Numbered:
         previous = request.previous.travels if request.previous else ()
         there = {each.knob: each.travel for each in previous}
         return found | {at: there[knobs[knob]] for knob, at in self.problem.travels_there.items()}
+
+    def takes(self, layout: Layout) -> bool:
+        """Whether the song may be laid out so: valid, no worse than alone, no more joined."""
+        request = self.asked.request
+        found = check(request, layout)
+        on = {route.destination: route.knob for route in layout.routes}
+        return (
+            found.valid
+            and all(found.prices.total(tier) <= most for tier, most in self.held.items())
+            and joined(request, on) <= self.most_joined
+        )
 
     def placed(self, layout: Layout) -> Placed:
         """A layout of it in whole numbers, travels with it."""

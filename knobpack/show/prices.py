@@ -26,6 +26,9 @@ SHOW_TIERS = (
 PARTS = {"relearning": ("destinations", "roles", "kinds"), "moves": ("bundles", "destinations")}
 """What the tiers in parts count, each before the next."""
 
+OF_SONGS = ("unplaced", "bundles", "independence", "sharing", "change", "layout")
+"""Those that are what songs cost by themselves, added up."""
+
 ALONE = ("unplaced", "bundles", "independence")
 """Those in which each song is as good as it is alone."""
 

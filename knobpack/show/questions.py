@@ -11,21 +11,13 @@ from collections.abc import Iterable
 import attrs
 
 from knobpack.allocation import Allocation
-from knobpack.clash import ImpossibleDemands
 from knobpack.errors import InputError
-from knobpack.limits import DEFAULT_EFFORT, Limits, Run, begun
-from knobpack.show.allocator import allocate_during_show
+from knobpack.limits import DEFAULT_EFFORT, Limits, begun
 from knobpack.show.answer import ShowAllocation
 from knobpack.show.asked import asked_of
+from knobpack.show.compared import compared, compared_in_time
 from knobpack.show.definition import show_prices
-from knobpack.show.difference import (
-    MovedInSong,
-    OddSong,
-    OddSongs,
-    PartChange,
-    ShowDifference,
-)
-from knobpack.show.prices import PARTS
+from knobpack.show.difference import FreedSong, OddSong, OddSongs, ShowDifference, WorthFreeing
 from knobpack.show.song import Show
 from knobpack.words import Fixed, Request, Setup
 from knobpack.words.edits import with_knobs
@@ -64,7 +56,7 @@ def as_laid_out(found: ShowAllocation, free: Iterable[str] = ()) -> Show:
             songs.append(song)
             continue
         played = found.setup(song.name) if isinstance(song.played, Setup) else laid
-        songs.append(attrs.evolve(song, played=played, free=False))
+        songs.append(attrs.evolve(song, played=played, free=False, brings=()))
     return attrs.evolve(found.show, songs=tuple(songs))
 
 
@@ -103,7 +95,7 @@ def what_if_show(
     """
     check_kind("what_if_show.found", found, ShowAllocation)
     check_kind("what_if_show.show", show, Show)
-    return _difference(found, show, "That", begun("what_if_show", effort, limits))
+    return compared(found, show, "That", begun("what_if_show", effort, limits))
 
 
 def why_elsewhere(
@@ -156,7 +148,7 @@ def why_elsewhere(
     show = as_laid_out(found)
     show = attrs.evolve(show, songs=(*show.songs[:at], there, *show.songs[at + 1 :]))
     told = f"{destination} on {knob_told(knob)} in '{song}'"
-    return _difference(found, show, told, begun("why_elsewhere", effort, limits))
+    return compared(found, show, told, begun("why_elsewhere", effort, limits))
 
 
 def one_more_knob(
@@ -187,7 +179,7 @@ def one_more_knob(
     check_kind("one_more_knob.found", found, ShowAllocation)
     songs = tuple(attrs.evolve(song, played=_wider(song.played)) for song in found.show.songs)
     show = attrs.evolve(found.show, songs=songs)
-    return _difference(found, show, "One more knob", begun("one_more_knob", effort, limits))
+    return compared(found, show, "One more knob", begun("one_more_knob", effort, limits))
 
 
 def odd_songs(found: ShowAllocation) -> OddSongs:
@@ -227,34 +219,6 @@ def odd_songs(found: ShowAllocation) -> OddSongs:
     )
 
 
-def _difference(found: ShowAllocation, show: Show, asked: str, run: Run) -> ShowDifference:
-    """What comes of another show."""
-    try:
-        other = allocate_during_show(show, found.more_joined, run)
-    except ImpossibleDemands as error:
-        return ShowDifference(asked, found.tiers, clash=error.clash)
-    parts = tuple(
-        PartChange(tier, part, was, now)
-        for tier in PARTS
-        for (part, was), (_, now) in zip(
-            found.prices.parts(tier), other.prices.parts(tier), strict=True
-        )
-    )
-    return ShowDifference(asked, found.tiers, other.tiers, _moved(found, other), other, parts=parts)
-
-
-def _moved(found: ShowAllocation, other: ShowAllocation) -> tuple[MovedInSong, ...]:
-    now = {song.name: laid for song, laid in zip(other.show.songs, other.songs, strict=True)}
-    return tuple(
-        MovedInSong(song.name, name, was.knob_of(name), now[song.name].knob_of(name))
-        for song, was in zip(found.show.songs, found.songs, strict=True)
-        if song.name in now
-        for name in was.request.destinations
-        if name in now[song.name].request.destinations
-        and was.knob_of(name) != now[song.name].knob_of(name)
-    )
-
-
 def _wider(played: Request | Allocation | Setup) -> Request | Allocation | Setup:
     """What a song is played with, on a surface with one more knob."""
     if isinstance(played, Request):
@@ -262,3 +226,51 @@ def _wider(played: Request | Allocation | Setup) -> Request | Allocation | Setup
     if isinstance(played, Allocation):
         return Allocation.of(with_knobs(played.request), played.layout)
     return attrs.evolve(played, surface=with_knobs(Request(played.surface)).surface)
+
+
+def worth_freeing(
+    found: ShowAllocation, *, effort: float = DEFAULT_EFFORT, limits: Limits | None = None
+) -> WorthFreeing:
+    """Which song that is programmed costs most by staying as it is: what freeing it alone saves.
+
+    Args:
+        found: a show laid out; what is still to be laid out in it may go elsewhere for it.
+            ``as_laid_out(found)``, laid out, is asked about every song.
+        effort: deterministic effort for each song, as for :func:`allocate_show`.
+        limits: in place of ``effort``, all that may cut it short.
+
+    Returns:
+        What freeing each would save, the dearest first.
+
+    Raises:
+        InputError: something given is not what it must be.
+
+    Example:
+        >>> from knobpack import Destination, Request, Route, Setup, Surface, Voice
+        >>> from knobpack.show import Show, Song, allocate_show, worth_freeing
+        >>> panel, organ = Surface.row(4), Voice("Organ", [Destination("level")])
+        >>> here, there = (
+        ...     Setup(knob, panel, [organ], routes=[Route("Organ/level", knob)])
+        ...     for knob in ("K1", "K3")
+        ... )
+        >>> found = allocate_show(Show("Two", [Song("Opener", here), Song("Ballad", there)]))
+        >>> print(worth_freeing(found).sentences[0])
+        With 'Ballad' free: saves 2 in 'to be relearned: destinations', from 2 to 0, proven.
+    """
+    check_kind("worth_freeing.found", found, ShowAllocation)
+    run = begun("worth_freeing", effort, limits)
+    pinned = [at for at, song in enumerate(found.show.songs) if song.pinned]
+    freed, untold, why = list[FreedSong](), list[str](), run.stopped
+    for n, at in enumerate(pinned):
+        song = found.show.songs[at]
+        songs = (*found.show.songs[:at], attrs.evolve(song, free=True), *found.show.songs[at + 1 :])
+        show = attrs.evolve(found.show, songs=songs)
+        told, share = f"With '{song.name}' free", run.share(len(pinned) - n)
+        saved = compared_in_time(found, show, told, share, freed=(song.name,))
+        if isinstance(saved, ShowDifference):
+            freed.append(FreedSong(song.name, saved))
+        else:
+            untold.append(song.name)
+            why = saved
+    freed.sort(key=lambda each: each.difference.gain, reverse=True)
+    return WorthFreeing(tuple(freed), tuple(untold), why if untold else None)

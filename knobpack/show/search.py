@@ -80,12 +80,14 @@ class Search:
         neighbours: the positions of each two songs that follow each other.
         pinned: those that stay as they are, by their position.
         watch: how long the search may go on.
+        start: how songs may be laid out to begin with, as good as each has to be; none: as alone.
     """
 
     songs: Sequence[Numbered]
     neighbours: Sequence[tuple[int, int]]
     pinned: Laid
     watch: Watch
+    start: Laid = attrs.field(factory=dict)
     _prices: dict[Placed, Prices] = attrs.field(factory=dict)
 
     @cached_property
@@ -231,7 +233,8 @@ def searched(search: Search) -> tuple[dict[int, Placed], tuple[int, ...]]:
         search: the show.
     """
     alone = {at: song.placed(song.alone.layout) for at, song in enumerate(search.songs)}
-    best: dict[int, Placed] = {**alone, **search.pinned}
+    begun = [{**alone, **each, **search.pinned} for each in ({}, search.start)]
+    best = min(begun, key=search.values)
     by_itself = [sum(_bound(song.alone, t) for song in search.songs) for t in (*ALONE, "sharing")]
     if search.free and not search.watch.over():
         largest = sorted(search.free, key=lambda at: -len(search.songs[at].problem.atoms))

@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+import attrs
+
 from knobpack.allocation import Allocation
 from knobpack.edits.made import routed
 from knobpack.sheets import PatchSheet, patch_sheet
 from knobpack.show.song import Song
-from knobpack.words import Setup
+from knobpack.words import Home, Setup
 
 
 def setup_of(song: Song, laid: Allocation) -> Setup:
@@ -25,7 +27,16 @@ def setup_of(song: Song, laid: Allocation) -> Setup:
         return played
     was = laid.request.previous
     travels = {each.knob: each.travel for each in laid.travels or ()}
-    return routed(played, laid.routes, travels, was.routes if was else ()).setup
+    made = routed(played, laid.routes, travels, was.routes if was else ()).setup
+    if song.brings:
+        layers = {each.voice: each.new for each in laid.layers}
+        voices = (attrs.evolve(v, layer=layers.get(v.name, v.layer)) for v in made.voices)
+        made = attrs.evolve(made, voices=tuple(voices))
+    home = played.home
+    if home is not None and attrs.evolve(played, home=None) == home.arrived:
+        # It came to this panel and nothing was edited there: so it arrives as it is laid out.
+        made = attrs.evolve(made, home=Home(home.setup, attrs.evolve(made, home=None)))
+    return made
 
 
 def programmed(song: Song) -> Setup | None:

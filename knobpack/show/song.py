@@ -51,10 +51,11 @@ class Song(Fielded):
             that is called in the show; all others are called what they are.
         free: whether an Allocation or Setup may be laid out anew as well. What a knob of a Setup
             drives then stays together, and what no knob drives stays so.
+        brings: the voices of a Setup that no knob drives yet and that are to be placed.
 
     Raises:
-        InputError: a field holds a value it cannot hold, a voice is named that is not there, or two
-            voices would be one thing in the show.
+        InputError: a field holds a value it cannot hold, a voice is named that is not there, two
+            voices would be one thing in the show, or something else than a Setup brings voices.
 
     Example:
         >>> from knobpack import Destination, Request, Surface, Voice
@@ -73,8 +74,16 @@ class Song(Fielded):
         default=(), converter=voice_roles, validator=fields.several(VoiceRole)
     )
     free: bool = attrs.field(default=False, validator=fields.flag())
+    brings: tuple[str, ...] = attrs.field(
+        default=(), converter=converters.texts, validator=fields.names()
+    )
 
     def __attrs_post_init__(self) -> None:
+        if self.brings and not isinstance(self.played, Setup):
+            right = "only a Setup brings voices; all of any other are placed"
+            raise InputError("Song.brings", self.brings, right)
+        for at, voice in enumerate(self.brings):
+            fields.check_named(f"Song.brings[{at}]", voice, self._voices, "name a voice of it")
         fields.check_distinct("Song.roles[].voice", (each.voice for each in self.roles))
         for at, each in enumerate(self.roles):
             if each.voice not in self._voices:
@@ -91,7 +100,7 @@ class Song(Fielded):
     @property
     def pinned(self) -> bool:
         """Whether it stays as it is."""
-        return not self.free and not isinstance(self.played, Request)
+        return not (self.free or self.brings or isinstance(self.played, Request))
 
     def role_of(self, voice: str) -> str:
         """What a voice is called in the show.

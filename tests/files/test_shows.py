@@ -10,7 +10,7 @@ import pytest
 
 from knobpack import FileError, InputError, Layout, Request, allocate_request, files
 from knobpack.show import Show, Song
-from tests.show.evening import BASS, ORGAN, PANEL, SHOW
+from tests.show.evening import BASS, ORGAN, PANEL, PROGRAMMED, SHOW
 
 
 def test_a_show_is_read_back(tmp_path: Path) -> None:
@@ -19,6 +19,7 @@ def test_a_show_is_read_back(tmp_path: Path) -> None:
         *SHOW.songs,
         Song("A-B: 100 %", SHOW.songs[0].played, {"Organ": "Keys"}),
         Song("Bis", allocation, free=True),
+        Song("Coda", PROGRAMMED, brings=["Bass"]),
     ]
     show = Show("Samstag", songs, ["Bis"])
     path = tmp_path / "show.json"
@@ -26,7 +27,7 @@ def test_a_show_is_read_back(tmp_path: Path) -> None:
     assert files.load_show(path) == show
     assert sorted(each.name for each in tmp_path.iterdir()) == [
         *("01 Opener.json", "02 Ballad.json", "03 Waltz.json", "04 Encore.json"),
-        *("05 A-B_ 100 _.json", "06 Bis.json", "show.json"),
+        *("05 A-B_ 100 _.json", "06 Bis.json", "07 Coda.json", "show.json"),
     ]
     again = path.read_bytes()
     files.save_show(path, files.load_show(path))
@@ -47,6 +48,7 @@ def test_a_show_is_read_back(tmp_path: Path) -> None:
         ({"songs": [{"name": "A", "file": "a\\b"}]}, "songs[0].file", "no path"),
         ({"songs": [{"name": "A", "file": "../a"}]}, "songs[0].file", "a name"),
         ({"songs": [{"name": "A", "file": "a", "free": 1}]}, "songs[0].free", "true"),
+        ({"songs": [{"name": "A", "file": "a", "brings": [1]}]}, "songs[0].brings[0]", "give text"),
         ({"songs": [{"name": "A", "file": "a", "roles": [1]}]}, "songs[0].roles[0]", '"role"'),
         ({"name": ""}, "name", "a name"),
     ],

@@ -5,7 +5,7 @@ from __future__ import annotations
 import attrs
 import pytest
 
-from knobpack import Fixed, InputError, Request, Surface
+from knobpack import Fixed, InputError, Request, Surface, show
 from knobpack.explanation.asked import BoundQuestion
 from knobpack.show import (
     SHOW_TIERS,
@@ -18,7 +18,6 @@ from knobpack.show import (
     what_if_show,
     why_elsewhere,
 )
-from knobpack.show import questions as functions
 from knobpack.show.answer import AskedOfShow
 from tests.oracles.shows import relearning
 from tests.show.evening import BASS, ORGAN, PIANO, SHOW, laid_out
@@ -124,10 +123,10 @@ def test_every_answer_has_its_graph() -> None:
 
 def test_each_is_a_method_of_the_show() -> None:
     asked = [name for name, value in vars(AskedOfShow).items() if isinstance(value, BoundQuestion)]
-    assert len(asked) == 5
+    assert len(asked) == 11
+    called = {"what_if": "what_if_show", "in_order": "show_in_order"}
     for name in asked:
-        function = getattr(functions, "what_if_show" if name == "what_if" else name)
-        assert getattr(AskedOfShow, name) is function
+        assert getattr(AskedOfShow, name) is getattr(show, called.get(name, name))
     assert laid_out().odd_songs() == odd_songs(laid_out())
 
 

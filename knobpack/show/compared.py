@@ -1,0 +1,146 @@
+"""Compared: another show laid out, and what that changes beside the one that is laid out."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from typing import Any
+
+from knobpack.allocation import Tier
+from knobpack.clash import ImpossibleDemands
+from knobpack.errors import NoLayoutFound, Stopped
+from knobpack.limits import Run
+from knobpack.show.allocator import allocate_during_show
+from knobpack.show.answer import ShowAllocation
+from knobpack.show.difference import (
+    LeftOut,
+    MovedInSong,
+    PartChange,
+    SetAnew,
+    ShowDifference,
+)
+from knobpack.show.prices import OF_SONGS, PARTS
+from knobpack.show.song import Show
+from knobpack.words import Layout
+
+
+def compared(
+    found: ShowAllocation,
+    show: Show,
+    asked: str,
+    run: Run,
+    *,
+    freed: tuple[str, ...] = (),
+    start: Mapping[str, Layout] | None = None,
+) -> ShowDifference:
+    """What comes of another show.
+
+    Args:
+        found: the show as it is laid out.
+        show: the other one.
+        asked: what is otherwise, in words.
+        run: the question that this is about.
+        freed: the songs that are programmed and might be laid out anew for it.
+        start: how songs may be laid out to begin with, by their names; None: as they are in
+            ``found``.
+
+    Raises:
+        NoLayoutFound: the search was stopped before any layout was known.
+    """
+    begun = layouts_of(found) if start is None else start
+    try:
+        other = allocate_during_show(show, found.more_joined, run, start=begun)
+    except ImpossibleDemands as error:
+        return ShowDifference(asked, found.tiers, clash=error.clash, freed=freed)
+    parts = tuple(
+        PartChange(tier, part, was, now)
+        for tier in PARTS
+        for (part, was), (_, now) in zip(
+            found.prices.parts(tier), other.prices.parts(tier), strict=True
+        )
+    )
+    return ShowDifference(
+        asked,
+        tuple(_before(found, other)),
+        other.tiers,
+        tuple(_moved(found, other)),
+        other,
+        parts=parts,
+        out=tuple(_out(found, other)),
+        anew=tuple(_anew(found, other)),
+        freed=freed,
+    )
+
+
+def compared_in_time(
+    found: ShowAllocation, show: Show, asked: str, run: Run, **more: Any
+) -> ShowDifference | Stopped:
+    """The same, or what stopped it before any layout was known.
+
+    It takes what :func:`compared` takes.
+    """
+    if run.stopped:
+        return run.stopped
+    try:
+        return compared(found, show, asked, run, **more)
+    except NoLayoutFound as error:
+        return error.stopped
+
+
+def layouts_of(found: ShowAllocation) -> dict[str, Layout]:
+    """How each song of a show is laid out, by its name."""
+    return {
+        song.name: laid.layout for song, laid in zip(found.show.songs, found.songs, strict=True)
+    }
+
+
+def _before(found: ShowAllocation, other: ShowAllocation) -> Iterator[Tier]:
+    """The tiers before, what songs cost by themselves counted of the songs of the other show."""
+    was = dict(zip((song.name for song in found.show.songs), found.songs, strict=True))
+    now = dict(zip((song.name for song in other.show.songs), other.alone, strict=True))
+    come = [laid for name, laid in now.items() if name not in was]
+    gone = [laid for name, laid in was.items() if name not in now]
+    for tier in found.tiers:
+        more = 0
+        if tier.name in OF_SONGS:
+            totals = [[laid.prices.total(tier.name) for laid in those] for those in (come, gone)]
+            more = sum(totals[0]) - sum(totals[1])
+        yield Tier(tier.name, tier.value + more, max(0, tier.bound + more), tier.proven)
+
+
+def _moved(found: ShowAllocation, other: ShowAllocation) -> Iterator[MovedInSong]:
+    now = dict(zip((song.name for song in other.show.songs), other.songs, strict=True))
+    for song, was in zip(found.show.songs, found.songs, strict=True):
+        if song.name in now:
+            there = now[song.name]
+            for name in was.request.destinations:
+                if name in there.request.destinations:
+                    before, after = was.knob_of(name), there.knob_of(name)
+                    if before != after:
+                        yield MovedInSong(song.name, name, before, after)
+
+
+def _out(found: ShowAllocation, other: ShowAllocation) -> Iterator[LeftOut]:
+    was = {
+        (song.name, name)
+        for song, laid in zip(found.show.songs, found.songs, strict=True)
+        for name in laid.unplaced
+    }
+    for song, laid in zip(other.show.songs, other.songs, strict=True):
+        for name in laid.unplaced:
+            if (song.name, name) not in was:
+                yield LeftOut(song.name, name)
+
+
+def _anew(found: ShowAllocation, other: ShowAllocation) -> Iterator[SetAnew]:
+    was = layouts_of(found)
+    for name, layout in layouts_of(other).items():
+        there = was.get(name, Layout())
+        on = {
+            route.destination: (route.knob, there.goes[route.destination]) for route in there.routes
+        }
+        routes = sum(
+            on.get(route.destination) != (route.knob, layout.goes[route.destination])
+            for route in layout.routes
+        )
+        if routes:
+            yield SetAnew(name, routes, name not in was)

@@ -1,0 +1,188 @@
+"""Another panel: a show taken to a spare instrument, and what is lost there, song by song."""
+
+from __future__ import annotations
+
+from typing import ClassVar
+
+import attrs
+
+from knobpack.definition.phrases import many
+from knobpack.edits import move_to_panel
+from knobpack.edits.panels import Crossing
+from knobpack.errors import KnobpackError
+from knobpack.grouped import grouped
+from knobpack.limits import DEFAULT_EFFORT, Limits, begun
+from knobpack.reasons.answer_graph import Reasoned
+from knobpack.show.allocator import allocate_during_show
+from knobpack.show.answer import ShowAllocation
+from knobpack.show.difference import MOST_MOVES, MovedInSong
+from knobpack.show.song import Song
+from knobpack.text.shown import Fielded, Told
+from knobpack.words import Setup, Surface
+from knobpack.words.fields import check_kind
+from knobpack.words.names import knob_told, knobs_told, listed
+
+
+@attrs.frozen
+class SharedThere(Fielded):
+    """What was on different knobs and is on one.
+
+    Args:
+        knob: the knob that drives it there.
+        destinations: their full names.
+        knobs: the knobs that they were on.
+    """
+
+    knob: str
+    destinations: tuple[str, ...]
+    knobs: tuple[str, ...]
+
+    def __str__(self) -> str:
+        return (
+            f"{knob_told(self.knob)} drives {listed(self.destinations)}, "
+            f"which were on {knobs_told(self.knobs)}"
+        )
+
+
+@attrs.frozen
+class SongThere(Fielded):
+    """One song on another panel.
+
+    Args:
+        song: its name.
+        gone: the full names of what a knob drove and none does there.
+        shared: what was on different knobs and is on one.
+        moved: what is on another knob than that which is in the place of the one it was on.
+        notes: what else gave way, in sentences.
+    """
+
+    song: str
+    gone: tuple[str, ...]
+    shared: tuple[SharedThere, ...]
+    moved: tuple[MovedInSong, ...]
+    notes: tuple[str, ...]
+
+    @property
+    def sentences(self) -> tuple[str, ...]:
+        """What is lost and what is shared; of what moved, the rest."""
+        found = [f"'{self.song}' loses {listed(self.gone)}."] if self.gone else []
+        found += [f"'{self.song}': {each}." for each in self.shared]
+        told = {name for each in self.shared for name in each.destinations}
+        moved = [
+            f"{each.destination} from {knob_told(str(each.before))} to {knob_told(str(each.after))}"
+            for each in self.moved
+            if each.destination not in told
+        ]
+        if moved:
+            where = listed(moved, MOST_MOVES)
+            found.append(f"'{self.song}': {many(len(moved), 'route')} elsewhere: {where}.")
+        found += [f"'{self.song}': {note}" for note in self.notes]
+        return tuple(found)
+
+
+@attrs.frozen
+class ShowThere(Told, Reasoned):
+    """A show on another panel, and what is lost there.
+
+    Args:
+        songs: each song, with what is otherwise there.
+        allocation: the show laid out there.
+    """
+
+    question: ClassVar[str] = "show on another panel"
+
+    songs: tuple[SongThere, ...]
+    allocation: ShowAllocation = attrs.field(repr=False)
+
+    @property
+    def sentences(self) -> tuple[str, ...]:
+        """How good it is there and what is lost; then song by song what is shared and moved."""
+        name, (first, *rest) = self.allocation.show.name, self.allocation.headlines
+        same = [each.song for each in self.songs if not each.sentences]
+        found = [f"Show '{name}': {first}", *rest]
+        lines = [line for each in self.songs for line in each.sentences]
+        lost = [f"'{each.song}' loses {listed(each.gone)}." for each in self.songs if each.gone]
+        found += [*lost, *(line for line in lines if line not in lost)]
+        if len(same) == len(self.songs):
+            found.append("Nothing is lost in any song, and no route is elsewhere.")
+        elif same:
+            told = listed([f"'{song}'" for song in same])
+            found.append(f"Nothing is lost in {told}, and no route is elsewhere.")
+        return tuple(found)
+
+
+def on_panel(
+    found: ShowAllocation,
+    surface: Surface,
+    *,
+    effort: float = DEFAULT_EFFORT,
+    limits: Limits | None = None,
+) -> ShowThere:
+    """Take a show to another panel, such as a spare instrument with fewer knobs.
+
+    Each song goes there as :func:`knobpack.move_to_panel` takes a setup: what was on one knob stays
+    together, positions are rescaled, and it remembers its home. Then all are laid out together.
+
+    Args:
+        found: a show laid out.
+        surface: the other panel.
+        effort: deterministic effort, as for :func:`allocate_show`.
+        limits: in place of ``effort``, all that may cut it short.
+
+    Returns:
+        The show there, and song by song what is lost, shared by one knob, or elsewhere.
+
+    Raises:
+        InputError: something given is not what it must be, or the show is on that panel.
+        NoLayoutFound: the search was stopped before any layout was known.
+
+    Example:
+        >>> from knobpack import Destination, Request, Surface, Voice
+        >>> from knobpack.show import Show, Song, allocate_show, on_panel
+        >>> organ = Voice("Organ", [Destination("level"), Destination("drive")])
+        >>> show = Show("Evening", [Song("Opener", Request(Surface.row(2), [organ]))])
+        >>> print(on_panel(allocate_show(show), Surface.row(1)).sentences[-1])
+        'Opener': K1 drives Organ/level and Organ/drive, which were on K1 and K2.
+    """
+    check_kind("on_panel.found", found, ShowAllocation)
+    check_kind("on_panel.surface", surface, Surface)
+    run = begun("on_panel", effort, limits)
+    songs, notes = [], []
+    for at, song in enumerate(found.show.songs):
+        share = run.share(len(found.songs) + 1 - at)
+        try:
+            there = move_to_panel(found.setup(song.name), surface, limits=share.limits)
+        except KnobpackError as error:
+            error.add_note(f"This is about the song '{song.name}'.")
+            raise
+        voices = {voice.name for voice in there.setup.voices}
+        roles = [each for each in song.roles if each.voice in voices]
+        songs.append(Song(song.name, there.setup, roles, free=True))
+        notes.append(there.notes)
+    show = attrs.evolve(found.show, songs=tuple(songs))
+    laid = allocate_during_show(show, found.more_joined, run)
+    told = [
+        attrs.evolve(_there(song.name, found.setup(song.name), laid), notes=note)
+        for song, note in zip(show.songs, notes, strict=True)
+    ]
+    return ShowThere(tuple(told), laid)
+
+
+def _there(name: str, home: Setup, laid: ShowAllocation) -> SongThere:
+    """What is otherwise in one song."""
+    setup = laid.setup(name)
+    was = {route.destination: route.knob for route in home.routes}
+    now = {route.destination: route.knob for route in setup.routes}
+    same = Crossing.between(home.surface, setup.surface).knobs
+    shared = []
+    for knob, names in grouped((now[each], each) for each in was if each in now).items():
+        knobs = tuple(dict.fromkeys(was[each] for each in names))
+        if len(knobs) > 1:
+            shared.append(SharedThere(knob, tuple(names), knobs))
+    moved = (
+        MovedInSong(name, each, was[each], now[each])
+        for each in was
+        if each in now and same.get(was[each]) != now[each]
+    )
+    gone = tuple(each for each in was if each not in now)
+    return SongThere(name, gone, tuple(shared), tuple(moved), ())

@@ -1,0 +1,312 @@
+"""A show changed: what is programmed stays, and each way costs what brute force finds."""
+
+from __future__ import annotations
+
+import random
+from itertools import pairwise
+
+import attrs
+import pytest
+
+from knobpack import (
+    Destination,
+    InputError,
+    Layout,
+    Request,
+    Route,
+    Setup,
+    Snapshot,
+    Surface,
+    Travel,
+    Voice,
+    allocate_request,
+)
+from knobpack.checker import check
+from knobpack.limits import Limits
+from knobpack.show import (
+    LeftOut,
+    Show,
+    ShowAllocation,
+    ShowDifference,
+    Song,
+    allocate_show,
+    show_in_order,
+    with_song,
+    with_voice,
+    without_song,
+    worth_freeing,
+)
+from tests.oracles.shows import joined, layouts_of, moves, relearning, travels
+from tests.show.evening import BASS, ENCORE, ORGAN, PANEL, PIANO, PROGRAMMED, laid_out
+from tests.show.test_against_brute_force import a_show, a_song
+
+NEW = Song("New", Request(PANEL, [BASS, PIANO]))
+
+
+def names_of(found: ShowAllocation | None) -> list[str]:
+    assert found is not None
+    return [song.name for song in found.show.songs]
+
+
+def breaks_of(found: ShowAllocation | None) -> tuple[str, ...]:
+    assert found is not None
+    return found.show.breaks
+
+
+def routes(found: ShowAllocation | None, name: str) -> set[Route]:
+    assert found is not None
+    return {attrs.evolve(route, travel=None) for route in found.song(name).routes}
+
+
+def best_beside(show: Show, layouts: list[Layout], at: int, allowed: int) -> tuple[object, ...]:
+    """The least of what is between songs and of sharing, one song laid out anew, all else as it is.
+
+    Args:
+        show: songs that are requests.
+        layouts: how each is laid out; that of the song does not matter.
+        at: the position of the song.
+        allowed: how many loads may be joined in it.
+    """
+    request = show.songs[at].played
+    assert isinstance(request, Request)
+    valid = []
+    for layout in layouts_of(request):
+        found = check(request, layout)
+        if found.valid and joined(request, layout) <= allowed:
+            valid.append((found.prices.totals[:3], found.prices.total("sharing"), layout))
+    first = min(own for own, _, _ in valid)
+    values = []
+    for own, sharing, layout in valid:
+        if own == first:
+            every = [*layouts[:at], layout, *layouts[at + 1 :]]
+            between = *relearning(show, every), *moves(show, every)
+            values.append((*between, sharing, travels(show, every)))
+    return min(values)
+
+
+def between(found: ShowAllocation, at: int) -> tuple[object, ...]:
+    sharing = found.songs[at].prices.total("sharing")
+    return (
+        *found.prices.relearning,
+        *found.prices.moves,
+        sharing,
+        found.tier("travels").value,
+    )
+
+
+@pytest.mark.parametrize("seed", range(8))
+def test_a_song_put_in_costs_what_brute_force_finds_beside_songs_that_stay(seed: int) -> None:
+    found = allocate_show(a_show(seed, 2))
+    chance = random.Random(seed + 500)  # noqa: S311 - not for secrets
+    new = a_song(chance, "New", found.show.surface)
+    first = with_song(found, new, after="S0").ways[0]
+    assert first.allocation is not None
+    assert first.moved == ()
+    others = [laid.layout for laid in found.songs]
+    show = attrs.evolve(found.show, songs=(found.show.songs[0], new, found.show.songs[1]))
+    show = attrs.evolve(show, breaks=first.allocation.show.breaks)
+    allowed = first.allocation.joined[1].allowed
+    least = best_beside(show, [others[0], Layout(), others[1]], 1, allowed)
+    assert between(first.allocation, 1) == least
+
+
+@pytest.mark.parametrize("seed", range(3))
+def test_freeing_one_song_saves_what_brute_force_finds(seed: int) -> None:
+    show = a_show(seed, 3)
+    alone = [
+        allocate_request(song.played) for song in show.songs if isinstance(song.played, Request)
+    ]
+    songs = [Song(song.name, laid) for song, laid in zip(show.songs, alone, strict=True)]
+    pinned = allocate_show(attrs.evolve(show, songs=tuple(songs)))
+    told = worth_freeing(pinned)
+    assert {each.song for each in told.songs} == {"S0", "S1", "S2"}
+    gains = [each.difference.gain for each in told.songs]
+    assert gains == sorted(gains, reverse=True)
+    for each in told.songs:
+        at = names_of(pinned).index(each.song)
+        freed = each.difference.allocation
+        assert freed is not None
+        layouts = [laid.layout for laid in pinned.songs]
+        assert between(freed, at) == best_beside(show, layouts, at, freed.joined[at].allowed)
+
+
+def test_only_what_is_new_is_programmed_where_all_else_stays() -> None:
+    told = with_song(laid_out(), NEW, after="Opener")
+    assert names_of(told.show) == ["Opener", "New", "Ballad", "Waltz", "Encore"]
+    first = told.ways[0]
+    assert [(each.song, each.new) for each in first.anew] == [("New", True)]
+    for name in names_of(laid_out()):
+        assert routes(told.show, name) == routes(laid_out(), name)
+    assert [way.freed for way in told.ways] == [
+        (),
+        ("Opener", "Ballad"),
+        ("Opener", "Ballad", "Waltz", "Encore"),
+    ]
+    assert told.sentences[0] == "'New' after 'Opener'."
+
+
+def test_no_way_is_worse_than_the_one_before() -> None:
+    for told in (
+        with_song(laid_out(), NEW, before="Waltz"),
+        without_song(laid_out(), "Ballad"),
+        show_in_order(laid_out(), ["Encore", "Waltz", "Opener", "Ballad"]),
+        with_voice(laid_out(), Voice("Choir", [Destination("level", priority=1)])),
+    ):
+        assert all(one.gain <= other.gain for one, other in pairwise(told.ways))
+        assert told.graph.graph["answer"] in told.graph
+
+
+def test_freeing_what_is_in_the_way_is_told_with_what_it_saves_and_takes() -> None:
+    (bass,) = (thing for thing in laid_out().things if thing.role == "Bass")
+    assert bass.knobs == ("K1", "K2")
+    told = worth_freeing(laid_out())
+    assert [each.song for each in told.songs] == ["Encore", "Ballad"]
+    saved = told.songs[0].difference
+    assert saved.gain[3] == 4
+    assert saved.freed == ("Encore",)
+    assert told.sentences[0] == (
+        "With 'Encore' free: saves 4 in 'to be relearned: destinations', "
+        f"from {laid_out().prices.relearning[0]} to {laid_out().prices.relearning[0] - 4}, proven."
+    )
+    assert told.sentences[1] == "1 route is to be programmed: 1 in 'Encore'."
+
+
+def test_a_show_of_which_nothing_is_programmed_has_nothing_to_free() -> None:
+    found = allocate_show(Show("One", [Song("A", Request(PANEL, [ORGAN]))]))
+    told = worth_freeing(found)
+    assert told.songs == ()
+    assert "No song is programmed" in told.sentences[0]
+    (again,) = worth_freeing(allocate_show(found.as_laid_out())).sentences
+    assert again == "Freeing 'A' saves nothing, proven."
+
+
+def test_where_a_song_comes_and_what_becomes_of_breaks() -> None:
+    found = laid_out()
+    assert found.show.breaks == ("Ballad",)
+    after = with_song(found, NEW, after="Ballad").show
+    assert names_of(after)[1:3] == ["Ballad", "New"]
+    assert breaks_of(after) == ("New",)
+    before = with_song(found, NEW, before="Waltz").show
+    assert names_of(before)[1:4] == ["Ballad", "New", "Waltz"]
+    assert breaks_of(before) == ("Ballad",)
+    instead = with_song(found, NEW, instead_of="Ballad")
+    assert names_of(instead.show) == ["Opener", "New", "Waltz", "Encore"]
+    assert breaks_of(instead.show) == ("New",)
+    assert "Ballad" not in {name for way in instead.ways for name in way.freed}
+    assert names_of(with_song(found, NEW).show)[-1] == "New"
+    assert breaks_of(without_song(found, "Ballad").show) == ("Opener",)
+    assert breaks_of(without_song(found, "Opener").show) == ("Ballad",)
+    turned = show_in_order(found, ["Encore", "Waltz", "Ballad", "Opener"]).show
+    assert names_of(turned) == ["Encore", "Waltz", "Ballad", "Opener"]
+    assert breaks_of(turned) == ("Waltz",)
+
+
+def test_order_alone_moves_no_route_and_nothing_is_relearned() -> None:
+    told = show_in_order(laid_out(), ["Waltz", "Encore", "Opener", "Ballad"]).ways[0]
+    assert told.allocation is not None
+    assert not told.moved
+    assert not told.anew
+    assert told.allocation.prices.relearning == laid_out().prices.relearning
+
+
+def test_what_a_song_costs_by_itself_is_no_cost_of_putting_it_in() -> None:
+    """Nothing of it is anywhere else, so it costs no more than it does alone."""
+    crowd = Request(PANEL, [Voice("Choir", [Destination(f"tone {at}") for at in range(5)])])
+    told = with_song(laid_out(), Song("Chorale", crowd), after="Encore").ways[0]
+    assert told.allocation is not None
+    assert told.allocation.song("Chorale").prices.total("sharing") > 0
+    assert told.gain[:6] == (0,) * 6
+    gone = without_song(attrs.evolve(told.allocation), "Chorale").ways[0]
+    assert gone.gain[:6] == (0,) * 6
+
+
+def test_what_a_new_song_leaves_out_is_said() -> None:
+    many = [Voice(f"Reed {at}", [Destination("level", priority=1)]) for at in range(4)]
+    told = with_song(laid_out(), Song("Reeds", Request(PANEL, many)))
+    (left,) = told.ways[0].out
+    assert left == LeftOut("Reeds", told.ways[0].allocation.song("Reeds").unplaced[0])  # type: ignore[union-attr]
+    assert f"'Reeds' leaves {left.destination} out." in told.sentences
+
+
+def test_a_voice_comes_to_songs_of_every_sort_and_moves_nothing() -> None:
+    choir = Voice("Choir", [Destination("level", priority=1), Destination("tone", priority=5)])
+    told = with_voice(laid_out(), choir)
+    first = told.ways[0]
+    assert first.allocation is not None
+    assert first.moved == ()
+    for name in names_of(laid_out()):
+        assert routes(first.allocation, name) >= routes(laid_out(), name)
+        assert set(first.allocation.song(name).request.destinations) >= {"Choir/level"}
+    setup = first.allocation.setup("Ballad")
+    assert (setup.name, setup.routes[:3]) == (PROGRAMMED.name, PROGRAMMED.routes)
+    (came,) = (voice for voice in setup.voices if voice.name == "Choir")
+    assert came.layer == 3
+    assert setup.snapshots == (Snapshot("all", ("Organ", "Bass", "Choir")),)
+
+
+def test_a_setup_that_brings_a_voice_keeps_all_it_has() -> None:
+    voices = (*ENCORE.voices, Voice("Choir", [Destination("level", priority=1)]))
+    bringing = attrs.evolve(ENCORE, voices=voices)
+    song = Song("Encore", bringing, brings=["Choir"])
+    assert not song.pinned
+    found = allocate_show(Show("One", [song]))
+    setup = found.setup("Encore")
+    assert {(r.destination, r.knob) for r in setup.routes} > {("Bass/level", "K2")}
+    assert found.song("Encore").knob_of("Choir/level") is not None
+    assert [voice.layer for voice in setup.voices] == [1, 2]
+    assert found.as_laid_out().songs[0] == Song("Encore", setup)
+
+
+@pytest.mark.parametrize("limits", [Limits(cancel=lambda: True), Limits(0)])
+def test_what_is_cut_short_says_what_it_has_not_looked_at(limits: Limits) -> None:
+    told = with_song(laid_out(), NEW, after="Opener", limits=limits)
+    assert len(told.ways) == 1
+    assert told.untold == ("With 'Opener' and 'Ballad' free", "With every song free")
+    assert told.stopped == ("cancelled" if limits.cancel else "time limit")
+    assert told.sentences[-1].startswith("Not told, as it was stopped")
+    freed = worth_freeing(laid_out(), limits=limits)
+    assert freed.untold == ("Ballad", "Encore")
+    assert freed.stopped == told.stopped
+
+
+def test_a_song_that_clashes_is_an_answer() -> None:
+    voice = Voice("Organ", [Destination("level", must_place=True)])
+    clashing = Request(Surface.row(3, reserved=["K1", "K2", "K3"]), [voice])
+    told = with_song(laid_out(), Song("New", clashing))
+    assert told.show is None
+    assert "no layout is possible" in told.sentences[1]
+    assert all(isinstance(way, ShowDifference) and way.clash for way in told.ways)
+
+
+def test_what_will_not_do_is_refused() -> None:
+    found = laid_out()
+    with pytest.raises(InputError, match="close to it: Ballad"):
+        with_song(found, NEW, after="Balad")
+    with pytest.raises(InputError, match="give one of after, before and instead_of"):
+        with_song(found, NEW, after="Ballad", before="Waltz")
+    with pytest.raises(InputError, match=r"Show\.songs"):
+        with_song(found, Song("Opener", NEW.played))
+    with pytest.raises(InputError, match="it is the only song"):
+        without_song(allocate_show(Show("One", [NEW])), "New")
+    with pytest.raises(InputError, match="missing: 'Waltz' and 'Encore'"):
+        show_in_order(found, ["Opener", "Ballad"])
+    with pytest.raises(InputError, match="twice"):
+        show_in_order(found, ["Opener", "Opener", "Ballad", "Waltz", "Encore"])
+    with pytest.raises(InputError) as refused:
+        with_voice(found, BASS)
+    assert refused.value.__notes__ == ["This is about the song 'Ballad'."]
+    with pytest.raises(InputError, match="only a Setup brings voices"):
+        Song("New", NEW.played, brings=["Bass"])
+    with pytest.raises(InputError, match="name a voice of it"):
+        Song("Encore", ENCORE, brings=["Bas"])
+
+
+def test_a_travel_that_turns_is_programmed_anew() -> None:
+    """The route stays on its knob, and the knob has another travel."""
+    voice = Voice("Organ", [Destination("level", priority=1, travel=Travel(127, 0))])
+    setup = Setup("Was", Surface.row(1), [voice], routes=[Route("Organ/level", "K1")])
+    found = allocate_show(Show("One", [Song("A", setup)]))
+    turned = Request(Surface.row(1), [voice])
+    told = with_song(found, Song("A", turned), instead_of="A").ways[0]
+    assert told.moved == ()
+    assert told.routes_anew == 1
