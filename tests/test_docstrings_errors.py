@@ -85,6 +85,14 @@ def refused(*names: str, call: Callable[[Callable[..., object]], object]) -> Cal
 
 
 INPUT: Calls = {
+    "ShowPrices.total": lambda: show.allocate_show(evening(REQUEST)).prices.total("cost"),
+    "Request.named": lambda: REQUEST.named(("Tin",)),
+    "Request.wanted": lambda: REQUEST.wanted("Tin/level"),
+    "Request.driven": lambda: REQUEST.driven("Tin/level"),
+    "Request.omission": lambda: REQUEST.omission("Tin/level"),
+    "Request.hidden": lambda: REQUEST.hidden("Tin/level"),
+    "Prices.total": lambda: kp.checker.check(REQUEST, kp.Layout()).prices.total("cost"),
+    "Request.moved": lambda: REQUEST.moved(Snapshot("All", ("Tin",))),
     "Show": lambda: show.Show("Evening", ()),
     "ShowAllocation.song": lambda: show.allocate_show(evening(REQUEST)).song("Ballad"),
     "ShowAllocation.setup": lambda: show.allocate_show(evening(REQUEST)).setup("Ballad"),
@@ -227,18 +235,6 @@ LONG = {
 }
 """What raises NoLayoutFound only where a search is longer than a test may be."""
 
-UNKNOWN: Calls = {
-    "ShowPrices.total": lambda: show.allocate_show(evening(REQUEST)).prices.total("cost"),
-    "clash_graph": lambda: kp.questions.clash_graph(REQUEST, ("Tin/level",)),
-    "Request.named": lambda: REQUEST.named(("Tin",)),
-    "Request.wanted": lambda: REQUEST.wanted("Tin/level"),
-    "Request.driven": lambda: REQUEST.driven("Tin/level"),
-    "Request.omission": lambda: REQUEST.omission("Tin/level"),
-    "Request.hidden": lambda: REQUEST.hidden("Tin/level"),
-    "Prices.total": lambda: kp.checker.check(REQUEST, kp.Layout()).prices.total("cost"),
-    "Request.moved": lambda: REQUEST.moved(Snapshot("All", ("Tin",))),
-}
-
 BARE: Calls = {
     "sweep_file": lambda: kp.midi.sweep_file(SETUP, "everything", {"K1": 16}),
     "sweep_files": lambda: kp.midi.sweep_files(SETUP, {"K1": 16}),
@@ -286,7 +282,6 @@ def test_every_error_that_is_named_is_brought_on() -> None:
     assert that_name("InputError") == {*INPUT, *(name for name, _ in EACH)}
     assert that_name("ImpossibleDemands") == set(IMPOSSIBLE)
     assert that_name("NoLayoutFound") == {*STOPPED, *LONG}
-    assert that_name("KeyError") == set(UNKNOWN)
     assert that_name("MissingExtra") == set(BARE)
     assert that_name("FileError") == set(UNREADABLE)
     assert that_name("KnobpackError") == {"Reply.get"}
@@ -308,12 +303,6 @@ def test_what_no_layout_meets_is_refused(name: str) -> None:
 def test_what_is_stopped_too_soon_says_so(name: str) -> None:
     with pytest.raises(kp.NoLayoutFound):
         STOPPED[name]()
-
-
-@pytest.mark.parametrize("name", UNKNOWN)
-def test_a_name_that_the_request_does_not_have_is_no_key(name: str) -> None:
-    with pytest.raises(KeyError):
-        UNKNOWN[name]()
 
 
 @pytest.mark.parametrize("name", BARE)

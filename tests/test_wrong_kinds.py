@@ -252,12 +252,63 @@ def test_what_is_no_such_thing_is_refused_by_its_field(name: str, field: str) ->
 
 @pytest.mark.parametrize(("name", "field"), EACH)
 def test_a_value_is_taken_or_refused_on_purpose(name: str, field: str) -> None:
-    on_purpose: tuple[type[Exception], ...] = (kp.KnobpackError,)
-    if (name, field) == ("clash_graph", "names"):
-        on_purpose = (kp.KnobpackError, KeyError)  # a name that the request does not have
     for value in WRONG:
-        with suppress(*on_purpose):
+        with suppress(kp.KnobpackError):
             called(name, field, value)
+
+
+METHODS: dict[tuple[object, str], Arguments] = {
+    (FOUND, "on"): given(knob="K1"),
+    (FOUND, "knob_of"): given(destination=PLACED),
+    (FOUND, "travel_of"): given(destination=PLACED),
+    (FOUND, "why"): given(destination=PLACED),
+    (FOUND, "why_not"): given(destination=PLACED, knob=RIGHT["why_not"]["knob"]),
+    (FOUND, "why_shared"): given(knob=SHARED),
+    (LEFT, "why_unplaced"): given(destination=GONE),
+    (FOUND, "what_if"): given(request=REQUEST),
+    **{
+        (FOUND, name): {} for name in ("knob_budget", "best_layouts", "price_of_demands", "explain")
+    },
+    **{(REQUEST, name): {} for name in ("least_knobs", "fewest_knobs", "every_clash")},
+    **{
+        (REQUEST, name): given(destination=PLACED)
+        for name in ("wanted", "driven", "omission", "hidden")
+    },
+    (REQUEST, "named"): given(names=[PLACED]),
+    (REQUEST, "moved"): given(snapshot=REQUEST.played[0]),
+    (SHOWN, "tier"): given(name="moves"),
+    (SHOWN, "song"): given(name="Opener"),
+    (SHOWN, "setup"): given(name="Opener"),
+    (SHOWN, "sheets"): {},
+    (SHOWN, "as_laid_out"): {},
+    (SHOWN, "one_more_knob"): {},
+    (SHOWN, "why_elsewhere"): given(song="Opener", destination=PLACED, knob="K1"),
+    (FOUND.prices, "total"): given(tier="layout"),
+    (SHOWN.prices, "total"): given(tier="moves"),
+    (Surface, "row"): given(count=3),
+    (Surface, "grid"): given(rows=1, columns=3),
+}
+"""A call of each method that is taken."""
+
+OF_METHODS = [
+    (about, name, field)
+    for about, name in METHODS
+    for field, takes in inspect.signature(getattr(about, name)).parameters.items()
+    if takes.kind is not inspect.Parameter.VAR_KEYWORD
+]
+
+
+@pytest.mark.parametrize(("about", "name", "field"), OF_METHODS, ids=lambda each: str(each)[:20])
+def test_a_method_refuses_in_its_own_name(about: Any, name: str, field: str) -> None:
+    method = getattr(about, name)
+    with pytest.raises(kp.InputError) as refusal:
+        method(**{**METHODS[about, name], field: object()})
+    where = refusal.value.field
+    assert where.removeprefix(f"{type(about).__name__}.").removeprefix("Surface.").startswith(name)
+    assert field in where
+    if METHODS[about, name] and field in METHODS[about, name]:
+        with pytest.raises(TypeError, match=rf"\b{name}\(\) missing .*'{field}'"):
+            method(**{key: it for key, it in METHODS[about, name].items() if key != field})
 
 
 def test_the_function_that_was_called_is_named() -> None:

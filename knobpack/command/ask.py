@@ -156,6 +156,7 @@ def _answers(
         except NoLayoutFound as error:
             missing = missing or error
         except InputError as error:
-            error.add_note(f"asked by {words}")
-            raise
+            refused = InputError(words.partition(" ")[0], error.value, error.right)
+            refused.add_note(f"asked by {words}")
+            raise refused from None
     return found, missing

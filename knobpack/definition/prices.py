@@ -7,6 +7,7 @@ from functools import cached_property
 import attrs
 
 from knobpack.text.shown import Fielded
+from knobpack.words.fields import check_named
 from knobpack.words.names import knob_told, listed
 from knobpack.words.travel import Travel
 
@@ -261,9 +262,9 @@ class Prices(Fielded):
             Its value, in points.
 
         Raises:
-            KeyError: there is no such tier.
+            InputError: there is no such tier.
         """
-        return self._by_tier[tier]
+        return self._by_tier[check_named("Prices.total(tier)", tier, TIERS, "name a tier")]
 
     @cached_property
     def _by_tier(self) -> dict[str, int]:

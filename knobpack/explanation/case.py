@@ -55,22 +55,22 @@ class Case:
             knobs[route.knob].append(route.destination)
         return {knob: tuple(names) for knob, names in knobs.items()}
 
-    def destination(self, name: str) -> str:
-        """A full name, once it is known to be one.
+    def destination(self, question: str, name: str) -> str:
+        """A full name that was given to a question, once it is known to be one.
 
         Raises:
             InputError: the request has no such destination.
         """
         right = "name a voice/destination of the request"
-        return check_named("destination", name, self.request.destinations, right)
+        return check_named(f"{question}.destination", name, self.request.destinations, right)
 
-    def knob(self, name: str) -> str:
-        """The name of a knob, once it is known to be one.
+    def knob(self, question: str, name: str) -> str:
+        """The name of a knob that was given to a question, once it is known to be one.
 
         Raises:
             InputError: the surface has no such knob.
         """
-        return check_named("knob", name, self.on, "name a knob of the surface")
+        return check_named(f"{question}.knob", name, self.on, "name a knob of the surface")
 
     def moved(self, names: tuple[str, ...], knob: str) -> Comparison:
         """What it costs to put some destinations on a knob, all else staying where it is."""

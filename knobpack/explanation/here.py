@@ -134,14 +134,14 @@ def why_here(allocation: Allocation, destination: str, *, own: Travel | None = N
     if own is not None:
         check_kind("why_here.own", own, Travel)
     case = Case(allocation)
-    return here(case, case.destination(destination), own)
+    return here(case, case.destination("why_here", destination), own)
 
 
 def here(case: Case, destination: str, own: Travel | None = None) -> Here:
     """As :func:`why_here`, for a name that is known."""
     knob = case.knob_of.get(destination)
     if knob is None:
-        raise InputError("destination", destination, "it is left out; ask why it is unplaced")
+        raise InputError("why_here.destination", destination, "it is left out; ask why_unplaced")
     pins: list[Fact] = []
     for each in case.ground.unit(destination):
         held = [fact for fact in case.ground.placing[each] if fact.kind in (KEPT, FIXED)]

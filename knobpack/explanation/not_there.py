@@ -194,7 +194,7 @@ def why_not(
     check_kind("why_not.solve", solve, bool)
     run = begun("why_not", effort, limits)
     case = Case(allocation)
-    answer = not_there(case, case.destination(destination), case.knob(knob))
+    answer = not_there(case, case.destination("why_not", destination), case.knob("why_not", knob))
     if not solve:
         return answer
     there = with_rule(allocation.request, Fixed((destination,), knob))
@@ -205,7 +205,7 @@ def not_there(case: Case, destination: str, knob: str) -> NotThere:
     """As :func:`why_not`, for names that are known."""
     now = case.knob_of.get(destination)
     if now == knob:
-        raise InputError("knob", knob, f"{destination} is on it; ask why it is there")
+        raise InputError("why_not.knob", knob, f"{destination} is on it; ask why it is there")
     known: NotThere | None = case.known.get((destination, knob))
     if known is None:
         unit = case.ground.unit(destination)

@@ -138,7 +138,7 @@ def why_shared(
     check_kind("why_shared.solve", solve, bool)
     run = begun("why_shared", effort, limits)
     case = Case(allocation)
-    answer = shared(case, case.knob(knob), filling(case))
+    answer = shared(case, case.knob("why_shared", knob), filling(case))
     if not solve:
         return answer
     best, certain = _parted(allocation, answer.destinations, run)
@@ -150,7 +150,7 @@ def shared(case: Case, knob: str, witness: Witness | None) -> Shared:
     names = case.on[knob]
     if len(names) < 2:
         right = "name a knob that carries two destinations or more"
-        raise InputError("knob", knob, right)
+        raise InputError("why_shared.knob", knob, right)
     others = [other for other in case.on if other != knob]
     moves = []
     for name in names:

@@ -147,7 +147,7 @@ def why_unplaced(
     check_kind("why_unplaced.solve", solve, bool)
     run = begun("why_unplaced", effort, limits)
     case = Case(allocation)
-    answer = unplaced(case, case.destination(destination))
+    answer = unplaced(case, case.destination("why_unplaced", destination))
     if not solve:
         return answer
     must = placed(allocation.request, {*case.knob_of, *answer.unit})
@@ -158,7 +158,7 @@ def unplaced(case: Case, destination: str) -> Unplaced:
     """As :func:`why_unplaced`, for a name that is known."""
     if destination in case.knob_of:
         right = "it is placed; ask why it is where it is"
-        raise InputError("destination", destination, right)
+        raise InputError("why_unplaced.destination", destination, right)
     unit = case.ground.unit(destination)
     omissions = [each for each in case.allocation.prices.omissions if each.destination in unit]
     return Unplaced(

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from knobpack.allocation import Allocation
-from knobpack.explanation.here import Here, why_here
+from knobpack.explanation.case import Case
+from knobpack.explanation.here import Here, here
 from knobpack.explanation.unplaced import Unplaced, why_unplaced
 from knobpack.limits import DEFAULT_EFFORT, Limits, begun
 from knobpack.words import Travel
@@ -54,6 +55,8 @@ def why(
     if own is not None:
         check_kind("why.own", own, Travel)
     run = begun("why", effort, limits)
-    if destination in allocation.unplaced:
-        return why_unplaced(allocation, destination, solve=solve, limits=run.left)
-    return why_here(allocation, destination, own=own)
+    case = Case(allocation)
+    name = case.destination("why", destination)
+    if name in case.knob_of:
+        return here(case, name, own)
+    return why_unplaced(allocation, name, solve=solve, limits=run.left)

@@ -124,8 +124,7 @@ def clash_graph(request: Request, names: Iterable[str]) -> MultiDiGraph:
         their attributes as in :func:`layout_graph`.
 
     Raises:
-        InputError: ``request`` is no Request, or ``names`` no list of names.
-        KeyError: the request has no such destination.
+        InputError: ``request`` is no Request, ``names`` no list of names, or one names nothing.
     """
     load("networkx")
     import networkx as nx

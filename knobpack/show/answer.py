@@ -25,7 +25,7 @@ from knobpack.show.prices import (
     ShowPrices,
 )
 from knobpack.show.setups import programmed, setup_of, sheets_between
-from knobpack.show.song import Show
+from knobpack.show.song import Show, Song
 from knobpack.text.shown import Sentences, Table, Told, counted
 from knobpack.words import Layout, Setup
 from knobpack.words.fields import check_kind, check_named
@@ -145,9 +145,12 @@ class ShowAllocation(Told, AskedOfShow):
         Raises:
             InputError: the show has no such song.
         """
-        names = [song.name for song in self.show.songs]
-        check_named("ShowAllocation.song(name)", name, names, "name a song of the show")
-        return self.songs[names.index(name)]
+        return self._song("song", name)[1]
+
+    def _song(self, method: str, name: str) -> tuple[Song, Allocation]:
+        songs = {s.name: (s, laid) for s, laid in zip(self.show.songs, self.songs, strict=True)}
+        where = f"ShowAllocation.{method}(name)"
+        return songs[check_named(where, name, songs, "name a song of the show")]
 
     @cached_property
     def things(self) -> tuple[ShowDestination, ...]:
@@ -178,9 +181,7 @@ class ShowAllocation(Told, AskedOfShow):
         Raises:
             InputError: the show has no such song.
         """
-        laid = self.song(name)
-        song = next(each for each in self.show.songs if each.name == name)
-        return setup_of(song, laid)
+        return setup_of(*self._song("setup", name))
 
     def sheets(self, before: Show | ShowAllocation | None = None) -> dict[str, PatchSheet]:
         """The patch sheets of those songs in which anything is to be programmed.

@@ -9,6 +9,7 @@ import attrs
 from knobpack.definition.prices import Prices
 from knobpack.text.shown import Fielded
 from knobpack.words import Travel
+from knobpack.words.fields import check_named
 
 SHOW_TIERS = (
     "unplaced",
@@ -226,8 +227,9 @@ class ShowPrices(Fielded):
             Its value, in points.
 
         Raises:
-            KeyError: there is no such tier.
+            InputError: there is no such tier.
         """
+        check_named("ShowPrices.total(tier)", tier, SHOW_TIERS, "name a tier of a show")
         first, second, third = self.sizes
         if tier == "relearning":
             points, roles, kinds = self.relearning

@@ -174,8 +174,15 @@ class Request(Told, AskedOfRequest):
             The full names, in the order of the request.
 
         Raises:
-            KeyError: the request has no such name.
+            InputError: the request has no such name.
         """
+        return self._named("Request.named(names)", names)
+
+    def _named(self, where: str, names: Iterable[str]) -> tuple[str, ...]:
+        names = fields.as_names(where, names)
+        right = "name a voice, a group or a voice/destination of the request"
+        for name in names:
+            fields.check_named(where, name, self.members, right)
         inside = {full for name in names for full in self.members[name]}
         return tuple(sorted(inside, key=self._order.__getitem__))
 
@@ -193,9 +200,13 @@ class Request(Told, AskedOfRequest):
             The travel; the full one where it wants none of its own.
 
         Raises:
-            KeyError: the request has no such destination.
+            InputError: the request has no such destination.
         """
-        return self._wanted[destination]
+        return self._wanted[self._known("wanted", destination)]
+
+    def _known(self, method: str, destination: str) -> str:
+        where, right = f"Request.{method}(destination)", "name a voice/destination of the request"
+        return fields.check_named(where, destination, self.destinations, right)
 
     def driven(self, destination: str) -> Travel | None:
         """The travel that a route to a destination is to have, where each route has its own.
@@ -208,12 +219,12 @@ class Request(Told, AskedOfRequest):
             one that is wanted. None where the surface sets the travel on the knob.
 
         Raises:
-            KeyError: the request has no such destination.
+            InputError: the request has no such destination.
         """
-        wanted = self.wanted(destination)
+        name = self._known("driven", destination)
         if not self.surface.per_route:
             return None
-        return self._there_on_routes.get(destination) or wanted
+        return self._there_on_routes.get(name) or self._wanted[name]
 
     @cached_property
     def _there_on_routes(self) -> dict[str, Travel]:
@@ -308,11 +319,12 @@ class Request(Told, AskedOfRequest):
             Points; 0 for what is hidden, and for what a layout in use left out already.
 
         Raises:
-            KeyError: the request has no such destination.
+            InputError: the request has no such destination.
         """
-        if self.use is not None and self.use.lost(destination):
+        name = self._known("omission", destination)
+        if self.use is not None and self.use.lost(name):
             return 0
-        return self.weights.omission(self.destinations[destination].priority)
+        return self.weights.omission(self.destinations[name].priority)
 
     def hidden(self, destination: str) -> int:
         """Tier *sharing*: what a destination costs that is left out.
@@ -324,10 +336,11 @@ class Request(Told, AskedOfRequest):
             Points; 0 for what is not hidden, and for what a layout in use left out already.
 
         Raises:
-            KeyError: the request has no such destination.
+            InputError: the request has no such destination.
         """
-        lost = self.use is not None and self.use.lost(destination)
-        hidden = self.destinations[destination].priority == HIDDEN
+        name = self._known("hidden", destination)
+        lost = self.use is not None and self.use.lost(name)
+        hidden = self.destinations[name].priority == HIDDEN
         return self.weights.hidden if hidden and not lost else 0
 
     @cached_property
@@ -371,9 +384,10 @@ class Request(Told, AskedOfRequest):
             The full names of the destinations.
 
         Raises:
-            KeyError: the request has nothing that ``snapshot`` names.
+            InputError: it is no Snapshot, or the request has nothing that it names.
         """
-        named = self.named(snapshot.moves)
+        fields.check_kind("Request.moved(snapshot)", snapshot, Snapshot)
+        named = self._named("Request.moved(snapshot)", snapshot.moves)
         return frozenset(full for full in named if self.destinations[full].movable)
 
     @cached_property

@@ -85,8 +85,8 @@ def test_knobs_that_would_cost_the_same_are_told_in_one_sentence() -> None:
 
 def test_what_is_not_placed_or_not_there_is_refused() -> None:
     allocation = allocate_request(a_request(knobs=0))
-    with pytest.raises(InputError, match="ask why it is unplaced") as caught:
+    with pytest.raises(InputError, match="ask why_unplaced") as caught:
         why_here(allocation, "Pad/pan")
-    assert caught.value.field == "destination"
+    assert caught.value.field == "why_here.destination"
     with pytest.raises(InputError, match="name a voice/destination"):
         why_here(allocation, "Pad/gone")

@@ -149,7 +149,7 @@ def test_a_price_and_a_tie_are_told_in_a_sentence() -> None:
 def test_names_that_are_not_there_are_refused(name: str, knob: str, field: str) -> None:
     with pytest.raises(InputError) as caught:
         why_not(allocate_request(a_request()), name, knob)
-    assert caught.value.field == field
+    assert caught.value.field == f"why_not.{field}"
 
 
 def test_a_name_that_is_close_to_one_is_told_with_it() -> None:

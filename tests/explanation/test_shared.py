@@ -155,7 +155,7 @@ def test_a_knob_that_is_not_shared_or_not_there_is_refused() -> None:
     allocation = allocate_request(Request(Surface.row(2), (PAIR,), snapshots=()))
     with pytest.raises(InputError, match="name a knob that carries two") as caught:
         why_shared(allocation, "K1")
-    assert (caught.value.field, caught.value.value) == ("knob", "K1")
+    assert (caught.value.field, caught.value.value) == ("why_shared.knob", "K1")
     with pytest.raises(InputError, match="name a knob of the surface"):
         why_shared(allocation, "K9")
 

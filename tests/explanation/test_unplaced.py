@@ -97,6 +97,6 @@ def test_what_is_placed_or_not_there_is_refused() -> None:
     allocation = allocate_request(Request(Surface.row(3), (THREE,), snapshots=()))
     with pytest.raises(InputError, match="ask why it is where it is") as caught:
         why_unplaced(allocation, "Pad/pan")
-    assert (caught.value.field, caught.value.value) == ("destination", "Pad/pan")
+    assert (caught.value.field, caught.value.value) == ("why_unplaced.destination", "Pad/pan")
     with pytest.raises(InputError, match="name a voice/destination"):
         why_unplaced(allocation, "Pad/gone")
