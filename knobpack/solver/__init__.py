@@ -32,6 +32,8 @@ for each of the six tiers. A problem is in whole numbers and masks
    neighbourhoods (``primal/``) as long as there is effort. Where all sets can be listed,
    ``set_partitioning/`` closes the gap: column generation over the pool, then CP-SAT among all sets
    that fit into it.
+7. Where *layout* is not at its bound by then, counting bounds it whatever shares a knob: what is
+   drawn to the near knobs, by the rearrangement inequality (``bounds/rearrangement.py``).
 
 ``fewest.py`` is a question of its own: the fewest knobs, a chromatic number. ``cp_sat/cpsat.py``
 alone runs CP-SAT, ``watch.py`` alone says when to stop.

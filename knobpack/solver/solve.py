@@ -10,6 +10,7 @@ from knobpack.numbered.problem import Problem, bits
 from knobpack.solver.arrangement.arrange import best_arrangement
 from knobpack.solver.arrangement.assignment import placed
 from knobpack.solver.arrangement.cluster import Places, Variant
+from knobpack.solver.bounds.rearrangement import rearranged
 from knobpack.solver.contraction import contracted, may_all_be_placed
 from knobpack.solver.cp_sat.in_use import compact
 from knobpack.solver.evaluate import values_of
@@ -48,8 +49,17 @@ def solve(problem: Problem, watch: Watch) -> Outcome:
     """
     if problem.impossible:
         raise ImpossibleError
-    if problem.in_use:
-        return compact(problem, watch)
+    outcome = compact(problem, watch) if problem.in_use else _contracted_first(problem, watch)
+    *held, value = outcome.values
+    last = outcome.bounds[-1]
+    if last < value:
+        last = max(last, rearranged(problem, held))
+        watch.tell(len(held), value, last)
+    return attrs.evolve(outcome, bounds=(*outcome.bounds[:-1], last))
+
+
+def _contracted_first(problem: Problem, watch: Watch) -> Outcome:
+    """The best placement, of bundles as atoms where those do as well."""
     store = Store(problem)
     contraction = contracted(problem) if may_all_be_placed(problem) else None
     if contraction is not None:
