@@ -122,6 +122,28 @@ SAID = {cause: fact for said in _SAID.values() for cause, fact in said.items()}
 CAUSES = tuple(SEVERITY)
 """Every cause, in the order in which findings of one severity and one knob are told."""
 
+MENDS = {
+    MISSING_KNOB: "route it from a knob of the surface, or take the route away",
+    STRAY_TRAVEL: "set it for a knob of the surface, or take it away",
+    STRAY_POSITION: "store it for a knob of the surface, or take it away",
+    SAME_NUMBER: "let each send a number of its own",
+    NO_POSITION: "let it send another number",
+    STRAY_PANEL: "give it to a knob of the surface, or take it away",
+    NOT_IDLE: "take the note away",
+    REPEATED: "keep it once",
+    SAME_LABEL: "give each a label of its own",
+    EMPTY_TRAVEL: "set start and end apart",
+    ONE_STEP: "set start and end further apart",
+    IDLE_POSITION: "take the position away, or let the snapshot hold what the knob carries",
+    NO_KEY: "set its highest key no lower than its lowest",
+    NO_VELOCITY: "set its highest velocity above 0, and no lower than its lowest",
+    MUTED: "let it sound in one, or take it away",
+    SILENT: "let it move what a knob drives, or take it away",
+    NO_ROUTE: "route a destination to it, or reserve it",
+    UNREACHED: "route a knob to what is to be played, and leave the rest",
+}
+"""What to do about a cause, where that is always the same."""
+
 UNUSED = (NEVER_FOLLOWS, BY_HAND, NO_ROUTE, UNREACHED)
 """Causes of what the master merely has no part in: nothing needs to be mended."""
 

@@ -19,7 +19,8 @@ class Finding(Fielded):
 
     Args:
         cause: one of :data:`knobpack.auditing.causes.CAUSES`.
-        mend: what to do about it, as an instruction.
+        mend: what to do about it, as an instruction; what is always done about such a cause, where
+            nothing else is said.
         severity: ``wrong`` (it cannot work as programmed), ``doubtful`` (it works, but is likely
             not meant), ``dead`` (it does nothing) or ``by hand`` (the master does not move it);
             that of its cause, where nothing else is said.
@@ -46,7 +47,7 @@ class Finding(Fielded):
     """
 
     cause: str
-    mend: str
+    mend: str = attrs.field()
     severity: str = attrs.field()
     knobs: tuple[str, ...] = ()
     destinations: tuple[str, ...] = ()
@@ -58,6 +59,10 @@ class Finding(Fielded):
     numbers: tuple[int, ...] = ()
     free_layers: tuple[int, ...] = ()
     on_route: bool = False
+
+    @mend.default
+    def _always(self) -> str:
+        return causes.MENDS[self.cause]
 
     @severity.default
     def _of_cause(self) -> str:

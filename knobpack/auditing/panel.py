@@ -32,26 +32,18 @@ def numbers(reading: Reading) -> Iterator[Finding]:
     for each in sending:
         if each.number is not None and (each.number in RESERVED or each.number in LOW_HALVES):
             high = (each.number - LOW_HALF,) if each.number not in RESERVED else ()
-            yield Finding(
-                causes.NO_POSITION,
-                "let it send another number",
-                knobs=(each.knob,),
-                numbers=(each.number, *high),
-            )
-    sent = grouped(
+            sent = (each.number, *high)
+            yield Finding(causes.NO_POSITION, knobs=(each.knob,), numbers=sent)
+    senders = grouped(
         ((number, channel), each.knob)
         for each in sending
         for channel in reading.channels[each.knob] or (None,)
         for number in each.numbers
     )
-    for (number, channel), knobs in sent.items():
+    for (number, channel), knobs in senders.items():
         if len(knobs) > 1:
-            yield Finding(
-                causes.SAME_NUMBER,
-                "let each send a number of its own",
-                knobs=tuple(knobs),
-                numbers=(number,) if channel is None else (number, channel),
-            )
+            sent = (number,) if channel is None else (number, channel)
+            yield Finding(causes.SAME_NUMBER, knobs=tuple(knobs), numbers=sent)
 
 
 def labels_shown(reading: Reading) -> Iterator[Finding]:
@@ -61,16 +53,11 @@ def labels_shown(reading: Reading) -> Iterator[Finding]:
     label = {knob: given[knob] for knob in reading.carries if knob in given}
     for knob, shown in label.items():
         if most is not None and len(shown) > most:
-            yield Finding(
-                causes.LONG_LABEL,
-                f"shorten it to {most} or fewer",
-                knobs=(knob,),
-                numbers=(len(shown), most),
-            )
+            mend = f"shorten it to {most} or fewer"
+            yield Finding(causes.LONG_LABEL, mend, knobs=(knob,), numbers=(len(shown), most))
     for knobs in grouped((shown.casefold(), knob) for knob, shown in label.items()).values():
         if len(knobs) > 1:
-            mend = "give each a label of its own"
-            yield Finding(causes.SAME_LABEL, mend, knobs=tuple(knobs))
+            yield Finding(causes.SAME_LABEL, knobs=tuple(knobs))
 
 
 def stray(reading: Reading) -> Iterator[Finding]:
@@ -78,55 +65,36 @@ def stray(reading: Reading) -> Iterator[Finding]:
     shown = (each.knob for each in reading.setup.labels)
     sent = (each.knob for each in reading.setup.sending)
     for knob in dict.fromkeys((*shown, *sent)):
-        if knob in reading.carries:
-            continue
-        yield Finding(
-            causes.STRAY_PANEL, "give it to a knob of the surface, or take it away", missing=(knob,)
-        )
+        if knob not in reading.carries:
+            yield Finding(causes.STRAY_PANEL, missing=(knob,))
 
 
 def unheard(reading: Reading) -> Iterator[Finding]:
     """Voices that answer to no key or velocity, or that are silent in all snapshots."""
     for voice in reading.setup.voices:
-        if voice.keys is not None and not voice.sounding_keys:
-            yield Finding(
-                causes.NO_KEY,
-                "set its highest key no lower than its lowest",
-                voices=(voice.name,),
-                numbers=(voice.keys.low, voice.keys.high),
-            )
-        if voice.velocities is not None and not voice.sounding_velocities:
-            yield Finding(
-                causes.NO_VELOCITY,
-                "set its highest velocity above 0, and no lower than its lowest",
-                voices=(voice.name,),
-                numbers=(voice.velocities.low, voice.velocities.high),
-            )
+        for cause, given, sounding in (
+            (causes.NO_KEY, voice.keys, voice.sounding_keys),
+            (causes.NO_VELOCITY, voice.velocities, voice.sounding_velocities),
+        ):
+            if given is not None and not sounding:
+                yield Finding(cause, voices=(voice.name,), numbers=(given.low, given.high))
         stored = reading.setup.snapshots
         if stored and all(voice.name in each.silent for each in stored):
-            mend = "let it sound in one, or take it away"
-            yield Finding(causes.MUTED, mend, voices=(voice.name,))
+            yield Finding(causes.MUTED, voices=(voice.name,))
 
 
 def idle(reading: Reading) -> Iterator[Finding]:
     """Knobs that follow in a snapshot although they drive nothing, and those only said to."""
     for snapshot in reading.setup.snapshots:
-        noted = set(snapshot.idle)
-        none = tuple(k for k, names in reading.carries.items() if k in noted and not names)
+        named = set(snapshot.idle)
+        noted = {knob: names for knob, names in reading.carries.items() if knob in named}
+        none, of = tuple(knob for knob in noted if not noted[knob]), (snapshot.name,)
         if none:
-            it = "it" if len(none) == 1 else "them"
-            yield Finding(
-                causes.IDLE, f"switch {it} off there", knobs=none, snapshots=(snapshot.name,)
-            )
-        for knob, names in reading.carries.items():
-            if knob in noted and names:
-                yield Finding(
-                    causes.NOT_IDLE,
-                    "take the note away",
-                    knobs=(knob,),
-                    destinations=names,
-                    snapshots=(snapshot.name,),
-                )
+            mend = f"switch {'it' if len(none) == 1 else 'them'} off there"
+            yield Finding(causes.IDLE, mend, knobs=none, snapshots=of)
+        for knob, names in noted.items():
+            if names:
+                yield Finding(causes.NOT_IDLE, knobs=(knob,), destinations=names, snapshots=of)
 
 
 def layers(reading: Reading) -> Iterator[Finding]:

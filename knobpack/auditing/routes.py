@@ -21,12 +21,8 @@ def missing_ends(reading: Reading) -> Iterator[Finding]:
     ends = {(route.knob, route.destination): route for route in reading.setup.routes}
     for route in ends.values():
         if route.knob not in reading.carries:
-            yield Finding(
-                causes.MISSING_KNOB,
-                "route it from a knob of the surface, or take the route away",
-                destinations=(route.destination,),
-                missing=(route.knob,),
-            )
+            to = (route.destination,)
+            yield Finding(causes.MISSING_KNOB, destinations=to, missing=(route.knob,))
         if route.destination not in reading.destinations:
             near = hint(_close(reading, route.destination))
             yield _missing_destination(route, voices, groups, near)
@@ -68,13 +64,7 @@ def repeated(reading: Reading) -> Iterator[Finding]:
     given = Counter((route.knob, route.destination) for route in reading.setup.routes)
     for (knob, name), times in given.items():
         if times > 1:
-            yield Finding(
-                causes.REPEATED,
-                "keep it once",
-                knobs=(knob,),
-                destinations=(name,),
-                numbers=(times,),
-            )
+            yield Finding(causes.REPEATED, knobs=(knob,), destinations=(name,), numbers=(times,))
 
 
 def doubled(reading: Reading) -> Iterator[Finding]:
@@ -86,26 +76,16 @@ def doubled(reading: Reading) -> Iterator[Finding]:
             doing = (knob for knob in knobs if knob in works and name in reading.drives[knob])
             keep = next(doing, knobs[0])
             others = listed([knob for knob in knobs if knob != keep])
-            yield Finding(
-                causes.DOUBLED,
-                f"keep {keep}, and take the route from {others} away",
-                knobs=knobs,
-                destinations=(name,),
-            )
+            mend = f"keep {keep}, and take the route from {others} away"
+            yield Finding(causes.DOUBLED, mend, knobs=knobs, destinations=(name,))
 
 
 def unreached(reading: Reading) -> Iterator[Finding]:
     """Destinations that no knob of the surface is routed to, voice by voice."""
     for voice in reading.setup.voices:
-        names = tuple(voice.full_name(inner) for inner in voice.destinations)
-        left = tuple(name for name in names if not reading.knobs_of[name])
+        left = tuple(name for name in voice.by_full_name if not reading.knobs_of[name])
         if left:
-            yield Finding(
-                causes.UNREACHED,
-                "route a knob to what is to be played, and leave the rest",
-                destinations=left,
-                voices=(voice.name,),
-            )
+            yield Finding(causes.UNREACHED, destinations=left, voices=(voice.name,))
 
 
 def dead_knobs(reading: Reading) -> Iterator[Finding]:
@@ -117,8 +97,7 @@ def dead_knobs(reading: Reading) -> Iterator[Finding]:
     for knob, names in reading.carries.items():
         if not names:
             if knob not in routed and knob not in closed:
-                mend = "route a destination to it, or reserve it"
-                yield Finding(causes.NO_ROUTE, mend, knobs=(knob,))
+                yield Finding(causes.NO_ROUTE, knobs=(knob,))
             continue
         if knob not in following and reading.drives[knob]:
             yield _for_the_hand(reading, knob, names)
@@ -145,9 +124,8 @@ def outside(reading: Reading) -> Iterator[Finding]:
     top = reading.setup.surface.top
     for each in _set(reading):
         if not lies_within(each.travel, top):
-            yield each.finding(
-                causes.OUTSIDE, f"set start and end anew, apart and from 0 to {top}", top
-            )
+            mend = f"set start and end anew, apart and from 0 to {top}"
+            yield each.finding(causes.OUTSIDE, top, mend=mend)
     for name, inner in reading.destinations.items():
         if inner.travel is not None and not lies_within(inner.travel, top):
             yield Finding(
@@ -164,12 +142,7 @@ def misplaced(reading: Reading) -> Iterator[Finding]:
     for each in reading.setup.travels:
         numbers = (each.travel.start, each.travel.end)
         if each.knob not in reading.travels:
-            yield Finding(
-                causes.STRAY_TRAVEL,
-                "set it for a knob of the surface, or take it away",
-                missing=(each.knob,),
-                numbers=numbers,
-            )
+            yield Finding(causes.STRAY_TRAVEL, missing=(each.knob,), numbers=numbers)
         elif per_route:
             yield Finding(
                 causes.MISPLACED,
@@ -194,7 +167,7 @@ def empty(reading: Reading) -> Iterator[Finding]:
     """Travels that start where they end, of what carries or leads to something."""
     for each in _set(reading):
         if each.travel.empty and each.names:
-            yield each.finding(causes.EMPTY_TRAVEL, "set start and end apart")
+            yield each.finding(causes.EMPTY_TRAVEL)
 
 
 def one_step(reading: Reading) -> Iterator[Finding]:
@@ -202,8 +175,7 @@ def one_step(reading: Reading) -> Iterator[Finding]:
     for each in _set(reading):
         still = tuple(name for name in each.names if name not in reading.drives[each.knob])
         if still and not each.goes.empty:
-            told = attrs.evolve(each, names=still)
-            yield told.finding(causes.ONE_STEP, "set start and end further apart")
+            yield attrs.evolve(each, names=still).finding(causes.ONE_STEP)
 
 
 @attrs.frozen
@@ -224,10 +196,10 @@ class _Set:
     goes: Travel
     on_route: bool
 
-    def finding(self, cause: str, mend: str, *more: int) -> Finding:
+    def finding(self, cause: str, *more: int, mend: str | None = None) -> Finding:
         return Finding(
             cause,
-            mend,
+            causes.MENDS[cause] if mend is None else mend,
             knobs=(self.knob,),
             destinations=self.names,
             numbers=(self.travel.start, self.travel.end, *more),

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from functools import partial
 
 from knobpack.auditing import causes
 from knobpack.auditing.findings import Finding
@@ -61,16 +62,11 @@ def same_or_silent(reading: Reading) -> Iterator[Finding]:
             works[does] = play.works
             alike.setdefault(does, []).append(name)
         elif not puts and not silent:
-            mend = "let it move what a knob drives, or take it away"
-            yield Finding(causes.SILENT, mend, snapshots=(name,))
+            yield Finding(causes.SILENT, snapshots=(name,))
     for same, names in alike.items():
         if len(names) > 1:
-            yield Finding(
-                causes.IDENTICAL,
-                f"keep '{names[0]}' alone, or change what the others move",
-                knobs=works[same],
-                snapshots=tuple(names),
-            )
+            mend = f"keep '{names[0]}' alone, or change what the others move"
+            yield Finding(causes.IDENTICAL, mend, knobs=works[same], snapshots=tuple(names))
 
 
 def positions(reading: Reading) -> Iterator[Finding]:
@@ -79,35 +75,24 @@ def positions(reading: Reading) -> Iterator[Finding]:
         return
     top = reading.setup.surface.top
     for play in reading.plays:
-        name = play.snapshot.name
+        of = (play.snapshot.name,)
         for each in play.snapshot.positions:
+            at = (each.position,)
             if each.knob not in reading.carries:
-                yield Finding(
-                    causes.STRAY_POSITION,
-                    "store it for a knob of the surface, or take it away",
-                    snapshots=(name,),
-                    missing=(each.knob,),
-                    numbers=(each.position,),
-                )
+                missing = (each.knob,)
+                yield Finding(causes.STRAY_POSITION, snapshots=of, missing=missing, numbers=at)
                 continue
+            of_knob = partial(
+                Finding,
+                knobs=(each.knob,),
+                destinations=reading.carries[each.knob],
+                snapshots=of,
+            )
             if each.position > top:
-                yield Finding(
-                    causes.POSITION_OUTSIDE,
-                    f"store one from 0 to {top}",
-                    knobs=(each.knob,),
-                    destinations=reading.carries[each.knob],
-                    snapshots=(name,),
-                    numbers=(each.position, top),
-                )
+                mend = f"store one from 0 to {top}"
+                yield of_knob(causes.POSITION_OUTSIDE, mend, numbers=(*at, top))
             if each.knob in play.follows:
-                yield Finding(
-                    causes.IDLE_POSITION,
-                    "take the position away, or let the snapshot hold what the knob carries",
-                    knobs=(each.knob,),
-                    destinations=reading.carries[each.knob],
-                    snapshots=(name,),
-                    numbers=(each.position,),
-                )
+                yield of_knob(causes.IDLE_POSITION, numbers=at)
 
 
 def unknown_names(reading: Reading) -> Iterator[Finding]:
@@ -122,27 +107,18 @@ def unknown_names(reading: Reading) -> Iterator[Finding]:
         )
         missing = tuple(dict.fromkeys(lost))
         if missing:
-            yield Finding(
-                causes.SNAPSHOT_NAMES,
-                _put_right(missing),
-                snapshots=(snapshot.name,),
-                missing=missing,
-            )
+            of, mend = (snapshot.name,), _put_right(missing)
+            yield Finding(causes.SNAPSHOT_NAMES, mend, snapshots=of, missing=missing)
         fixed = reading.fixed(name for name in snapshot.moves if name in reading.destinations)
         if fixed:
             it = "it" if len(fixed) == 1 else "them"
-            yield Finding(
-                causes.IMMOVABLE,
-                f"leave {it} out of the snapshot, or let {it} be movable",
-                destinations=fixed,
-                snapshots=(snapshot.name,),
-            )
+            mend = f"leave {it} out of the snapshot, or let {it} be movable"
+            yield Finding(causes.IMMOVABLE, mend, destinations=fixed, snapshots=(snapshot.name,))
     for group in setup.groups:
         missing = reading.unknown(group.members)
         if missing:
-            yield Finding(
-                causes.GROUP_NAMES, _put_right(missing), groups=(group.name,), missing=missing
-            )
+            of, mend = (group.name,), _put_right(missing)
+            yield Finding(causes.GROUP_NAMES, mend, groups=of, missing=missing)
 
 
 def _put_right(missing: tuple[str, ...]) -> str:

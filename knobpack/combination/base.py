@@ -36,7 +36,7 @@ from knobpack.words import (
     Voice,
 )
 from knobpack.words.fields import check_named
-from knobpack.words.names import knob_told, listed
+from knobpack.words.names import knob_told, listed, voice_part
 
 
 @attrs.frozen
@@ -95,7 +95,7 @@ class KeptBase:
         called |= {each for group in setup.groups for each in group.members}
         called |= {each for snapshot in setup.snapshots for each in snapshot.moves}
         own = {voice.name for voice in setup.voices} | {group.name for group in setup.groups}
-        return own | {name.split("/")[0] for name in called}
+        return own | {voice_part(name) for name in called}
 
 
 def kept_base(setup: Setup, free: tuple[str, ...], clear: tuple[str, ...] = ()) -> KeptBase:

@@ -76,7 +76,7 @@ class Contribution:
     @property
     def could(self) -> tuple[str, ...]:
         """The full names, as they are now, of all that could be driven."""
-        return tuple(v.full_name(inner) for v in self.voices for inner in v.destinations)
+        return tuple(full for voice in self.voices for full in voice.by_full_name)
 
     @property
     def wanted(self) -> tuple[str, ...]:

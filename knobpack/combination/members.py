@@ -45,7 +45,7 @@ def leaves(setup: Setup, picked: Collection[str]) -> dict[str, str]:
     for voice in setup.voices:
         if voice.name in picked:
             found[voice.name] = voice.name
-            found |= {voice.full_name(inner): voice.name for inner in voice.destinations}
+            found |= dict.fromkeys(voice.by_full_name, voice.name)
     return found
 
 
@@ -84,7 +84,7 @@ def said(
     """
     found: list[str] = []
     for voice in voices:
-        inner = [(voice.full_name(each), each.movable) for each in voice.destinations]
+        inner = [(full, each.movable) for full, each in voice.by_full_name.items()]
         able = [name for name, movable in inner if movable and name in driven]
         if able and all(name in moved for name in able):
             found.append(voice.name)

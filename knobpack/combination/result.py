@@ -24,7 +24,7 @@ from knobpack.words import (
     Setup,
     Snapshot,
 )
-from knobpack.words.names import knob_told
+from knobpack.words.names import knob_told, voice_part
 
 
 @attrs.frozen
@@ -252,7 +252,7 @@ def _owners(
     source = {voice.name: voice.source for voice in made.voices}
     on: dict[str, set[str | None]] = {}
     for route in made.routes:
-        on.setdefault(route.knob, set()).add(source.get(route.destination.split("/")[0]))
+        on.setdefault(route.knob, set()).add(source.get(voice_part(route.destination)))
     return {
         knob: next((e.label for e in coming if e.label in on.get(knob, ())), coming[0].label)
         for knob in fresh

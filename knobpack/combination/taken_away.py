@@ -9,6 +9,7 @@ import attrs
 
 from knobpack.words import Arrival, KnobLabel, KnobPosition, MovedRoute, Route, Setup, Snapshot
 from knobpack.words.fields import check_kind, check_name, check_named
+from knobpack.words.names import voice_part
 from knobpack.words.rules import rule_without
 
 _OnKnob = TypeVar("_OnKnob", KnobLabel, KnobPosition)
@@ -64,7 +65,7 @@ def without_source(setup: Setup, source: str) -> Setup:
     shared = touched | {route.knob for route in setup.routes if route not in routes}
     # Of these all that was there gave way, so their travel was set anew, or is remembered.
     moved = {(each.route.destination, each.route.knob) for each in arrival.routes}
-    there = {voice.full_name(inner) for voice in rest.voices for inner in voice.destinations}
+    there = {full for voice in rest.voices for full in voice.by_full_name}
     live = [each for each in routes if each.destination in there]
     stayed = {each.knob for each in live if (each.destination, each.knob) not in moved}
     anew = set() if after else {each.route.knob for each in arrival.routes} - stayed
@@ -102,13 +103,13 @@ def without(setup: Setup, gone: Collection[str], undriven: Collection[str] = ())
     names = set(gone)
 
     def left(named: Iterable[str]) -> tuple[str, ...]:
-        return tuple(n for n in named if n not in names and n.split("/", 1)[0] not in gone)
+        return tuple(n for n in named if n not in names and voice_part(n) not in gone)
 
     groups = setup.groups
     while emptied := {each.name for each in groups if not left(each.members)}:
         names |= emptied
         groups = tuple(group for group in groups if group.name not in emptied)
-    inside = {v.full_name(e) for v in setup.voices if v.name in gone for e in v.destinations}
+    inside = {full for v in setup.voices if v.name in gone for full in v.by_full_name}
     rules = (rule_without(rule, {*names, *inside, *undriven}) for rule in setup.agreed)
     return attrs.evolve(
         setup,

@@ -19,7 +19,7 @@ def stayed(base: KeptBase, setup: Setup, allocation: Allocation) -> list[Carried
     return [
         _where(setup, allocation, route.destination, name, voice, route.knob, over(route))
         for voice in base.setup.voices
-        for route in (base.freed.get(voice.full_name(inner)) for inner in voice.destinations)
+        for route in map(base.freed.get, voice.by_full_name)
         if route is not None
     ]
 

@@ -50,6 +50,11 @@ CAUTION = (
 """What is said wherever the master moves something of a level-like kind."""
 
 
+def levels_told(what: str) -> str:
+    """The caution, with what is done to levels: ``move on K1``."""
+    return f"Levels, or what can change them, {what}. {CAUTION}"
+
+
 def points_in(points: int, tier: str) -> str:
     """So many points of a tier, in words; which way they change it is not said."""
     return f"{many(abs(points), 'point')} in '{TIER_WORDS[tier]}'"

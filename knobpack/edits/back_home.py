@@ -48,7 +48,7 @@ def merged_at_home(home: Home, current: Setup) -> tuple[Setup, Layout]:
     was, arrived = home.setup, home.arrived
     back = Crossing.between(was.surface, current.surface).back
     voices = _named(was.voices, arrived.voices, current.voices, _voice(back))
-    there = {voice.full_name(inner) for voice in voices for inner in voice.destinations}
+    there = {full for voice in voices for full in voice.by_full_name}
     places = {name: knob for name, knob in _places(was, arrived, current, back) if name in there}
     setup = attrs.evolve(
         was,

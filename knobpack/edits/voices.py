@@ -122,7 +122,7 @@ def one_more(reading: Reading, edit: OneMore, run: Run) -> Edited:
         InputError: as :func:`with_voice`.
     """
     setup, voice, more = reading.setup, edit.voice, with_voice(reading, edit)
-    named = tuple(voice.full_name(inner) for inner in voice.destinations)
+    named = tuple(voice.by_full_name)
 
     def layered(made: Made, allocation: Allocation) -> Made:
         layer = next(each.new for each in allocation.layers if each.voice == voice.name)

@@ -333,7 +333,7 @@ def _groups(
         levels: how many levels of paths become groups.
         taken: the names that voices and other groups have; new ones are added.
     """
-    parents = {full: paths[full][:-1] for full in map(voice.full_name, voice.destinations)}
+    parents = {full: paths[full][:-1] for full in voice.by_full_name}
     steps = zip(*parents.values(), strict=False)
     root = sum(1 for _ in takewhile(lambda parts: len(set(parts)) == 1, steps))
     held: dict[tuple[str, ...], list[str]] = {(): list(parents)}

@@ -23,6 +23,7 @@ from knobpack.midi.sent import MASTER, Listening, Numbers, Sent, check_channel, 
 from knobpack.setups.as_read import Reading, read
 from knobpack.words import Setup, converters, fields
 from knobpack.words.knob_settings import LOW_HALF, RESERVED
+from knobpack.words.names import voice_part
 from knobpack.words.span import HIGHEST_DATA
 
 CALL = "controller_numbers"
@@ -260,7 +261,7 @@ def _channels(
 
 def _of_knob(given: Mapping[str, int], reading: Reading, knob: str) -> tuple[int, ...]:
     where = f"{CALL}(channel)"
-    driven = dict.fromkeys(name.split("/", 1)[0] for name in reading.carries[knob])
+    driven = dict.fromkeys(voice_part(name) for name in reading.carries[knob])
     if not driven:
         right = "this knob drives nothing, so that no channel is known for it: give one for all"
         raise InputError(where, knob, right)

@@ -7,7 +7,7 @@ from collections.abc import Collection, Iterator, Sequence
 import attrs
 
 from knobpack.auditing.audit import taken_otherwise
-from knobpack.definition.phrases import CAUTION, first_of, level_like, many
+from knobpack.definition.phrases import CAUTION, first_of, level_like, levels_told, many
 from knobpack.midi.held_notes import Note
 from knobpack.midi.sent import MASTER
 from knobpack.midi.sweep_streams import LONGEST, Stream, Timing
@@ -160,6 +160,6 @@ class Swept:
         where = [f"move on {knobs_told(moving)}"] if moving else []
         where += [f"are set at the start on {knobs_told(still)}"] if still else []
         if where:
-            yield f"Levels, or what can change them, {' and '.join(where)}. {CAUTION}"
+            yield levels_told(" and ".join(where))
         elif self.notes:
             yield f"The file plays notes by itself. {CAUTION}"

@@ -8,7 +8,7 @@ from knobpack.definition.phrases import many, travel_text
 from knobpack.pictures.canvas import GREY, PALE, Canvas, canvas
 from knobpack.setups.as_read import Reading, read
 from knobpack.words import Setup
-from knobpack.words.names import listed
+from knobpack.words.names import listed, voice_part
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -47,7 +47,7 @@ def draw_before_after(before: Setup, after: Setup, *, ax: Axes | None = None) ->
     """
     was, now = read(before, "draw_before_after.before"), read(after, "draw_before_after.after")
     names = tuple(dict.fromkeys((*now.destinations, *was.destinations)))
-    voices = {name: at for at, name in enumerate(dict.fromkeys(n.partition("/")[0] for n in names))}
+    voices = {name: at for at, name in enumerate(dict.fromkeys(map(voice_part, names)))}
     height = (len(names) + 2.5) * _LINE + 2 * _GAP
     drawn = canvas(ax, _WIDTH, height)
     pairs = {name: (_told(was, name), _told(now, name)) for name in names}
@@ -61,7 +61,7 @@ def draw_before_after(before: Setup, after: Setup, *, ax: Axes | None = None) ->
     drawn.line((_GAP, _WIDTH - _GAP), (y - _LINE, y - _LINE), color=PALE)
     for at, (name, (old, new)) in enumerate(pairs.items()):
         y = height - _GAP - (at + 2.5) * _LINE
-        _row(drawn, name, old, new, y, voices[name.partition("/")[0]])
+        _row(drawn, name, old, new, y, voices[voice_part(name)])
     return drawn.axes
 
 
@@ -80,7 +80,7 @@ def _told(reading: Reading, name: str) -> str:
     """Where a destination is in a setup."""
     if name not in reading.destinations:
         return "not there"
-    voice = name.partition("/")[0]
+    voice = voice_part(name)
     layer = next(v.layer for v in reading.setup.voices if v.name == voice)
     where = "" if layer is None else f", layer {layer}"
     knobs = reading.knobs_of[name]

@@ -8,7 +8,7 @@ from knobpack.definition.phrases import TIER_WORDS, many
 from knobpack.explanation.budget_answer import Budget, FamilyBudget
 from knobpack.explanation.budget_entry import Entry
 from knobpack.explanation.free_knob import MOST_OFFERS
-from knobpack.pictures.canvas import COLOURS, GREY, PALE, Canvas, canvas, fitted, length, wrapped
+from knobpack.pictures.canvas import COLOURS, GREY, PALE, Canvas, canvas, fitted, in_lines, length
 from knobpack.words.fields import check_kind
 from knobpack.words.names import listed
 
@@ -103,7 +103,7 @@ def _change(drawn: Canvas, x: float, y: float, entry: Entry, longest: int, colou
         look = {"facecolor": colour, "edgecolor": "black", "linewidth": 0.5}
         hatch = "" if points > 0 else "////"
         drawn.box(x, y - 0.25, _BAR * abs(points) / longest, 0.11, hatch=hatch, **look)
-    lines = wrapped(_told(entry), _MORE - _FEWER - _GAP, 7, _MOST_LINES)
+    lines = in_lines(_told(entry), _MORE - _FEWER - _GAP, 7, _MOST_LINES)
     for at, line in enumerate(lines):
         below = (at - (len(lines) - 1) / 2) * 0.125
         drawn.text(x, y + 0.07 - below, line, room=_MORE - _FEWER - _GAP, size=7)

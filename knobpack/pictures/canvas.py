@@ -9,6 +9,8 @@ depends on colour; names stand beside everything.
 
 from __future__ import annotations
 
+from bisect import bisect_right
+from collections.abc import Iterable
 from functools import cache
 from typing import TYPE_CHECKING, Any, Final, Literal
 
@@ -194,7 +196,7 @@ def fitted(text: str, room: float, size: float, *, bold: bool = False) -> str:
     return text[:kept].rstrip() + _MORE if kept else ""
 
 
-def wrapped(text: str, room: float, size: float, most: int) -> list[str]:
+def in_lines(text: str, room: float, size: float, most: int) -> list[str]:
     """A text in lines no longer than its room, as far as spaces part it, and in so many at most."""
     lines: list[str] = [""]
     for word in text.split(" "):
@@ -208,19 +210,20 @@ def wrapped(text: str, room: float, size: float, most: int) -> list[str]:
 
 def _letters(text: str, tail: str, room: float, size: float, *, bold: bool) -> int:
     """How many letters of a text there is room for before a tail."""
-    low, high = 0, len(text)
-    while low < high:
-        middle = (low + high + 1) // 2
-        if length(text[:middle].rstrip() + tail, size, bold=bold) <= room:
-            low = middle
-        else:
-            high = middle - 1
-    return low
+    counts = range(1, len(text) + 1)
+    return bisect_right(
+        counts, room, key=lambda count: length(text[:count].rstrip() + tail, size, bold=bold)
+    )
 
 
 def length(text: str, size: float, *, bold: bool = False) -> float:
     """How many inches a text is long, at most, in letters of some points."""
     return _points(text, "bold" if bold else "normal") * size / 10 / _POINTS * _ROUNDED
+
+
+def room_for(names: Iterable[str], size: float, most: float, *, bold: bool = False) -> float:
+    """How many inches the longest of some names takes, ``most`` at most."""
+    return min(max((length(name, size, bold=bold) for name in names), default=0.0) + 0.05, most)
 
 
 @cache

@@ -10,7 +10,7 @@ from knobpack.allocation import Allocation, Frontier
 from knobpack.pictures.canvas import axes_of
 from knobpack.pictures.lines import draw_named
 from knobpack.words.fields import check_kind
-from knobpack.words.names import listed
+from knobpack.words.names import listed, voice_part
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -104,7 +104,7 @@ def _line(frontier: Frontier) -> _Line:
     least = min((cost for _, cost in whole), default=0)
     gaining = 1 + sum(cost > least for _, cost in whole)
     whole = whole[:gaining]
-    voices = dict.fromkeys(name.partition("/")[0] for name in frontier.destinations)
+    voices = dict.fromkeys(voice_part(name) for name in frontier.destinations)
     return _Line(
         listed(list(voices)), tuple(knobs for knobs, _ in whole), tuple(cost for _, cost in whole)
     )

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from knobpack.explanation.reason_boxes import Box, reason_boxes, tops
-from knobpack.pictures.canvas import PALE, canvas, wrapped
+from knobpack.pictures.canvas import PALE, canvas, in_lines
 from knobpack.reasons.answer_graph import Reasoned
 from knobpack.words.fields import check_kind
 
@@ -52,7 +52,7 @@ def draw_reasons(answer: Reasoned, *, ax: Axes | None = None) -> Axes:
     """
     check_kind("draw_reasons.answer", answer, Reasoned)
     drawing = reason_boxes(answer.graph)
-    texts = [wrapped(box.text, _WIDE - 2 * _EDGE, _SIZE, MOST_LINES) for box in drawing.boxes]
+    texts = [in_lines(box.text, _WIDE - 2 * _EDGE, _SIZE, MOST_LINES) for box in drawing.boxes]
     heights = [len(lines) * _LINE + 2 * _EDGE for lines in texts]
     top, high = tops(drawing, heights, _GAP)
     columns = 1 + max(box.column for box in drawing.boxes)

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 import attrs
 
-from knobpack.pictures.canvas import GREY, PALE, Canvas, canvas, fitted, length, look_of
+from knobpack.pictures.canvas import GREY, PALE, Canvas, canvas, fitted, length, look_of, room_for
 from knobpack.show import FoundAt, ShowAllocation, ShowDestination
 from knobpack.words.fields import check_kind
 
@@ -75,7 +75,7 @@ def draw_show(laid_out: ShowAllocation, *, ax: Axes | None = None) -> Axes:
     bands = tuple(_bands(laid_out))
     lanes = {knob: _lanes(bands, knob) for knob in show.surface.knob_names}
     kinds = tuple(dict.fromkeys(thing.kind for thing in laid_out.things))
-    left = _room(list(lanes)) + 2 * _GAP
+    left = room_for(lanes, 9, _NAME, bold=True) + 2 * _GAP
     width = max(left + len(show.songs) * _WIDE + _GAP, 5.0)
     foot = tuple(_in_lines(kinds, width - 2 * _GAP))
     head = 2 * _LANE + 2 * _GAP
@@ -187,8 +187,3 @@ def _in_lines(kinds: Sequence[str], width: float) -> Iterator[list[tuple[float, 
         x += takes
     if line:
         yield line
-
-
-def _room(names: list[str]) -> float:
-    """How long the longest of some names is, as far as it is written out."""
-    return min(max((length(name, 9, bold=True) for name in names), default=0.0) + 0.05, _NAME)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from knobpack.pictures.canvas import GREY, PALE, Canvas, canvas, length
+from knobpack.pictures.canvas import GREY, PALE, Canvas, canvas, length, room_for
 from knobpack.setups.as_read import read
 from knobpack.words import Setup
 
@@ -47,8 +47,8 @@ def draw_snapshots(setup: Setup, *, ax: Axes | None = None) -> Axes:
     """
     reading = read(setup, "draw_snapshots.setup")
     knobs, plays = tuple(reading.carries), reading.plays
-    left = _room([play.snapshot.name for play in plays]) + 2 * _GAP
-    head = _room(list(knobs)) + _GAP
+    left = room_for((play.snapshot.name for play in plays), 8, _LONGEST) + 2 * _GAP
+    head = room_for(knobs, 8, _LONGEST) + _GAP
     width = max(left + len(knobs) * _CELL + _GAP, 5.2)
     foot = 2 * _CELL
     height = head + len(plays) * _CELL + foot + 2 * _CELL
@@ -78,11 +78,6 @@ def draw_snapshots(setup: Setup, *, ax: Axes | None = None) -> Axes:
         drawn.text(x + 1.2 * _CELL, _CELL, state, room=1.6, size=7)
         x += 1.5 * _CELL + length(state, 7) + _GAP
     return drawn.axes
-
-
-def _room(names: list[str]) -> float:
-    """How long the longest of some names is, as far as it is written out."""
-    return min(max((length(name, 8) for name in names), default=0.0) + 0.05, _LONGEST)
 
 
 def _cell(drawn: Canvas, left: float, low: float, state: str, height: float | None = None) -> None:

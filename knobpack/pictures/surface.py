@@ -10,7 +10,7 @@ from knobpack.pictures.canvas import GREY, PALE, Canvas, canvas, fitted, length
 from knobpack.setups.as_read import OUT_OF_USE, Reading, read
 from knobpack.setups.panel_rows import drawn_knobs
 from knobpack.words import Knob, Setup
-from knobpack.words.names import listed
+from knobpack.words.names import listed, voice_part
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -107,7 +107,7 @@ def _knob(
     voices = {name: at for at, name in enumerate(v.name for v in reading.setup.voices)}
     for name in carried[:MOST_LISTED]:
         y -= _LINE
-        drawn.voice(x, y, voices[name.partition("/")[0]])
+        drawn.voice(x, y, voices[voice_part(name)])
         drawn.text(x + 0.18, y, name, room=room - 0.18)
     if len(carried) > MOST_LISTED:
         drawn.text(x, y - _LINE, f"and {len(carried) - MOST_LISTED} more", room=room, color=GREY)

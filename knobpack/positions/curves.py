@@ -189,14 +189,18 @@ def reach(travel: Travel, curve: Curve, depth: float, bits: int) -> Reach:
     check_travel("reach(travel)", travel, bits)
     if not isinstance(curve, Curve):
         raise InputError("reach(curve)", curve, "give a Curve")
-    factor = _finite("reach(depth)", depth)
+    factor = finite("reach(depth)", depth)
     start = factor * curve.output(travel.start, bits) + 0.0  # no -0.0
     end = factor * curve.output(travel.end, bits) + 0.0
     return Reach(start, end)
 
 
-def _finite(where: str, value: object) -> float:
-    """The number as float, or an error where it is none or none that is finite."""
+def finite(where: str, value: object) -> float:
+    """The number as float.
+
+    Raises:
+        InputError: it is no number, or not finite; ``where`` says where it was given.
+    """
     if isinstance(value, int | float) and not isinstance(value, bool):
         try:
             number = float(value)

@@ -1,1 +1,1 @@
-"""What people see: a layout and answers as text, and the command."""
+"""What people see: layouts, setups and answers as text; the demo."""

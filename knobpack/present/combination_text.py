@@ -7,7 +7,8 @@ from __future__ import annotations
 
 from knobpack.combination.answer import Combination
 from knobpack.combination.report import Brought, Carried
-from knobpack.definition.phrases import essential_told, travel_text
+from knobpack.definition.phrases import travel_text
+from knobpack.present.text import essential_lines
 from knobpack.text.columns import PAGE, bulleted, headed, paragraph, table, text_of
 from knobpack.words.names import knob_told, listed
 
@@ -25,9 +26,7 @@ def combination_text(found: Combination, page: int = PAGE, *, details: bool = Tr
     Returns:
         Lines of at most so many columns, the last one ended too.
     """
-    told = essential_told(found.essential_out)
-    lost = [line for each in told for line in _lines(each, page, 0)]
-    sections = [lost, _heading(found, page)]
+    sections = [essential_lines(found.essential_out, page), _heading(found, page)]
     if details:
         sections += [_carried(found, page), _brought(found.brought, page), _left(found, page)]
     return text_of(sections)

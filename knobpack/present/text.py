@@ -11,12 +11,12 @@ from collections.abc import Collection, Iterator, Sequence
 from knobpack.allocation import Allocation, Tier
 from knobpack.clash import Clash
 from knobpack.definition.phrases import (
-    CAUTION,
     PER_ROUTE,
     PRIORITIES,
     TIER_WORDS,
     essential_told,
     level_like,
+    levels_told,
     many,
     travel_text,
 )
@@ -307,7 +307,4 @@ def _caution(allocation: Allocation, page: int) -> list[str]:
     if not loud:
         return []
     where = knob_cells(knob for knob in allocation.request.surface.knob_names if knob in loud)
-    return [
-        "CAUTION",
-        *paragraph(f"Levels, or what can change them, move on {where}. {CAUTION}", 2, 0, page),
-    ]
+    return ["CAUTION", *paragraph(levels_told(f"move on {where}"), 2, 0, page)]

@@ -48,6 +48,7 @@ from knobpack.words import (
 )
 from knobpack.words.fields import check_kind
 from knobpack.words.knob_settings import ENDLESS
+from knobpack.words.names import voice_part
 from knobpack.words.snapshot import EVERYTHING
 
 OUT_OF_USE, RESERVED = "out of use", "reserved"
@@ -80,11 +81,8 @@ class Reading:
     @cached_property
     def destinations(self) -> dict[str, Destination]:
         """Every destination under its full name, voice by voice."""
-        return {
-            voice.full_name(inner): inner
-            for voice in self.setup.voices
-            for inner in voice.destinations
-        }
+        voices = self.setup.voices
+        return {full: inner for each in voices for full, inner in each.by_full_name.items()}
 
     @cached_property
     def rank(self) -> dict[str, tuple[int, int]]:
@@ -207,7 +205,7 @@ class Reading:
         of = {voice.name: voice.channel for voice in self.setup.voices}
         found = {}
         for knob, names in self.carries.items():
-            given = [own.get(knob)] if own.get(knob) else [of[n.split("/", 1)[0]] for n in names]
+            given = [own.get(knob)] if own.get(knob) else [of[voice_part(n)] for n in names]
             found[knob] = tuple(sorted({each for each in given if each is not None}))
         return found
 
@@ -284,8 +282,7 @@ class Reading:
     @cached_property
     def _holds(self) -> dict[str, tuple[str, ...]]:
         """What each voice and group holds, by the names that it is given."""
-        voices = self.setup.voices
-        holds = {each.name: tuple(map(each.full_name, each.destinations)) for each in voices}
+        holds = {voice.name: tuple(voice.by_full_name) for voice in self.setup.voices}
         return holds | {group.name: group.members for group in self.setup.groups}
 
     def unknown(self, names: Iterable[str]) -> tuple[str, ...]:

@@ -14,7 +14,9 @@ from itertools import count
 
 import attrs
 
+from knobpack.setups.as_read import read
 from knobpack.words import Destination, KnobLabel, Setup, fields
+from knobpack.words.names import voice_part
 
 _DIGITS = "0123456789abcdefghijklmnopqrstuvwxyz"
 
@@ -64,7 +66,7 @@ def labelled(before: Setup, after: Setup, came: Mapping[str, str] | None = None)
     was = {each.knob: each.label for each in before.labels}
     old, new = _driven(before), _driven(after)
     order = tuple(dict.fromkeys((*new, *was)))
-    inner = {v.full_name(inner): inner for v in after.voices for inner in v.destinations}
+    inner = read(after).destinations
     labels = _Labels(after.surface.label_length)
     for knob in order:
         label, drives = was.get(knob), new.get(knob, {})
@@ -119,7 +121,7 @@ def _carried(
 def _told(names: tuple[str, ...], inner: Mapping[str, Destination]) -> tuple[str, str]:
     """The voice, and what of it is driven, that stand for all that a knob drives."""
     known = sorted(names, key=lambda name: inner[name].priority if name in inner else 5)
-    voices = list(dict.fromkeys(name.partition("/")[0] for name in known))
+    voices = list(dict.fromkeys(map(voice_part, known)))
     whats = list(dict.fromkeys(name.partition("/")[2] for name in known))
     kinds = {inner[name].kind if name in inner else name for name in known}
     what = whats[0]

@@ -7,7 +7,6 @@ positions overflows: (2**32 - 1)**2 and half a position fit.
 
 from __future__ import annotations
 
-import math
 from collections.abc import Mapping
 from typing import TYPE_CHECKING
 
@@ -16,6 +15,7 @@ import attrs
 from knobpack.errors import InputError
 from knobpack.heavy_imports import load
 from knobpack.positions import Curve, step_at
+from knobpack.positions.curves import finite
 from knobpack.setups.as_read import Reading
 from knobpack.text.shown import Fielded
 from knobpack.words import Travel, fields
@@ -25,20 +25,8 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
 
-def _check_depth(response: Response, field: attrs.Attribute[float], value: object) -> None:  # noqa: ARG001
-    sort = isinstance(value, int | float) and not isinstance(value, bool)
-    if not sort or not math.isfinite(value):  # type: ignore[arg-type]
-        raise InputError("Response.depth", value, "give a finite number")
-
-
-def _as_float(given: float) -> float:
-    """A whole number as well; what is no number is left for the validator to refuse."""
-    if isinstance(given, int) and not isinstance(given, bool):
-        try:
-            return float(given)
-        except OverflowError:  # a whole number beyond every float
-            return math.inf
-    return given
+def _depth(given: float) -> float:
+    return finite("Response.depth", given)
 
 
 @attrs.frozen
@@ -55,7 +43,7 @@ class Response(Fielded):
     """
 
     curve: Curve = attrs.field(default=Curve(), validator=fields.one(Curve))
-    depth: float = attrs.field(default=1.0, converter=_as_float, validator=_check_depth)
+    depth: float = attrs.field(default=1.0, converter=_depth)
 
 
 @attrs.frozen

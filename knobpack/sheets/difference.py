@@ -37,7 +37,7 @@ def steps_between(before: Setup, after: Setup) -> tuple[Step, ...]:
     straight from what is there to what is to be there.
     """
     taken = {voice.name for voice in after.voices}
-    there = {voice.full_name(inner) for voice in before.voices for inner in voice.destinations}
+    there = {full for voice in before.voices for full in voice.by_full_name}
     both = _Both(before, after, parts_of(before), parts_of(after))
     away = list(_away(before, after))
     grouped = list(_groups(both))
@@ -123,7 +123,7 @@ def _added(before: Setup, after: Setup) -> Iterator[Step]:
 def _route(setup: Setup, route: Route, stage: str, same: int) -> Step:
     """What is told of a route, whether it comes or goes."""
     name = route.destination
-    layers = (v.layer for v in setup.voices if name in map(v.full_name, v.destinations))
+    layers = (v.layer for v in setup.voices if name in v.by_full_name)
     layer, top = next(layers, None), setup.surface.top
     return Step(steps.ROUTE, route.knob, None, None, stage, top, layer, same, travel=route.travel)
 

@@ -7,7 +7,7 @@ from itertools import groupby
 
 import attrs
 
-from knobpack.definition.phrases import CAUTION, PER_ROUTE, is_level, level_like, travel_text
+from knobpack.definition.phrases import PER_ROUTE, is_level, level_like, levels_told, travel_text
 from knobpack.grouped import grouped
 from knobpack.setups.as_read import Reading, read
 from knobpack.setups.missed_travels import missed_between, missed_told
@@ -15,7 +15,7 @@ from knobpack.sheets.steps import Step
 from knobpack.sheets.told import Show, follow, knobs_in, names_in
 from knobpack.text.columns import sentence
 from knobpack.words import Route, Setup, Travel
-from knobpack.words.names import knob_told, listed, quoted
+from knobpack.words.names import knob_told, listed, quoted, voice_part
 from knobpack.words.request import HIDDEN
 
 
@@ -70,7 +70,7 @@ def knob_states(setup: Setup) -> tuple[KnobState, ...]:
     known = setup.surface.knob_names
     reading = read(setup)
     follows = [(play.snapshot.name, set(play.follows)) for play in reading.plays]
-    layer = {f"{v.name}/{inner.name}": v.layer for v in setup.voices for inner in v.destinations}
+    layer = {full: voice.layer for voice in setup.voices for full in voice.by_full_name}
     travels = {setting.knob: setting.travel for setting in setup.travels}
     full, top, own = Travel.full(setup.surface.bits), setup.surface.top, setup.surface.per_route
     routes = grouped((route.knob, route) for route in setup.routes)
@@ -171,10 +171,8 @@ def _loud(before: Setup, after: Setup, show: Show) -> Iterator[str]:
     knobs = [knob for knob in after.surface.knob_names if knob in loud]
     if not knobs:
         return
-    yield (
-        f"Levels, or what can change them, are driven by {knobs_in(knobs, show)}. {CAUTION} "
-        "So can each step that sets a travel or a route."
-    )
+    yield levels_told(f"are driven by {knobs_in(knobs, show)}")
+    yield "So can each step that sets a travel or a route."
 
 
 def _to_switch_off(after: Setup, show: Show = str) -> Iterator[str]:
@@ -200,7 +198,7 @@ def _by_ear(before: Setup, after: Setup, show: Show = str) -> Iterator[str]:
         knobs = tuple(
             knob
             for knob in new.by_ear(play)
-            if any(each.split("/", 1)[0] not in silent for each in new.carries[knob])
+            if any(voice_part(each) not in silent for each in new.carries[knob])
             if knob not in was.get(name, ()) or set(old.carries[knob]) != set(new.carries[knob])
         )
         if knobs:
@@ -223,7 +221,7 @@ def _sounding(snapshot: str, knobs: Iterable[str], old: Reading, new: Reading, s
     loud = []
     for knob in knobs:
         levels = [each for each in new.carries[knob] if is_level(new.destinations[each].kind)]
-        come = [each.split("/", 1)[0] for each in levels]
+        come = [voice_part(each) for each in levels]
         come = [each for each in come if each not in had and each not in plays[snapshot]]
         if come:
             loud.append(knob)

@@ -23,6 +23,7 @@ from knobpack.setups.response import Receiver, Response, position_at, receivers
 from knobpack.simulation.given import by_hand, snapshot_named
 from knobpack.simulation.jump import Jump
 from knobpack.words import Route, Setup, fields
+from knobpack.words.names import voice_part
 
 
 def change(
@@ -86,7 +87,7 @@ def change(
     return _ranked(
         _jump(reading, route, end, states, master)
         for route, end in zip(reading.routes, ends, strict=True)
-        if not any(_voice(route) in state.silent for state in states)
+        if not any(voice_part(route.destination) in state.silent for state in states)
     )
 
 
@@ -156,7 +157,7 @@ def worst_changes(
 
     found = []
     for route, end in zip(reading.routes, ends, strict=True):
-        places = heard(_voice(route))
+        places = heard(voice_part(route.destination))
         if len(places) > 1:
             jumps = (
                 _jump(reading, route, end, (left[one], met[other]), master)
@@ -175,10 +176,6 @@ class _State:
         self.silent = frozenset(play.snapshot.silent)
         self.follows = frozenset(play.follows)
         self.stands = reading.stands(play) | hand
-
-
-def _voice(route: Route) -> str:
-    return route.destination.split("/", 1)[0]
 
 
 def _telling(knob: str, states: Sequence[_State]) -> list[int]:

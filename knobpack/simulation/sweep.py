@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any, ClassVar
 import attrs
 
 from knobpack.auditing.audit import taken_otherwise
-from knobpack.definition.phrases import CAUTION, first_of, level_like, many, travel_text
+from knobpack.definition.phrases import first_of, level_like, levels_told, many, travel_text
 from knobpack.errors import InputError
 from knobpack.grouped import grouped
 from knobpack.heavy_imports import load
@@ -124,7 +124,7 @@ class Sweep(Told):
         loud = {route.knob for route, kind in each if route in moving and level_like(kind)}
         if loud:
             where = knobs_told(knob for knob in self.knobs if knob in loud)
-            found.append(f"Levels, or what can change them, move on {where}. {CAUTION}")
+            found.append(levels_told(f"move on {where}"))
         return tuple(found)
 
     @property

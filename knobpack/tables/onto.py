@@ -13,6 +13,7 @@ from typing import Final
 import attrs
 
 from knobpack.errors import InputError
+from knobpack.setups.as_read import read
 from knobpack.tables.cells import Said
 from knobpack.tables.columns import BY_HEADING, COLUMNS, KNOB, LABEL, PLACE, SENDING, TRAVEL
 from knobpack.tables.grid import Grid, Row, grid
@@ -80,10 +81,7 @@ def perhaps_misspelt(before: Setup, after: Setup) -> tuple[str, ...]:
     Returns:
         Sentences.
     """
-    old, new = (
-        [voice.full_name(inner) for voice in each.voices for inner in voice.destinations]
-        for each in (before, after)
-    )
+    old, new = (list(read(each).destinations) for each in (before, after))
     gone = [name for name in old if name not in new]
     return tuple(
         f"{name} is new, and {near[0]}, which comes close to it, is gone: if that is a slip, write "

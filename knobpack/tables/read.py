@@ -195,11 +195,11 @@ def _routes(words: CellWords, voices: tuple[Voice, ...], per_route: bool) -> tup
             said = both != (None, None)
             travel = words.travel((TRAVEL, row.number), *both) if said else None
         made.append(Route(full, knob, travel))
-    places = (voice.full_name(inner) for voice in voices for inner in voice.destinations)
+    places = (full for voice in voices for full in voice.by_full_name)
     order = {name: place for place, name in enumerate(places)}
     made.sort(key=lambda route: order[route.destination])
     panel = set(words.old.surface.knob_names)
-    there = {voice.full_name(d) for voice in words.old.voices for d in voice.destinations}
+    there = {full for voice in words.old.voices for full in voice.by_full_name}
     return in_older_order(
         made,
         words.old.routes,

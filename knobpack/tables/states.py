@@ -100,7 +100,7 @@ def _moves(reading: Reading, heard: _Heard) -> Sequence[str]:
     moving = {name for (what, name), (moves, _) in heard.items() if what == MOVES and moves}
     found: list[str] = []
     for voice in reading.setup.voices:
-        names = [voice.full_name(inner) for inner in voice.destinations] or [voice.name]
+        names = [*voice.by_full_name] or [voice.name]
         found += [voice.name] if moving.issuperset(names) else [n for n in names if n in moving]
     return found
 

@@ -40,6 +40,11 @@ def knob_told(name: str) -> str:
     return f"knob {name}" if name.isdecimal() else name
 
 
+def voice_part(full: str) -> str:
+    """The voice of a destination that is named in full: what stands before the slash."""
+    return full.partition("/")[0]
+
+
 def place_told(knob: str | None) -> str:
     """Where something is: ``on K1``, or that it is left out."""
     return "left out" if knob is None else f"on {knob_told(knob)}"

@@ -130,23 +130,19 @@ class Request(Told, AskedOfRequest):
     @cached_property
     def destinations(self) -> dict[str, Destination]:
         """Every destination under its full name, voice by voice."""
-        return {
-            voice.full_name(inner): inner for voice in self.voices for inner in voice.destinations
-        }
+        return {full: inner for each in self.voices for full, inner in each.by_full_name.items()}
 
     @cached_property
     def voice_of(self) -> dict[str, Voice]:
         """The voice of each destination, under the destination's full name."""
-        return {
-            voice.full_name(inner): voice for voice in self.voices for inner in voice.destinations
-        }
+        return {full: voice for voice in self.voices for full in voice.by_full_name}
 
     @cached_property
     def members(self) -> dict[str, tuple[str, ...]]:
         """What each voice, group or destination name stands for: full names, in order."""
         found: dict[str, tuple[str, ...]] = {name: (name,) for name in self.destinations}
         for voice in self.voices:
-            found[voice.name] = tuple(voice.full_name(inner) for inner in voice.destinations)
+            found[voice.name] = tuple(voice.by_full_name)
         groups = {group.name: group.members for group in self.groups}
         inner = {name: [each for each in groups[name] if each in groups] for name in groups}
         try:

@@ -152,6 +152,11 @@ class Voice(Fielded):
         return f"{self.name}/{name}"
 
     @cached_property
+    def by_full_name(self) -> dict[str, Destination]:
+        """Its destinations, each under the name that it has outside: ``voice/destination``."""
+        return {f"{self.name}/{each.name}": each for each in self.destinations}
+
+    @cached_property
     def _inside(self) -> frozenset[str]:
         return frozenset(each.name for each in self.destinations)
 
