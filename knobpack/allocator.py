@@ -14,15 +14,7 @@ from knobpack.clash import ImpossibleDemands, find_clash
 from knobpack.definition.prices import tiers_of
 from knobpack.errors import Fault, InputError, KnobpackError, NoLayoutFound
 from knobpack.heavy_imports import load
-from knobpack.limits import (
-    DEFAULT_EFFORT,
-    Limits,
-    Progress,
-    Run,
-    begun,
-    check_limits,
-    watch_over,
-)
+from knobpack.limits import DEFAULT_EFFORT, Limits, Progress, Run, begun
 from knobpack.numbered.problem import Problem
 from knobpack.words import (
     Group,
@@ -76,8 +68,9 @@ def allocate(  # noqa: PLR0913 - each keyword is one thing to ask for
         previous: a layout to stay close to: as few as possible of its routes are changed.
         weights: what each thing a layout does badly costs; None: the default weights.
         time_limit: seconds after which the search is cut off, 0 to 10**9; None: none.
-        effort: deterministic effort after which the search stops, the same on every machine, 0
-            to 10**9. Without a ``time_limit`` the same input always gives the same answer.
+        effort: deterministic effort after which the search stops, the same on every machine, 0 to
+            10**9; the usual 10 take half a minute at most. Without a ``time_limit`` the same input
+            always gives the same answer.
         progress: told, now and then, how far the search is.
         cancel: asked now and then; once it says yes, the best so far is returned.
 
@@ -103,7 +96,7 @@ def allocate(  # noqa: PLR0913 - each keyword is one thing to ask for
         >>> allocation.proven
         True
     """
-    check_limits("allocate", time_limit, effort, progress, cancel)
+    run = begun("allocate", effort, None, time_limit, progress, cancel)
     if isinstance(keep, Setup):
         own = as_tuple(voices)
         known = {voice.name for voice in own if isinstance(voice, Voice)}
@@ -118,9 +111,7 @@ def allocate(  # noqa: PLR0913 - each keyword is one thing to ask for
         previous=None if previous is None else _layout("allocate.previous", previous),
         weights=Weights() if weights is None else weights,
     )
-    return allocate_request(
-        request, time_limit=time_limit, effort=effort, progress=progress, cancel=cancel
-    )
+    return allocate_during(request, run)
 
 
 def allocate_request(
@@ -137,7 +128,8 @@ def allocate_request(
         request: what is asked.
         time_limit: seconds after which the search is cut off, 0 to 10**9; None: none.
         effort: deterministic effort after which the search stops, the same on every machine, 0 to
-            10**9. Without a ``time_limit`` the same input always gives the same answer.
+            10**9; the usual 10 take half a minute at most. Without a ``time_limit`` the same input
+            always gives the same answer.
         progress: told, now and then, how far the search is.
         cancel: asked now and then; once it says yes, the best so far is returned.
 
@@ -160,9 +152,8 @@ def allocate_request(
         3 of 3 destinations on 2 knobs, proven best.
     """
     check_kind("allocate_request.request", request, Request)
-    tiers = tiers_of(request.in_use)
-    watch = watch_over("allocate_request", time_limit, effort, progress, cancel, tiers)
-    return _allocated(request, watch)
+    run = begun("allocate_request", effort, None, time_limit, progress, cancel)
+    return allocate_during(request, run)
 
 
 def allocate_during(request: Request, run: Run) -> Allocation:
@@ -174,7 +165,7 @@ def allocate_during(request: Request, run: Run) -> Allocation:
 
     Returns, Raises: what :func:`allocate_request` does.
     """
-    return _allocated(request, run.watch("allocate_request", tiers_of(request.in_use)))
+    return _allocated(request, run.watch(tiers_of(request.in_use)))
 
 
 def allocate_short(
@@ -200,7 +191,7 @@ def allocate_short(
     from knobpack.solver.outcome import ImpossibleError, NothingFoundError
     from knobpack.solver.solve import solve
 
-    watch = run.watch("allocate_request", tiers_of(request.in_use))
+    watch = run.watch(tiers_of(request.in_use))
     if _exceeds_stores(request):
         return None
     empty = sum(1 << request.surface.knob_names.index(knob) for knob in one_empty)
@@ -277,7 +268,8 @@ def fewest_knobs(
 
     Args:
         request: what is asked; its preferences and weights do not matter.
-        effort: deterministic effort after which the search stops, 0 to 10**9.
+        effort: deterministic effort for all that is searched, 0 to 10**9; the usual 10 take half a
+            minute at most.
         limits: in place of ``effort``, all that may cut it short: seconds and a cancel too.
 
     Returns:
@@ -317,7 +309,7 @@ def fewest_sets(request: Request, run: Run, *, firm: bool = False) -> tuple[Prob
     from knobpack.solver.fewest import fewest_knobs as fewest
     from knobpack.solver.outcome import ImpossibleError
 
-    wide, watch = with_room_for_all(request, firm=firm), run.watch("fewest_knobs")
+    wide, watch = with_room_for_all(request, firm=firm), run.watch()
     problem = problem_of(wide)
     try:
         return problem, fewest(problem, watch)

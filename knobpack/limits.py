@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import time
-from collections.abc import Callable
-from typing import TYPE_CHECKING
+from collections.abc import Callable, Iterable, Iterator
+from contextlib import contextmanager
+from typing import TYPE_CHECKING, TypeVar
 
 import attrs
 
@@ -16,10 +17,15 @@ from knobpack.words.fields import check_kind
 if TYPE_CHECKING:
     from knobpack.solver.watch import Watch
 
+_Thing = TypeVar("_Thing")
+
 __all__ = ["DEFAULT_EFFORT", "Limits", "Progress"]
 
 DEFAULT_EFFORT = 10.0
-"""Deterministic effort a search may take: some tens of seconds at most on a usual machine."""
+"""Deterministic effort that a call may take: half a minute at most on a usual machine."""
+
+QUARTER = 0.25
+"""The part of what is left that one of many things to be done may take, at most."""
 
 MOST_SECONDS = 10**9
 """A time limit or an effort, at most."""
@@ -66,34 +72,6 @@ def check_limits(
             raise InputError(f"{caller}.{name}", function, "give a function, or None")
 
 
-def watch_over(
-    caller: str,
-    time_limit: float | None,
-    effort: float,
-    progress: Callable[[Progress], None] | None = None,
-    cancel: Callable[[], bool] | None = None,
-    tiers: tuple[str, ...] = TIERS,
-) -> Watch:
-    """The watch over one search that is about to begin, for the function of that name.
-
-    The tiers are told by these names.
-
-    Raises:
-        InputError: a limit is none, or what is to be called cannot be.
-    """
-    from knobpack.solver.watch import Watch
-
-    check_limits(caller, time_limit, effort, progress, cancel)
-    started = time.monotonic()
-    deadline = None if time_limit is None else started + time_limit
-
-    def tell(tier: int, value: int | None, bound: int) -> None:
-        if progress is not None:
-            progress(Progress(tiers[tier], value, bound, time.monotonic() - started))
-
-    return Watch(effort, deadline, cancel, told=tell)
-
-
 @attrs.frozen
 class Limits(Fielded):
     """All that may cut a question short, in one value.
@@ -102,7 +80,8 @@ class Limits(Fielded):
 
     Args:
         time_limit: seconds after which the whole question is cut off, 0 to 10**9; None: none.
-        effort: deterministic effort after which each search that it takes stops, 0 to 10**9.
+        effort: deterministic effort for all that is searched, 0 to 10**9; the usual 10 take half a
+            minute at most.
         progress: told, now and then, how far a search is.
         cancel: asked now and then; once it says yes, the question is cut off.
 
@@ -127,63 +106,108 @@ class Limits(Fielded):
         check_limits("Limits", self.time_limit, self.effort, self.progress, self.cancel)
 
 
+def _whole(run: Run) -> Watch:
+    from knobpack.solver.watch import Watch
+
+    seconds = run.time_limit
+    deadline = None if seconds is None else run.started + seconds
+    return Watch(run.effort, deadline, run.cancel)
+
+
 @attrs.frozen(eq=False)
-class Run:
-    """A question under way: its limits, counted from when it was begun.
+class Run(Limits):
+    """Limits that count down: all searches of one call take from the same effort and time.
+
+    Where limits may be given, it may be given instead: what is asked then is part of the call.
 
     Args:
-        limits: the limits.
-        started: the monotonic time at which it was begun.
+        started: the monotonic time at which the call was begun.
+        whole: the watch over all of it.
     """
 
-    limits: Limits
-    started: float = attrs.field(factory=time.monotonic)
+    started: float = attrs.field(factory=time.monotonic, kw_only=True)
+    whole: Watch = attrs.field(default=attrs.Factory(_whole, takes_self=True), kw_only=True)
 
     @property
-    def left(self) -> Limits:
-        """The limits for what is still to be done."""
-        if self.limits.time_limit is None:
-            return self.limits
-        spent = time.monotonic() - self.started
-        return attrs.evolve(self.limits, time_limit=max(0.0, self.limits.time_limit - spent))
+    def cut_off(self) -> Stopped | None:
+        """What cuts it off, so that nothing more is to be done; None: nothing."""
+        return None if self.stopped == "effort" else self.stopped
 
-    def share(self, parts: int) -> Run:
-        """The first of so many parts of what is left of it, each with as much time."""
-        left = self.left
-        if left.time_limit is not None:
-            left = attrs.evolve(left, time_limit=left.time_limit / parts)
-        return Run(left)
+    @property
+    def short(self) -> Stopped | None:
+        """What cut it, or a part of it, short; None: nothing."""
+        return self.stopped or self.whole.short
 
     @property
     def stopped(self) -> Stopped | None:
-        """What has cut it off; None: nothing."""
-        if self.limits.cancel is not None and self.limits.cancel():
-            return "cancelled"
-        if self.limits.time_limit is not None and not self.left.time_limit:
-            return "time limit"
-        return None
+        """Why no further search is begun; None: there is effort and time for one."""
+        return self.whole.stopped if self.whole.over() else None
 
-    def watch(self, caller: str, tiers: tuple[str, ...] = TIERS) -> Watch:
-        """The watch over one search of it, for the function of that name."""
-        left = self.left
-        return watch_over(caller, left.time_limit, left.effort, left.progress, left.cancel, tiers)
+    def watch(self, tiers: tuple[str, ...] = TIERS) -> Watch:
+        """The watch over one search, with all that is left. The tiers are told by these names."""
+        own = self.whole.slice()
+        progress, started = self.progress, self.started
+
+        def tell(tier: int, value: int | None, bound: int) -> None:
+            if progress is not None:
+                progress(Progress(tiers[tier], value, bound, time.monotonic() - started))
+
+        own.told = tell
+        return own
+
+    def anew(self, parts: int, *, told: bool = True) -> Run:
+        """The first of so many parts of the time that is left, each with all the effort again."""
+        seconds = None if self.time_limit is None else self.whole.seconds_left / parts
+        return Run(seconds, self.effort, self.progress if told else None, self.cancel)
+
+    @contextmanager
+    def share(self, part: float, *, told: bool = True) -> Iterator[Run]:
+        """A part of the effort and time that are left, for one of several things to be done.
+
+        What it leaves of them is there for the others.
+
+        Args:
+            part: above 0, to 1.
+            told: whether progress is told.
+        """
+        with self.whole.share(part) as own:
+            yield attrs.evolve(self, whole=own, progress=self.progress if told else None)
+
+    def in_turn(
+        self, things: Iterable[_Thing], least: float = 0.0, *, told: bool = True
+    ) -> Iterator[tuple[_Thing, Run]]:
+        """Things to be done one after the other, each with an equal part of what is left then.
+
+        Args:
+            things: they.
+            least: the part that each may take in any case, 0 to 1.
+            told: whether progress is told.
+        """
+        every = tuple(things)
+        for waiting, thing in zip(range(len(every), 0, -1), every, strict=True):
+            with self.share(max(least, 1 / waiting), told=told) as own:
+                yield thing, own
 
 
 def begun(
     caller: str,
-    effort: float,
-    limits: Limits | None,
+    effort: float = DEFAULT_EFFORT,
+    limits: Limits | None = None,
     time_limit: float | None = None,
     progress: Callable[[Progress], None] | None = None,
     cancel: Callable[[], bool] | None = None,
 ) -> Run:
-    """A question that is begun, with these limits, or with those that are given one by one.
+    """A call that is begun, with these limits, or with those that are given one by one.
+
+    What is begun already goes on.
 
     Raises:
         InputError: ``limits`` are none, or one of the others is none.
     """
+    if isinstance(limits, Run):
+        return limits
     if limits is None:
         check_limits(caller, time_limit, effort, progress, cancel)
-        return Run(Limits(time_limit, effort, progress, cancel))
+        return Run(time_limit, effort, progress, cancel)
     check_kind(f"{caller}.limits", limits, Limits)
-    return Run(limits)
+    return Run(limits.time_limit, limits.effort, limits.progress, limits.cancel)

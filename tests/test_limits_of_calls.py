@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Callable
+from importlib import import_module
 from itertools import pairwise
 from typing import Any
 
@@ -89,7 +90,7 @@ def test_all_of_an_edit_shares_one_time(monkeypatch: pytest.MonkeyPatch) -> None
     given: list[float] = []
 
     def noted(request: kp.Request, run: Run) -> kp.Allocation:
-        given.append(run.left.time_limit or 0.0)
+        given.append(run.whole.seconds_left)
         return allocate_during(request, run)
 
     monkeypatch.setattr("knobpack.edits.solution.allocate_during", noted)
@@ -99,6 +100,34 @@ def test_all_of_an_edit_shares_one_time(monkeypatch: pytest.MonkeyPatch) -> None
     assert len(given) > 1
     assert given[0] < 1000
     assert all(later < earlier for earlier, later in pairwise(given))
+
+
+def test_all_of_an_edit_shares_one_effort(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Each search has no more than those before it left, and what is used is counted."""
+    given, left = list[float](), list[float]()
+
+    def noted(request: kp.Request, run: Run) -> kp.Allocation:
+        given.append(run.whole.effort)
+        found = allocate_during(request, run)
+        left.append(run.whole.effort)
+        return found
+
+    monkeypatch.setattr("knobpack.edits.solution.allocate_during", noted)
+    combining = import_module("knobpack.combination.combine")
+    monkeypatch.setattr(combining, "allocate_during", noted)
+    moved = kp.edit(kp.edit(BASE, OwnKnob(["Pad/level"])).setup, Swap("K1", "K2")).setup
+    for call in (
+        lambda limits: kp.take_back(moved, 1, limits=limits),
+        lambda limits: kp.combine(setup("Evening", "Pad", 1), OTHER, limits=limits),
+    ):
+        given.clear()
+        left.clear()
+        call(Limits(effort=1.0))
+        assert len(given) > 1
+        used = [before - after for before, after in zip(given, left, strict=True)]
+        assert sum(used) > 0
+        for turn, before in enumerate(given):
+            assert before <= 1.0 - sum(used[:turn]) + 1e-9
 
 
 def asked(times: int) -> Limits:

@@ -48,8 +48,7 @@ class Marco:
 
     def cheapest(self, most: int) -> None:
         """Find the ``most`` cheapest ways out, or fewer, with half of the effort that is left."""
-        half = self.feasible.watch.afresh(self.feasible.watch.effort / 2)
-        allowed = half.effort
+        half = self.feasible.watch.slice(self.feasible.watch.effort / 2)
         for way in mcs.ways_out(attrs.evolve(self.feasible, watch=half), min(most, _CHEAPEST)):
             # What is proven the cheapest that holds no other way out is minimal.
             certain = way if way.proven else grow(self.feasible, way.demands)
@@ -58,7 +57,6 @@ class Marco:
             if certain.proven and part not in self.ways and confirmed(self.feasible, rest).possible:
                 self.ways.append(part)
                 self.least.extend([self._price(part)] if way.proven else [])
-        self.feasible.watch.spend(allowed - half.effort)
 
     def explore(self, most: int) -> str | None:
         """Find everything else, until the map is empty.

@@ -25,7 +25,7 @@ from knobpack.combination.whereabouts import (
     stayed,
 )
 from knobpack.errors import InputError, NoLayoutFound
-from knobpack.limits import DEFAULT_EFFORT, Limits, Progress, Run, begun
+from knobpack.limits import DEFAULT_EFFORT, QUARTER, Limits, Progress, Run, begun
 from knobpack.words import Rule, Setup, Snapshot, Weights
 from knobpack.words.fields import check_kind, check_name, check_named
 from knobpack.words.free_names import labels
@@ -88,7 +88,8 @@ def combine(  # noqa: PLR0913 - each keyword is one thing to ask for
             be placed one is always looked for.
         weights: what each thing a layout does badly costs; None: the default weights.
         time_limit: seconds after which the search is cut off, 0 to 10**9; None: none.
-        effort: deterministic effort after which the search stops, 0 to 10**9.
+        effort: deterministic effort for all that is searched, 0 to 10**9; the usual 10 take half a
+            minute at most.
         progress: told, now and then, how far the search is.
         cancel: asked now and then; once it says yes, the best so far is taken.
         limits: in place of those four, all of them in one value.
@@ -161,7 +162,8 @@ def taking(
         found: what :func:`combine` gave back.
         offer: one of ``found.offers``.
         time_limit: seconds after which the search is cut off, 0 to 10**9; None: none.
-        effort: deterministic effort after which the search stops, 0 to 10**9.
+        effort: deterministic effort for all that is searched, 0 to 10**9; the usual 10 take half a
+            minute at most.
         progress: told, now and then, how far the search is.
         cancel: asked now and then; once it says yes, the best so far is taken.
         limits: in place of those four, all of them in one value.
@@ -199,21 +201,18 @@ def taking(
 
 
 def _with_offers(wanted: Wanted, run: Run) -> Combination:
-    """Do what is wanted, and look for ways to place what is left out.
-
-    Each way may take as much effort again, and its share of the time that is left.
-    """
+    """Do what is wanted, and look for ways to place what is left out, with what is left then."""
     found = _combined(wanted, run)
     if found.allocation.stopped is not None:
         return found
-    ways, left = ways_to_place(found), run.left
-    share = None if left.time_limit is None else left.time_limit / max(1, len(ways))
+    ways = ways_to_place(found)
 
     def attempt(changed: Wanted) -> Combination | None:
         if run.stopped:
             return None
         try:
-            return _combined(changed, Run(attrs.evolve(left, time_limit=share, progress=None)))
+            with run.share(max(QUARTER, 1 / len(ways)), told=False) as own:
+                return _combined(changed, own)
         except (ImpossibleDemands, NoLayoutFound):
             return None
 

@@ -20,7 +20,7 @@ from knobpack.command.outputs import give
 from knobpack.command.questions import Question, question
 from knobpack.command.streams import DONE, IMPOSSIBLE, Refused, fail, one_line
 from knobpack.errors import InputError, NoLayoutFound
-from knobpack.limits import Limits, Run
+from knobpack.limits import Limits, begun
 from knobpack.present import answer_text as heads
 from knobpack.present.answer_text import answer_text
 from knobpack.words import Request, Setup
@@ -103,7 +103,8 @@ def _in_use(setup: Setup, options: argparse.Namespace) -> Allocation:
     from knobpack.edits.solution import Wish, solved
 
     with going_on("reading", options) as limits:
-        return solved(setup, setup, Wish(setup.name), Run(Limits(**limits))).allocation
+        run = begun("ask", limits=Limits(**limits))
+        return solved(setup, setup, Wish(setup.name), run).allocation
 
 
 def _needs_layout(asked: Iterable[Question], options: argparse.Namespace) -> bool:

@@ -43,7 +43,8 @@ def edit(
         what: an :class:`OwnKnob`, :class:`OnKnob`, :class:`Swap`, :class:`Part`, :class:`Join`,
             :class:`OutOfUse`, :class:`BackInUse`, :class:`Away` or :class:`OneMore`.
         time_limit: seconds after which the search is cut off, 0 to 10**9; None: none.
-        effort: deterministic effort after which the search stops, 0 to 10**9.
+        effort: deterministic effort for all that is searched, 0 to 10**9; the usual 10 take half a
+            minute at most.
         progress: told, now and then, how far the search is.
         cancel: asked now and then; once it says yes, the best so far is taken.
         limits: in place of those four, all of them in one value.

@@ -49,7 +49,8 @@ def move_to_panel(
         setup: the setup in use.
         surface: the panel to take it to.
         time_limit: seconds after which the search is cut off, 0 to 10**9; None: none.
-        effort: deterministic effort after which the search stops, 0 to 10**9.
+        effort: deterministic effort for all that is searched, 0 to 10**9; the usual 10 take half a
+            minute at most.
         progress: told, now and then, how far the search is.
         cancel: asked now and then; once it says yes, the best so far is taken.
         limits: in place of those four, all of them in one value.
@@ -106,7 +107,8 @@ def move_home(
     Args:
         setup: a setup that was taken to another panel by :func:`move_to_panel`.
         time_limit: seconds after which the search is cut off, 0 to 10**9; None: none.
-        effort: deterministic effort after which the search stops, 0 to 10**9.
+        effort: deterministic effort for all that is searched, 0 to 10**9; the usual 10 take half a
+            minute at most.
         progress: told, now and then, how far the search is.
         cancel: asked now and then; once it says yes, the best so far is taken.
         limits: in place of those four, all of them in one value.

@@ -75,8 +75,8 @@ def solved(
         ImpossibleDemands: it cannot be met, whatever gives way.
         NoLayoutFound: the search was stopped before any layout was known.
     """
-    asking = _Asking(SetupInUse.of(read(setup)), wish, run)
     agreed = left_standing(setup.agreed, wish.rules)
+    asking = _Asking(SetupInUse.of(read(setup)), wish, run, 1 / 2 if agreed else 1)
     agreed, allocation = asking.beside(agreed)
     agreed, allocation, gave_way, certain = asking.least_lost(agreed, allocation)
     travels = {each.knob: each.travel for each in allocation.travels}
@@ -92,11 +92,15 @@ def solved(
 
 @attrs.frozen(eq=False)
 class _Asking:
-    """An edit to be solved beside more or fewer of the rules that earlier edits agreed on."""
+    """An edit to be solved beside more or fewer of the rules that earlier edits agreed on.
+
+    Each time takes a part of what is left of the effort and time.
+    """
 
     use: SetupInUse
     wish: Wish
     run: Run
+    part: float
 
     def beside(self, agreed: Agreed) -> tuple[Agreed, Allocation]:
         """What can be met, and the layout: of rules that clash with the edit the oldest goes.
@@ -154,7 +158,8 @@ class _Asking:
         rules = (*self.held((*agreed, *wish.rules)).values(), *_rather(self.use, wish))
         must = (*wish.edited, *wish.named) if wish.must else ()
         request = request_in_use(self.use, rules, wish.edited, must=must, previous=wish.previous)
-        return allocate_during(request, self.run)
+        with self.run.share(self.part) as own:
+            return allocate_during(request, own)
 
     def held(self, rules: Sequence[Rule]) -> dict[Rule, Rule]:
         """For each rule, as much of it as the request can hold."""

@@ -41,7 +41,8 @@ def take_back(
         which: the number of the edit, 1 for the first one in that list, or what it is called there
             (``str``); of several that are called so, the last. None: the last edit.
         time_limit: seconds after which it is cut off, 0 to 10**9; None: none.
-        effort: deterministic effort after which each search stops, 0 to 10**9.
+        effort: deterministic effort for all that is searched, 0 to 10**9; the usual 10 take half a
+            minute at most.
         progress: told, now and then, how far the search is.
         cancel: asked now and then; once it says yes, the best so far is taken.
         limits: in place of those four, all of them in one value.
@@ -69,13 +70,14 @@ def take_back(
     run = begun("take_back", effort, limits, time_limit, progress, cancel)
     at = _found(setup.edits, which)
     before = setup
-    for _ in setup.edits[at:]:
-        before = without_last(before, run)
-    told = f"{setup.edits[at]}, taken back"
+    with run.share(1 / 2) as half:
+        for _, own in half.in_turn(setup.edits[at:]):
+            before = without_last(before, own)
     again = _Again(before)
-    for past in setup.edits[at + 1 :]:
-        again.do(past, run)
-    return again.answer(setup, told, run)
+    with run.share(1 / 2) as half:
+        for past, own in half.in_turn(setup.edits[at + 1 :]):
+            again.do(past, own)
+    return again.answer(setup, f"{setup.edits[at]}, taken back", run)
 
 
 def _found(edits: Sequence[PastEdit], which: int | str | None) -> int:
@@ -114,7 +116,7 @@ class _Again:
             self.setup = done_again(self.setup, past, run)
             return
         try:
-            found = edit(self.setup, past.what, limits=run.left)
+            found = edit(self.setup, past.what, limits=run)
         except InputError as error:
             self.notes.append(f"'{past}' goes with it: {error.right}.")
         except ImpossibleDemands:

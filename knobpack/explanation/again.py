@@ -11,13 +11,13 @@ from knobpack.definition.prices import tiers_of
 from knobpack.errors import NoLayoutFound
 from knobpack.explanation.budget_entry import Entry, of_tiers, unknown
 from knobpack.explanation.families import UPPER
-from knobpack.limits import Run
+from knobpack.limits import QUARTER, Run
 from knobpack.words import Request
 
 
 @attrs.define
 class Again:
-    """Solves requests again, and counts them.
+    """Solves requests again, each with a part of what effort is left, and counts them.
 
     What a knob more or fewer is worth is a matter of room: what is barred from all the knobs that
     are left counts as left out.
@@ -45,7 +45,8 @@ class Again:
             return unknown(tiers, order)
         self.solved += 1
         try:
-            found = allocate_short(request, self.run, one_empty=one_empty)
+            with self.run.share(QUARTER) as own:
+                found = allocate_short(request, own, one_empty=one_empty)
         except NoLayoutFound:
             return unknown(tiers, order)
         return None if found is None else of_tiers(found.tiers[:tiers], order)

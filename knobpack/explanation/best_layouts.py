@@ -157,7 +157,8 @@ def best_layouts(
         most: how many ways to give, 1 to 10,000.
         places: whether to find out too which sets could be on another knob; that is one more
             search for each set, or for each destination where not all ways are known.
-        effort: deterministic effort after which the search stops, 0 to 10**9.
+        effort: deterministic effort for all that is searched, 0 to 10**9; the usual 10 take half a
+            minute at most.
         limits: in place of ``effort``, all that may cut it short: seconds and a cancel too.
 
     Returns:
@@ -184,7 +185,7 @@ def best_layouts(
     if not allocation.proven:
         knob_of = {route.destination: route.knob for route in allocation.routes}
         return _answer((way_of(request, knob_of),), UNPROVEN, request.destinations)
-    watch = run.watch("best_layouts")
+    watch = run.watch()
     ways, stopped = all_ways(allocation, most, watch)
     found = _answer(ways, stopped, request.destinations)
     if not places:

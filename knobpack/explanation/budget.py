@@ -38,6 +38,9 @@ from knobpack.words import Layout, Request
 from knobpack.words.edits import without_knob
 from knobpack.words.fields import check_kind
 
+HALF = 0.5
+"""The part of the effort and time for what the value functions say."""
+
 Costs = dict[int, tuple[int, int, int, int] | None]
 """Numbers of knobs that nothing is kept or fixed on, and what they cost, where that is known."""
 
@@ -56,7 +59,8 @@ def knob_budget(
 
     Args:
         allocation: what :func:`knobpack.allocate` gave back, or the one of an edit.
-        effort: deterministic effort after which each search stops that is still needed, 0 to 10**9.
+        effort: deterministic effort for all that is searched, 0 to 10**9; the usual 10 take half a
+            minute at most.
         each_knob: whether to solve the request again without each knob as well.
         limits: in place of ``effort``, all that may cut it short: seconds and a cancel too.
 
@@ -98,8 +102,8 @@ class _Budgeting(BudgetFrame):
     shares: dict[tuple[str, ...], tuple[int, ...]] = attrs.field(factory=dict, init=False)
 
     def made(self, each_knob: bool) -> Budget:
-        watch = self.again.run.watch("knob_budget")
-        known = frontiers_of(self.allocation, watch, self.layout.problem)
+        with self.again.run.share(HALF) as own:
+            known = frontiers_of(self.allocation, own.watch(), self.layout.problem)
         costs = {each.destinations: dict(each.costs) for each in known.families} if known else {}
         families = tuple(
             self._family(family, costs.get(family.destinations, {}))

@@ -212,7 +212,8 @@ def least_knobs(
     Args:
         request: what is asked; its preferences and weights do not matter, and every snapshot counts
             as one that may not be broken.
-        effort: deterministic effort after which the search stops, 0 to 10**9.
+        effort: deterministic effort for all that is searched, 0 to 10**9; the usual 10 take half a
+            minute at most.
         limits: in place of ``effort``, all that may cut it short: seconds and a cancel too.
 
     Returns:

@@ -165,7 +165,8 @@ def why_not(
         destination: the full name of the destination.
         knob: a knob that it is not on.
         solve: whether to look for the best layout that has it there too, which is solved anew.
-        effort: deterministic effort after which that search stops, 0 to 10**9.
+        effort: deterministic effort for all that is searched, 0 to 10**9; the usual 10 take half a
+            minute at most.
         limits: in place of ``effort``, all that may cut it short: seconds and a cancel too.
 
     Returns:
@@ -198,7 +199,7 @@ def why_not(
     if not solve:
         return answer
     there = with_rule(allocation.request, Fixed((destination,), knob))
-    return attrs.evolve(answer, best=what_if(allocation, there, limits=run.left))
+    return attrs.evolve(answer, best=what_if(allocation, there, limits=run))
 
 
 def not_there(case: Case, destination: str, knob: str) -> NotThere:

@@ -109,7 +109,8 @@ def why_shared(
         knob: a knob that carries two destinations or more.
         solve: whether to look for the best layout that parts them too, which is solved anew, once
             for each destination but the first.
-        effort: deterministic effort after which each of these searches stops, 0 to 10**9.
+        effort: deterministic effort for all that is searched, 0 to 10**9; the usual 10 take half a
+            minute at most.
         limits: in place of ``effort``, all that may cut it short: seconds and a cancel too.
 
     Returns:
@@ -179,12 +180,8 @@ def _parted(allocation: Allocation, names: tuple[str, ...], run: Run) -> tuple[D
     In any such layout one of them is apart from the first.
     """
     found = [
-        what_if(
-            allocation,
-            with_rule(allocation.request, Apart(names[:1], (other,))),
-            limits=run.left,
-        )
-        for other in names[1:]
+        what_if(allocation, with_rule(allocation.request, Apart(names[:1], (other,))), limits=own)
+        for other, own in run.in_turn(names[1:])
     ]
     certain = all(each.certain for each in found)
     possible = [each for each in found if each.comparison is not None]

@@ -119,7 +119,8 @@ def why_unplaced(
         allocation: what :func:`knobpack.allocate` gave back.
         destination: the full name of a destination that is left out.
         solve: whether to look for what would place it, which is solved anew.
-        effort: deterministic effort after which that search stops, 0 to 10**9.
+        effort: deterministic effort for all that is searched, 0 to 10**9; the usual 10 take half a
+            minute at most.
         limits: in place of ``effort``, all that may cut it short: seconds and a cancel too.
 
     Returns:
@@ -151,7 +152,7 @@ def why_unplaced(
     if not solve:
         return answer
     must = placed(allocation.request, {*case.knob_of, *answer.unit})
-    return attrs.evolve(answer, placing=what_if(allocation, must, limits=run.left))
+    return attrs.evolve(answer, placing=what_if(allocation, must, limits=run))
 
 
 def unplaced(case: Case, destination: str) -> Unplaced:

@@ -155,7 +155,7 @@ def as_good(request: Request, values: tuple[int, ...], watch: Watch) -> Asked:
     from knobpack.numbered.request import problem_of
     from knobpack.solver.outcome import ImpossibleError, NothingFoundError
     from knobpack.solver.solve import solve
-    from knobpack.solver.watch import CANCELLED, Watch
+    from knobpack.solver.watch import CANCELLED
 
     if watch.over():
         return Asked(None, settled=False)
@@ -175,7 +175,8 @@ def as_good(request: Request, values: tuple[int, ...], watch: Watch) -> Asked:
     def cancelled() -> bool:
         return dearer or (watch.cancelled is not None and watch.cancelled())
 
-    own = Watch(watch.effort, watch.deadline, cancelled, told=tell)
+    own = watch.slice()
+    own.cancelled, own.told = cancelled, tell
     outcome = None
     try:
         outcome = solve(problem, own)
@@ -184,7 +185,6 @@ def as_good(request: Request, values: tuple[int, ...], watch: Watch) -> Asked:
     except NothingFoundError:
         pass
     finally:
-        watch.effort = own.effort
         if own.stopped != CANCELLED or not dearer:
             watch.stopped = watch.stopped or own.stopped
     if outcome is not None and outcome.values == values:

@@ -169,7 +169,8 @@ def what_if(
             ``allocation.request``: a rule, knob, snapshot or voice more or less.
         stay_close: move as few routes as possible of those the allocation has. The tiers *change*
             and *layout* then tell what that takes, and not how good a new layout could be.
-        effort: deterministic effort after which the search stops, 0 to 10**9.
+        effort: deterministic effort for all that is searched, 0 to 10**9; the usual 10 take half a
+            minute at most.
         limits: in place of ``effort``, all that may cut it short: seconds and a cancel too.
 
     Returns:
@@ -199,7 +200,7 @@ def what_if(
     run = begun("what_if", effort, limits)
     if stay_close:
         request = attrs.evolve(request, previous=allocation.layout)
-    return difference(allocation, request, run.watch("what_if", tiers_of(request.in_use)))
+    return difference(allocation, request, run.watch(tiers_of(request.in_use)))
 
 
 def difference(allocation: Allocation, request: Request, watch: Watch) -> Difference:

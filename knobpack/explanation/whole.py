@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
+from contextlib import suppress
 from itertools import takewhile
 from typing import ClassVar
 
@@ -124,7 +125,8 @@ def explain(
         allocation: what :func:`knobpack.allocate` gave back, or the one of an edit.
         solve: whether to answer also what takes solving again: what each rule and snapshot costs,
             what would place what is left out, and which other layouts are as good.
-        effort: deterministic effort after which each search that takes stops, 0 to 10**9.
+        effort: deterministic effort for all that is searched, 0 to 10**9; the usual 10 take half a
+            minute at most.
         limits: in place of ``effort``, all that may cut it short: seconds and a cancel too.
 
     Returns:
@@ -151,12 +153,19 @@ def explain(
     witness = filling(case)
     placed = (name for name in request.destinations if name in case.knob_of)
     sharing = (knob for knob, names in case.on.items() if len(names) > 1)
-    heres = tuple(here(case, name) for name in _while_it_runs(placed, run))
-    shares = tuple(shared(case, knob, witness) for knob in _while_it_runs(sharing, run))
-    left_out = _while_it_runs(allocation.unplaced, run)
-    out = tuple(_out(case, name, run, solve=solve) for name in left_out)
-    budget = budget_of(case, run)
-    least, clash, stopped = _least(request, run)
+    heres = tuple(here(case, name) for name in _until_cut_off(run, placed))
+    shares = tuple(shared(case, knob, witness) for knob in _until_cut_off(run, sharing))
+    with run.share(1 / 5 if solve else 1) as own:
+        out = tuple(_out(case, own, solve=solve))
+    with run.share(1 / 4 if solve else 1 / 2) as own:
+        budget = budget_of(case, own)
+    with run.share(1 / 3 if solve else 1) as own:
+        least, clash, stopped = _least(request, own)
+    worths = ties = None
+    if solve:
+        with run.share(1 / 2) as own:
+            worths = price_of_demands(allocation, limits=own)
+        ties = best_layouts(allocation, limits=run)
     return Explanation(
         here=heres,
         shared=shares,
@@ -164,26 +173,28 @@ def explain(
         budget=budget,
         least=least,
         clash=clash,
-        worths=price_of_demands(allocation, limits=run.left) if solve else None,
-        ties=best_layouts(allocation, limits=run.left) if solve else None,
+        worths=worths,
+        ties=ties,
         essential_out=allocation.essential_out,
-        stopped=run.stopped or stopped,
+        stopped=run.short or stopped,
         allocation=allocation,
     )
 
 
-def _while_it_runs(names: Iterable[str], run: Run) -> Iterator[str]:
-    return takewhile(lambda _: not run.stopped, names)
+def _until_cut_off(run: Run, names: Iterable[str]) -> Iterator[str]:
+    return takewhile(lambda _: not run.cut_off, names)
 
 
-def _out(case: Case, name: str, run: Run, *, solve: bool) -> Unplaced:
-    """Why something is left out; what would place it only if it is found in time."""
-    if solve and not run.stopped:
-        try:
-            return why_unplaced(case.allocation, name, limits=run.left)
-        except NoLayoutFound:
-            pass
-    return unplaced(case, name)
+def _out(case: Case, run: Run, *, solve: bool) -> Iterator[Unplaced]:
+    """Why things are left out; what would place them only if it is found in time."""
+    for name, own in run.in_turn(case.allocation.unplaced):
+        if run.cut_off:
+            return
+        found = None
+        if solve and not own.stopped:
+            with suppress(NoLayoutFound):
+                found = why_unplaced(case.allocation, name, limits=own)
+        yield found or unplaced(case, name)
 
 
 def _least(request: Request, run: Run) -> tuple[LeastKnobs | None, Clash | None, Stopped | None]:
@@ -191,10 +202,10 @@ def _least(request: Request, run: Run) -> tuple[LeastKnobs | None, Clash | None,
 
     A layout may break a snapshot, or leave something out, that no number of knobs would mend.
     """
-    if run.stopped:
-        return None, None, run.stopped
+    if run.cut_off:
+        return None, None, run.cut_off
     try:
-        return least_knobs(request, limits=run.left), None, None
+        return least_knobs(request, limits=run), None, None
     except ImpossibleDemands as error:
         return None, error.clash, None
     except NoLayoutFound as error:

@@ -28,7 +28,8 @@ def why(
         own: of one that is placed in a setup in use, the travel that it wants by itself, in
             positions. None: it is not known.
         solve: whether to look for what would place one that is left out, which is solved anew.
-        effort: deterministic effort after which that search stops, 0 to 10**9.
+        effort: deterministic effort for all that is searched, 0 to 10**9; the usual 10 take half a
+            minute at most.
         limits: in place of ``effort``, all that may cut it short: seconds and a cancel too.
 
     Returns:
@@ -59,4 +60,4 @@ def why(
     name = case.destination("why", destination)
     if name in case.knob_of:
         return here(case, name, own)
-    return why_unplaced(allocation, name, solve=solve, limits=run.left)
+    return why_unplaced(allocation, name, solve=solve, limits=run)

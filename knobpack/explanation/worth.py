@@ -11,7 +11,7 @@ import attrs
 from knobpack.allocation import Allocation
 from knobpack.errors import NoLayoutFound, Stopped
 from knobpack.explanation.what_if import Difference, difference, proof, told_clash
-from knobpack.limits import DEFAULT_EFFORT, Limits, Run, begun
+from knobpack.limits import DEFAULT_EFFORT, QUARTER, Limits, Run, begun
 from knobpack.reasons.answer_graph import Reasoned
 from knobpack.text.shown import Told
 from knobpack.words import Request, Route
@@ -22,7 +22,6 @@ from knobpack.words.fields import check_kind
 from knobpack.words.names import knob_told, listed
 
 if TYPE_CHECKING:
-    from knobpack.solver.watch import Told as TellTier
     from knobpack.solver.watch import Watch
 
 PRICED = (words.KEEP, words.RESERVED, words.PER_KNOB, words.ROUTES)
@@ -33,9 +32,6 @@ GLANCE = 0.1
 
 MOST_KEPT = 4
 """Families whose sets are kept, priced, for the next search; of one they can take some 20 MB."""
-
-MOST_OF_EFFORT = 0.25
-"""The share of what is left of the effort that one thing may take, at most, while others wait."""
 
 
 @attrs.frozen
@@ -115,7 +111,8 @@ def price_of_demands(
 
     Args:
         allocation: what :func:`knobpack.allocate` gave back.
-        effort: deterministic effort for all these searches, 0 to 10**9.
+        effort: deterministic effort for all that is searched, 0 to 10**9; the usual 10 take half a
+            minute at most.
         limits: in place of ``effort``, all that may cut it short: seconds and a cancel too.
 
     Returns:
@@ -157,7 +154,8 @@ def each_price(
 
     Args:
         allocation: what :func:`knobpack.allocate` gave back, or the one of an edit.
-        effort: deterministic effort for all these searches, 0 to 10**9.
+        effort: deterministic effort for all that is searched, 0 to 10**9; the usual 10 take half a
+            minute at most.
         limits: in place of ``effort``, all that may cut it short: seconds and a cancel too.
 
     Returns:
@@ -185,31 +183,26 @@ def each_price(
 def _each(allocation: Allocation, run: Run) -> Iterator[tuple[str, Worth | Stopped]]:
     """What each thing that was asked is worth, or what stopped the search for it.
 
-    Each may take a share of the effort that is left.
+    Each may take a share of the effort and time that are left.
     """
     from knobpack.solver.watch import Kept
 
-    watch = run.watch("price_of_demands", allocation.prices.order)
-    watch.kept = Kept(MOST_KEPT)
+    kept = Kept(MOST_KEPT)
     asked = _without_each(allocation.request)
-    for number, (demand, what, required, request) in enumerate(asked):
-        stopped = run.stopped
-        if stopped:
-            yield what, stopped
+    for (demand, what, required, request), own in run.in_turn(asked, QUARTER):
+        if own.stopped:
+            yield what, own.stopped
             continue
-        share = watch.effort * max(MOST_OF_EFFORT, 1 / (len(asked) - number))
-        own = watch.afresh(share)
+        watch = own.watch(allocation.prices.order)
+        watch.kept = kept
         try:
-            found = _decided(allocation, request, own, watch.told)
+            found = _decided(allocation, request, watch)
             yield what, Worth(demand, what, required, found)
         except NoLayoutFound as error:
             yield what, error.stopped
-        watch.spend(share - max(0.0, own.effort))
 
 
-def _decided(
-    allocation: Allocation, request: Request, watch: Watch, told: TellTier | None
-) -> Difference:
+def _decided(allocation: Allocation, request: Request, watch: Watch) -> Difference:
     """What another request changes, looked for until the tier is proven that decides it.
 
     Where a tier of the allocation is not proven itself, and all before it are the same, it gets no
@@ -219,10 +212,10 @@ def _decided(
     known: dict[int, tuple[int | None, int]] = {}
     if request.previous is None:
         known[allocation.prices.order.index("change")] = 0, 0
-    decided, spared, stop = False, 0.0, watch.cancelled
+    decided, told, stop = False, watch.told, watch.cancelled
 
     def tell(tier: int, value: int | None, bound: int) -> None:
-        nonlocal decided, spared
+        nonlocal decided
         known[tier] = value, bound
         if told is not None:
             told(tier, value, bound)
@@ -234,13 +227,11 @@ def _decided(
                 decided = True
                 return
         if len(before) < len(allocation.tiers):
-            spared += max(0.0, watch.effort - GLANCE)
             watch.effort = min(watch.effort, GLANCE)
 
     watch.told = tell
     watch.cancelled = lambda: decided or (stop is not None and stop())
     found = difference(allocation, request, watch)
-    watch.spend(-spared)
     if not decided or found.certain:
         return found
     # What was told of a part of the problem did not hold for all of it.

@@ -7,8 +7,6 @@ from concurrent.futures import Executor
 from functools import partial
 from types import MappingProxyType
 
-import attrs
-
 from knobpack.allocation import Allocation
 from knobpack.allocation.checked import completed
 from knobpack.allocator import allocate_during
@@ -114,7 +112,7 @@ def allocate_during_show(
     from knobpack.show.search import Search, searched
 
     songs = numbered(asked, alone, more_joined)
-    watch = run.watch("allocate_show", SHOW_TIERS)
+    watch = run.watch(SHOW_TIERS)
     watch.effort *= _TOGETHER
     pinned = {
         at: songs[at].placed(completed(each.request, each.layout))
@@ -145,13 +143,13 @@ def _alone(asked: Sequence[Asked], run: Run, executor: Executor | None) -> list[
     if executor is None:
         answers = [partial(_one, each.request, run, len(free) - n) for n, each in enumerate(free)]
     else:
-        left = run.left
+        half = run.anew(2)
         replies = allocate_many(
             (each.request for each in free),
             executor=executor,
-            time_limit=None if left.time_limit is None else left.time_limit / 2,
-            effort=left.effort,
-            cancel=left.cancel,
+            time_limit=half.time_limit,
+            effort=half.effort,
+            cancel=half.cancel,
         )
         answers = [reply.get for reply in replies]
     found = []
@@ -170,5 +168,4 @@ def _alone(asked: Sequence[Asked], run: Run, executor: Executor | None) -> list[
 
 def _one(request: Request, run: Run, songs: int) -> Allocation:
     """One song laid out by itself, in its share of the time that is left for so many and all."""
-    share = run.share(songs + 1)
-    return allocate_during(request, Run(attrs.evolve(share.limits, progress=None)))
+    return allocate_during(request, run.anew(songs + 1, told=False))

@@ -276,12 +276,12 @@ def _change(
     every = tuple(each.name for each in found.show.songs if each.name not in gone)
     freeing = list(dict.fromkeys([tuple(beside), every]))
     freeing = [names for names in freeing if names]
-    share = run.share(len(freeing) + 1)
+    share = run.anew(len(freeing) + 1)
     ways, untold, why = [compared(found, show, "All else stays", share)], list[str](), run.stopped
     for at, names in enumerate(freeing):
         said, last = _said(names, every), ways[-1].allocation
         start = layouts_of(last or found)
-        share = run.share(len(freeing) - at)
+        share = run.anew(len(freeing) - at)
         opened = (b if a.name in names else a for a, b in zip(show.songs, free, strict=True))
         other = attrs.evolve(show, songs=tuple(opened))
         way = compared_in_time(found, other, said, share, freed=names, start=start)

@@ -149,9 +149,9 @@ def on_panel(
     run = begun("on_panel", effort, limits)
     songs, notes = [], []
     for at, song in enumerate(found.show.songs):
-        share = run.share(len(found.songs) + 1 - at)
+        share = run.anew(len(found.songs) + 1 - at)
         try:
-            there = move_to_panel(found.setup(song.name), surface, limits=share.limits)
+            there = move_to_panel(found.setup(song.name), surface, limits=share)
         except KnobpackError as error:
             error.add_note(f"This is about the song '{song.name}'.")
             raise

@@ -265,7 +265,7 @@ def worth_freeing(
         song = found.show.songs[at]
         songs = (*found.show.songs[:at], attrs.evolve(song, free=True), *found.show.songs[at + 1 :])
         show = attrs.evolve(found.show, songs=songs)
-        told, share = f"With '{song.name}' free", run.share(len(pinned) - n)
+        told, share = f"With '{song.name}' free", run.anew(len(pinned) - n)
         saved = compared_in_time(found, show, told, share, freed=(song.name,))
         if isinstance(saved, ShowDifference):
             freed.append(FreedSong(song.name, saved))

@@ -9,8 +9,7 @@ that could be part of one as good, are then arranged on single knobs.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
-from contextlib import contextmanager
+from collections.abc import Mapping, Sequence
 
 import attrs
 
@@ -127,7 +126,7 @@ def general(
         if wanted and tier < len(wanted) and value != wanted[tier]:
             return store.outcome()
     if not store.all_met:
-        with _share(watch, LAST_SHARE) as own:
+        with watch.share(LAST_SHARE) as own:
             improvement.go_on(own)
         _tell(store, watch)
         # The sets that a better placement could need are found anew where they can be.
@@ -157,22 +156,12 @@ def _settle(shelf: Shelf, store: Store, tier: int, watch: Watch, share: float) -
         return None  # to set up what would be cut short at once takes its time
     _bound(store, tier, watch)
     open_, pool = not store.met(tier), None
-    with _share(watch, share) as own:
+    with watch.share(share) as own:
         if shelf.catalogues is not None and (tier == UPPER - 1 or open_):
             pool = made_best(shelf, store, tier, own)
         elif tier in (UNBROKEN, UPPER - 1) and open_:
             _bound_by_cuts(shelf, store, tier, own)
     return pool
-
-
-@contextmanager
-def _share(watch: Watch, part: float) -> Iterator[Watch]:
-    """A watch with a part of what is left; what it used is counted in the whole one."""
-    own = watch.share(part)
-    try:
-        yield own
-    finally:
-        watch.take(own, part)
 
 
 class _Improvement:
@@ -194,7 +183,7 @@ class _Improvement:
         if store.all_met or watch.over():
             return
         annealing.start_from(store.knobs)
-        with _share(watch, share) as own:
+        with watch.share(share) as own:
             annealing.run(own, next(tier for tier in range(UPPER) if not store.met(tier)))
         store.offer(annealing.best)
         if watch.over():
@@ -202,7 +191,7 @@ class _Improvement:
         columns = columns_of(store.problem, annealing.sets, watch)
         for tier in range(UPPER):
             if not store.met(tier) and not watch.over():
-                with _share(watch, CHOICE_SHARE) as own:
+                with watch.share(CHOICE_SHARE) as own:
                     choose(self._shelf, columns, store, tier, own, effort=SHORT_EFFORT)
 
     def go_on(self, watch: Watch) -> None:
@@ -213,7 +202,7 @@ class _Improvement:
             self.anneal(watch, ANNEALED)
             for tier in range(UPPER) if self._shelf.catalogues is not None else ():
                 if not self._store.met(tier):
-                    with _share(watch, CLOSED) as own:
+                    with watch.share(CLOSED) as own:
                         made_best(self._shelf, self._store, tier, own)
                     break
             self._neighbourhoods.improve(watch)
@@ -237,7 +226,7 @@ def _begun(problem: Problem, start: Mapping[int, int] | None, watch: Watch, shar
     if store.values is None or not watch.over():
         store.offer(greedy(problem, watch))
     if store.values is None:
-        with _share(watch, share) as own:
+        with watch.share(share) as own:
             packed = needed_placed(problem, own)
         store.offer(greedy(problem, watch, packed))
     if store.values is None:
@@ -267,7 +256,7 @@ def _count_loads(store: Store, watch: Watch) -> None:
     """
     held, value = store.upper[:SHARING], store.upper[SHARING]
     if not store.met(SHARING) and watch.stopped in (None, EFFORT):
-        bound = crowded_bound(store.problem, held, value, watch.afresh(0))
+        bound = crowded_bound(store.problem, held, value, watch.slice(0))
         store.raise_to(SHARING, bound, held)
 
 
@@ -277,7 +266,7 @@ def _bound_by_cuts(shelf: Shelf, store: Store, tier: int, watch: Watch) -> None:
     # Where knobs carry many loads it is those that make the cost, but what is left out or broken
     # only cuts see.
     if tier == SHARING and problem.lean and not held[0]:
-        with _share(watch, CROWDED_SHARE if problem.breakable else 1.0) as own:
+        with watch.share(CROWDED_SHARE if problem.breakable else 1.0) as own:
             store.raise_to(tier, crowded_bound(problem, held, store.upper[tier], own), held)
         if store.met(tier) or not problem.breakable:
             return

@@ -162,10 +162,9 @@ def _solved(
     if problem.impossible:
         raise ImpossibleError
     # What is left of a share is not lost: what it leaves open the general way goes on with.
-    own = watch.share(FAST)
-    own.told = watch.told
-    solved = value_functions_of(problem, own)
-    watch.take(own, FAST)
+    with watch.share(FAST) as own:
+        own.told = watch.told
+        solved = value_functions_of(problem, own)
     if wanted and solved is not None and solved.bounds[0]:
         raise ImpossibleError
     outcome = _solved_fast(problem, solved, watch) if solved is not None and solved.sure else None

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import math
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from typing import Any, Final, TypeAlias
 
 import attrs
@@ -50,8 +52,9 @@ class Watch:
         cancelled: asked now and then; once it says yes, the search stops.
         stopped: what stopped the search; None while nothing has.
         short: what cut a part of it short that had a share of the effort and time; None: nothing.
-        kept: what searches of the same question have in common; None: there are no others.
         told: told the tier, its value and its bound whenever there is news.
+        kept: what searches of the same question have in common; None: there are no others.
+        whole: what this watches over a part of; None: nothing.
     """
 
     effort: float
@@ -61,6 +64,7 @@ class Watch:
     told: Told | None = None
     short: Stopped | None = None
     kept: Kept | None = None
+    whole: Watch | None = None
 
     def tell(self, tier: int, value: int | None, bound: int) -> None:
         """Report the value and bound of a tier, the tiers counted from 0."""
@@ -74,20 +78,25 @@ class Watch:
             return float("inf")
         return max(0.0, self.deadline - time.monotonic())
 
-    def afresh(self, effort: float) -> Watch:
-        """A watch with new effort, under the same deadline and the same call to stop."""
-        return Watch(effort, self.deadline, self.cancelled, kept=self.kept)
+    def slice(self, effort: float = math.inf) -> Watch:
+        """A watch over a part of the search, with so much effort, but no more than is left.
 
-    def share(self, part: float) -> Watch:
-        """A watch with a part of the effort and time that are left, and the same call to stop."""
-        deadline = None if self.deadline is None else time.monotonic() + part * self.seconds_left
-        return Watch(part * self.effort, deadline, self.cancelled, kept=self.kept)
+        It has the same deadline and the same call to stop, and what it spends is spent here too.
+        """
+        own = min(effort, self.effort)
+        return Watch(own, self.deadline, self.cancelled, kept=self.kept, whole=self)
 
-    def take(self, own: Watch, part: float) -> None:
-        """Count the effort that such a watch used, and remember what cut it short."""
-        if own.over():
-            self.short = own.stopped
-        self.spend(part * self.effort - own.effort)
+    @contextmanager
+    def share(self, part: float) -> Iterator[Watch]:
+        """A slice with a part of the effort and time that are left; what cuts it short is noted."""
+        own = self.slice(part * self.effort)
+        if self.deadline is not None:
+            own.deadline = time.monotonic() + part * self.seconds_left
+        try:
+            yield own
+        finally:
+            if own.over():
+                self.short = own.stopped
 
     @property
     def why(self) -> Stopped:
@@ -106,5 +115,7 @@ class Watch:
         return self.stopped is not None
 
     def spend(self, effort: float) -> None:
-        """Count effort that was used."""
+        """Count effort that was used, of whatever this is a part of too."""
         self.effort -= effort
+        if self.whole is not None:
+            self.whole.spend(effort)

@@ -138,7 +138,7 @@ def test_limits_reach_the_search(
     seen: list[Limits] = []
 
     def spy(request: Request, run: Run) -> Allocation:
-        seen.append(run.limits)
+        seen.append(run)
         return allocate_during(request, run)
 
     monkeypatch.setattr(import_module("knobpack.combination.combine"), "allocate_during", spy)

@@ -31,7 +31,7 @@ from knobpack.explanation.shared import why_shared
 from knobpack.explanation.unplaced import why_unplaced
 from knobpack.explanation.whole import explain
 from knobpack.explanation.worth import price_of_demands
-from knobpack.limits import Limits, Run
+from knobpack.limits import Run
 from knobpack.words import Destination, KnobTravel, Route, Setup, Surface, Travel, Voice, Weights
 from knobpack.words.setup_edits import OwnKnob
 from tests.edits.setups import small_setup, some_edit
@@ -245,7 +245,7 @@ def joined_setup(knobs: int) -> Setup:
 
 def test_what_was_joined_is_not_told_as_what_was_wanted() -> None:
     setup = joined_setup(1)
-    allocation = solved(setup, setup, Wish("as it is"), Run(Limits())).allocation
+    allocation = solved(setup, setup, Wish("as it is"), Run()).allocation
     level = why_here(allocation, "Bass/level", own=Travel(0, 127))
     assert level.sentences[1] == (
         "There its travel is 10 to 90 (63 %), as it is now; by itself it wants 0 to 127 (full); it "

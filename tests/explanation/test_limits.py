@@ -5,10 +5,12 @@ from __future__ import annotations
 import random
 from collections import Counter
 from collections.abc import Callable, Iterator
+from contextlib import suppress
 from itertools import islice
 
 import pytest
 
+from benchmarks.foreign_requests import FOREIGN
 from knobpack.allocation import Allocation
 from knobpack.allocator import allocate_request
 from knobpack.errors import InputError, NoLayoutFound
@@ -21,11 +23,26 @@ from knobpack.explanation.whole import explain
 from knobpack.explanation.worth import each_price, price_of_demands
 from knobpack.limits import Limits, Progress
 from knobpack.present.demo import demo_request
+from knobpack.solver.watch import Watch
 from knobpack.words.edits import without_knob
 from tests.oracles import best_layouts as ties
 from tests.oracles import budget as budgets
 from tests.oracles.reasons_cases import allocation_of, possible
 from tests.oracles.strategies import seeded_edit
+
+
+@pytest.fixture
+def counted_effort(monkeypatch: pytest.MonkeyPatch) -> list[float]:
+    """All effort that is counted, by whatever watch, in its order."""
+    every, spend = list[float](), Watch.spend
+
+    def counted(watch: Watch, effort: float) -> None:
+        if watch.whole is None:
+            every.append(effort)
+        spend(watch, effort)
+
+    monkeypatch.setattr(Watch, "spend", counted)
+    return every
 
 
 def after(asks: int) -> Callable[[], bool]:
@@ -139,6 +156,56 @@ def test_what_is_cut_off_says_what_stopped_it() -> None:
     assert stopped_by(found, Limits(effort=0)) == "effort"
     assert stopped_by(found, Limits(600)) is None
     assert least_knobs(found.request, limits=Limits(600)) == least_knobs(found.request)
+
+
+@pytest.fixture(scope="module")
+def hard() -> Allocation:
+    """One of which no question can be settled in a moment, with something left out."""
+    return allocate_request(FOREIGN["breakable"](0), effort=0.3)
+
+
+def a_shared_knob(allocation: Allocation) -> str:
+    """A knob that carries several."""
+    counts = Counter(route.knob for route in allocation.routes)
+    return counts.most_common(1)[0][0]
+
+
+SERIES: dict[str, Callable[[Allocation, Limits], object]] = {
+    "each knob of the budget": lambda it, limits: it.knob_budget(each_knob=True, limits=limits),
+    "explain": lambda it, limits: it.explain(limits=limits),
+    "explain, solving": lambda it, limits: it.explain(solve=True, limits=limits),
+    "prices": lambda it, limits: it.price_of_demands(limits=limits),
+    "why shared": lambda it, limits: it.why_shared(a_shared_knob(it), solve=True, limits=limits),
+    "why unplaced": lambda it, limits: it.why_unplaced(it.unplaced[0], limits=limits),
+}
+"""Questions that solve requests again, one after the other."""
+
+
+@pytest.mark.parametrize("name", SERIES)
+def test_all_searches_of_a_question_share_one_effort(
+    name: str, hard: Allocation, counted_effort: list[float]
+) -> None:
+    """A search looks at its effort between two steps: so some more is used than was given."""
+    with suppress(NoLayoutFound):
+        SERIES[name](hard, Limits(effort=0.25))
+    assert 0.05 < sum(counted_effort) < 0.25 * 1.1
+
+
+@pytest.mark.parametrize("name", SERIES)
+def test_a_cancel_in_the_middle_of_a_series_ends_it(
+    name: str, hard: Allocation, counted_effort: list[float]
+) -> None:
+    heard: list[int] = []
+
+    def cancel() -> bool:
+        yes = sum(counted_effort) > 0.1
+        heard.extend([len(counted_effort)] if yes else [])
+        return yes
+
+    with suppress(NoLayoutFound):
+        SERIES[name](hard, Limits(effort=5, cancel=cancel))
+    assert heard
+    assert sum(counted_effort[heard[0] :]) < 0.01
 
 
 def test_limits_that_are_none_are_refused() -> None:

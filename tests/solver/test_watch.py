@@ -75,13 +75,11 @@ def test_it_tells_only_if_someone_listens() -> None:
 def test_a_share_that_was_cut_short_is_what_is_told_unless_the_whole_was() -> None:
     whole = Watch(10.0)
     assert whole.why == METHODS
-    part = whole.share(0.25)
-    part.spend(1.0)
-    whole.take(part, 0.25)
+    with whole.share(0.25) as part:
+        part.spend(1.0)
     assert (whole.effort, whole.why) == (9.0, METHODS)
-    part = whole.share(0.5)
-    part.spend(4.5)
-    whole.take(part, 0.5)
+    with whole.share(0.5) as part:
+        part.spend(4.5)
     assert (whole.effort, whole.why) == (4.5, EFFORT)
     cancelled = Watch(10.0, cancelled=lambda: True, short=EFFORT)
     assert cancelled.over()

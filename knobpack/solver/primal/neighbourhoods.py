@@ -67,10 +67,10 @@ class Neighbourhoods:
                 continue
             self._tried.add(content)
             known, before = 0, store.values
-            effort = min(EFFORT, watch.effort)
-            own = watch.afresh(effort)
+            left = watch.effort - LEAST
+            own = watch.slice(EFFORT)
             solved = _solved(store.problem, store.knobs, knobs, out, own)
-            watch.spend(max(LEAST, effort - own.effort))
+            watch.spend(max(0.0, watch.effort - left))
             store.offer(solved)
             if solved is None:
                 self._count, self._in_vain = max(FEWEST, self._count - 1), 0

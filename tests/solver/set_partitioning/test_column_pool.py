@@ -191,7 +191,7 @@ def test_what_is_kept_of_a_search_like_it_is_what_is_worked_out_anew() -> None:
         for request in (case.request, *_with_less(case.request)):
             problem = problem_of(request)
             parts, slots = families(problem), knob_slots(problem)
-            pools = column_pools_of(problem, parts, slots, searches.share(1.0)) or []
+            pools = column_pools_of(problem, parts, slots, searches.slice()) or []
             for part, pool in zip(parts, pools, strict=False):
                 anew = column_pool_of(problem, part, slots, watch())
                 assert anew is not None
