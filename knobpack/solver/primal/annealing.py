@@ -15,7 +15,7 @@ import time
 from collections.abc import Mapping
 
 from knobpack.numbered.problem import Problem, bits
-from knobpack.solver.primal.board import NOWHERE, Board
+from knobpack.solver.primal.board import NOWHERE, Board, items_on
 from knobpack.solver.primal.moves import Moves
 from knobpack.solver.value_functions.scale import Scale
 from knobpack.solver.watch import Watch
@@ -61,12 +61,7 @@ class Annealing:
     @property
     def best(self) -> dict[int, int]:
         """The knob of each item in the best placement so far."""
-        return {
-            item: knob
-            for atom, knob in zip(self.problem.atoms, self._best, strict=True)
-            if knob != NOWHERE
-            for item in bits(atom.items)
-        }
+        return items_on(self.problem, self._best)
 
     def start_from(self, knobs: Mapping[int, int]) -> None:
         """Go on from another placement, the knob of each item, if it is better."""
@@ -131,14 +126,16 @@ class Annealing:
     def _move(self, temperature: float) -> None:
         board = self._board
         changes = self._moves.drawn()
-        dearer = board.tried(changes) if changes else None
-        if dearer is None:
+        trial = board.tried(changes) if changes else None
+        if trial is None:
             return
+        dearer = trial[0]
         if dearer > 0 and (2 * dearer >= self._limit or not self._taken(dearer, temperature)):
-            board.take_back(dearer)
-        elif board.value < self._best_value:
+            return
+        board.make(changes, trial)
+        if board.value < self._best_value:
             self._best_value, self._best = board.value, list(board.knob)
-            self.sets.update(filter(None, board.on))
+            self.sets.update(filter(None, board.sets))
 
     def _taken(self, dearer: int, temperature: float) -> bool:
         """Whether a move for the worse is made all the same."""

@@ -3,13 +3,24 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
+from typing import TypeAlias
 
 from knobpack.numbered.problem import Problem, bits
 from knobpack.solver.primal.set_prices import SetPrices
 
 NOWHERE = -1
-Change = tuple[int, int]
+Change: TypeAlias = tuple[int, int]
 """An atom, and the knob that it goes to, or :data:`NOWHERE`."""
+
+Trial: TypeAlias = tuple[int, dict[int, list[int]]]
+"""How much dearer it would be, and what would be on each knob that changes: its atoms, how many
+items they have, the sum of their ``adds``, and what it costs."""
+
+
+def items_on(problem: Problem, knob_of: Sequence[int]) -> dict[int, int]:
+    """The knob of each item that is placed, from that of each atom."""
+    pairs = zip(problem.atoms, knob_of, strict=True)
+    return {item: knob for atom, knob in pairs if knob != NOWHERE for item in bits(atom.items)}
 
 
 class Board:
@@ -25,102 +36,119 @@ class Board:
         self.prices = SetPrices(problem)
         self.sizes = [atom.size for atom in problem.atoms]
         self.leaving = [self.prices.leaving(number) for number in range(len(problem.atoms))]
-        self._admitted = [atom.knobs for atom in problem.atoms]
-        self._needed = [atom.needed for atom in problem.atoms]
-        self._clashes = problem.clashes
-        self._undo: list[Change] = []
-        self._costs_before: list[tuple[int, int]] = []
+        self._clashes, self._most = problem.clashes, problem.per_knob
+        self._least_out = sum(self.sizes) - problem.routes
+        every = {atom.knobs: frozenset(bits(atom.knobs)) for atom in problem.atoms}
+        anywhere = {knobs: own | {NOWHERE} for knobs, own in every.items()}
+        self._open_to = [(every if a.needed else anywhere)[a.knobs] for a in problem.atoms]
         self.set_to([start.get(next(bits(atom.items)), NOWHERE) for atom in problem.atoms])
 
     def set_to(self, knob_of: Sequence[int]) -> None:
         """Put every atom where a list says, which must meet every demand."""
-        problem = self.problem
-        self.knob = [NOWHERE] * len(knob_of)
-        self.on = [0] * problem.knobs
-        self.load = [0] * problem.knobs
-        self._sums = [0] * problem.knobs
-        self.routes = 0
-        self._put(enumerate(knob_of))
-        self._costs = [self._price(knob) for knob in range(problem.knobs)]
-        out = (price for price, at in zip(self.leaving, knob_of, strict=True) if at == NOWHERE)
-        self.value = sum(self._costs) + sum(out)
+        self.knob = list(knob_of)
+        # What is left out stands last, where NOWHERE finds it.
+        places = self.problem.knobs + 1
+        self.on, self.load, self._sums = [0] * places, [0] * places, [0] * places
+        for number, knob in enumerate(knob_of):
+            self.on[knob] |= 1 << number
+            self.load[knob] += self.sizes[number]
+            self._sums[knob] += self.prices.adds[number]
+        whole = zip(self.on, self.load, self._sums, strict=True)
+        ways = zip((*range(places - 1), NOWHERE), whole, strict=True)
+        self._costs = [self._price(knob, here) for knob, here in ways]
+        self.value = sum(self._costs)
 
-    def tried(self, changes: Sequence[Change]) -> int | None:
-        """Make the changes; by how much they make it dearer, or None and nothing is changed."""
-        if not self._may(changes):
+    @property
+    def sets(self) -> list[int]:
+        """The mask of the atoms on each knob."""
+        return self.on[:NOWHERE]
+
+    @property
+    def room(self) -> int:
+        """How many items more may be placed."""
+        return self.load[NOWHERE] - self._least_out
+
+    @property
+    def knobs(self) -> dict[int, int]:
+        """The knob of each item that is placed."""
+        return items_on(self.problem, self.knob)
+
+    def cheapest(self, number: int, knobs: Iterable[int]) -> tuple[int, int] | None:
+        """The knob on which an atom costs least, and by how much it is dearer there than here.
+
+        Args:
+            number: the atom.
+            knobs: those that are looked at; where it is, and what does not take it, is passed over.
+        """
+        own, was, size = 1 << number, self.knob[number], self.sizes[number]
+        adds = self.prices.adds[number]
+        on, load, sums, costs, price = self.on, self.load, self._sums, self._costs, self.prices.of
+        away, room = self.leaving[number], self._most - size
+        if was != NOWHERE:
+            without = price(on[was] ^ own, was, load[was] - size, sums[was] - adds)
+            away = costs[was] - without
+        elif size > self.room:
             return None
-        knob_of, costs, leaving = self.knob, self._costs, self.leaving
-        touched, dearer, undo = set(), 0, []
+        found = [
+            (price(on[knob] | own, knob, load[knob] + size, sums[knob] + adds) - costs[knob], knob)
+            for knob in knobs
+            if knob != was and not self._clashes[number] & on[knob] and load[knob] <= room
+        ]
+        dearer, knob = min(found, default=(0, NOWHERE))
+        return None if knob == NOWHERE else (dearer - away, knob)
+
+    def tried(self, changes: Sequence[Change]) -> Trial | None:
+        """What would come of some changes; None where they are not within the demands."""
+        knob_of, on, load, sums = self.knob, self.on, self.load, self._sums
+        open_to, sizes, adds = self._open_to, self.sizes, self.prices.adds
+        after: dict[int, list[int]] = {}
         for number, to in changes:
-            was = knob_of[number]
-            undo.append((number, was))
-            if was == NOWHERE:
-                dearer -= leaving[number]
-            else:
-                touched.add(was)
-            if to == NOWHERE:
-                dearer += leaving[number]
-            else:
-                touched.add(to)
-        self._put(changes)
-        if not self._holds(changes):
-            self._put(undo)
+            was, bit, size, own = knob_of[number], 1 << number, sizes[number], adds[number]
+            if to not in open_to[number]:
+                return None
+            here = after.get(was)
+            if here is None:
+                here = after[was] = [on[was], load[was], sums[was]]
+            here[0] ^= bit
+            here[1] -= size
+            here[2] -= own
+            here = after.get(to)
+            if here is None:
+                here = after[to] = [on[to], load[to], sums[to]]
+            here[0] ^= bit
+            here[1] += size
+            here[2] += own
+        clashes, most = self._clashes, self._most
+        for number, to in changes:
+            if to != NOWHERE and (clashes[number] & after[to][0] or after[to][1] > most):
+                return None
+        if NOWHERE in after and after[NOWHERE][1] < self._least_out:
             return None
-        before = []
-        for knob in touched:
-            was, now = costs[knob], self._price(knob)
-            before.append((knob, was))
-            costs[knob] = now
-            dearer += now - was
-        self._undo, self._costs_before = undo, before
+        dearer, price, costs = 0, self._price, self._costs
+        for knob, here in after.items():
+            cost = price(knob, here)
+            here.append(cost)
+            dearer += cost - costs[knob]
+        return dearer, after
+
+    def _price(self, knob: int, here: Sequence[int]) -> int:
+        atoms, size, sums = here
+        if knob == NOWHERE:
+            return sum(self.leaving[number] for number in bits(atoms))
+        return self.prices.of(atoms, knob, size, sums)
+
+    def make(self, changes: Sequence[Change], trial: Trial) -> None:
+        """Make changes that were tried."""
+        dearer, after = trial
+        for number, to in changes:
+            self.knob[number] = to
+        for knob, here in after.items():
+            self.on[knob], self.load[knob], self._sums[knob], self._costs[knob] = here
         self.value += dearer
-        return dearer
 
-    def take_back(self, dearer: int) -> None:
-        """Undo the changes made last, which made it dearer by so much."""
-        self._put(self._undo)
-        for knob, cost in self._costs_before:
-            self._costs[knob] = cost
-        self.value -= dearer
-
-    def _price(self, knob: int) -> int:
-        return self.prices.of(self.on[knob], knob, self.load[knob], self._sums[knob])
-
-    def _may(self, changes: Sequence[Change]) -> bool:
-        """Whether what goes somewhere gets along with what stays there."""
-        moving = 0
-        for number, _ in changes:
-            moving |= 1 << number
-        on, clashes, admitted, needed = self.on, self._clashes, self._admitted, self._needed
-        for number, to in changes:
-            if to == NOWHERE:
-                if needed[number]:
-                    return False
-            elif not admitted[number] >> to & 1 or clashes[number] & on[to] & ~moving:
-                return False
-        return True
-
-    def _holds(self, changes: Sequence[Change]) -> bool:
-        """Whether what has been put somewhere gets along, and there is room for it."""
-        on, clashes, load, most = self.on, self._clashes, self.load, self.problem.per_knob
-        for number, knob in changes:
-            if knob != NOWHERE and (clashes[number] & on[knob] or load[knob] > most):
-                return False
-        return self.routes <= self.problem.routes
-
-    def _put(self, changes: Iterable[Change]) -> None:
-        knob_of, on, load = self.knob, self.on, self.load
-        sums, adds = self._sums, self.prices.adds
-        for number, to in changes:
-            was, size = knob_of[number], self.sizes[number]
-            if was != NOWHERE:
-                on[was] ^= 1 << number
-                load[was] -= size
-                sums[was] -= adds[number]
-                self.routes -= size
-            knob_of[number] = to
-            if to != NOWHERE:
-                on[to] ^= 1 << number
-                load[to] += size
-                sums[to] += adds[number]
-                self.routes += size
+    def go(self, number: int, knob: int) -> None:
+        """Put an atom on a knob that takes it."""
+        changes = ((number, knob),)
+        trial = self.tried(changes)
+        if trial is not None:
+            self.make(changes, trial)

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping, Sequence
 
 from knobpack.numbered.problem import Problem, bits
-from knobpack.solver.set_partitioning.column_pool import columns_of
+from knobpack.solver.primal.board import NOWHERE, Board
 from knobpack.solver.watch import Watch
 
 FEW = 64
@@ -15,8 +15,8 @@ FEW = 64
 EFFORT_PER_ATOM = 2e-6
 """Effort that looking whether an atom is the next counts as: about what it takes in seconds."""
 
-Price = tuple[int, int, int]
-"""What a set of atoms costs on one knob: its bundles, its breaks, and what sharing costs."""
+EFFORT_PER_KNOB = 1e-6
+"""The same of looking what an atom would cost on a knob."""
 
 
 def greedy(
@@ -24,22 +24,21 @@ def greedy(
 ) -> dict[int, int] | None:
     """Place atom after atom where it costs least, opening a knob only where it must.
 
-    What costs nothing to leave out comes last. Else atoms with the fewest knobs left come first (as
-    in colouring by saturation), then the dearest to leave out. Spare knobs then take atoms off
-    crowded ones, the greatest relief first. Once the watch says so, what is left goes to the first
-    knob that takes it, in the order that it is in then.
+    Atoms with the fewest knobs left come first (as in colouring by saturation), then the dearest to
+    leave out. Then each atom goes where it costs least, spare knobs among the places, until none
+    would move; what is hidden, which shares with nothing, comes to what is spare after that. Once
+    the watch says so, what is left goes to the first knob that takes it, in the order that it is in
+    then.
 
     Args:
         problem: the problem.
         watch: says when to hurry.
-        given: the knob of each item of what is on one already.
+        given: where each item is to begin that is known to find a knob there.
 
     Returns:
         The knob of each item that is placed, or None where an atom that may not be left out
         found no knob.
     """
-    on: dict[int, int] = {}
-    prices, room = _Prices(problem), problem.routes
     first = _given(problem, given or {})
     # A knob that an atom is pinned to opens to others once that atom is on it.
     closed = problem.pinned_knobs
@@ -51,30 +50,75 @@ def greedy(
     def urgency(number: int) -> tuple[int, ...]:
         return number not in first, *_urgency(problem, number, ways[number])
 
-    while ways:
-        if len(problem.atoms) > FEW and not first.keys() & ways.keys() and watch.over():
-            left = {number: ways[number] for number in sorted(ways, key=urgency)}
-            if not _first_fit(problem, left, on, room):
-                return None
-            break
+    def hastily(on: Sequence[int]) -> dict[int, int] | None:
+        left = {number: ways[number] for number in sorted(ways, key=urgency)}
+        return _hastily(problem, left, {knob: here for knob, here in enumerate(on) if here})
+
+    if not first and _hurried(problem, watch):
+        return hastily(())
+    last = {number for number in ways.keys() - first.keys() if _comes_last(problem, number)}
+    admits = Counter(atom.knobs for atom in problem.atoms)
+    board = Board(problem, {})
+    while ways.keys() - last:
+        if not first.keys() & ways.keys() and _hurried(problem, watch):
+            return hastily(board.sets)
         watch.spend(EFFORT_PER_ATOM * len(ways))
-        number = min(ways, key=urgency)
+        number = min(ways.keys() - last, key=urgency)
         open_to, atom = ways.pop(number), problem.atoms[number]
-        if not open_to or atom.size > room:
+        if not open_to or atom.size > board.room:
             if atom.needed:
                 return None
             continue
-        knob = prices.cheapest(on, number, open_to)
-        on[knob] = on.get(knob, 0) | 1 << number
-        room -= atom.size
-        size = problem.items_of(on[knob]).bit_count()
+        used = [knob for knob in bits(open_to) if board.on[knob]]
+        watch.spend(EFFORT_PER_KNOB * len(used))
+        _, knob = board.cheapest(number, used) or (0, _least_admitted(admits, open_to))
+        board.go(number, knob)
         for other in ways.keys() - first.keys():
-            if _fits(problem, on[knob], size, other, knob):
+            if _fits(problem, board.on[knob], board.load[knob], other, knob):
                 ways[other] |= 1 << knob
             else:
                 ways[other] &= ~(1 << knob)
-    _relieve(problem, on, prices, watch)
-    return {item: knob for knob, atoms in on.items() for item in bits(problem.items_of(atoms))}
+    free = [n for n, atom in enumerate(problem.atoms) if atom.knobs and atom.pinned is None]
+    _settle(board, [number for number in free if number not in last], watch)
+    _settle(board, free, watch)
+    return board.knobs
+
+
+def _hurried(problem: Problem, watch: Watch) -> bool:
+    return len(problem.atoms) > FEW and watch.over()
+
+
+def _least_admitted(admits: Mapping[int, int], open_to: int) -> int:
+    """The knob that the fewest atoms may be on: the others are needed more."""
+    return min(
+        bits(open_to),
+        key=lambda knob: sum(count for knobs, count in admits.items() if knobs >> knob & 1),
+    )
+
+
+def _comes_last(problem: Problem, number: int) -> bool:
+    """Whether an atom costs next to nothing to leave out, and may be on any of its knobs."""
+    atom = problem.atoms[number]
+    return atom.pinned is None and not atom.needed and not atom.omission
+
+
+def _settle(board: Board, numbers: Sequence[int], watch: Watch) -> None:
+    """Let each of some atoms go where it costs least, one after the other, until none would."""
+    problem, moved = board.problem, True
+    while moved:
+        moved = False
+        for number in numbers:
+            if _hurried(problem, watch):
+                return
+            every = list(bits(problem.atoms[number].knobs))
+            knobs = [knob for knob in every if board.on[knob]]
+            spare = (k for k in every if not board.on[k] and not problem.pinned_knobs >> k & 1)
+            knobs += [knob for knob in [next(spare, None)] if knob is not None]
+            watch.spend(EFFORT_PER_KNOB * len(knobs))
+            dearer, knob = board.cheapest(number, knobs) or (0, NOWHERE)
+            if dearer < 0:
+                board.go(number, knob)
+                moved = True
 
 
 def _given(problem: Problem, given: Mapping[int, int]) -> dict[int, int]:
@@ -104,25 +148,27 @@ def _fits(problem: Problem, here: int, size: int, number: int, knob: int) -> boo
     return may and size + atom.size <= problem.per_knob
 
 
-def _first_fit(problem: Problem, ways: Mapping[int, int], on: dict[int, int], room: int) -> bool:
+def _hastily(
+    problem: Problem, ways: Mapping[int, int], on: dict[int, int]
+) -> dict[int, int] | None:
     """Put each atom on the first knob in use that takes it, else on the first of its others.
 
     Args:
         problem: the problem.
         ways: the knobs that each atom may be on, as far as they are not in use.
         on: the atoms on each knob in use; what is placed is added.
-        room: how many routes are left.
 
     Returns:
-        Whether all that may not be left out is placed.
+        The knob of each item that is placed; None where what may not be left out found none.
     """
     sizes = {knob: problem.items_of(atoms).bit_count() for knob, atoms in on.items()}
+    room = problem.routes - sum(sizes.values())
     passed: dict[tuple[int, int, int], int] = {}
     for number, open_to in ways.items():
         atom = problem.atoms[number]
         if atom.size > room:
             if atom.needed:
-                return False
+                return None
             continue
         # What one atom did not fit on, none takes that clashes with the same and is as large.
         kind, used = (problem.clashes[number], atom.knobs, atom.size), list(on)
@@ -138,69 +184,5 @@ def _first_fit(problem: Problem, ways: Mapping[int, int], on: dict[int, int], ro
             sizes[knob] = sizes.get(knob, 0) + atom.size
             room -= atom.size
         elif atom.needed:
-            return False
-    return True
-
-
-class _Prices:
-    """Prices sets of atoms, each once."""
-
-    def __init__(self, problem: Problem) -> None:
-        self._problem = problem
-        self._known: dict[int, Price] = {0: (0, 0, 0)}
-        self._admitted = Counter(atom.knobs for atom in problem.atoms)
-
-    def of(self, sets: Iterable[int]) -> list[Price]:
-        """The price of each set."""
-        wanted = list(sets)
-        for column in columns_of(
-            self._problem, (each for each in wanted if each not in self._known)
-        ):
-            self._known[column.atoms] = column.costs[1:]
-        return [self._known[each] for each in wanted]
-
-    def cheapest(self, on: dict[int, int], number: int, open_to: int) -> int:
-        """Of the knobs in use the one whose price rises least when an atom joins it.
-
-        Where it is open to none of them, the one that the fewest atoms may be on: the others are
-        needed more.
-        """
-        knobs = [knob for knob in bits(open_to) if knob in on]
-        if not knobs:
-            return min(bits(open_to), key=self._admits)
-        before = self.of(on[knob] for knob in knobs)
-        after = self.of(on[knob] | 1 << number for knob in knobs)
-        rise = {knob: _less(new, old) for knob, old, new in zip(knobs, before, after, strict=True)}
-        return min(knobs, key=rise.__getitem__)
-
-    def _admits(self, knob: int) -> int:
-        return sum(count for knobs, count in self._admitted.items() if knobs >> knob & 1)
-
-
-def _relieve(problem: Problem, on: dict[int, int], prices: _Prices, watch: Watch) -> None:
-    """Give each spare knob the atom whose leaving relieves its knob the most."""
-    for spare in range(problem.knobs):
-        if len(problem.atoms) > FEW and watch.over():
-            return
-        if spare in on or problem.pinned_knobs >> spare & 1:
-            continue
-        moves = [
-            (crowded, 1 << number)
-            for crowded, atoms in on.items()
-            for number in bits(atoms)
-            if atoms != 1 << number
-            and problem.atoms[number].pinned is None
-            and problem.atoms[number].knobs >> spare & 1
-        ]
-        whole = prices.of(on[crowded] for crowded, _ in moves)
-        rest = prices.of(on[crowded] & ~alone for crowded, alone in moves)
-        single = prices.of(alone for _, alone in moves)
-        reliefs = [_less(_less(w, r), s) for w, r, s in zip(whole, rest, single, strict=True)]
-        if reliefs and max(reliefs) > (0, 0, 0):
-            crowded, alone = moves[reliefs.index(max(reliefs))]
-            on[crowded] &= ~alone
-            on[spare] = alone
-
-
-def _less(one: Price, other: Price) -> Price:
-    return one[0] - other[0], one[1] - other[1], one[2] - other[2]
+            return None
+    return {item: knob for knob, atoms in on.items() for item in bits(problem.items_of(atoms))}

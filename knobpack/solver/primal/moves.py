@@ -108,7 +108,7 @@ class Moves:
         for each in coming:
             off |= problem.clashes[each] & board.on[knob]
         changes = [(each, knob) for each in coming] + [(other, NOWHERE) for other in bits(off)]
-        if board.routes >= problem.routes and not off:
+        if board.room <= 0 and not off:
             changes.append((self._one_of(self.loose), NOWHERE))
         return changes if len(dict(changes)) == len(changes) else []
 
