@@ -13,7 +13,7 @@ from operator import or_
 import attrs
 
 from knobpack.clash.effects import Effects
-from knobpack.clash.pieces import against, pieces_under, placed
+from knobpack.clash.pieces import against, pieces_under, placed_by
 from knobpack.solver.rivals import Piece
 from knobpack.words import demand as words
 from knobpack.words.demand import Demand
@@ -58,7 +58,7 @@ def crowd_of(effects: Effects, wanted: Sequence[Demand], seen: Sequence[Piece]) 
     """
     room = reduce(or_, (piece.knobs for piece in seen))
     members = reduce(or_, (piece.members for piece in seen))
-    among = pieces_under(effects, wanted, placed(effects.of.values()))
+    among = pieces_under(effects, wanted, placed_by(effects.of.values()))
     alike: dict[tuple[int, int], list[int]] = {}
     for number, piece in enumerate(among.pieces):
         if piece.knobs and not piece.knobs & ~room:

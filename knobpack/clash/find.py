@@ -75,27 +75,26 @@ class Clash(Fielded, Reasoned):
     contradicted: tuple[tuple[str, ...], ...] = ()
 
     def __str__(self) -> str:
-        told = (
-            f"no layout meets every demand. These clash: {'; '.join(sentences_of(self.demands))}."
-        )
-        told += self._count()
-        if not self.minimal:
-            told += " Perhaps not all of these are needed for the clash: the search was stopped."
-        ways = self.instructions
-        return f"{told} To get out: {'; or '.join(ways)}." if ways else told
+        told = " ".join((self._clashing, *self.remarks))
+        ways = f" To get out: {'; or '.join(self.instructions)}." if self.instructions else ""
+        return told[0].lower() + told[1:] + ways
 
     @property
     def sentences(self) -> tuple[str, ...]:
         """What clashes, and each way out, in plain sentences."""
-        told = [
-            f"No layout meets every demand. These clash: {'; '.join(sentences_of(self.demands))}."
-        ]
-        told += [self._count().strip()] if self._count() else []
-        if not self.minimal:
-            told.append(
-                "Perhaps not all of these are needed for the clash: the search was stopped."
-            )
-        return (*told, *(f"To get out: {way}." for way in self.instructions))
+        ways = (f"To get out: {way}." for way in self.instructions)
+        return (self._clashing, *self.remarks, *ways)
+
+    @property
+    def _clashing(self) -> str:
+        demands = "; ".join(sentences_of(self.demands))
+        return f"No layout meets every demand. These clash: {demands}."
+
+    @property
+    def remarks(self) -> tuple[str, ...]:
+        """What knobs there are for what clashes, and whether all of it is needed, in sentences."""
+        unsure = "Perhaps not all of these are needed for the clash: the search was stopped."
+        return tuple(filter(None, (self._count(), "" if self.minimal else unsure)))
 
     @property
     def instructions(self) -> tuple[str, ...]:
@@ -117,20 +116,20 @@ class Clash(Fielded, Reasoned):
         return f"No knob is left for {'; nor for '.join(told)}, whatever else is left out."
 
     def _count(self) -> str:
-        """The sentence that counts knobs, where the clash is about their number."""
+        """The sentence that counts knobs, where the clash is about their number; else empty."""
         if self.contradicted:
-            return f" {self.no_knob_for}"
+            return self.no_knob_for
         placed = [demand.subject for demand in self.demands if demand.kind == words.PLACE]
         each = [demand.subject for demand in self.demands if demand.kind == words.PER_KNOB]
         there = "There is 1 knob" if self.knobs == 1 else f"There are {self.knobs} knobs"
         if each and len(placed) > each[0] * self.knobs:
-            return f" {there}, for {each[0] * self.knobs} destinations in all."
+            return f"{there}, for {each[0] * self.knobs} destinations in all."
         if self.rivals:
             these = f"These {len(self.rivals)}"
             if set(placed) != set(self.rivals):
                 these += f" ({listed(self.rivals)})"
-            return f" {these} are separated from each other, and {there.lower()} for them."
-        return f" {there}." if self.wider is not None or (each and len(placed) > 1) else ""
+            return f"{these} are separated from each other, and {there.lower()} for them."
+        return f"{there}." if self.wider is not None or (each and len(placed) > 1) else ""
 
 
 class ImpossibleDemands(KnobpackError):

@@ -14,7 +14,7 @@ import attrs
 
 from knobpack.clash.crowds import Crowd, crowd_of
 from knobpack.clash.feasible import Feasible, Verdict
-from knobpack.clash.mus import Demands, Found, clashing, confirmed, grow, shrink
+from knobpack.clash.mus import Demands, Subset, clashing, confirmed, grow, shrink
 from knobpack.clash.pieces import limit_of
 from knobpack.errors import Fault
 from knobpack.solver.cp_sat import cp_model, cpsat
@@ -25,7 +25,7 @@ _EFFORT, _ROUNDS = 1.0, 400
 to a player."""
 
 
-def ways_out(feasible: Feasible, most: int) -> list[Found]:
+def ways_out(feasible: Feasible, most: int) -> list[Subset]:
     """Minimal sets of demands to give up so that all others can be met, the cheapest first.
 
     Args:
@@ -40,7 +40,7 @@ def ways_out(feasible: Feasible, most: int) -> list[Found]:
         Fault: it finds no way out though to give everything up is one: a defect of knobpack.
     """
     search = _Search(feasible)
-    found: list[Found] = []
+    found: list[Subset] = []
     while len(found) < most:
         best = search.cheapest()
         if best is None or best.demands in {each.demands for each in found}:
@@ -77,7 +77,7 @@ class _Search:
         self._model.minimize(self._cost)
         self._count()
 
-    def cheapest(self) -> Found | None:
+    def cheapest(self) -> Subset | None:
         """The cheapest demands to give up that hold none of the sets passed over.
 
         Where they are not found with little effort, everything is given up and as much of it taken
@@ -108,7 +108,7 @@ class _Search:
             if verdict.possible:
                 if proven:
                     self._least = cost
-                    return Found(gone, proven=True)
+                    return Subset(gone, proven=True)
                 given_up = gone
                 break
             if verdict.possible is None:
@@ -116,7 +116,7 @@ class _Search:
             self._learn(rest, verdict)
         if self._least:
             return None
-        return Found(grow(feasible, given_up).demands, proven=False)
+        return Subset(grow(feasible, given_up).demands, proven=False)
 
     def pass_over(self, demands: Demands) -> None:
         """From now on look for what does not hold all of these."""

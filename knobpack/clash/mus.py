@@ -22,8 +22,8 @@ Demands: TypeAlias = tuple[Demand, ...]
 
 
 @attrs.frozen
-class Found:
-    """Some demands, in asking order, and whether what is wanted of them is proven."""
+class Subset:
+    """Some of the demands, in asking order, and whether it is proven that they are minimal."""
 
     demands: tuple[Demand, ...]
     proven: bool
@@ -53,7 +53,7 @@ def unmet_by(request: Request, layout: Layout, wanted: Collection[Demand]) -> li
     return [d for d in unmet if d.kind != words.SNAPSHOTS or d.subject < stored]
 
 
-def shrink(feasible: Feasible, wanted: Iterable[Demand]) -> Found:
+def shrink(feasible: Feasible, wanted: Iterable[Demand]) -> Subset:
     """A minimal part of ``wanted`` that no layout meets; no layout meets ``wanted``.
 
     One demand after the other is left out: if the rest still clashes, it was not needed. A demand
@@ -85,10 +85,10 @@ def shrink(feasible: Feasible, wanted: Iterable[Demand]) -> Found:
             waiting += [tuple(block[half:]), tuple(block[:half])]
         else:
             proven = proven and verdict.possible is not None
-    return Found(tuple(demand for demand in feasible.demands if demand in part), proven)
+    return Subset(tuple(demand for demand in feasible.demands if demand in part), proven)
 
 
-def grow(feasible: Feasible, given_up: Iterable[Demand]) -> Found:
+def grow(feasible: Feasible, given_up: Iterable[Demand]) -> Subset:
     """A minimal part of ``given_up`` that must be given up; a layout meets all other demands.
 
     The dearest are taken back first.
@@ -104,7 +104,7 @@ def grow(feasible: Feasible, given_up: Iterable[Demand]) -> Found:
             if possible:
                 part.remove(demand)
             proven = proven and possible is not None
-    return Found(tuple(demand for demand in feasible.demands if demand in part), proven)
+    return Subset(tuple(demand for demand in feasible.demands if demand in part), proven)
 
 
 def clashing(feasible: Feasible, wanted: Demands, verdict: Verdict) -> Demands:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 
 from knobpack.clash.effects import Effect, Effects
+from knobpack.numbered.problem import joined
 from knobpack.solver.rivals import Piece, Pieces
 from knobpack.words.demand import Demand
 
@@ -18,13 +19,13 @@ def pieces_under(effects: Effects, wanted: Iterable[Demand], among: int | None =
         among: the mask of the destinations that pieces are made of; None: what must be placed.
     """
     asked = [effects.of[demand] for demand in wanted]
-    among = placed(asked) if among is None else among
+    among = placed_by(asked) if among is None else among
     limits = [limit for effect in asked for limit in effect.limits]
     split = [pair for effect in asked for pair in effect.split]
     return Pieces(
         tuple(
             Piece(mask, _allowed(mask, limits, effects.every_knob), against(mask, split))
-            for mask in _joined(asked, among)
+            for mask in _joined(asked, among, len(effects.names))
         )
     )
 
@@ -34,7 +35,7 @@ def limit_of(wanted: Iterable[Demand], kind: str) -> int | None:
     return next((demand.subject for demand in wanted if demand.kind == kind), None)
 
 
-def placed(asked: Iterable[Effect]) -> int:
+def placed_by(asked: Iterable[Effect]) -> int:
     """The mask of the destinations that some demands want to be placed."""
     found = 0
     for effect in asked:
@@ -57,24 +58,11 @@ def against(mask: int, split: Iterable[tuple[int, int]]) -> int:
     return found
 
 
-def _joined(asked: Sequence[Effect], among: int) -> list[int]:
+def _joined(asked: Iterable[Effect], among: int, count: int) -> list[int]:
     """The masks of the pieces: of some destinations, with all that must be together with them."""
-    groups: list[int] = []
-    for effect in asked:
-        merged, apart = effect.joined, []
-        for group in groups:
-            if group & merged:
-                merged |= group
-            else:
-                apart.append(group)
-        groups = [*apart, merged] if merged else groups
-    pieces = [group for group in groups if group & among]
-    for group in pieces:
-        among &= ~group
-    while among:
-        pieces.append(among & -among)
-        among &= among - 1
-    return sorted(pieces, key=lambda mask: mask & -mask)
+    parts = joined(count, (effect.joined for effect in asked))
+    masks = (sum(1 << bit for bit in part) for part in parts)
+    return [mask for mask in masks if mask & among]
 
 
 def _allowed(mask: int, limits: Sequence[tuple[int, int]], every_knob: int) -> int:

@@ -77,18 +77,9 @@ def with_settings(home: Home, current: Setup, made: Setup) -> Made:
         made: the setup with its routes at home.
     """
     back = Crossing.between(home.setup.surface, current.surface).back
-    stored = {each.name: each.positions for each in home.setup.snapshots}
-    bare = attrs.evolve(
-        made,
-        snapshots=tuple(
-            attrs.evolve(each, positions=stored.get(each.name, each.positions))
-            for each in made.snapshots
-        ),
-        labels=home.setup.labels,
-    )
-    there = along(home.setup, bare)
+    there = _by_edits_alone(home.setup, made)
     at = _home_knobs(current, made, back)
-    alone = _by_edits_alone(home.arrived, current)
+    alone = _by_edits_alone(home.arrived, current).setup
     expected = {each.name: each.stored for each in alone.snapshots}
     now = {each.name: each.stored for each in current.snapshots}
     snapshots = []
@@ -113,14 +104,14 @@ def with_settings(home: Home, current: Setup, made: Setup) -> Made:
     return Made(attrs.evolve(there.setup, snapshots=tuple(snapshots), labels=told), there.notes)
 
 
-def _by_edits_alone(arrived: Setup, current: Setup) -> Setup:
-    """The setup as it is now, had nothing been stored or labelled by hand since it came."""
-    stored = {each.name: each.positions for each in arrived.snapshots}
+def _by_edits_alone(before: Setup, after: Setup) -> Made:
+    """The setup after, had nothing been stored or labelled by hand since it was as before."""
+    stored = {each.name: each.positions for each in before.snapshots}
     bare = tuple(
         attrs.evolve(each, positions=stored.get(each.name, each.positions))
-        for each in current.snapshots
+        for each in after.snapshots
     )
-    return along(arrived, attrs.evolve(current, snapshots=bare, labels=arrived.labels)).setup
+    return along(before, attrs.evolve(after, snapshots=bare, labels=before.labels))
 
 
 def _home_knobs(current: Setup, made: Setup, back: Crossing) -> dict[str, str]:
@@ -155,9 +146,10 @@ def _named(
     current: Sequence[Any],
     join: Callable[[Any, Any, Any], Any],
 ) -> tuple[Any, ...]:
-    """What has names: as it was where it is as on arrival; what is gone is gone, what is new last.
+    """What has names, at home: as it was there, but for what was done to it since it came.
 
-    What did not come along is there again.
+    What is gone since then is gone, and what is new comes last. What did not come along is there
+    again.
     """
     old = {each.name: each for each in was}
     came = {each.name: each for each in arrived}

@@ -210,8 +210,8 @@ def _away(home: Setup, surface: Surface, run: Run) -> Edited:
 def _with_layers(home: Setup, surface: Surface) -> tuple[tuple[Voice, ...], tuple[str, ...]]:
     """The voices that find a layer, each at its own where there is one, and those that do not.
 
-    The least important stay behind: those whose most important destination is least so, then the
-    last.
+    Where there are too few, those stay behind whose most important destination matters least, and
+    of several such the last.
     """
     most = len(home.voices) if surface.layers is None else surface.layers
     rank = {

@@ -91,17 +91,8 @@ def controller_numbers(  # noqa: PLR0913 - each keyword is one thing to ask for
         >>> found.why_not(16)
         '16 (General Purpose Controller 1) on channel 1: Felt piano listens to 16.'
     """
-    wanted = wanted_of(
-        setup,
-        channel=channel,
-        listening=listening,
-        deliberate=deliberate,
-        fine=fine,
-        allowed=allowed,
-        parameters=parameters,
-        previous=previous,
-        master=master,
-    )
+    asked = (channel, listening, deliberate, fine, allowed, parameters, previous, master)
+    wanted = wanted_of(setup, *asked)
     from knobpack.midi.number_choice import numbers_on  # here, because it loads ortools
 
     sent = {knob: each for on in wanted.channels for knob, each in numbers_on(wanted, on).items()}

@@ -10,7 +10,6 @@ import attrs
 
 from knobpack.errors import InputError
 from knobpack.midi.control_change_table import (
-    ASSIGNABLE,
     DATA_ENTRY,
     NRPN,
     NULL_PARAMETER,
@@ -19,7 +18,7 @@ from knobpack.midi.control_change_table import (
     touched,
 )
 from knobpack.midi.knob_numbers import Closed, ControllerNumbers, KnobNumber
-from knobpack.midi.sent import MASTER, Listening, Numbers, Sent, check_channel, own_sent, sent_of
+from knobpack.midi.sent import MASTER, Listening, Sent, check_channel, own_sent, sent_of
 from knobpack.setups.as_read import Reading, read
 from knobpack.words import Setup, converters, fields
 from knobpack.words.knob_settings import LOW_HALF, RESERVED
@@ -115,17 +114,16 @@ def paired(number: int, fine: bool) -> Sent:
     return Sent(number, low_half(number) if fine else None)
 
 
-def wanted_of(  # noqa: PLR0913 - each keyword is one thing to ask for
+def wanted_of(  # noqa: PLR0913, PLR0917 - each is one thing to ask for
     setup: Setup,
-    *,
-    channel: int | Mapping[str, int] | None = None,
-    listening: Iterable[Listening] = (),
-    deliberate: Mapping[str, int] | tuple[()] = (),
-    fine: bool | Iterable[str] = False,
-    allowed: Iterable[int] = ASSIGNABLE,
-    parameters: Iterable[tuple[int, int]] = (),
-    previous: ControllerNumbers | Mapping[str, Numbers] | None = None,
-    master: bool = True,
+    channel: int | Mapping[str, int] | None,
+    listening: object,
+    deliberate: object,
+    fine: object,
+    allowed: object,
+    parameters: object,
+    previous: object,
+    master: object,
 ) -> NumbersWanted:
     """All that the choice of numbers depends on, checked.
 

@@ -104,16 +104,8 @@ def clash_text(clash: Clash, page: int = PAGE) -> str:
     lines = ["no layout meets every demand. These clash:"]
     for sentence in sentences_of(clash.demands):
         lines += bulleted(sentence, page=page)
-    if not clash.minimal:
-        told = "Perhaps not all of these are needed for the clash: the search was stopped."
-        lines += paragraph(told, page=page)
-    if clash.contradicted:
-        lines += paragraph(clash.no_knob_for, page=page)
-    elif clash.rivals:
-        told = f"{listed(clash.rivals)} are all separated from each other; knobs for them: "
-        lines += paragraph(f"{told}{clash.knobs}.", page=page)
-    elif clash.wider is not None:
-        lines.append(f"Knobs for them: {clash.knobs}.")
+    for remark in clash.remarks:
+        lines += paragraph(remark, page=page)
     if clash.instructions:
         lines.append("To get out, do one of these:")
         for way in clash.instructions:

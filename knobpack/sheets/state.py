@@ -12,10 +12,10 @@ from knobpack.grouped import grouped
 from knobpack.setups.as_read import Reading, read
 from knobpack.setups.missed_travels import missed_between, missed_told
 from knobpack.sheets.steps import Step
-from knobpack.sheets.told import Show, follow, knobs_in, names_in
+from knobpack.sheets.told import Show, follow, names_in
 from knobpack.text.columns import sentence
 from knobpack.words import Route, Setup, Travel
-from knobpack.words.names import knob_told, listed, quoted, voice_part
+from knobpack.words.names import knob_told, knobs_told, listed, quoted, voice_part
 from knobpack.words.request import HIDDEN
 
 
@@ -171,7 +171,7 @@ def _loud(before: Setup, after: Setup, show: Show) -> Iterator[str]:
     knobs = [knob for knob in after.surface.knob_names if knob in loud]
     if not knobs:
         return
-    yield levels_told(f"are driven by {knobs_in(knobs, show)}")
+    yield levels_told(f"are driven by {knobs_told(knobs, show=show)}")
     yield "So can each step that sets a travel or a route."
 
 
@@ -179,7 +179,7 @@ def _to_switch_off(after: Setup, show: Show = str) -> Iterator[str]:
     """In which snapshots of the finished setup knobs follow although they drive nothing."""
     for snapshot in after.snapshots:
         if snapshot.idle:
-            knobs, one = knobs_in(snapshot.idle, show), len(snapshot.idle) == 1
+            knobs, one = knobs_told(snapshot.idle, show=show), len(snapshot.idle) == 1
             they = "it follows and drives" if one else "they follow and drive"
             yield f"Snapshot '{show(snapshot.name)}': switch off {knobs}; {they} nothing."
 
@@ -207,7 +207,7 @@ def _by_ear(before: Setup, after: Setup, show: Show = str) -> Iterator[str]:
     for (knobs, loud), names in alike.items():
         it = "it is" if len(knobs) == 1 else "they are"
         told = f"{'Snapshot' if len(names) == 1 else 'Snapshots'} {listed(names, len(names))}"
-        told += f": set by ear {knobs_in(knobs, show)}; where {it} held is not known."
+        told += f": set by ear {knobs_told(knobs, show=show)}; where {it} held is not known."
         yield told + loud
 
 
@@ -231,7 +231,7 @@ def _sounding(snapshot: str, knobs: Iterable[str], old: Reading, new: Reading, s
     are = "is the level" if len(loud) == 1 else "are the levels"
     sound = "sounds" if len(voices) == 1 else "sound"
     them = "it" if len(loud) == 1 else "them"
-    told = f"{knobs_in(loud, show)} {are} of {names_in(voices, show)}"
+    told = f"{knobs_told(loud, show=show)} {are} of {names_in(voices, show)}"
     return f" {sentence(told)}, which {sound} there unless you set {them}."
 
 

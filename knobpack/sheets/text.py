@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterator
 
 from knobpack.definition.phrases import many
 from knobpack.sheets.state import KnobState, by_stage, caution, in_words, knob_states, remarks
@@ -24,11 +25,17 @@ def sheet_text(before: Setup, after: Setup, steps: tuple[Step, ...], page: int =
         lines += ["", stage.upper()]
         for number, step in members:
             lines += _behind(f"  [ ] {number:>{wide}}. ", step.told(), page)
-    finished = ("When all is set", (*in_words(after), *map(knob_line, knob_states(after))))
-    for heading, items in (*remarks(before, after), finished):
+    for heading, items in _lists(before, after, str):
         lines += ["", heading.upper()]
         lines += [line for each in items for line in _behind("  - ", each, page)]
     return "\n".join(lines) + "\n"
+
+
+def _lists(before: Setup, after: Setup, show: Show) -> Iterator[tuple[str, list[str]]]:
+    """What else is to be looked after, and what there is when all is set, below headings."""
+    yield from remarks(before, after, show)
+    knobs = (knob_line(knob, show) for knob in knob_states(after))
+    yield "When all is set", [*in_words(after, show), *knobs]
 
 
 def _behind(label: str, text: str, page: int) -> list[str]:
@@ -49,7 +56,7 @@ def opening(before: Setup, after: Setup, steps: int, show: Show = str) -> str:
     return f"{way}: {count}, in this order. Positions run from 0 to {after.surface.top}."
 
 
-def knob_line(knob: KnobState, show: Show = str) -> str:
+def knob_line(knob: KnobState, show: Show) -> str:
     """What stands on a knob, in one line."""
     ends = ", ".join(knob.ends(show))
     follows = quoted(map(show, knob.follows)) or "no snapshot"
@@ -79,9 +86,7 @@ def markdown_of(before: Setup, after: Setup, steps: tuple[Step, ...]) -> str:
     for stage, members in by_stage(steps):
         lines += ["", f"## {stage}", ""]
         lines += [f"- [ ] **{number}.** {step.told(escaped)}" for number, step in members]
-    knobs = (knob_line(knob, escaped) for knob in knob_states(after))
-    finished = ("When all is set", (*in_words(after, escaped), *knobs))
-    for heading, items in (*remarks(before, after, escaped), finished):
+    for heading, items in _lists(before, after, escaped):
         lines += ["", f"## {heading}", "", *(f"- {each}" for each in items)]
     return "\n".join(lines) + "\n"
 

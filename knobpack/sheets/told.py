@@ -6,13 +6,13 @@ goes into. All else is plain safe text.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from typing import TYPE_CHECKING, Any
 
 from knobpack.definition.phrases import travel_text
 from knobpack.text.columns import sentence
 from knobpack.words import Destination, Group, KnobSending, Snapshot, Travel, Voice
-from knobpack.words.names import knob_told, listed, quoted
+from knobpack.words.names import knob_told, knobs_told, listed, quoted
 
 if TYPE_CHECKING:
     from knobpack.sheets.steps import Step
@@ -25,13 +25,6 @@ def names_in(names: Iterable[str], show: Show) -> str:
     return listed([show(name) for name in names]) or "nothing"
 
 
-def knobs_in(knobs: Collection[str], show: Show) -> str:
-    """Knobs in a row, each shown: ``knobs 1 and 2`` where their names are but numbers."""
-    if len(knobs) > 1 and all(knob.isdecimal() for knob in knobs):
-        return f"knobs {names_in(knobs, show)}"
-    return names_in(map(knob_told, knobs), show)
-
-
 def _at(step: Step, show: Show) -> str:
     """The knob of a step as a sentence about it begins."""
     return show(sentence(knob_told(step.where)))
@@ -41,7 +34,7 @@ def follow(knobs: tuple[str, ...], show: Show) -> str:
     """Which knobs follow the master, as part of a sentence."""
     if not knobs:
         return "no knob follows the master"
-    return f"{knobs_in(knobs, show)} {'follows' if len(knobs) == 1 else 'follow'} the master"
+    return f"{knobs_told(knobs, show=show)} {'follows' if len(knobs) == 1 else 'follow'} the master"
 
 
 def step_told(step: Step, show: Show) -> str:
@@ -250,13 +243,13 @@ def _idle(old: Snapshot, new: Snapshot, knobs: tuple[str, ...], show: Show) -> I
     on = [knob for knob in gone if knob in knobs]
     if off:
         them = "it" if len(off) == 1 else "them"
-        yield f"switch off {knobs_in(off, show)}: nothing is to move on {them}"
+        yield f"switch off {knobs_told(off, show=show)}: nothing is to move on {them}"
     if on:
-        yield f"leave {knobs_in(on, show)} on"
+        yield f"leave {knobs_told(on, show=show)} on"
     come = [knob for knob in new.idle if knob not in old.idle]
     if come:
         be = "follows" if len(come) == 1 else "follow"
-        yield f"nothing to set for {knobs_in(come, show)}, which {be} and will drive nothing"
+        yield f"nothing to set for {knobs_told(come, show=show)}, which {be} and will drive nothing"
 
 
 def _edited(old: tuple[str, ...], new: tuple[str, ...], show: Show) -> str:

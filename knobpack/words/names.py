@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Sequence
+from collections.abc import Callable, Collection, Iterable, Sequence
 
 MOST_CLOSE = 5
 """Names that are offered in place of a wrong one, at most."""
@@ -50,12 +50,15 @@ def place_told(knob: str | None) -> str:
     return "left out" if knob is None else f"on {knob_told(knob)}"
 
 
-def knobs_told(names: Iterable[str], most: int = 12) -> str:
-    """Knobs in a row, as :func:`listed`: ``knobs 1, 2 and 3`` where their names are but numbers."""
+def knobs_told(names: Iterable[str], most: int = 12, show: Callable[[str], str] = str) -> str:
+    """Knobs in a row, as :func:`listed`: ``knobs 1, 2 and 3`` where their names are but numbers.
+
+    ``show`` is what a name is shown as.
+    """
     names = list(names)
     if len(names) > 1 and all(name.isdecimal() for name in names):
-        return f"knobs {listed(names, most)}"
-    return listed([knob_told(name) for name in names], most)
+        return f"knobs {listed([*map(show, names)], most)}"
+    return listed([show(knob_told(name)) for name in names], most)
 
 
 def knob_cells(names: Iterable[str]) -> str:

@@ -9,7 +9,7 @@ import pytest
 
 from knobpack.clash import WayOut, mcs
 from knobpack.clash.every import MORE_WAYS, EveryClash, every_clash
-from knobpack.clash.mus import Found
+from knobpack.clash.mus import Subset
 from knobpack.errors import KnobpackError
 from knobpack.solver.watch import EFFORT
 from knobpack.words import Apart, Fixed, Request, Surface
@@ -54,7 +54,7 @@ def test_models_that_disagree_are_a_defect(monkeypatch: pytest.MonkeyPatch) -> N
     """If the search for cheap ways out passed the cheapest over, the map would find it."""
     request = per_knob(3, 2)
     limit = tuple(each for each in demands_of(request) if each.kind == "destinations per knob")
-    monkeypatch.setattr(mcs, "ways_out", lambda *_: [Found(limit, proven=True)])
+    monkeypatch.setattr(mcs, "ways_out", lambda *_: [Subset(limit, proven=True)])
     with pytest.raises(KnobpackError, match="two models disagree"):
         every_clash(request)
 
@@ -62,7 +62,7 @@ def test_models_that_disagree_are_a_defect(monkeypatch: pytest.MonkeyPatch) -> N
 def test_a_way_out_that_is_not_proven_minimal_is_made_so(monkeypatch: pytest.MonkeyPatch) -> None:
     request = per_knob(3, 2)
     whole = every_clash(request)
-    loose = Found(demands_of(request), proven=False)
+    loose = Subset(demands_of(request), proven=False)
     monkeypatch.setattr(mcs, "ways_out", lambda *_: [loose])
     assert every_clash(request) == whole
 

@@ -8,6 +8,7 @@ import pytest
 from knobpack.errors import KnobpackError
 from knobpack.midi import KnobNumber, Listening, Sent
 from knobpack.midi import numbers as module
+from knobpack.midi.control_change_table import ASSIGNABLE
 from knobpack.midi.number_checker import number_breaches
 from knobpack.midi.numbers import controller_numbers
 from knobpack.midi.numbers_wanted import wanted_of
@@ -19,7 +20,10 @@ ASKED = {
     "listening": [Listening("Lead", 1, (20, 53))],
     "deliberate": {"K2": 20},
     "fine": ["K1"],
+    "allowed": ASSIGNABLE,
     "parameters": [(1, 1)],
+    "previous": None,
+    "master": True,
 }
 WANTED = wanted_of(MADE, **ASKED)  # type: ignore[arg-type]
 RIGHT = controller_numbers(MADE, **ASKED).knobs  # type: ignore[arg-type]
