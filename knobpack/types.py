@@ -35,7 +35,7 @@ from knobpack.reasons.bundle_changes import JoinedBundles, PartedBundle
 from knobpack.reasons.facts import FactKind
 from knobpack.sheets import PatchSheet
 from knobpack.sheets.steps import Value
-from knobpack.show import ShowAllocation
+from knobpack.show import ShowAllocation, ShowChange, ShowThere, WorthFreeing
 from knobpack.simulation import Jump, Sweep
 from knobpack.simulation.pickup import Behaviour
 from knobpack.words.bundle import Bundle
@@ -68,6 +68,9 @@ Answer: TypeAlias = (
     | Heard
     | Imported
     | ShowAllocation
+    | ShowChange
+    | ShowThere
+    | WorthFreeing
 )
 """What a question is answered by, and what is worked out about setups."""
 

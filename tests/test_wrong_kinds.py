@@ -15,6 +15,7 @@ from matplotlib import pyplot
 import knobpack as kp
 from knobpack import Destination, Layout, Request, Route, Setup, Surface, Travel, Voice
 from knobpack import files as kept
+from knobpack.explanation.asked import AskedOfAllocation, AskedOfRequest, BoundQuestion
 from knobpack.positions import Curve
 from knobpack.words.demand import Demand
 from tests.test_docstrings import DESCRIBED
@@ -257,19 +258,22 @@ def test_a_value_is_taken_or_refused_on_purpose(name: str, field: str) -> None:
             called(name, field, value)
 
 
+BOUND = [
+    (owner, name)
+    for owner in (AskedOfAllocation, AskedOfRequest)
+    for name, value in vars(owner).items()
+    if isinstance(value, BoundQuestion)
+]
+"""The questions that are methods, of an allocation and of a request."""
+
 METHODS: dict[tuple[object, str], Arguments] = {
     (FOUND, "on"): given(knob="K1"),
     (FOUND, "knob_of"): given(destination=PLACED),
     (FOUND, "travel_of"): given(destination=PLACED),
-    (FOUND, "why"): given(destination=PLACED),
-    (FOUND, "why_not"): given(destination=PLACED, knob=RIGHT["why_not"]["knob"]),
-    (FOUND, "why_shared"): given(knob=SHARED),
-    (LEFT, "why_unplaced"): given(destination=GONE),
-    (FOUND, "what_if"): given(request=REQUEST),
     **{
-        (FOUND, name): {} for name in ("knob_budget", "best_layouts", "price_of_demands", "explain")
+        (next(iter(RIGHT[name].values())), name): dict(list(RIGHT[name].items())[1:])
+        for _, name in BOUND
     },
-    **{(REQUEST, name): {} for name in ("least_knobs", "fewest_knobs", "every_clash")},
     **{
         (REQUEST, name): given(destination=PLACED)
         for name in ("wanted", "driven", "omission", "hidden")

@@ -30,11 +30,14 @@ class BoundQuestion:
 
     Args:
         room: the module within knobpack that it stands in.
-        name: its name there.
+        name: its name there; empty: that of the method.
     """
 
-    def __init__(self, room: str, name: str) -> None:
+    def __init__(self, room: str, name: str = "") -> None:
         self.room, self.name = room, name
+
+    def __set_name__(self, owner: type, name: str) -> None:
+        self.name = self.name or name
 
     def __get__(self, about: object, owner: type | None = None) -> Any:
         """The function; of what is asked about, with that as its first argument."""
@@ -58,15 +61,15 @@ class AskedOfAllocation:
         price_of_demands = price_of_demands
         explain = explain
     else:
-        why = BoundQuestion("explanation.why", "why")
-        why_not = BoundQuestion("explanation.not_there", "why_not")
-        why_shared = BoundQuestion("explanation.shared", "why_shared")
-        why_unplaced = BoundQuestion("explanation.unplaced", "why_unplaced")
-        knob_budget = BoundQuestion("explanation.budget", "knob_budget")
-        best_layouts = BoundQuestion("explanation.best_layouts", "best_layouts")
-        what_if = BoundQuestion("explanation.what_if", "what_if")
-        price_of_demands = BoundQuestion("explanation.worth", "price_of_demands")
-        explain = BoundQuestion("explanation.whole", "explain")
+        why = BoundQuestion("explanation.why")
+        why_not = BoundQuestion("explanation.not_there")
+        why_shared = BoundQuestion("explanation.shared")
+        why_unplaced = BoundQuestion("explanation.unplaced")
+        knob_budget = BoundQuestion("explanation.budget")
+        best_layouts = BoundQuestion("explanation.best_layouts")
+        what_if = BoundQuestion("explanation.what_if")
+        price_of_demands = BoundQuestion("explanation.worth")
+        explain = BoundQuestion("explanation.whole")
 
 
 class AskedOfRequest:
@@ -79,6 +82,6 @@ class AskedOfRequest:
         fewest_knobs = fewest_knobs
         every_clash = every_clash
     else:
-        least_knobs = BoundQuestion("explanation.least", "least_knobs")
-        fewest_knobs = BoundQuestion("allocator", "fewest_knobs")
-        every_clash = BoundQuestion("clash.every", "every_clash")
+        least_knobs = BoundQuestion("explanation.least")
+        fewest_knobs = BoundQuestion("allocator")
+        every_clash = BoundQuestion("clash.every")

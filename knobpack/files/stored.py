@@ -82,7 +82,8 @@ def fields_to_plain(word: Any, *, whole: bool) -> dict[str, Any]:
     made = dict([_TAG_OF[kind]]) if kind in _TAG_OF else {}
     for field in attrs.fields(kind):
         value = getattr(word, field.name)
-        if field.init and ((whole and kind not in _TAG_OF) or value != default_of(field, word)):
+        written = field.init and field.metadata.get("written", True)  # what was asked for is not
+        if written and ((whole and kind not in _TAG_OF) or value != default_of(field, word)):
             made[field.name] = value_to_plain(value, whole=whole)
     return made
 

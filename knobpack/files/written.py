@@ -68,9 +68,6 @@ def answer_to_plain(answer: Written) -> dict[str, Any]:
     body = _plain(answer)
     if question == "sweep":  # among answers ``asked`` is what they answer
         body = {("asked_to_move" if key == "asked" else key): body[key] for key in body}
-    for field in attrs.fields(type(answer)):
-        if not field.metadata.get("written", True):  # what was asked for is no part of an answer
-            del body[field.name]
     if isinstance(answer, Combination):  # snapshots that came to nothing are not in the result
         body["allocation"]["following"] = _plain(answer.following)
     return _answer(question, body, answer.sentences)

@@ -69,17 +69,17 @@ class AskedOfShow:
         with_voice = with_voice
         on_panel = on_panel
     else:
-        as_laid_out = BoundQuestion("show.questions", "as_laid_out")
+        as_laid_out = BoundQuestion("show.questions")
         what_if = BoundQuestion("show.questions", "what_if_show")
-        why_elsewhere = BoundQuestion("show.questions", "why_elsewhere")
-        one_more_knob = BoundQuestion("show.questions", "one_more_knob")
-        odd_songs = BoundQuestion("show.questions", "odd_songs")
-        worth_freeing = BoundQuestion("show.questions", "worth_freeing")
-        with_song = BoundQuestion("show.changes", "with_song")
-        without_song = BoundQuestion("show.changes", "without_song")
+        why_elsewhere = BoundQuestion("show.questions")
+        one_more_knob = BoundQuestion("show.questions")
+        odd_songs = BoundQuestion("show.questions")
+        worth_freeing = BoundQuestion("show.questions")
+        with_song = BoundQuestion("show.changes")
+        without_song = BoundQuestion("show.changes")
         in_order = BoundQuestion("show.changes", "show_in_order")
-        with_voice = BoundQuestion("show.changes", "with_voice")
-        on_panel = BoundQuestion("show.other_panel", "on_panel")
+        with_voice = BoundQuestion("show.changes")
+        on_panel = BoundQuestion("show.other_panel")
 
 
 @attrs.frozen

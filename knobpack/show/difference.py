@@ -232,7 +232,7 @@ class ShowChange(Told, Reasoned):
     """A song put in or dropped, another order, a voice more: each way to take it up.
 
     Args:
-        asked: what is changed, in words.
+        change: what is changed, in words.
         ways: what comes of it, the way in which least is programmed anew first.
         untold: the ways that it was stopped before, in words.
         stopped: what stopped it; None: nothing.
@@ -240,7 +240,7 @@ class ShowChange(Told, Reasoned):
 
     question: ClassVar[str] = "show change"
 
-    asked: str
+    change: str
     ways: tuple[ShowDifference, ...]
     untold: tuple[str, ...] = ()
     stopped: Stopped | None = None
@@ -253,7 +253,7 @@ class ShowChange(Told, Reasoned):
     @property
     def sentences(self) -> tuple[str, ...]:
         """What is changed; then for each way what it costs, and what is to be programmed."""
-        best, found = self.ways[0], [f"{self.asked}."]
+        best, found = self.ways[0], [f"{self.change}."]
         for way in self.ways:
             if way is not best and way.gain == best.gain:
                 proven = way.allocation is not None and way.allocation.proven

@@ -26,7 +26,7 @@ from knobpack import (
     allocate_request,
     questions,
 )
-from knobpack.explanation.asked import AskedOfAllocation, AskedOfRequest, BoundQuestion
+from tests.test_wrong_kinds import BOUND, RIGHT
 
 PAD = Voice("Pad", [Destination("cutoff", priority=1), Destination("level")])
 BASS = Voice("Bass", [Destination("drive", travel=Travel(10, 20))], layer=2)
@@ -34,36 +34,17 @@ REQUEST = Request(Surface.row(2), [PAD, BASS])
 FOUND = allocate_request(REQUEST)
 TIGHT = allocate_request(attrs.evolve(REQUEST, surface=Surface.row(1)))
 
-ANSWERS = {
-    "why": lambda it: it("Bass/drive"),
-    "why_not": lambda it: it("Bass/drive", "K1"),
-    "why_shared": lambda it: it("K1"),
-    "knob_budget": lambda it: it(each_knob=True),
-    "best_layouts": lambda it: it(most=3, places=True),
-    "what_if": lambda it: it(TIGHT.request, stay_close=True),
-    "price_of_demands": lambda it: it(),
-    "explain": lambda it: it(),
-    "least_knobs": lambda it: it(),
-    "fewest_knobs": lambda it: it(),
-    "every_clash": lambda it: it(most=2),
-}
 
-
-@pytest.mark.parametrize("owner", [AskedOfAllocation, AskedOfRequest])
-def test_a_method_is_the_function_of_what_it_is_asked_about(owner: type) -> None:
-    asked = [name for name, value in vars(owner).items() if isinstance(value, BoundQuestion)]
-    assert set(asked) <= {*ANSWERS, "why_unplaced"}
-    for name in asked:
-        assert getattr(owner, name) is getattr(questions, name)
-    assert str(inspect.signature(FOUND.why)).startswith("(destination: ")
-
-
-@pytest.mark.parametrize("name", ANSWERS)
-def test_a_method_answers_as_the_function_does(name: str) -> None:
-    about = FOUND if hasattr(FOUND, name) else REQUEST
+@pytest.mark.parametrize(("owner", "name"), BOUND)
+def test_a_method_is_the_function_of_what_it_is_asked_about(owner: type, name: str) -> None:
     function = getattr(questions, name)
-    told = ANSWERS[name](lambda *given, **more: function(about, *given, **more))
-    assert ANSWERS[name](getattr(about, name)) == told
+    assert getattr(owner, name) is function
+    about, *given = RIGHT[name].values()
+    assert getattr(about, name)(*given) == function(about, *given)
+
+
+def test_a_method_tells_what_it_takes() -> None:
+    assert str(inspect.signature(FOUND.why)).startswith("(destination: ")
 
 
 def test_why_something_is_left_out_is_asked_likewise() -> None:

@@ -9,6 +9,7 @@ from typing import Any
 
 from knobpack.allocation import Allocation
 from knobpack.allocator import allocate_request
+from knobpack.clash import ImpossibleDemands
 from knobpack.present.demo import demo_request
 from knobpack.reasons.graph import NODES
 from knobpack.words import Destination, Request, Surface, Voice
@@ -39,6 +40,11 @@ def every_answer(allocation: Allocation, draw: random.Random) -> Iterator[Any]:
         yield allocation.what_if(without_knob(request, draw.choice(knobs)))
     yield allocation.what_if(with_knobs(request))
     yield allocation.explain()
+    try:
+        yield request.least_knobs()
+    except ImpossibleDemands as error:
+        yield error.clash
+    yield request.every_clash(most=3)
 
 
 def allocations() -> Iterator[Allocation]:

@@ -15,6 +15,7 @@ from knobpack.auditing.audit import audit
 from knobpack.clash import Clash, WayOut
 from knobpack.clash.every import every_clash
 from knobpack.combination.combine import combine
+from knobpack.edits import edit
 from knobpack.explanation.best_layouts import best_layouts
 from knobpack.explanation.budget import knob_budget
 from knobpack.explanation.here import why_here
@@ -34,6 +35,7 @@ from knobpack.midi import (
     import_channel_controllers,
 )
 from knobpack.sheets import patch_sheet
+from knobpack.show import Show, Song, allocate_show
 from knobpack.simulation import Response, sweep, worst_changes
 from knobpack.words import (
     Apart,
@@ -51,6 +53,7 @@ from knobpack.words import (
 )
 from knobpack.words.demand import demands_of
 from knobpack.words.edits import placed, without_rule
+from knobpack.words.setup_edits import Swap
 
 PAD = Voice("Pad №1", (Destination("höhe", source_knob="A"), Destination("level", source_knob="A")))
 BASS = Voice("Bass", (Destination("cutoff"), Destination("drive", travel=Travel(127, 0))))
@@ -102,6 +105,7 @@ def answers() -> dict[str, Any]:
         # Made by hand, so that every kind of demand is in it.
         "clash": Clash(demands, False, (WayOut(demands[:2], 7),), 2, ("Bass/drive",), 4),
         **_of_setups(),
+        **_of_shows(),
     }
 
 
@@ -113,6 +117,7 @@ def _of_setups() -> dict[str, Any]:
     bent = {"Bass/cutoff": Response(depth=-1200)}
     return {
         "audit": audit(SETUP),
+        "edit": edit(combination.setup, Swap("K1", "K4")),
         "combination": combination,
         "sweep": sweep(SETUP, "low", responses=bent),
         "patch sheet": patch_sheet(base, combination.setup),
@@ -120,6 +125,17 @@ def _of_setups() -> dict[str, Any]:
         "controller numbers": controller_numbers(combination.setup, fine=("K1",)),
         "heard": hear_positions(SETUP, turned, "low", numbers={"K1": 16}),
         "controller lists": import_channel_controllers(listed, "Pulse", 1),
+    }
+
+
+def _of_shows() -> dict[str, Any]:
+    songs = Song("Opener", REQUEST), Song("Ballad", allocation().setup("Ballad"))
+    found = allocate_show(Show("Friday", songs))
+    return {
+        "show": found,
+        "show change": found.with_song(Song("Encore", Request(REQUEST.surface, (LEAD,)))),
+        "worth freeing": found.worth_freeing(),
+        "show on another panel": found.on_panel(Surface.row(2)),
     }
 
 
@@ -154,10 +170,9 @@ def _fields(value: Any) -> dict[str, Any]:
         return {"essential_out": lost, **fields}
     if name == "Sweep":
         return {("asked_to_move" if key == "asked" else key): fields[key] for key in fields}
-    if name == "Combination":
-        del fields["wanted"]
-    elif name == "Explanation":
-        del fields["allocation"]
+    apart = {"Combination": "wanted", "Explanation": "allocation", "ShowAllocation": "alone"}
+    if name in apart:
+        del fields[apart[name]]
     elif name == "Demand":
         fields["sentence"] = str(value)
     elif module == "knobpack.words.rules":
