@@ -8,7 +8,7 @@ from knobpack.definition.prices import (
     BundlePrice,
     Change,
     KnobPrice,
-    Moved,
+    MovedBundle,
     Omission,
     PlacePrice,
     Prices,
@@ -38,7 +38,7 @@ def test_a_layout_that_leaves_one_out() -> None:
         spreads=(SpreadPrice("together", "together(A)", ("K1", "K2"), 11),),
         # Two routes of before are still asked for: a route costs 3, a bundle 9, a travel 1.
         changes=(Change("B/z", "gone", None, 3),),
-        moved=(Moved("gone", ("B/z",), 9),),
+        moved=(MovedBundle("gone", ("B/z",), 9),),
         resets=(Reset("K1", Travel(0, 5), Travel(127, 0)),),
         places=(
             PlacePrice("favour", "A/x", 2 * 4),  # K3 comes first in reach, then K1, then K2
@@ -62,7 +62,7 @@ def test_a_layout_that_spreads_everything() -> None:
     )
     assert prices.spreads == (SpreadPrice("together", "together(A)", ("K2", "K3"), 11),)
     assert prices.changes == (Change("A/y", "K1", "K3", 3), Change("B/z", "gone", "K1", 3))
-    assert prices.moved == (Moved("K1", ("A/y",), 9), Moved("gone", ("B/z",), 9))
+    assert prices.moved == (MovedBundle("K1", ("A/y",), 9), MovedBundle("gone", ("B/z",), 9))
     assert prices.resets == ()  # K1 keeps no route
     # A is on K2 and, a row below, on K3; the group is on all three, K1 and K2 side by side.
     assert prices.places == (

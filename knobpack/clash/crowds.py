@@ -34,7 +34,7 @@ class Class:
 
 
 @attrs.frozen
-class Crowd:
+class CrowdLimit:
     """Classes of which no two share a knob, and the knobs for them.
 
     Args:
@@ -48,7 +48,7 @@ class Crowd:
     closing: tuple[Demand, ...]
 
 
-def crowd_of(effects: Effects, wanted: Sequence[Demand], seen: Sequence[Piece]) -> Crowd:
+def crowd_of(effects: Effects, wanted: Sequence[Demand], seen: Sequence[Piece]) -> CrowdLimit:
     """A crowd, widened to all that may be placed and is separated from all of it.
 
     Args:
@@ -72,7 +72,7 @@ def crowd_of(effects: Effects, wanted: Sequence[Demand], seen: Sequence[Piece]) 
             chosen.append(numbers)
             firsts |= 1 << numbers[0]
     classes = [[among.pieces[number] for number in numbers] for numbers in chosen]
-    return Crowd(
+    return CrowdLimit(
         tuple(
             _class(
                 effects,

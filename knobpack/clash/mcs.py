@@ -12,7 +12,7 @@ from __future__ import annotations
 
 import attrs
 
-from knobpack.clash.crowds import Crowd, crowd_of
+from knobpack.clash.crowds import CrowdLimit, crowd_of
 from knobpack.clash.feasible import Feasible, Verdict
 from knobpack.clash.mus import Demands, Subset, clashing, confirmed, grow, shrink
 from knobpack.clash.pieces import limit_of
@@ -140,7 +140,7 @@ class _Search:
             return
         self._model.add_bool_or([~met[demand] for demand in clause])
 
-    def _know(self, crowd: Crowd) -> None:
+    def _know(self, crowd: CrowdLimit) -> None:
         """What is placed of a crowd takes no more knobs than there are for it."""
         model, met = self._model, self._met
         most = limit_of(self._feasible.demands, words.PER_KNOB)

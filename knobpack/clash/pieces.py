@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 
 from knobpack.clash.effects import Effect, Effects
-from knobpack.numbered.problem import joined
+from knobpack.numbered.problem import components
 from knobpack.solver.rivals import Piece, Pieces
 from knobpack.words.demand import Demand
 
@@ -60,7 +60,7 @@ def against(mask: int, split: Iterable[tuple[int, int]]) -> int:
 
 def _joined(asked: Iterable[Effect], among: int, count: int) -> list[int]:
     """The masks of the pieces: of some destinations, with all that must be together with them."""
-    parts = joined(count, (effect.joined for effect in asked))
+    parts = components(count, (effect.joined for effect in asked))
     masks = (sum(1 << bit for bit in part) for part in parts)
     return [mask for mask in masks if mask & among]
 

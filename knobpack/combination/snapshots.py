@@ -18,7 +18,7 @@ from knobpack.combination.members import said
 from knobpack.combination.report import ALL, BASE, SOURCE, NotAsItWas
 from knobpack.definition.phrases import many
 from knobpack.errors import InputError
-from knobpack.numbered.problem import joined
+from knobpack.numbered.problem import components
 from knobpack.setups.as_read import Reading
 from knobpack.words import Snapshot
 from knobpack.words.fields import LONGEST_NAME, check_named
@@ -168,7 +168,7 @@ def _moved_by_master(reading: Reading) -> frozenset[str]:
     knobs = tuple(reading.carries)
     bit = {knob: 1 << at for at, knob in enumerate(knobs)}
     found: set[str] = set()
-    for places in joined(
+    for places in components(
         len(knobs), (sum(map(bit.__getitem__, on)) for on in reading.knobs_of.values())
     ):
         part = [knobs[at] for at in places]

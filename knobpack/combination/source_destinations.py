@@ -8,7 +8,7 @@ import attrs
 
 from knobpack.combination.held_routes import told
 from knobpack.combination.report import NotAsItWas, Slip, Source
-from knobpack.positions.scaling import scaled_travel
+from knobpack.positions.resolution import scaled_travel
 from knobpack.setups.as_read import Reading, lies_within, stirs
 from knobpack.words import Destination, Route, Setup, Travel, Voice
 from knobpack.words.names import MOST_CLOSE, close, knob_told

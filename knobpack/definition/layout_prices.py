@@ -55,7 +55,7 @@ from knobpack.definition.prices import (
     BundlePrice,
     Change,
     KnobPrice,
-    Moved,
+    MovedBundle,
     Omission,
     PlacePrice,
     Prices,
@@ -294,14 +294,14 @@ def _changes(request: Request, knob_of: dict[str, str], about: Set[str]) -> Iter
             yield Change(route.destination, route.knob, now, len(routes) + 1)
 
 
-def _moved(request: Request, knob_of: dict[str, str], about: Set[str]) -> Iterator[Moved]:
+def _moved(request: Request, knob_of: dict[str, str], about: Set[str]) -> Iterator[MovedBundle]:
     routes = _routes_before(request)
     drove = grouped((route.knob, route.destination) for route in routes)
     for knob, names in drove.items():
         if about.isdisjoint(names):
             continue
         if any(knob_of.get(name) != knob for name in names):
-            yield Moved(knob, tuple(names), (len(routes) + 1) ** 2)
+            yield MovedBundle(knob, tuple(names), (len(routes) + 1) ** 2)
 
 
 def _resets(

@@ -160,7 +160,7 @@ class Change(Fielded):
 
 
 @attrs.frozen
-class Moved:
+class MovedBundle:
     """Tier *change*: what a knob drove in the previous layout and does not drive whole in this one.
 
     Args:
@@ -242,7 +242,7 @@ class Prices(Fielded):
     knobs: tuple[KnobPrice, ...]
     spreads: tuple[SpreadPrice, ...]
     changes: tuple[Change, ...]
-    moved: tuple[Moved, ...]
+    moved: tuple[MovedBundle, ...]
     resets: tuple[Reset, ...]
     places: tuple[PlacePrice, ...]
     order: tuple[str, ...] = TIERS

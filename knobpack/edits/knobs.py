@@ -7,11 +7,10 @@ from collections.abc import Iterator, Mapping
 import attrs
 
 from knobpack.allocation import Allocation
-from knobpack.edits.agreed import left_standing
 from knobpack.edits.answer import Edited
 from knobpack.edits.made import Made, knob_of, layout_of
 from knobpack.edits.request import SetupInUse
-from knobpack.edits.solution import Wish, solved
+from knobpack.edits.solution import Wish, left_standing, solved
 from knobpack.edits.wishes import usable
 from knobpack.limits import Run
 from knobpack.setups.as_read import Reading, read

@@ -15,7 +15,7 @@ from knobpack.midi.control_change_table import ASSIGNABLE, TABLE
 from knobpack.midi.imported import ListedController
 from knobpack.midi.list_entry import PER_NOTE, ListEntry, check_map_id, worded
 from knobpack.midi.list_keys import Keys, Remarks, noted, objects
-from knobpack.positions.scaling import scaled, top, zero_extended
+from knobpack.positions.resolution import scaled, top, zero_extended
 from knobpack.positions.steps import step_at
 from knobpack.words import Destination, Travel
 from knobpack.words.travel import HIGHEST_POSITION

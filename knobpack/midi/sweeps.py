@@ -24,7 +24,7 @@ from knobpack.midi.sweep_streams import (
     timing,
 )
 from knobpack.midi.sweep_told import Swept, starting
-from knobpack.positions.scaling import scaled, scaled_array
+from knobpack.positions.resolution import scaled, scaled_array
 from knobpack.setups.as_read import Reading, read
 from knobpack.setups.response import nearest_array, positions_at
 from knobpack.simulation.given import Standing, by_hand, snapshot_named, standing

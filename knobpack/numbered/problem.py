@@ -363,7 +363,7 @@ class Problem:
         return attrs.evolve(self, atoms=tuple(atoms))
 
 
-def joined(count: int, sets: Iterable[int]) -> list[list[int]]:
+def components(count: int, sets: Iterable[int]) -> list[list[int]]:
     """The numbers below ``count``, parted: what a mask names is together, also through others.
 
     A disjoint-set forest whose roots are the lowest; the parts are in the order of those.

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 
 from knobpack.definition.prices import tiers_of
-from knobpack.numbered.problem import Atom, Before, Mix, Problem, Spread, bits, joined
+from knobpack.numbered.problem import Atom, Before, Mix, Problem, Spread, bits, components
 from knobpack.words import Request, Travel
 from knobpack.words.travel import hundredths
 
@@ -172,7 +172,7 @@ class _Numbering:
             sum(1 << item for item, at in self.pinned.items() if at == knob)
             for knob in set(self.pinned.values())
         ]
-        sets = joined(len(self.names), together)
+        sets = components(len(self.names), together)
         atoms = tuple(self._atom(part) for part in sets)
         barring = [self._union(self.apart[item] for item in part) for part in sets]
         several = {number: part for number, part in enumerate(sets) if len(part) > 1}

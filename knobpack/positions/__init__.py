@@ -5,7 +5,13 @@ Pure functions after two open standards: M2-115-U 1.0.2 (bit scaling and resolut
 """
 
 from knobpack.positions.curves import SHAPES, Curve, Reach, reach
-from knobpack.positions.scaling import Position, scaled, scaled_array, scaled_travel, zero_extended
+from knobpack.positions.resolution import (
+    Position,
+    scaled,
+    scaled_array,
+    scaled_travel,
+    zero_extended,
+)
 from knobpack.positions.steps import step_at, step_position
 
 __all__ = [

@@ -19,7 +19,7 @@ import attrs
 
 from knobpack.errors import InputError
 from knobpack.heavy_imports import load
-from knobpack.positions.scaling import MOST_BITS, check_travel, checked_array
+from knobpack.positions.resolution import MOST_BITS, check_travel, checked_array
 from knobpack.text.shown import Fielded
 from knobpack.words import Travel, fields
 

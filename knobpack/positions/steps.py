@@ -6,7 +6,7 @@ advises against more than half as many steps as there are positions.
 
 from __future__ import annotations
 
-from knobpack.positions.scaling import MOST_BITS, top
+from knobpack.positions.resolution import MOST_BITS, top
 from knobpack.words import fields
 
 

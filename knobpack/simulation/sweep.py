@@ -12,7 +12,7 @@ from knobpack.definition.phrases import first_of, level_like, levels_told, many,
 from knobpack.errors import InputError
 from knobpack.grouped import grouped
 from knobpack.heavy_imports import load
-from knobpack.positions.scaling import checked_array
+from knobpack.positions.resolution import checked_array
 from knobpack.setups.as_read import read
 from knobpack.setups.response import Response, nearest_array, positions_at, receivers
 from knobpack.simulation.given import snapshot_named, standing

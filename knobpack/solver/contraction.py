@@ -11,7 +11,7 @@ from functools import cached_property
 
 import attrs
 
-from knobpack.numbered.problem import Atom, Problem, bits, joined
+from knobpack.numbered.problem import Atom, Problem, bits, components
 
 
 @attrs.frozen(eq=False)
@@ -70,7 +70,7 @@ def contracted(problem: Problem) -> Contraction | None:
         classes = _classes(problem, members)
         whole.append(classes is not None)
         together += [sum(1 << number for number in own) for own in classes or ()]
-    sets = joined(len(problem.atoms), together)
+    sets = components(len(problem.atoms), together)
     if len(sets) == len(problem.atoms):
         return None
     atoms = [_joined(problem.atoms[number] for number in part) for part in sets]

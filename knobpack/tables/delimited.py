@@ -14,7 +14,7 @@ from knobpack.storage import strict_json
 from knobpack.storage.disk import file_note, read_bytes, write
 from knobpack.tables.columns import BY_HEADING, SNAPSHOT
 from knobpack.tables.grid import grid
-from knobpack.tables.read import NAME, setup_of
+from knobpack.tables.read import NAME, setup_in
 from knobpack.tables.written import to_rows
 from knobpack.words import Setup, fields
 
@@ -60,7 +60,7 @@ def loads(text: str | bytes, rest: Setup | None = None, name: str = NAME) -> Set
     fields.check_name("loads(name)", name)
     if rest is not None:
         fields.check_kind("loads(rest)", rest, Setup)
-    return setup_of(grid(_rows(_decoded(text))), rest, name)
+    return setup_in(grid(_rows(_decoded(text))), rest, name)
 
 
 def save(path: str | os.PathLike[str], setup: Setup, delimiter: str = ",") -> None:

@@ -8,7 +8,7 @@ from typing import Final
 
 from knobpack.setups.as_read import Reading, read
 from knobpack.tables.grid import grid
-from knobpack.tables.read import NAME, setup_of
+from knobpack.tables.read import NAME, setup_in
 from knobpack.tables.written import to_rows
 from knobpack.words import Setup
 from knobpack.words.fields import check_kind
@@ -42,7 +42,7 @@ def not_held(setup: Setup, *, order: bool = True) -> tuple[str, ...]:
     """
     reading = read(setup, "not_held(setup)")
     check_kind("not_held(order)", order, bool)
-    back = setup_of(grid(to_rows(setup)), None, NAME, faulty=True)
+    back = setup_in(grid(to_rows(setup)), None, NAME, faulty=True)
     missing = _missing(reading, back)
     told = (what for what in missing if order or not what.startswith(_ORDER))
     return tuple(f"Not in the table: {what}." for what in told)

@@ -84,10 +84,10 @@ def from_rows(table: Iterable[Iterable[object]], rest: Setup | None = None) -> S
     """
     if rest is not None:
         check_kind("from_rows(rest)", rest, Setup)
-    return setup_of(grid(table), rest, NAME)
+    return setup_in(grid(table), rest, NAME)
 
 
-def setup_of(table: Grid, rest: Setup | None, name: str, *, faulty: bool = False) -> Setup:
+def setup_in(table: Grid, rest: Setup | None, name: str, *, faulty: bool = False) -> Setup:
     """The setup that a table holds.
 
     Args:

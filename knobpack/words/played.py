@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 
+from knobpack.words.bundle import merged_sets
 from knobpack.words.fields import LONGEST_NAME
 from knobpack.words.names import listed
 from knobpack.words.snapshot import EVERYTHING, ONLY, Snapshot
@@ -27,7 +28,7 @@ def default_snapshots(
         bound: sets of destinations that belong together, bundles say.
         moved: what a snapshot moves.
     """
-    parts: list[Collection[str]] = list(_joined(bound))
+    parts: list[Collection[str]] = list(merged_sets(map(tuple, bound)))
     named = {EVERYTHING: tuple(voices)}
     for group, inside in groups.items():
         # What is not movable cannot be named by itself.
@@ -36,7 +37,7 @@ def default_snapshots(
         named[ONLY + group] = (group, *sorted(more, key=_order(voices).__getitem__))
     grouped = {full for inside in groups.values() for full in inside}
     voice_of = {full: voice for voice, inside in voices.items() for full in inside}
-    for own in _joined([*(inside for inside in voices.values() if inside), *parts]):
+    for own in merged_sets(map(tuple, (*filter(None, voices.values()), *parts))):
         together = [voice for voice in voices if any(voice_of[full] == voice for full in own)]
         if not grouped.issuperset(own):
             named[_name(together, {*named, *(ONLY + voice for voice in voices)})] = tuple(together)
@@ -50,18 +51,6 @@ def default_snapshots(
 def _order(voices: Mapping[str, Sequence[str]]) -> dict[str, int]:
     every = (full for inside in voices.values() for full in inside)
     return {full: position for position, full in enumerate(every)}
-
-
-def _joined(sets: Iterable[Collection[str]]) -> list[frozenset[str]]:
-    """The sets, those that meet made one, in the order of the first."""
-    found: list[frozenset[str]] = []
-    for each in sets:
-        meets = [own for own in found if not own.isdisjoint(each)]
-        whole = frozenset(each).union(*meets)
-        at = found.index(meets[0]) if meets else len(found)
-        found = [own for own in found if own not in meets]
-        found.insert(at, whole)
-    return found
 
 
 def _completed(names: Collection[str], parts: Iterable[Collection[str]]) -> set[str]:

@@ -11,7 +11,7 @@ from ortools.sat.python import cp_model
 
 from knobpack.checker import check
 from knobpack.clash import find_clash, mcs
-from knobpack.clash.crowds import Class, Crowd, crowd_of
+from knobpack.clash.crowds import Class, CrowdLimit, crowd_of
 from knobpack.clash.feasible import Feasible, Verdict
 from knobpack.clash.mus import confirmed, grow, shrink, unmet_by
 from knobpack.clash.pieces import pieces_under
@@ -259,7 +259,7 @@ def test_a_wrong_core_changes_nothing(monkeypatch: pytest.MonkeyPatch, lie: str)
 
 
 def test_a_crowd_that_cannot_be_got_out_of_is_a_defect(monkeypatch: pytest.MonkeyPatch) -> None:
-    none = Crowd((Class((), ()),), -1, ())
+    none = CrowdLimit((Class((), ()),), -1, ())
     monkeypatch.setattr(mcs, "crowd_of", lambda *_: none)
     with pytest.raises(KnobpackError, match="to give everything up is one"):
         find_clash(Request(Surface.row(2), voices(4, 1)), Watch(effort=100.0))

@@ -31,7 +31,7 @@ from knobpack import (
 from knobpack.tables.cells import cell_text, guarded
 from knobpack.tables.grid import grid
 from knobpack.tables.onto import perhaps_misspelt
-from knobpack.tables.read import NAME, setup_of
+from knobpack.tables.read import NAME, setup_in
 from tests.tables.setups import whole_setups
 from tests.words_strategies import setups
 
@@ -66,10 +66,10 @@ def test_what_a_table_holds_is_the_same_again(setup: Setup) -> None:
 def test_with_the_setup_as_the_rest_any_setup_is_the_same_again(setup: Setup) -> None:
     rows = tables.to_rows(setup)
     assert tables.from_rows(rows, setup) == setup
-    alone = setup_of(grid(rows), None, NAME, faulty=True)
+    alone = setup_in(grid(rows), None, NAME, faulty=True)
     assert (alone == setup) == (tables.not_held(setup) == ())
     # What is read from a table stands in a table: nothing is lost any more.
-    assert setup_of(grid(tables.to_rows(alone)), None, NAME, faulty=True) == alone
+    assert setup_in(grid(tables.to_rows(alone)), None, NAME, faulty=True) == alone
 
 
 def test_a_row_says_which_knob_drives_what_and_what_each_snapshot_does() -> None:

@@ -25,7 +25,7 @@ WRITTEN_OUT = {"checker.py", "definition/contradictions.py", "definition/layout_
 WORDS = {"words/rule_effects.py", "words/rules.py"}
 """The table, and what leaves out of a rule what is gone."""
 
-SETUPS = {"edits/agreed.py"}
+SETUPS = {"edits/solution.py"}
 """What leaves of an earlier rule what a later one lets stand."""
 
 
