@@ -159,7 +159,7 @@ class Slip(Fielded):
     essential: tuple[str, ...] = ()
 
     def __str__(self) -> str:
-        return f"{self.name} names nothing ({', '.join(self.uses)}){hint(self.close)}".replace(
+        return f"there is no {self.name} ({', '.join(self.uses)}){hint(self.close)}".replace(
             "; close", ", close"
         )
 

@@ -181,7 +181,7 @@ def _needed(
         elif not play.works:
             gone[name] = "moves nothing: all that it moves is left out"
         elif key in stands:
-            gone[name] = f"comes to the same as '{stands[key]}', which stands for it"
+            gone[name] = f"was not brought, as it comes to the same as '{stands[key]}'"
         else:
             stands[key] = name
     left = [

@@ -251,7 +251,7 @@ def _chosen(
         if not each.moved:
             why = "moves nothing that is driven"
         elif same is not None:
-            why = f"moves the same as '{same}', which stands for it"
+            why = f"was not brought, as it moves the same as '{same}'"
         elif name in give_up:
             why = "is given up, as asked"
         elif len(chosen) >= room:

@@ -11,7 +11,7 @@ from knobpack.combination.report import NotAsItWas, Slip, Source
 from knobpack.positions.resolution import scaled_travel
 from knobpack.setups.as_read import Reading, lies_within, stirs
 from knobpack.words import Destination, Route, Setup, Travel, Voice
-from knobpack.words.names import MOST_CLOSE, close, knob_told
+from knobpack.words.names import MOST_CLOSE, close
 
 
 @attrs.frozen
@@ -174,12 +174,12 @@ def _calls(source: Source, reading: Reading) -> Iterator[tuple[str, str, str]]:
             yield "voice", name, "a voice to bring"
     for route in setup.routes:
         if route.destination not in reading.destinations:
-            yield "destination", route.destination, f"routed from {knob_told(route.knob)}"
+            yield "destination", route.destination, f"the knob {route.knob} leads to it"
         if route.knob not in reading.carries:
-            yield "knob", route.knob, f"routed to {route.destination}"
+            yield "knob", route.knob, f"a route from it leads to {route.destination}"
     for setting in setup.travels:
         if setting.knob not in reading.carries:
-            yield "knob", setting.knob, f"the travel {setting.travel}"
+            yield "knob", setting.knob, f"its travel is {setting.travel}"
     routed = {route.destination for route in setup.routes} - set(reading.destinations)
     for holder, members in (
         *((f"group {group.name}", group.members) for group in setup.groups),

@@ -81,7 +81,10 @@ def _brought(brought: tuple[Brought, ...], page: int) -> list[str]:
         lines += _lines(source, page)
         for each in brought:
             told = f"{each.kind} {each.old}"
-            told += f", {_layer(each.old_layer)} to {each.new_layer}" if each.new_layer else ""
+            if each.new_layer and each.new_layer == each.old_layer:
+                told += f", on {_layer(each.new_layer)} as before"
+            elif each.new_layer:
+                told += f", from {_layer(each.old_layer)} to {_layer(each.new_layer)}"
             told += f", now called {each.new}" if each.new != each.old else ""
             lines += _lines(told, page, 4) if each.source == source else []
     return lines if brought else []

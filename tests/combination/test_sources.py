@@ -251,7 +251,7 @@ def test_a_source_names_voices_of_its_setup_once() -> None:
     assert Source(GUEST, "Lead").picked == ("Lead",)
     slip = combine(BASE, Source(GUEST, ("Led", "Lead")))
     assert (
-        slip.sentences[0] == "1 of 2 came; Led names nothing (a voice to bring), close to it: Lead."
+        slip.sentences[0] == "1 of 2 came; there is no Led (a voice to bring), close to it: Lead."
     )
     with pytest.raises(InputError, match=r"Source.voices\[1\]"):
         Source(GUEST, ("Lead", "Lead"))

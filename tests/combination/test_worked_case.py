@@ -83,7 +83,7 @@ def test_what_does_not_work_in_the_guest_is_told(first: Combination) -> None:
         "Harbour set: the destination Glass pad/level was driven by no knob that works",
         "Harbour set: the snapshot 'pad' holds Glass pad/send, because its knob did so there",
     ]
-    assert first.sentences[0] == "6 of 7 came; Gone/level names nothing (routed from K6)."
+    assert first.sentences[0] == "6 of 7 came; there is no Gone/level (the knob K6 leads to it)."
 
 
 def test_the_later_guest_comes_to_the_two_knobs_that_stayed_free(first: Combination) -> None:

@@ -108,7 +108,7 @@ def test_the_report_tells_all() -> None:
     parts += [*audit(found.setup).sentences]
     assert holds(text, parts) == []
     assert holds(text, found.first) == []
-    assert text.split("\n")[1].startswith("  10 of 11 came; Strings/drve names nothing")
+    assert text.split("\n")[1].startswith("  10 of 11 came; there is no Strings/drve")
 
 
 @pytest.mark.parametrize(

@@ -192,7 +192,7 @@ def test_what_was_freed_left_out_or_renamed_is_told() -> None:
     freed = [each for each in found.carried if each.source == "Evening set"]
     assert [(each.old_knob, each.new_knob) for each in freed] == [("K1", "K1"), ("K2", "K1")]
     assert text.count("stays there") == 1
-    assert holds(text, ["layer 2 to 6", "now called Piano (Bass set)"]) == []
+    assert holds(text, ["from layer 2 to layer 6", "now called Piano (Bass set)"]) == []
 
 
 def test_nothing_to_combine_is_told_in_two_lines() -> None:

@@ -64,7 +64,7 @@ def test_the_demo_tells_of_an_evening(capsys: pytest.CaptureFixture[str]) -> Non
     chapters = [line for line in out.splitlines() if line[:1].isdigit()]
     assert [line[0] for line in chapters] == ["1", "2", "3"]
     for told in (
-        "10 of 11 came; Strings/drve names nothing",
+        "10 of 11 came; there is no Strings/drve",
         "Snapshot 'all' takes in Organ set and Bass set.",
         "2 of 2 came.",
         "K7 out of use: 2 routes move, from K7; proven: less will not do.",

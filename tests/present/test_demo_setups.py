@@ -55,7 +55,7 @@ def test_the_result_has_none_and_all_that_worked_is_on_a_knob() -> None:
     assert not found.allocation.parted
     assert found.setup.routes[:2] == BASE.routes
     assert found.sentences[0] == (
-        "10 of 11 came; Strings/drve names nothing (routed from Strings), close to it: "
+        "10 of 11 came; there is no Strings/drve (the knob Strings leads to it), close to it: "
         "Strings/drive."
     )
     names = [snapshot.name for snapshot in found.setup.snapshots]
