@@ -118,29 +118,29 @@ def _names(plain: Sequence[Mapping[str, Any]]) -> list[str]:
 
 
 def _songs(options: argparse.Namespace) -> list[str]:
-    plains = [options.plain.get(path) for path in options.files]
-    if len(plains) == 1 and is_set_list(plains[0]):
-        return _names(plains[0]["songs"])
-    if not all(isinstance(each, dict) for each in plains):
+    plains = [(path, options.plain.get(path)) for path in options.files]
+    if not all(isinstance(each, dict) for _, each in plains):
         return []
-    return song_names(
-        [(path, each.get("name")) for path, each in zip(options.files, plains, strict=True)]
-    )
+    lists = [each for _, each in plains if is_set_list(each)]
+    songs = [(path, each.get("name")) for path, each in plains if not is_set_list(each)]
+    old = [name for each in lists for name in _names(each["songs"])]
+    return old + song_names(songs, old)
 
 
-def song_names(held: Sequence[tuple[str, str | None]]) -> list[str]:
+def song_names(held: Sequence[tuple[str, str | None]], taken: Sequence[str] = ()) -> list[str]:
     """What songs are called: a setup by its name, all else, and where two are alike, by its file.
 
     Args:
         held: the file of each, and the name of the setup that it holds; None: it is none.
+        taken: the names of songs that they are put beside.
 
     Raises:
         InputError: two have one name all the same.
     """
-    times = Counter(name or called(path) for path, name in held)
+    times = Counter((*taken, *(name or called(path) for path, name in held)))
     names = [name if name and times[name] == 1 else called(path) for path, name in held]
     for at, name in enumerate(names):
-        if name in names[:at]:
+        if name in taken or name in names[:at]:
             raise InputError(one_line(held[at][0]), name, "give each song a name of its own")
     return names
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import argparse
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -12,14 +12,17 @@ import attrs
 from knobpack.command import inputs
 from knobpack.command.held_names import song_names
 from knobpack.command.meter import going_on
-from knobpack.command.outcome import Outcome, ShownAnswer
+from knobpack.command.outcome import Outcome, ShownAnswer, text_below
 from knobpack.command.outputs import give
 from knobpack.command.paths import is_set_list
 from knobpack.command.streams import one_line
 from knobpack.definition.phrases import many
 from knobpack.errors import InputError, Reason
 from knobpack.files.shows import load_show, show_files
+from knobpack.limits import Limits, begun
+from knobpack.sheets import PatchSheet
 from knobpack.show import Show, ShowAllocation, Song, allocate_show
+from knobpack.show.changes import breaks_without, every_way
 from knobpack.storage.disk import numbered_name
 from knobpack.words import Setup
 from knobpack.words.fields import check_named
@@ -34,18 +37,19 @@ SET_LIST, PAGE = "show.json", "all songs.html"
 
 def playing(options: argparse.Namespace) -> int:
     """``songs``: the songs of a show, in the order of their files."""
-    show = _show(options)
-    names = [song.name for song in show.songs]
-    after = getattr(options, "break")
-    for option, given in (("--free", options.free), ("--break", after)):
-        for name in given:
-            check_named(option, name, names, "name a song")
-    free = set(options.free)
-    songs = (attrs.evolve(each, free=each.free or each.name in free) for each in show.songs)
-    breaks = dict.fromkeys((*show.breaks, *after))
-    show = Show(options.name or show.name, tuple(songs), tuple(breaks))
-    with going_on(f"laying out {many(len(names), 'song')}", options) as limits:
+    was, new = _read(options)
+    show = _changed(was, new, options)
+    parts = []
+    with going_on(f"laying out {many(len(show.songs), 'song')}", options) as limits:
         laid_out = allocate_show(show, **limits)
+        whole, sheets = Limits(**limits), laid_out.sheets()
+        if options.details and {*_names(show)} != {*_names(was)}:
+            parts.append(_ways(was, show, whole))
+        if options.panel is not None:
+            there = laid_out.on_panel(inputs.surface(options.panel, options), limits=whole)
+            laid_out, sheets = there.allocation, there.sheets()
+            told = text_below("WHAT IS OTHERWISE THERE", there.otherwise)
+            parts.append(ShownAnswer("on the other panel", there, told))
 
     def text(wide: int) -> str:
         from knobpack.present.show_text import show_text
@@ -66,43 +70,94 @@ def playing(options: argparse.Namespace) -> int:
     folder = None if options.into is None else Path(options.into)
     return give(
         Outcome(
-            (ShownAnswer("show", laid_out, text),),
+            (ShownAnswer("show", laid_out, text), *parts),
             essential_out=lost,
             page=laid_out.page,
             drawn=drawn,
-            files=({}, "") if folder is None else _files(laid_out, folder),
+            files=({}, "") if folder is None else _files(laid_out, sheets, folder),
         ),
         options,
     )
 
 
-def _show(options: argparse.Namespace) -> Show:
-    """The show of a set list, or of the files of its songs."""
+def _read(options: argparse.Namespace) -> tuple[Show, list[Song]]:
+    """The show of a set list, or of the files of its songs; and the songs to put into it."""
     lists = [path for path in options.files if is_set_list(options.plain.get(path))]
     if not lists:
-        return Show("Tonight", _songs(options.files, options))
-    path, *more = options.files
-    if more or path == "-":
-        right = "give a set list by itself, as a file; it names the files of its songs"
-        raise InputError(one_line(lists[0]), Reason("holds a show"), right)
-    return load_show(path)
+        if options.new_after is not None:
+            right = "give a set list too; songs that are given by themselves are in their order"
+            raise InputError("--new-after", options.new_after, right)
+        return Show("Tonight", _songs(options.files, options)), []
+    if lists[1:] or lists == ["-"]:
+        right = "give one set list, as a file; it names the files of its songs"
+        raise InputError(one_line(lists[-1]), Reason("holds a show"), right)
+    more = [path for path in options.files if path != lists[0]]
+    was = load_show(lists[0])
+    return was, _songs(more, options, _names(was))
 
 
-def _songs(paths: Sequence[str], options: argparse.Namespace) -> list[Song]:
+def _changed(was: Show, new: Sequence[Song], options: argparse.Namespace) -> Show:
+    """The show that is asked for."""
+    names, breaks = _names(was), list(was.breaks)
+    after, free, drop = getattr(options, "break"), options.free, options.drop
+    every = [*names, *(song.name for song in new)]
+    for option, given in (("--free", free), ("--break", after), ("--drop", drop)):
+        for name in given:
+            check_named(option, name, every, "name a song")
+    at = len(names)
+    if options.new_after is not None:
+        check_named("--new-after", options.new_after, names, "name a song of the set list")
+        at = names.index(options.new_after) + 1
+    if new:
+        # A break after the song that they follow comes after them.
+        breaks = [new[-1].name if each == names[at - 1] else each for each in breaks]
+    songs = [*was.songs[:at], *new, *was.songs[at:]]
+    kept = breaks_without([song.name for song in songs], breaks, drop)
+    return Show(
+        options.name or was.name,
+        [
+            attrs.evolve(song, free=song.free or song.name in free)
+            for song in songs
+            if song.name not in drop
+        ],
+        tuple(dict.fromkeys((*kept, *after))),
+    )
+
+
+def _names(show: Show) -> list[str]:
+    return [song.name for song in show.songs]
+
+
+def _ways(was: Show, show: Show, limits: Limits) -> ShownAnswer:
+    """What the show costs more than it did, and what it would save to lay songs out anew."""
+    found = allocate_show(was, limits=limits)
+    gone = [name for name in _names(was) if name not in _names(show)]
+    run = begun("songs", limits=limits)
+    change = every_way(found, show, "Beside the show as it was", run, gone=gone)
+    told = text_below("WHAT THE CHANGE COSTS", change.sentences[1:])
+    return ShownAnswer("what the change costs", change, told)
+
+
+def _songs(
+    paths: Sequence[str], options: argparse.Namespace, taken: Sequence[str] = ()
+) -> list[Song]:
     """The songs that files hold: a setup under its name, all else under that of its file."""
     held = [inputs.word(path, options) for path in paths]
     names = song_names(
         [
             (path, word.name if isinstance(word, Setup) else None)
             for path, word in zip(paths, held, strict=True)
-        ]
+        ],
+        taken,
     )
     return [Song(name, word) for name, word in zip(names, held, strict=True)]
 
 
-def _files(laid_out: ShowAllocation, folder: Path) -> tuple[dict[Path, bytes], str]:
+def _files(
+    laid_out: ShowAllocation, sheets: Mapping[str, PatchSheet], folder: Path
+) -> tuple[dict[Path, bytes], str]:
     """Each song as a setup, its sheet where anything is to be programmed, and the page of all."""
-    show, sheets = laid_out.show, laid_out.sheets()
+    show = laid_out.show
     songs = [Song(s.name, laid_out.setup(s.name), s.roles) for s in show.songs]
     contents = {
         folder / PAGE: laid_out.page().encode(),

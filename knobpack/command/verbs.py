@@ -236,17 +236,21 @@ VERBS: Final[Mapping[str, Verb]] = {
         "lay out the songs of a show, so that the hand finds the same thing on the same knob",
         "songs:playing",
         _takes("""
-  FILE ...  one set list, or a request or setup for each song, in playing order; setups stay as
-      they are unless --free names them
+  FILE ...  a set list and songs to put in, or a request or setup for each song, in playing
+      order; setups stay as they are unless --free names them
+  --new-after SONG  what is put into a set list comes after this song (the last one)
+  --drop SONG ...  leave this song out; may be given several times
   --free SONG ...  lay the setup of this song out anew; may be given several times
   --break SONG ...  there is a break after this song; may be given several times
+  --panel FILE  lay the show out on the panel of this file, such as a spare instrument
   --name TEXT  what the show is called (Tonight)
   --into FOLDER  write to this folder: a set list, setups, patch sheets, a page to play from
 """),
         (
             "knobpack songs tonight.json late.json",
             "knobpack songs tonight.json late.json --free late --into friday",
-            "knobpack songs friday/show.json --page friday.html",
+            "knobpack songs friday/show.json home.json --new-after late --details",
+            "knobpack songs friday/show.json --panel demo/organ.json --into spare",
         ),
     ),
     "ask": Verb(

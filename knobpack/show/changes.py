@@ -87,7 +87,7 @@ def with_song(
     told = f"'{song.name}' {where.replace('_', ' ')} '{name}'"
     gone = [name] if where == "instead_of" else []
     run = begun("with_song", effort, limits)
-    return _change(found, show, told, run, beside=_beside(show, at), gone=gone)
+    return every_way(found, show, told, run, beside=_beside(show, at), gone=gone)
 
 
 def without_song(
@@ -125,13 +125,12 @@ def without_song(
     if len(names) == 1:
         raise InputError("without_song.song", song, "it is the only song; a show has one or more")
     kept, at = as_laid_out(found), names.index(song)
-    before = [names[at - 1]] if at else []
-    breaks = dict.fromkeys(b for each in kept.breaks for b in ([each] if each != song else before))
+    breaks = breaks_without(names, kept.breaks, [song])
     songs = (*kept.songs[:at], *kept.songs[at + 1 :])
-    show = attrs.evolve(kept, songs=songs, breaks=tuple(breaks))
+    show = attrs.evolve(kept, songs=songs, breaks=breaks)
     meet = [show.songs[n].name for pair in show.neighbours if pair == (at - 1, at) for n in pair]
     run = begun("without_song", effort, limits)
-    return _change(found, show, f"Without '{song}'", run, beside=meet, gone=[song])
+    return every_way(found, show, f"Without '{song}'", run, beside=meet, gone=[song])
 
 
 def show_in_order(
@@ -179,7 +178,7 @@ def show_in_order(
     song = {each.name: each for each in kept.songs}
     breaks = [order[names.index(each)] for each in kept.breaks]
     show = attrs.evolve(kept, songs=tuple(song[n] for n in order), breaks=tuple(breaks))
-    return _change(found, show, "In the new order", begun("show_in_order", effort, limits))
+    return every_way(found, show, "In the new order", begun("show_in_order", effort, limits))
 
 
 def with_voice(
@@ -227,7 +226,7 @@ def with_voice(
         kept.append(bound)
         free.append(loose)
     show, told = attrs.evolve(found.show, songs=tuple(kept)), f"{voice.name} in every song"
-    return _change(found, show, told, begun("with_voice", effort, limits), free=free)
+    return every_way(found, show, told, begun("with_voice", effort, limits), free=free)
 
 
 def _with(song: Song, laid: Allocation, voice: Voice) -> tuple[Song, Song]:
@@ -251,7 +250,25 @@ def _beside(show: Show, at: int) -> list[str]:
     return [show.songs[n].name for pair in meet for n in pair if n != at]
 
 
-def _change(
+def breaks_without(
+    songs: Sequence[str], breaks: Iterable[str], gone: Collection[str]
+) -> tuple[str, ...]:
+    """After which songs there are breaks once some are gone: the last one before that is left.
+
+    Args:
+        songs: the names of all songs, in playing order.
+        breaks: those after which there is a break.
+        gone: those that are gone.
+    """
+    before: dict[str, str | None] = {}
+    last = None
+    for name in songs:
+        last = last if name in gone else name
+        before[name] = last
+    return tuple(dict.fromkeys(there for each in breaks if (there := before[each])))
+
+
+def every_way(
     found: ShowAllocation,
     show: Show,
     told: str,
@@ -261,7 +278,7 @@ def _change(
     gone: Collection[str] = (),
     free: Sequence[Song] | None = None,
 ) -> ShowChange:
-    """Each way to take a change up.
+    """Each way to take a change up: all else stays, some songs are free, all are.
 
     Args:
         found: the show as it is laid out.

@@ -114,7 +114,9 @@ class ShowDifference(Told, Reasoned):
     before: tuple[Tier, ...]
     after: tuple[Tier, ...] = ()
     moved: tuple[MovedInSong, ...] = ()
-    allocation: ShowAllocation | None = attrs.field(default=None, repr=False)
+    allocation: ShowAllocation | None = attrs.field(
+        default=None, repr=False, metadata={"written": False}
+    )
     clash: Clash | None = None
     parts: tuple[PartChange, ...] = ()
     out: tuple[LeftOut, ...] = ()
@@ -252,19 +254,30 @@ class ShowChange(Told, Reasoned):
 
     @property
     def sentences(self) -> tuple[str, ...]:
-        """What is changed; then for each way what it costs, and what is to be programmed."""
-        best, found = self.ways[0], [f"{self.change}."]
+        """What is changed; then what the first way costs, and what each other one saves beside it.
+
+        Of each it is told what is to be programmed.
+        """
+        found, best = [f"{self.change}."], self.ways[0]
         for way in self.ways:
-            if way is not best and way.gain == best.gain:
-                proven = way.allocation is not None and way.allocation.proven
-                found.append(f"{way.asked}: nothing better{', proven' if proven else ' is found'}.")
+            told = way if way is best else _beside(best, way)
+            if way is not best and told.deciding is None and way.allocation is not None:
+                proven = ", proven" if told.certain else " is found"
+                found.append(f"{way.asked}: nothing better{proven}.")
                 continue
-            told, best = way.sentences, way
-            moved = told[1:] if 0 < len(way.moved) <= MOST_MOVES else ()
-            found += [told[0], *_out(way), *moved, *_anew(way)]
+            moved = told.sentences[1:] if 0 < len(way.moved) <= MOST_MOVES else ()
+            found += [told.sentences[0], *_out(way), *moved, *_anew(way)]
+            best = way
         if self.untold:
             found.append(f"Not told, as it was stopped ({self.stopped}): {listed(self.untold)}.")
         return tuple(found)
+
+
+def _beside(best: ShowDifference, way: ShowDifference) -> ShowDifference:
+    """A way beside the best of those before it."""
+    now = {(part.tier, part.what): part.now for part in best.parts}
+    parts = (attrs.evolve(p, was=now.get((p.tier, p.what), p.was)) for p in way.parts)
+    return attrs.evolve(way, before=best.after or best.before, parts=tuple(parts))
 
 
 def _out(way: ShowDifference) -> tuple[str, ...]:

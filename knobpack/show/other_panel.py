@@ -13,9 +13,11 @@ from knobpack.errors import KnobpackError
 from knobpack.grouped import grouped
 from knobpack.limits import DEFAULT_EFFORT, Limits, begun
 from knobpack.reasons.answer_graph import Reasoned
+from knobpack.sheets import PatchSheet
 from knobpack.show.allocator import allocate_during_show
 from knobpack.show.answer import ShowAllocation
 from knobpack.show.difference import MOST_MOVES, MovedInSong
+from knobpack.show.setups import sheets_between
 from knobpack.show.song import Song
 from knobpack.text.shown import Fielded, Told
 from knobpack.words import Setup, Surface
@@ -92,17 +94,30 @@ class ShowThere(Told, Reasoned):
     question: ClassVar[str] = "show on another panel"
 
     songs: tuple[SongThere, ...]
-    allocation: ShowAllocation = attrs.field(repr=False)
+    allocation: ShowAllocation = attrs.field(repr=False, metadata={"written": False})
+
+    def sheets(self) -> dict[str, PatchSheet]:
+        """The patch sheets of all songs, each from an empty panel.
+
+        Returns:
+            A sheet for each song in which anything is to be programmed, by its name.
+        """
+        names = [each.song for each in self.songs]
+        return sheets_between({}, {name: self.allocation.setup(name) for name in names})
 
     @property
     def sentences(self) -> tuple[str, ...]:
         """How good it is there and what is lost; then song by song what is shared and moved."""
-        name, (first, *rest) = self.allocation.show.name, self.allocation.headlines
+        first, *rest = self.allocation.headlines
+        return (f"Show '{self.allocation.show.name}': {first}", *rest, *self.otherwise)
+
+    @property
+    def otherwise(self) -> tuple[str, ...]:
+        """What is lost there; then song by song what is shared and moved."""
         same = [each.song for each in self.songs if not each.sentences]
-        found = [f"Show '{name}': {first}", *rest]
         lines = [line for each in self.songs for line in each.sentences]
         lost = [f"'{each.song}' loses {listed(each.gone)}." for each in self.songs if each.gone]
-        found += [*lost, *(line for line in lines if line not in lost)]
+        found = [*lost, *(line for line in lines if line not in lost)]
         if len(same) == len(self.songs):
             found.append("Nothing is lost in any song, and no route is elsewhere.")
         elif same:

@@ -18,6 +18,7 @@ from knobpack.show.exchanges import exchanged
 from knobpack.show.model import ShowModel
 from knobpack.show.numbered import Numbered, Placed
 from knobpack.show.prices import ALONE, SHOW_TIERS
+from knobpack.show.renaming import renamed
 from knobpack.solver.cp_sat.atoms_on_knobs import Linear
 from knobpack.solver.watch import Watch
 
@@ -250,6 +251,8 @@ def searched(search: Search) -> tuple[dict[int, Placed], tuple[int, ...]]:
         if sum(map(search.places, search.free)) <= _MOST_BOUNDED:
             best, bounds = search.lay(search.free, best, 1, search.watch.effort / 3)
         best = _by_rows(search, rows, best)
+    if not search.pinned:
+        best = min(best, renamed(search.songs, best), key=search.values)
     values = search.values(best)
     if not rows:
         bounds = list(values)

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from knobpack import Destination, Request, Surface, Voice, files
+from knobpack import Destination, Request, Setup, Surface, Voice, files, move_home
 from knobpack.command.main import main
 from knobpack.present.show_text import in_songs
 
@@ -68,8 +68,61 @@ def test_a_set_list_is_the_show_that_was_written(
     told = [line.split() for line in points.splitlines()]
     assert ["to", "be", "relearned:", "destinations", "0"] in told
     assert "1  Opener  stays as it is, then a break" in again
-    assert main(["songs", f"{into}/show.json", songs[0]]) == 2
-    assert "give a set list by itself" in capsys.readouterr().err
+    assert main(["songs", f"{into}/show.json", f"{into}/show.json"]) == 2
+    assert "give one set list" in capsys.readouterr().err
+
+
+@pytest.fixture
+def friday(songs: list[str], tmp_path: Path) -> str:
+    """The set list of those songs, laid out."""
+    into = str(tmp_path / "friday")
+    assert main(["songs", *songs, "--break", "Opener", "--into", into, "--quiet"]) == 0
+    return f"{into}/show.json"
+
+
+def test_a_song_is_put_into_a_set_list_and_it_is_told_what_that_costs(
+    friday: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    new, sunday = tmp_path / "Waltz.json", tmp_path / "sunday"
+    files.save(new, Request(PANEL, [ORGAN, BASS]))
+    put_in = ["songs", friday, str(new), "--new-after", "Opener", "--into", str(sunday)]
+    assert main([*put_in, "--details"]) == 0
+    told = capsys.readouterr().out
+    show = files.load_show(sunday / "show.json")
+    assert [song.name for song in show.songs] == ["Opener", "Waltz", "Ballad"]
+    assert show.breaks == ("Waltz",)
+    assert [path.name for path in sunday.glob("0*.html")] == ["02 Waltz.html"]
+    costs = told.split("WHAT THE CHANGE COSTS")[1]
+    assert "3 routes are to be programmed: 3 in 'Waltz'." in costs
+    assert "With every song free" in costs
+    assert main(["songs", friday, str(new), "--details", "--json", str(tmp_path / "w.json")]) == 0
+    assert "3  Waltz" in capsys.readouterr().out
+    assert '"question": "show change"' in (tmp_path / "w.json").read_text()
+
+
+def test_a_song_is_dropped(friday: str, tmp_path: Path) -> None:
+    into = tmp_path / "short"
+    assert main(["songs", friday, "--drop", "Opener", "--into", str(into), "--quiet"]) == 0
+    show = files.load_show(into / "show.json")
+    assert ([song.name for song in show.songs], show.breaks) == (["Ballad"], ())
+    assert list(into.glob("0*.html")) == []
+
+
+def test_a_show_on_a_spare_panel_is_programmed_from_nothing(
+    friday: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    spare, into = tmp_path / "spare.json", tmp_path / "away"
+    files.save(spare, Setup("Spare", Surface.row(2)))
+    assert main(["songs", friday, "--panel", str(spare), "--into", str(into)]) == 0
+    told = capsys.readouterr().out
+    assert "2 songs on 2 knobs" in told
+    assert "'Ballad': K" in told.split("WHAT IS OTHERWISE THERE")[1]
+    assert len(list(into.glob("0*.html"))) == 2
+    for path in into.glob("0*.json"):
+        setup = files.load_setup(path)
+        assert len(setup.surface.knobs) == 2
+        assert setup.home is not None
+        assert move_home(setup).setup == files.load_setup(Path(friday).parent / path.name)
 
 
 def test_what_is_written_besides(songs: list[str], tmp_path: Path) -> None:
@@ -86,6 +139,8 @@ def test_what_is_written_besides(songs: list[str], tmp_path: Path) -> None:
     [
         (["--free", "Balad"], "close to it: Ballad"),
         (["--break", "Encore"], "--break"),
+        (["--drop", "Openr"], "close to it: Opener"),
+        (["--new-after", "Opener"], "give a set list too"),
         (["--setup", "one.json"], "there is no one setup to write"),
         (["--sheet", "one.html"], "there is no one setup to write"),
     ],

@@ -170,7 +170,8 @@ def _fields(value: Any) -> dict[str, Any]:
         return {"essential_out": lost, **fields}
     if name == "Sweep":
         return {("asked_to_move" if key == "asked" else key): fields[key] for key in fields}
-    apart = {"Combination": "wanted", "Explanation": "allocation", "ShowAllocation": "alone"}
+    apart = {"Combination": "wanted", "ShowAllocation": "alone"}
+    apart |= dict.fromkeys(("Explanation", "ShowDifference", "ShowThere"), "allocation")
     if name in apart:
         del fields[apart[name]]
     elif name == "Demand":
