@@ -78,8 +78,10 @@ def print_json(plain: dict[str, Any]) -> None:
 
 def fail(status: int, reason: str) -> int:
     """Say in one line why this ends, and give the exit status."""
-    # The field in which a file says what it holds is called as this command is: once is enough.
-    tell(f"knobpack: {one_line(reason).removeprefix('knobpack: ')}")
+    told = one_line(reason)
+    if told.startswith("knobpack: "):  # the key in which a file says what it holds
+        told = f'the key "knobpack": {told.removeprefix("knobpack: ")}'
+    tell(f"knobpack: {told}")
     return status
 
 

@@ -88,7 +88,7 @@ def grid(table: Iterable[Iterable[object]]) -> Grid:
     """
     rows = [[cell_text(cell) for cell in cells] for cells in _given(table)]
     if not rows:
-        raise InputError("row 1", MISSING, f"give the headings, such as {_known()}")
+        raise InputError("row 1", MISSING, f"give the headings, at least {listed(REQUIRED)}")
     heads, names = _headings(rows[0])
     found = []
     for number, given in enumerate(rows[1:], start=2):
@@ -154,7 +154,7 @@ def _headings(cells: list[str]) -> tuple[dict[str, int], dict[str, int]]:
         into[what] = at
     for heading in REQUIRED:
         if heading not in heads:
-            right = f"give a column of this heading; the headings are {_known()}"
+            right = f"give a column of this heading; needed are {listed(REQUIRED)}"
             raise InputError(f"row 1, '{heading}'", MISSING, right)
     return heads, names
 

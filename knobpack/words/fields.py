@@ -231,7 +231,8 @@ def check_whole(where: str, value: object, low: int, high: int, unit: str = "") 
     """Refuse what is not a whole number from ``low`` to ``high``."""
     if isinstance(value, bool) or not isinstance(value, int) or not low <= value <= high:
         of = f" {unit}" if unit else ""
-        raise InputError(where, value, f"give a whole number{of} from {low} to {high}")
+        text = " and no text" if isinstance(value, str) and value.strip().isdecimal() else ""
+        raise InputError(where, value, f"give a whole number{of} from {low} to {high}{text}")
 
 
 def check_named(where: str, value: object, known: Collection[str], right: str) -> str:

@@ -16,8 +16,10 @@ from knobpack.command.main import main
 from knobpack.files import dumps, save
 from knobpack.present.demo import demo_request
 from tests.command.samples_of_command import screen
+from tests.present.read_answers import solved
 from tests.present.samples_of_setups import BASE, written
 
+BOM = b"\xef\xbb\xbf"
 PAIR = "combine demo/base.json demo/organ.json"
 
 MISTAKES: list[tuple[str, str]] = [
@@ -100,6 +102,34 @@ MISTAKES: list[tuple[str, str]] = [
     ("allocate comma.json", "in the file 'comma.json'"),
     ("allocate key.json", "surfase"),
     ("combine demo/base.json broken.json", "surface.bits: 99 will not do; give a whole"),
+    ("allocate text.json", "give a whole number of bits from 2 to 32 and no text; in the file"),
+    ("allocate many.json", "surface.knobs: 100000 will not do; give a list of knobs, or how many"),
+    ("allocate twice.json", "voices[1].name: 'Piano' will not do; this name is given twice"),
+    (
+        "allocate space.json",
+        "'Piano ' will not do; a name is text of 1 to 120 printable characters",
+    ),
+    ("allocate wide.json", "write UTF-8; in the file 'wide.json'"),
+    ("allocate other.json", 'the key "knobpack": is missing; say what this is: one of "setup"'),
+    ("allocate curly.json", "names and texts stand between straight double quotes"),
+    ("allocate remark.json", "line 1, column 1: '// ours"),
+    ("ask laid.json why Strings/levl", "close to it: Strings/level"),
+    ("edit laid.json swap K1 K99", "swap: 'K99' will not do; name a knob of the setup's surface"),
+    ("edit demo/base.json on Piano/level K1", "name the knob first, then what goes on it"),
+    (
+        "edit demo/base.json own piano",
+        "own: 'piano' will not do; name a voice/destination, a voice",
+    ),
+    ("edit demo/base.json away Pianos", "name a voice, a source or a voice/destination of the"),
+    ("songs demo/base.json --free Piano", "--free: 'Piano' will not do; name a song, such as Eve"),
+    ("songs demo", "demo: Is a directory; give a file that can be read"),
+    (
+        "table demo/base.json empty.csv",
+        "row 1: is missing; give the headings, at least knob, voice",
+    ),
+    ("table demo/base.json bare.csv", "row 1, 'knob': is missing; give a column of this heading"),
+    ("table demo/base.json half.csv", "row 2, column D (start): '12.5' will not do; give a whole"),
+    ("table demo/base.json latin.csv", "save the table as UTF-8"),
     ("audit slip.csv", "row 1, column C: 'destnation' will not do; no column is called so"),
     ("table demo/base.json slip.csv", "close to it: destination; in the file 'slip.csv'"),
     ("table demo/base.json --table base.xlsx", "'base.xlsx' will not do; give a file that"),
@@ -150,10 +180,23 @@ def folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
         "latin.json": base.replace("Piano", "Flügel").encode("latin-1"),
         "layout.json": b'{"knobpack": "layout", "version": 1}',
         "empty.json": b"",
+        "text.json": base.replace('"bits": 10', '"bits": "10"').encode(),
+        "many.json": b'{"knobpack": "request", "version": 1, "surface": {"knobs": 100000}}',
+        "twice.json": base.replace('"voices": [', '"voices": [{"name": "Piano"},').encode(),
+        "space.json": base.replace('"Piano"', '"Piano "', 1).encode(),
+        "wide.json": base.encode("utf-16"),
+        "other.json": base.replace('"knobpack": "setup",', "").encode(),
+        "curly.json": base.replace('"', "“").encode(),
+        "remark.json": f"// ours\n{base}".encode(),
+        "empty.csv": b"",
+        "bare.csv": b"voice;destination\nPiano;level\n",
+        "half.csv": b"knob;voice;destination;start\nK1;Piano;level;12.5\n",
+        "latin.csv": "knob;voice;destination\nK1;Flügel;level\n".encode("latin-1"),
         "slip.csv": b"knob;voice;destnation\nK1;Piano;level\n",
         "sheet.html": b"<!DOCTYPE html>",
     }.items():
         Path(name).write_bytes(content)
+    save("laid.json", solved(demo_request()))
     return tmp_path
 
 
@@ -181,6 +224,19 @@ def test_a_mistake_gets_one_line_and_leaves_nothing(
     assert state(folder) == before
     # What was worked out before is shown, nothing else.
     assert out == "" or "nothing is laid out" in err or "no one setup" in err
+
+
+def test_line_ends_and_marks_of_other_systems_are_no_mistake(folder: Path) -> None:
+    request, setup = Path("request.json").read_bytes(), Path("demo/base.json")
+    assert main(["table", str(setup), "--table", "base.csv", "--quiet"]) == 0
+    table = Path("base.csv").read_bytes().removeprefix(BOM).replace(b"\r\n", b"\n")
+    for name, content in {"request": request, "base": table}.items():
+        for at, mark in enumerate((b"", BOM)):
+            for ends in (b"\n", b"\r\n"):
+                path = folder / f"{name}{at}{len(ends)}.{'json' if name == 'request' else 'csv'}"
+                path.write_bytes(mark + content.replace(b"\n", ends))
+                given = ["allocate"] if name == "request" else ["table", str(setup)]
+                assert main([*given, str(path), "--quiet"]) == 0
 
 
 @pytest.mark.usefixtures("folder")
