@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from knobpack.auditing import causes, panel, routes, snapshots
 from knobpack.auditing.findings import Audit, Finding, KnobUse
+from knobpack.grouped import grouped
 from knobpack.setups.as_read import Reading, read
 from knobpack.words import Setup
 
@@ -100,23 +101,16 @@ def taken_otherwise(reading: Reading, snapshot: str) -> tuple[str, ...]:
 
 
 def _uses(reading: Reading, findings: list[Finding]) -> tuple[KnobUse, ...]:
-    why: dict[str, set[str]] = {knob: set() for knob in reading.carries}
-    for finding in findings:
-        for knob in finding.knobs:
-            if finding.cause in causes.WHY_DEAD and knob in why:
-                why[knob].add(finding.cause)
-    follows: dict[str, list[str]] = {knob: [] for knob in reading.carries}
-    for play in reading.plays:
-        for knob in play.follows:
-            follows[knob].append(play.snapshot.name)
+    why = grouped((knob, finding.cause) for finding in findings for knob in finding.knobs)
+    follows = grouped((knob, p.snapshot.name) for p in reading.plays for knob in p.follows)
     return tuple(
         KnobUse(
             knob=knob,
             carries=names,
             driven=reading.drives[knob],
             travel=None if reading.setup.surface.per_route else reading.travels[knob],
-            follows=tuple(follows[knob]),
-            why_dead=() if reading.drives[knob] else _why(reading, knob, why[knob]),
+            follows=tuple(follows.get(knob, ())),
+            why_dead=() if reading.drives[knob] else _why(reading, knob, {*why.get(knob, ())}),
         )
         for knob, names in reading.carries.items()
     )

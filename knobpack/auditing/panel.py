@@ -101,13 +101,10 @@ def layers(reading: Reading) -> Iterator[Finding]:
     """Voices that stand at one layer, or at one that the surface does not have."""
     setup, most = reading.setup, reading.setup.surface.layers
     free = _free_layers(setup)
-    at: dict[int, list[str]] = {}
+    at = grouped((voice.layer, voice.name) for voice in setup.voices if voice.layer is not None)
     for voice in setup.voices:
-        if voice.layer is None:
-            continue
-        if most is None or voice.layer <= most:
-            at.setdefault(voice.layer, []).append(voice.name)
-        else:
+        if voice.layer is not None and most is not None and voice.layer > most:
+            at.pop(voice.layer, None)
             yield Finding(
                 causes.LAYER_BEYOND,
                 _moved((voice.name,), free),

@@ -7,6 +7,7 @@ from functools import partial
 
 from knobpack.auditing import causes
 from knobpack.auditing.findings import Finding
+from knobpack.grouped import grouped
 from knobpack.setups.as_read import Play, Reading
 from knobpack.words.names import knob_told, listed, quoted
 
@@ -52,21 +53,19 @@ def same_or_silent(reading: Reading) -> Iterator[Finding]:
     if reading.assumed:
         return
     voices = {voice.name for voice in reading.setup.voices}
-    alike: dict[tuple[object, ...], list[str]] = {}
-    works: dict[tuple[object, ...], tuple[str, ...]] = {}
+    doing: list[tuple[tuple[object, ...], Play]] = []
     for play in reading.plays:
         name, puts = play.snapshot.name, frozenset(reading.puts(play).items())
         silent = voices.intersection(play.snapshot.silent)
         if play.works:
-            does: tuple[object, ...] = (play.works, puts, frozenset(silent))
-            works[does] = play.works
-            alike.setdefault(does, []).append(name)
+            doing.append(((play.works, puts, frozenset(silent)), play))
         elif not puts and not silent:
             yield Finding(causes.SILENT, snapshots=(name,))
-    for same, names in alike.items():
-        if len(names) > 1:
+    for alike in grouped(doing).values():
+        if len(alike) > 1:
+            names = tuple(play.snapshot.name for play in alike)
             mend = f"keep '{names[0]}' alone, or change what the others move"
-            yield Finding(causes.IDENTICAL, mend, knobs=works[same], snapshots=tuple(names))
+            yield Finding(causes.IDENTICAL, mend, knobs=alike[0].works, snapshots=names)
 
 
 def positions(reading: Reading) -> Iterator[Finding]:

@@ -14,6 +14,7 @@ import attrs
 
 from knobpack.clash.effects import Effects
 from knobpack.clash.pieces import against, pieces_under, placed_by
+from knobpack.grouped import grouped
 from knobpack.solver.rivals import Piece
 from knobpack.words import demand as words
 from knobpack.words.demand import Demand
@@ -59,10 +60,11 @@ def crowd_of(effects: Effects, wanted: Sequence[Demand], seen: Sequence[Piece]) 
     room = reduce(or_, (piece.knobs for piece in seen))
     members = reduce(or_, (piece.members for piece in seen))
     among = pieces_under(effects, wanted, placed_by(effects.of.values()))
-    alike: dict[tuple[int, int], list[int]] = {}
-    for number, piece in enumerate(among.pieces):
-        if piece.knobs and not piece.knobs & ~room:
-            alike.setdefault((among.rivals[number], piece.knobs), []).append(number)
+    alike = grouped(
+        ((among.rivals[number], piece.knobs), number)
+        for number, piece in enumerate(among.pieces)
+        if piece.knobs and not piece.knobs & ~room
+    )
     # What is seen comes first, so that all of it is in.
     order = sorted(alike.values(), key=lambda each: not among.pieces[each[0]].members & members)
     chosen: list[list[int]] = []

@@ -8,7 +8,8 @@ is seen.
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Sequence
-from functools import cached_property
+from functools import cached_property, reduce
+from operator import or_
 
 import attrs
 
@@ -158,9 +159,7 @@ class Feasible:
 
     def about(self, wanted: Iterable[Demand], pieces: Iterable[Piece]) -> tuple[Demand, ...]:
         """Those of ``wanted`` that concern these pieces, limits of the surface included."""
-        members = 0
-        for piece in pieces:
-            members |= piece.members
+        members = reduce(or_, (piece.members for piece in pieces), 0)
         limits = (words.PER_KNOB, words.ROUTES)
         return tuple(
             demand

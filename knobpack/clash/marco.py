@@ -19,6 +19,7 @@ from knobpack.clash.feasible import Feasible
 from knobpack.clash.find import WayOut
 from knobpack.clash.mus import confirmed, grow, shrink
 from knobpack.errors import Fault
+from knobpack.numbered.problem import bits
 from knobpack.solver.cp_sat import cp_model, cpsat
 from knobpack.solver.watch import EFFORT
 from knobpack.words.demand import Demand
@@ -94,14 +95,14 @@ class Marco:
 
     def told_sets(self) -> tuple[tuple[Demand, ...], ...]:
         """The clashing sets, in their order."""
-        ordered = sorted(self.sets, key=lambda part: (part.bit_count(), _positions(part)))
+        ordered = sorted(self.sets, key=lambda part: (part.bit_count(), [*bits(part)]))
         return tuple(map(self._demands, ordered))
 
     def told_ways(self, *, complete: bool) -> tuple[WayOut, ...]:
         """The ways out, in their order; if not all are found, a cheaper one may be missing."""
 
         def order(part: Part) -> tuple[int, int, list[int]]:
-            last = [-position for position in reversed(_positions(part))]
+            last = [-position for position in reversed([*bits(part)])]
             return self._price(part), part.bit_count(), last
 
         proven = max(self.least, default=-1)
@@ -115,9 +116,9 @@ class Marco:
         model = cp_model.CpModel()
         kept = [model.new_bool_var("") for _ in self.feasible.demands]
         for part in self.sets:
-            model.add_bool_or([~kept[position] for position in _positions(part)])
+            model.add_bool_or([~kept[position] for position in bits(part)])
         for part in self.ways:
-            model.add_bool_or([kept[position] for position in _positions(part)])
+            model.add_bool_or([kept[position] for position in bits(part)])
         answer = cpsat.solve(model, self.feasible.watch)
         if answer.value is None:
             return answer.status, 0
@@ -134,12 +135,8 @@ class Marco:
         return sum(demand.price for demand in self._demands(part))
 
     def _demands(self, part: Part) -> tuple[Demand, ...]:
-        return tuple(self.feasible.demands[position] for position in _positions(part))
+        return tuple(self.feasible.demands[position] for position in bits(part))
 
     def _part(self, demands: Iterable[Demand]) -> Part:
         chosen = set(demands)
         return sum(1 << p for p, demand in enumerate(self.feasible.demands) if demand in chosen)
-
-
-def _positions(part: Part) -> list[int]:
-    return [position for position in range(part.bit_length()) if part >> position & 1]

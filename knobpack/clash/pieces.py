@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from functools import reduce
+from operator import or_
 
 from knobpack.clash.effects import Effect, Effects
 from knobpack.numbered.problem import components
@@ -37,10 +39,7 @@ def limit_of(wanted: Iterable[Demand], kind: str) -> int | None:
 
 def placed_by(asked: Iterable[Effect]) -> int:
     """The mask of the destinations that some demands want to be placed."""
-    found = 0
-    for effect in asked:
-        found |= effect.placed
-    return found
+    return reduce(or_, (effect.placed for effect in asked), 0)
 
 
 def against(mask: int, split: Iterable[tuple[int, int]]) -> int:

@@ -22,6 +22,7 @@ from knobpack.combination.held_routes import (
 )
 from knobpack.combination.members import holding, leaves, renamed
 from knobpack.combination.report import IdleKnob, NotAsItWas
+from knobpack.grouped import grouped
 from knobpack.setups.as_read import Reading, lies_within, read
 from knobpack.words import (
     Destination,
@@ -212,11 +213,8 @@ def _freed(
     for position, name in enumerate(free):
         check_named(f"combine.free[{position}]", name, sorted(reading.known - idle), right)
     inside = reading.named(free)
-    found: dict[str, Route] = {}
-    for route in reading.routes:
-        if route.destination in inside and route.knob not in cleared:
-            found.setdefault(route.destination, route)
-    return found
+    routes = (r for r in reading.routes if r.destination in inside and r.knob not in cleared)
+    return {name: each[0] for name, each in grouped((r.destination, r) for r in routes).items()}
 
 
 def _going(reading: Reading, freed: dict[str, Route], cleared: Collection[str]) -> list[NotAsItWas]:

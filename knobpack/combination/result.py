@@ -11,6 +11,7 @@ from knobpack.combination.base import KeptBase
 from knobpack.combination.contribution import Contribution
 from knobpack.combination.report import BASE, NotAsItWas
 from knobpack.combination.snapshots import PlannedSnapshot, SnapshotPlan, widest_of
+from knobpack.grouped import grouped
 from knobpack.setups.as_read import read
 from knobpack.setups.labels import labelled, labels_in
 from knobpack.setups.stored_positions import Origin, Overruled, carried
@@ -250,9 +251,7 @@ def _owners(
     if not coming:
         return {}
     source = {voice.name: voice.source for voice in made.voices}
-    on: dict[str, set[str | None]] = {}
-    for route in made.routes:
-        on.setdefault(route.knob, set()).add(source.get(voice_part(route.destination)))
+    on = grouped((each.knob, source.get(voice_part(each.destination))) for each in made.routes)
     return {
         knob: next((e.label for e in coming if e.label in on.get(knob, ())), coming[0].label)
         for knob in fresh

@@ -8,6 +8,7 @@ import attrs
 
 from knobpack.combination.held_routes import told
 from knobpack.combination.report import NotAsItWas, Slip, Source
+from knobpack.grouped import grouped
 from knobpack.positions.resolution import scaled_travel
 from knobpack.setups.as_read import Reading, lies_within, stirs
 from knobpack.words import Destination, Route, Setup, Travel, Voice
@@ -148,9 +149,7 @@ def slips(
         for name, each in all_of(setup).items()
         if name in driven and each.destination.priority == 1
     }
-    uses: dict[tuple[str, str], dict[str, None]] = {}
-    for kind, name, use in _calls(source, reading):
-        uses.setdefault((kind, name), {})[use] = None
+    uses = grouped(((kind, name), use) for kind, name, use in _calls(source, reading))
     found = []
     for (kind, name), calls in uses.items():
         near = tuple(close(name, sorted(known[kind]))[:MOST_CLOSE])
@@ -161,7 +160,7 @@ def slips(
             routed = [r.destination for r in setup.routes if r.knob == name]
             meant = routed if kind == "knob" else near[:1]
             lost = (undriven[each] for each in dict.fromkeys(meant) if each in undriven)
-        found.append(Slip(label, kind, name, tuple(calls), near, tuple(lost)))
+        found.append(Slip(label, kind, name, tuple(dict.fromkeys(calls)), near, tuple(lost)))
     return tuple(found)
 
 

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 import attrs
 
+from knobpack.grouped import grouped
 from knobpack.pictures.canvas import GREY, PALE, Canvas, canvas, fitted, length, look_of, room_for
 from knobpack.show import FoundAt, ShowAllocation, ShowDestination
 from knobpack.words.fields import check_kind
@@ -123,10 +124,7 @@ def _bands(laid_out: ShowAllocation) -> Iterator[_Band]:
 
 def _lanes(bands: Sequence[_Band], knob: str) -> list[list[_Band]]:
     """The bands of a knob in as few lines as they fit into, each thing in one line of them."""
-    of: dict[str, list[_Band]] = {}
-    for band in bands:
-        if band.knob == knob:
-            of.setdefault(f"{band.thing.role}/{band.thing.name}", []).append(band)
+    of = grouped((f"{b.thing.role}/{b.thing.name}", b) for b in bands if b.knob == knob)
     lanes: list[list[_Band]] = []
     for those in sorted(of.values(), key=lambda some: some[0].first):
         taken = {at for band in those for at in range(band.first, band.last + 1)}

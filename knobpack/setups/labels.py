@@ -14,11 +14,10 @@ from itertools import count
 
 import attrs
 
+from knobpack.heavy_imports import load
 from knobpack.setups.as_read import read
 from knobpack.words import Destination, KnobLabel, Setup, fields
 from knobpack.words.names import voice_part
-
-_DIGITS = "0123456789abcdefghijklmnopqrstuvwxyz"
 
 _SPACED = 7
 """From so many characters on, a space is left between what is cut from two names."""
@@ -168,11 +167,10 @@ def _numbered(text: str, number: int, room: int) -> str:
 
 def _based(number: int) -> str:
     """A number to the base of 36, so that three characters are enough for a panel."""
-    digits = ""
-    while number:
-        number, last = divmod(number, len(_DIGITS))
-        digits = _DIGITS[last] + digits
-    return digits
+    load("numpy")
+    import numpy as np
+
+    return np.base_repr(number, 36).lower()
 
 
 def _cut(voice: str, what: str, room: int) -> str:

@@ -10,6 +10,7 @@ from typing import Any
 import attrs
 
 from knobpack.grouped import grouped
+from knobpack.heavy_imports import load
 from knobpack.setups.as_read import Reading, read
 from knobpack.sheets import steps
 from knobpack.sheets.replay import parts_of, same_in_any_order
@@ -235,25 +236,13 @@ def _by_panel(setup: Setup, routes: Iterable[Route]) -> list[Route]:
 
 
 def _after_needs(names: Iterable[str], needs: Mapping[str, Iterable[str]]) -> list[str]:
-    """Names in their order, but each after those it needs; circles are cut where they are met.
+    """Names in their order, but each after those it needs; circles are cut where they are met."""
+    inner: dict[str, Iterable[str]] = {
+        name: [other for other in needs[name] if other in needs] for name in names
+    }
+    if not any(inner.values()):
+        return list(inner)
+    load("networkx")
+    import networkx as nx  # only where something needs another
 
-    Without recursion, as a chain may be as long as there are names.
-    """
-    found: dict[str, None] = {}
-    met: set[str] = set()
-    for first in names:
-        if first in met:
-            continue
-        met.add(first)
-        path = [(first, iter(needs[first]))]
-        while path:
-            name, waiting = path[-1]
-            for other in waiting:
-                if other in needs and other not in met:
-                    met.add(other)
-                    path.append((other, iter(needs[other])))
-                    break
-            else:
-                found[name] = None
-                path.pop()
-    return list(found)
+    return list(nx.dfs_postorder_nodes(nx.DiGraph(inner)))

@@ -13,6 +13,7 @@ from typing import Final
 import attrs
 
 from knobpack.errors import InputError
+from knobpack.grouped import grouped
 from knobpack.setups.as_read import read
 from knobpack.tables.cells import Said
 from knobpack.tables.columns import BY_HEADING, COLUMNS, KNOB, LABEL, PLACE, SENDING, TRAVEL
@@ -50,13 +51,11 @@ def laid_onto(table: Grid, rest: Setup) -> Grid:
         InputError: a row names a knob that is not on the panel, and no place for a new one.
     """
     were = _were(table, rest)
-    was: dict[str, set[str]] = {}
-    for route in rest.routes:
-        was.setdefault(route.destination, set()).add(route.knob)
+    was = grouped((route.destination, route.knob) for route in rest.routes)
     rows, moved = [], []
     for row in table.rows:
         knob = row.cells.get("knob")
-        before = was.get(f"{row.cells.get('voice')}/{row.cells.get('destination')}", set())
+        before = was.get(f"{row.cells.get('voice')}/{row.cells.get('destination')}", [])
         if knob is None or (knob not in before and row.cells.get("destination")):
             moved.append(_moved(row, [were[each] for each in before if each in were]))
         else:
