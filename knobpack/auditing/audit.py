@@ -39,8 +39,8 @@ def audit(setup: Setup) -> Audit:
     A knob is live if its travel is not empty, and it carries a destination that is there; of one
     that is stepped, the travel must reach from one step to another. It follows where more of the
     destinations it carries are to move than to be held; one that never follows is turned by hand.
-    A knob whose travel is not set goes all the way; of a travel that lies beyond the highest
-    position, a knob stays at that position instead. Where the surface sets travels on routes, all
+    A knob whose travel is not set goes all the way; where a travel goes beyond the highest
+    position, the knob stays at that position instead. Where the surface sets travels on routes, all
     of that is said of each route. All of this is read as
     :mod:`knobpack.setups.as_read` says, so a sweep of the setup shows the same.
 

@@ -8,8 +8,8 @@ leaves something open, this was decided:
   two moves the third too. So no snapshot that comes along parts a bundle, unless some of it is
   not movable: what may move with the master and what may not are parted, for nothing else will
   do.
-* **All grows even where no snapshot is left for the base alone**: a full surface loses that one
-  first, then those of the sources; it is told.
+* **The base's widest snapshot grows even where none is left that moves the base alone**: a full
+  surface gives that one up first, then those of the sources, and that is said.
 * **A source's own widest snapshot keeps its name** where that is free, else it goes by the
   source's; positions, silent voices and price of breaking are kept. One called "all" or
   "everything" does not: it moves one source there. Of several that move, hold and silence the
@@ -17,8 +17,8 @@ leaves something open, this was decided:
 * **Sources have no order among each other**: which of them lies first is a matter of reach
   (``favour``). Of 125 random pairs that came at once the later one lies first in 65, for 13
   points on average; 4 of those could be turned round for nothing. To link the last bundle of one
-  to the first of the next as bundles of one source are linked is no way: where the free knobs lie
-  apart it would rather cut a source in two.
+  to the first of the next, as bundles of one source are linked, is no help: where the free knobs
+  lie apart it would rather cut a source in two.
 * **New snapshots that come to nothing are dropped once it is known what drives what**: those that
   move nothing, and those in which the same knobs do the same as in an earlier one.
 * **A base that stores no snapshot** gets one for all and one of its own, as the one that was

@@ -179,17 +179,13 @@ class Combination(Told):
             )
 
     def _line(self, each: Carried) -> str:
-        old = "no layer" if each.old_layer is None else f"layer {each.old_layer}"
-        knob = each.old_knob or "no knob"
-        told = f"{each.source}, {old}, {knob_told(knob)}: {each.voice}/{each.destination}"
+        told = f"{each.source}, {each.was}: {each.voice}/{each.destination}"
         if each.new_knob is None or each.new_travel is None:
             return f"{told} finds no knob."
         top = self.setup.surface.top
-        if (each.source, each.old_knob) == (self.base, each.new_knob):
-            told += f" stays there, {travel_text(each.new_travel, top)}"
-        else:
-            told += f" is now on layer {each.new_layer}, {knob_told(each.new_knob)}"
-            told += f", {travel_text(each.new_travel, top)}"
+        stays = (each.source, each.was) == (self.base, each.now)
+        told += " stays there" if stays else f" is now on {each.now}"
+        told += f", {travel_text(each.new_travel, top)}"
         if each.new_travel != each.wanted:
             told += f", instead of {travel_text(each.wanted, top)}"
         return f"{told}." if not each.beside else f"{told}, shared with {', '.join(each.beside)}."

@@ -77,9 +77,24 @@ class Carried(Fielded):
     beside: tuple[str, ...] = ()
 
     @property
+    def was(self) -> str:
+        """Where it was: ``layer 1, K2``."""
+        return f"{layer_told(self.old_layer)}, {knob_told(self.old_knob or 'no knob')}"
+
+    @property
+    def now(self) -> str:
+        """Where it is."""
+        return f"{layer_told(self.new_layer)}, {knob_told(self.new_knob or 'no knob')}"
+
+    @property
     def full_name(self) -> str:
         """What it is called now: ``voice/destination``."""
         return f"{self.new_voice}/{self.destination}"
+
+
+def layer_told(layer: int | None) -> str:
+    """A layer in words."""
+    return "no layer" if layer is None else f"layer {layer}"
 
 
 @attrs.frozen

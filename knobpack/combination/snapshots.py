@@ -29,7 +29,7 @@ LONGEST = LONGEST_NAME + len(ONLY)
 """Characters in the name of a snapshot, at most."""
 
 SAY_ALL = frozenset({"all", EVERYTHING})
-"""Names, in small letters, that a source's own snapshot cannot keep: it moves all no more."""
+"""Names, in small letters, that a source's own snapshot cannot keep: here it does not move all."""
 
 
 @attrs.frozen

@@ -7,10 +7,10 @@ Decided besides the definition (:mod:`knobpack.definition.layout_prices`):
   rule of the clash give way. Both are said. A rule about a knob that is out of use or not on this
   panel waits.
 * *Nothing is lost for the sake of an earlier edit*: where more would be left out than without
-  what was agreed, it is solved without all of it, and each rule comes back, the newest first,
-  beside which no more is lost. What does not gives way, which is said first; a knob that was
-  broken brings it back with what had moved for it. What is hidden has no price here, so no rule
-  gives way for it.
+  what was agreed, it is solved without any of that; then the rules come back one by one, the
+  newest first, each that can without more being lost. The others give way, which is said first; a
+  knob that was broken brings them back with what had moved for it. What is hidden has no price
+  here, so no rule gives way for it.
 * *Taken back* (``taken_back.py``): ``Setup.edits`` holds each edit with the fields that it
   changed, as they were and as they became. The last one goes without a search, by putting the
   fields back; of one before, those after it are done again. What was changed by hand since (the
@@ -19,11 +19,11 @@ Decided besides the definition (:mod:`knobpack.definition.layout_prices`):
 * What no knob drives stays so until an edit names it: freed knobs are not filled. Faults stay as
   they are.
 * What is parted from its knob goes over the travel that it wishes for; what moves whole keeps the
-  knob's. Of equally good layouts that one counts in which what is named leaves what it shares
-  with: a preferred ``Barred``, so in the last tier.
+  knob's. Among equally good layouts one is taken in which what is named leaves what it shares a
+  knob with: a preferred ``Barred`` asks for that, so it counts in the last tier.
 * A knob out of use remembers what moved for it; mended, what is still where that put it goes
   back.
-* A voice goes with the snapshots that moved nothing else; a destination that goes away stays in
+* A voice takes with it the snapshots that moved nothing else; a destination that goes away stays in
   its voice.
 * *To another panel*, a knob is that of the same name, else that at the same row and column; what
   has none is best on the free knobs in the order of its home (``Crossing.in_turn``). What a panel

@@ -142,7 +142,7 @@ def _elsewhere(entry: BrokenKnob, setup: Setup) -> Iterator[str]:
 
 
 def _turned_back(setup: Setup, entry: BrokenKnob) -> dict[str, Travel | None]:
-    """The travel that each knob had that was set anew and not again since; None: none was set."""
+    """For each knob that was given another travel, and none since, what it had; None: none."""
     had = {each.knob: each.travel for each in entry.before.travels}
     return {each.knob: had.get(each.knob) for each in entry.after.travels if each in setup.travels}
 

@@ -113,8 +113,8 @@ def routed(
 def along(before: Setup, after: Setup) -> Made:
     """The setup after, its stored positions and labels where what they belong to is now.
 
-    A knob that no longer drives anything that it drove keeps no position, and is switched to
-    follow for nothing no more once it drives something.
+    A knob that no longer drives anything that it drove keeps no position. One that comes to drive
+    something is no longer noted to follow for nothing.
 
     Args:
         before: the setup as it was; it may be of another panel.

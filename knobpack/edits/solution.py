@@ -86,8 +86,24 @@ def solved(
     if finish is not None:
         made = finish(made, allocation)
     moved = moves_between(knob_of(read(before)) if was is None else was, made.setup)
-    answer = _answer(before, setup, wish, allocation, made, moved)
-    return attrs.evolve(answer, gave_way=gave_way, certain=certain)
+    out, standing = allocation.unplaced, set(made.setup.agreed)
+    return Edited(
+        done=wish.asked,
+        before=before,
+        setup=made.setup,
+        allocation=allocation,
+        moved=moved,
+        reasons=_reasons(allocation, moved, wish),
+        replaced=tuple(
+            rule
+            for rule in setup.agreed
+            if rule not in gave_way
+            and (rule not in standing or (rule not in wish.rules and _unmet(rule, out)))
+        ),
+        notes=made.notes,
+        gave_way=gave_way,
+        certain=certain,
+    )
 
 
 @attrs.frozen(eq=False)
@@ -177,32 +193,6 @@ def _rather(use: SetupInUse, wish: Wish) -> list[Rule]:
     sharing = {r.knob for r in use.routes if r.destination not in wish.edited}
     leaving = [name for name in wish.edited if knob_of.get(name) in sharing]
     return [Barred((name,), (knob_of[name],), HIGHEST_WEIGHT) for name in leaving]
-
-
-def _answer(
-    before: Setup,
-    setup: Setup,
-    wish: Wish,
-    allocation: Allocation,
-    made: Made,
-    moved: tuple[Moved, ...],
-) -> Edited:
-    kept = set(made.setup.agreed)
-    return Edited(
-        done=wish.asked,
-        before=before,
-        setup=made.setup,
-        allocation=allocation,
-        moved=moved,
-        reasons=_reasons(allocation, moved, wish),
-        replaced=tuple(
-            rule
-            for rule in setup.agreed
-            if rule not in made.gave_way
-            and (rule not in kept or (rule not in wish.rules and _unmet(rule, allocation.unplaced)))
-        ),
-        notes=made.notes,
-    )
 
 
 def _unmet(rule: Rule, left_out: Collection[str]) -> bool:

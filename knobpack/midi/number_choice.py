@@ -1,7 +1,7 @@
 """Number choice: which number each knob of a channel is sent on.
 
-In this order: as few as can be are left with nothing; as few as can be on parameters; those that
-drive what matters least are the ones; as many as can be of those that are to send 14 bits do; as
+In this order: as few as can be are left with nothing; as few as can be are on parameters; both are
+those that drive what matters least; as many as can be of those that are to send 14 bits do; as
 few as can be change; the numbers mean as little else as can be
 (:data:`knobpack.midi.control_change_table.BURDENS`). Each of these is a sum over the knobs, so
 together they are an assignment, which a flow of least cost solves exactly. What knobs do not keep

@@ -6,11 +6,11 @@ Plain lines of at most so many columns. Every name and number is one of the comb
 from __future__ import annotations
 
 from knobpack.combination.answer import Combination
-from knobpack.combination.report import Brought, Carried
+from knobpack.combination.report import Brought, Carried, layer_told
 from knobpack.definition.phrases import travel_text
 from knobpack.present.text import essential_lines
 from knobpack.text.columns import PAGE, bulleted, headed, paragraph, table, text_of
-from knobpack.words.names import knob_told, listed
+from knobpack.words.names import listed
 
 
 def combination_text(found: Combination, page: int = PAGE, *, details: bool = True) -> str:
@@ -63,16 +63,14 @@ def _carried(found: Combination, page: int) -> list[str]:
 
 def _row(found: Combination, each: Carried) -> tuple[str, ...]:
     name = f"{each.voice}/{each.destination}"
-    before = f"{_layer(each.old_layer)}, {knob_told(each.old_knob or 'no knob')}"
     if each.new_knob is None or each.new_travel is None:
-        return name, before, "no knob", ""
+        return name, each.was, "no knob", ""
     top = found.setup.surface.top
     travel = travel_text(each.new_travel, top)
     if each.new_travel != each.wanted:
         travel += f", not {travel_text(each.wanted, top)}"
-    after = f"{_layer(each.new_layer)}, {knob_told(each.new_knob)}"
-    stays = (each.source, before) == (found.base, after)
-    return name, before, "stays there" if stays else after, travel
+    stays = (each.source, each.was) == (found.base, each.now)
+    return name, each.was, "stays there" if stays else each.now, travel
 
 
 def _brought(brought: tuple[Brought, ...], page: int) -> list[str]:
@@ -82,9 +80,9 @@ def _brought(brought: tuple[Brought, ...], page: int) -> list[str]:
         for each in brought:
             told = f"{each.kind} {each.old}"
             if each.new_layer and each.new_layer == each.old_layer:
-                told += f", on {_layer(each.new_layer)} as before"
+                told += f", on {layer_told(each.new_layer)} as before"
             elif each.new_layer:
-                told += f", from {_layer(each.old_layer)} to {_layer(each.new_layer)}"
+                told += f", from {layer_told(each.old_layer)} to {layer_told(each.new_layer)}"
             told += f", now called {each.new}" if each.new != each.old else ""
             lines += _lines(told, page, 4) if each.source == source else []
     return lines if brought else []
@@ -93,10 +91,6 @@ def _brought(brought: tuple[Brought, ...], page: int) -> list[str]:
 def _left(found: Combination, page: int) -> list[str]:
     lines = [line for each in found.left for line in bulleted(str(each), page=page)]
     return ["NOT AS IT WAS  and why", *lines] if lines else []
-
-
-def _layer(layer: int | None) -> str:
-    return "no layer" if layer is None else f"layer {layer}"
 
 
 def _lines(text: str, page: int, indent: int = 2) -> list[str]:

@@ -3,7 +3,7 @@
 - A route counts if it leads from a knob of the surface to a destination that is there, and it
   counts once, however often it is given.
 - A knob whose travel is not set has the full one. Beyond the highest position there is nothing: a
-  knob stays at that position instead. So a travel may be set apart and yet go nowhere.
+  knob stays at that position instead. So a travel whose ends differ may still go nowhere.
 - Where the surface sets travels on routes, each knob goes all the way, and what a route leads to
   goes over the travel of the route in proportion. What is set elsewhere than the surface sets it is
   passed over.
@@ -232,7 +232,7 @@ class Reading:
 
     @cached_property
     def widest(self) -> Play | None:
-        """The one snapshot that moves all that the others move, and more than any; None: none."""
+        """The one snapshot that moves all that the others move, and more; None: there is none."""
         every = {knob for play in self.plays for knob in play.works}
         found = [play for play in self.plays if len(play.works) == len(every)]
         return found[0] if every and len(found) == 1 and not self.assumed else None

@@ -3,8 +3,8 @@
 A knob that drives what it drove keeps its label, or its lack of one: bringing voices
 is no reason to name the base's knobs. Where several bundles meet, the knob that has its label
 keeps it; else the most important destination names it. A proposal is made of the voice and of
-what it drives; where the panel has no displays none is made, but for a knob that would show
-what it no longer does.
+what it drives. On a panel without displays none is made, except for a knob that would otherwise
+show what it no longer does.
 """
 
 from __future__ import annotations
@@ -174,7 +174,7 @@ def _based(number: int) -> str:
 
 
 def _cut(voice: str, what: str, room: int) -> str:
-    """Two names in so many characters; the second, which tells knobs of a voice apart, has more."""
+    """Two names in so many characters; the second tells knobs of a voice apart, and gets more."""
     if not what:
         return _short(voice, room)
     if len(voice) + 1 + len(what) <= room:

@@ -5,16 +5,17 @@ It is scaled once, from the resolution that it was stored in (M2-115-U 3). Betwe
 sets travels on knobs and one that sets them on routes, it is the destination that stands where it
 stood, and the knob where that is.
 
-What a snapshot does not say of a knob that it holds is not known, on the
-whole way from 0 to the highest position; the travel is the master's, not the hand's. A jump is
-told with its worst end, marked as not known; a sweep shows the knob at the start of its travel,
-at the quiet end if it drives a level, and says so; so does a text event of a MIDI file.
-Positions go with what they moved. In a snapshot that none of its setup stands for, a knob of
-the base or of a source stands where all snapshots of its setup put it that hold it, if they
-agree: so it sounded whenever it was held. Two snapshots that move the same are not the same if
-they put what they hold at other positions. Where bundles are joined, the most important
-destination on the knob decides, in the base's own snapshots too: where its position is not
-known, nor is that of the knob.
+Where a snapshot says nothing of a knob that it holds, the knob may stand anywhere from 0 to the
+highest position: its travel is the way of the master, not of the hand. A jump is told with its
+worst end, and marked as not known. A sweep shows the knob at the start of its travel, or at the
+quiet end if it drives a level, and says so; so does a text event of a MIDI file.
+
+Positions go with what they moved. In a snapshot that is none of its own setup's, a knob of the base
+or of a source stands where all snapshots of its setup put it that hold it, if they agree: so it
+sounded whenever it was held. Two snapshots that move the same still differ if they put what they
+hold at other positions. Where bundles are joined, the most important destination on the knob
+decides, in the base's own snapshots too: where its position is not known, that of the knob is not
+known either.
 """
 
 from __future__ import annotations
@@ -120,17 +121,17 @@ def carried(made: Setup, origins: Sequence[Origin]) -> CarriedPositions:
 
     A knob that does not follow in a snapshot is put where the most important of what it drives
     stood: that of the lowest priority number, then the first. Where that is not known, it is put
-    nowhere, whatever is known of the others. A position that the setup itself has stays where
-    nothing is known of anything that its knob drives, that of a knob that drives nothing or that is
-    not there too; that of a knob that follows stays if it followed before.
+    nowhere, whatever is known of the others. A position that the setup itself stores stays where
+    nothing is known of anything that its knob drives, and where its knob drives nothing or is not
+    there; that of a knob that follows stays if it followed before.
 
     Args:
         made: the setup with all its routes and snapshots; its priorities count.
         origins: where positions come from. A setup that others are brought to is one of them.
 
     Returns:
-        The snapshots and what gave way. Of a destination that gives way to the same position, or
-        that stood no one knows where, nothing is said.
+        The snapshots and what gave way. Nothing is said of a destination that gives way to the same
+        position, or whose own position was not known.
     """
     reading, sources = read(made), [_Source(each) for each in origins]
     snapshots, overruled = [], []

@@ -208,9 +208,9 @@ def _snapshots(both: _Both) -> Iterator[Step]:
 
 
 def _held(before: Setup, after: Reading, knob: str, position: Value) -> str:
-    """What a knob is to drive and every snapshot that was there and held it put where it is to be.
+    """The most important of what a knob is to drive that all earlier snapshots put at a position.
 
-    Nothing where there is no such destination: the most important that was there comes first.
+    All that held it, that is; empty where there is no such destination.
     """
     was = read(before)
     plays = was.stored_plays

@@ -36,8 +36,8 @@ def replay(before: Setup, steps: Iterable[Step]) -> Setup:
     to what is recorded of them. What a setup remembers of edits, broken knobs and its home stays
     as it is in ``before``. Only the order in which they are listed is not compared (nor that of
     the destinations of a voice, the members of a group and what a snapshot moves or names), as it
-    says nothing about the instrument; nor does what is remembered of the sources that came, which
-    is not programmed: ``in_order(replay(before, sheet.steps)) == in_order(after)``. What is new
+    says nothing about the instrument; nor is what is remembered of the sources that came, which is
+    not programmed: ``in_order(replay(before, sheet.steps)) == in_order(after)``. What is new
     comes last, so where ``after`` lists it so too, and in the order of the steps, the two are
     equal as they are, but for its arrivals.
 

@@ -179,7 +179,7 @@ class _State:
 
 
 def _telling(knob: str, states: Sequence[_State]) -> list[int]:
-    """The places of those snapshots that a worst change of a knob can be found among."""
+    """The places of the snapshots among which a worst change of a knob can be."""
     follow, unknown, known = [], [], {}
     for place, state in enumerate(states):
         if knob in state.follows:
