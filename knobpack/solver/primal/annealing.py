@@ -23,6 +23,9 @@ from knobpack.solver.watch import Watch
 HOT, COLD = 250.0, 20.0
 """Temperatures at the ends of a cooling, in points of sharing."""
 
+WARM = 85.0
+"""Below that temperature emptying a knob is hardly ever taken."""
+
 FIRST_ROUND = 600
 """Moves for each atom in the first cooling; each cooling after it is twice as long."""
 
@@ -125,7 +128,7 @@ class Annealing:
 
     def _move(self, temperature: float) -> None:
         board = self._board
-        changes = self._moves.drawn()
+        changes = self._moves.drawn(small=temperature < WARM)
         trial = board.tried(changes) if changes else None
         if trial is None:
             return

@@ -53,9 +53,10 @@ class Board:
             self.on[knob] |= 1 << number
             self.load[knob] += self.sizes[number]
             self._sums[knob] += self.prices.adds[number]
-        whole = zip(self.on, self.load, self._sums, strict=True)
-        ways = zip((*range(places - 1), NOWHERE), whole, strict=True)
-        self._costs = [self._price(knob, here) for knob, here in ways]
+        whole = zip(self.sets, self.load, self._sums, strict=False)
+        of = self.prices.of
+        self._costs = [of(atoms, knob, *rest) for knob, (atoms, *rest) in enumerate(whole)]
+        self._costs.append(self._left_out(self.on[NOWHERE]))
         self.value = sum(self._costs)
 
     @property
@@ -124,18 +125,16 @@ class Board:
                 return None
         if NOWHERE in after and after[NOWHERE][1] < self._least_out:
             return None
-        dearer, price, costs = 0, self._price, self._costs
+        dearer, price, costs = 0, self.prices.of, self._costs
         for knob, here in after.items():
-            cost = price(knob, here)
+            atoms, size, own = here
+            cost = self._left_out(atoms) if knob == NOWHERE else price(atoms, knob, size, own)
             here.append(cost)
             dearer += cost - costs[knob]
         return dearer, after
 
-    def _price(self, knob: int, here: Sequence[int]) -> int:
-        atoms, size, sums = here
-        if knob == NOWHERE:
-            return sum(self.leaving[number] for number in bits(atoms))
-        return self.prices.of(atoms, knob, size, sums)
+    def _left_out(self, atoms: int) -> int:
+        return sum([self.leaving[number] for number in bits(atoms)])
 
     def make(self, changes: Sequence[Change], trial: Trial) -> None:
         """Make changes that were tried."""

@@ -16,6 +16,10 @@ from knobpack.solver.primal.board import NOWHERE, Board, Change
 ALONE = 0.2
 """How often an atom leaves behind what it is of a bundle with."""
 
+SMALL, SELDOM = 0.83, 0.9
+"""How often what is drawn leaves knobs as they are, and how often what does not is drawn anew where
+it is too dear to be taken."""
+
 T = TypeVar("T")
 
 
@@ -35,14 +39,20 @@ class Moves:
         self._mates = _mates(problem, self.loose)
         self._bundle = _bundled(problem, self.loose)
 
-    def drawn(self) -> list[Change]:
-        """Changes to try; none where what was drawn makes no sense."""
+    def drawn(self, *, small: bool) -> list[Change]:
+        """Changes to try; none where what was drawn makes no sense.
+
+        Args:
+            small: whether whole knobs are mostly left as they are.
+        """
         chance, number = self.random(), self._one_of(self.loose)
+        if small and chance > SMALL and self.random() < SELDOM:
+            chance *= SMALL
         if self._board.knob[number] == NOWHERE and chance < 0.7:
             return self._pushed(number)
         if chance < 0.45:
             return self._shifted(number)
-        if chance < 0.83:
+        if chance < SMALL:
             return self._swapped(number)
         if chance < 0.85:
             return self._exchanged(number)

@@ -74,7 +74,10 @@ class SetPrices:
             1 << lane * at + lane - 1 for at in range(len(weighted) - len(several), len(weighted))
         )
         self._missing = self._breaking + len(breakable) * lane
-        self._lanes = sum(1 << lane * at for at in range(len(weighted) + len(wishes)))
+        lanes = sum(1 << lane * at for at in range(len(weighted) + len(wishes)))
+        # Added to counts, it sets the highest bit of each lane whose count is not zero.
+        self._full = lanes * ((1 << lane - 1) - 1)
+        self._wished = sum(1 << lane * (at + 1) - 1 for at in range(len(wishes)))
         by_weight: dict[int, int] = {}
         for at, (_, weight) in enumerate(weighted):
             by_weight[weight] = by_weight.get(weight, 0) | 1 << lane * at + lane - 1
@@ -143,17 +146,13 @@ class SetPrices:
     def _priced(self, atoms: int, kept: int | None, size: int, sums: int) -> int:
         value, lane, wide = self._base, self._lane, self._wide
         missed, counts = sums >> self._missing, sums & ((1 << self._missing) - 1)
-        # The highest bit of each lane is set where its count is not zero.
-        some = counts + self._lanes * ((1 << lane - 1) - 1)
+        some = counts + self._full
         for own, weight in self._by_weight:
             value += weight * (some & own).bit_count()
-        mask = (1 << wide) - 1
         if kept is not None:
-            value += missed >> wide * kept & mask
+            value += missed >> wide * kept & (1 << wide) - 1
         else:
-            wanted = (some & self._lanes << lane - 1) >> self._wishing
-            wanted &= (1 << self._alone - self._wishing) - 1
-            value += min([missed >> wide * (at // lane) & mask for at in bits(wanted)])
+            value += self._missed(missed, some >> self._wishing & self._wished)
         if self._problem.heap:
             loads = (some & self._several).bit_count() + (counts >> self._alone & (1 << lane) - 1)
             value += self._problem.heap * ((loads - 1) * (loads - 2) // 2)
@@ -164,11 +163,22 @@ class SetPrices:
             columns = zip(array(_LANES[lane], row), self._breakable, strict=True)
             value += sum([weight * (m if 2 * m < size else size - m) for m, weight in columns])
         if self._problem.pairs:
-            for number in bits(atoms):
-                for other, weight in self._pairs[number].items():
-                    if atoms >> other & 1:
-                        value += weight
+            value += self._paired(atoms)
         return value
+
+    def _missed(self, missed: int, wanted: int) -> int:
+        """What is missed under the cheapest of the travels wanted, each the top of a lane."""
+        lane, wide = self._lane, self._wide
+        cheapest = mask = (1 << wide) - 1
+        while wanted:
+            low = wanted & -wanted
+            cheapest = min(cheapest, missed >> wide * (low.bit_length() // lane - 1) & mask)
+            wanted ^= low
+        return cheapest
+
+    def _paired(self, atoms: int) -> int:
+        pairs = (pair for number in bits(atoms) for pair in self._pairs[number].items())
+        return sum(weight for other, weight in pairs if atoms >> other & 1)
 
 
 def _of_several(
