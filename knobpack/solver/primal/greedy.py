@@ -56,7 +56,11 @@ def greedy(
 
     if not first and _hurried(problem, watch):
         return hastily(())
-    last = {number for number in ways.keys() - first.keys() if _comes_last(problem, number)}
+    last = {
+        number
+        for number in ways.keys() - first.keys()
+        if problem.atoms[number].free_to_leave and problem.atoms[number].pinned is None
+    }
     admits = Counter(atom.knobs for atom in problem.atoms)
     board = Board(problem, {})
     while ways.keys() - last:
@@ -96,12 +100,6 @@ def _least_admitted(admits: Mapping[int, int], open_to: int) -> int:
     )
 
 
-def _comes_last(problem: Problem, number: int) -> bool:
-    """Whether an atom costs next to nothing to leave out, and may be on any of its knobs."""
-    atom = problem.atoms[number]
-    return atom.pinned is None and not atom.needed and not atom.omission
-
-
 def _settle(board: Board, numbers: Sequence[int], watch: Watch) -> None:
     """Let each of some atoms go where it costs least, one after the other, until none would."""
     problem, moved = board.problem, True
@@ -134,7 +132,7 @@ def _urgency(problem: Problem, number: int, ways: int) -> tuple[bool, bool, bool
         free,
         not atom.needed,
         # What is hidden shares with nothing: it must not take the knobs of what is not.
-        not atom.omission,
+        atom.free_to_leave,
         ways.bit_count(),
         -problem.clashes[number].bit_count(),
         -atom.omission,
