@@ -34,7 +34,6 @@ from knobpack.numbered.problem import Problem
 from knobpack.solver import solve
 from knobpack.solver.arrangement import subgradient as raising
 from knobpack.solver.arrangement.bounded_dp import Filled
-from knobpack.solver.column_generation.restricted_master import Query
 from knobpack.solver.optima.dominance import TooManyVariantsError
 from knobpack.solver.store import Store
 from knobpack.solver.value_functions import case_branching as losing
@@ -79,11 +78,6 @@ def _raised_by_nothing(*given: object) -> object:
     return raising.raised(panel, prices, upper, 0, watch)  # type: ignore[arg-type]
 
 
-def _unsmoothed(family: object, knobs: int) -> Query:
-    duals = family.programme.duals(knobs)  # type: ignore[attr-defined]
-    return Query(duals, duals.atoms)
-
-
 def _zeros(*given: object) -> object:
     return np.zeros_like(given[-1])
 
@@ -114,7 +108,6 @@ STAGES: Mapping[str, Mapping[str, object]] = {
     "counting bounds": {"general.counted": _gives(0)},
     "penalties on crowded sets": {"column_generation.lagrangian_bound.MOST_CUTS": 0},
     "branched conflicts": {"column_generation.min_cut_pricing.MOST_BRANCHED": 0},
-    "smoothed prices": {"column_generation.large_family.LargeFamily.asks": _unsmoothed},
     "choice among known sets": {
         "column_generation.large_family.LargeFamily._settle_by_programme": _gives(None)
     },

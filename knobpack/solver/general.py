@@ -69,8 +69,9 @@ LAST_SHARE = 0.96
 PASSES = 2
 """How often it is annealed, gaps are closed and neighbourhoods solved, if these leave anything."""
 
-ANNEALED, CLOSED = 0.8, 0.4
-"""The shares of what is left for annealing, and for closing gaps; neighbourhoods take the rest."""
+ANNEALED, ANNEALED_BESIDE, CLOSED = 0.8, 0.5, 0.7
+"""The shares of what is left for annealing, alone and where gaps are closed as well, and of what is
+left then for closing them; neighbourhoods take the rest."""
 
 UNBROKEN, BROKEN, SHARING = 1, 2, 3
 """The positions of the tiers *bundles*, *independence* and *sharing*."""
@@ -199,12 +200,12 @@ class _Improvement:
         for _ in range(PASSES):
             if watch.over():
                 return
-            self.anneal(watch, ANNEALED)
-            for tier in range(UPPER) if self._shelf.catalogues is not None else ():
-                if not self._store.met(tier):
-                    with watch.share(CLOSED) as own:
-                        made_best(self._shelf, self._store, tier, own)
-                    break
+            listed = self._shelf.catalogues is not None
+            self.anneal(watch, ANNEALED_BESIDE if listed else ANNEALED)
+            tier = next((tier for tier in range(UPPER) if not self._store.met(tier)), None)
+            if listed and tier is not None:
+                with watch.share(CLOSED) as own:
+                    made_best(self._shelf, self._store, tier, own)
             self._neighbourhoods.improve(watch)
 
 

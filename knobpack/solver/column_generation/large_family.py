@@ -30,7 +30,7 @@ from knobpack.solver.column_generation.reduced_cost_enumeration import (
     found_exactly,
     near_sets,
 )
-from knobpack.solver.column_generation.restricted_master import Duals, Query, RestrictedMaster
+from knobpack.solver.column_generation.restricted_master import Duals, RestrictedMaster
 from knobpack.solver.column_generation.terms import Terms
 from knobpack.solver.costs import FAR, Whole
 from knobpack.solver.optima.dominance import TooManyVariantsError
@@ -83,7 +83,6 @@ class LargeFamily(BoundTable):
         super().__init__(terms, most, omission, omissions)
         self.stuck: set[int] = set()
         self._relaxed: set[int] = set()
-        self._leaping: set[int] = set()
         self._deep: set[int] = set()
         self._watch = watch
         self._seeds: Seeds | None = None
@@ -121,25 +120,10 @@ class LargeFamily(BoundTable):
             self._programme = RestrictedMaster(self.table, self._seen)
         return self._programme
 
-    def asks(self, knobs: int) -> Query:
-        """The prices at which to look for cheap sets next.
-
-        Prices of the linear programme leap about; half way to the best so far is often better.
-        """
-        duals = self.programme.duals(knobs)
-        best = self.line(knobs)
-        if best is None or knobs in self._leaping:
-            return Query(duals, duals.atoms)
-        return Query(duals, (duals.atoms + best.prices) // 2)
-
-    def learn(self, knobs: int, asked: Query, found: Found) -> None:
-        """Take what was found."""
-        if self._taken(asked.duals, found):
-            self._leaping.discard(knobs)
-        elif asked.prices is asked.duals.atoms:
+    def learn(self, knobs: int, duals: Duals, found: Found) -> None:
+        """Take what was found at the prices of the linear programme for so many knobs."""
+        if not self._taken(duals, found):
             self._relaxed.add(knobs)
-        else:
-            self._leaping.add(knobs)
 
     def refine(self, knobs: int) -> None:
         """Bring way and bound nearer to each other, once the linear programme is done."""

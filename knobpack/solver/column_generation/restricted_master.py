@@ -33,19 +33,6 @@ class Duals:
     effort: float
 
 
-@attrs.frozen(eq=False)
-class Query:
-    """Prices at which to look for cheap sets.
-
-    Args:
-        duals: those of the linear programme, which new sets must beat.
-        prices: (m,) what each atom is worth, in 1024ths.
-    """
-
-    duals: Duals
-    prices: Whole
-
-
 class RestrictedMaster:
     """The linear programme over the sets known so far. Sets stay when the knobs change."""
 

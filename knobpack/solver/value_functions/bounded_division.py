@@ -154,10 +154,10 @@ class _Sharing:
     def _generate(self, active: Sequence[tuple[int, int]]) -> None:
         """One round: prices, the cheapest sets at them, and what follows."""
         families = [self.large[at] for at, _ in active]
-        asked = [family.asks(knobs) for family, (_, knobs) in zip(families, active, strict=True)]
-        self.watch.spend(sum(each.duals.effort for each in asked))
-        found = found_at(
-            [family.seeds for family in families], [each.prices for each in asked], self.watch
-        )
-        for family, (_, knobs), ask, each in zip(families, active, asked, found, strict=True):
-            family.learn(knobs, ask, each)
+        pairs = zip(families, active, strict=True)
+        duals = [family.programme.duals(knobs) for family, (_, knobs) in pairs]
+        self.watch.spend(sum(each.effort for each in duals))
+        seeds = [family.seeds for family in families]
+        found = found_at(seeds, [each.atoms for each in duals], self.watch)
+        for family, (_, knobs), own, each in zip(families, active, duals, found, strict=True):
+            family.learn(knobs, own, each)
