@@ -36,7 +36,6 @@ from knobpack.solver.arrangement import subgradient as raising
 from knobpack.solver.arrangement.bounded_dp import Filled
 from knobpack.solver.optima.dominance import TooManyVariantsError
 from knobpack.solver.store import Store
-from knobpack.solver.value_functions import case_branching as losing
 from knobpack.solver.watch import Watch
 
 EFFORT = 1.0
@@ -90,21 +89,11 @@ def _apart(units: Sequence[object], _: object) -> list[list[int]]:
     return [[unit] for unit in range(len(units))]
 
 
-def _one_case(
-    families: object, knobs: object, offsets: object, values: object, _: object
-) -> object:
-    spreads = offsets.losable(values)  # type: ignore[attr-defined]
-    case = losing.Branch.of(families, knobs)  # type: ignore[arg-type]
-    hidden = losing.hidden(families, knobs, spreads, case.cost)  # type: ignore[arg-type]
-    return [case] if hidden is None else []
-
-
 STAGES: Mapping[str, Mapping[str, object]] = {
     "bundles as atoms": {"solve.contracted": _gives(None)},
     "unbroken first": {"solve._solve": _solved_at_once},
     "value functions": {"solve.value_functions_of": _gives(None)},
     "large families": {"value_functions.of_families._with_large": _gives(None)},
-    "case branching": {"value_functions.of_families.best_cases": _one_case},
     "counting bounds": {"general.counted": _gives(0)},
     "penalties on crowded sets": {"column_generation.lagrangian_bound.MOST_CUTS": 0},
     "branched conflicts": {"column_generation.min_cut_pricing.MOST_BRANCHED": 0},

@@ -10,8 +10,8 @@ for each of the six tiers. A problem is in whole numbers and masks
    model for CP-SAT, tier by tier (``cp_sat/in_use.py``).
 2. ``value_functions/``: what each family costs with 0, 1, 2, … knobs, the first four tiers in one
    number (``scale.py``). Up to some dozen atoms by dynamic programming over subsets
-   (``subset_dp.py``; Held and Karp 1962), with case branching where families are linked by what
-   they leave out. The knobs are divided by another dynamic programme (``division.py``).
+   (``subset_dp.py``; Held and Karp 1962), unless families are linked by what they leave out. The
+   knobs are divided by another dynamic programme (``division.py``).
 3. ``column_generation/``: the same of families of up to 60 atoms. Agglomeration gives ways, a
    restricted master (Gilmore and Gomory 1961) prices, a minimum cut the cheapest sets (project
    selection: Picard 1976) and so a Lagrangian bound; what is left between the two is enumerated by

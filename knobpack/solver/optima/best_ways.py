@@ -7,7 +7,6 @@ gone through. Each is a best way if its best arrangement costs what the best lay
 from __future__ import annotations
 
 from collections.abc import Iterator
-from itertools import chain
 
 from knobpack.errors import Fault
 from knobpack.numbered.problem import Problem, bits
@@ -51,8 +50,7 @@ def best_ways(problem: Problem, values: Values, watch: Watch) -> Iterator[dict[i
     solved = proven_value_functions_of(problem, watch)
     if solved is None or solved.values != values[:UPPER]:
         return None
-    walks = (_Walk(problem, case, values) for case in solved.cases)
-    return chain.from_iterable(walk.all(watch) for walk in walks)
+    return _Walk(problem, solved, values).all(watch)
 
 
 class _Walk:

@@ -124,7 +124,7 @@ def _known(
         # The knobs are not alike for them, or a knob more would be the first of its sort.
         return KnownCosts(items)
     free = free_knobs(problem)
-    own = [each for each in solved.plain if each.table.atoms[0] in placeable]
+    own = [each for each in solved.families if each.table.atoms[0] in placeable]
     offsets = Offsets.of(problem, scale, numbers, [each.table.atoms for each in own])
     # What may be on no knob there is might be on one knob more.
     most = free + (len(placeable) == len(numbers))

@@ -23,7 +23,6 @@ from knobpack.solver.optima.enumeration import MOST_WORK
 from knobpack.solver.optima.symmetry import alike
 from knobpack.solver.outcome import ImpossibleError, Outcome, Upper
 from knobpack.solver.value_functions.bounded_division import share
-from knobpack.solver.value_functions.case_branching import best_cases, hidden
 from knobpack.solver.value_functions.division import Division, divide
 from knobpack.solver.value_functions.offsets import Offsets, free_knobs
 from knobpack.solver.value_functions.scale import Scale, scale_of
@@ -48,9 +47,7 @@ class ValueFunctions:
     """The families of a problem and how the knobs are best divided among them.
 
     Args:
-        families: the value function of each family, of what agrees with the best of cases where
-            some are told apart (``case_branching.py``).
-        plain: the same of all there is.
+        families: the value function of each family.
         division: how to divide the knobs that no atom is pinned to: in all ways that are best,
             if ``proven``.
         counts: how many of them each family takes in the best layout found.
@@ -59,23 +56,15 @@ class ValueFunctions:
         bounds: for each of them, no placement as good in those before has a lower value.
         exact: whether ``division`` is by costs that are exact.
         sure: whether no best placement could leave out all that a spread holds.
-        others: the same of other cases that are as good.
     """
 
     families: tuple[ValueFunction, ...]
-    plain: tuple[ValueFunction, ...]
     division: Division
     counts: tuple[int, ...]
     values: Upper
     bounds: Upper
     exact: bool
     sure: bool
-    others: tuple[ValueFunctions, ...] = ()
-
-    @property
-    def cases(self) -> tuple[ValueFunctions, ...]:
-        """This and the others; no placement is of two of them."""
-        return (self, *self.others)
 
     @property
     def proven(self) -> bool:
@@ -111,36 +100,30 @@ def value_functions_of(problem: Problem, watch: Watch) -> ValueFunctions | None:
         found = _with_large(problem, scale, parts, watch)
         if (found is not None and found.sure) or any(len(part) > LARGEST for part in parts):
             return found
-    value_functions = []
+    small: list[ValueFunction] = []
     for part in parts:
         if watch.over():
             return None
-        value_functions.append(_small(problem, scale, part))
-    division = divide([each.costs for each in value_functions], free_knobs(problem))
+        small.append(_small(problem, scale, part))
+    division = divide([each.lowers for each in small], free_knobs(problem))
     if division.cost >= FAR:
         raise ImpossibleError
-    offsets, plain = (
-        Offsets.of(problem, scale, range(len(problem.atoms)), parts),
-        tuple(value_functions),
+    offsets = Offsets.of(problem, scale, range(len(problem.atoms)), parts)
+    values, counts = offsets.values(division.cost), next(division.all())
+    sure = _sure(problem, small, offsets, division.cost)
+    return ValueFunctions(tuple(small), division, counts, values, values, exact=True, sure=sure)
+
+
+def _sure(problem: Problem, families: Sequence[ValueFunction], offsets: Offsets, cost: int) -> bool:
+    """Whether no spread over several families is left out whole at some cost or less.
+
+    Of such a spread each family sees its part alone.
+    """
+    knobs = free_knobs(problem)
+    return all(
+        divide([family.lowers_without(each.atoms) for family in families], knobs).cost > cost
+        for each in offsets.losable(offsets.values(cost))
     )
-    values = offsets.values(division.cost)
-    cases = best_cases(value_functions, free_knobs(problem), offsets, values, watch)
-    if not cases:
-        counts = next(division.all())
-        return ValueFunctions(
-            plain, plain, division, counts, values, values, exact=True, sure=False
-        )
-    values = offsets.values(cases[0].cost)
-    first, *others = (
-        ValueFunctions(
-            *(case.families, plain, case.division, next(case.division.all())),
-            *(values, values),
-            exact=True,
-            sure=True,
-        )
-        for case in cases
-    )
-    return attrs.evolve(first, others=tuple(others))
 
 
 def _much_work(problem: Problem, parts: Sequence[tuple[int, ...]]) -> bool:
@@ -198,10 +181,8 @@ def _with_large(
     bounds = values if exact else offsets.bounds(shared.cost, shared.bound)
     division, counts = shared.division, shared.counts
     families = tuple(found)
-    sure = hidden(families, free_knobs(problem), offsets.losable(values), shared.cost) is None
-    return ValueFunctions(
-        families, families, division, counts, values, bounds, exact=exact, sure=sure
-    )
+    sure = _sure(problem, families, offsets, shared.cost)
+    return ValueFunctions(families, division, counts, values, bounds, exact=exact, sure=sure)
 
 
 def arranged(problem: Problem, solved: ValueFunctions, watch: Watch) -> Outcome | None:
@@ -226,10 +207,9 @@ def arranged(problem: Problem, solved: ValueFunctions, watch: Watch) -> Outcome 
 def best_sets(solved: ValueFunctions) -> set[int]:
     """Masks of the atoms of every set in some best solution of the first four tiers."""
     found: set[int] = set()
-    for case in solved.cases:
-        for family, counts in zip(case.families, case.division.counts(), strict=True):
-            for knobs in sorted(counts):
-                found.update(family.best_sets(knobs))
+    for family, counts in zip(solved.families, solved.division.counts(), strict=True):
+        for knobs in sorted(counts):
+            found.update(family.best_sets(knobs))
     return found
 
 
@@ -263,15 +243,14 @@ def _candidates(
     omitted = sum(places.omission(atom.items) for atom in problem.atoms if not atom.knobs)
     classes = alike(problem)
     work = 0
-    for case in solved.cases:
-        variants = [Variants(family, places, classes, watch) for family in case.families]
-        for counts in case.division.all():
-            own = [family.on(knobs) for family, knobs in zip(variants, counts, strict=True)]
-            choice = Choice(tuple(map(tuple, own)), omitted)
-            work += choice.work + 1
-            if work > MOST_WORK:
-                raise TooManyVariantsError
-            yield choice
+    variants = [Variants(family, places, classes, watch) for family in solved.families]
+    for counts in solved.division.all():
+        own = [family.on(knobs) for family, knobs in zip(variants, counts, strict=True)]
+        choice = Choice(tuple(map(tuple, own)), omitted)
+        work += choice.work + 1
+        if work > MOST_WORK:
+            raise TooManyVariantsError
+        yield choice
 
 
 def _most_knobs(problem: Problem, part: tuple[int, ...]) -> int:

@@ -86,23 +86,6 @@ class SubsetTable:
         costs: list[int] = np.minimum(whole, FAR).tolist()
         return costs
 
-    def restricted(self, lost: int, kept: int = 0) -> SubsetTable:
-        """The value function of what leaves some atoms out, and not all of some others.
-
-        Args:
-            lost: a mask of numbers of atoms: those of the family are all left out.
-            kept: the same: not all of them are left out; 0: there are none.
-        """
-        numbers = self.table.atoms
-        out = sum(1 << at for at, number in enumerate(numbers) if lost >> number & 1)
-        some = sum(1 << at for at, number in enumerate(numbers) if kept >> number & 1)
-        sets = np.arange(self.table.full + 1)
-        allowed = sets & out == out
-        if some:
-            allowed &= sets & some != some
-        omitted = np.where(allowed, self.table.omitted, FAR)
-        return attrs.evolve(self, table=attrs.evolve(self.table, omitted=omitted))
-
     @property
     def lowers(self) -> list[int]:
         """No way costs less on exactly 0, 1, 2, … knobs; FAR: there is none."""
@@ -115,9 +98,12 @@ class SubsetTable:
 
     def lowers_without(self, numbers: int) -> list[int]:
         """No way costs less on 0, 1, 2, … knobs that places none of the atoms of these numbers."""
-        if not any(numbers >> number & 1 for number in self.table.atoms):
+        out = sum(1 << at for at, number in enumerate(self.table.atoms) if numbers >> number & 1)
+        if not out:
             return self.costs
-        return self.restricted(numbers).costs
+        left_out = np.arange(self.table.full + 1) & out == out
+        omitted = np.where(left_out, self.table.omitted, FAR)
+        return attrs.evolve(self, table=attrs.evolve(self.table, omitted=omitted)).costs
 
     @property
     def _rest(self) -> Whole:
