@@ -28,9 +28,6 @@ QUANTUM = 1024
 EFFORT_PER_ARC = 4e-7
 """Effort that an arc of a graph counts as: about what it takes in seconds."""
 
-MOST_BRANCHED = 3
-"""Atoms with pairs or clashes that are looked at with and without, at most."""
-
 _UNBOUNDED = 1 << 50
 
 Matrix: TypeAlias = NDArray[np.int64]
@@ -48,8 +45,6 @@ class Seeds:
         own: (C, m) what each atom adds, in 1024ths.
         groups: (C, G) what each group costs that no atom of ``inside`` touches, in 1024ths.
         fixed: (C,) what every set costs, but for what its atoms add, in 1024ths.
-        exact: whether every pair, clash and heap is seen; if not, sets may look cheaper than
-            they are.
         steeper: the same seeds with other tangents to a heap of loads.
     """
 
@@ -60,7 +55,6 @@ class Seeds:
     own: Matrix
     groups: Matrix
     fixed: Whole
-    exact: bool
     steeper: tuple[Seeds, ...] = ()
 
     @property
@@ -91,11 +85,13 @@ def seeds_of(terms: Terms, *, apart: bool) -> Seeds:
         apart: whether each set belongs to a single seed for each travel: the first that wants
             it. Otherwise sets of different seeds may be the same.
     """
-    conflicts = _conflicts(terms)
-    branched = conflicts[:MOST_BRANCHED]
-    found: list[tuple[int, int, int, int]] = []
+    found = []
     for row, held, barred, pin in _plain(terms, apart=apart):
-        found += [(row, *each, pin) for each in _branches(terms, held, barred, branched)]
+        outside = barred
+        for place in bits(held):
+            outside |= terms.clashes[place]
+        if not held & outside:
+            found.append((row, held, outside, pin))
     rows = [row for row, _, _, _ in found]
     inside = np.array([each[1] for each in found], dtype=np.int64)
     own = terms.own[rows].astype(np.int64)
@@ -117,7 +113,6 @@ def seeds_of(terms: Terms, *, apart: bool) -> Seeds:
         own=QUANTUM * own,
         groups=QUANTUM * np.where(touched, 0, terms.weights),
         fixed=QUANTUM * (fixed + touched @ terms.weights),
-        exact=len(branched) == len(conflicts) and not terms.heap,
     )
 
 
@@ -135,37 +130,6 @@ def _plain(terms: Terms, *, apart: bool) -> Iterator[tuple[int, int, int, int]]:
                 if not own & terms.pinned & ~held:
                     yield row, own | held, terms.pinned & ~held | earlier, pin
                     earlier |= own if apart else 0
-
-
-def _conflicts(terms: Terms) -> list[int]:
-    """Atoms that all pairs and clashes are about, those with the most of them first."""
-    edges = {(one, other) for one, other, _ in terms.pairs}
-    for place, clashing in enumerate(terms.clashes):
-        if not terms.pinned >> place & 1:
-            edges |= {(place, o) for o in bits(clashing & ~terms.pinned) if o > place}
-    chosen = []
-    while edges:
-        ends = [end for edge in sorted(edges) for end in edge]
-        most = max(sorted(set(ends)), key=ends.count)
-        chosen.append(most)
-        edges = {edge for edge in edges if most not in edge}
-    return chosen
-
-
-def _branches(
-    terms: Terms, inside: int, outside: int, branched: Sequence[int]
-) -> Iterator[tuple[int, int]]:
-    """What is inside and outside, for each way in which the branched atoms are in or out."""
-    for place in bits(inside):
-        outside |= terms.clashes[place]
-    if inside & outside:
-        return
-    for at, place in enumerate(branched):
-        if not (inside | outside) >> place & 1:
-            yield from _branches(terms, inside | 1 << place, outside, branched[at + 1 :])
-            yield from _branches(terms, inside, outside | 1 << place, branched[at + 1 :])
-            return
-    yield inside, outside
 
 
 @attrs.frozen(eq=False)
