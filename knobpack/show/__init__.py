@@ -24,8 +24,9 @@ The definition stands in :mod:`knobpack.show.definition`. Decided besides:
 How it is searched (:mod:`knobpack.show.search`): each song alone first, with its proof; then song
 by song beside those that are laid out; then all in one model, tier by tier, where they have few
 places (atoms times knobs), else rows of them between the others. Bundles that are whole alone are
-one atom. Of shows too long for one model only what destinations cost in *relearning* is bounded,
-and *sharing* by what the songs come to alone.
+one atom. What destinations cost in *relearning* is bounded by trajectories, what one knob carries
+through all songs (:mod:`knobpack.show.trajectories`); of shows too long for one model nothing
+besides is, but *sharing* by what the songs come to alone.
 
 Sources: the same function in the same relative place (MIL-STD-1472E 5.4.1.4.2), consistency over
 displays (NUREG-0700), both read in secondary sources. Mathematics: C. Groër, B. Golden, E. Wasil,

@@ -69,7 +69,7 @@ class ShowModel:
     def _as_good_as_alone(self, song: Numbered, block: CompactModel) -> None:
         for tier, value in song.held.items():
             block.hold(tier, value)
-        loads = [here for load in _loads(song) for here in block.touched(load) if here is not None]
+        loads = [here for load in song.loads for here in block.touched(load) if here is not None]
         used = [(each, -1) for each in block.used.values()]
         self.model.add(summed([*((each, 1) for each in loads), *used]) <= song.most_joined)
 
@@ -414,14 +414,6 @@ def _precede(model: cp_model.CpModel, block: CompactModel) -> None:
             if (number, knob) in block.on:
                 sooner = [(each, last) for each in numbers[:place] if (each, last) in block.on]
                 model.add_bool_or([~block.on[number, knob], *(block.on[each] for each in sooner)])
-
-
-def _loads(song: Numbered) -> tuple[int, ...]:
-    """The loads of a song, as masks."""
-    item = {name: at for at, name in enumerate(song.names)}
-    several = [sum(1 << item[name] for name in load) for load in song.asked.request.loads]
-    rest = (1 << len(song.names)) - 1 & ~sum(several)
-    return (*several, *(1 << alone for alone in bits(rest)))
 
 
 def _not(literal: Literal) -> Literal:

@@ -9,7 +9,7 @@ import attrs
 
 from knobpack.allocation import Allocation
 from knobpack.checker import check
-from knobpack.numbered.problem import Problem
+from knobpack.numbered.problem import Problem, bits
 from knobpack.numbered.request import problem_of
 from knobpack.show.asked import Asked, Key
 from knobpack.show.definition import joined
@@ -81,6 +81,14 @@ class Numbered:
         for (role, _), item in self.item_of.items():
             found[role] = found.get(role, 0) | 1 << item
         return found
+
+    @cached_property
+    def loads(self) -> tuple[int, ...]:
+        """Its loads, as masks of items."""
+        item = {name: at for at, name in enumerate(self.names)}
+        several = [sum(1 << item[name] for name in load) for load in self.asked.request.loads]
+        rest = (1 << len(self.names)) - 1 & ~sum(several)
+        return (*several, *(1 << alone for alone in bits(rest)))
 
     @cached_property
     def held(self) -> dict[str, int]:

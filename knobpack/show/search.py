@@ -19,6 +19,7 @@ from knobpack.show.model import ShowModel
 from knobpack.show.numbered import Numbered, Placed
 from knobpack.show.prices import ALONE, SHOW_TIERS
 from knobpack.show.renaming import renamed
+from knobpack.show.trajectories import carrying, least_points
 from knobpack.solver.cp_sat.atoms_on_knobs import Linear
 from knobpack.solver.watch import Watch
 
@@ -60,7 +61,12 @@ _MOST_PLACES = 700
 """Places that the songs of one model have, at most: atoms times knobs."""
 
 _MOST_BOUNDED = 3_000
-"""Places of a whole show, at most, that is bounded in what destinations cost in *relearning*."""
+"""Places of a whole show, at most, that is bounded in what destinations cost in *relearning* by one
+model where there are too many trajectories."""
+
+_BOUNDING = (1 / 4, 1 / 2)
+"""The part of the effort that bounding that may take by trajectories, where all songs fit one model
+and where they do not."""
 
 _A_SONG = 0.1
 """The effort for each step of a song that is laid out beside others."""
@@ -129,7 +135,7 @@ class Search:
     # Songs between others -----------------------------------------------------------------------
 
     def lay(
-        self, some: Collection[int], laid: Laid, steps: int, effort: float
+        self, some: Collection[int], laid: Laid, steps: int, effort: float, points: int = 0
     ) -> tuple[dict[int, Placed], list[int]]:
         """Lay some songs out anew, all others as they are.
 
@@ -138,6 +144,7 @@ class Search:
             laid: how every song is laid out.
             steps: how many steps they are taken through.
             effort: how much may be spent on it.
+            points: a bound on the first step that is known.
 
         Returns:
             How every song is laid out then, and the bound of each step that was looked at: none is
@@ -150,7 +157,11 @@ class Search:
         for at, step in enumerate(STEPS[:steps]):
             if self.watch.over():
                 break
-            cost = step.cost(model)
+            cost, known = step.cost(model), 0 if at else points
+            if known and values[at] <= known:
+                bounds.append(known)
+                model.hold(cost, values[at])
+                continue
             if step.own and others:
                 cost = cost + sum(
                     self._priced(n, each).total(step.tier) for n, each in others.items()
@@ -164,10 +175,26 @@ class Search:
                 found = {**others, **model.placed(answer)}
                 if (now := self.values(found)) < values:
                     best, values = found, now
-            bounds.append(max(0, answer.bound or 0))
+            bounds.append(max(known, answer.bound or 0))
             model.hold(cost, values[at])
             self._tell(step.tier, values, bounds if set(others) <= set(self.pinned) else [])
         return min(best, dict(laid), key=self.values), bounds
+
+    def least_points(self, laid: Laid, part: float) -> int | None:
+        """A bound on what destinations cost in *relearning*.
+
+        Args:
+            laid: the best that is known.
+            part: the part of the effort and time that it may take.
+
+        Returns:
+            The bound, in points; None: there is no way to one.
+        """
+        value = self.values(laid)[0]
+        if not value:
+            return 0
+        with self.watch.share(part) as own:
+            return least_points(carrying(self.songs, self.pinned, self.weights), value, own)
 
     def _tell(self, tier: str, values: Values, bounds: Sequence[int]) -> None:
         """Report a tier; where songs were held that may be laid out, no bound is known."""
@@ -245,10 +272,14 @@ def searched(search: Search) -> tuple[dict[int, Placed], tuple[int, ...]]:
         best = min([best, *tried], key=search.values)
     rows = _in_rows(search)
     bounds: list[int] = []
+    points = search.least_points(best, _BOUNDING[len(rows) > 1]) if rows else None
     if len(rows) == 1:
-        best, bounds = search.lay(rows[0], best, len(STEPS), search.watch.effort)
+        effort = search.watch.effort
+        best, bounds = search.lay(rows[0], best, len(STEPS), effort, points or 0)
     elif rows:
-        if sum(map(search.places, search.free)) <= _MOST_BOUNDED:
+        if points is not None:
+            bounds = [points]
+        elif sum(map(search.places, search.free)) <= _MOST_BOUNDED:
             best, bounds = search.lay(search.free, best, 1, search.watch.effort / 3)
         best = _by_rows(search, rows, best)
     if not search.pinned:

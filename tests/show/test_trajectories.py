@@ -1,0 +1,165 @@
+"""Bounds by trajectories: never above what brute force finds, and exact where that is known."""
+
+from __future__ import annotations
+
+import random
+from collections import Counter
+from itertools import combinations, permutations, product
+
+import numpy as np
+import pytest
+
+from knobpack import Destination, Request, Surface, Voice, allocate_request
+from knobpack.show import Show, Song, allocate_show
+from knobpack.show.asked import asked_of
+from knobpack.show.numbered import numbered
+from knobpack.show.search import Search
+from knobpack.show.trajectories import Carrying, carrying, least_points
+from knobpack.show.trajectory_pricing import QUANTUM, Carried, TrajectoryPricing
+from knobpack.solver.watch import Watch
+from tests.show.evening import SHOW as EVENING
+
+
+def small(chance: random.Random) -> Carrying:
+    """Something to be carried through a few songs: some apart, some of two, some knobs closed."""
+    kinds, songs, knobs = chance.randint(2, 4), chance.randint(2, 3), chance.randint(2, 3)
+    atoms: list[Carried] = []
+    for song in range(songs):
+        own = chance.sample(range(kinds), chance.randint(1, kinds))
+        sets: list[tuple[int, ...]] = [(each,) for each in own]
+        if len(own) > 2 and chance.random() < 0.5:
+            sets = [(own[0], own[1]), *sets[2:]]
+        first = len(atoms)
+        apart = [0] * len(sets)
+        for one, other in combinations(range(len(sets)), 2):
+            if chance.random() < 0.6:
+                apart[one] |= 1 << first + other
+                apart[other] |= 1 << first + one
+        atoms += [Carried(song, each, clash) for each, clash in zip(sets, apart, strict=True)]
+    open_to = [
+        tuple(chance.random() < 0.8 for _ in range(knobs))
+        if chance.random() < 0.2
+        else (True,) * knobs
+        for _ in atoms
+    ]
+    alike = Counter(zip(*open_to, strict=True))
+    used = [chance.randint(0, 2) for _ in range(songs)]
+    met = {each for atom in atoms for each in atom.destinations}
+    weights = tuple(chance.randint(1, 4) if each in met else 0 for each in range(kinds))
+    return Carrying(weights, tuple(atoms), tuple((n, may) for may, n in alike.items()), tuple(used))
+
+
+def fewest(carried: Carrying) -> int | None:
+    """What destinations cost at least over every way to carry all; None: there is none."""
+    knobs = [may for count, may in carried.classes for _ in range(count)]
+    best = None
+    for on in product(range(len(knobs)), repeat=len(carried.atoms)):
+        here = list(zip(on, range(len(on)), strict=True))
+        if not all(knobs[knob][atom] for knob, atom in here):
+            continue
+        if any(
+            k == j and carried.atoms[a].apart >> b & 1 for (k, a), (j, b) in combinations(here, 2)
+        ):
+            continue
+        taken = Counter(song for song, _ in {(carried.atoms[a].song, k) for k, a in here})
+        if any(taken[song] < least for song, least in enumerate(carried.used)):
+            continue
+        found = {(each, k) for k, a in here for each in carried.atoms[a].destinations}
+        cost = sum(carried.weights[each] for each, _ in found) - carried.value
+        best = cost if best is None else min(best, cost)
+    return best
+
+
+@pytest.mark.parametrize("first", range(0, 300, 30))
+def test_no_bound_is_above_the_least_there_is_and_few_are_below_it(first: int) -> None:
+    costly = near = 0
+    for seed in range(first, first + 30):
+        carried = small(random.Random(seed))  # noqa: S311 - no secret
+        least = fewest(carried)
+        if least is None:
+            continue
+        bound = least_points(carried, least, Watch(100.0))
+        assert bound is not None
+        assert 0 <= bound <= least, seed
+        costly += least > 0
+        near += 0 < least == bound
+    assert costly
+    assert near >= 0.7 * costly
+
+
+@pytest.mark.parametrize("seed", range(40))
+def test_nothing_is_worth_more_than_pricing_says(seed: int) -> None:
+    chance = random.Random(seed)  # noqa: S311 - no secret
+    carried = small(chance)
+    prices = [chance.randint(-QUANTUM, 3 * QUANTUM) for _ in carried.atoms]
+    use = [chance.randint(0, QUANTUM) for _ in carried.used]
+    may = carried.classes[0][1]
+    pricing = TrajectoryPricing(carried.weights, carried.atoms, len(carried.used))
+    found = pricing.priced(np.array([*prices, *use]), may, 0.0, Watch(100.0))
+
+    def worth(atoms: tuple[int, ...]) -> int:
+        met = {each for atom in atoms for each in carried.atoms[atom].destinations}
+        songs = {carried.atoms[atom].song for atom in atoms}
+        cost = QUANTUM * sum(carried.weights[each] for each in met)
+        return sum(prices[atom] for atom in atoms) + sum(use[song] for song in songs) - cost
+
+    most = 0
+    for size in range(1, len(carried.atoms) + 1):
+        for atoms in combinations(range(len(carried.atoms)), size):
+            apart = any(carried.atoms[a].apart >> b & 1 for a, b in combinations(atoms, 2))
+            if not apart and all(may[atom] for atom in atoms):
+                most = max(most, worth(atoms))
+    assert found.most == most
+    assert max((worth(each) for each in found.trajectories), default=0) == most
+
+
+def test_an_odd_circle_of_songs_has_one_thing_to_relearn() -> None:
+    # Each two of three voices meet in a song, on two knobs: one of them has to give way, and the
+    # one that counts least does.
+    voices = [
+        Voice(name, [Destination("level", priority=p)])
+        for name, p in (("Organ", 1), ("Bass", 2), ("Pad", 3))
+    ]
+    songs = [
+        Song(f"Song {at}", Request(Surface.row(2), pair))
+        for at, pair in enumerate(combinations(voices, 2))
+    ]
+    asked = asked_of(Show("Circle", songs))
+    made = numbered(asked, [allocate_request(each.request) for each in asked], 0)
+    search = Search(made, (), {}, Watch(10.0))
+    carried = carrying(made, {}, search.weights)
+    assert least_points(carried, 4, Watch(10.0)) == 2
+    assert least_points(carried, 4, Watch(0.0)) == 0
+
+
+def test_songs_that_stay_as_they_are_tell_knobs_apart() -> None:
+    # The bass is on K1 in one programmed song and on K2 in the other.
+    found = allocate_show(EVENING)
+    assert found.tier("relearning").proven
+    asked = asked_of(EVENING)
+    made = numbered(asked, found.alone, 0)
+    pinned = {at: made[at].placed(each.layout) for at, each in enumerate(asked) if each.layout}
+    search = Search(made, (), pinned, Watch(10.0))
+    carried = carrying(made, pinned, search.weights)
+    value = found.prices.relearning[0]
+    assert value > 0
+    assert least_points(carried, value, Watch(10.0)) == value
+
+
+def test_too_much_that_may_share_is_not_looked_at() -> None:
+    atoms = tuple(Carried(0, (each,), 0) for each in range(14))
+    carried = Carrying((1,) * 14, atoms, ((2, (True,) * 14),), (2,))
+    assert least_points(carried, 5, Watch(10.0)) is None
+
+
+def test_the_order_of_knobs_says_nothing() -> None:
+    for seed in range(20):
+        carried = small(random.Random(seed))  # noqa: S311 - no secret
+        found = {
+            least_points(
+                Carrying(carried.weights, carried.atoms, classes, carried.used), 99, Watch(100.0)
+            )
+            for classes in permutations(carried.classes)
+        }
+        if fewest(carried) is not None:
+            assert len(found) == 1
