@@ -52,6 +52,7 @@ def allocate(  # noqa: PLR0913 - each keyword is one thing to ask for
     effort: float = DEFAULT_EFFORT,
     progress: Callable[[Progress], None] | None = None,
     cancel: Callable[[], bool] | None = None,
+    limits: Limits | None = None,
 ) -> Allocation:
     """Find the best layout for some voices on a surface.
 
@@ -73,6 +74,7 @@ def allocate(  # noqa: PLR0913 - each keyword is one thing to ask for
             always gives the same answer.
         progress: told, now and then, how far the search is.
         cancel: asked now and then; once it says yes, the best so far is returned.
+        limits: in place of those four, all of them in one value.
 
     Returns:
         The best layout, checked, with the value, bound and proof of each tier. If the search was
@@ -96,7 +98,7 @@ def allocate(  # noqa: PLR0913 - each keyword is one thing to ask for
         >>> allocation.proven
         True
     """
-    run = begun("allocate", effort, None, time_limit, progress, cancel)
+    run = begun("allocate", effort, limits, time_limit, progress, cancel)
     if isinstance(keep, Setup):
         own = as_tuple(voices)
         known = {voice.name for voice in own if isinstance(voice, Voice)}
@@ -121,6 +123,7 @@ def allocate_request(
     effort: float = DEFAULT_EFFORT,
     progress: Callable[[Progress], None] | None = None,
     cancel: Callable[[], bool] | None = None,
+    limits: Limits | None = None,
 ) -> Allocation:
     """Find the best layout for a request, as :func:`allocate` does.
 
@@ -132,6 +135,7 @@ def allocate_request(
             always gives the same answer.
         progress: told, now and then, how far the search is.
         cancel: asked now and then; once it says yes, the best so far is returned.
+        limits: in place of those four, all of them in one value.
 
     Returns:
         The best layout, checked, with the value, bound and proof of each tier. If the search was
@@ -152,7 +156,7 @@ def allocate_request(
         3 of 3 destinations on 2 knobs, proven best.
     """
     check_kind("allocate_request.request", request, Request)
-    run = begun("allocate_request", effort, None, time_limit, progress, cancel)
+    run = begun("allocate_request", effort, limits, time_limit, progress, cancel)
     return allocate_during(request, run)
 
 

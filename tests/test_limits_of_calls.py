@@ -38,7 +38,11 @@ EDITED = kp.edit(BASE, Swap("K1", "K3")).setup
 AWAY = kp.move_to_panel(BASE, kp.Surface.row(2)).setup
 CROWDED = kp.combine(setup("Evening", "Pad", 1), OTHER)
 
+ASKED = kp.Request(BASE.surface, BASE.voices)
+
 CALLS: dict[str, Callable[..., Any]] = {
+    "allocate": lambda **limits: kp.allocate(BASE.voices, BASE.surface, **limits),
+    "allocate_request": lambda **limits: kp.allocate_request(ASKED, **limits),
     "combine": lambda **limits: kp.combine(BASE, OTHER, **limits),
     "taking": lambda **limits: taking(CROWDED, CROWDED.offers[0], **limits),
     "edit": lambda **limits: kp.edit(BASE, Swap("K1", "K3"), **limits),

@@ -37,7 +37,8 @@ from knobpack.reasons.bundle_changes import (
 )
 from knobpack.reasons.graph import layout_graph
 from knobpack.text.shown import Sentences, Table, Told, counted
-from knobpack.words import KnobTravel, Layout, Request, Route, Setup, Travel, VoiceLayer
+from knobpack.words import Knob, KnobTravel, Layout, Request, Route, Setup, Travel, VoiceLayer
+from knobpack.words.converters import knob_name
 from knobpack.words.fields import check_named
 from knobpack.words.names import knob_told, knobs_told
 
@@ -148,11 +149,11 @@ class Allocation(Told, AskedOfAllocation):
         driving = {route.knob for route in self.routes}
         return tuple(knob for knob in self.request.surface.knob_names if knob in driving)
 
-    def on(self, knob: str) -> tuple[str, ...]:
+    def on(self, knob: str | Knob) -> tuple[str, ...]:
         """The full names of what a knob drives.
 
         Args:
-            knob: the name of a knob.
+            knob: a knob, or its name.
 
         Returns:
             The full names, in the order of the routes; none for a knob that drives nothing.
@@ -160,8 +161,9 @@ class Allocation(Told, AskedOfAllocation):
         Raises:
             InputError: the surface has no such knob.
         """
-        self._check_named("on(knob)", knob, self.request.surface.knob_names)
-        return tuple(route.destination for route in self.routes if route.knob == knob)
+        name = knob_name(knob)
+        self._check_named("on(knob)", name, self.request.surface.knob_names)
+        return tuple(route.destination for route in self.routes if route.knob == name)
 
     def knob_of(self, destination: str) -> str | None:
         """The knob that drives a destination.

@@ -11,7 +11,8 @@ from knobpack.allocation import Allocation
 from knobpack.definition.layout_prices import chosen_travels, prices_of
 from knobpack.explanation.comparison import Comparison, Terms, changed, terms_of
 from knobpack.reasons.ground import Ground
-from knobpack.words import Layout, Request, Travel
+from knobpack.words import Knob, Layout, Request, Travel
+from knobpack.words.converters import knob_name
 from knobpack.words.fields import check_named
 
 _UNSET = Layout()
@@ -64,12 +65,13 @@ class Case:
         right = "name a voice/destination of the request"
         return check_named(f"{question}.destination", name, self.request.destinations, right)
 
-    def knob(self, question: str, name: str) -> str:
-        """The name of a knob that was given to a question, once it is known to be one.
+    def knob(self, question: str, knob: str | Knob) -> str:
+        """The name of a knob that a question was given, or whose name, once it is known to be one.
 
         Raises:
             InputError: the surface has no such knob.
         """
+        name = knob_name(knob)
         return check_named(f"{question}.knob", name, self.on, "name a knob of the surface")
 
     def moved(self, names: tuple[str, ...], knob: str) -> Comparison:

@@ -17,7 +17,7 @@ from knobpack.reasons.answer_graph import Reasoned
 from knobpack.reasons.facts import Obstacle, by_cause
 from knobpack.text.columns import sentence
 from knobpack.text.shown import Told
-from knobpack.words import Fixed
+from knobpack.words import Fixed, Knob
 from knobpack.words.edits import with_rule
 from knobpack.words.fields import check_kind
 from knobpack.words.names import knob_told, knobs_told, listed
@@ -152,7 +152,7 @@ def others_told(others: Sequence[NotThere]) -> Iterator[str]:
 def why_not(
     allocation: Allocation,
     destination: str,
-    knob: str,
+    knob: str | Knob,
     *,
     solve: bool = False,
     effort: float = DEFAULT_EFFORT,
@@ -163,7 +163,7 @@ def why_not(
     Args:
         allocation: what :func:`knobpack.allocate` gave back.
         destination: the full name of the destination.
-        knob: a knob that it is not on.
+        knob: a knob that it is not on, or its name.
         solve: whether to look for the best layout that has it there too, which is solved anew.
         effort: deterministic effort for all that is searched, 0 to 10**9; the usual 10 take half a
             minute at most.
@@ -195,10 +195,11 @@ def why_not(
     check_kind("why_not.solve", solve, bool)
     run = begun("why_not", effort, limits)
     case = Case(allocation)
-    answer = not_there(case, case.destination("why_not", destination), case.knob("why_not", knob))
+    name = case.knob("why_not", knob)
+    answer = not_there(case, case.destination("why_not", destination), name)
     if not solve:
         return answer
-    there = with_rule(allocation.request, Fixed((destination,), knob))
+    there = with_rule(allocation.request, Fixed((destination,), name))
     return attrs.evolve(answer, best=what_if(allocation, there, limits=run))
 
 

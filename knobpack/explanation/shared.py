@@ -18,7 +18,7 @@ from knobpack.explanation.witness import Witness, filling
 from knobpack.limits import DEFAULT_EFFORT, Limits, Run, begun
 from knobpack.reasons.answer_graph import Reasoned
 from knobpack.text.shown import Told
-from knobpack.words import Apart
+from knobpack.words import Apart, Knob
 from knobpack.words.bundle import Bundle
 from knobpack.words.edits import with_rule
 from knobpack.words.fields import check_kind
@@ -96,7 +96,7 @@ class Shared(Told, Reasoned):
 
 def why_shared(
     allocation: Allocation,
-    knob: str,
+    knob: str | Knob,
     *,
     solve: bool = False,
     effort: float = DEFAULT_EFFORT,
@@ -106,7 +106,7 @@ def why_shared(
 
     Args:
         allocation: what :func:`knobpack.allocate` gave back.
-        knob: a knob that carries two destinations or more.
+        knob: a knob that carries two destinations or more, or its name.
         solve: whether to look for the best layout that parts them too, which is solved anew, once
             for each destination but the first.
         effort: deterministic effort for all that is searched, 0 to 10**9; the usual 10 take half a

@@ -52,6 +52,15 @@ def test_why_something_is_left_out_is_asked_likewise() -> None:
     assert TIGHT.why(out) == TIGHT.why_unplaced(out) == questions.why_unplaced(TIGHT, out)
 
 
+def test_a_knob_is_as_good_as_its_name() -> None:
+    one, two = REQUEST.surface.knobs
+    assert FOUND.on(two) == FOUND.on("K2")
+    assert FOUND.why_not("Bass/drive", one, solve=True) == FOUND.why_not(
+        "Bass/drive", "K1", solve=True
+    )
+    assert FOUND.why_shared(one) == FOUND.why_shared("K1")
+
+
 def test_an_allocation_says_which_knob_and_travel_a_destination_has() -> None:
     assert FOUND.knob_of("Bass/drive") == "K2"
     assert FOUND.travel_of("Bass/drive") == Travel(10, 20)
