@@ -1,145 +1,275 @@
-"""Mutation testing: ``python -m benchmarks.mutate [--keep DIR] [--processes N]``.
+"""Mutation testing: ``python -m benchmarks.mutate [PART ...] [--processes N]``.
 
 Changes one small thing at a time in the code that decides what is right (the plain checker, the
-prices, the numbering of problems), and runs the quickest tests that speak of it: a change that none
-of them notices survives, and is printed. All of it happens in a copy of the tree. Takes a quarter
-of an hour on two idle cores; needs ``mutmut`` and ``cosmic-ray``, which nothing else needs:
-``pip install mutmut==3.8.1 cosmic-ray==8.7.0``.
+prices, what is contradicted, the numbering of problems), and runs the tests that come by there,
+the quickest first, until one fails. A change that none of them notices survives, and is printed.
 
-mutmut forks for every change, so it is quick, but leaves properties alone; cosmic-ray starts a
-process for every change, and is used where there is nothing but properties.
+The tests are collected once; each change is made in a fork, where the code of the function is
+exchanged before the tests run. What is in no function is changed while its module is imported.
 """
 
 from __future__ import annotations
 
 import argparse
-import json
+import gc
+import math
 import os
-import shutil
-import subprocess
+import pickle
+import resource
+import signal
 import sys
-import tempfile
-from collections.abc import Sequence
+import time
+import warnings
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from importlib.machinery import SourceFileLoader
 from pathlib import Path
+from types import CodeType, FrameType, FunctionType
 
 import attrs
+import pytest
+from _pytest.runner import runtestprotocol
+
+from benchmarks.mutations import Mutation, mutations
 
 ROOT = Path(__file__).parents[1]
-FUNCTIONS = (
-    *("knobpack/checker.py", "knobpack/definition/layout_prices.py"),
-    *("knobpack/numbered/request.py", "knobpack/numbered/problem.py"),
+CHANGED = (
+    "knobpack/checker.py",
+    "knobpack/definition/contradictions.py",
+    "knobpack/definition/layout_prices.py",
+    "knobpack/definition/prices.py",
+    "knobpack/numbered/problem.py",
+    "knobpack/numbered/request.py",
 )
-PROPERTIES = ("knobpack/definition/prices.py",)
 TESTS = (
-    *("tests/test_checker_by_hand.py", "tests/test_checker.py", "tests/test_checker_words.py"),
-    *(
-        "tests/test_checker_prices.py",
-        "tests/numbered/test_problem_by_hand.py",
-        "tests/numbered/test_problem.py",
-    ),
-    *("tests/test_travel_on_route.py", "tests/text/test_shown.py"),
-    "tests/test_benchmarks_campaign.py::test_a_few_dozen_requests_agree",
-    "tests/solver/cp_sat/test_compact_model.py::test_every_tier_of_an_edit_is_what_brute_force_finds",
+    "tests/definition/test_prices_by_hand.py",
+    "tests/definition/test_losses_by_hand.py",
+    "tests/definition/test_travels_by_hand.py",
+    "tests/definition/test_places_by_hand.py",
+    "tests/numbered/test_problem_by_hand.py",
+    "tests/test_checker_words.py",
+    "tests/numbered/test_problem.py",
+    "tests/test_checker.py",
+    "tests/definition/test_contradictions.py",
+    "tests/test_travel_on_route.py",
 )
 EXAMPLES = "150"
 """``KNOBPACK_EXAMPLES`` for these tests: as few as the tests themselves allow."""
 
+_PYTEST = ("-q", "-n0", "-p", "no:cacheprovider")
+_MEMORY = 4 << 30
+_PATIENCE = 2.0
+"""The processor seconds that a test may take beyond ten times what it takes unchanged."""
+
 
 @attrs.frozen
-class Figures:
-    """What became of the changes.
+class Seen:
+    """What a test does while nothing is changed.
 
     Args:
-        made: how many there were.
-        killed: how many the tests noticed, by failing or by running for ever.
-        survivors: each change that none noticed, as a diff.
+        seconds: of the processor.
+        came_by: the functions of the changed files that it calls: file, name, first line.
+        failed: whether it failed.
     """
 
-    made: int
-    killed: int
-    survivors: tuple[str, ...]
+    seconds: float
+    came_by: frozenset[tuple[str, str, int]]
+    failed: bool
 
 
-def copied(to: Path) -> None:
-    """Copy what the tests need, and say in the copy's settings what is to be changed."""
-    for name in ("knobpack", "tests", "benchmarks"):
-        shutil.copytree(ROOT / name, to / name, ignore=shutil.ignore_patterns("__pycache__"))
-    settings = (
-        "\n[tool.mutmut]\n"
-        f"source_paths = {json.dumps(FUNCTIONS)}\n"
-        f"pytest_add_cli_args_test_selection = {json.dumps(TESTS)}\n"
-        'also_copy = ["benchmarks", "knobpack", "tests", "pyproject.toml"]\n'
-        "timeout_multiplier = 4\n"
-    )
-    text = (ROOT / "pyproject.toml").read_text("utf-8")
-    (to / "pyproject.toml").write_text(text + settings, "utf-8")
-    tests = " ".join(TESTS[:2])
-    for path in PROPERTIES:
-        (to / f"{Path(path).stem}.toml").write_text(
-            "[cosmic-ray]\n"
-            f'module-path = ["{path}"]\ntimeout = 60.0\nexcluded-modules = []\n'
-            f'test-command = "{sys.executable} -m pytest -x -q {tests}"\n'
-            '[cosmic-ray.distributor]\nname = "local"\n',
-            "utf-8",
-        )
+class Mutating:
+    """A pytest plugin: in the place of a run of all tests, one for each change to a function.
+
+    Args:
+        changes: the changes, each with its file.
+        processes: how many changes are tried at the same time.
+        quick: the longest that a test may take, in processor seconds.
+    """
+
+    def __init__(
+        self, changes: Sequence[tuple[str, Mutation]], processes: int, quick: float
+    ) -> None:
+        self.changes, self.processes, self.quick = changes, processes, quick
+        self.survivors: list[tuple[str, Mutation]] = []
+
+    def pytest_collection(self) -> None:
+        """What fails need not be made smaller: that takes most of the time."""
+        from hypothesis import Phase, settings
+
+        settings.register_profile("no shrinking", phases=(Phase.explicit, Phase.generate))
+        settings.load_profile("no shrinking")
+
+    def pytest_runtestloop(self, session: pytest.Session) -> bool:
+        """Look which test comes by where, then try each change."""
+        seen: list[Seen] = pickle.loads(_told(lambda: pickle.dumps(_watched(session.items))))  # noqa: S301 (our own)
+        for item, told in zip(session.items, seen, strict=True):
+            if told.failed:
+                raise pytest.UsageError(f"{item.nodeid} fails though nothing is changed")
+        tests = sorted(zip(session.items, seen, strict=True), key=lambda each: each[1].seconds)
+        tests = [(item, told) for item, told in tests if told.seconds <= self.quick]
+        functions: dict[tuple[str, str, int], list[FunctionType]] = {}
+        for each in [each for each in gc.get_objects() if isinstance(each, FunctionType)]:
+            functions.setdefault(_named(each.__code__), []).append(each)
+        gc.freeze()  # else the collector touches, and so copies, all of it in each fork
+
+        def noticed(change: tuple[str, Mutation]) -> Callable[[], bool]:
+            code = change[1].code
+            name = _named(code)
+            come_by = [(item, told.seconds) for item, told in tests if name in told.came_by]
+
+            def fails() -> bool:
+                for each in functions[name]:
+                    each.__code__ = code
+                resource.setrlimit(resource.RLIMIT_DATA, (_MEMORY, _MEMORY))
+                return any(_fails(item, 10 * seconds + _PATIENCE) for item, seconds in come_by)
+
+            return fails
+
+        self.survivors += survivors(self.changes, noticed, self.processes)
+        return True
 
 
-def by_mutmut(copy: Path, processes: int) -> Figures:
-    """Change functions and methods."""
-    _run(copy, "mutmut", "run", "--max-children", str(processes))
-    _run(copy, "mutmut", "export-cicd-stats")
-    stats = json.loads((copy / "mutants" / "mutmut-cicd-stats.json").read_text("utf-8"))
-    names = [
-        line.split(":")[0].strip()
-        for line in _run(copy, "mutmut", "results").splitlines()
-        if line.endswith((": survived", ": no tests", ": suspicious"))
+def _told(tell: Callable[[], bytes]) -> bytes:
+    """What a fork says, so that nothing it did is left in this process."""
+    out, into = os.pipe()
+    if not os.fork():
+        os.close(out)
+        with os.fdopen(into, "wb") as file:
+            file.write(tell())
+        os._exit(0)
+    os.close(into)
+    with os.fdopen(out, "rb") as file:
+        told = file.read()
+    os.wait()
+    return told
+
+
+def _watched(items: Iterable[pytest.Item]) -> list[Seen]:
+    """What each test does while nothing is changed."""
+    changed, seen = {str(ROOT / path) for path in CHANGED}, []
+    for item in items:
+        calls: set[CodeType] = set()
+
+        def note(frame: FrameType, event: str, _: object, calls: set[CodeType] = calls) -> None:
+            if event == "call":
+                calls.add(frame.f_code)
+
+        began = time.process_time()
+        sys.setprofile(note)
+        failed = _fails(item)
+        sys.setprofile(None)
+        came_by = frozenset(_named(code) for code in calls if code.co_filename in changed)
+        seen.append(Seen(time.process_time() - began, came_by, failed))
+    return seen
+
+
+def _fails(item: pytest.Item, seconds: float = 0) -> bool:
+    """Whether a test fails; the process ends where it takes more than so many processor seconds."""
+    signal.setitimer(signal.ITIMER_VIRTUAL, seconds)
+    return any(report.failed for report in runtestprotocol(item, log=False, nextitem=None))
+
+
+def _named(code: CodeType) -> tuple[str, str, int]:
+    return code.co_filename, code.co_qualname, code.co_firstlineno
+
+
+def survivors(
+    changes: Sequence[tuple[str, Mutation]],
+    noticed: Callable[[tuple[str, Mutation]], Callable[[], bool]],
+    processes: int,
+) -> Iterator[tuple[str, Mutation]]:
+    """Those of some changes that are not noticed, each tried in a fork, printed as they are found.
+
+    Args:
+        changes: the changes, each with its file.
+        noticed: what to do in the fork for a change; what it says is whether a test failed.
+        processes: how many forks there are at the same time.
+    """
+    running: dict[int, tuple[str, Mutation]] = {}
+    waiting = list(reversed(changes))
+    while waiting or running:
+        while waiting and len(running) < processes:
+            change = waiting.pop()
+            fails = noticed(change)
+            child = os.fork()
+            if not child:
+                _silent()
+                os._exit(1 if fails() else 0)
+            running[child] = change
+        child, status = os.wait()
+        change = running.pop(child)
+        if status == 0:
+            print(f"{change[0]}:{change[1]}", flush=True)
+            yield change
+
+
+def _silent() -> None:
+    nothing = os.open(os.devnull, os.O_WRONLY)
+    os.dup2(nothing, 1)
+    os.dup2(nothing, 2)
+
+
+def _at_import(change: tuple[str, Mutation]) -> Callable[[], bool]:
+    """Run all tests where a module is imported with a change."""
+    path, mutation = str(ROOT / change[0]), change[1]
+    plain = SourceFileLoader.get_code
+
+    def get_code(self: SourceFileLoader, fullname: str) -> CodeType | None:
+        return mutation.code if self.path == path else plain(self, fullname)
+
+    def fails() -> bool:
+        SourceFileLoader.get_code = get_code  # type: ignore[assignment,method-assign]
+        signal.setitimer(signal.ITIMER_VIRTUAL, 300)
+        return pytest.main(["-x", *_PYTEST, *TESTS]) != pytest.ExitCode.OK
+
+    return fails
+
+
+def changes_of(parts: Sequence[str] = ()) -> list[tuple[str, Mutation]]:
+    """All changes, each with its file.
+
+    Args:
+        parts: only what is in a file or function with one of these in its name; none: all.
+    """
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore", SyntaxWarning)  # "is" beside what is no longer None
+        found = [
+            (path, mutation)
+            for path in CHANGED
+            for mutation in mutations((ROOT / path).read_text("utf-8"), str(ROOT / path))
+        ]
+    return [
+        (path, mutation)
+        for path, mutation in found
+        if not parts or any(part in f"{path}:{mutation.owner or 'module'}" for part in parts)
     ]
-    survivors = tuple(_run(copy, "mutmut", "show", name) for name in names)
-    return Figures(stats["total"], stats["total"] - len(survivors), survivors)
-
-
-def by_cosmic_ray(copy: Path, path: str) -> Figures:
-    """Change anything in a module."""
-    settings, session = f"{Path(path).stem}.toml", f"{Path(path).stem}.sqlite"
-    _run(copy, "cosmic-ray", "init", settings, session)
-    _run(copy, "cosmic-ray", "exec", settings, session)
-    jobs = _run(copy, "cr-report", "--show-diff", session).split("[job-id]")[1:]
-    survivors = tuple(job for job in jobs if "TestOutcome.SURVIVED" in job)
-    return Figures(len(jobs), len(jobs) - len(survivors), survivors)
-
-
-def _run(copy: Path, program: str, *arguments: str) -> str:
-    """What a program of this environment prints. How it ends says only whether any survived."""
-    found = shutil.which(program, path=f"{Path(sys.executable).parent}{os.pathsep}{os.defpath}")
-    if found is None:
-        raise SystemExit(f"{program} is not installed: pip install mutmut cosmic-ray")
-    return subprocess.run(  # noqa: S603 (our own tools)
-        [found, *arguments],
-        cwd=copy,
-        env={**os.environ, "KNOBPACK_EXAMPLES": EXAMPLES},
-        stdout=subprocess.PIPE,
-        text=True,
-        check=False,
-    ).stdout
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
-    """Print the figures and every survivor; how many survived."""
+    """Print every survivor and the figures; whether any survived."""
     parser = argparse.ArgumentParser(prog="python -m benchmarks.mutate", description=__doc__)
-    parser.add_argument("--keep", type=Path, help="a new folder for the copy, kept afterwards")
+    parser.add_argument("parts", nargs="*", metavar="PART", help="files or functions (all)")
     parser.add_argument("--processes", type=int, default=os.cpu_count() or 1, help="(every core)")
+    parser.add_argument(
+        "--quick",
+        type=float,
+        default=math.inf,
+        metavar="SECONDS",
+        help="only tests that take so many processor seconds at most (all)",
+    )
     given = parser.parse_args(arguments)
-    with tempfile.TemporaryDirectory() as folder:
-        copy: Path = given.keep or Path(folder)
-        copied(copy)
-        figures = {" ".join(FUNCTIONS): by_mutmut(copy, given.processes)}
-        figures |= {path: by_cosmic_ray(copy, path) for path in PROPERTIES}
-    for what, each in figures.items():
-        print(f"{what}: {each.made} changes, {each.killed} killed, {len(each.survivors)} survive")
-        for survivor in each.survivors:
-            print(survivor)
-    return sum(len(each.survivors) for each in figures.values())
+    os.environ["KNOBPACK_EXAMPLES"] = EXAMPLES
+    os.chdir(ROOT)
+    changes = changes_of(given.parts)
+    outside = [each for each in changes if not each[1].owner]
+    # Before anything of the package is imported here.
+    left = list(survivors(outside, _at_import, given.processes))
+    plugin = Mutating([each for each in changes if each[1].owner], given.processes, given.quick)
+    if plugin.changes and pytest.main([*_PYTEST, *TESTS], plugins=[plugin]) != pytest.ExitCode.OK:
+        raise SystemExit("the tests cannot be run, or fail though nothing is changed")
+    left += plugin.survivors
+    print(f"{len(changes)} changes, {len(changes) - len(left)} noticed, {len(left)} survive")
+    return int(bool(left))
 
 
 if __name__ == "__main__":
-    main()
+    sys.exit(main())

@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 import json
-import tomllib
 from pathlib import Path
 
 import attrs
 import pytest
 
-from benchmarks import campaign, mutate
+from benchmarks import campaign
 from benchmarks.campaign import CHUNK, Chunk, fingerprint, main, read, tried
 from knobpack.allocation import Allocation
 from knobpack.allocator import allocate_request
@@ -171,18 +170,3 @@ def test_what_is_wrongly_impossible_or_wrongly_possible_is_caught(
     wrong = next(s for s in range(100) if least(seeded_request(s)) is None)
     (fault,) = compared(wrong, SMALL).faults
     assert fault.endswith("and is impossible")
-
-
-# The changes that tests must notice --------------------------------------------------------------
-
-
-def test_what_is_to_be_mutated_and_the_tests_for_it_are_there(tmp_path: Path) -> None:
-    mutate.copied(tmp_path)
-    told = tomllib.loads((tmp_path / "pyproject.toml").read_text("utf-8"))["tool"]["mutmut"]
-    for name in (*told["source_paths"], *mutate.PROPERTIES, *told["also_copy"]):
-        assert (tmp_path / name).exists(), name
-    for test in told["pytest_add_cli_args_test_selection"]:
-        path, _, name = test.partition("::")
-        assert f"def {name or 'test_'}" in (tmp_path / path).read_text("utf-8")
-    asked = tomllib.loads((tmp_path / "prices.toml").read_text("utf-8"))["cosmic-ray"]
-    assert asked["module-path"] == ["knobpack/definition/prices.py"]
