@@ -53,7 +53,7 @@ class Verdict:
     Args:
         seed: the number that names it.
         sort: the name of its sort.
-        impossible: whether the oracle says so.
+        best: the best value of each tier, as far as the oracle knows it; None: impossible.
         open: whether knobpack left a tier unproven: its bounds were held against the oracle.
         unknown: whether the oracle left one unproven.
         faults: all that differs; none if the two agree.
@@ -61,10 +61,15 @@ class Verdict:
 
     seed: int
     sort: str
-    impossible: bool
+    best: tuple[int, ...] | None
     open: bool
     unknown: bool
     faults: tuple[str, ...]
+
+    @property
+    def impossible(self) -> bool:
+        """Whether the oracle says so."""
+        return self.best is None
 
 
 def by_brute_force(request: Request) -> Known:
@@ -88,10 +93,10 @@ def middling(seed: int) -> Request:
 
 
 def plausible(seed: int) -> Request:
-    """9 to 12 destinations as a player would have them, on 4 to 6 knobs, with a layout before."""
+    """9 to 14 destinations as a player would have them, on 4 to 6 knobs, with a layout before."""
     draw = random.Random(seed)  # noqa: S311 (no secret)
     knobs = draw.randint(4, 6)
-    asked = sized(seed, knobs, draw.randint(9, 12), draw.randint(3, min(4, knobs - 1)))
+    asked = sized(seed, knobs, draw.randint(9, 14), draw.randint(3, min(4, knobs - 1)))
     named = draw.sample(list(asked.destinations), 5)
     before = tuple(Route(name, draw.choice(asked.surface.knob_names)) for name in named)
     had = zip(asked.surface.knob_names, (asked.wanted(name) for name in named), strict=False)
@@ -123,19 +128,20 @@ def compared(seed: int, sort: Sort | None = None) -> Verdict:
     sort = sort or sort_of(seed)
     request = sort.make(seed)
     known = sort.oracle(request)
+    best = None if known is None else tuple(tier.value for tier in known)
     brute = sort.oracle is by_brute_force
     try:
         found = allocate_request(request)
     except ImpossibleDemands as error:
         faults = tuple(_impossible(request, known, error.clash, brute))
-        return Verdict(seed, sort.name, known is None, False, False, faults)
+        return Verdict(seed, sort.name, best, False, False, faults)
     except Exception as error:  # whatever it is, it is a disagreement to report
-        return Verdict(seed, sort.name, known is None, False, False, (f"raised {error!r}",))
+        return Verdict(seed, sort.name, best, False, False, (f"raised {error!r}",))
     proven = known is None or (len(known) == len(TIERS) and all(tier.proven for tier in known))
     return Verdict(
         seed,
         sort.name,
-        known is None,
+        best,
         not found.proven,
         not proven,
         tuple(differences(request, known, found)),
@@ -163,6 +169,10 @@ def differences(request: Request, known: Known, found: Allocation) -> Iterator[s
         yield from _tier_differences(tier, other)
         if not (tier.proven and other.proven):
             break  # the next tier depends on this one
+    if {*request.destinations} - {*found.unplaced} != {r.destination for r in found.routes}:
+        yield f"left out is said to be {found.unplaced}"
+    if {place.voice for place in found.layers} != {voice.name for voice in request.voices}:
+        yield f"layers are {found.layers}"
     checked = check(request, found.layout)
     if checked.breaches or checked.prices != found.prices or checked.prices.totals != totals:
         yield f"the checker finds {checked.prices.totals} and {checked.breaches}"
