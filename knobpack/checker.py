@@ -6,6 +6,7 @@ stands, one after the other, and is slow and simple where the solver is fast.
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator, Sequence
 
 import attrs
@@ -216,11 +217,10 @@ def follows(request: Request, layout: Layout, snapshot: str) -> tuple[str, ...]:
     """
     wanted = next(each for each in request.played if each.name == snapshot)
     moved = request.moved(wanted)
-    balance: dict[str, int] = {}
+    more: Counter[str] = Counter()
     for route in layout.routes:
-        step = 1 if route.destination in moved else -1
-        balance[route.knob] = balance.get(route.knob, 0) + step
-    return tuple(knob for knob in request.surface.knob_names if balance.get(knob, 0) > 0)
+        more[route.knob] += 1 if route.destination in moved else -1
+    return tuple(knob for knob in request.surface.knob_names if more[knob] > 0)
 
 
 def _check_names(request: Request, layout: Layout) -> None:
@@ -330,20 +330,17 @@ def _breached_keeps(
 
 
 def _breached_snapshots(request: Request, on: dict[str, list[str]]) -> Iterator[Breach]:
-    shared = {knob: names for knob, names in on.items() if len(names) > 1}
     for snapshot in request.played:
         if snapshot.break_weight is not None:
             continue
         moved = request.moved(snapshot)
-        for knob, names in shared.items():
+        for knob, names in on.items():
             moving = [name for name in names if name in moved]
             held = [name for name in names if name not in moved]
-            moving, held = (
-                list(new_breaks(request, moving, held)),
-                list(new_breaks(request, held, moving)),
-            )
-            if moving and held:
-                found = f"{', '.join(moving)}, to be moved, and {', '.join(held)}, to be held"
+            torn = new_breaks(request, moving, held)
+            if torn:
+                against = new_breaks(request, held, moving)
+                found = f"{', '.join(torn)}, to be moved, and {', '.join(against)}, to be held"
                 yield Breach(
                     Demand(demands.SEPARATE, snapshot.name), f"{knob_told(knob)} carries {found}"
                 )

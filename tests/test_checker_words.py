@@ -25,6 +25,7 @@ from knobpack.words import (
     Voice,
     VoiceLayer,
 )
+from knobpack.words.surface import NOT_ON_KNOB, NOT_ON_ROUTE
 from tests.oracles.amount import EXAMPLES
 from tests.oracles.example import ALL, BASS, SPLIT, a_request
 from tests.oracles.layouts import random_layout
@@ -33,6 +34,8 @@ from tests.oracles.strategies import seeded_request
 MUST = Voice("Pad", (Destination("cutoff", must_place=True), Destination("level")))
 KEPT = Layout((Route("Pad/cutoff", "K1"),), (KnobTravel("K1", Travel(0, 64)),))
 LAYERED = (VoiceLayer("Pad", 1), VoiceLayer("Bass", 2))
+ROUTES = Surface.row(3, travel_on="route")
+OVER = Layout((Route("Pad/cutoff", "K1", Travel(0, 9)),))
 
 
 @pytest.mark.parametrize(
@@ -60,6 +63,19 @@ LAYERED = (VoiceLayer("Pad", 1), VoiceLayer("Bass", 2))
             (
                 "snapshot 'pad' has what it moves and what it holds on different knobs, but K2 "
                 "carries Pad/level, Pad/pan, to be moved, and Bass/cutoff, Bass/drive, to be held"
+            ),
+        ),
+        # In an edit, of what is on one knob that is which did not share it before.
+        (
+            {
+                "snapshots": (Snapshot("pad", ("Pad",)),),
+                "previous": Layout.of({"K1": ("Pad/cutoff", *ALL[3:])}),
+                "in_use": True,
+            },
+            Layout.of({"K1": (*ALL[:2], *ALL[3:])}),
+            (
+                "snapshot 'pad' has what it moves and what it holds on different knobs, but K1 "
+                "carries Pad/level, to be moved, and Bass/cutoff, Bass/drive, to be held"
             ),
         ),
         (
@@ -97,6 +113,11 @@ LAYERED = (VoiceLayer("Pad", 1), VoiceLayer("Bass", 2))
             {"keep": Layout((), (), (VoiceLayer("Bass", 3),))},
             Layout((), (), LAYERED),
             "voice 'Bass' needs a layer, but it is kept at layer 3 and stands at 2",
+        ),
+        (
+            {"surface": ROUTES, "keep": OVER},
+            Layout((Route("Pad/cutoff", "K1", Travel(0, 8)),)),
+            "Pad/cutoff is kept on K1, but it goes over 0 to 8, not 0 to 9",
         ),
         (
             {"rules": (Together(("Pad",)),)},
@@ -168,40 +189,27 @@ def test_layers_up_to_the_last_are_there() -> None:
     assert check(request, Layout((), (), LAYERED)).valid
 
 
+KNOB, FAR = "name a knob of the surface", "positions run from 0 to 127 at 7 bits"
+
+
 @pytest.mark.parametrize(
     ("layout", "field", "value", "right"),
     [
         (
             Layout.of({"K1": ["Pad/volume"]}),
-            "Layout.routes",
-            "Pad/volume",
-            "name a voice/destination asked for",
+            *("Layout.routes", "Pad/volume", "name a voice/destination asked for"),
         ),
-        (Layout.of({"K9": ["Pad/cutoff"]}), "Layout", "K9", "name a knob of the surface"),
-        (
-            Layout((), (KnobTravel("K9", Travel(0, 1)),)),
-            "Layout",
-            "K9",
-            "name a knob of the surface",
-        ),
-        (
-            Layout((), (KnobTravel("K1", Travel(0, 128)),)),
-            "Layout.travels of 'K1'",
-            Travel(0, 128),
-            "positions run from 0 to 127 at 7 bits",
-        ),
-        (
-            Layout((), (KnobTravel("K1", Travel(128, 0)),)),
-            "Layout.travels of 'K1'",
-            Travel(128, 0),
-            "positions run from 0 to 127 at 7 bits",
+        (Layout.of({"K9": ["Pad/cutoff"]}), "Layout", "K9", KNOB),
+        (Layout((), (KnobTravel("K9", Travel(0, 1)),)), "Layout", "K9", KNOB),
+        *(
+            (Layout((), (KnobTravel("K1", far),)), "Layout.travels of 'K1'", far, FAR)
+            for far in (Travel(0, 128), Travel(128, 0))
         ),
         (
             Layout((), (), (VoiceLayer("Lead", 1),)),
-            "Layout.layers",
-            "Lead",
-            "name a voice of the request",
+            *("Layout.layers", "Lead", "name a voice of the request"),
         ),
+        (OVER, "Layout.routes of 'Pad/cutoff'", Travel(0, 9), NOT_ON_ROUTE),
     ],
 )
 def test_what_is_not_there_is_refused_by_name(
@@ -209,6 +217,27 @@ def test_what_is_not_there_is_refused_by_name(
 ) -> None:
     with pytest.raises(InputError) as refused:
         check(a_request(), layout)
+    assert (refused.value.field, refused.value.value, refused.value.right) == (field, value, right)
+
+
+@pytest.mark.parametrize(
+    ("layout", "field", "value", "right"),
+    [
+        (
+            Layout((), (KnobTravel("K1", Travel(0, 9)),)),
+            *("Layout.travels of 'K1'", Travel(0, 9), NOT_ON_KNOB),
+        ),
+        (
+            Layout((Route("Pad/cutoff", "K1", Travel(0, 128)),)),
+            *("Layout.routes of 'Pad/cutoff'", Travel(0, 128), FAR),
+        ),
+    ],
+)
+def test_so_is_a_travel_on_the_knob_where_routes_have_theirs(
+    layout: Layout, field: str, value: object, right: str
+) -> None:
+    with pytest.raises(InputError) as refused:
+        check(a_request(surface=ROUTES), layout)
     assert (refused.value.field, refused.value.value, refused.value.right) == (field, value, right)
 
 

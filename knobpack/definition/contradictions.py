@@ -94,8 +94,6 @@ def _sides(request: Request, rules: Iterable[Rule]) -> list[tuple[set[str], set[
 
 def _parted(unit: tuple[str, ...], first: set[str], second: set[str]) -> bool:
     """Whether one of the unit is on one side, and another of it on the other."""
-    if len(unit) == 1:
-        return False
     ones, others = first.intersection(unit), second.intersection(unit)
     return bool(ones and others) and len(ones | others) > 1
 

@@ -148,12 +148,7 @@ def _parted(request: Request, knob_of: dict[str, str], about: Set[str]) -> Itera
 
 def _intruding(request: Request, on: dict[str, list[str]]) -> Iterator[BundlePrice]:
     expendable = request.expendable
-    mates = {
-        name: set(bundle.names)
-        for bundle in request.bundles
-        if not expendable.isdisjoint(bundle.names)
-        for name in bundle.names
-    }
+    mates = {name: set(bundle.names) for bundle in request.bundles for name in bundle.names}
     for knob, names in on.items():
         for name in names:
             if name in expendable and not mates.get(name, {name}).issuperset(names):
@@ -168,12 +163,11 @@ def _breaks(request: Request, on: dict[str, list[str]]) -> Iterator[Break]:
         for knob, names in on.items():
             moving = tuple(name for name in names if name in moved)
             held = tuple(name for name in names if name not in moved)
-            if moving and held:
-                follows = len(moving) > len(held)
-                wronged = new_breaks(request, *((held, moving) if follows else (moving, held)))
+            follows = len(moving) > len(held)
+            wronged = new_breaks(request, *((held, moving) if follows else (moving, held)))
+            if wronged:
                 price = snapshot.break_weight * len(wronged)
-                if wronged:
-                    yield Break(snapshot.name, knob, follows, wronged, price)
+                yield Break(snapshot.name, knob, follows, wronged, price)
 
 
 def new_breaks(request: Request, names: Iterable[str], others: Iterable[str]) -> tuple[str, ...]:

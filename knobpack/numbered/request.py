@@ -119,7 +119,7 @@ class _Numbering:
         """To join what is expendable costs more than to leave it out, in the tier *bundles*."""
         expendable = self._full_mask(self.request.expendable)
         own = [1 << item for item in range(len(self.names))]
-        for bundle in self.request.bundles if expendable else ():
+        for bundle in self.request.bundles:
             mask = self._full_mask(bundle.names)
             for item in bits(mask):
                 own[item] = mask

@@ -32,7 +32,7 @@ from tests.oracles import masks
 from tests.oracles.amount import EXAMPLES
 from tests.oracles.brute import least
 from tests.oracles.reading import read
-from tests.oracles.strategies import seeded_request
+from tests.oracles.strategies import seeded_edit, seeded_request
 from tests.oracles.textbook_model import contradicted
 
 BOTH = ("Pad/cutoff", "Pad/level")
@@ -75,7 +75,8 @@ def test_what_no_knob_could_take_is_an_error(
     request_: Request, found: tuple[tuple[str, ...], ...]
 ) -> None:
     assert contradictions(request_) == found
-    assert check(request_, Layout()).contradicted == found
+    checked = check(request_, Layout())
+    assert (checked.contradicted, checked.valid) == (found, False)
     with pytest.raises(ImpossibleDemands) as raised:
         allocate_request(request_)
     clash = raised.value.clash
@@ -109,6 +110,14 @@ def test_what_no_knob_could_take_is_an_error(
             Alone(("Bass/level",)),
             Fixed(("Bass/level",), "K1"),
             surface=SMALL,
+        ),
+        # A rule may name the same on both sides: it parts what is different.
+        pads(Together(BOTH), Apart(BOTH[:1], BOTH[:1]), surface=SMALL),
+        # What a knob drives in a layout in use may stay there, whatever moves now.
+        attrs.evolve(
+            pads(Together(BOTH), surface=SMALL, snapshots=VERSE),
+            previous=Layout.of({"K1": BOTH}),
+            in_use=True,
         ),
         # So do routes in all.
         pads(Together(BOTH), surface=Surface.row(2, routes=1)),
@@ -155,9 +164,9 @@ def rules_for(draw: random.Random, names: list[str], knobs: tuple[str, ...]) -> 
 
 
 def contradictory(seed: int) -> Request:
-    """A seeded request with required rules more."""
+    """A seeded request or edit with required rules more."""
     draw = random.Random(seed)  # noqa: S311 (no secret)
-    request = seeded_request(seed)
+    request = seeded_request(seed) if seed % 3 else seeded_edit(seed)
     names = list(request.destinations)
     if len(names) < 2:
         return request

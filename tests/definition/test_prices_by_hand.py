@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from knobpack.checker import check
+from knobpack.definition.layout_prices import prices_of
 from knobpack.definition.prices import (
     Break,
     BundlePrice,
@@ -76,6 +77,36 @@ def test_a_layout_that_spreads_everything() -> None:
         PlacePrice("fixed", "fixed(A/y; K1)", 6),
         PlacePrice("barred", "barred(B; K2, K3)", 2),
     )
+
+
+def test_of_a_part_only_what_is_about_it_is_priced() -> None:
+    layout = Layout.of({"K1": ["B/z"], "K2": ["B/u", "A/x"], "K3": ["A/y"]})
+    knob_of = {route.destination: route.knob for route in layout.routes}
+    on = {"K2": ["A/x", "B/u"]}
+    travels = {"K2": Travel(10, 20)}
+
+    def part(*about: str) -> Prices:
+        return prices_of(REQUEST, knob_of, on, travels, set(about))
+
+    whole, of_x, of_z, of_none = check(REQUEST, layout).prices, part("A/x"), part("B/z"), part()
+    assert of_x.omissions == of_z.omissions == ()
+    # Of the knobs that are told of, all is priced.
+    assert of_x.breaks == of_z.breaks == whole.breaks
+    assert of_x.knobs == of_z.knobs == whole.knobs[1:2]
+    assert (of_x.bundles, of_z.bundles) == (whole.bundles[:1], whole.bundles[1:])
+    assert (of_x.spreads, of_z.spreads) == (whole.spreads, ())
+    # y was on K1, z on a knob that is gone; x was nowhere.
+    assert (of_x.changes, of_z.changes) == ((), whole.changes[1:])
+    assert (of_x.moved, of_z.moved) == ((), whole.moved[1:])
+    assert [(each.term, each.what) for each in of_x.places] == [
+        *(("voice_runs", "A"), ("group_runs", "G"), ("favour", "A/x"), ("habit", "A/x")),
+    ]
+    assert [(each.term, each.what) for each in of_z.places] == [
+        *(("group_runs", "G"), ("favour", "B/z"), ("barred", "barred(B; K2, K3)")),
+    ]
+    assert (of_none.bundles, of_none.changes, of_none.moved, of_none.places) == ((), (), (), ())
+    gone = prices_of(REQUEST, {}, {}, {}, {"B/z"})
+    assert gone.omissions == (Omission("B/z", 16),)
 
 
 def test_what_the_base_has_on_one_knob_is_no_loss_there() -> None:

@@ -8,7 +8,7 @@ from fractions import Fraction
 import pytest
 
 from knobpack.checker import check
-from knobpack.numbered.problem import Before, Problem, bits
+from knobpack.numbered.problem import Before, bits
 from knobpack.numbered.request import problem_of
 from knobpack.words import (
     Apart,
@@ -27,31 +27,7 @@ from knobpack.words.travel import hundredths
 from tests.oracles.brute import price
 from tests.oracles.example import a_request
 from tests.oracles.layouts import random_layout
-from tests.oracles.problems import atoms_of, cases, every_placement, possible, size_of
-
-
-def allows(problem: Problem, knobs: dict[int, int]) -> bool:
-    """Whether the facts about atoms allow items on knobs."""
-    for atom in problem.atoms:
-        at = {knobs.get(item) for item in bits(atom.items)}
-        if len(at) > 1 or atom.contradicted:
-            return False
-        (knob,) = at
-        if knob is None and atom.needed:
-            return False
-        if knob is not None and not atom.knobs >> knob & 1:
-            return False
-    for one, other in problem_pairs(problem):
-        first, second = (next(bits(problem.atoms[number].items)) for number in (one, other))
-        if first in knobs and knobs[first] == knobs.get(second):
-            return False
-    carried = [sum(1 for at in knobs.values() if at == knob) for knob in range(problem.knobs)]
-    return len(knobs) <= problem.routes and max(carried, default=0) <= problem.per_knob
-
-
-def problem_pairs(problem: Problem) -> list[tuple[int, int]]:
-    count = len(problem.atoms)
-    return [(a, b) for a in range(count) for b in range(count) if problem.clashes[a] >> b & 1]
+from tests.oracles.problems import atoms_of, cases, every_placement, meets, possible, size_of
 
 
 def numbers(request: Request, layout: Layout) -> dict[int, int]:
@@ -73,7 +49,7 @@ def test_it_allows_what_the_checker_finds_valid_and_nothing_else() -> None:
             layout = Layout(random_layout(draw, case.request).routes)
             # What is hidden and joins others is never looked at: it is better left out.
             found = check(case.request, layout).valid and not joins_hidden(case.request, layout)
-            allowed = allows(case.problem, numbers(case.request, layout))
+            allowed = meets(case.problem, numbers(case.request, layout))
             assert allowed == found, case.seed
             valid, invalid = valid + found, invalid + (not found)
     assert valid > 150
@@ -98,7 +74,7 @@ def test_unbroken_allows_what_also_breaks_nothing() -> None:
             # What one atom breaks by itself is taken for granted.
             alone = case.problem.least_broken(sum(1 << item for item in placed))
             sound = known.valid and not joins_hidden(case.request, layout)
-            allowed = allows(unbroken, placed)
+            allowed = meets(unbroken, placed)
             assert allowed == (sound and known.totals[2] == alone), case.seed
             broken += sound and known.totals[2] > alone
             whole += allowed

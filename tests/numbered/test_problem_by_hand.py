@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 
+from knobpack.definition.prices import IN_USE_TIERS, TIERS
 from knobpack.numbered.problem import Atom, Before, Problem, Spread
 from knobpack.numbered.request import problem_of
 from knobpack.words import (
@@ -76,6 +77,7 @@ REQUEST = Request(
         (KnobTravel("K1", Travel(0, 5)), KnobTravel("gone", Travel(127, 0))),
     ),
 )
+FULL = Travel(0, 127)
 
 
 def problem() -> Problem:
@@ -161,6 +163,48 @@ def test_what_is_expendable_clashes_with_all_but_its_bundle() -> None:
     found = problem_of(Request(Surface.row(3), (Voice("A", inner),), snapshots=(), rules=rules))
     # x and y are a bundle; v is hidden as well, but is fixed.
     assert found.clashes == (0b11100, 0b11100, 0b01011, 0b10111, 0b01011)
+    assert [atom.knobs for atom in found.atoms] == [0b111, 0b111, 0b111, 0b111, 0b001]
+
+
+def an_edit(surface: Surface, *travels: KnobTravel) -> Problem:
+    """Four destinations: x, y and z were on K1, where the edit names z; u is new; x alone moves."""
+    voice = Voice("A", tuple(Destination(name) for name in "xyzu"))
+    routes = (*(Route(f"A/{name}", "K1") for name in "xyz"), Route("A/gone", "K2"))
+    return problem_of(
+        Request(
+            surface,
+            (voice,),
+            snapshots=(Snapshot("firm", ("A/x",)),),
+            previous=Layout(routes, travels),
+            in_use=True,
+            edited=("A/z",),
+        )
+    )
+
+
+def test_an_edit_of_a_layout_in_use() -> None:
+    travels = (KnobTravel("K1", Travel(0, 9)), KnobTravel("K2", FULL), KnobTravel("K9", FULL))
+    found = an_edit(Surface.row(3), *travels)
+    assert (found.order, found.in_use) == (IN_USE_TIERS, True)
+    # x and y may stay together, though x alone moves; z is named, so it and u may not come to x.
+    assert found.joined == (0b0010, 0b0001, 0, 0)
+    assert found.clashes == (0b1100, 0, 0b0001, 0b0001)
+    assert found.bundles == (0b0011,)
+    # All want 0 to 127; K1 had 0 to 9, 118 of 127 less: 93 hundredths at 3. K9 is none of these.
+    assert found.travel_prices == ((0,) * 4, (3 * 93,) * 4)
+    assert found.travels_there == {0: 1, 1: 0}
+    assert found.before == (Before(0b0111, 0, 1),)
+
+
+def test_no_edit_has_nothing_that_is_there() -> None:
+    assert (problem().order, problem().in_use, problem().joined) == (TIERS, False, ())
+    assert problem().travels_there == {}
+
+
+def test_where_routes_have_travels_no_knob_keeps_one_in_an_edit() -> None:
+    found = an_edit(Surface.row(3, travel_on="route"))
+    assert (found.travels_there, found.travel_prices) == ({}, ((0,) * 4,))
+    assert found.before == (Before(0b0111, 0, None),)
 
 
 def joined(*rules: Rule, per_knob: int | None = None) -> Problem:
@@ -175,6 +219,13 @@ def test_what_one_of_an_atom_may_not_share_with_none_of_it_may(apart: str) -> No
     found = joined(Together(("A", "B")), Apart((apart,), ("C",)))
     assert [atom.items for atom in found.atoms] == [0b011, 0b100]
     assert found.clashes == (0b10, 0b01)
+
+
+def test_a_rule_parts_nothing_from_itself() -> None:
+    for sides in ((("A",), ("A", "B")), (("A", "B"), ("A",))):
+        found = joined(Apart(*sides))
+        assert found.clashes == (0b010, 0b001, 0)
+        assert [atom.knobs for atom in found.atoms] == [0b11, 0b11, 0b11]
 
 
 def test_an_atom_at_odds_with_itself_has_no_knob_and_does_not_clash_with_itself() -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from knobpack.checker import check
 from knobpack.words import Destination, Layout, Request, Snapshot, Surface, Voice
 
 PAD = Voice(
@@ -28,3 +29,10 @@ def a_request(*, knobs: int = 3, **fields: Any) -> Request:
         "snapshots": FREE,
     }
     return Request(**(given | fields))
+
+
+def totals(request: Request, layout: Layout) -> tuple[int, ...]:
+    """The tier values; the layout must be valid."""
+    checked = check(request, layout)
+    assert checked.breaches == ()
+    return checked.prices.totals

@@ -220,7 +220,7 @@ def meets(problem: Problem, knobs: dict[int, int]) -> bool:
     on: dict[int, int] = {}
     for number, atom in enumerate(problem.atoms):
         places = {knobs.get(item, -1) for item in bits(atom.items)}
-        if len(places) > 1 or (atom.needed and places == {-1}):
+        if atom.contradicted or len(places) > 1 or (atom.needed and places == {-1}):
             return False
         (knob,) = places
         if knob >= 0:

@@ -1,0 +1,175 @@
+"""Travels that are missed, and what changes, against sums done by hand.
+
+Every example is on a row of knobs K1, K2, … at 7 bits, so positions run from 0 to 127, with the
+default weights.
+"""
+
+from __future__ import annotations
+
+import attrs
+import pytest
+
+from knobpack.checker import check
+from knobpack.definition.layout_prices import chosen_travels
+from knobpack.definition.prices import (
+    Change,
+    KnobPrice,
+    Moved,
+    Reset,
+)
+from knobpack.words import (
+    Destination,
+    KnobTravel,
+    Layout,
+    Request,
+    Route,
+    Surface,
+    Travel,
+    Voice,
+    Weights,
+)
+from tests.oracles.example import a_request, totals
+
+
+def travelled(*travels: Travel | None, bits: int = 7) -> Request:
+    """One voice; the destinations want these travels, and have priority 1, 2, …; all one kind."""
+    inner = tuple(
+        Destination(f"d{number}", "level", priority=number, travel=travel)
+        for number, travel in enumerate(travels, 1)
+    )
+    return Request(Surface.row(2, bits=bits), (Voice("Pad", inner),))
+
+
+def test_a_reversed_travel_misses_by_200_hundredths() -> None:
+    # |127 - 0| + |0 - 127| = 254 of 127: 200 hundredths. Priority 1 pays 5 for each, priority 2
+    # pays 4, so the knob takes what priority 1 wants and pays 800; the other way it pays 1000.
+    request = travelled(None, Travel(127, 0))
+    layout = Layout.of({"K1": ["Pad/d1", "Pad/d2"]})
+    checked = check(request, layout)
+    assert checked.prices.knobs == (KnobPrice("K1", join=2000, crowd=100, travel=800),)
+    assert checked.travels == (KnobTravel("K1", Travel(0, 127)),)
+    other = Layout(layout.routes, (KnobTravel("K1", Travel(127, 0)),))
+    assert check(request, other).prices.knobs == (
+        KnobPrice("K1", join=2000, crowd=100, travel=1000),
+    )
+
+
+def test_the_travel_of_a_knob_is_one_of_those_wanted_on_it() -> None:
+    # Alone, d2 wants the upper half: K2 has it, and misses nothing.
+    request = travelled(None, Travel(64, 127))
+    checked = check(request, Layout.of({"K1": ["Pad/d1"], "K2": ["Pad/d2"]}))
+    assert checked.prices.totals[3] == 0
+    assert checked.travels[1] == KnobTravel("K2", Travel(64, 127))
+
+
+@pytest.mark.parametrize(
+    ("bits", "missed", "hundredths"),
+    [
+        (7, 64, 50),  # 6400 / 127 = 50.39
+        (7, 1, 1),  # 100 / 127 = 0.79
+        (14, 81, 0),  # 8100 / 16383 = 0.494
+        (14, 82, 1),  # 8200 / 16383 = 0.5005
+        (32, 2**31, 50),  # 50.00000001
+    ],
+)
+def test_hundredths_are_the_nearest(bits: int, missed: int, hundredths: int) -> None:
+    # The full travel is kept for d1, which is essential; d2 misses its end and pays 4 for each.
+    # A half cannot occur: 200 times whole over an odd number is never odd.
+    top = 2**bits - 1
+    request = travelled(None, Travel(0, top - missed), bits=bits)
+    layout = Layout.of({"K1": ["Pad/d1", "Pad/d2"]})
+    assert check(request, layout).prices.knobs[0].travel == 4 * hundredths
+
+
+def test_a_kept_travel_holds_where_a_route_is_kept_and_only_there() -> None:
+    request = travelled(None, None)
+    travels = (KnobTravel("K1", Travel(127, 0)), KnobTravel("K2", Travel(127, 0)))
+    kept = attrs.evolve(request, keep=Layout((Route("Pad/d1", "K1"),), travels))
+    layout = Layout.of({"K1": ["Pad/d1"], "K2": ["Pad/d2"]})
+    # K1 is set to 127 to 0 and d1 misses by 200, at 5 each; on K2 nothing is kept.
+    assert check(kept, layout).prices.knobs == (KnobPrice("K1", travel=1000), KnobPrice("K2"))
+
+
+def test_change_counts_bundles_then_routes_that_are_no_more() -> None:
+    # K1 keeps cutoff; level was on K2, pan on a knob that is gone, drive is now left out: three
+    # routes and three bundles of one, K1 being whole. Gone/level is no longer asked for: passed
+    # over. Bass/cutoff is new: not a change. Of 4 routes each costs 5, and a bundle 5 * 5.
+    before = {"K1": ["Pad/cutoff"], "K2": ["Pad/level"], "K9": ["Pad/pan"], "K3": ["Bass/drive"]}
+    previous = Layout.of({**before, "K4": ["Gone/level"]})
+    now = Layout.of({"K1": ["Pad/cutoff", "Pad/level"], "K2": ["Pad/pan", "Bass/cutoff"]})
+    checked = check(a_request(previous=previous), now)
+    assert checked.prices.changes == (
+        Change("Pad/level", "K2", "K1", 5),
+        Change("Pad/pan", "K9", "K2", 5),
+        Change("Bass/drive", "K3", None, 5),
+    )
+    assert checked.prices.moved == (
+        *(Moved("K2", ("Pad/level",), 25), Moved("K9", ("Pad/pan",), 25)),
+        Moved("K3", ("Bass/drive",), 25),
+    )
+    assert checked.prices.totals[4] == 3 * 5 + 3 * 25
+
+
+def test_a_bundle_of_before_is_moved_once_however_much_of_it_is() -> None:
+    previous = Layout.of({"K1": ["Pad/cutoff", "Pad/level"], "K2": ["Pad/pan"]})
+    one = Layout.of({"K1": ["Pad/cutoff"], "K2": ["Pad/pan"], "K3": ["Pad/level"]})
+    both = Layout.of({"K2": ["Pad/pan"], "K3": ["Pad/cutoff", "Pad/level"]})
+    # Three routes: each costs 4, the bundle 16.
+    assert totals(a_request(previous=previous), one)[4] == 16 + 4
+    assert totals(a_request(previous=previous), both)[4] == 16 + 2 * 4
+
+
+def test_a_travel_counts_where_its_knob_keeps_a_route() -> None:
+    request = travelled(None, Travel(127, 0), None)
+    before = Layout.of({"K1": ["Pad/d1", "Pad/d3"], "K2": ["Pad/d2"]})
+    travels = (KnobTravel("K1", Travel(5, 90)), KnobTravel("K2", Travel(127, 0)))
+    asked = attrs.evolve(request, previous=Layout(before.routes, travels))
+    # K1 was set to 5 to 90, which nothing wants; K2 stays. Nothing else is another: 1.
+    checked = check(asked, before)
+    assert checked.prices.resets == (Reset("K1", Travel(5, 90), Travel(0, 127)),)
+    assert checked.prices.totals[4] == 1
+    # d3 leaves K1 for K2: the bundle, the route and the travel of K1, which keeps a route.
+    moved = Layout.of({"K1": ["Pad/d1"], "K2": ["Pad/d2", "Pad/d3"]})
+    assert totals(asked, moved)[4] == 16 + 4 + 1
+    # They change places: nothing stays, so no travel is set anew.
+    swapped = Layout.of({"K2": ["Pad/d1", "Pad/d3"], "K1": ["Pad/d2"]})
+    assert totals(asked, swapped)[4] == 2 * 16 + 3 * 4
+    # Of two that cost the same that of before stands, though the other is wanted first.
+    free = attrs.evolve(asked, weights=Weights(travel=(0,) * 5))
+    joined = Layout.of({"K2": ["Pad/d1", "Pad/d2"]})
+    assert check(free, joined).travels == (KnobTravel("K2", Travel(127, 0)),)
+    # Where the knob keeps no route, or there is none before, the first one does.
+    for earlier in (Layout((Route("Pad/d3", "K2"),), travels), None):
+        other = attrs.evolve(free, previous=earlier)
+        assert check(other, joined).travels == (KnobTravel("K2", Travel(0, 127)),)
+
+
+def test_in_an_edit_a_knob_may_keep_the_travel_that_it_had() -> None:
+    # At 5, 4 and 3 points: 64 to 64, which none wants, misses the three by 101, 50 and 50
+    # hundredths, 855 points; 127 to 64 misses the others by 150 and 99, 1,047; 0 to 0 by more.
+    wanted = (Travel(0, 0), Travel(127, 64), Travel(64, 127))
+    names = ["Pad/d1", "Pad/d2", "Pad/d3"]
+    travels = (KnobTravel("K1", Travel(64, 64)), KnobTravel("K2", Travel(127, 127)))
+    before = Layout(Layout.of({"K2": names}).routes, travels)
+    request = attrs.evolve(travelled(*wanted), previous=before)
+    edit = attrs.evolve(request, in_use=True)
+    for asked, knob, travel in (
+        (request, "K1", Travel(127, 64)),
+        (edit, "K1", Travel(64, 64)),
+        # Where it keeps a route it keeps its travel, whatever is missed.
+        (edit, "K2", Travel(127, 127)),
+        (request, "K2", Travel(127, 64)),
+    ):
+        checked = check(asked, Layout.of({knob: names}))
+        assert checked.travels == (KnobTravel(knob, travel),)
+        changed = asked is request and knob == "K2"
+        assert len(checked.prices.resets) == changed
+    # What is wanted is taken where it is cheaper.
+    assert check(edit, Layout.of({"K1": names[1:2]})).travels == (KnobTravel("K1", wanted[1]),)
+
+
+def test_where_routes_have_travels_every_knob_goes_all_the_way() -> None:
+    surface = Surface.row(2, bits=10, travel_on="route")
+    request = attrs.evolve(travelled(Travel(3, 9)), surface=surface)
+    on = {"K2": ["Pad/d1"]}
+    assert chosen_travels(request, Layout(), on) == {"K2": Travel(0, 1023)}
