@@ -14,7 +14,7 @@ from knobpack.definition.layout_prices import chosen_travels
 from knobpack.definition.prices import (
     Change,
     KnobPrice,
-    Moved,
+    MovedBundle,
     Reset,
 )
 from knobpack.words import (
@@ -104,8 +104,8 @@ def test_change_counts_bundles_then_routes_that_are_no_more() -> None:
         Change("Bass/drive", "K3", None, 5),
     )
     assert checked.prices.moved == (
-        *(Moved("K2", ("Pad/level",), 25), Moved("K9", ("Pad/pan",), 25)),
-        Moved("K3", ("Bass/drive",), 25),
+        *(MovedBundle("K2", ("Pad/level",), 25), MovedBundle("K9", ("Pad/pan",), 25)),
+        MovedBundle("K3", ("Bass/drive",), 25),
     )
     assert checked.prices.totals[4] == 3 * 5 + 3 * 25
 
