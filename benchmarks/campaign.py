@@ -2,7 +2,8 @@
 
 Answers one request for each whole number from SEED on, with all features mixed, twice: by knobpack,
 and by brute force over all layouts or, for the larger ones, by the textbook model with HiGHS
-(``tests/oracles/differential.py``). What differs is printed with its seed, and makes the exit
+(``tests/oracles/differential.py``). With ``--shows`` it lays tiny shows out in place of that
+(``differential_shows.py``). What differs is printed with its seed, and makes the exit
 status 1; so does what an impossible request is wrongly said to clash over. ``--seed N`` looks at
 one request alone.
 
@@ -32,15 +33,20 @@ import attrs
 
 from benchmarks.proven import machine
 from tests.oracles.differential import compared, sort_of
+from tests.oracles.differential_shows import compared_show, partly_programmed
 from tests.oracles.features import ALL_FEATURES, features
 
 CHUNK = 50
 """Requests to a line of the file."""
 
+OF_SHOWS = " of shows"
+"""What stands behind the fingerprint where shows were tried."""
+
 ROOT = Path(__file__).parents[1]
-ORACLES = "brute masks reading every_clash differential strategies features linear textbook*"
+ORACLES = "brute masks reading every_clash differential strategies features linear textbook* *shows"
 CODE = (
     *("knobpack/*.py", "knobpack/words/*.py", "knobpack/solver/**/*.py", "knobpack/clash/*.py"),
+    "knobpack/show/*.py",
     *(f"tests/oracles/{name}.py" for name in ORACLES.split()),
     *(f"benchmarks/{name}.py" for name in ("campaign", "requests", "rules", "names")),
 )
@@ -91,17 +97,19 @@ def _is_text(node: ast.stmt) -> bool:
 
 
 def tried(code: str, first: int, requests: int = CHUNK) -> Chunk:
-    """Try the requests of some seeds."""
+    """Try the requests of some seeds, or shows, as the code says."""
+    shows = code.endswith(OF_SHOWS)
     started = time.perf_counter()
     counts: Counter[str] = Counter()
     faults = []
     for seed in range(first, first + requests):
-        verdict = compared(seed)
+        verdict = compared_show(seed) if shows else compared(seed)
         counts[f"sort: {verdict.sort}"] += 1
         counts["outcome: impossible"] += verdict.impossible
         counts["outcome: knobpack left a tier unproven"] += verdict.open
         counts["outcome: the oracle left a tier unproven"] += verdict.unknown
-        counts.update(f"feature: {name}" for name in features(sort_of(seed).make(seed)))
+        if not shows:
+            counts.update(f"feature: {name}" for name in features(sort_of(seed).make(seed)))
         faults += [(seed, verdict.sort, fault) for fault in verdict.faults]
     seconds = round(time.perf_counter() - started, 3)
     return Chunk(code, first, requests, seconds, dict(counts), faults)
@@ -124,12 +132,13 @@ def _chunk(line: str) -> Chunk | None:
 
 
 def run(
-    out: Path, first: int, *, requests: int | None, seconds: float, processes: int
+    out: Path, code: str, first: int, *, requests: int | None, seconds: float, processes: int
 ) -> dict[int, Chunk]:
     """Try requests from a seed on that the file does not have yet, and add them to it.
 
     Args:
         out: the file; it is made if it is not there.
+        code: the fingerprint, and whether it is about shows.
         first: the first seed, a multiple of ``CHUNK``.
         requests: how many in all, done or not; None: as many as there is time for.
         seconds: after so long nothing new is begun.
@@ -138,7 +147,6 @@ def run(
     Returns:
         All chunks of the file from ``first`` on, those done before among them.
     """
-    code = fingerprint()
     done = read(out, code)
     ends = time.monotonic() + seconds
     left = (at for at in _firsts(first, requests) if at not in done)
@@ -187,7 +195,8 @@ def report(chunks: Sequence[Chunk], code: str, wall: float) -> None:
         for name, count in sorted(counts.items()):
             if name.startswith(heading + ": "):
                 print(f"    {count:>8}  {name.removeprefix(heading + ': ')}")
-    unseen = [name for name in sorted(ALL_FEATURES) if not counts[f"feature: {name}"]]
+    wanted = () if code.endswith(OF_SHOWS) else sorted(ALL_FEATURES)
+    unseen = [name for name in wanted if not counts[f"feature: {name}"]]
     if unseen:
         print(f"  features that did not occur: {', '.join(unseen)}")
     faults = [fault for chunk in chunks for fault in chunk.faults]
@@ -204,24 +213,28 @@ def main(arguments: Sequence[str] | None = None) -> int:
     parser.add_argument("--from", dest="first", type=int, default=0, help="the first seed (0)")
     parser.add_argument("--processes", type=int, default=os.cpu_count() or 1, help="(every core)")
     parser.add_argument("--seed", type=int, help="look at this request alone")
+    parser.add_argument("--shows", action="store_true", help="try shows in place of requests")
     default = Path(tempfile.gettempdir()) / "knobpack-campaign.jsonl"
     parser.add_argument("--out", type=Path, default=default, help=f"what is done ({default})")
     given = parser.parse_args(arguments)
     if given.seed is not None:
-        verdict = compared(given.seed)
-        print(sort_of(given.seed).make(given.seed))
+        verdict = compared_show(given.seed) if given.shows else compared(given.seed)
+        make = partly_programmed if given.shows else sort_of(given.seed).make
+        print(make(given.seed))
         print(verdict)
         return int(bool(verdict.faults))
     print(machine())
     started, first = time.monotonic(), given.first - given.first % CHUNK
+    code = fingerprint() + (OF_SHOWS if given.shows else "")
     chunks = run(
         given.out,
+        code,
         first,
         requests=given.requests,
         seconds=given.seconds,
         processes=given.processes,
     )
-    report(list(chunks.values()), fingerprint(), time.monotonic() - started)
+    report(list(chunks.values()), code, time.monotonic() - started)
     return int(any(chunk.faults for chunk in chunks.values()))
 
 

@@ -1,8 +1,9 @@
 """Mutation testing: ``python -m benchmarks.mutate [PART ...] [--processes N]``.
 
 Changes one small thing at a time in the code that decides what is right (the plain checker, the
-prices, what is contradicted, the numbering of problems), and runs the tests that come by there,
-the quickest first, until one fails. A change that none of them notices survives, and is printed.
+prices, those of shows, what is contradicted, the numbering of problems), and runs the tests that
+come by there, the quickest first, until one fails. A change that none of them notices survives, and
+is printed.
 
 The tests are collected once; each change is made in a fork, where the code of the function is
 exchanged before the tests run. What is in no function is changed while its module is imported.
@@ -39,6 +40,7 @@ CHANGED = (
     "knobpack/definition/prices.py",
     "knobpack/numbered/problem.py",
     "knobpack/numbered/request.py",
+    "knobpack/show/definition.py",
 )
 TESTS = (
     "tests/definition/test_prices_by_hand.py",
@@ -51,6 +53,7 @@ TESTS = (
     "tests/test_checker.py",
     "tests/definition/test_contradictions.py",
     "tests/test_travel_on_route.py",
+    "tests/show/test_definition.py",
 )
 EXAMPLES = "150"
 """``KNOBPACK_EXAMPLES`` for these tests: as few as the tests themselves allow."""

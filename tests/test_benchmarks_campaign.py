@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Sequence
 from pathlib import Path
 
 import attrs
@@ -13,9 +14,10 @@ from benchmarks.campaign import CHUNK, Chunk, fingerprint, main, read, tried
 from knobpack.allocation import Allocation
 from knobpack.allocator import allocate_request
 from knobpack.clash import Clash, ImpossibleDemands
+from knobpack.show import Show
 from knobpack.words import Request
 from knobpack.words.demand import demands_of
-from tests.oracles import differential
+from tests.oracles import differential, differential_shows, shows
 from tests.oracles.amount import EXAMPLES
 from tests.oracles.brute import least
 from tests.oracles.differential import (
@@ -45,6 +47,27 @@ def test_a_few_dozen_requests_agree(part: int) -> None:
 def test_one_beyond_brute_force_agrees() -> None:
     verdict = compared(1, BUSY)
     assert (verdict.faults, verdict.open, verdict.unknown) == ((), False, False)
+
+
+def test_shows_are_tried_too(monkeypatch: pytest.MonkeyPatch) -> None:
+    chunk = tried(fingerprint() + campaign.OF_SHOWS, 0, 4)
+    assert chunk.faults == []
+    assert chunk.counts == {
+        f"sort: {differential_shows.SHOWS}": 4,
+        "outcome: impossible": 0,
+        "outcome: knobpack left a tier unproven": 0,
+        "outcome: the oracle left a tier unproven": 0,
+    }
+    best = shows.best_of_show
+
+    def better(show: Show, allowed: Sequence[int]) -> tuple[int, ...]:
+        found = best(show, allowed)
+        return (*found[:8], found[8] - 1, *found[9:])
+
+    monkeypatch.setattr(differential_shows, "best_of_show", better)
+    faults = [fault for _, _, fault in tried(campaign.OF_SHOWS, 0, 1).faults]
+    assert any("sharing has the bound" in fault for fault in faults)
+    assert any("and can be" in fault for fault in faults)
 
 
 def test_a_thousand_seeds_hold_every_sort() -> None:

@@ -5,9 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from itertools import pairwise, product
 
-from knobpack import KnobTravel, Layout, Request, Route
+import attrs
+
+from knobpack import Allocation, KnobTravel, Layout, Request, Route
 from knobpack.checker import check
-from knobpack.show import Show
+from knobpack.show import Show, Song
 
 Laid = tuple[Layout, tuple[int, ...], int]
 """A layout, its values in *unplaced*, *bundles*, *independence*, *sharing*, *change*, *layout*."""
@@ -29,6 +31,15 @@ def layouts_of(request: Request) -> Iterator[Layout]:
             )
 
 
+def asked(song: Song) -> Request:
+    """What a song asks for: of one that is laid out and free, to change no more than it must."""
+    if isinstance(song.played, Request):
+        return song.played
+    assert isinstance(song.played, Allocation)
+    previous = song.played.layout if song.free else None
+    return attrs.evolve(song.played.request, previous=previous)
+
+
 def joined(request: Request, layout: Layout) -> int:
     """How many loads share knobs, each knob's first one apart."""
     count = 0
@@ -43,16 +54,20 @@ def best_of_show(show: Show, allowed: Sequence[int]) -> tuple[int, ...]:
     """The least value of each tier, each before the next, as parts: *relearning* has three of them.
 
     Args:
-        show: songs that are requests, each small.
+        show: songs that are requests or allocations, each small.
         allowed: how many loads may be joined in each.
     """
     choices = []
     for song, most in zip(show.songs, allowed, strict=True):
-        assert isinstance(song.played, Request)
+        request = asked(song)
+        if song.pinned:
+            assert isinstance(song.played, Allocation)
+            choices.append([(song.played.layout, check(request, song.played.layout).prices)])
+            continue
         valid = []
-        for layout in layouts_of(song.played):
-            found = check(song.played, layout)
-            if found.valid and joined(song.played, layout) <= most:
+        for layout in layouts_of(request):
+            found = check(request, layout)
+            if found.valid and joined(request, layout) <= most:
                 valid.append((layout, found.prices))
         first = min(prices.totals[:3] for _, prices in valid)
         choices.append([each for each in valid if each[1].totals[:3] == first])
@@ -87,9 +102,8 @@ def _ranks(show: Show) -> Mapping[tuple[str, str], tuple[int, str]]:
     """What each destination of the show counts, and its kind."""
     found: dict[tuple[str, str], tuple[int, str]] = {}
     for song in show.songs:
-        assert isinstance(song.played, Request)
         role = {each.voice: each.role for each in song.roles}
-        for voice in song.played.voices:
+        for voice in asked(song).voices:
             for inner in voice.destinations:
                 key = (role.get(voice.name, voice.name), inner.name)
                 most = max(found.get(key, (0, ""))[0], 5 - inner.priority)

@@ -36,9 +36,9 @@ from knobpack.show import (
     without_song,
     worth_freeing,
 )
+from tests.oracles.differential_shows import a_show, a_song
 from tests.oracles.shows import joined, layouts_of, moves, relearning, travels
 from tests.show.evening import BASS, ENCORE, ORGAN, PANEL, PIANO, PROGRAMMED, laid_out
-from tests.show.test_against_brute_force import a_show, a_song
 
 NEW = Song("New", Request(PANEL, [BASS, PIANO]))
 

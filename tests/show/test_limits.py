@@ -3,15 +3,16 @@
 from __future__ import annotations
 
 import pickle
-from concurrent.futures import ThreadPoolExecutor
+from concurrent.futures import ProcessPoolExecutor, ThreadPoolExecutor
+from multiprocessing import get_context
 
 import pytest
 
 from knobpack import Destination, ImpossibleDemands, InputError, Request, Surface, Voice
 from knobpack.limits import Limits, Progress
 from knobpack.show import SHOW_TIERS, Show, Song, allocate_show
+from tests.oracles.differential_shows import a_show
 from tests.show.evening import SHOW, laid_out
-from tests.show.test_against_brute_force import a_show
 
 
 @pytest.mark.parametrize(
@@ -64,9 +65,24 @@ def test_progress_names_the_tiers_of_a_show() -> None:
     assert all(each.tier in SHOW_TIERS for each in told)
 
 
-def test_the_same_answer_on_any_executor_and_pickled() -> None:
+def test_an_interrupt_comes_through_and_leaves_nothing_behind() -> None:
+    def interrupt(_: Progress) -> None:
+        raise KeyboardInterrupt
+
+    with pytest.raises(KeyboardInterrupt):
+        allocate_show(a_show(0), progress=interrupt)
+    assert allocate_show(SHOW) == laid_out()
+
+
+@pytest.mark.parametrize("workers", [1, 2, 5])
+def test_the_same_answer_whatever_the_number_of_workers(workers: int) -> None:
+    with ThreadPoolExecutor(workers) as pool:
+        assert allocate_show(SHOW, executor=pool) == laid_out()
+
+
+def test_the_same_answer_in_processes_and_pickled() -> None:
     found = laid_out()
-    with ThreadPoolExecutor(2) as pool:
+    with ProcessPoolExecutor(2, get_context("spawn")) as pool:
         assert allocate_show(SHOW, executor=pool) == found
     assert pickle.loads(pickle.dumps(found)) == found  # noqa: S301 - made here
 

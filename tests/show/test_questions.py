@@ -19,9 +19,9 @@ from knobpack.show import (
     why_elsewhere,
 )
 from knobpack.show.answer import AskedOfShow
+from tests.oracles.differential_shows import a_show
 from tests.oracles.shows import relearning
 from tests.show.evening import BASS, ORGAN, PIANO, SHOW, laid_out
-from tests.show.test_against_brute_force import a_show
 
 PANEL = Surface.row(3)
 
