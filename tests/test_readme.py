@@ -37,7 +37,7 @@ def test_its_examples_run_one_after_the_other() -> None:
         for block in blocks("python"):
             exec(block, names)  # noqa: S102 - the README is ours
     for each in (
-        "unplaced 0 proven",
+        "unplaced 0, proven",
         "Strings/cutoff cannot go to K3",
         "the travel of K5 starts where it ends (30 to 30)",
         "Snapshot 'All' takes in Cathedral set.",

@@ -31,6 +31,9 @@ class Tier(Fielded):
     bound: int
     proven: bool
 
+    def __str__(self) -> str:
+        return f"{self.name} {self.value:,}, {'proven' if self.proven else f'bound {self.bound:,}'}"
+
     @property
     def gap(self) -> float:
         """How much of the value may be too much, at most: 0 if it is proven least, below 1."""
