@@ -7,7 +7,7 @@ from functools import reduce
 from operator import or_
 
 from knobpack.clash.effects import Effect, Effects
-from knobpack.numbered.problem import components
+from knobpack.numbered.problem import bits
 from knobpack.solver.rivals import Piece, Pieces
 from knobpack.words.demand import Demand
 
@@ -27,7 +27,7 @@ def pieces_under(effects: Effects, wanted: Iterable[Demand], among: int | None =
     return Pieces(
         tuple(
             Piece(mask, _allowed(mask, limits, effects.every_knob), against(mask, split))
-            for mask in _joined(asked, among, len(effects.names))
+            for mask in _joined(asked, among)
         )
     )
 
@@ -57,11 +57,16 @@ def against(mask: int, split: Iterable[tuple[int, int]]) -> int:
     return found
 
 
-def _joined(asked: Iterable[Effect], among: int, count: int) -> list[int]:
+def _joined(asked: Iterable[Effect], among: int) -> list[int]:
     """The masks of the pieces: of some destinations, with all that must be together with them."""
-    parts = components(count, (effect.joined for effect in asked))
-    masks = (sum(1 << bit for bit in part) for part in parts)
-    return [mask for mask in masks if mask & among]
+    groups: list[int] = []
+    for own in (effect.joined for effect in asked if effect.joined):
+        meeting = [group for group in groups if group & own]
+        groups = [group for group in groups if not group & own]
+        groups.append(reduce(or_, meeting, own))
+    pieces = [group for group in groups if group & among]
+    alone = bits(among & ~reduce(or_, pieces, 0))
+    return sorted((*pieces, *(1 << bit for bit in alone)), key=lambda mask: mask & -mask)
 
 
 def _allowed(mask: int, limits: Sequence[tuple[int, int]], every_knob: int) -> int:

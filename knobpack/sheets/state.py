@@ -118,7 +118,7 @@ def remarks(before: Setup, after: Setup, show: Show = str) -> Iterator[tuple[str
             yield heading, items
 
 
-def in_words(after: Setup, show: Show = str) -> tuple[str, ...]:
+def in_words(after: Setup, show: Show) -> tuple[str, ...]:
     """Where the voices stand, and what each snapshot silences and holds, when all is set."""
     return (*_voices_at(after, show), *_silent_in(after, show), *_held_in(after, show))
 
@@ -175,7 +175,7 @@ def _loud(before: Setup, after: Setup, show: Show) -> Iterator[str]:
     yield "So can each step that sets a travel or a route."
 
 
-def _to_switch_off(after: Setup, show: Show = str) -> Iterator[str]:
+def _to_switch_off(after: Setup, show: Show) -> Iterator[str]:
     """In which snapshots of the finished setup knobs follow although they drive nothing."""
     for snapshot in after.snapshots:
         if snapshot.idle:
@@ -184,7 +184,7 @@ def _to_switch_off(after: Setup, show: Show = str) -> Iterator[str]:
             yield f"Snapshot '{show(snapshot.name)}': switch off {knobs}; {they} nothing."
 
 
-def _by_ear(before: Setup, after: Setup, show: Show = str) -> Iterator[str]:
+def _by_ear(before: Setup, after: Setup, show: Show) -> Iterator[str]:
     """In which snapshots knobs are held where no one knows, but for those that were so before.
 
     A knob is not told again where it drives what it drove, in a snapshot in which it was held
@@ -235,12 +235,12 @@ def _sounding(snapshot: str, knobs: Iterable[str], old: Reading, new: Reading, s
     return f" {sentence(told)}, which {sound} there unless you set {them}."
 
 
-def _not_as_wanted(before: Setup, after: Setup, show: Show = str) -> Iterator[str]:
+def _not_as_wanted(before: Setup, after: Setup, show: Show) -> Iterator[str]:
     """The travels that are wanted in the finished setup, not had, and were not missed before."""
     return (f"{told}." for told in missed_told(missed_between(before, after), show))
 
 
-def _held_in(after: Setup, show: Show = str) -> Iterator[str]:
+def _held_in(after: Setup, show: Show) -> Iterator[str]:
     """Where each snapshot of the finished setup puts the knobs that do not follow in it."""
     reading = read(after)
     for play in reading.stored_plays:
@@ -249,14 +249,14 @@ def _held_in(after: Setup, show: Show = str) -> Iterator[str]:
             yield f"Held in '{show(play.snapshot.name)}': {listed(places, len(places))}"
 
 
-def _silent_in(after: Setup, show: Show = str) -> Iterator[str]:
+def _silent_in(after: Setup, show: Show) -> Iterator[str]:
     """The voices that do not sound in each snapshot of the finished setup."""
     for snapshot in after.snapshots:
         if snapshot.silent:
             yield f"Silent in '{show(snapshot.name)}': {names_in(snapshot.silent, show)}"
 
 
-def _other_followers(before: Setup, after: Setup, show: Show = str) -> Iterator[str]:
+def _other_followers(before: Setup, after: Setup, show: Show) -> Iterator[str]:
     """The snapshots that are not to be stored anew, but in which other knobs follow now."""
     was = {play.snapshot.name: play for play in read(before).plays}
     for play in read(after).plays:

@@ -31,14 +31,12 @@ def unique(name: str, taken: Collection[str], label: str = "", longest: int = LO
     raise AssertionError("unreachable: numbers do not end")
 
 
-def distinct(
-    names: Iterable[str], taken: Iterable[str], label: str = "", longest: int = LONGEST_NAME
-) -> dict[str, str]:
+def distinct(names: Iterable[str], taken: Iterable[str], label: str) -> dict[str, str]:
     """A name for each of ``names`` that neither ``taken`` has nor another of them got."""
     used = set(taken)
     found = {}
     for name in names:
-        found[name] = unique(name, used, label, longest)
+        found[name] = unique(name, used, label)
         used.add(found[name])
     return found
 

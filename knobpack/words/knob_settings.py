@@ -25,7 +25,6 @@ RESERVED = (0, 6, 32, 38, *range(96, 102), *range(120, 128))
 127); MIDI 1.0, Table III. All but 96 and 97 are illegal as controllers in SoundFont 2.04, 8.2.1."""
 
 ABSOLUTE: Final = "absolute"
-PICK_UP: Final = "pick-up"
 ENDLESS: Final = "endless"
 
 Turning: TypeAlias = Literal["absolute", "pick-up", "endless"]
