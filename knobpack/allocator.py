@@ -360,13 +360,11 @@ def _checked(
         tiers_of(request.in_use), outcome.values, outcome.bounds, outcome.proven, strict=True
     )
     stopped = None if all(outcome.proven) else watch.why
-    return assembled(
-        request,
-        layout,
-        found,
-        (Tier(*each) for each in tiers),
-        stopped,
-    )
+    from knobpack.solver.value_functions.known import remember
+
+    allocation = assembled(request, layout, found, (Tier(*each) for each in tiers), stopped)
+    remember(allocation, outcome.solved)
+    return allocation
 
 
 def _insist(found: Check, outcome: Outcome) -> None:

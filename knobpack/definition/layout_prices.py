@@ -202,7 +202,7 @@ def chosen_travels(request: Request, layout: Layout, on: dict[str, list[str]]) -
         elif knob in kept and knob in keeps:
             chosen[knob] = kept[knob]
         else:
-            wanted = [request.wanted(name) for name in names]
+            wanted = list(dict.fromkeys(map(request.wanted, names)))
             keeping = any(stays.get(name) == knob for name in names)
             if request.in_use and knob in before:
                 # Where a route stays, to leave it there comes before what the others miss.

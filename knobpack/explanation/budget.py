@@ -89,7 +89,7 @@ def knob_budget(
 
 def budget_of(case: Case, run: Run, *, each_knob: bool = False) -> Budget:
     """As :func:`knob_budget`, for a case."""
-    layout, again = divided(case.allocation), Again(run)
+    layout, again = divided(case), Again(run)
     if case.request.in_use:
         return InUseBudgeting(case, layout, again, UPPER_IN_USE).made(each_knob)
     return _Budgeting(case, layout, again, UPPER).made(each_knob)

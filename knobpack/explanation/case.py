@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from functools import cached_property
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import attrs
 
@@ -14,6 +14,9 @@ from knobpack.reasons.ground import Ground
 from knobpack.words import Knob, Layout, Request, Travel
 from knobpack.words.converters import knob_name
 from knobpack.words.fields import check_named
+
+if TYPE_CHECKING:
+    from knobpack.numbered.problem import Problem
 
 _UNSET = Layout()
 """A layout that sets no travel."""
@@ -37,6 +40,13 @@ class Case:
     def ground(self) -> Ground:
         """The facts of the request."""
         return Ground(self.request)
+
+    @cached_property
+    def problem(self) -> Problem:
+        """The request numbered."""
+        from knobpack.numbered.request import problem_of
+
+        return problem_of(self.request)
 
     @cached_property
     def knob_of(self) -> dict[str, str]:

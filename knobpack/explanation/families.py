@@ -6,7 +6,7 @@ from collections.abc import Iterable
 
 import attrs
 
-from knobpack.allocation import Allocation
+from knobpack.explanation.case import Case
 from knobpack.numbered.problem import Atom, Problem, bits
 from knobpack.words import Request, Together
 from knobpack.words.edits import only
@@ -89,15 +89,13 @@ class Divided:
     bundles: int
 
 
-def divided(allocation: Allocation) -> Divided:
+def divided(case: Case) -> Divided:
     """The families of an allocation. Those that may be on no knob are families of their own."""
-    from knobpack.numbered.request import problem_of
     from knobpack.solver.families import families
 
-    request = allocation.request
-    problem = problem_of(request)
+    request, problem = case.request, case.problem
     names, panel = tuple(request.destinations), request.surface.knob_names
-    knob_of = {route.destination: panel.index(route.knob) for route in allocation.routes}
+    knob_of = {name: panel.index(knob) for name, knob in case.knob_of.items()}
     on = [knob_of.get(name) for name in names]
     lost = ((number,) for number, atom in enumerate(problem.atoms) if not atom.knobs)
     parts = sorted((*families(problem), *lost))

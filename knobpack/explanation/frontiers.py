@@ -37,7 +37,8 @@ def frontiers_of(
     unplaced, bundles, breaks, sharing, *_ = allocation.prices.totals
     values = unplaced, bundles, breaks, sharing
     try:
-        known = known_costs(problem or problem_of(request), values, watch or Watch(DEFAULT_EFFORT))
+        problem = problem or problem_of(request)
+        known = known_costs(problem, values, watch or Watch(DEFAULT_EFFORT), allocation)
     except ImpossibleError:
         return None  # the layout is valid for having less to place than was asked
     if known is None:

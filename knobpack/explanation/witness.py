@@ -82,7 +82,7 @@ def _able_to_share(case: Case) -> list[list[str]]:
     They are the families, but that what is expendable could share though it is never worth it.
     """
     sets = []
-    for family in families_of(case.request):
+    for family in families_of(case.request, case.problem):
         firsts = dict.fromkeys(case.ground.unit(name)[0] for name in family)
         sets.append([name for name in firsts if name in case.knob_of])
     for name in case.request.destinations:

@@ -25,6 +25,8 @@ from knobpack.words.rule_effects import RuleEffect
 if TYPE_CHECKING:
     import networkx as nx
 
+    from knobpack.numbered.problem import Problem
+
     MultiDiGraph = nx.MultiDiGraph[str]
 
 NODES = (
@@ -310,13 +312,18 @@ def _add_separations(graph: MultiDiGraph, ground: Ground, names: Iterable[str]) 
                 )
 
 
-def families_of(request: Request) -> tuple[tuple[str, ...], ...]:
-    """The families: full names, in order. What may be on no knob at all belongs to none."""
+def families_of(request: Request, problem: Problem | None = None) -> tuple[tuple[str, ...], ...]:
+    """The families: full names, in order. What may be on no knob at all belongs to none.
+
+    Args:
+        request: what is asked.
+        problem: the same numbered, where that is done.
+    """
     from knobpack.numbered.problem import bits
     from knobpack.numbered.request import problem_of
     from knobpack.solver.families import families
 
-    problem, names = problem_of(request), tuple(request.destinations)
+    problem, names = problem or problem_of(request), tuple(request.destinations)
     return tuple(
         tuple(names[item] for item in bits(problem.items_of(sum(1 << atom for atom in family))))
         for family in families(problem)

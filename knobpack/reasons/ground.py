@@ -82,6 +82,8 @@ class Ground:
 
     def bonds(self, one: str, other: str) -> tuple[Fact, ...]:
         """The fewest rules that bind two destinations of a unit together, one after the other."""
+        if one == other:
+            return ()
         chains: dict[str, tuple[Fact, ...]] = {one: ()}
         waiting = [one]
         while waiting and other not in chains:
@@ -174,11 +176,11 @@ class Ground:
     def _closed(self, names: tuple[str, ...]) -> tuple[Fact, ...]:
         """Facts that leave no knob on which all of these may be; none if there is such a knob."""
         knobs = self.request.surface.knob_names
-        closing = {
-            knob: {fact for name in names for fact in self.closing(name, knob)} for knob in knobs
-        }
-        if not all(closing.values()):
-            return ()
+        closing: dict[str, set[Fact]] = {}
+        for knob in knobs:
+            closing[knob] = {fact for name in names for fact in self.closing(name, knob)}
+            if not closing[knob]:
+                return ()
         used = [fact for name in names for knob in knobs for fact in self.closing(name, knob)]
         used = list(dict.fromkeys(used))
         for fact in reversed(used):
@@ -218,9 +220,9 @@ class Ground:
         ]
         found += self._torn(destination)
         found += self._limits(destination, knob, on)
-        found.sort(key=lambda each: (not each.lasting, len(each.facts)))
         if len(found) < 2:
             return tuple(found)
+        found.sort(key=lambda each: (not each.lasting, len(each.facts)))
         # Each once, and none that holds all facts of another.
         sets: dict[frozenset[Fact], Obstacle] = {}
         for each in found:
@@ -235,7 +237,8 @@ class Ground:
         """What forbids that one destination goes to a knob."""
         for closing in self.closing(name, knob):
             yield (closing,)
-        there = [each for each in on.get(knob, ()) if each not in self.unit(name)]
+        unit = self.unit(name)
+        there = [each for each in on.get(knob, ()) if each not in unit]
         for fact in self.separations(name, there):
             # What is kept or fixed there is there in every layout.
             pinned = [
@@ -253,7 +256,7 @@ class Ground:
     def _torn(self, destination: str) -> Iterator[Obstacle]:
         """Why what is bound to a destination can be on no knob: it is separated in itself."""
         unit = self.unit(destination)
-        for position, one in enumerate(unit):
+        for position, one in enumerate(unit[:-1]):
             for fact in self.separations(one, unit[position + 1 :]):
                 for other in fact.destinations[1:]:
                     bonds = (*self.bonds(destination, one), *self.bonds(destination, other))
@@ -264,9 +267,11 @@ class Ground:
         self, destination: str, knob: str, on: Mapping[str, Sequence[str]]
     ) -> Iterator[Obstacle]:
         surface, unit = self.request.surface, self.unit(destination)
+        most = surface.destinations_per_knob
+        if most is None and surface.routes is None:
+            return
         chains = [self.bonds(destination, each) for each in unit]
         there = tuple(each for each in on.get(knob, ()) if each not in unit)
-        most = surface.destinations_per_knob
         if most is not None and len(there) + len(unit) > most:
             # A unit that is too large by itself is so whatever is there.
             there = () if len(unit) > most else there

@@ -27,6 +27,9 @@ from knobpack.solver.watch import Watch
 MOST_SETS = 1 << 18
 """Sets that the fractional relaxation goes through, at most; without it the clique must do."""
 
+FEW = 16
+"""Atoms of a family, at most, of which cliques and colourings are gone through at once."""
+
 LARGEST = 200
 """Atoms of a family, at most, among which a largest clique is searched for, not just grown."""
 
@@ -85,7 +88,7 @@ def _fewest(problem: Problem, part: tuple[int, ...], watch: Watch) -> Fewest:
     clique = _clique(graph, len(sets), watch)
     size = sum(problem.atoms[number].size for number in part)
     counted = needed = max(len(clique), -(-size // problem.per_knob))
-    if needed < len(sets):
+    if needed < len(sets) and len(part) > FEW:
         needed = max(needed, _fractional(problem, part, watch))
     cover = tuple(clique_cover(_joined(graph))) if needed < len(sets) else ()
     for knobs in range(needed, len(sets)):
@@ -149,6 +152,8 @@ def _clique(graph: nx.Graph[int], enough: int, watch: Watch) -> list[int]:
     grown = max((_grown(graph, start) for start in sorted(graph)), key=len)
     if len(grown) >= enough or len(graph) > LARGEST:
         return grown
+    if len(graph) <= FEW:
+        return max(nx.find_cliques(graph), key=lambda each: (len(each), sorted(each)))
     model = cp_model.CpModel()
     inside = {number: model.new_bool_var("") for number in sorted(graph)}
     for sharing in clique_cover(_joined(nx.complement(graph))):

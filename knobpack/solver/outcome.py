@@ -2,7 +2,13 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 import attrs
+
+if TYPE_CHECKING:
+    from knobpack.numbered.problem import Problem
+    from knobpack.solver.value_functions.of_families import ValueFunctions
 
 UPPER = 4
 """How many tiers come before those that are about single knobs."""
@@ -22,11 +28,14 @@ class Outcome:
         knobs: the knob of each item; items that are not in it are left out.
         values: the value of each tier, in order.
         bounds: for each tier, a value that no placement as good in the tiers before goes below.
+        solved: the problem that was posed in the end, and the value functions of its families,
+            where these led to the placement.
     """
 
     knobs: dict[int, int]
     values: Values
     bounds: Values
+    solved: tuple[Problem, ValueFunctions] | None = attrs.field(default=None, eq=False, repr=False)
 
     @property
     def proven(self) -> tuple[bool, ...]:

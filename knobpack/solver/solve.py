@@ -92,10 +92,10 @@ def _solve(problem: Problem, watch: Watch, store: Store, wanted: int | None) -> 
         )
         if outcome is not None:
             values, bounds = outcome.values, outcome.bounds
-            return Outcome(
-                outcome.knobs,
-                (*values[:2], values[2] + broken, *values[3:]),
-                (*bounds[:2], bounds[2] + broken, *bounds[3:]),
+            return attrs.evolve(
+                outcome,
+                values=(*values[:2], values[2] + broken, *values[3:]),
+                bounds=(*bounds[:2], bounds[2] + broken, *bounds[3:]),
             )
     return _solved(problem, watch, store.knobs or None, None if wanted is None else (0, wanted))
 
@@ -168,11 +168,11 @@ def _solved(
     if wanted and solved is not None and solved.bounds[0]:
         raise ImpossibleError
     outcome = _solved_fast(problem, solved, watch) if solved is not None and solved.sure else None
-    if outcome is None:
+    if solved is None or outcome is None:
         return general(problem, watch, start, wanted)
     if outcome.values[:UPPER] != outcome.bounds[:UPPER]:
         return general(problem, watch, outcome.knobs, wanted, outcome.bounds[:UPPER])
-    return outcome
+    return attrs.evolve(outcome, solved=(problem, solved))
 
 
 def _solved_fast(problem: Problem, solved: ValueFunctions, watch: Watch) -> Outcome | None:

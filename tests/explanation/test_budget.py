@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import pickle
 from collections import Counter
 from collections.abc import Iterator
@@ -22,6 +23,7 @@ from knobpack.explanation.budget import knob_budget
 from knobpack.explanation.budget_answer import Budget
 from knobpack.explanation.budget_entry import Entry, least_of
 from knobpack.present.demo import demo_request
+from knobpack.solver.value_functions import known
 from knobpack.words import (
     Apart,
     Barred,
@@ -213,6 +215,20 @@ def test_forgetting_what_is_known_gives_the_same_answer() -> None:
         known = knob_budget(found)
         assert attrs.evolve(again, solved_again=0) == attrs.evolve(known, solved_again=0), seed
         assert again.solved_again >= known.solved_again
+
+
+def test_what_was_solved_is_remembered_while_its_allocation_is_there_and_changes_nothing() -> None:
+    for seed in range(20):
+        found = allocate_request(eight_knobs(seed))
+        identity = id(found)
+        assert identity in known._SOLVED
+        again_read = pickle.loads(pickle.dumps(found))  # noqa: S301 (made here)
+        assert id(again_read) not in known._SOLVED
+        assert found.frontiers == again_read.frontiers
+        assert str(knob_budget(found)) == str(knob_budget(again_read))
+        del found
+        gc.collect()
+        assert identity not in known._SOLVED
 
 
 # A search that is stopped ------------------------------------------------------------------------

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from typing import TypeAlias
+from weakref import finalize
 
 import attrs
 import numpy as np
@@ -18,11 +19,20 @@ from knobpack.solver.value_functions.division import divide
 from knobpack.solver.value_functions.of_families import ValueFunctions, value_functions_of
 from knobpack.solver.value_functions.offsets import Offsets, free_knobs
 from knobpack.solver.value_functions.scale import Scale, scale_of
-from knobpack.solver.value_functions.subset_dp import SubsetTable, ValueFunction, subset_table_of
+from knobpack.solver.value_functions.subset_dp import SubsetTable, ValueFunction
 from knobpack.solver.watch import Watch
 
 Floor: TypeAlias = Callable[[int], int]
 """The least that some items, a mask, come to in the tier *bundles*."""
+
+Solved: TypeAlias = tuple[Problem, ValueFunctions]
+"""A problem as it was posed in the end, and the value functions of its families."""
+
+MOST_BYTES = 200_000
+"""What is remembered of one search, at most."""
+
+_SOLVED: dict[int, Solved] = {}
+"""What was solved, by the identity of what was made of it, as long as that is there."""
 
 
 @attrs.frozen
@@ -53,19 +63,32 @@ class Known:
     whole: KnownCosts
 
 
-def known_costs(problem: Problem, values: Upper, watch: Watch) -> Known | None:
+def remember(of: object, solved: Solved | None) -> None:
+    """Keep what was solved as long as there is what was made of it, if it is small.
+
+    Args:
+        of: what was made of it.
+        solved: the problem that was posed, and the value functions of its families.
+    """
+    if solved is not None and sum(map(_bytes, solved[1].families)) <= MOST_BYTES:
+        _SOLVED[id(of)] = solved
+        finalize(of, _SOLVED.pop, id(of), None).atexit = False
+
+
+def known_costs(problem: Problem, values: Upper, watch: Watch, of: object = None) -> Known | None:
     """What the value functions say of the costs with other numbers of knobs.
 
     Args:
         problem: what was solved.
         values: the first four of the best placement known.
         watch: what may cut it short.
+        of: what was made of it; where the value functions are still known, they are taken.
 
     Returns:
         What they say; None where there are no value functions.
     """
     posed, floor, broken = _posed(problem, values)
-    solved = value_functions_of(posed, watch)
+    solved = _remembered(of, posed) or value_functions_of(posed, watch)
     if solved is None:
         return None
     parts = [problem.items_of(sum(1 << number for number in own)) for own in families(problem)]
@@ -77,6 +100,16 @@ def known_costs(problem: Problem, values: Upper, watch: Watch) -> Known | None:
         costs = ((n, each and (*each[:2], each[2] + own, each[3])) for n, each in known.costs)
         found.append(KnownCosts(items, tuple(costs)))
     return Known(tuple(found[:-1]), found[-1])
+
+
+def _remembered(of: object, posed: Problem) -> ValueFunctions | None:
+    """The value functions of a problem, if they are known from what something was made of."""
+    known, solved = _SOLVED.get(id(of), (None, None))
+    return solved if known is not None and known.poses_the_same_as(posed) else None
+
+
+def _bytes(value_function: ValueFunction) -> int:
+    return value_function.best.nbytes if isinstance(value_function, SubsetTable) else 1 + MOST_BYTES
 
 
 def _posed(problem: Problem, values: Upper) -> tuple[Problem, Floor | None, Floor]:
@@ -170,9 +203,7 @@ def _uppers(value_function: ValueFunction, free: int) -> list[int]:
 def _costs(value_function: SubsetTable, free: int) -> list[int]:
     """The costs of a value function, with one knob more than there are if it could use that."""
     costs = value_function.costs
-    return (
-        subset_table_of(value_function.table, free + 1).costs if len(costs) == free + 1 else costs
-    )
+    return value_function.costs_and_one_more if len(costs) == free + 1 else costs
 
 
 def _exact_costs(problem: Problem, value_function: SubsetTable) -> list[int]:
