@@ -12,8 +12,7 @@ from operator import or_
 
 import attrs
 
-from knobpack.clash.effects import Effects
-from knobpack.clash.pieces import against, pieces_under, placed_by
+from knobpack.clash.effects import Effects, against, pieces_under, placed_by
 from knobpack.grouped import grouped
 from knobpack.solver.rivals import Piece
 from knobpack.words import demand as words

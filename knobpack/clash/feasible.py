@@ -13,8 +13,7 @@ from operator import or_
 
 import attrs
 
-from knobpack.clash.effects import Effects
-from knobpack.clash.pieces import limit_of, pieces_under
+from knobpack.clash.effects import Effects, limit_of, pieces_under
 from knobpack.numbered.problem import bits
 from knobpack.solver.cp_sat.packing import pack
 from knobpack.solver.rivals import Piece, Pieces

@@ -13,9 +13,9 @@ from __future__ import annotations
 import attrs
 
 from knobpack.clash.crowds import CrowdLimit, crowd_of
+from knobpack.clash.effects import limit_of
 from knobpack.clash.feasible import Feasible, Verdict
 from knobpack.clash.mus import Demands, Subset, clashing, confirmed, grow, shrink
-from knobpack.clash.pieces import limit_of
 from knobpack.errors import Fault
 from knobpack.solver.cp_sat import cp_model, cpsat
 from knobpack.words import demand as words

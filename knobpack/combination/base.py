@@ -20,7 +20,7 @@ from knobpack.combination.held_routes import (
     open_surface,
     told,
 )
-from knobpack.combination.members import holding, leaves, renamed
+from knobpack.combination.members import holding, leaves, newly_named
 from knobpack.combination.report import IdleKnob, NotAsItWas
 from knobpack.grouped import grouped
 from knobpack.setups.as_read import Reading, lies_within, read
@@ -182,7 +182,7 @@ def _repaired(reading: Reading) -> tuple[tuple[Group, ...], tuple[Snapshot, ...]
     snapshots = (
         attrs.evolve(
             each,
-            moves=renamed((name for name in each.moves if name not in fixed), there, names),
+            moves=newly_named((name for name in each.moves if name not in fixed), there, names),
             positions=(),  # no position has a part in what drives what
         )
         for each in setup.snapshots

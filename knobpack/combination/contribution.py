@@ -6,7 +6,7 @@ from collections.abc import Collection, Iterable, Mapping
 
 import attrs
 
-from knobpack.combination.members import holding, leaves, renamed, said
+from knobpack.combination.members import holding, leaves, newly_named, said
 from knobpack.combination.report import NotAsItWas, Slip, Source, Unlayered
 from knobpack.combination.source_destinations import (
     Sought,
@@ -153,7 +153,8 @@ def contribution(
         wishes=wishes,
         moves=moves,
         groups=tuple(
-            Group(names[name], renamed(members, there, names)) for name, members in whole.items()
+            Group(names[name], newly_named(members, there, names))
+            for name, members in whole.items()
         ),
         snapshots=own,
         unlayered=unlayered,
@@ -267,7 +268,7 @@ def _snapshots(
             if each in fixed and each in there
         ]
         words = tuple(
-            dict.fromkeys(renamed((e for e in snapshot.moves if e not in fixed), there, names))
+            dict.fromkeys(newly_named((e for e in snapshot.moves if e not in fixed), there, names))
         )
         named = frozenset(new[each] for each in play.moved if each in new)
         if named != moved:

@@ -49,7 +49,7 @@ def leaves(setup: Setup, picked: Collection[str]) -> dict[str, str]:
     return found
 
 
-def renamed(
+def newly_named(
     members: Iterable[str], there: dict[str, str], names: dict[str, str]
 ) -> tuple[str, ...]:
     """Members under their new names; those that are not brought are left off.

@@ -12,9 +12,9 @@ from ortools.sat.python import cp_model
 from knobpack.checker import check
 from knobpack.clash import find_clash, mcs
 from knobpack.clash.crowds import Class, CrowdLimit, crowd_of
+from knobpack.clash.effects import pieces_under
 from knobpack.clash.feasible import Feasible, Verdict
 from knobpack.clash.mus import confirmed, grow, shrink, unmet_by
-from knobpack.clash.pieces import pieces_under
 from knobpack.errors import KnobpackError
 from knobpack.solver.cp_sat.cp_model import CpModel
 from knobpack.solver.cp_sat.packing import order_knobs, pack
