@@ -37,11 +37,14 @@ nav a { display: inline-block; padding: .6rem 0; }
 .across { overflow-x: auto; margin: 1rem 0; }
 table { border-collapse: collapse; width: 100%; font-size: .85rem; line-height: 1.3; }
 caption { text-align: left; color: var(--quiet); padding: .25rem 0; }
+caption span {
+  display: inline-block; position: sticky; left: 0; max-width: calc(100vw - 2rem);
+}
 th, td {
   border: 1px solid var(--line); padding: .3rem .4rem; text-align: left; vertical-align: top;
 }
 td { background: var(--card); min-width: 8.5rem; }
-thead th:first-child { width: 3.5rem; }
+thead th:first-child { width: 3.5rem; overflow-wrap: normal; }
 tbody th { overflow-wrap: normal; }
 td li { margin: 0 0 .15rem; }
 .moved { border-left: .35rem solid var(--mark); padding-left: .35rem; font-weight: 700; }
@@ -131,7 +134,8 @@ class _Page:
             if len(self.names) == 1:
                 caption = "What each knob drives."
             yield f'<div class="across" tabindex="0" role="group" aria-label="{caption}"><table>'
-            yield f"<caption>{caption} A bar marks what was on another knob before.</caption>"
+            marks = "A bar marks what was on another knob before."
+            yield f"<caption><span>{caption} {marks}</span></caption>"
             heads = "".join(
                 f'<th scope="col">{at} {_said(name)}</th>'
                 for at, name in enumerate(those, first + 1)

@@ -30,6 +30,13 @@ def test_a_show_that_is_cut_short_at_once_has_each_song_by_itself(limits: Limits
     assert found.songs == found.alone
 
 
+@pytest.mark.parametrize("effort", [1e-6, 1e-4, 1e-3, 1e-2, 0.1])
+def test_any_effort_gives_a_show(effort: float) -> None:
+    found = allocate_show(SHOW, effort=effort)
+    assert found.tier("relearning").value >= laid_out().tier("relearning").value
+    assert found.tier("relearning").bound <= laid_out().tier("relearning").value
+
+
 def test_what_is_known_once_every_song_is_laid_out_is_given_back() -> None:
     show = a_show(2)
     told: list[Progress] = []

@@ -113,7 +113,7 @@ def _solved(
     again: bool = False,
 ) -> Answer:
     """Run CP-SAT once; ``again``: without presolve and from another seed."""
-    if watch.over():
+    if effort <= 0 or watch.over():  # a search may take more than its share of what is left
         return Answer(Status.UNKNOWN, None, None)
     limit, all_of_it = min(effort, watch.effort), effort >= watch.effort
     callback = None if enough is None else _Enough(enough)

@@ -113,6 +113,15 @@ def test_a_watch_that_is_over_runs_nothing(monkeypatch: pytest.MonkeyPatch) -> N
     assert (answer.status, answer.bound, answer.found) == (Status.UNKNOWN, None, False)
 
 
+@pytest.mark.parametrize("effort", [0.0, -0.5])
+def test_a_share_that_is_used_up_runs_nothing(
+    effort: float, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(compiled.SolveWrapper, "solve", lambda *_: pytest.fail("it ran"))
+    answer = solve(hard(), Watch(1.0), effort=effort)
+    assert (answer.status, answer.bound, answer.found) == (Status.UNKNOWN, None, False)
+
+
 def test_effort_stops_it_at_the_same_place_each_time() -> None:
     answers = []
     for _ in range(2):
