@@ -10,7 +10,8 @@ nav a, .index a { display: inline-block; padding: .6rem 0; }
 fieldset {
   border: 1px solid var(--line); border-radius: .5rem; margin: 1rem 0; padding: .25rem 1rem;
 }
-fieldset div { display: flex; flex-wrap: wrap; gap: 0 1.25rem; }
+legend { float: left; width: 100%; padding: .5rem 0 0; }
+fieldset div { clear: both; display: flex; flex-wrap: wrap; gap: 0 1.25rem; }
 fieldset label {
   display: flex; align-items: center; gap: .5rem; min-height: 2.75rem; cursor: pointer;
 }
@@ -56,7 +57,7 @@ details > div { padding: .25rem; scroll-margin-top: 8rem; }
   .told { display: block; }
   .knobs > li { padding: 1mm 2mm; margin: 0 0 2mm; border-radius: 0; }
   details::details-content { content-visibility: visible; block-size: auto; }
-  summary { min-height: 0; padding: 1mm 0; break-after: avoid; }
+  summary { min-height: 0; padding: 1mm 0; break-after: avoid; list-style: none; }
   .why li { margin-top: 0; margin-bottom: 0; break-inside: avoid; }
 }
 """

@@ -159,7 +159,7 @@ dd { margin: 0 0 0 .75rem; }
     --done: #fff; --warn: #fff; --warn-line: #000;
   }
   body { font-size: 10.5pt; line-height: 1.35; }
-  main { max-width: none; padding: 0; }
+  main { max-width: none; padding: 0 1px; }
   .bar { display: none; }
   h1 { font-size: 16pt; }
   h2 { font-size: 12pt; margin: 1rem 0 .25rem; break-after: avoid; }
