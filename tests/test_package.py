@@ -13,6 +13,7 @@ import sys
 import tomllib
 from pathlib import Path
 
+import attrs
 import pytest
 
 import knobpack
@@ -70,6 +71,8 @@ def test_a_module_offers_what_it_says_and_no_more_in_two_places(module: str) -> 
     for name in home.__all__:
         there = getattr(home, name)
         assert getattr(knobpack, name, there) is there or module in BESIDE
+        # Every value shows itself in a notebook.
+        assert not attrs.has(there) or hasattr(there, "_repr_html_"), name
 
 
 BESIDE = {"files", "tables"}

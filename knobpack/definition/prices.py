@@ -160,7 +160,7 @@ class Change(Fielded):
 
 
 @attrs.frozen
-class MovedBundle:
+class MovedBundle(Fielded):
     """Tier *change*: what a knob drove in the previous layout and does not drive whole in this one.
 
     Args:
