@@ -131,6 +131,7 @@ STAGES: Mapping[str, Mapping[str, object]] = {
     "annealing": {"general._Improvement.anneal": _gives(None)},
     "neighbourhoods": {"primal.neighbourhoods.Neighbourhoods.improve": _gives(None)},
     "packing": {"general.needed_placed": _gives(None)},
+    "compact model": {"general.improve_compactly": _gives(None)},
 }
 """For each stage what stands in for it, under the names that it has within ``knobpack.solver``."""
 

@@ -25,7 +25,8 @@ for each of the six tiers. A problem is in whole numbers and masks
    subgradient ascent (Held, Wolfe and Crowder 1974), local search comes from above, and a dynamic
    programme bounded by both closes the gap. The fewest changes are an assignment.
 6. ``general.py``, where step 2 or 3 does not hold or leaves a gap: a first placement
-   (``primal/greedy.py``, ``cp_sat/packing.py``), bounds (``bounds/``) by counting
+   (``primal/greedy.py``; where that finds none ``cp_sat/packing.py``, made better by
+   ``primal/compact_start.py``), bounds (``bounds/``) by counting
    (``capacity.py``), by medians (``modes.py``), by the number of loads on a knob (``crowded.py``: a
    Lagrangian bound for each family and number of knobs, sets priced by a knapsack with set-up
    costs, ``cardinality_pricing.py``) and by minimum cuts (``cuts.py``), annealing and exact

@@ -24,6 +24,7 @@ from knobpack.solver.families import families
 from knobpack.solver.last_tiers import last_tiers, rearrange, settled
 from knobpack.solver.outcome import UPPER, NothingFoundError, Outcome
 from knobpack.solver.primal.annealing import Annealing
+from knobpack.solver.primal.compact_start import improve_compactly
 from knobpack.solver.primal.greedy import greedy
 from knobpack.solver.primal.neighbourhoods import Neighbourhoods
 from knobpack.solver.set_partitioning.closing import (
@@ -50,6 +51,10 @@ FEW_ATOMS = 30
 PACKING_SHARE = 0.25
 """The share for packing what must be placed, where it is not all that may be tried: with bundles
 whole and nothing broken that may be impossible, and hard to see."""
+
+COMPACT_SHARE = 0.2
+"""The share for making what was packed better by the compact model: where packing is needed little
+may move, and annealing does not find its way."""
 
 FIRST_SHARE = 0.1
 """The share of effort and time for a first annealing."""
@@ -230,6 +235,10 @@ def _begun(problem: Problem, start: Mapping[int, int] | None, watch: Watch, shar
         with watch.share(share) as own:
             packed = needed_placed(problem, own)
         store.offer(greedy(problem, watch, packed))
+        if store.values is not None:
+            _tell(store, watch)
+            with watch.share(COMPACT_SHARE) as own:
+                improve_compactly(store, own)
     if store.values is None:
         raise NothingFoundError
     return store

@@ -79,7 +79,7 @@ class SetPartitioning:
     ) -> Answer:
         """Make one tier best, those before being held."""
         self.model.minimize(self.cost(tier))
-        return solve(self.model, watch, effort=effort, enough=enough)
+        return solve(self.model, watch, effort=effort, enough=enough, linear=True)
 
     def any(self, watch: Watch) -> Answer:
         """Find any solution."""
