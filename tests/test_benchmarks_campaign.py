@@ -112,8 +112,8 @@ def test_it_goes_on_where_it_was_left(tmp_path: Path, capsys: pytest.CaptureFixt
     found = read(out, code)
     assert sorted(found) == [0, 50]
     assert found[50] == done
-    assert found[0].requests == CHUNK
-    assert found[0].counts == tried(code, 0).counts
+    sorts = (each for name, each in found[0].counts.items() if name.startswith("sort: "))
+    assert found[0].requests == sum(sorts) == CHUNK
 
 
 def test_a_disagreement_in_the_file_makes_the_status_1(
