@@ -48,6 +48,7 @@ TESTS = (
     "tests/definition/test_travels_by_hand.py",
     "tests/definition/test_places_by_hand.py",
     "tests/numbered/test_problem_by_hand.py",
+    "tests/numbered/test_problem_numbers.py",
     "tests/test_checker_words.py",
     "tests/numbered/test_problem.py",
     "tests/test_checker.py",

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import pytest
+
 from knobpack.checker import check
 from knobpack.definition.layout_prices import prices_of
 from knobpack.definition.prices import (
@@ -16,6 +18,7 @@ from knobpack.definition.prices import (
     Reset,
     SpreadPrice,
 )
+from knobpack.errors import InputError
 from knobpack.words import Destination, Layout, Request, Surface, Travel, Voice, Weights
 from tests.numbered.test_problem_by_hand import REQUEST
 
@@ -52,6 +55,11 @@ def test_a_layout_that_leaves_one_out() -> None:
     assert prices.totals == (
         *(16, 1 + 1, 7, 200 + 2000 + 100 + 828 + 13 + 5 + 11, 3 + 9 + 1, 8 + 10 + 6 + 10 + 2),
     )
+    assert tuple(prices.total(tier) for tier in prices.order) == prices.totals
+    with pytest.raises(InputError) as refused:
+        prices.total("cost")
+    assert refused.value.field == "Prices.total(tier)"
+    assert refused.value.right.startswith("name a tier")
 
 
 def test_a_layout_that_spreads_everything() -> None:
