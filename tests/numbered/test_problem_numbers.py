@@ -103,9 +103,14 @@ def test_what_is_pinned() -> None:
     assert pinned.items_pinned == {2: 0b10001, 0: 0b01000}
     assert pinned.items_of(0b0110) == 0b01110
     # A knob that something is pinned to is open only to what has that with it.
-    assert [pinned.knobs_of(each) for each in (0b0010, 0b0100, 0b0101, 0b1101)] == [
-        *(0b010, 0b011, 0b111, 0b111),
+    assert [pinned.knobs_of(each) for each in (0, 0b0010, 0b0100, 0b0101, 0b1101)] == [
+        *(0b010, 0b010, 0b011, 0b111, 0b111),
     ]
+
+
+def test_a_set_may_be_where_all_of_it_may_be() -> None:
+    found = of_atoms(atom(0b001, 0b011), atom(0b010, 0b110), atom(0b100, 0b011))
+    assert [found.knobs_of(each) for each in (0b011, 0b110, 0b101)] == [0b010, 0b010, 0b011]
 
 
 ONE, TWO, EVEN, MOST = atom(0b1), atom(0b10), atom(0b1100), atom(0b1110000)
@@ -128,6 +133,9 @@ def test_unbroken_what_moves_and_what_is_held_clashes() -> None:
     assert second.breakable == BREAKABLE[:1]
     assert [each.knobs for each in second.atoms] == [0b111] * 4
     assert found.unbroken((1, 0)).breakable == BREAKABLE
+    # ONE and one of the three of MOST: that is held.
+    third = of_atoms(ONE, TWO, EVEN, MOST, breakable=((0b0010001, 1),)).unbroken()
+    assert third.clashes == (0b1110, 0b0001, 0b0001, 0b0001)
 
 
 def test_what_atoms_break_by_themselves_is_the_least() -> None:
