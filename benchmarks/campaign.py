@@ -49,7 +49,7 @@ CODE = (
     *("knobpack/*.py", "knobpack/solver/**/*.py"),
     *(
         f"knobpack/{room}/*.py"
-        for room in "words definition numbered clash allocation show".split()
+        for room in ["words", "definition", "numbered", "clash", "allocation", "show"]
     ),
     *(f"tests/oracles/{name}.py" for name in ORACLES.split()),
     *(f"benchmarks/{name}.py" for name in ("campaign", "requests", "rules", "names")),

@@ -89,6 +89,13 @@ def test_sizes_and_limits() -> None:
     assert (found.knobs, found.items, found.per_knob, found.routes) == (3, 4, 3, 4)
 
 
+@pytest.mark.parametrize("count", [0, 1])
+def test_a_knob_may_carry_one_however_little_is_asked(count: int) -> None:
+    voice = Voice("A", tuple(Destination(f"x{number}") for number in range(count)))
+    found = problem_of(Request(Surface.row(1), (voice,)))
+    assert (found.items, found.per_knob, found.routes) == (count, 1, count)
+
+
 def test_atoms() -> None:
     # x is fixed on K3 and u kept on K2, so neither may be left out; K2 takes nothing else, and y
     # is barred from K3. Omissions are those of priorities 1, 5, 3 and 2; y is hidden, which costs a
