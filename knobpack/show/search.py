@@ -229,9 +229,14 @@ class Search:
         return laid
 
     def exchanged(self, laid: Laid) -> dict[int, Placed]:
-        """The same with knobs of single songs exchanged, where that is better."""
+        """The same with places in its songs exchanged, where that is better."""
         found = exchanged(self.songs, laid, self.free, self.weights, self.watch)
-        return found if self.values(found) < self.values(laid) else dict(laid)
+        as_good = all(
+            self._priced(at, found[at]).total(tier) <= value
+            for at in self.free
+            for tier, value in self.songs[at].held.items()
+        )
+        return found if as_good and self.values(found) < self.values(laid) else dict(laid)
 
     def _beside(self, at: int, laid: Laid, effort: float) -> Placed:
         """One song laid out beside some others, the rest not looked at."""
