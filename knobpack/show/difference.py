@@ -203,11 +203,10 @@ class OddSong(Fielded):
         return self.destinations, self.roles, self.kinds
 
     def __str__(self) -> str:
-        programmed = ", which is programmed already" if self.pinned else ""
-        return (
-            f"without '{self.song}'{programmed}, {self.destinations} points of destinations, "
-            f"{self.roles} of roles and {self.kinds} of kinds less"
-        )
+        programmed = ", which is programmed already," if self.pinned else ""
+        parts = zip(self.less, PARTS["relearning"], strict=True)
+        told = [f"{abs(n)} {'less' if n > 0 else 'more'} in {what}" for n, what in parts if n]
+        return f"Without '{self.song}'{programmed} what is to be relearned is {listed(told)}"
 
 
 @attrs.frozen

@@ -9,6 +9,7 @@ from knobpack import Fixed, InputError, Request, Surface, show
 from knobpack.explanation.asked import BoundQuestion
 from knobpack.show import (
     SHOW_TIERS,
+    OddSong,
     Show,
     Song,
     allocate_show,
@@ -102,6 +103,16 @@ def test_the_odd_one_out_is_that_without_which_least_is_relearned(seed: int) -> 
         same = {(d.role, d.name): d.weight for d in allocate_show(shorter).things}
         if all(weights[key] == weight for key, weight in same.items()):
             assert each.less == tuple(a - b for a, b in zip(whole, left, strict=True))
+
+
+def test_what_differs_is_told_in_what_is_less_and_what_is_more() -> None:
+    assert str(OddSong("Waltz", True, 4, 0, -1)) == (
+        "Without 'Waltz', which is programmed already, what is to be relearned is "
+        "4 less in destinations and 1 more in kinds"
+    )
+    assert str(OddSong("Waltz", False, 0, 2, 0)) == (
+        "Without 'Waltz' what is to be relearned is 2 less in roles"
+    )
 
 
 def test_one_more_knob_never_costs_before_sharing() -> None:
