@@ -71,7 +71,8 @@ class Effects:
             case demands.PLACE, str(name):
                 return Effect(placed=self._bit[name])
             case demands.KEEP, Route(destination=name, knob=knob):
-                return self._pinned(self._bit[name], knob)
+                limits = ((self._bit[name], self._knob_bit[knob]),)
+                return Effect(placed=self._bit[name], limits=limits)
             case demands.RULE, rule:
                 return self._rule(rule)
             case demands.SEPARATE, str(name):
@@ -116,9 +117,6 @@ class Effects:
     def _reserved(self, knob: str) -> Effect:
         kept = sum(self._bit[r.destination] for r in self._request.keep.routes if r.knob == knob)
         return Effect(limits=((self._others(kept), self.every_knob & ~self._knob_bit[knob]),))
-
-    def _pinned(self, destinations: int, knob: str) -> Effect:
-        return Effect(placed=destinations, limits=((destinations, self._knob_bit[knob]),))
 
     def _named(self, names: Iterable[str]) -> int:
         return sum(self._bit[full] for full in names)

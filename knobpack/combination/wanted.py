@@ -13,9 +13,8 @@ from knobpack.combination.report import NotAsItWas, Source
 from knobpack.combination.snapshots import SnapshotPlan
 from knobpack.errors import InputError
 from knobpack.words import Layout, Request, Rule, Setup, Snapshot, Weights
-from knobpack.words.converters import as_tuple
 from knobpack.words.edits import only
-from knobpack.words.fields import check_named
+from knobpack.words.fields import as_list, check_named
 from knobpack.words.names import listed
 
 
@@ -54,10 +53,7 @@ class Wanted:
 
 def listed_in(what: str, given: Any) -> tuple[Any, ...]:
     """What is given as a list of anything."""
-    found = as_tuple(given)
-    if not isinstance(found, tuple):
-        raise InputError(f"combine.{what}", given, "give a list")
-    return found
+    return as_list(f"combine.{what}", given, "give a list")
 
 
 def named_in(what: str, given: Any) -> tuple[Any, ...]:

@@ -13,7 +13,7 @@ import attrs
 from knobpack.errors import InputError, MissingExtra
 from knobpack.grouped import grouped
 from knobpack.midi.sweep_streams import NOTE_AT, Event
-from knobpack.words import Setup, Snapshot, Voice, converters, fields
+from knobpack.words import Setup, Snapshot, Voice, fields
 
 MODERATE = 64
 """How hard a note is struck, of 127: moderately; nearest to it where a voice does not answer."""
@@ -102,10 +102,8 @@ def _given(
 
 
 def _keys(where: str, voice: Voice, keys: object) -> Iterator[int]:
-    chord = (keys,) if isinstance(keys, int) else converters.as_tuple(keys)
-    if not isinstance(chord, tuple):
-        raise InputError(where, keys, "give a key from 0 to 127, or a list of them")
-    for key in chord:
+    right = "give a key from 0 to 127, or a list of them"
+    for key in (keys,) if isinstance(keys, int) else fields.as_list(where, keys, right):
         fields.check_whole(where, key, 0, 127)
         if key not in voice.sounding_keys:
             raise InputError(where, key, f"give a key that it answers to: {voice.keys}")

@@ -185,10 +185,7 @@ def _standing(reading: Reading, knob: str) -> int:
 
 def _list(name: str, given: object, right: str) -> tuple[Any, ...]:
     """What is given as a list of anything."""
-    found = converters.as_tuple(given)
-    if not isinstance(found, tuple):
-        raise InputError(f"{CALL}({name})", given, right)
-    return found
+    return fields.as_list(f"{CALL}({name})", given, right)
 
 
 def _usable(where: str, number: object) -> int:

@@ -21,8 +21,7 @@ from knobpack.words import (
     Travel,
     Voice,
 )
-from knobpack.words.converters import as_tuple
-from knobpack.words.fields import check_kind
+from knobpack.words.fields import as_list, check_kind
 from knobpack.words.snapshot import storing
 
 OTHER_STATE = "replay a sheet on the setup it starts from, with its steps in their order"
@@ -71,9 +70,7 @@ def replay(before: Setup, steps: Iterable[Step]) -> Setup:
         ()
     """
     check_kind("replay.before", before, Setup)
-    given = as_tuple(steps)
-    if not isinstance(given, tuple):
-        raise InputError("replay.steps", steps, "give the steps of a patch sheet")
+    given = as_list("replay.steps", steps, "give the steps of a patch sheet")
     state = _State(before)
     for position, step in enumerate(given):
         where = f"replay.steps[{position}]"

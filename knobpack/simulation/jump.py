@@ -7,11 +7,9 @@ from collections.abc import Iterable, Sequence
 import attrs
 
 from knobpack.definition.phrases import CAUTION, level_like
-from knobpack.errors import InputError
 from knobpack.grouped import grouped
 from knobpack.text.shown import Fielded
-from knobpack.words.converters import as_tuple
-from knobpack.words.fields import check_kind
+from knobpack.words.fields import as_list, check_kind
 from knobpack.words.names import knob_told, knobs_told, listed
 
 
@@ -107,9 +105,7 @@ def jump_sentences(jumps: Iterable[Jump]) -> tuple[str, ...]:
         >>> print(*jump_sentences(change(setup, "Swell", "Still", master=127)))
         Felt piano/level does not jump.
     """
-    each = as_tuple(jumps)
-    if not isinstance(each, tuple):
-        raise InputError("jump_sentences.jumps", jumps, "give a list of Jumps")
+    each = as_list("jump_sentences.jumps", jumps, "give a list of Jumps")
     for at, jump in enumerate(each):
         check_kind(f"jump_sentences.jumps[{at}]", jump, Jump)
     moving = [jump for jump in each if jump.share > 0]

@@ -17,7 +17,7 @@ import attrs
 
 from knobpack.errors import InputError
 from knobpack.text.shown import Told
-from knobpack.words import converters, fields
+from knobpack.words import fields
 from knobpack.words.knob_settings import ABSOLUTE
 from knobpack.words.travel import HIGHEST_POSITION
 
@@ -86,9 +86,8 @@ def turned(current: int, physical_path: Iterable[int], behaviour: Behaviour) -> 
         (64, 40, 90)
     """
     fields.check_whole("turned(current)", current, 0, HIGHEST_POSITION)
-    path = converters.as_tuple(physical_path)
-    if not isinstance(path, tuple) or not path:
-        raise InputError("turned(physical_path)", physical_path, "give one or more positions")
+    right = "give one or more positions"
+    path = fields.as_list("turned(physical_path)", physical_path, right, least=1)
     for index, position in enumerate(path):
         fields.check_whole(f"turned(physical_path)[{index}]", position, 0, HIGHEST_POSITION)
     if not isinstance(behaviour, str) or behaviour not in BEHAVIOURS:

@@ -17,7 +17,7 @@ from knobpack.setups.as_read import read
 from knobpack.setups.response import Response, nearest_array, positions_at, receivers
 from knobpack.simulation.given import snapshot_named, standing
 from knobpack.text.shown import Told
-from knobpack.words import Route, Setup, Travel, converters, fields
+from knobpack.words import Route, Setup, Travel, fields
 from knobpack.words.names import knob_told, knobs_told, listed
 
 if TYPE_CHECKING:
@@ -294,9 +294,8 @@ def _way(given: object, bits: int) -> NDArray[np.int64]:
             raise InputError(where, given, "give one or more positions, in one row")
         return checked_array(where, given, bits)
     else:
-        way = converters.as_tuple(given)
-        if not isinstance(way, tuple) or not way:
-            raise InputError(where, given, "give one or more positions, or how many")
+        right = "give one or more positions, or how many"
+        way = fields.as_list(where, given, right, least=1)
         for index, position in enumerate(way):
             fields.check_whole(f"{where}[{index}]", position, 0, top)
         return np.array(way, dtype=np.int64)

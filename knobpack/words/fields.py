@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, Any
 
 from knobpack.errors import InputError
 from knobpack.storage import strict_json
+from knobpack.words.converters import as_tuple
 from knobpack.words.names import listed, near_to
 
 if TYPE_CHECKING:
@@ -301,6 +302,18 @@ def check_items(where: str, value: object, kinds: tuple[type[Any], ...], simply:
     for position, item in enumerate(value):
         if not isinstance(item, kinds):
             raise InputError(f"{where}[{position}]", item, f"give {called}")
+
+
+def as_list(where: str, given: object, right: str, least: int = 0) -> tuple[Any, ...]:
+    """What is given as a list, a set or the like.
+
+    Raises:
+        InputError: it is none, or holds fewer than ``least``; ``right`` says what would be right.
+    """
+    found = as_tuple(given)
+    if not isinstance(found, tuple) or len(found) < least:
+        raise InputError(where, given, right)
+    return found
 
 
 def as_names(where: str, given: object) -> tuple[str, ...]:
