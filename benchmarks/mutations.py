@@ -228,6 +228,8 @@ def _other_calls(node: ast.Call) -> Iterator[ast.AST]:
             others[place] = ast.Constant(None)
             yield ast.Call(node.func, others, node.keywords)
     for less in _less_by_one(node.keywords):
+        if any(_only_says(each) for each in node.keywords if each not in less):
+            continue
         yield ast.Call(node.func, node.args, less)
     if isinstance(node.func, ast.Name) and node.func.id == "sorted":
         yield node.args[0]

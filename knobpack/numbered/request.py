@@ -136,9 +136,11 @@ class _Numbering:
     def _joined(self) -> tuple[int, ...]:
         """For each item, those that it shared a knob with already and need not be parted from."""
         use = self.request.use
+        if use is None:
+            return (0,) * len(self.names)
         mates: dict[str, int] = {}
-        for name, knob in use.knob_of.items() if use else ():
-            if use and name not in use.edited:
+        for name, knob in use.knob_of.items():
+            if name not in use.edited:
                 mates[knob] = mates.get(knob, 0) | 1 << self.item[name]
         found = [0] * len(self.names)
         for mask in mates.values():

@@ -203,13 +203,20 @@ def test_an_edit_of_a_layout_in_use() -> None:
     assert found.before == (Before(0b0111, 0, 1),)
 
 
+def test_what_a_knob_drove_is_joined_and_nothing_else_is() -> None:
+    voice = Voice("A", tuple(Destination(name) for name in "xyzu"))
+    previous = Layout.of({"K1": ["A/x"], "K2": ["A/y", "A/u"]})
+    found = problem_of(Request(Surface.row(2), (voice,), previous=previous, in_use=True))
+    assert found.joined == (0, 0b1000, 0, 0b0010)
+
+
 def test_no_edit_has_nothing_that_is_there() -> None:
     assert (problem().order, problem().in_use, problem().joined) == (TIERS, False, ())
     assert problem().travels_there == {}
 
 
 def test_where_routes_have_travels_no_knob_keeps_one_in_an_edit() -> None:
-    found = an_edit(Surface.row(3, travel_on="route"))
+    found = an_edit(Surface.row(3, travel_on="route"), KnobTravel("K1", Travel(0, 9)))
     assert (found.travels_there, found.travel_prices) == ({}, ((0,) * 4,))
     assert found.before == (Before(0b0111, 0, None),)
 
@@ -229,10 +236,11 @@ def test_what_one_of_an_atom_may_not_share_with_none_of_it_may(apart: str) -> No
 
 
 def test_a_rule_parts_nothing_from_itself() -> None:
-    for sides in ((("A",), ("A", "B")), (("A", "B"), ("A",))):
-        found = joined(Apart(*sides))
-        assert found.clashes == (0b010, 0b001, 0)
-        assert [atom.knobs for atom in found.atoms] == [0b11, 0b11, 0b11]
+    for one, both, clashes in (("A", "AB", (0b010, 0b001, 0)), ("C", "BC", (0, 0b100, 0b010))):
+        for rule in (Apart((one,), tuple(both)), Apart(tuple(both), (one,))):
+            found = joined(rule)
+            assert found.clashes == clashes
+            assert [atom.knobs for atom in found.atoms] == [0b11, 0b11, 0b11]
 
 
 def test_an_atom_at_odds_with_itself_has_no_knob_and_does_not_clash_with_itself() -> None:
