@@ -188,7 +188,7 @@ class _Numbering:
         """A mask of the atoms, ``several`` of them of more items than one, that hold some items."""
         last = len(self.names) - 1
         told = f"{items:0{last + 1}b}"  # the last item first
-        found = int("".join([told[last - part[0]] for part in reversed(sets)]) or "0", 2)
+        found = int("".join([told[last - part[0]] for part in reversed(sets)]), 2)
         for number, part in several.items():
             if any(items >> item & 1 for item in part):
                 found |= 1 << number

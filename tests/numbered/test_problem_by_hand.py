@@ -218,6 +218,7 @@ def test_no_edit_has_nothing_that_is_there() -> None:
 def test_where_routes_have_travels_no_knob_keeps_one_in_an_edit() -> None:
     found = an_edit(Surface.row(3, travel_on="route"), KnobTravel("K1", Travel(0, 9)))
     assert (found.travels_there, found.travel_prices) == ({}, ((0,) * 4,))
+    assert found.wanted == (0,) * 4
     assert found.before == (Before(0b0111, 0, None),)
 
 
@@ -247,6 +248,22 @@ def test_an_atom_at_odds_with_itself_has_no_knob_and_does_not_clash_with_itself(
     found = joined(Together(("B", "C")), Apart(("B",), ("C",)))
     assert [(atom.items, atom.knobs) for atom in found.atoms] == [(0b001, 0b11), (0b110, 0)]
     assert found.clashes == (0, 0)
+
+
+def test_one_that_must_be_placed_needs_a_knob_for_all_of_its_atom() -> None:
+    voices = tuple(Voice(name, (Destination("x", must_place=name == "B"),)) for name in "ABC")
+    rule = Together(("A", "B"))
+    found = problem_of(Request(Surface.row(2), voices, snapshots=(), rules=(rule,)))
+    assert [atom.needed for atom in found.atoms] == [True, False]
+
+
+def test_what_is_pinned_and_has_no_knob_is_impossible_and_not_contradicted() -> None:
+    torn = joined(Together(("A", "B")), Fixed(("A",), "K2"), Fixed(("B",), "K1"))
+    barred = joined(Fixed(("A",), "K1"), Barred(("A",), ("K1",)))
+    for found in (torn, barred):
+        first = found.atoms[0]
+        assert (first.knobs, first.pinned, first.needed, first.contradicted) == (0, 0, True, False)
+        assert found.impossible
 
 
 def test_an_atom_of_more_than_a_knob_may_carry_has_no_knob() -> None:
