@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import attrs
 import pytest
 
 from knobpack.definition.prices import IN_USE_TIERS, TIERS
@@ -25,6 +26,7 @@ from knobpack.words import (
     Together,
     Travel,
     Voice,
+    Weights,
 )
 
 # Items 0 to 3: A/x, A/y, B/z, B/u; a mask is written with item 0 at the right. Knobs 0 to 2: K1
@@ -242,6 +244,21 @@ def test_a_rule_parts_nothing_from_itself() -> None:
             found = joined(rule)
             assert found.clashes == clashes
             assert [atom.knobs for atom in found.atoms] == [0b11, 0b11, 0b11]
+
+
+def test_pairs_that_are_rather_apart_come_in_order_each_once() -> None:
+    found = joined(Apart(("A", "B"), ("C", "B", "A"), 7), Apart(("C",), ("A",), 2))
+    assert list(found.pairs.items()) == [((0, 1), 7), ((0, 2), 9), ((1, 2), 7)]
+    many = tuple(Voice(f"V{number}", (Destination("x"),)) for number in range(9))
+    names = tuple(voice.name for voice in many)
+    rule = Apart(names[::-1], names, 1)
+    pairs = problem_of(Request(Surface.row(2), many, snapshots=(), rules=(rule,))).pairs
+    assert list(pairs) == [(a, b) for a in range(9) for b in range(a + 1, 9)]
+
+
+def test_runs_that_cost_nothing_are_none() -> None:
+    free = attrs.evolve(REQUEST, weights=Weights(voice_runs=0))
+    assert problem_of(free).runs == ((0b0111, 20),)
 
 
 def test_an_atom_at_odds_with_itself_has_no_knob_and_does_not_clash_with_itself() -> None:
