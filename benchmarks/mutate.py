@@ -50,6 +50,7 @@ TESTS = (
     "tests/numbered/test_problem_by_hand.py",
     "tests/numbered/test_problem_numbers.py",
     "tests/test_checker_words.py",
+    "tests/text/test_shown.py::test_a_request_a_layout_and_a_check_tell_themselves",
     "tests/numbered/test_problem.py",
     "tests/test_checker.py",
     "tests/definition/test_contradictions.py",

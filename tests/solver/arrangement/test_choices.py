@@ -180,16 +180,3 @@ def test_what_can_be_combined_is_as_good_as_the_best_combination(
 
 def same(one: Variant, other: Variant) -> bool:
     return {each.items for each in one.clusters} == {each.items for each in other.clusters}
-
-
-def splits_of_voices(draw: random.Random, problem: Problem) -> Choice:
-    """For each voice up to six ways to part it, all into as many clusters."""
-    places = Places.of(problem)
-    families = []
-    for voice in [mask for mask, weight in problem.runs if weight == 60]:
-        parts = [[part for part in halved(draw, voice) if part] for _ in range(6)]
-        count = draw.choice([len(each) for each in parts])
-        even = {tuple(sorted(each)) for each in parts if len(each) == count}
-        ways = (tuple(map(places.cluster, each)) for each in sorted(even))
-        families.append(tuple(Variant(way, 0) for way in ways))
-    return Choice(tuple(families), 0)
