@@ -173,3 +173,7 @@ def test_where_routes_have_travels_every_knob_goes_all_the_way() -> None:
     request = attrs.evolve(travelled(Travel(3, 9)), surface=surface)
     on = {"K2": ["Pad/d1"]}
     assert chosen_travels(request, Layout(), on) == {"K2": Travel(0, 1023)}
+    # So none is set anew, though the knob had one of its own on another panel.
+    there = Layout((Route("Pad/d1", "K2"),), (KnobTravel("K2", Travel(3, 9)),))
+    moved = check(attrs.evolve(request, previous=there), Layout(there.routes)).prices
+    assert (moved.resets, moved.totals[3:5]) == ((), (0, 0))
