@@ -43,7 +43,7 @@ from knobpack.solver.set_partitioning.column_pool import (
     knob_slots,
 )
 from knobpack.solver.store import Store
-from knobpack.solver.watch import EFFORT, Watch
+from knobpack.solver.watch import Watch
 
 FEW_ATOMS = 30
 """So many atoms at most are not annealed at first, where all sets can be gone through."""
@@ -265,7 +265,7 @@ def _count_loads(store: Store, watch: Watch) -> None:
     It may take a second for thousands: what is to end by the clock ends without.
     """
     held, value = store.upper[:SHARING], store.upper[SHARING]
-    if not store.met(SHARING) and watch.stopped in (None, EFFORT):
+    if not store.met(SHARING) and not watch.hurried:
         bound = crowded_bound(store.problem, held, value, watch.slice(0))
         store.raise_to(SHARING, bound, held)
 

@@ -114,6 +114,11 @@ class Watch:
                 self.stopped = EFFORT
         return self.stopped is not None
 
+    @property
+    def hurried(self) -> bool:
+        """Whether it was stopped by the clock or by a call: nothing that takes long is begun."""
+        return self.over() and self.stopped != EFFORT
+
     def spend(self, effort: float) -> None:
         """Count effort that was used, of whatever this is a part of too."""
         self.effort -= effort

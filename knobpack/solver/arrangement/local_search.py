@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from functools import cache
+from operator import itemgetter
 
 import attrs
 import numpy as np
@@ -24,6 +25,9 @@ LONGEST = 4
 FARTHEST = 48
 """Knobs that two stretches that meet have together, at most."""
 
+BLOCK = 100_000
+"""Steps that are looked at together, at most: between two blocks it is seen whether to stop."""
+
 BARRED = 1 << 50
 """Stands here for the price of a place that is not allowed: many of them can be added up."""
 
@@ -38,11 +42,12 @@ def shifted(panel: Panel, path: Sequence[int], watch: Watch) -> tuple[int, ...]:
     """
     now = np.array(path, dtype=np.int64)
     cost = panel.cost(now.tolist())
-    steps = steps_on(panel.knobs, tuple(panel.beside))
-    while len(steps.first) and not watch.over():
-        then = _stepped(panel, now, steps)
+    blocks = steps_on(panel.knobs, tuple(panel.beside), watch)
+    count = sum(len(steps.first) for steps in blocks)
+    while count and not watch.over():
+        then = _stepped(panel, now, blocks, watch)
         after = panel.cost(then.tolist())
-        watch.spend(EFFORT_PER_NUMBER * 30 * len(steps.first))
+        watch.spend(EFFORT_PER_NUMBER * 30 * count)
         if after >= cost:
             break
         now, cost = then, after
@@ -51,10 +56,10 @@ def shifted(panel: Panel, path: Sequence[int], watch: Watch) -> tuple[int, ...]:
 
 @attrs.frozen(eq=False)
 class Steps:
-    """Every two stretches: from ``first`` up to ``middle``, and from ``other`` up to ``end``.
+    """Some steps: two stretches, from ``first`` up to ``middle``, and from ``other`` up to ``end``.
 
     ``more`` and ``less`` say, step by step (column), which numbers of an arrangement (see
-    :func:`_numbers`) are to be added up and taken off to have what the step costs.
+    :func:`numbers_of`) are to be added up and taken off to have what the step costs.
     """
 
     first: Whole
@@ -65,32 +70,50 @@ class Steps:
     less: Whole
 
 
+def steps_on(knobs: int, beside: tuple[bool, ...], watch: Watch) -> list[Steps]:
+    """Every step on so many knobs, in blocks; none if the watch is over before all are there.
+
+    Args:
+        knobs: how many.
+        beside: for each knob, whether the one before it stands beside it.
+        watch: looked at before each block.
+    """
+    blocks = []
+    for begin in range(0, len(_stretches(knobs)), BLOCK):
+        if watch.over():
+            return []
+        blocks.append(_block(knobs, beside, begin))
+    return blocks
+
+
 @cache
-def steps_on(knobs: int, beside: tuple[bool, ...]) -> Steps:
-    """Every step on so many knobs; for each knob whether the one before it stands beside it."""
-    meeting = [
-        (first, middle, middle, end)
-        for first in range(knobs)
-        for end in range(first + 2, min(knobs, first + FARTHEST) + 1)
-        for middle in range(first + 1, end)
-        if min(middle - first, end - middle) <= LONGEST
-    ]
-    equal = [
-        (first, first + length, other, other + length)
-        for length in range(1, LONGEST + 1)
-        for first in range(knobs)
-        for other in range(first + length + 1, knobs - length + 1)
-    ]
-    columns = np.array(meeting + equal, dtype=np.int64).reshape(-1, 4).T
-    first, middle, other, end = columns
+def _block(knobs: int, beside: tuple[bool, ...], begin: int) -> Steps:
+    first, middle, other, end = _stretches(knobs)[begin : begin + BLOCK].T
     more, less = _numbered(np.array((*beside, False)), first, middle, other, end)
     return Steps(first, middle, other, end, more, less)
+
+
+@cache
+def _stretches(knobs: int) -> Whole:
+    """Every two stretches that may change places, one in each row."""
+    widths = [
+        (0, one, one, both)
+        for both in range(2, FARTHEST + 1)
+        for one in range(1, both)
+        if min(one, both - one) <= LONGEST
+    ]
+    meeting = (np.arange(knobs)[:, None, None] + np.array(widths)).reshape(-1, 4)
+    found = [meeting[meeting[:, 3] <= knobs]]
+    for length in range(1, LONGEST + 1):
+        first, other = np.triu_indices(knobs + 1 - length, length + 1)
+        found.append(np.column_stack([first, first + length, other, other + length]))
+    return np.concatenate(found).astype(np.int64)
 
 
 def _numbered(
     beside: NDArray[np.bool_], first: Whole, middle: Whole, other: Whole, end: Whole
 ) -> tuple[Whole, Whole]:
-    """What to add up and what to take off for each step, by the places of :func:`_numbers`."""
+    """What to add up and what to take off for each step, by the places of :func:`numbers_of`."""
     knobs = len(beside) - 1
     alone, sums = knobs**2, knobs**2 + knobs
     turned = sums + (knobs + 1) * (2 * knobs + 1)
@@ -144,7 +167,7 @@ def _numbered(
     return np.array(more), np.array(less)
 
 
-def _numbers(panel: Panel, path: NDArray[np.int64]) -> Whole:
+def numbers_of(panel: Panel, path: NDArray[np.int64]) -> Whole:
     """All that steps from an arrangement can cost or save, in one row.
 
     For each two members (first the one before), what the second costs beside the first; what each
@@ -170,22 +193,27 @@ def _numbers(panel: Panel, path: NDArray[np.int64]) -> Whole:
     return np.concatenate((begins.ravel(), alone, sums.ravel(), turned.ravel(), [0]))
 
 
-def saved_by(panel: Panel, path: NDArray[np.int64], steps: Steps) -> Whole:
-    """What each step costs more than is saved by it."""
-    numbers = _numbers(panel, path)
+def saved_by(numbers: Whole, steps: Steps) -> Whole:
+    """What each step costs more than is saved by it, by the numbers of the arrangement."""
     saved: Whole = numbers.take(steps.more).sum(axis=0) - numbers.take(steps.less).sum(axis=0)
     return saved
 
 
-def _stepped(panel: Panel, path: NDArray[np.int64], steps: Steps) -> NDArray[np.int64]:
+def _stepped(
+    panel: Panel, path: NDArray[np.int64], blocks: Sequence[Steps], watch: Watch
+) -> NDArray[np.int64]:
     """The path with the best steps made that do not touch each other."""
-    saved = saved_by(panel, path, steps)
+    numbers, better = numbers_of(panel, path), list[tuple[int, int, int, int, int]]()
+    for steps in blocks:
+        if watch.over():
+            return path
+        saved = saved_by(numbers, steps)
+        here = np.nonzero(saved < 0)[0]
+        columns = (saved, steps.first, steps.middle, steps.other, steps.end)
+        better += zip(*(column[here].tolist() for column in columns), strict=True)
     then = path.copy()
     touched = np.zeros(panel.knobs + 2, dtype=np.bool_)
-    better = np.nonzero(saved < 0)[0]
-    for at in better[np.argsort(saved[better], kind="stable")]:
-        first, middle = int(steps.first[at]), int(steps.middle[at])
-        other, end = int(steps.other[at]), int(steps.end[at])
+    for _, first, middle, other, end in sorted(better, key=itemgetter(0)):
         if not touched[first : end + 2].any():
             # Two steps are independent if a knob is between them.
             touched[first : end + 2] = True

@@ -18,7 +18,7 @@ from numpy.typing import NDArray
 from knobpack.numbered.problem import Problem
 from knobpack.solver.bounds.capacity import clique
 from knobpack.solver.bounds.cardinality_pricing import QUANTUM, CardinalityPricing
-from knobpack.solver.bounds.modes import is_firm
+from knobpack.solver.bounds.modes import firm_atoms
 from knobpack.solver.costs import FAR, Whole
 from knobpack.solver.families import families
 from knobpack.solver.value_functions.division import Division, divide
@@ -68,8 +68,10 @@ class _Crowded:
     """The search for the best bound."""
 
     def __init__(self, problem: Problem, held: Sequence[int], most: int) -> None:
+        placed = firm_atoms(problem, held[1])
         firm = [
-            is_firm(problem, atom, held[1]) or atom.omission > held[0] for atom in problem.atoms
+            sure or atom.omission > held[0]
+            for sure, atom in zip(placed, problem.atoms, strict=True)
         ]
         knobs = 0
         for atom in problem.atoms:

@@ -19,7 +19,8 @@ import attrs
 import numpy as np
 from numpy.typing import NDArray
 
-from knobpack.numbered.problem import Atom, Problem
+from knobpack.grouped import grouped
+from knobpack.numbered.problem import Problem, bits
 from knobpack.solver.bounds.interchange import interchanged
 from knobpack.solver.bounds.nearest import nearest_bound
 from knobpack.solver.bounds.ways import Points, every_way, sides, wanted_ways
@@ -63,7 +64,7 @@ def least_broken(
         what is nearest to each of some good centres.
     """
     columns = sides(problem)
-    firm = [is_firm(problem, atom, held[1]) for atom in problem.atoms]
+    firm = firm_atoms(problem, held[1])
     parts = [
         own
         for part in families(problem)
@@ -101,14 +102,21 @@ def least_broken(
     return bound, _dealt(problem, points.numbers, costs)
 
 
-def is_firm(problem: Problem, atom: Atom, bundles: int) -> bool:
-    """Whether an atom is placed wherever the tier *bundles* comes to no more than so much.
+def firm_atoms(problem: Problem, bundles: int) -> list[bool]:
+    """Whether each atom is placed wherever the tier *bundles* comes to no more than so much.
 
     What is left out counts once for each of its items that is of a bundle, and the rest of the
     bundle, wherever that is, outweighs what each bundle counts less.
     """
-    whole = sum(not bundle & ~atom.items for bundle in problem.bundles)
-    return atom.needed or (bool(atom.knobs) and atom.strays - whole > bundles)
+    by_first = grouped((mask & -mask, mask) for mask in problem.bundles)
+
+    def whole(items: int) -> int:
+        return sum(not mask & ~items for n in bits(items) for mask in by_first.get(1 << n, ()))
+
+    return [
+        atom.needed or (bool(atom.knobs) and atom.strays - whole(atom.items) > bundles)
+        for atom in problem.atoms
+    ]
 
 
 @attrs.frozen(eq=False)

@@ -247,8 +247,8 @@ def test_every_step_costs_what_is_looked_up() -> None:
     for seed, _, panel, _ in panels(range(60)):
         draw = random.Random(seed)  # noqa: S311 (no secret)
         path = np.array(as_nodes(panel, tuple(draw.sample(range(panel.knobs), panel.knobs))))
-        steps = shifting.steps_on(panel.knobs, tuple(panel.beside))
-        saved = shifting.saved_by(panel, path, steps).tolist()
+        [steps] = shifting.steps_on(panel.knobs, tuple(panel.beside), Watch(1.0))
+        saved = shifting.saved_by(shifting.numbers_of(panel, path), steps).tolist()
         for at, cost in enumerate(saved):
             first, middle, other, end = (
                 int(each[at]) for each in (steps.first, steps.middle, steps.other, steps.end)
