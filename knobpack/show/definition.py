@@ -6,7 +6,7 @@ checker; here is what is between songs.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 
 from knobpack.definition.prices import Prices
 from knobpack.show.asked import Asked, Key
@@ -16,9 +16,6 @@ from knobpack.words.travel import hundredths
 
 LEAST_SIZE = 1_000_000
 """What a part is multiplied by at least: the same from show to show, so that they compare."""
-
-Places = Mapping[str, str]
-"""The knob of each destination of a song that is placed, by its full name."""
 
 
 def sizes_of(show: Sequence[Asked]) -> tuple[int, int, int]:
@@ -70,7 +67,7 @@ def things_of(show: Sequence[Asked], layouts: Sequence[Layout]) -> tuple[ShowDes
     )
 
 
-def joined(request: Request, on: Places) -> int:
+def joined(request: Request, on: Mapping[str, str]) -> int:
     """For each knob its loads less one, added up.
 
     Args:
@@ -103,8 +100,8 @@ def show_prices(
         songs=tuple(songs),
         relearned=(
             *_relearned_things(things, panel),
-            *_relearned_classes("role", _by_role(show, on), panel),
-            *_relearned_classes("kind", _by_kind(show, on), panel),
+            *_relearned_classes("role", _found_on(show, on, _role_of), panel),
+            *_relearned_classes("kind", _found_on(show, on, _kind_of), panel),
         ),
         shifts=tuple(_shifts(show, things, neighbours)),
         turned=tuple(_turned(show, things, neighbours)),
@@ -122,28 +119,28 @@ def _relearned_things(
             yield Relearned("destination", f"{each.role}/{each.name}", knobs, 1, points)
 
 
-_Classes = dict[str, dict[int, set[str]]]
-"""For each role or kind, the knobs that it is found on in each song."""
-
-
-def _by_role(show: Sequence[Asked], on: Sequence[Places]) -> _Classes:
-    found: _Classes = {}
+def _found_on(
+    show: Sequence[Asked], on: Sequence[Mapping[str, str]], class_of: Callable[[Asked, str], str]
+) -> dict[str, dict[int, set[str]]]:
+    """For each role or kind the knobs that it is found on in each song."""
+    found: dict[str, dict[int, set[str]]] = {}
     for at, (asked, knob_of) in enumerate(zip(show, on, strict=True)):
         for name, knob in knob_of.items():
-            found.setdefault(asked.key_of(name)[0], {}).setdefault(at, set()).add(knob)
+            found.setdefault(class_of(asked, name), {}).setdefault(at, set()).add(knob)
     return found
 
 
-def _by_kind(show: Sequence[Asked], on: Sequence[Places]) -> _Classes:
-    found: _Classes = {}
-    for at, (asked, knob_of) in enumerate(zip(show, on, strict=True)):
-        for name, knob in knob_of.items():
-            kind = asked.request.destinations[name].kind
-            found.setdefault(kind, {}).setdefault(at, set()).add(knob)
-    return found
+def _role_of(asked: Asked, name: str) -> str:
+    return asked.key_of(name)[0]
 
 
-def _relearned_classes(of: str, classes: _Classes, panel: Sequence[str]) -> Iterator[Relearned]:
+def _kind_of(asked: Asked, name: str) -> str:
+    return asked.request.destinations[name].kind
+
+
+def _relearned_classes(
+    of: str, classes: Mapping[str, Mapping[int, set[str]]], panel: Sequence[str]
+) -> Iterator[Relearned]:
     for what, by_song in classes.items():
         everywhere = set().union(*by_song.values())
         at_once = max(map(len, by_song.values()))
@@ -169,8 +166,8 @@ def _shifts(
     for pair in neighbours:
         moved: dict[str, list[tuple[ShowDestination, str, str]]] = {}
         for thing, one, other in _in_both(show, things, pair):
-            if one.knob != other.knob and one.knob and other.knob:
-                moved.setdefault(thing.role, []).append((thing, one.knob, other.knob))
+            if one.knob != other.knob:
+                moved.setdefault(thing.role, []).append((thing, str(one.knob), str(other.knob)))
         before, after = (show[at].song.name for at in pair)
         for role, those in moved.items():
             left, come = ({each[side] for each in those} for side in (1, 2))
@@ -191,9 +188,10 @@ def _turned(
     for pair in neighbours:
         before, after = (show[at].song.name for at in pair)
         for thing, one, other in _in_both(show, things, pair):
-            if one.knob != other.knob or one.knob is None or not one.travel or not other.travel:
+            if one.knob != other.knob or not one.travel or not other.travel:
                 continue
             points = thing.weight * hundredths(one.travel, other.travel, top)
             if points:
                 what = f"{thing.role}/{thing.name}"
-                yield Turned(before, after, what, one.knob, one.travel, other.travel, points)
+                knob = str(one.knob)
+                yield Turned(before, after, what, knob, one.travel, other.travel, points)

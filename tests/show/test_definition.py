@@ -147,6 +147,26 @@ def test_each_term_by_hand() -> None:
     assert found.total("relearning") == (9 * size + 2) * size + 4
 
 
+def test_the_least_that_counts_is_one_point_and_two_that_move_together_are_one_bundle() -> None:
+    voice = Voice("Organ", [Destination("level", priority=4), Destination("tone", priority=5)])
+    request = Request(PANEL, [voice])
+    show = Show("Two", [Song("A", request), Song("B", request)])
+    both = ["Organ/level", "Organ/tone"]
+    found = priced(show, [laid(request, K1=both), laid(request, K2=both)])
+    assert found.relearned[0] == Relearned("destination", "Organ/level", ("K1", "K2"), 1, 1)
+    assert [each.what for each in found.relearned] == ["Organ/level", "Organ", "level", "tone"]
+    assert found.moves == (1, 1)
+
+
+def test_a_show_of_one_song_costs_nothing_between_songs() -> None:
+    request = Request(PANEL, [organ("Organ")])
+    show = Show("One", [Song("A", request)])
+    found = priced(show, [laid(request, K1=["Organ/level"])])
+    assert (found.relearned, found.shifts, found.turned) == ((), (), ())
+    with pytest.raises(ValueError, match="shorter"):
+        priced(show, [])
+
+
 def test_where_each_thing_is_found() -> None:
     show, layouts = evening()
     level, drive, tone, bass = things_of(asked_of(show), layouts)
@@ -188,6 +208,10 @@ def test_a_size_is_above_what_it_is_for_and_no_more_than_it_must(
     voices = [Voice("Organ", [Destination("level"), Destination("drive")])]
     show = Show("One", [Song("A", Request(Surface.row(5), voices))])
     assert sizes_of(asked_of(show)) == (10 * 100, 100, 10)
+    # Two roles and two kinds on five knobs: ten. Three destinations of four points: twelve.
+    voices.append(Voice("Bass", [Destination("level")]))
+    both = Show("Both", [Song("A", Request(Surface.row(5), voices))])
+    assert sizes_of(asked_of(both)) == (100 * 100, 100, 100)
     one = [Voice("Organ", [Destination("level")])]
     small = Show("One", [Song("A", Request(Surface.row(1), one))])
     assert sizes_of(asked_of(small)) == (100, 10, 10)
