@@ -123,6 +123,7 @@ STAGES: Mapping[str, Mapping[str, object]] = {
     "memory of blocks": {"arrangement.path_relaxation.blocks": _apart},
     "prices of being early": {"arrangement.precedence.Precedence.within": _zeros},
     "cycles of pairs": {"arrangement.precedence._cycles": _gives([])},
+    "orders of components": {"arrangement.deepening.components_of": _gives([])},
     "catalogues": {"general.column_pools_of": _gives(None)},
     "sets within the gap": {"set_partitioning.closing._close_gap": _gives(None)},
     "arranging by CP-SAT": {"general.last_tiers": _gives((0, 0))},

@@ -3,7 +3,8 @@
 What the rest costs at least is known from :meth:`Panel.to_go`; of two ways to place the same
 pieces on the first knobs the cheaper is kept. Where more are left than there is room for, the
 dearest are put off, and the least that any of them could cost is remembered: so what is found is
-proven best, or the bound is known.
+proven best, or the bound is known. What pairs in sequence cost at least from what is placed of
+their component on is counted in advance (``orders.py``): each knob pays for what it makes dearer.
 """
 
 from __future__ import annotations
@@ -15,6 +16,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from knobpack.solver.arrangement.ng_memory import NOWHERE
+from knobpack.solver.arrangement.orders import Component
 from knobpack.solver.arrangement.path_relaxation import QUANTUM, TOO_FAR, CostToGo, Panel
 from knobpack.solver.arrangement.subgradient import EFFORT_PER_NUMBER
 from knobpack.solver.costs import FAR, Whole
@@ -46,6 +48,7 @@ class _Layer:
     Args:
         placed: for each node (column) whether it is placed.
         passed: for each block (column) the number of the set of its nodes that is placed.
+        tied: the same for each component of what is to come in sequence.
         last: the node on the last knob.
         cost: so far, at the prices.
         count: how many pieces are placed.
@@ -55,6 +58,7 @@ class _Layer:
 
     placed: NDArray[np.bool_]
     passed: NDArray[np.uint8 | np.uint16]
+    tied: NDArray[np.int64]
     last: Whole
     cost: Whole
     count: Whole
@@ -66,6 +70,7 @@ class _Layer:
         return _Layer(
             self.placed[rows],
             self.passed[rows],
+            self.tied[rows],
             self.last[rows],
             self.cost[rows],
             self.count[rows],
@@ -79,12 +84,16 @@ class Filling:
 
     Args:
         panel: what is arranged.
+        components: those whose pairs are only seen in part on the panel.
         follows: for each piece, by node, the node that must be placed before it, or -1: of two
             that are alike, the one drawn more strongly comes first.
     """
 
-    def __init__(self, panel: Panel, follows: Sequence[int]) -> None:
+    def __init__(
+        self, panel: Panel, components: Sequence[Component], follows: Sequence[int]
+    ) -> None:
         self.panel = panel
+        self.components = components
         # What leads nowhere is looked up past the last state.
         self.state = np.where(panel.state == NOWHERE, len(panel.last), panel.state)
         # Sets are kept in bytes, read as words: two for each block, or one if that is enough.
@@ -106,6 +115,7 @@ class Filling:
         """
         panel, lost = self.panel, FAR
         total = int(to_go.prices @ panel.demand) - panel.first_runs
+        total += sum(each.least for each in self.components)
         layer = self._nothing(total)
         layers = []
         for knob in range(panel.knobs):
@@ -131,8 +141,9 @@ class Filling:
         passed = np.zeros((1, self.columns), dtype=self.sort)
         # There is no node before the first knob: any will do, as no run can go on from it.
         placed = np.zeros((1, self.panel.nodes), dtype=np.bool_)
+        tied = np.zeros((1, len(self.components)), dtype=np.int64)
         least = nothing + total + self.panel.precedence.sure
-        return _Layer(placed, passed, nothing, nothing + total, nothing, least, nothing)
+        return _Layer(placed, passed, tied, nothing, nothing + total, nothing, least, nothing)
 
     def _next(self, layer: _Layer, knob: int, to_go: CostToGo, most: int) -> _Layer:
         """Every way to fill one knob more that may cost ``most`` in all."""
@@ -145,7 +156,7 @@ class Filling:
         else:
             here += panel.alone
         turned, besides = self._turned(layer, knob, to_go)
-        here += turned
+        here += turned + self._dearer(layer, knob)
         least = here + left[states] + besides
         if len(self.follower):
             # Its leader must be placed: then it cannot be placed any more.
@@ -162,7 +173,26 @@ class Filling:
         count = layer.count[rows] + (nodes < panel.pieces)
         placed = layer.placed[rows]
         placed[every, nodes] = True
-        return _Layer(placed, passed, nodes, here[rows, nodes], count, least[rows, nodes], rows)
+        tied = layer.tied[rows]
+        for at, own in enumerate(self.components):
+            inside = np.nonzero(own.place[nodes] < len(own.nodes))[0]
+            tied[inside, at] = own.joined[tied[inside, at], own.place[nodes[inside]]]
+        least = least[rows, nodes]
+        return _Layer(placed, passed, tied, nodes, here[rows, nodes], count, least, rows)
+
+    def _dearer(self, layer: _Layer, knob: int) -> Whole:
+        """By how much each node (column) makes what is to come in sequence dearer than it must."""
+        beside = self.panel.beside
+        dearer = np.zeros((len(layer.last), self.panel.nodes), dtype=np.int64)
+        outside = np.zeros(len(layer.last), dtype=np.int64)
+        ends = knob + 1 < len(beside) and not beside[knob + 1]
+        for own, sets in zip(self.components, layer.tied.T, strict=True):
+            nowhere = np.full(len(sets), len(own.nodes))
+            last = own.place[layer.last] if knob and beside[knob] else nowhere
+            other, inside = own.dearer(sets, last, ends=ends)
+            outside += other
+            dearer[:, own.nodes] += inside
+        return dearer + outside[:, None]
 
     def _turned(self, layer: _Layer, knob: int, to_go: CostToGo) -> tuple[Whole, Whole]:
         """What it costs to place each node (column) before what is to come before it.

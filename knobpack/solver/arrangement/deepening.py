@@ -6,8 +6,10 @@ filled under it.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from itertools import pairwise
 
+import attrs
 import numpy as np
 
 from knobpack.numbered.problem import Problem
@@ -15,13 +17,19 @@ from knobpack.solver.arrangement.assignment import match
 from knobpack.solver.arrangement.bounded_dp import Filling
 from knobpack.solver.arrangement.cluster import Choice, Cluster, Signature
 from knobpack.solver.arrangement.local_search import shifted
+from knobpack.solver.arrangement.orders import (
+    Component,
+    components_of,
+    eased,
+    next_shares,
+)
 from knobpack.solver.arrangement.path_relaxation import QUANTUM, Panel
 from knobpack.solver.arrangement.pieces import Taken, pieces_of, taken_apart
-from knobpack.solver.arrangement.subgradient import Multipliers, raised
+from knobpack.solver.arrangement.subgradient import Multipliers, Raised, raised
 from knobpack.solver.costs import FAR
 from knobpack.solver.watch import Watch
 
-DEPTHS = ((60, 50), (200, 300), (300, 1_500), (100, 6_000))
+DEPTHS = ((60, 50), (200, 300), (240, 1_500), (100, 6_000))
 """For each depth, how many rounds raise the bound and how many ways are kept at each knob."""
 
 MOST_CELLS = 200_000
@@ -48,8 +56,9 @@ class Search:
         self._panel = panel
         self._base = base
         self._own = [taken.clusters[at] for at in panel.order]
-        self._prices = Multipliers.none(panel)
-        self._filling: Filling | None = None
+        self._ease(())
+        self._prices = Multipliers.none(self._eased)
+        self._raised: Raised | None = None
         self._room = 0
         self.path: tuple[int, ...] = ()
         self.upper, self.lower = FAR, 0
@@ -86,8 +95,20 @@ class Search:
             return False
         nodes = rows[np.argsort(knobs)].tolist()
         self.path, self.upper = tuple(nodes), panel.cost(nodes)
-        self.lower = panel.bound(self._prices.to_go(panel))
+        self._bound(self._eased.bound(self._prices.to_go(self._eased)))
         return True
+
+    def _ease(self, components: Sequence[Component]) -> None:
+        """Count what these cost by themselves; the relaxation sees a share of it only."""
+        self._components = components
+        less = any(each.seen < QUANTUM for each in components)
+        self._eased = eased(self._panel, components) if less else self._panel
+        self._counted = sum(each.least for each in components)
+        self._filling: Filling | None = None
+
+    def _bound(self, bound: int) -> None:
+        """Take a bound of the panel that sees only a share of what is counted otherwise."""
+        self.lower = max(self.lower, bound + self._counted)
 
     @property
     def cost(self) -> int:
@@ -125,22 +146,34 @@ class Search:
         if self.lower > min(upper, self.upper) - QUANTUM or room < WIDER * self._room:
             return
         self._room = room
-        if not depth:
+        if self._raised is None:
             self._offer(shifted(panel, self.path, watch))
+        else:
+            self._share_out(self._raised)
         upper = min(self.upper, upper)
-        found = raised(panel, self._prices, upper, rounds, watch)
-        self._prices = found.prices
-        self.lower = max(self.lower, found.bound)
+        found = raised(self._eased, self._prices, upper - self._counted, rounds, watch)
+        self._prices, self._raised = found.prices, found
+        self._bound(found.bound)
         if found.path is not None and panel.complete(found.path):
             self._offer(found.path)
         if self.lower > min(upper, self.upper) - QUANTUM or watch.over():
             return
         if self._filling is None:
-            self._filling = Filling(panel, self._leaders())
+            less = [each for each in self._components if each.seen < QUANTUM]
+            self._filling = Filling(self._eased, less, self._leaders())
         filled = self._filling.best(found.to_go, upper, room, watch)
         self.lower = max(self.lower, filled.bound)
         if filled.path is not None:
             self._offer(shifted(panel, filled.path, watch))
+
+    def _share_out(self, found: Raised) -> None:
+        """Let the relaxation see more or less of what is to come in sequence than it did."""
+        # They are of no use where a first look is enough.
+        components = self._components or components_of(self._panel)
+        shares = next_shares(self._eased, components, found)
+        if shares != [own.seen for own in components]:
+            pairs = zip(components, shares, strict=True)
+            self._ease([attrs.evolve(own, seen=share) for own, share in pairs])
 
     def _offer(self, path: tuple[int, ...]) -> None:
         cost = self._panel.cost(path)

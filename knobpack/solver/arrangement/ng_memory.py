@@ -63,7 +63,7 @@ def moves(units: tuple[Unit, ...]) -> Moves:
     """The states and moves of a block of some units."""
     sets, size = [0], 0
     for unit in units:
-        own = sorted({part for way in unit.ways for part in _parts(way)})
+        own = sorted({part for way in unit.ways for part in parts_of(way)})
         sets = [before | part << size for part in own for before in sets]
         size += unit.size
     number = {mask: at for at, mask in enumerate(sets)}
@@ -87,7 +87,7 @@ def moves(units: tuple[Unit, ...]) -> Moves:
     return Moves(last, ends[0], ends[1], joined, state)
 
 
-def _parts(mask: int) -> Iterator[int]:
+def parts_of(mask: int) -> Iterator[int]:
     """Every part of a set, itself and the empty one included."""
     part = mask
     while part:
@@ -98,7 +98,7 @@ def _parts(mask: int) -> Iterator[int]:
 
 def states_of(unit: Unit) -> tuple[int, int]:
     """How many sets and states a unit makes for."""
-    parts = {part for way in unit.ways for part in _parts(way)}
+    parts = {part for way in unit.ways for part in parts_of(way)}
     return len(parts), sum(part.bit_count() for part in parts)
 
 

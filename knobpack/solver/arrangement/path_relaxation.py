@@ -83,7 +83,13 @@ class Panel:
 
     The *nodes* are the pieces, those of one block side by side, and last the hole, if any.
 
+    Args:
+        pieces: what is arranged.
+        seen: for each pair what is seen of what it weighs, in 256ths; None: all.
+
     Attributes:
+        given: the pieces.
+        ways: for each unit, the nodes of each of the ways to choose.
         order: for each node but the hole, the piece that it is.
         costs: for each knob (row) and node (column), the price.
         begins: for each two nodes, the price of the runs that begin with the second where it
@@ -97,7 +103,8 @@ class Panel:
             that come of placing it, or NOWHERE.
     """
 
-    def __init__(self, pieces: Pieces) -> None:
+    def __init__(self, pieces: Pieces, seen: Whole | None = None) -> None:
+        self.given = pieces
         units, inside = pieces.units, clusters_in(pieces.units)
         weighted = pieces.runs * pieces.weights
         shared = (weighted.astype(np.float64) @ pieces.runs.T).astype(np.int64)
@@ -112,14 +119,14 @@ class Panel:
         self.beside = list(pieces.beside)
         self.holes = holes = self.knobs - sum(unit.ways[0].bit_count() for unit in units)
         node = {piece: at for at, piece in enumerate(self.order.tolist())}
-        ways = [
+        self.ways = [
             [[node[own[at]] for at in bits(way)] for way in unit.ways]
             for unit, own in zip(units, inside, strict=True)
         ]
         self.nodes = self.pieces + bool(holes)
         self._elements([pieces.parts[piece] for piece in self.order.tolist()], holes)
-        apart = pieces.apart * QUANTUM
-        self.precedence = own = Precedence(self.cover, pieces.pairs, apart, ways)
+        apart = pieces.apart * QUANTUM if seen is None else seen
+        self.precedence = own = Precedence(self.cover, pieces.pairs, apart, self.ways)
         shared = shared[np.ix_(self.order, self.order)] * QUANTUM
         self.alone = own.apart @ own.follows
         self.alone[: self.pieces] += np.diag(shared)

@@ -33,10 +33,11 @@ class Precedence:
             and the second without the first.
         apart: as given.
         after: for each two nodes what the pairs from the one to the other weigh together.
-        sure: what the cycles cost that there are whatever is chosen.
+        cycles: how many there are whatever is chosen.
+        sure: what these cost.
         tolls: for each node its share in those that the ways have that it is of.
-        touches: for each cycle (row), and each unit whose nodes have tolls, and each node whether
-            it has an element of it.
+        touches: for each of these cycles (row), and then each unit whose nodes have tolls, and
+            each node whether it has an element of it.
         counted: for each of these what is counted of it at most. No two count the same.
         open: for each pair what of ``apart`` none counts.
     """
@@ -59,7 +60,7 @@ class Precedence:
         alone = {pair: at for pair, at in arcs.items() if not (cover[list(pair)].all(axis=0)).any()}
         self.open = apart.copy()
         cycles = _cycles(alone, self.open)
-        self.sure = sum(toll for _, toll in cycles)
+        self.cycles, self.sure = len(cycles), sum(toll for _, toll in cycles)
         touches = [cover[list(elements)].any(axis=0) for elements, _ in cycles]
         counted = [toll for _, toll in cycles]
         self.tolls = np.zeros(cover.shape[1], dtype=np.int64)

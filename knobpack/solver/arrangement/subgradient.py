@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from collections import deque
+from collections.abc import Sequence
+
 import attrs
 import numpy as np
 from numpy.typing import NDArray
@@ -30,6 +33,9 @@ AIM = 8 * QUANTUM
 
 INERTIA = 0.8
 """How much of the last direction is kept."""
+
+LAST = 30
+"""So many of the last paths are told."""
 
 LEAN = 6.0
 """How much farther than prices of elements the prices of being early go, times the knobs: there
@@ -68,12 +74,14 @@ class Raised:
         prices: that prove it.
         to_go: at these prices.
         path: an arrangement that costs just that; None if none was met.
+        paths: the best paths at the last prices that were tried.
     """
 
     bound: int
     prices: Multipliers
     to_go: CostToGo
     path: tuple[int, ...] | None
+    paths: Sequence[Sequence[int]] = ()
 
 
 def raised(
@@ -98,6 +106,7 @@ def raised(
     best = prices, to_go
     toward, ahead = np.zeros(len(panel.demand)), np.zeros_like(prices.falls)
     length, waited = LENGTH, 0
+    paths: deque[Sequence[int]] = deque(maxlen=LAST)
     for _ in range(rounds):
         if bound > upper - QUANTUM or bound >= TOO_FAR or length < SHORTEST or watch.over():
             break
@@ -105,6 +114,7 @@ def raised(
         missed = panel.missed(path)
         if not missed.any() and panel.cost(path) == value:
             return Raised(value, prices, to_go, tuple(path))
+        paths.append(path)
         before = order.ahead(path)
         # A price that is 0 already cannot fall.
         toward = INERTIA * toward + missed
@@ -121,4 +131,4 @@ def raised(
             best, bound, waited = (prices, to_go), value, 0
         elif waited >= PATIENCE:
             length, waited = length * SHORTER, 0
-    return Raised(bound, *best, None)
+    return Raised(bound, *best, None, tuple(paths))
