@@ -16,6 +16,8 @@ TELLING = ("first_layers", "why", "for_players", "for_tools")
 SMALL = {
     "large_setups": "KNOBS, SEEDS, LIMIT, LAYERS, LAYER_KNOBS = (4, 8), 1, 2.0, (4, 8), 8",
     "a_show": "EFFORT = 0.2",
+    "large_shows": "SEEDS, SONGS, KNOBS, EFFORT, LONG, LONG_KNOBS, LONG_EFFORT = "
+    "2, 2, 4, 0.1, (3,), 4, 0.1",
     "against_peers": "SIZES, SEEDS, LIMITS, KINDS, KIND_LIMIT = (4,), 1, (1.0,), ('ruled',), 1.0",
 }
 """What the first cell of those that measure holds in a test: all that can be chosen, small."""
