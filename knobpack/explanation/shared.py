@@ -179,11 +179,13 @@ def _parted(allocation: Allocation, names: tuple[str, ...], run: Run) -> tuple[D
 
     In any such layout one of them is apart from the first.
     """
-    found = [
-        what_if(allocation, with_rule(allocation.request, Apart(names[:1], (other,))), limits=own)
-        for other, own in run.in_turn(names[1:])
-    ]
-    certain = all(each.certain for each in found)
+    found: list[Difference] = []
+    for other, own in run.in_turn(names[1:]):
+        if found and run.cut_off:
+            break
+        apart = with_rule(allocation.request, Apart(names[:1], (other,)))
+        found.append(what_if(allocation, apart, limits=own))
+    certain = len(found) == len(names) - 1 and all(each.certain for each in found)
     possible = [each for each in found if each.comparison is not None]
     if not possible:
         return found[0], certain
