@@ -82,6 +82,13 @@ def test_preferred_rules(rule: Rule, price_of_it: int, tier: int) -> None:
     assert [now - before for now, before in zip(asked, plain, strict=True)] == expected
 
 
+def test_preferred_rules_against_one_knob_are_added_up() -> None:
+    # K2 carries Pad/pan and Bass/cutoff.
+    rules = (Alone(("Bass",), 9), Alone(("Pad/pan",), 4), *(Apart(ALL[2:3], ALL[3:], 5),) * 2)
+    k2 = check(a_request(rules=rules), SPLIT).prices.knobs[1]
+    assert (k2.alone, k2.apart) == (9 + 4, 5 + 5)
+
+
 def test_fixed_if_preferred_asks_nothing_of_what_is_left_out() -> None:
     request = a_request(rules=(Fixed(("Pad/cutoff",), "K1", 9),))
     assert "fixed" not in {place.term for place in check(request, Layout()).prices.places}

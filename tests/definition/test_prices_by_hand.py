@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import attrs
 import pytest
 
 from knobpack.checker import check
@@ -19,7 +20,7 @@ from knobpack.definition.prices import (
     SpreadPrice,
 )
 from knobpack.errors import InputError
-from knobpack.words import Destination, Layout, Request, Surface, Travel, Voice, Weights
+from knobpack.words import Destination, Layout, Request, Surface, Together, Travel, Voice, Weights
 from tests.numbered.test_problem_by_hand import REQUEST
 
 
@@ -113,8 +114,13 @@ def test_of_a_part_only_what_is_about_it_is_priced() -> None:
         *(("group_runs", "G"), ("favour", "B/z"), ("barred", "barred(B; K2, K3)")),
     ]
     assert (of_none.bundles, of_none.changes, of_none.moved, of_none.places) == ((), (), (), ())
-    gone = prices_of(REQUEST, {}, {}, {}, {"B/z"})
-    assert gone.omissions == (Omission("B/z", 16),)
+    # y stays on K1, the travel of which is not told of.
+    gone = prices_of(REQUEST, {"A/y": "K1"}, {}, {}, {"B/z"})
+    assert (gone.omissions, gone.resets) == ((Omission("B/z", 16),), ())
+    spread = attrs.evolve(REQUEST, rules=(Together(("A",), 11), Together(("B",), 3)))
+    assert prices_of(spread, knob_of, on, travels, {"B/u"}).spreads == (
+        SpreadPrice("together", "together(B)", ("K1", "K2"), 3),
+    )
 
 
 def test_what_the_base_has_on_one_knob_is_no_loss_there() -> None:
