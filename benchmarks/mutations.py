@@ -87,6 +87,9 @@ def mutations(text: str, path: str) -> Iterator[Mutation]:
         node = here if place is None else here[place]
         before = _text(node)
         for other in _others(node, holder):
+            after = _text(other)
+            if after == before:
+                continue
             _put(holder, field, place, other)
             try:
                 module = compile(ast.fix_missing_locations(whole), path, "exec")
@@ -96,11 +99,11 @@ def mutations(text: str, path: str) -> Iterator[Mutation]:
                 _put(holder, field, place, node)
             code = _code_of(module, top) if top else module
             line = getattr(node, "lineno", getattr(holder, "lineno", 0))
-            yield Mutation(owner, line, before, _text(other), code)
+            yield Mutation(owner, line, before, after, code)
 
 
 def _text(node: ast.AST) -> str:
-    return ast.unparse(node) or type(node).__name__
+    return ast.unparse(ast.fix_missing_locations(node)) or type(node).__name__
 
 
 def _put(holder: ast.AST, field: str, place: int | None, node: ast.AST) -> None:

@@ -11,6 +11,7 @@ from collections import Counter
 import pytest
 
 from knobpack.checker import check
+from knobpack.definition.layout_prices import prices_of
 from knobpack.definition.prices import (
     TIERS,
     KnobPrice,
@@ -161,6 +162,24 @@ def test_each_knob_of_a_source_follows_the_one_before_it() -> None:
     assert [each for each in check(request, layout).prices.places if each.term == "sequence"] == [
         PlacePrice("sequence", "A/b", 1000),
     ]
+
+
+@pytest.mark.parametrize(
+    ("about", "late"),
+    [("abc", "bc"), ("a", "b"), ("b", "bc"), ("c", "c"), ("", "")],
+)
+def test_what_is_out_of_sequence_is_about_both_of_a_pair(about: str, late: str) -> None:
+    # They came in the order a, b, c and lie in that of c, b, a.
+    voice = Voice("A", tuple(Destination(n, source_knob=f"S{n}") for n in "abc"))
+    request = Request(Surface.row(3), (voice,), snapshots=())
+    knob_of = {"A/a": "K3", "A/b": "K2", "A/c": "K1"}
+    found = prices_of(request, knob_of, {}, {}, {f"A/{name}" for name in about}).places
+    assert [each for each in found if each.term == "sequence"] == [
+        PlacePrice("sequence", f"A/{name}", 2000) for name in late
+    ]
+    # Without a, nothing comes before b.
+    rest = prices_of(request, {"A/b": "K2", "A/c": "K1"}, {}, {}).places
+    assert [each.what for each in rest if each.term == "sequence"] == ["A/c"]
 
 
 def test_favour() -> None:
