@@ -50,6 +50,14 @@ SMALL, CLOSED = Surface.row(2), Surface.row(2, reserved=ALL)
         (pads(Together(BOTH), Apart(BOTH[:1], BOTH[1:]), surface=SMALL), (BOTH,)),
         (pads(Together(("Pad",)), Alone(BOTH[1:]), surface=SMALL), (BOTH,)),
         (pads(Together(BOTH), surface=SMALL, snapshots=VERSE), (BOTH,)),
+        (
+            attrs.evolve(
+                pads(Together(BOTH), surface=SMALL, snapshots=VERSE),
+                previous=Layout.of({"K1": BOTH[:1]}),
+                in_use=True,
+            ),
+            (BOTH,),
+        ),
         (pads(Together(BOTH), surface=Surface.row(2, destinations_per_knob=1)), (BOTH,)),
         (pads(Barred(BOTH, ALL), surface=SMALL), ((BOTH[0],), (BOTH[1],))),
         (pads(Barred(BOTH[:1], ("K1",)), surface=Surface.row(2, reserved=("K2",))), (BOTH[:1],)),
@@ -111,6 +119,9 @@ def test_what_no_knob_could_take_is_an_error(
             Fixed(("Bass/level",), "K1"),
             surface=SMALL,
         ),
+        # Both are on one side, or on the other.
+        pads(Together(BOTH), Apart(BOTH, ("Bass",)), surface=SMALL),
+        pads(Together(BOTH), Apart(("Bass",), BOTH), surface=SMALL),
         # A rule may name the same on both sides: it parts what is different.
         pads(Together(BOTH), Apart(BOTH[:1], BOTH[:1]), surface=SMALL),
         # What a knob drives in a layout in use may stay there, whatever moves now.
