@@ -6,7 +6,9 @@ import attrs
 import networkx as nx
 import pytest
 
+from knobpack.numbered.problem import Mix
 from knobpack.solver import solve as solving
+from knobpack.solver.bounds.rearrangement import rearranged
 from knobpack.solver.optima.dominance import TooManyVariantsError
 from knobpack.solver.outcome import ImpossibleError, NothingFoundError
 from knobpack.solver.solve import solve
@@ -48,3 +50,11 @@ def test_stopped_before_anything_is_known_it_says_so() -> None:
         solve(circle, Watch(0.0))
     with pytest.raises(ImpossibleError):
         solve(circle, watch())
+
+
+def test_layout_has_the_bound_of_counting_where_nothing_else_bounds_it() -> None:
+    pulls = tuple(1 + item % 5 for item in range(30))
+    problem = a_problem(6, 30, mixes=(Mix(2000, (), 800),), pulls=pulls)
+    outcome = solve(problem, Watch(0.0))
+    counted = rearranged(problem, outcome.values[:5])
+    assert outcome.values[5] >= outcome.bounds[5] == counted > 0
