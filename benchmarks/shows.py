@@ -4,6 +4,7 @@
 
     python -m benchmarks.shows                       # 50 shows of 4 songs on 6 knobs
     python -m benchmarks.shows --songs 6 --knobs 8 --seeds 5 --effort 10
+    python -m benchmarks.shows --songs 30 --knobs 16 --seeds 1 --effort 10
 
 The obvious ways are each song laid out by itself; each with ``previous`` of the one before; and
 each on a panel on which the kinds of the first song are at home (``Knob.usual``).
@@ -114,8 +115,9 @@ def main() -> None:
         own = found.prices.relearning
         worse += sum(other < own for other in others.values())
         proven = [tier.name for tier in found.tiers if tier.proven]
+        least = found.tier("relearning").bound // found.prices.sizes[0]
         print(
-            f"{seed}: {own}, "
+            f"{seed}: {own}, destinations at least {least}, "
             + ", ".join(f"{way} {value}" for way, value in others.items())
             + f"; proven up to {proven[-1] if proven else 'nothing'}, {seconds:.1f} s",
             flush=True,
