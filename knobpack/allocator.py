@@ -190,40 +190,48 @@ def allocate_short(
     Raises:
         NoLayoutFound: the search was stopped before any layout was known.
     """
-    load("knobpack.numbered.request", "knobpack.solver.solve")
-    from knobpack.numbered.request import problem_of
-    from knobpack.solver.outcome import ImpossibleError, NothingFoundError
-    from knobpack.solver.solve import solve
-
     watch = run.watch(tiers_of(request.in_use))
-    if _exceeds_stores(request):
-        return None
     empty = sum(1 << request.surface.knob_names.index(knob) for knob in one_empty)
-    try:
-        problem = attrs.evolve(problem_of(request).forgiving(), one_empty=empty)
-        outcome = solve(problem, watch)
-    except ImpossibleError:
-        return None
-    except NothingFoundError:
-        raise NoLayoutFound(watch.why) from None
-    return _checked(request, outcome, watch, short=True)
+    outcome = _outcome(
+        request, watch, lambda problem: attrs.evolve(problem.forgiving(), one_empty=empty)
+    )
+    return None if outcome is None else _checked(request, outcome, watch, short=True)
 
 
 def _allocated(request: Request, watch: Watch) -> Allocation:
+    outcome = _outcome(request, watch)
+    if outcome is None:
+        raise _impossible(request, watch)
+    return _checked(request, outcome, watch)
+
+
+def _outcome(
+    request: Request, watch: Watch, posed: Callable[[Problem], Problem] | None = None
+) -> Outcome | None:
+    """What the solver finds; None where no layout meets every demand.
+
+    Args:
+        request: what is asked.
+        watch: what may cut the search short.
+        posed: what is asked of the solver instead of the request numbered.
+
+    Raises:
+        NoLayoutFound: the search was stopped before any layout was known.
+    """
     load("knobpack.numbered.request", "knobpack.solver.solve")
     from knobpack.numbered.request import problem_of
     from knobpack.solver.outcome import ImpossibleError, NothingFoundError
     from knobpack.solver.solve import solve
 
     if _exceeds_stores(request):
-        raise _impossible(request, watch)
+        return None
+    problem = problem_of(request)
     try:
-        outcome = solve(problem_of(request), watch)
+        return solve(problem if posed is None else posed(problem), watch)
     except ImpossibleError:
-        raise _impossible(request, watch) from None
+        return None
     except NothingFoundError:
         raise NoLayoutFound(watch.why) from None
-    return _checked(request, outcome, watch)
 
 
 def allocate_alike(request: Request, known: Allocation, watch: Watch) -> Allocation:
