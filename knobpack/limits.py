@@ -202,12 +202,15 @@ def begun(
     What is begun already goes on.
 
     Raises:
-        InputError: ``limits`` are none, or one of the others is none.
+        InputError: ``limits`` are none, or one of the others is none, or both are given.
     """
     if isinstance(limits, Run):
         return limits
+    singly = (time_limit, effort, progress, cancel)
     if limits is None:
-        check_limits(caller, time_limit, effort, progress, cancel)
-        return Run(time_limit, effort, progress, cancel)
+        check_limits(caller, *singly)
+        return Run(*singly)
     check_kind(f"{caller}.limits", limits, Limits)
+    if singly != (None, DEFAULT_EFFORT, None, None):
+        raise InputError(f"{caller}.limits", limits, "give all limits in it, or none of it")
     return Run(limits.time_limit, limits.effort, limits.progress, limits.cancel)

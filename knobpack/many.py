@@ -16,7 +16,7 @@ import attrs
 from knobpack.allocation import Allocation
 from knobpack.allocator import allocate_request
 from knobpack.errors import InputError, KnobpackError, NoLayoutFound
-from knobpack.limits import DEFAULT_EFFORT, check_limits
+from knobpack.limits import DEFAULT_EFFORT, Limits, begun, check_limits
 from knobpack.text.shown import Fielded
 from knobpack.words import Request
 from knobpack.words.converters import as_tuple
@@ -105,6 +105,7 @@ def allocate_many(
     progress: Callable[[Tally], None] | None = None,
     cancel: Callable[[], bool] | None = None,
     together: int | None = None,
+    limits: Limits | None = None,
 ) -> tuple[Reply, ...]:
     """Find the best layout for each of many requests.
 
@@ -126,6 +127,7 @@ def allocate_many(
             this machine are told to stop, as they are by an interrupt.
         together: requests that one task holds, 1 to 10,000; None: 1 to 16, as many as leave every
             worker something to do.
+        limits: in place of ``time_limit``, ``effort`` and ``cancel``, all three in one value.
 
     Returns:
         A reply for each request, in their order.
@@ -145,10 +147,11 @@ def allocate_many(
         ('Round bass/drive',)
     """
     asked = _asked("allocate_many", requests, executor, together)
-    check_limits("allocate_many", time_limit, effort, progress, cancel)
+    each = _for_each("allocate_many", limits, time_limit, effort, cancel)
+    check_limits("allocate_many", progress=progress)
     replies: list[Reply | None] = [None] * len(asked)
     counts = [0, 0]
-    for start, some in _found(asked, executor, time_limit, effort, cancel, together):
+    for start, some in _found(asked, executor, each, together):
         replies[start : start + len(some)] = some
         for reply in some:
             counts[reply.error is not None] += 1
@@ -164,6 +167,7 @@ def each_reply(
     time_limit: float | None = None,
     effort: float = DEFAULT_EFFORT,
     cancel: Callable[[], bool] | None = None,
+    limits: Limits | None = None,
 ) -> Iterator[tuple[int, Reply]]:
     """Find the best layout for each of many requests, and give each reply as it comes.
 
@@ -174,6 +178,7 @@ def each_reply(
         effort: deterministic effort for each request, 0 to 10**9.
         cancel: asked several times a second; once it says yes, no reply comes any more. So it is
             once the iterator is closed.
+        limits: in place of ``time_limit``, ``effort`` and ``cancel``, all three in one value.
 
     Returns:
         An iterator over the replies, each with the position of its request.
@@ -192,8 +197,8 @@ def each_reply(
         1 2
     """
     asked = _asked("each_reply", requests, executor, 1)
-    check_limits("each_reply", time_limit, effort, None, cancel)
-    found = _found(asked, executor, time_limit, effort, cancel, 1)
+    each = _for_each("each_reply", limits, time_limit, effort, cancel)
+    found = _found(asked, executor, each, 1)
     return ((at, reply) for start, some in found for at, reply in enumerate(some, start))
 
 
@@ -218,19 +223,33 @@ def _asked(
     return given
 
 
-def _found(
-    given: tuple[Request, ...],
-    executor: Executor | None,
+def _for_each(
+    caller: str,
+    limits: Limits | None,
     time_limit: float | None,
     effort: float,
     cancel: Callable[[], bool] | None,
-    together: int | None,
+) -> Limits:
+    """What may cut each request short.
+
+    Raises:
+        InputError: something given is not what it must be.
+    """
+    if isinstance(limits, Limits) and limits.progress is not None:
+        right = "give it as progress=: it is told of requests, not of one search"
+        raise InputError(f"{caller}.limits.progress", limits.progress, right)
+    run = begun(caller, effort, limits, time_limit, None, cancel)
+    return Limits(run.time_limit, run.effort, None, run.cancel)
+
+
+def _found(
+    given: tuple[Request, ...], executor: Executor | None, limits: Limits, together: int | None
 ) -> Iterator[tuple[int, list[Reply]]]:
     """The replies of each task as it ends, with the position of its first request."""
     if executor is None:
-        return _here(given, time_limit, effort, cancel)
+        return _here(given, limits)
     each = min(max(1, len(given) // _TASKS), _MOST_A_TASK) if together is None else together
-    return _there(executor, given, time_limit, effort, cancel, each)
+    return _there(executor, given, limits, each)
 
 
 @attrs.frozen
@@ -268,29 +287,20 @@ def _going() -> Iterator[_Going | None]:
             os.unlink(path)  # noqa: PTH108
 
 
-def _here(
-    given: tuple[Request, ...],
-    time_limit: float | None,
-    effort: float,
-    cancel: Callable[[], bool] | None,
-) -> Iterator[tuple[int, list[Reply]]]:
+def _here(given: tuple[Request, ...], limits: Limits) -> Iterator[tuple[int, list[Reply]]]:
     for at, request in enumerate(given):
-        if cancel is not None and cancel():
+        if limits.cancel is not None and limits.cancel():
             return
-        yield at, [_reply(request, time_limit, effort, cancel)]
+        yield at, [_reply(request, limits)]
 
 
 def _there(
-    executor: Executor,
-    given: tuple[Request, ...],
-    time_limit: float | None,
-    effort: float,
-    cancel: Callable[[], bool] | None,
-    together: int,
+    executor: Executor, given: tuple[Request, ...], limits: Limits, together: int
 ) -> Iterator[tuple[int, list[Reply]]]:
     """Hand out all tasks, and give the replies of each as it ends."""
     ended: queue.SimpleQueue[Future[list[Reply]]] = queue.SimpleQueue()
     tasks: dict[Future[list[Reply]], int] = {}
+    cancel, sent = limits.cancel, attrs.evolve(limits, cancel=None)
     # However this ends, by an interrupt too, nothing is begun any more, and what is being solved
     # is told to stop.
     with _going() as going:
@@ -298,7 +308,7 @@ def _there(
             for at in range(0, len(given), together):
                 some = given[at : at + together]
                 try:
-                    task = executor.submit(_replies, some, time_limit, effort, going)
+                    task = executor.submit(_replies, some, sent, going)
                 except Exception as error:  # an executor may refuse in a way of its own
                     yield at, _lost(some, error)
                     continue
@@ -328,22 +338,15 @@ def _lost(requests: tuple[Request, ...], error: BaseException) -> list[Reply]:
     return [Reply(None, NotAnswered(f"{type(error).__name__}: {error}")) for _ in requests]
 
 
-def _replies(
-    requests: tuple[Request, ...], time_limit: float | None, effort: float, going: _Going | None
-) -> list[Reply]:
+def _replies(requests: tuple[Request, ...], limits: Limits, going: _Going | None) -> list[Reply]:
     """What a worker does: it stands at the top of the module so that it can be sent there."""
-    cancel = None if going is None else going.over
-    return [reply for _, some in _here(requests, time_limit, effort, cancel) for reply in some]
+    its = attrs.evolve(limits, cancel=None if going is None else going.over)
+    return [reply for _, some in _here(requests, its) for reply in some]
 
 
-def _reply(
-    request: Request,
-    time_limit: float | None,
-    effort: float,
-    cancel: Callable[[], bool] | None,
-) -> Reply:
+def _reply(request: Request, limits: Limits) -> Reply:
     try:
-        return Reply(allocate_request(request, time_limit=time_limit, effort=effort, cancel=cancel))
+        return Reply(allocate_request(request, limits=limits))
     except KnobpackError as error:
         return Reply(None, error)
     except Exception as error:  # the others of its task must not be lost with it

@@ -62,9 +62,10 @@ def test_limits_in_one_value_are_those_given_one_by_one(name: str) -> None:
         assert told(call, limits=limits) == told(
             call, time_limit=limits.time_limit, effort=limits.effort, cancel=limits.cancel
         )
-    with pytest.raises(InputError) as caught:
-        call(limits=600)
-    assert caught.value.field == f"{name}.limits"
+    for wrong in ({"limits": 600}, {"limits": Limits(600), "time_limit": 5}):
+        with pytest.raises(InputError) as caught:
+            call(**wrong)
+        assert caught.value.field == f"{name}.limits"
     with pytest.raises(InputError) as caught:
         call(time_limit=-1)
     assert caught.value.field == f"{name}.time_limit"

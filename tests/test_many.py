@@ -30,6 +30,7 @@ from knobpack import (
     allocate_many,
     allocate_request,
 )
+from knobpack.limits import Limits
 from knobpack.many import Reply, Tally, each_reply
 
 IMPOSSIBLE = Request(Surface.row(0), (Voice("Pad", (Destination("cutoff", must_place=True),)),))
@@ -110,6 +111,12 @@ def test_the_limits_are_those_of_each_request() -> None:
         for reply, request in zip(found, REQUESTS, strict=False):
             assert reply.get() == allocate_request(request, **limits)
             assert reply.get().stopped
+        assert allocate_many(REQUESTS[:2], limits=Limits(**limits)) == found
+
+
+def test_what_is_told_of_one_search_is_not_told_of_many() -> None:
+    with pytest.raises(InputError, match=r"allocate_many\.limits\.progress"):
+        allocate_many(REQUESTS, limits=Limits(progress=print))
 
 
 @pytest.mark.parametrize("threads", [0, 1])
