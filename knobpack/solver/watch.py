@@ -94,9 +94,11 @@ class Watch:
             own.deadline = time.monotonic() + part * self.seconds_left
         try:
             yield own
-        finally:
-            if own.over():
-                self.short = own.stopped
+        except BaseException:  # what a caller's function raised: it is not asked again
+            self.short = own.stopped or self.short
+            raise
+        if own.over():
+            self.short = own.stopped
 
     @property
     def why(self) -> Stopped:

@@ -106,7 +106,7 @@ def _settle(board: Board, numbers: Sequence[int], watch: Watch) -> None:
     while moved:
         moved = False
         for number in numbers:
-            if _hurried(problem, watch):
+            if watch.hurried or _hurried(problem, watch):
                 return
             every = list(bits(problem.atoms[number].knobs))
             knobs = [knob for knob in every if board.on[knob]]
