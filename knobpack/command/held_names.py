@@ -79,7 +79,9 @@ def check_names(options: argparse.Namespace) -> None:
             held = held or _held(options)
             parts, right = RIGHT[options.verb, kind]
             names = [name for part in parts.split() for name in held.get(part, ())]
-            if names:
+            if names and kind == "SONG":
+                song_meant(takes.name, value, names, right)
+            elif names:
                 check_named(takes.name or options.verb, value, names, right)
 
 
@@ -125,6 +127,24 @@ def _songs(options: argparse.Namespace) -> list[str]:
     songs = [(path, each.get("name")) for path, each in plains if not is_set_list(each)]
     old = [name for each in lists for name in _names(each["songs"])]
     return old + song_names(songs, old)
+
+
+def song_meant(option: str, name: str, songs: Sequence[str], right: str = "name a song") -> str:
+    """The song that a name means: of that name, or the only one but for capitals.
+
+    Args:
+        option: where the name is given.
+        name: the name.
+        songs: the names of all songs.
+        right: what is said else.
+
+    Raises:
+        InputError: it means none.
+    """
+    alike = [song for song in songs if song.casefold() == name.casefold()]
+    if name not in songs and len(alike) == 1:
+        return alike[0]
+    return check_named(option, name, songs, right)
 
 
 def song_names(held: Sequence[tuple[str, str | None]], taken: Sequence[str] = ()) -> list[str]:

@@ -91,8 +91,9 @@ def _hints(options: argparse.Namespace) -> Iterator[str]:
     """What somebody at a terminal may want next."""
     if sys.stderr is None or not sys.stderr.isatty() or options.verb not in MAKING:
         return
-    if not any(targets(options)):
-        yield "Nothing is kept of this: --setup FILE writes it."
+    writes = "--into FOLDER" if options.verb == "songs" else "--setup FILE"
+    if not any(targets(options)) and (options.verb != "songs" or options.into is None):
+        yield f"Nothing is kept of this: {writes} writes it."
     if not options.details:
         yield "--details tells more."
 

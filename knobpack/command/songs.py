@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 import argparse
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
+from functools import partial
 from pathlib import Path
+from shlex import quote
 from typing import TYPE_CHECKING
 
 import attrs
 
 from knobpack.command import inputs
-from knobpack.command.held_names import song_names
+from knobpack.command.held_names import song_meant, song_names
 from knobpack.command.meter import going_on
 from knobpack.command.outcome import Outcome, ShownAnswer, text_below
 from knobpack.command.outputs import give
@@ -21,11 +23,11 @@ from knobpack.errors import InputError, Reason
 from knobpack.files.shows import load_show, show_files
 from knobpack.limits import Limits, begun
 from knobpack.sheets import PatchSheet
-from knobpack.show import Show, ShowAllocation, Song, allocate_show
-from knobpack.show.changes import breaks_without, every_way
+from knobpack.show import Show, ShowAllocation, ShowChange, ShowThere, Song, allocate_show
+from knobpack.show.changes import breaks_without, every_way, newly_beside, with_free
+from knobpack.show.compared import difference
 from knobpack.storage.disk import numbered_name
 from knobpack.words import Setup
-from knobpack.words.fields import check_named
 from knobpack.words.names import listed
 
 if TYPE_CHECKING:
@@ -39,22 +41,24 @@ def playing(options: argparse.Namespace) -> int:
     """``songs``: the songs of a show, in the order of their files."""
     was, new = _read(options)
     show = _changed(was, new, options)
-    parts = []
+    parts, notes = list[ShownAnswer](), _staying(was, show)
     with going_on(f"laying out {many(len(show.songs), 'song')}", options) as limits:
         laid_out = allocate_show(show, **limits)
-        whole, sheets = Limits(**limits), laid_out.sheets()
-        if options.details and {*_names(show)} != {*_names(was)}:
-            parts.append(_ways(was, show, whole))
-        if options.panel is not None:
-            there = laid_out.on_panel(inputs.surface(options.panel, options), limits=whole)
-            laid_out, sheets = there.allocation, there.sheets()
-            told = text_below("WHAT IS OTHERWISE THERE", there.otherwise)
-            parts.append(ShownAnswer("on the other panel", there, told))
+    sheets = laid_out.sheets()
+    if was.songs and {*_names(show)} != {*_names(was)}:
+        parts += _ways(was, laid_out, options)
+    if options.panel is not None:
+        surface, home = inputs.surface(options.panel, options), laid_out.headlines[-1]
+        with going_on("taking the show to the other panel", options) as limits:
+            there = laid_out.on_panel(surface, limits=Limits(**limits))
+        laid_out, sheets = there.allocation, there.sheets()
+        parts.append(ShownAnswer("on the other panel", there, partial(_otherwise, there)))
+        notes = [f"Songs are laid out freely here. At home, {home}"] if notes else []
 
     def text(wide: int) -> str:
         from knobpack.present.show_text import show_text
 
-        return show_text(laid_out, wide, details=options.details)
+        return show_text(laid_out, wide, details=options.details, notes=notes)
 
     lost = tuple(
         f"{song.name}: {name}"
@@ -80,6 +84,12 @@ def playing(options: argparse.Namespace) -> int:
     )
 
 
+def _otherwise(there: ShowThere, wide: int) -> str:
+    from knobpack.present.show_text import there_text
+
+    return there_text(there, wide)
+
+
 def _read(options: argparse.Namespace) -> tuple[Show, list[Song]]:
     """The show of a set list, or of the files of its songs; and the songs to put into it."""
     lists = [path for path in options.files if is_set_list(options.plain.get(path))]
@@ -99,15 +109,17 @@ def _read(options: argparse.Namespace) -> tuple[Show, list[Song]]:
 def _changed(was: Show, new: Sequence[Song], options: argparse.Namespace) -> Show:
     """The show that is asked for."""
     names, breaks = _names(was), list(was.breaks)
-    after, free, drop = getattr(options, "break"), options.free, options.drop
     every = [*names, *(song.name for song in new)]
-    for option, given in (("--free", free), ("--break", after), ("--drop", drop)):
-        for name in given:
-            check_named(option, name, every, "name a song")
+    free, after, drop = (
+        [song_meant(f"--{option}", name, every) for name in getattr(options, option)]
+        for option in ("free", "break", "drop")
+    )
+    if options.free_all:
+        free = every
     at = len(names)
     if options.new_after is not None:
-        check_named("--new-after", options.new_after, names, "name a song of the set list")
-        at = names.index(options.new_after) + 1
+        right = "name a song of the set list"
+        at = names.index(song_meant("--new-after", options.new_after, names, right)) + 1
     if new:
         # A break after the song that they follow comes after them.
         breaks = [new[-1].name if each == names[at - 1] else each for each in breaks]
@@ -128,14 +140,42 @@ def _names(show: Show) -> list[str]:
     return [song.name for song in show.songs]
 
 
-def _ways(was: Show, show: Show, limits: Limits) -> ShownAnswer:
+def _staying(was: Show, show: Show) -> list[str]:
+    """Which songs stay as they are programmed though they are new, or that all do."""
+    stay, old = [song.name for song in show.songs if song.pinned], _names(was)
+    new = [name for name in stay if old and name not in old]
+    told = [
+        f"'{name}' stays as it is programmed; --free {quote(name)} lays it out to match."
+        for name in new
+    ]
+    if not new and len(stay) == len(show.songs) > 1:
+        told = ["--free SONG lays a song out anew to match the others, --free-all every song."]
+    return told
+
+
+def _ways(
+    was: Show, laid_out: ShowAllocation, options: argparse.Namespace
+) -> Iterator[ShownAnswer]:
     """What the show costs more than it did, and what it would save to lay songs out anew."""
-    found = allocate_show(was, limits=limits)
-    gone = [name for name in _names(was) if name not in _names(show)]
-    run = begun("songs", limits=limits)
-    change = every_way(found, show, "Beside the show as it was", run, gone=gone)
-    told = text_below("WHAT THE CHANGE COSTS", change.sentences[1:])
-    return ShownAnswer("what the change costs", change, told)
+    show, details = laid_out.show, options.details
+    if not details and not all(song.pinned for song in was.songs):
+        return  # what it was is still to be searched for
+    with going_on("trying which other songs might be laid out anew", options) as limits:
+        found = allocate_show(was, **limits)
+        gone = [name for name in _names(was) if name not in _names(show)]
+        every = [song for song in show.songs if song.name in _names(was)]
+        free = [song.name for song in every if song.free]
+        said = with_free(free, [song.name for song in every])
+        told, first = "Beside the show as it was", difference(found, laid_out, said)
+        change, more = ShowChange(told, (first,)), []
+        if details:
+            beside, run = newly_beside(was, show), begun("songs", limits=Limits(**limits))
+            change = every_way(found, show, told, run, beside=beside, gone=gone, first=first)
+        elif len(free) < len(every):
+            saved = "what freeing the songs beside it, or every song, would save"
+            more = [f"--details tells {saved} (it may take a minute)."]
+    below = text_below("WHAT THE CHANGE COSTS", [*change.sentences[1:], *more])
+    yield ShownAnswer("what the change costs", change, below)
 
 
 def _songs(

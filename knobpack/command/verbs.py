@@ -66,6 +66,7 @@ class Verb(NamedTuple):
         words: what may follow its file, ``then`` between.
         words_told: what is said above them.
         shared: whether it takes what all verbs take.
+        refuses: the options of these that it refuses, with what to do instead; help is silent.
     """
 
     group: str
@@ -76,6 +77,7 @@ class Verb(NamedTuple):
     words: tuple[Takes, ...] = ()
     words_told: str = ""
     shared: bool = True
+    refuses: frozenset[str] = frozenset()
 
     @property
     def usage(self) -> str:
@@ -237,10 +239,12 @@ VERBS: Final[Mapping[str, Verb]] = {
         "songs:playing",
         _takes("""
   FILE ...  a set list and songs to put in, or a request or setup for each song, in playing
-      order; setups stay as they are unless --free names them
+      order; setups stay as they are unless --free names them. A SONG is called as its setup;
+      as its file, if it is a request or two setups have one name
   --new-after SONG  what is put into a set list comes after this song (the last one)
   --drop SONG ...  leave this song out; may be given several times
   --free SONG ...  lay the setup of this song out anew; may be given several times
+  --free-all  lay the setup of every song out anew
   --break SONG ...  there is a break after this song; may be given several times
   --panel FILE  lay the show out on the panel of this file, such as a spare instrument
   --name TEXT  what the show is called (Tonight)
@@ -251,6 +255,10 @@ VERBS: Final[Mapping[str, Verb]] = {
             "knobpack songs tonight.json late.json --free late --into friday",
             "knobpack songs friday/show.json home.json --new-after late --details",
             "knobpack songs friday/show.json --panel demo/organ.json --into spare",
+        ),
+        refuses=frozenset(
+            {"--setup", "--sheet", "--table", "--midi", "--notes", "--channel", "--graph"}
+            | {"--in-place"}
         ),
     ),
     "ask": Verb(

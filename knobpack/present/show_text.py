@@ -2,23 +2,29 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from itertools import groupby
 
 from knobpack.definition.phrases import CAUTION, level_like
-from knobpack.show import ShowAllocation
-from knobpack.show.answer import SHOW_TIER_WORDS
+from knobpack.show import ShowAllocation, ShowThere
 from knobpack.text.columns import PAGE, headed, listing, text_of
 from knobpack.words.names import knob_told, listed
 
 
-def show_text(laid_out: ShowAllocation, page: int = PAGE, *, details: bool = True) -> str:
+def show_text(
+    laid_out: ShowAllocation,
+    page: int = PAGE,
+    *,
+    details: bool = True,
+    notes: Iterable[str] = (),
+) -> str:
     """A show as text: how good it is, its songs, and what the hand finds on each knob.
 
     Args:
         laid_out: what :func:`knobpack.show.allocate_show` gave.
         page: columns of a terminal that a line may take, at most.
         details: whether to tell points and proofs too.
+        notes: sentences that come below how good it is.
 
     Returns:
         Lines of at most so many columns, the last one ended too.
@@ -30,7 +36,7 @@ def show_text(laid_out: ShowAllocation, page: int = PAGE, *, details: bool = Tru
         if laid.unplaced
     ]
     sections = [
-        headed(f"SHOW  {show.name}", [*lost, *laid_out.headlines], page),
+        headed(f"SHOW  {show.name}", [*lost, *laid_out.headlines, *notes], page),
         _songs(laid_out, page),
         _knobs(laid_out, page),
         _wandering(laid_out, page),
@@ -56,6 +62,18 @@ def in_songs(numbers: Sequence[int], count: int) -> str:
     parts = [(row[0], f"{row[0]} to {row[-1]}") for row in rows if len(row) > 2]
     parts += [(number, str(number)) for row in rows if len(row) < 3 for number in row]
     return listed([text for _, text in sorted(parts)], len(parts))
+
+
+def there_text(there: ShowThere, page: int = PAGE) -> str:
+    """What is otherwise on another panel as text, a block for each song.
+
+    Args:
+        there: what :func:`knobpack.show.on_panel` gave.
+        page: columns of a terminal that a line may take, at most.
+    """
+    told = [(f"'{each.song}':", *(f"  {line}." for line in each.told)) for each in there.songs]
+    lines = [line for block in told if block[1:] for line in block]
+    return text_of([headed("WHAT IS OTHERWISE THERE", [*lines, *there.same], page)])
 
 
 def _songs(laid_out: ShowAllocation, page: int) -> list[str]:
@@ -96,14 +114,7 @@ def _wandering(laid_out: ShowAllocation, page: int) -> list[str]:
 
 
 def _tiers(laid_out: ShowAllocation, page: int) -> list[str]:
-    rows = []
-    for tier in laid_out.tiers:
-        told = SHOW_TIER_WORDS[tier.name]
-        proof = "proven" if tier.proven else f"at least {tier.bound:,}"
-        parts = laid_out.prices.parts(tier.name)
-        rows += [(f"{told}: {part}", f"{count:,}", "") for part, count in parts]
-        told += ": as one number" if parts else ""
-        rows.append((told, f"{tier.value:,}", proof))
+    rows = [(what, f"{value:,}", proof) for what, value, proof in laid_out.points]
     return ["POINTS  fewer are better", *listing(rows, right={1}, page=page)]
 
 

@@ -19,6 +19,7 @@ from knobpack.show.asked import Asked, asked_of
 from knobpack.show.definition import joined, show_prices, things_of
 from knobpack.show.page import page_of
 from knobpack.show.prices import (
+    PARTS,
     SHOW_TIERS,
     Joined,
     ShowDestination,
@@ -214,12 +215,34 @@ class ShowAllocation(Told, AskedOfShow):
         return page_of(self, [self.setup(song.name) for song in self.show.songs])
 
     @property
+    def points(self) -> tuple[tuple[str, int, str], ...]:
+        """What each tier counts, part by part: in words, how much, and the proof.
+
+        No proof stands at a part of which nothing is known, as one before it may be less.
+        """
+        found, proven = list[tuple[str, int, str]](), True
+        for tier in self.tiers:
+            told, known = SHOW_TIER_WORDS[tier.name], True
+            names = [f"{told}: {part}" for part in PARTS.get(tier.name, ())] or [told]
+            values, bounds = (self.prices.split(tier.name, n) for n in (tier.value, tier.bound))
+            for name, value, least in zip(names, values, bounds, strict=True):
+                proven = proven and value == least
+                proof = "proven" if proven else f"at least {least:,}" if known else ""
+                found.append((name, value, proof))
+                known = known and value == least
+        return tuple(found)
+
+    @property
     def headlines(self) -> tuple[str, ...]:
         """How long it is, how good, and how much is found where it was."""
         songs, knobs = many(len(self.songs), "song"), many(len(self.show.surface.knobs), "knob")
         proven = "proven best"
-        if not self.proven:
+        if all(song.pinned for song in self.show.songs):
+            proven = "as they are programmed" if self.songs[1:] else "as it is programmed"
+        elif not self.proven:
             proven = "not proven best" + (f", stopped by {self.stopped}" if self.stopped else "")
+            what, value, proof = next(each for each in self.points if each[2] != "proven")
+            proven += f": {many(value, 'point')} in '{what}', {proof}"
         steady = len(self.things) - len(self.wandering)
         are = "is" if steady == 1 else "are"
         found = f"{steady} of {many(len(self.things), 'destination')} {are} on one knob throughout"
@@ -244,14 +267,7 @@ class ShowAllocation(Told, AskedOfShow):
     @property
     def _parts(self) -> Sequence[Sentences | Table]:
         names = tuple(song.name for song in self.show.songs)
-        tiers = (
-            (
-                SHOW_TIER_WORDS[each.name],
-                f"{each.value:,}",
-                "proven least" if each.proven else f"at least {each.bound:,}",
-            )
-            for each in self.tiers
-        )
+        tiers = ((what, f"{value:,}", proof) for what, value, proof in self.points)
         on = (
             (
                 f"{thing.role}/{thing.name}",

@@ -27,6 +27,9 @@ from knobpack.words.fields import as_names, check_distinct, check_kind, check_na
 from knobpack.words.names import quoted
 from knobpack.words.setup_edits import OneMore
 
+STAYS = "All else stays"
+"""The way in which no song is free."""
+
 
 def with_song(
     found: ShowAllocation,
@@ -87,7 +90,7 @@ def with_song(
     told = f"'{song.name}' {where.replace('_', ' ')} '{name}'"
     gone = [name] if where == "instead_of" else []
     run = begun("with_song", effort, limits)
-    return every_way(found, show, told, run, beside=_beside(show, at), gone=gone)
+    return every_way(found, show, told, run, beside=newly_beside(kept, show), gone=gone)
 
 
 def without_song(
@@ -128,8 +131,7 @@ def without_song(
     breaks = breaks_without(names, kept.breaks, [song])
     songs = (*kept.songs[:at], *kept.songs[at + 1 :])
     show = attrs.evolve(kept, songs=songs, breaks=breaks)
-    meet = [show.songs[n].name for pair in show.neighbours if pair == (at - 1, at) for n in pair]
-    run = begun("without_song", effort, limits)
+    run, meet = begun("without_song", effort, limits), newly_beside(kept, show)
     return every_way(found, show, f"Without '{song}'", run, beside=meet, gone=[song])
 
 
@@ -244,10 +246,20 @@ def _with(song: Song, laid: Allocation, voice: Voice) -> tuple[Song, Song]:
     return attrs.evolve(song, played=kept), attrs.evolve(song, played=loose)
 
 
-def _beside(show: Show, at: int) -> list[str]:
-    """The songs that one follows, and that follow it."""
-    meet = [pair for pair in show.neighbours if at in pair]
-    return [show.songs[n].name for pair in meet for n in pair if n != at]
+def newly_beside(was: Show, show: Show) -> tuple[str, ...]:
+    """The songs of a show that follow, or are followed by, another than they were.
+
+    Args:
+        was: the show as it was.
+        show: as it is to be. What is new in it is not told.
+    """
+    then, now = (
+        {tuple(each.songs[n].name for n in pair): None for pair in each.neighbours}
+        for each in (was, show)
+    )
+    names = {song.name for song in was.songs}
+    meet = (name for pair in now if pair not in then for name in pair if name in names)
+    return tuple(dict.fromkeys(meet))
 
 
 def breaks_without(
@@ -277,6 +289,7 @@ def every_way(
     beside: Iterable[str] = (),
     gone: Collection[str] = (),
     free: Sequence[Song] | None = None,
+    first: ShowDifference | None = None,
 ) -> ShowChange:
     """Each way to take a change up: all else stays, some songs are free, all are.
 
@@ -288,19 +301,22 @@ def every_way(
         beside: songs that are let free together, before all are.
         gone: the songs that are no longer played.
         free: what each song is where it is free; None: itself, if it is programmed.
+        first: what comes of it as ``show`` says, if that is known.
     """
+    opened = {song.name for song in show.songs if song.free}
     free = free if free is not None else list(map(_freed, show.songs))
     every = tuple(each.name for each in found.show.songs if each.name not in gone)
     freeing = list(dict.fromkeys([tuple(beside), every]))
-    freeing = [names for names in freeing if names]
-    share = run.anew(len(freeing) + 1)
-    ways, untold, why = [compared(found, show, "All else stays", share)], list[str](), run.stopped
+    freeing = [names for names in freeing if not opened.issuperset(names)]
+    if first is None:
+        first = compared(found, show, STAYS, run.anew(len(freeing) + 1))
+    ways, untold, why = [first], list[str](), run.stopped
     for at, names in enumerate(freeing):
-        said, last = _said(names, every), ways[-1].allocation
+        said, last = with_free(names, every), ways[-1].allocation
         start = layouts_of(last or found)
         share = run.anew(len(freeing) - at)
-        opened = (b if a.name in names else a for a, b in zip(show.songs, free, strict=True))
-        other = attrs.evolve(show, songs=tuple(opened))
+        songs = (b if a.name in names else a for a, b in zip(show.songs, free, strict=True))
+        other = attrs.evolve(show, songs=tuple(songs))
         way = compared_in_time(found, other, said, share, freed=names, start=start)
         if isinstance(way, ShowDifference):
             ways.append(way)
@@ -310,8 +326,10 @@ def every_way(
     return ShowChange(told, tuple(ways), tuple(untold), why if untold else None)
 
 
-def _said(names: Sequence[str], every: Sequence[str]) -> str:
-    """Which songs are free, in words."""
+def with_free(names: Sequence[str], every: Sequence[str]) -> str:
+    """Which songs are free of those that might be, in words."""
+    if not names:
+        return STAYS
     if len(names) > 1 and tuple(names) == tuple(every):
         return "With every song free"
     return f"With {quoted(names)} free"

@@ -51,6 +51,20 @@ def compared(
         other = allocate_during_show(show, found.more_joined, run, start=begun)
     except ImpossibleDemands as error:
         return ShowDifference(asked, found.tiers, clash=error.clash, freed=freed)
+    return difference(found, other, asked, freed)
+
+
+def difference(
+    found: ShowAllocation, other: ShowAllocation, asked: str, freed: tuple[str, ...] = ()
+) -> ShowDifference:
+    """What another show changes that is laid out too.
+
+    Args:
+        found: the show as it is laid out.
+        other: the other one.
+        asked: what is otherwise, in words.
+        freed: the songs that are programmed and might be laid out anew for it.
+    """
     parts = tuple(
         PartChange(tier, part, was, now)
         for tier in PARTS

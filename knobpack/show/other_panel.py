@@ -22,7 +22,7 @@ from knobpack.show.song import Song
 from knobpack.text.shown import Fielded, Told
 from knobpack.words import Setup, Surface
 from knobpack.words.fields import check_kind
-from knobpack.words.names import knob_told, knobs_told, listed
+from knobpack.words.names import knob_told, knobs_told, listed, quoted
 
 
 @attrs.frozen
@@ -65,10 +65,10 @@ class SongThere(Fielded):
     notes: tuple[str, ...]
 
     @property
-    def sentences(self) -> tuple[str, ...]:
-        """What is lost and what is shared; of what moved, the rest."""
-        found = [f"'{self.song}' loses {listed(self.gone)}."] if self.gone else []
-        found += [f"'{self.song}': {each}." for each in self.shared]
+    def told(self) -> tuple[str, ...]:
+        """What is lost and what is shared; of what moved, the rest; no sentence is ended."""
+        found = [f"loses {listed(self.gone)}"] if self.gone else []
+        found += map(str, self.shared)
         told = {name for each in self.shared for name in each.destinations}
         moved = [
             f"{each.destination} from {knob_told(str(each.before))} to {knob_told(str(each.after))}"
@@ -77,9 +77,16 @@ class SongThere(Fielded):
         ]
         if moved:
             where = listed(moved, MOST_MOVES)
-            found.append(f"'{self.song}': {many(len(moved), 'route')} elsewhere: {where}.")
-        found += [f"'{self.song}': {note}" for note in self.notes]
-        return tuple(found)
+            found.append(f"{many(len(moved), 'route')} elsewhere: {where}")
+        return (*found, *(note.removesuffix(".") for note in self.notes))
+
+    @property
+    def sentences(self) -> tuple[str, ...]:
+        """The same, each with the song."""
+        between = [" "] * bool(self.gone) + [": "] * len(self.told)
+        return tuple(
+            f"'{self.song}'{mark}{told}." for mark, told in zip(between, self.told, strict=False)
+        )
 
 
 @attrs.frozen
@@ -114,16 +121,16 @@ class ShowThere(Told, Reasoned):
     @property
     def otherwise(self) -> tuple[str, ...]:
         """What is lost there; then song by song what is shared and moved."""
-        same = [each.song for each in self.songs if not each.sentences]
         lines = [line for each in self.songs for line in each.sentences]
         lost = [f"'{each.song}' loses {listed(each.gone)}." for each in self.songs if each.gone]
-        found = [*lost, *(line for line in lines if line not in lost)]
-        if len(same) == len(self.songs):
-            found.append("Nothing is lost in any song, and no route is elsewhere.")
-        elif same:
-            told = listed([f"'{song}'" for song in same])
-            found.append(f"Nothing is lost in {told}, and no route is elsewhere.")
-        return tuple(found)
+        return (*lost, *(line for line in lines if line not in lost), *self.same)
+
+    @property
+    def same(self) -> tuple[str, ...]:
+        """In which songs nothing is otherwise, in one sentence; none where there is no such."""
+        same = [each.song for each in self.songs if not each.told]
+        told = "any song" if len(same) == len(self.songs) else quoted(same)
+        return (f"Nothing is lost in {told}, and no route is elsewhere.",) if same else ()
 
 
 def on_panel(

@@ -212,6 +212,24 @@ class ShowPrices(Fielded):
         counts = {"relearning": self.relearning, "moves": self.moves}.get(tier, ())
         return tuple(zip(PARTS.get(tier, ()), counts, strict=True))
 
+    def split(self, tier: str, total: int) -> tuple[int, ...]:
+        """What a value of a tier comes to in its parts, each before the next.
+
+        Args:
+            tier: one of :data:`SHOW_TIERS`.
+            total: the value, in points: of a bound, its first part that differs bounds that part.
+
+        Returns:
+            As many as :meth:`parts` tells; the value itself of a tier that is one number.
+        """
+        first, second, third = self.sizes
+        if tier == "moves":
+            return divmod(total, third)
+        if tier == "relearning":
+            points, rest = divmod(total, first)
+            return (points, *divmod(rest, second))
+        return (total,)
+
     @property
     def totals(self) -> tuple[int, ...]:
         """The value of each tier, in the order of :data:`SHOW_TIERS`. Less is better."""

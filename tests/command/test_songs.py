@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from knobpack import Destination, Request, Setup, Surface, Voice, files, move_home
+from knobpack import Destination, Request, Route, Setup, Surface, Voice, files, move_home
 from knobpack.command.main import main
 from knobpack.present.show_text import in_songs
 
@@ -66,8 +66,10 @@ def test_a_set_list_is_the_show_that_was_written(
     found, points = again.split("WHAT THE HAND FINDS")[1].split("POINTS  fewer are better")
     assert found.strip() == first.split("WHAT THE HAND FINDS")[1].split("CAUTION")[0].strip()
     told = [line.split() for line in points.splitlines()]
-    assert ["to", "be", "relearned:", "destinations", "0"] in told
+    assert ["to", "be", "relearned:", "destinations", "0", "proven"] in told
     assert "1  Opener  stays as it is, then a break" in again
+    assert "2 songs on 4 knobs, proven best." in first
+    assert "2 songs on 4 knobs, as they are programmed." in again
     assert main(["songs", f"{into}/show.json", f"{into}/show.json"]) == 2
     assert "give one set list" in capsys.readouterr().err
 
@@ -85,8 +87,12 @@ def test_a_song_is_put_into_a_set_list_and_it_is_told_what_that_costs(
 ) -> None:
     new, sunday = tmp_path / "Waltz.json", tmp_path / "sunday"
     files.save(new, Request(PANEL, [ORGAN, BASS]))
-    put_in = ["songs", friday, str(new), "--new-after", "Opener", "--into", str(sunday)]
-    assert main([*put_in, "--details"]) == 0
+    put_in = ["songs", friday, str(new), "--new-after", "opener"]
+    assert main(put_in) == 0
+    told = capsys.readouterr().out.split("WHAT THE CHANGE COSTS")[1]
+    assert "3 routes are to be programmed: 3 in 'Waltz'." in told
+    assert "--details tells what freeing the songs beside it" in told
+    assert main([*put_in, "--into", str(sunday), "--details"]) == 0
     told = capsys.readouterr().out
     show = files.load_show(sunday / "show.json")
     assert [song.name for song in show.songs] == ["Opener", "Waltz", "Ballad"]
@@ -94,10 +100,45 @@ def test_a_song_is_put_into_a_set_list_and_it_is_told_what_that_costs(
     assert [path.name for path in sunday.glob("0*.html")] == ["02 Waltz.html"]
     costs = told.split("WHAT THE CHANGE COSTS")[1]
     assert "3 routes are to be programmed: 3 in 'Waltz'." in costs
-    assert "With every song free" in costs
+    # A break keeps what follows apart from it.
+    assert costs.index("With 'Opener' free") < costs.index("With every song free")
     assert main(["songs", friday, str(new), "--details", "--json", str(tmp_path / "w.json")]) == 0
     assert "3  Waltz" in capsys.readouterr().out
     assert '"question": "show change"' in (tmp_path / "w.json").read_text()
+
+
+def test_a_setup_that_is_put_in_stays_until_it_is_freed_and_so_does_all_else(
+    friday: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    new, into = tmp_path / "Waltz.json", tmp_path / "sunday"
+    routes_of_it = [Route("Organ/level", "K4"), Route("Organ/drive", "K3")]
+    files.save(new, Setup("Slow Waltz", PANEL, [ORGAN], routes=routes_of_it))
+    assert main(["songs", friday, str(new)]) == 0
+    told = capsys.readouterr().out
+    assert "3 songs on 4 knobs, as they are programmed." in told
+    assert "'Slow Waltz' stays as it is programmed; --free 'Slow Waltz' lays it out" in told
+    assert "--details" in told
+    assert main(["songs", friday, str(new), "--free", "SLOW WALTZ"]) == 0
+    told = capsys.readouterr().out
+    assert "3 songs on 4 knobs, proven best." in told
+    assert "3 of 3 destinations are on one knob throughout." in told
+    assert "stays as it is programmed" not in told
+    assert main(["songs", friday, str(new), "--free-all", "--into", str(into)]) == 0
+    told = capsys.readouterr().out
+    assert "stays as it is" not in told
+    assert "With every song free: saves" not in told
+    assert "--details tells what freeing" not in told
+
+
+def test_capitals_are_looked_at_where_two_songs_differ_in_them_alone(
+    friday: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    new = tmp_path / "OPENER.json"
+    files.save(new, Request(PANEL, [ORGAN]))
+    assert main(["songs", friday, str(new), "--free", "opener"]) == 2
+    assert "name a song; close to it: Opener" in capsys.readouterr().err
+    assert main(["songs", friday, str(new), "--drop", "OPENER"]) == 0
+    assert "2 songs on 4 knobs" in capsys.readouterr().out
 
 
 def test_a_song_is_dropped(friday: str, tmp_path: Path) -> None:
@@ -116,7 +157,8 @@ def test_a_show_on_a_spare_panel_is_programmed_from_nothing(
     assert main(["songs", friday, "--panel", str(spare), "--into", str(into)]) == 0
     told = capsys.readouterr().out
     assert "2 songs on 2 knobs" in told
-    assert "'Ballad': K" in told.split("WHAT IS OTHERWISE THERE")[1]
+    assert "\n  'Ballad':\n    K" in told.split("WHAT IS OTHERWISE THERE")[1]
+    assert "Songs are laid out freely here. At home, 3 of 3 destinations are on one knob" in told
     assert len(list(into.glob("0*.html"))) == 2
     for path in into.glob("0*.json"):
         setup = files.load_setup(path)

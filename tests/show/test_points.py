@@ -1,0 +1,48 @@
+"""Points of a show: what is proven of them, part by part, and how far off a show may be."""
+
+from __future__ import annotations
+
+import attrs
+import pytest
+
+from knobpack.present.show_text import show_text
+from knobpack.show import SHOW_TIERS
+from knobpack.show.answer import ShowAllocation
+from knobpack.show.prices import PARTS
+from tests.show.evening import laid_out
+
+
+def with_bound(found: ShowAllocation, name: str, less: int) -> ShowAllocation:
+    """A show of which only so much less is proven in one tier, and no more of those after it."""
+    at, tiers = SHOW_TIERS.index(name), list(found.tiers)
+    tiers[at] = attrs.evolve(tiers[at], bound=tiers[at].value - less)
+    tiers[at:] = [attrs.evolve(tier, proven=False) for tier in tiers[at:]]
+    return attrs.evolve(found, tiers=tuple(tiers), stopped="effort")
+
+
+def test_all_is_proven_of_a_show_that_is() -> None:
+    found = laid_out()
+    assert [proof for _, _, proof in found.points] == ["proven"] * len(found.points)
+    for tier, told in (("relearning", "to be relearned"), ("moves", "moved from song to song")):
+        parts = [(f"{told}: {part}", value) for part, value in found.prices.parts(tier)]
+        assert [(w, v) for w, v, _ in found.points if w.startswith(told)] == parts
+    values = {what: value for what, value, _ in found.points}
+    assert values["sharing knobs"] == found.tier("sharing").value
+    assert found.headlines[0].endswith(", proven best.")
+
+
+@pytest.mark.parametrize("part", range(3))
+def test_it_is_told_how_far_the_first_part_may_be_off_of_which_less_is_proven(part: int) -> None:
+    found = laid_out()
+    counts, sizes = found.prices.relearning, (*found.prices.sizes[:2], 1)
+    if not counts[part]:
+        pytest.skip("nothing of it is to be relearned in this show")
+    short = with_bound(found, "relearning", sizes[part])
+    proofs = [proof for what, _, proof in short.points if what.startswith("to be relearned")]
+    least = f"at least {counts[part] - 1}"
+    assert proofs == [*["proven"] * part, least, *[""] * (2 - part)]
+    what = f"to be relearned: {PARTS['relearning'][part]}"
+    points = f"{counts[part]} point{'' if counts[part] == 1 else 's'} in '{what}', {least}."
+    said = f"4 songs on 3 knobs, not proven best, stopped by effort: {points}"
+    assert short.headlines[0] == said
+    assert said in " ".join(show_text(short).split())
