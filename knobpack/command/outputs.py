@@ -191,9 +191,7 @@ def _sheet(outcome: Outcome) -> PatchSheet:
 
     after = _setup(outcome, "sheet")
     before = outcome.before
-    if before is None or before.surface != after.surface:
-        before = Setup(after.name, after.surface)
-    return patch_sheet(before, after)
+    return patch_sheet(before if before and before.surface == after.surface else None, after)
 
 
 def _make_json(outcome: Outcome, _: str) -> tuple[bytes, str]:

@@ -72,7 +72,7 @@ class PatchSheet(Told):
         return self.text()
 
 
-def patch_sheet(before: Setup, after: Setup) -> PatchSheet:
+def patch_sheet(before: Setup | None, after: Setup) -> PatchSheet:
     """The steps from one setup to another of the same surface, as few as there can be.
 
     Each thing that differs takes one step: a voice at a layer, a route, the travel of a knob, a
@@ -80,7 +80,7 @@ def patch_sheet(before: Setup, after: Setup) -> PatchSheet:
     the wrong knob or over a wrong travel: see :data:`knobpack.sheets.steps.STAGES`.
 
     Args:
-        before: the setup that is in the instrument, faulty or not.
+        before: the setup that is in the instrument, faulty or not. None: nothing is programmed.
         after: the setup that is to be in it, such as what :func:`knobpack.combine` returns.
 
     Returns:
@@ -104,8 +104,10 @@ def patch_sheet(before: Setup, after: Setup) -> PatchSheet:
         ...     print(sentence)
         K2: route it to Felt piano/tone on layer 1.
     """
-    for field, given in (("before", before), ("after", after)):
-        check_kind(f"patch_sheet.{field}", given, Setup)
+    check_kind("patch_sheet.after", after, Setup)
+    if before is None:
+        before = Setup(after.name, after.surface)
+    check_kind("patch_sheet.before", before, Setup)
     if before.surface != after.surface:
         names = (field.name for field in attrs.fields(type(after.surface)))
         for name in names:

@@ -39,6 +39,11 @@ def voice_roles(
     return converters.as_tuple(given)
 
 
+def given_songs(given: Iterable[Song]) -> tuple[Song, ...]:
+    """Songs, in any list."""
+    return converters.as_tuple(given)
+
+
 @attrs.frozen
 class Song(Fielded):
     """One song of a show: what it is played with, and whether that may still be laid out anew.
@@ -149,9 +154,7 @@ class Show(Told):
     """
 
     name: str = attrs.field(validator=fields.name())
-    songs: tuple[Song, ...] = attrs.field(
-        converter=converters.as_tuple, validator=fields.several(Song)
-    )
+    songs: tuple[Song, ...] = attrs.field(converter=given_songs, validator=fields.several(Song))
     breaks: tuple[str, ...] = attrs.field(
         default=(), converter=converters.texts, validator=fields.names()
     )

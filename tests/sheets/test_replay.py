@@ -228,11 +228,16 @@ def test_setups_of_different_surfaces_are_refused() -> None:
         InputError, match=r"surface\.bits.*both setups must be of one surface.*combine"
     ):
         patch_sheet(A, other)
-    for wrong in (None, "A", A.surface):
+    for wrong in ("A", A.surface):
         with pytest.raises(InputError, match="give a Setup"):
             patch_sheet(wrong, A)  # type: ignore[arg-type]
+    for wrong in (None, "A", A.surface):
         with pytest.raises(InputError, match="give a Setup"):
             patch_sheet(A, wrong)  # type: ignore[arg-type]
+
+
+def test_with_nothing_programmed_all_of_a_setup_is() -> None:
+    assert patch_sheet(None, A) == patch_sheet(Setup(A.name, A.surface), A)
 
 
 def test_steps_that_do_not_fit_are_refused() -> None:
