@@ -223,17 +223,17 @@ def test_order_alone_takes_no_step() -> None:
 
 
 def test_setups_of_different_surfaces_are_refused() -> None:
-    other = attrs.evolve(A, surface=Surface.row(2, bits=7))
+    finer = attrs.evolve(A, surface=Surface.row(2, bits=7))
     with pytest.raises(
         InputError, match=r"surface\.bits.*both setups must be of one surface.*combine"
     ):
-        patch_sheet(A, other)
+        patch_sheet(A, finer)
     for wrong in ("A", A.surface):
         with pytest.raises(InputError, match="give a Setup"):
             patch_sheet(wrong, A)  # type: ignore[arg-type]
-    for wrong in (None, "A", A.surface):
+    for other in (None, "A", A.surface):
         with pytest.raises(InputError, match="give a Setup"):
-            patch_sheet(A, wrong)  # type: ignore[arg-type]
+            patch_sheet(A, other)  # type: ignore[arg-type]
 
 
 def test_with_nothing_programmed_all_of_a_setup_is() -> None:
