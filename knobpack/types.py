@@ -35,7 +35,14 @@ from knobpack.reasons.bundle_changes import JoinedBundles, PartedBundle
 from knobpack.reasons.facts import FactKind
 from knobpack.sheets import PatchSheet
 from knobpack.sheets.steps import Value
-from knobpack.show import ShowAllocation, ShowChange, ShowThere, WorthFreeing
+from knobpack.show import (
+    OddSongs,
+    ShowAllocation,
+    ShowChange,
+    ShowDifference,
+    ShowThere,
+    WorthFreeing,
+)
 from knobpack.simulation import Jump, Sweep
 from knobpack.simulation.pickup import Behaviour
 from knobpack.words.bundle import Bundle
@@ -69,8 +76,10 @@ Answer: TypeAlias = (
     | Imported
     | ShowAllocation
     | ShowChange
+    | ShowDifference
     | ShowThere
     | WorthFreeing
+    | OddSongs
 )
 """What a question is answered by, and what is worked out about setups."""
 

@@ -17,8 +17,10 @@ from knobpack.command.held_names import name_of
 from knobpack.command.meter import going_on
 from knobpack.command.outcome import Outcome, ShownAnswer, text_below
 from knobpack.command.outputs import give
+from knobpack.command.paths import is_set_list
 from knobpack.command.questions import Question, question
 from knobpack.command.streams import DONE, IMPOSSIBLE, Refused, fail, one_line
+from knobpack.command.verbs import QUESTIONS, SHOW_QUESTIONS
 from knobpack.errors import InputError, NoLayoutFound
 from knobpack.limits import Limits, begun
 from knobpack.present import answer_text as heads
@@ -40,11 +42,19 @@ MOST_JOINED = 3
 
 
 def asking(options: argparse.Namespace) -> int:
-    """``ask``: questions about the layout of a request, or about a setup as it is."""
+    """``ask``: questions about the layout of a request, or about a setup or a show as it is."""
     asking_for = {takes.name for takes, _ in options.steps}
     if options.stay_close and CHANGES.isdisjoint(asking_for):
         raise Refused(f"--stay-close: nothing is changed; use it with {', '.join(CHANGES)}")
     (path,) = options.files
+    if _of_show(path, asking_for, options):
+        from knobpack.command.ask_show import asking_show
+
+        return asking_show(options)
+    return _of_layout(path, asking_for, options)
+
+
+def _of_layout(path: str, asking_for: set[str], options: argparse.Namespace) -> int:
     found = inputs.word(path, options)
     allocation: Allocation | None = None
     if isinstance(found, Request):
@@ -84,6 +94,20 @@ def asking(options: argparse.Namespace) -> int:
     if given == IMPOSSIBLE and impossible is not None:
         fail(given, "no layout meets every demand, so nothing else can be answered")
     return given
+
+
+def _of_show(path: str, asked: Iterable[str], options: argparse.Namespace) -> bool:
+    """Whether a file holds a show.
+
+    Raises:
+        Refused: something is asked that what it holds cannot be asked.
+    """
+    of_show = is_set_list(options.plain.get(path))
+    right = [each.name for each in (SHOW_QUESTIONS if of_show else QUESTIONS)]
+    for wrong in sorted({*asked}.difference(right)):
+        told = "a request or setup" if of_show else "a set list"
+        raise Refused(f"{wrong}: this is asked of {told}; here give one of {', '.join(right)}")
+    return of_show
 
 
 def _joined(setup: Setup, path: str) -> list[ShownAnswer]:

@@ -23,6 +23,7 @@ from knobpack.words.fields import check_named
 RIGHT: Final[Mapping[tuple[str, str], tuple[str, str]]] = {
     ("ask", "NAME"): ("destinations", "name a destination of the request"),
     ("ask", "KNOB"): ("knobs", "name a knob of the surface"),
+    ("ask", "SONG"): ("songs", "name a song"),
     ("combine", "NAME"): (
         "voices groups destinations",
         "name a voice, a group, or voice/destination of the base",
@@ -96,13 +97,15 @@ def names_held(plain: Mapping[str, Any]) -> Mapping[str, Sequence[str]]:
     """The names of each sort that stand in a file.
 
     Args:
-        plain: what stands in it, in the shape of a request, a setup or an allocation.
+        plain: what stands in it, in the shape of a request, a setup, an allocation or a set list.
     """
     plain = plain.get("request", plain)  # of an allocation
     voices, knobs = plain.get("voices", ()), plain.get("surface", {}).get("knobs", ())
     if isinstance(knobs, int):
         knobs = [{"name": f"K{number}"} for number in range(1, knobs + 1)]
-    found = {kind: _names(plain.get(kind) or ()) for kind in ("voices", "groups", "snapshots")}
+    found = {
+        kind: _names(plain.get(kind) or ()) for kind in ("voices", "groups", "snapshots", "songs")
+    }
     return found | {
         "knobs": _names(knobs),
         "sources": [each["source"] for each in voices if isinstance(each.get("source"), str)],

@@ -126,7 +126,13 @@ QUESTIONS: Final = _takes("""
   clashes  where no layout is possible: every smallest set of demands that clash, every way out
   everything  all of this about every destination and every shared knob
 """)
-"""What can be asked."""
+"""What can be asked of a layout, a request or a setup."""
+
+SHOW_QUESTIONS: Final = _takes("""
+  worth-freeing  of a set list: what laying out anew would save, for each song by itself
+  odd-songs  of a set list: without which song there would be the least to relearn
+""")
+"""What can be asked of a show."""
 
 MEANT: Final[Mapping[str, str]] = {
     "--out": "--setup",
@@ -266,7 +272,7 @@ VERBS: Final[Mapping[str, Verb]] = {
         "ask why it is so, what it costs, and what would be otherwise",
         "ask:asking",
         _takes("""
-  FILE  a request, laid out first, or a setup as it is; - reads standard input
+  FILE  a request, laid out first, or a setup or a set list as it is; - reads standard input
   QUESTION ...  what to ask, see above; then another, after the word then
   --solve  answer also what takes solving again: what would place what is left out, the best
       layout that has it so, what each knob is worth, what could be on another knob
@@ -275,8 +281,9 @@ VERBS: Final[Mapping[str, Verb]] = {
         (
             "knobpack ask mine.json why Strings/level",
             "knobpack ask mine.json budget then why-not Strings/level K1",
+            "knobpack ask friday/show.json worth-freeing",
         ),
-        QUESTIONS,
+        (*QUESTIONS, *SHOW_QUESTIONS),
         "A QUESTION is one of these. A NAME is a voice/destination.",
     ),
     "show": Verb(

@@ -43,6 +43,10 @@ def allocation_to_plain(allocation: Allocation) -> dict[str, Any]:
     return {**head("allocation"), **_plain(allocation), "request": _plain(allocation.request)}
 
 
+_ASKED = {"sweep": "asked_to_move", "show difference": "otherwise"}
+"""What the field ``asked`` of an answer is called, by its question."""
+
+
 def answer_to_plain(answer: Written) -> dict[str, Any]:
     """An answer in plain form: which ``question`` its class answers, its fields, its sentences.
 
@@ -66,8 +70,8 @@ def answer_to_plain(answer: Written) -> dict[str, Any]:
     if not isinstance(question, str):
         raise InputError("word", answer, _RIGHT)
     body = _plain(answer)
-    if question == "sweep":  # among answers ``asked`` is what they answer
-        body = {("asked_to_move" if key == "asked" else key): body[key] for key in body}
+    if "asked" in body:  # among answers that is what they answer
+        body = {(_ASKED[question] if key == "asked" else key): body[key] for key in body}
     if isinstance(answer, Combination):  # snapshots that came to nothing are not in the result
         body["allocation"]["following"] = _plain(answer.following)
     return _answer(question, body, answer.sentences)

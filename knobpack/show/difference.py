@@ -110,6 +110,8 @@ class ShowDifference(Told, Reasoned):
         freed: the songs that are programmed and might be laid out anew for it.
     """
 
+    question: ClassVar[str] = "show difference"
+
     asked: str
     before: tuple[Tier, ...]
     after: tuple[Tier, ...] = ()
@@ -216,6 +218,8 @@ class OddSongs(Told, Reasoned):
     Args:
         songs: every song, with what there would be less to relearn without it.
     """
+
+    question: ClassVar[str] = "odd songs"
 
     songs: tuple[OddSong, ...]
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from pathlib import Path
 
 import pytest
@@ -9,6 +10,7 @@ import pytest
 from knobpack import Destination, Request, Route, Setup, Surface, Voice, files, move_home
 from knobpack.command.main import main
 from knobpack.present.show_text import in_songs
+from knobpack.show import allocate_show
 
 PANEL = Surface.row(4)
 ORGAN = Voice("Organ", [Destination("level", priority=1), Destination("drive", priority=2)])
@@ -174,6 +176,38 @@ def test_what_is_written_besides(songs: list[str], tmp_path: Path) -> None:
     assert "After the break that follows" in page.read_text()
     assert "<svg" in picture.read_text()
     assert '"question": "show"' in told.read_text()
+
+
+def test_a_set_list_is_asked_which_song_to_free_and_which_is_the_odd_one(
+    friday: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    new, into = tmp_path / "Waltz.json", tmp_path / "sunday"
+    routes_of_it = [Route("Organ/level", "K4"), Route("Organ/drive", "K3")]
+    files.save(new, Setup("Waltz", PANEL, [ORGAN], routes=routes_of_it))
+    assert main(["songs", friday, str(new), "--into", str(into), "--quiet"]) == 0
+    sunday, told = f"{into}/show.json", tmp_path / "told.json"
+    found = allocate_show(files.load_show(sunday))
+    asked = ["worth-freeing", "then", "odd-songs"]
+    assert main(["ask", sunday, *asked]) == 0
+    text = " ".join(capsys.readouterr().out.split())
+    for heading, answer in (
+        ("WORTH FREEING", found.worth_freeing()),
+        ("ODD SONGS", found.odd_songs()),
+    ):
+        assert " ".join((heading, *answer.sentences)) in text
+    assert "With 'Waltz' free: saves" in text
+    assert main(["ask", sunday, *asked, "--json", str(told)]) == 0
+    answers = json.loads(told.read_text())["answers"]
+    assert [each["asked"] for each in answers] == ["worth-freeing", "odd-songs"]
+
+
+def test_a_show_is_asked_what_shows_are_and_a_setup_is_not(
+    friday: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert main(["ask", friday, "why", "Organ/level"]) == 2
+    assert "why: this is asked of a request or setup; here give" in capsys.readouterr().err
+    assert main(["ask", str(Path(friday).parent / "01 Opener.json"), "odd-songs"]) == 2
+    assert "odd-songs: this is asked of a set list" in capsys.readouterr().err
 
 
 @pytest.mark.parametrize(

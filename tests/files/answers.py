@@ -134,6 +134,8 @@ def _of_shows() -> dict[str, Any]:
     return {
         "show": found,
         "show change": found.with_song(Song("Encore", Request(REQUEST.surface, (LEAD,)))),
+        "show difference": found.one_more_knob(),
+        "odd songs": found.odd_songs(),
         "worth freeing": found.worth_freeing(),
         "show on another panel": found.on_panel(Surface.row(2)),
     }

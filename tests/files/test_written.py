@@ -26,7 +26,9 @@ FRACTIONS = {"received", "from_received", "to_received", "share"}
 def body(plain: dict[str, Any]) -> dict[str, Any]:
     """The fields alone."""
     known = ("knobpack", "version", "question", "sentences")
-    return {key: value for key, value in plain.items() if key not in known}
+    # Among answers ``asked`` is what they answer.
+    own = {"otherwise": "asked"} if plain["question"] == "show difference" else {}
+    return {own.get(key, key): value for key, value in plain.items() if key not in known}
 
 
 def fractions(plain: Any, key: str = "") -> set[str]:
