@@ -198,6 +198,30 @@ def allocate_short(
     return None if outcome is None else _checked(request, outcome, watch, short=True)
 
 
+def allocate_in_order(
+    request: Request, order: tuple[str, ...], run: Run
+) -> tuple[Layout, dict[str, int]]:
+    """Find the best layout for an edit of a layout in use, its tiers in another order.
+
+    Args:
+        request: what is asked.
+        order: all tiers, the most important first; not as for what is new.
+        run: the question that it is solved for.
+
+    Returns:
+        The layout, and for each tier a bound, as far as those before it are no worse.
+
+    Raises:
+        ImpossibleDemands: no layout meets every demand.
+        NoLayoutFound: the search was stopped before any layout was known.
+    """
+    watch = run.watch(order)
+    outcome = _outcome(request, watch, lambda problem: attrs.evolve(problem, order=order))
+    if outcome is None:
+        raise _impossible(request, watch)
+    return _layout_of(request, outcome), dict(zip(order, outcome.bounds, strict=True))
+
+
 def _allocated(request: Request, watch: Watch) -> Allocation:
     outcome = _outcome(request, watch)
     if outcome is None:
@@ -359,9 +383,7 @@ def _checked(
     request: Request, outcome: Outcome, watch: Watch, *, short: bool = False
 ) -> Allocation:
     """The allocation, once the plain checker has passed it and agrees on every value."""
-    names, knobs = tuple(request.destinations), request.surface.knob_names
-    on = outcome.knobs.items()
-    layout = completed(request, Layout(Route(names[item], knobs[knob]) for item, knob in on))
+    layout = _layout_of(request, outcome)
     found = check(request, layout)
     _insist(attrs.evolve(found, contradicted=()) if short else found, outcome)
     tiers = zip(
@@ -373,6 +395,12 @@ def _checked(
     allocation = assembled(request, layout, found, (Tier(*each) for each in tiers), stopped)
     remember(allocation, outcome.solved)
     return allocation
+
+
+def _layout_of(request: Request, outcome: Outcome) -> Layout:
+    names, knobs = tuple(request.destinations), request.surface.knob_names
+    on = outcome.knobs.items()
+    return completed(request, Layout(Route(names[item], knobs[knob]) for item, knob in on))
 
 
 def _insist(found: Check, outcome: Outcome) -> None:

@@ -9,15 +9,16 @@ from types import MappingProxyType
 
 from knobpack.allocation import Allocation
 from knobpack.allocation.checked import completed
-from knobpack.allocator import allocate_during
-from knobpack.errors import KnobpackError
+from knobpack.allocator import allocate_during, allocate_in_order
+from knobpack.definition.prices import TIERS
+from knobpack.errors import KnobpackError, NoLayoutFound
 from knobpack.heavy_imports import load
 from knobpack.limits import DEFAULT_EFFORT, Limits, Progress, Run, begun
 from knobpack.many import allocate_many
-from knobpack.show.answer import ShowAllocation, answer_of
+from knobpack.show.answer import ShowAllocation, answer_of, laid_out
 from knobpack.show.asked import Asked, asked_of
 from knobpack.show.numbered import numbered
-from knobpack.show.prices import SHOW_TIERS
+from knobpack.show.prices import ALONE, SHOW_TIERS
 from knobpack.show.song import Show
 from knobpack.words import Layout, Request
 from knobpack.words.fields import check_kind, check_whole
@@ -27,6 +28,8 @@ _NO_START: Mapping[str, Layout] = MappingProxyType({})
 MOST_MORE = 1_000
 """Loads that a song may join more than alone, at most."""
 
+_IN_USE = tuple(dict.fromkeys((*ALONE, "change", *TIERS)))
+"""The tiers of a song that is in use and free: what the show holds it to comes before *change*."""
 
 _TOGETHER = 3
 """How much more effort the songs together may take than one alone."""
@@ -107,7 +110,11 @@ def allocate_during_show(
     Returns, Raises: what :func:`allocate_show` does.
     """
     asked = asked_of(show)
-    alone = _alone(asked, run, executor)
+    every = [
+        _as_in_show(each, laid, run)
+        for each, laid in zip(asked, _alone(asked, run, executor), strict=True)
+    ]
+    alone = [laid for laid, _ in every]
     load("knobpack.show.search")
     from knobpack.show.search import Search, searched
 
@@ -124,7 +131,8 @@ def allocate_during_show(
         for at, song in enumerate(songs)
         if (begun_with := start.get(song.asked.song.name)) and song.takes(begun_with)
     }
-    laid, bounds = searched(Search(songs, show.neighbours, pinned, watch, there))
+    least = {tier: sum(own[tier] for _, own in every) for tier in TIERS}
+    laid, bounds = searched(Search(songs, show.neighbours, pinned, watch, there, least))
     layouts = [song.layout(laid[at]) for at, song in enumerate(songs)]
     return answer_of(
         show, asked, layouts, alone, bounds=bounds, more_joined=more_joined, stopped=watch.why
@@ -164,6 +172,26 @@ def _alone(asked: Sequence[Asked], run: Run, executor: Executor | None) -> list[
         next(laid) if each.layout is None else Allocation.of(each.request, each.layout)
         for each in asked
     ]
+
+
+def _as_in_show(asked: Asked, laid: Allocation, run: Run) -> tuple[Allocation, Mapping[str, int]]:
+    """A song by itself, and what it comes to at least, as good as that in the tiers before.
+
+    For an edit of what is in use change counts before bundles and sharing, in a show after them. So
+    no bundle of it is parted only to change less, and *sharing* has no bound: that is one beside
+    the least change.
+    """
+    if asked.layout is not None:
+        return laid, {tier: laid.prices.total(tier) for tier in TIERS}
+    least = {tier.name: tier.bound for tier in laid.tiers}
+    if asked.request.in_use and laid.prices.total("bundles"):
+        try:
+            layout, least = allocate_in_order(asked.request, _IN_USE, run.anew(2, told=False))
+        except NoLayoutFound:  # stopped: it stays as it is, and nothing bounds it
+            return laid, dict.fromkeys(TIERS, 0)
+        both = laid, laid_out(asked, layout, laid)
+        laid = min(both, key=lambda each: list(map(each.prices.total, _IN_USE)))
+    return laid, {**least, "sharing": 0} if asked.request.in_use else least
 
 
 def _one(request: Request, run: Run, songs: int) -> Allocation:

@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from typing import Any
 
-from knobpack.allocation import Tier
+from knobpack.allocation import Allocation, Tier
 from knobpack.clash import ImpossibleDemands
 from knobpack.errors import NoLayoutFound, Stopped
 from knobpack.limits import Run
+from knobpack.setups.as_read import read
 from knobpack.show.allocator import allocate_during_show
 from knobpack.show.answer import ShowAllocation
 from knobpack.show.difference import (
@@ -19,8 +20,11 @@ from knobpack.show.difference import (
     ShowDifference,
 )
 from knobpack.show.prices import OF_SONGS, PARTS
-from knobpack.show.song import Show
-from knobpack.words import Layout
+from knobpack.show.song import Show, Song
+from knobpack.words import Layout, Setup, Travel
+
+_Place = tuple[str, str, Travel]
+"""A destination, the knob that it is on, and the travel that it goes over."""
 
 
 def compared(
@@ -147,14 +151,21 @@ def _out(found: ShowAllocation, other: ShowAllocation) -> Iterator[LeftOut]:
 
 def _anew(found: ShowAllocation, other: ShowAllocation) -> Iterator[SetAnew]:
     was = layouts_of(found)
-    for name, layout in layouts_of(other).items():
-        there = was.get(name, Layout())
-        on = {
-            route.destination: (route.knob, there.goes[route.destination]) for route in there.routes
-        }
-        routes = sum(
-            on.get(route.destination) != (route.knob, layout.goes[route.destination])
-            for route in layout.routes
-        )
+    for song, laid in zip(other.show.songs, other.songs, strict=True):
+        new = song.name not in was
+        there = _put_in(song) if new else _places(was[song.name])
+        routes = len(_places(laid.layout) - there)
         if routes:
-            yield SetAnew(name, routes, name not in was)
+            yield SetAnew(song.name, routes, new)
+
+
+def _put_in(song: Song) -> set[_Place]:
+    """Where all is in a song as it is programmed already; nothing is if it is not."""
+    if isinstance(song.played, Setup):
+        reading = read(song.played)
+        return {(each.destination, each.knob, reading.led(each)) for each in reading.routes}
+    return _places(song.played.layout) if isinstance(song.played, Allocation) else set()
+
+
+def _places(layout: Layout) -> set[_Place]:
+    return {(each.destination, each.knob, layout.goes[each.destination]) for each in layout.routes}

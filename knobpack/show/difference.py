@@ -49,8 +49,8 @@ class SetAnew(Fielded):
 
     Args:
         song: the name of the song.
-        routes: those that are on another knob, or over another travel, than they were; of a song
-            that is new, all.
+        routes: those that are on another knob, or over another travel, than they were; in a song
+            that is new, than where it is programmed already, so of a Request all.
         new: whether it is.
     """
 

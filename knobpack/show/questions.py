@@ -6,6 +6,7 @@ out unless the question is about them.
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable
 
 import attrs
@@ -22,7 +23,7 @@ from knobpack.show.song import Show
 from knobpack.words import Fixed, Request, Setup
 from knobpack.words.edits import with_knobs
 from knobpack.words.fields import as_names, check_kind, check_named
-from knobpack.words.names import knob_told
+from knobpack.words.names import knob_told, place_told
 
 
 def as_laid_out(found: ShowAllocation, free: Iterable[str] = ()) -> Show:
@@ -102,7 +103,7 @@ def why_elsewhere(
     found: ShowAllocation,
     song: str,
     destination: str,
-    knob: str,
+    knob: str | None = None,
     *,
     effort: float = DEFAULT_EFFORT,
     limits: Limits | None = None,
@@ -110,10 +111,11 @@ def why_elsewhere(
     """What it would cost to have a destination on another knob in one song, as it is elsewhere.
 
     Args:
-        found: a show laid out.
-        song: the name of a song that is not programmed already.
+        found: a show laid out; all other songs stay as they are laid out.
+        song: the name of a song; if it is programmed already, it alone is free for this.
         destination: the full name of a destination of it.
-        knob: the knob that it is asked for on; all other songs stay as they are laid out.
+        knob: the knob that it is asked for on; None: that on which most other songs have it, the
+            first on the panel of several.
         effort: deterministic effort, as for :func:`allocate_show`.
         limits: in place of ``effort``, all that may cut it short.
 
@@ -121,7 +123,8 @@ def why_elsewhere(
         The difference: what the song loses for it first, then what the show gains.
 
     Raises:
-        InputError: something given is not what it must be, or the song is programmed already.
+        InputError: something given is not what it must be, or no knob is named and no other song
+            has the destination on one.
         NoLayoutFound: the search was stopped before any layout was known.
 
     Example:
@@ -136,19 +139,37 @@ def why_elsewhere(
     names = [each.name for each in found.show.songs]
     check_named("why_elsewhere.song", song, names, "name a song of the show")
     at = names.index(song)
-    asked = asked_of(found.show)[at]
-    if asked.layout is not None:
-        raise InputError("why_elsewhere.song", song, "it is programmed already; let it be free")
+    own = found.show.songs[at]
+    open_songs = [attrs.evolve(own, free=own.pinned or own.free)]
+    (asked,) = asked_of(attrs.evolve(found.show, songs=open_songs, breaks=()))
     right = f"name a destination of '{song}'"
     check_named("why_elsewhere.destination", destination, asked.request.destinations, right)
+    if knob is None:
+        knob = _most_on(found, at, destination)
     panel = asked.request.surface.knob_names
     check_named("why_elsewhere.knob", knob, panel, "name a knob of the surface")
-    rules = (*asked.request.rules, Fixed(destination, knob))
-    there = attrs.evolve(found.show.songs[at], played=attrs.evolve(asked.request, rules=rules))
+    request = attrs.evolve(asked.request, rules=(*asked.request.rules, Fixed(destination, knob)))
+    there = attrs.evolve(own, played=request, free=False, brings=())
     show = as_laid_out(found)
     show = attrs.evolve(show, songs=(*show.songs[:at], there, *show.songs[at + 1 :]))
     told = f"{destination} on {knob_told(knob)} in '{song}'"
-    return compared(found, show, told, begun("why_elsewhere", effort, limits))
+    if own.pinned:
+        told += f", where it is programmed {place_told(found.song(song).knob_of(destination))}"
+    freed = (song,) if own.pinned else ()
+    return compared(found, show, told, begun("why_elsewhere", effort, limits), freed=freed)
+
+
+def _most_on(found: ShowAllocation, at: int, destination: str) -> str:
+    """The knob that most other songs have a destination of one song on."""
+    asked = asked_of(found.show)
+    key, on = asked[at].key_of(destination), Counter[str]()
+    for n, (other, laid) in enumerate(zip(asked, found.songs, strict=True)):
+        same = (r.knob for r in laid.routes if n != at and other.key_of(r.destination) == key)
+        on.update(same)
+    if not on:
+        right = "name a knob of the surface; no other song has the destination on one"
+        raise InputError("why_elsewhere.knob", None, right)
+    return max(found.show.surface.knob_names, key=lambda each: on[each])
 
 
 def one_more_knob(

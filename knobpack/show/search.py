@@ -8,7 +8,6 @@ from itertools import pairwise
 
 import attrs
 
-from knobpack.allocation import Allocation
 from knobpack.allocation.checked import completed
 from knobpack.checker import priced
 from knobpack.definition.prices import Prices
@@ -88,6 +87,8 @@ class Search:
         pinned: those that stay as they are, by their position.
         watch: how long the search may go on.
         start: how songs may be laid out to begin with, as good as each has to be; none: as alone.
+        least: what the songs come to at least in the tiers that each has by itself, if each is as
+            good as alone in those before; not named: 0.
     """
 
     songs: Sequence[Numbered]
@@ -95,6 +96,7 @@ class Search:
     pinned: Laid
     watch: Watch
     start: Laid = attrs.field(factory=dict)
+    least: Mapping[str, int] = attrs.field(factory=dict)
     _prices: dict[Placed, Prices] = attrs.field(factory=dict)
 
     @cached_property
@@ -268,7 +270,6 @@ def searched(search: Search) -> tuple[dict[int, Placed], tuple[int, ...]]:
     alone = {at: song.placed(song.alone.layout) for at, song in enumerate(search.songs)}
     begun = [{**alone, **each, **search.pinned} for each in ({}, search.start)]
     best = min(begun, key=search.values)
-    by_itself = [sum(_bound(song.alone, t) for song in search.songs) for t in (*ALONE, "sharing")]
     if search.free and not search.watch.over():
         largest = sorted(search.free, key=lambda at: -len(search.songs[at].problem.atoms))
         starts = [search.one_by_one(order, _A_SONG) for order in (search.free, largest)]
@@ -293,8 +294,9 @@ def searched(search: Search) -> tuple[dict[int, Placed], tuple[int, ...]]:
     if not rows:
         bounds = list(values)
     told = {tier: search.of_tier(tier, values, bounds) for tier in SHOW_TIERS[3:]}
-    told["sharing"] = max(told["sharing"], by_itself[3])
-    return best, (*by_itself[:3], *told.values())
+    least = [search.least.get(tier, 0) for tier in (*ALONE, "sharing")]
+    told["sharing"] = max(told["sharing"], least[-1])
+    return best, (*least[:-1], *told.values())
 
 
 def _in_rows(search: Search) -> list[tuple[int, ...]]:
@@ -327,7 +329,3 @@ def _by_rows(
         if values == before:
             break
     return best
-
-
-def _bound(laid: Allocation, tier: str) -> int:
-    return next(each.bound for each in laid.tiers if each.name == tier)

@@ -9,7 +9,10 @@ import attrs
 
 from knobpack import Allocation, KnobTravel, Layout, Request, Route
 from knobpack.checker import check
+from knobpack.definition.prices import Prices
 from knobpack.show import Show, Song
+
+ALONE = ("unplaced", "bundles", "independence")
 
 Laid = tuple[Layout, tuple[int, ...], int]
 """A layout, its values in *unplaced*, *bundles*, *independence*, *sharing*, *change*, *layout*."""
@@ -23,7 +26,17 @@ def layouts_of(request: Request) -> Iterator[Layout]:
         for name, knob in zip(names, places, strict=True):
             if knob is not None:
                 on.setdefault(knob, []).append(name)
-        wanted = [sorted({request.wanted(n) for n in on[knob]}, key=str) for knob in on]
+        there = request.previous.travels if request.in_use and request.previous else ()
+        wanted = [
+            sorted(
+                {
+                    *(request.wanted(n) for n in on[knob]),
+                    *(each.travel for each in there if each.knob == knob),
+                },
+                key=str,
+            )
+            for knob in on
+        ]
         for travels in product(*wanted):
             yield Layout(
                 [Route(name, knob) for knob, driven in on.items() for name in driven],
@@ -36,8 +49,9 @@ def asked(song: Song) -> Request:
     if isinstance(song.played, Request):
         return song.played
     assert isinstance(song.played, Allocation)
-    previous = song.played.layout if song.free else None
-    return attrs.evolve(song.played.request, previous=previous)
+    if song.pinned:
+        return song.played.request
+    return attrs.evolve(song.played.request, previous=song.played.layout)
 
 
 def joined(request: Request, layout: Layout) -> int:
@@ -69,9 +83,14 @@ def best_of_show(show: Show, allowed: Sequence[int]) -> tuple[int, ...]:
             found = check(request, layout)
             if found.valid and joined(request, layout) <= most:
                 valid.append((layout, found.prices))
-        first = min(prices.totals[:3] for _, prices in valid)
-        choices.append([each for each in valid if each[1].totals[:3] == first])
+        first = min(map(_held, valid))
+        choices.append([each for each in valid if _held(each) == first])
     return min(_values(show, combination) for combination in product(*choices))
+
+
+def _held(found: tuple[Layout, Prices]) -> tuple[int, ...]:
+    """What a song is as good in as alone."""
+    return tuple(map(found[1].total, ALONE))
 
 
 def _values(show: Show, combination: Sequence[tuple[Layout, object]]) -> tuple[int, ...]:
@@ -79,7 +98,7 @@ def _values(show: Show, combination: Sequence[tuple[Layout, object]]) -> tuple[i
     prices = [each for _, each in combination]
     total = {t: sum(p.total(t) for p in prices) for t in prices[0].order}  # type: ignore[attr-defined]
     return (
-        *(total[tier] for tier in ("unplaced", "bundles", "independence")),
+        *(total[tier] for tier in ALONE),
         *relearning(show, layouts),
         *moves(show, layouts),
         total["sharing"],

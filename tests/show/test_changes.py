@@ -23,6 +23,7 @@ from knobpack import (
 )
 from knobpack.checker import check
 from knobpack.limits import Limits
+from knobpack.sheets.steps import ROUTES
 from knobpack.show import (
     LeftOut,
     Show,
@@ -310,3 +311,18 @@ def test_a_travel_that_turns_is_programmed_anew() -> None:
     told = with_song(found, Song("A", turned), instead_of="A").ways[0]
     assert told.moved == ()
     assert told.routes_anew == 1
+
+
+def test_what_is_programmed_in_a_song_that_is_put_in_is_not_programmed_anew() -> None:
+    # Its bass is where the ballad has it; its organ is elsewhere than in all others.
+    routes = [Route("Bass/level", "K1"), Route("Organ/level", "K2"), Route("Organ/drive", "K3")]
+    setup = Setup("Ferry", PANEL, [BASS, ORGAN], routes=routes)
+    assert with_song(laid_out(), Song("Ferry", setup)).ways[0].anew == ()
+    told = with_song(laid_out(), Song("Ferry", setup, free=True)).ways[0]
+    assert told.allocation is not None
+    sheet = told.allocation.sheets()["Ferry"]
+    added = [step for step in sheet.steps if step.stage == ROUTES]
+    assert 0 < told.routes_anew == len(added) < len(routes)
+    assert [(each.song, each.new) for each in told.anew] == [("Ferry", True)]
+    laid = allocate_request(Request(PANEL, [BASS, ORGAN]))
+    assert with_song(laid_out(), Song("Ferry", laid)).ways[0].anew == ()

@@ -5,7 +5,17 @@ from __future__ import annotations
 import attrs
 import pytest
 
-from knobpack import Fixed, InputError, Request, Surface, show
+from knobpack import (
+    Destination,
+    Fixed,
+    InputError,
+    Request,
+    Route,
+    Setup,
+    Surface,
+    Voice,
+    show,
+)
 from knobpack.explanation.asked import BoundQuestion
 from knobpack.show import (
     SHOW_TIERS,
@@ -74,9 +84,46 @@ def test_what_another_knob_costs_is_what_the_show_costs_with_it_there() -> None:
         ]
 
 
-def test_a_song_that_is_programmed_is_not_asked() -> None:
-    with pytest.raises(InputError, match="programmed already"):
-        why_elsewhere(laid_out(), "Ballad", "Organ/level", "K1")
+def test_a_song_that_is_programmed_answers_as_if_it_alone_were_free() -> None:
+    found = laid_out()
+    told = why_elsewhere(found, "Encore", "Bass/level", "K1")
+    assert told.sentences[0].startswith(
+        "Bass/level on K1 in 'Encore', where it is programmed on K2: saves 4 in "
+        "'to be relearned: destinations'"
+    )
+    assert told.freed == ("Encore",)
+    free = [attrs.evolve(each, free=each.name == "Encore") for each in as_laid_out(found).songs]
+    saved = what_if_show(found, attrs.evolve(found.show, songs=tuple(free)))
+    assert told.after == saved.after  # freed, it goes there by itself
+
+
+def test_where_no_knob_is_named_it_is_the_one_that_most_other_songs_have() -> None:
+    organ = Voice("Organ", [Destination("level")])
+    soft = Voice("Soft organ", [Destination("level")])
+
+    def song(name: str, knob: str, voice: Voice = organ) -> Song:
+        routes = [Route(f"{voice.name}/level", knob)]
+        setup = Setup(name, PANEL, [voice], routes=routes)
+        return Song(name, setup, {voice.name: "Organ"})
+
+    songs = [song("A", "K1"), song("B", "K3", soft), song("C", "K3"), song("D", "K1")]
+    found = allocate_show(Show("Four", songs))
+    for name, voice, knob in (("A", organ, "K3"), ("B", soft, "K1"), ("C", organ, "K1")):
+        full = f"{voice.name}/level"
+        assert why_elsewhere(found, name, full) == why_elsewhere(found, name, full, knob)
+    # Of as many on either knob the first on the panel is asked for.
+    three = allocate_show(Show("Three", songs[:3]))
+    assert why_elsewhere(three, "C", "Organ/level").asked.startswith("Organ/level on K1 in 'C'")
+    one = allocate_show(Show("One", songs[:1]))
+    with pytest.raises(InputError, match="no other song has the destination"):
+        why_elsewhere(one, "A", "Organ/level")
+
+
+def test_what_is_named_is_looked_at_before_all_else() -> None:
+    for song, knob in (("Ballad", "K1"), ("Opener", None), ("Opener", "K9")):
+        with pytest.raises(InputError, match="destination") as error:
+            why_elsewhere(laid_out(), song, "Organ/levl", knob)
+        assert "Organ/level" in str(error.value)
 
 
 def test_rules_that_clash_are_an_answer() -> None:
