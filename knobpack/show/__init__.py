@@ -4,7 +4,9 @@ The definition stands in :mod:`knobpack.show.definition`. Decided besides:
 
 * *Programmed already stays.* A Request is still to be laid out; an Allocation and a Setup stay as
   they are unless ``Song.free``. A Setup that is free is asked for as an edit of one in use is
-  (:mod:`knobpack.edits`): what a knob drives stays together, and what no knob drives stays so.
+  (:mod:`knobpack.edits`): what a knob drives stays together, and what no knob drives stays so. Such
+  an edit counts change before what is parted; in a show it comes after, alone too, so that nothing
+  is parted only to move less.
 * *Each song alone comes first.* What is left out, parted and broken is no worse in any song than
   it is alone; songs do not touch each other there. In no song are more loads joined than in the
   layout that :func:`knobpack.allocate` gives it alone, plus ``more_joined``: knobs joined in one
@@ -35,7 +37,8 @@ by song beside those that are laid out; then all in one model, tier by tier, whe
 places (atoms times knobs), else rows of them between the others. Bundles that are whole alone are
 one atom. What destinations cost in *relearning* is bounded by trajectories, what one knob carries
 through all songs (:mod:`knobpack.show.trajectories`); of shows too long for one model nothing
-besides is, but *sharing* by what the songs come to alone.
+besides is, but *sharing* by what songs come to alone; a setup that is free
+counts nothing there, as its bound is one beside the least change.
 
 Sources: the same function in the same relative place (MIL-STD-1472E 5.4.1.4.2), consistency over
 displays (NUREG-0700), both read in secondary sources. Mathematics: C. Groër, B. Golden, E. Wasil,
