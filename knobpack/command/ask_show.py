@@ -3,14 +3,18 @@
 from __future__ import annotations
 
 import argparse
+from collections.abc import Sequence
 
+from knobpack.command.held_names import song_meant
 from knobpack.command.meter import going_on
 from knobpack.command.outcome import Outcome, ShownAnswer, text_below
 from knobpack.command.outputs import give
 from knobpack.errors import InputError
 from knobpack.files.shows import load_show
+from knobpack.grouped import grouped
 from knobpack.limits import Limits
-from knobpack.show import OddSongs, ShowAllocation, WorthFreeing, allocate_show
+from knobpack.show import OddSongs, ShowAllocation, ShowDifference, WorthFreeing, allocate_show
+from knobpack.words.names import knob_told, quoted
 
 
 def asking_show(options: argparse.Namespace) -> int:
@@ -23,17 +27,35 @@ def asking_show(options: argparse.Namespace) -> int:
         asked = " ".join((takes.name, *values))
         try:
             with going_on(f"answering {number} of {len(options.steps)}: {asked}", options) as given:
-                answer = _answer(takes.name, found, Limits(**given))
+                answer, above = _answer(takes.name, values, found, Limits(**given))
         except InputError as error:
             raise InputError(takes.name, error.value, error.right) from None
         heading = takes.name.replace("-", " ").upper()
-        text = text_below(f"{heading}  {' '.join(values)}".rstrip(), answer.sentences)
+        text = text_below(f"{heading}  {' '.join(values)}".rstrip(), [*above, *answer.sentences])
         parts[asked] = ShownAnswer(asked, answer, text)
     return give(Outcome(tuple(parts.values())), options)
 
 
-def _answer(name: str, found: ShowAllocation, limits: Limits) -> WorthFreeing | OddSongs:
-    """What answers a question."""
+def _answer(
+    name: str, values: Sequence[str], found: ShowAllocation, limits: Limits
+) -> tuple[ShowDifference | WorthFreeing | OddSongs, list[str]]:
+    """What answers a question, and what is told before it."""
     if name == "worth-freeing":
-        return found.worth_freeing(limits=limits)
-    return found.odd_songs()
+        return found.worth_freeing(limits=limits), []
+    if name == "odd-songs":
+        return found.odd_songs(), []
+    song = song_meant(name, values[0], [each.name for each in found.show.songs])
+    answer = found.why_elsewhere(song, *values[1:], limits=limits)
+    return answer, _places(found, song, values[1])
+
+
+def _places(found: ShowAllocation, song: str, destination: str) -> list[str]:
+    """Where a destination of one song is in all songs, knob by knob."""
+    thing = next(
+        each
+        for each in found.things
+        if any((at.song, at.destination) == (song, destination) for at in each.found)
+    )
+    songs = grouped((at.knob, at.song) for at in thing.found if at.knob is not None)
+    told = (f"{knob_told(knob)} in {quoted(names)}" for knob, names in songs.items())
+    return [f"{thing.role}/{thing.name} is on {'; '.join(told) or 'no knob'}."]

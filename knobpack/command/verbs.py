@@ -129,6 +129,8 @@ QUESTIONS: Final = _takes("""
 """What can be asked of a layout, a request or a setup."""
 
 SHOW_QUESTIONS: Final = _takes("""
+  elsewhere SONG NAME [KNOB]  of a set list: where it is in each song, and what it would cost
+      to have it on that knob in this song (the knob it is on in most others)
   worth-freeing  of a set list: what laying out anew would save, for each song by itself
   odd-songs  of a set list: without which song there would be the least to relearn
 """)

@@ -51,6 +51,14 @@ SHOW_TIER_WORDS = TIER_WORDS | {
 }
 """What each tier of a show is about."""
 
+PART_WORDS = {
+    "bundles": "what one knob drove together",
+    "destinations": "destinations",
+    "roles": "voices",
+    "kinds": "kinds of destination",
+}
+"""What each part of a tier counts."""
+
 
 class AskedOfShow:
     """The questions about a show, as methods of it."""
@@ -223,7 +231,7 @@ class ShowAllocation(Told, AskedOfShow):
         found, proven = list[tuple[str, int, str]](), True
         for tier in self.tiers:
             told, known = SHOW_TIER_WORDS[tier.name], True
-            names = [f"{told}: {part}" for part in PARTS.get(tier.name, ())] or [told]
+            names = [f"{told}: {PART_WORDS[part]}" for part in PARTS.get(tier.name, ())] or [told]
             values, bounds = (self.prices.split(tier.name, n) for n in (tier.value, tier.bound))
             for name, value, least in zip(names, values, bounds, strict=True):
                 proven = proven and value == least

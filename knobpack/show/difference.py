@@ -11,7 +11,7 @@ from knobpack.clash import Clash
 from knobpack.definition.phrases import many
 from knobpack.errors import Stopped
 from knobpack.reasons.answer_graph import Reasoned
-from knobpack.show.answer import SHOW_TIER_WORDS, ShowAllocation
+from knobpack.show.answer import PART_WORDS, SHOW_TIER_WORDS, ShowAllocation
 from knobpack.show.prices import PARTS, SHOW_TIERS
 from knobpack.text.shown import Fielded, Told
 from knobpack.words.demand import sentences_of
@@ -167,7 +167,7 @@ class ShowDifference(Told, Reasoned):
         what, was, now = SHOW_TIER_WORDS[tier], self.before[at].value, self.after[at].value
         for part in self.parts:
             if part.tier == tier and part.was != part.now:
-                what, was, now = f"{what}: {part.what}", part.was, part.now
+                what, was, now = f"{what}: {PART_WORDS[part.what]}", part.was, part.now
                 break
         verb = "costs" if now > was else "saves"
         points = f"{verb} {abs(now - was):,} in '{what}'"
@@ -207,7 +207,11 @@ class OddSong(Fielded):
     def __str__(self) -> str:
         programmed = ", which is programmed already," if self.pinned else ""
         parts = zip(self.less, PARTS["relearning"], strict=True)
-        told = [f"{abs(n)} {'less' if n > 0 else 'more'} in {what}" for n, what in parts if n]
+        told = [
+            f"{abs(n)} {'less' if n > 0 else 'more'} in {PART_WORDS[what]}"
+            for n, what in parts
+            if n
+        ]
         return f"Without '{self.song}'{programmed} what is to be relearned is {listed(told)}"
 
 

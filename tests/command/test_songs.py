@@ -201,6 +201,30 @@ def test_a_set_list_is_asked_which_song_to_free_and_which_is_the_odd_one(
     assert [each["asked"] for each in answers] == ["worth-freeing", "odd-songs"]
 
 
+def test_a_set_list_is_asked_why_something_is_elsewhere(
+    friday: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    found = allocate_show(files.load_show(friday))
+    here = found.song("Ballad").knob_of("Organ/drive")
+    for knob in PANEL.knob_names:
+        assert main(["ask", friday, "elsewhere", "ballad", "Organ/drive", knob]) == 0
+        text = " ".join(capsys.readouterr().out.split())
+        told = found.why_elsewhere("Ballad", "Organ/drive", knob)
+        assert f"ELSEWHERE ballad Organ/drive {knob} Organ/drive is on {here} in" in text
+        assert text.endswith(" ".join(told.sentences))
+        assert ("a tie" in text) == (knob == here)
+    # The knob that it is on in the other song.
+    assert main(["ask", friday, "elsewhere", "Ballad", "Organ/drive"]) == 0
+    assert f"Organ/drive on {here} in 'Ballad'" in capsys.readouterr().out
+    for wrong, said in (
+        (["Balad", "Organ/drive"], "close to it: Ballad"),
+        (["Ballad", "Organ/driv"], "elsewhere: 'Organ/driv' will not do; name a destination"),
+        (["Ballad", "Organ/drive", "K9"], "elsewhere: 'K9' will not do; name a knob"),
+    ):
+        assert main(["ask", friday, "elsewhere", *wrong]) == 2
+        assert said in capsys.readouterr().err
+
+
 def test_a_show_is_asked_what_shows_are_and_a_setup_is_not(
     friday: str, capsys: pytest.CaptureFixture[str]
 ) -> None:

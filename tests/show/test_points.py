@@ -7,8 +7,7 @@ import pytest
 
 from knobpack.present.show_text import show_text
 from knobpack.show import SHOW_TIERS
-from knobpack.show.answer import ShowAllocation
-from knobpack.show.prices import PARTS
+from knobpack.show.answer import PART_WORDS, ShowAllocation
 from tests.show.evening import laid_out
 
 
@@ -24,7 +23,7 @@ def test_all_is_proven_of_a_show_that_is() -> None:
     found = laid_out()
     assert [proof for _, _, proof in found.points] == ["proven"] * len(found.points)
     for tier, told in (("relearning", "to be relearned"), ("moves", "moved from song to song")):
-        parts = [(f"{told}: {part}", value) for part, value in found.prices.parts(tier)]
+        parts = [(f"{told}: {PART_WORDS[part]}", n) for part, n in found.prices.parts(tier)]
         assert [(w, v) for w, v, _ in found.points if w.startswith(told)] == parts
     values = {what: value for what, value, _ in found.points}
     assert values["sharing knobs"] == found.tier("sharing").value
@@ -39,7 +38,7 @@ def test_it_is_told_how_far_the_first_part_may_be_off_of_which_less_is_proven(pa
     proofs = [proof for what, _, proof in short.points if what.startswith("to be relearned")]
     least = f"at least {counts[part] - 1}"
     assert proofs == [*["proven"] * part, least, *[""] * (2 - part)]
-    what = f"to be relearned: {PARTS['relearning'][part]}"
+    what = f"to be relearned: {('destinations', 'voices', 'kinds of destination')[part]}"
     points = f"{counts[part]} point{'' if counts[part] == 1 else 's'} in '{what}', {least}."
     said = f"4 songs on 3 knobs, not proven best, stopped by effort: {points}"
     assert short.headlines[0] == said

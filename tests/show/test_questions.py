@@ -155,10 +155,10 @@ def test_the_odd_one_out_is_that_without_which_least_is_relearned(seed: int) -> 
 def test_what_differs_is_told_in_what_is_less_and_what_is_more() -> None:
     assert str(OddSong("Waltz", True, 4, 0, -1)) == (
         "Without 'Waltz', which is programmed already, what is to be relearned is "
-        "4 less in destinations and 1 more in kinds"
+        "4 less in destinations and 1 more in kinds of destination"
     )
     assert str(OddSong("Waltz", False, 0, 2, 0)) == (
-        "Without 'Waltz' what is to be relearned is 2 less in roles"
+        "Without 'Waltz' what is to be relearned is 2 less in voices"
     )
 
 
