@@ -9,7 +9,8 @@ from knobpack.command.held_names import song_meant
 from knobpack.command.meter import going_on
 from knobpack.command.outcome import Outcome, ShownAnswer, text_below
 from knobpack.command.outputs import give
-from knobpack.errors import InputError
+from knobpack.command.paths import SET_LIST_FILE
+from knobpack.errors import InputError, Reason
 from knobpack.files.shows import load_show
 from knobpack.grouped import grouped
 from knobpack.limits import Limits
@@ -19,7 +20,10 @@ from knobpack.words.names import knob_told, quoted
 
 def asking_show(options: argparse.Namespace) -> int:
     """``ask``, of a set list: its songs stay as they are unless a question is about them."""
-    show = load_show(options.files[0])
+    (path,) = options.files
+    if path == "-":
+        raise InputError(path, Reason("holds a show"), SET_LIST_FILE)
+    show = load_show(path)
     with going_on("reading the songs", options) as limits:
         found = allocate_show(show, **limits)
     parts = dict[str, ShownAnswer]()
@@ -46,7 +50,10 @@ def _answer(
         return found.odd_songs(), []
     song = song_meant(name, values[0], [each.name for each in found.show.songs])
     answer = found.why_elsewhere(song, *values[1:], limits=limits)
-    return answer, _places(found, song, values[1])
+    told = _places(found, song, values[1])
+    if answer.freed:
+        told.append(f"All else of '{song}' may move for it, and the other songs stay.")
+    return answer, told
 
 
 def _places(found: ShowAllocation, song: str, destination: str) -> list[str]:

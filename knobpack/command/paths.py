@@ -158,6 +158,10 @@ def _plain(path: str, content: bytes, *, lists: bool) -> object:
     return found
 
 
+SET_LIST_FILE = "give one set list, as a file; it names the files of its songs"
+"""What is right where a set list will not do."""
+
+
 def is_set_list(plain: object) -> bool:
     """Whether what stands in a file is the set list of a show."""
     return isinstance(plain, dict) and plain.get("knobpack") == "show"

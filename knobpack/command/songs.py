@@ -16,7 +16,7 @@ from knobpack.command.held_names import song_meant, song_names
 from knobpack.command.meter import going_on
 from knobpack.command.outcome import Outcome, ShownAnswer, text_below
 from knobpack.command.outputs import give
-from knobpack.command.paths import is_set_list
+from knobpack.command.paths import SET_LIST_FILE, is_set_list
 from knobpack.command.streams import one_line
 from knobpack.definition.phrases import many
 from knobpack.errors import InputError, Reason
@@ -99,8 +99,7 @@ def _read(options: argparse.Namespace) -> tuple[Show, list[Song]]:
             raise InputError("--new-after", options.new_after, right)
         return Show("Tonight", _songs(options.files, options)), []
     if lists[1:] or lists == ["-"]:
-        right = "give one set list, as a file; it names the files of its songs"
-        raise InputError(one_line(lists[-1]), Reason("holds a show"), right)
+        raise InputError(one_line(lists[-1]), Reason("holds a show"), SET_LIST_FILE)
     more = [path for path in options.files if path != lists[0]]
     was = load_show(lists[0])
     return was, _songs(more, options, _names(was))

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import json
+import sys
+from io import BytesIO, TextIOWrapper
 from pathlib import Path
 
 import pytest
@@ -211,7 +213,8 @@ def test_a_set_list_is_asked_why_something_is_elsewhere(
         text = " ".join(capsys.readouterr().out.split())
         told = found.why_elsewhere("Ballad", "Organ/drive", knob)
         assert f"ELSEWHERE ballad Organ/drive {knob} Organ/drive is on {here} in" in text
-        assert text.endswith(" ".join(told.sentences))
+        stays = "All else of 'Ballad' may move for it, and the other songs stay."
+        assert text.endswith(" ".join((stays, *told.sentences)))
         assert ("a tie" in text) == (knob == here)
     # The knob that it is on in the other song.
     assert main(["ask", friday, "elsewhere", "Ballad", "Organ/drive"]) == 0
@@ -226,12 +229,15 @@ def test_a_set_list_is_asked_why_something_is_elsewhere(
 
 
 def test_a_show_is_asked_what_shows_are_and_a_setup_is_not(
-    friday: str, capsys: pytest.CaptureFixture[str]
+    friday: str, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
     assert main(["ask", friday, "why", "Organ/level"]) == 2
     assert "why: this is asked of a request or setup; here give" in capsys.readouterr().err
     assert main(["ask", str(Path(friday).parent / "01 Opener.json"), "odd-songs"]) == 2
     assert "odd-songs: this is asked of a set list" in capsys.readouterr().err
+    monkeypatch.setattr(sys, "stdin", TextIOWrapper(BytesIO(Path(friday).read_bytes())))
+    assert main(["ask", "-", "odd-songs"]) == 2
+    assert "give one set list, as a file" in capsys.readouterr().err
 
 
 @pytest.mark.parametrize(
