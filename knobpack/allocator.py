@@ -29,11 +29,9 @@ from knobpack.words import (
     Weights,
 )
 from knobpack.words.converters import as_tuple
-from knobpack.words.edits import with_room_for_all
 from knobpack.words.fields import check_kind
 
 if TYPE_CHECKING:
-    from knobpack.solver.fewest import Fewest
     from knobpack.solver.outcome import Outcome, Values
     from knobpack.solver.watch import Watch
 
@@ -218,14 +216,14 @@ def allocate_in_order(
     watch = run.watch(order)
     outcome = _outcome(request, watch, lambda problem: attrs.evolve(problem, order=order))
     if outcome is None:
-        raise _impossible(request, watch)
+        raise impossible(request, watch)
     return _layout_of(request, outcome), dict(zip(order, outcome.bounds, strict=True))
 
 
 def _allocated(request: Request, watch: Watch) -> Allocation:
     outcome = _outcome(request, watch)
     if outcome is None:
-        raise _impossible(request, watch)
+        raise impossible(request, watch)
     return _checked(request, outcome, watch)
 
 
@@ -295,66 +293,13 @@ def allocate_alike(request: Request, known: Allocation, watch: Watch) -> Allocat
     return as_known(values, tuple(map(min, values, (tier.bound for tier in found.tiers))))
 
 
-def fewest_knobs(
-    request: Request, *, effort: float = DEFAULT_EFFORT, limits: Limits | None = None
-) -> Tier:
-    """The fewest knobs on which every destination can be placed with every demand met.
-
-    The surface is taken to have as many more knobs as that takes, open to everything.
+def impossible(request: Request, watch: Watch) -> KnobpackError:
+    """The error that says which demands clash, found with the effort that is left.
 
     Args:
-        request: what is asked; its preferences and weights do not matter.
-        effort: deterministic effort for all that is searched, 0 to 10**9; the usual 10 take half a
-            minute at most.
-        limits: in place of ``effort``, all that may cut it short: seconds and a cancel too.
-
-    Returns:
-        The number found, a proven bound, and whether the two agree, under the name ``knobs``.
-
-    Raises:
-        InputError: ``request`` is no Request, or ``effort`` no number from 0 to 10**9, or
-            ``limits`` no Limits.
-        ImpossibleDemands: demands clash however many knobs there are.
-        NoLayoutFound: the search for what clashes was stopped before it knew.
-
-    Example:
-        >>> from knobpack import Destination, Request, Surface, Voice
-        >>> from knobpack.questions import fewest_knobs
-        >>> pad = Voice("Glass pad", (Destination("cutoff", priority=1), Destination("level")))
-        >>> bass = Voice("Round bass", (Destination("drive", priority=2),))
-        >>> request = Request(Surface.row(8), (pad, bass))
-        >>> fewest_knobs(request)
-        Tier(name='knobs', value=2, bound=2, proven=True)
+        request: what is asked; no layout of it meets every demand.
+        watch: what may cut the search for what clashes short.
     """
-    check_kind("fewest_knobs.request", request, Request)
-    _, fewest = fewest_sets(request, begun("fewest_knobs", effort, limits))
-    return Tier("knobs", fewest.enough, fewest.needed, fewest.enough == fewest.needed)
-
-
-def fewest_sets(request: Request, run: Run, *, firm: bool = False) -> tuple[Problem, Fewest]:
-    """What :func:`fewest_knobs` goes by: the problem on a wider surface, and its fewest sets.
-
-    The knobs of the surface itself come first in that problem, in their order; ``firm`` says
-    whether snapshots that may be broken are taken as demands.
-
-    Raises:
-        ImpossibleDemands: demands clash however many knobs there are.
-    """
-    load("knobpack.numbered.request", "knobpack.solver.fewest")
-    from knobpack.numbered.request import problem_of
-    from knobpack.solver.fewest import fewest_knobs as fewest
-    from knobpack.solver.outcome import ImpossibleError
-
-    wide, watch = with_room_for_all(request, firm=firm), run.watch()
-    problem = problem_of(wide)
-    try:
-        return problem, fewest(problem, watch)
-    except ImpossibleError:
-        raise _impossible(wide, watch) from None
-
-
-def _impossible(request: Request, watch: Watch) -> KnobpackError:
-    """The error that says which demands clash, found with the effort that is left."""
     clash = find_clash(request, watch)
     if clash is None:
         return Fault("the solver found the demands impossible and the clash finder did not")

@@ -3,7 +3,6 @@
 The questions about one allocation are methods of it as well, those about one request of that.
 """
 
-from knobpack.allocator import fewest_knobs
 from knobpack.clash.every import EveryClash, every_clash
 from knobpack.clash.find import Clash, WayOut
 from knobpack.explanation.best_layouts import BestLayouts, Place, best_layouts
@@ -18,6 +17,7 @@ from knobpack.explanation.budget_answer import (
 from knobpack.explanation.budget_entry import Entry
 from knobpack.explanation.company import Company, Differing
 from knobpack.explanation.comparison import Comparison, TermChange
+from knobpack.explanation.fewest import fewest_knobs
 from knobpack.explanation.free_knob import KnobOffer
 from knobpack.explanation.here import Here, why_here
 from knobpack.explanation.least import Crowd, LeastKnobs, least_knobs

@@ -27,7 +27,8 @@ import networkx as nx
 import pytest
 
 from benchmarks.known import graph_request, queens
-from knobpack.allocator import allocate_request, fewest_knobs
+from knobpack.allocator import allocate_request
+from knobpack.explanation.fewest import fewest_knobs
 from knobpack.words import Apart, Destination, Fixed, Request, Snapshot, Surface, Together, Voice
 
 

@@ -7,9 +7,9 @@ from itertools import product
 import attrs
 import pytest
 
-from knobpack.allocator import fewest_knobs
 from knobpack.checker import check
 from knobpack.clash import ImpossibleDemands
+from knobpack.explanation.fewest import fewest_knobs
 from knobpack.words import (
     Apart,
     Barred,

@@ -16,7 +16,8 @@ from typing import Any, Final
 from knobpack.command.parser import dest, split
 from knobpack.command.paths import is_set_list
 from knobpack.command.streams import one_line
-from knobpack.command.verbs import VERBS, Takes
+from knobpack.command.takes import Takes
+from knobpack.command.verbs import VERBS
 from knobpack.errors import InputError
 from knobpack.words.fields import check_named
 

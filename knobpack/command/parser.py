@@ -13,7 +13,8 @@ from collections.abc import Callable, Mapping, Sequence
 from typing import TYPE_CHECKING, Any, Final, NoReturn
 
 from knobpack.command.streams import Refused, output, width
-from knobpack.command.verbs import MEANT, SHARED, VERBS, Takes, Verb
+from knobpack.command.takes import Takes, Verb
+from knobpack.command.verbs import MEANT, SHARED, VERBS
 from knobpack.text.columns import listing, paragraph
 
 if TYPE_CHECKING:

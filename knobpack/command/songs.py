@@ -41,9 +41,9 @@ def playing(options: argparse.Namespace) -> int:
     """``songs``: the songs of a show, in the order of their files."""
     was, new = _read(options)
     show = _changed(was, new, options)
-    parts, notes = list[ShownAnswer](), _staying(was, show)
     with going_on(f"laying out {many(len(show.songs), 'song')}", options) as limits:
         laid_out = allocate_show(show, **limits)
+    parts, notes = list[ShownAnswer](), _staying(was, laid_out)
     sheets = laid_out.sheets()
     if was.songs and {*_names(show)} != {*_names(was)}:
         parts += _ways(was, laid_out, options)
@@ -53,7 +53,8 @@ def playing(options: argparse.Namespace) -> int:
             there = laid_out.on_panel(surface, limits=Limits(**limits))
         laid_out, sheets = there.allocation, there.sheets()
         parts.append(ShownAnswer("on the other panel", there, partial(_otherwise, there)))
-        notes = [f"Songs are laid out freely here. At home, {home}"] if notes else []
+        programmed = any(song.pinned for song in show.songs)
+        notes = [f"Songs are laid out freely here. At home, {home}"] if programmed else []
 
     def text(wide: int) -> str:
         from knobpack.present.show_text import show_text
@@ -139,8 +140,11 @@ def _names(show: Show) -> list[str]:
     return [song.name for song in show.songs]
 
 
-def _staying(was: Show, show: Show) -> list[str]:
-    """Which songs stay as they are programmed though they are new, or that all do."""
+def _staying(was: Show, laid_out: ShowAllocation) -> list[str]:
+    """Which songs stay as they are programmed though they might match better."""
+    show = laid_out.show
+    if not laid_out.wandering:
+        return []
     stay, old = [song.name for song in show.songs if song.pinned], _names(was)
     new = [name for name in stay if old and name not in old]
     told = [

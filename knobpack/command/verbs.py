@@ -1,96 +1,18 @@
-"""Verbs: what the command can do, what each verb takes, and examples that run as they stand.
-
-What a word takes is written as help shows it: ``KNOB`` is a value, ``...`` more of the last one,
-what stands in brackets may be left out. Nothing here takes time to import: help is there at once.
-"""
+"""Verbs: what the command can do, what each verb takes, and examples that run as they stand."""
 
 from __future__ import annotations
 
-import re
 from collections.abc import Mapping, Sequence
-from typing import Final, NamedTuple
+from typing import Final
 
-_COUNTED = {1: "a {}", 2: "two {}s"}
-
-
-class Takes(NamedTuple):
-    """A word or an option with what it takes.
-
-    Attributes:
-        name: the word; of what a verb takes by its place, empty.
-        values: what stands for each value.
-        least: how many values it takes at least.
-        most: and at most; None: any number.
-        told: what it is for.
-        usage: all of it, as help shows it.
-    """
-
-    name: str
-    values: tuple[str, ...]
-    least: int
-    most: int | None
-    told: str
-    usage: str
-
-    @property
-    def wants(self) -> str:
-        """What it takes, in words."""
-        needed = [each.lower() for each in self.values[: self.least]]
-        told = [_COUNTED[needed.count(each)].format(each) for each in dict.fromkeys(needed)]
-        return (" and ".join(told) or "nothing") + (" or more" if self.most is None else "")
-
-
-def _takes(text: str) -> tuple[Takes, ...]:
-    """Rows of text: what it takes, two spaces, what it is for; deeper lines go on with that."""
-    rows = re.sub(r"\n {4,}", " ", text).split("\n")
-    return tuple(_row(*row.strip().split("  ", 1)) for row in rows if row)
-
-
-def _row(usage: str, told: str) -> Takes:
-    words = usage.split()
-    name = words.pop(0) if words[0].islower() or words[0].startswith("--") else ""
-    values = tuple(word.strip("[]") for word in words if word.strip("[]") != "...")
-    least = sum(not word.startswith("[") and word != "..." for word in words if word != "...]")
-    return Takes(name, values, least, None if "..." in usage else len(values), told, usage)
-
-
-class Verb(NamedTuple):
-    """What the command can do.
-
-    Attributes:
-        group: what sort of thing it does.
-        told: what it does, in a line that begins with a verb.
-        run: the module and the function that does it.
-        takes: what it takes by its place, and the options that it alone takes.
-        examples: commands that run as they stand, in a folder where those of the verbs before ran.
-        words: what may follow its file, ``then`` between.
-        words_told: what is said above them.
-        shared: whether it takes what all verbs take.
-        refuses: the options of these that it refuses, with what to do instead; help is silent.
-    """
-
-    group: str
-    told: str
-    run: str
-    takes: tuple[Takes, ...]
-    examples: tuple[str, ...]
-    words: tuple[Takes, ...] = ()
-    words_told: str = ""
-    shared: bool = True
-    refuses: frozenset[str] = frozenset()
-
-    @property
-    def usage(self) -> str:
-        """What follows it."""
-        return " ".join([*(each.usage for each in self.takes if not each.name), "[options]"])
-
+from knobpack.command.takes import Takes, Verb, takes_of
 
 SHARED: Final[Mapping[str, tuple[Takes, ...]]] = {
-    "how long to search": _takes("""
+    "how long to search": takes_of("""
   --time-limit SECONDS  stop after so long, with the best found
   --effort EFFORT  stop each search after so much effort, the same on every machine (10)
 """),
-    "what to write; - writes to standard output, instead of the text": _takes("""
+    "what to write; - writes to standard output, instead of the text": takes_of("""
   --json FILE  all that is told, for other programs
   --setup FILE  the result as a setup, to go on with
   --sheet FILE  the patch sheet: .html (to tick off, or to print), .md or .txt
@@ -104,14 +26,14 @@ SHARED: Final[Mapping[str, tuple[Takes, ...]]] = {
   --in-place  write the result over the setup that was given first
   --force  replace files that are there already
 """),
-    "what to show": _takes("""
+    "what to show": takes_of("""
   --details  all of it, points and proofs too
   --quiet  nothing: only files and errors
 """),
 }
 """What means the same after every verb."""
 
-QUESTIONS: Final = _takes("""
+QUESTIONS: Final = takes_of("""
   why NAME  why it is on its knob, or why it is left out
   why-not NAME KNOB  why it is not on that knob, and what that would cost
   why-shared KNOB  why all that is on it must share it, and what that costs
@@ -128,7 +50,7 @@ QUESTIONS: Final = _takes("""
 """)
 """What can be asked of a layout, a request or a setup."""
 
-SHOW_QUESTIONS: Final = _takes("""
+SHOW_QUESTIONS: Final = takes_of("""
   elsewhere SONG NAME [KNOB]  of a set list: where it is in each song, and what it would cost
       to have it on that knob in this song (the knob it is on in most others)
   worth-freeing  of a set list: what laying out anew would save, for each song by itself
@@ -153,7 +75,7 @@ MEANT: Final[Mapping[str, str]] = {
 }
 """Words that other programs have, and which of these is likely meant."""
 
-EDITS: Final = _takes("""
+EDITS: Final = takes_of("""
   own NAME ...  a knob of its own; several names share it
   on KNOB NAME ...  put this on that knob
   swap KNOB KNOB  let two knobs change places
@@ -174,7 +96,7 @@ VERBS: Final[Mapping[str, Verb]] = {
         "start",
         "show an evening from the setups to a broken knob, or write its files",
         "start:demo",
-        _takes("""
+        takes_of("""
   [FOLDER]  write a base, two sources with faults, and a late source to this folder
   --request FILE  write a request of six voices, as a start for your own
   --list FILE  write the controller list of an instrument, to try lists on
@@ -192,7 +114,7 @@ VERBS: Final[Mapping[str, Verb]] = {
         "lay out",
         "bring voices of sources to a base, and lay everything out",
         "combine:combining",
-        _takes("""
+        takes_of("""
   BASE SOURCE ...  files; the base is passed over among the sources, so they may be *.json
   --only VOICE ...  bring this voice of the sources and no other, but for those named likewise;
       'SETUP: VOICE' where more than one source has it
@@ -212,14 +134,14 @@ VERBS: Final[Mapping[str, Verb]] = {
         "lay out",
         "lay out a request, proven best; a setup is laid out anew",
         "allocate:allocating",
-        _takes("  FILE  a request or a setup; - reads standard input"),
+        takes_of("  FILE  a request or a setup; - reads standard input"),
         ("knobpack allocate mine.json", "knobpack allocate mine.json --details --setup six.json"),
     ),
     "move": Verb(
         "lay out",
         "take a setup to another panel, or back home",
         "edit:moving",
-        _takes(f"""{_SETUP}  [PANEL]  a file of that panel; names and places stay where it has them
+        takes_of(f"""{_SETUP}  [PANEL]  a file of that panel; names and places stay if it has them
   --home  back to the panel that it comes from
 """),
         (
@@ -231,7 +153,9 @@ VERBS: Final[Mapping[str, Verb]] = {
         "change",
         "change one thing of a setup in use, and move as little as can be",
         "edit:editing",
-        _takes(f"{_SETUP}  EDIT ...  what to change, see above; then another, after the word then"),
+        takes_of(
+            f"{_SETUP}  EDIT ...  what to change, see above; then another, after the word then"
+        ),
         (
             "knobpack edit tonight.json own Bass/drive --setup edited.json --sheet edited.html",
             "knobpack edit edited.json out-of-use K2 then swap K1 K3 --setup broken.json",
@@ -245,7 +169,7 @@ VERBS: Final[Mapping[str, Verb]] = {
         "lay out",
         "lay out the songs of a show, so that the hand finds the same thing on the same knob",
         "songs:playing",
-        _takes("""
+        takes_of("""
   FILE ...  a set list and songs to put in, or a request or setup for each song, in playing
       order; setups stay as they are unless --free names them. A SONG is called as its setup;
       as its file, if it is a request or two setups have one name
@@ -273,7 +197,7 @@ VERBS: Final[Mapping[str, Verb]] = {
         "look",
         "ask why it is so, what it costs, and what would be otherwise",
         "ask:asking",
-        _takes("""
+        takes_of("""
   FILE  a request, laid out first, or a setup or a set list as it is; - reads standard input
   QUESTION ...  what to ask, see above; then another, after the word then
   --solve  answer also what takes solving again: what would place what is left out, the best
@@ -292,35 +216,37 @@ VERBS: Final[Mapping[str, Verb]] = {
         "look",
         "tell what a setup holds, as it stands, and which edits can be taken back",
         "look:showing",
-        _takes(_SETUP),
+        takes_of(_SETUP),
         ("knobpack show tonight.json",),
     ),
     "audit": Verb(
         "look",
         "tell what each knob does, which are dead, and why",
         "look:auditing",
-        _takes(_SETUPS),
+        takes_of(_SETUPS),
         ("knobpack audit demo/base.json demo/organ.json",),
     ),
     "sweep": Verb(
         "look",
         "tell what the master moves in each snapshot",
         "look:sweeping",
-        _takes(f"{_SETUP}  [SNAPSHOT ...]  in these alone"),
+        takes_of(f"{_SETUP}  [SNAPSHOT ...]  in these alone"),
         ("knobpack sweep tonight.json", "knobpack sweep tonight.json all"),
     ),
     "jumps": Verb(
         "look",
         "tell what jumps when another snapshot is recalled, the worst first",
         "look:jumping",
-        _takes(_SETUP),
+        takes_of(_SETUP),
         ("knobpack jumps tonight.json",),
     ),
     "sheet": Verb(
         "write",
         "tell what to program, step by step: from one setup to another, or from nothing",
         "look:programming",
-        _takes(f"{_SETUP}  [AFTER]  a file of what it is to become; without it, FILE from nothing"),
+        takes_of(
+            f"{_SETUP}  [AFTER]  a file of what it is to become; without it, FILE from nothing"
+        ),
         (
             "knobpack sheet demo/base.json tonight.json",
             "knobpack sheet tonight.json --sheet all.html",
@@ -330,7 +256,7 @@ VERBS: Final[Mapping[str, Verb]] = {
         "write",
         "show a setup as a table, or take what was changed in one back",
         "look:tabling",
-        _takes(f"{_SETUP}  [TABLE]  a .csv file: FILE becomes what it says"),
+        takes_of(f"{_SETUP}  [TABLE]  a .csv file: FILE becomes what it says"),
         (
             "knobpack table tonight.json --table tonight.csv",
             "knobpack table tonight.json tonight.csv --setup changed.json --sheet changed.html",
@@ -340,14 +266,14 @@ VERBS: Final[Mapping[str, Verb]] = {
         "write",
         "choose a controller number for each knob, and write files to hear it by",
         "look:sending",
-        _takes(_SETUP),
+        takes_of(_SETUP),
         ("knobpack midi tonight.json", "knobpack midi tonight.json --midi midi --notes"),
     ),
     "listen": Verb(
         "change",
         "put what knobs did in a recorded MIDI file into a setup",
         "listen:listening",
-        _takes(f"""{_SETUP}  RECORDING  a Standard MIDI File, recorded while knobs were turned
+        takes_of(f"""{_SETUP}  RECORDING  a Standard MIDI File, recorded while knobs were turned
   --into SNAPSHOT  store in this snapshot where knobs were left; without it, each knob gets the
       travel over which it was turned
 """),
@@ -360,7 +286,7 @@ VERBS: Final[Mapping[str, Verb]] = {
         "lay out",
         "lay out what instruments say of themselves: controller lists of MIDI-CI",
         "listen:reading_lists",
-        _takes("""
+        takes_of("""
   FILE ...  controller lists (M2-117-UM); a voice is called as its file
   --panel PANEL  a file of the panel; without it, eight knobs in a row
   --receives CHANNEL  where the voice of a list receives that does not say it (1)
@@ -371,7 +297,7 @@ VERBS: Final[Mapping[str, Verb]] = {
         "write",
         "draw a setup",
         "look:drawing",
-        _takes(f"""{_SETUP}  PICTURE  the file of the picture: .svg, .png or .pdf
+        takes_of(f"""{_SETUP}  PICTURE  the file of the picture: .svg, .png or .pdf
   --view VIEW  what to draw: panel, routes or snapshots (panel)
 """),
         (
@@ -391,7 +317,7 @@ VERBS: Final[Mapping[str, Verb]] = {
         "start",
         "print what lets a shell complete verbs, options and files",
         "start:completion",
-        _takes("  SHELL  bash, zsh or another that shtab knows"),
+        takes_of("  SHELL  bash, zsh or another that shtab knows"),
         ("knobpack completion bash",),
         shared=False,
     ),

@@ -11,10 +11,10 @@ from types import MethodType
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from knobpack.allocator import fewest_knobs
     from knobpack.clash.every import every_clash
     from knobpack.explanation.best_layouts import best_layouts
     from knobpack.explanation.budget import knob_budget
+    from knobpack.explanation.fewest import fewest_knobs
     from knobpack.explanation.least import least_knobs
     from knobpack.explanation.not_there import why_not
     from knobpack.explanation.shared import why_shared
@@ -83,5 +83,5 @@ class AskedOfRequest:
         every_clash = every_clash
     else:
         least_knobs = BoundQuestion("explanation.least")
-        fewest_knobs = BoundQuestion("allocator")
+        fewest_knobs = BoundQuestion("explanation.fewest")
         every_clash = BoundQuestion("clash.every")

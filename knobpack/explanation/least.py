@@ -6,8 +6,8 @@ from typing import ClassVar
 
 import attrs
 
-from knobpack.allocator import fewest_sets
 from knobpack.definition.phrases import many
+from knobpack.explanation.fewest import fewest_sets
 from knobpack.heavy_imports import load
 from knobpack.limits import DEFAULT_EFFORT, Limits, begun
 from knobpack.numbered.problem import bits

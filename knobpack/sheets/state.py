@@ -55,14 +55,26 @@ class KnobState:
             return " (not on this surface)"
         return "" if self.closed is None else f" ({self.closed})"
 
-    def ends(self, show: Show) -> list[str]:
-        """What it drives, each shown, with the layer and the travel of its route."""
-        return [
-            show(name)
-            + ("" if layer is None else f" on layer {layer}")
-            + (f" over {over}" if over else "")
+    def ends(self, show: Show, *, together: bool = False) -> list[str]:
+        """What it drives, each shown, with the layer and the travel of its route.
+
+        Args:
+            show: how names are shown.
+            together: whether those that follow each other on one layer, over one travel, are one.
+        """
+        every = [
+            (
+                show(name),
+                "" if layer is None else f" on layer {layer}",
+                f" over {over}" * bool(over),
+            )
             for (name, layer), over in zip(self.drives, self.over, strict=True)
         ]
+        found = []
+        for where, some in groupby(every, lambda each: each[1:] if together else each):
+            names = [each[0] for each in some]
+            found.append(listed(names, len(names)) + "".join(where[-2:]))
+        return found
 
 
 def knob_states(setup: Setup) -> tuple[KnobState, ...]:

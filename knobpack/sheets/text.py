@@ -58,7 +58,7 @@ def opening(before: Setup, after: Setup, steps: int, show: Show = str) -> str:
 
 def knob_line(knob: KnobState, show: Show) -> str:
     """What stands on a knob, in one line."""
-    ends = ", ".join(knob.ends(show))
+    ends = ", ".join(knob.ends(show, together=True))
     follows = quoted(map(show, knob.follows)) or "no snapshot"
     after = f"; follows the master in {follows}" if ends else ""
     label = f" '{show(knob.label)}'" if knob.label is not None else ""

@@ -50,7 +50,7 @@ td li { margin: 0 0 .15rem; }
 .moved { border-left: .35rem solid var(--mark); padding-left: .35rem; font-weight: 700; }
 .was { font-weight: 400; color: var(--quiet); white-space: nowrap; }
 .stand {
-  display: grid; grid-template-columns: repeat(auto-fill, minmax(min(11rem, 100%), 1fr));
+  display: grid; grid-template-columns: repeat(auto-fill, minmax(min(13rem, 100%), 1fr));
   gap: .5rem; margin: 1rem 0;
 }
 .stand > li {

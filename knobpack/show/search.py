@@ -11,6 +11,7 @@ import attrs
 from knobpack.allocation.checked import completed
 from knobpack.checker import priced
 from knobpack.definition.prices import Prices
+from knobpack.show import between
 from knobpack.show.asked import Key
 from knobpack.show.definition import show_prices, sizes_of, things_of
 from knobpack.show.exchanges import exchanged
@@ -41,13 +42,13 @@ class Step:
 
 
 STEPS = (
-    Step("relearning", lambda model: model.points),
-    Step("relearning", lambda model: model.roles),
-    Step("relearning", lambda model: model.kinds),
-    Step("moves", lambda model: model.moved[0]),
-    Step("moves", lambda model: model.moved[1]),
+    Step("relearning", between.points),
+    Step("relearning", between.roles),
+    Step("relearning", between.kinds),
+    Step("moves", between.moved_bundles),
+    Step("moves", between.moved_points),
     Step("sharing", lambda model: model.of_songs("sharing"), own=True),
-    Step("travels", lambda model: model.turned),
+    Step("travels", between.turned),
     Step("change", lambda model: model.of_songs("change"), own=True, alike=False),
     Step("layout", lambda model: model.of_songs("layout"), own=True, alike=False),
 )

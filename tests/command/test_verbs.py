@@ -14,7 +14,8 @@ from knobpack.command import paths, streams
 from knobpack.command.main import main
 from knobpack.command.overview import GROUPS
 from knobpack.command.parser import every_parser, parser
-from knobpack.command.verbs import EDITS, QUESTIONS, SHARED, VERBS, Takes
+from knobpack.command.takes import Takes
+from knobpack.command.verbs import EDITS, QUESTIONS, SHARED, VERBS
 from knobpack.files import store
 from knobpack.limits import DEFAULT_EFFORT
 from knobpack.text.columns import cells

@@ -11,8 +11,8 @@ from itertools import combinations
 import pytest
 
 from benchmarks.known import graph_request
-from knobpack.allocator import fewest_knobs
 from knobpack.clash import ImpossibleDemands
+from knobpack.explanation.fewest import fewest_knobs
 from knobpack.explanation.least import COUNT, SEARCH, SEPARATED, Crowd, least_knobs
 from knobpack.words import (
     Surface,

@@ -6,9 +6,9 @@ import attrs
 import pytest
 
 from benchmarks.known import graph_request
-from knobpack.allocator import fewest_knobs
 from knobpack.clash import ImpossibleDemands
 from knobpack.errors import InputError
+from knobpack.explanation.fewest import fewest_knobs
 from knobpack.explanation.least import COUNT, Crowd, least_knobs
 from knobpack.present.demo import demo_request
 from knobpack.words import (

@@ -11,8 +11,9 @@ import attrs
 import pytest
 
 from knobpack.allocation import Allocation
-from knobpack.allocator import allocate_request, fewest_knobs
+from knobpack.allocator import allocate_request
 from knobpack.checker import check, follows
+from knobpack.explanation.fewest import fewest_knobs
 from knobpack.files import dumps
 from knobpack.present.demo import demo_request
 from knobpack.words import Apart, KnobTravel, Layout, Route, Travel, VoiceLayer
