@@ -14,6 +14,7 @@ CHECKS = (
     routes.doubled,
     routes.unreached,
     routes.outside,
+    routes.unset,
     routes.misplaced,
     routes.empty,
     routes.dead_knobs,

@@ -38,6 +38,7 @@ ROUTES = "too many routes"
 SNAPSHOTS = "too many snapshots"
 REPEATED = "route given more than once"
 WISH_OUTSIDE = "wanted travel outside the resolution"
+UNSET = "no travel set where one is wanted"
 IDENTICAL = "snapshots that do the same"
 SAME_LABEL = "knobs that show one label"
 LONG_LABEL = "label longer than the display"
@@ -90,6 +91,9 @@ _SAID = {
     DOUBTFUL: {
         REPEATED: "the route from {knobs} to {names} is given {n[0]} times",
         WISH_OUTSIDE: f"{{names}} wants the travel {{travel}}, {_BEYOND}, {{n[2]}}",
+        UNSET: (
+            "no travel is set for {owner}, so {names} go{es} all the way, and want{s} {travel}"
+        ),
         IDENTICAL: "the snapshots {snapshots} do the same: in each the master moves {knobs}",
         SAME_LABEL: "{knobs} show the same label",
         LONG_LABEL: "the label of {knobs} has {n[0]} characters, and the display shows {n[1]}",
@@ -131,6 +135,7 @@ MENDS = {
     STRAY_PANEL: "give it to a knob of the surface, or take it away",
     NOT_IDLE: "take the note away",
     REPEATED: "keep it once",
+    UNSET: "set the one that is meant",
     SAME_LABEL: "give each a label of its own",
     EMPTY_TRAVEL: "set start and end apart",
     ONE_STEP: "set start and end further apart",

@@ -110,6 +110,7 @@ class Finding(Fielded):
             stored=many(first, "snapshot"),
             are="is" if one else "are",
             s="s" if one else "",
+            es="es" if one else "",
             each="" if one else " each",
             ks="s" if len(self.knobs) == 1 else "",
         )

@@ -9,6 +9,7 @@ import attrs
 
 from knobpack.auditing import causes
 from knobpack.auditing.findings import Finding
+from knobpack.grouped import grouped
 from knobpack.setups.as_read import Reading, lies_within
 from knobpack.words import Route, Travel
 from knobpack.words.names import close, hint, knob_told, listed
@@ -134,6 +135,24 @@ def outside(reading: Reading) -> Iterator[Finding]:
                 destinations=(name,),
                 numbers=(inner.travel.start, inner.travel.end, top),
             )
+
+
+def unset(reading: Reading) -> Iterator[Finding]:
+    """Travels that are wanted and not set, so that what wants them goes all the way."""
+    on_route = reading.setup.surface.per_route
+    wanted = grouped(
+        ((route.knob, travel, route.destination if on_route else ""), route.destination)
+        for route in dict.fromkeys(reading.routes)
+        if (travel := reading.passed_over(route)) is not None
+    )
+    for (knob, travel, _), names in wanted.items():
+        yield Finding(
+            causes.UNSET,
+            knobs=(knob,),
+            destinations=tuple(names),
+            numbers=(travel.start, travel.end),
+            on_route=on_route,
+        )
 
 
 def misplaced(reading: Reading) -> Iterator[Finding]:

@@ -63,7 +63,11 @@ def driven_by_knobs(
         if why:
             left.append(NotAsItWas(label, "route", told(route), why))
         else:
-            over = reading.over(route)
+            over, wanted = reading.over(route), reading.passed_over(route)
+            if wanted is not None:
+                why = "is not set where it comes from: it went all the way there, and does here"
+                what = f"{wanted} wanted by {route.destination}"
+                left.append(NotAsItWas(label, "travel", what, why))
             driven[route.destination] = attrs.evolve(each, knob=route.knob, travel=over)
     return driven, left
 

@@ -164,6 +164,22 @@ class Reading:
         own = route.travel if self.setup.surface.per_route else None
         return own or self.travels[route.knob]
 
+    def passed_over(self, route: Route) -> Travel | None:
+        """The travel that is wanted where none is set, so that the full one is gone over instead.
+
+        None where a travel is set, the full one is wanted, or the one that is wanted cannot be had.
+        """
+        surface = self.setup.surface
+        unset = route.travel is None if surface.per_route else route.knob not in self._set
+        wanted = self.destinations[route.destination].travel if unset else None
+        if wanted is None or wanted.empty or wanted == self.travels[route.knob]:
+            return None
+        return wanted if lies_within(wanted, surface.top) else None
+
+    @cached_property
+    def _set(self) -> frozenset[str]:
+        return frozenset(each.knob for each in self.setup.travels)
+
     def led(self, route: Route) -> Travel:
         """The travel that what a route leads to really goes, within the positions there are."""
         return self._ending(self.over(route))

@@ -107,6 +107,16 @@ ROUTE_CASES = (
         dead=("K1",),
     ),
     Case(
+        causes.UNSET,
+        changed(CLEAN, ("Pad/level",), travel=Travel(64, 0)),
+        "Doubtful: no travel is set for K2, so Pad/level goes all the way, and wants 64 to 0; set "
+        "the one that is meant.",
+        (
+            changed(travelled(Travel(64, 0), "K2"), ("Pad/level",), travel=Travel(64, 0)),
+            changed(travelled(Travel(0, 127), "K2"), ("Pad/level",), travel=Travel(64, 0)),
+        ),
+    ),
+    Case(
         causes.MISPLACED,
         stage(limited(travel_on="route"), travels=CLEAN.travels),
         "Wrong: K3 has a travel (0 to 64), and this surface sets travels on routes; take it away, "
@@ -138,7 +148,7 @@ ROUTE_CASES = (
         changed(CLEAN, ("Pad/level",), travel=Travel(1023, 0)),
         "Doubtful: Pad/level wants the travel 1023 to 0, beyond the highest position, 127; let it "
         "want a travel from 0 to 127.",
-        (changed(CLEAN, ("Pad/level",), travel=Travel(127, 0)),),
+        (changed(CLEAN, ("Pad/level",), travel=Travel(0, 127)),),
     ),
     Case(
         causes.EMPTY_TRAVEL,

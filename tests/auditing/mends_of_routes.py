@@ -100,6 +100,12 @@ def _(setup: Setup, finding: Finding) -> Setup:
     return attrs.evolve(setup, travels=left)
 
 
+@mends(causes.UNSET)
+def _(setup: Setup, finding: Finding) -> Setup:
+    assert finding.mend == "set the one that is meant"
+    return _set_anew(setup, finding, Travel(0, setup.surface.top))
+
+
 @mends(causes.WISH_OUTSIDE)
 def _(setup: Setup, finding: Finding) -> Setup:
     told = re.fullmatch(r"let it want a travel from 0 to (\d+)", finding.mend)
@@ -146,8 +152,11 @@ def _(setup: Setup, finding: Finding) -> Setup:
         attrs.evolve(knob, name=name) for knob, name in zip(wider.knobs[count:], fresh, strict=True)
     ]
     routes = zip(finding.destinations, fresh, strict=True)
+    full = Travel.full(surface.bits)
+    on_route, on_knob = (full, ()) if surface.per_route else (None, fresh)
     return attrs.evolve(
         setup,
         surface=attrs.evolve(surface, knobs=(*surface.knobs, *added), routes=None),
-        routes=(*setup.routes, *(Route(name, knob) for name, knob in routes)),
+        routes=(*setup.routes, *(Route(name, knob, on_route) for name, knob in routes)),
+        travels=(*setup.travels, *(KnobTravel(knob, full) for knob in on_knob)),
     )

@@ -104,6 +104,7 @@ def _travels(setup: Setup) -> Iterator[Finding]:
             of: dict[str, Any] = {"knobs": (knob,), "destinations": names}
             of["on_route"] = on_routes(setup)
             yield _found(causes.OUTSIDE, "wrong", numbers=(asked.start, asked.end, top), **of)
+    yield from _unset(setup)
     for voice in setup.voices:
         for inner in voice.destinations:
             own = inner.travel
@@ -114,6 +115,32 @@ def _travels(setup: Setup) -> Iterator[Finding]:
                     destinations=(f"{voice.name}/{inner.name}",),
                     numbers=(own.start, own.end, top),
                 )
+
+
+def _unset(setup: Setup) -> Iterator[Finding]:
+    top, set_on = top_of(setup), [each.knob for each in setup.travels]
+    wishes = {f"{v.name}/{d.name}": d.travel for v in setup.voices for d in v.destinations}
+    for knob in (each.name for each in setup.surface.knobs):
+        told: list[list[str]] = []
+        for name in on(setup, knob):
+            own = next(r.travel for r in setup.routes if (r.knob, r.destination) == (knob, name))
+            is_set = own is not None if on_routes(setup) else knob in set_on
+            wish = wishes[name]
+            if is_set or wish is None or max(wish.start, wish.end) > top:
+                continue
+            if wish.start == wish.end or (wish.start, wish.end) == (0, top):
+                continue
+            alike = [each for each in told if not on_routes(setup) and wishes[each[0]] == wish]
+            if alike:
+                alike[0].append(name)
+            else:
+                told.append([name])
+        for names in told:
+            wish = wishes[names[0]]
+            assert wish is not None
+            of: dict[str, Any] = {"knobs": (knob,), "destinations": tuple(names)}
+            of["on_route"] = on_routes(setup)
+            yield _found(causes.UNSET, "doubtful", numbers=(wish.start, wish.end), **of)
 
 
 def _knobs(setup: Setup) -> Iterator[Finding]:
