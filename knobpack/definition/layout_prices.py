@@ -96,7 +96,7 @@ def prices_of(
         spreads=tuple(_spreads(request, knob_of, about)),
         changes=tuple(_changes(request, knob_of, about)),
         moved=tuple(_moved(request, knob_of, about)),
-        resets=tuple(_resets(request, knob_of, travels)),
+        resets=tuple(_resets(request, on, travels)),
         places=tuple(_places(request, knob_of, about)),
         order=tiers_of(request.in_use),
     )
@@ -147,12 +147,12 @@ def _parted(request: Request, knob_of: dict[str, str], about: Set[str]) -> Itera
 
 
 def _intruding(request: Request, on: dict[str, list[str]]) -> Iterator[BundlePrice]:
-    expendable = request.expendable
-    mates = {name: set(bundle.names) for bundle in request.bundles for name in bundle.names}
     for knob, names in on.items():
         for name in names:
-            if name in expendable and not mates.get(name, {name}).issuperset(names):
-                yield BundlePrice("intruding", name, (knob,), (), 1)
+            if name in request.expendable:
+                bundle = request.bundle_of.get(name)
+                if not {name, *(bundle.names if bundle else ())}.issuperset(names):
+                    yield BundlePrice("intruding", name, (knob,), (), 1)
 
 
 def _breaks(request: Request, on: dict[str, list[str]]) -> Iterator[Break]:
@@ -202,13 +202,14 @@ def chosen_travels(request: Request, layout: Layout, on: dict[str, list[str]]) -
         elif knob in kept and knob in keeps:
             chosen[knob] = kept[knob]
         else:
-            wanted = list(dict.fromkeys(map(request.wanted, names)))
+            wishes = _wishes(request, names)
+            wanted = list(dict.fromkeys(travel for travel, _ in wishes))
             keeping = any(stays.get(name) == knob for name in names)
             if request.in_use and knob in before:
                 # Where a route stays, to leave it there comes before what the others miss.
                 wanted = [before[knob]] if keeping else [*wanted, before[knob]]
             prices = [
-                (_travel_price(request, names, t), keeping and t != before.get(knob))
+                (_travel_price(request, wishes, t), keeping and t != before.get(knob))
                 for t in wanted
             ]
             chosen[knob] = wanted[prices.index(min(prices))]
@@ -220,17 +221,25 @@ def _travels_before(request: Request) -> dict[str, Travel]:
     return {setting.knob: setting.travel for setting in previous.travels} if previous else {}
 
 
-def _travel_price(request: Request, names: list[str], travel: Travel) -> int:
+def _wishes(request: Request, names: Iterable[str]) -> list[tuple[Travel, int]]:
+    """The travel that each wants, and what a hundredth of full travel that it misses costs."""
+    rates = request.weights.travel
+    return [
+        (request.wanted(name), rates[request.destinations[name].priority - 1]) for name in names
+    ]
+
+
+def _travel_price(request: Request, wishes: list[tuple[Travel, int]], travel: Travel) -> int:
     if request.surface.per_route:
         return 0  # each route goes where it is wanted, whatever else is on the knob
-    price, top = 0, request.surface.top
-    for name in names:
-        wanted = request.wanted(name)
-        missed = abs(wanted.start - travel.start) + abs(wanted.end - travel.end)
+    top = request.surface.top
+    return sum(
         # Hundredths of full travel, to the nearest; a half is rounded up.
-        hundredths = (200 * missed + top) // (2 * top)
-        price += hundredths * request.weights.travel[request.destinations[name].priority - 1]
-    return price
+        (200 * (abs(wanted.start - travel.start) + abs(wanted.end - travel.end)) + top)
+        // (2 * top)
+        * rate
+        for wanted, rate in wishes
+    )
 
 
 def knob_price(request: Request, knob: str, names: list[str], travel: Travel) -> KnobPrice:
@@ -254,7 +263,7 @@ def knob_price(request: Request, knob: str, names: list[str], travel: Travel) ->
         mix_voices=weights.mix_voices * (len(voices) - 1),
         join=weights.join * more + weights.heap * (more * (more - 1) // 2),
         crowd=weights.crowd * (len(names) - 1),
-        travel=_travel_price(request, names, travel),
+        travel=_travel_price(request, _wishes(request, names), travel),
         apart=apart,
         alone=alone,
     )
@@ -299,11 +308,11 @@ def _moved(request: Request, knob_of: dict[str, str], about: Set[str]) -> Iterat
 
 
 def _resets(
-    request: Request, knob_of: dict[str, str], travels: dict[str, Travel]
+    request: Request, on: dict[str, list[str]], travels: dict[str, Travel]
 ) -> Iterator[Reset]:
-    stays = {r.knob for r in _routes_before(request) if knob_of.get(r.destination) == r.knob}
+    stays = {r.knob for r in _routes_before(request) if r.destination in on.get(r.knob, ())}
     for knob, before in _travels_before(request).items():
-        if knob in stays and knob in travels and travels[knob] != before:
+        if knob in stays and travels[knob] != before:
             yield Reset(knob, before, travels[knob])
 
 
@@ -327,17 +336,14 @@ def _every_place(
                 runs = _runs(request, {knob_of.get(name) for name in names})
                 yield term, word.name, each * max(0, runs - 1)
     yield from _out_of_sequence(request, knob_of, about)
-    steps = {knob: step for step, knob in enumerate(surface.reach_order)}
-    usual = {kind for knob in surface.knobs for kind in knob.usual}
-    for name, knob_name in knob_of.items():
-        if name not in about:
+    for name in about:
+        if name not in knob_of:
             continue
-        destination = request.destinations[name]
-        price = weights.favour * steps[knob_name] * (5 - destination.priority)
-        yield "favour", name, price
-        knob = surface.knobs[surface.knob_names.index(knob_name)]
-        strange = destination.kind in usual and destination.kind not in knob.usual
-        yield "habit", name, weights.habit if strange else 0
+        destination, knob = request.destinations[name], knob_of[name]
+        steps = surface.reach_order.index(knob)
+        yield "favour", name, weights.favour * steps * (5 - destination.priority)
+        usual = surface.usual_of.get(destination.kind, (knob,))
+        yield "habit", name, 0 if knob in usual else weights.habit
     for rule in request.rules:
         if rule.weight is None or not isinstance(rule, Fixed | Barred):
             continue

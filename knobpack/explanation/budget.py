@@ -135,22 +135,23 @@ class _Budgeting(BudgetFrame):
         return at_most(self.again.solve(self._alone(family, family.knobs)), share)
 
     def _family_more(self, family: Family, costs: Costs, now: Entry) -> Entry:
-        known = costs.get(family.free + 1)
-        if known is not None:
-            return certain(known)
         if not any(now.values or (1,)):
             return now
+        known = self._known(family, costs, family.free + 1).get(family.free + 1)
+        if known is not None:
+            return certain(known)
         request = self._alone(family, [*family.knobs, *self.added], self.wide)
         return at_most(self.again.solve(request), now.values)
 
     def _family_fewer(self, family: Family, costs: Costs, now: Entry) -> Entry | None:
         if not family.free or (len(family.knobs) == 1 and family.needed):
             return None
+        if len(family.knobs) == 1:
+            return certain(self._left_out(family))
+        costs = self._known(family, costs, family.free - 1)
         if family.free - 1 in costs:
             known = costs[family.free - 1]
             return None if known is None else certain(known)
-        if len(family.knobs) == 1:
-            return certain(self._left_out(family))
         found = []
         for knob in family.spare:
             left = [name for name in family.knobs if name != knob]
@@ -158,6 +159,14 @@ class _Budgeting(BudgetFrame):
             if no_worse(found[-1], now):
                 break
         return least_of(found, now)
+
+    def _known(self, family: Family, costs: Costs, knobs: int) -> Costs:
+        """What is known of a family, which is gone through if nothing is of so many knobs."""
+        if knobs in costs:
+            return costs
+        from knobpack.solver.value_functions.known import costs_of_family
+
+        return dict(costs_of_family(self.layout.problem, family.items).costs)
 
     def _left_out(self, family: Family) -> tuple[int, ...]:
         """What it costs that nothing of a family is placed."""

@@ -21,6 +21,8 @@ if TYPE_CHECKING:
 _UNSET = Layout()
 """A layout that sets no travel."""
 
+_NOTHING: frozenset[str] = frozenset()
+
 
 @attrs.frozen(eq=False)
 class Case:
@@ -30,6 +32,8 @@ class Case:
     known: dict[tuple[str, str], Any] = attrs.field(factory=dict, init=False)
     """Why each destination is not on a knob, by both, where that was worked out."""
     _moves: dict[tuple[tuple[str, ...], str], Comparison] = attrs.field(factory=dict, init=False)
+    _places: dict[tuple[str, ...], Terms] = attrs.field(factory=dict, init=False)
+    _knobs: dict[tuple[str, tuple[str, ...]], Terms] = attrs.field(factory=dict, init=False)
 
     @property
     def request(self) -> Request:
@@ -92,33 +96,39 @@ class Case:
 
     def _moved(self, names: tuple[str, ...], knob: str) -> Comparison:
         there = {**self.knob_of, **dict.fromkeys(names, knob)}
-        left = {self.knob_of[name]: None for name in names if name in self.knob_of}
-        before = {each: list(self.on[each]) for each in (knob, *left) if self.on[each]}
-        after = {each: [name for name in self.on[each] if name not in names] for each in left}
-        after = {each: rest for each, rest in after.items() if rest}
-        after[knob] = list(self.request.named((*self.on[knob], *names)))
-        change = self._part(there, after, names, _UNSET)
-        change.subtract(self._part(self.knob_of, before, names, self._layout))
+        change = self._by_place(there, names)
+        change.subtract(self._place(names))
+        for each in {knob, *(self.knob_of[name] for name in names if name in self.knob_of)}:
+            drives = tuple(name for name in self.on[each] if name not in names)
+            if each == knob:
+                drives = self.request.named((*drives, *names))
+            change.update(self._driving(each, drives))
+            change.subtract(self._driving(each, self.on[each]))
         return changed(self._totals, self.allocation.prices.order, self._terms, change)
 
-    def _part(
-        self,
-        knob_of: dict[str, str],
-        on: dict[str, list[str]],
-        names: tuple[str, ...],
-        set_by: Layout,
-    ) -> Terms:
-        """What some knobs cost by what is on them, and some destinations by where they are.
+    def _by_place(self, knob_of: dict[str, str], names: tuple[str, ...]) -> Terms:
+        """What some destinations cost by where they are."""
+        return terms_of(prices_of(self.request, knob_of, {}, {}, dict.fromkeys(names).keys()))
 
-        A knob of which ``set_by`` sets no travel gets the cheapest one, as in any layout.
+    def _place(self, names: tuple[str, ...]) -> Terms:
+        """The same as they are."""
+        if names not in self._places:
+            self._places[names] = self._by_place(self.knob_of, names)
+        return self._places[names]
+
+    def _driving(self, knob: str, names: tuple[str, ...]) -> Terms:
+        """What a knob costs by what is on it.
+
+        As it is it has the travel of the layout; else the cheapest one, as in any layout.
         """
-        travels = chosen_travels(self.request, set_by, on)
-        about = dict.fromkeys(names).keys()
-        return terms_of(prices_of(self.request, knob_of, on, travels, about))
-
-    @cached_property
-    def _layout(self) -> Layout:
-        return self.allocation.layout
+        if not names:
+            return Terms()
+        if (knob, names) not in self._knobs:
+            layout = self.allocation.layout if names == self.on[knob] else _UNSET
+            on = {knob: list(names)}
+            travels = chosen_travels(self.request, layout, on)
+            self._knobs[knob, names] = terms_of(prices_of(self.request, {}, on, travels, _NOTHING))
+        return self._knobs[knob, names]
 
     @cached_property
     def _totals(self) -> tuple[int, ...]:

@@ -41,6 +41,7 @@ class Family:
     Args:
         name: its voices, and the destinations of voices that are mostly elsewhere.
         destinations: full names, in the order of the request.
+        items: their mask in the request numbered.
         knobs: the knobs they are on, in panel order.
         bound: those of them that something is kept or fixed on.
         spare: one of each sort of the others: which of one sort is given up makes no difference. Of
@@ -51,6 +52,7 @@ class Family:
 
     name: str
     destinations: tuple[str, ...]
+    items: int
     knobs: tuple[str, ...]
     bound: tuple[str, ...]
     spare: tuple[str, ...]
@@ -113,6 +115,7 @@ def divided(case: Case) -> Divided:
             Family(
                 name=_name(request, inside),
                 destinations=tuple(inside),
+                items=mask,
                 knobs=tuple(panel[knob] for knob in knobs),
                 bound=tuple(panel[knob] for knob in bound),
                 spare=tuple(panel[knob] for knob in _sorts(problem, atoms, free)),

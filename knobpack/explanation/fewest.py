@@ -54,10 +54,10 @@ def fewest_knobs(
 
 
 def fewest_sets(request: Request, run: Run, *, firm: bool = False) -> tuple[Problem, Fewest]:
-    """What :func:`fewest_knobs` goes by: the problem on a wider surface, and its fewest sets.
+    """What :func:`fewest_knobs` goes by: the problem with a knob more, and its fewest sets.
 
-    The knobs of the surface itself come first in that problem, in their order; ``firm`` says
-    whether snapshots that may be broken are taken as demands.
+    That knob, the last one, stands for all that are added; ``firm`` says whether snapshots that may
+    be broken are taken as demands.
 
     Raises:
         ImpossibleDemands: demands clash however many knobs there are.
@@ -67,9 +67,9 @@ def fewest_sets(request: Request, run: Run, *, firm: bool = False) -> tuple[Prob
     from knobpack.solver.fewest import fewest_knobs as fewest
     from knobpack.solver.outcome import ImpossibleError
 
-    wide, watch = with_room_for_all(request, firm=firm), run.watch()
-    problem = problem_of(wide)
+    watch = run.watch()
+    problem = problem_of(with_room_for_all(request, firm=firm, knobs=1))
     try:
         return problem, fewest(problem, watch)
     except ImpossibleError:
-        raise impossible(wide, watch) from None
+        raise impossible(with_room_for_all(request, firm=firm), watch) from None

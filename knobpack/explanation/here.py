@@ -180,21 +180,16 @@ def here(case: Case, destination: str, own: Travel | None = None) -> Here:
 
 def _mates(request: Request, destination: str, beside: tuple[str, ...]) -> tuple[str, ...]:
     """What is beside a destination that was on one knob with it in its source."""
-    bundle = next((each.names for each in request.bundles if destination in each.names), ())
-    return tuple(name for name in beside if name in bundle)
+    bundle = request.bundle_of.get(destination)
+    return tuple(name for name in beside if bundle and name in bundle.names)
 
 
 def _came_apart(request: Request, one: str, other: str) -> bool:
     """Whether two destinations of one source are known to have been on two knobs there."""
-    (source, knob), (other_source, other_knob) = (
-        (voice.source, inner.source_knob)
-        for name in (one, other)
-        for voice in request.voices
-        for inner in voice.destinations
-        if voice.full_name(inner) == name
-    )
-    known = knob is not None and other_knob is not None
-    return request.in_use and known and source == other_source and knob != other_knob
+    if not request.in_use or request.voice_of[one].source != request.voice_of[other].source:
+        return False
+    knobs = {request.destinations[name].source_knob for name in (one, other)}
+    return len(knobs) > 1 and None not in knobs
 
 
 def _order(other: NotThere) -> tuple[bool, bool, tuple[int, ...]]:

@@ -301,10 +301,9 @@ class _Numbering:
     def _places(self) -> tuple[tuple[int, ...], ...]:
         """What each knob costs each item, but for its step in the order of reach."""
         surface, weights = self.request.surface, self.request.weights
-        usual = {kind for knob in surface.knobs for kind in knob.usual}
         habits = {
-            kind: [weights.habit * (kind not in knob.usual) for knob in surface.knobs]
-            for kind in usual
+            kind: [weights.habit * (knob not in usual) for knob in surface.knob_names]
+            for kind, usual in surface.usual_of.items()
         }
         nothing = [0] * len(surface.knobs)
         kinds = (inner.kind for inner in self.request.destinations.values())

@@ -63,7 +63,7 @@ class Fewest:
 
 
 def fewest_knobs(problem: Problem, watch: Watch) -> Fewest:
-    """The fewest knobs for all atoms of a problem that has a knob to spare for each.
+    """The fewest knobs for all atoms, as many as it takes like one that nothing is pinned to.
 
     Raises:
         ImpossibleError: some atom can be on no knob.
@@ -114,7 +114,7 @@ def _mask(numbers: Iterable[int]) -> int:
 def _rivals(problem: Problem, part: tuple[int, ...]) -> nx.Graph[int]:
     """Which atoms may not share, are too many for a knob, or have no knob in common.
 
-    But for the limit on a knob, pairs tell all: atoms that are not pinned have the spare knobs in
+    But for the limit on a knob, pairs tell all: atoms that are not pinned have the spare knob in
     common, and a set with a pinned atom can be on its knob if each of the others may be there.
     """
     graph: nx.Graph[int] = nx.Graph()
@@ -179,7 +179,7 @@ def _grown(graph: nx.Graph[int], start: int) -> list[int]:
 
 def _fractional(problem: Problem, part: tuple[int, ...], watch: Watch) -> int:
     """A bound from the linear relaxation, each set costing one; 0 if there are too many sets."""
-    everywhere = (1 << problem.knobs) - 1
+    everywhere = (1 << len(part)) - 1
     loose = tuple(
         attrs.evolve(
             atom,
@@ -192,7 +192,15 @@ def _fractional(problem: Problem, part: tuple[int, ...], watch: Watch) -> int:
         )
         for number, atom in enumerate(problem.atoms)
     )
-    plain = attrs.evolve(problem, atoms=loose, bundles=(), spreads=(), before=())
+    plain = attrs.evolve(
+        problem,
+        knobs=len(part),
+        atoms=loose,
+        bundles=(),
+        spreads=(),
+        before=(),
+        kept_travels={},
+    )
     found = column_pool_of(plain, part, (everywhere,), watch, MOST_SETS)
     if found is None:
         return 0

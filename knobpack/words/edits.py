@@ -72,12 +72,14 @@ def _wider(surface: Surface, more: int) -> Surface:
     return attrs.evolve(surface, knobs=knobs)
 
 
-def with_room_for_all(request: Request, *, firm: bool) -> Request:
-    """The request with a knob more for every destination, any number of routes, and all placed.
+def with_room_for_all(request: Request, *, firm: bool, knobs: int | None = None) -> Request:
+    """The request with more knobs, open to everything, any number of routes, and all placed.
 
     Args:
         request: what is asked.
         firm: whether no snapshot may be broken any more.
+        knobs: how many more; None: one for every destination, each of which must be placed. Fewer
+            do to see what may share: only what is expendable must be placed for that.
 
     Raises:
         InputError: the surface would have more knobs than a surface can.
@@ -88,8 +90,10 @@ def with_room_for_all(request: Request, *, firm: bool) -> Request:
             each if each.break_weight is None else attrs.evolve(each, break_weight=None)
             for each in snapshots
         )
-    wide = attrs.evolve(_wider(request.surface, len(request.destinations)), routes=None)
-    voices = _placed(request, request.destinations, must_place=True)
+    names: Collection[str] = request.destinations if knobs is None else request.expendable
+    more = len(request.destinations) if knobs is None else knobs
+    wide = attrs.evolve(_wider(request.surface, more), routes=None)
+    voices = _placed(request, names, must_place=True) if names else request.voices
     return attrs.evolve(request, surface=wide, voices=voices, snapshots=snapshots)
 
 

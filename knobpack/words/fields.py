@@ -201,7 +201,7 @@ def check_name(
     for part in parts:
         if not isinstance(part, str) or not 0 < len(part) <= longest:
             raise InputError(where, value, right)
-        if part != part.strip() or not all(_printable(mark) for mark in part):
+        if part != part.strip() or not _printable(part):
             raise InputError(where, value, right)
         if "/" in part:
             raise InputError(
@@ -215,7 +215,7 @@ def check_label(where: str, value: object) -> None:
         not isinstance(value, str)
         or not 0 < len(value) <= LONGEST_NAME
         or value != value.strip()
-        or not all(_printable(mark) for mark in value)
+        or not _printable(value)
     ):
         right = f"a label is text of 1 to {LONGEST_NAME} printable characters, no space at its ends"
         raise InputError(where, value, right)
@@ -265,10 +265,14 @@ def check_distinct(where: str, values: Iterable[str], taken: Iterable[str] = ())
         seen.add(value)
 
 
-def _printable(mark: str) -> bool:
-    """Whether a character is no control, format or unassigned one and breaks no line."""
-    category = unicodedata.category(mark)
-    return category[0] != "C" and category not in {"Zl", "Zp"}
+def _printable(text: str) -> bool:
+    """Whether no character is a control, format or unassigned one or breaks a line.
+
+    To Python no space but the plain one is printable, so these are looked at one by one.
+    """
+    return text.isprintable() or all(
+        mark.isprintable() or unicodedata.category(mark) == "Zs" for mark in text
+    )
 
 
 def check_kind(where: str, value: object, kind: type[Any]) -> None:

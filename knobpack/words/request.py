@@ -284,6 +284,11 @@ class Request(Told, AskedOfRequest):
         return tuple(each for each in self.carried if len(each.names) > 1)
 
     @cached_property
+    def bundle_of(self) -> dict[str, Bundle]:
+        """The bundle of each destination that is in one."""
+        return {name: bundle for bundle in self.bundles for name in bundle.names}
+
+    @cached_property
     def loads(self) -> tuple[tuple[str, ...], ...]:
         """The destinations that have a knob in common, two or more; all others are by themselves.
 

@@ -10,6 +10,7 @@ from typing import Final, Literal, SupportsIndex, TypeAlias, TypedDict, Unpack, 
 import attrs
 
 from knobpack.errors import MISSING, InputError
+from knobpack.grouped import grouped
 from knobpack.text.shown import Fielded
 from knobpack.words import converters, fields
 from knobpack.words.names import listed, near_to
@@ -227,6 +228,12 @@ class Surface(Fielded):
     def top(self) -> int:
         """The highest position: 2**bits - 1."""
         return int(2**self.bits) - 1
+
+    @cached_property
+    def usual_of(self) -> dict[str, tuple[str, ...]]:
+        """For each kind that is usual on a knob, the names of the knobs that it is usual on."""
+        pairs = ((kind, knob.name) for knob in self.knobs for kind in knob.usual)
+        return {kind: tuple(names) for kind, names in grouped(pairs).items()}
 
     @cached_property
     def reach_order(self) -> tuple[str, ...]:

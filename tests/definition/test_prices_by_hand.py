@@ -78,11 +78,11 @@ def test_a_layout_that_spreads_everything() -> None:
     assert prices.places == (
         PlacePrice("voice_runs", "A", 60),
         PlacePrice("group_runs", "G", 20),
+        PlacePrice("favour", "A/x", 2 * 4),
+        PlacePrice("habit", "A/x", 10),
         PlacePrice("favour", "B/z", 1 * 2),
         PlacePrice("favour", "B/u", 2 * 3),
         PlacePrice("habit", "B/u", 10),
-        PlacePrice("favour", "A/x", 2 * 4),
-        PlacePrice("habit", "A/x", 10),
         PlacePrice("fixed", "fixed(A/y; K1)", 6),
         PlacePrice("barred", "barred(B; K2, K3)", 2),
     )

@@ -130,11 +130,6 @@ def test_the_budget_of_eight_knobs_takes_no_solve(monkeypatch: pytest.MonkeyPatc
     requests = [demo_request(), *filter(plain, map(eight_knobs, range(48)))]
     found = [allocate_request(request) for request in requests]
     assert len(found) > 35
-    # What bundles are parted or left out for with a knob less was not looked at by the search.
-    short = [each for each in found if knob_budget(each).solved_again]
-    assert all(knob_budget(each).solved_again == 1 for each in short)
-    assert len(short) < len(found) / 5
-    found = [each for each in found if each not in short]
 
     def refuse(*_: Any, **__: Any) -> None:
         pytest.fail("something was solved again")

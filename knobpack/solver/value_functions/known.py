@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from typing import TypeAlias
 from weakref import finalize
 
@@ -16,7 +16,12 @@ from knobpack.solver.costs import FAR
 from knobpack.solver.families import families
 from knobpack.solver.outcome import Upper
 from knobpack.solver.value_functions.division import divide
-from knobpack.solver.value_functions.of_families import ValueFunctions, value_functions_of
+from knobpack.solver.value_functions.of_families import (
+    SMALL,
+    ValueFunctions,
+    small_family,
+    value_functions_of,
+)
 from knobpack.solver.value_functions.offsets import Offsets, free_knobs
 from knobpack.solver.value_functions.scale import Scale, scale_of
 from knobpack.solver.value_functions.subset_dp import SubsetTable, ValueFunction
@@ -96,10 +101,27 @@ def known_costs(problem: Problem, values: Upper, watch: Watch, of: object = None
     scale = scale_of(posed)
     found = []
     for items in (*parts, everything):
-        known, own = _known(posed, problem, scale, solved, floor, items), broken(items)
+        known, own = _known(posed, problem, scale, solved.families, floor, items), broken(items)
         costs = ((n, each and (*each[:2], each[2] + own, each[3])) for n, each in known.costs)
         found.append(KnownCosts(items, tuple(costs)))
     return Known(tuple(found[:-1]), found[-1])
+
+
+def costs_of_family(problem: Problem, items: int) -> KnownCosts:
+    """What a family costs with each number of knobs, by its subsets, however it is laid out best.
+
+    Args:
+        problem: what was solved.
+        items: mask of the items of the family.
+
+    Returns:
+        Its costs; none, where it is large.
+    """
+    part = next((own for own in families(problem) if problem.atoms[own[0]].items & items), ())
+    scale = scale_of(problem)
+    if not 0 < len(part) <= SMALL or not scale.fits or problem.routes < problem.items:
+        return KnownCosts(items)
+    return _known(problem, problem, scale, [small_family(problem, scale, part)], None, items)
 
 
 def _remembered(of: object, posed: Problem) -> ValueFunctions | None:
@@ -142,7 +164,7 @@ def _known(
     problem: Problem,
     whole: Problem,
     scale: Scale,
-    solved: ValueFunctions,
+    solved: Sequence[ValueFunction],
     floor: Floor | None,
     items: int,
 ) -> KnownCosts:
@@ -157,7 +179,7 @@ def _known(
         # The knobs are not alike for them, or a knob more would be the first of its sort.
         return KnownCosts(items)
     free = free_knobs(problem)
-    own = [each for each in solved.families if each.table.atoms[0] in placeable]
+    own = [each for each in solved if each.table.atoms[0] in placeable]
     offsets = Offsets.of(problem, scale, numbers, [each.table.atoms for each in own])
     # What may be on no knob there is might be on one knob more.
     most = free + (len(placeable) == len(numbers))

@@ -104,7 +104,7 @@ def value_functions_of(problem: Problem, watch: Watch) -> ValueFunctions | None:
     for part in parts:
         if watch.over():
             return None
-        small.append(_small(problem, scale, part))
+        small.append(small_family(problem, scale, part))
     division = divide([each.lowers for each in small], free_knobs(problem))
     if division.cost >= FAR:
         raise ImpossibleError
@@ -135,7 +135,8 @@ def _much_work(problem: Problem, parts: Sequence[tuple[int, ...]]) -> bool:
     return largest > LARGEST or work > LITTLE_WORK
 
 
-def _small(problem: Problem, scale: Scale, part: tuple[int, ...]) -> SubsetTable:
+def small_family(problem: Problem, scale: Scale, part: tuple[int, ...]) -> SubsetTable:
+    """The value function of a family that is small."""
     return subset_table_of(table_of(problem, scale, part), _most_knobs(problem, part))
 
 
@@ -165,7 +166,7 @@ def _with_large(
             )
             found.append(large)
         else:
-            found.append(_small(problem, scale, part))
+            found.append(small_family(problem, scale, part))
     offsets = Offsets.of(problem, scale, range(len(problem.atoms)), parts)
 
     def told(cost: int, bound: int) -> None:
