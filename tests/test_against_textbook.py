@@ -4,13 +4,11 @@ from __future__ import annotations
 
 import pytest
 
-from knobpack.definition.prices import TIERS
 from knobpack.words import Request
 from tests.oracles.alterations import on_routes
 from tests.oracles.amount import EXAMPLES
-from tests.oracles.differential import PLAUSIBLE, SECONDS, Sort, by_the_textbook, compared
+from tests.oracles.differential import PLAUSIBLE, Sort, by_the_textbook, compared
 from tests.oracles.strategies import busy_request
-from tests.oracles.textbook import solve
 
 
 def busy(seed: int) -> Request:
@@ -28,12 +26,4 @@ def test_plausible_requests_agree_with_the_textbook_model(seed: int) -> None:
 @pytest.mark.parametrize("seed", range(max(4, EXAMPLES // 100)))
 def test_busy_requests_agree_with_the_textbook_model(seed: int) -> None:
     verdict = compared(seed, Sort("busy", busy, by_the_textbook))
-    assert (verdict.faults, verdict.open) == ((), False)
-
-
-def test_the_textbook_model_proves_requests_as_busy_as_these() -> None:
-    # Else the test above could compare bounds alone. These take it a second together.
-    for seed in range(3):
-        known = solve(busy_request(seed), SECONDS)
-        assert known is not None
-        assert [tier.proven for tier in known] == [True] * len(TIERS)
+    assert (verdict.faults, verdict.open, verdict.unknown) == ((), False, False)

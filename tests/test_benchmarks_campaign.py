@@ -1,4 +1,4 @@
-"""The campaign: a few dozen requests against oracles, taken up where it was left, faults named."""
+"""The campaign: requests of every sort against oracles, taken up where it was left."""
 
 from __future__ import annotations
 
@@ -18,7 +18,6 @@ from knobpack.show import Show
 from knobpack.words import Request
 from knobpack.words.demand import demands_of
 from tests.oracles import differential, differential_shows, shows
-from tests.oracles.amount import EXAMPLES
 from tests.oracles.brute import least
 from tests.oracles.differential import (
     BUSY,
@@ -32,28 +31,12 @@ from tests.oracles.differential import (
 )
 from tests.oracles.strategies import seeded_request
 
-FEW = max(2, EXAMPLES // 10 // CHUNK)
-"""Fifties of requests."""
-
-
-@pytest.mark.parametrize("part", range(FEW))
-def test_a_few_dozen_requests_agree(part: int) -> None:
-    chunk = tried("", CHUNK * part)
-    assert chunk.faults == []
-    assert chunk.counts["outcome: knobpack left a tier unproven"] == 0
-    assert chunk.counts["outcome: impossible"] > 3
-
-
-def test_one_beyond_brute_force_agrees() -> None:
-    verdict = compared(1, BUSY)
-    assert (verdict.faults, verdict.open, verdict.unknown) == ((), False, False)
-
 
 def test_shows_are_tried_too(monkeypatch: pytest.MonkeyPatch) -> None:
-    chunk = tried(fingerprint() + campaign.OF_SHOWS, 0, 4)
+    chunk = tried(fingerprint() + campaign.OF_SHOWS, 0, 1)
     assert chunk.faults == []
     assert chunk.counts == {
-        f"sort: {differential_shows.SHOWS}": 4,
+        f"sort: {differential_shows.SHOWS}": 1,
         "outcome: impossible": 0,
         "outcome: knobpack left a tier unproven": 0,
         "outcome: the oracle left a tier unproven": 0,

@@ -26,7 +26,7 @@ ALL_TIERS = ("cpsat", "cpsat-ordered", "highs")
 SEARCHES = ("annealing", "colouring")
 """Peers that prove nothing."""
 
-SEEDS = (0, 3, 9, 14, 16, 17, 18, 21, 28, 41, 49, 54, 64, 89)
+SEEDS = (0, 9, 14, 28, 49, 54)
 """Possible requests in which every tier costs something now and then."""
 
 
@@ -160,5 +160,3 @@ def test_tables_price_as_the_checker_does(seed: int) -> None:
         # What must be placed is not: that outweighs everything.
         assert state.value > value
 
-
-# What peers start from and when they stop -------------------------------------------------------

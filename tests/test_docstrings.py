@@ -159,36 +159,27 @@ def parameters(value: Any) -> list[str]:
 
 
 @pytest.mark.parametrize("name", DESCRIBED)
-def test_it_is_told_in_one_line_what_it_is(name: str) -> None:
-    first, *rest = docstring(DESCRIBED[name]).split("\n")
+def test_it_is_told_what_it_is_takes_gives_back_raises_and_follows(name: str) -> None:
+    value = DESCRIBED[name]
+    text = docstring(value)
+    told = sections(text)
+    first, *rest = text.split("\n")
     assert first.endswith(".")
     assert rest[:1] in ([], [""])
-
-
-@pytest.mark.parametrize("name", DESCRIBED)
-def test_every_parameter_is_told_and_nothing_else(name: str) -> None:
-    told = sections(docstring(DESCRIBED[name])).get("Args", "")
-    assert list(entries(told)) == parameters(DESCRIBED[name])
-    assert all(entries(told).values())
-
-
-@pytest.mark.parametrize("name", DESCRIBED)
-def test_what_is_given_back_is_told(name: str) -> None:
+    takes = entries(told.get("Args", ""))
+    assert list(takes) == parameters(value)
+    assert all(takes.values())
     gives = name in FUNCTIONS and inspect.signature(FUNCTIONS[name]).return_annotation != "None"
-    assert bool(sections(docstring(DESCRIBED[name])).get("Returns")) == gives
-
-
-@pytest.mark.parametrize("name", DESCRIBED)
-def test_every_error_it_raises_itself_is_told(name: str) -> None:
-    value = DESCRIBED[name]
-    told = entries(sections(docstring(value)).get("Raises", ""))
-    for error in told:
-        kind = TOP.get(error) or getattr(builtins, error)
-        assert issubclass(kind, Exception)
+    assert bool(told.get("Returns")) == gives
+    errors = entries(told.get("Raises", ""))
+    assert all(issubclass(TOP.get(each) or getattr(builtins, each), Exception) for each in errors)
     if inspect.isclass(value):
-        assert ("InputError" in told) == checks_its_fields(value)
+        assert ("InputError" in errors) == checks_its_fields(value)
     else:
-        assert raised(plain(value)) <= set(told)
+        assert raised(plain(value)) <= set(errors)
+    followed = STANDARDS.search(told.get("Source", "")) is not None
+    assert followed == (STANDARDS.search(text) is not None) == (name in FOLLOWING.split())
+    assert types_of(value) - PUBLIC == set()
 
 
 def checks_its_fields(kind: type) -> bool:
@@ -212,12 +203,27 @@ def raised(function: Callable[..., Any]) -> set[str]:
     return {error for error in found if error[:1].isupper()}
 
 
-@pytest.mark.parametrize("name", DESCRIBED)
-def test_where_a_standard_is_followed_it_stands_as_the_source(name: str) -> None:
-    text = docstring(DESCRIBED[name])
-    named = STANDARDS.search(sections(text).get("Source", "")) is not None
-    assert named == (STANDARDS.search(text) is not None)
-    assert named == (name in FOLLOWING.split())
+BESIDE = """
+Any Axes Callable Collection Executor Future Iterable Iterator Literal Mapping MultiDiGraph NDArray
+None OSError PathLike Sequence SupportsIndex Unpack ValueError Path Wanted
+"""
+"""What stands in signatures and is of Python or another library; what a combination was asked is
+its own affair."""
+PUBLIC = {*TOP, *BESIDE.split()}.union(
+    *(importlib.import_module(f"knobpack.{module}").__all__ for module in MODULES)
+)
+"""All types that a caller can import from where things are offered, and those."""
+
+
+def types_of(value: Any) -> set[str]:
+    """The types that stand in the signature of a function, or in the fields of a class."""
+    if inspect.isclass(value):
+        told = [field.type for field in attrs.fields(value)] if attrs.has(value) else []
+    else:
+        signature = inspect.signature(plain(value))
+        told = [each.annotation for each in signature.parameters.values()]
+        told.append(signature.return_annotation)
+    return {each for text in told for each in re.findall(r"(?<![\w.'])[A-Z]\w+", str(text))}
 
 
 def test_what_does_the_work_is_shown_by_an_example() -> None:
@@ -272,27 +278,3 @@ def test_an_error_that_is_not_told_is_seen() -> None:
     assert raised(knobpack.Request.named) == set()
     assert checks_its_fields(knobpack.Voice)
     assert not checks_its_fields(knobpack.allocation.Tier)
-
-
-BESIDE = """
-Any Axes Callable Collection Executor Future Iterable Iterator Literal Mapping MultiDiGraph NDArray
-None OSError PathLike Sequence SupportsIndex Unpack ValueError Path Wanted
-"""
-"""What stands in signatures and is of Python or another library; what a combination was asked is
-its own affair."""
-
-
-@pytest.mark.parametrize("name", DESCRIBED)
-def test_every_type_of_a_signature_can_be_imported_from_where_things_are_offered(name: str) -> None:
-    value = DESCRIBED[name]
-    public = {*TOP, *BESIDE.split()}
-    for module in MODULES:
-        public |= set(importlib.import_module(f"knobpack.{module}").__all__)
-    if inspect.isclass(value):
-        told = [field.type for field in attrs.fields(value)] if attrs.has(value) else []
-    else:
-        signature = inspect.signature(plain(value))
-        told = [each.annotation for each in signature.parameters.values()]
-        told.append(signature.return_annotation)
-    names = {each for text in told for each in re.findall(r"(?<![\w.'])[A-Z]\w+", str(text))}
-    assert names - public == set()

@@ -14,7 +14,7 @@ from knobpack import KnobpackError, Request, allocate_request
 from tests.oracles.strategies import seeded_request
 
 THREADS: Final = 16
-PROCESSES: Final = 8
+PROCESSES: Final = 4
 
 
 def requests(count: int) -> list[Request]:
@@ -38,7 +38,7 @@ def in_threads(asked: list[Request]) -> list[str]:
 
 
 def in_processes(asked: list[Request], method: str) -> list[str]:
-    """The answers from eight processes at once, started by fork or spawn."""
+    """The answers from four processes at once, started by fork or spawn."""
     context = multiprocessing.get_context(method)
     with ProcessPoolExecutor(PROCESSES, mp_context=context) as pool:
         return list(pool.map(answer, asked, chunksize=2))
