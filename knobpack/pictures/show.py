@@ -21,10 +21,14 @@ _WIDE, _LANE, _GAP, _MARK = 1.15, 0.21, 0.12, 0.12
 _NAME = 1.1
 """Inches that the name of a knob or of a kind may take."""
 
+_TURNED, _OTHER = "\u21c5", "\u2260"
+_SIGNS = {_TURNED: "turned round", _OTHER: "over another travel than in most songs"}
+"""What stands in a band whose travel is not that of most songs."""
+
 
 @attrs.frozen
 class _Band:
-    """Where one thing is found on one knob in songs one after the other.
+    """Where one thing is found on one knob, over one travel, in songs one after the other.
 
     Args:
         thing: what it is.
@@ -32,6 +36,7 @@ class _Band:
         first: the position of the first of these songs.
         last: the position of the last.
         came: the knob that it was on where it was found before; None: this one, or nowhere.
+        sign: of :data:`_SIGNS`, what its travel is beside that of most songs; empty: the same.
     """
 
     thing: ShowDestination
@@ -39,15 +44,17 @@ class _Band:
     first: int
     last: int
     came: str | None
+    sign: str
 
 
 def draw_show(laid_out: ShowAllocation, *, ax: Axes | None = None) -> Axes:
     """Draw a whole show: what the hand finds on each knob, song by song.
 
     A row for each knob, a column for each song. A band is a destination, as long as it stays on
-    the knob; the mark at its left and the stripe below it tell its kind. A band with a heavy left
-    edge is found elsewhere in a song before: its knob there stands in brackets. A double line is a
-    break; songs that stay as they were programmed are underlined.
+    the knob and goes over one travel; the mark at its left and the stripe below it tell its kind. A
+    band with a heavy left edge is found elsewhere in a song before: its knob there stands in
+    brackets. Signs, explained below, tell where it is turned round, or goes over another travel
+    than in most songs. A double line is a break; songs that stay as they are are underlined.
 
     Args:
         laid_out: what :func:`knobpack.show.allocate_show` gave.
@@ -80,7 +87,8 @@ def draw_show(laid_out: ShowAllocation, *, ax: Axes | None = None) -> Axes:
     width = max(left + len(show.songs) * _WIDE + _GAP, 5.0)
     foot = tuple(_in_lines(kinds, width - 2 * _GAP))
     head = 2 * _LANE + 2 * _GAP
-    below = len(foot) * _LANE + 2 * _GAP
+    signs = [f"{sign}  {told}" for sign, told in _SIGNS.items() if sign in {b.sign for b in bands}]
+    below = (len(foot) + len(signs)) * _LANE + 2 * _GAP
     rows = sum(max(len(each), 1) * _LANE + _GAP for each in lanes.values())
     drawn = canvas(ax, width, head + rows + below)
     top = head + rows + below
@@ -103,6 +111,9 @@ def draw_show(laid_out: ShowAllocation, *, ax: Axes | None = None) -> Axes:
         for x, kind in line:
             drawn.voice(_GAP + x, y, look[kind])
             drawn.text(_GAP + x + 1.5 * _MARK, y, kind, room=_NAME, size=7)
+    for row, told in enumerate(signs, len(foot)):
+        y = below - _GAP - (row + 0.5) * _LANE
+        drawn.text(_GAP, y, told, room=width - 2 * _GAP, size=7)
     return drawn.axes
 
 
@@ -113,13 +124,18 @@ def _bands(laid_out: ShowAllocation) -> Iterator[_Band]:
         placed = [(at[each.song], each) for each in thing.found if each.knob is not None]
         runs: list[list[tuple[int, FoundAt]]] = []
         for place, found in placed:
-            if not (runs and runs[-1][-1][0] == place - 1 and found.song not in came):
+            last_place, last = runs[-1][-1] if runs else (None, found)
+            goes_on = last_place == place - 1 and last.travel == found.travel
+            if not goes_on or found.song in came:
                 runs.append([])
             runs[-1].append((place, found))
         for run in runs:
-            (first, found), (last, _) = run[0], run[-1]
+            (first, found), (end, _) = run[0], run[-1]
             was = came.get(found.song)
-            yield _Band(thing, str(found.knob), first, last, was.knob if was else None)
+            sign = _TURNED if found.song in thing.turned_in else _OTHER
+            if found.travel == thing.travels[0][0]:
+                sign = ""
+            yield _Band(thing, str(found.knob), first, end, was.knob if was else None, sign)
 
 
 def _lanes(bands: Sequence[_Band], knob: str) -> list[list[_Band]]:
@@ -166,6 +182,7 @@ def _draw(drawn: Canvas, band: _Band, look: Mapping[str, int], left: float, low:
     if band.came is not None:
         drawn.line((x, x), (low, low + high), linewidth=3.0)
         came = f" ({band.came})"
+    came += f" {band.sign}" if band.sign else ""
     start = 0.06 + _MARK
     room = wide - start - 0.03
     name = fitted(f"{band.thing.role}/{band.thing.name}", room - length(came, 6.5), 6.5)

@@ -8,7 +8,7 @@ from itertools import groupby
 from knobpack.definition.phrases import CAUTION, level_like
 from knobpack.show import ShowAllocation, ShowThere
 from knobpack.text.columns import PAGE, headed, listing, text_of
-from knobpack.words.names import knob_told, listed
+from knobpack.words.names import knob_told, knobs_told, listed
 
 
 def show_text(
@@ -36,10 +36,15 @@ def show_text(
         if laid.unplaced
     ]
     sections = [
-        headed(f"SHOW  {show.name}", [*lost, *laid_out.headlines, *notes], page),
+        headed(
+            f"SHOW  {show.name}",
+            [*lost, *laid_out.headlines, *laid_out.travel_sentences, *notes],
+            page,
+        ),
         _songs(laid_out, page),
         _knobs(laid_out, page),
         _wandering(laid_out, page),
+        _travels(laid_out, page),
         _tiers(laid_out, page) if details else [],
         _caution(laid_out, page),
     ]
@@ -111,6 +116,19 @@ def _wandering(laid_out: ShowAllocation, page: int) -> list[str]:
             places.append(f"{knob_told(knob)} in {in_songs(songs, len(number))}")
         rows.append((f"{thing.role}/{thing.name}", "; ".join(places)))
     return ["NOT ON ONE KNOB", *listing(rows, page=page)] if rows else []
+
+
+def _travels(laid_out: ShowAllocation, page: int) -> list[str]:
+    number = {song.name: at for at, song in enumerate(laid_out.show.songs, 1)}
+    rows = []
+    for each in laid_out.several_travels:
+        told = [
+            f"{travel}{', turned round,' if (travel, songs) in each.turned_round else ''} "
+            f"in {in_songs([number[song] for song in songs], len(number))}"
+            for travel, songs in each.travels
+        ]
+        rows += [(knobs_told(each.knobs), name, "; ".join(told)) for name in each.destinations]
+    return ["NOT OVER ONE TRAVEL", *listing(rows, page=page)] if rows else []
 
 
 def _tiers(laid_out: ShowAllocation, page: int) -> list[str]:

@@ -11,7 +11,7 @@ import attrs
 from knobpack.allocation import Allocation, Tier
 from knobpack.allocation.checked import assembled, completed, insist
 from knobpack.checker import check
-from knobpack.definition.phrases import TIER_WORDS, many
+from knobpack.definition.phrases import TIER_WORDS, first_of, many
 from knobpack.errors import Fault, Stopped
 from knobpack.explanation.asked import BoundQuestion
 from knobpack.sheets import PatchSheet
@@ -22,15 +22,17 @@ from knobpack.show.prices import (
     PARTS,
     SHOW_TIERS,
     Joined,
+    SeveralTravels,
     ShowDestination,
     ShowPrices,
+    several_travels,
 )
 from knobpack.show.setups import programmed, setup_of, sheets_between
 from knobpack.show.song import Show, Song
 from knobpack.text.shown import Sentences, Table, Told, counted
 from knobpack.words import Layout, Setup
 from knobpack.words.fields import check_kind, check_named
-from knobpack.words.names import knob_told
+from knobpack.words.names import knob_told, listed
 
 if TYPE_CHECKING:
     from knobpack.show.changes import show_in_order, with_song, with_voice, without_song
@@ -177,6 +179,22 @@ class ShowAllocation(Told, AskedOfShow):
         spread = [thing for thing in self.things if len(thing.knobs) > 1]
         return tuple(sorted(spread, key=lambda thing: (thing.priority, -len(thing.knobs))))
 
+    @property
+    def several_travels(self) -> tuple[SeveralTravels, ...]:
+        """What goes over another travel in some songs than in most, what is turned round first."""
+        return several_travels(self.things)
+
+    @property
+    def travel_sentences(self) -> tuple[str, ...]:
+        """What the master moves the other way in some songs, then what it moves otherwise."""
+        found = self.several_travels
+        turned = [f"{each}." for each in found if each.turned_round]
+        rest = [name for each in found if not each.turned_round for name in each.destinations]
+        told = first_of(turned, "thing more is turned", " round in some songs")
+        if rest:
+            told.append(f"Over another travel in some songs: {listed(rest)}.")
+        return tuple(told)
+
     def setup(self, name: str) -> Setup:
         """One song as a setup: what is programmed.
 
@@ -258,7 +276,7 @@ class ShowAllocation(Told, AskedOfShow):
 
     @property
     def sentences(self) -> tuple[str, ...]:
-        """How good it is, what is left out, and what is not found where it was."""
+        """How good it is, what is left out or turned round, and what is not found where it was."""
         return tuple(self._told())
 
     def _told(self) -> Iterator[str]:
@@ -268,6 +286,7 @@ class ShowAllocation(Told, AskedOfShow):
         for song, laid in zip(self.show.songs, self.songs, strict=True):
             for name in laid.unplaced:
                 yield f"'{song.name}' leaves {name} out."
+        yield from (f"{each}." for each in self.several_travels)
         for thing in self.wandering:
             where = ", ".join(f"{knob_told(knob)} from '{song}' on" for song, knob in _turns(thing))
             yield f"{thing.role}/{thing.name} is on {where}."

@@ -114,9 +114,15 @@ class ShowThere(Told, Reasoned):
 
     @property
     def sentences(self) -> tuple[str, ...]:
-        """How good it is there and what is lost; then song by song what is shared and moved."""
+        """How good it is there, what is turned round and lost; then what is shared and moved."""
         first, *rest = self.allocation.headlines
-        return (f"Show '{self.allocation.show.name}': {first}", *rest, *self.otherwise)
+        there = self.allocation
+        return (
+            f"Show '{there.show.name}': {first}",
+            *rest,
+            *there.travel_sentences,
+            *self.otherwise,
+        )
 
     @property
     def otherwise(self) -> tuple[str, ...]:

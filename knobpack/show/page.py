@@ -48,7 +48,7 @@ thead th:first-child { width: 3.5rem; overflow-wrap: normal; }
 tbody th { overflow-wrap: normal; }
 td li { margin: 0 0 .15rem; }
 .moved { border-left: .35rem solid var(--mark); padding-left: .35rem; font-weight: 700; }
-.was { font-weight: 400; color: var(--quiet); white-space: nowrap; }
+.was, li:not(.moved) > .travel { font-weight: 400; color: var(--quiet); white-space: nowrap; }
 .stand {
   display: grid; grid-template-columns: repeat(auto-fill, minmax(min(13rem, 100%), 1fr));
   gap: .5rem; margin: 1rem 0;
@@ -109,7 +109,7 @@ class _Page:
         body = (
             '<div class="whole">',
             f"<h1>{_said(title)}</h1>",
-            *(f"<p>{_said(each)}</p>" for each in self.laid_out.headlines),
+            *(f"<p>{_said(each)}</p>" for each in self._first()),
             *self._contents(),
             *self._across(),
             f'<div class="caution"><h2>Caution</h2><p>{escape(CAUTION)}</p></div>',
@@ -117,6 +117,9 @@ class _Page:
             *(line for at in range(len(self.names)) for line in self._song(at)),
         )
         return page(title, body, style=SHEET_STYLE + STYLE)
+
+    def _first(self) -> tuple[str, ...]:
+        return (*self.laid_out.headlines, *self.laid_out.travel_sentences)
 
     def _contents(self) -> Iterator[str]:
         links = (
@@ -134,7 +137,7 @@ class _Page:
             if len(self.names) == 1:
                 caption = "What each knob drives."
             yield f'<div class="across" tabindex="0" role="group" aria-label="{caption}"><table>'
-            marks = "A bar marks what was on another knob before."
+            marks = "A bar marks what was on another knob before, or is turned round."
             yield f"<caption><span>{caption} {marks}</span></caption>"
             heads = "".join(
                 f'<th scope="col">{at} {_said(name)}</th>'
@@ -150,16 +153,18 @@ class _Page:
         return f"<td>{self._things(knob, song)}</td>"
 
     def _things(self, knob: str, song: str) -> str:
-        """What is on a knob in a song, what was on another before marked."""
+        """What is on a knob in a song, what is elsewhere or turned round there marked."""
         lines = []
         for thing in self.on.get((song, knob), ()):
             was = thing.came_from.get(song)
             told = _said(f"{thing.role}/{thing.name}")
-            if was is None:
-                lines.append(f"<li>{told}</li>")
-            else:
-                before = f'<span class="was">(was {_said(knob_told(str(was.knob)))})</span>'
-                lines.append(f'<li class="moved">{told} {before}</li>')
+            if was is not None:
+                told += f' <span class="was">(was {_said(knob_told(str(was.knob)))})</span>'
+            travel = next(travel for travel, songs in thing.travels if song in songs)
+            turned = "turned round: " if song in thing.turned_in else ""
+            told += f' <span class="travel">{turned}{travel}</span>'
+            mark = ' class="moved"' if turned or was else ""
+            lines.append(f"<li{mark}>{told}</li>")
         return f'<ul role="list">{"".join(lines)}</ul>' if lines else ""
 
     # Song by song

@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from itertools import pairwise
 
 import attrs
 
 from knobpack.definition.prices import Prices
+from knobpack.grouped import grouped
 from knobpack.text.shown import Fielded
 from knobpack.words import Travel
 from knobpack.words.fields import check_named
+from knobpack.words.names import knobs_told, listed, quoted
 
 SHOW_TIERS = (
     "unplaced",
@@ -32,6 +35,10 @@ OF_SONGS = ("unplaced", "bundles", "independence", "sharing", "change", "layout"
 
 ALONE = ("unplaced", "bundles", "independence")
 """Those in which each song is as good as it is alone."""
+
+
+TravelsIn = tuple[tuple[Travel, tuple[str, ...]], ...]
+"""Travels, each with the songs in which it is had, that of most songs first."""
 
 
 @attrs.frozen
@@ -84,6 +91,71 @@ class ShowDestination(Fielded):
         """Where it was before, for each song in which it is on another knob than last."""
         placed = [each for each in self.found if each.knob is not None]
         return {now.song: was for was, now in pairwise(placed) if was.knob != now.knob}
+
+    @property
+    def travels(self) -> TravelsIn:
+        """Each travel that it goes over, with the songs, that of most songs first."""
+        songs = grouped((each.travel, each.song) for each in self.found if each.travel is not None)
+        usual = sorted(songs.items(), key=lambda each: -len(each[1]))
+        return tuple((travel, tuple(names)) for travel, names in usual)
+
+    @property
+    def turned_in(self) -> tuple[str, ...]:
+        """The songs in which the master moves it the other way than in most."""
+        return tuple(song for _, songs in _turned_round(self.travels) for song in songs)
+
+
+@attrs.frozen
+class SeveralTravels(Fielded):
+    """What the master moves over another travel in some songs than in most.
+
+    Args:
+        destinations: role and name of each that goes over the same ones, on the same knobs.
+        knobs: the knobs that they are found on.
+        travels: each travel with the songs in which it is had, that of most songs first.
+    """
+
+    destinations: tuple[str, ...]
+    knobs: tuple[str, ...]
+    travels: TravelsIn
+
+    @property
+    def turned_round(self) -> TravelsIn:
+        """The travels that go the other way than that of most songs."""
+        return _turned_round(self.travels)
+
+    def __str__(self) -> str:
+        round_about = self.turned_round
+        told = [
+            f"in {quoted(songs)} {'' if at else 'over '}{travel}"
+            for at, (travel, songs) in enumerate(t for t in self.travels if t not in round_about)
+        ]
+        turned = [f"turned round in {quoted(songs)}: {travel}" for travel, songs in round_about]
+        verb = "is" if turned else "goes"
+        if self.destinations[1:]:
+            verb = "are" if turned else "go"
+        where = f"{knobs_told(self.knobs)}: {listed(self.destinations)} {verb}"
+        return f"{where} {'; '.join([*turned, listed(told)])}"
+
+
+def _turned_round(travels: TravelsIn) -> TravelsIn:
+    return tuple(each for each in travels if each[0].reversed != travels[0][0].reversed)
+
+
+def several_travels(things: Iterable[ShowDestination]) -> tuple[SeveralTravels, ...]:
+    """What goes over several travels, first what is turned round, then the most important.
+
+    Args:
+        things: every destination of a show.
+    """
+    ranked = sorted(things, key=lambda thing: thing.priority)
+    alike = grouped(
+        ((each.knobs, each.travels), f"{each.role}/{each.name}")
+        for each in ranked
+        if each.travels[1:]
+    )
+    found = (SeveralTravels(tuple(names), *key) for key, names in alike.items())
+    return tuple(sorted(found, key=lambda each: not each.turned_round))
 
 
 @attrs.frozen

@@ -61,8 +61,8 @@ def friday() -> ShowAllocation:
 
 
 def frame(said: str) -> list[str]:
-    """What stands around a show: its name, its songs, its knobs and its kinds."""
-    return [each for each in said.split(" | ") if "/" not in each]
+    """What stands around a show: its name, its songs, its knobs and its kinds, but no signs."""
+    return [each for each in said.split(" | ") if "/" not in each and each.isascii()]
 
 
 def test_the_evening_is_that_of_the_notebook() -> None:

@@ -1,0 +1,118 @@
+"""Travels over a show: what is turned round or rescaled in some song is told, shown and drawn."""
+
+from __future__ import annotations
+
+import re
+from functools import cache
+
+import matplotlib as mpl
+from matplotlib import pyplot
+
+from knobpack import Destination, KnobTravel, Route, Setup, Surface, Travel, Voice
+from knobpack.pictures import draw_show
+from knobpack.present.show_text import show_text
+from knobpack.show import SeveralTravels, Show, ShowAllocation, Song, allocate_show
+
+PANEL = Surface.row(3)
+ORGAN = Voice("Organ", [Destination("level", priority=1), Destination("drive", priority=2)])
+PAD = Voice("Pad", [Destination("cutoff", priority=2)])
+UP, DOWN, LESS = Travel(40, 127), Travel(127, 0), Travel(0, 90)
+
+
+@cache
+def evening() -> ShowAllocation:
+    """Four songs as they are: the organ goes down in the waltz, the pad less far in the ballad."""
+    wanted = {
+        "Opener": (UP, Travel(0, 127)),
+        "Ballad": (UP, LESS),
+        "Waltz": (DOWN, Travel(0, 127)),
+        "Finale": (UP, Travel(0, 127)),
+    }
+    songs = [
+        Song(
+            name,
+            Setup(
+                name,
+                PANEL,
+                [ORGAN, PAD],
+                routes=[
+                    Route("Organ/level", "K1"),
+                    Route("Organ/drive", "K1"),
+                    Route("Pad/cutoff", "K2"),
+                ],
+                travels=[KnobTravel("K1", organ), KnobTravel("K2", pad)],
+            ),
+        )
+        for name, (organ, pad) in wanted.items()
+    ]
+    return allocate_show(Show("Friday", songs))
+
+
+def test_what_goes_the_other_way_in_a_song_is_told_first() -> None:
+    organ, pad = evening().several_travels
+    others = ("Opener", "Ballad", "Finale")
+    both = "Organ/level", "Organ/drive"
+    assert organ == SeveralTravels(both, ("K1",), ((UP, others), (DOWN, ("Waltz",))))
+    assert organ.turned_round == ((DOWN, ("Waltz",)),)
+    assert pad.turned_round == ()
+    usual = "in 'Opener', 'Ballad' and 'Finale' over 40 to 127"
+    turned = f"turned round in 'Waltz': 127 to 0; {usual}"
+    assert evening().travel_sentences == (
+        f"K1: Organ/level and Organ/drive are {turned}.",
+        "Over another travel in some songs: Pad/cutoff.",
+    )
+    told = " ".join(show_text(evening()).split("THE SONGS", maxsplit=1)[0].split())
+    assert all(each in told for each in evening().travel_sentences)
+    less = "K2: Pad/cutoff goes in 'Opener', 'Waltz' and 'Finale' over 0 to 127 and in 'Ballad'"
+    assert f"{less} 0 to 90." in evening().sentences
+
+
+def test_the_table_tells_each_travel_by_the_numbers_of_its_songs() -> None:
+    rows = show_text(evening()).split("NOT OVER ONE TRAVEL")[1].splitlines()
+    assert [re.split(r"  +", row.strip()) for row in rows[1:4]] == [
+        ["K1", "Organ/level", "40 to 127 in 1, 2 and 4; 127 to 0, turned round, in 3"],
+        ["K1", "Organ/drive", "40 to 127 in 1, 2 and 4; 127 to 0, turned round, in 3"],
+        ["K2", "Pad/cutoff", "0 to 127 in 1, 3 and 4; 0 to 90 in 2"],
+    ]
+
+
+def test_the_page_says_every_travel_and_marks_what_is_turned_round() -> None:
+    page = evening().page()
+    for at, song in enumerate(evening().show.songs, 1):
+        own = page.split(f'id="song-{at}"')[1].split("</section>")[0]
+        found = re.findall(r'<li( class="moved")?><bdi>([^<]+)</bdi> <span[^>]*>([^<]+)<', own)
+        organ = ("", "40 to 127")
+        if song.name == "Waltz":
+            organ = (' class="moved"', "turned round: 127 to 0")
+        pad = ("", "0 to 90" if song.name == "Ballad" else "0 to 127")
+        of = {"Organ/level": organ, "Organ/drive": organ, "Pad/cutoff": pad}
+        assert found == [(mark, name, travel) for name, (mark, travel) in of.items()]
+    assert "are turned round in" in page.split("<table>")[0]
+
+
+def test_the_picture_breaks_a_band_where_its_travel_is_another() -> None:
+    mpl.use("Agg")
+    texts = [text.get_text() for text in draw_show(evening()).texts]
+    pyplot.close("all")
+    assert [text for text in texts if text.startswith("Organ/level")] == [
+        "Organ/level",
+        "Organ/level \u21c5",
+        "Organ/level",
+    ]
+    assert [text for text in texts if text.startswith("Pad/cutoff")] == [
+        "Pad/cutoff",
+        "Pad/cutoff \u2260",
+        "Pad/cutoff",
+    ]
+    assert texts[-2:] == [
+        "\u21c5  turned round",
+        "\u2260  over another travel than in most songs",
+    ]
+
+
+def test_nothing_is_told_where_every_song_has_the_same_travel() -> None:
+    show = evening().show
+    same = allocate_show(Show("Short", [show.songs[0], show.songs[3]]))
+    assert not same.several_travels
+    assert not same.travel_sentences
+    assert "NOT OVER ONE TRAVEL" not in show_text(same)
