@@ -159,4 +159,3 @@ def test_tables_price_as_the_checker_does(seed: int) -> None:
     elif not checked.contradicted:
         # What must be placed is not: that outweighs everything.
         assert state.value > value
-

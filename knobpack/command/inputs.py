@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 import argparse
+import os
 
 from knobpack.allocation import Allocation
 from knobpack.clash import Clash, ImpossibleDemands
 from knobpack.command.held_names import name_of
 from knobpack.command.meter import going_on
-from knobpack.command.paths import in_file
-from knobpack.command.streams import REFUSED, fail
-from knobpack.errors import InputError
+from knobpack.command.paths import in_file, is_set_list
+from knobpack.command.streams import REFUSED, fail, one_line
+from knobpack.errors import InputError, Reason
 from knobpack.files import from_plain, save_graph
 from knobpack.words import Layout, Request, Setup, Surface
 
@@ -32,8 +33,13 @@ def word(
         from knobpack import tables
 
         return tables.load(path, rest)
+    plain = options.plain[path]
+    if is_set_list(plain):
+        song = os.path.join(os.path.dirname(path), plain["songs"][0]["file"])  # noqa: PTH118, PTH120
+        right = f"give the file of one song, such as {song!r}; songs and ask take a set list"
+        raise InputError(one_line(path), Reason("holds a show"), right)
     try:
-        found = from_plain(options.plain[path])
+        found = from_plain(plain)
     except InputError as error:
         error.add_note(in_file(path))
         raise

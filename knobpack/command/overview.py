@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from knobpack.command.streams import EXIT_STATUSES
-from knobpack.command.verbs import VERBS, told_elsewhere
+from knobpack.command.verbs import MEANT, VERBS, told_elsewhere
 from knobpack.text.columns import listing, paragraph
 
 GROUPS = ("start", "lay out", "change", "look", "write")
@@ -46,7 +46,7 @@ def overview(wide: int) -> str:
 
 def not_a_verb(word: str) -> str:
     """Why a word is no verb, and what comes close to it."""
-    from knobpack.words.names import near_to
+    from knobpack.words.names import hint, near_to
 
     ways = told_elsewhere(word)
     if ways:
@@ -55,5 +55,5 @@ def not_a_verb(word: str) -> str:
         return f"{word}: a verb comes first; knobpack --help tells them all"
     if word.endswith(".json"):
         return f"{word}: a verb comes first, such as knobpack allocate {word}"
-    near = near_to(word, VERBS)
+    near = hint([MEANT[word]]) if MEANT.get(word) in VERBS else near_to(word, VERBS)
     return f"{word}: is no verb{near}; knobpack --help tells them all"

@@ -28,7 +28,7 @@ from knobpack.show.changes import breaks_without, every_way, newly_beside, with_
 from knobpack.show.compared import difference
 from knobpack.storage.disk import numbered_name
 from knobpack.words import Setup
-from knobpack.words.names import listed
+from knobpack.words.names import listed, quoted
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -141,16 +141,13 @@ def _names(show: Show) -> list[str]:
 
 
 def _staying(was: Show, laid_out: ShowAllocation) -> list[str]:
-    """Which songs stay as they are programmed though they might match better."""
+    """Which songs stay as they are though they might match better."""
     show = laid_out.show
     if not laid_out.wandering:
         return []
     stay, old = [song.name for song in show.songs if song.pinned], _names(was)
     new = [name for name in stay if old and name not in old]
-    told = [
-        f"'{name}' stays as it is programmed; --free {quote(name)} lays it out to match."
-        for name in new
-    ]
+    told = [f"'{name}' stays as it is; --free {quote(name)} lays it out to match." for name in new]
     if not new and len(stay) == len(show.songs) > 1:
         told = ["--free SONG lays a song out anew to match the others, --free-all every song."]
     return told
@@ -211,7 +208,10 @@ def _files(
             path = folder / numbered_name(at, len(songs), song.name, ".html")
             contents[path] = sheets[song.name].page().encode()
     counts = many(len(songs), "setup"), many(len(sheets), "patch sheet")
-    return (
-        contents,
-        f"{listed((*counts, repr(SET_LIST), repr(PAGE)))} are in {one_line(str(folder))}.",
-    )
+    told = f"{listed((*counts, repr(SET_LIST), repr(PAGE)))} are in {one_line(str(folder))}."
+    same = [song.name for song in songs if song.name not in sheets]
+    if same:
+        none = "so it has none" if len(same) == 1 else "so they have none"
+        told += " Sheets start from songs as they were given: nothing is to be programmed in "
+        told += f"{quoted(same)}, {none}."
+    return contents, told

@@ -65,6 +65,7 @@ MEANT: Final[Mapping[str, str]] = {
     "back": "take-back",
     "broken": "out-of-use",
     "delete": "away",
+    "insert": "songs",
     "mended": "back-in-use",
     "move": "on",
     "remove": "away",

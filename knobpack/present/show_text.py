@@ -6,8 +6,9 @@ from collections.abc import Iterable, Sequence
 from itertools import groupby
 
 from knobpack.definition.phrases import CAUTION, level_like
+from knobpack.present.text import STOPPED_WORDS
 from knobpack.show import ShowAllocation, ShowThere
-from knobpack.text.columns import PAGE, headed, listing, text_of
+from knobpack.text.columns import PAGE, headed, listing, paragraph, text_of
 from knobpack.words.names import knob_told, knobs_told, listed
 
 
@@ -133,7 +134,9 @@ def _travels(laid_out: ShowAllocation, page: int) -> list[str]:
 
 def _tiers(laid_out: ShowAllocation, page: int) -> list[str]:
     rows = [(what, f"{value:,}", proof) for what, value, proof in laid_out.points]
-    return ["POINTS  fewer are better", *listing(rows, right={1}, page=page)]
+    why = f"; {STOPPED_WORDS[laid_out.stopped]}" if laid_out.stopped else ""
+    heading = paragraph(f"POINTS  fewer are better{why}", 0, 2, page)
+    return [*heading, *listing(rows, right={1}, page=page)]
 
 
 def _caution(laid_out: ShowAllocation, page: int) -> list[str]:

@@ -62,6 +62,20 @@ PART_WORDS = {
 """What each part of a tier counts."""
 
 
+_WHETHER = {
+    "unplaced": "less can be left out",
+    "bundles": "less can be parted",
+    "independence": "fewer snapshots can be broken",
+    "relearning": "less has to be relearned",
+    "moves": "less can move from song to song",
+    "sharing": "knobs can be shared better",
+    "travels": "less can be turned from song to song",
+    "change": "fewer routes can change",
+    "layout": "places on the panel can be better",
+}
+"""What is not known of a tier that is not proven."""
+
+
 class AskedOfShow:
     """The questions about a show, as methods of it."""
 
@@ -260,19 +274,20 @@ class ShowAllocation(Told, AskedOfShow):
 
     @property
     def headlines(self) -> tuple[str, ...]:
-        """How long it is, how good, and how much is found where it was."""
+        """How long it is, how good, what is not known of that, how much is found where it was."""
         songs, knobs = many(len(self.songs), "song"), many(len(self.show.surface.knobs), "knob")
-        proven = "proven best"
+        proven, unknown = "proven best", ()
         if all(song.pinned for song in self.show.songs):
-            proven = "as they are programmed" if self.songs[1:] else "as it is programmed"
+            proven = "as they are" if self.songs[1:] else "as it is"
         elif not self.proven:
-            proven = "not proven best" + (f", stopped by {self.stopped}" if self.stopped else "")
-            what, value, proof = next(each for each in self.points if each[2] != "proven")
-            proven += f": {many(value, 'point')} in '{what}', {proof}"
+            proven = "best found, not proven best"
+            tier = next(tier.name for tier in self.tiers if not tier.proven)
+            more = "; what counts more is proven best" if tier != SHOW_TIERS[0] else ""
+            unknown = (f"Whether {_WHETHER[tier]} is not known{more}.",)
         steady = len(self.things) - len(self.wandering)
         are = "is" if steady == 1 else "are"
         found = f"{steady} of {many(len(self.things), 'destination')} {are} on one knob throughout"
-        return (f"{songs} on {knobs}, {proven}.", f"{found}.")
+        return (f"{songs} on {knobs}, {proven}.", *unknown, f"{found}.")
 
     @property
     def sentences(self) -> tuple[str, ...]:

@@ -205,14 +205,14 @@ class OddSong(Fielded):
         return self.destinations, self.roles, self.kinds
 
     def __str__(self) -> str:
-        programmed = ", which is programmed already," if self.pinned else ""
+        stays = ", which stays as it is," if self.pinned else ""
         parts = zip(self.less, PARTS["relearning"], strict=True)
         told = [
             f"{abs(n)} {'less' if n > 0 else 'more'} in {PART_WORDS[what]}"
             for n, what in parts
             if n
         ]
-        return f"Without '{self.song}'{programmed} what is to be relearned is {listed(told)}"
+        return f"Without '{self.song}'{stays} what is to be relearned is {listed(told)}"
 
 
 @attrs.frozen
@@ -338,7 +338,7 @@ class WorthFreeing(Told, Reasoned):
     def sentences(self) -> tuple[str, ...]:
         """What each would save, and what is to be programmed for it; then which save nothing."""
         if not self.songs and not self.untold:
-            return ("No song is programmed already, so none costs anything by staying as it is.",)
+            return ("No song stays as it is, so none costs anything by that.",)
         found, idle = [], []
         for each in self.songs:
             if each.difference.deciding is None:

@@ -154,7 +154,7 @@ def why_elsewhere(
     show = attrs.evolve(show, songs=(*show.songs[:at], there, *show.songs[at + 1 :]))
     told = f"{destination} on {knob_told(knob)} in '{song}'"
     if own.pinned:
-        told += f", where it is programmed {place_told(found.song(song).knob_of(destination))}"
+        told += f", where it is {place_told(found.song(song).knob_of(destination))}"
     freed = (song,) if own.pinned else ()
     return compared(found, show, told, begun("why_elsewhere", effort, limits), freed=freed)
 

@@ -193,7 +193,7 @@ class Show(Told):
         return (
             f"Show '{self.name}': {songs} on {knobs}.",
             *(
-                f"{at}. '{song.name}'{', programmed' if song.pinned else ''}"
+                f"{at}. '{song.name}'{', stays as it is' if song.pinned else ''}"
                 f"{', then a break' if song.name in self.breaks else ''}."
                 for at, song in enumerate(self.songs, 1)
             ),

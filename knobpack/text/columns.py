@@ -151,9 +151,11 @@ def _record(row: Sequence[str], head: Sequence[str], indent: int, page: int) -> 
     told = [f"{name} {cell}".strip() for name, cell in zip(names, others, strict=True) if cell]
     rest = "; ".join(told)
     whole = f"{first}  {rest}".strip()
-    if not (first and rest) or cells(whole) <= page - indent - 2:
+    if first and (not rest or cells(whole) <= page - indent - 2):
         return paragraph(whole, indent, 2, page)
-    return [*paragraph(first, indent, 2, page), *paragraph(rest, indent + 4, 0, page)]
+    # Without a first cell it goes on with that of the row before.
+    above = paragraph(first, indent, 2, page) if first else []
+    return [*above, *paragraph(rest, indent + 4, 0, page)]
 
 
 def _widths(rows: Sequence[Sequence[str]], room: int) -> list[int]:

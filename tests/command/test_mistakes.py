@@ -29,6 +29,7 @@ MISTAKES: list[tuple[str, str]] = [
     ("swap K1 K2", "swap: is no verb of its own; knobpack edit FILE swap KNOB KNOB"),
     ("request.json", "a verb comes first, such as knobpack allocate request.json"),
     ("--json out.json", "--json: a verb comes first"),
+    ("insert demo/base.json", "insert: is no verb; close to it: songs; knobpack --help"),
     ("help audt", "audt: is no verb; close to it: audit"),
     ("'two\nlines'", "two\\nlines: is no verb"),
     ("Audit demo/base.json", "Audit: is no verb; close to it: audit; knobpack --help"),

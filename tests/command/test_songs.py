@@ -55,6 +55,11 @@ def test_a_show_is_written_to_a_folder_and_stays_as_it_is_when_a_song_comes(
     assert list(after) == ["01 Opener.json", "02 Waltz.json", "03 Ballad.json"]
     assert after["01 Opener.json"] == before["01 Opener.json"]
     assert after["03 Ballad.json"] == before["02 Ballad.json"]
+    told = capsys.readouterr().err
+    assert not told
+    assert main(["songs", *order, "--into", str(saturday), "--force"]) == 0
+    said = "nothing is to be programmed in 'Opener' and 'Ballad', so they have none."
+    assert said in capsys.readouterr().err
     # Only what is new is to be programmed.
     assert [path.name for path in sorted(saturday.glob("0*.html"))] == ["02 Waltz.html"]
 
@@ -73,7 +78,7 @@ def test_a_set_list_is_the_show_that_was_written(
     assert ["to", "be", "relearned:", "destinations", "0", "proven"] in told
     assert "1  Opener  stays as it is, then a break" in again
     assert "2 songs on 4 knobs, proven best." in first
-    assert "2 songs on 4 knobs, as they are programmed." in again
+    assert "2 songs on 4 knobs, as they are." in again
     assert main(["songs", f"{into}/show.json", f"{into}/show.json"]) == 2
     assert "give one set list" in capsys.readouterr().err
 
@@ -119,14 +124,14 @@ def test_a_setup_that_is_put_in_stays_until_it_is_freed_and_so_does_all_else(
     files.save(new, Setup("Slow Waltz", PANEL, [ORGAN], routes=routes_of_it))
     assert main(["songs", friday, str(new)]) == 0
     told = capsys.readouterr().out
-    assert "3 songs on 4 knobs, as they are programmed." in told
-    assert "'Slow Waltz' stays as it is programmed; --free 'Slow Waltz' lays it out" in told
+    assert "3 songs on 4 knobs, as they are." in told
+    assert "'Slow Waltz' stays as it is; --free 'Slow Waltz' lays it out" in told
     assert "--details" in told
     assert main(["songs", friday, str(new), "--free", "SLOW WALTZ"]) == 0
     told = capsys.readouterr().out
     assert "3 songs on 4 knobs, proven best." in told
     assert "3 of 3 destinations are on one knob throughout." in told
-    assert "stays as it is programmed" not in told
+    assert "stays as it is;" not in told
     assert main(["songs", friday, str(new), "--free-all", "--into", str(into)]) == 0
     told = capsys.readouterr().out
     assert "stays as it is" not in told
@@ -238,6 +243,18 @@ def test_a_show_is_asked_what_shows_are_and_a_setup_is_not(
     monkeypatch.setattr(sys, "stdin", TextIOWrapper(BytesIO(Path(friday).read_bytes())))
     assert main(["ask", "-", "odd-songs"]) == 2
     assert "give one set list, as a file" in capsys.readouterr().err
+
+
+@pytest.mark.parametrize("verb", ["jumps", "show", "sheet", "midi", "audit", "edit", "combine"])
+def test_where_a_set_list_will_not_do_a_song_of_it_is_named(
+    verb: str, friday: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    song = str(Path(friday).parent / "01 Opener.json")
+    more = {"edit": ["own", "Organ/level"], "combine": [song]}
+    assert main([verb, friday, *more.get(verb, [])]) == 2
+    assert f"'{song}'; songs and ask take a set list" in capsys.readouterr().err
+    if verb == "jumps":
+        assert main([verb, song]) == 0
 
 
 @pytest.mark.parametrize(

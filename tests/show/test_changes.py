@@ -176,7 +176,7 @@ def test_a_show_of_which_nothing_is_programmed_has_nothing_to_free() -> None:
     found = allocate_show(Show("One", [Song("A", Request(PANEL, [ORGAN]))]))
     told = worth_freeing(found)
     assert told.songs == ()
-    assert "No song is programmed" in told.sentences[0]
+    assert "No song stays as it is" in told.sentences[0]
     (again,) = worth_freeing(allocate_show(found.as_laid_out())).sentences
     assert again == "Freeing 'A' saves nothing, proven."
 

@@ -38,8 +38,17 @@ def test_it_is_told_how_far_the_first_part_may_be_off_of_which_less_is_proven(pa
     proofs = [proof for what, _, proof in short.points if what.startswith("to be relearned")]
     least = f"at least {counts[part] - 1}"
     assert proofs == [*["proven"] * part, least, *[""] * (2 - part)]
-    what = f"to be relearned: {('destinations', 'voices', 'kinds of destination')[part]}"
-    points = f"{counts[part]} point{'' if counts[part] == 1 else 's'} in '{what}', {least}."
-    said = f"4 songs on 3 knobs, not proven best, stopped by effort: {points}"
-    assert short.headlines[0] == said
-    assert said in " ".join(show_text(short).split())
+    first, unknown, _ = short.headlines
+    assert first == "4 songs on 3 knobs, best found, not proven best."
+    said = "Whether less has to be relearned is not known; what counts more is proven best."
+    assert unknown == said
+    text = " ".join(show_text(short).split())
+    assert f"{first} {unknown}" in text
+    assert "POINTS fewer are better; the search used up its effort" in text
+
+
+@pytest.mark.parametrize("tier", SHOW_TIERS)
+def test_the_first_tier_that_is_not_proven_is_said_in_words(tier: str) -> None:
+    told = with_bound(laid_out(), tier, 0).headlines[1]
+    assert told.startswith("Whether ")
+    assert ("what counts more is proven best" in told) == (tier != "unplaced")

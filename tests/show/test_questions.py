@@ -88,7 +88,7 @@ def test_a_song_that_is_programmed_answers_as_if_it_alone_were_free() -> None:
     found = laid_out()
     told = why_elsewhere(found, "Encore", "Bass/level", "K1")
     assert told.sentences[0].startswith(
-        "Bass/level on K1 in 'Encore', where it is programmed on K2: saves 4 in "
+        "Bass/level on K1 in 'Encore', where it is on K2: saves 4 in "
         "'to be relearned: destinations'"
     )
     assert told.freed == ("Encore",)
@@ -154,7 +154,7 @@ def test_the_odd_one_out_is_that_without_which_least_is_relearned(seed: int) -> 
 
 def test_what_differs_is_told_in_what_is_less_and_what_is_more() -> None:
     assert str(OddSong("Waltz", True, 4, 0, -1)) == (
-        "Without 'Waltz', which is programmed already, what is to be relearned is "
+        "Without 'Waltz', which stays as it is, what is to be relearned is "
         "4 less in destinations and 1 more in kinds of destination"
     )
     assert str(OddSong("Waltz", False, 0, 2, 0)) == (

@@ -116,3 +116,13 @@ def test_nothing_is_told_where_every_song_has_the_same_travel() -> None:
     assert not same.several_travels
     assert not same.travel_sentences
     assert "NOT OVER ONE TRAVEL" not in show_text(same)
+
+
+def test_on_a_narrow_page_what_is_on_one_knob_stands_below_each_other() -> None:
+    songs = "in songs all"
+    found = show_text(evening(), 40).split("WHAT THE HAND FINDS")[1].splitlines()
+    assert found[1:4] == [
+        f"  K1  Organ/level; {songs}",
+        f"      Organ/drive; {songs}",
+        f"  K2  Pad/cutoff; {songs}",
+    ]
