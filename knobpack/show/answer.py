@@ -276,14 +276,14 @@ class ShowAllocation(Told, AskedOfShow):
     def headlines(self) -> tuple[str, ...]:
         """How long it is, how good, what is not known of that, how much is found where it was."""
         songs, knobs = many(len(self.songs), "song"), many(len(self.show.surface.knobs), "knob")
-        proven, unknown = "proven best", ()
+        proven, unknown = "proven best", list[str]()
         if all(song.pinned for song in self.show.songs):
             proven = "as they are" if self.songs[1:] else "as it is"
         elif not self.proven:
             proven = "best found, not proven best"
             tier = next(tier.name for tier in self.tiers if not tier.proven)
             more = "; what counts more is proven best" if tier != SHOW_TIERS[0] else ""
-            unknown = (f"Whether {_WHETHER[tier]} is not known{more}.",)
+            unknown.append(f"Whether {_WHETHER[tier]} is not known{more}.")
         steady = len(self.things) - len(self.wandering)
         are = "is" if steady == 1 else "are"
         found = f"{steady} of {many(len(self.things), 'destination')} {are} on one knob throughout"

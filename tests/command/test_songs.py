@@ -55,8 +55,7 @@ def test_a_show_is_written_to_a_folder_and_stays_as_it_is_when_a_song_comes(
     assert list(after) == ["01 Opener.json", "02 Waltz.json", "03 Ballad.json"]
     assert after["01 Opener.json"] == before["01 Opener.json"]
     assert after["03 Ballad.json"] == before["02 Ballad.json"]
-    told = capsys.readouterr().err
-    assert not told
+    assert not capsys.readouterr().err
     assert main(["songs", *order, "--into", str(saturday), "--force"]) == 0
     said = "nothing is to be programmed in 'Opener' and 'Ballad', so they have none."
     assert said in capsys.readouterr().err
