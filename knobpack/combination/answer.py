@@ -20,7 +20,7 @@ from knobpack.combination.report import (
 )
 from knobpack.combination.wanted import Wanted
 from knobpack.definition.phrases import essential_told, many, travel_text
-from knobpack.setups.missed_travels import MissedTravel, missed_told
+from knobpack.setups.missed_travels import MissedTravel, missed_in, missed_told
 from knobpack.setups.stored_positions import Overruled, overruled_told
 from knobpack.text.columns import sentence
 from knobpack.text.shown import Told, counted
@@ -85,14 +85,7 @@ class Combination(Told):
     @property
     def missed(self) -> tuple[MissedTravel, ...]:
         """The travels that are wanted and that their knob has not."""
-        top = self.setup.surface.top
-        return tuple(
-            MissedTravel(each.full_name, each.new_knob, each.wanted, each.new_travel, top)
-            for each in self.carried
-            if each.new_knob is not None
-            and each.new_travel is not None
-            and each.new_travel != each.wanted
-        )
+        return missed_in(self.request, self.allocation.layout)
 
     @property
     def essential_out(self) -> tuple[str, ...]:
@@ -113,7 +106,7 @@ class Combination(Told):
 
     @property
     def first(self) -> tuple[str, ...]:
-        """What is told first: what is lost, how good the rest is, what was joined or parted."""
+        """What is told first: what is lost or alarming, what was joined, how good the rest is."""
         return tuple(map(sentence, self._first()))
 
     @property
@@ -127,6 +120,7 @@ class Combination(Told):
 
     def _first(self) -> Iterator[str]:
         yield from essential_told(self.essential_out)
+        yield from (f"{told}." for told in missed_told(e for e in self.missed if e.alarming))
         placed, asked = self.came
         lost = [str(each) for each in self.slips]
         lost += [f"there is no layer for {each.voice} of {each.source}" for each in self.unlayered]
@@ -146,7 +140,7 @@ class Combination(Told):
             if each.snapshot in stored:
                 yield f"Snapshot '{each.snapshot}' may be broken, and is: {each}."
         yield from self._beside_the_base()
-        yield from (f"{told}." for told in missed_told(self.missed))
+        yield from (f"{told}." for told in missed_told(e for e in self.missed if not e.alarming))
         yield from overruled_told(self.overruled)
         yield from self._how_good(bool(lost))
         yield from (

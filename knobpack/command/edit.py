@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 from collections.abc import Callable, Mapping, Sequence
+from functools import partial
 from typing import TYPE_CHECKING, Any
 
 from knobpack.command import inputs
@@ -13,7 +14,6 @@ from knobpack.command.outcome import Outcome, ShownAnswer, text_below
 from knobpack.command.outputs import give
 from knobpack.command.streams import Refused
 from knobpack.errors import InputError, Reason
-from knobpack.text.columns import headed, text_of
 from knobpack.words import Setup
 
 if TYPE_CHECKING:
@@ -136,7 +136,7 @@ def _refused(name: str, error: InputError) -> InputError:
 
 
 def _outcome(before: Setup, found: Mapping[str, Edited], head: str = "EDIT") -> Outcome:
-    from knobpack.present.setup_text import panel_lines
+    from knobpack.present.setup_text import change_text
 
     last = list(found.values())[-1]
     setup = last.setup
@@ -145,9 +145,7 @@ def _outcome(before: Setup, found: Mapping[str, Edited], head: str = "EDIT") -> 
         heading = f"{head}  {each.setup.name}"
         if each is not last:
             return text_below(heading, each.sentences)
-        return lambda wide: text_of(
-            (headed(heading, last.sentences, wide), panel_lines(setup, wide))
-        )
+        return partial(change_text, heading, last)
 
     parts = [ShownAnswer(asked, each, edited(each)) for asked, each in found.items()]
     return Outcome(

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+from functools import partial
 from pathlib import Path
 
 from knobpack.command import inputs
@@ -28,6 +29,7 @@ def listening(options: argparse.Namespace) -> int:
     setup = inputs.setup(path, options)
     with going_on("listening", options):
         from knobpack.midi import controller_numbers, hear_positions, hear_travels, load_recording
+        from knobpack.present.setup_text import change_text
 
         recording = load_recording(options.recording)
         numbers = controller_numbers(setup, fine=setup.surface.bits >= FINE_BITS)
@@ -35,7 +37,8 @@ def listening(options: argparse.Namespace) -> int:
             found = hear_positions(setup, recording, options.into, numbers=numbers)
         else:
             found = hear_travels(setup, recording, numbers=numbers)
-    part = ShownAnswer("heard", found, text_below(f"HEARD  {found.setup.name}", found.sentences))
+    heading = f"HEARD  {found.setup.name}"
+    part = ShownAnswer("heard", found, partial(change_text, heading, found, panel=False))
     if not found.done and options.setup != "-":
         options.setup = None  # nothing was put into it
     return give(Outcome((part,), setup=found.setup, before=setup), options)

@@ -12,7 +12,7 @@ from knobpack.definition.phrases import PRIORITIES, TIER_WORDS, essential_told, 
 from knobpack.explanation.not_there import NotThere
 from knobpack.explanation.what_if import Moved
 from knobpack.setups.as_read import read
-from knobpack.setups.missed_travels import MissedTravel, missed_told
+from knobpack.setups.missed_travels import MissedTravel, alarms, missed_in, missed_told
 from knobpack.sheets import PatchSheet, patch_sheet
 from knobpack.text.shown import Sentences, Table, Told, counted
 from knobpack.words import Rule, Setup
@@ -86,13 +86,17 @@ class Edited(Told):
         for rule in self.gave_way:
             told = f"{rule.phrase}, which an earlier edit asked for, gives way"
             yield f"{told}: more would be left out else."
+        alarming = self.alarming
+        yield from (f"{told}." for told in missed_told(alarming))
         yield f"{self.done}: {self._much}{self._proof}."
         yield from self._joined
         reasons = {each.destination: each for each in self.reasons}
         for each in self.moved:
             why = reasons.get(each.destination)
             yield f"{each}{self._why(each, why) if why else ''}."
-        yield from (f"{told}." for told in missed_told(self.missed))
+        named = {each.destination for each in alarming}
+        rest = (each for each in self.missed if each.destination not in named)
+        yield from (f"{told}." for told in missed_told(rest))
         for rule in self.replaced:
             yield f"This overrides what an earlier edit asked for: {rule.phrase}."
         yield from self.notes
@@ -119,13 +123,14 @@ class Edited(Told):
     @property
     def missed(self) -> tuple[MissedTravel, ...]:
         """The travels that are wanted and that their knob has not, since the edit."""
-        request, top = self.allocation.request, self.setup.surface.top
-        given = {each.knob: each.travel for each in self.allocation.travels}
-        return tuple(
-            MissedTravel(name, knob, request.wanted(name), given[knob], top)
-            for name, knob in ((r.destination, r.knob) for r in self.allocation.routes)
-            if knob in given and given[knob] != request.wanted(name)
-        )
+        return missed_in(self.allocation.request, self.allocation.layout)
+
+    @property
+    def alarming(self) -> tuple[MissedTravel, ...]:
+        """What is turned round or goes higher since the edit: than before, or than is wanted."""
+        changed = {each.destination: each for each in alarms(self.before, self.setup) if each.had}
+        missed = (each for each in self.missed if each.alarming)
+        return (*changed.values(), *(each for each in missed if each.destination not in changed))
 
     @property
     def _much(self) -> str:

@@ -14,6 +14,7 @@ from knobpack.midi.recordings import Control, Recording, pairing
 from knobpack.midi.sent import MASTER, Numbers, Sent, own_sent, sent_of
 from knobpack.positions import scaled
 from knobpack.setups.as_read import Reading, read
+from knobpack.setups.missed_travels import MissedTravel, alarms, missed_told
 from knobpack.sheets import PatchSheet, patch_sheet
 from knobpack.simulation.given import snapshot_named
 from knobpack.text.shown import Told
@@ -53,8 +54,14 @@ class Heard(Told):
 
     @property
     def sentences(self) -> tuple[str, ...]:
-        """What was put into the setup, then the notes."""
-        return (*(self.done or ("Nothing was put into the setup.",)), *self.notes)
+        """What is turned round or goes higher, what was put into the setup, then the notes."""
+        alarming = (f"{told}." for told in missed_told(self.alarming))
+        return (*alarming, *(self.done or ("Nothing was put into the setup.",)), *self.notes)
+
+    @property
+    def alarming(self) -> tuple[MissedTravel, ...]:
+        """What is turned round or goes higher than before."""
+        return tuple(each for each in alarms(self.before, self.setup) if each.had)
 
 
 def hear_positions(
@@ -174,6 +181,7 @@ def hear_travels(
         >>> turned = ((0, 90), (5, 100), (300, 60), (600, 20), (650, 30))
         >>> recording = Recording((Control(1, 16, None, 7, turned),))
         >>> print(hear_travels(setup, recording, numbers={"K1": 16}))
+        Organ/level is turned round on K1: 100 to 20 (reversed, 63 %), before 0 to 127 (full).
         K1 goes from 100 to 20 (reversed, 63 %); before, no travel was set.
     """
     call = "hear_travels"

@@ -8,6 +8,7 @@ from __future__ import annotations
 from knobpack.combination.answer import Combination
 from knobpack.combination.report import Brought, Carried, layer_told
 from knobpack.definition.phrases import travel_text
+from knobpack.present.setup_text import by_ear_lines
 from knobpack.present.text import essential_lines
 from knobpack.text.columns import PAGE, bulleted, headed, paragraph, table, text_of
 from knobpack.words.names import listed
@@ -26,7 +27,11 @@ def combination_text(found: Combination, page: int = PAGE, *, details: bool = Tr
     Returns:
         Lines of at most so many columns, the last one ended too.
     """
-    sections = [essential_lines(found.essential_out, page), _heading(found, page)]
+    sections = [
+        essential_lines(found.essential_out, page),
+        _heading(found, page),
+        by_ear_lines(found.wanted.base, found.setup, page),
+    ]
     if details:
         sections += [_carried(found, page), _brought(found.brought, page), _left(found, page)]
     return text_of(sections)

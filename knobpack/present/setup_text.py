@@ -12,13 +12,16 @@ from knobpack.auditing import causes
 from knobpack.auditing.findings import Audit, KnobUse
 from knobpack.definition.phrases import CAUTION, many, travel_text
 from knobpack.setups.as_read import read
+from knobpack.sheets.state import by_ear, caution_of_change
 from knobpack.simulation import Jump, jump_sentences
-from knobpack.text.columns import PAGE, headed, listing, text_of
+from knobpack.text.columns import PAGE, headed, listing, paragraph, text_of
 from knobpack.words import Setup
-from knobpack.words.names import knob_told, listed, quoted
+from knobpack.words.names import knob_cells, knob_told, listed, quoted
 
 if TYPE_CHECKING:
+    from knobpack.edits.answer import Edited
     from knobpack.midi import ControllerNumbers, SweepFile
+    from knobpack.midi.heard import Heard
 
 
 def panel_lines(setup: Setup, page: int = PAGE) -> list[str]:
@@ -30,6 +33,42 @@ def panel_lines(setup: Setup, page: int = PAGE) -> list[str]:
         told = ", ".join(driven) or reading.closed(knob) or "-"
         rows.append((knob_told(knob), told, reading.travel_told(knob) if driven else ""))
     return ["THE KNOBS NOW", *listing(rows, page=page)]
+
+
+def by_ear_lines(before: Setup, after: Setup, page: int = PAGE) -> list[str]:
+    """Which knobs are to be set by ear in which snapshots; no lines where none are."""
+    found = list(by_ear(before, after))
+    rows = [(quoted(names), knob_cells(knobs)) for names, knobs, _ in found]
+    levels = [line for *_, loud in found if loud for line in paragraph(loud, 2, 2, page)]
+    heading = "SET BY EAR  where these are held in a snapshot is not known"
+    return [*paragraph(heading, 0, 2, page), *listing(rows, page=page), *levels] if rows else []
+
+
+def change_text(
+    heading: str,
+    found: Edited | Heard,
+    page: int = PAGE,
+    *,
+    panel: bool = True,
+) -> str:
+    """What became of a setup as text: what was done, what stands where, and what to take care of.
+
+    Args:
+        heading: what stands over it.
+        found: the setup as it was and as it is, and what was done.
+        page: columns of a terminal that a line may take, at most.
+        panel: whether to tell what each knob drives now.
+
+    Returns:
+        Lines of at most so many columns, the last one ended too.
+    """
+    before, after = found.before, found.setup
+    care = caution_of_change(before, after, found.alarming)
+    sections = [headed(heading, found.sentences, page)]
+    sections += [panel_lines(after, page)] if panel else []
+    sections += [by_ear_lines(before, after, page)]
+    sections += [headed("CAUTION", care, page)] if care else []
+    return text_of(sections)
 
 
 MOST_TOLD = 9

@@ -29,6 +29,7 @@ from knobpack.present.price_text import (
     spread_lines,
 )
 from knobpack.present.setup_text import panel_lines
+from knobpack.setups.missed_travels import alarms, alarms_named, missed_in
 from knobpack.text.columns import PAGE, bulleted, listing, paragraph, table, text_of
 from knobpack.words import Request, Setup, Travel
 from knobpack.words.demand import sentences_of
@@ -72,7 +73,7 @@ def layout_text(
         _free_knobs(allocation, page, details=details),
         _snapshots(allocation, page, stored or None),
         *(_details(allocation, page) if details else ()),
-        _caution(allocation, page),
+        _caution(allocation, page, setup),
     )
     return text_of(sections)
 
@@ -286,7 +287,7 @@ def _layers(allocation: Allocation, page: int) -> list[str]:
     )
 
 
-def _caution(allocation: Allocation, page: int) -> list[str]:
+def _caution(allocation: Allocation, page: int, setup: Setup | None) -> list[str]:
     moving = {knob for each in allocation.following for knob in each.knobs}
     goes = allocation.layout.goes
     loud = {
@@ -296,7 +297,9 @@ def _caution(allocation: Allocation, page: int) -> list[str]:
         and not goes[route.destination].empty
         and level_like(allocation.request.destinations[route.destination].kind)
     }
-    if not loud:
-        return []
+    missed = missed_in(allocation.request, allocation.layout)
+    told = [alarms_named(missed if setup is None else alarms(None, setup))]
     where = knob_cells(knob for knob in allocation.request.surface.knob_names if knob in loud)
-    return ["CAUTION", *paragraph(levels_told(f"move on {where}"), 2, 0, page)]
+    told += [levels_told(f"move on {where}")] if loud else []
+    lines = [line for each in filter(None, told) for line in paragraph(each, 2, 0, page)]
+    return ["CAUTION", *lines] if lines else []

@@ -1,4 +1,8 @@
-"""Missed travels: what is wanted and is not had, because a knob has one travel for all on it."""
+"""Missed travels: what is wanted, or was had, and is not had, because a knob has one travel.
+
+Two of them a player must know before the first note: a travel that is turned round, and a level
+that goes higher than it is wanted or was.
+"""
 
 from __future__ import annotations
 
@@ -6,17 +10,17 @@ from collections.abc import Callable, Iterable, Iterator
 
 import attrs
 
-from knobpack.definition.phrases import travel_text
+from knobpack.definition.phrases import is_level, travel_text
 from knobpack.grouped import grouped
 from knobpack.setups.as_read import read
 from knobpack.text.shown import Fielded
-from knobpack.words import Setup, Travel
+from knobpack.words import Layout, Request, Setup, Travel
 from knobpack.words.names import knob_told, listed
 
 
 @attrs.frozen
 class MissedTravel(Fielded):
-    """A destination that does not get the travel that it wants.
+    """A destination that does not get the travel that it wants, or had.
 
     Args:
         destination: its full name.
@@ -24,6 +28,8 @@ class MissedTravel(Fielded):
         wanted: the travel that it wants, in positions of the surface.
         given: the travel that the knob has.
         top: the highest position of the surface, 2**bits - 1.
+        kind: the kind of the destination.
+        had: whether ``wanted`` is what it had before, whatever it wants.
     """
 
     destination: str
@@ -31,11 +37,30 @@ class MissedTravel(Fielded):
     wanted: Travel
     given: Travel
     top: int
+    kind: str
+    had: bool = False
 
     @property
     def travels(self) -> tuple[str, Travel, Travel]:
         """What misses what, on whatever knob."""
         return self.destination, self.wanted, self.given
+
+    @property
+    def reversed(self) -> bool:
+        """Whether the master moves it the other way round."""
+        moves = not self.wanted.empty and not self.given.empty
+        return moves and self.wanted.reversed != self.given.reversed
+
+    @property
+    def louder(self) -> bool:
+        """Whether it is how loud a voice is, and goes higher."""
+        highest = max(self.wanted.start, self.wanted.end)
+        return is_level(self.kind) and max(self.given.start, self.given.end) > highest
+
+    @property
+    def alarming(self) -> bool:
+        """Whether a player must know of it before the first note."""
+        return self.reversed or self.louder
 
     def __str__(self) -> str:
         return next(missed_told((self,)))
@@ -49,42 +74,129 @@ def missed_told(missed: Iterable[MissedTravel], show: Callable[[str], str] = str
         show: what a name is shown as.
 
     Yields:
-        Each, without a full stop.
+        Each, without a full stop; what is turned round first, then levels that go higher.
     """
-    alike = grouped(((m.knob, m.wanted, m.given, m.top), show(m.destination)) for m in missed)
-    for (knob, wanted, given, top), names in alike.items():
-        wants, has = ("wants", "has") if len(names) == 1 else ("want", "have")
-        on = show(knob_told(knob))
-        yield (
-            f"{listed(names)} {wants} {travel_text(wanted, top)} and {has} "
-            f"{travel_text(given, top)} on {on}"
-        )
+    order = sorted(missed, key=lambda m: (not m.reversed, not m.louder))
+    alike = grouped((attrs.evolve(m, destination="", kind="level" * m.louder), m) for m in order)
+    for like, those in alike.items():
+        names, one = listed([show(m.destination) for m in those]), len(those) == 1
+        on = f"on {show(knob_told(like.knob))}"
+        goes, wanted = travel_text(like.given, like.top), travel_text(like.wanted, like.top)
+        what = []
+        if like.reversed:
+            what.append(f"{'is' if one else 'are'} turned round")
+        if like.louder:
+            than = "before" if like.had else "it wants" if one else "they want"
+            what.append(f"{'goes' if one else 'go'} higher than {than}")
+        if what:
+            instead = "before" if like.had else "not"
+            yield f"{names} {' and '.join(what)} {on}: {goes}, {instead} {wanted}"
+        else:
+            wants, has = ("wants", "has") if one else ("want", "have")
+            yield f"{names} {wants} {wanted} and {has} {goes} {on}"
 
 
-def missed_between(before: Setup, after: Setup) -> tuple[MissedTravel, ...]:
-    """What is missed in a setup that was not missed in the one that it is made of.
+def alarms_named(missed: Iterable[MissedTravel], show: Callable[[str], str] = str) -> str:
+    """What a player must know of missed travels before the first note: names and knobs alone.
+
+    Args:
+        missed: what is missed.
+        show: what a name is shown as.
+
+    Returns:
+        One or two sentences; empty where there is nothing of the kind.
+    """
+    told = []
+    every = tuple(missed)
+    for what, those in (
+        ("Turned round", [m for m in every if m.reversed]),
+        ("Higher than it was", [m for m in every if m.louder]),
+    ):
+        on = grouped((m.knob, show(m.destination)) for m in those)
+        if on:
+            named = [f"{listed(names)} ({show(knob_told(k))})" for k, names in on.items()]
+            told.append(f"{what}: {listed(named, len(named))}.")
+    return " ".join(told)
+
+
+def missed_in(request: Request, layout: Layout) -> tuple[MissedTravel, ...]:
+    """What a layout misses of the travels that a request wants, route by route.
+
+    Args:
+        request: what was asked.
+        layout: its routes and travels.
+    """
+    inner, top, goes = request.destinations, request.surface.top, layout.goes
+    return tuple(
+        MissedTravel(name, route.knob, wanted, goes[name], top, inner[name].kind)
+        for route in layout.routes
+        if (name := route.destination) in goes and (wanted := request.wanted(name)) != goes[name]
+    )
+
+
+def missed_between(before: Setup | None, after: Setup) -> tuple[MissedTravel, ...]:
+    """What is missed in a setup that was made of another.
 
     A destination wants the travel that its voice says; where that says none, the one that it had
     beside other things. What has a knob to itself has the travel that it was given on purpose.
 
     Args:
-        before: the setup as it was, of the same surface.
+        before: the setup as it was; None: it was made of none.
         after: what it becomes.
 
     Returns:
         What is missed, knob by knob in panel order; nothing where travels are set on routes.
     """
-    old, new = read(before), read(after)
     if after.surface.per_route:
         return ()
-    had = {route.destination: old.led(route) for route in old.routes}
+    new = read(after)
+    had, carried = _had(before, after)
     found = []
     for knob, names in new.carries.items():
         given = new.goes[knob]
-        same = set(names) == set(old.carries.get(knob, ()))
+        same = set(names) == carried.get(knob)
         for name in names if len(names) > 1 else ():
-            before_it = given if same else had.get(name, given)
-            wanted = new.destinations[name].travel or before_it
-            if given not in (wanted, had.get(name)):
-                found.append(MissedTravel(name, knob, wanted, given, after.surface.top))
+            inner = new.destinations[name]
+            wanted = inner.travel or (given if same else had.get(name, given))
+            if given != wanted:
+                found.append(MissedTravel(name, knob, wanted, given, after.surface.top, inner.kind))
     return tuple(found)
+
+
+def alarms(before: Setup | None, after: Setup) -> tuple[MissedTravel, ...]:
+    """What is turned round or goes higher in a setup: than before, or than it is wanted.
+
+    Args:
+        before: the setup as it was; None: it was made of none.
+        after: what it becomes.
+
+    Returns:
+        Each once, what was otherwise before first; nothing where travels are set on routes.
+    """
+    if after.surface.per_route:
+        return ()
+    new, top = read(after), after.surface.top
+    had, _ = _had(before, after)
+    changed = {
+        name: found
+        for knob, names in new.carries.items()
+        for name in names
+        if name in had
+        and (
+            found := MissedTravel(
+                name, knob, had[name], new.goes[knob], top, new.destinations[name].kind, had=True
+            )
+        ).alarming
+    }
+    missed = missed_between(before, after)
+    wished = (each for each in missed if each.alarming and each.destination not in changed)
+    return (*changed.values(), *wished)
+
+
+def _had(before: Setup | None, after: Setup) -> tuple[dict[str, Travel], dict[str, set[str]]]:
+    """Over what each destination went on a panel of the same resolution; what was on each knob."""
+    if before is None or before.surface.bits != after.surface.bits:
+        return {}, {}
+    old = read(before)
+    carried = {knob: set(names) for knob, names in old.carries.items()}
+    return {route.destination: old.led(route) for route in old.routes}, carried

@@ -10,7 +10,13 @@ import attrs
 from knobpack.definition.phrases import PER_ROUTE, is_level, level_like, levels_told, travel_text
 from knobpack.grouped import grouped
 from knobpack.setups.as_read import Reading, read
-from knobpack.setups.missed_travels import missed_between, missed_told
+from knobpack.setups.missed_travels import (
+    MissedTravel,
+    alarms,
+    alarms_named,
+    missed_between,
+    missed_told,
+)
 from knobpack.sheets.steps import Step
 from knobpack.sheets.told import Show, follow, names_in
 from knobpack.text.columns import sentence
@@ -150,7 +156,43 @@ def caution(before: Setup, after: Setup, show: Show = str) -> str:
 
     Empty where there is neither.
     """
-    return " ".join((*_undriven(after, show), *_loud(before, after, show)))
+    alarming = alarms_named(alarms(before, after), show)
+    return " ".join(filter(None, (*_undriven(after, show), alarming, *_loud(before, after, show))))
+
+
+def caution_of_change(
+    before: Setup, after: Setup, alarming: Iterable[MissedTravel] = ()
+) -> tuple[str, ...]:
+    """What to take care of where a level, or what can change one, is set otherwise than before.
+
+    Args:
+        before: the setup as it was.
+        after: what it became.
+        alarming: what is known already to be turned round or to go higher.
+
+    Returns:
+        What is turned round or goes higher, and the caution; nothing where there is neither.
+    """
+    known = {each.destination for each in alarming}
+    more = (each for each in alarms(before, after) if each.destination not in known)
+    named = alarms_named((*alarming, *more))
+    old, new = read(before), read(after)
+    had = {(each.destination, each.knob): old.led(each) for each in old.routes}
+    was = {each.name: each.stored.items() for each in before.snapshots}
+    stood = {
+        knob
+        for each in after.snapshots
+        for knob, _ in each.stored.items() - was.get(each.name, each.stored.items())
+    }
+    loud = {
+        each.knob
+        for each in new.routes
+        if level_like(new.destinations[each.destination].kind)
+        and (had.get((each.destination, each.knob)) != new.led(each) or each.knob in stood)
+    }
+    knobs = [knob for knob in after.surface.knob_names if knob in loud]
+    told = levels_told(f"are set otherwise on {knobs_told(knobs)}") if knobs else ""
+    return tuple(filter(None, (named, told)))
 
 
 def _undriven(after: Setup, show: Show) -> Iterator[str]:
@@ -197,10 +239,29 @@ def _to_switch_off(after: Setup, show: Show) -> Iterator[str]:
 
 
 def _by_ear(before: Setup, after: Setup, show: Show) -> Iterator[str]:
+    for names, knobs, loud in by_ear(before, after, show):
+        it = "it is" if len(knobs) == 1 else "they are"
+        told = f"{'Snapshot' if len(names) == 1 else 'Snapshots'} {quoted(map(show, names), 999)}"
+        told += f": set by ear {knobs_told(knobs, show=show)}; where {it} held is not known."
+        yield f"{told} {loud}".rstrip()
+
+
+def by_ear(
+    before: Setup, after: Setup, show: Show = str
+) -> Iterator[tuple[list[str], tuple[str, ...], str]]:
     """In which snapshots knobs are held where no one knows, but for those that were so before.
 
     A knob is not told again where it drives what it drove, in a snapshot in which it was held
     where no one knew; nor where all that it drives is of voices that are silent there.
+
+    Args:
+        before: the setup as it was.
+        after: what it becomes.
+        show: what a name is shown as.
+
+    Yields:
+        Snapshots, the knobs in them, and which of those are levels of voices that come, as a
+        sentence; empty where none is.
     """
     old, new = read(before), read(after)
     was = {play.snapshot.name: set(old.by_ear(play)) for play in old.stored_plays}
@@ -215,12 +276,8 @@ def _by_ear(before: Setup, after: Setup, show: Show) -> Iterator[str]:
         )
         if knobs:
             loud = _sounding(name, knobs, old, new, show)
-            alike.setdefault((knobs, loud), []).append(f"'{show(name)}'")
-    for (knobs, loud), names in alike.items():
-        it = "it is" if len(knobs) == 1 else "they are"
-        told = f"{'Snapshot' if len(names) == 1 else 'Snapshots'} {listed(names, len(names))}"
-        told += f": set by ear {knobs_told(knobs, show=show)}; where {it} held is not known."
-        yield told + loud
+            alike.setdefault((knobs, loud), []).append(name)
+    yield from ((names, knobs, loud) for (knobs, loud), names in alike.items())
 
 
 def _sounding(snapshot: str, knobs: Iterable[str], old: Reading, new: Reading, show: Show) -> str:
@@ -244,11 +301,11 @@ def _sounding(snapshot: str, knobs: Iterable[str], old: Reading, new: Reading, s
     sound = "sounds" if len(voices) == 1 else "sound"
     them = "it" if len(loud) == 1 else "them"
     told = f"{knobs_told(loud, show=show)} {are} of {names_in(voices, show)}"
-    return f" {sentence(told)}, which {sound} there unless you set {them}."
+    return f"{sentence(told)}, which {sound} there unless you set {them}."
 
 
 def _not_as_wanted(before: Setup, after: Setup, show: Show) -> Iterator[str]:
-    """The travels that are wanted in the finished setup, not had, and were not missed before."""
+    """The travels that are wanted in the finished setup and not had."""
     return (f"{told}." for told in missed_told(missed_between(before, after), show))
 
 

@@ -140,7 +140,9 @@ def test_the_most_important_position_stands_in_the_base_s_own_snapshots_and_is_t
 
 def test_a_travel_that_is_missed_is_told_in_the_short_answer() -> None:
     found = shared(source("pan", 4, ()))
-    assert found.missed == (MissedTravel("Pad/pan", "K1", Travel(0, 127), Travel(20, 100), 127),)
+    assert found.missed == (
+        MissedTravel("Pad/pan", "K1", Travel(0, 127), Travel(20, 100), 127, "pan"),
+    )
     assert f"{found.missed[0]}." in found.first
     free = combine(attrs.evolve(BASE, surface=Surface.row(2, bits=7)), source("pan", 4, ()))
     assert (free.missed, free.overruled) == ((), ())

@@ -321,17 +321,19 @@ def test_travels_that_are_not_as_wanted_stand_on_the_sheet() -> None:
     after = attrs.evolve(before, routes=(Route("Pad/level", "K3"), Route("Pad/pan", "K3")))
     sheet = patch_sheet(before, after)
     said = (
-        "Pad/level wants 1023 to 0 (reversed) and has 0 to 1023 (full) on K3.",
+        "Pad/level is turned round on K3: 0 to 1023 (full), not 1023 to 0 (reversed).",
         "Pad/pan wants 0 to 512 (half) and has 0 to 1023 (full) on K3.",
     )
     text = sheet.text()
     assert "TRAVELS THAT ARE NOT AS WANTED" in text
     assert all(each in text for each in said)
     assert "## Travels that are not as wanted" in sheet.markdown()
-    assert "<bdi>Pad</bdi>/<bdi>level</bdi> wants 1023 to 0" in sheet.page()
-    # What was missed already, or is had, is not told; nor is there anything to miss on routes.
+    assert "<bdi>Pad</bdi>/<bdi>level</bdi> is turned round on" in sheet.page()
+    # It stands there still when something else is changed.
+    later = patch_sheet(after, attrs.evolve(after, name="B")).text()
+    assert "Pad/level is turned round on K3" in later
+    # What is had is not told; nor is there anything to miss on routes.
     for one, other in (
-        (after, attrs.evolve(after, name="B")),
         (after, before),
         (before, attrs.evolve(before, name="B")),
         (before, attrs.evolve(before, travels=())),

@@ -1,0 +1,155 @@
+"""What a player must know before the first note: what is turned round, and levels that go higher.
+
+What is alarming is common practice, no source: a fader that was full at the bottom and is silent
+there now, and a level above the one that it was balanced to.
+"""
+
+from __future__ import annotations
+
+import attrs
+import pytest
+
+from knobpack import (
+    Destination,
+    KnobTravel,
+    OwnKnob,
+    Route,
+    Setup,
+    Snapshot,
+    Surface,
+    Travel,
+    Voice,
+    combine,
+    edit,
+    patch_sheet,
+)
+from knobpack.midi import Control, Recording, hear_positions, hear_travels
+from knobpack.present.combination_text import combination_text
+from knobpack.present.setup_text import change_text
+from knobpack.present.text import layout_text
+from knobpack.setups.missed_travels import MissedTravel, alarms, missed_told
+
+
+@pytest.mark.parametrize(
+    ("kind", "wanted", "given", "turned", "louder"),
+    [
+        ("level", (0, 100), (0, 127), False, True),
+        ("level", (0, 100), (127, 0), True, True),
+        ("level", (127, 0), (0, 110), True, False),
+        ("master volume", (100, 0), (101, 0), False, True),
+        ("level", (60, 127), (0, 127), False, False),
+        ("cutoff", (0, 100), (0, 127), False, False),
+        ("cutoff", (0, 100), (127, 0), True, False),
+        # What goes nowhere has no way round.
+        ("cutoff", (9, 9), (127, 0), False, False),
+        ("cutoff", (0, 100), (9, 9), False, False),
+    ],
+)
+def test_what_is_turned_round_and_what_goes_higher(
+    kind: str, wanted: tuple[int, int], given: tuple[int, int], turned: bool, louder: bool
+) -> None:
+    missed = MissedTravel("A/x", "K1", Travel(*wanted), Travel(*given), 127, kind)
+    assert (missed.reversed, missed.louder) == (turned, louder)
+    assert missed.alarming == (turned or louder)
+    assert ("turned round" in str(missed), "higher" in str(missed)) == (turned, louder)
+
+
+def test_the_alarming_is_told_first_and_what_is_alike_together() -> None:
+    one = MissedTravel("A/cutoff", "K1", Travel(0, 9), Travel(0, 127), 127, "cutoff")
+    two = MissedTravel("A/level", "K1", Travel(0, 9), Travel(0, 127), 127, "level")
+    three = MissedTravel("A/pan", "K1", Travel(9, 0), Travel(0, 127), 127, "pan")
+    four = attrs.evolve(two, destination="B/level")
+    assert tuple(missed_told((one, two, three, four))) == (
+        "A/pan is turned round on K1: 0 to 127 (full), not 9 to 0 (reversed, 7 %)",
+        "A/level and B/level go higher than they want on K1: 0 to 127 (full), not 0 to 9 (7 %)",
+        "A/cutoff wants 0 to 9 (7 %) and has 0 to 127 (full) on K1",
+    )
+
+
+def _set(name: str, kinds: dict[str, tuple[str, Travel]]) -> Setup:
+    """A setup of one voice, each destination on a knob of its own."""
+    inner = tuple(Destination(each, kind, priority=1) for each, (kind, _) in kinds.items())
+    knobs = [f"K{place}" for place in range(1, len(kinds) + 1)]
+    voice = name.removesuffix(" set")
+    return Setup(
+        name,
+        Surface.row(len(kinds)),
+        (Voice(voice, inner, 1),),
+        routes=tuple(Route(f"{voice}/{n}", k) for n, k in zip(kinds, knobs, strict=True)),
+        travels=tuple(
+            KnobTravel(k, travel) for k, (_, travel) in zip(knobs, kinds.values(), strict=True)
+        ),
+        snapshots=(Snapshot("All", (voice,)),),
+    )
+
+
+PIANO = attrs.evolve(_set("Piano set", {"tone": ("tone", Travel(0, 127))}), surface=Surface.row(2))
+ORGAN = _set("Organ set", {"level": ("level", Travel(127, 0)), "swell": ("swell", Travel(0, 99))})
+
+
+def test_a_combination_tells_it_first_and_all_cautions_name_it() -> None:
+    source = _set(
+        "Organ set", {"level": ("level", Travel(127, 0)), "fade": ("level", Travel(90, 0))}
+    )
+    found = combine(PIANO, source)
+    assert found.first[0] == (
+        "Organ/fade goes higher than it wants on K2: 127 to 0 (reversed), not 90 to 0 "
+        "(reversed, 71 %)."
+    )
+    named = "Higher than it was: Organ/fade (K2)."
+    assert named in layout_text(found.allocation, setup=found.setup)
+    assert named in layout_text(found.allocation)
+    assert combination_text(found).splitlines()[1].startswith("  Organ/fade goes higher")
+    sheet = patch_sheet(PIANO, found.setup)
+    assert named in sheet.text()
+    assert "Higher than it was: <bdi>Organ</bdi>/<bdi>fade</bdi> (<bdi>K2</bdi>)." in sheet.page()
+    # The caution of a later sheet names it still; that of another setup does not.
+    assert named in patch_sheet(found.setup, attrs.evolve(found.setup, name="Later")).text()
+    assert "Higher" not in patch_sheet(None, PIANO).text()
+    # Knobs of voices that come and that sound in a snapshot of the base are to be set by ear.
+    base = attrs.evolve(PIANO, snapshots=(*PIANO.snapshots, Snapshot("Still")))
+    told = combination_text(combine(base, source))
+    assert "K2 is the level of Organ, which sounds there unless you set it." in told
+
+
+def test_an_edit_tells_what_is_turned_round_by_it_and_cautions() -> None:
+    joined = combine(PIANO, ORGAN).setup
+    wide = attrs.evolve(joined, surface=Surface.row(3))
+    (knob,) = {route.knob for route in joined.routes if route.destination == "Organ/level"}
+    before = attrs.evolve(wide, travels=(KnobTravel(knob, Travel(0, 99)),))
+    done = edit(before, OwnKnob(("Organ/level",)))
+    assert done.sentences[0] == (
+        "Organ/level is turned round and goes higher than before on K3: 127 to 0 (reversed), "
+        "before 0 to 99 (78 %)."
+    )
+    text = change_text("EDIT", done)
+    assert "Turned round: Organ/level (K3). Higher than it was: Organ/level (K3)." in " ".join(
+        text.split()
+    )
+    assert "Levels, or what can change them, are set otherwise on K3." in text
+    assert "SET BY EAR" in text
+    # An edit that touches no level, and no travel, needs no caution.
+    quiet = change_text("EDIT", edit(PIANO, OwnKnob(("Piano/tone",), "K2")))
+    assert "CAUTION" not in quiet
+    assert "set by ear" not in quiet
+
+
+def test_what_was_heard_is_told_like_an_edit() -> None:
+    turned = Recording((Control(1, 16, None, 7, ((0, 0), (300, 30), (600, 127))),))
+    heard = hear_travels(ORGAN, turned, numbers={"K1": 16})
+    assert heard.sentences[0].startswith("Organ/level is turned round on K1: 0 to 127 (full), befo")
+    assert "are set otherwise on K1." in change_text("HEARD", heard)
+    still = attrs.evolve(ORGAN, snapshots=(*ORGAN.snapshots, Snapshot("Still")))
+    stored = hear_positions(still, turned, "Still", numbers={"K1": 16})
+    assert stored.alarming == ()
+    assert "are set otherwise on K1." in change_text("HEARD", stored)
+    swell = hear_positions(still, turned, "Still", numbers={"K2": 16})
+    assert "CAUTION" not in change_text("HEARD", swell)
+
+
+def test_nothing_is_alarming_where_travels_are_on_routes_or_it_was_made_of_none() -> None:
+    assert alarms(None, ORGAN) == ()
+    other = attrs.evolve(ORGAN, travels=(KnobTravel("K1", Travel(0, 127)),))
+    assert [each.destination for each in alarms(ORGAN, other)] == ["Organ/level"]
+    free = attrs.evolve(ORGAN.surface, travel_on="route")
+    assert alarms(*(attrs.evolve(each, surface=free, travels=()) for each in (ORGAN, other))) == ()
