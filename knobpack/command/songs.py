@@ -23,7 +23,7 @@ from knobpack.errors import InputError, Reason
 from knobpack.files.shows import load_show, show_files
 from knobpack.limits import Limits, begun
 from knobpack.sheets import PatchSheet
-from knobpack.show import Show, ShowAllocation, ShowChange, ShowThere, Song, allocate_show
+from knobpack.show import Show, ShowAllocation, ShowThere, Song, allocate_show
 from knobpack.show.changes import breaks_without, every_way, newly_beside, with_free
 from knobpack.show.compared import difference
 from knobpack.storage.disk import numbered_name
@@ -167,11 +167,10 @@ def _ways(
         free = [song.name for song in every if song.free]
         said = with_free(free, [song.name for song in every])
         told, first = "Beside the show as it was", difference(found, laid_out, said)
-        change, more = ShowChange(told, (first,)), []
-        if details:
-            beside, run = newly_beside(was, show), begun("songs", limits=Limits(**limits))
-            change = every_way(found, show, told, run, beside=beside, gone=gone, first=first)
-        elif len(free) < len(every):
+        beside, more = newly_beside(was, show) if details else None, []
+        run = begun("songs", limits=Limits(**limits))
+        change = every_way(found, show, told, run, beside=beside, gone=gone, first=first)
+        if not details and len(free) < len(every):
             saved = "what freeing the songs beside it, or every song, would save"
             more = [f"--details tells {saved} (it may take a minute)."]
     below = text_below("WHAT THE CHANGE COSTS", [*change.sentences[1:], *more])

@@ -22,10 +22,10 @@ The definition stands in :mod:`knobpack.show.definition`. Decided besides:
 * *Travels come after sharing.* A knob has one travel. If what a song wants of it came after what
   the song before had, an essential destination could go the wrong way for the sake of one that
   shares its knob.
-* *A change leaves what is programmed as it is*, and then tells what it would save to free the songs
-  beside it, then all; each way begins with what the one before came to. What a song costs by itself
-  is no cost of putting it in. A break after a song comes after what is put in right behind it; in
-  another order breaks come after as many songs as before.
+* *A change leaves what is programmed as it is*, and then tells what it would save to free what is
+  put in, then the songs beside it too, then all; each way begins with what the one before came to.
+  What a song costs by itself is no cost of putting it in. A break after a song comes after what is
+  put in right behind it; in another order breaks come after as many songs as before.
 * *On another panel* each song is taken there as a setup is (:mod:`knobpack.edits`); then all are
   laid out together, what is programmed too, as nothing is programmed there. Back home each is what
   it was.

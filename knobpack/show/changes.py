@@ -1,8 +1,8 @@
 """Changes of a show that is laid out: a song more, less or elsewhere, and a voice in every song.
 
 What is programmed stays as it is in the first way that is told; then it is told what it would save
-to let songs be laid out anew: first those beside the change, then all. Each way begins with what
-the one before came to, so none is worse.
+to let songs be laid out anew: first what is put in, then those beside the change, then all. Each
+way begins with what the one before came to, so none is worse.
 """
 
 from __future__ import annotations
@@ -53,7 +53,8 @@ def with_song(
         limits: in place of ``effort``, all that may cut it short.
 
     Returns:
-        A way for each: no other song moves; its neighbours may; every song may.
+        A way for each: no song moves; it alone may, if it is programmed already; its neighbours
+        may too; every song may.
 
     Raises:
         InputError: something given is not what it must be, or more than one place is named.
@@ -286,27 +287,29 @@ def every_way(
     told: str,
     run: Run,
     *,
-    beside: Iterable[str] = (),
+    beside: Iterable[str] | None = (),
     gone: Collection[str] = (),
     free: Sequence[Song] | None = None,
     first: ShowDifference | None = None,
 ) -> ShowChange:
-    """Each way to take a change up: all else stays, some songs are free, all are.
+    """Each way to take a change up: all else stays, what is new is free, some songs are, all are.
 
     Args:
         found: the show as it is laid out.
         show: as it is to be, all that is programmed pinned.
         told: what is changed, in words.
         run: the question.
-        beside: songs that are let free together, before all are.
+        beside: songs that are let free together, before all are; None: what is new alone is.
         gone: the songs that are no longer played.
         free: what each song is where it is free; None: itself, if it is programmed.
         first: what comes of it as ``show`` says, if that is known.
     """
     opened = {song.name for song in show.songs if song.free}
     free = free if free is not None else list(map(_freed, show.songs))
-    every = tuple(each.name for each in found.show.songs if each.name not in gone)
-    freeing = list(dict.fromkeys([tuple(beside), every]))
+    old = {each.name for each in found.show.songs} - {*gone}
+    every = tuple(song.name for song in show.songs if song.name in old or song.pinned)
+    sets = [{*every} - old] + ([] if beside is None else [{*every} - old | {*beside}, {*every}])
+    freeing = list(dict.fromkeys(tuple(n for n in every if n in names) for names in sets))
     freeing = [names for names in freeing if not opened.issuperset(names)]
     if first is None:
         first = compared(found, show, STAYS, run.anew(len(freeing) + 1))

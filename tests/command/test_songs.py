@@ -125,6 +125,9 @@ def test_a_setup_that_is_put_in_stays_until_it_is_freed_and_so_does_all_else(
     told = capsys.readouterr().out
     assert "3 songs on 4 knobs, as they are." in told
     assert "'Slow Waltz' stays as it is; --free 'Slow Waltz' lays it out" in told
+    ways = told.split("WHAT THE CHANGE COSTS")[1]
+    assert ways.index("All else stays: costs") < ways.index("With 'Slow Waltz' free: saves")
+    assert "2 routes are to be programmed: 2 in 'Slow Waltz'." in ways
     assert "--details" in told
     assert main(["songs", friday, str(new), "--free", "SLOW WALTZ"]) == 0
     told = capsys.readouterr().out

@@ -42,6 +42,20 @@ from tests.oracles.shows import joined, layouts_of, moves, relearning, travels
 from tests.show.evening import BASS, ENCORE, ORGAN, PANEL, PIANO, PROGRAMMED, laid_out
 
 NEW = Song("New", Request(PANEL, [BASS, PIANO]))
+FERRY = Song(
+    "Ferry",
+    Setup(
+        "Ferry",
+        PANEL,
+        [BASS, ORGAN],
+        # Its bass is where the ballad has it; its organ is elsewhere than in all others.
+        routes=[
+            Route("Bass/level", "K1"),
+            Route("Organ/level", "K2"),
+            Route("Organ/drive", "K3"),
+        ],
+    ),
+)
 
 
 def names_of(found: ShowAllocation | None) -> list[str]:
@@ -146,8 +160,26 @@ def test_only_what_is_new_is_programmed_where_all_else_stays() -> None:
     assert told.sentences[0] == "'New' after 'Opener'."
 
 
+def test_a_programmed_song_that_is_put_in_is_freed_alone_before_any_other_is() -> None:
+    told = with_song(laid_out(), FERRY, after="Opener")
+    assert [way.freed for way in told.ways] == [
+        (),
+        ("Ferry",),
+        ("Opener", "Ferry", "Ballad"),
+        ("Opener", "Ferry", "Ballad", "Waltz", "Encore"),
+    ]
+    stays, alone, *_ = told.ways
+    assert stays.anew == ()
+    assert [(each.song, each.new) for each in alone.anew] == [("Ferry", True)]
+    assert alone.moved == ()
+    assert stays.gain < alone.gain
+    assert any(each.startswith("With 'Ferry' free: saves ") for each in told.sentences)
+    assert f"{alone.routes_anew} routes are to be programmed: 2 in 'Ferry'." in told.sentences
+
+
 def test_no_way_is_worse_than_the_one_before() -> None:
     for told in (
+        with_song(laid_out(), FERRY, before="Waltz"),
         with_song(laid_out(), NEW, before="Waltz"),
         without_song(laid_out(), "Ballad"),
         show_in_order(laid_out(), ["Encore", "Waltz", "Opener", "Ballad"]),
@@ -314,15 +346,11 @@ def test_a_travel_that_turns_is_programmed_anew() -> None:
 
 
 def test_what_is_programmed_in_a_song_that_is_put_in_is_not_programmed_anew() -> None:
-    # Its bass is where the ballad has it; its organ is elsewhere than in all others.
-    routes = [Route("Bass/level", "K1"), Route("Organ/level", "K2"), Route("Organ/drive", "K3")]
-    setup = Setup("Ferry", PANEL, [BASS, ORGAN], routes=routes)
-    assert with_song(laid_out(), Song("Ferry", setup)).ways[0].anew == ()
-    told = with_song(laid_out(), Song("Ferry", setup, free=True)).ways[0]
+    told = with_song(laid_out(), attrs.evolve(FERRY, free=True)).ways[0]
     assert told.allocation is not None
     sheet = told.allocation.sheets()["Ferry"]
     added = [step for step in sheet.steps if step.stage == ROUTES]
-    assert 0 < told.routes_anew == len(added) < len(routes)
+    assert 0 < told.routes_anew == len(added) < len(told.allocation.song("Ferry").routes)
     assert [(each.song, each.new) for each in told.anew] == [("Ferry", True)]
     laid = allocate_request(Request(PANEL, [BASS, ORGAN]))
     assert with_song(laid_out(), Song("Ferry", laid)).ways[0].anew == ()
