@@ -97,6 +97,25 @@ class Combination(Told):
         return tuple(dict.fromkeys((*found, *lost)))
 
     @property
+    def idle(self) -> tuple[str, ...]:
+        """What came with its voice though no knob of its source did anything to it."""
+        new = {each.new for each in self.brought if each.kind == "voice"}
+        sought = {each.full_name for each in self.carried}.union(self.wanted.leave)
+        inner = (n for v in self.setup.voices if v.name in new for n in v.by_full_name)
+        return tuple(name for name in inner if name not in sought)
+
+    @property
+    def gone(self) -> tuple[NotAsItWas, ...]:
+        """The snapshots that do not come, or are not added, each with why."""
+        there = {(each.source, each.old) for each in self.brought if each.kind == "snapshot"}
+        found = {
+            (each.setup, each.name): each
+            for each in self.left
+            if each.kind == "snapshot" and (each.setup, each.name) not in there
+        }
+        return tuple(found.values())
+
+    @property
     def came(self) -> tuple[int, int]:
         """How many of what was to come are on a knob, and how many were to."""
         new = [each for each in self.carried if each.source != self.base]
@@ -115,7 +134,7 @@ class Combination(Told):
         found = [*self.first]
         found += [self._line(each) for each in self.carried]
         found += [f"{each}." for each in self.brought]
-        found += [f"Left: {each}." for each in self.left]
+        found += [f"Left: {each}." for each in self.left if each not in self.gone]
         return tuple(found)
 
     def _first(self) -> Iterator[str]:
@@ -134,6 +153,8 @@ class Combination(Told):
         if self.unlayered:
             layers = many(self.setup.surface.layers or 0, "layer")
             yield f"Of {layers} none is left: bring fewer voices, or take one away first."
+        if self.idle:
+            yield f"{listed(self.idle)}: moved by no knob that works there, so none is looked for."
         yield from map(str, (*self.allocation.joined, *self.allocation.parted))
         stored = {each.name for each in self.setup.snapshots}
         for each in self.allocation.prices.breaks:
@@ -147,6 +168,7 @@ class Combination(Told):
             f"Offer {place}, {each.what}: {each}." for place, each in enumerate(self.offers, 1)
         )
         yield from (f"{each}." for each in self.played)
+        yield from (f"{each}." for each in self.gone)
         yield from (f"{each}." for each in self.room)
 
     def _how_good(self, lacking: bool) -> Iterator[str]:

@@ -258,7 +258,9 @@ def _snapshots(
         moved = _moved(play, wishes, names)
         if not moved:
             left.append(
-                NotAsItWas(label, "snapshot", snapshot.name, "moves nothing that is brought")
+                NotAsItWas(
+                    label, "snapshot", snapshot.name, "does not come: it moves nothing that does"
+                )
             )
             continue
         of = f"the snapshot '{snapshot.name}'"

@@ -180,9 +180,9 @@ def _needed(
         if name not in new or new[name].asked:
             stands.setdefault(key, name)
         elif not play.works:
-            gone[name] = "moves nothing: all that it moves is left out"
+            gone[name] = "does not come: all that it moves is left out"
         elif key in stands:
-            gone[name] = f"was not brought, as it comes to the same as '{stands[key]}'"
+            gone[name] = f"does not come, as it comes to the same as '{stands[key]}'"
         else:
             stands[key] = name
     left = [

@@ -249,9 +249,9 @@ def _chosen(
         does = each.moved, frozenset(each.snapshot.silent), each.puts
         same = stands.get((*does, None)) or stands.get((*does, weight))
         if not each.moved:
-            why = "moves nothing that is driven"
+            why = "does not come: it moves nothing that is driven"
         elif same is not None:
-            why = f"was not brought, as it moves the same as '{same}'"
+            why = f"does not come, as it moves the same as '{same}'"
         elif name in give_up:
             why = "is given up, as asked"
         elif len(chosen) >= room:

@@ -55,9 +55,9 @@ def combining(options: argparse.Namespace) -> int:
             )
         except InputError as error:
             raise _of_file(error, first, paths) from None
-        if options.take is not None:
-            found = taking(found, _offer(found, options.take), **limits)
-        outcome = _outcome(base, found, details=options.details)
+        for number in options.take:
+            found = taking(found, _offer(found, number), **limits)
+        outcome = _outcome(base, found, options)
     return give(outcome, options)
 
 
@@ -115,14 +115,14 @@ def _picked(setups: Sequence[Setup], only: Iterable[str]) -> list[tuple[str, ...
     return [tuple(dict.fromkeys(each)) for each in picked]
 
 
-def _outcome(base: Setup, found: Combination, *, details: bool) -> Outcome:
+def _outcome(base: Setup, found: Combination, options: argparse.Namespace) -> Outcome:
     from knobpack.present.combination_text import combination_text
     from knobpack.present.text import layout_text
 
-    setup, allocation = found.setup, found.allocation
+    setup, allocation, details = found.setup, found.allocation, options.details
 
     def text(wide: int) -> str:
-        told = combination_text(found, wide, details=details)
+        told = combination_text(found, wide, details=details, taken=options.take)
         return f"{told}\n{layout_text(allocation, wide, setup, details=details)}"
 
     return Outcome(

@@ -121,7 +121,8 @@ VERBS: Final[Mapping[str, Verb]] = {
       'SETUP: VOICE' where more than one source has it
   --free NAME ...  let the routes of this voice, group or destination of the base make room
   --clear KNOB ...  take this knob of the base, which does nothing: its routes make room
-  --take NUMBER  take the offer of this number, where something finds no knob
+  --take NUMBER ...  take the offer of this number; given once more, that of the list that is
+      shown then
   --again  bring a source once more that is there already
   --unreached  find a knob also for what no knob of its source drove
   --name TEXT  what the result is called; without it, as the base is

@@ -5,6 +5,8 @@ Plain lines of at most so many columns. Every name and number is one of the comb
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from knobpack.combination.answer import Combination
 from knobpack.combination.report import Brought, Carried, layer_told
 from knobpack.definition.phrases import travel_text
@@ -14,7 +16,9 @@ from knobpack.text.columns import PAGE, bulleted, headed, paragraph, table, text
 from knobpack.words.names import listed
 
 
-def combination_text(found: Combination, page: int = PAGE, *, details: bool = True) -> str:
+def combination_text(
+    found: Combination, page: int = PAGE, *, details: bool = True, taken: Sequence[int] = ()
+) -> str:
     """A combination as text: what was carried over to where, what it is called now, what was left.
 
     The layout itself is not in it: see :func:`knobpack.present.text.layout_text`.
@@ -23,13 +27,14 @@ def combination_text(found: Combination, page: int = PAGE, *, details: bool = Tr
         found: what :func:`knobpack.combine` gave back.
         page: columns of a terminal that a line may take, at most.
         details: whether to tell it of everything one by one, and not only what matters most.
+        taken: the numbers of the offers that were taken, each of the list that was shown then.
 
     Returns:
         Lines of at most so many columns, the last one ended too.
     """
     sections = [
         essential_lines(found.essential_out, page),
-        _heading(found, page),
+        _heading(found, page, taken),
         by_ear_lines(found.wanted.base, found.setup, page),
     ]
     if details:
@@ -37,7 +42,7 @@ def combination_text(found: Combination, page: int = PAGE, *, details: bool = Tr
     return text_of(sections)
 
 
-def _heading(found: Combination, page: int) -> list[str]:
+def _heading(found: Combination, page: int, taken: Sequence[int]) -> list[str]:
     named = [each.source for each in found.carried]
     named += [each.source for each in found.brought]
     named += [each.source for each in found.unlayered]
@@ -49,7 +54,8 @@ def _heading(found: Combination, page: int) -> list[str]:
         told += f", called {found.setup.name}"
     # What is essential and left out stands above all this.
     rest = found.first[bool(found.essential_out) :]
-    take = ["Take an offer with --take and its number."] if found.offers else []
+    words = " ".join(f"--take {number}" for number in (*taken, 1))
+    take = [f"Take offer 1 with {words}, and so on."] if found.offers else []
     return headed(told, [*rest, *take], page)
 
 
@@ -94,7 +100,8 @@ def _brought(brought: tuple[Brought, ...], page: int) -> list[str]:
 
 
 def _left(found: Combination, page: int) -> list[str]:
-    lines = [line for each in found.left for line in bulleted(str(each), page=page)]
+    left = (each for each in found.left if each not in found.gone)
+    lines = [line for each in left for line in bulleted(str(each), page=page)]
     return ["NOT AS IT WAS  and why", *lines] if lines else []
 
 

@@ -8,7 +8,18 @@ from knobpack.auditing.audit import audit
 from knobpack.combination.combine import combine
 from knobpack.combination.report import GROWN, Source
 from knobpack.files import to_plain
-from knobpack.words import Destination, KnobPosition, Route, Setup, Snapshot, Surface, Voice
+from knobpack.present.combination_text import combination_text
+from knobpack.words import (
+    Destination,
+    KnobPosition,
+    KnobTravel,
+    Route,
+    Setup,
+    Snapshot,
+    Surface,
+    Travel,
+    Voice,
+)
 from tests.combination.test_offers import setup
 from tests.oracles.combination import complaints
 
@@ -165,7 +176,7 @@ def test_a_bundle_moves_as_its_knob_did() -> None:
     assert found.allocation.parted == ()
     assert moves(found.setup, "Brass set") == ("Brass",)
     assert "the snapshot 'all' moves Brass/fan too, because its knob did so there" in str(found)
-    assert "the snapshot 'one' moves nothing that is brought" in str(found)
+    assert "the snapshot 'one' does not come: it moves nothing that does" in str(found)
     assert audit(found.setup).clean
 
 
@@ -217,3 +228,46 @@ def test_nothing_is_said_of_what_does_not_come() -> None:
     assert [str(each) for each in both.played if each.what == GROWN] == [
         "Snapshot 'all' takes in Horn set"
     ]
+
+
+def test_a_snapshot_that_does_not_come_and_what_no_knob_moved_are_told_in_the_short_answer() -> (
+    None
+):
+    piano = Voice("Piano", (Destination("level", priority=1),), 1)
+    base = Setup(
+        "Club set",
+        Surface.row(2),
+        (piano,),
+        routes=(Route("Piano/level", "K1"),),
+        snapshots=(Snapshot("All", ("Piano",)),),
+    )
+    inner = (
+        Destination("level", priority=1),
+        Destination("cutoff", priority=4),
+        Destination("rotor"),
+        Destination("send"),
+    )
+    source = Setup(
+        "Synth set",
+        Surface.row(3),
+        (Voice("Lead", inner, 1),),
+        routes=tuple(Route(f"Lead/{each.name}", f"K{at}") for at, each in enumerate(inner[:3], 1)),
+        travels=(KnobTravel("K3", Travel(64, 64)),),
+        snapshots=(Snapshot("Solo", ("Lead",)), Snapshot("Filter", ("Lead/cutoff",))),
+    )
+    found = combine(base, source)
+    assert found.without_knob == ("Lead/cutoff",)
+    gone = "Synth set: the snapshot 'Filter' does not come: all that it moves is left out"
+    idle = "Lead/rotor and Lead/send: moved by no knob that works there, so none is looked for."
+    assert tuple(map(str, found.gone)) == (gone,)
+    assert f"{gone}." in found.first
+    assert idle in found.first
+    short = " ".join(combination_text(found, details=False).split())
+    assert gone in short
+    assert idle in short
+    # It is told once where all is told.
+    assert " ".join(combination_text(found).split()).count(gone) == 1
+    assert str(found).count(gone) == 1
+    # What is looked for nevertheless, or left out on purpose, is not told so.
+    assert combine(base, source, unreached=True).idle == ()
+    assert combine(base, source, leave=("Lead/rotor", "Lead/send")).idle == ()

@@ -116,8 +116,8 @@ def test_snapshots_lose_only_what_cannot_be_moved_and_say_so() -> None:
     assert [(slip.name, slip.uses) for slip in found.slips] == [
         ("Ghost", ("a member of snapshot 'mix'",))
     ]
-    assert "the snapshot 'still' moves nothing that is brought" in said
-    assert "the snapshot 'none' moves nothing that is brought" in said
+    assert "the snapshot 'still' does not come: it moves nothing that does" in said
+    assert "the snapshot 'none' does not come: it moves nothing that does" in said
 
 
 def test_a_snapshot_keeps_naming_what_no_knob_drives_yet() -> None:

@@ -85,7 +85,7 @@ def test_an_offer_is_taken_by_its_number(
     assert main(["combine", *paths]) == 5
     out, _ = capsys.readouterr()
     assert out.startswith("Essential, and left out: Brass/level.\n")
-    assert "Take an offer with --take and its number." in out
+    assert "Take offer 1 with --take 1, and so on." in out
     for number, offer in enumerate(expected.offers, 1):
         assert holds(out, [f"Offer {number}, {offer.what}: {offer}."]) == []
         then = taking(expected, offer)
@@ -93,6 +93,30 @@ def test_an_offer_is_taken_by_its_number(
     wrong = str(len(expected.offers) + 1)
     assert main(["combine", *paths, "--take", wrong]) == 2
     assert "give the number of an offer, 1 to " in capsys.readouterr().err
+
+
+def test_offers_are_taken_one_after_the_other(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    base, source, _ = full(tmp_path)
+    other = Voice("Reed", (Destination("level", priority=2),), 1)
+    more = Setup("Reed set", Surface.row(1), (other,), routes=(Route("Reed/level", "K1"),))
+    files = [str(tmp_path / name) for name in ("b.json", "s.json", "m.json")]
+    for setup, path in zip((base, source, more), files, strict=True):
+        save(path, setup)
+    first = combine(base, source, more)
+    # Numbers are of the list that is shown when it is their turn, and so is the hint.
+    number, second = next(
+        (number, then)
+        for number, offer in enumerate(first.offers, 1)
+        if (then := taking(first, offer)).offers and then.offers[0] not in first.offers
+    )
+    main(["combine", *files, "--take", str(number)])
+    assert f"Take offer 1 with --take {number} --take 1, and so on." in capsys.readouterr().out
+    expected = taking(second, second.offers[0])
+    assert result(files, ["--take", str(number), "--take", "1"], tmp_path) == expected.setup
+    assert main(["combine", *files, "--take", str(number), "--take", "99"]) == 2
+    assert "give the number of an offer, 1 to" in capsys.readouterr().err
 
 
 def test_where_nothing_is_offered_nothing_can_be_taken(
