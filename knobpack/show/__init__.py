@@ -58,6 +58,7 @@ from knobpack.show.difference import (
     SetAnew,
     ShowChange,
     ShowDifference,
+    TermChange,
     WorthFreeing,
 )
 from knobpack.show.other_panel import SharedThere, ShowThere, SongThere, on_panel
@@ -106,6 +107,7 @@ __all__ = [
     "ShowThere",
     "Song",
     "SongThere",
+    "TermChange",
     "Turned",
     "VoiceRole",
     "WorthFreeing",

@@ -15,11 +15,11 @@ from knobpack.show.answer import ShowAllocation
 from knobpack.show.difference import (
     LeftOut,
     MovedInSong,
-    PartChange,
     SetAnew,
     ShowDifference,
+    part_changes,
 )
-from knobpack.show.prices import OF_SONGS, PARTS
+from knobpack.show.prices import OF_SONGS
 from knobpack.show.song import Show, Song
 from knobpack.words import Layout, Setup, Travel
 
@@ -69,20 +69,13 @@ def difference(
         asked: what is otherwise, in words.
         freed: the songs that are programmed and might be laid out anew for it.
     """
-    parts = tuple(
-        PartChange(tier, part, was, now)
-        for tier in PARTS
-        for (part, was), (_, now) in zip(
-            found.prices.parts(tier), other.prices.parts(tier), strict=True
-        )
-    )
     return ShowDifference(
         asked,
         tuple(_before(found, other)),
         other.tiers,
         tuple(_moved(found, other)),
         other,
-        parts=parts,
+        parts=part_changes(found, other),
         out=tuple(_out(found, other)),
         anew=tuple(_anew(found, other)),
         freed=freed,

@@ -8,14 +8,14 @@ import attrs
 
 from knobpack.allocation import Tier
 from knobpack.clash import Clash
-from knobpack.definition.phrases import many
+from knobpack.definition.phrases import PRIORITIES, many
 from knobpack.errors import Stopped
 from knobpack.reasons.answer_graph import Reasoned
 from knobpack.show.answer import PART_WORDS, SHOW_TIER_WORDS, ShowAllocation
-from knobpack.show.prices import PARTS, SHOW_TIERS
+from knobpack.show.prices import PARTS, SHOW_TIERS, ShowPrices
 from knobpack.text.shown import Fielded, Told
 from knobpack.words.demand import sentences_of
-from knobpack.words.names import knob_told, listed, quoted
+from knobpack.words.names import knob_told, knobs_told, listed, quoted
 
 MOST_MOVES = 8
 """Moves that sentences name, at most."""
@@ -76,6 +76,30 @@ class LeftOut(Fielded):
 
 
 @attrs.frozen
+class TermChange(Fielded):
+    """What one thing counts in a part of a tier, in one show and in another.
+
+    Args:
+        what: a destination, a role or a kind; what moves with the song to which it does.
+        knobs: the knobs that it is found on in the other show, if it is a destination.
+        priority: the highest that a song gives it, if it is a destination.
+        was: its points.
+        now: its points in the other show.
+    """
+
+    what: str
+    knobs: tuple[str, ...]
+    priority: int | None
+    was: int
+    now: int
+
+    def __str__(self) -> str:
+        where = f" on {knobs_told(self.knobs)}" if self.knobs else ""
+        rank = f"{PRIORITIES[self.priority - 1]}, " if self.priority else ""
+        return f"{self.what}{where} ({rank}{abs(self.now - self.was):,})"
+
+
+@attrs.frozen
 class PartChange(Fielded):
     """What a tier in parts counts, in one show and in another.
 
@@ -84,12 +108,64 @@ class PartChange(Fielded):
         what: what is counted, such as ``destinations``.
         was: how much that comes to.
         now: how much it comes to in the other show.
+        terms: what it is made up of, as far as that is not the same in both.
     """
 
     tier: str
     what: str
     was: int
     now: int
+    terms: tuple[TermChange, ...] = ()
+
+    @property
+    def sentences(self) -> tuple[str, ...]:
+        """What makes the difference, in one sentence."""
+        more, fewer = "found on more knobs", "found on fewer knobs"
+        if self.tier == "moves":
+            more, fewer = "elsewhere than in the song before", "no longer elsewhere"
+        told = [
+            f"{head}: {listed(list(map(str, terms)), MOST_MOVES)}"
+            for head, terms in (
+                (more, [each for each in self.terms if each.now > each.was]),
+                (fewer, [each for each in self.terms if each.now < each.was]),
+            )
+            if terms
+        ]
+        text = "; ".join(told)
+        return (f"{text[:1].upper()}{text[1:]}.",) if told else ()
+
+
+def part_changes(one: ShowAllocation, other: ShowAllocation) -> tuple[PartChange, ...]:
+    """What the tiers in parts count in two shows, part by part.
+
+    Args:
+        one: a show laid out.
+        other: the other one.
+    """
+    things = {f"{thing.role}/{thing.name}": thing for thing in other.things}
+    found = []
+    for tier in PARTS:
+        counts = (each.prices.parts(tier) for each in (one, other))
+        for (part, was), (_, now) in zip(*counts, strict=True):
+            before, after = (_terms(each.prices, tier, part) for each in (one, other))
+            terms = []
+            for what in {**before, **after}:
+                old, new, thing = before.get(what, 0), after.get(what, 0), things.get(what)
+                if old != new:
+                    knobs, rank = (thing.knobs, thing.priority) if thing else ((), None)
+                    terms.append(TermChange(what, knobs, rank, old, new))
+            found.append(PartChange(tier, part, was, now, tuple(terms)))
+    return tuple(found)
+
+
+def _terms(prices: ShowPrices, tier: str, part: str) -> dict[str, int]:
+    """What each thing counts in a part of a tier."""
+    if tier == "relearning":
+        return {each.what: each.points for each in prices.relearned if f"{each.of}s" == part}
+    return {
+        f"{each.role} in '{each.after}'": each.bundles if part == "bundles" else each.points
+        for each in prices.shifts
+    }
 
 
 @attrs.frozen
@@ -155,26 +231,34 @@ class ShowDifference(Told, Reasoned):
 
     @property
     def sentences(self) -> tuple[str, ...]:
-        """What it costs or saves, then what moves."""
+        """What it costs or saves and what makes that up, then what moves."""
+        return (*self.costs, *(self.moves if self.clash is None else ()))
+
+    @property
+    def costs(self) -> tuple[str, ...]:
+        """What it costs or saves, and what makes that up."""
         if self.clash is not None:
             demands = "; ".join(sentences_of(self.clash.demands))
             return (f"{self.asked}: no layout is possible, as these clash: {demands}.",)
         proven = ", proven" if self.certain else "; that is not proven"
         tier = self.deciding
         if tier is None:
-            return (f"{self.asked}: a tie, nothing is gained or lost{proven}.", *self._moves)
+            return (f"{self.asked}: a tie, nothing is gained or lost{proven}.",)
         at = SHOW_TIERS.index(tier)
         what, was, now = SHOW_TIER_WORDS[tier], self.before[at].value, self.after[at].value
+        terms: tuple[str, ...] = ()
         for part in self.parts:
             if part.tier == tier and part.was != part.now:
                 what, was, now = f"{what}: {PART_WORDS[part.what]}", part.was, part.now
+                terms = part.sentences
                 break
         verb = "costs" if now > was else "saves"
-        points = f"{verb} {abs(now - was):,} in '{what}'"
-        return (f"{self.asked}: {points}, from {was:,} to {now:,}{proven}.", *self._moves)
+        points = f"{verb} {many(abs(now - was), 'point')} in '{what}'"
+        return (f"{self.asked}: {points}, from {was:,} to {now:,}{proven}.", *terms)
 
     @property
-    def _moves(self) -> tuple[str, ...]:
+    def moves(self) -> tuple[str, ...]:
+        """What is elsewhere, in one sentence."""
         if not self.moved:
             return ("No route moves.",)
         told = listed(tuple(map(str, self.moved)), MOST_MOVES)
@@ -272,8 +356,8 @@ class ShowChange(Told, Reasoned):
                 proven = ", proven" if told.certain else " is found"
                 found.append(f"{way.asked}: nothing better{proven}.")
                 continue
-            moved = told.sentences[1:] if 0 < len(way.moved) <= MOST_MOVES else ()
-            found += [told.sentences[0], *_out(way), *moved, *_anew(way)]
+            moved = way.moves if 0 < len(way.moved) <= MOST_MOVES else ()
+            found += [*told.costs, *_out(way), *moved, *_anew(way)]
             best = way
         if self.untold:
             found.append(f"Not told, as it was stopped ({self.stopped}): {listed(self.untold)}.")
@@ -282,9 +366,10 @@ class ShowChange(Told, Reasoned):
 
 def _beside(best: ShowDifference, way: ShowDifference) -> ShowDifference:
     """A way beside the best of those before it."""
-    now = {(part.tier, part.what): part.now for part in best.parts}
-    parts = (attrs.evolve(p, was=now.get((p.tier, p.what), p.was)) for p in way.parts)
-    return attrs.evolve(way, before=best.after or best.before, parts=tuple(parts))
+    if best.allocation is None or way.allocation is None:
+        return way
+    parts = part_changes(best.allocation, way.allocation)
+    return attrs.evolve(way, before=best.after, parts=parts)
 
 
 def _out(way: ShowDifference) -> tuple[str, ...]:
@@ -344,7 +429,7 @@ class WorthFreeing(Told, Reasoned):
             if each.difference.deciding is None:
                 idle.append(each)
             else:
-                found += [each.difference.sentences[0], *_anew(each.difference)]
+                found += [*each.difference.costs, *_anew(each.difference)]
         if idle:
             proven = ", proven" if all(each.difference.certain for each in idle) else ""
             found.append(f"Freeing {quoted([each.song for each in idle])} saves nothing{proven}.")

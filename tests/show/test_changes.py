@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import random
-from itertools import pairwise
+from itertools import pairwise, permutations
 
 import attrs
 import pytest
@@ -37,6 +37,7 @@ from knobpack.show import (
     without_song,
     worth_freeing,
 )
+from knobpack.show.difference import part_changes
 from tests.oracles.differential_shows import a_show, a_song
 from tests.oracles.shows import joined, layouts_of, moves, relearning, travels
 from tests.show.evening import BASS, ENCORE, ORGAN, PANEL, PIANO, PROGRAMMED, laid_out
@@ -174,6 +175,9 @@ def test_a_programmed_song_that_is_put_in_is_freed_alone_before_any_other_is() -
     assert alone.moved == ()
     assert stays.gain < alone.gain
     assert any(each.startswith("With 'Ferry' free: saves ") for each in told.sentences)
+    level, drive = "Organ/level on K3 and K2 (essential, 4)", "Organ/drive on K2 and K3 (high, 3)"
+    more = f"Found on more knobs: {level} and {drive}."
+    assert told.sentences[2:4] == (more, "Nothing is to be programmed.")
     assert f"{alone.routes_anew} routes are to be programmed: 2 in 'Ferry'." in told.sentences
 
 
@@ -198,10 +202,27 @@ def test_freeing_what_is_in_the_way_is_told_with_what_it_saves_and_takes() -> No
     assert saved.gain[3] == 4
     assert saved.freed == ("Encore",)
     assert told.sentences[0] == (
-        "With 'Encore' free: saves 4 in 'to be relearned: destinations', "
+        "With 'Encore' free: saves 4 points in 'to be relearned: destinations', "
         f"from {laid_out().prices.relearning[0]} to {laid_out().prices.relearning[0] - 4}, proven."
     )
-    assert told.sentences[1] == "1 route is to be programmed: 1 in 'Encore'."
+    assert told.sentences[1:3] == (
+        "Found on fewer knobs: Bass/level on K1 (essential, 4).",
+        "1 route is to be programmed: 1 in 'Encore'.",
+    )
+
+
+def test_what_makes_a_part_up_adds_up_beside_the_show_and_beside_another_way() -> None:
+    turned = show_in_order(laid_out(), ["Encore", "Waltz", "Opener", "Ballad"])
+    tried = 0
+    for told in (with_song(laid_out(), FERRY, before="Waltz"), turned):
+        shows = [laid_out(), *(way.allocation for way in told.ways)]
+        for one, other in permutations(filter(None, shows), 2):
+            for part in part_changes(one, other):
+                assert sum(each.now - each.was for each in part.terms) == part.now - part.was
+                tried += len(part.terms)
+                for each in part.terms:
+                    assert str(each) in part.sentences[0] or part.sentences[0].endswith("more.")
+    assert tried > 10
 
 
 def test_a_show_of_which_nothing_is_programmed_has_nothing_to_free() -> None:

@@ -88,7 +88,7 @@ def test_a_song_that_is_programmed_answers_as_if_it_alone_were_free() -> None:
     found = laid_out()
     told = why_elsewhere(found, "Encore", "Bass/level", "K1")
     assert told.sentences[0].startswith(
-        "Bass/level on K1 in 'Encore', where it is on K2: saves 4 in "
+        "Bass/level on K1 in 'Encore', where it is on K2: saves 4 points in "
         "'to be relearned: destinations'"
     )
     assert told.freed == ("Encore",)
@@ -201,5 +201,5 @@ def test_parts_are_weighed_alike_in_shows_of_any_size_and_told_one_by_one() -> N
     told = found.what_if(attrs.evolve(SHOW, songs=songs))
     part = next(each for each in told.parts if each.what == "destinations")
     assert (part.tier, part.now - part.was) == ("relearning", 4)
-    costs = f"costs 4 in 'to be relearned: destinations', from {part.was} to {part.now}"
+    costs = f"costs 4 points in 'to be relearned: destinations', from {part.was} to {part.now}"
     assert costs in told.sentences[0]
