@@ -95,7 +95,6 @@ STAGES: Mapping[str, Mapping[str, object]] = {
     "value functions": {"solve.value_functions_of": _gives(None)},
     "large families": {"value_functions.of_families._with_large": _gives(None)},
     "counting bounds": {"general.counted": _gives(0)},
-    "penalties on crowded sets": {"column_generation.lagrangian_bound.MOST_CUTS": 0},
     "choice among known sets": {
         "column_generation.large_family.LargeFamily._settle_by_programme": _gives(None)
     },

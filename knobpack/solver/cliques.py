@@ -2,9 +2,27 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
 
 from knobpack.numbered.problem import bits
+
+
+def grown_clique(
+    joined: Mapping[int, int] | Sequence[int], among: int, rank: Callable[[int], int] = lambda _: 0
+) -> list[int]:
+    """Vertices that are all joined to each other, as far as taking one after the other goes.
+
+    Args:
+        joined: for each vertex, the mask of those that it is joined to.
+        among: the mask of those that may be taken.
+        rank: of which the lowest come first; then what is joined to most of those that are left.
+    """
+    found = []
+    while among:
+        best = min(bits(among), key=lambda n: (rank(n), -(joined[n] & among).bit_count(), n))
+        found.append(best)
+        among &= joined[best]
+    return found
 
 
 def clique_cover(joined: Mapping[int, int]) -> Iterator[tuple[int, ...]]:

@@ -12,6 +12,7 @@ from functools import cached_property
 import attrs
 
 from knobpack.numbered.problem import Atom, Problem, bits, components
+from knobpack.solver.cliques import grown_clique
 
 
 @attrs.frozen(eq=False)
@@ -49,11 +50,8 @@ class Contraction:
         members = {self._owner[item] for item in bits(items)}
         if joined:
             return len(members)
-        clashing = 0
-        for number in sorted(members, key=lambda n: (-problem.clashes[n].bit_count(), n)):
-            if problem.clashes[number] & clashing == clashing:
-                clashing |= 1 << number
-        return max(clashing.bit_count(), -(-items.bit_count() // problem.per_knob))
+        clashing = grown_clique(problem.clashes, sum(1 << number for number in members))
+        return max(len(clashing), -(-items.bit_count() // problem.per_knob))
 
 
 def may_all_be_placed(problem: Problem) -> bool:

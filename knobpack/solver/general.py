@@ -147,8 +147,7 @@ def general(
 
 def _tell(store: Store, watch: Watch) -> None:
     """Report all that is known of the first four tiers."""
-    for tier, value in enumerate(store.upper):
-        watch.tell(tier, value, store.bound(tier))
+    watch.tell_all(store.upper, map(store.bound, range(UPPER)))
 
 
 def _settle(shelf: Shelf, store: Store, tier: int, watch: Watch, share: float) -> Pool | None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Mapping, Sequence
 
-from knobpack.numbered.problem import Problem, bits
+from knobpack.numbered.problem import Problem
 from knobpack.solver.arrangement.arrange import ALWAYS, arrange, best_choice
 from knobpack.solver.arrangement.cluster import Places
 from knobpack.solver.optima.dominance import TooManyVariantsError
@@ -74,7 +74,7 @@ def settled(
     found = best_choice(problem, ways, watch)
     if found is None:
         return None
-    store.offer({i: knob for knob, cluster in found.clusters.items() for i in bits(cluster.items)})
+    store.offer(found.knobs)
     return found.bounds(Places.of(problem)) if pool.complete else (0, 0)
 
 
@@ -117,6 +117,4 @@ def rearrange(problem: Problem, store: Store, watch: Watch) -> None:
     clusters = [places.cluster(column.items) for column in columns_on(problem, store.knobs)]
     found = arrange(problem, clusters, watch)
     if found is not None:
-        store.offer(
-            {i: knob for knob, cluster in found.clusters.items() for i in bits(cluster.items)}
-        )
+        store.offer(found.knobs)

@@ -13,6 +13,7 @@ from functools import cached_property
 import attrs
 
 from knobpack.numbered.problem import bits
+from knobpack.solver.cliques import grown_clique
 
 _STARTS = 32
 """How many destinations a clique is grown from, at most."""
@@ -63,6 +64,11 @@ class Pieces:
             against = piece.against & ~piece.members
             found.append(sum(1 << n for n, other in enumerate(members) if other & against))
         return tuple(found)
+
+    def on(self, count: int) -> Pieces:
+        """The same pieces, each of which may be on any of so many knobs."""
+        knobs = (1 << count) - 1
+        return Pieces(tuple(attrs.evolve(piece, knobs=knobs) for piece in self.pieces))
 
     def greedy(self, most: int | None) -> tuple[int, ...] | None:
         """A knob for each piece, found without looking back; None where that fails.
@@ -132,20 +138,9 @@ class Pieces:
 
     def clique(self, start: int) -> tuple[int, ...]:
         """Pieces that are all rivals of each other, grown from ``start`` as far as it goes."""
-        found = [start]
-        left = self.rivals[start]
-        while left:
-            best = min(
-                bits(left),
-                key=lambda n: (
-                    self.pieces[n].knobs.bit_count(),
-                    -(self.rivals[n] & left).bit_count(),
-                    n,
-                ),
-            )
-            found.append(best)
-            left &= self.rivals[best]
-        return tuple(found)
+        rivals, pieces = self.rivals, self.pieces
+        others = grown_clique(rivals, rivals[start], lambda n: pieces[n].knobs.bit_count())
+        return (start, *others)
 
     def room(self, numbers: Iterable[int]) -> int:
         """The mask of the knobs that any of these pieces may be on."""

@@ -6,7 +6,7 @@ from collections.abc import Callable, Mapping
 
 import attrs
 
-from knobpack.numbered.problem import Problem, bits
+from knobpack.numbered.problem import Problem
 from knobpack.solver.arrangement.arrange import ALWAYS, best_arrangement
 from knobpack.solver.arrangement.assignment import placed
 from knobpack.solver.arrangement.cluster import Places, Variant
@@ -182,8 +182,7 @@ def _solved_fast(problem: Problem, solved: ValueFunctions, watch: Watch) -> Outc
         None where it can not be put on single knobs.
     """
     outcome, start = None, None
-    for tier, (value, bound) in enumerate(zip(solved.values, solved.bounds, strict=True)):
-        watch.tell(tier, value, bound)
+    watch.tell_all(solved.values, solved.bounds)
     try:
         if solved.proven:
             outcome = arranged(problem, solved, watch)
@@ -194,8 +193,7 @@ def _solved_fast(problem: Problem, solved: ValueFunctions, watch: Watch) -> Outc
         start = start or _some_way_arranged(problem, solved, watch)
         outcome = None if start is None else _as_arranged(problem, solved, start)
     if outcome is not None:
-        for tier, (value, bound) in enumerate(zip(outcome.values, outcome.bounds, strict=True)):
-            watch.tell(tier, value, bound)
+        watch.tell_all(outcome.values, outcome.bounds)
     return outcome
 
 
@@ -218,7 +216,7 @@ def _some_way_arranged(
     best = best_arrangement(problem, [Variant(clusters, 0)], watch)
     if best is None:
         return placed(problem, some_sets(solved))
-    return {item: knob for knob, cluster in best.clusters.items() for item in bits(cluster.items)}
+    return best.knobs
 
 
 def _as_arranged(problem: Problem, solved: ValueFunctions, knobs: dict[int, int]) -> Outcome:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 import time
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager
 from typing import Any, Final, TypeAlias
 
@@ -70,6 +70,11 @@ class Watch:
         """Report the value and bound of a tier, the tiers counted from 0."""
         if self.told is not None:
             self.told(tier, value, bound)
+
+    def tell_all(self, values: Iterable[int], bounds: Iterable[int]) -> None:
+        """Report the values and bounds of the first tiers."""
+        for tier, (value, bound) in enumerate(zip(values, bounds, strict=True)):
+            self.tell(tier, value, bound)
 
     @property
     def seconds_left(self) -> float:

@@ -9,7 +9,8 @@ import numpy as np
 from knobpack.numbered.problem import Mix
 from knobpack.solver.costs import FAR, indicator, set_costs
 from knobpack.solver.families import families
-from knobpack.solver.value_functions.table import sets_of
+from knobpack.solver.value_functions.scale import scale_of
+from knobpack.solver.value_functions.table import table_of
 from tests.oracles import masks
 from tests.oracles.problems import a_problem, cases
 from tests.oracles.reading import read
@@ -54,21 +55,22 @@ def test_any_set_costs_what_the_words_say() -> None:
 
 
 def test_a_set_costs_the_same_beside_others() -> None:
+    seen = 0
     for case in cases(range(40)):
         for part in families(case.problem):
-            sets = sets_of(case.problem, part)
-            for chosen in (1, len(sets.breaks) - 1):
+            table = table_of(case.problem, scale_of(case.problem), part)
+            own = np.minimum(table.free, table.pinned)
+            for chosen in (at for at in (1, table.full) if own[at] < FAR):
                 mask = sum(
                     case.problem.atoms[number].items
                     for at, number in enumerate(part)
                     if chosen >> at & 1
                 )
                 items = list(range(case.problem.items))
-                bundles, breaks, sharing = set_costs(
-                    case.problem, items, indicator([mask], items).T
-                )
-                assert sets.bundles[chosen] == bundles[0]
-                assert (sets.breaks[chosen], sets.sharing[chosen]) == (breaks[0], sharing[0])
+                costs = set_costs(case.problem, items, indicator([mask], items).T)
+                assert own[chosen] == scale_of(case.problem).cost(0, *costs)[0]
+                seen += 1
+    assert seen > 100
 
 
 def test_by_hand() -> None:

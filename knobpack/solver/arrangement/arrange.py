@@ -14,7 +14,7 @@ from itertools import islice
 
 import attrs
 
-from knobpack.numbered.problem import Problem
+from knobpack.numbered.problem import Problem, bits
 from knobpack.solver.arrangement.cluster import Choice, Cluster, Places, Variant
 from knobpack.solver.arrangement.counting import arranged_by_counting, states_of
 from knobpack.solver.arrangement.deepening import Search
@@ -53,6 +53,11 @@ class Arrangement:
     cost: int
     bound: int
     clusters: dict[int, Cluster]
+
+    @property
+    def knobs(self) -> dict[int, int]:
+        """The knob of each item."""
+        return {item: knob for knob, own in self.clusters.items() for item in bits(own.items)}
 
     @property
     def proven(self) -> bool:

@@ -11,7 +11,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 
-from knobpack.numbered.problem import Problem, bits
+from knobpack.numbered.problem import Problem
+from knobpack.solver.cliques import grown_clique
 from knobpack.solver.cp_sat import cp_model
 from knobpack.solver.cp_sat.cpsat import solve
 from knobpack.solver.families import families
@@ -141,13 +142,7 @@ class _Capacity:
 
 def clique(problem: Problem, among: Sequence[int]) -> list[int]:
     """Atoms that all clash with each other, grown from the one that clashes the most."""
-    left = sum(1 << number for number in among)
-    found = []
-    while left:
-        best = max(bits(left), key=lambda n: ((problem.clashes[n] & left).bit_count(), -n))
-        found.append(best)
-        left &= problem.clashes[best]
-    return found
+    return grown_clique(problem.clashes, sum(1 << number for number in among))
 
 
 def _positive(model: cp_model.CpModel, count: cp_model.IntVar) -> cp_model.IntVar:

@@ -21,6 +21,7 @@ from knobpack.errors import Fault
 from knobpack.numbered.problem import bits
 from knobpack.solver.column_generation.terms import Terms
 from knobpack.solver.costs import Whole
+from knobpack.solver.watch import Watch
 
 QUANTUM = 1024
 """Prices are whole numbers of one 1024th of a point."""
@@ -63,18 +64,6 @@ class Seeds:
         taken = (self.inside | self.outside)[:, None]
         free: NDArray[np.bool_] = taken >> np.arange(self.terms.count) & 1 == 0
         return free
-
-    def only(self, chosen: NDArray[np.bool_]) -> Seeds:
-        """Some of the seeds."""
-        return attrs.evolve(
-            self,
-            inside=self.inside[chosen],
-            outside=self.outside[chosen],
-            pin=self.pin[chosen],
-            own=self.own[chosen],
-            groups=self.groups[chosen],
-            fixed=self.fixed[chosen],
-        )
 
 
 def seeds_of(terms: Terms, *, apart: bool) -> Seeds:
@@ -139,19 +128,23 @@ class Ask:
     Args:
         seeds: the seeds.
         prices: (m,) what each atom is worth, in 1024ths.
-        penalty: (C,) what each item costs besides, in 1024ths; as many items as a knob may carry
-            are free of it, so that a set that may be on a knob is no dearer for it.
     """
 
     seeds: Seeds
     prices: Whole
-    penalty: Whole
 
+    @property
     def adds(self) -> Matrix:
         """(C, m) what each atom adds to the reduced cost of a set."""
-        terms = self.seeds.terms
-        own: Matrix = self.seeds.own - self.prices + self.penalty[:, None] * terms.sizes
+        own: Matrix = self.seeds.own - self.prices
         return own
+
+    @property
+    def effort(self) -> float:
+        """What a minimum cut for it takes."""
+        terms = self.seeds.terms
+        arcs = len(self.seeds.inside) * (2 * terms.count + 4 * len(terms.weights))
+        return EFFORT_PER_ARC * arcs
 
 
 @attrs.frozen(eq=False)
@@ -159,6 +152,7 @@ class Cheapest:
     """The cheapest set of each seed.
 
     Args:
+        ask: what was asked.
         sets: (C,) the sets. They need not be valid: limits on a knob and some pairs and clashes
             are not looked at.
         least: (C,) no valid set of the seed has a lower reduced cost.
@@ -166,14 +160,16 @@ class Cheapest:
         members: (K,) twice: atoms, and groups.
     """
 
+    ask: Ask
     sets: Whole
     least: Whole
     flows: Matrix
     members: tuple[NDArray[np.intp], NDArray[np.intp]]
 
 
-def cheapest(asked: Sequence[Ask]) -> list[Cheapest]:
+def cheapest(asked: Sequence[Ask], watch: Watch) -> list[Cheapest]:
     """The cheapest sets for all that is asked, by one minimum cut."""
+    watch.spend(sum(ask.effort for ask in asked))
     graphs = []
     base = 2
     for ask in asked:
@@ -199,21 +195,13 @@ def cheapest(asked: Sequence[Ask]) -> list[Cheapest]:
     return answers
 
 
-def effort_of(asked: Sequence[Ask]) -> float:
-    """The effort that a minimum cut for all that is asked takes."""
-    return EFFORT_PER_ARC * sum(
-        len(a.seeds.inside) * (2 * a.seeds.terms.count + 4 * len(a.seeds.terms.weights))
-        for a in asked
-    )
-
-
 class _Graph:
     """The part of the graph that belongs to one family."""
 
     def __init__(self, ask: Ask, base: int) -> None:
         seeds, terms = ask.seeds, ask.seeds.terms
         self.ask = ask
-        self.adds = ask.adds()
+        self.adds = ask.adds
         self.open = seeds.open
         count, groups = terms.count, len(terms.weights)
         several = len(seeds.inside)
@@ -247,7 +235,7 @@ class _Graph:
         fixed = (seeds.inside[:, None] >> np.arange(count) & 1).astype(bool)
         touched = (sets[:, None] & terms.groups) != 0
         least = seeds.fixed + np.where(chosen | fixed, self.adds, 0).sum(axis=1)
-        least += (touched * seeds.groups).sum(axis=1) - self.ask.penalty * terms.per_knob
+        least += (touched * seeds.groups).sum(axis=1)
         inner = 2 * several * count
         borne = flows[inner : inner + several * len(self.members[0])].reshape(several, -1)
-        return Cheapest(sets, least, borne, self.members)
+        return Cheapest(self.ask, sets, least, borne, self.members)

@@ -14,13 +14,14 @@ import attrs
 import numpy as np
 from numpy.typing import NDArray
 
-from knobpack.solver.column_generation.lagrangian_bound import (
-    Found,
-    LagrangianBound,
-    Pricing,
-    pricings_of,
+from knobpack.solver.column_generation.lagrangian_bound import Found, LagrangianBound
+from knobpack.solver.column_generation.min_cut_pricing import (
+    QUANTUM,
+    Ask,
+    Cheapest,
+    Seeds,
+    cheapest,
 )
-from knobpack.solver.column_generation.min_cut_pricing import QUANTUM, Ask, Seeds
 from knobpack.solver.costs import Whole
 from knobpack.solver.watch import Watch
 
@@ -75,11 +76,11 @@ def near_sets(seeds: Seeds, line: LagrangianBound, slack: int, watch: Watch) -> 
         TooManySetsError: there are too many.
     """
     terms = seeds.terms
-    pricing = pricings_of([seeds], [line.prices], watch)[0]
+    (pricing,) = cheapest([Ask(seeds, line.prices)], watch)
     floor = np.full(len(seeds.inside), line.knob, dtype=np.int64)
     for pin, least in line.pins.items():
         floor[seeds.pin == pin] = least
-    sets = _grown(pricing, line.prices, floor + slack - pricing.least, watch)
+    sets = _grown(pricing, floor + slack - pricing.least, watch)
     sets = sets[terms.valid(sets)]
     costs = terms.costs(sets)
     reduced = QUANTUM * costs - line.worth_of(terms, sets)
@@ -103,9 +104,9 @@ def found_exactly(seeds: Seeds, prices: Whole, knob: int, watch: Watch) -> Found
         TooManySetsError: there are too many.
     """
     terms = seeds.terms
-    pricing = pricings_of([seeds], [prices], watch)[0]
+    (pricing,) = cheapest([Ask(seeds, prices)], watch)
     limit = np.where(seeds.pin < 0, knob, 0)
-    sets = _grown(pricing, prices, limit - 1 - pricing.least, watch)
+    sets = _grown(pricing, limit - 1 - pricing.least, watch)
     sets = sets[terms.valid(sets)]
     pins = dict.fromkeys(terms.pins, 0)
     line = LagrangianBound(prices, int(prices.sum()), knob, pins)
@@ -127,16 +128,15 @@ def found_exactly(seeds: Seeds, prices: Whole, knob: int, watch: Watch) -> Found
     return Found(line, np.array(sorted(best), dtype=np.int64))
 
 
-def _grown(pricing: Pricing, prices: Whole, room: Whole, watch: Watch) -> Whole:
+def _grown(pricing: Cheapest, room: Whole, watch: Watch) -> Whole:
     """The sets of all seeds whose reduced cost is above the least by no more than ``room``."""
-    seeds, terms = pricing.seeds, pricing.seeds.terms
-    count = terms.count
-    layers = _Layers.of(pricing, Ask(seeds, prices, pricing.penalty).adds())
+    seeds, terms = pricing.ask.seeds, pricing.ask.seeds.terms
+    layers = _Layers.of(pricing)
     seed = np.nonzero(room >= 0)[0]
     sets, left = seeds.inside[seed], room[seed]
     items = (terms.holds(sets) @ terms.sizes).astype(np.int64)
     loads = ((sets[:, None] & terms.load_masks) != 0).sum(axis=1)
-    for place in range(count):
+    for place in range(terms.count):
         watch.spend(EFFORT_PER_STATE * len(sets))
         spent_in, spent_out = layers.spent(place, seed, sets)
         fixed = sets >> place & 1 == 1
@@ -178,8 +178,8 @@ class _Layers:
     groups: Sequence[Sequence[tuple[int, Whole, Whole]]]
 
     @classmethod
-    def of(cls, pricing: Pricing, adds: Whole) -> _Layers:
-        seeds, terms = pricing.seeds, pricing.seeds.terms
+    def of(cls, pricing: Cheapest) -> _Layers:
+        seeds, terms, adds = pricing.ask.seeds, pricing.ask.seeds.terms, pricing.ask.adds
         atoms, groups = pricing.members
         opened = seeds.open
         borne = np.zeros_like(adds)

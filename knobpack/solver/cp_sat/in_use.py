@@ -11,6 +11,7 @@ from knobpack.solver.cp_sat.atoms_on_knobs import CutShortError
 from knobpack.solver.cp_sat.compact_model import CompactModel
 from knobpack.solver.cp_sat.cpsat import Status
 from knobpack.solver.outcome import ImpossibleError, NothingFoundError, Outcome
+from knobpack.solver.primal.filling import Filling
 from knobpack.solver.primal.greedy import greedy
 from knobpack.solver.store import Store
 from knobpack.solver.watch import Watch
@@ -73,29 +74,6 @@ def _tier_by_tier(store: Store, watch: Watch) -> None:
         model.hold(name, store.values[tier])
 
 
-class _Filling:
-    """A panel that is being filled, atom by atom."""
-
-    def __init__(self, problem: Problem) -> None:
-        self._problem = problem
-        self._room = problem.routes
-        self.on = [0] * problem.knobs
-
-    def fits(self, number: int, knob: int | None) -> bool:
-        """Whether an atom can still go to a knob."""
-        problem, atom = self._problem, self._problem.atoms[number]
-        if knob is None or not atom.knobs >> knob & 1 or atom.size > self._room:
-            return False
-        here = self.on[knob]
-        full = problem.items_of(here).bit_count() + atom.size > problem.per_knob
-        return not full and not problem.clashes[number] & here
-
-    def put(self, number: int, knob: int) -> None:
-        """Put an atom on a knob."""
-        self.on[knob] |= 1 << number
-        self._room -= self._problem.atoms[number].size
-
-
 def _as_it_was(problem: Problem, *, needed_first: bool) -> dict[int, int] | None:
     """Each atom on the knob that it was on, where it can be; what cannot goes elsewhere.
 
@@ -110,7 +88,7 @@ def _as_it_was(problem: Problem, *, needed_first: bool) -> dict[int, int] | None
     """
     was = {item: before.knob for before in problem.before for item in bits(before.items)}
     old = [was.get(next(bits(atom.items))) for atom in problem.atoms]
-    panel, elsewhere = _Filling(problem), []
+    panel, elsewhere = Filling(problem), []
 
     def turn(number: int) -> tuple[bool, bool]:
         atom = problem.atoms[number]
@@ -133,4 +111,4 @@ def _as_it_was(problem: Problem, *, needed_first: bool) -> dict[int, int] | None
             mates.setdefault(old[number], []).append(knob)
         elif problem.atoms[number].needed:
             return None
-    return {i: knob for knob, atoms in enumerate(panel.on) for i in bits(problem.items_of(atoms))}
+    return panel.knobs

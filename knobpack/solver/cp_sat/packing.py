@@ -67,11 +67,11 @@ def pack(
     if most is not None:
         _limit_load(model, pieces, places, most)
     _part_rivals(model, pieces, places)
-    start = max(range(len(places)), key=lambda n: (pieces.rivals[n].bit_count(), -n))
-    clique = pieces.clique(start)
-    rest = (number for number in range(len(places)) if number not in set(clique))
+    order = sorted(range(len(places)), key=lambda n: (-pieces.rivals[n].bit_count(), n))
+    clique = pieces.clique(order[0])
+    turns = [*clique, *(number for number in order if number not in clique)]
     for knobs in _alike(places):
-        order_knobs(model, [places[number] for number in (*clique, *rest)], knobs)
+        order_knobs(model, [places[number] for number in turns], knobs)
     answer = cpsat.solve(model, watch, confirm=True)
     read = answer.value
     if read is not None:

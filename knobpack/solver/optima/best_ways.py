@@ -9,9 +9,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from knobpack.errors import Fault
-from knobpack.numbered.problem import Problem, bits
+from knobpack.numbered.problem import Problem
 from knobpack.solver.arrangement.arrange import TooManyStatesError, arrange, lower_bound
-from knobpack.solver.arrangement.cluster import Cluster, Places, Signature, Variant
+from knobpack.solver.arrangement.cluster import Places, Signature, Variant
 from knobpack.solver.optima.dominance import TooManyVariantsError, Variants
 from knobpack.solver.outcome import UPPER, Values
 from knobpack.solver.value_functions.of_families import ValueFunctions, proven_value_functions_of
@@ -79,7 +79,7 @@ class _Walk:
                     return
                 found = self._arranged(way, watch)
                 if found is not None:
-                    yield {i: knob for knob, each in found.items() for i in bits(each.items)}
+                    yield found
 
     def _ways(self, counts: tuple[int, ...], own: tuple[Variant, ...] = ()) -> Iterator[Variant]:
         """Every way to share, each family taking so many knobs that no atom is pinned to.
@@ -92,8 +92,8 @@ class _Walk:
         for each in self.families[len(own)].every(counts[len(own)]):
             yield from self._ways(counts, (*own, each))
 
-    def _arranged(self, way: Variant, watch: Watch) -> dict[int, Cluster] | None:
-        """The way on knobs, if its best arrangement costs no more than the best layout."""
+    def _arranged(self, way: Variant, watch: Watch) -> dict[int, int] | None:
+        """The knob of each item, if its best arrangement costs no more than the best layout."""
         # Ways whose clusters are alike are arranged for the same: see Signature.
         alike = sorted(
             (self.signatures.setdefault(each.signature, len(self.signatures)), each.pull)
@@ -112,7 +112,7 @@ class _Walk:
                     "please report this request"
                 )
             if found is not None and found.cost == most:
-                return found.clusters
+                return found.knobs
             if found is not None and found.bound <= most and watch.stopped is None:
                 raise TooManyStatesError
         self.too_dear.add(key)

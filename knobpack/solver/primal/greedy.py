@@ -7,6 +7,7 @@ from collections.abc import Mapping, Sequence
 
 from knobpack.numbered.problem import Problem, bits
 from knobpack.solver.primal.board import NOWHERE, Board
+from knobpack.solver.primal.filling import Filling
 from knobpack.solver.watch import Watch
 
 FEW = 64
@@ -52,7 +53,7 @@ def greedy(
 
     def hastily(on: Sequence[int]) -> dict[int, int] | None:
         left = {number: ways[number] for number in sorted(ways, key=urgency)}
-        return _hastily(problem, left, {knob: here for knob, here in enumerate(on) if here})
+        return _hastily(problem, left, on)
 
     if not first and _hurried(problem, watch):
         return hastily(())
@@ -147,40 +148,35 @@ def _fits(problem: Problem, here: int, size: int, number: int, knob: int) -> boo
 
 
 def _hastily(
-    problem: Problem, ways: Mapping[int, int], on: dict[int, int]
+    problem: Problem, ways: Mapping[int, int], begun: Sequence[int]
 ) -> dict[int, int] | None:
     """Put each atom on the first knob in use that takes it, else on the first of its others.
 
     Args:
         problem: the problem.
         ways: the knobs that each atom may be on, as far as they are not in use.
-        on: the atoms on each knob in use; what is placed is added.
+        begun: the atoms on each knob already; empty: none are.
 
     Returns:
         The knob of each item that is placed; None where what may not be left out found none.
     """
-    sizes = {knob: problem.items_of(atoms).bit_count() for knob, atoms in on.items()}
-    room = problem.routes - sum(sizes.values())
+    panel = Filling(problem, begun)
+    used = [knob for knob, here in enumerate(panel.on) if here]
     passed: dict[tuple[int, int, int], int] = {}
     for number, open_to in ways.items():
         atom = problem.atoms[number]
-        if atom.size > room:
-            if atom.needed:
-                return None
-            continue
         # What one atom did not fit on, none takes that clashes with the same and is as large.
-        kind, used = (problem.clashes[number], atom.knobs, atom.size), list(on)
+        kind = (problem.clashes[number], atom.knobs, atom.size)
         at = passed.get(kind, 0)
-        while at < len(used) and not _fits(
-            problem, on[used[at]], sizes[used[at]], number, used[at]
-        ):
+        while at < len(used) and not panel.fits(number, used[at]):
             at += 1
         passed[kind] = at
-        knob = used[at] if at < len(used) else next((k for k in bits(open_to) if k not in on), None)
+        spare = (k for k in bits(open_to) if not panel.on[k] and panel.fits(number, k))
+        knob = used[at] if at < len(used) else next(spare, None)
         if knob is not None:
-            on[knob] = on.get(knob, 0) | 1 << number
-            sizes[knob] = sizes.get(knob, 0) + atom.size
-            room -= atom.size
+            if not panel.on[knob]:
+                used.append(knob)
+            panel.put(number, knob)
         elif atom.needed:
             return None
-    return {item: knob for knob, atoms in on.items() for item in bits(problem.items_of(atoms))}
+    return panel.knobs

@@ -171,9 +171,7 @@ def _with_large(
 
     def told(cost: int, bound: int) -> None:
         if cost < scale.unplaced and not any(offsets.lost):
-            values, bounds = offsets.values(cost), offsets.bounds(cost, bound)
-            for tier in range(len(values)):
-                watch.tell(tier, values[tier], bounds[tier])
+            watch.tell_all(offsets.values(cost), offsets.bounds(cost, bound))
 
     shared = share(found, free_knobs(problem), watch, told)
     if shared is None or (shared.cost >= scale.unplaced and not shared.exact):
@@ -201,8 +199,7 @@ def arranged(problem: Problem, solved: ValueFunctions, watch: Watch) -> Outcome 
         return None
     change, layout = places.values(best.cost)
     values = (*solved.values, change, layout)
-    knobs = {item: knob for knob, cluster in best.clusters.items() for item in bits(cluster.items)}
-    return Outcome(knobs, values, (*solved.values, *best.bounds(places)))
+    return Outcome(best.knobs, values, (*solved.values, *best.bounds(places)))
 
 
 def best_sets(solved: ValueFunctions) -> set[int]:

@@ -6,7 +6,6 @@ from collections.abc import Iterator
 
 import attrs
 import numpy as np
-from numpy.typing import NDArray
 
 from knobpack.numbered.problem import Problem, bits
 from knobpack.solver.costs import FAR, Whole, set_costs
@@ -14,29 +13,10 @@ from knobpack.solver.value_functions.scale import Scale
 
 
 @attrs.frozen(eq=False)
-class Sets:
-    """Every set of a family's atoms. Sets are masks of positions in ``atoms``; set 0 is empty.
-
-    Args:
-        atoms: the numbers of the family's atoms.
-        bundles: for each set, how many bundles it holds some of.
-        breaks: for each set, the breaks it costs.
-        sharing: for each set, what sharing costs, as :func:`set_costs` counts it.
-        free: whether each set may be on a knob that no atom is pinned to.
-        pinned: whether each set may be on the knob that one of its atoms is pinned to.
-    """
-
-    atoms: tuple[int, ...]
-    bundles: Whole
-    breaks: Whole
-    sharing: Whole
-    free: NDArray[np.bool_]
-    pinned: NDArray[np.bool_]
-
-
-@attrs.frozen(eq=False)
 class Table:
     """Every set of a family's atoms, priced on one scale.
+
+    Sets are masks of positions in ``atoms``; set 0 is empty.
 
     Args:
         atoms: the numbers of the family's atoms.
@@ -57,38 +37,27 @@ class Table:
         return (1 << len(self.atoms)) - 1
 
 
-def sets_of(problem: Problem, atoms: tuple[int, ...]) -> Sets:
-    """Price every set of a family's atoms, and see where it may be."""
+def table_of(problem: Problem, scale: Scale, atoms: tuple[int, ...]) -> Table:
+    """Price every set of a family's atoms on one scale, and see where it may be."""
     count = len(atoms)
     members = [problem.atoms[number] for number in atoms]
     items = [item for atom in members for item in bits(atom.items)]
     sets = np.arange(1 << count, dtype=np.int64)
     holds = (sets[:, None] >> np.arange(count) & 1).astype(np.float64)
     owner = [position for position, atom in enumerate(members) for _ in range(atom.size)]
-    priced = np.zeros((3, len(sets)), dtype=np.int64)
-    priced[:, 1:] = set_costs(problem, items, holds[1:][:, owner])
-    bundles, breaks, sharing = priced
+    cost = np.zeros_like(sets)
+    cost[1:] = scale.cost(0, *set_costs(problem, items, holds[1:][:, owner]))
     clashes = [[problem.clashes[one] >> other & 1 for other in atoms] for one in atoms]
     agrees = ((holds @ np.array(clashes, dtype=np.float64)) * holds).sum(axis=1) == 0
     agrees &= holds @ np.array([atom.size for atom in members]) <= problem.per_knob
     agrees[0] = False
-    free, pinned = np.zeros_like(agrees), np.zeros_like(agrees)
+    free, pinned = np.full_like(sets, FAR), np.full_like(sets, FAR)
     for knob, pin in knobs_apart(problem, atoms):
         outside = sum(1 << at for at, atom in enumerate(members) if not atom.knobs >> knob & 1)
-        fits = agrees & (sets & outside == 0)
-        if pin:
-            held = sum(1 << at for at, atom in enumerate(members) if atom.pinned == knob)
-            pinned |= fits & (sets & held != 0)
-        else:
-            free |= fits
-    return Sets(atoms, bundles, breaks, sharing, free, pinned)
-
-
-def table_of(problem: Problem, scale: Scale, atoms: tuple[int, ...]) -> Table:
-    """Price every set of a family's atoms on one scale."""
-    sets = sets_of(problem, atoms)
-    cost = scale.cost(0, sets.bundles, sets.breaks, sets.sharing)
-    free, pinned = np.where(sets.free, cost, FAR), np.where(sets.pinned, cost, FAR)
+        held = sum(1 << at for at, atom in enumerate(members) if pin and atom.pinned == knob)
+        fits = agrees & (sets & outside == 0) & ((sets & held != 0) | (not pin))
+        into = pinned if pin else free
+        into[fits] = cost[fits]
     return Table(atoms, free, pinned, _omitted(problem, scale, atoms))
 
 

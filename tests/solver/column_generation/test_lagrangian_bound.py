@@ -6,7 +6,7 @@ import random
 
 import numpy as np
 
-from knobpack.solver.column_generation.lagrangian_bound import found_at, pricings_of
+from knobpack.solver.column_generation.lagrangian_bound import found_at
 from knobpack.solver.column_generation.min_cut_pricing import QUANTUM, Ask, cheapest, seeds_of
 from knobpack.solver.column_generation.terms import Terms
 from knobpack.solver.costs import FAR, Whole
@@ -32,8 +32,7 @@ def test_cuts_find_the_cheapest_set_of_every_centre() -> None:
         seen = not (terms.pairs or clashing or terms.heap)
         for apart in (False, True):
             seeds = seeds_of(terms, apart=apart)
-            none = np.zeros(len(seeds.inside), dtype=np.int64)
-            answer = cheapest([Ask(seeds, prices, none)])[0]
+            (answer,) = cheapest([Ask(seeds, prices)], watch())
             within_limit = terms.per_knob >= terms.sizes.sum()
             for pin in sorted(set(seeds.pin.tolist())):
                 own = terms.free(sets) if pin < 0 else sets >> pin & 1 == 1
@@ -50,11 +49,11 @@ def test_cuts_find_the_cheapest_set_of_every_centre() -> None:
 
 def test_every_set_has_a_centre_that_it_is_no_cheaper_than() -> None:
     draw = random.Random(2)  # noqa: S311 (no secret)
-    seen = climbed = 0
+    seen = 0
     for _, terms in given(range(30)):
         prices = random_prices(draw, terms)
         seeds = seeds_of(terms, apart=False)
-        pricing = pricings_of([seeds], [prices], watch())[0]
+        (pricing,) = cheapest([Ask(seeds, prices)], watch())
         sets = valid_sets(terms)
         costs = reduced(terms, sets, prices)
         holds = (sets[:, None] & seeds.inside == seeds.inside) & (
@@ -62,9 +61,7 @@ def test_every_set_has_a_centre_that_it_is_no_cheaper_than() -> None:
         )
         assert (np.where(holds, pricing.least, 1 << 60).min(axis=1) <= costs).all()
         seen += len(sets)
-        climbed += int((pricing.penalty > 0).sum())
     assert seen > 2_000
-    assert climbed > 40
 
 
 def test_lines_bound_every_entry_of_the_frontier() -> None:

@@ -7,7 +7,7 @@ from collections.abc import Iterable
 import attrs
 import pytest
 
-from knobpack.numbered.problem import Before, bits
+from knobpack.numbered.problem import Before
 from knobpack.solver.arrangement.arrange import best_choice
 from knobpack.solver.arrangement.cluster import Choice, Places, Variant
 from knobpack.solver.evaluate import values_of
@@ -62,7 +62,7 @@ def test_the_best_of_them_is_the_best_layout() -> None:
         found = best_choice(problem, ways, watch())
         assert found is not None, case.seed
         assert places.values(found.cost) == case.values[4:], case.seed
-        placed = {i: knob for knob, each in found.clusters.items() for i in bits(each.items)}
+        placed = found.knobs
         assert values_of(problem, placed) == case.values, case.seed
         arranged += 1
     assert arranged > 90

@@ -16,7 +16,7 @@ from knobpack.solver.costs import FAR
 from knobpack.solver.families import families
 from knobpack.solver.value_functions.scale import scale_of
 from knobpack.solver.value_functions.subset_dp import ValueFunction, _subsets, subset_table_of
-from knobpack.solver.value_functions.table import Table, sets_of, table_of
+from knobpack.solver.value_functions.table import Table, table_of
 from tests.oracles.problems import (
     a_problem,
     atoms_of,
@@ -172,13 +172,13 @@ def test_a_set_that_may_be_somewhere_is_one_that_a_valid_placement_has() -> None
             continue
         used = {atoms_of(problem, m) for p in every_placement(case.request) for m in p.used}
         for part in families(problem):
-            sets = sets_of(problem, part)
+            sets = table_of(problem, scale_of(problem), part)
             for chosen in range(1, 1 << len(part)):
                 atoms = sum(1 << number for at, number in enumerate(part) if chosen >> at & 1)
                 if atoms in used:
                     seen += 1
                     holds = any(problem.atoms[n].pinned is not None for n in part if atoms >> n & 1)
                     # Every atom that is pinned is placed, so what shares with it is with it.
-                    assert bool(sets.pinned[chosen]) == holds, case.seed
-                    assert holds or sets.free[chosen], case.seed
+                    assert (sets.pinned[chosen] < FAR) == holds, case.seed
+                    assert holds or sets.free[chosen] < FAR, case.seed
     assert seen > 300
