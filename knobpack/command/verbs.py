@@ -80,7 +80,7 @@ EDITS: Final = takes_of("""
   own NAME ...  a knob of its own; several names share it
   on KNOB NAME ...  put this on that knob
   swap KNOB KNOB  let two knobs change places
-  part NAME ...  part these from each other: a knob, all that it drives
+  part NAME ...  part these from each other; of one voice, group or knob, all that is in it
   join KNOB KNOB ...  join what these knobs drive on one of them
   out-of-use KNOB  it is broken: nothing is on it from now on
   back-in-use KNOB  it is mended: what moved because of it goes back

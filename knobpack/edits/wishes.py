@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 
 import attrs
 
@@ -107,18 +107,35 @@ def _swap(reading: Reading, edit: Swap) -> Wish:
 
 def _part(reading: Reading, edit: Part) -> Wish:
     named = named_destinations(reading, "Part.names", edit.names)
-    if not edit.others:
+    rest = named
+    sides = [named_destinations(reading, "Part.names", (name,)) for name in edit.names]
+    told, field, given = edit, "Part.names", edit.names
+    if edit.others:
+        rest = named_destinations(reading, "Part.others", edit.others)
+        sides, field, given = [named, rest], "Part.others", edit.others
+        told = attrs.evolve(edit, names=named, others=rest)
+    elif len(sides) == 1:
         if len(named) == 1:
             right = "name two destinations or more, or a knob that drives so many"
-            raise InputError("Part.names", edit.names, right)
-        told, rest = str(attrs.evolve(edit, names=named)), named
-    else:
-        rest = named_destinations(reading, "Part.others", edit.others)
-        if set(named) & set(rest):
-            raise InputError("Part.others", edit.others, "nothing can be parted from itself")
-        told = str(attrs.evolve(edit, names=named, others=rest))
-    driven = tuple(name for name in (*named, *rest) if reading.knobs_of[name])
-    return Wish(told, (Apart(named, rest),), tuple(dict.fromkeys(driven)), named)
+            raise InputError(field, given, right)
+        sides = [(name,) for name in named]
+        told = attrs.evolve(edit, names=named)
+    every = [name for side in sides for name in side]
+    if len(set(every)) < len(every):
+        raise InputError(field, given, "nothing can be parted from itself")
+    driven = tuple(name for name in dict.fromkeys((*named, *rest)) if reading.knobs_of[name])
+    return Wish(str(told), _apart(sides), driven, named)
+
+
+def _apart(sides: Sequence[tuple[str, ...]]) -> tuple[Rule, ...]:
+    """What keeps each side from each other one, and nothing of one side apart."""
+    if all(len(side) == 1 for side in sides):
+        named = tuple(name for side in sides for name in side)
+        return (Apart(named, named),)
+    return tuple(
+        Apart(side, tuple(name for other in sides[at:] for name in other))
+        for at, side in enumerate(sides[:-1], 1)
+    )
 
 
 def _join(reading: Reading, edit: Join) -> Wish:

@@ -94,7 +94,8 @@ class Part(Fielded):
     Args:
         names: what is to be parted: destinations, voices or groups; a knob stands for what it
             drives.
-        others: from what; none: each of ``names`` from each other.
+        others: from what; none: each of ``names`` from each other, what is within one of them as
+            it is. One name alone parts all that is within it.
 
     Raises:
         InputError: a field holds a value it cannot hold.

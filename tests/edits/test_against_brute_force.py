@@ -198,6 +198,7 @@ def test_a_setup_that_is_edited_is_written_and_read_back_with_what_was_agreed() 
         (Swap("K1", "K1"), "Swap.other", "two different knobs"),
         (Part(("Organ/level",)), "Part.names", "two destinations or more"),
         (Part(("Organ",), ("Organ/level",)), "Part.others", "parted from itself"),
+        (Part(("Organ", "Organ/level")), "Part.names", "parted from itself"),
         (Join(("K1", "K5")), "Join.knobs[1]", "it drives nothing"),
         (OutOfUse("K0"), "OutOfUse.knob", "name a knob of the setup"),
     ],

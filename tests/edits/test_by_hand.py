@@ -166,6 +166,31 @@ def test_parted_and_joined_again() -> None:
     assert joined.replaced
 
 
+def test_voices_are_parted_from_one_another_and_not_within() -> None:
+    plain = attrs.evolve(SETUP, snapshots=SETUP.snapshots[:1])
+    together = edit(plain, Join(("K1", "K2"))).setup
+    (knob,) = {r.knob for r in together.routes if r.destination.startswith(("Organ", "Bass"))}
+    found = edit(together, Part(("Organ", "Bass")))
+    at = {r.destination: r.knob for r in found.setup.routes}
+    assert at["Organ/level"] == at["Organ/drive"] != at["Bass/level"] == at["Bass/cutoff"]
+    assert found.done == "Organ and Bass parted"
+    assert len(found.moved) == 2
+    # It holds: what comes to a knob with the one takes nothing of the other along.
+    assert Apart(("Organ/level", "Organ/drive"), ("Bass/level", "Bass/cutoff")) in (
+        found.setup.agreed
+    )
+    # Of three each from each; a knob and a group stand for what is in them.
+    every = edit(together, Join((knob, "K3"))).setup
+    three = edit(every, Part(("Organ", "Bass", "Strings/level"))).setup
+    by = {r.destination: r.knob for r in three.routes}
+    assert len({by["Organ/level"], by["Bass/level"], by["Strings/level"]}) == 3
+    assert by["Organ/level"] == by["Organ/drive"]
+    assert by["Bass/level"] == by["Bass/cutoff"]
+    # One alone is parted within, as destinations that are named are.
+    within = edit(together, Part(("Bass",))).setup
+    assert len({r.knob for r in within.routes if r.destination.startswith("Bass")}) == 2
+
+
 def test_a_voice_away_goes_whole_and_moves_nothing_else() -> None:
     found = edit(SETUP, Away(("Bass",)))
     assert found.setup.voices == (ORGAN, STRINGS)
