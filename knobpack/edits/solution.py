@@ -18,7 +18,7 @@ from knobpack.explanation.not_there import NotThere, not_there
 from knobpack.explanation.what_if import Moved
 from knobpack.limits import Run
 from knobpack.setups.as_read import read
-from knobpack.words import Apart, Barred, Layout, Rule, Setup
+from knobpack.words import Apart, Barred, Layout, Rule, Setup, Together
 from knobpack.words.demand import RULE
 from knobpack.words.fields import HIGHEST_WEIGHT
 from knobpack.words.rule_effects import effect_of
@@ -40,6 +40,7 @@ class Wish:
         named: what it says itself where it is to be: nobody asks why that moved.
         previous: the layout to stay close to; None: the one of the setup.
         must: whether all of both must be placed.
+        rather: what stays together where nothing more moves for it: full names.
     """
 
     asked: str
@@ -48,6 +49,7 @@ class Wish:
     named: tuple[str, ...] = ()
     previous: Layout | None = None
     must: bool = True
+    rather: tuple[tuple[str, ...], ...] = ()
 
 
 def solved(
@@ -188,11 +190,16 @@ class _Asking:
 
 
 def _rather(use: SetupInUse, wish: Wish) -> list[Rule]:
-    """Of layouts that are equally good, those in which what is named leaves what it shares with."""
+    """What is better where nothing more moves for it.
+
+    What an edit parts from other things stays together; and of layouts that are equally good, those
+    in which what is named leaves what it shares a knob with.
+    """
     knob_of = {route.destination: route.knob for route in use.routes}
     sharing = {r.knob for r in use.routes if r.destination not in wish.edited}
     leaving = [name for name in wish.edited if knob_of.get(name) in sharing]
-    return [Barred((name,), (knob_of[name],), HIGHEST_WEIGHT) for name in leaving]
+    barred: list[Rule] = [Barred((n,), (knob_of[n],), HIGHEST_WEIGHT) for n in leaving]
+    return [*barred, *(Together(names, HIGHEST_WEIGHT) for names in wish.rather)]
 
 
 def _unmet(rule: Rule, left_out: Collection[str]) -> bool:

@@ -8,6 +8,7 @@ import attrs
 
 from knobpack.edits.solution import Wish
 from knobpack.errors import InputError
+from knobpack.grouped import grouped
 from knobpack.setups.as_read import Reading
 from knobpack.words import Alone, Apart, Fixed, Rule, Together
 from knobpack.words.fields import check_named
@@ -124,7 +125,13 @@ def _part(reading: Reading, edit: Part) -> Wish:
     if len(set(every)) < len(every):
         raise InputError(field, given, "nothing can be parted from itself")
     driven = tuple(name for name in dict.fromkeys((*named, *rest)) if reading.knobs_of[name])
-    return Wish(str(told), _apart(sides), driven, named)
+    whole = tuple(
+        names
+        for side in sides
+        for names in grouped((reading.knobs_of[n], n) for n in side).values()
+        if len(names) > 1 and reading.knobs_of[names[0]]
+    )
+    return Wish(str(told), _apart(sides), driven, named, rather=tuple(map(tuple, whole)))
 
 
 def _apart(sides: Sequence[tuple[str, ...]]) -> tuple[Rule, ...]:
