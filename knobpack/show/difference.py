@@ -184,6 +184,8 @@ class ShowDifference(Told, Reasoned):
         out: what is left out and was not before.
         anew: the songs in which routes are to be programmed.
         freed: the songs that are programmed and might be laid out anew for it.
+        along: what is elsewhere too, as one knob drove it with what was asked about.
+        beside: what else would be on the knob that was asked about.
     """
 
     question: ClassVar[str] = "show difference"
@@ -200,6 +202,8 @@ class ShowDifference(Told, Reasoned):
     out: tuple[LeftOut, ...] = ()
     anew: tuple[SetAnew, ...] = ()
     freed: tuple[str, ...] = ()
+    along: tuple[str, ...] = ()
+    beside: tuple[str, ...] = ()
 
     @property
     def deciding(self) -> str | None:
@@ -258,11 +262,17 @@ class ShowDifference(Told, Reasoned):
 
     @property
     def moves(self) -> tuple[str, ...]:
-        """What is elsewhere, in one sentence."""
+        """What is elsewhere, what of it goes along and what shares a knob with it."""
         if not self.moved:
             return ("No route moves.",)
         told = listed(tuple(map(str, self.moved)), MOST_MOVES)
-        return (f"{many(len(self.moved), 'route')} elsewhere: {told}.",)
+        found = [f"{many(len(self.moved), 'route')} elsewhere: {told}."]
+        if self.along:
+            go, of = ("go", "all of them") if self.along[1:] else ("goes", "both")
+            found.append(f"{listed(self.along)} {go} along, as one knob drove {of}.")
+        if self.beside:
+            found.append(f"There it would share a knob with {listed(self.beside)}.")
+        return tuple(found)
 
 
 @attrs.frozen

@@ -120,7 +120,8 @@ def why_elsewhere(
         limits: in place of ``effort``, all that may cut it short.
 
     Returns:
-        The difference: what the song loses for it first, then what the show gains.
+        The difference: what the song loses for it first, then what the show gains; what goes along
+        and what would be on that knob too.
 
     Raises:
         InputError: something given is not what it must be, or no knob is named and no other song
@@ -156,7 +157,17 @@ def why_elsewhere(
     if own.pinned:
         told += f", where it is {place_told(found.song(song).knob_of(destination))}"
     freed = (song,) if own.pinned else ()
-    return compared(found, show, told, begun("why_elsewhere", effort, limits), freed=freed)
+    answer = compared(found, show, told, begun("why_elsewhere", effort, limits), freed=freed)
+    if answer.allocation is None or not answer.moved:
+        return answer
+    bundle = request.bundle_of.get(destination)
+    mates, on = bundle.names if bundle else (), answer.allocation.song(song).on(knob)
+    moved = {each.destination for each in answer.moved}
+    return attrs.evolve(
+        answer,
+        along=tuple(n for n in on if n in mates and n in moved and n != destination),
+        beside=tuple(n for n in on if n not in mates and n != destination),
+    )
 
 
 def _most_on(found: ShowAllocation, at: int, destination: str) -> str:

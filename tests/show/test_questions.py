@@ -97,6 +97,26 @@ def test_a_song_that_is_programmed_answers_as_if_it_alone_were_free() -> None:
     assert told.after == saved.after  # freed, it goes there by itself
 
 
+def test_what_goes_along_and_what_shares_the_knob_is_said() -> None:
+    """Organ and pad are on one knob, so they stay together; the bass is on K3 in the coda too."""
+    pad = Voice("Pad", [Destination("cutoff", priority=2)])
+    on = {"Organ/level": "K1", "Pad/cutoff": "K1", "Organ/drive": "K2", "Bass/level": "K3"}
+    setup = Setup("Was", PANEL, [ORGAN, pad, BASS], routes=[Route(d, k) for d, k in on.items()])
+    again = Setup("Again", PANEL, [BASS], routes=[Route("Bass/level", "K3")])
+    found = allocate_show(Show("Two", [Song("Opener", setup), Song("Coda", again)]))
+    told = why_elsewhere(found, "Opener", "Pad/cutoff", "K3")
+    assert told.allocation is not None
+    there = {"Pad/cutoff", "Organ/level", "Bass/level"}
+    assert {*told.allocation.song("Opener").on("K3")} == there
+    assert (told.along, told.beside) == (("Organ/level",), ("Bass/level",))
+    assert told.sentences[-2:] == (
+        "Organ/level goes along, as one knob drove both.",
+        "There it would share a knob with Bass/level.",
+    )
+    here = why_elsewhere(found, "Opener", "Pad/cutoff", "K1")
+    assert (here.along, here.beside) == ((), ())
+
+
 def test_where_no_knob_is_named_it_is_the_one_that_most_other_songs_have() -> None:
     organ = Voice("Organ", [Destination("level")])
     soft = Voice("Soft organ", [Destination("level")])
