@@ -37,8 +37,10 @@ leaves something open, this was decided:
 * **Offers** (``combination/offers.py``) are tried, not estimated: on a panel of up to 16 knobs
   every way, 24 of a sort at most, on a larger one three of each, what promises most first. Each
   is combined anew and ranked by what is left out, parted and given up, then by the other tiers
-  but the layout; the best three are shown, of one sort and price the first. Snapshots to give up
-  are the fewest that keep something left out off some knob.
+  but the layout; the best three are shown, of one sort and price the first, in the order of what
+  is moved or given up for them. Snapshots to give up are the fewest that keep something left out
+  off some knob. Where all has a knob, what matters less and has one to itself may be left out, so
+  that something that matters (priority 1 or 2) is as it was in its setup.
 * **A source goes again** (``combination/taken_away.py``) from what the setup itself says
   (``Voice.source``, names in snapshots) and what its ``Arrival`` remembers: what gave way. Of
   several sources that came after one another, the next one inherits what the one that goes leaves

@@ -42,7 +42,7 @@ class Combination(Told):
         brought: every voice, group and snapshot of the sources that is in the result.
         slips: the names in the sources that stand for nothing, each counted as lost.
         unlayered: the voices that stay behind because no layer is free.
-        offers: ways to place what found no knob, the cheapest first.
+        offers: ways to place what found no knob or to ease what was joined, least harm first.
         played: the snapshots that were grown or added.
         room: the knobs of the base that do nothing.
         overruled: the stored positions that gave way to those of what is more important.
@@ -153,6 +153,8 @@ class Combination(Told):
         if self.unlayered:
             layers = many(self.setup.surface.layers or 0, "layer")
             yield f"Of {layers} none is left: bring fewer voices, or take one away first."
+        if self.wanted.leave:
+            yield f"Left out, as asked: {listed(self.wanted.leave)}."
         if self.idle:
             yield f"{listed(self.idle)}: moved by no knob that works there, so none is looked for."
         yield from map(str, (*self.allocation.joined, *self.allocation.parted))

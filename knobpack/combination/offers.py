@@ -1,9 +1,10 @@
-"""Offers: the cheapest ways to place what found no knob, each worked out to the end.
+"""Offers: the cheapest ways to place what found no knob or was joined, each worked out to the end.
 
 A way is a change of what is wanted: added snapshots given up, so that a knob of the base can be
 shared; something of the base freed, so that it joins its like; a knob that does nothing cleared; or
 something else left out instead. Each is combined anew: what it places, moves and costs is what came
-of that, and it is proven as far as that is.
+of that, and it is proven as far as that is. Where what matters was joined, or goes over another
+travel, while something that matters less has a knob, leaving that out is a way too.
 """
 
 from __future__ import annotations
@@ -29,6 +30,9 @@ MOST_TRIED = 24
 FEW_TRIED = 3
 """Ways of one sort that are worked out on a larger panel, at most."""
 
+MATTERS = 2
+"""The lowest priority of what is worth leaving something else out for, though it has a knob."""
+
 MOST_SHOWN = 3
 """Offers that are made, at most."""
 
@@ -52,7 +56,7 @@ def taken(wanted: Wanted, offer: Offer) -> Wanted:
 def cheapest_offers(
     found: Combination, ways: Iterable[Way], attempt: Callable[[Wanted], Combination | None]
 ) -> tuple[Offer, ...]:
-    """Ways to place what found no knob, the cheapest first.
+    """Ways to place what found no knob, or to ease what was joined.
 
     Args:
         found: a combination.
@@ -60,8 +64,8 @@ def cheapest_offers(
         attempt: combines what is wanted; None where that cannot be, or was stopped.
 
     Returns:
-        The best that place more than was placed; of one sort and price the first, and more only
-        where there are few.
+        The best that place or ease more than was, the least harm first; of one sort and price the
+        first, and more only where there are few.
     """
     good: list[Offer] = []
     for what, names in ways:
@@ -79,13 +83,18 @@ def cheapest_offers(
         # Of those of one sort that cost the same one is enough, while others are to be had.
         if shown.setdefault((each.what, _rank(each)), each) is not each:
             more.append(each)
-    return tuple(sorted([*shown.values(), *more][:MOST_SHOWN], key=_rank))
+    return tuple(sorted([*shown.values(), *more][:MOST_SHOWN], key=_harm))
 
 
 def _needless(offer: Offer, other: Offer) -> bool:
     """Whether another offer comes to the same, and frees or gives up less for it."""
     same = (offer.what, offer.places, offer.moves) == (other.what, other.places, other.moves)
     return same and set(other.names) < set(offer.names)
+
+
+def _harm(offer: Offer) -> tuple[int, ...]:
+    """How much is moved or given up, what the base has before all; then what it comes to."""
+    return offer.lost, len(offer.moves), *_rank(offer)
 
 
 def _rank(offer: Offer) -> tuple[int, ...]:
@@ -98,7 +107,7 @@ def _rank(offer: Offer) -> tuple[int, ...]:
 
 
 def _made(found: Combination, then: Combination, blank: Offer) -> Offer | None:
-    """The offer, with what comes of it; None where it does not place more."""
+    """The offer, with what comes of it; None where it places no more, and eases nothing."""
     out = set(found.without_knob)
     placed = [each for each in then.carried if each.full_name in out and each.new_knob]
     left = {each.full_name: each for each in found.carried if each.full_name in blank.names}
@@ -112,6 +121,10 @@ def _made(found: Combination, then: Combination, blank: Offer) -> Offer | None:
     first = attrs.evolve(first, value=first.value + more, bound=first.bound + more)
     before = tuple(tier.value for tier in found.allocation.tiers)
     gains = first.value < before[0] or (blank.what == kinds.LEAVE and bool(placed))
+    eased: tuple[str, ...] = ()
+    if not placed and blank.what == kinds.LEAVE:
+        eased, gains = _eased(found, then, blank.names), True
+        placed = [each for each in then.carried if _moved(found, each)] if eased else []
     if not placed or not gains:
         return None
     moved = [
@@ -129,7 +142,43 @@ def _made(found: Combination, then: Combination, blank: Offer) -> Offer | None:
         tiers=(first, *rest),
         before=before,
         missed=tuple(each for each in then.missed if each.travels not in already),
+        eases=eased,
     )
+
+
+def _moved(found: Combination, now: Carried) -> bool:
+    """Whether something of a source is on another knob than it was found on."""
+    was = {each.full_name: each.new_knob for each in found.carried}
+    return now.source != found.base and now.new_knob not in (None, was.get(now.full_name))
+
+
+def _eased(found: Combination, then: Combination, left: Iterable[str]) -> tuple[str, ...]:
+    """What matters and is as it was in its setup without something, if nothing else is worse."""
+    before, after = _troubled(found), _troubled(then)
+    if set(then.without_knob) - set(found.without_knob) or set(after) - set(before):
+        return ()
+    least = min(found.request.destinations[name].priority for name in left)
+    return tuple(name for name, at in before.items() if name not in after and at < least)
+
+
+def _troubled(found: Combination) -> dict[str, int]:
+    """What of the sources matters and shares a knob or goes over a travel as it did not there.
+
+    With the priority of each.
+    """
+    inner = found.request.destinations
+    bundle = {each.full_name: (each.source, each.old_knob) for each in found.carried}
+    return {
+        name: inner[name].priority
+        for each in found.carried
+        if each.source != found.base
+        and each.new_knob is not None
+        and inner[name := each.full_name].priority <= MATTERS
+        and (
+            each.new_travel != each.wanted
+            or any(bundle.get(other) != bundle[name] for other in each.beside)
+        )
+    }
 
 
 def ways_to_place(found: Combination) -> list[Way]:
@@ -139,10 +188,13 @@ def ways_to_place(found: Combination) -> list[Way]:
         found: a combination.
 
     Returns:
-        Each way as one of the sorts of an offer, and its names; none where all has a knob.
+        Each way as one of the sorts of an offer, and its names; where all has a knob, only what
+        could be left out so that something that matters more is as it was in its setup.
     """
     if not any(each.new_knob is None for each in found.carried):
-        return []
+        troubled = min(_troubled(found).values(), default=0)
+        alone = _alone(found, troubled) if troubled else []
+        return [(kinds.LEAVE, names) for names in alone[:MOST_TRIED]]
     small = len(found.setup.surface.knob_names) <= MOST_KNOBS
     most = MOST_TRIED if small else FEW_TRIED
     sorts: dict[str, list[tuple[str, ...]]] = {
@@ -215,6 +267,19 @@ def _to_free(found: Combination) -> list[tuple[str, ...]]:
     ways = list(dict.fromkeys((*ways, *map(tuple, voices.values()))))
     inner = found.request.destinations
     return sorted(ways, key=lambda names: (len(names), -min(inner[n].priority for n in names)))
+
+
+def _alone(found: Combination, priority: int) -> list[tuple[str, ...]]:
+    """Bundles of the sources that matter less and have a knob to themselves, those least first."""
+    inner = found.request.destinations
+    knob = {each.full_name: each.new_knob for each in found.carried}
+    return [
+        names
+        for names in _to_leave(found)
+        if min(inner[name].priority for name in names) > priority
+        and len({knob[name] for name in names} - {None}) == 1
+        and set(found.allocation.on(knob[names[0]] or "")) == set(names)
+    ]
 
 
 def _to_leave(found: Combination) -> list[tuple[str, ...]]:

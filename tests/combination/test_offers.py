@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import random
 from itertools import combinations
 
 import attrs
@@ -221,3 +222,66 @@ def test_an_offer_of_another_combination_is_refused() -> None:
     found = combine(BASE, BRASS)
     with pytest.raises(InputError, match="give one of the offers of this combination"):
         taking(combine(attrs.evolve(BASE, surface=Surface.row(3)), BRASS), found.offers[0])
+
+
+def test_what_matters_less_and_has_a_knob_alone_is_offered_to_be_left_out() -> None:
+    rng, seen = random.Random(7), 0  # noqa: S311 (no secret)
+    for _ in range(24):
+        kinds = ["level", "cutoff", "drive", "pan"]
+        inner = tuple(
+            Destination(each, priority=rng.choice((1, 2, 3, 4)), travel=None) for each in kinds
+        )
+        travels = tuple(
+            KnobTravel(f"K{at}", rng.choice((Travel(0, 127), Travel(127, 0), Travel(0, 90))))
+            for at in range(1, 5)
+        )
+        source = Setup(
+            "Synth set",
+            Surface.row(4),
+            (Voice("Lead", inner, 1),),
+            routes=tuple(Route(f"Lead/{each}", f"K{at}") for at, each in enumerate(kinds, 1)),
+            travels=travels,
+            snapshots=(Snapshot("Solo", ("Lead/level", "Lead/cutoff", "Lead/pan")),),
+        )
+        base = attrs.evolve(BASE, surface=Surface.row(4))
+        found = combine(base, source)
+        assert found.without_knob == ()
+        eased = [each for each in found.offers if each.eases]
+        assert eased == list(found.offers)
+        # What each knob drives, over what, by hand: of four with two knobs there is little to try.
+        rank = {f"Lead/{each.name}": each.priority for each in inner}
+        troubled = {n for n in _not_as_it_was(found) if rank[n] <= 2}
+        could: dict[str, set[str]] = {}
+        for name, priority in rank.items():
+            (at,) = (each.new_knob for each in found.carried if each.full_name == name)
+            if len(found.allocation.on(at or "")) > 1 or priority <= min(
+                (rank[n] for n in troubled), default=0
+            ):
+                continue
+            then = combine(base, source, leave=(name,))
+            after = {n for n in _not_as_it_was(then) if rank[n] <= 2}
+            good = {n for n in troubled - after if rank[n] < priority}
+            if good and after <= troubled:
+                could[name] = good
+        assert {each.names[0]: set(each.eases) for each in eased}.items() <= could.items()
+        assert len(eased) == min(len(could), 3)
+        for each in eased:
+            then = taking(found, each)
+            assert not set(each.eases) & _not_as_it_was(then)
+            assert (
+                tuple(t.value for t in then.allocation.tiers)[1:]
+                == tuple(t.value for t in each.tiers)[1:]
+            )
+            assert f"Left out, as asked: {each.names[0]}." in then.first
+            assert "then as in its setup" in str(each)
+            seen += 1
+    assert seen > 3
+
+
+def _not_as_it_was(found: Combination) -> set[str]:
+    """What of a source that drove one thing with each knob shares one, or has another travel."""
+    return {
+        each.full_name
+        for each in found.carried
+        if each.new_knob and (each.beside or each.new_travel != each.wanted)
+    }
