@@ -197,7 +197,7 @@ def _files(
 ) -> tuple[dict[Path, bytes], str]:
     """Each song as a setup, its sheet where anything is to be programmed, and the page of all."""
     show = laid_out.show
-    songs = [Song(s.name, laid_out.setup(s.name), s.roles) for s in show.songs]
+    songs = [Song(s.name, laid_out.setup(s.name), s.roles, known=s.known) for s in show.songs]
     contents = {
         folder / PAGE: laid_out.page().encode(),
         **show_files(folder / SET_LIST, Show(show.name, songs, show.breaks)),

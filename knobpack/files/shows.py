@@ -23,7 +23,7 @@ from knobpack.show import Show, Song, VoiceRole
 from knobpack.show.song import voice_roles
 from knobpack.storage import strict_json
 from knobpack.storage.disk import file_note, numbered_name, path_of, read_bytes, write
-from knobpack.words import Layout, Request, Setup, converters, fields
+from knobpack.words import Layout, Request, Route, Setup, converters, fields
 
 
 @attrs.frozen
@@ -37,6 +37,7 @@ class ListedSong:
         roles: the voices that are the same thing as one of another name in other songs.
         free: whether an allocation or setup may be laid out anew.
         brings: the voices of a setup that no knob drives yet and that are to be placed.
+        known: where the hand knows destinations to be.
 
     Raises:
         InputError: a field holds a value it cannot hold.
@@ -50,6 +51,9 @@ class ListedSong:
     free: bool = attrs.field(default=False, validator=fields.flag())
     brings: tuple[str, ...] = attrs.field(
         default=(), converter=converters.texts, validator=fields.names()
+    )
+    known: tuple[Route, ...] = attrs.field(
+        default=(), converter=converters.as_tuple, validator=fields.several(Route)
     )
 
     def __attrs_post_init__(self) -> None:
@@ -113,8 +117,8 @@ def load_show(path: str | os.PathLike[str]) -> Show:
         raise
     folder = place.parent
     songs = (
-        Song(each.name, _played(folder / each.file), each.roles, each.free, each.brings)
-        for each in listed.songs
+        Song(s.name, _played(folder / s.file), s.roles, s.free, s.brings, s.known)
+        for s in listed.songs
     )
     return Show(listed.name, tuple(songs), listed.breaks)
 
@@ -144,7 +148,7 @@ def show_files(path: Path, show: Show) -> Mapping[Path, bytes]:
     listed = SetList(
         show.name,
         tuple(
-            ListedSong(song.name, name, song.roles, song.free, song.brings)
+            ListedSong(song.name, name, song.roles, song.free, song.brings, song.known)
             for song, name in zip(show.songs, names, strict=True)
         ),
         show.breaks,

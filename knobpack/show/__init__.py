@@ -27,8 +27,9 @@ The definition stands in :mod:`knobpack.show.definition`. Decided besides:
   What a song costs by itself is no cost of putting it in. A break after a song comes after what is
   put in right behind it; in another order breaks come after as many songs as before.
 * *On another panel* each song is taken there as a setup is (:mod:`knobpack.edits`); then all are
-  laid out together, what is programmed too, as nothing is programmed there. Back home each is what
-  it was.
+  laid out together, what is programmed too, as nothing is programmed there. Where most songs have
+  a thing at home is where the hand knows it to be (``Song.known``): elsewhere it is relearned. Back
+  home each is what it was.
 * *Where every song may move, knobs are called* so that the most stays where it was: what is between
   songs is the same whichever knob is which.
 

@@ -16,7 +16,7 @@ from knobpack.heavy_imports import load
 from knobpack.limits import DEFAULT_EFFORT, Limits, Progress, Run, begun
 from knobpack.many import allocate_many
 from knobpack.show.answer import ShowAllocation, answer_of, laid_out
-from knobpack.show.asked import Asked, asked_of
+from knobpack.show.asked import Asked, asked_of, known_of
 from knobpack.show.numbered import numbered
 from knobpack.show.prices import ALONE, SHOW_TIERS
 from knobpack.show.song import Show
@@ -118,22 +118,24 @@ def allocate_during_show(
     load("knobpack.show.search")
     from knobpack.show.search import Search, searched
 
-    songs = numbered(asked, alone, more_joined)
+    known = known_of(asked)
+    there = [Allocation.of(each.request, each.layout) for each in known if each.layout]
+    songs = numbered([*asked, *known], [*alone, *there], more_joined)
     watch = run.watch(SHOW_TIERS)
     watch.effort *= _TOGETHER
     pinned = {
         at: songs[at].placed(completed(each.request, each.layout))
-        for at, each in enumerate(asked)
+        for at, each in enumerate([*asked, *known])
         if each.layout is not None
     }
-    there = {
-        at: song.placed(begun_with)
+    begun_with = {
+        at: song.placed(layout)
         for at, song in enumerate(songs)
-        if (begun_with := start.get(song.asked.song.name)) and song.takes(begun_with)
+        if (layout := start.get(song.asked.song.name)) and song.takes(layout)
     }
     least = {tier: sum(own[tier] for _, own in every) for tier in TIERS}
-    laid, bounds = searched(Search(songs, show.neighbours, pinned, watch, there, least))
-    layouts = [song.layout(laid[at]) for at, song in enumerate(songs)]
+    laid, bounds = searched(Search(songs, show.neighbours, pinned, watch, begun_with, least))
+    layouts = [song.layout(laid[at]) for at, song in enumerate(songs[: len(asked)])]
     return answer_of(
         show, asked, layouts, alone, bounds=bounds, more_joined=more_joined, stopped=watch.why
     )

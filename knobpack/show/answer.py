@@ -16,7 +16,7 @@ from knobpack.errors import Fault, Stopped
 from knobpack.explanation.asked import BoundQuestion
 from knobpack.sheets import PatchSheet
 from knobpack.show.asked import Asked, asked_of
-from knobpack.show.definition import joined, show_prices, things_of
+from knobpack.show.definition import joined, prices_of, things_of
 from knobpack.show.page import page_of
 from knobpack.show.prices import (
     PARTS,
@@ -381,7 +381,7 @@ def answer_of(
         for each, layout, by_itself in zip(asked, layouts, alone, strict=True)
     )
     whole = [laid.layout for laid in songs]
-    prices = show_prices(asked, whole, (laid.prices for laid in songs), show.neighbours)
+    prices = prices_of(asked, whole, (laid.prices for laid in songs), show.neighbours)
     tiers, proven = [], True
     for name, value, bound in zip(SHOW_TIERS, prices.totals, bounds, strict=True):
         if value < bound:

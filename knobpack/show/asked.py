@@ -2,16 +2,35 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import attrs
 
 from knobpack.allocation import Allocation
 from knobpack.edits.request import SetupInUse, in_request, request_in_use
 from knobpack.setups.as_read import read
 from knobpack.show.song import Show, Song
-from knobpack.words import Layout, Request
+from knobpack.words import Layout, Request, Snapshot, Surface, Voice, Weights
+from knobpack.words.free_names import unique
 
 Key = tuple[str, str]
 """A destination of the show: its role, and its name there."""
+
+
+_NOTHING = Weights(
+    mix_kinds=0,
+    mix_voices=0,
+    join=0,
+    heap=0,
+    crowd=0,
+    travel=(0,) * 5,
+    sequence=0,
+    voice_runs=0,
+    group_runs=0,
+    favour=0,
+    habit=0,
+)
+"""What a song that is not played costs by itself."""
 
 
 @attrs.frozen
@@ -37,6 +56,37 @@ class Asked:
 def asked_of(show: Show) -> tuple[Asked, ...]:
     """What each song of a show asks for, in their order."""
     return tuple(_asked(song) for song in show.songs)
+
+
+def known_of(show: Sequence[Asked]) -> tuple[Asked, ...]:
+    """Where the hand knows things to be before the show, as songs that are not played.
+
+    They count in what is to be relearned, and cost nothing by themselves.
+
+    Args:
+        show: what each song asks for.
+    """
+    found, names = list[Asked](), {each.song.name for each in show}
+    for each in show:
+        inner, knobs = each.request.destinations, each.request.surface.knob_names
+        known = (r for r in each.song.known if r.destination in inner and r.knob in knobs)
+        on = {route.destination: route for route in known}
+        if not on:
+            continue
+        voices = []
+        for voice in each.request.voices:
+            own = [one for one in voice.destinations if voice.full_name(one) in on]
+            if own:
+                voices.append(Voice(voice.name, own))
+        surface = Surface(each.request.surface.knobs, bits=each.request.surface.bits)
+        moved = Snapshot("known", [voice.name for voice in voices])
+        request = Request(surface, voices, snapshots=[moved], weights=_NOTHING)
+        roles = [one for one in each.song.roles if one.voice in {voice.name for voice in voices}]
+        name = unique(each.song.name, names)
+        names.add(name)
+        there = Allocation.of(request, Layout(list(on.values())))
+        found.append(_asked(Song(name, there, roles)))
+    return tuple(found)
 
 
 def _asked(song: Song) -> Asked:

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 
 from knobpack.definition.prices import Prices
-from knobpack.show.asked import Asked, Key
+from knobpack.show.asked import Asked, Key, known_of
 from knobpack.show.prices import FoundAt, Relearned, Shift, ShowDestination, ShowPrices, Turned
 from knobpack.words import Layout, Request
 from knobpack.words.travel import hundredths
@@ -77,6 +77,18 @@ def joined(request: Request, on: Mapping[str, str]) -> int:
     load_of = {name: at for at, load in enumerate(request.loads) for name in load}
     here = {(knob, load_of.get(name, name)) for name, knob in on.items()}
     return len(here) - len(set(on.values()))
+
+
+def prices_of(
+    show: Sequence[Asked],
+    layouts: Sequence[Layout],
+    songs: Iterable[Prices],
+    neighbours: Iterable[tuple[int, int]],
+) -> ShowPrices:
+    """What a show costs, with what the hand knows before it; it takes what the next does."""
+    known = known_of(show)
+    there = [each.layout for each in known if each.layout]
+    return show_prices([*show, *known], [*layouts, *there], songs, neighbours)
 
 
 def show_prices(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from typing import ClassVar
 
 import attrs
@@ -20,7 +21,7 @@ from knobpack.show.difference import MOST_MOVES, MovedInSong
 from knobpack.show.setups import sheets_between
 from knobpack.show.song import Song
 from knobpack.text.shown import Fielded, Told
-from knobpack.words import Setup, Surface
+from knobpack.words import Route, Setup, Surface
 from knobpack.words.fields import check_kind
 from knobpack.words.names import knob_told, knobs_told, listed, quoted
 
@@ -149,7 +150,8 @@ def on_panel(
     """Take a show to another panel, such as a spare instrument with fewer knobs.
 
     Each song goes there as :func:`knobpack.move_to_panel` takes a setup: what was on one knob stays
-    together, positions are rescaled, and it remembers its home. Then all are laid out together.
+    together, positions are rescaled, and it remembers its home. Then all are laid out together, and
+    what is not at the place that it has in most songs at home is to be relearned too.
 
     Args:
         found: a show laid out.
@@ -175,7 +177,7 @@ def on_panel(
     check_kind("on_panel.found", found, ShowAllocation)
     check_kind("on_panel.surface", surface, Surface)
     run = begun("on_panel", effort, limits)
-    songs, notes = [], []
+    songs, notes, known = [], [], _known(found, surface)
     for at, song in enumerate(found.show.songs):
         share = run.anew(len(found.songs) + 1 - at)
         try:
@@ -185,7 +187,7 @@ def on_panel(
             raise
         voices = {voice.name for voice in there.setup.voices}
         roles = [each for each in song.roles if each.voice in voices]
-        songs.append(Song(song.name, there.setup, roles, free=True))
+        songs.append(Song(song.name, there.setup, roles, free=True, known=known[song.name]))
         notes.append(there.notes)
     show = attrs.evolve(found.show, songs=tuple(songs))
     laid = allocate_during_show(show, found.more_joined, run)
@@ -194,6 +196,17 @@ def on_panel(
         for song, note in zip(show.songs, notes, strict=True)
     ]
     return ShowThere(tuple(told), laid)
+
+
+def _known(found: ShowAllocation, surface: Surface) -> dict[str, list[Route]]:
+    """For each song where the hand knows things to be: where most songs have them at home."""
+    same = Crossing.between(found.show.surface, surface).knobs
+    known: dict[str, list[Route]] = {song.name: [] for song in found.show.songs}
+    for thing in found.things:
+        usual = Counter(at.knob for at in thing.found if at.knob in same).most_common(1)
+        for at in thing.found if usual else ():
+            known[at.song].append(Route(at.destination, same[str(usual[0][0])]))
+    return known
 
 
 def _there(name: str, home: Setup, laid: ShowAllocation) -> SongThere:

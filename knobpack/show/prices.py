@@ -37,10 +37,6 @@ ALONE = ("unplaced", "bundles", "independence")
 """Those in which each song is as good as it is alone."""
 
 
-TravelsIn = tuple[tuple[Travel, tuple[str, ...]], ...]
-"""Travels, each with the songs in which it is had, that of most songs first."""
-
-
 @attrs.frozen
 class FoundAt(Fielded):
     """Where one destination is found in one song.
@@ -93,7 +89,7 @@ class ShowDestination(Fielded):
         return {now.song: was for was, now in pairwise(placed) if was.knob != now.knob}
 
     @property
-    def travels(self) -> TravelsIn:
+    def travels(self) -> tuple[tuple[Travel, tuple[str, ...]], ...]:
         """Each travel that it goes over, with the songs, that of most songs first."""
         songs = grouped((each.travel, each.song) for each in self.found if each.travel is not None)
         usual = sorted(songs.items(), key=lambda each: -len(each[1]))
@@ -117,10 +113,10 @@ class SeveralTravels(Fielded):
 
     destinations: tuple[str, ...]
     knobs: tuple[str, ...]
-    travels: TravelsIn
+    travels: tuple[tuple[Travel, tuple[str, ...]], ...]
 
     @property
-    def turned_round(self) -> TravelsIn:
+    def turned_round(self) -> tuple[tuple[Travel, tuple[str, ...]], ...]:
         """The travels that go the other way than that of most songs."""
         return _turned_round(self.travels)
 
@@ -138,7 +134,9 @@ class SeveralTravels(Fielded):
         return f"{where} {'; '.join([*turned, listed(told)])}"
 
 
-def _turned_round(travels: TravelsIn) -> TravelsIn:
+def _turned_round(
+    travels: tuple[tuple[Travel, tuple[str, ...]], ...],
+) -> tuple[tuple[Travel, tuple[str, ...]], ...]:
     return tuple(each for each in travels if each[0].reversed != travels[0][0].reversed)
 
 

@@ -17,7 +17,7 @@ from knobpack.limits import DEFAULT_EFFORT, Limits, begun
 from knobpack.show.answer import ShowAllocation
 from knobpack.show.asked import asked_of
 from knobpack.show.compared import compared, compared_in_time
-from knobpack.show.definition import show_prices
+from knobpack.show.definition import prices_of
 from knobpack.show.difference import FreedSong, OddSong, OddSongs, ShowDifference, WorthFreeing
 from knobpack.show.song import Show
 from knobpack.words import Fixed, Request, Setup
@@ -242,7 +242,7 @@ def odd_songs(found: ShowAllocation) -> OddSongs:
         less = (0, 0, 0)
         if rest:
             others = [asked[n] for n in rest], [layouts[n] for n in rest]
-            without = show_prices(*others, (), ()).relearning
+            without = prices_of(*others, (), ()).relearning
             points, roles, kinds = (a - b for a, b in zip(whole, without, strict=True))
             less = points, roles, kinds
         odd.append(OddSong(song.name, song.pinned, *less))

@@ -10,7 +10,7 @@ import attrs
 from knobpack.allocation import Allocation
 from knobpack.errors import InputError
 from knobpack.text.shown import Fielded, Told
-from knobpack.words import Request, Setup, Surface, converters, fields
+from knobpack.words import Request, Route, Setup, Surface, converters, fields
 from knobpack.words.names import many, near_to
 
 
@@ -57,6 +57,8 @@ class Song(Fielded):
         free: whether an Allocation or Setup may be laid out anew as well. What a knob of a Setup
             drives then stays together, and what no knob drives stays so.
         brings: the voices of a Setup that no knob drives yet and that are to be placed.
+        known: where the hand knows destinations to be, such as at the same place of the panel that
+            the song was taken from: it is relearned if they are elsewhere.
 
     Raises:
         InputError: a field holds a value it cannot hold, a voice is named that is not there, two
@@ -81,6 +83,9 @@ class Song(Fielded):
     free: bool = attrs.field(default=False, validator=fields.flag())
     brings: tuple[str, ...] = attrs.field(
         default=(), converter=converters.texts, validator=fields.names()
+    )
+    known: tuple[Route, ...] = attrs.field(
+        default=(), converter=converters.as_tuple, validator=fields.several(Route)
     )
 
     def __attrs_post_init__(self) -> None:

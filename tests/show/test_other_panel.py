@@ -2,12 +2,27 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import attrs
 import pytest
 
-from knobpack import InputError, Setup, Surface, move_home
+from knobpack import Destination, InputError, Route, Setup, Surface, Voice, move_home
+from knobpack.checker import check
+from knobpack.files import load_show, save_show
 from knobpack.limits import Limits
-from knobpack.show import Show, ShowThere, allocate_show, on_panel
+from knobpack.show import (
+    Show,
+    ShowAllocation,
+    ShowThere,
+    Song,
+    allocate_show,
+    as_laid_out,
+    on_panel,
+)
+from knobpack.show.asked import asked_of
+from knobpack.show.definition import prices_of
+from tests.oracles.differential_shows import a_show
 from tests.show.evening import PANEL, SHOW, laid_out
 
 
@@ -63,6 +78,70 @@ def test_nothing_is_lost_where_every_knob_is_there_too() -> None:
     one = on_panel(allocate_show(Show("One", SHOW.songs[:1])), Surface.row(4))
     assert one.sentences[-1] == "Nothing is lost in any song, and no route is elsewhere."
     assert told.graph.graph["answer"] in told.graph
+
+
+def test_what_is_at_home_on_a_knob_that_is_there_stays_at_its_place() -> None:
+    """Both drives on one knob would be one kind less to relearn, and the clav elsewhere."""
+    panel = Surface.row(3)
+    home = {
+        "Funk": {"Clav/level": "K1", "Bass/drive": "K3"},
+        "Jam": {"Lead/cutoff": "K2", "Sub/drive": "K3"},
+    }
+    songs = []
+    for name, on_knobs in home.items():
+        voices = [
+            Voice(voice, [Destination(kind, priority=1)])
+            for voice, kind in (full.split("/") for full in on_knobs)
+        ]
+        routes = [Route(*each) for each in on_knobs.items()]
+        songs.append(Song(name, Setup(name, panel, voices, routes=routes)))
+    found = on_panel(allocate_show(Show("Two", songs)), Surface.row(2))
+    assert on(found.allocation.setup("Funk")) == {"Clav/level": "K1", "Bass/drive": "K2"}
+    assert on(found.allocation.setup("Jam")) == {"Lead/cutoff": "K2", "Sub/drive": "K1"}
+
+
+def usual_of(found: ShowAllocation) -> dict[tuple[str, str], str]:
+    """The knob that most songs have each thing on, of those that a panel of two has too."""
+    usual = {}
+    for thing in found.things:
+        knobs = [each.knob for each in thing.found if each.knob in {"K1", "K2"}]
+        if knobs:
+            usual[thing.role, thing.name] = max(dict.fromkeys(knobs), key=knobs.count)
+    return usual
+
+
+@pytest.mark.parametrize("seed", range(6))
+def test_what_is_elsewhere_than_at_home_is_relearned_and_no_exchange_is_better(seed: int) -> None:
+    found = allocate_show(a_show(seed, 2))
+    away = on_panel(found, Surface.row(2)).allocation
+    usual = usual_of(found)
+    points = 0
+    for thing in away.things:
+        knobs = {*thing.knobs, *([usual[k]] if (k := (thing.role, thing.name)) in usual else [])}
+        points += thing.weight * max(0, len(knobs) - 1)
+    assert away.prices.relearning[0] == points
+    assert away.proven
+    asked = asked_of(away.show)
+    turned = {"K1": "K2", "K2": "K1"}
+    for at, song in enumerate(away.songs):
+        routes = [attrs.evolve(route, knob=turned[route.knob]) for route in song.routes]
+        travels = [attrs.evolve(each, knob=turned[each.knob]) for each in song.travels or ()]
+        swapped = attrs.evolve(song.layout, routes=tuple(routes), travels=tuple(travels))
+        other = check(song.request, swapped)
+        assert other.valid
+        laid = [s.layout for s in away.songs]
+        own = [s.prices for s in away.songs]
+        laid[at], own[at] = swapped, other.prices
+        assert prices_of(asked, laid, own, away.show.neighbours).totals >= away.prices.totals
+
+
+def test_what_the_hand_knows_is_asked_about_and_stored_with_the_show(tmp_path: Path) -> None:
+    away = on_panel(laid_out(), Surface.row(2)).allocation
+    again = as_laid_out(away)
+    assert [song.known for song in again.songs] == [song.known for song in away.show.songs]
+    save_show(tmp_path / "show.json", again)
+    assert load_show(tmp_path / "show.json").songs[0].known == again.songs[0].known != ()
+    assert away.what_if(again).deciding in {None, "change"}
 
 
 def test_the_panel_is_another() -> None:
