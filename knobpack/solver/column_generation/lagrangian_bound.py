@@ -40,6 +40,13 @@ class LagrangianBound:
         """The bound, in 1024ths."""
         return self.worth + knobs * self.knob
 
+    def floors(self, pin: Whole) -> Whole:
+        """What each knob adds at least, given the place of the pinned atom on it, or -1."""
+        floor = np.full(len(pin), self.knob, dtype=np.int64)
+        for place, least in self.pins.items():
+            floor[pin == place] = least
+        return floor
+
     def worth_of(self, terms: Terms, sets: Whole) -> Whole:
         """(n,) what the atoms of each set are worth."""
         return worth_of(terms, self.prices, sets)

@@ -9,6 +9,7 @@ left out whole: what is best where only a part of it can be placed is not known.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from functools import partial
 
 import attrs
 import numpy as np
@@ -16,6 +17,7 @@ import numpy as np
 from knobpack.numbered.problem import bits
 from knobpack.solver.column_generation.agglomeration import merged
 from knobpack.solver.column_generation.bound_table import BoundTable
+from knobpack.solver.column_generation.knapsack_pricing import knapsack_of
 from knobpack.solver.column_generation.lagrangian_bound import (
     Found,
     LagrangianBound,
@@ -25,9 +27,11 @@ from knobpack.solver.column_generation.lagrangian_bound import (
 from knobpack.solver.column_generation.min_cut_pricing import QUANTUM, Seeds, seeds_of
 from knobpack.solver.column_generation.partition import partition
 from knobpack.solver.column_generation.reduced_cost_enumeration import (
+    Lists,
     NearSets,
     TooManySetsError,
     found_exactly,
+    grown,
     near_sets,
 )
 from knobpack.solver.column_generation.restricted_master import Duals, RestrictedMaster
@@ -51,6 +55,9 @@ MOST_SETS = 60_000
 
 MOST_CHOICES = 12_000
 """Sets that CP-SAT chooses from, at most."""
+
+HALVES = 6
+"""How often a limit is halved at most, within which there are too many sets."""
 
 NARROW = 100
 """Points between way and bound up to which it is not worth while to bound any better."""
@@ -83,10 +90,12 @@ class LargeFamily(BoundTable):
         super().__init__(terms, most, omission, omissions)
         self.stuck: set[int] = set()
         self._relaxed: set[int] = set()
+        self._refined: set[int] = set()
         self._deep: set[int] = set()
         self._watch = watch
+        self.knapsack = knapsack_of(terms)
         self._seeds: Seeds | None = None
-        self._apart: Seeds | None = None
+        self._lists: Lists | None = self.knapsack.lists if self.knapsack else None
         self._trails = OptimaDag(terms, watch)
         found, self._seen = merged(terms)
         for way in found.values():
@@ -107,11 +116,11 @@ class LargeFamily(BoundTable):
         return self._seeds
 
     @property
-    def _seeds_apart(self) -> Seeds:
-        """The seeds that sets are listed by."""
-        if self._apart is None:
-            self._apart = seeds_of(self.table, apart=True)
-        return self._apart
+    def _listing(self) -> Lists:
+        """What lists the sets."""
+        if self._lists is None:
+            self._lists = partial(grown, seeds_of(self.table, apart=True))
+        return self._lists
 
     @property
     def programme(self) -> RestrictedMaster:
@@ -127,6 +136,7 @@ class LargeFamily(BoundTable):
 
     def refine(self, knobs: int) -> None:
         """Bring way and bound nearer to each other, once the linear programme is done."""
+        self._refined.add(knobs)
         if not self.exact(knobs):
             self._settle_by_programme(knobs)
         if self.upper(knobs) - self.lower(knobs) > NARROW:
@@ -142,7 +152,9 @@ class LargeFamily(BoundTable):
             duals = self.programme.duals(knobs)
             self._watch.spend(duals.effort)
             try:
-                found = found_exactly(self._seeds_apart, duals.atoms, duals.knob, self._watch)
+                found = found_exactly(
+                    self.table, self._listing, duals.atoms, duals.knob, self._watch
+                )
             except TooManySetsError:
                 return
             if not self._taken(duals, found):
@@ -166,6 +178,10 @@ class LargeFamily(BoundTable):
         """Whether the bound is as good as the linear programme can make it, or exact."""
         return knobs in self._relaxed or self.exact(knobs) or not self.has_room(knobs)
 
+    def coarse_at(self, knobs: int) -> bool:
+        """Whether way and bound have not been brought nearer yet, and may be."""
+        return not self.exact(knobs) and knobs not in self._refined and self.has_room(knobs)
+
     def _settle_by_programme(self, knobs: int) -> None:
         """Look for a better way among the sets of the linear programme."""
         known = self.programme.known
@@ -175,7 +191,10 @@ class LargeFamily(BoundTable):
         if line is not None and knobs in self.ways:
             over = QUANTUM * costs - line.worth_of(self.table, sets)
             slack = QUANTUM * self.upper(knobs) - line.at(knobs)
-            near = (over - line.knob < slack) | ~self.table.free(sets)
+            free = self.table.free(sets)
+            over = np.where(free, over - line.knob, 0)
+            near = np.argsort(over, kind="stable")[: 2 * FEW_SETS]
+            near = near[over[near] < slack]
             sets, costs = sets[near], costs[near]
         self._choose(knobs, sets, costs, SHORT_EFFORT)
 
@@ -200,24 +219,37 @@ class LargeFamily(BoundTable):
         if line is None or knobs not in self.ways:
             return False
         # The likeliest sets first: what is found narrows what may be better.
-        few, near = FEW_SETS, None
+        few, known, near, slack, limit = FEW_SETS, FAR, None, 0, 0
         while not self._watch.over():
-            slack = QUANTUM * (self.upper(knobs) - 1) - line.at(knobs)
-            try:
-                near = self._within(line, slack) if near is None else near.up_to(slack)
-            except TooManySetsError:
+            if self.upper(knobs) < known:
+                known, whole = self.upper(knobs), near is not None and limit == slack
+                slack = QUANTUM * (known - 1) - line.at(knobs)
+                if near is not None and whole:
+                    near, limit = near.up_to(slack), slack
+                else:
+                    near, limit = self._nearest(line, slack)
+            if near is None:
                 return False
-            if len(near.sets) <= few:
+            if len(near.sets) <= few and limit == slack:
                 return self._choose(knobs, near.sets, near.costs, LONG_EFFORT)
-            if few > MOST_CHOICES:
+            if few > min(MOST_CHOICES, 4 * len(near.sets)):
                 return False
             likely = near.cheapest(few)
             self._choose(knobs, likely.sets, likely.costs, SHORT_EFFORT)
             few *= 4
         return False
 
+    def _nearest(self, line: LagrangianBound, slack: int) -> tuple[NearSets | None, int]:
+        """Every set within a limit, or within the half of it as often as they are too many."""
+        for part in range(HALVES):
+            try:
+                return self._within(line, slack >> part), slack >> part
+            except TooManySetsError:
+                continue
+        return None, 0
+
     def _within(self, line: LagrangianBound, slack: int) -> NearSets:
-        found = near_sets(self._seeds_apart, line, slack, self._watch)
+        found = near_sets(self.table, self._listing, line, slack, self._watch)
         if len(found.sets) > MOST_SETS:
             raise TooManySetsError
         return found
@@ -277,9 +309,22 @@ class LargeFamily(BoundTable):
         if line is None:
             # It costs nothing: that no set does is bound enough.
             prices = np.zeros(self.table.count, dtype=np.int64)
-            line = found_at([self.seeds], [prices], self._watch)[0].line
+            line = priced([self], [prices], self._watch)[0].line
         slack = QUANTUM * self.upper(knobs) - line.at(knobs)
         try:
             self._trails.follow(self._within(line, slack), knobs, slack)
         except TooManySetsError:
             raise TooManyVariantsError from None
+
+
+def priced(families: Sequence[LargeFamily], prices: Sequence[Whole], watch: Watch) -> list[Found]:
+    """Find the cheapest sets, and the bound, of each family at its prices."""
+    both = list(zip(families, prices, strict=True))
+    cut = [(family.seeds, own) for family, own in both if family.knapsack is None]
+    found = iter(
+        found_at([seeds for seeds, _ in cut], [own for _, own in cut], watch) if cut else ()
+    )
+    return [
+        next(found) if family.knapsack is None else family.knapsack.found(own, watch)
+        for family, own in both
+    ]

@@ -9,6 +9,7 @@ that its atoms do not bear. Sets are grown atom by atom, those over the limit dr
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import Protocol
 
 import attrs
 import numpy as np
@@ -22,6 +23,7 @@ from knobpack.solver.column_generation.min_cut_pricing import (
     Seeds,
     cheapest,
 )
+from knobpack.solver.column_generation.terms import Terms
 from knobpack.solver.costs import Whole
 from knobpack.solver.watch import Watch
 
@@ -63,11 +65,27 @@ class NearSets:
         return self.only(np.sort(np.argsort(self.waste, kind="stable")[:count]))
 
 
-def near_sets(seeds: Seeds, line: LagrangianBound, slack: int, watch: Watch) -> NearSets:
+class Lists(Protocol):
+    """Lists sets of a family."""
+
+    def __call__(self, line: LagrangianBound, slack: int, watch: Watch) -> Whole:
+        """Every valid set whose reduced cost is above what a knob adds by no more than ``slack``.
+
+        Some that are not valid, or cost more, may be among them.
+
+        Raises:
+            TooManySetsError: there are too many.
+        """
+
+
+def near_sets(
+    terms: Terms, lists: Lists, line: LagrangianBound, slack: int, watch: Watch
+) -> NearSets:
     """Every valid set that can be in a way whose cost is no more than ``slack`` over a bound.
 
     Args:
-        seeds: the seeds of a family, each set belonging to one for each travel.
+        terms: the family's costs.
+        lists: what lists its sets.
         line: the bound.
         slack: in 1024ths.
         watch: what is told of the effort.
@@ -75,12 +93,7 @@ def near_sets(seeds: Seeds, line: LagrangianBound, slack: int, watch: Watch) -> 
     Raises:
         TooManySetsError: there are too many.
     """
-    terms = seeds.terms
-    (pricing,) = cheapest([Ask(seeds, line.prices)], watch)
-    floor = np.full(len(seeds.inside), line.knob, dtype=np.int64)
-    for pin, least in line.pins.items():
-        floor[seeds.pin == pin] = least
-    sets = _grown(pricing, floor + slack - pricing.least, watch)
+    sets = lists(line, slack, watch)
     sets = sets[terms.valid(sets)]
     costs = terms.costs(sets)
     reduced = QUANTUM * costs - line.worth_of(terms, sets)
@@ -91,11 +104,12 @@ def near_sets(seeds: Seeds, line: LagrangianBound, slack: int, watch: Watch) -> 
     return NearSets(sets, costs, waste).up_to(slack)
 
 
-def found_exactly(seeds: Seeds, prices: Whole, knob: int, watch: Watch) -> Found:
+def found_exactly(terms: Terms, lists: Lists, prices: Whole, knob: int, watch: Watch) -> Found:
     """The cheapest valid sets at some prices, as far as their reduced cost is below a limit.
 
     Args:
-        seeds: the seeds of a family, each set belonging to one for each travel.
+        terms: the family's costs.
+        lists: what lists its sets.
         prices: (m,) what each atom is worth, in 1024ths.
         knob: the limit for sets on knobs that no atom is pinned to; for others it is 0.
         watch: what is told of the effort.
@@ -103,13 +117,10 @@ def found_exactly(seeds: Seeds, prices: Whole, knob: int, watch: Watch) -> Found
     Raises:
         TooManySetsError: there are too many.
     """
-    terms = seeds.terms
-    (pricing,) = cheapest([Ask(seeds, prices)], watch)
-    limit = np.where(seeds.pin < 0, knob, 0)
-    sets = _grown(pricing, limit - 1 - pricing.least, watch)
-    sets = sets[terms.valid(sets)]
     pins = dict.fromkeys(terms.pins, 0)
     line = LagrangianBound(prices, int(prices.sum()), knob, pins)
+    sets = lists(line, -1, watch)
+    sets = sets[terms.valid(sets)]
     if not len(sets):
         return Found(line, sets)
     reduced = QUANTUM * terms.costs(sets) - line.worth_of(terms, sets)
@@ -128,9 +139,10 @@ def found_exactly(seeds: Seeds, prices: Whole, knob: int, watch: Watch) -> Found
     return Found(line, np.array(sorted(best), dtype=np.int64))
 
 
-def _grown(pricing: Cheapest, room: Whole, watch: Watch) -> Whole:
-    """The sets of all seeds whose reduced cost is above the least by no more than ``room``."""
-    seeds, terms = pricing.ask.seeds, pricing.ask.seeds.terms
+def grown(seeds: Seeds, line: LagrangianBound, slack: int, watch: Watch) -> Whole:
+    """Sets listed by minimum cuts, each of one seed for each travel; see :class:`Lists`."""
+    (pricing,) = cheapest([Ask(seeds, line.prices)], watch)
+    room, terms = line.floors(seeds.pin) + slack - pricing.least, seeds.terms
     layers = _Layers.of(pricing)
     seed = np.nonzero(room >= 0)[0]
     sets, left = seeds.inside[seed], room[seed]

@@ -12,15 +12,17 @@ from typing import Protocol
 
 import attrs
 
-from knobpack.solver.column_generation.lagrangian_bound import found_at
-from knobpack.solver.column_generation.large_family import LargeFamily
+from knobpack.solver.column_generation.large_family import LargeFamily, priced
 from knobpack.solver.costs import FAR
 from knobpack.solver.value_functions.division import Division, divide
 from knobpack.solver.value_functions.subset_dp import ValueFunction
 from knobpack.solver.watch import Watch
 
 MOST_ROUNDS = 200
-"""Rounds of column generation, at most."""
+"""Rounds of column generation at the best division known, at most."""
+
+FEW_ROUNDS = 4
+"""Rounds after which it is looked whether a division would still use what is bounded."""
 
 
 class Told(Protocol):
@@ -84,16 +86,20 @@ class _Sharing:
         if upper.cost >= FAR:
             return None
         self.tell(upper)
-        self.relax(self.used(upper))
+        self.relax(self.used(upper), MOST_ROUNDS)
+        self.refine(self.used(upper))
         lower = self.lower()
         while not self.watch.over():
             self.tell(self.upper())
             # All entries that a best division can use matter: to prove it, and to know all ties.
             used = self.possible(lower)
             rough = [each for each in used if not self.large[each[0]].relaxed_at(each[1])]
+            coarse = [each for each in used if self.large[each[0]].coarse_at(each[1])]
             open_ = [each for each in used if self.large[each[0]].open_at(each[1])]
             if rough:
-                self.relax(rough)
+                self.relax(rough, FEW_ROUNDS)
+            elif coarse:
+                self.refine(coarse)
             elif open_:
                 for at, knobs in open_:
                     self.large[at].settle(knobs)
@@ -134,18 +140,17 @@ class _Sharing:
             for knobs in sorted(counts)
         ]
 
-    def relax(self, entries: Sequence[tuple[int, int]]) -> None:
-        """Bound some entries as well as the linear programme can, and make their ways better."""
+    def relax(self, entries: Sequence[tuple[int, int]], rounds: int) -> None:
+        """Bound some entries by so many rounds of column generation, or as well as these can."""
         active = list(entries)
-        for _ in range(MOST_ROUNDS):
-            active = [
-                (at, knobs)
-                for at, knobs in active
-                if not self.large[at].exact(knobs) and not self.large[at].relaxed_at(knobs)
-            ]
+        for _ in range(rounds):
+            active = [each for each in active if not self.large[each[0]].relaxed_at(each[1])]
             if not active or self.watch.over():
                 break
             self._generate(active)
+
+    def refine(self, entries: Sequence[tuple[int, int]]) -> None:
+        """Make the ways of some entries better, and bounds that minimum cuts leave low."""
         for at, knobs in entries:
             if self.watch.over():
                 break
@@ -157,7 +162,6 @@ class _Sharing:
         pairs = zip(families, active, strict=True)
         duals = [family.programme.duals(knobs) for family, (_, knobs) in pairs]
         self.watch.spend(sum(each.effort for each in duals))
-        seeds = [family.seeds for family in families]
-        found = found_at(seeds, [each.atoms for each in duals], self.watch)
+        found = priced(families, [each.atoms for each in duals], self.watch)
         for family, (_, knobs), own, each in zip(families, active, duals, found, strict=True):
             family.learn(knobs, own, each)

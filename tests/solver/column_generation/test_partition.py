@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from functools import partial
 
 import numpy as np
 import pytest
@@ -11,7 +12,7 @@ from knobpack.solver.column_generation.agglomeration import merged
 from knobpack.solver.column_generation.lagrangian_bound import LagrangianBound, found_at
 from knobpack.solver.column_generation.min_cut_pricing import QUANTUM, seeds_of
 from knobpack.solver.column_generation.partition import partition
-from knobpack.solver.column_generation.reduced_cost_enumeration import near_sets
+from knobpack.solver.column_generation.reduced_cost_enumeration import grown, near_sets
 from knobpack.solver.column_generation.restricted_master import RestrictedMaster
 from knobpack.solver.column_generation.terms import Terms
 from knobpack.solver.costs import FAR
@@ -72,7 +73,9 @@ def test_both_find_the_cheapest_ways() -> None:
             assert parted.way is not None
             assert parted.way.cost == parted.bound == cost
             trails = OptimaDag(terms, watch())
-            trails.follow(near_sets(seeds, line, slack, watch()), knobs, slack)
+            trails.follow(
+                near_sets(terms, partial(grown, seeds), line, slack, watch()), knobs, slack
+            )
             assert set(ways_of(trails, knobs, terms.full)) == best
             assert trails.sets(knobs, terms.full) == {part for way in best for part in way}
             seen += 1
@@ -86,7 +89,7 @@ def test_too_many_ways_are_refused(monkeypatch: pytest.MonkeyPatch) -> None:
     knobs = 3
     line = a_line(terms, knobs)
     slack = 3_000 * QUANTUM
-    near = near_sets(seeds_of(terms, apart=True), line, slack, watch())
+    near = near_sets(terms, partial(grown, seeds_of(terms, apart=True)), line, slack, watch())
     monkeypatch.setattr(following, "MOST_LOOKED_AT", 0)
     with pytest.raises(TooManyVariantsError):
         OptimaDag(terms, watch()).follow(near, knobs, slack)

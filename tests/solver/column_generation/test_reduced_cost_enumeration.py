@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import random
+from functools import partial
 
 import numpy as np
 import pytest
@@ -13,6 +14,7 @@ from knobpack.solver.column_generation.min_cut_pricing import seeds_of
 from knobpack.solver.column_generation.reduced_cost_enumeration import (
     TooManySetsError,
     found_exactly,
+    grown,
     near_sets,
 )
 from tests.oracles.family_terms import given, reduced, valid_sets
@@ -33,7 +35,7 @@ def test_it_lists_every_set_within_the_limit_and_no_other() -> None:
             floor[sets >> pin & 1 == 1] = least
         waste = reduced(terms, sets, prices) - floor
         for slack in (0, 60 * 1024, 500 * 1024):
-            found = near_sets(seeds, line, slack, watch())
+            found = near_sets(terms, partial(grown, seeds), line, slack, watch())
             wanted = dict(zip(sets[waste <= slack], waste[waste <= slack], strict=True))
             assert dict(zip(found.sets, found.waste, strict=True)) == wanted
             assert (found.costs == terms.costs(found.sets)).all()
@@ -51,7 +53,9 @@ def test_the_cheapest_sets_below_a_limit_are_exact() -> None:
         sets = valid_sets(terms)
         costs, free = reduced(terms, sets, prices), terms.free(sets)
         limit = int(np.median(costs))
-        found = found_exactly(seeds_of(terms, apart=True), prices, limit, watch())
+        found = found_exactly(
+            terms, partial(grown, seeds_of(terms, apart=True)), prices, limit, watch()
+        )
         assert found.line.knob == min(limit, int(costs[free].min()))
         for pin, least in found.line.pins.items():
             assert least == min(0, int(costs[sets >> pin & 1 == 1].min()))
@@ -67,4 +71,6 @@ def test_too_many_are_refused(monkeypatch: pytest.MonkeyPatch) -> None:
     _, terms = next(given(range(1, 2)))
     seeds = seeds_of(terms, apart=True)
     with pytest.raises(TooManySetsError):
-        found_exactly(seeds, np.zeros(terms.count, dtype=np.int64), 10**9, watch())
+        found_exactly(
+            terms, partial(grown, seeds), np.zeros(terms.count, dtype=np.int64), 10**9, watch()
+        )

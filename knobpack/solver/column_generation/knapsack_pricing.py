@@ -1,0 +1,370 @@
+"""The cheapest sets at given prices, by a knapsack with set-up costs: a heap of loads seen exactly.
+
+A minimum cut sees a heap of loads by tangents alone, so where knobs carry many it takes a bit of a
+huge set and a bit of a tiny one for a set of middling size. Here atoms are gone through one by one,
+in an order in which few groups are under way at a time: begun, and not yet through. What is known
+of a set on the way is which of those it touches, and how many loads it still takes. That is a
+dynamic programme over a frontier, exact but for limits on a knob (as for graphs of small pathwidth:
+Bodlaender 1988, from memory). Its costs-to-go also list every set within a limit, and nothing else
+is grown on the way.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+
+import attrs
+import numpy as np
+from numpy.typing import NDArray
+
+from knobpack.numbered.problem import bits
+from knobpack.solver.column_generation.lagrangian_bound import Found, LagrangianBound
+from knobpack.solver.column_generation.min_cut_pricing import QUANTUM
+from knobpack.solver.column_generation.reduced_cost_enumeration import (
+    EFFORT_PER_STATE,
+    MOST_STATES,
+    TooManySetsError,
+)
+from knobpack.solver.column_generation.terms import Terms
+from knobpack.solver.costs import Whole
+from knobpack.solver.watch import Watch
+
+MOST_LOADS = 16
+"""So many loads on a knob, at most, are told apart; the heap of more is seen by a tangent."""
+
+MOST_FRONTIERS = 4_000
+"""Travels, for each pin, times what may be known of the groups under way, at most."""
+
+FAR = 1 << 52
+"""More than any set costs, in 1024ths: so much can be added up for each atom."""
+
+NEVER = -1
+"""The mark of what a single atom asks for: it is never set."""
+
+EFFORT_PER_NUMBER = 6e-9
+"""Effort that a cost-to-go counts as: about what it takes in seconds."""
+
+
+def knapsack_of(terms: Terms) -> Knapsack | None:
+    """What prices the sets of a family, as exactly as is not too much to go through.
+
+    Returns:
+        None where it has no heaps: minimum cuts see all else.
+    """
+    plain = terms.leaning(0)
+    if not plain.heap:
+        return None
+    while len(plain.own) * (1 + len(plain.pins)) << _width(plain) > MOST_FRONTIERS:
+        width = _width(plain)
+        ways = [_shared_out(plain, at) for at in range(len(plain.groups))]
+        if not ways:
+            return None
+        # The least that is lost, of what makes it easier.
+        lost = zip(plain.weights.tolist(), ways, strict=True)
+        plain = min(lost, key=lambda each: (_width(each[1]) >= width, each[0]))[1]
+    return Knapsack(plain)
+
+
+def _width(terms: Terms) -> int:
+    """How many marks there are at a time."""
+    return _Marks(terms, _order(terms)).count
+
+
+def _shared_out(terms: Terms, at: int) -> Terms:
+    """The same, with a group that each of its atoms pays its share of: no set costs more."""
+    own, group = terms.own.copy(), int(terms.groups[at])
+    own[:, list(bits(group))] += int(terms.weights[at]) // group.bit_count()
+    left = np.arange(len(terms.groups)) != at
+    return attrs.evolve(terms, own=own, groups=terms.groups[left], weights=terms.weights[left])
+
+
+@attrs.frozen
+class _Step:
+    """An atom, gone through after others.
+
+    Args:
+        place: the atom.
+        fee: (F,) what its groups and its pairs cost for each frontier, in 1024ths.
+        loads: (F,) how many loads it adds.
+        taken: (F,) the frontier after it where it is in the set.
+        left: (F,) the frontier after it where it is not.
+    """
+
+    place: int
+    fee: Whole
+    loads: Whole
+    taken: Whole
+    left: Whole
+
+
+class Knapsack:
+    """The cheapest sets of a family, at any prices.
+
+    Args:
+        terms: the family's costs, with the tangent to heaps at a single load.
+
+    Sets are gone through for each pin, and none, and each travel: these are the *rows* (R).
+    """
+
+    def __init__(self, terms: Terms) -> None:
+        self.terms = terms
+        kept = set(terms.kept.values())
+        rows = [
+            (pin, travel)
+            for pin in (-1, *terms.pins)
+            for travel in range(len(terms.own))
+            if terms.kept.get(pin, travel) == travel and (travel in kept) == (pin in terms.kept)
+        ]
+        self.pin, self.travel = np.array(rows, dtype=np.int64).reshape(-1, 2).T
+        places = np.arange(terms.count)
+        others = (terms.pinned >> places & 1).astype(bool)
+        self.must: NDArray[np.bool_] = self.pin[:, None] == places
+        self.may: NDArray[np.bool_] = self.must | ~others
+        self.wishes = terms.wishes[self.travel]
+        self.wished = np.isin(self.travel, list(kept)).astype(np.int64)
+        self.most = min(MOST_LOADS, len(terms.load_masks))
+        over = np.maximum(0, np.arange(self.most + 1) - 1)
+        self.begin = QUANTUM * (terms.base + terms.heap * (over * (over - 1) // 2))
+        self.begin[0] = FAR
+        self.slope = QUANTUM * terms.heap * max(0, self.most - 1)
+        order = _order(terms)
+        marks = _Marks(terms, order)
+        self.steps = [marks.step(place) for place in order]
+        self.frontiers = 1 << marks.count
+        self._numbers = 2 * len(rows) * self.frontiers * (self.most + 1) * (len(order) + 1)
+
+    def found(self, prices: Whole, watch: Watch) -> Found:
+        """The cheapest sets, and the bound, at some prices.
+
+        Args:
+            prices: (m,) what each atom is worth, in 1024ths.
+            watch: what is told of the effort.
+        """
+        watch.spend(EFFORT_PER_NUMBER * self._numbers)
+        walk = _Walk(self, prices)
+        pins = {pin: int(walk.total[self.pin == pin].min()) for pin in self.terms.pins}
+        free = walk.total[self.pin < 0]
+        knob = int(free.min()) if len(free) else 0
+        line = LagrangianBound(prices, int(prices.sum()) + sum(pins.values()), knob, pins)
+        row, load = np.nonzero(walk.total < FAR // 2)
+        return Found(line, np.unique(walk.cheapest(row, load)))
+
+    def lists(self, line: LagrangianBound, slack: int, watch: Watch) -> Whole:
+        """See :class:`~knobpack.solver.column_generation.reduced_cost_enumeration.Lists`."""
+        watch.spend(EFFORT_PER_NUMBER * self._numbers)
+        return _Walk(self, line.prices).within(line.floors(self.pin) + slack, watch)
+
+
+def _order(terms: Terms) -> list[int]:
+    """The atoms in an order in which few groups are under way: next that which opens the fewest."""
+    groups, left, open_ = terms.groups.tolist(), terms.full, 0
+    found: list[int] = []
+
+    def opens(atoms: int) -> int:
+        """The groups that some atoms open."""
+        new = sum(1 << at for at, group in enumerate(groups) if group & atoms)
+        return new & ~open_
+
+    while left:
+        waiting = [group & left for group in groups if group & left] or [left]
+        chosen = min(waiting, key=lambda own: (opens(own).bit_count(), own.bit_count(), own))
+        found += sorted(bits(chosen), key=lambda place: (opens(1 << place).bit_count(), place))
+        open_ |= opens(chosen)
+        left &= ~chosen
+    return found
+
+
+@attrs.frozen
+class _Span:
+    """What there is to know of a set on the way from one atom to another.
+
+    Args:
+        members: the atoms that ask for its mark.
+        setters: those that set it.
+        fee: what it costs to set it; the first member alone does not pay for the others.
+        load: whether it is a load.
+        partners: where the mark is that of an atom, each one after it and what both cost.
+    """
+
+    members: tuple[int, ...]
+    setters: tuple[int, ...]
+    fee: int = 0
+    load: bool = False
+    partners: tuple[tuple[int, int], ...] = ()
+
+
+def _spans(terms: Terms, at: Mapping[int, int]) -> Iterator[_Span]:
+    """Every group, load, and atom of a pair or clash; ``at`` says where each atom stands."""
+    for group, weight in zip(terms.groups.tolist(), terms.weights.tolist(), strict=True):
+        own = tuple(bits(group))
+        yield _Span(own, own, fee=QUANTUM * weight)
+    for load in terms.load_masks.tolist():
+        own = tuple(bits(load))
+        yield _Span(own, own, load=True)
+    both = [(one, other, QUANTUM * weight) for one, other, weight in terms.pairs]
+    both += [(p, o, FAR) for p, own in enumerate(terms.clashes) for o in bits(own) if p < o]
+    after: dict[int, list[tuple[int, int]]] = {}
+    for one, other, weight in both:
+        first, second = sorted((one, other), key=at.__getitem__)
+        after.setdefault(first, []).append((second, weight))
+    for first, others in after.items():
+        own = (first, *(other for other, _ in others))
+        yield _Span(own, (first,), partners=tuple(others))
+
+
+class _Marks:
+    """What is known of a set on the way: a *frontier* is a mask of marks, one for each open span.
+
+    Args:
+        terms: the family's costs.
+        order: its atoms as they are gone through.
+
+    Attributes:
+        count: how many marks there are at a time, at most.
+    """
+
+    def __init__(self, terms: Terms, order: Sequence[int]) -> None:
+        at = {place: position for position, place in enumerate(order)}
+        self._fees: dict[int, list[tuple[int, int]]] = {place: [] for place in order}
+        self._pairs: dict[int, list[tuple[int, int]]] = {place: [] for place in order}
+        self._loads: dict[int, list[int]] = {place: [] for place in order}
+        self._sets, self._ends = dict.fromkeys(order, 0), dict.fromkeys(order, 0)
+        until: list[int] = []
+
+        def begins(span: _Span) -> int:
+            return min(at[place] for place in span.members)
+
+        for span in sorted(_spans(terms, at), key=begins):
+            end = max(at[place] for place in span.members)
+            mark = NEVER
+            if len(span.members) > 1:
+                free = (m for m, last in enumerate(until) if last < begins(span))
+                mark = next(free, len(until))
+                until[mark : mark + 1] = [end]
+                self._ends[order[end]] |= 1 << mark
+            for place in span.setters:
+                self._sets[place] |= 1 << mark if mark != NEVER else 0
+                self._fees[place] += [(mark, span.fee)] if span.fee else []
+                self._loads[place] += [mark] if span.load else []
+            for place, cost in span.partners:
+                self._pairs[place].append((mark, cost))
+        self.count = len(until)
+
+    def step(self, place: int) -> _Step:
+        """What an atom comes to, and where it leads."""
+        frontiers = np.arange(1 << self.count)
+
+        def unset(mark: int) -> Whole:
+            found: Whole = 1 - (frontiers >> mark & 1 if mark != NEVER else 0 * frontiers)
+            return found
+
+        fee = sum((cost * unset(mark) for mark, cost in self._fees[place]), 0 * frontiers)
+        fee = sum((cost * (1 - unset(mark)) for mark, cost in self._pairs[place]), fee)
+        loads = sum(map(unset, self._loads[place]), 0 * frontiers)
+        ends = ~self._ends[place]
+        taken = (frontiers | self._sets[place]) & ends
+        return _Step(place, np.minimum(fee, FAR), loads, taken, frontiers & ends)
+
+
+class _Walk:
+    """The costs-to-go at some prices.
+
+    Args:
+        knapsack: of what.
+        prices: (m,) what each atom is worth, in 1024ths.
+
+    Attributes:
+        total: (R, loads + 1) what the cheapest set of each row with so many loads costs; the last
+            is that of as many or more. FAR or about as much where there is none.
+
+    ``_togo[n]`` is (R, F, 2, loads + 1): what the atoms from the n-th on cost at least for each
+    frontier, where none or one in the set wants the travel and so many loads are still to come.
+    """
+
+    def __init__(self, knapsack: Knapsack, prices: Whole) -> None:
+        self._of, terms = knapsack, knapsack.terms
+        adds = QUANTUM * terms.own[knapsack.travel] - prices
+        self._adds = np.where(knapsack.may, adds, FAR)
+        rows, most = len(adds), knapsack.most
+        togo = np.full((rows, knapsack.frontiers, 2, most + 1), FAR, dtype=np.int64)
+        togo[:, :, 1, 0] = 0
+        self._togo = [togo]
+        for step in reversed(knapsack.steps):
+            wishes = knapsack.wishes[:, step.place]
+            after = togo[:, step.taken]
+            after[wishes, :, 0] = after[wishes, :, 1]
+            taken = np.full_like(after, FAR)
+            for loads in set(step.loads.tolist()):
+                own = np.nonzero(step.loads == loads)[0]
+                taken[:, own, :, loads:] = after[:, own, :, : most + 1 - loads]
+                for more in range(1, loads + 1):
+                    end = after[:, own, :, most - loads + more] + more * knapsack.slope
+                    taken[:, own, :, most] = np.minimum(taken[:, own, :, most], end)
+            taken += (self._adds[:, step.place, None] + step.fee)[:, :, None, None]
+            togo = togo[:, step.left]
+            togo[knapsack.must[:, step.place]] = FAR
+            togo = np.minimum(np.minimum(togo, taken), FAR)
+            self._togo.append(togo)
+        self._togo.reverse()
+        start = self._togo[0][np.arange(rows), 0, knapsack.wished]
+        self.total: Whole = np.minimum(FAR, start + knapsack.begin)
+
+    def _ways(self, at: int, row: Whole, state: Sequence[Whole]) -> Iterable[tuple[Whole, ...]]:
+        """What there is to do with the n-th atom: leave it out, or take it.
+
+        Args:
+            at: n.
+            row: (n,) rows.
+            state: (n,) three times: the frontier, whether the travel is wanted, the loads to come.
+
+        Yields:
+            (n,) what it costs from here on at least, and the state after it, as three.
+        """
+        knapsack, step, after = self._of, self._of.steps[at], self._togo[at + 1]
+        frontier, wished, left = state
+        to = step.left[frontier]
+        must = knapsack.must[row, step.place]
+        yield np.where(must, FAR, after[row, to, wished, left]), to, wished, left
+        to, then = step.taken[frontier], wished | knapsack.wishes[row, step.place]
+        cost = self._adds[row, step.place] + step.fee[frontier]
+        loads = step.loads[frontier]
+        for more in range(int(step.loads.max()) + 1):
+            # The last number of loads stands for more as well: some of them may be beyond it.
+            less = left - loads + more
+            there = (less >= 0) & ((more == 0) | ((left == knapsack.most) & (more <= loads)))
+            less = np.where(there, less, 0)
+            rest = after[row, to, then, less] + more * knapsack.slope
+            yield np.where(there, np.minimum(FAR, cost + rest), FAR), to, then, less
+
+    def cheapest(self, row: Whole, load: Whole) -> Whole:
+        """(n,) the cheapest set of each row with so many loads."""
+        sets = np.zeros_like(row)
+        state = [np.zeros_like(row), self._of.wished[row], load]
+        for at, step in enumerate(self._of.steps):
+            ways = np.array(list(self._ways(at, row, state)))
+            best = ways[:, 0].argmin(axis=0)
+            sets |= np.where(best > 0, np.int64(1 << step.place), 0)
+            state = list(ways[best, 1:, np.arange(len(row))].T)
+        return sets
+
+    def within(self, limits: Whole, watch: Watch) -> Whole:
+        """Every set of a row that costs no more than its limit, (R,), limits on a knob not seen.
+
+        Raises:
+            TooManySetsError: there are too many.
+        """
+        room = limits[:, None] - self.total
+        row, load = np.nonzero((room >= 0) & (self.total < FAR // 2))
+        spare, sets = room[row, load], np.zeros_like(row)
+        state = [np.zeros_like(row), self._of.wished[row], load]
+        for at, step in enumerate(self._of.steps):
+            watch.spend(EFFORT_PER_STATE * len(sets))
+            ways = np.array(list(self._ways(at, row, state)))
+            wastes = ways[:, 0] - ways[:, 0].min(axis=0)
+            way, own = np.nonzero(wastes <= spare)
+            if len(own) > MOST_STATES:
+                raise TooManySetsError
+            sets = sets[own] | np.where(way > 0, np.int64(1 << step.place), 0)
+            row, spare = row[own], spare[own] - wastes[way, own]
+            state = list(ways[way, 1:, own].T)
+        return np.unique(sets)

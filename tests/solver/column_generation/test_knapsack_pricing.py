@@ -1,0 +1,108 @@
+"""The knapsack with set-up costs: against every set of a family."""
+
+from __future__ import annotations
+
+import random
+from collections.abc import Iterator
+
+import numpy as np
+import pytest
+
+from knobpack.numbered.problem import bits
+from knobpack.solver.column_generation import knapsack_pricing
+from knobpack.solver.column_generation.knapsack_pricing import Knapsack, knapsack_of
+from knobpack.solver.column_generation.reduced_cost_enumeration import TooManySetsError, near_sets
+from tests.oracles.family_terms import given, reduced, valid_sets
+from tests.oracles.problems import watch
+from tests.solver.column_generation.test_lagrangian_bound import random_prices
+
+
+def test_the_bound_is_that_of_the_cheapest_set_but_for_limits_on_a_knob(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    draw = random.Random(11)  # noqa: S311 (no secret)
+    tight = loose = crowded = 0
+    for seed, (_, terms) in enumerate(given(range(60))):
+        # Of few numbers of loads, all others are seen by a tangent.
+        monkeypatch.setattr(knapsack_pricing, "MOST_LOADS", 16 if seed % 2 else 3)
+        knapsack = Knapsack(terms.leaning(0))
+        prices = random_prices(draw, terms)
+        sets = valid_sets(terms)
+        costs = reduced(terms, sets, prices)
+        found = knapsack.found(prices, watch())
+        line = found.line
+        limited = terms.per_knob < terms.sizes.sum() or len(terms.admitted) > 1
+        for pin, least in (*line.pins.items(), (-1, line.knob)):
+            own = terms.free(sets) if pin < 0 else sets >> pin & 1 == 1
+            best = int(costs[own].min())
+            assert least <= best
+            if not limited and knapsack.most >= len(terms.load_masks):
+                assert least == best
+                tight += 1
+            loose += least < best
+        crowded += terms.heap > 0
+        valid = found.sets[terms.valid(found.sets)]
+        assert np.isin(valid, sets).all()
+    assert tight > 20
+    assert loose > 0
+    assert crowded > 20
+
+
+def test_it_lists_every_set_within_the_limit(monkeypatch: pytest.MonkeyPatch) -> None:
+    draw = random.Random(12)  # noqa: S311 (no secret)
+    listed = left = 0
+    for seed, (_, terms) in enumerate(given(range(60))):
+        monkeypatch.setattr(knapsack_pricing, "MOST_LOADS", 16 if seed % 2 else 3)
+        knapsack = Knapsack(terms.leaning(0))
+        prices = random_prices(draw, terms)
+        line = knapsack.found(prices, watch()).line
+        sets = valid_sets(terms)
+        waste = reduced(terms, sets, prices)
+        for pin in (-1, *terms.pins):
+            own = terms.free(sets) if pin < 0 else sets >> pin & 1 == 1
+            waste[own] -= line.knob if pin < 0 else line.pins[pin]
+        for slack in (0, 60 * 1024, 500 * 1024):
+            found = near_sets(terms, knapsack.lists, line, slack, watch())
+            wanted = dict(zip(sets[waste <= slack], waste[waste <= slack], strict=True))
+            assert dict(zip(found.sets, found.waste, strict=True)) == wanted
+            listed += len(found.sets)
+            left += len(sets) - len(found.sets)
+    assert listed > 300
+    assert left > 1_000
+
+
+def test_what_is_entangled_is_bounded_from_below(monkeypatch: pytest.MonkeyPatch) -> None:
+    draw = random.Random(13)  # noqa: S311 (no secret)
+    loose = seen = 0
+    for _, terms in given(range(80)):
+        monkeypatch.setattr(knapsack_pricing, "MOST_FRONTIERS", 2 * len(terms.own))
+        knapsack = knapsack_of(terms)
+        if not terms.heap or knapsack is None:
+            continue
+        prices = random_prices(draw, terms)
+        sets = valid_sets(terms)
+        costs = reduced(terms, sets, prices)
+        line = knapsack.found(prices, watch()).line
+        for pin, least in (*line.pins.items(), (-1, line.knob)):
+            own = terms.free(sets) if pin < 0 else sets >> pin & 1 == 1
+            assert least <= int(costs[own].min())
+            loose += least < int(costs[own].min())
+            seen += 1
+        near = near_sets(terms, knapsack.lists, line, 60 * 1024, watch())
+        floor = line.floors(np.array([next(iter(_pins(terms.pinned, own)), -1) for own in sets]))
+        assert set(near.sets) == set(sets[costs - floor <= 60 * 1024])
+    assert seen > 15
+    assert loose > 3
+
+
+def _pins(pinned: int, own: int) -> Iterator[int]:
+    return bits(pinned & int(own))
+
+
+def test_too_many_are_refused(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(knapsack_pricing, "MOST_STATES", 5)
+    _, terms = next(given(range(1, 2)))
+    knapsack = Knapsack(terms.leaning(0))
+    line = knapsack.found(np.zeros(terms.count, dtype=np.int64), watch()).line
+    with pytest.raises(TooManySetsError):
+        knapsack.lists(line, 10**9, watch())
