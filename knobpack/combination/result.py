@@ -14,6 +14,7 @@ from knobpack.combination.snapshots import PlannedSnapshot, SnapshotPlan, widest
 from knobpack.grouped import grouped
 from knobpack.setups.as_read import read
 from knobpack.setups.labels import labelled, labels_in
+from knobpack.setups.missed_travels import with_wishes
 from knobpack.setups.stored_positions import Origin, Overruled, carried
 from knobpack.words import (
     Arrival,
@@ -104,7 +105,8 @@ def result_of(
             for each in stood.snapshots or made.snapshots
         ),
     )
-    made, new, dropped = _needed(made, plan)
+    had = {name: base.reading.led(route) for name, route in base.freed.items()}
+    made, new, dropped = _needed(with_wishes(had, made), plan)
     came = _arrivals(base, made, brought, new, routes, fresh)
     made = attrs.evolve(made, arrivals=(*setup.arrivals, *came))
     remain = {each.name for each in made.snapshots}
@@ -229,6 +231,8 @@ def _arrivals(
     touched = fresh | {each.route.knob for each in moved}
     labels = () if same and not shown & touched else setup.labels
     coming = [one for one in brought if one.voices]
+    was, becomes = base.reading.destinations, read(made).destinations
+    wishes = tuple(name for name in was if was[name].travel != becomes[name].travel)
     owner = _owners(made, coming, fresh, {each.route.knob for each in moved})
     found: list[Arrival] = []
     for one in coming:
@@ -237,7 +241,7 @@ def _arrivals(
         if found:
             found.append(Arrival(one.label, made.name, mine, travels=travels))
         else:
-            found.append(Arrival(one.label, setup.name, mine, moved, travels, labels, were))
+            found.append(Arrival(one.label, setup.name, mine, moved, travels, labels, were, wishes))
     return found
 
 

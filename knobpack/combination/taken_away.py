@@ -7,6 +7,8 @@ from typing import TypeVar
 
 import attrs
 
+from knobpack.setups.as_read import read
+from knobpack.setups.missed_travels import with_travels
 from knobpack.words import Arrival, KnobLabel, KnobPosition, MovedRoute, Route, Setup, Snapshot
 from knobpack.words.fields import check_kind, check_name, check_named
 from knobpack.words.names import voice_part
@@ -75,7 +77,7 @@ def without_source(setup: Setup, source: str) -> Setup:
     were = {each.name: each for one in records for each in one.were}
     labels = next((each.labels for each in records[::-1] if each.labels), ())
     kept, handed = _snapshots(rest.snapshots, arrival, (*before, *after), handing=bool(after))
-    return attrs.evolve(
+    found = attrs.evolve(
         rest,
         name=setup.name if after else arrival.base,
         routes=routes,
@@ -88,6 +90,7 @@ def without_source(setup: Setup, source: str) -> Setup:
         snapshots=tuple(_as_it_was(each, were.get(each.name), shared, emptied) for each in kept),
         arrivals=(*before, *_heirs(after, arrival, handed, emptied)),
     )
+    return found if after else _unwished(found, arrival.wishes)
 
 
 def without(setup: Setup, gone: Collection[str], undriven: Collection[str] = ()) -> Setup:
@@ -126,6 +129,15 @@ def without(setup: Setup, gone: Collection[str], undriven: Collection[str] = ())
             for each in setup.snapshots
         ),
     )
+
+
+def _unwished(setup: Setup, names: Iterable[str]) -> Setup:
+    """A setup in which what has again the travel that it wished for has no wish any more."""
+    reading = read(setup)
+    goes = {route.destination: reading.led(route) for route in reading.routes}
+    inner = reading.destinations
+    had = {n: None for n in names if n in inner and goes.get(n, inner[n].travel) == inner[n].travel}
+    return with_travels(setup, had) if had else setup
 
 
 def _routes_back(routes: Sequence[Route], moved: Sequence[MovedRoute]) -> tuple[Route, ...]:
@@ -208,6 +220,7 @@ def _heirs(
                 *(e for e in arrival.travels if e.knob not in mine and e.knob not in emptied),
             ),
             labels=arrival.labels or heir.labels,
+            wishes=tuple(dict.fromkeys((*arrival.wishes, *heir.wishes))),
             were=tuple((newer | {each.name: each for each in arrival.were}).values()),
         ),
         *after[1:],

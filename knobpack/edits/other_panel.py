@@ -18,6 +18,7 @@ from knobpack.edits.voices import without_voices
 from knobpack.errors import InputError, Reason
 from knobpack.limits import DEFAULT_EFFORT, Limits, Progress, Run, begun
 from knobpack.setups.as_read import read
+from knobpack.setups.missed_travels import with_wishes
 from knobpack.words import Home, Setup, Surface, Voice, VoiceLayer
 from knobpack.words.fields import MOST_ITEMS, check_kind
 from knobpack.words.names import knob_told, knobs_told, listed
@@ -187,10 +188,11 @@ def _away(home: Setup, surface: Surface, run: Run) -> Edited:
     was = {name: crossing.knobs.get(at, at) for name, at in places.items()}
     # What has no knob of its own there is best on the next free one, in the order of its home.
     near = {**crossing.in_turn(set(places.values())), **crossing.knobs}
+    goes = {name: crossing.travel(travel) for name, travel in goes_of(reading).items()}
     previous = layout_of(
         surface,
         {name: near.get(at, at) for name, at in places.items()},
-        {name: crossing.travel(travel) for name, travel in goes_of(reading).items()},
+        goes,
         reading.rank,
         (VoiceLayer(voice.name, voice.layer) for voice in voices if voice.layer is not None),
     )
@@ -199,7 +201,8 @@ def _away(home: Setup, surface: Surface, run: Run) -> Edited:
     def arrived(made: Made, _: Allocation) -> Made:
         bare = tuple(attrs.evolve(each, positions=()) for each in made.setup.snapshots)
         here = along(whole, attrs.evolve(made.setup, snapshots=bare))
-        found = attrs.evolve(here.setup, home=Home(home, here.setup))
+        wishing = with_wishes(goes, here.setup)
+        found = attrs.evolve(wishing, home=Home(home, wishing))
         return Made(found, (*notes, *here.notes))
 
     nothing = Setup(home.name, surface)

@@ -10,7 +10,7 @@ from knobpack.allocation import Allocation
 from knobpack.allocator import allocate_during
 from knobpack.clash import ImpossibleDemands
 from knobpack.edits.answer import Edited
-from knobpack.edits.made import Made, knob_of, routed
+from knobpack.edits.made import Made, goes_of, knob_of, routed
 from knobpack.edits.request import SetupInUse, in_request, request_in_use
 from knobpack.errors import NoLayoutFound
 from knobpack.explanation.case import Case
@@ -18,6 +18,7 @@ from knobpack.explanation.not_there import NotThere, not_there
 from knobpack.explanation.what_if import Moved
 from knobpack.limits import Run
 from knobpack.setups.as_read import read
+from knobpack.setups.missed_travels import with_wishes
 from knobpack.words import Apart, Barred, Layout, Rule, Setup, Together
 from knobpack.words.demand import RULE
 from knobpack.words.fields import HIGHEST_WEIGHT
@@ -84,7 +85,8 @@ def solved(
     travels = {each.knob: each.travel for each in allocation.travels}
     made = routed(setup, allocation.routes, travels, asking.use.routes)
     kept = tuple(dict.fromkeys((*agreed, *wish.rules)))
-    made = attrs.evolve(made, setup=attrs.evolve(made.setup, agreed=kept), gave_way=gave_way)
+    wishing = with_wishes(goes_of(read(before)), attrs.evolve(made.setup, agreed=kept))
+    made = attrs.evolve(made, setup=wishing, gave_way=gave_way)
     if finish is not None:
         made = finish(made, allocation)
     moved = moves_between(knob_of(read(before)) if was is None else was, made.setup)

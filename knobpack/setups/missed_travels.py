@@ -6,7 +6,7 @@ that goes higher than it is wanted or was.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Mapping
 
 import attrs
 
@@ -191,6 +191,44 @@ def alarms(before: Setup | None, after: Setup) -> tuple[MissedTravel, ...]:
     missed = missed_between(before, after)
     wished = (each for each in missed if each.alarming and each.destination not in changed)
     return (*changed.values(), *wished)
+
+
+def with_wishes(had: Mapping[str, Travel], after: Setup) -> Setup:
+    """A setup in which what goes over another travel than it had wishes for that one from now on.
+
+    So it gets it back when it can. What has a wish already keeps that.
+
+    Args:
+        had: over what each destination went, in positions of the surface; what goes nowhere now is
+            passed over, and what did nothing.
+        after: the setup as it became.
+    """
+    reading = read(after)
+    goes = {route.destination: reading.led(route) for route in reading.routes}
+    changed = {
+        name: travel
+        for name, travel in had.items()
+        if name in goes
+        and not travel.empty
+        and travel != goes[name]
+        and reading.destinations[name].travel is None
+    }
+    return with_travels(after, changed) if changed else after
+
+
+def with_travels(setup: Setup, wishes: Mapping[str, Travel | None]) -> Setup:
+    """A setup, some destinations of which wish for other travels; None: for none of their own."""
+    voices = tuple(
+        attrs.evolve(
+            voice,
+            destinations=tuple(
+                attrs.evolve(inner, travel=wishes.get(voice.full_name(inner), inner.travel))
+                for inner in voice.destinations
+            ),
+        )
+        for voice in setup.voices
+    )
+    return attrs.evolve(setup, voices=voices)
 
 
 def _had(before: Setup | None, after: Setup) -> tuple[dict[str, Travel], dict[str, set[str]]]:

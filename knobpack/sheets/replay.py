@@ -35,10 +35,10 @@ def replay(before: Setup, steps: Iterable[Step]) -> Setup:
     to what is recorded of them. What a setup remembers of edits, broken knobs and its home stays
     as it is in ``before``. Only the order in which they are listed is not compared (nor that of
     the destinations of a voice, the members of a group and what a snapshot moves or names), as it
-    says nothing about the instrument; nor is what is remembered of the sources that came, which is
-    not programmed: ``in_order(replay(before, sheet.steps)) == in_order(after)``. What is new
-    comes last, so where ``after`` lists it so too, and in the order of the steps, the two are
-    equal as they are, but for its arrivals.
+    says nothing about the instrument; nor is what is remembered of the sources that came, nor the
+    travels that are wished for, which are not programmed: ``in_order(replay(before, sheet.steps))
+    == in_order(after)``. What is new comes last, so where ``after`` lists it so too, and in the
+    order of the steps, the two are equal as they are, but for its arrivals and wishes.
 
     Args:
         before: the setup to start from.
@@ -83,7 +83,8 @@ def replay(before: Setup, steps: Iterable[Step]) -> Setup:
 def in_order(setup: Setup) -> Setup:
     """The same setup with all that it lists in the order of names, to be compared.
 
-    What it remembers of edits, broken knobs and its home is left out: none of it is programmed.
+    What it remembers of edits, broken knobs and its home, and the travels that are wished for, is
+    left out: none of it is programmed.
 
     Args:
         setup: any setup.
@@ -126,7 +127,7 @@ def _by_ends(route: Route) -> tuple[str, str, str]:
 
 
 def same_in_any_order(one: Value, other: Value) -> bool:
-    """Whether two values are the same but for the order of what they list."""
+    """Whether two values are the same but for wishes and the order of what they list."""
     return bool(_listed(one) == _listed(other))
 
 
@@ -138,7 +139,8 @@ def bare(snapshot: Snapshot) -> Snapshot:
 def _listed(value: Any) -> Any:
     match value:
         case Voice():
-            return attrs.evolve(value, destinations=_by_name(value.destinations))
+            inner = (attrs.evolve(each, travel=None) for each in value.destinations)
+            return attrs.evolve(value, destinations=_by_name(inner))
         case Group():
             return attrs.evolve(value, members=tuple(sorted(value.members)))
         case Snapshot():

@@ -52,6 +52,8 @@ class Arrival(Fielded):
         travels: the travels, as they were, of knobs whose travel was set anew.
         labels: the labels of all knobs as they were, if some gave way.
         were: the snapshots, as they were, in which positions or idle knobs gave way.
+        wishes: the full names of what was given another travel, and wishes for the one that it had
+            since.
 
     Raises:
         InputError: a field holds a value it cannot hold, or a name is given twice.
@@ -75,6 +77,9 @@ class Arrival(Fielded):
     )
     were: tuple[Snapshot, ...] = attrs.field(
         default=(), converter=converters.snapshots, validator=fields.several(Snapshot)
+    )
+    wishes: tuple[str, ...] = attrs.field(
+        default=(), converter=converters.texts, validator=fields.names(slash=True)
     )
 
     def __attrs_post_init__(self) -> None:

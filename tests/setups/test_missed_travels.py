@@ -11,8 +11,10 @@ import pytest
 
 from knobpack import (
     Destination,
+    Join,
     KnobTravel,
     OwnKnob,
+    Part,
     Route,
     Setup,
     Snapshot,
@@ -22,7 +24,9 @@ from knobpack import (
     combine,
     edit,
     patch_sheet,
+    take_back,
 )
+from knobpack.combination import without_source
 from knobpack.midi import Control, Recording, hear_positions, hear_travels
 from knobpack.present.combination_text import combination_text
 from knobpack.present.setup_text import change_text
@@ -153,3 +157,44 @@ def test_nothing_is_alarming_where_travels_are_on_routes_or_it_was_made_of_none(
     assert [each.destination for each in alarms(ORGAN, other)] == ["Organ/level"]
     free = attrs.evolve(ORGAN.surface, travel_on="route")
     assert alarms(*(attrs.evolve(each, surface=free, travels=()) for each in (ORGAN, other))) == ()
+
+
+def test_what_the_base_had_is_what_it_wishes_for_once_it_goes_over_another_travel() -> None:
+    inner = {"level": ("level", Travel(0, 90)), "reverb": ("send", Travel(0, 70))}
+    base = _set("Pad set", inner)
+    source = _set("Bells set", {"bell": ("bell", Travel(0, 80))})
+    late = combine(base, source, free=("Pad",)).setup
+    (knob,) = {r.knob for r in late.routes if r.destination.startswith("Pad")}
+    (goes,) = (each.travel for each in late.travels if each.knob == knob)
+    # The one goes as it went, and wishes for nothing; the other wishes for what it had.
+    had = {"Pad/level": Travel(0, 90), "Pad/reverb": Travel(0, 70)}
+    ((name, travel),) = ((name, had[name]) for name in had if had[name] != goes)
+    assert {n: w for n, w in _wishes(late).items() if n in had} == dict.fromkeys(had) | {
+        name: travel
+    }
+    # The source taken away again leaves exactly what was there.
+    assert without_source(late, "Bells set") == base
+    # It is told on every later sheet, and takes no step of its own.
+    sheet = patch_sheet(late, attrs.evolve(late, name="Later"))
+    assert len(sheet.steps) == 1
+    assert "TRAVELS THAT ARE NOT AS WANTED" in str(sheet)
+    # On a knob of its own it goes as it went.
+    own = edit(attrs.evolve(late, surface=Surface.row(3)), OwnKnob((name,))).setup
+    (knob,) = (route.knob for route in own.routes if route.destination == name)
+    assert travel in [each.travel for each in own.travels if each.knob == knob]
+
+
+def _wishes(setup: Setup) -> dict[str, Travel | None]:
+    return {n: each.travel for v in setup.voices for n, each in v.by_full_name.items()}
+
+
+def test_an_edit_that_joins_leaves_the_wish_for_what_was_had() -> None:
+    setup = _set("Pad set", {"level": ("level", Travel(0, 90)), "reverb": ("send", Travel(9, 70))})
+    wide = attrs.evolve(setup, surface=Surface.row(3))
+    joined = edit(wide, Join(("K1", "K2")))
+    parted = edit(joined.setup, Part(("Pad/level", "Pad/reverb"))).setup
+    at = {route.destination: route.knob for route in parted.routes}
+    goes = {each.knob: each.travel for each in parted.travels}
+    assert goes[at["Pad/level"]] == Travel(0, 90)
+    assert goes[at["Pad/reverb"]] == Travel(9, 70)
+    assert take_back(joined.setup).setup == wide
