@@ -41,6 +41,7 @@ from knobpack.show import (
     ShowChange,
     ShowDifference,
     ShowThere,
+    SongJumps,
     WorthFreeing,
 )
 from knobpack.simulation import Jump, Sweep
@@ -78,6 +79,7 @@ Answer: TypeAlias = (
     | ShowChange
     | ShowDifference
     | ShowThere
+    | SongJumps
     | WorthFreeing
     | OddSongs
 )

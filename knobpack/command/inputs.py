@@ -36,7 +36,7 @@ def word(
     plain = options.plain[path]
     if is_set_list(plain):
         song = os.path.join(os.path.dirname(path), plain["songs"][0]["file"])  # noqa: PTH118, PTH120
-        right = f"give the file of one song, such as {song!r}; songs and ask take a set list"
+        right = f"give the file of one song, such as {song!r}; songs, ask and jumps take a set list"
         raise InputError(one_line(path), Reason("holds a show"), right)
     try:
         found = from_plain(plain)

@@ -11,8 +11,8 @@ from knobpack.command import inputs
 from knobpack.command.meter import going_on
 from knobpack.command.outcome import Outcome, ShownAnswer, text_below
 from knobpack.command.outputs import give
-from knobpack.command.paths import targets
-from knobpack.errors import InputError
+from knobpack.command.paths import SET_LIST_FILE, is_set_list, targets
+from knobpack.errors import InputError, Reason
 from knobpack.words import Setup
 from knobpack.words.snapshot import EVERYTHING
 
@@ -66,11 +66,28 @@ def sweeping(options: argparse.Namespace) -> int:
 
 
 def jumping(options: argparse.Namespace) -> int:
-    """``jumps``: what jumps when another snapshot is recalled."""
+    """``jumps``: what jumps when another snapshot is recalled, or from song to song."""
+    if is_set_list(options.plain.get(options.files[0])):
+        return _jumping_songs(options)
     setup = inputs.setup(options.files[0], options)
     with going_on("changing snapshots", options):
         part = jumped("jumps", setup)
     return give(Outcome((part,), setup=setup), options)
+
+
+def _jumping_songs(options: argparse.Namespace) -> int:
+    from knobpack.files import load_show
+    from knobpack.show import allocate_show
+
+    (path,) = options.files
+    if path == "-":
+        raise InputError(path, Reason("holds a show"), SET_LIST_FILE)
+    show = load_show(path)
+    with going_on("reading the songs", options) as limits:
+        found = allocate_show(show, **limits).jumps
+    head = f"JUMPS  {show.name}, from song to song; the worst first"
+    part = ShownAnswer("jumps from song to song", found, text_below(head, found.sentences))
+    return give(Outcome((part,)), options)
 
 
 def programming(options: argparse.Namespace) -> int:

@@ -237,10 +237,10 @@ VERBS: Final[Mapping[str, Verb]] = {
     ),
     "jumps": Verb(
         "look",
-        "tell what jumps when another snapshot is recalled, the worst first",
+        "tell what jumps when another snapshot is recalled, or from song to song, the worst first",
         "look:jumping",
-        takes_of(_SETUP),
-        ("knobpack jumps tonight.json",),
+        takes_of("  FILE  a setup, its table, a request or a set list; - is standard input"),
+        ("knobpack jumps tonight.json", "knobpack jumps friday/show.json"),
     ),
     "sheet": Verb(
         "write",

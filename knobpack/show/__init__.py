@@ -62,6 +62,7 @@ from knobpack.show.difference import (
     TermChange,
     WorthFreeing,
 )
+from knobpack.show.jumps import SongJumps
 from knobpack.show.other_panel import SharedThere, ShowThere, SongThere, on_panel
 from knobpack.show.prices import (
     SHOW_TIERS,
@@ -107,6 +108,7 @@ __all__ = [
     "ShowPrices",
     "ShowThere",
     "Song",
+    "SongJumps",
     "SongThere",
     "TermChange",
     "Turned",

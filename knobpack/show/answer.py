@@ -17,6 +17,7 @@ from knobpack.explanation.asked import BoundQuestion
 from knobpack.sheets import PatchSheet
 from knobpack.show.asked import Asked, asked_of
 from knobpack.show.definition import joined, prices_of, things_of
+from knobpack.show.jumps import SongJumps, song_jumps
 from knobpack.show.page import page_of
 from knobpack.show.prices import (
     PARTS,
@@ -197,6 +198,11 @@ class ShowAllocation(Told, AskedOfShow):
     def several_travels(self) -> tuple[SeveralTravels, ...]:
         """What goes over another travel in some songs than in most, what is turned round first."""
         return several_travels(self.things)
+
+    @property
+    def jumps(self) -> SongJumps:
+        """What jumps from one song to the next while the master stands still."""
+        return song_jumps(self)
 
     @property
     def travel_sentences(self) -> tuple[str, ...]:

@@ -9,7 +9,18 @@ from pathlib import Path
 
 import pytest
 
-from knobpack import Destination, Request, Route, Setup, Surface, Voice, files, move_home
+from knobpack import (
+    Destination,
+    KnobTravel,
+    Request,
+    Route,
+    Setup,
+    Surface,
+    Travel,
+    Voice,
+    files,
+    move_home,
+)
 from knobpack.command.main import main
 from knobpack.present.show_text import in_songs
 from knobpack.show import allocate_show
@@ -247,16 +258,31 @@ def test_a_show_is_asked_what_shows_are_and_a_setup_is_not(
     assert "give one set list, as a file" in capsys.readouterr().err
 
 
-@pytest.mark.parametrize("verb", ["jumps", "show", "sheet", "midi", "audit", "edit", "combine"])
+@pytest.mark.parametrize("verb", ["show", "sheet", "midi", "audit", "edit", "combine"])
 def test_where_a_set_list_will_not_do_a_song_of_it_is_named(
     verb: str, friday: str, capsys: pytest.CaptureFixture[str]
 ) -> None:
     song = str(Path(friday).parent / "01 Opener.json")
     more = {"edit": ["own", "Organ/level"], "combine": [song]}
     assert main([verb, friday, *more.get(verb, [])]) == 2
-    assert f"'{song}'; songs and ask take a set list" in capsys.readouterr().err
-    if verb == "jumps":
-        assert main([verb, song]) == 0
+    assert f"'{song}'; songs, ask and jumps take a set list" in capsys.readouterr().err
+
+
+def test_what_jumps_from_song_to_song_is_told_of_a_set_list(
+    friday: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert main(["jumps", friday]) == 0
+    assert "Nothing that the master moves jumps" in capsys.readouterr().out
+    down = KnobTravel("K2", Travel(127, 0))
+    last = Setup("Coda", PANEL, [ORGAN], routes=[Route("Organ/level", "K2")], travels=[down])
+    files.save(tmp_path / "Coda.json", last)
+    into = tmp_path / "sunday"
+    assert main(["songs", friday, str(tmp_path / "Coda.json"), "--into", str(into)]) == 0
+    capsys.readouterr()
+    assert main(["jumps", str(into / "show.json")]) == 0
+    told = " ".join(capsys.readouterr().out.split())
+    assert "JUMPS Tonight, from song to song; the worst first 'Coda' after 'Ballad'" in told
+    assert "with the master at 0: Organ/level from 0 to 127 at once (100 %)." in told
 
 
 @pytest.mark.parametrize(

@@ -5,10 +5,11 @@ from __future__ import annotations
 import re
 from functools import cache
 
+import attrs
 import matplotlib as mpl
 from matplotlib import pyplot
 
-from knobpack import Destination, KnobTravel, Route, Setup, Surface, Travel, Voice
+from knobpack import Destination, KnobTravel, Route, Setup, Snapshot, Surface, Travel, Voice
 from knobpack.pictures import draw_show
 from knobpack.present.show_text import show_text
 from knobpack.show import SeveralTravels, Show, ShowAllocation, Song, allocate_show
@@ -126,3 +127,31 @@ def test_on_a_narrow_page_what_is_on_one_knob_stands_below_each_other() -> None:
         f"      Organ/drive; {songs}",
         f"  K2  Pad/cutoff; {songs}",
     ]
+
+
+def test_what_the_master_holds_elsewhere_as_a_song_ends_and_the_next_begins_jumps() -> None:
+    """The organ drops from 127 to 0 into the waltz with the master up, and leaps back after it."""
+    told = evening().jumps
+    assert [(j.destination, j.before, j.master, j.percent) for j in told.jumps] == [
+        ("Organ/level", "Ballad", 127, 100),
+        ("Organ/level", "Waltz", 127, 100),
+        ("Organ/drive", "Ballad", 127, 100),
+        ("Organ/drive", "Waltz", 127, 100),
+        ("Pad/cutoff", "Opener", 127, 29),
+        ("Pad/cutoff", "Ballad", 127, 29),
+    ]
+    both = "Organ/level from 127 to 0 and Organ/drive from 127 to 0 at once (100 %)."
+    assert told.sentences[0] == f"'Waltz' after 'Ballad' with the master at 127: {both}"
+    assert told.sentences[-1].startswith("Levels, or what can change them: Organ/level and")
+    apart = attrs.evolve(evening().show, breaks=("Opener", "Ballad", "Waltz"))
+    assert allocate_show(apart).jumps.jumps == ()
+
+
+def test_what_no_snapshot_moves_does_not_jump() -> None:
+    held = [Snapshot("still", ["Pad"])]
+    songs = [
+        Song(s.name, attrs.evolve(evening().setup(s.name), snapshots=held))
+        for s in evening().show.songs
+    ]
+    found = allocate_show(Show("Still", songs))
+    assert {each.destination for each in found.jumps.jumps} == {"Pad/cutoff"}
