@@ -41,8 +41,7 @@ from knobpack.heavy_imports import on_demand as _on_demand
 __version__ = "0.9.0"
 
 # Each name is loaded when it is first asked for, so that to import knobpack costs next to nothing.
-# __init__.pyi says the same to type checkers; a test holds the two together. There is no __all__:
-# help() would print all of it.
+# __init__.pyi says the same to type checkers; a test holds the two together.
 _OFFERED = {
     "allocation": "Allocation",
     "allocator": "allocate allocate_request",

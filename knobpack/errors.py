@@ -59,7 +59,11 @@ class InputError(KnobpackError, ValueError):
             word refuses is named from that word: ``Request.voices[2].destinations[0].travel.end``.
         value: the value that was found there; ``MISSING`` where there was none.
         right: what would be right, in words.
+
+    ``file`` is the file that it was read from; None: it was read from none.
     """
+
+    file: str | None = None
 
     def __init__(self, field: str, value: object, right: str) -> None:
         super().__init__(field, value, right)
@@ -68,9 +72,10 @@ class InputError(KnobpackError, ValueError):
         self.right = right
 
     def __str__(self) -> str:
+        there = "" if self.file is None else f"; in the file {self.file!r}"
         if isinstance(self.value, Reason):
-            return f"{self.field}: {self.value}; {self.right}"
-        return f"{self.field}: {_brief(self.value)} will not do; {self.right}"
+            return f"{self.field}: {self.value}; {self.right}{there}"
+        return f"{self.field}: {_brief(self.value)} will not do; {self.right}{there}"
 
     def under(self, path: str) -> InputError:
         """The same error, its field named from ``path``: where the word stands that refused.

@@ -6,6 +6,7 @@ To import it takes next to no time.
 from __future__ import annotations
 
 import os
+import sys
 from collections.abc import Callable, Collection, Mapping
 from importlib import import_module
 
@@ -34,6 +35,9 @@ def on_demand(
     def load_name(name: str) -> object:
         if name in modules:
             return import_module(f"{package}.{name}")
+        # To "from package import *" all names are offered; to help() they would be too many.
+        if name == "__all__" and sys._getframe(1).f_globals.get("__name__") != "pydoc":
+            return sorted({*home, *modules})
         if name not in home:
             raise AttributeError(f"module {package!r} has no attribute {name!r}{elsewhere(name)}")
         found: object = getattr(import_module(f"{package}.{home[name]}"), name)

@@ -63,7 +63,7 @@ pictures.draw_before_after
 pictures.draw_budget pictures.draw_frontiers pictures.draw_reasons pictures.draw_routes
 pictures.draw_show
 pictures.draw_snapshots pictures.draw_surface pictures.draw_sweep tables.from_rows tables.load
-tables.not_held tables.save
+tables.dumps tables.not_held
 tables.to_rows hear_positions hear_travels read_recording
 """
 """What is shown by an example, under the name it is reached by."""

@@ -90,15 +90,10 @@ def unreadable(*names: str, path: str, **given: Any) -> Calls:
 SWEPT = kp.midi.sweep_file(SETUP, "everything", {"K1": 16})
 UNREADABLE: Calls = {
     **unreadable("files.load", "files.load_request", "files.load_setup", path="not/there.json"),
-    **unreadable("files.load_show", path="not/there.json"),
-    **unreadable("files.save", path="not/there.json", word=Layout()),
-    **unreadable("files.save_show", path="not/there.json", show=evening(REQUEST)),
-    **unreadable("files.save_graph", path="not/there.json", graph=GRAPH),
-    **unreadable("files.save_sheet", path="not/there.md", sheet=kp.patch_sheet(SETUP, SETUP)),
+    **unreadable("files.load_allocation", "files.load_show", path="not/there.json"),
+    **unreadable("files.save", path="not/there.json", value=Layout()),
     **unreadable("load_recording", path="not/there.mid"),
     **unreadable("tables.load", path="not/there.csv"),
-    **unreadable("tables.save", path="not/there.csv", setup=SETUP),
-    "SweepFile.save": lambda: SWEPT.save("not/there.mid"),
 }
 
 

@@ -76,6 +76,13 @@ def test_a_module_offers_what_it_says_and_no_more_in_two_places(module: str) -> 
         assert not attrs.has(there) or hasattr(there, "_repr_html_"), name
 
 
+def test_a_star_imports_what_stands_at_the_top() -> None:
+    found: dict[str, object] = {}
+    exec("from knobpack import *", found)  # noqa: S102 - our own text
+    told = {name for name in dir(knobpack) if not name.startswith("_")}
+    assert {name for name in found if not name.startswith("_")} == told
+
+
 BESIDE = {"files", "tables"}
 """Modules whose functions are called as in others: they are used by the name of the module."""
 

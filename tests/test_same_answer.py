@@ -15,7 +15,7 @@ from benchmarks.requests import eight_knobs, sized
 from knobpack import allocate_request
 from knobpack.clash import find_clash
 from knobpack.clash.every import every_clash
-from knobpack.files import save_graph
+from knobpack.files import save
 from knobpack.midi import controller_numbers
 from tests.clash.clash_requests import seeded, strict, watch
 from tests.files.answers import allocation
@@ -34,7 +34,7 @@ def told() -> str:
     with TemporaryDirectory() as folder:
         for ending in (".graphml", ".json"):
             path = Path(folder, f"graph{ending}")
-            save_graph(path, allocation().graph)
+            save(path, allocation().graph)
             written.append(path.read_bytes())
     return repr(
         [

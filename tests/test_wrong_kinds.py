@@ -132,17 +132,13 @@ RIGHT: dict[str, Arguments] = {
     "files.from_plain": given(data=kept.to_plain(Layout())),
     "files.to_plain": WORD,
     "files.dumps": WORD,
-    "files.graph_ending": given(path="all.json"),
     "files.load": given(path="layout.json"),
+    "files.load_allocation": given(path="allocation.json"),
     "files.load_request": given(path="request.json"),
     "files.load_setup": given(path="setup.json"),
     "files.load_show": given(path="show.json"),
-    "files.save_show": given(path="again.json", show=kp.show.Show("Evening", [SONG])),
     "files.loads": given(text=kept.dumps(Layout())),
-    "files.save": given(word=Layout(), path="again.json"),
-    "files.save_graph": given(graph=FOUND.graph, path="again.json"),
-    "files.save_sheet": given(sheet=kp.patch_sheet(SETUP, SETUP), path="again.txt"),
-    "files.sheet_ending": given(path="all.html"),
+    "files.save": given(value=Layout(), path="again.json"),
     "files.allocation_to_plain": ANSWERED,
     "files.answer_to_plain": given(answer=kp.audit(SETUP)),
     "files.answers_to_plain": given(answers={"audit": kp.audit(SETUP)}),
@@ -159,7 +155,6 @@ RIGHT: dict[str, Arguments] = {
     "tables.loads": given(text="knob;voice;destination"),
     "tables.load": given(path="setup.csv"),
     "tables.not_held": SET,
-    "tables.save": given(path="again.csv", setup=SETUP),
     "tables.to_rows": SET,
     "tables.dumps": SET,
     "words.edits.with_knobs": ASKED,
@@ -208,7 +203,6 @@ ELSEWHERE = {
     ("files.answer_to_plain", "answer"): "word",
     ("words.edits.without_snapshot", "name"): "snapshot",
     ("words.edits.without_voice", "name"): "voice",
-    ("files.graph_ending", "path"): "path",
 }
 """Where an error names another field than the argument."""
 
@@ -218,10 +212,11 @@ def _in_a_folder_of_its_own(tmp_path: Any, monkeypatch: pytest.MonkeyPatch) -> A
     monkeypatch.chdir(tmp_path)
     kept.save("layout.json", Layout())
     kept.save("request.json", REQUEST)
+    kept.save("allocation.json", FOUND)
     kept.save("setup.json", SETUP)
-    kept.save_show("show.json", kp.show.Show("Evening", [SONG]))
-    kp.tables.save("setup.csv", SETUP)
-    SWEPT.save("turned.mid")
+    kept.save("show.json", kp.show.Show("Evening", [SONG]))
+    kept.save("setup.csv", SETUP)
+    kept.save("turned.mid", SWEPT)
     yield
     pyplot.close("all")
 

@@ -12,7 +12,7 @@ from knobpack.command.meter import going_on
 from knobpack.command.paths import in_file, is_set_list
 from knobpack.command.streams import REFUSED, fail, one_line
 from knobpack.errors import InputError, Reason
-from knobpack.files import from_plain, save_graph
+from knobpack.files import from_plain, save
 from knobpack.words import Layout, Request, Setup, Surface
 
 
@@ -93,6 +93,6 @@ def _write_clash(clash: Clash, request: Request, options: argparse.Namespace) ->
     from knobpack.reasons.graph import clash_graph
 
     try:
-        save_graph(options.graph, clash_graph(request, clash.rivals))
+        save(options.graph, clash_graph(request, clash.rivals))
     except InputError as error:
         fail(REFUSED, str(error))  # what clashes is told all the same

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import argparse
-import io
 import sys
 from collections.abc import Callable, Iterator, Mapping
 from functools import partial
@@ -20,7 +19,7 @@ from knobpack.command.streams import DONE, ESSENTIAL_OUT, one_line, output, prin
 from knobpack.command.written_files import write_all
 from knobpack.errors import InputError, Reason
 from knobpack.files import dumps, to_plain
-from knobpack.files.store import graph_bytes, sheet_bytes
+from knobpack.files.contents import contents
 from knobpack.files.written import Answers
 from knobpack.limits import Limits
 from knobpack.words import Setup
@@ -207,7 +206,7 @@ def _make_sheet(outcome: Outcome, path: str) -> tuple[bytes, str]:
 
     sheet = _sheet(outcome)
     steps = many(len(sheet.steps), "step")
-    return b"" if path == "-" else sheet_bytes(sheet, path), f"The patch sheet, {steps}, is"
+    return b"" if path == "-" else contents(path, sheet, str), f"The patch sheet, {steps}, is"
 
 
 def _make_table(outcome: Outcome, _: str) -> tuple[bytes, str]:
@@ -221,7 +220,7 @@ def _make_graph(outcome: Outcome, path: str) -> tuple[bytes, str]:
         raise InputError(
             "--graph", Reason("nothing is laid out"), "use it with a verb that lays out"
         )
-    return graph_bytes(outcome.allocation.graph, path), "The network of facts is"
+    return contents(path, outcome.allocation.graph, str), "The network of facts is"
 
 
 def _page(outcome: Outcome, options: argparse.Namespace) -> bytes:
@@ -258,10 +257,9 @@ def _make_picture(outcome: Outcome, path: str) -> tuple[bytes, str]:
     axes: Any = (
         outcome.drawn() if outcome.drawn else draw[outcome.picture](_setup(outcome, "picture"))
     )
-    figure, buffer = axes.figure, io.BytesIO()
-    figure.savefig(buffer, format=Path(path).suffix[1:].lower())
-    pyplot.close(figure)
-    return buffer.getvalue(), "The picture is"
+    drawn = contents(path, axes, str)
+    pyplot.close(axes.figure)
+    return drawn, "The picture is"
 
 
 _MAKERS: dict[str, Callable[[Outcome, str], tuple[bytes, str]]] = {

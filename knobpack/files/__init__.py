@@ -6,22 +6,19 @@ from knobpack.file_shapes import VERSION
 from knobpack.files.plain import from_plain, to_plain
 from knobpack.files.store import (
     dumps,
-    graph_ending,
     load,
+    load_allocation,
     load_request,
     load_setup,
     loads,
     save,
-    save_graph,
-    save_sheet,
     schema,
-    sheet_ending,
 )
 from knobpack.files.stored import Word
 from knobpack.files.written import Answers, allocation_to_plain, answer_to_plain, answers_to_plain
 
 if TYPE_CHECKING:
-    from knobpack.files.shows import load_show, save_show
+    from knobpack.files.shows import load_show
 
 __all__ = [
     "VERSION",
@@ -32,26 +29,22 @@ __all__ = [
     "answers_to_plain",
     "dumps",
     "from_plain",
-    "graph_ending",
     "load",
+    "load_allocation",
     "load_request",
     "load_setup",
     "load_show",
     "loads",
     "save",
-    "save_graph",
-    "save_sheet",
-    "save_show",
     "schema",
-    "sheet_ending",
     "to_plain",
 ]
 
 
 def __getattr__(name: str) -> Any:
-    """What reads and writes shows, loaded when it is first asked for."""
-    if name not in {"load_show", "save_show"}:
+    """What reads shows, loaded when it is first asked for."""
+    if name != "load_show":
         raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
-    from knobpack.files import shows
+    from knobpack.files.shows import load_show
 
-    return getattr(shows, name)
+    return load_show

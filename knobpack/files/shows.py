@@ -22,7 +22,7 @@ from knobpack.files.stored import fields_to_plain, head
 from knobpack.show import Show, Song, VoiceRole
 from knobpack.show.song import voice_roles
 from knobpack.storage import strict_json
-from knobpack.storage.disk import file_note, numbered_name, path_of, read_bytes, write
+from knobpack.storage.disk import numbered_name, path_of, read_json, write
 from knobpack.words import Layout, Request, Route, Setup, converters, fields
 
 
@@ -95,25 +95,25 @@ def load_show(path: str | os.PathLike[str]) -> Show:
         The show.
 
     Raises:
-        InputError: a file is not what it must be, with a note that names it, or the songs make no
-            show.
-        FileError: a file cannot be read.
+        InputError: a file is not what it must be, or the songs make no show.
+        FileError: a file cannot be read, or holds no JSON.
 
     Example:
         >>> from knobpack import Destination, Request, Surface, Voice
-        >>> from knobpack.files import load_show, save_show
+        >>> from knobpack.files import load_show, save
         >>> from knobpack.show import Show, Song
         >>> organ = Voice("Organ", [Destination("level")])
         >>> show = Show("Friday", [Song("Opener", Request(Surface.row(4), [organ]))])
-        >>> save_show("friday.json", show)
+        >>> save("friday.json", show)
         >>> load_show("friday.json") == show
         True
     """
     place = path_of(path)
+    data = read_json(place)
     try:
-        listed = _set_list(strict_json.parse(read_bytes(place)))
+        listed = _set_list(data)
     except InputError as error:
-        error.add_note(file_note(path))
+        error.file = os.fspath(path)
         raise
     folder = place.parent
     songs = (
@@ -123,21 +123,9 @@ def load_show(path: str | os.PathLike[str]) -> Show:
     return Show(listed.name, tuple(songs), listed.breaks)
 
 
-def save_show(path: str | os.PathLike[str], show: Show) -> None:
-    """Write a show: a file for each song, and the set list once all of them are there.
-
-    Args:
-        path: the file of the set list. The songs come beside it, as ``01 Opener.json``; what is
-            there under these names is replaced.
-        show: the show.
-
-    Raises:
-        InputError: it is no show.
-        FileError: a file cannot be written.
-    """
-    place = path_of(path)
-    fields.check_kind("save_show.show", show, Show)
-    for other, content in show_files(place, show).items():
+def save_show(path: Path, show: Show) -> None:
+    """Write a show: a file for each song, and the set list once all of them are there."""
+    for other, content in show_files(path, show).items():
         write(other, content)
 
 
@@ -166,6 +154,7 @@ def _set_list(data: object) -> SetList:
     Raises:
         InputError: it is none; the field is the path of what goes wrong.
     """
+    strict_json.check_strict(data)
     check_word("SetList", data)
     try:
         listed: SetList = form_of(SetList).read(data)
@@ -179,6 +168,6 @@ def _played(path: Path) -> Request | Allocation | Setup:
     if isinstance(word, Layout):
         right = "give a file that holds a request, an allocation or a setup"
         error = InputError("knobpack", "layout", right)
-        error.add_note(file_note(path))
+        error.file = os.fspath(path)
         raise error
     return word

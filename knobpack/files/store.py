@@ -15,41 +15,32 @@ is read back. What holds an ``answer`` or ``answers`` is for others to read; it 
 
 from __future__ import annotations
 
-import io
 import json
 import os
-from collections.abc import Mapping, Sequence
-from typing import TYPE_CHECKING, Any, TypeVar, get_args
+from collections.abc import Mapping
+from typing import TYPE_CHECKING, Any, TypeVar, cast, get_args
 
 from knobpack import file_shapes
 from knobpack.allocation import Allocation
 from knobpack.errors import InputError
+from knobpack.files.contents import contents
 from knobpack.files.plain import from_plain, to_plain
 from knobpack.files.stored import Word
 from knobpack.storage import strict_json
-from knobpack.storage.disk import file_note, path_of, read_bytes, write
-from knobpack.words import Request, Setup, fields
+from knobpack.storage.disk import path_of, read_json, write
+from knobpack.words import Request, Setup
 
 if TYPE_CHECKING:
-    import networkx as nx
-
     from knobpack.files.written import Answers
-    from knobpack.sheets import PatchSheet
-    from knobpack.types import Written
+    from knobpack.types import Saved, Written
 
-_Word = TypeVar("_Word", Setup, Request)
-
-GRAPH_ENDINGS = (".graphml", ".json")
-"""How the name of a file ends that a graph is written to."""
+_Word = TypeVar("_Word", Setup, Request, Allocation)
 
 READ = (*get_args(Word), Allocation)
 """What is read back."""
 
 FIRST = "; what is saved comes after it"
 """What is right where the two were given in the other order."""
-
-SHEET_ENDINGS = (".html", ".md", ".txt")
-"""How the name of a file ends that a patch sheet is written to: a page, Markdown, plain text."""
 
 
 def schema() -> dict[str, Any]:
@@ -131,118 +122,39 @@ def loads(text: str | bytes) -> Word | Allocation:
     return from_plain(strict_json.parse(text))
 
 
-def save(
-    path: str | os.PathLike[str],
-    word: Word | Allocation | Written | Mapping[str, Written] | Answers,
-) -> None:
-    """Write a word to a file, whole or not at all: what the file held survives any failure.
+def save(path: str | os.PathLike[str], value: Saved) -> None:
+    """Write anything to a file, whole or not at all: what the file held survives any failure.
 
     Args:
-        path: the file. Its folder must be there.
-        word: a setup, request, layout or allocation, an answer (what was worked out about
-            setups among them, and a tuple of jumps), or answers, each under what was asked.
+        path: the file, in a folder that is there. Its name says in which form: ``.csv`` for a setup
+            as a table; ``.html``, ``.md`` or ``.txt`` for a patch sheet; ``.html`` for the page of
+            an explanation or a show; ``.mid`` for a sweep; ``.svg``, ``.png`` or ``.pdf`` for a
+            picture; ``.graphml`` for a graph. All else is JSON; graphs as node-link data of
+            networkx, a show as a set list beside which each song has a file of its own.
+        value: a setup, request, layout, allocation or show; an answer (what was worked out about
+            setups among them, and a tuple of jumps), or answers, each under what was asked; a
+            sweep, a graph, or the Axes or Figure of a picture.
 
     Raises:
-        InputError: the word cannot be written (see :func:`dumps`).
+        InputError: it cannot be written, or not to a file of such a name.
         FileError: the file cannot be written.
 
     Example:
-        >>> from knobpack import Layout
-        >>> from knobpack.files import load, save
-        >>> layout = Layout.of({"K1": ["Glass pad/cutoff"]})
-        >>> save("layout.json", layout)
-        >>> load("layout.json") == layout
+        >>> from knobpack import Setup, Surface, files, patch_sheet
+        >>> setup = Setup("Evening set", Surface.row(8))
+        >>> files.save("evening.json", setup)
+        >>> files.load("evening.json") == setup
         True
+        >>> files.save("sheet.html", patch_sheet(None, setup))
     """
-    path_of(path, FIRST)
-    write(path, dumps(word).encode())
+    place = path_of(path, FIRST)
+    if type(value).__module__.startswith("knobpack.show."):
+        from knobpack.files.shows import save_show
+        from knobpack.show import Show
 
-
-def graph_ending(path: str | os.PathLike[str]) -> str:
-    """How the name of a file ends that a graph may be written to.
-
-    Args:
-        path: the name of the file.
-
-    Returns:
-        ``.graphml`` or ``.json``.
-
-    Raises:
-        InputError: it ends otherwise.
-    """
-    return _ending("graph", path, GRAPH_ENDINGS)
-
-
-def sheet_ending(path: str | os.PathLike[str]) -> str:
-    """How the name of a file ends that a patch sheet may be written to.
-
-    Args:
-        path: the name of the file.
-
-    Returns:
-        ``.html``, ``.md`` or ``.txt``.
-
-    Raises:
-        InputError: it ends otherwise.
-    """
-    return _ending("patch sheet", path, SHEET_ENDINGS)
-
-
-def save_graph(path: str | os.PathLike[str], graph: nx.MultiDiGraph[str]) -> None:
-    """Write a graph to a file, whole or not at all, for networkx or another program to read.
-
-    Args:
-        path: the file. Its folder must be there. Its name says in which form: ``.graphml`` or
-            ``.json`` (node-link data as of networkx: ``nodes`` and ``edges``).
-        graph: such as ``allocation.graph``.
-
-    Raises:
-        InputError: it is no graph, or the name ends otherwise.
-        FileError: the file cannot be written.
-    """
-    import networkx as nx
-
-    path_of(path, FIRST)
-    fields.check_kind("save_graph.graph", graph, nx.Graph)
-    write(path, graph_bytes(graph, path))
-
-
-def graph_bytes(graph: nx.MultiDiGraph[str], path: str | os.PathLike[str]) -> bytes:
-    """What stands in the file that :func:`save_graph` writes."""
-    import networkx as nx
-
-    if graph_ending(path) == ".json":
-        data = nx.node_link_data(graph, edges="edges")
-        return f"{json.dumps(data, ensure_ascii=False, indent=2, allow_nan=False)}\n".encode()
-    buffer = io.BytesIO()
-    # This one does not look whether lxml is there, so it writes the same on every machine.
-    nx.write_graphml_xml(graph, buffer)
-    return buffer.getvalue()
-
-
-def save_sheet(path: str | os.PathLike[str], sheet: PatchSheet) -> None:
-    """Write a patch sheet to a file, whole or not at all, as UTF-8.
-
-    Args:
-        path: the file. Its folder must be there. Its name says in which form: ``.html`` for the
-            page, ``.md`` for Markdown, ``.txt`` for plain text.
-        sheet: what :func:`knobpack.patch_sheet` gave back.
-
-    Raises:
-        InputError: it is no PatchSheet, or the name ends otherwise.
-        FileError: the file cannot be written.
-    """
-    from knobpack.sheets import PatchSheet
-
-    path_of(path, FIRST)
-    fields.check_kind("save_sheet.sheet", sheet, PatchSheet)
-    write(path, sheet_bytes(sheet, path))
-
-
-def sheet_bytes(sheet: PatchSheet, path: str | os.PathLike[str]) -> bytes:
-    """What stands in the file that :func:`save_sheet` writes."""
-    form = {".html": sheet.page, ".md": sheet.markdown, ".txt": sheet.text}[sheet_ending(path)]
-    return form().encode()
+        if isinstance(value, Show):
+            return save_show(place, value)
+    return write(path, contents(place, value, lambda: dumps(cast("Word", value))))
 
 
 def load(path: str | os.PathLike[str]) -> Word | Allocation:
@@ -255,8 +167,8 @@ def load(path: str | os.PathLike[str]) -> Word | Allocation:
         The setup, request, layout or allocation.
 
     Raises:
-        InputError: as :func:`loads`, with a note that names the file.
-        FileError: the file cannot be read.
+        InputError: as :func:`loads`; its ``file`` is the path.
+        FileError: the file cannot be read, or holds no JSON.
 
     Example:
         >>> from knobpack import Layout
@@ -266,12 +178,28 @@ def load(path: str | os.PathLike[str]) -> Word | Allocation:
         >>> load("layout.json") == layout
         True
     """
-    content = read_bytes(path)
+    data = read_json(path)
     try:
-        return loads(content)
+        return from_plain(data)
     except InputError as error:
-        error.add_note(file_note(path))
+        error.file = os.fspath(path)
         raise
+
+
+def load_allocation(path: str | os.PathLike[str]) -> Allocation:
+    """Read an allocation from a file.
+
+    Args:
+        path: the file; at most 8 MB.
+
+    Returns:
+        The allocation, its proofs included, once the plain checker has passed it.
+
+    Raises:
+        InputError: as :func:`load`, or the file holds something else.
+        FileError: the file cannot be read.
+    """
+    return _only(Allocation, path)
 
 
 def load_request(path: str | os.PathLike[str]) -> Request:
@@ -312,14 +240,5 @@ def _only(wanted: type[_Word], path: str | os.PathLike[str]) -> _Word:
         return word
     right = f'give a file that holds a "{wanted.__name__.lower()}"'
     error = InputError("knobpack", type(word).__name__.lower(), right)
-    error.add_note(file_note(path))
+    error.file = os.fspath(path)
     raise error
-
-
-def _ending(what: str, path: str | os.PathLike[str], endings: Sequence[str]) -> str:
-    ending = path_of(path).suffix.lower()
-    if ending not in endings:
-        *others, last = endings
-        right = f"a {what} is written to a file that ends in {', '.join(others)} or {last}"
-        raise InputError(what, os.fspath(path), right)
-    return ending

@@ -11,7 +11,7 @@ import attrs
 
 from knobpack.errors import MISSING, InputError
 from knobpack.storage import strict_json
-from knobpack.storage.disk import file_note, read_bytes
+from knobpack.storage.disk import read_bytes
 from knobpack.storage.strict_json import MOST_ITEMS, key_path
 from knobpack.words import fields
 from knobpack.words.names import listed
@@ -55,7 +55,7 @@ def noted(where: str, given: object) -> Iterator[None]:
         if not error.field.startswith(where):
             error.add_note(f"in {where}")
         if isinstance(given, os.PathLike) and error.field != os.fspath(given):
-            error.add_note(file_note(given))
+            error.file = os.fspath(given)
         raise
 
 

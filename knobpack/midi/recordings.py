@@ -155,16 +155,16 @@ def load_recording(path: str | os.PathLike[str]) -> Recording:
         What :func:`read_recording` makes of it.
 
     Raises:
-        InputError: as :func:`read_recording`, with a note that names the file.
+        InputError: as :func:`read_recording`; its ``file`` is the path.
         FileError: the file cannot be read.
     """
-    from knobpack.storage.disk import file_note, read_bytes
+    from knobpack.storage.disk import read_bytes
 
     content = read_bytes(path)
     try:
         return read_recording(content)
     except InputError as error:
-        error.add_note(file_note(path))
+        error.file = os.fspath(path)
         raise
 
 

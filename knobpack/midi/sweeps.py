@@ -2,10 +2,8 @@
 
 from __future__ import annotations
 
-import os
 from collections.abc import Iterator, Mapping
 from functools import cached_property
-from pathlib import Path
 
 import attrs
 
@@ -67,30 +65,6 @@ class SweepFile(Told):
     def loud(self) -> bool:
         """Whether it can be loud: it moves or sets levels, or plays notes; a caution says so."""
         return any(CAUTION in each for each in self.sentences)
-
-    def save(self, path: str | os.PathLike[str]) -> Path:
-        """Write it to a file, whole or not at all: what the file held survives any failure.
-
-        Args:
-            path: the file, in a folder that is there; or a folder, to save it there under its
-                ``file_name``.
-
-        Returns:
-            The path of the file.
-
-        Raises:
-            InputError: ``path`` is no path.
-            FileError: the file cannot be written.
-        """
-        from knobpack.storage.disk import write
-
-        try:
-            place = Path(path)
-            target = place / self.file_name if place.is_dir() else place
-        except (TypeError, ValueError) as error:
-            raise InputError("SweepFile.save(path)", path, "give a path") from error
-        write(target, self.data)
-        return target
 
 
 def sweep_file(

@@ -10,7 +10,7 @@ from contextlib import suppress
 from pathlib import Path
 
 from knobpack.errors import FileError, InputError
-from knobpack.storage.strict_json import MOST_BYTES
+from knobpack.storage.strict_json import MOST_BYTES, unchecked
 
 LONGEST_NAME = 120
 """Bytes of a name that are kept, at most; file systems take 255 in all, or fewer."""
@@ -45,6 +45,21 @@ def read_bytes(path: str | os.PathLike[str]) -> bytes:
         raise FileError.of(path, error, right) from error
 
 
+def read_json(path: str | os.PathLike[str]) -> object:
+    """What stands in a file of JSON, which may still hold what strict JSON cannot.
+
+    Raises:
+        FileError: it cannot be read, or holds no JSON.
+    """
+    try:
+        return unchecked(read_bytes(path))
+    except FileError:
+        raise
+    except InputError as error:
+        told, _, _ = str(error).partition("; ")
+        raise FileError(os.fspath(path), told, error.right) from None
+
+
 def write(path: str | os.PathLike[str], content: bytes) -> None:
     """Write a file, whole or not at all.
 
@@ -57,11 +72,6 @@ def write(path: str | os.PathLike[str], content: bytes) -> None:
     except (OSError, ValueError) as error:
         right = "give a file that can be written, in a folder that is there"
         raise FileError.of(path, error, right) from error
-
-
-def file_note(path: str | os.PathLike[str]) -> str:
-    """The note that names the file in which an error was found."""
-    return f"in the file {os.fspath(path)!r}"
 
 
 def numbered_name(place: int, count: int, name: str, ending: str) -> str:

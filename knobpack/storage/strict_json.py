@@ -70,10 +70,17 @@ def parse(text: str | bytes) -> Any:
         InputError: it is not strict JSON. The field is the path of what goes wrong, or its line
             and column (both counted from 1) where the text is not JSON at all.
     """
+    data = unchecked(text)
+    check_strict(data)
+    return data
+
+
+def unchecked(text: str | bytes) -> Any:
+    """As :func:`parse`, but what it holds is not looked at: :func:`check_strict` does that."""
     decoded = _decode(text)
     check_marks(decoded)
     try:
-        data = json.loads(
+        return json.loads(
             decoded,
             parse_int=_whole,
             parse_float=_no_fraction,
@@ -84,8 +91,6 @@ def parse(text: str | bytes) -> Any:
         found = decoded[error.pos : error.pos + 20] or Reason("the text ends here")
         where = f"line {error.lineno}, column {error.colno}"
         raise InputError(where, found, f"this is not JSON: {_mistake(error)}") from None
-    check_strict(data)
-    return data
 
 
 def _mistake(error: json.JSONDecodeError) -> str:

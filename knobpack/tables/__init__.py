@@ -1,6 +1,6 @@
 """A setup as one table, for spreadsheets: a row for each route, a column for each snapshot."""
 
-from knobpack.tables.delimited import DELIMITERS, dumps, load, loads, save
+from knobpack.tables.delimited import DELIMITERS, dumps, load, loads
 from knobpack.tables.held import not_held
 from knobpack.tables.read import from_rows
 from knobpack.tables.written import to_rows
@@ -12,6 +12,5 @@ __all__ = [
     "load",
     "loads",
     "not_held",
-    "save",
     "to_rows",
 ]

@@ -11,7 +11,7 @@ from typing import Final
 
 from knobpack.errors import InputError
 from knobpack.storage import strict_json
-from knobpack.storage.disk import file_note, read_bytes, write
+from knobpack.storage.disk import read_bytes
 from knobpack.tables.columns import BY_HEADING, SNAPSHOT
 from knobpack.tables.grid import grid
 from knobpack.tables.read import NAME, setup_in
@@ -34,6 +34,11 @@ def dumps(setup: Setup, delimiter: str = ",") -> str:
 
     Raises:
         InputError: it is no Setup, or no such delimiter.
+
+    Example:
+        >>> from knobpack import Setup, Surface, tables
+        >>> tables.dumps(Setup("Evening set", Surface.row(2)))[:30]
+        'knob,row,column,layer,voice,de'
     """
     _check_delimiter("dumps(delimiter)", delimiter)
     text = io.StringIO(newline="")
@@ -63,28 +68,6 @@ def loads(text: str | bytes, rest: Setup | None = None, name: str = NAME) -> Set
     return setup_in(grid(_rows(_decoded(text))), rest, name)
 
 
-def save(path: str | os.PathLike[str], setup: Setup, delimiter: str = ",") -> None:
-    """Write a setup as a table, whole or not at all: UTF-8 with a byte order mark.
-
-    Args:
-        path: the file. Its folder must be there.
-        setup: the setup.
-        delimiter: what stands between two cells: a comma, a semicolon or a tab.
-
-    Raises:
-        InputError: it is no Setup, or no such delimiter.
-        FileError: the file cannot be written.
-
-    Example:
-        >>> from knobpack import Setup, Surface, tables
-        >>> setup = Setup("Evening set", Surface.row(8))
-        >>> tables.save("evening.csv", setup)
-        >>> tables.load("evening.csv") == setup
-        True
-    """
-    write(path, dumps(setup, delimiter).encode("utf-8-sig"))
-
-
 def load(path: str | os.PathLike[str], rest: Setup | None = None) -> Setup:
     r"""Read a setup from a file that holds it as a table.
 
@@ -96,7 +79,7 @@ def load(path: str | os.PathLike[str], rest: Setup | None = None) -> Setup:
         The setup; called as the file, where nothing says how.
 
     Raises:
-        InputError: as :func:`loads`, with a note that names the file.
+        InputError: as :func:`loads`; its ``file`` is the path.
         FileError: the file cannot be read.
 
     Example:
@@ -116,7 +99,7 @@ def load(path: str | os.PathLike[str], rest: Setup | None = None) -> Setup:
     try:
         return loads(content, rest, stem)
     except InputError as error:
-        error.add_note(file_note(path))
+        error.file = os.fspath(path)
         raise
 
 

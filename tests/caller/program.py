@@ -131,7 +131,7 @@ def kept(found: Allocation, folder: Path) -> Allocation:
     """An allocation that was saved and is loaded again, with its proofs."""
     path = folder / "evening.json"
     files.save(path, found)
-    files.save_graph(folder / "evening.graphml", found.graph)
+    files.save(folder / "evening.graphml", found.graph)
     again = files.load(path)
     assert isinstance(again, Allocation)
     assert again == found

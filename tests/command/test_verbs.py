@@ -16,7 +16,7 @@ from knobpack.command.overview import GROUPS
 from knobpack.command.parser import every_parser, parser
 from knobpack.command.takes import Takes
 from knobpack.command.verbs import EDITS, QUESTIONS, SHARED, VERBS
-from knobpack.files import store
+from knobpack.files import contents
 from knobpack.limits import DEFAULT_EFFORT
 from knobpack.text.columns import cells
 from knobpack.words import Setup
@@ -122,8 +122,7 @@ def test_what_takes_values_says_so_in_words() -> None:
 
 
 def test_what_stands_in_help_is_so_elsewhere() -> None:
-    assert paths.ENDINGS["graph"] == store.GRAPH_ENDINGS
-    assert paths.ENDINGS["sheet"] == store.SHEET_ENDINGS
+    assert paths.ENDINGS["picture"] == contents.PICTURES
     effort = next(row for rows in SHARED.values() for row in rows if row.name == "--effort")
     assert f"({DEFAULT_EFFORT:g})" in effort.told
 

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from knobpack.errors import InputError
-from knobpack.files import save_sheet, sheet_ending
+from knobpack.files import save
 from knobpack.sheets import PatchSheet, patch_sheet
 from knobpack.words import Setup, Surface, Voice
 
@@ -29,25 +29,23 @@ def test_the_name_says_in_which_form(name: str, form: object, tmp_path: Path) ->
     assert callable(form)
     path = tmp_path / name
     path.write_text("what was there before")
-    save_sheet(path, SHEET)
+    save(path, SHEET)
     assert path.read_bytes() == form(SHEET).encode("utf-8")
     assert list(tmp_path.iterdir()) == [path]
 
 
-@pytest.mark.parametrize("name", ["sheet", "sheet.pdf", "html", ".md", "sheet.html.gz", ""])
+@pytest.mark.parametrize("name", ["sheet.pdf", "sheet.csv", "sheet.mid"])
 def test_another_ending_is_refused(name: str, tmp_path: Path) -> None:
-    with pytest.raises(InputError, match=r"ends in \.html, \.md or \.txt"):
-        sheet_ending(name)
-    with pytest.raises(InputError, match=r"ends in \.html, \.md or \.txt"):
-        save_sheet(str(tmp_path / name) if name else "", SHEET)
+    with pytest.raises(InputError, match=r"ends in \.json, \.html, \.md or \.txt"):
+        save(tmp_path / name, SHEET)
     assert list(tmp_path.iterdir()) == []
 
 
 def test_a_file_that_cannot_be_written_is_refused(tmp_path: Path) -> None:
     with pytest.raises(InputError, match="give a file that can be written") as caught:
-        save_sheet(tmp_path / "none" / "sheet.md", SHEET)
+        save(tmp_path / "none" / "sheet.md", SHEET)
     assert caught.value.field == str(tmp_path / "none" / "sheet.md")
     (tmp_path / "folder.md").mkdir()
     with pytest.raises(InputError, match="give a file that can be written"):
-        save_sheet(tmp_path / "folder.md", SHEET)
+        save(tmp_path / "folder.md", SHEET)
     assert [path.name for path in tmp_path.iterdir()] == ["folder.md"]

@@ -23,14 +23,14 @@ def test_a_show_is_read_back(tmp_path: Path) -> None:
     ]
     show = Show("Samstag", songs, ["Bis"])
     path = tmp_path / "show.json"
-    files.save_show(path, show)
+    files.save(path, show)
     assert files.load_show(path) == show
     assert sorted(each.name for each in tmp_path.iterdir()) == [
         *("01 Opener.json", "02 Ballad.json", "03 Waltz.json", "04 Encore.json"),
         *("05 A-B_ 100 _.json", "06 Bis.json", "07 Coda.json", "show.json"),
     ]
     again = path.read_bytes()
-    files.save_show(path, files.load_show(path))
+    files.save(path, files.load_show(path))
     assert path.read_bytes() == again
 
 

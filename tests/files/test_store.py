@@ -4,23 +4,22 @@ import json
 import os
 from collections.abc import Callable
 from pathlib import Path
-from typing import Any, BinaryIO
+from typing import BinaryIO
 
 import attrs
 import pytest
 from hypothesis import given
 
-from knobpack.errors import InputError
+from knobpack.errors import FileError, InputError
 from knobpack.files import (
     dumps,
     from_plain,
     load,
     load_request,
     load_setup,
+    load_show,
     loads,
     save,
-    save_graph,
-    save_sheet,
     to_plain,
 )
 from knobpack.words import (
@@ -124,16 +123,16 @@ def test_another_word_than_was_asked_for_is_refused(tmp_path: Path) -> None:
         with pytest.raises(InputError, match='holds a "setup"') as caught:
             load_setup(path)
         assert caught.value.field == "knobpack"
-        assert caught.value.__notes__ == [f"in the file {str(path)!r}"]
+        assert caught.value.file == str(path)
 
 
-def test_an_error_in_a_file_names_the_file_in_a_note(tmp_path: Path) -> None:
+def test_an_error_in_a_file_names_the_file(tmp_path: Path) -> None:
     path = tmp_path / "word.json"
     path.write_text(dumps(Layout((Route("a/b", "K1"),))).replace('"K1"', "1"))
     with pytest.raises(InputError) as caught:
         load(path)
     assert caught.value.field == "routes[0].knob"
-    assert caught.value.__notes__ == [f"in the file {str(path)!r}"]
+    assert str(caught.value).endswith(f"; in the file {str(path)!r}")
 
 
 @pytest.mark.parametrize("name", ["missing.json", ".", "missing/word.json", "\0"])
@@ -157,7 +156,16 @@ def test_a_file_too_long_is_not_read_whole(tmp_path: Path) -> None:
         file.truncate(2**40)  # a sparse file: to read it whole would take all memory
     with pytest.raises(InputError, match="at most 8,000,000 bytes") as caught:
         load(path)
-    assert caught.value.field == "size"
+    assert caught.value.field == str(path)
+
+
+def test_text_that_is_no_json_is_a_file_that_cannot_be_read(tmp_path: Path) -> None:
+    path = tmp_path / "broken.json"
+    path.write_text('{"knobpack":')
+    for read in (load, load_setup, load_show):
+        with pytest.raises(FileError, match=r"line 1, column 13.* not JSON") as caught:
+            read(path)
+        assert caught.value.filename == caught.value.field == str(path)
 
 
 class HalfWritten:
@@ -285,9 +293,8 @@ def test_modes_and_links_stay_as_they_are(tmp_path: Path) -> None:
     assert load(kept) == REQUEST
 
 
-@pytest.mark.parametrize("call", [save, save_graph, save_sheet])
-def test_the_path_comes_first(call: Any, tmp_path: Path) -> None:
+def test_the_path_comes_first(tmp_path: Path) -> None:
     with pytest.raises(InputError, match="; what is saved comes after it") as caught:
-        call(REQUEST, tmp_path / "word.json")
+        save(REQUEST, tmp_path / "word.json")  # type: ignore[arg-type]
     assert caught.value.field == "path"
     assert list(tmp_path.iterdir()) == []

@@ -54,7 +54,7 @@ def test_text_that_is_no_list(given: str | bytes, field: str, right: str, tmp_pa
         with pytest.raises(InputError, match=right) as caught:
             import_channel_controllers(path, "Lead", 1)
         assert caught.value.field == field
-        assert "list.json" in caught.value.__notes__[0]
+        assert str(caught.value).endswith(f"; in the file {str(path)!r}")
 
 
 def test_what_is_no_list_at_all(tmp_path: Path) -> None:
@@ -114,13 +114,13 @@ def test_an_error_says_in_which_file_and_map_it_is(tmp_path: Path) -> None:
     with pytest.raises(InputError) as caught:
         import_all_controllers(path)
     assert caught.value.field == "[0].priority"
-    assert caught.value.__notes__ == [f"in the file {str(path)!r}"]
+    assert caught.value.file == str(path)
     path.write_text("[")
-    for given, notes in (("[", []), (path, [f"in the file {str(path)!r}"])):
+    for given, file in (("[", None), (path, str(path))):
         with pytest.raises(InputError) as caught:
             import_all_controllers(EXAMPLE, maps={"wave": given})
         assert caught.value.field == "line 1, column 2"
-        assert caught.value.__notes__ == ['in maps["wave"]', *notes]
+        assert (caught.value.__notes__, caught.value.file) == (['in maps["wave"]'], file)
 
 
 OPTIONS: list[tuple[dict[str, Any], str]] = [

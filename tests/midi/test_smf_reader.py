@@ -215,4 +215,4 @@ def test_a_file_that_is_too_large_or_no_file_is_refused(tmp_path: object) -> Non
         file.write(b"MThd")
     with pytest.raises(InputError) as refusal:
         load_recording(f"{tmp_path}/turned.mid")
-    assert refusal.value.__notes__ == [f"in the file '{tmp_path}/turned.mid'"]
+    assert refusal.value.file == f"{tmp_path}/turned.mid"

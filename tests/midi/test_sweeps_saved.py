@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import unicodedata
 from pathlib import Path
-from typing import Any
 
 import attrs
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from knobpack import files
 from knobpack.errors import InputError
 from knobpack.midi import SweepFile, sweep_file, sweep_files
 from knobpack.words import Snapshot, Surface
@@ -76,22 +76,11 @@ def test_names_are_distinct_and_safe_on_every_system(names: list[str]) -> None:
         assert not name[:-4].endswith((" ", "."))
 
 
-def test_they_are_saved_to_a_folder_or_under_any_name(tmp_path: Path) -> None:
-    found = sweep_files(two_voices(), {"K1": 20}, seconds=1)
-    paths = [each.save(tmp_path) for each in found]
-    assert [path.name for path in paths] == ["01 both.mid", "02 only Pad.mid", "03 only Lead.mid"]
-    assert [path.read_bytes() for path in paths] == [each.data for each in found]
-    own = tmp_path / "own.mid"
-    assert found[1].save(str(own)) == own
-    assert found[0].save(own) == own  # in the place of the other
-    assert own.read_bytes() == found[0].data
-    assert len(list(tmp_path.iterdir())) == 4
-
-
-def test_a_path_that_cannot_be_is_refused(tmp_path: Path) -> None:
-    found = sweep_file(two_voices(), "both", {"K1": 20}, seconds=1)
-    wrong: list[Any] = [tmp_path / "gone" / "x.mid", "a\0b", None, 7]
-    for path in wrong:
-        with pytest.raises(InputError):
-            found.save(path)
-    assert list(tmp_path.iterdir()) == []
+def test_they_are_saved_by_their_names(tmp_path: Path) -> None:
+    for each in sweep_files(two_voices(), {"K1": 20}, seconds=1):
+        files.save(tmp_path / each.file_name, each)
+        assert (tmp_path / each.file_name).read_bytes() == each.data
+    names = sorted(path.name for path in tmp_path.iterdir())
+    assert names == ["01 both.mid", "02 only Pad.mid", "03 only Lead.mid"]
+    with pytest.raises(InputError, match=r"a SweepFile is written to a file that ends in \.mid"):
+        files.save(tmp_path / "both.json", each)

@@ -141,11 +141,11 @@ def test_the_file_is_named(tmp_path: Path) -> None:
     path.write_text("knob;voice\r\n")
     with pytest.raises(InputError) as refusal:
         tables.load(path)
-    assert refusal.value.__notes__ == [f"in the file {str(path)!r}"]
+    assert refusal.value.file == str(path)
     with pytest.raises(InputError, match="give a file that can be read"):
         tables.load(tmp_path / "none.csv")
     with pytest.raises(InputError, match="a comma, a semicolon or a tab"):
-        tables.save(path, Setup("Set", Surface.row(1)), "|")
+        tables.dumps(Setup("Set", Surface.row(1)), "|")
     assert path.read_text() == "knob;voice\n"
 
 

@@ -113,14 +113,14 @@ def test_what_a_table_does_not_hold_is_told() -> None:
 @pytest.mark.parametrize("path", sorted(DEMO.glob("*.json")), ids=lambda path: path.stem)
 def test_setups_of_the_demo_come_back_from_a_file(path: Path, tmp_path: Path) -> None:
     setup = files.load_setup(path)
-    tables.save(tmp_path / "table.csv", setup)
+    files.save(tmp_path / "table.csv", setup)
     assert tables.load(tmp_path / "table.csv", setup) == setup
 
 
 def test_a_row_that_is_edited_changes_that_alone(tmp_path: Path) -> None:
     """As a spreadsheet would save it: rows and columns in another order, semicolons, no mark."""
     path = tmp_path / "evening.csv"
-    tables.save(path, EVENING)
+    files.save(path, EVENING)
     with path.open(encoding="utf-8-sig", newline="") as file:
         records = list(csv.DictReader(file))
     for record in records:

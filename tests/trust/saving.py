@@ -40,12 +40,12 @@ def layout(turn: int) -> Layout:
 
 
 def save_all(folder: str, turn: int) -> None:
-    """Save in each of the ways there are: a word, and the bytes of a sweep file."""
+    """Save a word, and the bytes of a sweep file."""
     word = layout(turn)
     save(f"{folder}/word.json", word)
     data = dumps(word).encode()
     timing = Timing(127, 1000, 128)  # what it sounds like does not matter here
-    SweepFile("Stage", "all", "all.mid", timing, data, ()).save(f"{folder}/all.mid")
+    save(f"{folder}/all.mid", SweepFile("Stage", "all", "all.mid", timing, data, ()))
 
 
 def kill_while_saving(folder: Path, seed: int) -> Counter[str]:

@@ -39,7 +39,7 @@ FULL = """
 import resource, sys
 from pathlib import Path
 from knobpack import InputError
-from knobpack.files import save, save_graph
+from knobpack.files import save
 from tests.trust.saving import layout
 path = Path(sys.argv[1])
 # Half of what is to be written fits. The kernel's signal is ignored by Python: an error comes.
@@ -49,8 +49,8 @@ graph = nx.MultiDiGraph()
 graph.add_nodes_from("a name that takes some room %d" % at for at in range(3000))
 ways = {
     "word.json": lambda at: save(at, layout(1)),
-    "graph.json": lambda at: save_graph(at, graph),
-    "graph.graphml": lambda at: save_graph(at, graph),
+    "graph.json": lambda at: save(at, graph),
+    "graph.graphml": lambda at: save(at, graph),
 }
 for name, write in ways.items():
     try:

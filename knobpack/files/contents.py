@@ -1,0 +1,100 @@
+"""Contents: what stands in the file of each thing that is saved, by how its name ends."""
+
+from __future__ import annotations
+
+import io
+import json
+import os
+from collections.abc import Callable, Iterator, Mapping
+from typing import TYPE_CHECKING, Any, TypeAlias
+
+from knobpack.errors import InputError
+from knobpack.files.stored import STORED
+from knobpack.storage.disk import path_of
+from knobpack.words import Setup
+from knobpack.words.names import listed
+
+if TYPE_CHECKING:
+    import networkx as nx
+
+Maker: TypeAlias = Callable[[], str | bytes]
+
+JSON = ".json"
+
+PICTURES = (".svg", ".png", ".pdf")
+"""How the name of a file ends that a picture is written to."""
+
+ELSEWHERE = frozenset({".csv", ".graphml", ".html", ".md", ".mid", ".txt", *PICTURES})
+"""Endings that say what a file holds; any other is taken for JSON where a thing has that form."""
+
+
+def contents(path: str | os.PathLike[str], value: Any, plain: Maker) -> bytes:
+    """What stands in the file of a value.
+
+    Args:
+        path: the file; its name says in which form.
+        value: what is saved.
+        plain: makes the text of its JSON file, if it has one.
+
+    Raises:
+        InputError: it has no such form.
+    """
+    made = dict(_forms(value, plain))
+    ending = path_of(path).suffix.lower()
+    ending = JSON if JSON in made and ending not in ELSEWHERE else ending
+    if ending not in made:
+        right = f"a {_called(value)} is written to a file that ends in {listed([*made])}"
+        raise InputError("save.path", os.fspath(path), right.replace(" and ", " or "))
+    content = made[ending]()
+    return content if isinstance(content, bytes) else content.encode()
+
+
+def _forms(value: Any, plain: Maker) -> Iterator[tuple[str, Maker]]:
+    """The endings of the files that a value may be written to, each with what makes its content."""
+    if hasattr(value, "savefig") or hasattr(value, "get_figure"):
+        figure = value if hasattr(value, "savefig") else value.get_figure(root=True)
+        for ending in PICTURES:
+            yield ending, lambda ending=ending: _drawn(figure, ending)  # type: ignore[misc]
+    elif hasattr(value, "add_edge"):
+        yield JSON, lambda: _node_link(value)
+        yield ".graphml", lambda: _graphml(value)
+    elif isinstance(getattr(value, "data", None), bytes):
+        yield ".mid", lambda: value.data
+    else:
+        yield JSON, plain
+        if isinstance(value, Setup):
+            from knobpack.tables import dumps
+
+            yield ".csv", lambda: dumps(value).encode("utf-8-sig")
+        forms: Mapping[str, str] = {".html": "page", ".md": "markdown", ".txt": "text"}
+        if type(value) not in STORED.values():
+            for ending, form in forms.items():
+                if hasattr(value, form):
+                    yield ending, getattr(value, form)
+
+
+def _called(value: Any) -> str:
+    kind = type(value).__name__
+    return "graph" if hasattr(value, "add_edge") else kind
+
+
+def _drawn(figure: Any, ending: str) -> bytes:
+    buffer = io.BytesIO()
+    figure.savefig(buffer, format=ending[1:])
+    return buffer.getvalue()
+
+
+def _node_link(graph: nx.MultiDiGraph[str]) -> str:
+    import networkx as nx
+
+    data = nx.node_link_data(graph, edges="edges")
+    return f"{json.dumps(data, ensure_ascii=False, indent=2, allow_nan=False)}\n"
+
+
+def _graphml(graph: nx.MultiDiGraph[str]) -> bytes:
+    import networkx as nx
+
+    buffer = io.BytesIO()
+    # This one does not look whether lxml is there, so it writes the same on every machine.
+    nx.write_graphml_xml(graph, buffer)
+    return buffer.getvalue()
