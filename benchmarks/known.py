@@ -41,7 +41,7 @@ import networkx as nx
 from benchmarks.peers.rows import machine
 from knobpack import Request
 from knobpack.allocation import Tier
-from knobpack.questions import fewest_knobs
+from knobpack.explanation.fewest import fewest_knobs
 from knobpack.words import Apart, Destination, Rule, Snapshot, Surface, Together, Voice
 
 
@@ -51,7 +51,7 @@ class Known:
 
     Args:
         name: what it is called; DIMACS names where there are any.
-        request: on one knob; :func:`knobpack.questions.fewest_knobs` adds what it takes.
+        request: on one knob; :func:`fewest_knobs` adds what it takes.
         knobs: the fewest.
         source: who proved it, see above.
     """

@@ -176,9 +176,11 @@ class NoLayoutFound(KnobpackError):
         self.stopped = stopped
 
     def __str__(self) -> str:
+        how = "cancelled" if self.stopped == "cancelled" else f"stopped by {self.stopped}"
+        more = "" if self.stopped == "cancelled" else ": give more time or effort"
         return (
-            f"stopped by {self.stopped} before any layout that meets every demand was found; "
-            "none was proven impossible: give more time"
+            f"{how} before any layout that meets every demand was found; that there is none is not "
+            f"proven{more}"
         )
 
 

@@ -17,7 +17,6 @@ from knobpack.explanation.budget_answer import (
 from knobpack.explanation.budget_entry import Entry
 from knobpack.explanation.company import Company, Differing
 from knobpack.explanation.comparison import Comparison, TermChange
-from knobpack.explanation.fewest import fewest_knobs
 from knobpack.explanation.free_knob import KnobOffer
 from knobpack.explanation.here import Here, why_here
 from knobpack.explanation.least import Crowd, LeastKnobs, least_knobs
@@ -30,12 +29,13 @@ from knobpack.explanation.whole import Explanation, explain
 from knobpack.explanation.why import why
 from knobpack.explanation.witness import Witness
 from knobpack.explanation.worth import Worth, Worths, each_price, price_of_demands
-from knobpack.reasons.answer_graph import Reasoned
+from knobpack.reasons.answer_graph import Answer, Reasoned
 from knobpack.reasons.facts import Fact, Obstacle
 from knobpack.reasons.graph import clash_graph, layout_graph
 from knobpack.words.demand import Demand
 
 __all__ = [
+    "Answer",
     "BestLayouts",
     "Budget",
     "Clash",
@@ -74,7 +74,6 @@ __all__ = [
     "each_price",
     "every_clash",
     "explain",
-    "fewest_knobs",
     "knob_budget",
     "layout_graph",
     "least_knobs",

@@ -5,10 +5,8 @@ For annotations; nothing here is needed to call anything. Words of JSON files ar
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from typing import Any, Protocol, TypeAlias
+from typing import TypeAlias
 
-from knobpack.allocation import Allocation
 from knobpack.allocation.records import Record
 from knobpack.auditing.findings import Audit
 from knobpack.clash import Clash
@@ -26,15 +24,12 @@ from knobpack.explanation.unplaced import Unplaced
 from knobpack.explanation.what_if import Difference
 from knobpack.explanation.whole import Explanation
 from knobpack.explanation.worth import Worths
-from knobpack.files.stored import Word
-from knobpack.files.written import Answers
 from knobpack.midi import ControllerNumbers, Heard, Imported
 from knobpack.midi.heard import Heeded
 from knobpack.midi.held_notes import Keys
 from knobpack.midi.list_keys import Given
 from knobpack.midi.sent import Numbers
 from knobpack.midi.sweep_streams import Timing
-from knobpack.midi.sweeps import SweepFile
 from knobpack.positions.curves import Shape
 from knobpack.reasons.bundle_changes import JoinedBundles, PartedBundle
 from knobpack.reasons.facts import FactKind
@@ -42,7 +37,6 @@ from knobpack.sheets import PatchSheet
 from knobpack.sheets.steps import Value
 from knobpack.show import (
     OddSongs,
-    Show,
     ShowAllocation,
     ShowChange,
     ShowDifference,
@@ -60,7 +54,7 @@ from knobpack.words.setup_edits import Driven, Edit
 from knobpack.words.surface import SurfaceLimits, TravelOn
 from knobpack.words.voice import Member
 
-Answer: TypeAlias = (
+Outcome: TypeAlias = (
     Here
     | NotThere
     | Shared
@@ -91,45 +85,13 @@ Answer: TypeAlias = (
 )
 """What a question is answered by, and what is worked out about setups."""
 
-Written: TypeAlias = Answer | tuple[Jump, ...]
+Written: TypeAlias = Outcome | tuple[Jump, ...]
 """What can be written beside words and allocations."""
 
-
-class Drawn(Protocol):
-    """A picture: the Axes or Figure of matplotlib."""
-
-    @property
-    def get_figure(self) -> Any:
-        """Gives the figure that it is on."""
-
-
-class Network(Protocol):
-    """A graph of networkx."""
-
-    @property
-    def add_edge(self) -> Any:
-        """Adds an edge to it."""
-
-
-Saved: TypeAlias = (
-    Word
-    | Allocation
-    | Show
-    | Written
-    | Mapping[str, Written]
-    | Answers
-    | SweepFile
-    | Drawn
-    | Network
-)
-"""What can be saved to a file."""
-
 __all__ = [
-    "Answer",
     "Behaviour",
     "Bundle",
     "DemandKind",
-    "Drawn",
     "Driven",
     "Edit",
     "FactKind",
@@ -138,12 +100,11 @@ __all__ = [
     "JoinedBundles",
     "Keys",
     "Member",
-    "Network",
     "Numbers",
+    "Outcome",
     "PartedBundle",
     "Record",
     "Rule",
-    "Saved",
     "Shape",
     "Stopped",
     "SurfaceLimits",

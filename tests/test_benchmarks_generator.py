@@ -13,7 +13,7 @@ from benchmarks.peers.shape import shape_of
 from benchmarks.peers.state import State
 from knobpack import allocate_request
 from knobpack.checker import check
-from knobpack.questions import fewest_knobs
+from knobpack.explanation.fewest import fewest_knobs
 
 
 @pytest.mark.parametrize("knobs", SIZES)

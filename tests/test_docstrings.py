@@ -45,7 +45,7 @@ Curve Layout Limits OneMore Show Snapshot Song allocate allocate_many allocate_r
 allocate_show as_laid_out audit best_layouts
 change check
 combine
-controller_numbers edit every_clash explain fewest_knobs import_all_controllers
+controller_numbers edit every_clash explain import_all_controllers
 import_controllers
 import_channel_controllers in_order jump_sentences knob_budget least_knobs move_home move_to_panel
 odd_songs one_more_knob

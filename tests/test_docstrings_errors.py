@@ -126,13 +126,12 @@ INPUT: Calls = {
     "Surface.grid": lambda: Surface.grid(0, 4),
     "Surface.row": lambda: Surface.row(2, bits=1),
     "Travel.full": lambda: Travel.full(33),
-    "SweepFile.save": UNREADABLE["SweepFile.save"],
 }
 
 IMPOSSIBLE: Calls = {
     "allocate": lambda: kp.allocate(CRAMPED.voices, CRAMPED.surface),
     **refused("allocate_request", call=lambda it: it(CRAMPED)),
-    **refused("fewest_knobs", "least_knobs", call=lambda it: it(PARTED)),
+    **refused("least_knobs", call=lambda it: it(PARTED)),
     "combine": lambda: kp.combine(BASE, GUEST),
     "edit": lambda: kp.edit(SETUP, kp.OnKnob(("Glass pad", "Round bass"), "K1")),
     "allocate_show": lambda: show.allocate_show(evening(CRAMPED)),
@@ -165,7 +164,6 @@ LONG = {
     "move_home",
     "move_to_panel",
     "take_back",
-    "fewest_knobs",
     "least_knobs",
     "taking",
     "one_more_knob",

@@ -63,7 +63,13 @@ def path(tmp_path: Path) -> str:
 
 
 @pytest.mark.parametrize(
-    "asked", ["allocate {}", "ask {} budget", "ask {} ties then worth", "ask {} everything"]
+    "asked",
+    [
+        "allocate {}",
+        "ask {} knob-budget",
+        "ask {} best-layouts then price-of-demands",
+        "ask {} explain",
+    ],
 )
 def test_the_command_says_it_first_and_by_its_exit_status(
     path: str, asked: str, capsys: pytest.CaptureFixture[str]
@@ -79,7 +85,7 @@ def test_the_command_says_it_first_and_by_its_exit_status(
 
 def test_the_command_writes_it_into_files(path: str, tmp_path: Path) -> None:
     answers = tmp_path / "answers.json"
-    assert main(["ask", path, "budget", "--quiet", "--json", str(answers)]) == 5
+    assert main(["ask", path, "knob-budget", "--quiet", "--json", str(answers)]) == 5
     assert json.loads(answers.read_text())["essential_out"] == ["Bass/level"]
 
 
@@ -88,9 +94,9 @@ def test_where_nothing_essential_is_lost_there_is_no_word_of_it(
 ) -> None:
     file = str(tmp_path / "enough.json")
     files.save(file, with_knobs(SHORT))
-    assert main(["ask", file, "budget"]) == 0
+    assert main(["ask", file, "knob-budget"]) == 0
     assert "Essential" not in capsys.readouterr().out
-    assert main(["ask", file, "budget", "--json", "-"]) == 0
+    assert main(["ask", file, "knob-budget", "--json", "-"]) == 0
     assert "essential_out" not in json.loads(capsys.readouterr().out)
 
 

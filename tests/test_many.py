@@ -134,7 +134,7 @@ def test_cancelled_it_begins_nothing_more_and_keeps_what_is_done(threads: int) -
     assert len(found) == len(asked)
     assert found[0].get() == allocate_request(asked[0])
     for reply in found[2:]:
-        with pytest.raises(NoLayoutFound, match="stopped by cancelled"):
+        with pytest.raises(NoLayoutFound, match="cancelled before any layout"):
             reply.get()
 
 

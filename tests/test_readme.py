@@ -30,7 +30,11 @@ def blocks(language: str, text: str = README) -> list[str]:
     return re.findall(rf"^```{language}\n(.*?)^```$", text, re.DOTALL | re.MULTILINE)
 
 
-def test_its_examples_run_one_after_the_other() -> None:
+def test_its_examples_run_one_after_the_other(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    monkeypatch.setenv("MPLBACKEND", "agg")
     printed = io.StringIO()
     names: dict[str, object] = {}
     with contextlib.redirect_stdout(printed):
@@ -38,7 +42,7 @@ def test_its_examples_run_one_after_the_other() -> None:
             exec(block, names)  # noqa: S102 - the README is ours
     for each in (
         "unplaced 0, proven",
-        "Strings/cutoff cannot go to K3",
+        "Bass/drive cannot go to K1 as it is: K1 carries Strings/cutoff",
         "the travel of K5 starts where it ends (30 to 30)",
         "Snapshot 'All' takes in Cathedral set.",
         "2 of 2 came.",
@@ -47,6 +51,8 @@ def test_its_examples_run_one_after_the_other() -> None:
         "Check at low volume",
     ):
         assert each in printed.getvalue()
+    saved = sorted(path.name for path in tmp_path.iterdir())
+    assert saved == ["all.mid", "panel.svg", "tonight.json", "why.html"]
 
 
 def test_the_file_for_players_is_a_request_that_can_be_answered() -> None:

@@ -60,7 +60,6 @@ WORD = given(word=Layout())
 RIGHT: dict[str, Arguments] = {
     "allocate": given(voices=(PAD,), surface=Surface.row(2)),
     "allocate_request": ASKED,
-    "fewest_knobs": ASKED,
     "audit": SET,
     "sweep_file": given(setup=SETUP, snapshot="everything", numbers=NUMBERS),
     "sweep_files": given(setup=SETUP, numbers=NUMBERS),

@@ -162,7 +162,7 @@ class Allocation(Told, AskedOfAllocation):
             InputError: the surface has no such knob.
         """
         name = knob_name(knob)
-        self._check_named("on(knob)", name, self.request.surface.knob_names)
+        self._check_named("on.knob", name, self.request.surface.knob_names)
         return tuple(route.destination for route in self.routes if route.knob == name)
 
     def knob_of(self, destination: str) -> str | None:
@@ -177,7 +177,7 @@ class Allocation(Told, AskedOfAllocation):
         Raises:
             InputError: the request has no such destination.
         """
-        self._check_named("knob_of(destination)", destination, self.request.destinations)
+        self._check_named("knob_of.destination", destination, self.request.destinations)
         return next((each.knob for each in self.routes if each.destination == destination), None)
 
     def travel_of(self, destination: str) -> Travel | None:
@@ -193,7 +193,7 @@ class Allocation(Told, AskedOfAllocation):
         Raises:
             InputError: the request has no such destination.
         """
-        self._check_named("travel_of(destination)", destination, self.request.destinations)
+        self._check_named("travel_of.destination", destination, self.request.destinations)
         return self.layout.goes.get(destination)
 
     def to_records(self) -> list[Record]:
@@ -208,7 +208,9 @@ class Allocation(Told, AskedOfAllocation):
         return records(self)
 
     def _check_named(self, field: str, name: object, known: Collection[str]) -> None:
-        what = "a knob of the surface" if "knob)" in field else "a voice/destination asked for"
+        what = (
+            "a knob of the surface" if field.endswith(".knob") else "a voice/destination asked for"
+        )
         check_named(f"Allocation.{field}", name, known, f"name {what}")
 
     def setup(self, name: str) -> Setup:
@@ -289,6 +291,10 @@ class Allocation(Told, AskedOfAllocation):
         where = f"{placed} of {many(every, 'destination')} on {many(used, 'knob')}"
         if not self.unplaced:
             return f"{where}, {'' if self.proven else 'not '}proven best{stopped}."
+        hidden = sum(1 for name in self.unplaced if self.request.hidden(name))
+        if hidden:
+            ones, are = ("one", "is") if hidden == 1 else ("ones", "are")
+            where += f"; {hidden:,} hidden {ones} {are} left out, as none is worth sharing a knob"
         # Nothing is called best in one breath with a part that is missing.
         how = "proven" if self.proven else f"but that is not proven{stopped}"
         return f"{where}. No layout was found that is better, {how}."

@@ -19,11 +19,11 @@ LEAST = 0
 
 def allocation_of(request: Request, layout: Layout) -> Allocation:
     """The allocation of a layout that was made elsewhere; see :meth:`Allocation.of`."""
-    check_kind("Allocation.of(request)", request, Request)
-    check_kind("Allocation.of(layout)", layout, Layout)
+    check_kind("Allocation.of.request", request, Request)
+    check_kind("Allocation.of.layout", layout, Layout)
     whole = completed(request, layout)
     found = check(request, whole)
-    insist("Allocation.of(layout)", layout, found)
+    insist("Allocation.of.layout", layout, found)
     tiers, proven = [], True
     for name, value in zip(found.prices.order, found.prices.totals, strict=True):
         proven = proven and value == LEAST

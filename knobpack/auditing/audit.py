@@ -74,7 +74,7 @@ def audit(setup: Setup) -> Audit:
         >>> print(found.findings[0].fact)
         the travel of K1 starts where it ends (64 to 64), so Felt piano/level stays put
     """
-    reading = read(setup, "audit(setup)")
+    reading = read(setup, "audit.setup")
     findings = findings_in(reading)
     return Audit(setup.name, tuple(findings), _uses(reading, findings), reading.assumed)
 

@@ -8,8 +8,7 @@ import attrs
 
 from knobpack.clash.find import WayOut
 from knobpack.limits import DEFAULT_EFFORT, Limits, begun
-from knobpack.reasons.answer_graph import Reasoned
-from knobpack.text.shown import Told
+from knobpack.reasons.answer_graph import Answer
 from knobpack.words import Request
 from knobpack.words.demand import Demand, sentences_of
 from knobpack.words.fields import MOST_ITEMS, check_kind, check_whole
@@ -21,7 +20,7 @@ _TOLD = 10
 
 
 @attrs.frozen
-class EveryClash(Told, Reasoned):
+class EveryClash(Answer):
     """The minimal clashing sets of a request, and the minimal ways out.
 
     Every way out gives up some demand of every clashing set. Once both are complete, the ways out

@@ -70,7 +70,21 @@ def sources_in(given: Sequence[Setup | Source]) -> tuple[Source, ...]:
 
 
 class ThereAlready(InputError):  # noqa: N818 - as Fault, it says what is so
-    """Voices of a source are in the base already; the value is the name of the source."""
+    """Voices of a source are in the base already; the value is the name of the source.
+
+    Args:
+        field: which source it is.
+        value: its name.
+        voices: the voices of it that are there.
+    """
+
+    def __init__(self, field: str, value: str, voices: Sequence[str]) -> None:
+        self.there = _are(voices)
+        right = "take it away first (edit with Away), or bring it once more (again=True)"
+        super().__init__(field, value, f"{self.there}; {right}")
+
+    def __reduce__(self) -> tuple[Any, ...]:
+        return InputError, (self.field, self.value, self.right)
 
 
 def check_once(base: Setup, sources: Sequence[Source]) -> None:
@@ -83,8 +97,7 @@ def check_once(base: Setup, sources: Sequence[Source]) -> None:
         field, name = f"combine.sources[{position}]", one.setup.name
         there = _there(base, one)
         if there:
-            right = f"{_are(there)}; take it away first, or ask for it again"
-            raise ThereAlready(field, name, right)
+            raise ThereAlready(field, name, there)
         for other in sources[:position]:
             twice = [each for each in one.picked if each in other.picked]
             if other.setup == one.setup and twice:

@@ -28,13 +28,13 @@ from knobpack.present.answer_text import answer_text
 from knobpack.words import Request, Setup
 
 if TYPE_CHECKING:
-    from knobpack.types import Answer
+    from knobpack.types import Outcome as Answer
 
 
 CHANGES = frozenset({"more-knobs", "what-if", "without"})
 """The questions about another request."""
 
-BUDGETS = frozenset({"budget", "more-knobs"})
+BUDGETS = frozenset({"knob-budget", "more-knobs"})
 """The questions about how many knobs there are."""
 
 MOST_JOINED = 3
@@ -63,10 +63,8 @@ def _of_layout(path: str, asking_for: set[str], options: argparse.Namespace) -> 
         allocation = found if isinstance(found, Allocation) else _in_use(found, options)
         request = allocation.request
     used = found if isinstance(found, Setup) else None
-    asked = {
-        " ".join((takes.name, *values)): question(takes.name, values, request, options, used)
-        for takes, values in options.steps
-    }
+    whole = None if used is None else _with_left_out(used, options)
+    asked, wrong = _ready(request, whole, used, options)
     impossible = None
     if allocation is None and _needs_layout(asked.values(), options):
         try:
@@ -76,6 +74,7 @@ def _of_layout(path: str, asking_for: set[str], options: argparse.Namespace) -> 
                 raise
             impossible = error
     answers, missing = _answers(asked, request, allocation, options)
+    missing = wrong or missing
     lost = () if allocation is None else allocation.essential_out
     parts = [
         ShownAnswer(each, answer, partial(answer_text, asked[each].heading, answer))
@@ -94,6 +93,44 @@ def _of_layout(path: str, asking_for: set[str], options: argparse.Namespace) -> 
     if given == IMPOSSIBLE and impossible is not None:
         fail(given, "no layout meets every demand, so nothing else can be answered")
     return given
+
+
+def _with_left_out(setup: Setup, options: argparse.Namespace) -> Allocation | None:
+    """A setup as it is, with what is left out of it; None: nothing is, or nothing asks for it."""
+    from knobpack.edits.left_out import as_it_is
+
+    return as_it_is(setup, {name for _, values in options.steps for name in values})
+
+
+def _ready(
+    request: Request,
+    whole: Allocation | None,
+    setup: Setup | None,
+    options: argparse.Namespace,
+) -> tuple[dict[str, Question], InputError | None]:
+    """Each question, and the first refusal of one: the others are answered all the same.
+
+    What is left out of a setup, and what a knob more would be worth, is asked of ``whole``.
+
+    Raises:
+        InputError: all are refused.
+    """
+    asked: dict[str, Question] = {}
+    refused: InputError | None = None
+    for takes, values in options.steps:
+        of_whole = whole is not None and (
+            takes.name in BUDGETS or not {*values}.isdisjoint(whole.unplaced)
+        )
+        about = whole if of_whole else None
+        try:
+            own = question(takes.name, values, about.request if about else request, options, setup)
+        except InputError as error:
+            refused = refused or error
+            continue
+        asked[" ".join((takes.name, *values))] = attrs.evolve(own, about=about)
+    if refused is not None and not asked:
+        raise refused
+    return asked, refused
 
 
 def _of_show(path: str, asked: Iterable[str], options: argparse.Namespace) -> bool:
@@ -146,7 +183,7 @@ def _under_loss(part: ShownAnswer, lost: Sequence[str], wide: int) -> str:
 
 def _ending(
     answers: Mapping[str, Answer],
-    missing: NoLayoutFound | None,
+    missing: NoLayoutFound | InputError | None,
     impossible: ImpossibleDemands | None,
 ) -> tuple[int, Exception | None]:
     """The exit status, and what is raised once all is shown."""
@@ -166,10 +203,10 @@ def _answers(
     request: Request,
     allocation: Allocation | None,
     options: argparse.Namespace,
-) -> tuple[dict[str, Answer], NoLayoutFound | None]:
+) -> tuple[dict[str, Answer], NoLayoutFound | InputError | None]:
     """The answers, and why the first of those that are missing has none."""
     found: dict[str, Answer] = {}
-    missing: NoLayoutFound | None = None
+    missing: NoLayoutFound | InputError | None = None
     for number, (words, each) in enumerate(asked.items(), 1):
         line = f"answering {number} of {len(asked)}: {each.heading}"
         try:
@@ -177,11 +214,11 @@ def _answers(
                 if each.of_request is not None:
                     found[words] = each.of_request(request, Limits(**limits))
                 elif each.of_layout is not None and allocation is not None:
-                    found[words] = each.of_layout(allocation, Limits(**limits))
+                    found[words] = each.of_layout(each.about or allocation, Limits(**limits))
         except NoLayoutFound as error:
             missing = missing or error
         except InputError as error:
             refused = InputError(words.partition(" ")[0], error.value, error.right)
             refused.add_note(f"asked by {words}")
-            raise refused from None
+            missing = missing or refused
     return found, missing

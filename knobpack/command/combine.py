@@ -67,8 +67,8 @@ def _of_file(error: InputError, base: str, sources: Sequence[str]) -> InputError
 
     if isinstance(error, ThereAlready):
         away = f"knobpack edit {shlex.quote(base)} away {shlex.quote(str(error.value))}"
-        right = f"{error.right} ({away} --in-place; --again)"
-        error = InputError(error.field, error.value, right)
+        right = f"{error.there}; take it away first ({away} --in-place), or bring it once more"
+        error = InputError(error.field, error.value, f"{right} (--again)")
     option = re.fullmatch(r"combine\.(name|free|clear)(\[\d+\])?", error.field)
     if option:
         return InputError(f"--{option[1]}", error.value, error.right)

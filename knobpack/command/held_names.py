@@ -22,8 +22,8 @@ from knobpack.errors import InputError
 from knobpack.words.fields import check_named
 
 RIGHT: Final[Mapping[tuple[str, str], tuple[str, str]]] = {
-    ("ask", "NAME"): ("destinations", "name a destination of the request"),
-    ("ask", "KNOB"): ("knobs", "name a knob of the surface"),
+    ("ask", "NAME"): ("destinations", "name a voice/destination that the file holds"),
+    ("ask", "KNOB"): ("knobs", "name a knob of the panel"),
     ("ask", "SONG"): ("songs", "name a song"),
     ("combine", "NAME"): (
         "voices groups destinations",
@@ -65,7 +65,8 @@ def check_names(options: argparse.Namespace) -> None:
     ]
     if verb.words:
         options.steps = split(options.words, verb.words, f"knobpack {options.verb}")
-        given += options.steps
+        # Of several questions those that name something are answered all the same.
+        given += options.steps if options.verb != "ask" or len(options.steps) == 1 else ()
     held: Mapping[str, Sequence[str]] | None = None
     for takes, values in given:
         if takes.name in RENAMING:

@@ -28,7 +28,7 @@ from knobpack.words.fields import check_named
 from knobpack.words.names import knob_told
 
 if TYPE_CHECKING:
-    from knobpack.types import Answer
+    from knobpack.types import Outcome
 
 
 @attrs.frozen
@@ -39,11 +39,13 @@ class Question:
         heading: what stands over its answer.
         of_layout: answers it for an allocation; None: it is not about a layout.
         of_request: answers it for a request, whether or not there is a layout for it.
+        about: the layout that it is about; None: the one that all are about.
     """
 
     heading: str
-    of_layout: Callable[[Allocation, Limits], Answer] | None = None
-    of_request: Callable[[Request, Limits], Answer] | None = None
+    of_layout: Callable[[Allocation, Limits], Outcome] | None = None
+    of_request: Callable[[Request, Limits], Outcome] | None = None
+    about: Allocation | None = None
 
 
 def question(
@@ -91,10 +93,10 @@ def question(
 
 
 _PLAIN: Mapping[str, tuple[str, str, str]] = {
-    "budget": (heads.BUDGET, "knob_budget", "each_knob"),
-    "ties": (heads.TIES, "best_layouts", "places"),
-    "worth": (heads.WORTH, "price_of_demands", ""),
-    "everything": (heads.EVERYTHING, "explain", "solve"),
+    "knob-budget": (heads.BUDGET, "knob_budget", "each_knob"),
+    "best-layouts": (heads.BEST_LAYOUTS, "best_layouts", "places"),
+    "price-of-demands": (heads.PRICE_OF_DEMANDS, "price_of_demands", ""),
+    "explain": (heads.EXPLAIN, "explain", "solve"),
 }
 """Of questions about nothing in particular the heading, the method of an allocation, and what it
 calls that more is to be solved again."""
@@ -103,8 +105,8 @@ calls that more is to be solved again."""
 def _asked(heading: str, method: str, *about: object, **how: object) -> Question:
     """A question that an allocation answers."""
 
-    def answer(made: Allocation, limits: Limits) -> Answer:
-        found: Answer = getattr(made, method)(*about, **how, limits=limits)
+    def answer(made: Allocation, limits: Limits) -> Outcome:
+        found: Outcome = getattr(made, method)(*about, **how, limits=limits)
         return found
 
     return Question(heading, answer)
@@ -115,7 +117,7 @@ def _head(heading: str, *names: str) -> str:
 
 
 def _why(name: str, setup: Setup | None, *, solve: bool) -> Question:
-    def answer(made: Allocation, limits: Limits) -> Answer:
+    def answer(made: Allocation, limits: Limits) -> Outcome:
         return made.why(name, own=_wish(setup, name), solve=solve, limits=limits)
 
     return Question(heads.WHY.format(name), answer)
@@ -127,7 +129,7 @@ def _wish(setup: Setup | None, name: str) -> Travel | None:
     return wish if setup and wish and lies_within(wish, setup.surface.top) else None
 
 
-def _least_knobs(request: Request, limits: Limits) -> Answer:
+def _least_knobs(request: Request, limits: Limits) -> Outcome:
     try:
         return request.least_knobs(limits=limits)
     except ImpossibleDemands as error:
@@ -154,6 +156,8 @@ def _other(
 
 _OF_REQUEST: Mapping[str, Question] = {
     "least-knobs": Question(heads.LEAST_KNOBS, of_request=_least_knobs),
-    "clashes": Question(heads.CLASHES, of_request=lambda it, limits: it.every_clash(limits=limits)),
+    "every-clash": Question(
+        heads.EVERY_CLASH, of_request=lambda it, limits: it.every_clash(limits=limits)
+    ),
 }
 """The questions for which no layout is needed."""

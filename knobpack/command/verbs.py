@@ -37,22 +37,23 @@ QUESTIONS: Final = takes_of("""
   why NAME  why it is on its knob, or why it is left out
   why-not NAME KNOB  why it is not on that knob, and what that would cost
   why-shared KNOB  why all that is on it must share it, and what that costs
-  budget  what one knob more or fewer would be worth, and to whom
+  knob-budget  what one knob more or fewer would be worth, and to whom
   least-knobs  how many knobs it takes to keep every snapshot, and to share none
-  ties  whether other layouts are as good, and what all of them have in common
-  worth  what each rule, snapshot, kept route and limit costs the layout
+  best-layouts  whether other layouts are as good, and what all of them have in common
+  price-of-demands  what each rule, snapshot, kept route and limit costs the layout
   what-if FILE  what another request would change
   without PART [PART]  what would change without a knob, voice, destination, snapshot or rule (a
       rule as its text, or its number from 1); rule 2 or knob 2 where a name alone could be either
   more-knobs NUMBER  what would change with so many knobs more
-  clashes  where no layout is possible: every smallest set of demands that clash, every way out
-  everything  all of this about every destination and every shared knob
+  every-clash  where no layout is possible: every smallest set of demands that clash, and every
+      way out
+  explain  all of this about every destination and every shared knob
 """)
 """What can be asked of a layout, a request or a setup."""
 
 SHOW_QUESTIONS: Final = takes_of("""
-  elsewhere SONG NAME [KNOB]  of a set list: where it is in each song, and what it would cost
-      to have it on that knob in this song (the knob it is on in most others)
+  why-elsewhere SONG NAME [KNOB]  of a set list: where it is in each song, and what it would
+      cost to have it on that knob in this song (the knob it is on in most others)
   worth-freeing  of a set list: what laying out anew would save, for each song by itself
   odd-songs  of a set list: without which song there would be the least to relearn
 """)
@@ -61,10 +62,16 @@ SHOW_QUESTIONS: Final = takes_of("""
 MEANT: Final[Mapping[str, str]] = {
     "--out": "--setup",
     "--output": "--setup",
+    "--voice": "--only",
     "-o": "--setup",
     "back": "take-back",
+    "break": "out-of-use",
     "broken": "out-of-use",
+    "budget": "knob-budget",
+    "clashes": "every-clash",
     "delete": "away",
+    "elsewhere": "why-elsewhere",
+    "everything": "explain",
     "insert": "songs",
     "mended": "back-in-use",
     "move": "on",
@@ -72,7 +79,9 @@ MEANT: Final[Mapping[str, str]] = {
     "repaired": "back-in-use",
     "separate": "part",
     "split": "part",
+    "ties": "best-layouts",
     "undo": "take-back",
+    "worth": "price-of-demands",
 }
 """Words that other programs have, and which of these is likely meant."""
 
@@ -208,7 +217,7 @@ VERBS: Final[Mapping[str, Verb]] = {
 """),
         (
             "knobpack ask mine.json why Strings/level",
-            "knobpack ask mine.json budget then why-not Strings/level K1",
+            "knobpack ask mine.json knob-budget then why-not Strings/level K1",
             "knobpack ask friday/show.json worth-freeing",
         ),
         (*QUESTIONS, *SHOW_QUESTIONS),

@@ -264,7 +264,7 @@ class Prices(Fielded):
         Raises:
             InputError: there is no such tier.
         """
-        return self._by_tier[check_named("Prices.total(tier)", tier, TIERS, "name a tier")]
+        return self._by_tier[check_named("Prices.total.tier", tier, TIERS, "name a tier")]
 
     @cached_property
     def _by_tier(self) -> dict[str, int]:

@@ -156,8 +156,8 @@ class Edited(Told):
             return f", because {knob_told(moved.before)} is broken"
         if why.obstacles:
             return f", because {why.obstacles[0]}"
-        if why.price is not None and why.price.tier is not None:
-            worse = TIER_WORDS[why.price.tier]
+        if why.comparison is not None and why.comparison.tier is not None:
+            worse = TIER_WORDS[why.comparison.tier]
             return f"; left on {moved.before} it would be worse in '{worse}'"
         return ""
 

@@ -14,7 +14,6 @@ if TYPE_CHECKING:
     from knobpack.clash.every import every_clash
     from knobpack.explanation.best_layouts import best_layouts
     from knobpack.explanation.budget import knob_budget
-    from knobpack.explanation.fewest import fewest_knobs
     from knobpack.explanation.least import least_knobs
     from knobpack.explanation.not_there import why_not
     from knobpack.explanation.shared import why_shared
@@ -79,9 +78,7 @@ class AskedOfRequest:
 
     if TYPE_CHECKING:
         least_knobs = least_knobs
-        fewest_knobs = fewest_knobs
         every_clash = every_clash
     else:
         least_knobs = BoundQuestion("explanation.least")
-        fewest_knobs = BoundQuestion("explanation.fewest")
         every_clash = BoundQuestion("clash.every")

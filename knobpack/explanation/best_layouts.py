@@ -11,8 +11,8 @@ from knobpack.allocation import Allocation
 from knobpack.explanation.company import Differing, differences, units_of
 from knobpack.explanation.ways import MOST, Asked, Way, all_ways, elsewhere, way_of
 from knobpack.limits import DEFAULT_EFFORT, Limits, begun
-from knobpack.reasons.answer_graph import Reasoned
-from knobpack.text.shown import Fielded, Told
+from knobpack.reasons.answer_graph import Answer
+from knobpack.text.shown import Fielded
 from knobpack.words import fields
 from knobpack.words.names import knob_told, listed
 
@@ -45,7 +45,7 @@ class Place(Fielded):
 
 
 @attrs.frozen
-class BestLayouts(Told, Reasoned):
+class BestLayouts(Answer):
     """The ways to share the knobs that are equally good, and what they have in common.
 
     Two layouts are one way where the same destinations share and the same are left out, on
@@ -65,7 +65,7 @@ class BestLayouts(Told, Reasoned):
             panel order; empty if that was not asked for, or the layout is not proven best.
     """
 
-    question: ClassVar[str] = "ties"
+    question: ClassVar[str] = "best layouts"
 
     ways: tuple[Way, ...]
     complete: bool

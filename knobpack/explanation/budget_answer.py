@@ -10,8 +10,8 @@ import attrs
 from knobpack.definition.phrases import TIER_WORDS, points_changed, points_in
 from knobpack.explanation.budget_entry import Entry
 from knobpack.explanation.free_knob import MOST_OFFERS, KnobOffer
-from knobpack.reasons.answer_graph import Reasoned
-from knobpack.text.shown import Fielded, Told
+from knobpack.reasons.answer_graph import Answer
+from knobpack.text.shown import Fielded
 from knobpack.words.names import knob_told, knobs_told, listed
 
 
@@ -24,7 +24,7 @@ class MoreKnobs(Entry):
         bounds: for each tier, what no layout as good in the tiers before goes below.
         proven: whether the values are proven least.
         change: how much more that is than now, tier by tier; below 0: how much less.
-        order: the names of all tiers, the most important first.
+        order: the names of those tiers, the most important first.
         takers: positions of the families of which any single one, taking the knob with all else
             left as it is, brings the surface to these values. None where it would save
             nothing, or only once more than one family changes.
@@ -42,7 +42,7 @@ class FewerKnobs(Entry):
         bounds: for each tier, what no layout as good in the tiers before goes below.
         proven: whether the values are proven least.
         change: how much more that is than now, tier by tier; below 0: how much less.
-        order: the names of all tiers, the most important first.
+        order: the names of those tiers, the most important first.
         givers: positions of the families of which any single one, giving a knob up with all else
             left as it is, brings the surface to these values.
     """
@@ -97,7 +97,7 @@ class KnobGivenUp(Fielded):
 
 
 @attrs.frozen
-class Budget(Told, Reasoned):
+class Budget(Answer):
     """The knob budget of an allocation.
 
     Args:
@@ -216,15 +216,19 @@ def _differences(entry: Entry) -> list[str]:
 
 
 def _doubt(now: Entry, then: Entry) -> str:
-    """What is not proven, with the bounds."""
-    told = []
-    for when, entry in (("as it is", now), ("then", then)):
-        gap = _gap(entry) if not entry.proven else None
-        if gap is not None:
-            told.append(
-                f"{when}, '{TIER_WORDS[entry.order[gap]]}' is at least {entry.bounds[gap]:,}"
-            )
-    return f" (not proven: {'; '.join(told)})" if told else ""
+    """What is not proven, with the bounds that tell something."""
+    gaps = [
+        (when, entry, gap)
+        for when, entry in (("as it is", now), ("then", then))
+        if not entry.proven and (gap := _gap(entry)) is not None
+    ]
+    told = [
+        f"{when}, '{TIER_WORDS[entry.order[gap]]}' is at least {entry.bounds[gap]:,}"
+        for when, entry, gap in gaps
+        if entry.bounds[gap]
+    ]
+    bounds = f": {'; '.join(told)}" if told else ""
+    return f" (not proven{bounds})" if gaps else ""
 
 
 def _gap(entry: Entry) -> int | None:

@@ -23,14 +23,14 @@ class Entry(Fielded):
         bounds: for each tier, what no layout as good in the tiers before goes below.
         proven: whether the values are proven least.
         change: how much more that is than now, tier by tier; below 0: how much less.
-        order: the names of all tiers, the most important first.
+        order: the names of those tiers, the most important first.
     """
 
     values: tuple[int, ...] | None
     bounds: tuple[int, ...]
     proven: bool
     change: tuple[int, ...] | None
-    order: tuple[str, ...] = TIERS
+    order: tuple[str, ...]
 
     @property
     def rank(self) -> tuple[int, ...]:
@@ -41,17 +41,17 @@ class Entry(Fielded):
 def of_tiers(tiers: Sequence[Tier], order: tuple[str, ...] = TIERS) -> Entry:
     """What some tiers say."""
     values, bounds = (tuple(each.value for each in tiers), tuple(each.bound for each in tiers))
-    return Entry(values, bounds, all(each.proven for each in tiers), None, order)
+    return Entry(values, bounds, all(each.proven for each in tiers), None, order[: len(values)])
 
 
 def certain(values: tuple[int, ...]) -> Entry:
     """The first four tiers of values that are known to be least."""
-    return Entry(values[:UPPER], values[:UPPER], True, None)
+    return Entry(values[:UPPER], values[:UPPER], True, None, TIERS[:UPPER])
 
 
 def unknown(tiers: int, order: tuple[str, ...] = TIERS) -> Entry:
     """That nothing is known of so many tiers."""
-    return Entry(None, (0,) * tiers, False, None, order)
+    return Entry(None, (0,) * tiers, False, None, order[:tiers])
 
 
 def first_tiers(entry: Entry | None, tiers: int = UPPER) -> Entry | None:
@@ -59,7 +59,7 @@ def first_tiers(entry: Entry | None, tiers: int = UPPER) -> Entry | None:
     if entry is None or entry.values is None:
         return entry
     values, bounds = entry.values[:tiers], entry.bounds[:tiers]
-    return Entry(values, bounds, values == bounds, None, entry.order)
+    return Entry(values, bounds, values == bounds, None, entry.order[:tiers])
 
 
 def beside(now: Entry, entry: Entry) -> Entry:

@@ -74,7 +74,7 @@ class BudgetFrame:
 
     def each_given_up(self) -> tuple[KnobGivenUp, ...]:
         """The whole surface without each knob that could be given up, the cheapest first."""
-        now = of_tiers(self.allocation.tiers, self.now.order)
+        now = of_tiers(self.allocation.tiers, self.allocation.prices.order)
         found = []
         for knob in self.layout.open:
             less = without_knob(self.request, knob)

@@ -102,12 +102,18 @@ class Comparison(Fielded, Reasoned):
         return self.after[self.order.index(self.tier)] - self.before[self.order.index(self.tier)]
 
     @property
+    def joins_hidden(self) -> bool:
+        """Whether all that decides is that something hidden shares a knob."""
+        deciding = {term.term for term in self.terms if term.tier == self.tier}
+        return self.amount > 0 and deciding == {"intruding"}
+
+    @property
     def rank(self) -> tuple[int, ...]:
         """What each tier costs more, the most important first: sorts from better to worse."""
         return tuple(b - a for a, b in zip(self.before, self.after, strict=True))
 
     @property
-    def price(self) -> str:
+    def told(self) -> str:
         """The difference in words: ``250 points more in 'sharing knobs'``."""
         if self.tier is None:
             return "the same in every line: a tie"
@@ -116,12 +122,12 @@ class Comparison(Fielded, Reasoned):
     def __str__(self) -> str:
         deciding = [term for term in self.terms if term.tier == self.tier]
         if not deciding:
-            return self.price
+            return self.told
         told = [str(term) for term in deciding[:MOST_TERMS]]
         if len(deciding) > MOST_TERMS:
             rest = sum(term.amount for term in deciding[MOST_TERMS:])
             told.append(f"all else {rest:+,}")
-        return f"{self.price} ({', '.join(told)})"
+        return f"{self.told} ({', '.join(told)})"
 
 
 Terms = Counter[tuple[str, str, str]]

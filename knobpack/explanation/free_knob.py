@@ -26,28 +26,28 @@ class KnobOffer(Fielded, Reasoned):
         knob: the free knob.
         names: the destination, with all that required rules bind it to, by full name.
         now: the knob that it shares.
-        price: what the layout would cost beside the present one, all else staying where it is.
+        comparison: what the layout would cost beside the present one, all else staying where it is.
         rule: what asks for it, as a rule of a request.
     """
 
     knob: str
     names: tuple[str, ...]
     now: str
-    price: Comparison
+    comparison: Comparison
     rule: Alone
 
     @property
     def saved(self) -> int:
         """How much less sharing costs, in points of that tier."""
-        return -self.price.rank[self.price.order.index("sharing")]
+        return -self.comparison.rank[self.comparison.order.index("sharing")]
 
     @property
     def before_sharing(self) -> tuple[int, ...]:
         """What each tier before sharing costs more."""
-        return self.price.rank[: self.price.order.index("sharing")]
+        return self.comparison.rank[: self.comparison.order.index("sharing")]
 
     def __str__(self) -> str:
-        parts = ", which parts a bundle" if self.price.tier == "bundles" else ""
+        parts = ", which parts a bundle" if self.comparison.tier == "bundles" else ""
         return (
             f"{listed(self.names)} could have {knob_told(self.knob)} instead of sharing "
             f"{knob_told(self.now)}{parts}"
@@ -96,7 +96,9 @@ def offers(case: Case) -> tuple[KnobOffer, ...]:
         if len(case.on[now]) == len(case.ground.unit(name)):
             continue
         there = not_there(case, name, free)
-        if there.price is not None and there.unit not in found:
-            found[there.unit] = KnobOffer(free, there.unit, now, there.price, Alone(there.unit))
+        if there.comparison is not None and there.unit not in found:
+            found[there.unit] = KnobOffer(
+                free, there.unit, now, there.comparison, Alone(there.unit)
+            )
     saving = (each for each in found.values() if each.saved > 0)
     return tuple(sorted(saving, key=lambda each: (each.before_sharing, -each.saved)))

@@ -11,9 +11,8 @@ from knobpack.definition.phrases import travel_text
 from knobpack.errors import InputError
 from knobpack.explanation.case import Case
 from knobpack.explanation.not_there import NotThere, not_there, others_told
-from knobpack.reasons.answer_graph import Reasoned
+from knobpack.reasons.answer_graph import Answer
 from knobpack.reasons.facts import FIXED, KEPT, Fact
-from knobpack.text.shown import Told
 from knobpack.words import Request, Travel
 from knobpack.words.fields import check_kind
 from knobpack.words.names import knob_told, listed
@@ -21,7 +20,7 @@ from knobpack.words.travel import hundredths
 
 
 @attrs.frozen
-class Here(Told, Reasoned):
+class Here(Answer):
     """Why a destination is on its knob.
 
     Args:
@@ -66,7 +65,9 @@ class Here(Told, Reasoned):
     @property
     def ties(self) -> tuple[str, ...]:
         """The knobs that would be just as good for it, all else staying where it is."""
-        return tuple(each.knob for each in self.others if each.price and not each.price.tier)
+        return tuple(
+            each.knob for each in self.others if each.comparison and not each.comparison.tier
+        )
 
     @property
     def sentences(self) -> tuple[str, ...]:
@@ -193,4 +194,4 @@ def _came_apart(request: Request, one: str, other: str) -> bool:
 
 
 def _order(other: NotThere) -> tuple[bool, bool, tuple[int, ...]]:
-    return (not other.allowed, other.lasting, other.price.rank if other.price else ())
+    return (not other.allowed, other.lasting, other.comparison.rank if other.comparison else ())

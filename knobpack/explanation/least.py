@@ -11,8 +11,8 @@ from knobpack.explanation.fewest import fewest_sets
 from knobpack.heavy_imports import load
 from knobpack.limits import DEFAULT_EFFORT, Limits, begun
 from knobpack.numbered.problem import bits
-from knobpack.reasons.answer_graph import Reasoned
-from knobpack.text.shown import Fielded, Told
+from knobpack.reasons.answer_graph import Answer
+from knobpack.text.shown import Fielded
 from knobpack.words import Request
 from knobpack.words.fields import check_kind
 from knobpack.words.names import knob_told, listed
@@ -39,7 +39,7 @@ class Crowd(Fielded):
 
 
 @attrs.frozen
-class LeastKnobs(Told, Reasoned):
+class LeastKnobs(Answer):
     """The least number of knobs on which every destination can be placed.
 
     Every demand is met and every snapshot kept, those that may be broken too. Wherever the knobs

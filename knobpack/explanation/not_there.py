@@ -13,10 +13,9 @@ from knobpack.explanation.case import Case
 from knobpack.explanation.comparison import Comparison
 from knobpack.explanation.what_if import Difference, what_if
 from knobpack.limits import DEFAULT_EFFORT, Limits, begun
-from knobpack.reasons.answer_graph import Reasoned
+from knobpack.reasons.answer_graph import Answer
 from knobpack.reasons.facts import Obstacle, by_cause
 from knobpack.text.columns import sentence
-from knobpack.text.shown import Told
 from knobpack.words import Fixed, Knob
 from knobpack.words.edits import with_rule
 from knobpack.words.fields import check_kind
@@ -33,7 +32,7 @@ MOST_KNOBS = 5
 
 
 @attrs.frozen
-class NotThere(Told, Reasoned):
+class NotThere(Answer):
     """Why a destination is not on a knob.
 
     Args:
@@ -42,7 +41,7 @@ class NotThere(Told, Reasoned):
         now: the knob it is on; None: it is left out.
         unit: what would be moved: it, and all that required rules bind it to.
         obstacles: what forbids to move it there alone, each by itself; empty if nothing does.
-        price: what that would cost; None if it is forbidden.
+        comparison: what that would cost, beside the layout; None if it is forbidden.
         best: what the best layout costs that has it there, if that was asked for.
     """
 
@@ -53,8 +52,18 @@ class NotThere(Told, Reasoned):
     now: str | None
     unit: tuple[str, ...]
     obstacles: tuple[Obstacle, ...]
-    price: Comparison | None
+    comparison: Comparison | None
     best: Difference | None = None
+
+    @property
+    def price(self) -> int | None:
+        """What moving it there alone costs, in points; None: it is forbidden."""
+        return None if self.comparison is None else self.comparison.amount
+
+    @property
+    def tier(self) -> str | None:
+        """The tier that those points are of; None: a tie, or no price."""
+        return None if self.comparison is None else self.comparison.tier
 
     @property
     def allowed(self) -> bool:
@@ -69,7 +78,7 @@ class NotThere(Told, Reasoned):
     @property
     def sentences(self) -> tuple[str, ...]:
         """The reasons in plain sentences, what matters most first."""
-        found = [self._forbidden() if self.price is None else self.moved_to(self)]
+        found = [self._forbidden() if self.comparison is None else self.moved_to(self)]
         found += self._more()
         if self.best is not None:
             found.append(self.best.beside("has it there", certain=self.best.certain))
@@ -113,9 +122,11 @@ class NotThere(Told, Reasoned):
         bound = f" with {listed(others)}, which it is bound to," if others else ""
         verb = "Moving" if self.now else "Placing"
         told = f"{verb} {self.destination}{bound} {'to' if self.now else 'on'} {to}"
-        if self.price is None or self.price.tier is None:
+        if self.comparison is None or self.comparison.tier is None:
             return f"{told} would be just as good: a tie."
-        return f"{told}, and nothing else, would cost {self.price}."
+        if self.comparison.joins_hidden:
+            return f"{told}, is never worth it: what is hidden would share a knob."
+        return f"{told}, and nothing else, would cost {self.comparison}."
 
 
 def others_told(others: Sequence[NotThere]) -> Iterator[str]:
@@ -130,8 +141,8 @@ def others_told(others: Sequence[NotThere]) -> Iterator[str]:
     """
     alike: dict[str, list[NotThere]] = {}
     for each in others:
-        if each.price is not None:
-            alike.setdefault(str(each.price), []).append(each)
+        if each.comparison is not None:
+            alike.setdefault(str(each.comparison), []).append(each)
     same = list(alike.values())
     yield from (first.moved_to(first, *more) for first, *more in same[:MOST_ALTERNATIVES])
     if rest := [each.knob for more in same[MOST_ALTERNATIVES:] for each in more]:
@@ -212,7 +223,7 @@ def not_there(case: Case, destination: str, knob: str) -> NotThere:
     if known is None:
         unit = case.ground.unit(destination)
         obstacles = case.ground.obstacles(case.on, destination, knob)
-        price = None if obstacles else case.moved(unit, knob)
-        known = NotThere(destination, knob, now, unit, obstacles, price)
+        comparison = None if obstacles else case.moved(unit, knob)
+        known = NotThere(destination, knob, now, unit, obstacles, comparison)
         case.known[destination, knob] = known
     return known

@@ -236,13 +236,13 @@ def _short(here: Here) -> str:
     """What stands beside the name of a destination: what else there is for it, in a line."""
     if here.pins:
         return "must be here"
-    allowed = [each for each in here.others if each.price is not None]
+    allowed = [each for each in here.others if each.comparison is not None]
     if not allowed:
         return "can go nowhere else as it is"
     if here.ties:
         return f"would be as good on {knobs_told(here.ties, 3)}"
-    price = allowed[0].price
-    return f"could go to {knob_told(allowed[0].knob)} for {price.price}" if price else ""
+    price = allowed[0].comparison
+    return f"could go to {knob_told(allowed[0].knob)} for {price.told}" if price else ""
 
 
 def _said(text: str) -> str:

@@ -16,12 +16,12 @@ from knobpack.explanation.not_there import NotThere, not_there
 from knobpack.explanation.what_if import Difference, what_if
 from knobpack.explanation.witness import Witness, filling
 from knobpack.limits import DEFAULT_EFFORT, Limits, Run, begun
-from knobpack.reasons.answer_graph import Reasoned
-from knobpack.text.shown import Told
+from knobpack.reasons.answer_graph import Answer
 from knobpack.words import Apart, Knob
 from knobpack.words.bundle import Bundle
 from knobpack.words.edits import with_rule
 from knobpack.words.fields import check_kind
+from knobpack.words.in_use import THE_SETUP
 from knobpack.words.names import knob_told, listed
 
 MOST_MOVES = 3
@@ -29,13 +29,13 @@ MOST_MOVES = 3
 
 
 @attrs.frozen
-class Shared(Told, Reasoned):
+class Shared(Answer):
     """Why some destinations share a knob.
 
     Args:
         knob: the knob.
         destinations: all that is on it.
-        price: what sharing it costs, term by term, in points of the tier *sharing*.
+        sharing: what sharing it costs, term by term, in points of the tier *sharing*.
         bundles: the bundles that are whole on it: what one knob of a source drove.
         placed: how many destinations the layout places, on ``used`` knobs.
         used: how many knobs carry something.
@@ -52,7 +52,7 @@ class Shared(Told, Reasoned):
 
     knob: str
     destinations: tuple[str, ...]
-    price: KnobPrice
+    sharing: KnobPrice
     bundles: tuple[Bundle, ...]
     placed: int
     used: int
@@ -63,10 +63,15 @@ class Shared(Told, Reasoned):
     certain: bool = True
 
     @property
+    def price(self) -> int:
+        """What sharing it costs, in points of the tier *sharing*."""
+        return self.sharing.price
+
+    @property
     def sentences(self) -> tuple[str, ...]:
         """The reasons in plain sentences, what matters most first."""
-        cost = f"{many(self.price.price, 'point')}"
-        terms = f" ({listed_points(self.price.terms)})" if self.price.price else ""
+        cost = f"{many(self.sharing.price, 'point')}"
+        terms = f" ({listed_points(self.sharing.terms)})" if self.sharing.price else ""
         found = [
             (
                 f"{knob_told(self.knob)} carries {listed(self.destinations)}; sharing it costs "
@@ -74,7 +79,9 @@ class Shared(Told, Reasoned):
             )
         ]
         found += [
-            f"{knob_told(each.knob)} of {each.origin} drove {listed(each.names)}; that"
+            f"It drives {listed(each.names)} already, and what is there stays together."
+            if each.source == THE_SETUP
+            else f"{knob_told(each.knob)} of {each.origin} drove {listed(each.names)}; that"
             f" bundle is whole."
             for each in self.bundles
         ]
@@ -132,8 +139,8 @@ def why_shared(
         >>> shared = why_shared(allocation, "K1")
         >>> shared.destinations
         ('Glass pad/cutoff', 'Glass pad/level')
-        >>> shared.price.mix_kinds, shared.price.crowd
-        (300, 100)
+        >>> shared.price, shared.sharing.mix_kinds
+        (400, 300)
     """
     check_kind("why_shared.allocation", allocation, Allocation)
     check_kind("why_shared.solve", solve, bool)
@@ -156,7 +163,7 @@ def shared(case: Case, knob: str, witness: Witness | None) -> Shared:
     moves = []
     for name in names:
         alone = [not_there(case, name, other) for other in others]
-        priced = [(each.price.rank, each) for each in alone if each.price is not None]
+        priced = [(each.comparison.rank, each) for each in alone if each.comparison is not None]
         if priced:
             moves.append(min(priced, key=lambda pair: pair[0]))
     moves.sort(key=lambda pair: pair[0])
@@ -164,7 +171,7 @@ def shared(case: Case, knob: str, witness: Witness | None) -> Shared:
     return Shared(
         knob=knob,
         destinations=names,
-        price=next(each for each in case.allocation.prices.knobs if each.knob == knob),
+        sharing=next(each for each in case.allocation.prices.knobs if each.knob == knob),
         bundles=tuple(each for each in case.request.bundles if set(names).issuperset(each.names)),
         placed=len(case.knob_of),
         used=sum(1 for carried in case.on.values() if carried),

@@ -14,8 +14,7 @@ from knobpack.explanation.case import Case
 from knobpack.explanation.not_there import NotThere, not_there, others_told
 from knobpack.explanation.what_if import Difference, what_if
 from knobpack.limits import DEFAULT_EFFORT, Limits, begun
-from knobpack.reasons.answer_graph import Reasoned
-from knobpack.text.shown import Told
+from knobpack.reasons.answer_graph import Answer
 from knobpack.words import demand as words
 from knobpack.words.demand import sentences_of
 from knobpack.words.edits import placed
@@ -24,7 +23,7 @@ from knobpack.words.names import listed
 
 
 @attrs.frozen
-class Unplaced(Told, Reasoned):
+class Unplaced(Answer):
     """Why a destination is left out.
 
     Args:
@@ -72,7 +71,7 @@ class Unplaced(Told, Reasoned):
         points = points_in(self.price, "unplaced")
         if not self.price and self.hidden:
             points = points_in(self.hidden, "sharing")
-            points += ", for it is hidden: joining others would cost more"
+            points += ", for it is hidden: no knob is worth sharing for it"
         found = [f"{self.destination} is left out{bound}: that costs {points}."]
         if self.clash is not None:
             found.append(self._no_place(self.clash))
@@ -83,9 +82,9 @@ class Unplaced(Told, Reasoned):
             proof = "" if self.placing.certain else "; that is not proven"
             found.append(
                 "It could be placed beside all that is placed; that costs "
-                f"{self.placing.comparison.price}{proof}."
+                f"{self.placing.comparison.told}{proof}."
             )
-        ranks = ((each.price.rank if each.price else ()) for each in self.knobs)
+        ranks = ((each.comparison.rank if each.comparison else ()) for each in self.knobs)
         cheapest = sorted(zip(ranks, self.knobs, strict=True), key=lambda pair: pair[0])
         return (*found, *others_told([each for _, each in cheapest]))
 

@@ -13,8 +13,8 @@ from knobpack.definition.phrases import TIER_WORDS, essential_told, many
 from knobpack.definition.prices import tiers_of
 from knobpack.explanation.comparison import Comparison, compared
 from knobpack.limits import DEFAULT_EFFORT, Limits, begun
-from knobpack.reasons.answer_graph import Reasoned
-from knobpack.text.shown import Fielded, Told
+from knobpack.reasons.answer_graph import Answer
+from knobpack.text.shown import Fielded
 from knobpack.words import Request
 from knobpack.words.demand import sentences_of
 from knobpack.words.fields import check_kind
@@ -47,7 +47,7 @@ class Moved(Fielded):
 
 
 @attrs.frozen
-class Difference(Told, Reasoned):
+class Difference(Answer):
     """What another request changes.
 
     Args:
@@ -73,6 +73,16 @@ class Difference(Told, Reasoned):
     allocation: Allocation | None = attrs.field(default=None, repr=False)
     clash: Clash | None = None
     essential_out: tuple[str, ...] = ()
+
+    @property
+    def price(self) -> int | None:
+        """How much more the other layout costs, in points; None: there is none."""
+        return None if self.comparison is None else self.comparison.amount
+
+    @property
+    def tier(self) -> str | None:
+        """The tier that those points are of; None: a tie, or no price."""
+        return None if self.comparison is None else self.comparison.tier
 
     @property
     def certain(self) -> bool:
@@ -120,7 +130,7 @@ class Difference(Told, Reasoned):
         if self.comparison.tier is None:
             told = f"A layout that is just as good {other}: a tie"
         else:
-            told = f"The best layout that {other} costs {self.comparison.price}"
+            told = f"The best layout that {other} costs {self.comparison.told}"
         return f"{told}{proof(certain=certain)}."
 
     def _cost(self, comparison: Comparison) -> str:

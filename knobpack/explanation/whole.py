@@ -24,14 +24,14 @@ from knobpack.explanation.unplaced import Unplaced, unplaced, why_unplaced
 from knobpack.explanation.witness import filling
 from knobpack.explanation.worth import Worths, price_of_demands
 from knobpack.limits import DEFAULT_EFFORT, Limits, Run, begun
-from knobpack.reasons.answer_graph import Reasoned
+from knobpack.reasons.answer_graph import Answer
 from knobpack.text.shown import Told
 from knobpack.words import Request, Setup
 from knobpack.words.fields import check_kind
 
 
 @attrs.frozen
-class Explanation(Told, Reasoned):
+class Explanation(Answer):
     """An allocation explained.
 
     Args:
@@ -50,7 +50,7 @@ class Explanation(Told, Reasoned):
         allocation: what is explained.
     """
 
-    question: ClassVar[str] = "everything"
+    question: ClassVar[str] = "explain"
 
     here: tuple[Here, ...]
     shared: tuple[Shared, ...]

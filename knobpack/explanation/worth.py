@@ -12,7 +12,7 @@ from knobpack.allocation import Allocation
 from knobpack.errors import NoLayoutFound, Stopped
 from knobpack.explanation.what_if import Difference, difference, proof, told_clash
 from knobpack.limits import DEFAULT_EFFORT, QUARTER, Limits, Run, begun
-from knobpack.reasons.answer_graph import Reasoned
+from knobpack.reasons.answer_graph import Answer, Reasoned
 from knobpack.text.shown import Told
 from knobpack.words import Request, Route
 from knobpack.words import demand as words
@@ -57,6 +57,16 @@ class Worth(Told, Reasoned):
         return "snapshot" if self.demand.kind == words.SEPARATE else self.demand.kind
 
     @property
+    def price(self) -> int | None:
+        """What it costs the layout, in points; None: nothing can be laid out without it."""
+        return None if self.difference.price is None else -self.difference.price
+
+    @property
+    def tier(self) -> str | None:
+        """The tier that those points are of; None: it costs nothing, or has no price."""
+        return self.difference.tier
+
+    @property
     def free(self) -> bool:
         """Whether it is proven to cost nothing."""
         comparison = self.difference.comparison
@@ -68,12 +78,12 @@ class Worth(Told, Reasoned):
         comparison = self.difference.comparison
         if comparison is None:
             return (f"Without {self.what}: {told_clash(self.difference)}.",)
-        price = comparison.price if comparison.tier else "no layout would be better"
+        price = comparison.told if comparison.tier else "no layout would be better"
         return (f"Without {self.what}: {price}{proof(certain=self.difference.certain)}.",)
 
 
 @attrs.frozen
-class Worths(Told, Reasoned):
+class Worths(Answer):
     """What everything that was asked is worth, the dearest first.
 
     Args:
@@ -82,7 +92,7 @@ class Worths(Told, Reasoned):
         stopped: what stopped it; None: nothing.
     """
 
-    question: ClassVar[str] = "worth"
+    question: ClassVar[str] = "price of demands"
 
     worths: tuple[Worth, ...]
     untold: tuple[str, ...] = ()
@@ -128,8 +138,8 @@ def price_of_demands(
         >>> pad = Voice("Glass pad", (Destination("cutoff"), Destination("level")))
         >>> rule = Together(("Glass pad/cutoff", "Glass pad/level"))
         >>> worths = price_of_demands(allocate((pad,), Surface.row(2), rules=(rule,))).worths
-        >>> print(worths[0].what, "-", worths[0].difference.comparison.price)
-        the rule together(Glass pad/cutoff, Glass pad/level) - 2,400 points less in 'sharing knobs'
+        >>> print(worths[0].what, "-", worths[0].price, "in", worths[0].tier)
+        the rule together(Glass pad/cutoff, Glass pad/level) - 2400 in sharing
     """
     check_kind("price_of_demands.allocation", allocation, Allocation)
     run = begun("price_of_demands", effort, limits)

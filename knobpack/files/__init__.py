@@ -3,6 +3,7 @@
 from typing import TYPE_CHECKING, Any
 
 from knobpack.file_shapes import VERSION
+from knobpack.files.contents import Saved
 from knobpack.files.plain import from_plain, to_plain
 from knobpack.files.store import (
     dumps,
@@ -23,6 +24,7 @@ if TYPE_CHECKING:
 __all__ = [
     "VERSION",
     "Answers",
+    "Saved",
     "Word",
     "allocation_to_plain",
     "answer_to_plain",

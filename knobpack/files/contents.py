@@ -6,7 +6,7 @@ import io
 import json
 import os
 from collections.abc import Callable, Iterator, Mapping
-from typing import TYPE_CHECKING, Any, TypeAlias
+from typing import TYPE_CHECKING, Any, Protocol, TypeAlias
 
 from knobpack.errors import InputError
 from knobpack.files.stored import STORED
@@ -16,6 +16,36 @@ from knobpack.words.names import listed
 
 if TYPE_CHECKING:
     import networkx as nx
+
+    from knobpack.allocation import Allocation
+    from knobpack.files.stored import Word
+    from knobpack.files.written import Answers
+    from knobpack.midi import SweepFile
+    from knobpack.show import Show
+    from knobpack.types import Written
+
+
+class Drawn(Protocol):
+    """A picture: the Axes or Figure of matplotlib."""
+
+    @property
+    def get_figure(self) -> Any:
+        """Gives the figure that it is on."""
+
+
+class Network(Protocol):
+    """A graph of networkx."""
+
+    @property
+    def add_edge(self) -> Any:
+        """Adds an edge to it."""
+
+
+Saved: TypeAlias = (
+    "Word | Allocation | Show | Written | Mapping[str, Written] | Answers | SweepFile | Drawn"
+    " | Network"
+)
+"""What can be saved to a file."""
 
 Maker: TypeAlias = Callable[[], str | bytes]
 

@@ -23,7 +23,7 @@ from typing import TYPE_CHECKING, Any, TypeVar, cast, get_args
 from knobpack import file_shapes
 from knobpack.allocation import Allocation
 from knobpack.errors import InputError
-from knobpack.files.contents import contents
+from knobpack.files.contents import Saved, contents
 from knobpack.files.plain import from_plain, to_plain
 from knobpack.files.stored import Word
 from knobpack.storage import strict_json
@@ -32,7 +32,7 @@ from knobpack.words import Request, Setup
 
 if TYPE_CHECKING:
     from knobpack.files.written import Answers
-    from knobpack.types import Saved, Written
+    from knobpack.types import Written
 
 _Word = TypeVar("_Word", Setup, Request, Allocation)
 

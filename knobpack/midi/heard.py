@@ -112,10 +112,10 @@ def hear_positions(
         In 'Still' K1 is put at 512, which was not known before.
     """
     call = "hear_positions"
-    reading = read(setup, f"{call}(setup)")
-    wanted = snapshot_named(f"{call}(snapshot)", reading, snapshot)
+    reading = read(setup, f"{call}.setup")
+    wanted = snapshot_named(f"{call}.snapshot", reading, snapshot)
     if reading.assumed:
-        raise InputError(f"{call}(snapshot)", snapshot, "the setup stores no snapshot; add one")
+        raise InputError(f"{call}.snapshot", snapshot, "the setup stores no snapshot; add one")
     heard, notes = _heard(call, reading, recording, numbers, knobs)
     follows = set(reading.play(wanted).follows)
     stored, done = wanted.stored, []
@@ -185,14 +185,14 @@ def hear_travels(
         K1 goes from 100 to 20 (reversed, 63 %); before, no travel was set.
     """
     call = "hear_travels"
-    reading = read(setup, f"{call}(setup)")
-    fields.check_kind(f"{call}(recording)", recording, Recording)
+    reading = read(setup, f"{call}.setup")
+    fields.check_kind(f"{call}.recording", recording, Recording)
     if setup.surface.per_route:
         right = "this surface sets the travel on each route, and a knob of it goes all the way"
-        raise InputError(f"{call}(setup)", setup.name, right)
+        raise InputError(f"{call}.setup", setup.name, right)
     master = None
     if master_number is not None:
-        where = f"{call}(master_number)"
+        where = f"{call}.master_number"
         master = _longest(recording, _sent(where, master_number))
         if master is None:
             raise InputError(where, master_number, "it is not in the recording; leave it out")
@@ -235,9 +235,9 @@ def _heard(
 
     ``also`` is the control of the master.
     """
-    fields.check_kind(f"{call}(recording)", recording, Recording)
-    heeded = _heeded(f"{call}(numbers)", reading, numbers)
-    counting = _counting(f"{call}(knobs)", reading, knobs, heeded)
+    fields.check_kind(f"{call}.recording", recording, Recording)
+    heeded = _heeded(f"{call}.numbers", reading, numbers)
+    counting = _counting(f"{call}.knobs", reading, knobs, heeded)
     notes: list[str] = []
     heard, taken = {}, [also]
     for knob, (sent, channels) in heeded.items():

@@ -178,8 +178,8 @@ class ControllerNumbers(Told):
         Raises:
             InputError: one of them is not what it must be.
         """
-        fields.check_whole("why_not(number)", number, 0, HIGHEST_DATA)
-        check_channel("why_not(channel)", channel)
+        fields.check_whole("why_not.number", number, 0, HIGHEST_DATA)
+        check_channel("why_not.channel", channel)
         what = f"{number} ({TABLE[number].name})"
         if number in RESERVED:
             return f"{what} is reserved: it means something else than a position."

@@ -113,14 +113,14 @@ def import_all_controllers(
     """
     call = "import_all_controllers"
     making = _Import(call, bits, maps, source, levels)
-    called = _names(f"{call}(names)", names)
+    called = _names(f"{call}.names", names)
     entries = making.entries(controllers, None)
     channels = sorted({entry.listed.channel for entry in entries})
     by_channel = {channel: called.get(channel, f"Channel {channel}") for channel in channels}
     for channel, name in by_channel.items():
         if list(by_channel.values()).count(name) > 1:
             right = "another channel has this name; give each its own"
-            raise InputError(f"{call}(names)[{channel}]", name, right)
+            raise InputError(f"{call}.names[{channel}]", name, right)
     return making.imported(entries, by_channel)
 
 
@@ -168,8 +168,8 @@ def import_channel_controllers(
     """
     call = "import_channel_controllers"
     making = _Import(call, bits, maps, source, levels)
-    fields.check_name(f"{call}(voice)", voice)
-    check_channel(f"{call}(channel)", channel)
+    fields.check_name(f"{call}.voice", voice)
+    check_channel(f"{call}.channel", channel)
     return making.imported(making.entries(controllers, channel), {channel: voice})
 
 
@@ -207,8 +207,8 @@ def import_controllers(
         ... ]
         [('Pulse', 1), ('Pulse', 3)]
     """
-    fields.check_name("import_controllers(voice)", voice)
-    check_channel("import_controllers(channel)", channel)
+    fields.check_name("import_controllers.voice", voice)
+    check_channel("import_controllers.channel", channel)
     with noted("", controllers):
         entries = plain_list("", controllers)
     said = [each[key] for each in entries for key in each if key.casefold() == "channel"]
@@ -242,10 +242,10 @@ class _Import:
     remarks: Remarks = attrs.Factory(Remarks)
 
     def __attrs_post_init__(self) -> None:
-        fields.check_whole(f"{self.call}(bits)", self.bits, 2, 32, "of bits")
-        fields.check_whole(f"{self.call}(levels)", self.levels, 0, MOST_LEVELS)
+        fields.check_whole(f"{self.call}.bits", self.bits, 2, 32, "of bits")
+        fields.check_whole(f"{self.call}.levels", self.levels, 0, MOST_LEVELS)
         if self.source is not None:
-            fields.check_name(f"{self.call}(source)", self.source)
+            fields.check_name(f"{self.call}.source", self.source)
 
     def entries(self, given: object, channel: int | None) -> list[ListEntry]:
         """The entries of a list, each checked, and all of them together."""

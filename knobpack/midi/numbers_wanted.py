@@ -129,11 +129,11 @@ def wanted_of(  # noqa: PLR0913, PLR0917 - each is one thing to ask for
 
     Args, Raises: those of :func:`knobpack.midi.controller_numbers`.
     """
-    reading = read(setup, f"{CALL}(setup)")
+    reading = read(setup, f"{CALL}.setup")
     open_to_all = _list("allowed", allowed, "give a list of controller numbers")
-    usable = {_usable(f"{CALL}(allowed)[{at}]", each) for at, each in enumerate(open_to_all)}
+    usable = {_usable(f"{CALL}.allowed[{at}]", each) for at, each in enumerate(open_to_all)}
     if not isinstance(master, bool):
-        raise InputError(f"{CALL}(master)", master, "give true or false")
+        raise InputError(f"{CALL}.master", master, "give true or false")
     panel = {*reading.carries, *([MASTER] if master else [])}
     asked = _deliberate(deliberate, panel)
     own = {knob: each for knob, each in own_sent(reading).items() if knob not in asked}
@@ -161,7 +161,7 @@ def wanted_of(  # noqa: PLR0913, PLR0917 - each is one thing to ask for
         )
     _check_apart(knobs)
     heard = _list("listening", listening, "give a list, each a Listening")
-    fields.check_items(f"{CALL}(listening)", heard, (Listening,))
+    fields.check_items(f"{CALL}.listening", heard, (Listening,))
     return NumbersWanted(
         setup.name,
         tuple(knobs),
@@ -174,7 +174,7 @@ def wanted_of(  # noqa: PLR0913, PLR0917 - each is one thing to ask for
 
 def _where(knob: str, own: bool) -> str:
     """What holds the number of a knob, for errors."""
-    return f"{CALL}(setup).sending of {knob!r}" if own else f"{CALL}(deliberate)[{knob!r}]"
+    return f"{CALL}.setup.sending of {knob!r}" if own else f"{CALL}.deliberate[{knob!r}]"
 
 
 def _standing(reading: Reading, knob: str) -> int:
@@ -185,7 +185,7 @@ def _standing(reading: Reading, knob: str) -> int:
 
 def _list(name: str, given: object, right: str) -> tuple[Any, ...]:
     """What is given as a list of anything."""
-    return fields.as_list(f"{CALL}({name})", given, right)
+    return fields.as_list(f"{CALL}.{name}", given, right)
 
 
 def _usable(where: str, number: object) -> int:
@@ -202,9 +202,9 @@ def _deliberate(given: object, panel: Collection[object]) -> dict[str, int]:
     asked = {} if given == () else given
     if not isinstance(asked, Mapping):
         right = "give a controller number for each name of a knob"
-        raise InputError(f"{CALL}(deliberate)", given, right)
+        raise InputError(f"{CALL}.deliberate", given, right)
     for knob in asked:
-        _check_knob(f"{CALL}(deliberate)", knob, panel)
+        _check_knob(f"{CALL}.deliberate", knob, panel)
     return {knob: _usable(_where(knob, False), number) for knob, number in asked.items()}
 
 
@@ -234,7 +234,7 @@ def _channels(
     given: int | Mapping[str, int] | None, reading: Reading, who: Iterable[str]
 ) -> dict[str, tuple[int, ...]]:
     """The channels of the voices that each drives, ascending."""
-    where = f"{CALL}(channel)"
+    where = f"{CALL}.channel"
     if given is not None and not isinstance(given, Mapping):
         check_channel(where, given)
         return dict.fromkeys(who, (given,))
@@ -255,7 +255,7 @@ def _channels(
 
 
 def _of_knob(given: Mapping[str, int], reading: Reading, knob: str) -> tuple[int, ...]:
-    where = f"{CALL}(channel)"
+    where = f"{CALL}.channel"
     driven = dict.fromkeys(voice_part(name) for name in reading.carries[knob])
     if not driven:
         right = "this knob drives nothing, so that no channel is known for it: give one for all"
@@ -272,10 +272,10 @@ def _fine(given: object, setup: Setup, who: tuple[str, ...]) -> set[str]:
     names: object = who if given is True else (given,) if isinstance(given, str) else given
     found = _list("fine", names, "give the names of knobs, or true for all of them")
     for position, name in enumerate(found):
-        _check_knob(f"{CALL}(fine)[{position}]", name, {*setup.surface.knob_names, MASTER})
+        _check_knob(f"{CALL}.fine[{position}]", name, {*setup.surface.knob_names, MASTER})
     if given and setup.surface.bits < _LEAST_BITS:
         right = f"positions of {setup.surface.bits} bits need no low half: leave it out"
-        raise InputError(f"{CALL}(fine)", given, right)
+        raise InputError(f"{CALL}.fine", given, right)
     return set(found)
 
 
@@ -283,7 +283,7 @@ def _parameters(given: object) -> tuple[tuple[int, int], ...]:
     found: dict[tuple[int, int], None] = {}
     right = "give a list of parameter numbers, each MSB and LSB"
     for position, pair in enumerate(_list("parameters", given, right)):
-        where = f"{CALL}(parameters)[{position}]"
+        where = f"{CALL}.parameters[{position}]"
         both = converters.as_tuple(pair)
         if not isinstance(both, tuple) or len(both) != 2:
             raise InputError(where, pair, "give two numbers, MSB and LSB")
@@ -298,7 +298,7 @@ def _parameters(given: object) -> tuple[tuple[int, int], ...]:
 
 def _previous(given: object) -> dict[str, Sent]:
     """What each was sent on before. Names that are not there any more are passed over."""
-    where = f"{CALL}(previous)"
+    where = f"{CALL}.previous"
     if given is None:
         return {}
     if isinstance(given, ControllerNumbers):

@@ -179,19 +179,19 @@ def streams_of(
             heard on one.
     """
     if not isinstance(numbers, Mapping):
-        raise InputError(f"{call}(numbers)", numbers, "give numbers for each name of a knob")
+        raise InputError(f"{call}.numbers", numbers, "give numbers for each name of a knob")
     for knob in numbers:
-        check_named(f"{call}(numbers)", knob, channels, "name a knob of the surface")
+        check_named(f"{call}.numbers", knob, channels, "name a knob of the surface")
     found: list[tuple[str, Stream]] = []
     for knob, known in channels.items():
         if knob in numbers:
-            where = f"{call}(numbers)[{knob!r}]"
+            where = f"{call}.numbers[{knob!r}]"
             sent = sent_of(where, numbers[knob])
             on = known or (1,) if channel is None else (channel,)
             found += [(where, Stream(knob, sent, each)) for each in on]
     knobs, master = tuple(stream for _, stream in found), None
     if master_number is not None:
-        where = f"{call}(master_number)"
+        where = f"{call}.master_number"
         lowest = min((each.channel for each in knobs), default=1)
         master = Stream(MASTER, sent_of(where, master_number), channel or lowest)
         found.append((where, master))

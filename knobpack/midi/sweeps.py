@@ -140,8 +140,8 @@ def sweep_file(
         b'MThd'
     """
     args = (numbers, channel, master_number, seconds, notes, start)
-    sweeps = _Sweeps("sweep_file", read(setup, "sweep_file(setup)"), *args)
-    return sweeps.file(snapshot_named("sweep_file(snapshot)", sweeps.reading, snapshot))
+    sweeps = _Sweeps("sweep_file", read(setup, "sweep_file.setup"), *args)
+    return sweeps.file(snapshot_named("sweep_file.snapshot", sweeps.reading, snapshot))
 
 
 def sweep_files(
@@ -198,7 +198,7 @@ def sweep_files(
         ['01 Swell.mid', '02 Still.mid']
     """
     args = (numbers, channel, master_number, seconds, notes, start)
-    sweeps = _Sweeps("sweep_files", read(setup, "sweep_files(setup)"), *args)
+    sweeps = _Sweeps("sweep_files", read(setup, "sweep_files.setup"), *args)
     return tuple(map(sweeps.file, sweeps.reading.snapshots))
 
 
@@ -217,11 +217,11 @@ class _Sweeps:
 
     def __attrs_post_init__(self) -> None:
         if self.channel is not None:
-            fields.check_whole(f"{self.call}(channel)", self.channel, 1, 16)
+            fields.check_whole(f"{self.call}.channel", self.channel, 1, 16)
         number = isinstance(self.seconds, int | float) and not isinstance(self.seconds, bool)
         if not number or not SHORTEST <= self.seconds <= LONGEST:
             right = f"give a number of seconds from {SHORTEST} to {LONGEST}"
-            raise InputError(f"{self.call}(seconds)", self.seconds, right)
+            raise InputError(f"{self.call}.seconds", self.seconds, right)
         for snapshot in self.reading.snapshots:
             self.held_notes(snapshot)
 
@@ -238,11 +238,11 @@ class _Sweeps:
     @cached_property
     def hand(self) -> dict[str, int]:
         """Where knobs stand by hand."""
-        return by_hand(f"{self.call}(start)", self.reading, self.start)
+        return by_hand(f"{self.call}.start", self.reading, self.start)
 
     def held_notes(self, snapshot: Snapshot) -> tuple[Note, ...]:
         """What is held in a snapshot."""
-        where = f"{self.call}(notes)"
+        where = f"{self.call}.notes"
         return notes_of(where, self.reading.setup, snapshot, self.notes, self.channel)
 
     def file(self, snapshot: Snapshot) -> SweepFile:

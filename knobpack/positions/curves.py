@@ -83,8 +83,8 @@ class Curve(Fielded):
         Raises:
             InputError: an argument is not a whole number in its range.
         """
-        fields.check_whole("Curve.output(bits)", bits, 1, MOST_BITS, "of bits")
-        fields.check_whole("Curve.output(position)", position, 0, (1 << bits) - 1)
+        fields.check_whole("Curve.output.bits", bits, 1, MOST_BITS, "of bits")
+        fields.check_whole("Curve.output.position", position, 0, (1 << bits) - 1)
         most = _most(bits)
         index = max(0, most - position) if self.inverted else position
         if self.shape in {"linear", "switch"}:
@@ -114,8 +114,8 @@ class Curve(Fielded):
         load("numpy")
         import numpy as np
 
-        fields.check_whole("Curve.outputs(bits)", bits, 1, MOST_BITS, "of bits")
-        index = checked_array("Curve.outputs(positions)", positions, bits)
+        fields.check_whole("Curve.outputs.bits", bits, 1, MOST_BITS, "of bits")
+        index = checked_array("Curve.outputs.positions", positions, bits)
         most = _most(bits)
         if self.inverted:
             index = np.maximum(0, most - index)
@@ -185,11 +185,11 @@ def reach(travel: Travel, curve: Curve, depth: float, bits: int) -> Reach:
         >>> reach(Travel(0, 64), Curve(), 2400.0, 7)
         Reach(start=0.0, end=1200.0)
     """
-    fields.check_whole("reach(bits)", bits, 1, MOST_BITS, "of bits")
-    check_travel("reach(travel)", travel, bits)
+    fields.check_whole("reach.bits", bits, 1, MOST_BITS, "of bits")
+    check_travel("reach.travel", travel, bits)
     if not isinstance(curve, Curve):
-        raise InputError("reach(curve)", curve, "give a Curve")
-    factor = finite("reach(depth)", depth)
+        raise InputError("reach.curve", curve, "give a Curve")
+    factor = finite("reach.depth", depth)
     start = factor * curve.output(travel.start, bits) + 0.0  # no -0.0
     end = factor * curve.output(travel.end, bits) + 0.0
     return Reach(start, end)

@@ -61,7 +61,7 @@ class Position(Fielded):
         Raises:
             InputError: ``bits`` is not a whole number from 1 to 32.
         """
-        fields.check_whole("Position.at(bits)", bits, 1, MOST_BITS, "of bits")
+        fields.check_whole("Position.at.bits", bits, 1, MOST_BITS, "of bits")
         return scaled(self.value, self.bits, bits)
 
 
@@ -95,7 +95,7 @@ def scaled(value: int, from_bits: int, to_bits: int) -> int:
         64
     """
     _check_widths("scaled", from_bits, to_bits, least=1)
-    fields.check_whole("scaled(value)", value, 0, top(from_bits))
+    fields.check_whole("scaled.value", value, 0, top(from_bits))
     if to_bits <= from_bits:
         return value >> (from_bits - to_bits)
     if from_bits == 1:
@@ -138,7 +138,7 @@ def scaled_array(
     import numpy as np
 
     _check_widths("scaled_array", from_bits, to_bits, least=1)
-    found = checked_array("scaled_array(values)", values, from_bits)
+    found = checked_array("scaled_array.values", values, from_bits)
     if to_bits <= from_bits:
         return np.asarray(found >> (from_bits - to_bits))
     if from_bits == 1:
@@ -176,7 +176,7 @@ def zero_extended(value: int, from_bits: int, to_bits: int) -> int:
         16256
     """
     _check_widths("zero_extended", from_bits, to_bits, least=2)
-    fields.check_whole("zero_extended(value)", value, 0, top(from_bits))
+    fields.check_whole("zero_extended.value", value, 0, top(from_bits))
     if to_bits >= from_bits:
         return value << (to_bits - from_bits)
     lost = from_bits - to_bits
@@ -210,7 +210,7 @@ def scaled_travel(travel: Travel, from_bits: int, to_bits: int) -> Travel:
         Travel(start=1023, end=512)
     """
     _check_widths("scaled_travel", from_bits, to_bits, least=1)
-    check_travel("scaled_travel(travel)", travel, from_bits)
+    check_travel("scaled_travel.travel", travel, from_bits)
     return Travel(scaled(travel.start, from_bits, to_bits), scaled(travel.end, from_bits, to_bits))
 
 
@@ -248,8 +248,8 @@ def checked_array(where: str, values: object, bits: int) -> NDArray[np.int64]:
 
 
 def _check_widths(where: str, from_bits: int, to_bits: int, least: int) -> None:
-    fields.check_whole(f"{where}(from_bits)", from_bits, least, MOST_BITS, "of bits")
-    fields.check_whole(f"{where}(to_bits)", to_bits, least, MOST_BITS, "of bits")
+    fields.check_whole(f"{where}.from_bits", from_bits, least, MOST_BITS, "of bits")
+    fields.check_whole(f"{where}.to_bits", to_bits, least, MOST_BITS, "of bits")
 
 
 def _repeating(from_bits: int, to_bits: int) -> tuple[int, int]:

@@ -36,7 +36,7 @@ def step_position(step: int, steps: int, bits: int) -> int:
         [21, 64, 107]
     """
     _check_steps("step_position", steps, bits)
-    fields.check_whole("step_position(step)", step, 0, steps - 1)
+    fields.check_whole("step_position.step", step, 0, steps - 1)
     if steps == 2:
         return step * top(bits)
     whole = 1 << bits
@@ -66,10 +66,10 @@ def step_at(position: int, steps: int, bits: int) -> int:
         [0, 1, 2]
     """
     _check_steps("step_at", steps, bits)
-    fields.check_whole("step_at(position)", position, 0, top(bits))
+    fields.check_whole("step_at.position", position, 0, top(bits))
     return position * steps >> bits
 
 
 def _check_steps(where: str, steps: int, bits: int) -> None:
-    fields.check_whole(f"{where}(bits)", bits, 1, MOST_BITS, "of bits")
-    fields.check_whole(f"{where}(steps)", steps, 2, 1 << bits)
+    fields.check_whole(f"{where}.bits", bits, 1, MOST_BITS, "of bits")
+    fields.check_whole(f"{where}.steps", steps, 2, 1 << bits)

@@ -1,4 +1,4 @@
-"""Answer text: answers as a player reads them in a terminal, each under a heading.
+"""Outcome text: answers as a player reads them in a terminal, each under a heading.
 
 Plain lines, in the answer's own sentences. Only names take more than ASCII.
 """
@@ -13,7 +13,7 @@ from knobpack.words.names import knob_told
 
 if TYPE_CHECKING:
     from knobpack.explanation.whole import Explanation
-    from knobpack.types import Answer
+    from knobpack.types import Outcome
 
 WHY = "WHY  {}"
 WHY_NOT = "WHY NOT  {} on {}"
@@ -21,14 +21,14 @@ WHY_SHARED = "WHY SHARED  {}"
 JOINED = "WHAT WAS JOINED"
 BUDGET = "KNOB BUDGET"
 LEAST_KNOBS = "LEAST KNOBS"
-TIES = "TIES"
-WORTH = "WORTH  of what was asked"
+BEST_LAYOUTS = "BEST LAYOUTS"
+PRICE_OF_DEMANDS = "PRICE OF DEMANDS  of what was asked"
 WHAT_IF = "WHAT IF  {}"
-EVERYTHING = "EVERYTHING"
-CLASHES = "CLASHES"
+EXPLAIN = "EXPLAIN"
+EVERY_CLASH = "EVERY CLASH"
 
 
-def answer_text(heading: str, answer: Answer, page: int = PAGE) -> str:
+def answer_text(heading: str, answer: Outcome, page: int = PAGE) -> str:
     """An answer as text.
 
     Args:
@@ -46,7 +46,7 @@ def answer_text(heading: str, answer: Answer, page: int = PAGE) -> str:
     return text_of(headed(head, _told(each), page) for head, each in parts)
 
 
-def _told(answer: Answer) -> Iterable[str]:
+def _told(answer: Outcome) -> Iterable[str]:
     from knobpack.clash import Clash
 
     # A clash is the answer where it was asked how many knobs are enough.
@@ -55,7 +55,7 @@ def _told(answer: Answer) -> Iterable[str]:
     return answer.sentences
 
 
-def _parts(whole: Explanation) -> Iterator[tuple[str, Answer]]:
+def _parts(whole: Explanation) -> Iterator[tuple[str, Outcome]]:
     """The answers of an explanation, in the order of its sentences."""
     for left_out in whole.unplaced:
         yield WHY.format(left_out.destination), left_out
@@ -63,9 +63,9 @@ def _parts(whole: Explanation) -> Iterator[tuple[str, Answer]]:
     if whole.least is not None:
         yield LEAST_KNOBS, whole.least
     if whole.worths is not None:
-        yield WORTH, whole.worths
+        yield PRICE_OF_DEMANDS, whole.worths
     if whole.ties is not None:
-        yield TIES, whole.ties
+        yield BEST_LAYOUTS, whole.ties
     for shared in whole.shared:
         yield WHY_SHARED.format(knob_told(shared.knob)), shared
     for here in whole.here:

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Mapping
-from typing import TYPE_CHECKING, Any, Final
+from typing import TYPE_CHECKING, Any, ClassVar, Final
 
 import attrs
 
@@ -140,6 +140,17 @@ class Reasoned:
         every other can be reached.
         """
         return reasons_graph(self)
+
+
+class Answer(Told, Reasoned):
+    """What a question is answered by: sentences, and the graph of all that they rest on.
+
+    ``question`` is what it answers, in the words of the method that was asked.
+    """
+
+    __slots__ = ()
+
+    question: ClassVar[str]
 
 
 def reasons_graph(answer: object) -> MultiDiGraph:

@@ -156,7 +156,7 @@ class ShowAllocation(Told, AskedOfShow):
         Raises:
             InputError: there is no such tier.
         """
-        check_named("ShowAllocation.tier(name)", name, SHOW_TIERS, "name a tier of a show")
+        check_named("ShowAllocation.tier.name", name, SHOW_TIERS, "name a tier of a show")
         return self.tiers[SHOW_TIERS.index(name)]
 
     def song(self, name: str) -> Allocation:
@@ -175,7 +175,7 @@ class ShowAllocation(Told, AskedOfShow):
 
     def _song(self, method: str, name: str) -> tuple[Song, Allocation]:
         songs = {s.name: (s, laid) for s, laid in zip(self.show.songs, self.songs, strict=True)}
-        where = f"ShowAllocation.{method}(name)"
+        where = f"ShowAllocation.{method}.name"
         return songs[check_named(where, name, songs, "name a song of the show")]
 
     @cached_property
@@ -248,7 +248,7 @@ class ShowAllocation(Told, AskedOfShow):
             was = {song.name: before.setup(song.name) for song in before.show.songs}
         else:
             show = self.show if before is None else before
-            check_kind("ShowAllocation.sheets(before)", show, Show)
+            check_kind("ShowAllocation.sheets.before", show, Show)
             was = {song.name: made for song in show.songs if (made := programmed(song))}
         return sheets_between(was, {song.name: self.setup(song.name) for song in self.show.songs})
 

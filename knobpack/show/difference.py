@@ -10,10 +10,10 @@ from knobpack.allocation import Tier
 from knobpack.clash import Clash
 from knobpack.definition.phrases import PRIORITIES, many
 from knobpack.errors import Stopped
-from knobpack.reasons.answer_graph import Reasoned
+from knobpack.reasons.answer_graph import Answer
 from knobpack.show.answer import PART_WORDS, SHOW_TIER_WORDS, ShowAllocation
 from knobpack.show.prices import PARTS, SHOW_TIERS, ShowPrices
-from knobpack.text.shown import Fielded, Told
+from knobpack.text.shown import Fielded
 from knobpack.words.demand import sentences_of
 from knobpack.words.names import knob_told, knobs_told, listed, quoted
 
@@ -169,7 +169,7 @@ def _terms(prices: ShowPrices, tier: str, part: str) -> dict[str, int]:
 
 
 @attrs.frozen
-class ShowDifference(Told, Reasoned):
+class ShowDifference(Answer):
     """What another show changes.
 
     Args:
@@ -310,7 +310,7 @@ class OddSong(Fielded):
 
 
 @attrs.frozen
-class OddSongs(Told, Reasoned):
+class OddSongs(Answer):
     """Which songs differ from the rest of the show, the one that differs most first.
 
     Args:
@@ -331,7 +331,7 @@ class OddSongs(Told, Reasoned):
 
 
 @attrs.frozen
-class ShowChange(Told, Reasoned):
+class ShowChange(Answer):
     """A song put in or dropped, another order, a voice more: each way to take it up.
 
     Args:
@@ -414,7 +414,7 @@ class FreedSong(Fielded):
 
 
 @attrs.frozen
-class WorthFreeing(Told, Reasoned):
+class WorthFreeing(Answer):
     """What each song that is programmed costs by staying as it is, the dearest first.
 
     Args:

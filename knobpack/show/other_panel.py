@@ -13,14 +13,14 @@ from knobpack.edits.panels import Crossing
 from knobpack.errors import KnobpackError
 from knobpack.grouped import grouped
 from knobpack.limits import DEFAULT_EFFORT, Limits, begun
-from knobpack.reasons.answer_graph import Reasoned
+from knobpack.reasons.answer_graph import Answer
 from knobpack.sheets import PatchSheet
 from knobpack.show.allocator import allocate_during_show
 from knobpack.show.answer import ShowAllocation
 from knobpack.show.difference import MOST_MOVES, MovedInSong
 from knobpack.show.setups import sheets_between
 from knobpack.show.song import Song
-from knobpack.text.shown import Fielded, Told
+from knobpack.text.shown import Fielded
 from knobpack.words import Route, Setup, Surface
 from knobpack.words.fields import check_kind
 from knobpack.words.names import knob_told, knobs_told, listed, quoted
@@ -91,7 +91,7 @@ class SongThere(Fielded):
 
 
 @attrs.frozen
-class ShowThere(Told, Reasoned):
+class ShowThere(Answer):
     """A show on another panel, and what is lost there.
 
     Args:

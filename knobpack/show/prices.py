@@ -317,7 +317,7 @@ class ShowPrices(Fielded):
         Raises:
             InputError: there is no such tier.
         """
-        check_named("ShowPrices.total(tier)", tier, SHOW_TIERS, "name a tier of a show")
+        check_named("ShowPrices.total.tier", tier, SHOW_TIERS, "name a tier of a show")
         first, second, third = self.sizes
         if tier == "relearning":
             points, roles, kinds = self.relearning

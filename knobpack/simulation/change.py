@@ -77,12 +77,12 @@ def change(
         >>> jump.from_position, jump.to_position, jump.percent
         (20, 100, 63)
     """
-    reading = read(setup, "change(setup)")
-    one = reading.play(snapshot_named("change(before)", reading, before))
-    other = reading.play(snapshot_named("change(after)", reading, after))
-    fields.check_whole("change(master)", master, 0, setup.surface.top)
-    hand = by_hand("change(start)", reading, start)
-    ends = receivers("change(responses)", reading, responses)
+    reading = read(setup, "change.setup")
+    one = reading.play(snapshot_named("change.before", reading, before))
+    other = reading.play(snapshot_named("change.after", reading, after))
+    fields.check_whole("change.master", master, 0, setup.surface.top)
+    hand = by_hand("change.start", reading, start)
+    ends = receivers("change.responses", reading, responses)
     states = _State(reading, one, hand), _State(reading, other, {})
     return _ranked(
         _jump(reading, route, end, states, master)
@@ -138,9 +138,9 @@ def worst_changes(
         >>> worst.from_position, worst.to_position, worst.to_known
         (20, 127, False)
     """
-    reading = read(setup, "worst_changes(setup)")
-    hand = by_hand("worst_changes(start)", reading, start)
-    ends = receivers("worst_changes(responses)", reading, responses)
+    reading = read(setup, "worst_changes.setup")
+    hand = by_hand("worst_changes.start", reading, start)
+    ends = receivers("worst_changes.responses", reading, responses)
     if len(setup.snapshots) < 2:
         return ()
     left = [_State(reading, play, hand) for play in reading.plays]

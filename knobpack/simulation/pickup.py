@@ -85,13 +85,13 @@ def turned(current: int, physical_path: Iterable[int], behaviour: Behaviour) -> 
         >>> turned(64, (10, 40, 90), "absolute").effective
         (64, 40, 90)
     """
-    fields.check_whole("turned(current)", current, 0, HIGHEST_POSITION)
+    fields.check_whole("turned.current", current, 0, HIGHEST_POSITION)
     right = "give one or more positions"
-    path = fields.as_list("turned(physical_path)", physical_path, right, least=1)
+    path = fields.as_list("turned.physical_path", physical_path, right, least=1)
     for index, position in enumerate(path):
-        fields.check_whole(f"turned(physical_path)[{index}]", position, 0, HIGHEST_POSITION)
+        fields.check_whole(f"turned.physical_path[{index}]", position, 0, HIGHEST_POSITION)
     if not isinstance(behaviour, str) or behaviour not in BEHAVIOURS:
-        raise InputError("turned(behaviour)", behaviour, f"give one of {', '.join(BEHAVIOURS)}")
+        raise InputError("turned.behaviour", behaviour, f"give one of {', '.join(BEHAVIOURS)}")
     effective, taken, jump = [current], None, 0
     for index, (old, new) in enumerate(pairwise(path), start=1):
         reached = behaviour == ABSOLUTE or min(old, new) <= current <= max(old, new)

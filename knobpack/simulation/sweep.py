@@ -243,14 +243,14 @@ def sweep(
     load("numpy")
     import numpy as np
 
-    reading = read(setup, "sweep(setup)")
-    play = reading.play(snapshot_named("sweep(snapshot)", reading, snapshot))
-    held = standing("sweep(start)", reading, play, start)
-    ends = receivers("sweep(responses)", reading, responses)
+    reading = read(setup, "sweep.setup")
+    play = reading.play(snapshot_named("sweep.snapshot", reading, snapshot))
+    held = standing("sweep.start", reading, play, start)
+    ends = receivers("sweep.responses", reading, responses)
     top = setup.surface.top
     way = _way(master, setup.surface.bits)
     if len(way) * (len(reading.goes) + len(reading.routes)) > MOST_NUMBERS:
-        raise InputError("sweep(master)", len(way), "ask for fewer positions of the master")
+        raise InputError("sweep.master", len(way), "ask for fewer positions of the master")
     positions = np.empty((len(reading.goes), len(way)), dtype=np.int64)
     row = {knob: index for index, knob in enumerate(reading.goes)}
     for knob, travel in reading.goes.items():
@@ -283,7 +283,7 @@ def _way(given: object, bits: int) -> NDArray[np.int64]:
     load("numpy")
     import numpy as np
 
-    where, top = "sweep(master)", (1 << bits) - 1
+    where, top = "sweep.master", (1 << bits) - 1
     if given is None:
         count = min(top + 1, MOST_POINTS)
     elif isinstance(given, int):

@@ -40,7 +40,7 @@ def dumps(setup: Setup, delimiter: str = ",") -> str:
         >>> tables.dumps(Setup("Evening set", Surface.row(2)))[:30]
         'knob,row,column,layer,voice,de'
     """
-    _check_delimiter("dumps(delimiter)", delimiter)
+    _check_delimiter("dumps.delimiter", delimiter)
     text = io.StringIO(newline="")
     csv.writer(text, delimiter=delimiter).writerows(to_rows(setup))
     return text.getvalue()
@@ -62,9 +62,9 @@ def loads(text: str | bytes, rest: Setup | None = None, name: str = NAME) -> Set
         InputError: it is no text of a table, or a heading or cell will not do; the field is its row
             and column, as a spreadsheet counts them.
     """
-    fields.check_name("loads(name)", name)
+    fields.check_name("loads.name", name)
     if rest is not None:
-        fields.check_kind("loads(rest)", rest, Setup)
+        fields.check_kind("loads.rest", rest, Setup)
     return setup_in(grid(_rows(_decoded(text))), rest, name)
 
 

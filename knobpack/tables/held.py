@@ -40,8 +40,8 @@ def not_held(setup: Setup, *, order: bool = True) -> tuple[str, ...]:
         >>> not_held(setup)
         ('Not in the table: group Ground.',)
     """
-    reading = read(setup, "not_held(setup)")
-    check_kind("not_held(order)", order, bool)
+    reading = read(setup, "not_held.setup")
+    check_kind("not_held.order", order, bool)
     back = setup_in(grid(to_rows(setup)), None, NAME, faulty=True)
     missing = _missing(reading, back)
     told = (what for what in missing if order or not what.startswith(_ORDER))

@@ -83,7 +83,7 @@ def from_rows(table: Iterable[Iterable[object]], rest: Setup | None = None) -> S
         (('Organ',), {'K2': 96})
     """
     if rest is not None:
-        check_kind("from_rows(rest)", rest, Setup)
+        check_kind("from_rows.rest", rest, Setup)
     return setup_in(grid(table), rest, NAME)
 
 

@@ -71,7 +71,7 @@ def to_rows(setup: Setup) -> tuple[tuple[str, ...], ...]:
         >>> row[headings.index("snapshot: Solo")]
         'moves'
     """
-    reading = read(setup, "to_rows(setup)")
+    reading = read(setup, "to_rows.setup")
     lines = list(_lines(reading)) or [_Line()]
     known = _known(setup)
     found = [[shown(_value(column, line, known)) for line in lines] for column in COLUMNS]

@@ -172,7 +172,7 @@ class Request(Told, AskedOfRequest):
         Raises:
             InputError: the request has no such name.
         """
-        return self._named("Request.named(names)", names)
+        return self._named("Request.named.names", names)
 
     def _named(self, where: str, names: Iterable[str]) -> tuple[str, ...]:
         names = fields.as_names(where, names)
@@ -201,7 +201,7 @@ class Request(Told, AskedOfRequest):
         return self._wanted[self._known("wanted", destination)]
 
     def _known(self, method: str, destination: str) -> str:
-        where, right = f"Request.{method}(destination)", "name a voice/destination of the request"
+        where, right = f"Request.{method}.destination", "name a voice/destination of the request"
         return fields.check_named(where, destination, self.destinations, right)
 
     def driven(self, destination: str) -> Travel | None:
@@ -387,8 +387,8 @@ class Request(Told, AskedOfRequest):
         Raises:
             InputError: it is no Snapshot, or the request has nothing that it names.
         """
-        fields.check_kind("Request.moved(snapshot)", snapshot, Snapshot)
-        named = self._named("Request.moved(snapshot)", snapshot.moves)
+        fields.check_kind("Request.moved.snapshot", snapshot, Snapshot)
+        named = self._named("Request.moved.snapshot", snapshot.moves)
         return frozenset(full for full in named if self.destinations[full].movable)
 
     @cached_property

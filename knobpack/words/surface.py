@@ -175,7 +175,7 @@ class Surface(Fielded):
             InputError: a number of knobs or a limit is not what it must be.
         """
         count = converters.whole(count)
-        fields.check_whole("Surface.row(count)", count, 0, fields.MOST_ITEMS)
+        fields.check_whole("Surface.row.count", count, 0, fields.MOST_ITEMS)
         return cls._rows("row", 1, count, limits)
 
     @classmethod
@@ -196,8 +196,8 @@ class Surface(Fielded):
             InputError: a number of knobs or a limit is not what it must be.
         """
         rows, columns = converters.whole(rows), converters.whole(columns)
-        fields.check_whole("Surface.grid(rows)", rows, 1, fields.MOST_ITEMS)
-        fields.check_whole("Surface.grid(columns)", columns, 0, fields.MOST_ITEMS // rows)
+        fields.check_whole("Surface.grid.rows", rows, 1, fields.MOST_ITEMS)
+        fields.check_whole("Surface.grid.columns", columns, 0, fields.MOST_ITEMS // rows)
         return cls._rows("grid", rows, columns, limits)
 
     @classmethod
@@ -206,7 +206,7 @@ class Surface(Fielded):
         for name in limits:
             if name not in known:
                 right = f"the limits are {listed(tuple(known))}{near_to(name, known)}"
-                raise InputError(f"Surface.{method}({name})", MISSING, right)
+                raise InputError(f"Surface.{method}.{name}", MISSING, right)
         knobs = (
             Knob(f"K{(row - 1) * columns + column}", row, column)
             for row in range(1, rows + 1)

@@ -148,7 +148,7 @@ class Voice(Fielded):
         name = destination if isinstance(destination, str) else destination.name
         if name not in self._inside:
             right = f"name a destination of {self.name}{near_to(name, self._inside)}"
-            raise InputError("Voice.full_name(destination)", name, right)
+            raise InputError("Voice.full_name.destination", name, right)
         return f"{self.name}/{name}"
 
     @cached_property

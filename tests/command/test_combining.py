@@ -142,8 +142,10 @@ def test_a_source_that_is_there_comes_again_on_demand(
     assert main(["combine", str(again), paths[1]]) == 2
     told = capsys.readouterr().err
     assert told.startswith(f"knobpack: {paths[1]}: 'Organ set' will not do; Organ, Strings and Fl")
-    assert "are there already; take it away first, or ask for it again" in told
-    assert f"(knobpack edit {again} away 'Organ set' --in-place; --again)" in told
+    away = f"knobpack edit {again} away 'Organ set' --in-place"
+    assert (
+        f"are there already; take it away first ({away}), or bring it once more (--again)" in told
+    )
     expected = combine(first, ORGAN, again=True)
     assert result([str(again), paths[1]], ["--again"], tmp_path) == expected.setup
 

@@ -25,7 +25,7 @@ def demo(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     [
         ("allocate demo.json", "demo"),
         ("ask demo.json least-knobs", "demo"),
-        ("ask demo.json everything", "demo"),
+        ("ask demo.json explain", "demo"),
         ("combine setups/base.json setups/organ.json", "Evening set"),
         ("edit setups/base.json swap K1 K2", "Evening set"),
     ],

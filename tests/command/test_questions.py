@@ -53,12 +53,12 @@ ASKED: list[tuple[list[str], str, Callable[[Allocation], Any]]] = [
     ),
     (["why-shared", "K7"], "WHY SHARED  K7", lambda a: why_shared(a, "K7")),
     (["--solve", "why-shared", "K7"], "WHY SHARED  K7", lambda a: why_shared(a, "K7", solve=True)),
-    (["budget"], "KNOB BUDGET", knob_budget),
-    (["budget", "--solve"], "KNOB BUDGET", lambda a: knob_budget(a, each_knob=True)),
+    (["knob-budget"], "KNOB BUDGET", knob_budget),
+    (["knob-budget", "--solve"], "KNOB BUDGET", lambda a: knob_budget(a, each_knob=True)),
     (["least-knobs"], "LEAST KNOBS", lambda a: least_knobs(a.request)),
-    (["ties"], "TIES", best_layouts),
-    (["ties", "--solve"], "TIES", lambda a: best_layouts(a, places=True)),
-    (["worth"], "WORTH  of what was asked", price_of_demands),
+    (["best-layouts"], "BEST LAYOUTS", best_layouts),
+    (["best-layouts", "--solve"], "BEST LAYOUTS", lambda a: best_layouts(a, places=True)),
+    (["price-of-demands"], "PRICE OF DEMANDS  of what was asked", price_of_demands),
     (["without", "K3"], "WHAT IF  without the knob K3", changed(without_knob(DEMO, "K3"))),
     (
         ["without", "K3", "--stay-close"],
@@ -124,7 +124,7 @@ def test_a_question_about_the_demo_is_answered(
 def test_every_question_is_asked_about_the_demo() -> None:
     # what-if, everything and clashes have tests of their own.
     asked = {each for arguments, _, _ in ASKED for each in arguments}
-    others = {"what-if", "everything", "clashes"}
+    others = {"what-if", "explain", "every-clash"}
     assert {each.name for each in QUESTIONS} - asked == others
 
 
@@ -141,7 +141,7 @@ def test_a_question_is_answered_without_help_from_the_tests(
 def test_everything_about_the_demo(
     demo: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    assert main(["ask", demo, "everything"]) == 0
+    assert main(["ask", demo, "explain"]) == 0
     plain = capsys.readouterr().out
     whole = explain(solved(DEMO))
     parts = told(plain)
@@ -154,13 +154,18 @@ def test_everything_about_the_demo(
     shared = [each.knob for each in whole.shared]
     assert [h for h in parts if "SHARED" in h] == [f"WHY SHARED {knob}" for knob in shared]
     target = tmp_path / "answers.json"
-    assert main(["ask", demo, "everything", "--solve", "--json", str(target)]) == 0
+    assert main(["ask", demo, "explain", "--solve", "--json", str(target)]) == 0
     (one,) = json.loads(target.read_text("utf-8"))["answers"]
-    assert one.pop("asked") == "everything"
+    assert one.pop("asked") == "explain"
     solved_again = explain(solved(DEMO), solve=True)
     assert one == to_plain(solved_again)
     parts = told(capsys.readouterr().out)
-    assert list(parts)[:4] == ["KNOB BUDGET", "LEAST KNOBS", "WORTH of what was asked", "TIES"]
+    assert list(parts)[:4] == [
+        "KNOB BUDGET",
+        "LEAST KNOBS",
+        "PRICE OF DEMANDS of what was asked",
+        "BEST LAYOUTS",
+    ]
     assert joined(tuple(parts.values())) == joined(solved_again.sentences)
 
 
@@ -190,7 +195,7 @@ def test_every_pair_of_the_demo_is_answered_or_refused_because_it_is_there(
     assert found == [pair for pair in PAIRS if pair not in there]
     for each in answers:
         # Forbidden by facts, or priced: one of the two, and never both.
-        assert (each["obstacles"] == []) == (each["price"] is not None)
+        assert (each["obstacles"] == []) == (each["comparison"] is not None)
         assert len(each["sentences"][0]) > 30
         expected = to_plain(why_not(made, each["destination"], each["knob"]))
         assert {key: value for key, value in each.items() if key != "asked"} == expected
@@ -204,12 +209,12 @@ def test_answers_stand_in_the_order_of_the_questions(
         "without",
         "K3",
         "then",
-        "ties",
+        "best-layouts",
         "then",
         "why",
         "Strings/level",
         "then",
-        "ties",
+        "best-layouts",
         "then",
         "without",
         "K4",
@@ -217,10 +222,10 @@ def test_answers_stand_in_the_order_of_the_questions(
     assert main(["ask", demo, *asked, "then", "least-knobs"]) == 0
     out = capsys.readouterr().out
     assert list(told(out)) == [
-        *("WHAT IF without the knob K3", "TIES", "WHY Strings/level"),
+        *("WHAT IF without the knob K3", "BEST LAYOUTS", "WHY Strings/level"),
         *("WHAT IF without the knob K4", "LEAST KNOBS"),
     ]
-    assert "LAYOUT" not in out
+    assert "\nLAYOUT" not in out
     # One line is left free between them.
     assert [at for at, line in enumerate(out.split("\n")) if not line][:-1] == [
         at - 1 for at, line in enumerate(out.split("\n")) if line[:1].isupper() and at
@@ -231,7 +236,7 @@ def test_answers_stand_in_the_order_of_the_questions(
 def test_a_time_limit_stops_questions_too_and_that_is_said(
     demo: str, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    assert main(["ask", demo, "worth", "--time-limit", "0", "--json", "-"]) == 0
+    assert main(["ask", demo, "price-of-demands", "--time-limit", "0", "--json", "-"]) == 0
     (found,) = json.loads(capsys.readouterr().out)["answers"]
     assert found["stopped"] == "time limit"
     assert any("stopped (time limit)" in sentence for sentence in found["sentences"])

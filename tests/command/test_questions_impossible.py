@@ -37,7 +37,18 @@ def test_there_is_no_answer_about_an_impossible_layout(
 ) -> None:
     target = tmp_path / "out.json"
     assert (
-        main(["ask", str(impossible), "why", "明るい/level", "then", "ties", "--json", str(target)])
+        main(
+            [
+                "ask",
+                str(impossible),
+                "why",
+                "明るい/level",
+                "then",
+                "best-layouts",
+                "--json",
+                str(target),
+            ]
+        )
         == 3
     )
     out, err = capsys.readouterr()
@@ -54,7 +65,7 @@ def test_the_least_knobs_are_told_of_an_impossible_request_too(
     answer = {"LEAST KNOBS": joined(least_knobs(CRAMPED).sentences)}
     assert main(["ask", str(impossible), "least-knobs"]) == 0
     assert told(capsys.readouterr().out) == answer
-    assert main(["ask", str(impossible), "ties", "then", "least-knobs"]) == 3
+    assert main(["ask", str(impossible), "best-layouts", "then", "least-knobs"]) == 3
     out, err = capsys.readouterr()
     assert told(out) == answer
     assert err.startswith("knobpack: no layout meets every demand. These clash:\n")
@@ -79,7 +90,7 @@ def test_that_no_number_of_knobs_is_enough_is_an_answer_too(
     assert text == {"LEAST KNOBS": no_number}
     (one,) = json.loads(target.read_text("utf-8"))["answers"]
     assert one == {"asked": "least-knobs", **to_plain(caught.value.clash)}
-    assert main(["ask", str(path), "everything"]) == 0
+    assert main(["ask", str(path), "explain"]) == 0
     assert told(capsys.readouterr().out)["LEAST KNOBS"] == no_number
 
 
@@ -90,29 +101,38 @@ def test_every_clash_is_told(
     assert len(answer.sets) > 1
     assert len(answer.ways_out) > 1
     target = tmp_path / "out.json"
-    assert main(["ask", str(impossible), "clashes", "--json", str(target)]) == 3
+    assert main(["ask", str(impossible), "every-clash", "--json", str(target)]) == 3
     out, err = capsys.readouterr()
-    assert told(out) == {"CLASHES": joined(answer.sentences)}
+    assert told(out) == {"EVERY CLASH": joined(answer.sentences)}
     assert fits(out)
     assert err == f"All that is told is in {target}.\n"
     (one,) = json.loads(target.read_text("utf-8"))["answers"]
-    assert one == {"asked": "clashes", **to_plain(answer)}
+    assert one == {"asked": "every-clash", **to_plain(answer)}
 
 
 def test_other_questions_are_not_answered_then_and_that_is_said(
     impossible: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    assert main(["ask", str(impossible), *["ties", "then", "clashes", "then", "least-knobs"]]) == 3
+    assert (
+        main(
+            [
+                "ask",
+                str(impossible),
+                *["best-layouts", "then", "every-clash", "then", "least-knobs"],
+            ]
+        )
+        == 3
+    )
     out, err = capsys.readouterr()
-    assert list(told(out)) == ["CLASHES", "LEAST KNOBS"]
+    assert list(told(out)) == ["EVERY CLASH", "LEAST KNOBS"]
     assert err == ("knobpack: no layout meets every demand, so nothing else can be answered\n")
 
 
 def test_where_nothing_clashes_that_is_the_answer(
     demo: str, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    assert main(["ask", demo, "clashes"]) == 0
-    assert told(capsys.readouterr().out) == {"CLASHES": joined(every_clash(DEMO).sentences)}
+    assert main(["ask", demo, "every-clash"]) == 0
+    assert told(capsys.readouterr().out) == {"EVERY CLASH": joined(every_clash(DEMO).sentences)}
 
 
 def test_a_search_for_clashes_that_was_stopped_ends_with_4(
@@ -120,9 +140,9 @@ def test_a_search_for_clashes_that_was_stopped_ends_with_4(
 ) -> None:
     stopped = EveryClash(None, stopped="effort")
     monkeypatch.setattr(every, "every_clash", lambda *_, **__: stopped)
-    assert main(["ask", str(impossible), "clashes"]) == 4
+    assert main(["ask", str(impossible), "every-clash"]) == 4
     out, err = capsys.readouterr()
-    assert told(out) == {"CLASHES": joined(stopped.sentences)}
+    assert told(out) == {"EVERY CLASH": joined(stopped.sentences)}
     assert err.startswith("knobpack: stopped by effort before any layout")
 
 

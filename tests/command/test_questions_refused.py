@@ -17,7 +17,7 @@ from knobpack.explanation.unplaced import why_unplaced
 from knobpack.explanation.what_if import what_if
 from knobpack.files import save
 from knobpack.present.text import layout_text
-from knobpack.words import Destination, Request, Surface, Voice
+from knobpack.words import Destination, Request, Route, Setup, Surface, Voice
 from knobpack.words.edits import with_knobs
 from tests.command.samples_of_command import screen
 from tests.present.read_answers import CROWDED, DEMO, fits, joined, solved, told
@@ -41,7 +41,7 @@ def test_why_says_too_why_something_is_left_out(
         out = capsys.readouterr().out
         answer = why_unplaced(made, left_out, solve=bool(solve))
         assert told(out) == {f"WHY {left_out}": joined(answer.sentences)}
-    assert main(["ask", str(crowded), "everything"]) == 0
+    assert main(["ask", str(crowded), "explain"]) == 0
     assert next(iter(told(capsys.readouterr().out))) == f"WHY {left_out}"
 
 
@@ -71,7 +71,14 @@ def test_long_and_wide_names_fit_on_the_page(
     save(path, request)
     (placed,) = (route.destination for route in solved(request).routes)
     (left_out,) = solved(request).unplaced
-    asked = [["why", placed], ["why", left_out], ["budget"], ["least-knobs"], ["ties"], ["worth"]]
+    asked = [
+        ["why", placed],
+        ["why", left_out],
+        ["knob-budget"],
+        ["least-knobs"],
+        ["best-layouts"],
+        ["price-of-demands"],
+    ]
     asked += [["without", names[0]], ["more-knobs", "1"]]
     words = [word for each in asked for word in ("then", *each)]
     assert main(["ask", str(path), *words[1:]]) == 0
@@ -99,12 +106,12 @@ def test_a_graph_is_written_beside_the_layout_and_the_answers(
 
 WRONG: list[tuple[list[str], str]] = [
     (["why", "Strings/levl"], "close to it: Strings/level"),
-    (["why", "xyzzy"], "why: 'xyzzy' will not do; name a destination"),
+    (["why", "xyzzy"], "why: 'xyzzy' will not do; name a voice/destination"),
     (["why", "two\nlines"], "'two\\nlines' will not do"),
     (["why"], "why: takes a name, and has 0"),
     (["why-not", "Strings/level"], "why-not: takes a name and a knob, and has 1"),
     (["why-not", "Strings/level", "K9"], "why-not: 'K9' will not do; name a knob"),
-    (["why-not", "K1", "K2"], "why-not: 'K1' will not do; name a destination"),
+    (["why-not", "K1", "K2"], "why-not: 'K1' will not do; name a voice/destination"),
     (["why-not", "Strings/level", "K2"], "Strings/level is on it"),
     (["why-shared", "k5"], "close to it: K5"),
     (["why-shared", "K5"], "two destinations or more; asked by why-shared K5"),
@@ -116,9 +123,12 @@ WRONG: list[tuple[list[str], str]] = [
     (["more-knobs", "9" * 5000], "will not do"),
     (["more-knobs", "999999999"], "a surface has at most 10000 knobs"),
     (["what-if", "no such file.json"], "no such file.json"),
-    (["ties", "more"], "ties: takes nothing, and has 1"),
-    (["wy", "Strings/level"], "'wy': will not do; give one of why, why-not, why-shared, budget"),
-    (["ties", "--stay-close"], "--stay-close: nothing is changed"),
+    (["best-layouts", "more"], "best-layouts: takes nothing, and has 1"),
+    (
+        ["wy", "Strings/level"],
+        "'wy': will not do; give one of why, why-not, why-shared, knob",
+    ),
+    (["best-layouts", "--stay-close"], "--stay-close: nothing is changed"),
     (["why", "Strings/level", "then", "why-shared", "K5"], "asked by why-shared K5"),
 ]
 
@@ -140,9 +150,39 @@ def test_a_wrong_name_is_refused_before_any_search(
     demo: str, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
     monkeypatch.setattr(inputs, "laid_out", lambda *_: pytest.fail("searched"))
-    assert main(["ask", demo, *["why", "Strings/level", "then", "without", "Nobody"]]) == 2
-    assert main(["ask", demo, "ties", "--graph", "graph.png"]) == 2
+    assert main(["ask", demo, "without", "Nobody"]) == 2
+    assert main(["ask", demo, "best-layouts", "--graph", "graph.png"]) == 2
     assert "graph.png" in capsys.readouterr().err
+
+
+def test_one_wrong_name_of_several_keeps_no_answer_back(
+    demo: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    wrong = ["without", "Nobody", "then", "why", "Strings/nothing"]
+    assert main(["ask", demo, *wrong, "then", "why", "Strings/level"]) == 2
+    out, err = capsys.readouterr()
+    assert list(told(out)) == ["WHY Strings/level"]
+    assert err.startswith("knobpack: without: 'Nobody' will not do")
+
+
+def test_what_a_setup_leaves_out_is_asked_about_as_what_it_drives(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    # The sole knob drives the level; the cutoff came on another knob and found none.
+    inner = (
+        Destination("level", source_knob="1"),
+        Destination("cutoff", priority=2, source_knob="2"),
+    )
+    organ = Voice("Organ", inner, layer=1)
+    full = Setup("Full", Surface.row(1), (organ,), routes=(Route("Organ/level", "K1"),))
+    save(tmp_path / "full.json", full)
+    asked = ["why", "Organ/cutoff", "then", "knob-budget", "then", "why", "Organ/level"]
+    assert main(["ask", str(tmp_path / "full.json"), *asked]) == 0
+    parts = told(capsys.readouterr().out)
+    left_out = "Organ/cutoff is left out: that costs 64 points in 'destinations left out'."
+    assert parts["WHY Organ/cutoff"].startswith(left_out)
+    assert parts["KNOB BUDGET"].startswith("One more knob would save 64 points")
+    assert parts["WHY Organ/level"].startswith("Organ/level is on K1, alone.")
 
 
 def test_what_can_be_answered_is_shown_though_a_search_was_stopped(
@@ -152,24 +192,30 @@ def test_what_can_be_answered_is_shown_though_a_search_was_stopped(
         raise NoLayoutFound("effort")
 
     monkeypatch.setattr(what_if_module, "what_if", stop)
-    asked = ["ties", "then", "more-knobs", "1", "then", "least-knobs"]
+    asked = ["best-layouts", "then", "more-knobs", "1", "then", "least-knobs"]
     assert main(["ask", str(crowded), *asked]) == 4
     out, err = capsys.readouterr()
-    assert list(told(out)) == ["TIES", "LEAST KNOBS"]
+    assert list(told(out)) == ["BEST LAYOUTS", "LEAST KNOBS"]
     assert err.startswith("knobpack: stopped by effort before any layout")
     assert err.count("\n") == 1
     assert main(["ask", str(crowded), *asked, "--json", "-"]) == 4
     answers = json.loads(capsys.readouterr().out)["answers"]
-    assert [each["asked"] for each in answers] == ["ties", "least-knobs"]
+    assert [each["asked"] for each in answers] == ["best-layouts", "least-knobs"]
 
 
 def test_answers_about_a_layout_that_is_not_proven_best_say_so(
     demo: str, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    asked = ["ask", demo, "--time-limit", "0", *["why-not", "Piano/level", "K1", "then", "ties"]]
+    asked = [
+        "ask",
+        demo,
+        "--time-limit",
+        "0",
+        *["why-not", "Piano/level", "K1", "then", "best-layouts"],
+    ]
     assert main(asked) == 0
     out, err = capsys.readouterr()
-    assert "not proven best" in told(out)["TIES"]
+    assert "not proven best" in told(out)["BEST LAYOUTS"]
     assert err.endswith("This layout is not proven best: stopped by time limit.\n")
     assert main([*asked, "--quiet"]) == 0
     assert capsys.readouterr() == ("", "")
@@ -185,7 +231,9 @@ def test_a_terminal_sees_which_question_is_being_answered(
     for quiet in ([], ["--quiet"]):
         errors = Terminal()
         monkeypatch.setattr(sys, "stderr", errors)
-        assert main(["ask", str(crowded), "ties", "then", "why", "明るい/level", *quiet]) == 0
+        assert (
+            main(["ask", str(crowded), "best-layouts", "then", "why", "明るい/level", *quiet]) == 0
+        )
         written = errors.getvalue()
         assert ("answering 2 of 2: WHY  明るい/level" in written) == (not quiet)
         assert screen(written) == ""

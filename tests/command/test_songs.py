@@ -227,7 +227,7 @@ def test_a_set_list_is_asked_why_something_is_elsewhere(
     found = allocate_show(files.load_show(friday))
     here = found.song("Ballad").knob_of("Organ/drive")
     for knob in PANEL.knob_names:
-        assert main(["ask", friday, "elsewhere", "ballad", "Organ/drive", knob]) == 0
+        assert main(["ask", friday, "why-elsewhere", "ballad", "Organ/drive", knob]) == 0
         text = " ".join(capsys.readouterr().out.split())
         told = found.why_elsewhere("Ballad", "Organ/drive", knob)
         assert f"ELSEWHERE ballad Organ/drive {knob} Organ/drive is on {here} in" in text
@@ -235,14 +235,14 @@ def test_a_set_list_is_asked_why_something_is_elsewhere(
         assert text.endswith(" ".join((stays, *told.sentences)))
         assert ("a tie" in text) == (knob == here)
     # The knob that it is on in the other song.
-    assert main(["ask", friday, "elsewhere", "Ballad", "Organ/drive"]) == 0
+    assert main(["ask", friday, "why-elsewhere", "Ballad", "Organ/drive"]) == 0
     assert f"Organ/drive on {here} in 'Ballad'" in capsys.readouterr().out
     for wrong, said in (
         (["Balad", "Organ/drive"], "close to it: Ballad"),
-        (["Ballad", "Organ/driv"], "elsewhere: 'Organ/driv' will not do; name a destination"),
-        (["Ballad", "Organ/drive", "K9"], "elsewhere: 'K9' will not do; name a knob"),
+        (["Ballad", "Organ/driv"], "why-elsewhere: 'Organ/driv' will not do; name a destination"),
+        (["Ballad", "Organ/drive", "K9"], "why-elsewhere: 'K9' will not do; name a knob"),
     ):
-        assert main(["ask", friday, "elsewhere", *wrong]) == 2
+        assert main(["ask", friday, "why-elsewhere", *wrong]) == 2
         assert said in capsys.readouterr().err
 
 

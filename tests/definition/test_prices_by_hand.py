@@ -59,7 +59,7 @@ def test_a_layout_that_leaves_one_out() -> None:
     assert tuple(prices.total(tier) for tier in prices.order) == prices.totals
     with pytest.raises(InputError) as refused:
         prices.total("cost")
-    assert refused.value.field == "Prices.total(tier)"
+    assert refused.value.field == "Prices.total.tier"
     assert refused.value.right.startswith("name a tier")
 
 

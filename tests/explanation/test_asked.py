@@ -135,7 +135,7 @@ def test_a_layout_made_elsewhere_is_explained_and_not_proven() -> None:
     assert FOUND.gap == 0.0
     assert [tier.gap for tier in found.tiers if tier.value] == [1.0] * 2
     assert "not proven best" in str(found)
-    better = found.why_not("Pad/level", "K1").price
+    better = found.why_not("Pad/level", "K1").comparison
     assert better is not None
     assert better.tier == "sharing"
     assert sum(better.after) < sum(better.before)
@@ -146,7 +146,7 @@ def test_a_layout_that_will_not_do_is_refused() -> None:
     both = Layout.of({"K1": ["Pad/level", "Bass/drive"]})
     with pytest.raises(InputError, match="give one that meets every demand: snapshot") as caught:
         Allocation.of(REQUEST, both)
-    assert caught.value.field == "Allocation.of(layout)"
+    assert caught.value.field == "Allocation.of.layout"
     for wrong in (
         Layout.of({"K3": "Pad/level"}),
         Layout.of({"K1": "Pad/air"}),

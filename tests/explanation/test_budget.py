@@ -16,6 +16,7 @@ from benchmarks.requests import eight_knobs
 from knobpack.allocation import Allocation
 from knobpack.allocator import allocate_request, allocate_short
 from knobpack.clash import ImpossibleDemands
+from knobpack.definition.prices import TIERS
 from knobpack.errors import NoLayoutFound
 from knobpack.explanation import again
 from knobpack.explanation import budget as budgeting
@@ -253,16 +254,17 @@ def test_a_stopped_search_is_marked_and_its_bounds_hold() -> None:
 
 
 def test_the_bounds_of_the_best_choice_hold_for_all_choices() -> None:
-    now = Entry((0, 0, 5), (0, 0, 5), True, None)
-    best = Entry((1, 0, 9), (1, 0, 9), True, None)
-    worse = Entry((4, 0, 0), (2, 0, 0), False, None)
-    unsure = Entry((4, 0, 7), (1, 0, 3), False, None)
-    nothing = Entry(None, (0, 0, 0), False, None)
+    order = TIERS[:3]
+    now = Entry((0, 0, 5), (0, 0, 5), True, None, order)
+    best = Entry((1, 0, 9), (1, 0, 9), True, None, order)
+    worse = Entry((4, 0, 0), (2, 0, 0), False, None, order)
+    unsure = Entry((4, 0, 7), (1, 0, 3), False, None, order)
+    nothing = Entry(None, (0, 0, 0), False, None, order)
     # The other choice leaves out 2 or more, so nothing of it comes near.
     assert least_of([best, worse], now) == best
     # It may leave out 1 and share for nothing.
-    assert least_of([best, unsure], now) == Entry((1, 0, 9), (1, 0, 0), False, None)
-    assert least_of([best, nothing], now) == Entry((1, 0, 9), (0, 0, 0), False, None)
+    assert least_of([best, unsure], now) == Entry((1, 0, 9), (1, 0, 0), False, None, order)
+    assert least_of([best, nothing], now) == Entry((1, 0, 9), (0, 0, 0), False, None, order)
     assert least_of([nothing, None], now) == nothing
     assert least_of([None, None], now) is None
     assert least_of([worse, now], now) == now

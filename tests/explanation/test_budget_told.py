@@ -230,7 +230,7 @@ def test_every_number_in_a_sentence_is_a_field(effort: float) -> None:
             text = text.replace(name, "")
         numbers = {int(each.replace(",", "")) for each in re.findall(r"\d[\d,]*", text)}
         # What an offer saves is the difference of two of its fields.
-        saved = {offer.price.before[3] - offer.price.after[3] for offer in answer.offers}
+        saved = {offer.comparison.before[3] - offer.comparison.after[3] for offer in answer.offers}
         assert numbers <= numbers_in(plain_answer) | saved, seed
         told += len(numbers)
         jargon = r"frontier|cluster|atom|variable|infeasible|clique|objective|optim"

@@ -64,9 +64,9 @@ def finder(before: Terms, after: Terms) -> Callable[[Comparison], list[str]]:
 def test_the_first_tier_that_differs_decides() -> None:
     answer = Comparison((0, 2, 3, 200, 1, 0), (0, 2, 3, 150, 9, 9), ())
     assert (answer.tier, answer.amount, answer.rank) == ("sharing", -50, (0, 0, 0, -50, 8, 9))
-    assert answer.price == "50 points less in 'sharing knobs'"
+    assert answer.told == "50 points less in 'sharing knobs'"
     one = attrs.evolve(answer, after=(1, 0, 0, 0, 0, 0))
-    assert (one.tier, one.price) == ("unplaced", "1 point more in 'destinations left out'")
+    assert (one.tier, one.told) == ("unplaced", "1 point more in 'destinations left out'")
     tie = attrs.evolve(answer, after=answer.before)
     assert (tie.tier, tie.amount, str(tie)) == (None, 0, "the same in every line: a tie")
 

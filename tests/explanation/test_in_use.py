@@ -95,7 +95,7 @@ def asked(allocation: Allocation, *, solve: bool) -> Counter[str]:
                 there = why_not(allocation, name, knob, solve=solve and knob == "K1")
                 assert wrong_in_not_there(allocation, there, (name, knob)) == []
                 assert wrong_in_sentences(request, there) == []
-                seen[there.price.tier or "tie" if there.price else "closed"] += 1
+                seen[there.comparison.tier or "tie" if there.comparison else "closed"] += 1
     for knob in allocation.used:
         if len(allocation.on(knob)) > 1:
             shared = why_shared(allocation, knob, solve=solve)

@@ -41,7 +41,7 @@ def told_right(allocation: Allocation, name: str, knob: str, *, solve: bool = Fa
     told = answer if solve else read_back(allocation.request, answer.graph)
     assert wrong_in_not_there(allocation, told, (name, knob)) == []
     assert wrong_in_sentences(allocation.request, answer) == []
-    assert answer.allowed == (answer.price is not None)
+    assert answer.allowed == (answer.comparison is not None)
     return answer
 
 
@@ -54,11 +54,11 @@ def test_every_sort_of_answer_occurs_and_is_right() -> None:
             answer = told_right(allocation, name, knob)
             seen["lasting"] += answer.lasting
             seen["as it is"] += not answer.allowed and not answer.lasting
-            seen["tie"] += answer.price is not None and answer.price.tier is None
-            seen["priced"] += answer.price is not None and answer.price.amount > 0
+            seen["tie"] += answer.comparison is not None and answer.comparison.tier is None
+            seen["priced"] += answer.comparison is not None and answer.comparison.amount > 0
             seen["bound"] += answer.allowed and len(answer.unit) > 1
             seen["placing"] += answer.allowed and answer.now is None
-            assert answer.price is None or answer.price.rank >= (0,) * len(
+            assert answer.comparison is None or answer.comparison.rank >= (0,) * len(
                 TIERS
             )  # the layout is best
     assert len(seen) == 6
@@ -77,7 +77,8 @@ def test_the_best_layout_that_has_it_there_is_what_brute_force_finds() -> None:
             else:
                 assert not answer.lasting
                 seen["better than alone"] += (
-                    answer.price is not None and answer.best.comparison.rank < answer.price.rank
+                    answer.comparison is not None
+                    and answer.best.comparison.rank < answer.comparison.rank
                 )
                 seen["tie"] += answer.best.comparison.tier is None
                 seen["dearer"] += answer.best.comparison.tier is not None
@@ -94,7 +95,7 @@ def test_no_pair_of_the_demo_is_left_out(demo: Allocation) -> None:
     count = len(demo.request.destinations) * len(demo.request.surface.knobs)
     assert len(pairs) == count - len(demo.routes)
     answers = [told_right(demo, name, knob) for name, knob in pairs]
-    assert all(bool(answer.obstacles) != (answer.price is not None) for answer in answers)
+    assert all(bool(answer.obstacles) != (answer.comparison is not None) for answer in answers)
     assert sum(answer.allowed for answer in answers) > 10
     assert sum(answer.lasting for answer in answers) > 10
 
@@ -103,8 +104,8 @@ def test_the_best_layouts_of_the_demo_are_valid_and_add_up(demo: Allocation) -> 
     for name, knob in list(pairs_of(demo))[::23]:
         answer = told_right(demo, name, knob, solve=True)
         assert answer.best is not None
-        if answer.best.comparison is not None and answer.price is not None:
-            assert answer.best.comparison.rank <= answer.price.rank
+        if answer.best.comparison is not None and answer.comparison is not None:
+            assert answer.best.comparison.rank <= answer.comparison.rank
 
 
 # By hand ----------------------------------------------------------------------------------------

@@ -26,8 +26,8 @@ def test_every_other_knob_is_in_one_branch_with_what_speaks_against_it() -> None
                 for knob in _knobs(branch.choice, answer) if branch.choice else ():
                     assert branch.closed == (not of[knob].allowed)
                     causes = {each.cause for each in of[knob].obstacles}
-                    price = of[knob].price
-                    causes |= {price.price} if price else set()
+                    price = of[knob].comparison
+                    causes |= {price.told} if price else set()
                     assert set(branch.causes) <= causes
                     seen["closed" if branch.closed else "priced"] += 1
                 seen["several"] += len(_knobs(branch.choice, answer)) > 1

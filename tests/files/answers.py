@@ -97,10 +97,10 @@ def answers() -> dict[str, Any]:
         "why left out": why_unplaced(made, left_out),
         "knob budget": knob_budget(made, each_knob=True),
         "least knobs": least_knobs(REQUEST),
-        "ties": best_layouts(made, places=True),
-        "worth": price_of_demands(made),
+        "best layouts": best_layouts(made, places=True),
+        "price of demands": price_of_demands(made),
         "what if": what_if(made, without_rule(REQUEST, REQUEST.rules[0])),
-        "everything": explain(made, solve=True),
+        "explain": explain(made, solve=True),
         "every clash": every_clash(placed(REQUEST)),
         # Made by hand, so that every kind of demand is in it.
         "clash": Clash(demands, False, (WayOut(demands[:2], 7),), 2, ("Bass/drive",), 4),

@@ -18,7 +18,7 @@ from knobpack.simulation import jump_sentences
 from knobpack.words import Travel
 from tests.files.answers import allocation, answers, differences
 
-QUESTIONS = (*(answer.question for answer in get_args(types.Answer)), "jumps")
+QUESTIONS = (*(answer.question for answer in get_args(types.Outcome)), "jumps")
 FRACTIONS = {"received", "from_received", "to_received", "share"}
 """All that may have one: what a destination receives, and how far it jumps."""
 
@@ -142,7 +142,7 @@ def test_a_nested_allocation_is_as_it_is_alone_but_for_its_head() -> None:
 
 
 def test_several_answers_are_written_in_order_with_what_was_asked(tmp_path: Path) -> None:
-    asked = {"second": answers()["ties"], "first": answers()["why here"]}
+    asked = {"second": answers()["best layouts"], "first": answers()["why here"]}
     save(tmp_path / "answers.json", asked)
     found = json.loads((tmp_path / "answers.json").read_text("utf-8"))
     assert found == to_plain(asked)
@@ -153,8 +153,8 @@ def test_several_answers_are_written_in_order_with_what_was_asked(tmp_path: Path
 
 
 WRITTEN: tuple[tuple[Callable[[], Any], str], ...] = (
-    (lambda: answers()["worth"], "an answer is not read back"),
-    (lambda: {"one": answers()["worth"]}, "answers are not read back"),
+    (lambda: answers()["price of demands"], "an answer is not read back"),
+    (lambda: {"one": answers()["price of demands"]}, "answers are not read back"),
 )
 
 

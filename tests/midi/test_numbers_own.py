@@ -102,7 +102,7 @@ def test_a_knob_of_voices_on_several_channels_is_left_unless_its_own_is_known() 
 def test_what_cannot_be_told_apart_is_refused(sent: tuple[KnobSending, ...], right: str) -> None:
     with pytest.raises(InputError, match=right) as caught:
         controller_numbers(sending(plain(2), *sent))
-    assert caught.value.field.startswith("controller_numbers(setup).sending")
+    assert caught.value.field.startswith("controller_numbers.setup.sending")
 
 
 def test_two_knobs_on_two_channels_may_send_one_number() -> None:

@@ -239,7 +239,7 @@ def test_a_snapshot_that_is_not_there_is_refused() -> None:
     for name in ("gone", None, 1):
         with pytest.raises(InputError) as caught:
             sweep_file(two_voices(), name, {"K1": 20})  # type: ignore[arg-type]
-        assert caught.value.field == "sweep_file(snapshot)"
+        assert caught.value.field == "sweep_file.snapshot"
 
 
 @pytest.mark.parametrize("number", range(-1, 130))

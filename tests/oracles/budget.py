@@ -246,7 +246,7 @@ def _wrong_entry(
 ) -> Iterator[str]:
     """What is wrong in one entry, of which all that some choices of knobs come to is known."""
     best = min((each for each in every if each is not None), default=None)
-    if entry is not None and entry.order != order_of(request):
+    if entry is not None and entry.order != order_of(request)[: len(entry.bounds)]:
         yield f"{what}: tiers {entry.order}"
     if entry is not None and (entry.values is None or now is None):
         if entry.proven or entry.change is not None:

@@ -49,11 +49,11 @@ def wrong_in_not_there(
         wrong.append(f"{unit} would move from {places.get(name)}, not {answer.unit}, {answer.now}")
     moved = {**places, **dict.fromkeys(unit, knob)}
     possible = valid(request, moved)
-    if (not answer.obstacles, answer.price is not None) != (possible, possible):
+    if (not answer.obstacles, answer.comparison is not None) != (possible, possible):
         wrong.append(f"moving {name} alone to {knob} is valid: {possible}")
-    if answer.price is not None and possible:
+    if answer.comparison is not None and possible:
         before, after = terms_of(request, places), terms_of(request, moved)
-        wrong += wrong_in_comparison(answer.price, before, after, order_of(request))
+        wrong += wrong_in_comparison(answer.comparison, before, after, order_of(request))
     if answer.best is not None:
         wrong += wrong_in_difference(allocation, fixed_there(request, name, knob), answer.best)
     return [*wrong, *_wrong_obstacles(allocation, answer)]
@@ -92,11 +92,12 @@ def wrong_in_here(allocation: Allocation, answer: Here, ask: str | None = None) 
     if wrong:
         return wrong
     order = [
-        (0, more(each)) if each.price else (2 if each.lasting else 1, ()) for each in answer.others
+        (0, more(each)) if each.comparison else (2 if each.lasting else 1, ())
+        for each in answer.others
     ]
     if order != sorted(order):
         wrong.append("the other knobs are not in order")
-    ties = [each.knob for each in answer.others if each.price and not any(more(each))]
+    ties = [each.knob for each in answer.others if each.comparison and not any(more(each))]
     if list(answer.ties) != ties:
         wrong.append(f"{ties} are as good, not {answer.ties}")
     return wrong
@@ -104,7 +105,7 @@ def wrong_in_here(allocation: Allocation, answer: Here, ask: str | None = None) 
 
 def more(answer: NotThere) -> tuple[int, ...]:
     """What it costs more, tier by tier."""
-    price = answer.price
+    price = answer.comparison
     return tuple(a - b for a, b in zip(price.after, price.before, strict=True)) if price else ()
 
 

@@ -30,9 +30,9 @@ def wrong_in_shared(allocation: Allocation, answer: Shared, ask: str | None = No
     if answer.destinations != own.named(on[knob]) or len(answer.destinations) < 2:
         return [f"{knob} carries {own.named(on[knob])}, not {answer.destinations}"]
     terms = knob_terms(own.reading, request.surface.knob_names.index(knob), on[knob])
-    if answer.price.knob != knob or dict(answer.price.terms) != terms:
-        wrong.append(f"sharing costs {terms}, not {answer.price}")
-    if answer.price.price != sum(terms.values()):
+    if answer.sharing.knob != knob or dict(answer.sharing.terms) != terms:
+        wrong.append(f"sharing costs {terms}, not {answer.sharing}")
+    if answer.sharing.price != sum(terms.values()):
         wrong.append("the terms do not add up")
     whole = [
         Bundle(key[0], key[2], own.named(mask), _place(own.reading, mask))
@@ -86,7 +86,7 @@ def _wrong_moves(allocation: Allocation, answer: Shared) -> Iterator[str]:
         if wrong := wrong_in_not_there(allocation, move):
             yield from wrong
             return
-        if move.price is None or more(move) != cheapest[move.destination]:
+        if move.comparison is None or more(move) != cheapest[move.destination]:
             yield f"that is not its cheapest move: {move}"
     ranks = [more(move) for move in answer.moves]
     if ranks != sorted(ranks) or len(ranks) != len(cheapest):

@@ -15,7 +15,7 @@ from matplotlib import pyplot
 from PIL import Image
 
 from knobpack import allocate_request
-from knobpack.pictures import draw_routes, draw_show, draw_surface
+from knobpack.pictures import draw_show, draw_surface
 from knobpack.present.demo import demo_request
 from knobpack.show import ShowAllocation
 
@@ -23,7 +23,7 @@ ROOT = Path(__file__).parents[2]
 
 ANEW = bool(os.environ.get("KNOBPACK_DRAW"))
 """Whether pictures are drawn anew; else the evening is laid out with little effort."""
-DRAWN = {"demo_surface.svg": draw_surface, "demo_routes.svg": draw_routes}
+DRAWN = {"demo_surface.svg": draw_surface}
 
 
 def texts(svg: str) -> list[str]:

@@ -146,9 +146,9 @@ def test_polarity_and_direction_are_true_or_false(field: str, wrong: Any) -> Non
 @pytest.mark.parametrize("wrong", [0, 33, 7.0, True, None])
 def test_a_curve_has_a_resolution(wrong: Any) -> None:
     calls: list[tuple[str, Callable[[], object]]] = [
-        ("Curve.output(bits)", lambda: Curve().output(0, wrong)),
-        ("Curve.outputs(bits)", lambda: Curve().outputs(np.array([0]), wrong)),
-        ("reach(bits)", lambda: reach(Travel(0, 0), Curve(), 1.0, wrong)),
+        ("Curve.output.bits", lambda: Curve().output(0, wrong)),
+        ("Curve.outputs.bits", lambda: Curve().outputs(np.array([0]), wrong)),
+        ("reach.bits", lambda: reach(Travel(0, 0), Curve(), 1.0, wrong)),
     ]
     for field, call in calls:
         with pytest.raises(InputError, match="from 1 to 32") as caught:
@@ -160,13 +160,13 @@ def test_a_curve_has_a_resolution(wrong: Any) -> None:
 def test_a_position_beyond_the_resolution_is_refused(wrong: Any) -> None:
     with pytest.raises(InputError, match="from 0 to 127") as caught:
         Curve().output(wrong, 7)
-    assert caught.value.field == "Curve.output(position)"
+    assert caught.value.field == "Curve.output.position"
 
 
 def test_an_array_beyond_the_resolution_is_refused() -> None:
     with pytest.raises(InputError, match="from 0 to 127") as caught:
         Curve().outputs(np.array([[5, 128]]), 7)
-    assert caught.value.field == "Curve.outputs(positions)[0, 1]"
+    assert caught.value.field == "Curve.outputs.positions[0, 1]"
     wrong: Any = [0.5]
     with pytest.raises(InputError, match="numpy array of whole numbers"):
         Curve().outputs(wrong, 7)
@@ -210,7 +210,7 @@ def test_an_empty_travel_or_no_depth_moves_nothing() -> None:
 def test_a_depth_is_a_finite_number(wrong: Any) -> None:
     with pytest.raises(InputError, match="finite number") as caught:
         reach(Travel(0, 1), Curve(), wrong, 7)
-    assert caught.value.field == "reach(depth)"
+    assert caught.value.field == "reach.depth"
 
 
 @pytest.mark.parametrize(

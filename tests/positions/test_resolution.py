@@ -227,7 +227,7 @@ def test_a_position_has_a_width(wrong: Any) -> None:
     assert caught.value.field == "Position.bits"
     with pytest.raises(InputError) as caught:
         Position(0, 7).at(wrong)
-    assert caught.value.field == "Position.at(bits)"
+    assert caught.value.field == "Position.at.bits"
 
 
 @pytest.mark.parametrize(
@@ -259,4 +259,4 @@ def test_what_is_no_array_of_whole_numbers_is_refused(wrong: Any) -> None:
 def test_a_travel_beyond_its_width_is_refused(travel: Any, field: str) -> None:
     with pytest.raises(InputError) as caught:
         scaled_travel(travel, 7, 14)
-    assert caught.value.field == f"scaled_travel(travel){field}"
+    assert caught.value.field == f"scaled_travel.travel{field}"

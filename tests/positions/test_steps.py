@@ -113,11 +113,11 @@ def test_steps_that_a_range_cannot_hold_are_refused(
 def test_a_step_that_is_not_there_is_refused(wrong: Any) -> None:
     with pytest.raises(InputError, match="from 0 to 2") as caught:
         step_position(wrong, 3, 7)
-    assert caught.value.field == "step_position(step)"
+    assert caught.value.field == "step_position.step"
 
 
 @pytest.mark.parametrize("wrong", [-1, 128, True, "0", 1.0])
 def test_a_position_that_is_not_there_is_refused(wrong: Any) -> None:
     with pytest.raises(InputError, match="from 0 to 127") as caught:
         step_at(wrong, 3, 7)
-    assert caught.value.field == "step_at(position)"
+    assert caught.value.field == "step_at.position"

@@ -145,7 +145,7 @@ def test_offers_cost_what_they_say(first: int) -> None:
             checked = check(found.request, Layout(routes))
             assert checked.valid
             after, before = checked.prices.totals, found.prices.totals
-            assert after == offer.price.after
+            assert after == offer.comparison.after
             assert before[3] - after[3] == offer.saved > 0
             # A free knob is used as soon as that is better and parts nothing.
             assert not found.proven or after > before

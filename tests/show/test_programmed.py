@@ -55,4 +55,4 @@ def test_the_sheets_of_a_rehearsal_hold_what_changed_since() -> None:
 def test_what_is_no_show_is_refused() -> None:
     with pytest.raises(InputError) as refused:
         laid_out().sheets(PANEL)  # type: ignore[arg-type]
-    assert refused.value.field == "ShowAllocation.sheets(before)"
+    assert refused.value.field == "ShowAllocation.sheets.before"

@@ -30,8 +30,9 @@ from knobpack import (
 )
 from knobpack.checker import check
 from knobpack.clash import is_possible
+from knobpack.explanation.fewest import fewest_knobs
 from knobpack.numbered.request import problem_of
-from knobpack.questions import explain, fewest_knobs
+from knobpack.questions import explain
 from knobpack.solver.cp_sat import cp_model
 from knobpack.solver.cp_sat.cpsat import Status, solve
 from knobpack.solver.value_functions.scale import scale_of

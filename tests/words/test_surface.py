@@ -47,7 +47,7 @@ def test_a_grid_takes_other_limits_and_no_others() -> None:
     assert Surface.row(2, layers=4, reserved=("K2",)).reserved == ("K2",)
     with pytest.raises(InputError, match="close to it: bits") as caught:
         Surface.row(2, bitz=7)  # type: ignore[call-arg]
-    assert caught.value.field == "Surface.row(bitz)"
+    assert caught.value.field == "Surface.row.bitz"
 
 
 def test_knobs_are_listed_in_panel_order() -> None:
