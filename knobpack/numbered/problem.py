@@ -214,19 +214,6 @@ class Problem:
         """The loads more than one that a knob has if all of them are spread evenly."""
         return max(0, len(self.load_masks) // max(1, self.knobs) - 1) if self.heap else 0
 
-    def leaning(self, lean: int) -> tuple[Problem, int]:
-        """The same without heaps, but for a tangent: exact near ``lean``, a bound elsewhere.
-
-        Args:
-            lean: how many loads more than one a knob has where the tangent touches.
-
-        Returns:
-            The problem, in which each load more than one costs so many heaps, and what a knob gets
-            back of that, which is not in its prices.
-        """
-        mixes = (Mix(mix.weight + mix.heap * lean, mix.masks) for mix in self.mixes)
-        return attrs.evolve(self, mixes=tuple(mixes)), self.heap * (lean * (lean + 1) // 2)
-
     @cached_property
     def pinned_knobs(self) -> int:
         """Mask of the knobs that some atom is pinned to."""

@@ -29,10 +29,10 @@ for each of the six tiers. A problem is in whole numbers and masks
 6. ``general.py``, where step 2 or 3 does not hold or leaves a gap: a first placement
    (``primal/greedy.py``; where that finds none ``cp_sat/packing.py``, made better by
    ``primal/compact_start.py``), bounds (``bounds/``) by counting
-   (``capacity.py``), by medians (``modes.py``), by the number of loads on a knob (``crowded.py``: a
-   Lagrangian bound for each family and number of knobs, sets priced by a knapsack with set-up
-   costs, ``cardinality_pricing.py``) and by minimum cuts (``cuts.py``), annealing and exact
-   neighbourhoods (``primal/``) as long as there is effort. Where all sets can be listed,
+   (``capacity.py``), by medians (``modes.py``) and by the number of loads on a knob
+   (``crowded.py``: a Lagrangian bound for each family and number of knobs, sets priced by a
+   knapsack with set-up costs, ``cardinality_pricing.py``), annealing and exact neighbourhoods
+   (``primal/``) as long as there is effort. Where all sets can be listed,
    ``set_partitioning/`` closes the gap: column generation over the pool, then CP-SAT among all sets
    that fit into it.
 7. Where *layout* is not at its bound by then, counting bounds it whatever shares a knob: what is

@@ -1,10 +1,10 @@
 """The general way: what covers every demand, where families can not be solved one by one.
 
 The store is improved and each of its tiers bounded by one method after the other: counting, centres
-of what moves together, minimum cuts or, where every set can be listed, the relaxation over all of
-them and choices among them. What is still open after that is annealed, and few knobs at a time are
-solved again, until nothing is open or the effort is used up. The best layout's sets, and all others
-that could be part of one as good, are then arranged on single knobs.
+of what moves together, loads on a knob or, where every set can be listed, the relaxation over all
+of them and choices among them. What is still open after that is annealed, and few knobs at a time
+are solved again, until nothing is open or the effort is used up. The best layout's sets, and all
+others that could be part of one as good, are then arranged on single knobs.
 """
 
 from __future__ import annotations
@@ -17,11 +17,10 @@ from knobpack.numbered.problem import Problem, bits
 from knobpack.solver.arrangement.assignment import placed
 from knobpack.solver.bounds.capacity import counted
 from knobpack.solver.bounds.crowded import crowded_bound
-from knobpack.solver.bounds.cuts import cut_bound
 from knobpack.solver.bounds.modes import least_broken
 from knobpack.solver.cp_sat.packing import needed_placed
 from knobpack.solver.families import families
-from knobpack.solver.last_tiers import last_tiers, rearrange, settled
+from knobpack.solver.last_tiers import last_tiers, rearrange
 from knobpack.solver.outcome import UPPER, NothingFoundError, Outcome
 from knobpack.solver.primal.annealing import Annealing
 from knobpack.solver.primal.compact_start import improve_compactly
@@ -39,7 +38,6 @@ from knobpack.solver.set_partitioning.column_pool import (
     Column,
     column_pools_of,
     columns_of,
-    columns_on,
     knob_slots,
 )
 from knobpack.solver.store import Store
@@ -63,10 +61,7 @@ CHOICE_SHARE = 0.05
 """The share for choosing anew among the sets that came up in an annealing, in each tier."""
 
 BOUND_SHARE = 0.25
-"""The share for bounding a tier by minimum cuts, or over every set."""
-
-CROWDED_SHARE = 0.5
-"""The share of that for bounding *sharing* by the number of loads, where loads make heaps."""
+"""The share for bounding a tier by the number of loads on a knob, or over every set."""
 
 LAST_SHARE = 0.96
 """The share for improving what is open in the end; the rest is for the last two tiers."""
@@ -78,8 +73,8 @@ ANNEALED, ANNEALED_BESIDE, CLOSED = 0.8, 0.5, 0.7
 """The shares of what is left for annealing, alone and where gaps are closed as well, and of what is
 left then for closing them; neighbourhoods take the rest."""
 
-UNBROKEN, BROKEN, SHARING = 1, 2, 3
-"""The positions of the tiers *bundles*, *independence* and *sharing*."""
+BROKEN, SHARING = 2, 3
+"""The positions of the tiers *independence* and *sharing*."""
 
 
 def general(
@@ -139,8 +134,7 @@ def general(
         last = _settle(shelf, store, UPPER - 1, watch, 1.0) if store.all_met else None
         pool = last or attrs.evolve(pool, complete=False)
     held = store.upper
-    lower = settled(problem, parts, pool, store, watch)
-    for tier, bound in enumerate(lower or last_tiers(problem, pool, store, watch), UPPER):
+    for tier, bound in enumerate(last_tiers(problem, parts, pool, store, watch), UPPER):
         store.raise_to(tier, bound, held)
     return store.outcome()
 
@@ -164,8 +158,10 @@ def _settle(shelf: Shelf, store: Store, tier: int, watch: Watch, share: float) -
     with watch.share(share) as own:
         if shelf.catalogues is not None and (tier == UPPER - 1 or open_):
             pool = made_best(shelf, store, tier, own)
-        elif tier in (UNBROKEN, UPPER - 1) and open_:
-            _bound_by_cuts(shelf, store, tier, own)
+        elif tier == SHARING and open_:
+            held = store.upper[:tier]
+            bound = crowded_bound(store.problem, held, store.upper[tier], own)
+            store.raise_to(tier, bound, held)
     return pool
 
 
@@ -267,24 +263,6 @@ def _count_loads(store: Store, watch: Watch) -> None:
     if not store.met(SHARING) and not watch.hurried:
         bound = crowded_bound(store.problem, held, value, watch.slice(0))
         store.raise_to(SHARING, bound, held)
-
-
-def _bound_by_cuts(shelf: Shelf, store: Store, tier: int, watch: Watch) -> None:
-    """Bound a tier by minimum cuts, and choose from the sets that came of it."""
-    problem, held = store.problem, store.upper[:tier]
-    # Where knobs carry many loads it is those that make the cost, but what is left out or broken
-    # only cuts see.
-    if tier == SHARING and problem.lean and not held[0]:
-        with watch.share(CROWDED_SHARE if problem.breakable else 1.0) as own:
-            store.raise_to(tier, crowded_bound(problem, held, store.upper[tier], own), held)
-        if store.met(tier) or not problem.breakable:
-            return
-    columns = columns_on(problem, store.knobs)
-    bound, sets = cut_bound(problem, held, columns, store.upper[tier], watch)
-    store.raise_to(tier, bound, held)
-    valid = [column for column in columns_of(problem, sets, watch) if _valid(problem, column)]
-    if not store.met(tier):
-        choose(shelf, valid, store, tier, watch, effort=SHORT_EFFORT)
 
 
 def _valid(problem: Problem, column: Column) -> bool:

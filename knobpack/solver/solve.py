@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from contextlib import suppress
 
 import attrs
 
@@ -12,10 +13,10 @@ from knobpack.solver.arrangement.assignment import placed
 from knobpack.solver.arrangement.cluster import Places, Variant
 from knobpack.solver.bounds.rearrangement import rearranged
 from knobpack.solver.contraction import contracted, may_all_be_placed
-from knobpack.solver.cp_sat.in_use import compact
+from knobpack.solver.cp_sat.atoms_on_knobs import CutShortError
+from knobpack.solver.cp_sat.in_use import compact, tier_by_tier
 from knobpack.solver.evaluate import values_of
 from knobpack.solver.general import general
-from knobpack.solver.last_tiers import arrange_sets
 from knobpack.solver.optima.dominance import TooManyVariantsError
 from knobpack.solver.outcome import (
     UPPER,
@@ -27,7 +28,6 @@ from knobpack.solver.store import Store
 from knobpack.solver.value_functions.of_families import (
     ValueFunctions,
     arranged,
-    best_sets,
     some_sets,
     value_functions_of,
 )
@@ -35,6 +35,9 @@ from knobpack.solver.watch import Told, Watch
 
 FAST = 0.5
 """What the way by families may take of the effort and time, at most."""
+
+MOST_PLACES = 4_000
+"""Atoms times knobs up to which the last two tiers are searched where there are many ties."""
 
 BROKEN = 2
 """The position of the tier *independence*."""
@@ -176,50 +179,51 @@ def _solved(
 
 
 def _solved_fast(problem: Problem, solved: ValueFunctions, watch: Watch) -> Outcome | None:
-    """Solve the last two tiers over what is best in the first four, or go on from the best known.
+    """Solve the last two tiers over what is best in the first four, or arrange the best known.
 
     Returns:
         None where it can not be put on single knobs.
     """
-    outcome, start = None, None
+    outcome = None
     watch.tell_all(solved.values, solved.bounds)
     try:
         if solved.proven:
             outcome = arranged(problem, solved, watch)
     except TooManyVariantsError:
-        start = _some_way_arranged(problem, solved, watch)
-        outcome = _arranged_by_search(problem, solved, start, watch)
-    if outcome is None:
-        start = start or _some_way_arranged(problem, solved, watch)
-        outcome = None if start is None else _as_arranged(problem, solved, start)
+        outcome = _searched(problem, solved, watch)
+    outcome = outcome or _some_way_arranged(problem, solved, watch)
     if outcome is not None:
         watch.tell_all(outcome.values, outcome.bounds)
     return outcome
 
 
-def _arranged_by_search(
-    problem: Problem, solved: ValueFunctions, start: dict[int, int] | None, watch: Watch
-) -> Outcome | None:
-    try:
-        sets = best_sets(solved)
-    except TooManyVariantsError:
-        return None
-    return arrange_sets(problem, sets, solved.values, watch, start)
+def _searched(problem: Problem, solved: ValueFunctions, watch: Watch) -> Outcome | None:
+    """The last two tiers by the compact model, where there are too many ties to go through.
+
+    Returns:
+        None where it is too large for that, or can not be put on single knobs.
+    """
+    start, store = _some_way_arranged(problem, solved, watch), Store(problem)
+    if start is None or len(problem.atoms) * problem.knobs > MOST_PLACES:
+        return start
+    store.offer(start.knobs)
+    for tier, value in enumerate(solved.values):
+        store.raise_to(tier, value, solved.values[:tier])
+    with suppress(CutShortError):
+        tier_by_tier(store, watch)
+    return store.outcome()
 
 
-def _some_way_arranged(
-    problem: Problem, solved: ValueFunctions, watch: Watch
-) -> dict[int, int] | None:
-    """The knob of each item in the best way to share that was found, well arranged."""
-    places = Places.of(problem)
-    clusters = tuple(places.cluster(problem.items_of(atoms)) for atoms in some_sets(solved))
+def _some_way_arranged(problem: Problem, solved: ValueFunctions, watch: Watch) -> Outcome | None:
+    """The best way to share that was found, well arranged; others as good may be laid out better.
+
+    Returns:
+        None where it can not be put on single knobs.
+    """
+    places, sets = Places.of(problem), some_sets(solved)
+    clusters = tuple(places.cluster(problem.items_of(atoms)) for atoms in sets)
     best = best_arrangement(problem, [Variant(clusters, 0)], watch)
-    if best is None:
-        return placed(problem, some_sets(solved))
-    return best.knobs
-
-
-def _as_arranged(problem: Problem, solved: ValueFunctions, knobs: dict[int, int]) -> Outcome:
-    """The best layout found; nothing is known of other ways to share as well or better."""
-    values = values_of(problem, knobs)
-    return Outcome(knobs, values, (*solved.bounds, 0, 0))
+    knobs = placed(problem, sets) if best is None else best.knobs
+    if knobs is None:
+        return None
+    return Outcome(knobs, values_of(problem, knobs), (*solved.bounds, 0, 0))

@@ -73,15 +73,6 @@ def test_loads_that_are_spread_evenly(knobs: int, lean: int) -> None:
     assert mixed(knobs).lean == lean
 
 
-def test_a_tangent_stands_for_the_heaps() -> None:
-    leaning, back = mixed(2).leaning(2)
-    assert leaning.mixes == (*MIXES[:3], Mix(7 + 2 * 4, (0b000111,)), Mix(2))
-    assert back == 4 * (2 * 3 // 2)
-    # It is exact for two and for three loads more than one, as it is between them.
-    for more, heaps in ((2, 1), (3, 3)):
-        assert 2 * 4 * more - back == 4 * heaps
-
-
 def test_what_first_knobs_are_counted_by_mistake() -> None:
     spreads = (Spread(0b011, 7), Spread(0b110, 4))
     found = a_problem(2, 3, bundles=(0b011, 0b101, 0b110), spreads=spreads)

@@ -14,7 +14,6 @@ from functools import partial
 import attrs
 import numpy as np
 
-from knobpack.numbered.problem import bits
 from knobpack.solver.column_generation.agglomeration import merged
 from knobpack.solver.column_generation.bound_table import BoundTable
 from knobpack.solver.column_generation.knapsack_pricing import knapsack_of
@@ -290,14 +289,6 @@ class LargeFamily(BoundTable):
         if atoms == self.table.full:
             self._follow(knobs)
         yield from self._trails.steps[knobs, atoms]
-
-    def best_sets(self, knobs: int) -> Iterator[int]:
-        """Masks of the atoms of every set in some cheapest way on exactly ``knobs``."""
-        if self._left_out(knobs):
-            return
-        self._follow(knobs)
-        for found in sorted(self._trails.sets(knobs, self.table.full)):
-            yield sum(1 << self.table.atoms[place] for place in bits(found))
 
     def _left_out(self, knobs: int) -> bool:
         return not knobs and not self.table.pins

@@ -39,7 +39,7 @@ def compact(problem: Problem, watch: Watch) -> Outcome:
         for needed_first in (False, True):
             store.offer(_as_it_was(start, needed_first=needed_first))
     try:
-        _tier_by_tier(store, watch)
+        tier_by_tier(store, watch)
     except CutShortError:
         if store.values is None and not problem.one_empty:
             store.offer(greedy(problem, watch))
@@ -48,8 +48,12 @@ def compact(problem: Problem, watch: Watch) -> Outcome:
     return store.outcome()
 
 
-def _tier_by_tier(store: Store, watch: Watch) -> None:
+def tier_by_tier(store: Store, watch: Watch) -> None:
     """Make one tier after the other best, those before it held at the values that were found.
+
+    Args:
+        store: what is known; takes what is better. A tier that is at its bound is left as it is.
+        watch: how long the search may go on.
 
     Raises:
         CutShortError: the watch stopped it.
@@ -58,7 +62,7 @@ def _tier_by_tier(store: Store, watch: Watch) -> None:
     problem, held = store.problem, list[int]()
     model = CompactModel(problem, watch=watch)
     for tier, name in enumerate(problem.order):
-        if store.values is None or store.values[tier]:
+        if not store.met(tier):
             if store.values is not None:
                 model.start_from(store.knobs)
             answer = model.best(name, watch, linear=True)

@@ -16,7 +16,6 @@ import attrs
 
 from knobpack.numbered.problem import bits
 from knobpack.solver.arrangement.cluster import Cluster, Places, Signature, Variant
-from knobpack.solver.optima.symmetry import takes_the_first, within
 from knobpack.solver.value_functions.subset_dp import ValueFunction
 from knobpack.solver.watch import Watch
 
@@ -41,13 +40,11 @@ class Variants:
         self,
         value_function: ValueFunction,
         places: Places,
-        classes: Iterable[int] = (),
         watch: Watch | None = None,
     ) -> None:
-        """Take a value function, the classes of atoms that are alike, and what may cut it short."""
+        """Take a value function, and what may cut it short."""
         self._value_function = value_function
         self._watch = watch
-        self._classes = within(classes, value_function.table.atoms)
         self._places = places
         atoms = [places.problem.atoms[number].items for number in value_function.table.atoms]
         self._items = atoms
@@ -84,8 +81,6 @@ class Variants:
         if (knobs, atoms) not in self._known:
             found = []
             for chosen, rest, left in self._chosen(knobs, atoms):
-                if not takes_the_first(atoms & ~rest, atoms, self._classes):
-                    continue
                 for variant in self._of(left, rest):
                     self._steps += 1
                     found.append(self._extended(variant, chosen, atoms & ~rest))

@@ -6,16 +6,17 @@ few ways to combine them are left. Ways that cannot matter to the layout are dro
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Sequence
+from typing import TypeAlias
 
 import attrs
 
 from knobpack.numbered.problem import Problem
 from knobpack.solver.arrangement.cluster import Choice, Cluster, Places, Variant
 from knobpack.solver.optima.dominance import LOOK, TooManyVariantsError, undominated
-from knobpack.solver.optima.symmetry import takes_the_first
 from knobpack.solver.outcome import Upper
 from knobpack.solver.set_partitioning.column_pool import Column
+from knobpack.solver.value_functions.scale import scale_of
 from knobpack.solver.watch import Watch
 
 MOST_STEPS = 60_000
@@ -38,36 +39,31 @@ class Priced:
 
 @attrs.frozen
 class Sum:
-    """What a way to place a family's atoms adds up to.
+    """What a way to place some atoms adds up to.
 
     Args:
-        costs: its share of the first four tiers, :attr:`Problem.apiece` not taken off.
+        cost: the first four tiers in one number, :attr:`Problem.apiece` not taken off.
         knobs: how many knobs it takes.
         size: how many items it places.
         spreads: mask of the spreads, by position, that it places something of.
     """
 
-    costs: Upper = (0, 0, 0, 0)
+    cost: int = 0
     knobs: int = 0
     size: int = 0
     spreads: int = 0
 
-
-@attrs.frozen
-class _Room:
-    """What a way to place one family's atoms may come to, at most."""
-
-    slack: int
-    costs: tuple[int, int, int]
-
-    def has(self, total: Sum, spent: int) -> bool:
-        """Whether a way stays within it."""
-        within = all(own <= most for own, most in zip(total.costs, self.costs, strict=False))
-        return spent <= self.slack and within
+    def __add__(self, other: Sum) -> Sum:
+        """Both together."""
+        cost, knobs = self.cost + other.cost, self.knobs + other.knobs
+        return Sum(cost, knobs, self.size + other.size, self.spreads | other.spreads)
 
 
-Ways = dict[Sum, tuple[int, list[Variant]]]
+Ways: TypeAlias = dict[Sum, tuple[int, list[Variant]]]
 """For each sum, the least slack it takes and the variants that come to it."""
+
+Chosen: TypeAlias = tuple[int, tuple[tuple[Variant, ...], ...]]
+"""The slack that some families take, and the variants of each."""
 
 
 def tied(
@@ -76,7 +72,6 @@ def tied(
     pool: Sequence[Priced],
     slack: int,
     values: Upper,
-    classes: Sequence[int] = (),
     watch: Watch | None = None,
 ) -> Iterator[Choice]:
     """Every way to place everything that comes to ``values``, but for those that cannot matter.
@@ -87,9 +82,6 @@ def tied(
         pool: every set that such a way can need, with its reduced cost, 0 or more.
         slack: what the reduced costs of such a way add up to, at most.
         values: the values of the first four tiers.
-        classes: atoms that are alike, as masks: of ways that come from one another by exchanging
-            such atoms only one is gone through. With each set the pool must have all those that
-            come from it.
         watch: what may cut it short; None: nothing.
 
     Raises:
@@ -97,101 +89,82 @@ def tied(
     """
     if any(len(part) > LARGEST for part in families):
         raise TooManyVariantsError
-    places = Places.of(problem)
+    walk = _Walk(problem, slack, values, watch)
     lost = [atom for atom in problem.atoms if not atom.knobs]
-    start = Sum()
-    for atom in lost:
-        start = _added(start, Sum(atom.costs))
-    unplaced, bundles, breaks = values[0], values[1] + problem.apiece[1], values[2]
-    room = _Room(slack, (unplaced - start.costs[0], bundles - start.costs[1], breaks))
-    ways = [_Family(problem, places, part, pool, room, classes, watch).ways() for part in families]
-    omission = sum(places.omission(atom.items) for atom in lost)
+    start = Sum(sum(walk.scale.cost(*atom.costs) for atom in lost))
+    omission = sum(walk.places.omission(atom.items) for atom in lost)
     work = 0
-    for chosen in _combined(problem, ways, slack, values, start):
-        choice = Choice(tuple(tuple(variants) for variants in chosen), omission)
+    for chosen in walk.combined(start, [_Family(walk, part, pool).ways() for part in families]):
+        choice = Choice(chosen, omission)
         work += choice.work + 1
         if work > MOST_WORK:
             raise TooManyVariantsError
         yield choice
 
 
-def _combined(
-    problem: Problem,
-    ways: Sequence[Ways],
-    slack: int,
-    values: Upper,
-    start: Sum,
-) -> Iterator[tuple[list[Variant], ...]]:
-    """The variants of each family, for every combination of sums that comes to ``values``."""
-    # States: what the families so far add up to, with the least slack and all ways there.
-    states: dict[Sum, list[tuple[int, tuple[list[Variant], ...]]]] = {start: [(0, ())]}
-    # What the families after each take of the slack at least.
-    least = [min((spent for spent, _ in own.values()), default=0) for own in ways]
-    after_it = [sum(least[at + 1 :]) for at in range(len(ways))]
-    for own, rest in zip(ways, after_it, strict=True):
-        after: dict[Sum, list[tuple[int, tuple[list[Variant], ...]]]] = {}
-        steps = 0
-        for so_far, trails in states.items():
-            for each, (spent, variants) in own.items():
-                total = _added(so_far, each)
-                if total.knobs > problem.knobs or total.size > problem.routes:
-                    continue
-                for before, chosen in trails:
-                    steps += 1
-                    if before + spent + rest <= slack:
-                        after.setdefault(total, []).append((before + spent, (*chosen, variants)))
-        if steps > MOST_STEPS:
-            raise TooManyVariantsError
-        states = after
-    for total, trails in states.items():
-        placed = (s.weight for at, s in enumerate(problem.spreads) if total.spreads >> at & 1)
-        unplaced, bundles, breaks, sharing = total.costs
-        if (unplaced, bundles - problem.apiece[1], breaks, sharing - sum(placed)) == values:
-            yield from (chosen for _, chosen in trails)
+class _Walk:
+    """What all families have in common while their ways are gone through."""
 
+    def __init__(self, problem: Problem, slack: int, values: Upper, watch: Watch | None) -> None:
+        self.problem, self.places, self.scale = problem, Places.of(problem), scale_of(problem)
+        self.slack, self.watch = slack, watch
+        unplaced, bundles, breaks, sharing = values
+        self._cost = self.scale.cost(unplaced, bundles + problem.apiece[1], breaks, sharing)
 
-def _added(one: Sum, other: Sum) -> Sum:
-    return Sum(
-        (
-            one.costs[0] + other.costs[0],
-            one.costs[1] + other.costs[1],
-            one.costs[2] + other.costs[2],
-            one.costs[3] + other.costs[3],
-        ),
-        one.knobs + other.knobs,
-        one.size + other.size,
-        one.spreads | other.spreads,
-    )
+    def has_room(self, total: Sum, spent: int) -> bool:
+        """Whether a way may still come to the values, what each spread counts too much apart."""
+        most, problem = self._cost + self.problem.apiece[3], self.problem
+        within = total.knobs <= problem.knobs and total.size <= problem.routes
+        return within and spent <= self.slack and total.cost <= most
+
+    def comes_to_it(self, total: Sum) -> bool:
+        """Whether a way to place everything comes to the values."""
+        spreads = enumerate(self.problem.spreads)
+        placed = sum(each.weight for at, each in spreads if total.spreads >> at & 1)
+        return bool(total.cost - placed == self._cost)
+
+    def combined(
+        self, start: Sum, ways: Sequence[Ways]
+    ) -> Iterator[tuple[tuple[Variant, ...], ...]]:
+        """The variants of each family, for every combination of sums that comes to the values."""
+        states: dict[Sum, list[Chosen]] = {start: [(0, ())]}
+        # What the families after each take of the slack at least.
+        least = [min((spent for spent, _ in own.values()), default=0) for own in ways]
+        for at, own in enumerate(ways):
+            after: dict[Sum, list[Chosen]] = {}
+            steps, rest = 0, sum(least[at + 1 :])
+            for so_far, before in states.items():
+                for each, (spent, variants) in own.items():
+                    total = so_far + each
+                    for taken, chosen in before:
+                        steps += 1
+                        if self.has_room(total, taken + spent + rest):
+                            more = (taken + spent, (*chosen, tuple(variants)))
+                            after.setdefault(total, []).append(more)
+            if steps > MOST_STEPS:
+                raise TooManyVariantsError
+            states = after
+        for total, found in states.items():
+            if self.comes_to_it(total):
+                yield from (chosen for _, chosen in found)
 
 
 class _Family:
     """Goes through the ways to place one family's atoms."""
 
-    def __init__(
-        self,
-        problem: Problem,
-        places: Places,
-        part: tuple[int, ...],
-        pool: Sequence[Priced],
-        room: _Room,
-        classes: Sequence[int],
-        watch: Watch | None,
-    ) -> None:
-        self._watch = watch
-        self._classes = [members for members in classes if members & sum(1 << n for n in part)]
-        self._problem = problem
-        self._places = places
-        self._room = room
+    def __init__(self, walk: _Walk, part: tuple[int, ...], pool: Sequence[Priced]) -> None:
+        self._walk = walk
         self._full = sum(1 << number for number in part)
-        self._by_low: Mapping[int, list[tuple[Priced, Sum, Cluster]]] = {n: [] for n in part}
+        self._by_low: dict[int, list[tuple[Priced, Sum, Cluster]]] = {
+            1 << number: [] for number in part
+        }
         for count, priced in enumerate(pool):
-            if watch is not None and not count % LOOK and watch.over():
+            if walk.watch is not None and not count % LOOK and walk.watch.over():
                 raise TooManyVariantsError
-            column = priced.column
-            if column.atoms & self._full:
-                low = (column.atoms & -column.atoms).bit_length() - 1
-                cluster = places.cluster(column.items)
-                self._by_low[low].append((priced, self._sum(column), cluster))
+            atoms, items = priced.column.atoms, priced.column.items
+            if atoms & self._full:
+                found = priced, self._sum(priced.column), walk.places.cluster(items)
+                self._by_low[atoms & -atoms].append(found)
         self._known: dict[int, Ways] = {0: {Sum(): (0, [Variant((), 0)])}}
         self._steps = 0
 
@@ -200,13 +173,10 @@ class _Family:
         return self._of(self._full)
 
     def _sum(self, column: Column) -> Sum:
-        spreads = sum(
-            1 << at
-            for at, spread in enumerate(self._problem.spreads)
-            if spread.items & column.items
-        )
-        size = column.items.bit_count()
-        return Sum(column.costs, 1, size, spreads)
+        spreads = enumerate(self._walk.problem.spreads)
+        touched = sum(1 << at for at, spread in spreads if spread.items & column.items)
+        cost = self._walk.scale.cost(*column.costs)
+        return Sum(cost, 1, column.items.bit_count(), touched)
 
     def _of(self, atoms: int) -> Ways:
         if atoms not in self._known:
@@ -214,37 +184,35 @@ class _Family:
         return self._known[atoms]
 
     def _extended(self, atoms: int) -> Iterator[tuple[Sum, int, Variant]]:
-        low = (atoms & -atoms).bit_length() - 1
+        walk, low = self._walk, atoms & -atoms
         for priced, own, cluster in self._by_low[low]:
-            taken = priced.column.atoms
-            if taken & ~atoms or not takes_the_first(taken, atoms, self._classes):
-                continue
-            for total, (spent, variants) in self._of(atoms & ~taken).items():
-                whole = _added(total, own)
-                if self._room.has(whole, spent + priced.reduced):
-                    for variant in variants:
-                        grown = Variant((cluster, *variant.clusters), variant.omission)
-                        yield whole, spent + priced.reduced, grown
-        atom = self._problem.atoms[low]
+            if not priced.column.atoms & ~atoms:
+                part = Variant((cluster,), 0)
+                yield from self._with(atoms ^ priced.column.atoms, own, priced.reduced, part)
+        atom = walk.problem.atoms[low.bit_length() - 1]
         if not atom.needed:
-            left_out = self._places.omission(atom.items)
-            for total, (spent, variants) in self._of(atoms & ~(1 << low)).items():
-                whole = _added(total, Sum(atom.costs))
-                if self._room.has(whole, spent):
-                    for variant in variants:
-                        grown = Variant(variant.clusters, variant.omission + left_out)
-                        yield whole, spent, grown
+            part = Variant((), walk.places.omission(atom.items))
+            yield from self._with(atoms ^ low, Sum(walk.scale.cost(*atom.costs)), 0, part)
+
+    def _with(
+        self, rest: int, own: Sum, reduced: int, part: Variant
+    ) -> Iterator[tuple[Sum, int, Variant]]:
+        """The ways of the atoms that are left, each with what the lowest of all does besides."""
+        for total, (spent, variants) in self._of(rest).items():
+            whole = total + own
+            if self._walk.has_room(whole, spent + reduced):
+                for variant in variants:
+                    both = Variant.joined((part, variant), 0)
+                    yield whole, spent + reduced, both
 
     def _pruned(self, found: list[tuple[Sum, int, Variant]]) -> Ways:
+        watch = self._walk.watch
         self._steps += len(found) + 1
-        if self._steps > MOST_STEPS or (self._watch is not None and self._watch.over()):
+        if self._steps > MOST_STEPS or (watch is not None and watch.over()):
             raise TooManyVariantsError
         grouped: dict[Sum, tuple[int, list[Variant]]] = {}
         for total, spent, variant in found:
             least, variants = grouped.get(total, (spent, []))
             variants.append(variant)
             grouped[total] = min(least, spent), variants
-        return {
-            total: (least, undominated(all_, self._watch))
-            for total, (least, all_) in grouped.items()
-        }
+        return {own: (least, undominated(each, watch)) for own, (least, each) in grouped.items()}

@@ -62,19 +62,6 @@ class OptimaDag:
             found[left, atoms] = steps
         self.steps |= found  # all of it or nothing, should it be stopped
 
-    def sets(self, knobs: int, atoms: int) -> set[int]:
-        """Every set of a cheapest way from a state that was followed."""
-        found, seen, waiting = set(), set(), [(knobs, atoms)]
-        while waiting:
-            state = waiting.pop()
-            if state in seen or not state[1]:
-                continue
-            seen.add(state)
-            for chosen, rest, left in self.steps[state]:
-                found.add(chosen)
-                waiting.append((left, rest))
-        return found
-
 
 class _Search:
     """The least that the sets of a state must waste, as far as it is within a limit."""

@@ -1,26 +1,23 @@
 """The general model: CP-SAT chooses sets of items for knobs, one tier after the other.
 
-One 0/1 variable says that a column of the pool is on a slot. A slot is a class of knobs that all
-the columns see alike, while the tiers do not look at knobs one by one; it is a single knob when
-they do. Each atom is in one chosen column or left out; each slot takes as many columns as it has
-knobs. This set partitioning form has the strongest bound of those that were tried.
+One 0/1 variable says that a column of the pool is on a slot: a class of knobs that all the columns
+see alike, as the first four tiers do not look at knobs one by one. Each atom is in one chosen
+column or left out; each slot takes as many columns as it has knobs. This set partitioning form has
+the strongest bound of those that were tried.
 """
 
 from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from typing import Any
 
 from knobpack.numbered.problem import Problem, bits
-from knobpack.solver.arrangement.cluster import Places
 from knobpack.solver.cp_sat import cp_model
+from knobpack.solver.cp_sat.atoms_on_knobs import Linear, summed
 from knobpack.solver.cp_sat.cpsat import Answer, hint, solve
 from knobpack.solver.outcome import UPPER
 from knobpack.solver.set_partitioning.column_pool import Column
 from knobpack.solver.watch import Watch
-
-Linear = cp_model.LinearExprT
 
 
 class SetPartitioning:
@@ -31,7 +28,6 @@ class SetPartitioning:
         self.model = cp_model.CpModel()
         self.slots = tuple(slots)
         self._chosen: list[tuple[Column, int, cp_model.IntVar]] = []
-        self._places = Places.of(problem)
         for column in columns:
             for slot in self.slots:
                 if slot & column.knobs:
@@ -81,20 +77,9 @@ class SetPartitioning:
         self.model.minimize(self.cost(tier))
         return solve(self.model, watch, effort=effort, enough=enough, linear=True)
 
-    def any(self, watch: Watch) -> Answer:
-        """Find any solution."""
-        self.model.clear_objective()
-        return solve(self.model, watch)
-
     def hold(self, tier: int, value: int) -> None:
         """From now on the value of ``tier`` is no worse than ``value``."""
         self.model.add(self.cost(tier) <= value)
-
-    def cost(self, tier: int) -> Linear:
-        """The value of a tier, as an expression."""
-        if tier < UPPER:
-            return self._upper(tier)
-        return self._change() if tier == UPPER else self._layout()
 
     def start_from(self, knobs: Mapping[int, int]) -> None:
         """Hint at a placement: the knob of each item that is placed."""
@@ -124,83 +109,12 @@ class SetPartitioning:
         placed = [(column, left[slot].pop(0)) for column, slot in chosen]
         return {item: knob for column, knob in placed for item in bits(column.items)}
 
-    def _sum(self, terms: Sequence[tuple[cp_model.IntVar, int]], constant: int = 0) -> Linear:
-        priced = [(variable, price) for variable, price in terms if price]
-        variables = [variable for variable, _ in priced]
-        return (
-            cp_model.LinearExpr.weighted_sum(variables, [price for _, price in priced]) + constant
-        )
-
-    def _upper(self, tier: int) -> Linear:
-        """One of the first four tiers: a sum over columns and what is left out."""
+    def cost(self, tier: int) -> Linear:
+        """The value of a tier: a sum over columns and what is left out."""
         atoms = self.problem.atoms
         terms = [(variable, column.costs[tier]) for column, _, variable in self._chosen]
         terms += [(v, atoms[number].costs[tier]) for number, v in self._left_out.items()]
-        if tier < UPPER - 1:
-            return self._sum(terms, -self.problem.apiece[tier])
-        spreads = zip(self._touched, self.problem.spreads, strict=True)
-        return self._sum([*terms, *((touched, -spread.weight) for touched, spread in spreads)])
-
-    def _rows(self) -> list[tuple[cp_model.IntVar, int, int]]:
-        """For each variable what it costs in the tiers *change* and *layout*, runs aside."""
-        clusters = {
-            column.items: self._places.cluster(column.items) for column, _, _ in self._chosen
-        }
-        rows = []
-        for column, slot, variable in self._chosen:
-            knob, cluster = slot.bit_length() - 1, clusters[column.items]
-            change, place = self._places.values(cluster.signature.row[knob])
-            rows.append((variable, change, place + cluster.pull * self.problem.steps[knob]))
-        return rows
-
-    def _change(self) -> Linear:
-        terms = [(variable, change) for variable, change, _ in self._rows()]
-        for number, variable in self._left_out.items():
-            omission = self._places.omission(self.problem.atoms[number].items)
-            terms.append((variable, self._places.values(omission)[0]))
-        return self._sum(terms)
-
-    def _layout(self) -> Linear:
-        terms = [(variable, place) for variable, _, place in self._rows()]
-        for mask, weight in self.problem.runs:
-            here: list[Any] = []
-            for knob in range(self.problem.knobs):
-                on = [
-                    v
-                    for column, slot, v in self._chosen
-                    if slot >> knob & 1 and column.items & mask
-                ]
-                here.append(cp_model.LinearExpr.sum(on))
-                starts = self.model.new_bool_var("")
-                before = here[-2] if knob and self.problem.beside[knob] else 0
-                self.model.add(starts >= here[-1] - before)
-                terms.append((starts, weight))
-            terms.append((self._any_of(mask), -weight))
-        terms += self._out_of_sequence()
-        return self._sum(terms)
-
-    def _out_of_sequence(self) -> list[tuple[cp_model.IntVar, int]]:
-        """What it costs that one does not come directly after another, or even before it."""
-        weight, knobs = self.problem.out_of_sequence, range(self.problem.knobs)
-        terms = []
-        for one, other in self.problem.sequence if weight else ():
-            first, second = self._on(one), self._on(other)
-            apart, earlier = self.model.new_bool_var(""), self.model.new_bool_var("")
-            placed = cp_model.LinearExpr.sum(first)
-            for knob in knobs:
-                near = [first[knob]]
-                near += [first[knob - 1]] if knob and self.problem.beside[knob] else []
-                # It is placed, and neither on this knob nor on the one before.
-                self.model.add(apart >= second[knob] + placed - 1 - cp_model.LinearExpr.sum(near))
-                after = cp_model.LinearExpr.sum(first[knob + 1 :])
-                self.model.add(earlier >= second[knob] + after - 1)
-            terms += [(apart, weight), (earlier, weight)]
-        return terms
-
-    def _on(self, item: int) -> list[Any]:
-        """For each knob whether an item is on it, as a sum; the slots are single knobs."""
-        holders: list[list[cp_model.IntVar]] = [[] for _ in range(self.problem.knobs)]
-        for column, slot, variable in self._chosen:
-            if column.items >> item & 1:
-                holders[slot.bit_length() - 1].append(variable)
-        return [cp_model.LinearExpr.sum(each) for each in holders]
+        if tier == UPPER - 1:
+            spreads = zip(self._touched, self.problem.spreads, strict=True)
+            return summed([*terms, *((touched, -spread.weight) for touched, spread in spreads)])
+        return summed(terms) - self.problem.apiece[tier]

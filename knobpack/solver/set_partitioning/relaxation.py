@@ -107,18 +107,14 @@ class Master:
         problem: the costs.
         slots: the classes of knobs.
         held: the values of the tiers before the one that is relaxed.
-        solver: what solves it. Where hundreds of atoms are covered and columns come a few at a
-            time, GLOP gives up (MPSOLVER_ABNORMAL) and CLP does not; else GLOP is the quicker.
     """
 
-    def __init__(
-        self, problem: Problem, slots: Sequence[int], held: Sequence[int], solver: str = "GLOP"
-    ) -> None:
+    def __init__(self, problem: Problem, slots: Sequence[int], held: Sequence[int]) -> None:
         self._problem = problem
         self._slots = slots
         self._tier = len(held)
         self._known: dict[int, Column] = {}
-        self._solver = pywraplp.Solver.CreateSolver(solver)
+        self._solver = pywraplp.Solver.CreateSolver("GLOP")
         self._cover = [self._solver.Constraint(1, 1) for _ in problem.atoms]
         self._room = [
             self._solver.Constraint(-self._solver.infinity(), s.bit_count()) for s in slots

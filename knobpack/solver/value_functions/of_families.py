@@ -20,7 +20,6 @@ from knobpack.solver.costs import FAR
 from knobpack.solver.families import families
 from knobpack.solver.optima.dominance import TooManyVariantsError, Variants
 from knobpack.solver.optima.enumeration import MOST_WORK
-from knobpack.solver.optima.symmetry import alike
 from knobpack.solver.outcome import ImpossibleError, Outcome, Upper
 from knobpack.solver.value_functions.bounded_division import share
 from knobpack.solver.value_functions.division import Division, divide
@@ -202,15 +201,6 @@ def arranged(problem: Problem, solved: ValueFunctions, watch: Watch) -> Outcome 
     return Outcome(best.knobs, values, (*solved.values, *best.bounds(places)))
 
 
-def best_sets(solved: ValueFunctions) -> set[int]:
-    """Masks of the atoms of every set in some best solution of the first four tiers."""
-    found: set[int] = set()
-    for family, counts in zip(solved.families, solved.division.counts(), strict=True):
-        for knobs in sorted(counts):
-            found.update(family.best_sets(knobs))
-    return found
-
-
 def some_sets(solved: ValueFunctions) -> list[int]:
     """Masks of the atoms of each set of the best layout found."""
     found = []
@@ -239,9 +229,8 @@ def _candidates(
 ) -> Iterator[Choice]:
     """Everything that can be chosen and may be best."""
     omitted = sum(places.omission(atom.items) for atom in problem.atoms if not atom.knobs)
-    classes = alike(problem)
     work = 0
-    variants = [Variants(family, places, classes, watch) for family in solved.families]
+    variants = [Variants(family, places, watch) for family in solved.families]
     for counts in solved.division.all():
         own = [family.on(knobs) for family, knobs in zip(variants, counts, strict=True)]
         choice = Choice(tuple(map(tuple, own)), omitted)

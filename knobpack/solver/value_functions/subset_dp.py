@@ -62,9 +62,6 @@ class ValueFunction(Protocol):
             ``atoms`` are all there are, the first may be 0: what does not remain is left out then.
         """
 
-    def best_sets(self, knobs: int) -> Iterator[int]:
-        """Masks of the atoms of every set in some cheapest arrangement on exactly ``knobs``."""
-
 
 @attrs.frozen(eq=False)
 class SubsetTable:
@@ -151,20 +148,6 @@ class SubsetTable:
                 yield int(chosen[found]), int(others[found]), knobs - 1
         for found in np.nonzero(table.pinned[chosen] + self.best[knobs, others] == target)[0]:
             yield int(chosen[found]), int(others[found]), knobs
-
-    def best_sets(self, knobs: int) -> Iterator[int]:
-        """Masks of the atoms of every set in some cheapest arrangement on exactly ``knobs``."""
-        full, table = self.table.full, self.table
-        fits = np.zeros(full + 1, dtype=np.bool_)
-        for left_out in self._left_out(knobs):
-            placed = full ^ left_out
-            sets = _spread_out(placed)
-            rest, target = placed ^ sets, self.best[knobs, placed]
-            fits[sets] |= table.pinned[sets] + self.best[knobs, rest] == target
-            if knobs:
-                fits[sets] |= table.free[sets] + self.best[knobs - 1, rest] == target
-        for found in np.nonzero(fits)[0]:
-            yield sum(1 << table.atoms[place] for place in bits(int(found)))
 
 
 def subset_table_of(table: Table, most: int) -> SubsetTable:

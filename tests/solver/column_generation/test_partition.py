@@ -77,7 +77,6 @@ def test_both_find_the_cheapest_ways() -> None:
                 near_sets(terms, partial(grown, seeds), line, slack, watch()), knobs, slack
             )
             assert set(ways_of(trails, knobs, terms.full)) == best
-            assert trails.sets(knobs, terms.full) == {part for way in best for part in way}
             seen += 1
             several += len(best) > 1
     assert seen > 40

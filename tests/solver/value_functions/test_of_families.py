@@ -6,19 +6,19 @@ import attrs
 import pytest
 
 from benchmarks.requests import sized
+from knobpack.numbered.problem import bits
 from knobpack.numbered.request import problem_of
 from knobpack.solver.column_generation import large_family as large
 from knobpack.solver.column_generation import reduced_cost_enumeration as within
 from knobpack.solver.column_generation.large_family import LargeFamily
 from knobpack.solver.contraction import contracted
-from knobpack.solver.last_tiers import arrange_sets
 from knobpack.solver.optima.dominance import TooManyVariantsError
 from knobpack.solver.outcome import ImpossibleError
 from knobpack.solver.value_functions import of_families as fast
 from knobpack.solver.value_functions.known import known_costs
 from knobpack.solver.value_functions.of_families import (
+    ValueFunctions,
     arranged,
-    best_sets,
     proven_value_functions_of,
     value_functions_of,
 )
@@ -64,21 +64,17 @@ def test_it_is_what_brute_force_finds() -> None:
     assert impossible > 0
 
 
-def test_arranging_its_sets_by_search_comes_to_the_same() -> None:
-    found = 0
-    for case in possible(SEEDS):
-        solved = proven_value_functions_of(case.problem, watch())
-        if solved is None:
-            continue
-        outcome = arrange_sets(case.problem, best_sets(solved), solved.values, watch())
-        if outcome is None:
-            # Every best way to share is then one that single knobs do not admit.
-            assert arranged(case.problem, solved, watch()) is None, case.seed
-            continue
-        assert outcome.values == case.values, case.seed
-        assert outcome.bounds == case.values, case.seed
-        found += 1
-    assert found >= 300
+def all_sets(solved: ValueFunctions) -> set[int]:
+    """Masks of the atoms of every set in some best solution of the first four tiers."""
+    found = set()
+    for family, counts in zip(solved.families, solved.division.counts(), strict=True):
+        waiting, atoms = [(knobs, family.table.full) for knobs in counts], family.table.atoms
+        while waiting:
+            knobs, left = waiting.pop()
+            for chosen, rest, still in family.choices(knobs, left) if left else ():
+                found.add(sum(1 << atoms[place] for place in bits(chosen)))
+                waiting.append((still, rest))
+    return found
 
 
 def test_every_set_of_a_best_placement_is_among_the_best_sets() -> None:
@@ -87,7 +83,7 @@ def test_every_set_of_a_best_placement_is_among_the_best_sets() -> None:
         solved = proven_value_functions_of(case.problem, watch())
         if solved is None or size_of(case.request) > 1100:
             continue
-        sets = best_sets(solved)
+        sets = all_sets(solved)
         for placement in every_placement(case.request):
             if placement.values == solved.values:
                 assert {atoms_of(case.problem, m) for m in placement.used} <= sets, case.seed
