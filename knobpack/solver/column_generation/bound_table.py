@@ -82,15 +82,6 @@ class BoundTable:
         """The bound for 0, 1, 2, … knobs."""
         return [min(self.lower(knobs), self.upper(knobs)) for knobs in range(self.most + 1)]
 
-    def lowers_without(self, numbers: int) -> list[int]:
-        """No way costs less on 0, 1, 2, … knobs that places none of the atoms of these numbers."""
-        if not any(numbers >> number & 1 for number in self.table.atoms):
-            return self.lowers
-        return [
-            own if not knobs or not self.has_room(knobs) else max(own, self._least_omission)
-            for knobs, own in enumerate(self.lowers)
-        ]
-
     @property
     def uppers(self) -> list[int]:
         """The best cost known for 0, 1, 2, … knobs."""

@@ -109,20 +109,8 @@ def value_functions_of(problem: Problem, watch: Watch) -> ValueFunctions | None:
         raise ImpossibleError
     offsets = Offsets.of(problem, scale, range(len(problem.atoms)), parts)
     values, counts = offsets.values(division.cost), next(division.all())
-    sure = _sure(problem, small, offsets, division.cost)
+    sure = offsets.sure(values)
     return ValueFunctions(tuple(small), division, counts, values, values, exact=True, sure=sure)
-
-
-def _sure(problem: Problem, families: Sequence[ValueFunction], offsets: Offsets, cost: int) -> bool:
-    """Whether no spread over several families is left out whole at some cost or less.
-
-    Of such a spread each family sees its part alone.
-    """
-    knobs = free_knobs(problem)
-    return all(
-        divide([family.lowers_without(each.atoms) for family in families], knobs).cost > cost
-        for each in offsets.losable(offsets.values(cost))
-    )
 
 
 def _much_work(problem: Problem, parts: Sequence[tuple[int, ...]]) -> bool:
@@ -178,9 +166,8 @@ def _with_large(
     values, exact = offsets.values(shared.cost), shared.exact
     bounds = values if exact else offsets.bounds(shared.cost, shared.bound)
     division, counts = shared.division, shared.counts
-    families = tuple(found)
-    sure = _sure(problem, families, offsets, shared.cost)
-    return ValueFunctions(families, division, counts, values, bounds, exact=exact, sure=sure)
+    sure = offsets.sure(values)
+    return ValueFunctions(tuple(found), division, counts, values, bounds, exact=exact, sure=sure)
 
 
 def arranged(problem: Problem, solved: ValueFunctions, watch: Watch) -> Outcome | None:

@@ -11,21 +11,6 @@ from knobpack.solver.outcome import Upper
 from knobpack.solver.value_functions.scale import Scale
 
 
-@attrs.frozen
-class Split:
-    """A spread that no family has all of.
-
-    Args:
-        atoms: those of its atoms that may be on a knob, as a mask.
-        unplaced: the least unplaced at which all of it is left out.
-        weight: that of the spread.
-    """
-
-    atoms: int
-    unplaced: int
-    weight: int
-
-
 @attrs.frozen(eq=False)
 class Offsets:
     """What lies between the one number of the value functions and the values of some atoms.
@@ -37,14 +22,15 @@ class Offsets:
         spreads: the weights of all spreads: each was counted on its first knob too, and comes
             off. It must not where all of a spread is left out. The value function of a family
             prices that if all of the spread is of that family, and else cannot see it.
-        split: the spreads that no family has all of, and that could be left out.
+        unseen: the least unplaced at which all of a spread that no family has all of may be left
+            out; None: that cannot be.
     """
 
     scale: Scale
     lost: Upper
     bundles: int
     spreads: int
-    split: tuple[Split, ...]
+    unseen: int | None
 
     @classmethod
     def of(
@@ -56,22 +42,22 @@ class Offsets:
     ) -> Offsets:
         """Those of the atoms of these numbers; each is of one of the families, or on no knob."""
         atoms = [problem.atoms[number] for number in numbers]
-        lost = [(0, 0, 0, 0), *(atom.costs for atom in atoms if not atom.knobs)]
-        unplaced, strays, breaks, hidden = (sum(tier) for tier in zip(*lost, strict=True))
+        nowhere = [(0, 0, 0, 0), *(atom.costs for atom in atoms if not atom.knobs)]
+        unplaced, strays, breaks, hidden = (sum(tier) for tier in zip(*nowhere, strict=True))
         items = problem.items_of(sum(1 << number for number in numbers))
         inside = sum(1 << number for number in numbers)
         masks = [sum(1 << number for number in family) for family in families]
-        weights, split = 0, []
+        weights, unseen = 0, []
         for spread, whole in zip(problem.spreads, problem.spread_atoms, strict=True):
             own = whole & inside
             weights += spread.weight if own else 0
             members = [problem.atoms[number] for number in bits(own)]
             seen = any(not whole & ~mask for mask in masks)
             if own and not seen and not any(atom.needed for atom in members):
-                without = unplaced + sum(atom.omission for atom in members)
-                split.append(Split(own, without, spread.weight))
+                unseen.append(unplaced + sum(atom.omission for atom in members))
         bundles = sum(bool(bundle & items) for bundle in problem.bundles)
-        return cls(scale, (unplaced, strays, breaks, hidden), bundles, weights, tuple(split))
+        lost = unplaced, strays, breaks, hidden
+        return cls(scale, lost, bundles, weights, min(unseen, default=None))
 
     def values(self, cost: int) -> Upper:
         """The four values of a number."""
@@ -98,11 +84,7 @@ class Offsets:
 
     def sure(self, values: Upper) -> bool:
         """Whether no placement of these values leaves out all of a spread unseen."""
-        return not self.losable(values)
-
-    def losable(self, values: Upper) -> tuple[Split, ...]:
-        """The spreads that a placement of these values could leave out whole and unseen."""
-        return tuple(each for each in self.split if values[0] >= each.unplaced)
+        return self.unseen is None or values[0] < self.unseen
 
 
 def free_knobs(problem: Problem) -> int:

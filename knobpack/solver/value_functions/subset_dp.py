@@ -51,9 +51,6 @@ class ValueFunction(Protocol):
     def uppers(self) -> list[int]:
         """What some way costs on exactly 0, 1, 2, … knobs; FAR: none is known."""
 
-    def lowers_without(self, numbers: int) -> list[int]:
-        """No way costs less on 0, 1, 2, … knobs that places none of the atoms of these numbers."""
-
     def choices(self, knobs: int, atoms: int) -> Iterator[tuple[int, int, int]]:
         """What the lowest of ``atoms`` can do in a cheapest arrangement on exactly ``knobs``.
 
@@ -100,15 +97,6 @@ class SubsetTable:
     def uppers(self) -> list[int]:
         """What the cheapest way costs on exactly 0, 1, 2, … knobs; FAR: there is none."""
         return self.costs
-
-    def lowers_without(self, numbers: int) -> list[int]:
-        """No way costs less on 0, 1, 2, … knobs that places none of the atoms of these numbers."""
-        out = sum(1 << at for at, number in enumerate(self.table.atoms) if numbers >> number & 1)
-        if not out:
-            return self.costs
-        left_out = np.arange(self.table.full + 1) & out == out
-        omitted = np.where(left_out, self.table.omitted, FAR)
-        return attrs.evolve(self, table=attrs.evolve(self.table, omitted=omitted)).costs
 
     @property
     def _rest(self) -> Whole:

@@ -17,7 +17,7 @@ SCALE = Scale(unplaced=4 * 5 * 6, bundles=5 * 6, breaks=6, fits=True)
 
 def test_a_bound_holds_for_whatever_is_as_good_in_the_tiers_before() -> None:
     draw = random.Random(3)  # noqa: S311 (no secret)
-    offsets = Offsets(SCALE, (0, 0, 0, 0), 0, 0, ())
+    offsets = Offsets(SCALE, (0, 0, 0, 0), 0, 0, None)
     met = nothing = 0
     for _ in range(400):
         bound, cost = sorted(draw.choices(range(3 * SCALE.unplaced), k=2))
@@ -38,7 +38,7 @@ def test_a_bound_holds_for_whatever_is_as_good_in_the_tiers_before() -> None:
 
 
 def test_after_a_tier_that_is_not_proven_nothing_is_bounded() -> None:
-    offsets = Offsets(SCALE, (0, 0, 0, 0), 0, 0, ())
+    offsets = Offsets(SCALE, (0, 0, 0, 0), 0, 0, None)
     cost, less = SCALE.cost(1, 2, 3, 4), SCALE.cost(1, 1, 4, 5)
     assert offsets.bounds(cost, less) == (1, 1, 0, 0)
     assert offsets.bounds(cost, SCALE.cost(1, 2, 3, 1)) == (1, 2, 3, 1)
