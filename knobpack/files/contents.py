@@ -41,10 +41,20 @@ class Network(Protocol):
         """Adds an edge to it."""
 
 
-Saved: TypeAlias = (
-    "Word | Allocation | Show | Written | Mapping[str, Written] | Answers | SweepFile | Drawn"
-    " | Network"
-)
+if TYPE_CHECKING:
+    Saved: TypeAlias = (
+        Word
+        | Allocation
+        | Show
+        | Written
+        | Mapping[str, Written]
+        | Answers
+        | SweepFile
+        | Drawn
+        | Network
+    )
+else:  # what it is made of is loaded by what makes it
+    Saved = Any
 """What can be saved to a file."""
 
 Maker: TypeAlias = Callable[[], str | bytes]

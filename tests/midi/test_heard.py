@@ -202,31 +202,31 @@ ROUTED = attrs.evolve(SETUP, surface=attrs.evolve(SETUP.surface, travel_on="rout
 SILENT = attrs.evolve(SETUP, sending=())
 
 REFUSED: list[tuple[Any, str, str]] = [
-    (lambda: hear_positions(SETUP, heard(), "Bas alone"), "(snapshot)", "name a snapshot"),
+    (lambda: hear_positions(SETUP, heard(), "Bas alone"), ".snapshot", "name a snapshot"),
     (
         lambda: hear_positions(attrs.evolve(SETUP, snapshots=()), heard(), "everything"),
-        "(snapshot)",
+        ".snapshot",
         "stores no snapshot",
     ),
-    (lambda: hear_positions(SETUP, 5, "All"), "(recording)", "give a Recording"),  # type: ignore[arg-type]
-    (lambda: hear_travels(5, heard()), "(setup)", "give a Setup"),  # type: ignore[arg-type]
-    (lambda: hear_travels(ROUTED, heard()), "(setup)", "on each route"),
-    (lambda: hear_travels(SILENT, heard()), "(numbers)", "give the number of each knob"),
-    (lambda: hear_travels(SETUP, heard(), numbers={"K5": 1}), "(numbers)", "name a knob"),
-    (lambda: hear_travels(SETUP, heard(), numbers={"K1": 120}), "(numbers)['K1']", "from 1 to 119"),
+    (lambda: hear_positions(SETUP, 5, "All"), ".recording", "give a Recording"),  # type: ignore[arg-type]
+    (lambda: hear_travels(5, heard()), ".setup", "give a Setup"),  # type: ignore[arg-type]
+    (lambda: hear_travels(ROUTED, heard()), ".setup", "on each route"),
+    (lambda: hear_travels(SILENT, heard()), ".numbers", "give the number of each knob"),
+    (lambda: hear_travels(SETUP, heard(), numbers={"K5": 1}), ".numbers", "name a knob"),
+    (lambda: hear_travels(SETUP, heard(), numbers={"K1": 120}), ".numbers['K1']", "from 1 to 119"),
     (
         lambda: hear_travels(SETUP, heard(), numbers={"K1": (1, 2)}),
-        "(numbers)['K1']",
+        ".numbers['K1']",
         "higher by 32",
     ),
-    (lambda: hear_travels(SETUP, heard(), numbers=7), "(numbers)", "for each name"),  # type: ignore[arg-type]
-    (lambda: hear_travels(SETUP, heard(), knobs=("k1",)), "(knobs)", "close to it: K1"),
-    (lambda: hear_travels(SETUP, heard(), knobs=("K4",)), "(knobs)", "no number is known"),
-    (lambda: hear_travels(SETUP, heard(), knobs=7), "(knobs)", "a list of names"),  # type: ignore[arg-type]
-    (lambda: hear_travels(SETUP, heard(), master_number=1), "(master_number)", "leave it out"),
+    (lambda: hear_travels(SETUP, heard(), numbers=7), ".numbers", "for each name"),  # type: ignore[arg-type]
+    (lambda: hear_travels(SETUP, heard(), knobs=("k1",)), ".knobs", "close to it: K1"),
+    (lambda: hear_travels(SETUP, heard(), knobs=("K4",)), ".knobs", "no number is known"),
+    (lambda: hear_travels(SETUP, heard(), knobs=7), ".knobs", "a list of names"),  # type: ignore[arg-type]
+    (lambda: hear_travels(SETUP, heard(), master_number=1), ".master_number", "leave it out"),
     (
         lambda: hear_travels(SETUP, heard(), master_number=Sent(parameter=(1, 2))),
-        "(master_number)",
+        ".master_number",
         "leave it out",
     ),
 ]
@@ -236,5 +236,5 @@ REFUSED: list[tuple[Any, str, str]] = [
 def test_what_is_wrong_is_refused(call: Any, field: str, right: str) -> None:
     with pytest.raises(InputError) as refusal:
         call()
-    assert refusal.value.field.partition("(")[2] == field[1:]
+    assert refusal.value.field.partition(".")[2] == field[1:]
     assert right in refusal.value.right

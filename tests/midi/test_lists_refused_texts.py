@@ -138,21 +138,21 @@ OPTIONS: list[tuple[dict[str, Any], str]] = [
 def test_options_out_of_range(options: dict[str, Any], field: str) -> None:
     with pytest.raises(InputError) as caught:
         import_all_controllers(EXAMPLE, **options)
-    assert caught.value.field == f"import_all_controllers({field})"
+    assert caught.value.field == f"import_all_controllers.{field}"
     with pytest.raises(InputError) as caught:
         import_channel_controllers([], "Lead", 1, **options)
-    assert caught.value.field == f"import_channel_controllers({field})"
+    assert caught.value.field == f"import_channel_controllers.{field}"
 
 
 def test_names_and_channels_of_voices() -> None:
     wrong: list[tuple[Any, str]] = [
-        (["Lead"], "(names)"),
-        ({0: "Lead"}, "(names)"),
-        ({"1": "Lead"}, "(names)"),
-        ({1: "Lead/Pad"}, "(names)[1]"),
-        ({1: 5}, "(names)[1]"),
-        ({1: "Lead", 2: "Lead"}, "(names)[1]"),
-        ({1: "Channel 2"}, "(names)[1]"),
+        (["Lead"], ".names"),
+        ({0: "Lead"}, ".names"),
+        ({"1": "Lead"}, ".names"),
+        ({1: "Lead/Pad"}, ".names[1]"),
+        ({1: 5}, ".names[1]"),
+        ({1: "Lead", 2: "Lead"}, ".names[1]"),
+        ({1: "Channel 2"}, ".names[1]"),
     ]
     for names, field in wrong:
         with pytest.raises(InputError) as caught:
@@ -161,4 +161,4 @@ def test_names_and_channels_of_voices() -> None:
     for voice, channel, field in (("", 1, "voice"), ("a/b", 1, "voice"), ("Lead", 0, "channel")):
         with pytest.raises(InputError) as caught:
             import_channel_controllers([], voice, channel)
-        assert caught.value.field == f"import_channel_controllers({field})"
+        assert caught.value.field == f"import_channel_controllers.{field}"

@@ -15,37 +15,37 @@ TWO = setup({"K1": [("Pad", 3)], "K2": [("Bass", 3), ("Pad", 3)]}, panel=3)
 ON = {"Pad": 1, "Bass": 2}
 
 WRONG: list[tuple[dict[str, Any], str, str]] = [
-    ({"channel": 0}, "(channel)", "1 to 256"),
-    ({"channel": 257}, "(channel)", "1 to 256"),
-    ({"channel": True}, "(channel)", "1 to 256"),
-    ({"channel": {"Pad": 0, "Bass": 1}}, "(channel)['Pad']", "1 to 256"),
-    ({"channel": {**ON, "Lead": 1}}, "(channel)", "name a voice of the setup"),
-    ({"channel": {"Pad": 1}}, "(channel)", "give the channel of 'Bass'"),
-    ({"channel": ON, "deliberate": {"K3": 74}}, "(channel)", "drives nothing"),
-    ({"channel": ON, "deliberate": {"K2": 74}}, "(deliberate)['K2']", "channels 1, 2"),
-    ({"listening": 7}, "(listening)", "each a Listening"),
-    ({"listening": [(1, 2)]}, "(listening)[0]", "give a Listening"),
-    ({"deliberate": ["K1"]}, "(deliberate)", "for each name of a knob"),
-    ({"deliberate": {"K9": 74}}, "(deliberate)", "name a knob of the surface"),
-    ({"deliberate": {"": 74}, "master": False}, "(deliberate)", "name a knob"),
-    ({"deliberate": {"K1": 128}}, "(deliberate)['K1']", "0 to 127"),
-    ({"deliberate": {"K1": 74, "K2": 74}}, "(deliberate)['K2']", "'K1' sends it"),
-    ({"deliberate": {"K1": 74, MASTER: 74}}, "(deliberate)['']", "'K1' sends it"),
-    ({"fine": 3}, "(fine)", "the names of knobs"),
-    ({"fine": ["K9"]}, "(fine)[0]", "name a knob"),
-    ({"allowed": 14}, "(allowed)", "a list of controller numbers"),
-    ({"allowed": [14, "15"]}, "(allowed)[1]", "0 to 127"),
-    ({"parameters": 3}, "(parameters)", "each MSB and LSB"),
-    ({"parameters": [(1, 2, 3)]}, "(parameters)[0]", "two numbers"),
-    ({"parameters": [(1, 128)]}, "(parameters)[0]", "0 to 127"),
-    ({"parameters": [(1, 2), (1, 2)]}, "(parameters)[1]", "given twice"),
+    ({"channel": 0}, ".channel", "1 to 256"),
+    ({"channel": 257}, ".channel", "1 to 256"),
+    ({"channel": True}, ".channel", "1 to 256"),
+    ({"channel": {"Pad": 0, "Bass": 1}}, ".channel['Pad']", "1 to 256"),
+    ({"channel": {**ON, "Lead": 1}}, ".channel", "name a voice of the setup"),
+    ({"channel": {"Pad": 1}}, ".channel", "give the channel of 'Bass'"),
+    ({"channel": ON, "deliberate": {"K3": 74}}, ".channel", "drives nothing"),
+    ({"channel": ON, "deliberate": {"K2": 74}}, ".deliberate['K2']", "channels 1, 2"),
+    ({"listening": 7}, ".listening", "each a Listening"),
+    ({"listening": [(1, 2)]}, ".listening[0]", "give a Listening"),
+    ({"deliberate": ["K1"]}, ".deliberate", "for each name of a knob"),
+    ({"deliberate": {"K9": 74}}, ".deliberate", "name a knob of the surface"),
+    ({"deliberate": {"": 74}, "master": False}, ".deliberate", "name a knob"),
+    ({"deliberate": {"K1": 128}}, ".deliberate['K1']", "0 to 127"),
+    ({"deliberate": {"K1": 74, "K2": 74}}, ".deliberate['K2']", "'K1' sends it"),
+    ({"deliberate": {"K1": 74, MASTER: 74}}, ".deliberate['']", "'K1' sends it"),
+    ({"fine": 3}, ".fine", "the names of knobs"),
+    ({"fine": ["K9"]}, ".fine[0]", "name a knob"),
+    ({"allowed": 14}, ".allowed", "a list of controller numbers"),
+    ({"allowed": [14, "15"]}, ".allowed[1]", "0 to 127"),
+    ({"parameters": 3}, ".parameters", "each MSB and LSB"),
+    ({"parameters": [(1, 2, 3)]}, ".parameters[0]", "two numbers"),
+    ({"parameters": [(1, 128)]}, ".parameters[0]", "0 to 127"),
+    ({"parameters": [(1, 2), (1, 2)]}, ".parameters[1]", "given twice"),
     # 7FH 7FH is the null parameter: M2-113 and MIDI 1.0, parameter numbers.
-    ({"parameters": [(127, 127)]}, "(parameters)[0]", "selects no parameter"),
-    ({"previous": [14]}, "(previous)", "for each name of a knob"),
-    ({"previous": {"K1": 128}}, "(previous)['K1']", "from 1 to 119"),
-    ({"previous": {"K1": (1, 2, 3)}}, "(previous)['K1']", "for 14 bits two"),
-    ({"previous": {"K1": "14"}}, "(previous)['K1']", "for 14 bits two"),
-    ({"master": 1}, "(master)", "true or false"),
+    ({"parameters": [(127, 127)]}, ".parameters[0]", "selects no parameter"),
+    ({"previous": [14]}, ".previous", "for each name of a knob"),
+    ({"previous": {"K1": 128}}, ".previous['K1']", "from 1 to 119"),
+    ({"previous": {"K1": (1, 2, 3)}}, ".previous['K1']", "for 14 bits two"),
+    ({"previous": {"K1": "14"}}, ".previous['K1']", "for 14 bits two"),
+    ({"master": 1}, ".master", "true or false"),
 ]
 
 
@@ -79,7 +79,7 @@ def test_fine_on_seven_bits_is_refused() -> None:
 
 
 def test_no_setup_is_refused() -> None:
-    with pytest.raises(InputError, match=r"controller_numbers\(setup\)"):
+    with pytest.raises(InputError, match=r"controller_numbers\.setup"):
         controller_numbers("Evening")  # type: ignore[arg-type]
 
 

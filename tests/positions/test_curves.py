@@ -217,12 +217,12 @@ def test_a_depth_is_a_finite_number(wrong: Any) -> None:
     ("travel", "curve", "field"),
     [
         ((0, 127), Curve(), "travel"),
-        (Travel(128, 0), Curve(), "travel).start"),
-        (Travel(0, 128), Curve(), "travel).end"),
+        (Travel(128, 0), Curve(), "travel.start"),
+        (Travel(0, 128), Curve(), "travel.end"),
         (Travel(0, 0), "linear", "curve"),
     ],
 )
 def test_reach_takes_words(travel: Any, curve: Any, field: str) -> None:
     with pytest.raises(InputError) as caught:
         reach(travel, curve, 1, 7)
-    assert caught.value.field.rstrip(")") == f"reach({field}"
+    assert caught.value.field == f"reach.{field}"

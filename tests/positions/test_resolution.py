@@ -195,7 +195,7 @@ def test_a_width_that_is_none_is_refused(call: Any, wrong: Any) -> None:
     for field, widths in [("from_bits", (wrong, 7)), ("to_bits", (7, wrong))]:
         with pytest.raises(InputError, match=r"whole number of bits from \d to 32") as caught:
             call(first, *widths)
-        assert caught.value.field == f"{call.__name__}({field})"
+        assert caught.value.field == f"{call.__name__}.{field}"
         assert caught.value.value is wrong
 
 
@@ -209,8 +209,8 @@ def test_zero_extension_is_not_for_one_bit(widths: tuple[int, int]) -> None:
 def test_a_value_beyond_its_width_is_refused(wrong: Any) -> None:
     right = "give a whole number from 0 to 127" + (" and no text" if wrong == "1" else "")
     calls: list[tuple[str, Callable[[], object]]] = [
-        ("scaled(value)", lambda: scaled(wrong, 7, 14)),
-        ("zero_extended(value)", lambda: zero_extended(wrong, 7, 14)),
+        ("scaled.value", lambda: scaled(wrong, 7, 14)),
+        ("zero_extended.value", lambda: zero_extended(wrong, 7, 14)),
         ("Position.value", lambda: Position(wrong, 7)),
     ]
     for field, call in calls:
@@ -233,9 +233,9 @@ def test_a_position_has_a_width(wrong: Any) -> None:
 @pytest.mark.parametrize(
     ("values", "field", "found"),
     [
-        (np.array([[0, 1], [128, 129]]), "scaled_array(values)[1, 0]", 128),
-        (np.array([3, -1]), "scaled_array(values)[1]", -1),
-        (np.array(2**64 - 1, dtype=np.uint64), "scaled_array(values)", 2**64 - 1),
+        (np.array([[0, 1], [128, 129]]), "scaled_array.values[1, 0]", 128),
+        (np.array([3, -1]), "scaled_array.values[1]", -1),
+        (np.array(2**64 - 1, dtype=np.uint64), "scaled_array.values", 2**64 - 1),
     ],
 )
 def test_a_value_of_an_array_is_refused_by_its_place(values: Any, field: str, found: int) -> None:

@@ -106,7 +106,7 @@ def test_steps_that_a_range_cannot_hold_are_refused(
 ) -> None:
     with pytest.raises(InputError, match=right) as caught:
         call(*arguments)
-    assert caught.value.field == f"{call.__name__}({field})"
+    assert caught.value.field == f"{call.__name__}.{field}"
 
 
 @pytest.mark.parametrize("wrong", [-1, 3, True, "0", 1.0])

@@ -349,22 +349,22 @@ def test_a_jump_is_a_value() -> None:
 @pytest.mark.parametrize(
     ("arguments", "field"),
     [
-        ({"setup": None}, "setup)"),
-        ({"before": "gone"}, "before)"),
-        ({"after": 3}, "after)"),
-        ({"master": 1024}, "master)"),
-        ({"master": 0.5}, "master)"),
-        ({"start": {"K1": -1}}, "start)['K1']"),
-        ({"responses": {"Pad/x": Response()}}, "responses)"),
+        ({"setup": None}, "setup"),
+        ({"before": "gone"}, "before"),
+        ({"after": 3}, "after"),
+        ({"master": 1024}, "master"),
+        ({"master": 0.5}, "master"),
+        ({"start": {"K1": -1}}, "start['K1']"),
+        ({"responses": {"Pad/x": Response()}}, "responses"),
     ],
 )
 def test_what_cannot_be_is_refused(arguments: dict[str, Any], field: str) -> None:
     right: dict[str, Any] = {"setup": two_voices(), "before": "both", "after": "both", "master": 0}
     with pytest.raises(InputError) as caught:
         change(**(right | arguments))
-    assert caught.value.field == f"change({field}"
+    assert caught.value.field == f"change.{field}"
     rest = {k: v for k, v in arguments.items() if k in ("setup", "start", "responses")}
     if rest:
         with pytest.raises(InputError) as caught:
             worst_changes(**{"setup": two_voices(), **rest})
-        assert caught.value.field == f"worst_changes({field}"
+        assert caught.value.field == f"worst_changes.{field}"

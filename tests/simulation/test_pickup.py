@@ -95,13 +95,13 @@ def test_it_is_a_value() -> None:
 @pytest.mark.parametrize(
     ("arguments", "field"),
     [
-        ((-1, (0,), "absolute"), "turned(current)"),
-        ((2**32, (0,), "absolute"), "turned(current)"),
-        ((0, (), "absolute"), "turned(physical_path)"),
-        ((0, 7, "absolute"), "turned(physical_path)"),
-        ((0, (0, 1.5), "absolute"), "turned(physical_path)[1]"),
-        ((0, (0,), "soft"), "turned(behaviour)"),
-        ((0, (0,), None), "turned(behaviour)"),
+        ((-1, (0,), "absolute"), "turned.current"),
+        ((2**32, (0,), "absolute"), "turned.current"),
+        ((0, (), "absolute"), "turned.physical_path"),
+        ((0, 7, "absolute"), "turned.physical_path"),
+        ((0, (0, 1.5), "absolute"), "turned.physical_path[1]"),
+        ((0, (0,), "soft"), "turned.behaviour"),
+        ((0, (0,), None), "turned.behaviour"),
     ],
 )
 def test_what_cannot_be_is_refused(arguments: Any, field: str) -> None:
