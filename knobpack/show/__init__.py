@@ -50,7 +50,6 @@ from knobpack.show.allocator import allocate_show
 from knobpack.show.answer import ShowAllocation
 from knobpack.show.changes import show_in_order, with_song, with_voice, without_song
 from knobpack.show.difference import (
-    FreedSong,
     LeftOut,
     MovedInSong,
     OddSong,
@@ -88,7 +87,6 @@ from knobpack.show.song import Show, Song, VoiceRole
 __all__ = [
     "SHOW_TIERS",
     "FoundAt",
-    "FreedSong",
     "Joined",
     "LeftOut",
     "MovedInSong",

@@ -401,31 +401,18 @@ def _anew(way: ShowDifference) -> tuple[str, ...]:
 
 
 @attrs.frozen
-class FreedSong(Fielded):
-    """What it would save to let one song that is programmed be laid out anew.
-
-    Args:
-        song: its name.
-        difference: the show with it free, beside the show as it is laid out.
-    """
-
-    song: str
-    difference: ShowDifference
-
-
-@attrs.frozen
 class WorthFreeing(Answer):
     """What each song that is programmed costs by staying as it is, the dearest first.
 
     Args:
-        songs: one for each.
+        songs: the show with each of them free alone, beside the show as it is laid out.
         untold: those that it was stopped before, by their names.
         stopped: what stopped it; None: nothing.
     """
 
     question: ClassVar[str] = "worth freeing"
 
-    songs: tuple[FreedSong, ...]
+    songs: tuple[ShowDifference, ...]
     untold: tuple[str, ...] = ()
     stopped: Stopped | None = None
 
@@ -434,15 +421,13 @@ class WorthFreeing(Answer):
         """What each would save, and what is to be programmed for it; then which save nothing."""
         if not self.songs and not self.untold:
             return ("No song stays as it is, so none costs anything by that.",)
-        found, idle = [], []
-        for each in self.songs:
-            if each.difference.deciding is None:
-                idle.append(each)
-            else:
-                found += [*each.difference.costs, *_anew(each.difference)]
+        idle = [each for each in self.songs if each.deciding is None]
+        worth = (each for each in self.songs if each.deciding is not None)
+        found = [line for each in worth for line in (*each.costs, *_anew(each))]
         if idle:
-            proven = ", proven" if all(each.difference.certain for each in idle) else ""
-            found.append(f"Freeing {quoted([each.song for each in idle])} saves nothing{proven}.")
+            proven = ", proven" if all(each.certain for each in idle) else ""
+            names = quoted([name for each in idle for name in each.freed])
+            found.append(f"Freeing {names} saves nothing{proven}.")
         if self.untold:
             found.append(f"Not told, as it was stopped ({self.stopped}): {quoted(self.untold)}.")
         return tuple(found)

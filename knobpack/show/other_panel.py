@@ -117,20 +117,17 @@ class ShowThere(Answer):
     def sentences(self) -> tuple[str, ...]:
         """How good it is there, what is turned round and lost; then what is shared and moved."""
         first, *rest = self.allocation.headlines
+        lines = [line for each in self.songs for line in each.sentences]
+        lost = [f"'{each.song}' loses {listed(each.gone)}." for each in self.songs if each.gone]
         there = self.allocation
         return (
             f"Show '{there.show.name}': {first}",
             *rest,
             *there.travel_sentences,
-            *self.otherwise,
+            *lost,
+            *(line for line in lines if line not in lost),
+            *self.same,
         )
-
-    @property
-    def otherwise(self) -> tuple[str, ...]:
-        """What is lost there; then song by song what is shared and moved."""
-        lines = [line for each in self.songs for line in each.sentences]
-        lost = [f"'{each.song}' loses {listed(each.gone)}." for each in self.songs if each.gone]
-        return (*lost, *(line for line in lines if line not in lost), *self.same)
 
     @property
     def same(self) -> tuple[str, ...]:

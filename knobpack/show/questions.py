@@ -18,7 +18,7 @@ from knobpack.show.answer import ShowAllocation
 from knobpack.show.asked import asked_of
 from knobpack.show.compared import compared, compared_in_time
 from knobpack.show.definition import prices_of
-from knobpack.show.difference import FreedSong, OddSong, OddSongs, ShowDifference, WorthFreeing
+from knobpack.show.difference import OddSong, OddSongs, ShowDifference, WorthFreeing
 from knobpack.show.song import Show
 from knobpack.words import Fixed, Request, Setup
 from knobpack.words.edits import with_knobs
@@ -292,7 +292,7 @@ def worth_freeing(
     check_kind("worth_freeing.found", found, ShowAllocation)
     run = begun("worth_freeing", effort, limits)
     pinned = [at for at, song in enumerate(found.show.songs) if song.pinned]
-    freed, untold, why = list[FreedSong](), list[str](), run.stopped
+    freed, untold, why = list[ShowDifference](), list[str](), run.stopped
     for n, at in enumerate(pinned):
         song = found.show.songs[at]
         songs = (*found.show.songs[:at], attrs.evolve(song, free=True), *found.show.songs[at + 1 :])
@@ -300,9 +300,9 @@ def worth_freeing(
         told, share = f"With '{song.name}' free", run.anew(len(pinned) - n)
         saved = compared_in_time(found, show, told, share, freed=(song.name,))
         if isinstance(saved, ShowDifference):
-            freed.append(FreedSong(song.name, saved))
+            freed.append(saved)
         else:
             untold.append(song.name)
             why = saved
-    freed.sort(key=lambda each: each.difference.gain, reverse=True)
+    freed.sort(key=lambda each: each.gain, reverse=True)
     return WorthFreeing(tuple(freed), tuple(untold), why if untold else None)

@@ -137,6 +137,7 @@ def _of_shows() -> dict[str, Any]:
         "show difference": found.one_more_knob(),
         "odd songs": found.odd_songs(),
         "worth freeing": found.worth_freeing(),
+        "jumps from song to song": found.jumps,
         "show on another panel": found.on_panel(Surface.row(2)),
     }
 
