@@ -9,9 +9,8 @@ import attrs
 
 from knobpack.definition.phrases import CAUTION
 from knobpack.grouped import grouped
-from knobpack.reasons.answer_graph import Reasoned
+from knobpack.reasons.answer_graph import Answer
 from knobpack.simulation import Jump
-from knobpack.text.shown import Told
 from knobpack.words.names import listed
 
 if TYPE_CHECKING:
@@ -19,7 +18,7 @@ if TYPE_CHECKING:
 
 
 @attrs.frozen
-class SongJumps(Told, Reasoned):
+class SongJumps(Answer):
     """What jumps from song to song while the master stands still.
 
     A destination is looked at that both of two songs play and the master moves in both, whichever
