@@ -290,6 +290,7 @@ EDITS: st.SearchStrategy[Edit] = st.one_of(
     st.builds(OutOfUse, NAMES),
     st.builds(BackInUse, NAMES),
     st.builds(Away, some(["a", "a/b"], 1)),
+    st.builds(KnobTravel, NAMES, st.builds(Travel, st.integers(0, 127), st.integers(0, 127))),
     st.builds(OneMore, voices("d", 127), st.none() | some(["all", "low"], 0)),
 )
 

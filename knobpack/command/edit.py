@@ -14,7 +14,7 @@ from knobpack.command.outcome import Outcome, ShownAnswer, text_below
 from knobpack.command.outputs import give
 from knobpack.command.streams import Refused
 from knobpack.errors import InputError, Reason
-from knobpack.words import Setup
+from knobpack.words import KnobTravel, Setup, Travel
 
 if TYPE_CHECKING:
     from knobpack.edits.answer import Edited
@@ -59,12 +59,18 @@ def _step(name: str, values: tuple[str, ...]) -> Callable[..., Edited]:
         "out-of-use": lambda: edits.OutOfUse(values[0]),
         "back-in-use": lambda: edits.BackInUse(values[0]),
         "away": lambda: edits.Away(values),
+        "travel": lambda: KnobTravel(values[0], Travel(*map(_position, values[1:]))),
     }
     try:
         what = made[name]()
     except InputError as error:
         raise _refused(name, error) from None
     return lambda setup, **limits: edits.edit(setup, what, **limits)
+
+
+def _position(text: str) -> Any:
+    """A position as it was typed; what is no number the word refuses."""
+    return int(text) if text.isascii() and text.isdecimal() else text
 
 
 def _typed(setup: Setup, which: int | str | None) -> int | str | None:
@@ -96,6 +102,8 @@ def _words(what: Edit) -> str | None:
             words = ("back-in-use", what.knob)
         case setup_edits.Away():
             words = ("away", *what.names)
+        case KnobTravel():
+            words = ("travel", what.knob, str(what.travel.start), str(what.travel.end))
         case _:
             return None
     return " ".join(words)

@@ -93,6 +93,7 @@ EDITS: Final = takes_of("""
   join KNOB KNOB ...  join what these knobs drive on one of them
   out-of-use KNOB  it is broken: nothing is on it from now on
   back-in-use KNOB  it is mended: what moved because of it goes back
+  travel KNOB END END  let this knob go from one position to the other
   away VOICE ...  take voices, sources or destinations away
   take-back [EDIT ...]  take an edit back: the last one, or that of a number or a name
 """)

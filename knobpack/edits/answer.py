@@ -12,7 +12,13 @@ from knobpack.definition.phrases import PRIORITIES, TIER_WORDS, essential_told, 
 from knobpack.explanation.not_there import NotThere
 from knobpack.explanation.what_if import Moved
 from knobpack.setups.as_read import read
-from knobpack.setups.missed_travels import MissedTravel, alarms, missed_in, missed_told
+from knobpack.setups.missed_travels import (
+    MissedTravel,
+    alarms,
+    missed_in,
+    missed_told,
+    unwanted_told,
+)
 from knobpack.sheets import PatchSheet, patch_sheet
 from knobpack.text.shown import Sentences, Table, Told, counted
 from knobpack.words import Rule, Setup
@@ -97,6 +103,7 @@ class Edited(Told):
         named = {each.destination for each in alarming}
         rest = (each for each in self.missed if each.destination not in named)
         yield from (f"{told}." for told in missed_told(rest))
+        yield from unwanted_told(self.before, self.setup)
         for rule in self.replaced:
             yield f"This overrides what an earlier edit asked for: {rule.phrase}."
         yield from self.notes

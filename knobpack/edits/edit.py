@@ -8,14 +8,14 @@ import attrs
 
 from knobpack.edits.answer import Edited
 from knobpack.edits.back_home import merged_at_home, with_settings
-from knobpack.edits.knobs import back_in_use, out_of_use
+from knobpack.edits.knobs import back_in_use, out_of_use, over_travel
 from knobpack.edits.solution import Wish, solved
 from knobpack.edits.voices import away, one_more
 from knobpack.edits.wishes import wish_of
 from knobpack.errors import InputError
 from knobpack.limits import DEFAULT_EFFORT, Limits, Progress, Run, begun
 from knobpack.setups.as_read import Reading, read
-from knobpack.words import Home, PastEdit, Setup, SetupPart
+from knobpack.words import Home, KnobTravel, PastEdit, Setup, SetupPart
 from knobpack.words.setup_edits import EDITS, Away, BackInUse, Edit, OneMore, OutOfUse
 
 
@@ -41,7 +41,8 @@ def edit(
     Args:
         setup: the setup in use; its faults stay as they are.
         what: an :class:`OwnKnob`, :class:`OnKnob`, :class:`Swap`, :class:`Part`, :class:`Join`,
-            :class:`OutOfUse`, :class:`BackInUse`, :class:`Away` or :class:`OneMore`.
+            :class:`OutOfUse`, :class:`BackInUse`, :class:`Away` or :class:`OneMore`; or a
+            :class:`KnobTravel`, which sets the travel of a knob and moves nothing.
         time_limit: seconds after which the search is cut off, 0 to 10**9; None: none.
         effort: deterministic effort for all that is searched, 0 to 10**9; the usual 10 take half a
             minute at most.
@@ -86,6 +87,8 @@ def _done(reading: Reading, what: Edit, run: Run) -> Edited:
             return away(reading, what, run)
         case OneMore():
             return one_more(reading, what, run)
+        case KnobTravel():
+            return over_travel(reading, what, run)
         case _:
             return solved(reading.setup, reading.setup, wish_of(reading, what), run)
 

@@ -1,4 +1,4 @@
-"""Knobs: one that is broken, and one that is mended."""
+"""Knobs: one that is broken, one that is mended, and one that goes over another travel."""
 
 from __future__ import annotations
 
@@ -11,9 +11,11 @@ from knobpack.edits.answer import Edited
 from knobpack.edits.made import Made, knob_of, layout_of
 from knobpack.edits.request import SetupInUse
 from knobpack.edits.solution import Wish, left_standing, solved
-from knobpack.edits.wishes import usable
+from knobpack.edits.wishes import check_knob, usable
+from knobpack.errors import InputError
 from knobpack.limits import Run
-from knobpack.setups.as_read import Reading, read
+from knobpack.setups.as_read import Reading, lies_within, read
+from knobpack.setups.missed_travels import with_travels
 from knobpack.words import BrokenKnob, KnobTravel, Layout, Route, Setup, Travel
 from knobpack.words.fields import check_named
 from knobpack.words.names import knob_told
@@ -87,6 +89,29 @@ def back_in_use(reading: Reading, edit: BackInUse, run: Run) -> Edited:
 
     wish = Wish(str(edit), previous=_back(mended, entry, turned))
     return solved(setup, mended, wish, run, unset)
+
+
+def over_travel(reading: Reading, edit: KnobTravel, run: Run) -> Edited:
+    """Set the travel of a knob otherwise; what has the knob to itself wishes for it from then on.
+
+    Raises:
+        InputError: there is no such knob, the surface sets travels on routes, or the travel lies
+            outside the resolution.
+    """
+    setup, knob, travel = reading.setup, edit.knob, edit.travel
+    check_knob(reading, "KnobTravel.knob", knob)
+    if setup.surface.per_route:
+        right = "this surface sets the travel on each route, and a knob of it goes all the way"
+        raise InputError("KnobTravel.knob", knob, right)
+    if not lies_within(travel, setup.surface.top):
+        right = f"positions run from 0 to {setup.surface.top}"
+        raise InputError("KnobTravel.travel", str(travel), right)
+    travels = {each.knob: each for each in setup.travels} | {knob: edit}
+    found = attrs.evolve(setup, travels=tuple(travels.values()))
+    names = reading.carries[knob]
+    if len(names) == 1 and reading.destinations[names[0]].travel is not None:
+        found = with_travels(found, {names[0]: travel})
+    return solved(setup, found, Wish(str(edit)), run)
 
 
 def _standing_again(before: Reading, setup: Setup, broken: str) -> Setup:

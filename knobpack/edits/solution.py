@@ -85,7 +85,7 @@ def solved(
     travels = {each.knob: each.travel for each in allocation.travels}
     made = routed(setup, allocation.routes, travels, asking.use.routes)
     kept = tuple(dict.fromkeys((*agreed, *wish.rules)))
-    wishing = with_wishes(goes_of(read(before)), attrs.evolve(made.setup, agreed=kept))
+    wishing = with_wishes(goes_of(read(setup)), attrs.evolve(made.setup, agreed=kept))
     made = attrs.evolve(made, setup=wishing, gave_way=gave_way)
     if finish is not None:
         made = finish(made, allocation)

@@ -26,7 +26,7 @@ import attrs
 
 from knobpack.errors import InputError
 from knobpack.file_shapes import VERSION
-from knobpack.files.stored import STORED, TAGGED, head, value_to_plain
+from knobpack.files.stored import BARE, STORED, TAGGED, head, value_to_plain
 from knobpack.storage.strict_json import MOST_ITEMS
 from knobpack.words import Knob, Request, Setup, Surface
 
@@ -137,7 +137,8 @@ class _Object(_Named):
     def __init__(self, word: type[Any], first: Mapping[str, Any] | None = None) -> None:
         self.word = word
         self.first = first or {}
-        super().__init__(f"{word.__name__}File" if "knobpack" in self.first else word.__name__)
+        also = "Edit" if first and word is BARE else ""
+        super().__init__(word.__name__ + ("File" if "knobpack" in self.first else also))
 
     @cached_property
     def fields(self) -> dict[str, tuple[attrs.Attribute[Any], Form]]:

@@ -10,7 +10,7 @@ import attrs
 
 from knobpack.allocation import Allocation
 from knobpack.file_shapes import VERSION
-from knobpack.words import Layout, Request, Setup
+from knobpack.words import KnobTravel, Layout, PastEdit, Request, Setup
 from knobpack.words.demand import Demand
 from knobpack.words.rules import RULES
 from knobpack.words.setup_edits import EDITS
@@ -30,7 +30,11 @@ def _tags(kinds: Iterable[type[Any]]) -> dict[str, type[Any]]:
 TAGGED: Final[Mapping[str, Mapping[str, type[Any]]]] = {"rule": _tags(RULES), "edit": _tags(EDITS)}
 """The words that a key tells apart, under that key and what it says of each."""
 
-_TAG_OF: Final = {kind: (key, tag) for key, kinds in TAGGED.items() for tag, kind in kinds.items()}
+BARE: Final[type[Any]] = KnobTravel
+"""The one of these words that also stands where nothing is to be told apart, without a tag."""
+
+_TAGS: Final = {kind: (key, tag) for key, kinds in TAGGED.items() for tag, kind in kinds.items()}
+_TAG_OF: Final = {kind: tag for kind, tag in _TAGS.items() if kind is not BARE}
 
 
 def head(kind: str) -> dict[str, Any]:
@@ -79,12 +83,15 @@ def value_to_plain(value: Any, *, whole: bool) -> Any:
 def fields_to_plain(word: Any, *, whole: bool) -> dict[str, Any]:
     """The fields of an attrs value, as :func:`value_to_plain`; its tag first, if it has one."""
     kind = type(word)
-    made = dict([_TAG_OF[kind]]) if kind in _TAG_OF else {}
+    made: dict[str, Any] = dict([_TAG_OF[kind]]) if kind in _TAG_OF else {}
     for field in attrs.fields(kind):
         value = getattr(word, field.name)
         written = field.init and field.metadata.get("written", True)  # what was asked for is not
         if written and ((whole and kind not in _TAG_OF) or value != default_of(field, word)):
             made[field.name] = value_to_plain(value, whole=whole)
+            if kind is PastEdit and type(value) is BARE:
+                key, tag = _TAGS[BARE]
+                made[field.name] = {key: tag, **fields_to_plain(value, whole=whole)}
     return made
 
 

@@ -9,6 +9,7 @@ import attrs
 
 from knobpack.text.shown import Fielded, Told
 from knobpack.words import converters, fields
+from knobpack.words.names import knob_told
 from knobpack.words.travel import Travel
 
 
@@ -45,6 +46,9 @@ class KnobTravel(Fielded):
 
     knob: str = attrs.field(converter=converters.knob_name, validator=fields.name())
     travel: Travel = attrs.field(validator=fields.one(Travel))
+
+    def __str__(self) -> str:
+        return f"{knob_told(self.knob)} from {self.travel}"
 
 
 @attrs.frozen

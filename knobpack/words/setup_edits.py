@@ -8,6 +8,7 @@ import attrs
 
 from knobpack.text.shown import Fielded
 from knobpack.words import converters, fields
+from knobpack.words.layout import KnobTravel
 from knobpack.words.names import knob_told, knobs_told, listed
 from knobpack.words.surface import Knob
 from knobpack.words.voice import Member, Voice
@@ -230,7 +231,10 @@ class OneMore(Fielded):
         return f"{self.voice.name} more"
 
 
-Edit: TypeAlias = OwnKnob | OnKnob | Swap | Part | Join | OutOfUse | BackInUse | Away | OneMore
+Edit: TypeAlias = (
+    OwnKnob | OnKnob | Swap | Part | Join | OutOfUse | BackInUse | Away | OneMore | KnobTravel
+)
+"""What can be edited; a :class:`KnobTravel` sets the travel of a knob otherwise."""
 EDITS: tuple[type[Edit], ...] = (
     OwnKnob,
     OnKnob,
@@ -241,4 +245,5 @@ EDITS: tuple[type[Edit], ...] = (
     BackInUse,
     Away,
     OneMore,
+    KnobTravel,
 )

@@ -39,7 +39,7 @@ MISTAKES: list[tuple[str, str]] = [
     ("combine demo/base.json", "combine: there is no source; give the file of a base"),
     ("combine demo/base.json ./demo/base.json", "there is no source"),
     ("edit demo/base.json", "EDIT: is missing; give one of own, on, swap, part, join, out-of-use"),
-    ("edit demo/base.json undo", "back-in-use, away, take-back; close to it: take-back"),
+    ("edit demo/base.json undo", "back-in-use, travel, away, take-back; close to it: take-back"),
     ("edit demo/base.json broken K1", "close to it: out-of-use"),
     ("edit swap K1 K2", "the file comes first: knobpack edit FILE swap KNOB KNOB"),
     ("edit demo/base.json swap K1", "swap: takes two knobs, and has 1; knobpack edit FILE swap"),

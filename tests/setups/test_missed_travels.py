@@ -10,6 +10,7 @@ import attrs
 import pytest
 
 from knobpack import (
+    Away,
     Destination,
     Join,
     KnobTravel,
@@ -27,6 +28,8 @@ from knobpack import (
     take_back,
 )
 from knobpack.combination import without_source
+from knobpack.errors import InputError
+from knobpack.files import from_plain, to_plain
 from knobpack.midi import Control, Recording, hear_positions, hear_travels
 from knobpack.present.combination_text import combination_text
 from knobpack.present.setup_text import change_text
@@ -198,3 +201,46 @@ def test_an_edit_that_joins_leaves_the_wish_for_what_was_had() -> None:
     assert goes[at["Pad/level"]] == Travel(0, 90)
     assert goes[at["Pad/reverb"]] == Travel(9, 70)
     assert take_back(joined.setup).setup == wide
+
+
+def test_a_travel_is_set_otherwise_and_what_no_longer_wants_its_own_is_told() -> None:
+    one = _set("Lead set", {"level": ("level", Travel(60, 127))}).voices[0]
+    lead = attrs.evolve(
+        one, destinations=(attrs.evolve(one.destinations[0], travel=Travel(60, 127)),)
+    )
+    sub = Voice("Sub", (Destination("drive", travel=Travel(0, 127)), Destination("level")), 2)
+    setup = Setup(
+        "Synth set",
+        Surface.row(3),
+        (lead, sub),
+        routes=tuple(Route(name, "K1") for name in ("Lead/level", "Sub/drive")),
+        snapshots=(Snapshot("Solo", ("Lead", "Sub")),),
+    )
+    away = edit(setup, Away(("Sub",)))
+    assert (
+        "Nothing on K1 wants its 0 to 127 (full) any more: Lead/level wants 60 to 127 (53 %); the "
+        "edit 'travel K1 60 127' sets it."
+    ) in away.sentences
+    done = edit(away.setup, KnobTravel("K1", Travel(60, 127)))
+    assert (done.moved, done.proven) == ((), True)
+    assert str(done) == "K1 from 60 to 127: nothing moves."
+    assert done.setup.routes == away.setup.routes
+    assert [str(step) for step in done.sheet.steps] == [
+        "K1: set the travel 60 to 127 (53 %); it was 0 to 127 (full)."
+    ]
+    assert take_back(done.setup).setup == away.setup
+    assert from_plain(to_plain(done.setup)) == done.setup
+    # Where something that stays has it, or wants nothing else, there is nothing to tell.
+    assert "Nothing on" not in str(edit(setup, Away(("Lead",))))
+    # What has the knob to itself wishes for it from then on; what shares it wishes what it wished.
+    own = edit(away.setup, KnobTravel("K1", Travel(9, 99))).setup
+    assert _wishes(own)["Lead/level"] == Travel(9, 99)
+    both = edit(setup, KnobTravel("K1", Travel(9, 99)))
+    assert _wishes(both.setup) == _wishes(setup)
+    assert "Nothing on" not in str(both)
+    for wrong, right in (("K9", "name a knob"), ("K1", "positions run from 0 to 127")):
+        with pytest.raises(InputError, match=right):
+            edit(setup, KnobTravel(wrong, Travel(0, 128)))
+    free = attrs.evolve(setup, surface=attrs.evolve(setup.surface, travel_on="route"))
+    with pytest.raises(InputError, match="sets the travel on each route"):
+        edit(free, KnobTravel("K1", Travel(0, 9)))
