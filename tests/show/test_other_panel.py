@@ -9,7 +9,7 @@ import pytest
 
 from knobpack import Destination, InputError, Route, Setup, Surface, Voice, move_home
 from knobpack.checker import check
-from knobpack.files import load_show, save_show
+from knobpack.files import load_show, save
 from knobpack.limits import Limits
 from knobpack.show import (
     Show,
@@ -139,7 +139,7 @@ def test_what_the_hand_knows_is_asked_about_and_stored_with_the_show(tmp_path: P
     away = on_panel(laid_out(), Surface.row(2)).allocation
     again = as_laid_out(away)
     assert [song.known for song in again.songs] == [song.known for song in away.show.songs]
-    save_show(tmp_path / "show.json", again)
+    save(tmp_path / "show.json", again)
     assert load_show(tmp_path / "show.json").songs[0].known == again.songs[0].known != ()
     assert away.what_if(again).deciding in {None, "change"}
 
